@@ -1,0 +1,182 @@
+//! A guitar: what the rig stands on and what the pickup will live in.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+use uuid::Uuid;
+
+use crate::pickup::PickupId;
+use crate::quantity::{Farads, Millimetres, Ohms};
+
+/// Names one guitar for good, across benches.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(transparent)]
+#[ts(export_to = "contract.ts")]
+pub struct GuitarId(pub Uuid);
+
+/// What a person knows of a guitar.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Guitar {
+    /// What its owner calls it; never empty.
+    pub label: String,
+    /// Which hand it is built for.
+    pub hand: Hand,
+    /// Four to eight strings, bass side first.
+    pub strings: Vec<GuitarString>,
+    /// When the strings were last changed, or other words about their age.
+    #[serde(default)]
+    pub strings_age: String,
+    /// Scale length, in millimetres.
+    pub scale: Millimetres,
+    /// Outer string to outer string at the nut, in millimetres, centre to centre.
+    pub spread_nut: Option<Millimetres>,
+    /// Outer string to outer string at the saddle, in millimetres, centre to centre.
+    pub spread_saddle: Option<Millimetres>,
+    /// Places where a pickup sits or could sit, neck side first.
+    pub places: Vec<Place>,
+    /// The controls between the pickups and the jack.
+    pub controls: Controls,
+    /// Its finish.
+    pub finish: Finish,
+    /// Free words.
+    #[serde(default)]
+    pub notes: String,
+}
+
+/// Which hand a guitar is built for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Hand {
+    /// For a right-handed player.
+    Right,
+    /// For a left-handed player.
+    Left,
+}
+
+/// One string.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct GuitarString {
+    /// The note it is tuned to, as `E2` or `F#3`.
+    pub note: String,
+    /// Its diameter, in millimetres.
+    pub gauge: Option<Millimetres>,
+}
+
+/// A place for a pickup along the strings.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Place {
+    /// What it is called: "neck", "middle", "bridge", or words.
+    pub name: String,
+    /// From the saddle to the pole line, in millimetres; the middle between two pole lines for two coils.
+    pub from_saddle: Millimetres,
+    /// Opening across the strings, in millimetres.
+    #[serde(default)]
+    pub opening_length: Option<Millimetres>,
+    /// Opening along the strings, in millimetres.
+    #[serde(default)]
+    pub opening_width: Option<Millimetres>,
+    /// Depth of the opening, in millimetres.
+    #[serde(default)]
+    pub depth: Option<Millimetres>,
+    /// The pickup that sits there now, if it is one of the records.
+    #[serde(default)]
+    pub fitted: Option<PickupId>,
+    /// Words about what sits there now.
+    #[serde(default)]
+    pub fitted_words: String,
+}
+
+/// Controls between the pickups and the jack.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Controls {
+    /// Volume potentiometer, in ohms.
+    #[serde(default)]
+    pub volume: Option<Ohms>,
+    /// Tone potentiometer, in ohms.
+    #[serde(default)]
+    pub tone: Option<Ohms>,
+    /// Tone capacitor, in farads.
+    #[serde(default)]
+    pub capacitor: Option<Farads>,
+    /// The selector and anything else, in words.
+    #[serde(default)]
+    pub words: String,
+}
+
+/// What a guitar's face is finished with.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Finish {
+    /// Its kind.
+    pub kind: FinishKind,
+    /// How its surface is.
+    pub surface: Surface,
+    /// Its age and state, in words.
+    #[serde(default)]
+    pub words: String,
+}
+
+/// Kinds of finish, by what may touch them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum FinishKind {
+    /// Not known.
+    Unknown,
+    /// Nitrocellulose lacquer.
+    Lacquer,
+    /// Polyester or polyurethane.
+    Poly,
+    /// Shellac or another spirit varnish.
+    Shellac,
+    /// Oil or wax.
+    OilOrWax,
+    /// Bare wood.
+    Bare,
+}
+
+impl FinishKind {
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Unknown => "unknown finish",
+            Self::Lacquer => "nitrocellulose lacquer",
+            Self::Poly => "polyester or polyurethane",
+            Self::Shellac => "shellac or spirit varnish",
+            Self::OilOrWax => "oil or wax",
+            Self::Bare => "bare wood",
+        }
+    }
+
+    /// Whether rubber, vinyl, foam or tape can mark it, or it is not known that they can't.
+    #[must_use]
+    pub fn is_delicate(self) -> bool {
+        match self {
+            Self::Unknown | Self::Lacquer | Self::Shellac => true,
+            Self::Poly | Self::OilOrWax | Self::Bare => false,
+        }
+    }
+}
+
+/// The surface of a guitar's face.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Surface {
+    /// Flat and glossy: suction holds.
+    FlatGloss,
+    /// Flat and matt: suction slips.
+    FlatMatt,
+    /// Carved: suction slips.
+    Carved,
+}

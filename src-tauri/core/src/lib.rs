@@ -1,0 +1,9 @@
+//! The whole bench job in plain Rust: no window, no network, no clock of its own, no screen.
+//!
+//! The shells (the Tauri app, the server for a phone, the command line) ask [`ask`] and show the answers; they hold no
+//! rule of the trade. Modules are things of the trade; the map is in DEVELOPERS.md.
+
+pub mod guitar;
+pub mod pickup;
+pub mod quantity;
+pub mod rig;
