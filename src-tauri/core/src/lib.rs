@@ -3,6 +3,7 @@
 //! The shells (the Tauri app, the server for a phone, the command line) ask [`ask`] and show the answers; they hold no
 //! rule of the trade. Modules are things of the trade; the map is in DEVELOPERS.md.
 
+pub mod audition;
 pub mod guitar;
 pub mod pickup;
 pub mod quantity;
