@@ -4,6 +4,7 @@
 //! rule of the trade. Modules are things of the trade; the map is in DEVELOPERS.md.
 
 pub mod audition;
+pub mod cautions;
 pub mod guitar;
 pub mod pickup;
 pub mod quantity;
