@@ -6,6 +6,7 @@
 pub mod audition;
 pub mod cautions;
 pub mod guitar;
+pub mod hearing;
 pub mod pickup;
 pub mod quantity;
 pub mod rig;

@@ -407,7 +407,7 @@ pub fn read_farads(typed: &str) -> Result<Farads, Unclear> {
 }
 
 /// Trims what was typed and refuses what can't be a number at all, before any unit is looked at.
-fn tidy(typed: &str, what: &str, example: &str) -> Result<String, Unclear> {
+pub(crate) fn tidy(typed: &str, what: &str, example: &str) -> Result<String, Unclear> {
     // Looking at a bounded part only: ten megabytes of text must not be copied about.
     if typed.chars().take(LONGEST_NUMBER * 4 + 1).count() > LONGEST_NUMBER * 4 {
         return Err(Unclear::new(format!("That is too long for {what}. Write it like {example}.")));
@@ -431,7 +431,7 @@ fn is_direction_mark(c: char) -> bool {
     matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}')
 }
 
-fn strip_unit<'a, T: Copy>(text: &'a str, units: &[(&str, T)]) -> (&'a str, Option<T>) {
+pub(crate) fn strip_unit<'a, T: Copy>(text: &'a str, units: &[(&str, T)]) -> (&'a str, Option<T>) {
     for (ending, unit) in units {
         if let Some(rest) = text.strip_suffix(ending) {
             return (rest.trim_end(), Some(*unit));
@@ -441,7 +441,7 @@ fn strip_unit<'a, T: Copy>(text: &'a str, units: &[(&str, T)]) -> (&'a str, Opti
 }
 
 /// A decimal number with a point or a comma, zero or more.
-fn decimal(text: &str, what: &str, example: &str) -> Result<f64, Unclear> {
+pub(crate) fn decimal(text: &str, what: &str, example: &str) -> Result<f64, Unclear> {
     let text = text.trim();
     let not_a_number = || Unclear::new(format!("“{}” is not {what}. Write it like {example}.", short(text)));
     if text.is_empty() {
