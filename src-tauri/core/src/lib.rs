@@ -7,6 +7,7 @@ pub mod audition;
 pub mod cautions;
 pub mod guitar;
 pub mod hearing;
+pub mod holds;
 pub mod pickup;
 pub mod quantity;
 pub mod rig;
