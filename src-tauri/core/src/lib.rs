@@ -11,3 +11,4 @@ pub mod holds;
 pub mod pickup;
 pub mod quantity;
 pub mod rig;
+pub mod stop_lists;
