@@ -5,6 +5,7 @@
 
 pub mod audition;
 pub mod cautions;
+pub mod finish;
 pub mod guitar;
 pub mod hearing;
 pub mod holds;
