@@ -9,6 +9,7 @@ pub mod finish;
 pub mod guitar;
 pub mod hearing;
 pub mod holds;
+pub mod photos;
 pub mod pickup;
 pub mod quantity;
 pub mod rig;
