@@ -17,8 +17,6 @@ pub enum Fact {
     Potted,
     /// The finish is old or damaged.
     Aged,
-    /// The finish was asked about.
-    FinishAsked,
     /// There is a battery in the guitar.
     Battery,
     /// Cloth, paper or card lies between.
@@ -54,7 +52,6 @@ impl Fact {
         match self {
             Self::Potted => s.potted,
             Self::Aged => s.aged,
-            Self::FinishAsked => s.finish_asked,
             Self::Battery => s.battery,
             Self::Barrier => s.barrier,
             Self::Film => s.film,
@@ -76,7 +73,7 @@ impl Fact {
     fn about(self) -> About {
         match self {
             Self::Potted => About::Pickup,
-            Self::Aged | Self::FinishAsked | Self::Battery | Self::BatteryOut | Self::FinishCovered => About::Guitar,
+            Self::Aged | Self::Battery | Self::BatteryOut | Self::FinishCovered => About::Guitar,
             Self::Barrier | Self::Film | Self::Steady => About::RigOnGuitar,
             Self::Earthed
             | Self::Frayed

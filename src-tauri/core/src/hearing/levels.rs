@@ -8,8 +8,8 @@ use crate::quantity::Decibels;
 
 /// What peaks are, and why the dose does not tell of them.
 pub const PEAKS: &str = "A bang lasts so short that the day's sum hardly sees it, but it can harm ears at once. All three \
-                         rules stop at a peak of 140 dB. A plug pulled with the sound up can come near that close to a \
-                         speaker or in headphones. So volume goes to zero first.";
+                         rules stop at a peak of 140 dB. A plug pulled with the sound up bangs, worst of all in \
+                         headphones. So volume goes to zero first.";
 
 /// How loud it is, in plain words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]

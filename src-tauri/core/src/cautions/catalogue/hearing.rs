@@ -1,6 +1,9 @@
 //! Hearing.
 
-use super::{Caution, Condition, Moment, SignalWord, Source, WhenUnknown};
+use super::{Caution, Condition, Fact, Moment, SignalWord, Source, WhenUnknown};
+
+/// From this level on, in dB(A), ears have a quarter of an hour a day by NIOSH 98-126.
+const VERY_LOUD: f64 = 100.0;
 
 const NIOSH: Source = Source::Published("NIOSH 98-126");
 
@@ -11,7 +14,8 @@ pub(super) const CAUTIONS: &[Caution] = &[
         hazard: "Loud sound wears out your ears.",
         harm: "The harm builds up over the day and never heals.",
         avoid: "Keep it low enough to talk over. Take breaks. Each 3 dB more halves the time your ears can take.",
-        when: Condition::Always,
+        // The two below say the same for a worse bench, in its place.
+        when: Condition::Not(&Condition::Any(&[Condition::Is(Fact::Headphones), Condition::LevelFrom(VERY_LOUD)])),
         unknown: WhenUnknown::Shown,
         moments: &[Moment::SoundUp, Moment::Proof],
         must_acknowledge: true,
@@ -30,5 +34,72 @@ pub(super) const CAUTIONS: &[Caution] = &[
         must_acknowledge: true,
         source: Source::CommonPractice,
         defer_to: "a hearing specialist",
+    },
+    Caution {
+        id: "headphones",
+        word: SignalWord::Warning,
+        hazard: "Headphones put the sound right at your ears.",
+        harm: "A level that wears ears out seems normal after a while. A bang has nowhere else to go.",
+        avoid: "Put them on after the sound is up, not before. Set the level low enough to hear someone speak to you.",
+        when: Condition::Is(Fact::Headphones),
+        unknown: WhenUnknown::Quiet,
+        moments: &[Moment::SoundUp, Moment::Listen, Moment::Proof],
+        must_acknowledge: true,
+        source: NIOSH,
+        defer_to: "a hearing specialist",
+    },
+    Caution {
+        id: "very-loud",
+        word: SignalWord::Warning,
+        hazard: "This is very loud.",
+        harm: "At 100 dB(A) your ears can take a quarter of an hour a day. After that the harm stays for life.",
+        avoid: "Turn it down, or wear ear plugs and keep it short.",
+        when: Condition::All(&[Condition::LevelFrom(VERY_LOUD), Condition::Not(&Condition::Is(Fact::Headphones))]),
+        // The level alone decides; whether headphones are on is seldom told.
+        unknown: WhenUnknown::Quiet,
+        moments: &[Moment::SoundUp, Moment::Listen, Moment::Proof],
+        must_acknowledge: true,
+        source: NIOSH,
+        defer_to: "a hearing specialist",
+    },
+    Caution {
+        id: "hearing-half",
+        word: SignalWord::Warning,
+        hazard: "Half of what your ears can take today is spent.",
+        harm: "Tired ears judge badly, and go on to harm that stays.",
+        avoid: "Turn it down or take a break. Listen to the most needed mode next.",
+        when: Condition::SpentBetween { from: 0.5, below: 1.0 },
+        unknown: WhenUnknown::Quiet,
+        moments: &[Moment::SoundUp, Moment::Listen],
+        must_acknowledge: false,
+        source: NIOSH,
+        defer_to: "a hearing specialist",
+    },
+    Caution {
+        id: "hearing-spent",
+        word: SignalWord::Warning,
+        hazard: "Your ears have had all they can take today.",
+        harm: "More sound now can harm them for good.",
+        avoid: "Volume to zero. Give your ears quiet until tomorrow.",
+        when: Condition::SpentBetween { from: 1.0, below: f64::INFINITY },
+        unknown: WhenUnknown::Quiet,
+        moments: &[Moment::SoundUp, Moment::Listen],
+        must_acknowledge: true,
+        source: NIOSH,
+        defer_to: "a hearing specialist",
+    },
+    Caution {
+        id: "ringing-ears",
+        word: SignalWord::Warning,
+        hazard: "Ringing or dull ears are a sign of harm.",
+        harm: "If you go on, the ringing can stay for life.",
+        avoid: "Stop now and rest in a quiet place. See a doctor soon if it is still there after a day, or at once if one \
+                ear goes deaf.",
+        when: Condition::Is(Fact::Ringing),
+        unknown: WhenUnknown::Quiet,
+        moments: &[Moment::SoundUp, Moment::Listen, Moment::TakeDown],
+        must_acknowledge: true,
+        source: Source::CommonPractice,
+        defer_to: "a doctor",
     },
 ];
