@@ -3,14 +3,23 @@
 //! The shells (the Tauri app, the server for a phone, the command line) ask [`ask`] and show the answers; they hold no
 //! rule of the trade. Modules are things of the trade; the map is in DEVELOPERS.md.
 
+pub mod ask;
 pub mod audition;
 pub mod cautions;
+pub mod clock;
+pub mod demo;
 pub mod finish;
+pub mod gaps;
 pub mod guitar;
 pub mod hearing;
 pub mod holds;
+pub mod logbook;
+pub mod meter;
+pub mod network;
 pub mod photos;
 pub mod pickup;
 pub mod quantity;
 pub mod rig;
 pub mod stop_lists;
+pub mod things;
+pub mod words;

@@ -255,3 +255,15 @@ pub enum Stagger {
         heights: Vec<Millimetres>,
     },
 }
+
+impl Pickup {
+    /// Whether two of its coils lie beside each other along the strings.
+    #[must_use]
+    pub fn has_coils_side_by_side(&self) -> bool {
+        self.coils.len() > 1
+            && match self.construction {
+                Construction::SideBySide | Construction::Rail | Construction::Mini | Construction::SoapBar => true,
+                Construction::SingleCoil | Construction::Stacked => false,
+            }
+    }
+}

@@ -24,6 +24,19 @@ pub enum Barrier {
     Film,
 }
 
+impl Barrier {
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::None => "nothing between",
+            Self::Cloth => "clean cotton between",
+            Self::Paper => "paper or card between",
+            Self::Film => "film between",
+        }
+    }
+}
+
 /// What really touches the finish.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Touching {

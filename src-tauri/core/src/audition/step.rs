@@ -1,4 +1,4 @@
-//! One audition: its steps and what holds them.
+//! The steps of an audition.
 
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -62,6 +62,26 @@ impl Step {
             Self::SoundUp => "Sound up",
             Self::Listen => "Listen",
             Self::TakeDown => "Take down",
+        }
+    }
+
+    /// Why it is there, in a sentence.
+    #[must_use]
+    pub fn reason(self) -> &'static str {
+        match self {
+            Self::Choose => "One pickup, one guitar, one place: then what you hear has one cause.",
+            Self::WhichWay => {
+                "The rig turns the pickup over. Rolled about its long axis, its bass end stays at the bass strings."
+            }
+            Self::Leads => "A lead that slips or sits in the wrong terminal sounds like a bad pickup.",
+            Self::Meter => "A reading in each mode proves the hookup before anything makes a sound.",
+            Self::Seat => "The rig stands on somebody's finish. Ask about it first.",
+            Self::Gaps => "Height changes the sound more than most pickups differ. Write it down.",
+            Self::SoundUp => "A bang through a raised amplifier hurts ears and speakers. Come up slowly.",
+            Self::Listen => "Note what you hear while you hear it, mode by mode.",
+            Self::TakeDown => {
+                "Sound down first, then hands on the rig. Look at the finish before you put the guitar away."
+            }
         }
     }
 }

@@ -1,0 +1,694 @@
+//! The questions a page, a phone or a script may put, and what comes back.
+
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+use uuid::Uuid;
+
+use super::forms::{ChoiceForm, GuitarForm, PickupForm, RigForm};
+use crate::audition::{AuditionId, AuditionView, FinishAnswer, HookedUp, Mounting, Quality, Seating, Step, Tick};
+use crate::cautions::CautionPart;
+use crate::guitar::{Guitar, GuitarId};
+use crate::holds::SafetyHold;
+use crate::logbook::{About, EntryId, Find, Found, Line, Notice};
+use crate::pickup::{Pickup, PickupId};
+use crate::quantity::LengthUnit;
+use crate::rig::{Mode, Rig, RigId};
+
+/// A question, or something to be written down.
+///
+/// Whatever writes carries `entry`, a version-7 UUID made by the asker. Asking again with the same `entry` writes
+/// nothing more and answers the same, so an ask may be repeated after a dropped connection.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(tag = "ask", rename_all = "snake_case", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum Ask {
+    /// What is going on at the bench: open auditions, counts, notices.
+    Bench {},
+    /// The pickups in use, or those put away.
+    Drawer {
+        /// Those put away instead.
+        retired: bool,
+    },
+    /// One pickup, with a form to edit it.
+    Pickup {
+        /// Which.
+        id: PickupId,
+        /// The unit of lengths in the form.
+        unit: LengthUnit,
+    },
+    /// The guitars in use, or those put away.
+    Guitars {
+        /// Those put away instead.
+        retired: bool,
+    },
+    /// One guitar, with a form to edit it.
+    Guitar {
+        /// Which.
+        id: GuitarId,
+        /// The unit of lengths in the form.
+        unit: LengthUnit,
+    },
+    /// The rigs in use, or those put away.
+    Rigs {
+        /// Those put away instead.
+        retired: bool,
+    },
+    /// One rig, with a form to edit it.
+    Rig {
+        /// Which.
+        id: RigId,
+        /// The unit of lengths in the form.
+        unit: LengthUnit,
+    },
+    /// A form for the ready-made four-terminal rig, to be written under a name of one's own.
+    FourTerminalRig {
+        /// The unit of lengths in the form.
+        unit: LengthUnit,
+    },
+    /// One audition, whole.
+    Audition {
+        /// Which.
+        id: AuditionId,
+    },
+    /// A page of the logbook.
+    Logbook {
+        /// What to look for.
+        find: Find,
+    },
+    /// How something typed is understood, while it is being typed.
+    Understand {
+        /// What it should be.
+        quantity: Quantity,
+        /// What was typed.
+        text: String,
+        /// The unit of a bare length.
+        unit: LengthUnit,
+    },
+    /// Everything typed and not yet recorded.
+    Drafts {},
+    /// The whole catalogue of cautions.
+    Cautions {},
+    /// What would go if these things were erased.
+    WhatWouldGo {
+        /// The things.
+        things: Vec<About>,
+    },
+    /// Checks the whole log file.
+    CheckLog {},
+
+    /// Writes a pickup down, new or changed.
+    WritePickup {
+        /// The new entry.
+        entry: EntryId,
+        /// Which pickup; a new version-7 UUID for a new one.
+        id: PickupId,
+        /// The form as filled in.
+        form: PickupForm,
+    },
+    /// Writes a guitar down, new or changed.
+    WriteGuitar {
+        /// The new entry.
+        entry: EntryId,
+        /// Which guitar; a new version-7 UUID for a new one.
+        id: GuitarId,
+        /// The form as filled in.
+        form: GuitarForm,
+    },
+    /// Writes a rig down, new or changed.
+    WriteRig {
+        /// The new entry.
+        entry: EntryId,
+        /// Which rig; a new version-7 UUID for a new one.
+        id: RigId,
+        /// The form as filled in.
+        form: RigForm,
+    },
+    /// Puts a pickup, a guitar or a rig away; it stays in the log.
+    Retire {
+        /// The new entry.
+        entry: EntryId,
+        /// The thing.
+        thing: About,
+        /// Why; may be empty.
+        why: String,
+    },
+    /// Brings it back into use.
+    BringBack {
+        /// The new entry.
+        entry: EntryId,
+        /// The thing.
+        thing: About,
+    },
+    /// Begins an audition, or changes what one is about.
+    Choose {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition; a new version-7 UUID begins one.
+        audition: AuditionId,
+        /// What is chosen.
+        choice: ChoiceForm,
+    },
+    /// Says how the pickup lies.
+    Mount {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// How it lies.
+        mounting: Mounting,
+    },
+    /// Says which leads are in a terminal, and whether they hold.
+    HookUp {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The terminal and its leads.
+        hooked: HookedUp,
+    },
+    /// Takes a meter reading at the rig's output.
+    TakeReading {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The switch position.
+        mode: Mode,
+        /// The reading as typed.
+        reading: String,
+        /// The room's temperature as typed; may be empty.
+        room: String,
+    },
+    /// Answers for the finish.
+    AskFinish {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The answer.
+        answer: FinishAnswer,
+    },
+    /// Says how the rig stands. Held until the finish was asked about.
+    Seat {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// How it stands.
+        seating: Seating,
+    },
+    /// Measures the gaps.
+    MeasureGaps {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// At the bass side, as typed.
+        bass: String,
+        /// At the treble side, as typed.
+        treble: String,
+        /// The unit of bare lengths.
+        unit: LengthUnit,
+        /// The fret at which the strings are pressed; nothing when they are open.
+        pressed_at: Option<u8>,
+        /// Whether the gaps stay like this.
+        kept: bool,
+    },
+    /// Ticks an item of a spoken order. Sound up is held by an unexplained short or open.
+    TickOff {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The item.
+        tick: Tick,
+        /// Words that go with it; may be empty.
+        words: String,
+    },
+    /// Rates one quality of the sound.
+    Rate {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The mode heard.
+        mode: Mode,
+        /// The quality.
+        quality: Quality,
+        /// 1 to 5.
+        value: u8,
+    },
+    /// Writes words about the sound.
+    NoteDown {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The mode heard.
+        mode: Mode,
+        /// The words.
+        words: String,
+    },
+    /// Says what the sound goes through.
+    DescribeAmp {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The words.
+        words: String,
+    },
+    /// Leaves a step out.
+    SkipStep {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The step.
+        step: Step,
+        /// Why.
+        why: String,
+    },
+    /// Takes up a step that was left out.
+    TakeUpStep {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The step.
+        step: Step,
+    },
+    /// Says that a caution was read.
+    Acknowledge {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The caution's name.
+        caution: String,
+        /// Its cause, as the caution was shown with.
+        cause: String,
+    },
+    /// Passes a hold on one's own responsibility.
+    OverrideHold {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The hold.
+        hold: SafetyHold,
+        /// Why.
+        why: String,
+    },
+    /// Ends an audition before its last step.
+    EndEarly {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// Why.
+        why: String,
+    },
+    /// Strikes an entry of an audition out. Striking a strike-out brings the entry back.
+    StrikeOut {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The entry that no longer counts.
+        struck: EntryId,
+        /// Why; may be empty.
+        why: String,
+    },
+    /// Erases things and all that was written about them, for good.
+    Erase {
+        /// The things.
+        things: Vec<About>,
+    },
+    /// Loads the demo bench.
+    LoadDemo {},
+    /// Removes the demo bench.
+    RemoveDemo {},
+    /// Keeps what is being typed; empty text clears it.
+    KeepDraft {
+        /// Where it is typed.
+        key: String,
+        /// The text.
+        text: String,
+    },
+    /// Puts a notice away.
+    PutNoticeAway {
+        /// Its number.
+        #[ts(type = "number")]
+        notice: i64,
+    },
+}
+
+/// What something typed should be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Quantity {
+    /// A meter reading, over-limit allowed.
+    Reading,
+    /// A length.
+    Length,
+    /// A string gauge.
+    Gauge,
+    /// A room temperature.
+    Temperature,
+    /// A capacitance.
+    Capacitance,
+}
+
+/// What comes back.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(tag = "reply", rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Reply {
+    /// To [`Ask::Bench`], [`Ask::LoadDemo`], [`Ask::RemoveDemo`] and [`Ask::PutNoticeAway`].
+    Bench {
+        /// The bench.
+        bench: BenchView,
+    },
+    /// To [`Ask::Drawer`].
+    Drawer {
+        /// The pickups, by label.
+        pickups: Vec<PickupLine>,
+    },
+    /// To [`Ask::Pickup`] and whatever changes one.
+    Pickup {
+        /// The pickup.
+        pickup: Box<PickupPage>,
+    },
+    /// To [`Ask::Guitars`].
+    Guitars {
+        /// The guitars, by label.
+        guitars: Vec<GuitarLine>,
+    },
+    /// To [`Ask::Guitar`] and whatever changes one.
+    Guitar {
+        /// The guitar.
+        guitar: Box<GuitarPage>,
+    },
+    /// To [`Ask::Rigs`].
+    Rigs {
+        /// The rigs, by label.
+        rigs: Vec<RigLine>,
+    },
+    /// To [`Ask::Rig`] and whatever changes one.
+    Rig {
+        /// The rig.
+        rig: Box<RigPage>,
+    },
+    /// To [`Ask::FourTerminalRig`].
+    RigForm {
+        /// The form, filled in.
+        form: RigForm,
+    },
+    /// To [`Ask::Audition`] and whatever is written about one.
+    Audition {
+        /// The audition.
+        audition: Box<AuditionView>,
+    },
+    /// To [`Ask::Logbook`].
+    Logbook {
+        /// The page.
+        found: Found,
+    },
+    /// To [`Ask::Understand`].
+    Understood {
+        /// As it was understood, in a person's writing.
+        shown: String,
+    },
+    /// To [`Ask::Drafts`] and [`Ask::KeepDraft`].
+    Drafts {
+        /// The drafts, newest first.
+        drafts: Vec<Draft>,
+    },
+    /// To [`Ask::Cautions`].
+    Cautions {
+        /// Who decides, in a sentence.
+        who_decides: String,
+        /// The catalogue, part by part.
+        parts: Vec<CautionPart>,
+    },
+    /// To [`Ask::WhatWouldGo`].
+    WouldGo {
+        /// What would go and what would stay, in sentences.
+        sentences: Vec<String>,
+    },
+    /// To [`Ask::Erase`] and [`Ask::CheckLog`]: what was done, in a sentence.
+    Done {
+        /// The sentence.
+        sentence: String,
+    },
+}
+
+/// What is going on at the bench.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct BenchView {
+    /// Auditions that go on, the one written in last first.
+    pub go_on: Vec<GoOn>,
+    /// How many pickups are in use.
+    pub pickups: usize,
+    /// How many guitars are in use.
+    pub guitars: usize,
+    /// How many rigs are in use.
+    pub rigs: usize,
+    /// Whether the demo bench is loaded.
+    pub demo: bool,
+    /// What the person must know about the log.
+    pub notices: Vec<NumberedNotice>,
+    /// The newest auditions that are over.
+    pub recent: Vec<Line>,
+}
+
+/// An audition to go on with.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct GoOn {
+    /// The audition.
+    pub line: Line,
+    /// The step to go on with.
+    pub step: Step,
+    /// Its name.
+    pub step_name: String,
+    /// What it waits for.
+    pub what: String,
+    /// How many steps are done or left out, of nine.
+    pub steps_over: usize,
+}
+
+/// A notice with its number.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct NumberedNotice {
+    /// Its number, to put it away.
+    #[ts(type = "number")]
+    pub number: i64,
+    /// What it says.
+    pub notice: Notice,
+}
+
+/// Something typed and not yet recorded.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct Draft {
+    /// Where it was typed.
+    pub key: String,
+    /// The text.
+    pub text: String,
+}
+
+/// A pickup in the Drawer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct PickupLine {
+    /// Which.
+    pub id: PickupId,
+    /// The record.
+    pub pickup: Pickup,
+    /// Construction and coils in a line.
+    pub summary: String,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+}
+
+/// A pickup, whole.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct PickupPage {
+    /// Which.
+    pub id: PickupId,
+    /// The record.
+    pub pickup: Pickup,
+    /// The record as a form.
+    pub form: PickupForm,
+    /// Construction and coils in a line.
+    pub summary: String,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+    /// When it was written down first.
+    #[ts(type = "string")]
+    pub first: DateTime<Utc>,
+    /// How many entries a newer version wrote about it.
+    pub newer: usize,
+    /// Its newest auditions.
+    pub auditions: Vec<Line>,
+}
+
+/// A guitar in the list.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct GuitarLine {
+    /// Which.
+    pub id: GuitarId,
+    /// The record.
+    pub guitar: Guitar,
+    /// Its places with their distances shown, in the order of the record.
+    pub places: Vec<PlaceShown>,
+    /// Scale, hand and finish in a line.
+    pub summary: String,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+}
+
+/// A place of a guitar, ready to be chosen.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct PlaceShown {
+    /// What it is called.
+    pub name: String,
+    /// From the saddle to the pole line.
+    pub from_saddle: crate::quantity::Length,
+}
+
+/// A guitar, whole.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct GuitarPage {
+    /// Which.
+    pub id: GuitarId,
+    /// The record.
+    pub guitar: Guitar,
+    /// Its places with their distances shown.
+    pub places: Vec<PlaceShown>,
+    /// The record as a form.
+    pub form: GuitarForm,
+    /// Scale, hand and finish in a line.
+    pub summary: String,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+    /// When it was written down first.
+    #[ts(type = "string")]
+    pub first: DateTime<Utc>,
+    /// How many entries a newer version wrote about it.
+    pub newer: usize,
+    /// Its newest auditions.
+    pub auditions: Vec<Line>,
+}
+
+/// A rig in the list.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct RigLine {
+    /// Which.
+    pub id: RigId,
+    /// The record.
+    pub rig: Rig,
+    /// Terminals, modes and feet in a line.
+    pub summary: String,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+}
+
+/// A rig, whole.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct RigPage {
+    /// Which.
+    pub id: RigId,
+    /// The record.
+    pub rig: Rig,
+    /// The record as a form.
+    pub form: RigForm,
+    /// Terminals, modes and feet in a line.
+    pub summary: String,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+    /// When it was written down first.
+    #[ts(type = "string")]
+    pub first: DateTime<Utc>,
+    /// How many entries a newer version wrote about it.
+    pub newer: usize,
+}
+
+impl Ask {
+    /// The new entry and the thing it is about, for an ask that writes one.
+    #[must_use]
+    pub fn writes(&self) -> Option<(EntryId, About)> {
+        match self {
+            Self::WritePickup { entry, id, .. } => Some((*entry, About::Pickup(*id))),
+            Self::WriteGuitar { entry, id, .. } => Some((*entry, About::Guitar(*id))),
+            Self::WriteRig { entry, id, .. } => Some((*entry, About::Rig(*id))),
+            Self::Retire { entry, thing, .. } | Self::BringBack { entry, thing } => Some((*entry, *thing)),
+            Self::Choose { entry, audition, .. }
+            | Self::Mount { entry, audition, .. }
+            | Self::HookUp { entry, audition, .. }
+            | Self::TakeReading { entry, audition, .. }
+            | Self::AskFinish { entry, audition, .. }
+            | Self::Seat { entry, audition, .. }
+            | Self::MeasureGaps { entry, audition, .. }
+            | Self::TickOff { entry, audition, .. }
+            | Self::Rate { entry, audition, .. }
+            | Self::NoteDown { entry, audition, .. }
+            | Self::DescribeAmp { entry, audition, .. }
+            | Self::SkipStep { entry, audition, .. }
+            | Self::TakeUpStep { entry, audition, .. }
+            | Self::Acknowledge { entry, audition, .. }
+            | Self::OverrideHold { entry, audition, .. }
+            | Self::EndEarly { entry, audition, .. }
+            | Self::StrikeOut { entry, audition, .. } => Some((*entry, About::Audition(*audition))),
+            Self::Bench {}
+            | Self::Drawer { .. }
+            | Self::Pickup { .. }
+            | Self::Guitars { .. }
+            | Self::Guitar { .. }
+            | Self::Rigs { .. }
+            | Self::Rig { .. }
+            | Self::FourTerminalRig { .. }
+            | Self::Audition { .. }
+            | Self::Logbook { .. }
+            | Self::Understand { .. }
+            | Self::Drafts {}
+            | Self::Cautions {}
+            | Self::WhatWouldGo { .. }
+            | Self::CheckLog {}
+            | Self::Erase { .. }
+            | Self::LoadDemo {}
+            | Self::RemoveDemo {}
+            | Self::KeepDraft { .. }
+            | Self::PutNoticeAway { .. } => None,
+        }
+    }
+}
+
+/// Whether an identifier is a version-7 UUID, as all names in the log are.
+pub(super) fn is_version_7(id: Uuid) -> bool {
+    id.get_version_num() == 7
+}

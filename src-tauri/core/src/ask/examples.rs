@@ -1,0 +1,143 @@
+//! One worked ask and its reply for every question, made by asking them.
+
+use std::path::Path;
+
+use chrono::{DateTime, TimeDelta};
+use serde_json::{Value, json};
+
+use super::{Bench, Refusal};
+use crate::clock::{SeededDice, SteppingClock};
+
+/// Asks every kind of question once on a bench in `folder`, which must be empty, and answers each ask with its reply.
+///
+/// The asks are given as JSON text, so that what is shown is what a script would send; clock and dice are fixed, so the
+/// answers are the same in every run.
+///
+/// # Errors
+/// A [`Refusal`] when the folder can't be used.
+pub fn examples(folder: &Path) -> Result<Vec<(Value, Value)>, Refusal> {
+    let start = DateTime::from_timestamp(1_793_700_000, 0).unwrap_or_default();
+    let clock = SteppingClock::new(start, TimeDelta::seconds(20));
+    let bench = Bench::open(folder, Box::new(clock), &SeededDice::new(7))?;
+    Ok(asks()
+        .into_iter()
+        .map(|ask| {
+            let reply = bench.answer(ask.to_string().as_bytes());
+            let reply = serde_json::from_slice(&reply).unwrap_or(Value::Null);
+            (ask, reply)
+        })
+        .collect())
+}
+
+fn name(number: u32) -> String {
+    format!("019a3c5f-7e00-7000-8000-{number:012x}")
+}
+
+/// The asks of one short audition, in the order a person would come to them.
+fn asks() -> Vec<Value> {
+    let (pickup, guitar, rig, audition) = (name(1), name(2), name(3), name(4));
+    let mut entry = 100;
+    let mut next = || {
+        entry += 1;
+        name(entry)
+    };
+    let pickup_form = json!({
+        "label": "Paper crane", "construction": "stacked",
+        "coils": [{"stated": "6k66", "magnet_up": "north"}, {"stated": "6.66 kΩ", "magnet_up": "north"}],
+        "leads": [
+            {"name": "moss", "ends": [{"coil": "A", "end": "minus"}]}, {"name": "rust", "ends": [{"coil": "A", "end": "plus"}]},
+            {"name": "slate", "ends": [{"coil": "B", "end": "minus"}]}, {"name": "chalk", "ends": [{"coil": "B", "end": "plus"}]},
+        ],
+        "joined_inside": [], "shield": {"kind": "bare_wire", "joined_to": null},
+        "poles": "rods", "pole_count": "6", "pole_spacing": "52", "stagger": "flat", "heights": [], "coil_distance": "",
+        "bass_end_mark": "notch", "width": "18", "length": "83", "depth": "21", "notes": "", "came_from": "a friend",
+        "unit": "millimetre",
+    });
+    let place = json!({
+        "name": "neck", "from_saddle": "162", "opening_length": "", "opening_width": "", "depth": "", "fitted": null, "fitted_words": "",
+    });
+    let strings: Vec<Value> = ["E2", "A2", "D3", "G3", "B3", "E4"]
+        .into_iter()
+        .zip(["46", "36", "26", "17", "13", "10"])
+        .map(|(note, gauge)| json!({"note": note, "gauge": gauge}))
+        .collect();
+    let guitar_form = json!({
+        "label": "Kitchen guitar", "hand": "right", "strings": strings, "strings_age": "new", "scale": "648", "spread_nut": "35",
+        "spread_saddle": "52.5", "places": [place], "volume": "250k", "tone": "250k", "capacitor": "22n", "controls": "",
+        "finish": {"kind": "poly", "surface": "flat_gloss", "words": ""}, "notes": "", "unit": "millimetre",
+    });
+    let rig_form = json!({
+        "label": "Shelf rig", "faces": "down", "terminals": ["1", "2", "3", "4"],
+        "positions": [
+            {"mode": "parallel", "bonds": [[0, 2], [1, 3]], "output": [0, 1]},
+            {"mode": "single", "bonds": [], "output": [0, 1]}, {"mode": "series", "bonds": [[1, 2]], "output": [0, 3]},
+        ],
+        "thread_pitch": "0.7", "studs": 4, "stud_spread": "80", "stud_travel": "20", "feet": "suction", "stray": "30p", "notes": "",
+        "unit": "millimetre",
+    });
+    let mut asks = vec![
+        json!({"ask": "bench"}),
+        json!({"ask": "four_terminal_rig", "unit": "millimetre"}),
+        json!({"ask": "write_pickup", "entry": next(), "id": pickup, "form": pickup_form}),
+        json!({"ask": "write_guitar", "entry": next(), "id": guitar, "form": guitar_form}),
+        json!({"ask": "write_rig", "entry": next(), "id": rig, "form": rig_form}),
+        json!({"ask": "drawer", "retired": false}),
+        json!({"ask": "pickup", "id": pickup, "unit": "millimetre"}),
+        json!({"ask": "guitars", "retired": false}),
+        json!({"ask": "guitar", "id": guitar, "unit": "decimal_inch"}),
+        json!({"ask": "rigs", "retired": false}),
+        json!({"ask": "rig", "id": rig, "unit": "sixtyfourth"}),
+        json!({"ask": "choose", "entry": next(), "audition": audition, "choice": {
+            "pickup": pickup, "guitar": guitar, "rig": rig, "place": "neck", "from_saddle": "162 mm", "unit": "millimetre",
+            "modes": ["parallel", "single", "series"], "question": "Is it bright enough?"}}),
+        json!({"ask": "mount", "entry": next(), "audition": audition, "mounting": {"bass_end_over": "bass", "turn": "rolled"}}),
+    ];
+    for (terminal, leads) in
+        [json!(["moss", "shield"]), json!(["rust"]), json!(["slate"]), json!(["chalk"])].into_iter().enumerate()
+    {
+        asks.push(json!({"ask": "hook_up", "entry": next(), "audition": audition,
+            "hooked": {"terminal": terminal, "leads": leads, "tugged": true}}));
+    }
+    asks.push(json!({"ask": "understand", "quantity": "reading", "text": "6k66", "unit": "millimetre"}));
+    asks.push(json!({"ask": "keep_draft", "key": format!("{audition}/meter/series"), "text": "13.3"}));
+    asks.push(json!({"ask": "drafts"}));
+    for (mode, reading) in [("parallel", "3.334k"), ("single", "6.66k"), ("series", "6.66k")] {
+        asks.push(json!({"ask": "take_reading", "entry": next(), "audition": audition, "mode": mode, "reading": reading, "room": "21"}));
+    }
+    let wrong = name(entry);
+    let mut next = || {
+        entry += 1;
+        name(entry)
+    };
+    asks.extend([
+        json!({"ask": "strike_out", "entry": next(), "audition": audition, "struck": wrong, "why": "switch stood in single"}),
+        json!({"ask": "take_reading", "entry": next(), "audition": audition, "mode": "series", "reading": "13.34k", "room": "21"}),
+        json!({"ask": "seat", "entry": next(), "audition": audition, "seating": {"feet": "suction", "steady": true}}),
+        json!({"ask": "ask_finish", "entry": next(), "audition": audition, "answer": {"kind": "poly", "surface": "flat_gloss",
+            "aged": false, "barrier": "none", "tried": true, "wiped": true, "before": "no marks"}}),
+        json!({"ask": "acknowledge", "entry": next(), "audition": audition, "caution": "loud-sound", "cause": "always"}),
+        json!({"ask": "seat", "entry": next(), "audition": audition, "seating": {"feet": "suction", "steady": true}}),
+        json!({"ask": "measure_gaps", "entry": next(), "audition": audition, "bass": "3/32\"", "treble": "2", "unit": "millimetre",
+            "pressed_at": 22, "kept": true}),
+        json!({"ask": "tick_off", "entry": next(), "audition": audition, "tick": "volume_at_zero", "words": ""}),
+        json!({"ask": "describe_amp", "entry": next(), "audition": audition, "words": "small amp, volume 3"}),
+        json!({"ask": "rate", "entry": next(), "audition": audition, "mode": "single", "quality": "treble", "value": 4}),
+        json!({"ask": "note_down", "entry": next(), "audition": audition, "mode": "single", "words": "clear, some hum"}),
+        json!({"ask": "skip_step", "entry": next(), "audition": audition, "step": "listen", "why": "the neighbours sleep"}),
+        json!({"ask": "take_up_step", "entry": next(), "audition": audition, "step": "listen"}),
+        json!({"ask": "override_hold", "entry": next(), "audition": audition, "hold": "bare_feet_on_finish", "why": "tried it for a week on scrap"}),
+        json!({"ask": "end_early", "entry": next(), "audition": audition, "why": "the amp broke"}),
+        json!({"ask": "audition", "id": audition}),
+        json!({"ask": "logbook", "find": {"words": "crane bright"}}),
+        json!({"ask": "cautions"}),
+        json!({"ask": "retire", "entry": next(), "thing": {"thing": "pickup", "id": pickup}, "why": "sold"}),
+        json!({"ask": "bring_back", "entry": next(), "thing": {"thing": "pickup", "id": pickup}}),
+        json!({"ask": "what_would_go", "things": [{"thing": "audition", "id": audition}]}),
+        json!({"ask": "erase", "things": [{"thing": "audition", "id": audition}]}),
+        json!({"ask": "load_demo"}),
+        json!({"ask": "remove_demo"}),
+        json!({"ask": "put_notice_away", "notice": 1}),
+        json!({"ask": "check_log"}),
+    ]);
+    asks
+}

@@ -1,0 +1,586 @@
+//! What a person types into a form, and the record it becomes.
+//!
+//! Every typed quantity travels as text and is read here, so that a refusal can name the field and no page has to
+//! compute. The same form is given back, filled from the record, to be edited.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::Refusal;
+use crate::audition::Choice;
+use crate::guitar::{Controls, Finish, Guitar, GuitarId, GuitarString, Hand, Place};
+use crate::pickup::{Coil, CoilEnd, CoilName, Construction, Lead, Pickup, PickupId, Polarity, Poles, Shield, Stagger};
+use crate::quantity::{
+    Farads, LengthUnit, Millimetres, Ohms, Reading, Unclear, read_farads, read_gauge, read_length, read_ohms,
+};
+use crate::rig::{Faces, Feet, Mode, Rig, RigId, SwitchPosition};
+use crate::words;
+
+/// A pickup as typed. Empty text means "not known".
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct PickupForm {
+    /// What its owner calls it.
+    pub label: String,
+    /// How it is built.
+    pub construction: Construction,
+    /// One to three coils.
+    pub coils: Vec<CoilForm>,
+    /// Its leads.
+    pub leads: Vec<Lead>,
+    /// Coil ends joined inside without a lead of their own.
+    pub joined_inside: Vec<Vec<CoilEnd>>,
+    /// The shield.
+    pub shield: Shield,
+    /// What stands under the strings.
+    pub poles: Poles,
+    /// How many poles, as typed.
+    pub pole_count: String,
+    /// Centre to centre of the outer poles, as typed.
+    pub pole_spacing: String,
+    /// `unknown`, `flat` or `staggered`.
+    pub stagger: StaggerForm,
+    /// Heights of staggered poles, bass end first, as typed; may be empty.
+    pub heights: Vec<String>,
+    /// Distance between the pole lines of two coils, as typed.
+    pub coil_distance: String,
+    /// How the bass end is marked.
+    pub bass_end_mark: String,
+    /// Size along the strings, as typed.
+    pub width: String,
+    /// Size across the strings, as typed.
+    pub length: String,
+    /// Depth, as typed.
+    pub depth: String,
+    /// Free words.
+    pub notes: String,
+    /// Where it came from.
+    pub came_from: String,
+    /// The unit of bare lengths.
+    pub unit: LengthUnit,
+}
+
+/// A coil as typed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct CoilForm {
+    /// Stated resistance, as typed.
+    pub stated: String,
+    /// The magnetic pole that faces the strings.
+    pub magnet_up: Option<Polarity>,
+}
+
+/// Whether poles stand at different heights.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum StaggerForm {
+    /// Not looked at.
+    Unknown,
+    /// All at one height.
+    Flat,
+    /// At different heights.
+    Staggered,
+}
+
+/// A guitar as typed. Empty text means "not known".
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct GuitarForm {
+    /// What its owner calls it.
+    pub label: String,
+    /// Which hand it is built for.
+    pub hand: Hand,
+    /// Its strings, bass side first.
+    pub strings: Vec<StringForm>,
+    /// How old the strings are, in words.
+    pub strings_age: String,
+    /// Scale length, as typed.
+    pub scale: String,
+    /// Outer strings at the nut, as typed.
+    pub spread_nut: String,
+    /// Outer strings at the saddle, as typed.
+    pub spread_saddle: String,
+    /// Places for pickups.
+    pub places: Vec<PlaceForm>,
+    /// Volume pot, as typed.
+    pub volume: String,
+    /// Tone pot, as typed.
+    pub tone: String,
+    /// Tone capacitor, as typed.
+    pub capacitor: String,
+    /// The selector and anything else, in words.
+    pub controls: String,
+    /// Its finish.
+    pub finish: Finish,
+    /// Free words.
+    pub notes: String,
+    /// The unit of bare lengths.
+    pub unit: LengthUnit,
+}
+
+/// A string as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct StringForm {
+    /// Its note.
+    pub note: String,
+    /// Its gauge, as typed.
+    pub gauge: String,
+}
+
+/// A place as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct PlaceForm {
+    /// What it is called.
+    pub name: String,
+    /// From the saddle to the pole line, as typed.
+    pub from_saddle: String,
+    /// Opening across the strings, as typed.
+    pub opening_length: String,
+    /// Opening along the strings, as typed.
+    pub opening_width: String,
+    /// Depth, as typed.
+    pub depth: String,
+    /// The pickup that sits there, if it is one of the records.
+    pub fitted: Option<PickupId>,
+    /// Words about what sits there.
+    pub fitted_words: String,
+}
+
+/// A rig as typed. Empty text means "not known".
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct RigForm {
+    /// What its owner calls it.
+    pub label: String,
+    /// Which way a pickup's poles point in it.
+    pub faces: Faces,
+    /// Terminal names, in order.
+    pub terminals: Vec<String>,
+    /// What each switch position does.
+    pub positions: Vec<SwitchPosition>,
+    /// Travel of a stud for one turn, as typed.
+    pub thread_pitch: String,
+    /// How many studs.
+    pub studs: u8,
+    /// Distance between bass-side and treble-side studs, as typed.
+    pub stud_spread: String,
+    /// How far a stud travels, as typed.
+    pub stud_travel: String,
+    /// What it stands on.
+    pub feet: Feet,
+    /// Stray capacitance, as typed.
+    pub stray: String,
+    /// Free words.
+    pub notes: String,
+    /// The unit of bare lengths.
+    pub unit: LengthUnit,
+}
+
+/// What is chosen for an audition, as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct ChoiceForm {
+    /// The pickup.
+    pub pickup: PickupId,
+    /// The guitar.
+    pub guitar: GuitarId,
+    /// The rig.
+    pub rig: RigId,
+    /// What the place is called.
+    pub place: String,
+    /// From the saddle to the pole line, as typed.
+    pub from_saddle: String,
+    /// The unit of a bare length.
+    pub unit: LengthUnit,
+    /// The modes to hear.
+    pub modes: Vec<Mode>,
+    /// What the person wants to find out.
+    pub question: String,
+}
+
+fn at(field: impl Into<String>) -> impl FnOnce(Unclear) -> Refusal {
+    let field = field.into();
+    move |unclear| Refusal::unclear(&field, unclear.sentence)
+}
+
+/// A length that may be left empty.
+fn length(typed: &str, unit: LengthUnit, field: &str) -> Result<Option<Millimetres>, Refusal> {
+    if typed.trim().is_empty() { Ok(None) } else { read_length(typed, unit).map(Some).map_err(at(field)) }
+}
+
+/// A resistance that may be left empty.
+fn ohms(typed: &str, field: &str) -> Result<Option<Ohms>, Refusal> {
+    if typed.trim().is_empty() {
+        return Ok(None);
+    }
+    match read_ohms(typed).map_err(at(field))? {
+        Reading::Ohms(ohms) if ohms.0 > 0.0 => Ok(Some(ohms)),
+        Reading::Ohms(_) => {
+            Err(Refusal::unclear(field, "A resistance of zero can't be right here. Leave it empty if it is not known."))
+        }
+        Reading::OverLimit => {
+            Err(Refusal::unclear(field, "A stated resistance can't be over limit. Leave it empty if it is not known."))
+        }
+    }
+}
+
+fn farads(typed: &str, field: &str) -> Result<Option<Farads>, Refusal> {
+    if typed.trim().is_empty() { Ok(None) } else { read_farads(typed).map(Some).map_err(at(field)) }
+}
+
+fn shown_length(length: Option<Millimetres>, unit: LengthUnit) -> String {
+    let Some(length) = length else { return String::new() };
+    // Given back as typed text: without the mark that says a fraction is rounded, and to a thousandth so that nothing
+    // is lost by opening a form and writing it again.
+    match unit {
+        LengthUnit::Millimetre => trimmed(format!("{:.3}", length.0)) + " mm",
+        LengthUnit::DecimalInch | LengthUnit::Sixtyfourth => trimmed(format!("{:.4}", length.inches())) + " in",
+    }
+}
+
+fn trimmed(text: String) -> String {
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+impl PickupForm {
+    pub(super) fn read(self) -> Result<Pickup, Refusal> {
+        if self.coils.is_empty() || self.coils.len() > 3 {
+            return Err(Refusal::unclear("coils", "A pickup has one to three coils."));
+        }
+        let mut coils = Vec::new();
+        for (index, (coil, name)) in self.coils.iter().zip(CoilName::ALL).enumerate() {
+            coils.push(Coil {
+                name,
+                stated: ohms(&coil.stated, &format!("coils.{index}.stated"))?,
+                magnet_up: coil.magnet_up,
+            });
+        }
+        let mut leads: Vec<Lead> = Vec::new();
+        if self.leads.len() > 8 {
+            return Err(Refusal::unclear("leads", "More than eight leads don't fit here."));
+        }
+        for (index, lead) in self.leads.into_iter().enumerate() {
+            let field = format!("leads.{index}.name");
+            let name = words::label(&lead.name, "the lead").map_err(at(field.as_str()))?;
+            if leads.iter().any(|other| other.name == name) || name == crate::audition::SHIELD {
+                return Err(Refusal::unclear(&field, "Two leads can't share a name. Add a mark, like “white 2”."));
+            }
+            if lead.ends.iter().any(|end| coils.iter().all(|coil| coil.name != end.coil)) {
+                return Err(Refusal::unclear(
+                    &format!("leads.{index}.ends"),
+                    "This lead names a coil that the pickup does not have.",
+                ));
+            }
+            leads.push(Lead { name, ends: lead.ends });
+        }
+        let joined_to = self.shield.joined_to.filter(|name| !name.trim().is_empty());
+        if let Some(name) = &joined_to
+            && leads.iter().all(|lead| &lead.name != name)
+        {
+            return Err(Refusal::unclear(
+                "shield.joined_to",
+                "The shield is joined to a lead that is not in the list.",
+            ));
+        }
+        let pole_count = match self.pole_count.trim() {
+            "" => None,
+            typed => Some(typed.parse::<u8>().ok().filter(|count| (1..=24).contains(count)).ok_or_else(|| {
+                Refusal::unclear("pole_count", "Write how many poles it has as a whole number from 1 to 24.")
+            })?),
+        };
+        let stagger = match self.stagger {
+            StaggerForm::Unknown => Stagger::Unknown,
+            StaggerForm::Flat => Stagger::Flat,
+            StaggerForm::Staggered => {
+                let mut heights = Vec::new();
+                for (index, typed) in self.heights.iter().take(24).enumerate() {
+                    heights.extend(length(typed, self.unit, &format!("heights.{index}"))?);
+                }
+                Stagger::Staggered { heights }
+            }
+        };
+        Ok(Pickup {
+            label: words::label(&self.label, "the pickup").map_err(at("label"))?,
+            construction: self.construction,
+            coils,
+            leads,
+            joined_inside: self.joined_inside,
+            shield: Shield { kind: self.shield.kind, joined_to },
+            poles: self.poles,
+            pole_count,
+            pole_spacing: length(&self.pole_spacing, self.unit, "pole_spacing")?,
+            stagger,
+            coil_distance: length(&self.coil_distance, self.unit, "coil_distance")?,
+            bass_end_mark: words::note(&self.bass_end_mark, "the mark").map_err(at("bass_end_mark"))?,
+            width: length(&self.width, self.unit, "width")?,
+            length: length(&self.length, self.unit, "length")?,
+            depth: length(&self.depth, self.unit, "depth")?,
+            notes: words::note(&self.notes, "the note").map_err(at("notes"))?,
+            came_from: words::note(&self.came_from, "the note").map_err(at("came_from"))?,
+        })
+    }
+
+    pub(super) fn from_record(pickup: &Pickup, unit: LengthUnit) -> Self {
+        let shown = |length| shown_length(length, unit);
+        let (stagger, heights) = match &pickup.stagger {
+            Stagger::Unknown => (StaggerForm::Unknown, Vec::new()),
+            Stagger::Flat => (StaggerForm::Flat, Vec::new()),
+            Stagger::Staggered { heights } => {
+                (StaggerForm::Staggered, heights.iter().map(|height| shown(Some(*height))).collect())
+            }
+        };
+        Self {
+            label: pickup.label.clone(),
+            construction: pickup.construction,
+            coils: pickup
+                .coils
+                .iter()
+                .map(|coil| CoilForm {
+                    stated: coil.stated.map(Ohms::shown).unwrap_or_default(),
+                    magnet_up: coil.magnet_up,
+                })
+                .collect(),
+            leads: pickup.leads.clone(),
+            joined_inside: pickup.joined_inside.clone(),
+            shield: pickup.shield.clone(),
+            poles: pickup.poles,
+            pole_count: pickup.pole_count.map(|count| count.to_string()).unwrap_or_default(),
+            pole_spacing: shown(pickup.pole_spacing),
+            stagger,
+            heights,
+            coil_distance: shown(pickup.coil_distance),
+            bass_end_mark: pickup.bass_end_mark.clone(),
+            width: shown(pickup.width),
+            length: shown(pickup.length),
+            depth: shown(pickup.depth),
+            notes: pickup.notes.clone(),
+            came_from: pickup.came_from.clone(),
+            unit,
+        }
+    }
+}
+
+impl GuitarForm {
+    pub(super) fn read(self) -> Result<Guitar, Refusal> {
+        if !(4..=8).contains(&self.strings.len()) {
+            return Err(Refusal::unclear("strings", "A guitar has four to eight strings here."));
+        }
+        let mut strings = Vec::new();
+        for (index, string) in self.strings.iter().enumerate() {
+            let note = words::label(&string.note, "the note").map_err(at(format!("strings.{index}.note")))?;
+            let gauge = if string.gauge.trim().is_empty() {
+                None
+            } else {
+                Some(read_gauge(&string.gauge).map_err(at(format!("strings.{index}.gauge")))?)
+            };
+            strings.push(GuitarString { note, gauge });
+        }
+        let scale =
+            length(&self.scale, self.unit, "scale")?.filter(|scale| (250.0..=900.0).contains(&scale.0)).ok_or_else(
+                || Refusal::unclear("scale", "Write the scale length, nut to saddle, between 250 and 900 mm."),
+            )?;
+        let mut places = Vec::new();
+        for (index, place) in self.places.into_iter().enumerate() {
+            let field = |name: &str| format!("places.{index}.{name}");
+            let from_saddle = read_length(&place.from_saddle, self.unit).map_err(at(field("from_saddle")))?;
+            if from_saddle.0 >= scale.0 {
+                return Err(Refusal::unclear(
+                    &field("from_saddle"),
+                    "That is beyond the nut. Measure from the saddle to the pole line.",
+                ));
+            }
+            places.push(Place {
+                name: words::label(&place.name, "the place").map_err(at(field("name")))?,
+                from_saddle,
+                opening_length: length(&place.opening_length, self.unit, &field("opening_length"))?,
+                opening_width: length(&place.opening_width, self.unit, &field("opening_width"))?,
+                depth: length(&place.depth, self.unit, &field("depth"))?,
+                fitted: place.fitted,
+                fitted_words: words::note(&place.fitted_words, "the note").map_err(at(field("fitted_words")))?,
+            });
+        }
+        if places.is_empty() {
+            return Err(Refusal::unclear("places", "Add at least one place for a pickup."));
+        }
+        Ok(Guitar {
+            label: words::label(&self.label, "the guitar").map_err(at("label"))?,
+            hand: self.hand,
+            strings,
+            strings_age: words::note(&self.strings_age, "the note").map_err(at("strings_age"))?,
+            scale,
+            spread_nut: length(&self.spread_nut, self.unit, "spread_nut")?,
+            spread_saddle: length(&self.spread_saddle, self.unit, "spread_saddle")?,
+            places,
+            controls: Controls {
+                volume: ohms(&self.volume, "volume")?,
+                tone: ohms(&self.tone, "tone")?,
+                capacitor: farads(&self.capacitor, "capacitor")?,
+                words: words::note(&self.controls, "the note").map_err(at("controls"))?,
+            },
+            finish: Finish {
+                words: words::note(&self.finish.words, "the note").map_err(at("finish.words"))?,
+                ..self.finish
+            },
+            notes: words::note(&self.notes, "the note").map_err(at("notes"))?,
+        })
+    }
+
+    pub(super) fn from_record(guitar: &Guitar, unit: LengthUnit) -> Self {
+        let shown = |length| shown_length(length, unit);
+        Self {
+            label: guitar.label.clone(),
+            hand: guitar.hand,
+            strings: guitar
+                .strings
+                .iter()
+                .map(|string| StringForm {
+                    note: string.note.clone(),
+                    gauge: string
+                        .gauge
+                        .map(|gauge| {
+                            format!("{:.4}", gauge.inches()).trim_start_matches('0').trim_end_matches('0').to_owned()
+                        })
+                        .unwrap_or_default(),
+                })
+                .collect(),
+            strings_age: guitar.strings_age.clone(),
+            scale: shown(Some(guitar.scale)),
+            spread_nut: shown(guitar.spread_nut),
+            spread_saddle: shown(guitar.spread_saddle),
+            places: guitar
+                .places
+                .iter()
+                .map(|place| PlaceForm {
+                    name: place.name.clone(),
+                    from_saddle: shown(Some(place.from_saddle)),
+                    opening_length: shown(place.opening_length),
+                    opening_width: shown(place.opening_width),
+                    depth: shown(place.depth),
+                    fitted: place.fitted,
+                    fitted_words: place.fitted_words.clone(),
+                })
+                .collect(),
+            volume: guitar.controls.volume.map(Ohms::shown).unwrap_or_default(),
+            tone: guitar.controls.tone.map(Ohms::shown).unwrap_or_default(),
+            capacitor: guitar.controls.capacitor.map(Farads::shown).unwrap_or_default(),
+            controls: guitar.controls.words.clone(),
+            finish: guitar.finish.clone(),
+            notes: guitar.notes.clone(),
+            unit,
+        }
+    }
+}
+
+impl RigForm {
+    pub(super) fn read(self) -> Result<Rig, Refusal> {
+        let count = self.terminals.len();
+        if !(2..=8).contains(&count) {
+            return Err(Refusal::unclear("terminals", "A terminal block has two to eight terminals here."));
+        }
+        let mut terminals = Vec::new();
+        for (index, name) in self.terminals.iter().enumerate() {
+            terminals.push(words::label(name, "the terminal").map_err(at(format!("terminals.{index}")))?);
+        }
+        if self.positions.is_empty() || self.positions.len() > 8 {
+            return Err(Refusal::unclear("positions", "A rig's switch has one to eight positions here."));
+        }
+        let mut positions: Vec<SwitchPosition> = Vec::new();
+        for (index, position) in self.positions.into_iter().enumerate() {
+            let field = format!("positions.{index}");
+            let mode = Mode(words::label(&position.mode.0, "the mode").map_err(at(field.as_str()))?.to_lowercase());
+            if positions.iter().any(|other| other.mode == mode) {
+                return Err(Refusal::unclear(&field, "Two positions can't give the same mode."));
+            }
+            if position.bonds.iter().flatten().chain(&position.output).any(|terminal| usize::from(*terminal) >= count) {
+                return Err(Refusal::unclear(&field, "This position names a terminal that the block does not have."));
+            }
+            if position.output[0] == position.output[1] {
+                return Err(Refusal::unclear(&field, "The output needs two different terminals."));
+            }
+            positions.push(SwitchPosition { mode, ..position });
+        }
+        if !(2..=4).contains(&self.studs) {
+            return Err(Refusal::unclear("studs", "A rig stands on two to four studs here."));
+        }
+        let thread_pitch = length(&self.thread_pitch, self.unit, "thread_pitch")?;
+        if thread_pitch.is_some_and(|pitch| !(0.1..=5.0).contains(&pitch.0)) {
+            return Err(Refusal::unclear(
+                "thread_pitch",
+                "A stud travels between 0.1 and 5 mm a turn. Check the unit.",
+            ));
+        }
+        Ok(Rig {
+            label: words::label(&self.label, "the rig").map_err(at("label"))?,
+            faces: self.faces,
+            terminals,
+            positions,
+            thread_pitch,
+            studs: self.studs,
+            stud_spread: length(&self.stud_spread, self.unit, "stud_spread")?,
+            stud_travel: length(&self.stud_travel, self.unit, "stud_travel")?,
+            feet: self.feet,
+            stray: farads(&self.stray, "stray")?,
+            notes: words::note(&self.notes, "the note").map_err(at("notes"))?,
+        })
+    }
+
+    pub(super) fn from_record(rig: &Rig, unit: LengthUnit) -> Self {
+        Self {
+            label: rig.label.clone(),
+            faces: rig.faces,
+            terminals: rig.terminals.clone(),
+            positions: rig.positions.clone(),
+            thread_pitch: shown_length(rig.thread_pitch, unit),
+            studs: rig.studs,
+            stud_spread: shown_length(rig.stud_spread, unit),
+            stud_travel: shown_length(rig.stud_travel, unit),
+            feet: rig.feet,
+            stray: rig.stray.map(Farads::shown).unwrap_or_default(),
+            notes: rig.notes.clone(),
+            unit,
+        }
+    }
+}
+
+impl ChoiceForm {
+    pub(super) fn read(self, guitar: &Guitar, rig: &Rig) -> Result<Choice, Refusal> {
+        let from_saddle = read_length(&self.from_saddle, self.unit).map_err(at("from_saddle"))?;
+        if from_saddle.0 <= 0.0 || from_saddle.0 >= guitar.scale.0 {
+            return Err(Refusal::unclear(
+                "from_saddle",
+                "The place lies between the saddle and the nut. Measure from the saddle to the pole line.",
+            ));
+        }
+        let mut modes: Vec<Mode> = Vec::new();
+        for mode in self.modes {
+            if rig.position(&mode).is_none() {
+                return Err(Refusal::unclear("modes", "The rig's switch has no such position."));
+            }
+            if !modes.contains(&mode) {
+                modes.push(mode);
+            }
+        }
+        if modes.is_empty() {
+            return Err(Refusal::unclear("modes", "Choose at least one mode to hear."));
+        }
+        Ok(Choice {
+            pickup: self.pickup,
+            guitar: self.guitar,
+            rig: self.rig,
+            place: words::label(&self.place, "the place").map_err(at("place"))?,
+            from_saddle,
+            modes,
+            question: words::note(&self.question, "the question").map_err(at("question"))?,
+        })
+    }
+}

@@ -1,0 +1,202 @@
+//! The contract: one typed entry through which every shell asks the bench.
+//!
+//! [`Bench::ask`] answers a question or writes something down; [`Bench::answer`] does the same in JSON. A shell adds no
+//! meaning of its own.
+
+mod contract;
+mod examples;
+mod forms;
+mod refusal;
+mod showing;
+mod writing;
+
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::thread::JoinHandle;
+
+use chrono::{DateTime, Utc};
+
+pub use contract::*;
+pub use examples::examples;
+pub use forms::{ChoiceForm, CoilForm, GuitarForm, PickupForm, PlaceForm, RigForm, StaggerForm, StringForm};
+pub use refusal::{Code, Refusal};
+
+use crate::clock::{Clock, Dice, version_7};
+use crate::logbook::{BenchId, Log, Trouble, check_and_copy};
+
+/// The longest ask, in bytes.
+pub const LONGEST_ASK: usize = 1024 * 1024;
+
+/// One bench: its log and its clock. Shared between threads; every ask is answered as if it were alone.
+pub struct Bench {
+    folder: PathBuf,
+    log: Mutex<Log>,
+    clock: Box<dyn Clock>,
+    /// Set when a check beside the running bench found the log damaged.
+    found_damaged: Arc<AtomicBool>,
+    beside: Mutex<Option<JoinHandle<()>>>,
+}
+
+impl std::fmt::Debug for Bench {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Bench").field("folder", &self.folder).finish_non_exhaustive()
+    }
+}
+
+impl Bench {
+    /// Opens the log in `folder`, or makes one.
+    ///
+    /// A small log is checked and, once a day, copied before this returns; a large one beside the running bench.
+    ///
+    /// # Errors
+    /// A [`Refusal`] when the folder can't be used or a newer version wrote the log.
+    pub fn open(folder: &Path, clock: Box<dyn Clock>, dice: &dyn Dice) -> Result<Self, Refusal> {
+        let now = clock.now();
+        let log = Log::open(folder, now, BenchId(version_7(now, dice)))?;
+        let bench = Self {
+            folder: folder.to_owned(),
+            log: Mutex::new(log),
+            clock,
+            found_damaged: Arc::default(),
+            beside: Mutex::new(None),
+        };
+        bench.look_after(&mut bench.lock(), now, true);
+        Ok(bench)
+    }
+
+    /// Answers one ask.
+    ///
+    /// # Errors
+    /// A [`Refusal`] that names what was wrong; then nothing was written.
+    pub fn ask(&self, ask: Ask) -> Result<Reply, Refusal> {
+        let mut log = self.lock();
+        if self.found_damaged.swap(false, Ordering::SeqCst) {
+            self.recover(&mut log, "found by the check after opening")?;
+        }
+        let now = self.clock.now();
+        let reply = match self.answer_with(&mut log, ask.clone(), now) {
+            Err(refusal) if refusal.code == Code::Damaged => {
+                // Once, on the copy: if that is damaged as well, the person has to know.
+                self.recover(&mut log, "found while it was read")?;
+                self.answer_with(&mut log, ask, now)
+            }
+            other => other,
+        };
+        self.look_after(&mut log, now, false);
+        reply
+    }
+
+    /// Answers one ask in JSON: `{"ok": reply}` or `{"refused": refusal}`. Never fails: what is not an ask is refused.
+    #[must_use]
+    pub fn answer(&self, json: &[u8]) -> Vec<u8> {
+        let answer = read(json).and_then(|ask| self.ask(ask));
+        in_json(&answer)
+    }
+
+    /// The folder the log lies in.
+    #[must_use]
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Log> {
+        // A thread that died while it held the log left at most an unfinished transaction, which SQLite rolled back.
+        self.log.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn recover(&self, log: &mut Log, what: &str) -> Result<(), Refusal> {
+        let now = self.clock.now();
+        *log = Log::recover(&self.folder, now, log.bench(), what)?;
+        Ok(())
+    }
+
+    /// Makes the daily copy, and checks a large log, beside the running bench.
+    fn look_after(&self, log: &mut Log, now: DateTime<Utc>, opened: bool) {
+        let due = log.copy_is_due(now);
+        if !log.is_large() {
+            if due && let Err(trouble) = log.copy_if_due(now) {
+                // A copy that can't be made must not stop the work; the next ask tries again.
+                debug_assert!(!matches!(trouble, Trouble::Program(_)), "{trouble}");
+            }
+            return;
+        }
+        if !due && !opened {
+            return;
+        }
+        log.copy_was_made(now);
+        let (folder, found) = (self.folder.clone(), Arc::clone(&self.found_damaged));
+        let mut beside = self.beside.lock().unwrap_or_else(PoisonError::into_inner);
+        if beside.as_ref().is_some_and(|thread| !thread.is_finished()) {
+            return;
+        }
+        *beside = Some(std::thread::spawn(move || {
+            if let Err(Trouble::Damaged(_)) = check_and_copy(&folder, now, due) {
+                found.store(true, Ordering::SeqCst);
+            }
+        }));
+    }
+}
+
+impl Drop for Bench {
+    fn drop(&mut self) {
+        let beside = self.beside.lock().unwrap_or_else(PoisonError::into_inner).take();
+        if let Some(thread) = beside {
+            // A check that panicked has nothing left to say.
+            let _ = thread.join();
+        }
+    }
+}
+
+/// Reads an ask.
+///
+/// # Errors
+/// A [`Refusal`] that names the field at fault.
+pub fn read(json: &[u8]) -> Result<Ask, Refusal> {
+    if json.len() > LONGEST_ASK {
+        return Err(Refusal::new(Code::NotAnAsk, "That is more than one ask can hold (1 MB). Nothing was written."));
+    }
+    let mut reader = serde_json::Deserializer::from_slice(json);
+    let ask: Ask = serde_path_to_error::deserialize(&mut reader).map_err(|error| {
+        let path = error.path().to_string();
+        let inner = error.into_inner();
+        let what: String = inner.to_string().chars().take(200).collect();
+        let sentence = if inner.is_eof() {
+            "The ask ends in the middle. Nothing was written; send it again.".to_owned()
+        } else if inner.is_syntax() {
+            "This is not JSON. Nothing was written.".to_owned()
+        } else {
+            format!("This is not an ask that this version knows: {what}. Nothing was written.")
+        };
+        let field = (path != "." && !path.is_empty()).then_some(path).or_else(|| named_field(&what));
+        Refusal { code: Code::NotAnAsk, sentence, field }
+    })?;
+    reader.end().map_err(|_| {
+        Refusal::new(Code::NotAnAsk, "There is something after the end of the ask. Nothing was written.")
+    })?;
+    Ok(ask)
+}
+
+/// The field that serde names between backquotes, where its path does not lead there.
+fn named_field(what: &str) -> Option<String> {
+    let (_, rest) = what.split_once("field `")?;
+    rest.split_once('`').map(|(name, _)| name.to_owned())
+}
+
+/// An answer in JSON.
+#[must_use]
+pub fn in_json(answer: &Result<Reply, Refusal>) -> Vec<u8> {
+    #[derive(serde::Serialize)]
+    #[serde(rename_all = "snake_case")]
+    enum Answer<'a> {
+        Ok(&'a Reply),
+        Refused(&'a Refusal),
+    }
+    let answer = match answer {
+        Ok(reply) => Answer::Ok(reply),
+        Err(refusal) => Answer::Refused(refusal),
+    };
+    serde_json::to_vec(&answer).unwrap_or_else(|_| {
+        br#"{"refused":{"code":"program","sentence":"The answer could not be written.","field":null}}"#.to_vec()
+    })
+}

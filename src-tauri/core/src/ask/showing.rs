@@ -1,0 +1,316 @@
+//! Asks that only look.
+
+use uuid::Uuid;
+
+use super::contract::{
+    Ask, BenchView, Draft, GoOn, GuitarLine, GuitarPage, NumberedNotice, PickupLine, PickupPage, PlaceShown, Quantity,
+    Reply, RigLine, RigPage,
+};
+use super::forms::{GuitarForm, PickupForm, RigForm};
+use super::writing::{demo_things, kit, with_their_auditions};
+use super::{Bench, Code, Refusal};
+use crate::audition::{Audition, AuditionId, State, Status, view};
+use crate::cautions;
+use crate::guitar::{Guitar, GuitarId, Hand};
+use crate::logbook::{About, DEMO_BENCH, Find, Line, Log, in_order};
+use crate::pickup::{Pickup, PickupId};
+use crate::quantity::{LengthUnit, Ohms, read_celsius, read_farads, read_gauge, read_length, read_ohms};
+use crate::rig::{Rig, RigId};
+use crate::things::{Described, Thing};
+
+/// How many auditions that are over the Bench page shows.
+const RECENT: usize = 5;
+
+impl Bench {
+    pub(super) fn show_asked(&self, log: &mut Log, ask: Ask) -> Result<Reply, Refusal> {
+        match ask {
+            Ask::Bench {} => self.bench_reply(log),
+            Ask::Drawer { retired } => {
+                let pickups = things(log, "pickup", retired)?
+                    .into_iter()
+                    .map(|(id, thing)| pickup_line(PickupId(id), thing))
+                    .collect();
+                Ok(Reply::Drawer { pickups })
+            }
+            Ask::Guitars { retired } => {
+                let guitars = things(log, "guitar", retired)?
+                    .into_iter()
+                    .map(|(id, thing)| guitar_line(GuitarId(id), thing))
+                    .collect();
+                Ok(Reply::Guitars { guitars })
+            }
+            Ask::Rigs { retired } => {
+                let rigs =
+                    things(log, "rig", retired)?.into_iter().map(|(id, thing)| rig_line(RigId(id), thing)).collect();
+                Ok(Reply::Rigs { rigs })
+            }
+            Ask::Pickup { id, unit } => pickup_page(log, id, unit),
+            Ask::Guitar { id, unit } => guitar_page(log, id, unit),
+            Ask::Rig { id, unit } => rig_page(log, id, unit),
+            Ask::FourTerminalRig { unit } => {
+                Ok(Reply::RigForm { form: RigForm::from_record(&Rig::four_terminal("Four-terminal rig"), unit) })
+            }
+            Ask::Audition { id } => self.show(log, About::Audition(id)),
+            Ask::Logbook { find } => {
+                if find.words.chars().count() > 200 {
+                    return Err(Refusal::unclear("find.words", "Look for fewer words at once."));
+                }
+                Ok(Reply::Logbook { found: log.find(&find)? })
+            }
+            Ask::Understand { quantity, text, unit } => understand(quantity, &text, unit),
+            Ask::Drafts {} => self.drafts_reply(log),
+            Ask::Cautions {} => Ok(Reply::Cautions {
+                who_decides: cautions::WHO_DECIDES.to_owned(),
+                parts: cautions::whole_catalogue(),
+            }),
+            Ask::WhatWouldGo { things } => what_would_go(log, &things),
+            Ask::CheckLog {} => {
+                log.check()?;
+                Ok(Reply::Done { sentence: "The log is sound.".to_owned() })
+            }
+            other => {
+                debug_assert!(false, "not a question: {other:?}");
+                Err(Refusal::new(Code::Program, "The program took an entry for a question. Nothing was written."))
+            }
+        }
+    }
+
+    /// What a write answers: the thing it was about, as it stands now.
+    pub(super) fn show(&self, log: &mut Log, about: About) -> Result<Reply, Refusal> {
+        match about {
+            About::Pickup(id) => pickup_page(log, id, LengthUnit::Millimetre),
+            About::Guitar(id) => guitar_page(log, id, LengthUnit::Millimetre),
+            About::Rig(id) => rig_page(log, id, LengthUnit::Millimetre),
+            About::Audition(id) => Ok(Reply::Audition { audition: Box::new(whole(log, id)?) }),
+        }
+    }
+
+    pub(super) fn bench_reply(&self, log: &mut Log) -> Result<Reply, Refusal> {
+        let mut go_on = Vec::new();
+        for line in log.open_auditions()? {
+            let audition = whole(log, line.audition)?;
+            let Some(step) = audition.next else { continue };
+            let steps_over =
+                audition.steps.iter().filter(|step| matches!(step.status, Status::Done | Status::Skipped)).count();
+            let what =
+                audition.steps.iter().find(|view| view.step == step).map(|view| view.what.clone()).unwrap_or_default();
+            go_on.push(GoOn { line, step, step_name: step.name().to_owned(), what, steps_over });
+        }
+        let recent: Vec<Line> = log
+            .find(&Find::default())?
+            .lines
+            .into_iter()
+            .filter(|line| line.state != State::Open)
+            .take(RECENT)
+            .collect();
+        let notices = log.notices()?.into_iter().map(|(number, notice)| NumberedNotice { number, notice }).collect();
+        Ok(Reply::Bench {
+            bench: BenchView {
+                go_on,
+                pickups: log.things("pickup", false)?.len(),
+                guitars: log.things("guitar", false)?.len(),
+                rigs: log.things("rig", false)?.len(),
+                demo: !log.written_by(DEMO_BENCH)?.is_empty(),
+                notices,
+                recent,
+            },
+        })
+    }
+
+    pub(super) fn drafts_reply(&self, log: &Log) -> Result<Reply, Refusal> {
+        let drafts = log.drafts()?.into_iter().map(|(key, text)| Draft { key, text }).collect();
+        Ok(Reply::Drafts { drafts })
+    }
+}
+
+/// One audition, with its things as they were described while it went on.
+fn whole(log: &Log, id: AuditionId) -> Result<crate::audition::AuditionView, Refusal> {
+    let ordered = in_order(log.about(About::Audition(id))?);
+    if ordered.is_empty() {
+        return Err(Refusal::not_found("audition"));
+    }
+    let audition = Audition::fold(&ordered);
+    let now = kit(log, &audition, None)?;
+    let (state, _) = crate::audition::state(&audition, now.rig.as_ref().map(|rig| rig.terminals.len()));
+    let kit = if state == State::Open { now } else { kit(log, &audition, audition.last)? };
+    Ok(view(id, &ordered, kit))
+}
+
+fn things<T: Described>(log: &mut Log, kind: &str, retired: bool) -> Result<Vec<(Uuid, Thing<T>)>, Refusal> {
+    let things = log.things(kind, retired)?;
+    Ok(things.into_iter().filter_map(|(id, entries)| Thing::fold(entries, None).map(|thing| (id, thing))).collect())
+}
+
+fn thing<T: Described>(log: &Log, about: About, what: &str) -> Result<Thing<T>, Refusal> {
+    Thing::fold(log.about(about)?, None).ok_or_else(|| Refusal::not_found(what))
+}
+
+fn pickup_line(id: PickupId, thing: Thing<Pickup>) -> PickupLine {
+    PickupLine {
+        id,
+        summary: pickup_summary(&thing.described),
+        pickup: thing.described,
+        retired: thing.retired,
+        demo: thing.demo,
+    }
+}
+
+fn pickup_summary(pickup: &Pickup) -> String {
+    let coils: Vec<String> =
+        pickup.coils.iter().map(|coil| coil.stated.map_or_else(|| "?".to_owned(), Ohms::shown)).collect();
+    let leads = match pickup.leads.len() {
+        0 => "leads not written down".to_owned(),
+        1 => "1 lead".to_owned(),
+        count => format!("{count} leads"),
+    };
+    let stated = if pickup.coils.iter().any(|coil| coil.stated.is_some()) {
+        coils.join(" and ")
+    } else {
+        "resistance not known".to_owned()
+    };
+    format!("{}, {stated}, {leads}", pickup.construction.in_words())
+}
+
+fn guitar_line(id: GuitarId, thing: Thing<Guitar>) -> GuitarLine {
+    GuitarLine {
+        id,
+        summary: guitar_summary(&thing.described),
+        places: places(&thing.described),
+        guitar: thing.described,
+        retired: thing.retired,
+        demo: thing.demo,
+    }
+}
+
+fn places(guitar: &Guitar) -> Vec<PlaceShown> {
+    guitar
+        .places
+        .iter()
+        .map(|place| PlaceShown { name: place.name.clone(), from_saddle: place.from_saddle.into() })
+        .collect()
+}
+
+fn guitar_summary(guitar: &Guitar) -> String {
+    let hand = match guitar.hand {
+        Hand::Right => "right-handed",
+        Hand::Left => "left-handed",
+    };
+    format!(
+        "{} strings, {hand}, scale {}, {}",
+        guitar.strings.len(),
+        guitar.scale.shown(LengthUnit::Millimetre),
+        guitar.finish.kind.in_words()
+    )
+}
+
+fn rig_line(id: RigId, thing: Thing<Rig>) -> RigLine {
+    RigLine {
+        id,
+        summary: rig_summary(&thing.described),
+        rig: thing.described,
+        retired: thing.retired,
+        demo: thing.demo,
+    }
+}
+
+fn rig_summary(rig: &Rig) -> String {
+    let modes: Vec<_> = rig.positions.iter().map(|position| position.mode.0.as_str()).collect();
+    format!("{} terminals, {}, {}", rig.terminals.len(), modes.join(", "), rig.feet.in_words())
+}
+
+fn pickup_page(log: &mut Log, id: PickupId, unit: LengthUnit) -> Result<Reply, Refusal> {
+    let thing: Thing<Pickup> = thing(log, About::Pickup(id), "pickup")?;
+    let auditions = log.find(&Find { pickup: Some(id), ..Find::default() })?.lines;
+    Ok(Reply::Pickup {
+        pickup: Box::new(PickupPage {
+            id,
+            form: PickupForm::from_record(&thing.described, unit),
+            summary: pickup_summary(&thing.described),
+            pickup: thing.described,
+            retired: thing.retired,
+            demo: thing.demo,
+            first: thing.first,
+            newer: thing.newer,
+            auditions,
+        }),
+    })
+}
+
+fn guitar_page(log: &mut Log, id: GuitarId, unit: LengthUnit) -> Result<Reply, Refusal> {
+    let thing: Thing<Guitar> = thing(log, About::Guitar(id), "guitar")?;
+    let auditions = log.find(&Find { guitar: Some(id), ..Find::default() })?.lines;
+    Ok(Reply::Guitar {
+        guitar: Box::new(GuitarPage {
+            id,
+            form: GuitarForm::from_record(&thing.described, unit),
+            summary: guitar_summary(&thing.described),
+            places: places(&thing.described),
+            guitar: thing.described,
+            retired: thing.retired,
+            demo: thing.demo,
+            first: thing.first,
+            newer: thing.newer,
+            auditions,
+        }),
+    })
+}
+
+fn rig_page(log: &mut Log, id: RigId, unit: LengthUnit) -> Result<Reply, Refusal> {
+    let thing: Thing<Rig> = thing(log, About::Rig(id), "rig")?;
+    Ok(Reply::Rig {
+        rig: Box::new(RigPage {
+            id,
+            form: RigForm::from_record(&thing.described, unit),
+            summary: rig_summary(&thing.described),
+            rig: thing.described,
+            retired: thing.retired,
+            demo: thing.demo,
+            first: thing.first,
+            newer: thing.newer,
+        }),
+    })
+}
+
+fn understand(quantity: Quantity, text: &str, unit: LengthUnit) -> Result<Reply, Refusal> {
+    let shown = match quantity {
+        Quantity::Reading => read_ohms(text).map(|reading| match reading.ohms() {
+            Some(_) => reading.shown(),
+            None => "OL, over the meter's limit".to_owned(),
+        }),
+        Quantity::Length => read_length(text, unit).map(|length| length.shown(unit)),
+        Quantity::Gauge => read_gauge(text).map(|gauge| gauge.shown(LengthUnit::DecimalInch)),
+        Quantity::Temperature => read_celsius(text).map(|room| room.shown()),
+        Quantity::Capacitance => read_farads(text).map(|farads| farads.shown()),
+    };
+    shown.map(|shown| Reply::Understood { shown }).map_err(|unclear| Refusal::unclear("text", unclear.sentence))
+}
+
+fn what_would_go(log: &mut Log, things: &[About]) -> Result<Reply, Refusal> {
+    let mut sentences = Vec::new();
+    if things.is_empty() {
+        // Without a thing, the question is about the demo bench.
+        let (goes, stays) = demo_things(log)?;
+        let auditions = goes.iter().filter(|about| matches!(about, About::Audition(_))).count();
+        sentences.push(format!("{} invented things and {auditions} invented auditions go.", goes.len() - auditions));
+        if !stays.is_empty() {
+            sentences.push(format!(
+                "{} of the invented things stay, because auditions of your own use them. Put them away under Drawer, Guitars or Rigs.",
+                stays.len()
+            ));
+        }
+    } else {
+        let all = with_their_auditions(log, things)?;
+        let auditions = all.iter().filter(|about| matches!(about, About::Audition(_))).count();
+        let mut entries = 0;
+        for about in &all {
+            entries += log.about(*about)?.len();
+        }
+        sentences.push(match auditions {
+            0 => format!("{entries} entries go, and no audition with them."),
+            1 => format!("{entries} entries go, one audition among them."),
+            count => format!("{entries} entries go, {count} auditions among them."),
+        });
+        sentences.push("The copies of the log on this bench are made anew, so that nothing of it stays behind. It can't be undone.".to_owned());
+    }
+    Ok(Reply::WouldGo { sentences })
+}

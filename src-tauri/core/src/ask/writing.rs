@@ -1,0 +1,323 @@
+//! Asks that write: what each puts into the log, and what has to be so before it may.
+
+use std::collections::BTreeSet;
+
+use chrono::{DateTime, TimeDelta, Utc};
+
+use super::contract::{Ask, Reply, is_version_7};
+use super::{Bench, Code, Refusal};
+use crate::audition::{Audition, AuditionId, Kit, SHIELD, Step, Tick, holding};
+use crate::cautions;
+use crate::demo;
+use crate::gaps;
+use crate::guitar::Guitar;
+use crate::logbook::{About, Body, DEMO_BENCH, Entry, EntryId, Log, Written, in_order};
+use crate::quantity::{LengthUnit, Unclear, read_celsius, read_length, read_ohms};
+use crate::rig::Rig;
+use crate::things::{Described, Thing};
+use crate::words;
+
+fn at(field: &'static str) -> impl FnOnce(Unclear) -> Refusal {
+    move |unclear| Refusal::unclear(field, unclear.sentence)
+}
+
+impl Bench {
+    pub(super) fn answer_with(&self, log: &mut Log, ask: Ask, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+        let Some((entry, about)) = ask.writes() else {
+            return self.answer_without_entry(log, ask, now);
+        };
+        if !is_version_7(entry.0) {
+            return Err(Refusal::unclear("entry", "The name of an entry is a version-7 UUID."));
+        }
+        if !is_version_7(about.uuid()) {
+            return Err(Refusal::unclear("id", "The name of a thing is a version-7 UUID."));
+        }
+        match log.entry(entry)? {
+            // Asked again, after a dropped connection: it is written already.
+            Some(there) if there.about == about => {}
+            Some(_) => {
+                return Err(Refusal::unclear(
+                    "entry",
+                    "Another entry has this name already. Nothing was written; ask with a new name.",
+                ));
+            }
+            None => self.write_down(log, ask, entry, about, now)?,
+        }
+        self.show(log, about)
+    }
+
+    fn write_down(
+        &self,
+        log: &mut Log,
+        ask: Ask,
+        entry: EntryId,
+        about: About,
+        now: DateTime<Utc>,
+    ) -> Result<(), Refusal> {
+        let before = in_order(log.about(about)?);
+        let body = compose(log, ask, &before)?;
+        // Clocks are set back now and then; what is written later must still be read later.
+        let last = before.last().map(|(entry, _)| entry.at);
+        let at = last.filter(|last| *last >= now).map_or(now, |last| last + TimeDelta::microseconds(1));
+        log.write(&[Entry { id: entry, at, bench: log.bench(), about, body: Written::Known(body) }])?;
+        Ok(())
+    }
+
+    fn answer_without_entry(&self, log: &mut Log, ask: Ask, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+        match ask {
+            Ask::LoadDemo {} => {
+                log.write(&demo::entries())?;
+                self.bench_reply(log)
+            }
+            Ask::RemoveDemo {} => {
+                let (goes, _) = demo_things(log)?;
+                log.erase(&goes, now)?;
+                self.bench_reply(log)
+            }
+            Ask::Erase { things } => {
+                let goes = with_their_auditions(log, &things)?;
+                log.erase(&goes.iter().copied().collect::<Vec<_>>(), now)?;
+                Ok(Reply::Done {
+                    sentence: "Erased for good, from the log and from its copies on this bench. Other phones and backups keep what \
+                               they have."
+                        .to_owned(),
+                })
+            }
+            Ask::KeepDraft { key, text } => {
+                if key.chars().count() > 200 {
+                    return Err(Refusal::unclear("key", "The name of the draft is too long."));
+                }
+                if text.chars().count() > words::LONGEST_NOTE * 2 {
+                    return Err(Refusal::unclear("text", "This is too long to be kept while it is typed. Shorten it."));
+                }
+                log.keep_draft(&key, &text, now)?;
+                self.drafts_reply(log)
+            }
+            Ask::PutNoticeAway { notice } => {
+                log.put_notice_away(notice)?;
+                self.bench_reply(log)
+            }
+            other => self.show_asked(log, other),
+        }
+    }
+}
+
+/// What the demo bench wrote, split into what can go and what somebody's own auditions still need.
+pub(super) fn demo_things(log: &mut Log) -> Result<(Vec<About>, Vec<About>), Refusal> {
+    let written = log.written_by(DEMO_BENCH)?;
+    let demo: BTreeSet<About> = written.iter().copied().collect();
+    let (mut goes, mut stays) = (Vec::new(), Vec::new());
+    for about in written {
+        let needed = !matches!(about, About::Audition(_))
+            && log
+                .auditions_of(about)?
+                .into_iter()
+                .any(|audition| !demo.contains(&About::Audition(AuditionId(audition))));
+        if needed { stays.push(about) } else { goes.push(about) }
+    }
+    Ok((goes, stays))
+}
+
+/// The things themselves and the auditions they were in.
+pub(super) fn with_their_auditions(log: &mut Log, things: &[About]) -> Result<BTreeSet<About>, Refusal> {
+    let mut all = BTreeSet::new();
+    for about in things.iter().take(1000) {
+        all.insert(*about);
+        if !matches!(about, About::Audition(_)) {
+            all.extend(log.auditions_of(*about)?.into_iter().map(|id| About::Audition(AuditionId(id))));
+        }
+    }
+    Ok(all)
+}
+
+/// What this ask writes, given what was written about the same thing before.
+fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)]) -> Result<Body, Refusal> {
+    if let Some((_, About::Audition(_))) = ask.writes()
+        && before.is_empty()
+        && !matches!(ask, Ask::Choose { .. })
+    {
+        return Err(Refusal::not_found("audition"));
+    }
+    Ok(match ask {
+        Ask::WritePickup { form, .. } => Body::PickupDescribed { pickup: form.read()? },
+        Ask::WriteGuitar { form, .. } => Body::GuitarDescribed { guitar: form.read()? },
+        Ask::WriteRig { form, .. } => Body::RigDescribed { rig: form.read()? },
+        Ask::Retire { why, thing, .. } => {
+            if before.is_empty() || matches!(thing, About::Audition(_)) {
+                return Err(Refusal::not_found("thing"));
+            }
+            Body::Retired { why: words::note(&why, "the reason").map_err(at("why"))? }
+        }
+        Ask::BringBack { thing, .. } => {
+            if before.is_empty() || matches!(thing, About::Audition(_)) {
+                return Err(Refusal::not_found("thing"));
+            }
+            Body::BroughtBack {}
+        }
+        Ask::Choose { choice, .. } => {
+            let guitar: Guitar = newest(log, About::Guitar(choice.guitar), "guitar")?;
+            let rig: Rig = newest(log, About::Rig(choice.rig), "rig")?;
+            newest::<crate::pickup::Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
+            Body::Chosen { choice: choice.read(&guitar, &rig)? }
+        }
+        Ask::Mount { mounting, .. } => Body::Mounted { mounting },
+        Ask::HookUp { mut hooked, .. } => {
+            let kit = kit(log, &Audition::fold(before), None)?;
+            let rig = kit.rig.ok_or_else(|| Refusal::not_found("rig"))?;
+            if usize::from(hooked.terminal) >= rig.terminals.len() {
+                return Err(Refusal::unclear("hooked.terminal", "The rig's block has no such terminal."));
+            }
+            for lead in &mut hooked.leads {
+                *lead = words::label(lead, "the lead").map_err(at("hooked.leads"))?;
+            }
+            let known = |name: &String| {
+                name == SHIELD || kit.pickup.as_ref().is_none_or(|p| p.leads.iter().any(|lead| &lead.name == name))
+            };
+            if hooked.leads.len() > 4 || !hooked.leads.iter().all(known) {
+                return Err(Refusal::unclear(
+                    "hooked.leads",
+                    "The pickup has no such lead. Add it to the pickup first.",
+                ));
+            }
+            Body::HookedUp { hooked }
+        }
+        Ask::TakeReading { mode, reading, room, .. } => {
+            chosen_mode(before, &mode)?;
+            let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
+            Body::ReadingTaken { mode, reading: read_ohms(&reading).map_err(at("reading"))?, typed: reading, room }
+        }
+        Ask::AskFinish { mut answer, .. } => {
+            answer.before = words::note(&answer.before, "the note").map_err(at("answer.before"))?;
+            Body::FinishAsked { answer }
+        }
+        Ask::Seat { seating, .. } => {
+            refuse_while_held(log, before, Step::Seat)?;
+            Body::Seated { seating }
+        }
+        Ask::MeasureGaps { bass, treble, unit, pressed_at, kept, .. } => Body::GapsMeasured {
+            gaps: crate::audition::GapsMeasured {
+                bass: gap(&bass, unit, "bass")?,
+                treble: gap(&treble, unit, "treble")?,
+                pressed_at: fret(pressed_at)?,
+                kept,
+            },
+        },
+        Ask::TickOff { tick, words: said, .. } => {
+            if Tick::SOUND_UP.contains(&tick) {
+                refuse_while_held(log, before, Step::SoundUp)?;
+            }
+            let audition = Audition::fold(before);
+            if matches!(tick, Tick::PluggedIn | Tick::SwitchedOn | Tick::RaisedSlowly)
+                && !audition.ticks.contains_key(&Tick::VolumeAtZero)
+            {
+                let hold = crate::holds::SafetyHold::AmpNotAtZero;
+                if !audition.has_overridden(hold.id()) {
+                    let sentence = format!("{} {}", hold.reason(), hold.clears());
+                    return Err(Refusal { code: Code::Held, sentence, field: Some(hold.id().to_owned()) });
+                }
+            }
+            Body::Ticked { tick, words: words::note(&said, "the note").map_err(at("words"))? }
+        }
+        Ask::Rate { mode, quality, value, .. } => {
+            chosen_mode(before, &mode)?;
+            if !(1..=5).contains(&value) {
+                return Err(Refusal::unclear("value", "The scale goes from 1 to 5."));
+            }
+            Body::Rated { mode, quality, value }
+        }
+        Ask::NoteDown { mode, words: said, .. } => {
+            chosen_mode(before, &mode)?;
+            Body::NoteWritten { mode, words: words::note(&said, "the note").map_err(at("words"))? }
+        }
+        Ask::DescribeAmp { words: said, .. } => {
+            Body::AmpDescribed { words: words::note(&said, "the note").map_err(at("words"))? }
+        }
+        Ask::SkipStep { step, why, .. } => {
+            if step == Step::Choose {
+                return Err(Refusal::unclear("step", "Without a pickup and a guitar there is nothing to audition."));
+            }
+            Body::StepSkipped { step, why: words::reason(&why).map_err(at("why"))? }
+        }
+        Ask::TakeUpStep { step, .. } => Body::StepTakenUp { step },
+        Ask::Acknowledge { caution, cause, .. } => {
+            if cautions::named(&caution).is_none() {
+                return Err(Refusal::unclear("caution", "There is no caution of this name."));
+            }
+            Body::CautionAcknowledged { caution, cause: words::note(&cause, "the cause").map_err(at("cause"))? }
+        }
+        Ask::OverrideHold { hold, why, .. } => {
+            Body::HoldOverridden { hold: hold.id().to_owned(), why: words::reason(&why).map_err(at("why"))? }
+        }
+        Ask::EndEarly { why, .. } => Body::EndedEarly { why: words::reason(&why).map_err(at("why"))? },
+        Ask::StrikeOut { struck, why, .. } => {
+            if !before.iter().any(|(entry, _)| entry.id == struck) {
+                return Err(Refusal::unclear("struck", "This entry is not in the audition."));
+            }
+            Body::StruckOut { entry: struck, why: words::note(&why, "the reason").map_err(at("why"))? }
+        }
+        other => {
+            debug_assert!(other.writes().is_none(), "an ask that writes has no body");
+            return Err(Refusal::new(Code::Program, "The program took a question for an entry. Nothing was written."));
+        }
+    })
+}
+
+/// The newest description of a thing.
+fn newest<T: Described>(log: &Log, about: About, what: &str) -> Result<T, Refusal> {
+    let thing = Thing::<T>::fold(log.about(about)?, None).ok_or_else(|| Refusal::not_found(what))?;
+    Ok(thing.described)
+}
+
+/// The things of an audition as they were described at `until`, or as they are now.
+pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) -> Result<Kit, Refusal> {
+    let Some(choice) = audition.choice.as_ref().map(|inked| &inked.said) else { return Ok(Kit::default()) };
+    fn described<T: Described>(log: &Log, about: About, until: Option<DateTime<Utc>>) -> Result<Option<T>, Refusal> {
+        let entries = log.about(about)?;
+        // A thing that was merged in later than the audition is better told as it is now than not at all.
+        let then = Thing::<T>::fold(entries.iter().cloned(), until);
+        Ok(then.or_else(|| Thing::<T>::fold(entries, None)).map(|thing| thing.described))
+    }
+    Ok(Kit {
+        pickup: described(log, About::Pickup(choice.pickup), until)?,
+        guitar: described(log, About::Guitar(choice.guitar), until)?,
+        rig: described(log, About::Rig(choice.rig), until)?,
+    })
+}
+
+fn refuse_while_held(log: &Log, before: &[(Entry, bool)], step: Step) -> Result<(), Refusal> {
+    let audition = Audition::fold(before);
+    let kit = kit(log, &audition, None)?;
+    match holding(&audition, &kit, step).first() {
+        Some(hold) => Err(Refusal {
+            code: Code::Held,
+            sentence: format!("{} {}", hold.reason, hold.clears),
+            field: Some(hold.hold.id().to_owned()),
+        }),
+        None => Ok(()),
+    }
+}
+
+fn chosen_mode(before: &[(Entry, bool)], mode: &crate::rig::Mode) -> Result<(), Refusal> {
+    let audition = Audition::fold(before);
+    if audition.choice.as_ref().is_some_and(|choice| choice.said.modes.contains(mode)) {
+        Ok(())
+    } else {
+        Err(Refusal::unclear("mode", "This mode was not chosen for the audition. Add it under Choose first."))
+    }
+}
+
+fn gap(typed: &str, unit: LengthUnit, field: &'static str) -> Result<crate::quantity::Millimetres, Refusal> {
+    let gap = read_length(typed, unit).map_err(at(field))?;
+    gaps::possible(gap).map_err(|sentence| Refusal::unclear(field, sentence))?;
+    Ok(gap)
+}
+
+fn fret(pressed_at: Option<u8>) -> Result<Option<u8>, Refusal> {
+    match pressed_at {
+        Some(fret) if !(1..=36).contains(&fret) => Err(Refusal::unclear(
+            "pressed_at",
+            "Frets are counted from 1 to 36. Leave it empty when the strings are open.",
+        )),
+        other => Ok(other),
+    }
+}

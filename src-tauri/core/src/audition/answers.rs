@@ -1,0 +1,275 @@
+//! What a person answers in the steps of an audition.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::finish::Barrier;
+use crate::guitar::{FinishKind, GuitarId, Surface};
+use crate::pickup::PickupId;
+use crate::quantity::Millimetres;
+use crate::rig::{Feet, Mode, RigId};
+
+/// The name under which a pickup's shield is put into a terminal.
+pub const SHIELD: &str = "shield";
+
+/// What is auditioned, where and why.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Choice {
+    /// The pickup over the strings.
+    pub pickup: PickupId,
+    /// The guitar under it.
+    pub guitar: GuitarId,
+    /// The rig between them.
+    pub rig: RigId,
+    /// What the place is called.
+    pub place: String,
+    /// From the saddle to the pole line, in millimetres.
+    pub from_saddle: Millimetres,
+    /// The modes to hear, as the rig names them.
+    pub modes: Vec<Mode>,
+    /// What the person wants to find out; may be empty.
+    pub question: String,
+}
+
+/// A side of the guitar, by its strings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Side {
+    /// The side of the thick strings.
+    Bass,
+    /// The side of the thin strings.
+    Treble,
+}
+
+/// How a pickup was turned from its installed position into the rig.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Turn {
+    /// Rolled about its long axis: the bass end stays at the bass side.
+    Rolled,
+    /// Turned end over end: the bass end goes to the treble side.
+    EndOverEnd,
+    /// Not turned over: it lies as it would installed.
+    NotTurned,
+}
+
+/// How the pickup lies in the rig, as looked at and confirmed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Mounting {
+    /// The side of the guitar over which the pickup's bass end lies; nothing when its ends are not marked.
+    pub bass_end_over: Option<Side>,
+    /// How it was turned into the rig.
+    pub turn: Turn,
+}
+
+/// A terminal and the leads in it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct HookedUp {
+    /// The terminal, by its place on the block, counted from 0.
+    pub terminal: u8,
+    /// Names of the leads in it, [`SHIELD`] for the shield; none when it stays empty.
+    pub leads: Vec<String>,
+    /// Whether each lead held when it was tugged.
+    pub tugged: bool,
+}
+
+/// What was found out about a finish before the rig touched it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct FinishAnswer {
+    /// Kind of finish.
+    pub kind: FinishKind,
+    /// Its surface.
+    pub surface: Surface,
+    /// Whether it is old, cracked or flaking, or has lines left by earlier tape.
+    pub aged: bool,
+    /// What lies between the feet and the finish.
+    pub barrier: Barrier,
+    /// Whether it was tried where it does not show.
+    pub tried: bool,
+    /// Whether grit was wiped off first.
+    pub wiped: bool,
+    /// What the finish looked like before; may be empty.
+    pub before: String,
+}
+
+/// How the rig stands on the guitar.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Seating {
+    /// What it stands on.
+    pub feet: Feet,
+    /// Whether it stayed put when it was nudged.
+    pub steady: bool,
+}
+
+/// Gaps between the pickup and the strings.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct GapsMeasured {
+    /// At the bass side, in millimetres.
+    pub bass: Millimetres,
+    /// At the treble side, in millimetres.
+    pub treble: Millimetres,
+    /// The fret at which the strings were pressed; nothing when they were open.
+    pub pressed_at: Option<u8>,
+    /// Whether they stay like this, or the studs are still to be turned.
+    pub kept: bool,
+}
+
+/// The items of the orders that are spoken aloud: sound up, and take down.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Tick {
+    /// Volume at zero, on the amplifier and on the guitar.
+    VolumeAtZero,
+    /// Amplifier in standby, or off.
+    Standby,
+    /// Cable plugged into the rig, then into the amplifier.
+    PluggedIn,
+    /// Switched on.
+    SwitchedOn,
+    /// Raised slowly, to a level at which one can still talk.
+    RaisedSlowly,
+    /// Volume back at zero.
+    VolumeDown,
+    /// Amplifier in standby, or off.
+    AmpQuiet,
+    /// Cable out.
+    Unplugged,
+    /// Rig lifted off.
+    Lifted,
+    /// Finish looked at.
+    FinishLooked,
+}
+
+impl Tick {
+    /// The order before listening.
+    pub const SOUND_UP: [Self; 5] =
+        [Self::VolumeAtZero, Self::Standby, Self::PluggedIn, Self::SwitchedOn, Self::RaisedSlowly];
+    /// The order after listening.
+    pub const TAKE_DOWN: [Self; 5] =
+        [Self::VolumeDown, Self::AmpQuiet, Self::Unplugged, Self::Lifted, Self::FinishLooked];
+
+    /// The item as it is said aloud.
+    #[must_use]
+    pub fn said(self) -> &'static str {
+        match self {
+            Self::VolumeAtZero => "Volume at zero, on the amplifier and the guitar.",
+            Self::Standby => "Amplifier in standby, or off.",
+            Self::PluggedIn => "Plug into the rig first, then into the amplifier.",
+            Self::SwitchedOn => "Switch the amplifier on.",
+            Self::RaisedSlowly => "Raise the volume slowly. Stop where you can still talk over it.",
+            Self::VolumeDown => "Volume down to zero.",
+            Self::AmpQuiet => "Amplifier in standby, or off.",
+            Self::Unplugged => "Cable out.",
+            Self::Lifted => "Free the feet one by one, then lift the rig off.",
+            Self::FinishLooked => "Look at the finish, in light from the side.",
+        }
+    }
+
+    /// Why the item is there.
+    #[must_use]
+    pub fn why(self) -> &'static str {
+        match self {
+            Self::VolumeAtZero => "Nothing can bang through an amplifier that is at zero.",
+            Self::Standby => "A plug going in makes a crack that a speaker need not hear.",
+            Self::PluggedIn => "A cable hanging from a live amplifier hums and bangs when it is touched.",
+            Self::SwitchedOn => "Now everything is joined and nothing moves any more.",
+            Self::RaisedSlowly => "You hear a fault while it is still quiet.",
+            Self::VolumeDown => "Touching a terminal with the sound up hurts ears and speakers.",
+            Self::AmpQuiet => "The plug comes out without a crack.",
+            Self::Unplugged => "A rig that is lifted with its cable in drags it over the finish.",
+            Self::Lifted => "Suction that is torn off can lift loose lacquer.",
+            Self::FinishLooked => "A dent or a mark is best seen, and written down, at once.",
+        }
+    }
+
+    /// What it reads as in the logbook.
+    #[must_use]
+    pub fn done(self) -> &'static str {
+        match self {
+            Self::VolumeAtZero => "Volume at zero",
+            Self::Standby => "Amplifier in standby or off",
+            Self::PluggedIn => "Plugged in",
+            Self::SwitchedOn => "Switched on",
+            Self::RaisedSlowly => "Volume raised slowly",
+            Self::VolumeDown => "Volume down",
+            Self::AmpQuiet => "Amplifier in standby or off after listening",
+            Self::Unplugged => "Unplugged",
+            Self::Lifted => "Rig lifted off",
+            Self::FinishLooked => "Finish looked at",
+        }
+    }
+}
+
+/// Qualities of a sound, each on a scale from 1 to 5.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Quality {
+    /// Dull to bright.
+    Treble,
+    /// Thin to full.
+    Bass,
+    /// Blurred to clear.
+    Clarity,
+    /// Soft to sharp.
+    Attack,
+    /// Weak to strong.
+    Output,
+    /// Silent to loud.
+    Hum,
+    /// Uneven to even.
+    Balance,
+    /// Short to long.
+    Sustain,
+}
+
+impl Quality {
+    /// All qualities, in the order they are asked.
+    pub const ALL: [Self; 8] =
+        [Self::Treble, Self::Bass, Self::Clarity, Self::Attack, Self::Output, Self::Hum, Self::Balance, Self::Sustain];
+
+    /// Its name.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Treble => "Treble",
+            Self::Bass => "Bass",
+            Self::Clarity => "Clarity",
+            Self::Attack => "Attack",
+            Self::Output => "Output",
+            Self::Hum => "Hum",
+            Self::Balance => "String balance",
+            Self::Sustain => "Sustain",
+        }
+    }
+
+    /// The words for 1 to 5.
+    #[must_use]
+    pub fn anchors(self) -> [&'static str; 5] {
+        match self {
+            Self::Treble => ["dull", "soft", "middling", "clear", "bright"],
+            Self::Bass => ["thin", "lean", "middling", "round", "full"],
+            Self::Clarity => ["blurred", "cloudy", "middling", "clear", "every note apart"],
+            Self::Attack => ["soft", "gentle", "middling", "quick", "sharp"],
+            Self::Output => ["weak", "low", "middling", "strong", "very strong"],
+            Self::Hum => ["silent", "faint", "there", "in the way", "loud"],
+            Self::Balance => ["uneven", "two strings stand out", "one string stands out", "nearly even", "even"],
+            Self::Sustain => ["short", "shortish", "middling", "long", "very long"],
+        }
+    }
+}

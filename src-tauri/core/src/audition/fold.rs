@@ -1,0 +1,296 @@
+//! The fold: from entries, in any order of arrival, to the audition as it stands.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Utc};
+
+use super::answers::{Choice, FinishAnswer, GapsMeasured, HookedUp, Mounting, Quality, Seating, Tick};
+use super::step::Step;
+use crate::logbook::{Body, DEMO_BENCH, Entry, EntryId, Written};
+use crate::quantity::{Celsius, Reading};
+use crate::rig::Mode;
+
+/// Something said, with the entry that says it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Inked<T> {
+    /// The entry.
+    pub entry: EntryId,
+    /// When it was written.
+    pub at: DateTime<Utc>,
+    /// What it says.
+    pub said: T,
+}
+
+/// A meter reading.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Taken {
+    /// What the meter showed.
+    pub reading: Reading,
+    /// The letters that were typed.
+    pub typed: String,
+    /// The temperature of the room, if known.
+    pub room: Option<Celsius>,
+}
+
+/// A hold that somebody passed on their own responsibility.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Override {
+    /// The hold's name.
+    pub hold: String,
+    /// The reason given.
+    pub why: String,
+}
+
+/// What a sound went through when it was heard, recorded by itself.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HeardIn {
+    /// What was chosen then.
+    pub choice: Option<Choice>,
+    /// How the pickup lay.
+    pub mounting: Option<Mounting>,
+    /// The gaps then.
+    pub gaps: Option<GapsMeasured>,
+    /// The amplifier and its settings then, in words.
+    pub amp: Option<String>,
+    /// When it was heard last.
+    pub at: DateTime<Utc>,
+}
+
+/// One audition as it stands.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Audition {
+    /// When its first entry was written.
+    pub begun: Option<DateTime<Utc>>,
+    /// When its last entry was written.
+    pub last: Option<DateTime<Utc>>,
+    /// Whether it belongs to the demo bench.
+    pub demo: bool,
+    /// What is auditioned.
+    pub choice: Option<Inked<Choice>>,
+    /// How the pickup lies.
+    pub mounting: Option<Inked<Mounting>>,
+    /// Which leads are in which terminal.
+    pub hooked: BTreeMap<u8, Inked<HookedUp>>,
+    /// The newest reading of each mode.
+    pub readings: BTreeMap<Mode, Inked<Taken>>,
+    /// What is known of the finish.
+    pub finish: Option<Inked<FinishAnswer>>,
+    /// How the rig stands.
+    pub seating: Option<Inked<Seating>>,
+    /// The gaps.
+    pub gaps: Option<Inked<GapsMeasured>>,
+    /// Items done of the spoken orders, with their words.
+    pub ticks: BTreeMap<Tick, Inked<String>>,
+    /// Ratings by mode and quality.
+    pub rated: BTreeMap<(Mode, Quality), Inked<u8>>,
+    /// Words by mode.
+    pub notes: BTreeMap<Mode, Inked<String>>,
+    /// What each mode was heard in, last.
+    pub heard_in: BTreeMap<Mode, HeardIn>,
+    /// The amplifier and its settings.
+    pub amp: Option<Inked<String>>,
+    /// Steps left out, with the reason.
+    pub skipped: BTreeMap<Step, Inked<String>>,
+    /// Cautions read, by name, with their cause.
+    pub acknowledged: BTreeMap<String, Inked<String>>,
+    /// Holds passed.
+    pub overrides: Vec<Inked<Override>>,
+    /// Ended before its last step, with the reason.
+    pub ended_early: Option<Inked<String>>,
+    /// What a later change made worthless, by step, in a sentence.
+    pub invalidated: BTreeMap<Step, String>,
+    /// How many entries a newer version wrote.
+    pub newer: usize,
+}
+
+impl Audition {
+    /// Folds entries, as [`crate::logbook::in_order`] sorts them, into an audition.
+    pub fn fold<'a>(ordered: impl IntoIterator<Item = &'a (Entry, bool)>) -> Self {
+        let mut audition = Self::default();
+        for (entry, struck) in ordered {
+            if audition.begun.is_none() {
+                audition.begun = Some(entry.at);
+                audition.demo = entry.bench == DEMO_BENCH;
+            }
+            audition.last = Some(entry.at);
+            match &entry.body {
+                Written::Newer { .. } => audition.newer += 1,
+                Written::Known(body) if !struck => audition.take(entry.id, entry.at, body),
+                Written::Known(_) => {}
+            }
+        }
+        audition
+    }
+
+    /// Whether a hold was passed by somebody.
+    #[must_use]
+    pub fn has_overridden(&self, hold: &str) -> bool {
+        self.overrides.iter().any(|inked| inked.said.hold == hold)
+    }
+
+    fn take(&mut self, entry: EntryId, at: DateTime<Utc>, body: &Body) {
+        match body {
+            Body::Chosen { choice } => self.choose(entry, at, choice),
+            Body::Mounted { mounting } => {
+                if self.mounting.as_ref().is_some_and(|before| before.said != *mounting) {
+                    self.drop_gaps("The pickup was turned after the gaps were measured. Measure them again.");
+                }
+                self.invalidated.remove(&Step::WhichWay);
+                self.mounting = Some(Inked { entry, at, said: *mounting });
+            }
+            Body::HookedUp { hooked } => {
+                let changed = self.hooked.get(&hooked.terminal).is_none_or(|b| b.said.leads != hooked.leads);
+                if changed {
+                    self.drop_readings("A lead was moved after the readings. Measure again.");
+                    self.drop_sound_up(
+                        "A lead was moved after the sound was up. Volume to zero, and through the order again.",
+                    );
+                }
+                self.invalidated.remove(&Step::Leads);
+                self.hooked.insert(hooked.terminal, Inked { entry, at, said: hooked.clone() });
+            }
+            Body::ReadingTaken { mode, reading, typed, room } => {
+                self.invalidated.remove(&Step::Meter);
+                let said = Taken { reading: *reading, typed: typed.clone(), room: *room };
+                self.readings.insert(mode.clone(), Inked { entry, at, said });
+            }
+            Body::FinishAsked { answer } => self.finish = Some(Inked { entry, at, said: answer.clone() }),
+            Body::Seated { seating } => {
+                if self.seating.is_some() {
+                    self.drop_gaps("The rig was seated again after the gaps were measured. Measure them again.");
+                }
+                self.invalidated.remove(&Step::Seat);
+                self.seating = Some(Inked { entry, at, said: *seating });
+            }
+            Body::GapsMeasured { gaps } => {
+                self.invalidated.remove(&Step::Gaps);
+                self.gaps = Some(Inked { entry, at, said: *gaps });
+            }
+            Body::Ticked { tick, words } => self.tick(*tick, Inked { entry, at, said: words.clone() }),
+            Body::Rated { mode, quality, value } => {
+                self.hear(mode, at);
+                self.rated.insert((mode.clone(), *quality), Inked { entry, at, said: *value });
+            }
+            Body::NoteWritten { mode, words } => {
+                self.hear(mode, at);
+                self.notes.insert(mode.clone(), Inked { entry, at, said: words.clone() });
+            }
+            Body::AmpDescribed { words } => self.amp = Some(Inked { entry, at, said: words.clone() }),
+            Body::StepSkipped { step, why } => {
+                self.skipped.insert(*step, Inked { entry, at, said: why.clone() });
+            }
+            Body::StepTakenUp { step } => {
+                self.skipped.remove(step);
+            }
+            Body::CautionAcknowledged { caution, cause } => {
+                self.acknowledged.insert(caution.clone(), Inked { entry, at, said: cause.clone() });
+            }
+            Body::HoldOverridden { hold, why } => {
+                let said = Override { hold: hold.clone(), why: why.clone() };
+                self.overrides.push(Inked { entry, at, said });
+            }
+            Body::EndedEarly { why } => self.ended_early = Some(Inked { entry, at, said: why.clone() }),
+            // Strike-outs were applied when the entries were put in order; the others are about things.
+            Body::StruckOut { .. }
+            | Body::PickupDescribed { .. }
+            | Body::GuitarDescribed { .. }
+            | Body::RigDescribed { .. }
+            | Body::Retired { .. }
+            | Body::BroughtBack {} => {}
+        }
+    }
+
+    fn choose(&mut self, entry: EntryId, at: DateTime<Utc>, choice: &Choice) {
+        if let Some(before) = self.choice.as_ref().map(|inked| inked.said.clone()) {
+            if before.pickup != choice.pickup || before.rig != choice.rig {
+                let what = if before.pickup == choice.pickup { "rig" } else { "pickup" };
+                if self.mounting.take().is_some() {
+                    self.invalidate(
+                        Step::WhichWay,
+                        format!("The {what} was changed. Look again which way round it lies."),
+                    );
+                }
+                if !self.hooked.is_empty() {
+                    self.hooked.clear();
+                    self.invalidate(Step::Leads, format!("The {what} was changed. Hook up the leads again."));
+                }
+                self.drop_readings(&format!("The {what} was changed. Measure again."));
+                self.drop_gaps(&format!("The {what} was changed. Measure the gaps again."));
+                self.drop_sound_up(&format!("The {what} was changed. Volume to zero, and through the order again."));
+                self.drop_heard(&format!(
+                    "The {what} was changed. What was heard before belongs to the earlier choice."
+                ));
+            }
+            if before.guitar != choice.guitar {
+                self.finish = None;
+                if self.seating.take().is_some() {
+                    self.invalidate(Step::Seat, "The guitar was changed. Ask about this one's finish.".to_owned());
+                }
+                self.drop_heard("The guitar was changed. What was heard before belongs to the earlier choice.");
+            }
+            if before.guitar != choice.guitar || before.from_saddle != choice.from_saddle {
+                self.drop_gaps("The place was changed. Measure the gaps again.");
+            }
+        }
+        self.choice = Some(Inked { entry, at, said: choice.clone() });
+    }
+
+    fn tick(&mut self, tick: Tick, inked: Inked<String>) {
+        // Sound that comes up again starts a new round: what was ticked of the last take-down no longer holds.
+        if tick == Tick::VolumeAtZero && self.ticks.contains_key(&Tick::VolumeDown) {
+            for earlier in Tick::TAKE_DOWN.iter().chain(&Tick::SOUND_UP) {
+                self.ticks.remove(earlier);
+            }
+        }
+        if Tick::SOUND_UP.contains(&tick) {
+            self.invalidated.remove(&Step::SoundUp);
+        }
+        self.ticks.insert(tick, inked);
+    }
+
+    fn hear(&mut self, mode: &Mode, at: DateTime<Utc>) {
+        self.invalidated.remove(&Step::Listen);
+        let heard_in = HeardIn {
+            choice: self.choice.as_ref().map(|inked| inked.said.clone()),
+            mounting: self.mounting.as_ref().map(|inked| inked.said),
+            gaps: self.gaps.as_ref().map(|inked| inked.said),
+            amp: self.amp.as_ref().map(|inked| inked.said.clone()),
+            at,
+        };
+        self.heard_in.insert(mode.clone(), heard_in);
+    }
+
+    fn invalidate(&mut self, step: Step, sentence: String) {
+        self.invalidated.insert(step, sentence);
+    }
+
+    fn drop_readings(&mut self, sentence: &str) {
+        if !self.readings.is_empty() {
+            self.readings.clear();
+            self.invalidate(Step::Meter, sentence.to_owned());
+        }
+    }
+
+    fn drop_gaps(&mut self, sentence: &str) {
+        if self.gaps.take().is_some() {
+            self.invalidate(Step::Gaps, sentence.to_owned());
+        }
+    }
+
+    fn drop_sound_up(&mut self, sentence: &str) {
+        let before = self.ticks.len();
+        self.ticks.retain(|tick, _| !Tick::SOUND_UP.contains(tick));
+        if self.ticks.len() < before {
+            self.invalidate(Step::SoundUp, sentence.to_owned());
+        }
+    }
+
+    fn drop_heard(&mut self, sentence: &str) {
+        if !self.rated.is_empty() || !self.notes.is_empty() {
+            self.rated.clear();
+            self.notes.clear();
+            self.heard_in.clear();
+            self.invalidate(Step::Listen, sentence.to_owned());
+        }
+    }
+}

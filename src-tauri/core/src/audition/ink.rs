@@ -1,0 +1,158 @@
+//! Entries of an audition as lines a person can read, and strike out.
+
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::cautions;
+use crate::holds::SafetyHold;
+use crate::logbook::{Body, Entry, EntryId, Written};
+use crate::quantity::Millimetres;
+
+/// One entry in words.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct InkLine {
+    /// The entry.
+    pub entry: EntryId,
+    /// When it was written.
+    #[ts(type = "string")]
+    pub at: DateTime<Utc>,
+    /// What it says.
+    pub words: String,
+    /// Whether it was struck out, and why.
+    pub struck: Option<Struck>,
+    /// Whether it can be struck out.
+    pub can_strike: bool,
+}
+
+/// A strike-out.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct Struck {
+    /// The entry that strikes it out; striking that one out brings the line back.
+    pub by: EntryId,
+    /// When.
+    #[ts(type = "string")]
+    pub at: DateTime<Utc>,
+    /// Why; may be empty.
+    pub why: String,
+}
+
+/// The entries of an audition, as [`crate::logbook::in_order`] sorts them, in words.
+#[must_use]
+pub fn ink(ordered: &[(Entry, bool)]) -> Vec<InkLine> {
+    ordered
+        .iter()
+        .filter_map(|(entry, struck)| {
+            let words = match &entry.body {
+                Written::Newer { kind, .. } => format!("Written by a newer version ({})", kind.replace('_', " ")),
+                Written::Known(body) => in_words(body)?,
+            };
+            let struck = struck.then(|| struck_by(ordered, entry.id)).flatten();
+            Some(InkLine { entry: entry.id, at: entry.at, words, can_strike: struck.is_none(), struck })
+        })
+        .collect()
+}
+
+fn struck_by(ordered: &[(Entry, bool)], id: EntryId) -> Option<Struck> {
+    ordered.iter().rev().find_map(|(entry, struck)| match entry.body.known() {
+        Some(Body::StruckOut { entry: target, why }) if *target == id && !struck => {
+            Some(Struck { by: entry.id, at: entry.at, why: why.clone() })
+        }
+        _ => None,
+    })
+}
+
+fn in_words(body: &Body) -> Option<String> {
+    let why = |why: &str| if why.is_empty() { String::new() } else { format!(": {why}") };
+    let mm = |length: Millimetres| length.shown(crate::quantity::LengthUnit::Millimetre);
+    Some(match body {
+        Body::Chosen { choice } => {
+            let modes: Vec<_> = choice.modes.iter().map(|mode| mode.0.as_str()).collect();
+            let question =
+                if choice.question.is_empty() { String::new() } else { format!(" To find out: {}", choice.question) };
+            format!(
+                "Chosen: place {}, {} from the saddle; {}.{question}",
+                choice.place,
+                mm(choice.from_saddle),
+                modes.join(", ")
+            )
+        }
+        Body::Mounted { mounting } => {
+            let over = match mounting.bass_end_over {
+                Some(super::Side::Bass) => "bass end over the bass strings",
+                Some(super::Side::Treble) => "bass end over the treble strings",
+                None => "ends not marked",
+            };
+            let turn = match mounting.turn {
+                super::Turn::Rolled => "rolled about its long axis",
+                super::Turn::EndOverEnd => "turned end over end",
+                super::Turn::NotTurned => "not turned over",
+            };
+            format!("Pickup {turn}, {over}")
+        }
+        Body::HookedUp { hooked } => {
+            let terminal = u16::from(hooked.terminal) + 1;
+            if hooked.leads.is_empty() {
+                format!("Terminal {terminal}: left empty")
+            } else {
+                let tug = if hooked.tugged { "held when tugged" } else { "not tugged yet" };
+                format!("Terminal {terminal}: {}, {tug}", hooked.leads.join(" and "))
+            }
+        }
+        Body::ReadingTaken { mode, reading, room, .. } => {
+            let room = room.map(|room| format!(" at {}", room.shown())).unwrap_or_default();
+            format!("Reading in {}: {}{room}", mode.0, reading.shown())
+        }
+        Body::FinishAsked { answer } => {
+            let mut parts = vec![answer.kind.in_words().to_owned(), answer.barrier.in_words().to_owned()];
+            if answer.tried {
+                parts.push("tried where it does not show".to_owned());
+            }
+            if answer.wiped {
+                parts.push("grit wiped off".to_owned());
+            }
+            if !answer.before.is_empty() {
+                parts.push(format!("before: {}", answer.before));
+            }
+            format!("Finish: {}", parts.join(", "))
+        }
+        Body::Seated { seating } => {
+            let steady = if seating.steady { "stayed put when nudged" } else { "not steady" };
+            format!("Rig seated on {}, {steady}", seating.feet.in_words())
+        }
+        Body::GapsMeasured { gaps } => {
+            let fret =
+                gaps.pressed_at.map_or_else(|| "strings open".to_owned(), |fret| format!("pressed at fret {fret}"));
+            let kept = if gaps.kept { "kept" } else { "to be changed" };
+            format!("Gaps: bass {}, treble {}, {fret}, {kept}", mm(gaps.bass), mm(gaps.treble))
+        }
+        Body::Ticked { tick, words } => format!("{}{}", tick.done(), why(words)),
+        Body::Rated { mode, quality, value } => {
+            let anchors = quality.anchors();
+            let word = anchors.get(usize::from(value.saturating_sub(1))).copied().unwrap_or("off the scale");
+            format!("Heard in {}: {} {value} of 5, {word}", mode.0, quality.name().to_lowercase())
+        }
+        Body::NoteWritten { mode, words } => format!("Heard in {}: “{words}”", mode.0),
+        Body::AmpDescribed { words } => format!("Through: {words}"),
+        Body::StepSkipped { step, why: because } => format!("{} left out{}", step.name(), why(because)),
+        Body::StepTakenUp { step } => format!("{} taken up after all", step.name()),
+        Body::CautionAcknowledged { caution, .. } => {
+            let hazard = cautions::named(caution).map_or(caution.as_str(), |named| named.hazard);
+            format!("Caution read: {hazard}")
+        }
+        Body::HoldOverridden { hold, why: because } => {
+            let reason = SafetyHold::named(hold).map_or(hold.as_str(), |hold| hold.reason());
+            format!("Went on in spite of a hold. {reason} Reason given: {because}")
+        }
+        Body::EndedEarly { why: because } => format!("Ended early{}", why(because)),
+        // A strike-out is shown on the line it strikes out.
+        Body::StruckOut { .. } => return None,
+        Body::PickupDescribed { pickup } => format!("Described: {}", pickup.label),
+        Body::GuitarDescribed { guitar } => format!("Described: {}", guitar.label),
+        Body::RigDescribed { rig } => format!("Described: {}", rig.label),
+        Body::Retired { why: because } => format!("Put away{}", why(because)),
+        Body::BroughtBack {} => "Brought back".to_owned(),
+    })
+}

@@ -1,0 +1,18 @@
+//! One audition: its steps, what was answered in them, and what holds them.
+//!
+//! An [`Audition`] is a fold over its entries: the same entries in any order give the same audition, so a resumed
+//! session is the same code as a live one.
+
+mod answers;
+mod fold;
+mod ink;
+mod step;
+mod steps;
+mod view;
+
+pub use answers::{Choice, FinishAnswer, GapsMeasured, HookedUp, Mounting, Quality, SHIELD, Seating, Side, Tick, Turn};
+pub use fold::{Audition, HeardIn, Inked, Override, Taken};
+pub use ink::{InkLine, Struck, ink};
+pub use step::{AuditionId, Step};
+pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, holding, state, steps};
+pub use view::{AuditionView, GapsView, LeadsView, ListenView, MeterView, OrderView, SeatView, WhichWayView, view};

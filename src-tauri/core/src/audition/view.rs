@@ -1,0 +1,575 @@
+//! An audition as its pages show it: every number with its unit, every verdict with its reason.
+
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::answers::{Choice, FinishAnswer, HookedUp, Mounting, Quality, SHIELD, Seating, Side, Tick, Turn};
+use super::fold::{Audition, HeardIn};
+use super::ink::{InkLine, ink};
+use super::step::{AuditionId, Step};
+use super::steps::{Kit, State, StepView, Verdict, VerdictKind, agreement, hookup, state, steps};
+use crate::finish::{self, FinishVerdict};
+use crate::gaps::{self, GapIs, Moves, StartingGaps};
+use crate::guitar::{FinishKind, Guitar, Surface};
+use crate::logbook::{Entry, EntryId};
+use crate::meter::{self, ModeExpectation};
+use crate::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
+use crate::quantity::{Length, Millimetres};
+use crate::rig::{Faces, Feet, Mode, Rig};
+
+/// One audition, whole.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct AuditionView {
+    /// Its name for good.
+    pub id: AuditionId,
+    /// "Pickup on guitar, place".
+    pub title: String,
+    /// When it was begun.
+    #[ts(type = "string | null")]
+    pub begun: Option<DateTime<Utc>>,
+    /// When it was written in last.
+    #[ts(type = "string | null")]
+    pub last: Option<DateTime<Utc>>,
+    /// Open, finished or ended early.
+    pub state: State,
+    /// Why it was ended early.
+    pub ended_because: Option<String>,
+    /// The step to go on with.
+    pub next: Option<Step>,
+    /// Whether it belongs to the demo bench.
+    pub demo: bool,
+    /// What was chosen.
+    pub choice: Option<Choice>,
+    /// From the saddle to the pole line.
+    pub from_saddle: Option<Length>,
+    /// The pickup as it was described then.
+    pub pickup: Option<Pickup>,
+    /// The guitar as it was described then.
+    pub guitar: Option<Guitar>,
+    /// The rig as it was described then.
+    pub rig: Option<Rig>,
+    /// The nine steps.
+    pub steps: Vec<StepView>,
+    /// Which way round.
+    pub which_way: WhichWayView,
+    /// Leads.
+    pub leads: LeadsView,
+    /// Meter.
+    pub meter: MeterView,
+    /// Seat the rig.
+    pub seat: SeatView,
+    /// Gaps.
+    pub gaps: GapsView,
+    /// Sound up.
+    pub sound_up: OrderView,
+    /// Listen.
+    pub listen: ListenView,
+    /// Take down.
+    pub take_down: OrderView,
+    /// Everything that was written, oldest first, struck-out lines included.
+    pub written: Vec<InkLine>,
+    /// How many entries a newer version wrote.
+    pub newer: usize,
+}
+
+/// How the pickup lies, and how it should.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct WhichWayView {
+    /// As confirmed.
+    pub mounting: Option<Mounting>,
+    /// The right turn for this rig.
+    pub right_turn: Turn,
+    /// What to do, in a sentence.
+    pub instruction: String,
+    /// How the bass end is marked.
+    pub mark: String,
+    /// What the turn changes, worth knowing before listening.
+    pub consequences: Vec<String>,
+}
+
+/// The terminal block.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct LeadsView {
+    /// One row a terminal.
+    pub terminals: Vec<TerminalView>,
+    /// Every lead of the pickup, by name; the shield last.
+    pub names: Vec<String>,
+    /// Where the suggestion comes from.
+    pub suggestion: String,
+}
+
+/// One terminal.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct TerminalView {
+    /// Its place on the block, counted from 0.
+    pub terminal: u8,
+    /// Its name on the block.
+    pub name: String,
+    /// The coil end that belongs there, in words.
+    pub role: String,
+    /// The leads that belong there, as far as they are known.
+    pub suggested: Vec<String>,
+    /// The leads that are there.
+    pub hooked: Option<HookedUp>,
+}
+
+/// The readings beside what was expected.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct MeterView {
+    /// One row a chosen mode, in the order of the rig's switch.
+    pub modes: Vec<ModeReading>,
+    /// The verdict on all readings together.
+    pub verdict: Option<Verdict>,
+    /// What a resistance can't show.
+    pub cannot_show: String,
+    /// The room's temperature as typed last, shown.
+    pub room: Option<String>,
+}
+
+/// One mode's reading.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct ModeReading {
+    /// The mode.
+    pub mode: Mode,
+    /// Sets of terminals joined in it, counted from 0.
+    pub bonds: Vec<Vec<u8>>,
+    /// Ground and tip of the output, counted from 0.
+    pub output: [u8; 2],
+    /// What to expect.
+    pub expected: Option<ModeExpectation>,
+    /// The reading, shown.
+    pub reading: Option<String>,
+    /// The entry that holds it.
+    pub entry: Option<EntryId>,
+    /// What it comes to.
+    pub verdict: Option<Verdict>,
+}
+
+/// The rig and the finish.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct SeatView {
+    /// What was answered.
+    pub finish: Option<FinishAnswer>,
+    /// The guitar's finish as its record says.
+    pub known_kind: FinishKind,
+    /// The guitar's surface as its record says.
+    pub known_surface: Surface,
+    /// The feet the rig's record says.
+    pub feet: Feet,
+    /// How it was seated.
+    pub seating: Option<Seating>,
+    /// What may touch the finish, by the answer.
+    pub guard: Option<FinishVerdict>,
+}
+
+/// The gaps.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct GapsView {
+    /// Where to start.
+    pub start: Option<StartingGaps>,
+    /// At the bass side.
+    pub bass: Option<Length>,
+    /// At the treble side.
+    pub treble: Option<Length>,
+    /// How the bass side compares with where to start.
+    pub bass_is: Option<GapIs>,
+    /// How the treble side compares with where to start.
+    pub treble_is: Option<GapIs>,
+    /// The fret at which the strings were pressed; nothing when they were open.
+    pub pressed_at: Option<u8>,
+    /// Whether they stay like this.
+    pub kept: bool,
+    /// Turns of the studs to the middle of the starting range.
+    pub moves: Option<Moves>,
+}
+
+/// A spoken order with its ticks.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct OrderView {
+    /// Its items, in order.
+    pub items: Vec<OrderItem>,
+    /// The next item; nothing when all are done.
+    pub next: Option<Tick>,
+}
+
+/// One item of a spoken order.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct OrderItem {
+    /// Which.
+    pub tick: Tick,
+    /// As it is said aloud.
+    pub said: String,
+    /// Why.
+    pub why: String,
+    /// When it was done.
+    #[ts(type = "string | null")]
+    pub done: Option<DateTime<Utc>>,
+    /// Words that went with it.
+    pub words: String,
+}
+
+/// What was heard.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct ListenView {
+    /// One card a chosen mode.
+    pub modes: Vec<HeardMode>,
+    /// The amplifier and its settings.
+    pub amp: String,
+}
+
+/// What was heard in one mode.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct HeardMode {
+    /// The mode.
+    pub mode: Mode,
+    /// Each quality with its scale.
+    pub rated: Vec<RatedView>,
+    /// The words.
+    pub note: String,
+    /// What it was heard in, recorded by itself.
+    pub heard_in: String,
+}
+
+/// One quality's scale.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct RatedView {
+    /// Which quality.
+    pub quality: Quality,
+    /// Its name.
+    pub name: String,
+    /// The words for 1 to 5.
+    pub anchors: [String; 5],
+    /// 1 to 5, if it was rated.
+    pub value: Option<u8>,
+}
+
+/// An audition as its pages show it.
+#[must_use]
+pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit) -> AuditionView {
+    let audition = Audition::fold(ordered);
+    let choice = audition.choice.as_ref().map(|inked| inked.said.clone());
+    let steps = steps(&audition, &kit);
+    let (state, next) = state(&audition, kit.rig.as_ref().map(|rig| rig.terminals.len()));
+    // A step that is answered but wrong comes before one that was never opened.
+    let next = match state {
+        State::Open => steps
+            .iter()
+            .find(|step| !matches!(step.status, super::Status::Done | super::Status::Skipped))
+            .map(|step| step.step)
+            .or(next),
+        State::Finished | State::EndedEarly => None,
+    };
+    AuditionView {
+        id,
+        title: title(choice.as_ref(), &kit),
+        begun: audition.begun,
+        last: audition.last,
+        state,
+        ended_because: audition.ended_early.as_ref().map(|inked| inked.said.clone()),
+        next,
+        demo: audition.demo,
+        from_saddle: choice.as_ref().map(|choice| choice.from_saddle.into()),
+        which_way: which_way(&audition, &kit),
+        leads: leads(&audition, &kit),
+        meter: meter_view(&audition, &kit),
+        seat: seat(&audition, &kit),
+        gaps: gaps_view(&audition, &kit),
+        sound_up: order(&audition, &Tick::SOUND_UP),
+        listen: listen(&audition, &kit),
+        take_down: order(&audition, &Tick::TAKE_DOWN),
+        written: ink(ordered),
+        newer: audition.newer,
+        steps,
+        choice,
+        pickup: kit.pickup,
+        guitar: kit.guitar,
+        rig: kit.rig,
+    }
+}
+
+fn title(choice: Option<&Choice>, kit: &Kit) -> String {
+    let Some(choice) = choice else { return "New audition".to_owned() };
+    let pickup = kit.pickup.as_ref().map_or("A pickup no longer in the log", |pickup| pickup.label.as_str());
+    let guitar = kit.guitar.as_ref().map_or("a guitar no longer in the log", |guitar| guitar.label.as_str());
+    format!("{pickup} on {guitar}, {}", choice.place)
+}
+
+fn which_way(audition: &Audition, kit: &Kit) -> WhichWayView {
+    let faces = kit.rig.as_ref().map_or(Faces::Down, |rig| rig.faces);
+    let two_beside = kit.pickup.as_ref().is_some_and(Pickup::has_coils_side_by_side);
+    let (right_turn, instruction) = match faces {
+        Faces::Down => (
+            Turn::Rolled,
+            "This rig holds the pickup face down, above the strings. Roll it about its long axis, like a log, so that its \
+             bass end stays over the bass strings.",
+        ),
+        Faces::Up => (
+            Turn::NotTurned,
+            "This rig holds the pickup face up, below the strings. Lay it in as it would be installed.",
+        ),
+    };
+    let mut consequences = Vec::new();
+    if faces == Faces::Down {
+        if two_beside {
+            consequences.push(
+                "Rolled over, its two coils change places: the coil that will be nearer the bridge is nearer the neck now. \
+                 Single mode is heard one coil spacing away from where it will be."
+                    .to_owned(),
+            );
+        }
+        consequences.push(
+            "The strings swing below the poles instead of above them, so the signal's sign is turned over. Alone you can't hear \
+             it; beside another pickup you can."
+                .to_owned(),
+        );
+    }
+    WhichWayView {
+        mounting: audition.mounting.as_ref().map(|inked| inked.said),
+        right_turn,
+        instruction: instruction.to_owned(),
+        mark: kit.pickup.as_ref().map(|pickup| pickup.bass_end_mark.clone()).unwrap_or_default(),
+        consequences,
+    }
+}
+
+/// The coil ends the terminals of a rig are made for, in their order.
+fn role(terminal: usize) -> Option<CoilEnd> {
+    let coil = *CoilName::ALL.get(terminal / 2)?;
+    Some(CoilEnd { coil, end: if terminal % 2 == 0 { End::Minus } else { End::Plus } })
+}
+
+fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
+    let Some(rig) = &kit.rig else {
+        return LeadsView { terminals: Vec::new(), names: Vec::new(), suggestion: String::new() };
+    };
+    let pickup = kit.pickup.as_ref();
+    let mut names: Vec<String> = pickup.iter().flat_map(|p| &p.leads).map(|lead| lead.name.clone()).collect();
+    let shield = pickup.is_some_and(|p| p.shield.kind != ShieldKind::None);
+    if shield {
+        names.push(SHIELD.to_owned());
+    }
+    let known = pickup.is_some_and(|p| p.leads.iter().any(|lead| !lead.ends.is_empty()));
+    let terminals = rig
+        .terminals
+        .iter()
+        .enumerate()
+        .map(|(index, name)| {
+            let role = role(index);
+            let mut suggested: Vec<String> = pickup
+                .iter()
+                .flat_map(|p| &p.leads)
+                .filter(|lead| role.is_some_and(|role| lead.ends.contains(&role)))
+                .map(|lead| lead.name.clone())
+                .collect();
+            let ground = rig.positions.first().is_some_and(|position| usize::from(position.output[0]) == index);
+            if shield && ground {
+                suggested.push(SHIELD.to_owned());
+            }
+            let terminal = u8::try_from(index).unwrap_or(u8::MAX);
+            TerminalView {
+                terminal,
+                name: name.clone(),
+                role: role.map(CoilEnd::in_words).unwrap_or_default(),
+                suggested,
+                hooked: audition.hooked.get(&terminal).map(|inked| inked.said.clone()),
+            }
+        })
+        .collect();
+    let suggestion = if known {
+        "From the pickup's own record: which lead is which end of which coil. The meter proves it in the next step."
+    } else {
+        "Nobody has written down which lead is which. Put them in as you think; the meter shows whether it is right."
+    };
+    LeadsView { terminals, names, suggestion: suggestion.to_owned() }
+}
+
+fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
+    let room = audition.readings.values().filter_map(|taken| taken.said.room).next_back();
+    let mut modes = Vec::new();
+    let agreement = agreement(audition, kit);
+    if let (Some(rig), Some(choice)) = (&kit.rig, &audition.choice) {
+        let expected = kit.pickup.as_ref().map_or_else(Vec::new, |pickup| {
+            meter::expected(pickup, &hookup(audition), rig, &meter::Meter::plain(), room)
+        });
+        for position in rig.positions.iter().filter(|position| choice.said.modes.contains(&position.mode)) {
+            let taken = audition.readings.get(&position.mode);
+            let verdict = agreement
+                .as_ref()
+                .filter(|_| taken.is_some())
+                .and_then(|agreement| agreement.per_mode.iter().find(|verdict| verdict.mode == position.mode))
+                .map(|verdict| {
+                    let (kind, word) = match verdict.kind {
+                        meter::AgreementKind::Agrees => (VerdictKind::Good, "Agrees"),
+                        meter::AgreementKind::DoesNotAgree => (VerdictKind::Bad, "Does not agree"),
+                        meter::AgreementKind::CantSay | meter::AgreementKind::NothingYet => {
+                            (VerdictKind::Unsure, "Can't say yet")
+                        }
+                    };
+                    Verdict::new(kind, word, verdict.sentence.clone())
+                });
+            modes.push(ModeReading {
+                mode: position.mode.clone(),
+                bonds: position.bonds.clone(),
+                output: position.output,
+                expected: expected.iter().find(|expectation| expectation.mode == position.mode).cloned(),
+                reading: taken.map(|taken| taken.said.reading.shown()),
+                entry: taken.map(|taken| taken.entry),
+                verdict,
+            });
+        }
+    }
+    MeterView {
+        verdict: agreement.as_ref().filter(|_| !audition.readings.is_empty()).map(Verdict::from),
+        modes,
+        cannot_show:
+            "Resistance can't show a shorted turn, a weak magnet or a coil that is out of phase. Those you hear."
+                .to_owned(),
+        room: room.map(|room| room.shown()),
+    }
+}
+
+fn seat(audition: &Audition, kit: &Kit) -> SeatView {
+    let finish = audition.finish.as_ref().map(|inked| inked.said.clone());
+    let seating = audition.seating.as_ref().map(|inked| inked.said);
+    let feet = seating.map(|s| s.feet).or(kit.rig.as_ref().map(|rig| rig.feet)).unwrap_or(Feet::Loose);
+    SeatView {
+        guard: finish.as_ref().map(|f| finish::guard(f.kind, f.surface, f.aged, feet, f.barrier)),
+        finish,
+        known_kind: kit.guitar.as_ref().map_or(FinishKind::Unknown, |guitar| guitar.finish.kind),
+        known_surface: kit.guitar.as_ref().map_or(Surface::FlatGloss, |guitar| guitar.finish.surface),
+        feet,
+        seating,
+    }
+}
+
+fn gaps_view(audition: &Audition, kit: &Kit) -> GapsView {
+    let construction = kit.pickup.as_ref().map(|pickup| pickup.construction);
+    let present = audition.gaps.as_ref().map(|inked| inked.said);
+    let moves = match (present, construction, &kit.rig) {
+        (Some(present), Some(construction), Some(rig)) => {
+            let spread = kit.guitar.as_ref().and_then(|guitar| guitar.spread_saddle);
+            gaps::moves([present.bass, present.treble], gaps::middle(construction), rig, spread)
+        }
+        _ => None,
+    };
+    let is = |bass_side: bool, gap: Option<Millimetres>| Some(gaps::compare(construction?, bass_side, gap?));
+    GapsView {
+        start: construction.map(gaps::starting),
+        bass: present.map(|present| present.bass.into()),
+        treble: present.map(|present| present.treble.into()),
+        bass_is: is(true, present.map(|present| present.bass)),
+        treble_is: is(false, present.map(|present| present.treble)),
+        pressed_at: present.and_then(|present| present.pressed_at),
+        kept: present.is_some_and(|present| present.kept),
+        moves,
+    }
+}
+
+pub(super) fn gaps_verdict(audition: &Audition, kit: &Kit) -> Option<Verdict> {
+    let present = audition.gaps.as_ref()?.said;
+    let construction = kit.pickup.as_ref()?.construction;
+    let (bass, treble) =
+        (gaps::compare(construction, true, present.bass), gaps::compare(construction, false, present.treble));
+    Some(match (bass, treble) {
+        (GapIs::Within, GapIs::Within) => {
+            Verdict::new(VerdictKind::Good, "In range", "Both sides lie within the usual starting range.")
+        }
+        (GapIs::Near, _) | (_, GapIs::Near) => Verdict::new(
+            VerdictKind::Unsure,
+            "Near",
+            "Nearer than the usual range. If notes warble or die early, the magnets pull the strings: go away from them.",
+        ),
+        (GapIs::Far, _) | (_, GapIs::Far) => Verdict::new(
+            VerdictKind::Unsure,
+            "Far",
+            "Farther than the usual range. It will sound weaker and thinner than it is.",
+        ),
+    })
+}
+
+fn order(audition: &Audition, ticks: &[Tick]) -> OrderView {
+    let items: Vec<OrderItem> = ticks
+        .iter()
+        .map(|tick| {
+            let done = audition.ticks.get(tick);
+            OrderItem {
+                tick: *tick,
+                said: tick.said().to_owned(),
+                why: tick.why().to_owned(),
+                done: done.map(|inked| inked.at),
+                words: done.map(|inked| inked.said.clone()).unwrap_or_default(),
+            }
+        })
+        .collect();
+    let next = items.iter().find(|item| item.done.is_none()).map(|item| item.tick);
+    OrderView { items, next }
+}
+
+fn listen(audition: &Audition, kit: &Kit) -> ListenView {
+    let modes = audition.choice.iter().flat_map(|choice| &choice.said.modes).map(|mode| HeardMode {
+        mode: mode.clone(),
+        rated: Quality::ALL
+            .iter()
+            .map(|quality| RatedView {
+                quality: *quality,
+                name: quality.name().to_owned(),
+                anchors: quality.anchors().map(str::to_owned),
+                value: audition.rated.get(&(mode.clone(), *quality)).map(|inked| inked.said),
+            })
+            .collect(),
+        note: audition.notes.get(mode).map(|inked| inked.said.clone()).unwrap_or_default(),
+        heard_in: audition.heard_in.get(mode).map(|heard_in| heard_in_words(mode, heard_in, kit)).unwrap_or_default(),
+    });
+    ListenView {
+        modes: modes.collect(),
+        amp: audition.amp.as_ref().map(|inked| inked.said.clone()).unwrap_or_default(),
+    }
+}
+
+fn heard_in_words(mode: &Mode, heard_in: &HeardIn, kit: &Kit) -> String {
+    let mut parts = vec![mode.0.clone()];
+    if let Some(choice) = &heard_in.choice {
+        let from = choice.from_saddle.shown(crate::quantity::LengthUnit::Millimetre);
+        parts.push(format!("{}, {from} from the saddle", choice.place));
+    }
+    match heard_in.gaps {
+        Some(gaps) => {
+            let shown = |gap: Millimetres| gap.shown(crate::quantity::LengthUnit::Millimetre);
+            parts.push(format!("gaps {} and {}", shown(gaps.bass), shown(gaps.treble)));
+        }
+        None => parts.push("gaps not measured".to_owned()),
+    }
+    if heard_in.mounting.is_some_and(|mounting| mounting.bass_end_over == Some(Side::Treble)) {
+        parts.push("bass end over the treble strings".to_owned());
+    }
+    parts.push(heard_in.amp.clone().unwrap_or_else(|| "amplifier not written down".to_owned()));
+    if let Some(guitar) = &kit.guitar {
+        let outer: Vec<_> = [guitar.strings.first(), guitar.strings.last()]
+            .into_iter()
+            .flatten()
+            .filter_map(|string| string.gauge)
+            .map(|gauge| format!("{:.3}", gauge.inches()).trim_start_matches('0').to_owned())
+            .collect();
+        if outer.len() == 2 {
+            parts.push(format!("strings {} to {} in", outer[1], outer[0]));
+        }
+        if !guitar.strings_age.is_empty() {
+            parts.push(format!("strings: {}", guitar.strings_age));
+        }
+    }
+    parts.join("; ")
+}

@@ -1,0 +1,63 @@
+//! The demo bench: an invented community workshop, loaded on request and removed in one act.
+//!
+//! Its entries lie in `demo-data/bench.jsonl`, one a line, written by [`crate::logbook::DEMO_BENCH`].
+
+use chrono::{DateTime, Utc};
+use serde::Deserialize;
+
+use crate::logbook::{About, Body, DEMO_BENCH, Entry, EntryId, Written};
+
+const LINES: &str = include_str!("../../../demo-data/bench.jsonl");
+
+#[derive(Deserialize)]
+struct Line {
+    id: EntryId,
+    at: DateTime<Utc>,
+    about: About,
+    body: Body,
+}
+
+/// All entries of the demo bench, in the order they were written. A line that can't be read is left out; a test makes
+/// sure that there is none.
+#[must_use]
+pub fn entries() -> Vec<Entry> {
+    LINES.lines().filter_map(|line| serde_json::from_str::<Line>(line).ok()).map(entry).collect()
+}
+
+fn entry(line: Line) -> Entry {
+    Entry { id: line.id, at: line.at, bench: DEMO_BENCH, about: line.about, body: Written::Known(line.body) }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+    use crate::audition::{Audition, State, state};
+    use crate::logbook::in_order;
+
+    #[test]
+    fn every_line_is_an_entry_of_its_own() {
+        for (number, line) in LINES.lines().enumerate() {
+            let read = serde_json::from_str::<Line>(line);
+            assert!(read.is_ok(), "line {}: {:?}", number + 1, read.err());
+        }
+        let ids: BTreeSet<_> = entries().into_iter().map(|entry| entry.id).collect();
+        assert_eq!(ids.len(), LINES.lines().count());
+    }
+
+    #[test]
+    fn two_guitars_one_rig_five_pickups_and_two_finished_auditions() {
+        let abouts: BTreeSet<_> = entries().into_iter().map(|entry| entry.about).collect();
+        let count = |test: fn(&About) -> bool| abouts.iter().filter(|about| test(about)).count();
+        assert_eq!(count(|about| matches!(about, About::Pickup(_))), 5);
+        assert_eq!(count(|about| matches!(about, About::Guitar(_))), 2);
+        assert_eq!(count(|about| matches!(about, About::Rig(_))), 1);
+        let auditions: Vec<_> = abouts.iter().filter(|about| matches!(about, About::Audition(_))).collect();
+        assert_eq!(auditions.len(), 2);
+        for about in auditions {
+            let ordered = in_order(entries().into_iter().filter(|entry| entry.about == *about));
+            assert_eq!(state(&Audition::fold(&ordered), Some(4)), (State::Finished, None), "{about:?}");
+        }
+    }
+}

@@ -1,0 +1,317 @@
+//! One entry: who wrote what about which thing, and when.
+
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+use uuid::Uuid;
+
+use crate::audition::{
+    AuditionId, Choice, FinishAnswer, GapsMeasured, HookedUp, Mounting, Quality, Seating, Step, Tick,
+};
+use crate::guitar::{Guitar, GuitarId};
+use crate::pickup::{Pickup, PickupId};
+use crate::quantity::{Celsius, Reading};
+use crate::rig::{Mode, Rig, RigId};
+
+/// Names one entry; a version-7 UUID.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(transparent)]
+#[ts(export_to = "contract.ts")]
+pub struct EntryId(pub Uuid);
+
+/// Names the bench (the device) that wrote an entry.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(transparent)]
+#[ts(export_to = "contract.ts")]
+pub struct BenchId(pub Uuid);
+
+/// The invented bench that wrote the demo entries; what it wrote is marked as demo.
+pub const DEMO_BENCH: BenchId = BenchId(Uuid::from_u128(0x0198_0000_0000_7000_8000_0000_0000_de30));
+
+/// The thing an entry is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case", tag = "thing", content = "id")]
+#[ts(export_to = "contract.ts")]
+pub enum About {
+    /// A pickup.
+    Pickup(PickupId),
+    /// A guitar.
+    Guitar(GuitarId),
+    /// A rig.
+    Rig(RigId),
+    /// An audition.
+    Audition(AuditionId),
+}
+
+impl About {
+    /// The identifier alone.
+    #[must_use]
+    pub fn uuid(self) -> Uuid {
+        match self {
+            Self::Pickup(id) => id.0,
+            Self::Guitar(id) => id.0,
+            Self::Rig(id) => id.0,
+            Self::Audition(id) => id.0,
+        }
+    }
+
+    pub(super) fn letter(self) -> &'static str {
+        match self {
+            Self::Pickup(_) => "pickup",
+            Self::Guitar(_) => "guitar",
+            Self::Rig(_) => "rig",
+            Self::Audition(_) => "audition",
+        }
+    }
+
+    pub(super) fn from_parts(thing: &str, id: Uuid) -> Option<Self> {
+        match thing {
+            "pickup" => Some(Self::Pickup(PickupId(id))),
+            "guitar" => Some(Self::Guitar(GuitarId(id))),
+            "rig" => Some(Self::Rig(RigId(id))),
+            "audition" => Some(Self::Audition(AuditionId(id))),
+            _ => None,
+        }
+    }
+}
+
+/// One entry of the log.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// Its name.
+    pub id: EntryId,
+    /// When it was written.
+    pub at: DateTime<Utc>,
+    /// Who wrote it.
+    pub bench: BenchId,
+    /// What it is about.
+    pub about: About,
+    /// What it says.
+    pub body: Written,
+}
+
+/// The body of an entry, which a newer version may have written.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Written {
+    /// A body this version understands.
+    Known(Body),
+    /// A body of a kind, or with fields, this version does not know; kept to the letter.
+    Newer {
+        /// Its kind, as written.
+        kind: String,
+        /// The JSON text, as written.
+        text: String,
+    },
+}
+
+impl Written {
+    /// Reads the JSON text of a body; whatever this version does not know is kept as it is.
+    #[must_use]
+    pub fn read(kind: &str, text: &str) -> Self {
+        serde_json::from_str(text)
+            .map_or_else(|_| Self::Newer { kind: kind.to_owned(), text: text.to_owned() }, Self::Known)
+    }
+
+    /// The body, if this version understands it.
+    #[must_use]
+    pub fn known(&self) -> Option<&Body> {
+        match self {
+            Self::Known(body) => Some(body),
+            Self::Newer { .. } => None,
+        }
+    }
+}
+
+/// What an entry says.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case", tag = "kind", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum Body {
+    /// A pickup as it is known from now on.
+    PickupDescribed {
+        /// The whole description.
+        pickup: Pickup,
+    },
+    /// A guitar as it is known from now on.
+    GuitarDescribed {
+        /// The whole description.
+        guitar: Guitar,
+    },
+    /// A rig as it is known from now on.
+    RigDescribed {
+        /// The whole description.
+        rig: Rig,
+    },
+    /// The thing is put away.
+    Retired {
+        /// Why, in words; may be empty.
+        why: String,
+    },
+    /// The thing is back in use.
+    BroughtBack {},
+    /// What is auditioned, where and why.
+    Chosen {
+        /// The choice.
+        choice: Choice,
+    },
+    /// How the pickup lies in the rig.
+    Mounted {
+        /// The mounting, as confirmed.
+        mounting: Mounting,
+    },
+    /// Which leads are in a terminal.
+    HookedUp {
+        /// The terminal and its leads.
+        hooked: HookedUp,
+    },
+    /// A meter reading at the rig's output.
+    ReadingTaken {
+        /// The switch position it was taken in.
+        mode: Mode,
+        /// What the meter showed.
+        reading: Reading,
+        /// The letters that were typed.
+        typed: String,
+        /// The temperature of the room, if it was measured.
+        room: Option<Celsius>,
+    },
+    /// What was found out about the finish before the rig touched it.
+    FinishAsked {
+        /// The answer.
+        answer: FinishAnswer,
+    },
+    /// The rig stands on the guitar.
+    Seated {
+        /// How it stands.
+        seating: Seating,
+    },
+    /// The gaps as they are now.
+    GapsMeasured {
+        /// The gaps.
+        gaps: GapsMeasured,
+    },
+    /// One item of a spoken order was done.
+    Ticked {
+        /// The item.
+        tick: Tick,
+        /// Words that go with it, such as what the finish looked like; may be empty.
+        words: String,
+    },
+    /// One quality of the sound in one mode, on a five-step scale.
+    Rated {
+        /// The mode heard.
+        mode: Mode,
+        /// What was rated.
+        quality: Quality,
+        /// 1 to 5.
+        value: u8,
+    },
+    /// Words about the sound in one mode; the latest stand.
+    NoteWritten {
+        /// The mode heard.
+        mode: Mode,
+        /// The words.
+        words: String,
+    },
+    /// What the sound went through: amplifier and settings, in words.
+    AmpDescribed {
+        /// The words.
+        words: String,
+    },
+    /// A step was left out.
+    StepSkipped {
+        /// The step.
+        step: Step,
+        /// The person's reason.
+        why: String,
+    },
+    /// A step that was left out is taken up after all.
+    StepTakenUp {
+        /// The step.
+        step: Step,
+    },
+    /// A caution was read.
+    CautionAcknowledged {
+        /// The caution's name.
+        caution: String,
+        /// What made it apply, so that it is shown again when that changes.
+        cause: String,
+    },
+    /// A hold was passed on somebody's own responsibility.
+    HoldOverridden {
+        /// The hold's name.
+        hold: String,
+        /// The person's reason.
+        why: String,
+    },
+    /// The audition was ended before its last step.
+    EndedEarly {
+        /// Why.
+        why: String,
+    },
+    /// An entry no longer counts; it stays readable.
+    StruckOut {
+        /// The entry.
+        entry: EntryId,
+        /// Why; may be empty.
+        why: String,
+    },
+}
+
+impl Body {
+    /// The kind as it is written in the log.
+    #[must_use]
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::PickupDescribed { .. } => "pickup_described",
+            Self::GuitarDescribed { .. } => "guitar_described",
+            Self::RigDescribed { .. } => "rig_described",
+            Self::Retired { .. } => "retired",
+            Self::BroughtBack {} => "brought_back",
+            Self::Chosen { .. } => "chosen",
+            Self::Mounted { .. } => "mounted",
+            Self::HookedUp { .. } => "hooked_up",
+            Self::ReadingTaken { .. } => "reading_taken",
+            Self::FinishAsked { .. } => "finish_asked",
+            Self::Seated { .. } => "seated",
+            Self::GapsMeasured { .. } => "gaps_measured",
+            Self::Ticked { .. } => "ticked",
+            Self::Rated { .. } => "rated",
+            Self::NoteWritten { .. } => "note_written",
+            Self::AmpDescribed { .. } => "amp_described",
+            Self::StepSkipped { .. } => "step_skipped",
+            Self::StepTakenUp { .. } => "step_taken_up",
+            Self::CautionAcknowledged { .. } => "caution_acknowledged",
+            Self::HoldOverridden { .. } => "hold_overridden",
+            Self::EndedEarly { .. } => "ended_early",
+            Self::StruckOut { .. } => "struck_out",
+        }
+    }
+}
+
+/// Sorts entries into the order they are read in, each once, and says which are struck out.
+///
+/// The order is (time, name), whatever order they arrived in. A strike-out counts unless it is itself struck out by a
+/// later one; an earlier one can't strike out a later one, so no two can cancel each other.
+#[must_use]
+pub fn in_order(entries: impl IntoIterator<Item = Entry>) -> Vec<(Entry, bool)> {
+    let mut sorted: Vec<Entry> = entries.into_iter().collect();
+    sorted.sort_by_key(|entry| (entry.at, entry.id));
+    let mut seen = std::collections::HashSet::new();
+    sorted.retain(|entry| seen.insert(entry.id));
+    let mut struck = std::collections::HashSet::new();
+    for entry in sorted.iter().rev() {
+        if let Some(Body::StruckOut { entry: target, .. }) = entry.body.known()
+            && !struck.contains(&entry.id)
+        {
+            struck.insert(*target);
+        }
+    }
+    sorted
+        .into_iter()
+        .map(|entry| {
+            let is_struck = struck.contains(&entry.id);
+            (entry, is_struck)
+        })
+        .collect()
+}

@@ -1,0 +1,12 @@
+//! The logbook, written in ink: entries are added, never changed; a mistake is struck out by another entry.
+
+mod copies;
+mod entry;
+mod lists;
+mod store;
+
+pub(crate) use copies::check_and_copy;
+pub use copies::{Lacking, Notice};
+pub use entry::{About, BenchId, Body, DEMO_BENCH, Entry, EntryId, Written, in_order};
+pub use lists::{Find, Found, Line, PAGE};
+pub use store::{Log, Trouble};

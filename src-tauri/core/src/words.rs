@@ -1,0 +1,90 @@
+//! What a person writes in words: labels and notes.
+
+use crate::quantity::Unclear;
+
+/// The longest label, in characters.
+pub const LONGEST_LABEL: usize = 80;
+/// The longest note, in characters.
+pub const LONGEST_NOTE: usize = 4000;
+
+/// A label: one line, not empty, at most [`LONGEST_LABEL`] characters.
+///
+/// # Errors
+/// [`Unclear`] when it is empty, too long, or has characters that can't be seen.
+pub fn label(typed: &str, what: &str) -> Result<String, Unclear> {
+    let text = bounded(typed, what, LONGEST_LABEL)?;
+    let text = text.trim();
+    if text.is_empty() {
+        return Err(Unclear::new(format!("Give {what} a name, so that you find it again.")));
+    }
+    if text.chars().any(char::is_control) {
+        return Err(Unclear::new(format!("The name of {what} has characters in it that can't be seen. Type it anew.")));
+    }
+    Ok(text.to_owned())
+}
+
+/// A note: any lines, may be empty, at most [`LONGEST_NOTE`] characters.
+///
+/// # Errors
+/// [`Unclear`] when it is too long or has control characters other than a new line or a tab.
+pub fn note(typed: &str, what: &str) -> Result<String, Unclear> {
+    let text = bounded(typed, what, LONGEST_NOTE)?;
+    if text.chars().any(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t')) {
+        return Err(Unclear::new(format!("{} has characters in it that can't be seen. Type it anew.", capital(what))));
+    }
+    Ok(text.trim_end().to_owned())
+}
+
+/// A reason somebody gives for going on all the same; must not be empty.
+///
+/// # Errors
+/// [`Unclear`] as for [`note`], and when nothing is written.
+pub fn reason(typed: &str) -> Result<String, Unclear> {
+    let text = note(typed, "the reason")?;
+    if text.trim().chars().count() < 3 {
+        return Err(Unclear::new("Write why, in a few words. It stays in the logbook."));
+    }
+    Ok(text)
+}
+
+fn bounded<'a>(typed: &'a str, what: &str, most: usize) -> Result<&'a str, Unclear> {
+    // Counting stops early: ten megabytes of text are refused without walking through them.
+    let count = typed.chars().take(most + 1).count();
+    if count > most {
+        return Err(Unclear::new(format!("{} is too long: at most {most} characters fit.", capital(what))));
+    }
+    Ok(typed)
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn labels() {
+        assert_eq!(label("  Old Tin  ", "the pickup"), Ok("Old Tin".to_owned()));
+        assert_eq!(label("מחזיק", "the pickup"), Ok("מחזיק".to_owned()));
+        for (typed, part) in [
+            ("", "Give the pickup a name"),
+            ("  ", "Give the pickup a name"),
+            ("a\u{7}b", "can't be seen"),
+            ("two\nlines", "can't be seen"),
+            (&"x".repeat(81), "at most 80"),
+        ] {
+            assert!(matches!(label(typed, "the pickup"), Err(u) if u.sentence.contains(part)), "{typed:?}");
+        }
+    }
+
+    #[test]
+    fn notes() {
+        assert_eq!(note("warm\nbut quiet\n", "the note"), Ok("warm\nbut quiet".to_owned()));
+        assert!(note("a\u{0}b", "the note").is_err());
+        assert!(note(&"x".repeat(10_000_000), "the note").is_err());
+        assert!(reason("  ").is_err());
+    }
+}
