@@ -1,0 +1,61 @@
+//! What this machine gives: the time, chance, and a place for the log.
+
+use std::env;
+use std::hash::{BuildHasher as _, Hasher as _, RandomState};
+use std::path::PathBuf;
+
+use chrono::{DateTime, Utc};
+use solderlast_core::clock::{Clock, Dice};
+
+/// The system's clock.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct SystemClock;
+
+impl Clock for SystemClock {
+    fn now(&self) -> DateTime<Utc> {
+        Utc::now()
+    }
+}
+
+/// The system's randomness.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct SystemDice;
+
+impl Dice for SystemDice {
+    /// Ten random bytes.
+    ///
+    /// Identifiers only have to differ, so if the system refuses, differently keyed hashes of the present instant do.
+    /// Secrets never come from here; see [`secret`].
+    fn roll(&self) -> [u8; 10] {
+        let mut bytes = [0; 10];
+        if getrandom::fill(&mut bytes).is_err() {
+            for part in bytes.chunks_mut(8) {
+                let mut hasher = RandomState::new().build_hasher();
+                hasher.write_i64(Utc::now().timestamp_micros());
+                hasher.write_u32(std::process::id());
+                part.copy_from_slice(&hasher.finish().to_le_bytes()[..part.len()]);
+            }
+        }
+        bytes
+    }
+}
+
+/// `N` bytes nobody can guess.
+///
+/// # Errors
+/// When the system has no randomness to give. There is no fallback: a guessable secret is worse than none.
+pub fn secret<const N: usize>() -> Result<[u8; N], getrandom::Error> {
+    let mut bytes = [0; N];
+    getrandom::fill(&mut bytes)?;
+    Ok(bytes)
+}
+
+/// Where the log is kept: the folder named by the environment variable `SOLDERLAST_LOG`, else `solderlast` in the place
+/// this system keeps a program's data (on Linux the XDG data folder). None when the system names no such place.
+#[must_use]
+pub fn log_folder() -> Option<PathBuf> {
+    match env::var_os("SOLDERLAST_LOG") {
+        Some(named) if !named.is_empty() => Some(named.into()),
+        _ => dirs::data_dir().map(|data| data.join("solderlast")),
+    }
+}

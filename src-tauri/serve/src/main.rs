@@ -1,0 +1,164 @@
+//! The `solderlast` program: serves the pages to a browser, and answers questions on the command line.
+
+mod words;
+
+use std::io::{self, Write as _};
+use std::path::PathBuf;
+use std::process::ExitCode;
+use std::sync::Arc;
+
+use solderlast_serve::phone_door::{Phones, Shown, qr};
+use solderlast_serve::web::listening::Patience;
+use solderlast_serve::{Workshop, bench_door, lines, machine, phone_door};
+use words::{Command, HELP, Serve};
+
+fn main() -> ExitCode {
+    let done = match words::read(lexopt::Parser::from_env()) {
+        Ok(Command::Help) => say(HELP),
+        Ok(Command::Version) => say(concat!("solderlast ", env!("CARGO_PKG_VERSION"), "\n")),
+        Ok(Command::Serve(wish)) => serve(wish),
+        Ok(Command::Ask { log }) => ask(log),
+        Ok(Command::ForgetPhones { log }) => forget_phones(log),
+        Err(error) => Err(format!("{error}. Type solderlast help to see what there is.")),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(sentence) => {
+            // If nobody can read the error there is nobody left to tell.
+            let _unread = writeln!(io::stderr(), "{sentence}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+/// Prints, and takes a reader that has gone away for one that has read enough.
+fn say(text: &str) -> Result<(), String> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(format!("This could not be printed: {error}")),
+        _ => Ok(()),
+    }
+}
+
+fn folder_of(log: Option<PathBuf>) -> Result<PathBuf, String> {
+    log.or_else(machine::log_folder)
+        .ok_or_else(|| "This system names no place for a program's data. Name a folder with --log FOLDER.".to_owned())
+}
+
+fn workshop_of(log: Option<PathBuf>) -> Result<Workshop, String> {
+    Workshop::open(&folder_of(log)?).map_err(|refusal| refusal.sentence)
+}
+
+fn ask(log: Option<PathBuf>) -> Result<(), String> {
+    let workshop = workshop_of(log)?;
+    match lines::answer_lines(io::stdin().lock(), io::stdout().lock(), |line| workshop.bench().answer(line)) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(format!("Input or output ended early: {error}")),
+        _ => Ok(()),
+    }
+}
+
+fn forget_phones(log: Option<PathBuf>) -> Result<(), String> {
+    match Phones::of(&folder_of(log)?).forget_all().map_err(|refusal| refusal.sentence)? {
+        0 => say("No phone was paired.\n"),
+        1 => say("One phone is forgotten. It has to pair again.\n"),
+        many => say(&format!("{many} phones are forgotten. Each has to pair again.\n")),
+    }
+}
+
+fn serve(wish: Serve) -> Result<(), String> {
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .build()
+        .map_err(|error| format!("The server could not be started: {error}"))?;
+    runtime.block_on(serve_until_stopped(wish))
+}
+
+async fn serve_until_stopped(wish: Serve) -> Result<(), String> {
+    let stop = stop_signal().map_err(|error| format!("The server could not be started: {error}"))?;
+    let port = wish.port.unwrap_or(bench_door::USUAL_PORT);
+    let phone_port = wish.port.map_or(phone_door::USUAL_PORT, |port| if port == 0 { 0 } else { port.wrapping_add(1) });
+    let workshop = Arc::new(workshop_of(wish.log)?.with_phone_port(phone_port));
+    let door = bench_door::open(Arc::clone(&workshop), port, Patience::default())
+        .await
+        .map_err(|error| format!("No port could be opened on this computer: {error}"))?;
+    say(&format!("open http://{}\n", door.address()))?;
+
+    let codes = if wish.lan {
+        Some(workshop.open_phone_door().await.map_err(|refusal| refusal.sentence)?)
+    } else {
+        say("Only this computer can open it. For a phone: solderlast serve --lan\n")?;
+        None
+    };
+    let show_codes = async {
+        let Some(mut codes) = codes else { return std::future::pending().await };
+        loop {
+            say(&in_the_terminal(&workshop.shown().await, workshop.phone_port().await))?;
+            if codes.changed().await.is_err() {
+                // The door was closed from the pages; the computer's own door goes on.
+                return std::future::pending().await;
+            }
+        }
+    };
+    let ended: Result<(), String> = tokio::select! {
+        () = stop => Ok(()),
+        ended = show_codes => ended,
+    };
+    workshop.close_phone_door().await;
+    door.close().await;
+    ended
+}
+
+/// Lines a program can read (`phone ADDRESS`, `code DIGITS`), and the picture for a person.
+fn in_the_terminal(shown: &Shown, port: Option<u16>) -> String {
+    let mut text = String::new();
+    for address in &shown.addresses {
+        text.push_str(&format!("phone {address}\n"));
+    }
+    if let (true, Some(port)) = (shown.addresses.is_empty(), port) {
+        text.push_str(&format!(
+            "phone http://127.0.0.1:{port}\nThis computer is on no network. Join one, then start again.\n"
+        ));
+    }
+    if let Some(code) = &shown.code {
+        text.push_str(&format!("code {code}\n"));
+    }
+    if let Some(picture) = shown.link.as_deref().and_then(qr::in_letters) {
+        text.push_str(&on_white(&picture));
+        text.push_str("Point the phone's camera at the picture, or type the address and then the code.\n");
+    }
+    text.push_str("A code lets in one phone. Anyone on this network can try it, so stop this when you are done.\n");
+    text
+}
+
+/// Black on white whatever the terminal's colours, because many cameras do not read the reverse.
+fn on_white(picture: &str) -> String {
+    if io::IsTerminal::is_terminal(&io::stdout()) {
+        picture.lines().map(|line| format!("\u{1b}[30;107m{line}\u{1b}[0m\n")).collect()
+    } else {
+        format!("{picture}\n")
+    }
+}
+
+/// Ends when a person or the system asks the program to stop.
+#[cfg(unix)]
+fn stop_signal() -> io::Result<impl Future<Output = ()>> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let mut interrupt = signal(SignalKind::interrupt())?;
+    let mut terminate = signal(SignalKind::terminate())?;
+    Ok(async move {
+        tokio::select! {
+            _ = interrupt.recv() => {}
+            _ = terminate.recv() => {}
+        }
+    })
+}
+
+/// Ends when a person asks the program to stop.
+#[cfg(not(unix))]
+fn stop_signal() -> io::Result<impl Future<Output = ()>> {
+    Ok(async {
+        if tokio::signal::ctrl_c().await.is_err() {
+            std::future::pending().await
+        }
+    })
+}

@@ -1,0 +1,24 @@
+//! What both doors need to speak HTTP carefully: connections with limits, a gate for strangers, headers, and the pages.
+
+pub mod gate;
+pub mod headers;
+pub mod listening;
+pub mod pages;
+pub mod question;
+
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse as _, Response};
+
+use crate::refusal::Refusal;
+
+/// A JSON answer.
+#[must_use]
+pub fn json(status: StatusCode, answer: Vec<u8>) -> Response {
+    (status, [(header::CONTENT_TYPE, "application/json")], answer).into_response()
+}
+
+/// A refusal with its status.
+#[must_use]
+pub fn refused(status: StatusCode, refusal: &Refusal) -> Response {
+    json(status, refusal.answer())
+}

@@ -1,0 +1,109 @@
+//! The words of the command line.
+
+use std::path::PathBuf;
+
+use lexopt::{Arg, Error, Parser, ValueExt as _};
+
+pub const HELP: &str = "\
+Solderlast: hear a pickup before you heat the iron.
+
+  solderlast serve            open the pages for a browser on this computer
+  solderlast serve --lan      and for phones on the same network, each paired by a code
+  solderlast ask              answer questions: one JSON ask a line in, one JSON reply a line out
+  solderlast forget-phones    every paired phone has to pair again
+  solderlast help             this
+
+  --port N       the port tried first (the phone door takes the next one); 0 is any free port
+  --log FOLDER   where the log is kept; else the folder named by SOLDERLAST_LOG,
+                 else solderlast in this system's place for data
+";
+
+/// What a person asked the program to do.
+#[derive(Debug, PartialEq, Eq)]
+pub enum Command {
+    Help,
+    Version,
+    Serve(Serve),
+    Ask { log: Option<PathBuf> },
+    ForgetPhones { log: Option<PathBuf> },
+}
+
+/// How to serve the pages.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub struct Serve {
+    pub lan: bool,
+    pub port: Option<u16>,
+    pub log: Option<PathBuf>,
+}
+
+/// Reads the command line.
+///
+/// # Errors
+/// When there is a word that means nothing here, or one is missing.
+pub fn read(mut words: Parser) -> Result<Command, Error> {
+    let mut verb = None;
+    let mut wish = Serve::default();
+    while let Some(word) = words.next()? {
+        match word {
+            Arg::Short('h') | Arg::Long("help") => return Ok(Command::Help),
+            Arg::Short('V') | Arg::Long("version") => return Ok(Command::Version),
+            Arg::Long("log") => wish.log = Some(words.value()?.into()),
+            Arg::Long("lan") if verb.as_deref() == Some("serve") => wish.lan = true,
+            Arg::Long("port") if verb.as_deref() == Some("serve") => wish.port = Some(words.value()?.parse()?),
+            Arg::Value(value) if verb.is_none() => verb = Some(value.string()?),
+            other => return Err(other.unexpected()),
+        }
+    }
+    match verb.as_deref() {
+        None | Some("help") => Ok(Command::Help),
+        Some("version") => Ok(Command::Version),
+        Some("serve") => Ok(Command::Serve(wish)),
+        Some("ask") => Ok(Command::Ask { log: wish.log }),
+        Some("forget-phones") => Ok(Command::ForgetPhones { log: wish.log }),
+        Some(unknown) => Err(Error::Custom(format!("there is no command named {unknown:?}").into())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn told(line: &str) -> Result<Command, String> {
+        read(Parser::from_iter(std::iter::once("solderlast").chain(line.split_whitespace()))).map_err(|e| e.to_string())
+    }
+
+    #[test]
+    fn what_is_typed_is_what_is_done() {
+        let serve = |lan, port, log: Option<&str>| Ok(Command::Serve(Serve { lan, port, log: log.map(PathBuf::from) }));
+        for (line, meant) in [
+            ("", Ok(Command::Help)),
+            ("help", Ok(Command::Help)),
+            ("serve --help", Ok(Command::Help)),
+            ("--version", Ok(Command::Version)),
+            ("serve", serve(false, None, None)),
+            ("serve --lan --port 0", serve(true, Some(0), None)),
+            ("serve --log=bench --port=8000", serve(false, Some(8000), Some("bench"))),
+            ("ask --log bench", Ok(Command::Ask { log: Some("bench".into()) })),
+            ("--log bench ask", Ok(Command::Ask { log: Some("bench".into()) })),
+            ("forget-phones", Ok(Command::ForgetPhones { log: None })),
+        ] {
+            assert_eq!(told(line), meant, "{line:?}");
+        }
+    }
+
+    #[test]
+    fn what_means_nothing_is_refused() {
+        for line in [
+            "dance",
+            "serve --port",
+            "serve --port 70000",
+            "serve --port x",
+            "ask --lan",
+            "serve twice",
+            "serve --wan",
+            "ask --log",
+        ] {
+            assert!(told(line).is_err(), "{line:?}");
+        }
+    }
+}

@@ -1,0 +1,138 @@
+//! One open log and its doors.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use solderlast_core::ask::{self, Bench};
+use tokio::sync::{Mutex, watch};
+
+use crate::machine::{SystemClock, SystemDice};
+use crate::phone_door::{self, Code, PhoneDoor, Phones, Shown};
+use crate::refusal::{Refusal, granted};
+use crate::web::listening::Patience;
+
+/// An open log, with a phone door that can be opened and closed. The window and the bench door each hold one.
+pub struct Workshop {
+    bench: Arc<Bench>,
+    folder: PathBuf,
+    phone_port: u16,
+    patience: Patience,
+    phone_door: Mutex<Option<PhoneDoor>>,
+}
+
+impl Workshop {
+    /// Opens, or begins, the log in this folder, with the system's clock and randomness.
+    ///
+    /// # Errors
+    /// The core's refusal, when the log can't be opened or begun there.
+    pub fn open(log_folder: &Path) -> Result<Self, ask::Refusal> {
+        let bench = Bench::open(log_folder, Box::new(SystemClock), Box::new(SystemDice))?;
+        Ok(Self {
+            bench: Arc::new(bench),
+            folder: log_folder.to_path_buf(),
+            phone_port: phone_door::USUAL_PORT,
+            patience: Patience::default(),
+            phone_door: Mutex::new(None),
+        })
+    }
+
+    /// The same, with the phone door tried first at this port; 0 is any free one.
+    #[must_use]
+    pub fn with_phone_port(self, phone_port: u16) -> Self {
+        Self { phone_port, ..self }
+    }
+
+    /// The same, with other limits for phones.
+    #[must_use]
+    pub fn with_patience(self, patience: Patience) -> Self {
+        Self { patience, ..self }
+    }
+
+    /// Answers one question, both as JSON: `{"ok": …}` or `{"refused": {"code", "sentence", "field"}}`.
+    pub async fn answer(&self, ask: impl AsRef<[u8]> + Send + 'static) -> Vec<u8> {
+        answered(Arc::clone(&self.bench), ask).await
+    }
+
+    /// The bench, for who may wait for its disk.
+    #[must_use]
+    pub fn bench(&self) -> &Bench {
+        &self.bench
+    }
+
+    /// Does one thing with the phone door and answers, as JSON, what to show: `{"ok": Shown}` or `{"refused": …}`.
+    ///
+    /// The things are `status`, `open`, `close` (phones stay paired) and `forget` (every phone has to pair again).
+    pub async fn phone_door(&self, action: &str) -> Vec<u8> {
+        let done = match action {
+            "status" => Ok(()),
+            "open" => self.open_phone_door().await.map(drop),
+            "close" => {
+                self.close_phone_door().await;
+                Ok(())
+            }
+            "forget" => {
+                let phones = Phones::of(&self.folder);
+                off_the_loop(move || phones.forget_all()).await.and_then(|forgotten| forgotten.map(drop))
+            }
+            _ => Err(Refusal::new("not-understood", "The phone door can be opened, closed, or its phones forgotten.")
+                .about("action")),
+        };
+        match done {
+            Ok(()) => granted(&self.shown().await),
+            Err(refusal) => refusal.answer(),
+        }
+    }
+
+    /// Opens the phone door if it is closed, and gives the codes it will show.
+    ///
+    /// # Errors
+    /// A refusal when no port can be had, or when the system has no randomness for a code.
+    pub async fn open_phone_door(&self) -> Result<watch::Receiver<Code>, Refusal> {
+        let mut door = self.phone_door.lock().await;
+        if door.is_none() {
+            let bench = Arc::clone(&self.bench);
+            let opened = PhoneDoor::open(bench, &self.folder, self.phone_port, self.patience).await;
+            *door = Some(opened.map_err(|error| {
+                let sentence = format!("The phone door could not be opened: {error}. Nothing else is affected.");
+                Refusal::new("door-stuck", sentence)
+            })?);
+        }
+        door.as_ref().map(PhoneDoor::codes).ok_or_else(|| Refusal::new("door-stuck", "The phone door is closed."))
+    }
+
+    /// Closes the phone door if it is open, once the answers under way are given.
+    pub async fn close_phone_door(&self) {
+        let door = self.phone_door.lock().await.take();
+        if let Some(door) = door {
+            door.close().await;
+        }
+    }
+
+    /// The port of the phone door while it is open.
+    pub async fn phone_port(&self) -> Option<u16> {
+        self.phone_door.lock().await.as_ref().map(PhoneDoor::port)
+    }
+
+    /// What to show a person about the phone door.
+    pub async fn shown(&self) -> Shown {
+        match self.phone_door.lock().await.as_ref() {
+            Some(door) => door.shown(),
+            None => Shown { phones: Phones::of(&self.folder).count(), ..Shown::default() },
+        }
+    }
+}
+
+/// Answers one question where waiting for the disk holds up nobody else.
+pub(crate) async fn answered(bench: Arc<Bench>, ask: impl AsRef<[u8]> + Send + 'static) -> Vec<u8> {
+    off_the_loop(move || bench.answer(ask.as_ref())).await.unwrap_or_else(|refusal| refusal.answer())
+}
+
+/// Runs what waits for a disk on a thread kept for that.
+///
+/// # Errors
+/// A refusal when the work could not be finished, which is a fault of the program.
+pub(crate) async fn off_the_loop<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, Refusal> {
+    tokio::task::spawn_blocking(work).await.map_err(|_| {
+        Refusal::new("program-fault", "Something went wrong inside the program. Your log is as it was. Try again.")
+    })
+}
