@@ -29,7 +29,7 @@ impl Refusal {
     /// As a whole answer: `{"refused": {"code", "sentence", "field"}}`.
     #[must_use]
     pub fn answer(&self) -> Vec<u8> {
-        json!({ "refused": self }).to_string().into_bytes()
+        refused(self)
     }
 }
 
@@ -37,6 +37,12 @@ impl Refusal {
 #[must_use]
 pub fn granted(reply: &impl Serialize) -> Vec<u8> {
     json!({ "ok": reply }).to_string().into_bytes()
+}
+
+/// A whole answer that refuses: `{"refused": …}`.
+#[must_use]
+pub fn refused(why: &impl Serialize) -> Vec<u8> {
+    json!({ "refused": why }).to_string().into_bytes()
 }
 
 /// The longest question any shell takes, in bytes: 1 MiB.

@@ -1,0 +1,80 @@
+//! The one open log behind the window.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use solderlast_serve::Workshop;
+use solderlast_serve::machine;
+use solderlast_serve::refusal::{LONGEST_ASK, Refusal, refused, too_long};
+use tauri::async_runtime::{Mutex, spawn_blocking};
+use tauri::{AppHandle, Manager as _};
+
+/// The log of this device, opened at the first question. If it can't be opened the question is refused with the reason,
+/// and the next question tries again, so the window itself always comes up.
+#[derive(Default)]
+pub struct OpenBench(Mutex<Option<Arc<Workshop>>>);
+
+impl OpenBench {
+    /// Answers one question off the main thread.
+    pub async fn answer(&self, app: &AppHandle, ask: String) -> String {
+        if ask.len() > LONGEST_ASK {
+            return text(too_long().answer());
+        }
+        match self.workshop(app).await {
+            Ok(workshop) => text(workshop.answer(ask).await),
+            Err(reason) => reason,
+        }
+    }
+
+    /// Works the phone door, and says what to show.
+    #[cfg(desktop)]
+    pub async fn phone_door(&self, app: &AppHandle, action: &str) -> String {
+        match self.workshop(app).await {
+            Ok(workshop) => text(workshop.phone_door(action).await),
+            Err(reason) => reason,
+        }
+    }
+
+    /// A phone has no door for other phones.
+    #[cfg(mobile)]
+    pub async fn phone_door(&self, _app: &AppHandle, _action: &str) -> String {
+        text(Refusal::new("not-here", "Only the program on a computer lets phones in.").answer())
+    }
+
+    /// Closes the phone door; answers under way are given first.
+    pub async fn close(&self) {
+        if let Some(workshop) = self.0.lock().await.as_ref() {
+            workshop.close_phone_door().await;
+        }
+    }
+
+    async fn workshop(&self, app: &AppHandle) -> Result<Arc<Workshop>, String> {
+        let mut open = self.0.lock().await;
+        if let Some(workshop) = open.as_ref() {
+            return Ok(Arc::clone(workshop));
+        }
+        let Some(folder) = log_folder(app) else {
+            let refusal =
+                Refusal::new("no-place", "This system names no place for the log. Set SOLDERLAST_LOG to a folder.");
+            return Err(text(refusal.answer()));
+        };
+        let opened = spawn_blocking(move || Workshop::open(&folder).map_err(|refusal| text(refused(&refusal)))).await;
+        let workshop = Arc::new(opened.unwrap_or_else(|_| Err(text(fault().answer())))?);
+        *open = Some(Arc::clone(&workshop));
+        Ok(workshop)
+    }
+}
+
+/// On a computer, where `solderlast serve` keeps its log too; on a phone, the place the system gives the app.
+fn log_folder(app: &AppHandle) -> Option<PathBuf> {
+    machine::log_folder().or_else(|| app.path().app_data_dir().ok())
+}
+
+fn fault() -> Refusal {
+    Refusal::new("program-fault", "The log could not be opened: something went wrong inside the program. Try again.")
+}
+
+/// Answers are JSON, so they are text.
+fn text(answer: Vec<u8>) -> String {
+    String::from_utf8(answer).unwrap_or_else(|_| String::from_utf8_lossy(&fault().answer()).into_owned())
+}
