@@ -26,7 +26,7 @@ impl Workshop {
     /// # Errors
     /// The core's refusal, when the log can't be opened or begun there.
     pub fn open(log_folder: &Path) -> Result<Self, ask::Refusal> {
-        let bench = Bench::open(log_folder, Box::new(SystemClock), Box::new(SystemDice))?;
+        let bench = Bench::open(log_folder, Box::new(SystemClock), &SystemDice)?;
         Ok(Self {
             bench: Arc::new(bench),
             folder: log_folder.to_path_buf(),
