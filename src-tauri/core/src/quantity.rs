@@ -392,7 +392,7 @@ pub fn read_celsius(typed: &str) -> Result<Celsius, Unclear> {
 /// [`Unclear`] without a prefix, for words, or above 10 µF.
 pub fn read_farads(typed: &str) -> Result<Farads, Unclear> {
     const EXAMPLE: &str = "22n or 0.022 µF";
-    let text = tidy(typed, "a capacitance", EXAMPLE)?.replace('µ', "u").replace('μ', "u").to_lowercase();
+    let text = tidy(typed, "a capacitance", EXAMPLE)?.replace(['µ', 'μ'], "u").to_lowercase();
     let bare: String = text.chars().filter(|c| !c.is_whitespace()).collect();
     let bare = bare.strip_suffix('f').unwrap_or(&bare);
     let (number, prefix) = strip_unit(bare, &[("p", 1e-12), ("n", 1e-9), ("u", 1e-6)]);

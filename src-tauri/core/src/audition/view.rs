@@ -349,7 +349,7 @@ fn which_way(audition: &Audition, kit: &Kit) -> WhichWayView {
 /// The coil ends the terminals of a rig are made for, in their order.
 fn role(terminal: usize) -> Option<CoilEnd> {
     let coil = *CoilName::ALL.get(terminal / 2)?;
-    Some(CoilEnd { coil, end: if terminal % 2 == 0 { End::Minus } else { End::Plus } })
+    Some(CoilEnd { coil, end: if terminal.is_multiple_of(2) { End::Minus } else { End::Plus } })
 }
 
 fn leads(audition: &Audition, kit: &Kit) -> LeadsView {

@@ -92,6 +92,7 @@ pub struct Entry {
 
 /// The body of an entry, which a newer version may have written.
 #[derive(Debug, Clone, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "nearly every entry is known, so a box would only cost")]
 pub enum Written {
     /// A body this version understands.
     Known(Body),

@@ -143,7 +143,7 @@ proptest! {
         stated in any::<bool>(),
         winding in prop::array::uniform2(-0.09_f64..0.09),
     ) {
-        let made = if stated { coils.map(|ohms| Some(ohms)) } else { [None, None] };
+        let made = if stated { coils.map(Some) } else { [None, None] };
         let pickup = pickup(&made);
         let real: Vec<f64> = coils.iter().zip(winding).map(|(ohms, off)| ohms * (1.0 + off)).collect();
         let rig = Rig::four_terminal("rig");

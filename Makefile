@@ -1,0 +1,51 @@
+# Solderlast: `make run` and `make test` are all a newcomer needs.
+
+SHELL := /bin/bash
+# A newer Node that .ci/install put beside the build comes first, where there is one.
+export PATH := $(CURDIR)/target/node/node_modules/.bin:$(PATH)
+PROFILE ?= dev
+PAGES := ui/dist/index.html
+PAGE_SOURCES := $(shell find ui/src ui/public ui/index.html ui/package-lock.json ui/vite.config.ts -type f 2>/dev/null)
+
+.DEFAULT_GOAL := help
+.PHONY: help run phone test check bench android types clean need-run need-test
+
+help: ## What there is
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
+
+run: need-run $(PAGES) ## Install what is missing, build, and open the app
+	@if [ -n "$$DISPLAY$$WAYLAND_DISPLAY" ]; then \
+	  cargo run --profile $(PROFILE) -p solderlast-app; \
+	else \
+	  echo "No display here: the same pages in a browser on this computer."; \
+	  cargo run --profile $(PROFILE) -p solderlast-serve --bin solderlast -- serve; \
+	fi
+
+phone: need-run $(PAGES) ## Serve a phone on the same network
+	cargo run --profile $(PROFILE) -p solderlast-serve --bin solderlast -- serve --lan
+
+test: need-test $(PAGES) check ## Everything that is checked
+	cargo build --workspace --bins
+	cargo test --workspace --no-fail-fast
+
+check: $(PAGES) ## Types, form and lints, without the tests
+	npm --prefix ui run check
+	cargo fmt --all --check
+	cargo clippy --workspace --all-targets --locked -- -D warnings
+
+types: ## Write the pages' types anew from the contract
+	SOLDERLAST_WRITE_TYPES=1 cargo test -q -p solderlast-core --test contract
+
+$(PAGES): $(PAGE_SOURCES)
+	npm --prefix ui run build
+	@touch $@
+
+need-run:
+	@.ci/install run
+
+need-test:
+	@.ci/install test
+
+clean: ## Remove what was built
+	cargo clean
+	rm -rf ui/dist ui/node_modules
