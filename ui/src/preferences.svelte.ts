@@ -9,15 +9,15 @@ export const TEXT_SIZES = ['usual', 'large', 'larger', 'largest'] as const;
 export const THEMES = ['system', 'light', 'dark'] as const;
 
 export type Unit = (typeof UNITS)[number];
-export type HoldingHand = (typeof HANDS)[number];
+export type TappingHand = (typeof HANDS)[number];
 export type TextSize = (typeof TEXT_SIZES)[number];
 export type Theme = (typeof THEMES)[number];
 
 export interface Preferences {
   /** The unit of lengths. */
   unit: Unit;
-  /** The hand that holds the phone. */
-  hand: HoldingHand;
+  /** The hand that taps; keys and buttons move to its side. */
+  hand: TappingHand;
   text: TextSize;
   theme: Theme;
   /** The page that was open last, as a route. */
@@ -33,7 +33,7 @@ const FILE = 'preferences.json';
 
 const CHECKS: { [Name in keyof Preferences]: (value: unknown) => value is Preferences[Name] } = {
   unit: (value): value is Unit => UNITS.some((one) => one === value),
-  hand: (value): value is HoldingHand => HANDS.some((one) => one === value),
+  hand: (value): value is TappingHand => HANDS.some((one) => one === value),
   text: (value): value is TextSize => TEXT_SIZES.some((one) => one === value),
   theme: (value): value is Theme => THEMES.some((one) => one === value),
   page: (value): value is string => typeof value === 'string' && value.length <= 200 && /^(#\/[\w/.-]*)?$/.test(value),
