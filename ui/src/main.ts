@@ -1,5 +1,6 @@
 import './look/tokens.css';
 import './look/base.css';
+import './look/drawings.css';
 import { mount } from 'svelte';
 import App from './App.svelte';
 import { fetchDrafts } from './drafts.svelte';
