@@ -1,6 +1,6 @@
 // Keeps what is being typed: on this device with every key, and in the bench's log shortly after, until it is recorded.
 
-import { askOnce, type AnyReply } from './transport';
+import { askOnce } from './transport';
 
 const HERE = 'solderlast.draft.';
 const PAUSE = 800;
@@ -33,7 +33,7 @@ function hereOrNull(key: string): string | null {
 async function send(key: string, text: string): Promise<void> {
   waiting.delete(key);
   try {
-    await askOnce({ ask: 'keep_draft', key, text } as { ask: string });
+    await askOnce({ ask: 'keep_draft', key, text }, 'drafts');
   } catch {
     // It is kept here, and goes with the next key or the next start.
   }
@@ -82,8 +82,8 @@ export function clearDrafts(...parts: string[]): void {
 /** Fetches what was typed on another device or in another browser. Never fails. */
 export async function fetchDrafts(): Promise<void> {
   try {
-    const reply = (await askOnce({ ask: 'drafts' })) as AnyReply & { drafts?: { key: string; text: string }[] };
-    elsewhere = new Map((reply.drafts ?? []).map(({ key, text }) => [key, text]));
+    const { drafts } = await askOnce({ ask: 'drafts' }, 'drafts');
+    elsewhere = new Map(drafts.map(({ key, text }) => [key, text]));
   } catch {
     // What was typed here is still here.
   }

@@ -1,21 +1,21 @@
 // What a person likes on this device. It is no record: in the app it lies in the store plugin's file, in a browser in
 // local storage, and whatever is damaged becomes the usual again, with a notice.
 
+import type { LengthUnit } from './contract';
 import { inApp } from './transport';
 
-export const UNITS = ['millimetre', 'decimal_inch', 'sixtyfourth'] as const;
+export const UNITS: readonly LengthUnit[] = ['millimetre', 'decimal_inch', 'sixtyfourth'];
 export const HANDS = ['right', 'left'] as const;
 export const TEXT_SIZES = ['usual', 'large', 'larger', 'largest'] as const;
 export const THEMES = ['system', 'light', 'dark'] as const;
 
-export type Unit = (typeof UNITS)[number];
 export type TappingHand = (typeof HANDS)[number];
 export type TextSize = (typeof TEXT_SIZES)[number];
 export type Theme = (typeof THEMES)[number];
 
 export interface Preferences {
   /** The unit of lengths. */
-  unit: Unit;
+  unit: LengthUnit;
   /** The hand that taps; keys and buttons move to its side. */
   hand: TappingHand;
   text: TextSize;
@@ -32,7 +32,7 @@ const KEY = 'solderlast.preferences';
 const FILE = 'preferences.json';
 
 const CHECKS: { [Name in keyof Preferences]: (value: unknown) => value is Preferences[Name] } = {
-  unit: (value): value is Unit => UNITS.some((one) => one === value),
+  unit: (value): value is LengthUnit => UNITS.some((one) => one === value),
   hand: (value): value is TappingHand => HANDS.some((one) => one === value),
   text: (value): value is TextSize => TEXT_SIZES.some((one) => one === value),
   theme: (value): value is Theme => THEMES.some((one) => one === value),

@@ -1,7 +1,9 @@
 // Which page is shown: the part of the address behind `#`. Every page change is a real one in the browser's history, so
 // that Back works by gesture, key and button.
 
-export const STEPS = [
+import type { Step } from './contract';
+
+export const STEPS: readonly Step[] = [
   'choose',
   'which_way',
   'leads',
@@ -11,14 +13,12 @@ export const STEPS = [
   'sound_up',
   'listen',
   'take_down',
-] as const;
-
-export type StepName = (typeof STEPS)[number];
+];
 
 export type Route =
   | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' }
   | { page: 'pickup' | 'guitar' | 'rig' | 'past'; id: string }
-  | { page: 'audition'; id: string; step: StepName | null }
+  | { page: 'audition'; id: string; step: Step | null }
   | { page: 'nowhere' };
 
 const ID = /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/;

@@ -5,17 +5,10 @@
 // page is closed.
 
 import { connection } from './connection.svelte';
+import type { Ask, Refusal, Reply } from './contract';
 
-/** A question as it travels. */
-export interface AnyAsk {
-  readonly ask: string;
-  readonly entry?: string;
-}
-
-/** An answer as it travels. */
-export interface AnyReply {
-  readonly reply: string;
-}
+/** The answer of this kind. */
+export type ReplyOf<Kind extends Reply['reply']> = Extract<Reply, { reply: Kind }>;
 
 /** The bench said no. Nothing was written. */
 export class Refused extends Error {
@@ -37,6 +30,12 @@ export class Refused extends Error {
 export class NotConnected extends Error {
   override readonly name = 'NotConnected';
   readonly sentence = 'The bench does not answer. Check that it is on and that this phone is on its network.';
+}
+
+/** The bench speaks another version of the contract than this page. */
+export class OtherVersion extends Error {
+  override readonly name = 'OtherVersion';
+  readonly sentence = 'This page and the bench are of different versions. Load the page again.';
 }
 
 /** One attempt: sends a question as text, and gives the answer as text; throws when none came back. */
@@ -93,7 +92,7 @@ function carry(ask: string): Promise<string> {
 }
 
 /** The answer in this text. Text that is no answer of ours came from something else on the way. */
-function opened(text: string): AnyReply {
+function opened(text: string): Reply {
   let answer: unknown;
   try {
     answer = JSON.parse(text);
@@ -101,9 +100,9 @@ function opened(text: string): AnyReply {
     throw new NotConnected();
   }
   if (typeof answer === 'object' && answer !== null) {
-    if ('ok' in answer) return answer.ok as AnyReply;
+    if ('ok' in answer) return answer.ok as Reply;
     if ('refused' in answer) {
-      const { code, sentence, field } = answer.refused as { code: string; sentence: string; field?: string | null };
+      const { code, sentence, field } = answer.refused as Refusal;
       throw new Refused(code, sentence, field ?? null);
     }
   }
@@ -130,7 +129,7 @@ export function tryNow(): void {
 }
 
 /** Asks again and again, with longer and longer pauses, `tries` times at most. */
-async function persist(text: string, tries: number, onLost?: () => void): Promise<AnyReply> {
+async function persist(text: string, tries: number, onLost?: () => void): Promise<Reply> {
   let wait = FIRST_PAUSE;
   for (let attempt = 1; ; attempt += 1) {
     try {
@@ -178,7 +177,7 @@ const letGo = (text: string): void => {
 // Writing goes one after the other, so that what was tapped first is written first.
 let writing: Promise<unknown> = Promise.resolve();
 
-function write(text: string): Promise<AnyReply> {
+function write(text: string): Promise<Reply> {
   const turn = writing.then(async () => {
     try {
       return await persist(text, Infinity, () => keepOne(text));
@@ -191,19 +190,25 @@ function write(text: string): Promise<AnyReply> {
 }
 
 /**
- * Asks the bench.
+ * Asks the bench, for an answer of this kind.
  *
  * Rejects with {@link Refused} when the bench says no, and with {@link NotConnected} when a question that only reads gets
  * no answer after some attempts. A question that writes (it has an `entry`) waits until it is answered.
  */
-export function ask(question: AnyAsk): Promise<AnyReply> {
+export async function ask<Kind extends Reply['reply']>(question: Ask, kind: Kind): Promise<ReplyOf<Kind>> {
   const text = JSON.stringify(question);
-  return question.entry === undefined ? persist(text, TRIES_TO_READ) : write(text);
+  return ofKind(await ('entry' in question ? write(text) : persist(text, TRIES_TO_READ)), kind);
 }
 
 /** One attempt, without a word about the connection: for what is asked while a person is typing. */
-export async function askOnce(question: AnyAsk): Promise<AnyReply> {
-  return opened(await carry(JSON.stringify(question)));
+export async function askOnce<Kind extends Reply['reply']>(question: Ask, kind: Kind): Promise<ReplyOf<Kind>> {
+  return ofKind(opened(await carry(JSON.stringify(question))), kind);
+}
+
+/** The contract names one kind of answer for each question; another comes only from a bench of another version. */
+function ofKind<Kind extends Reply['reply']>(reply: Reply, kind: Kind): ReplyOf<Kind> {
+  if (reply.reply !== kind) throw new OtherVersion();
+  return reply as ReplyOf<Kind>;
 }
 
 /** Sends what an earlier page could not, oldest first. What is refused by now is said in `connection.trouble`. */
@@ -219,7 +224,7 @@ export async function sendWaiting(): Promise<void> {
 
 /** The sentence for a person in whatever was thrown. */
 export function sentenceOf(trouble: unknown): string {
-  if (trouble instanceof Refused || trouble instanceof NotConnected) return trouble.sentence;
+  if (trouble instanceof Refused || trouble instanceof NotConnected || trouble instanceof OtherVersion) return trouble.sentence;
   return 'Something went wrong in this page. Nothing that was written is lost. Try again.';
 }
 

@@ -1,9 +1,7 @@
 // Says back how something typed is understood, while it is being typed. The reading itself is the bench's.
 
-import type { Unit } from '../preferences.svelte';
-import { askOnce, Refused, type AnyReply } from '../transport';
-
-export type Quantity = 'reading' | 'length' | 'temperature' | 'capacitance' | 'gauge';
+import type { LengthUnit, Quantity } from '../contract';
+import { askOnce, Refused } from '../transport';
 
 const PAUSE = 120;
 
@@ -16,7 +14,7 @@ export class Echo {
   #timer: ReturnType<typeof setTimeout> | undefined;
 
   /** Something was typed. The newest answer wins, whenever it comes. */
-  typed(quantity: Quantity, text: string, unit: Unit): void {
+  typed(quantity: Quantity, text: string, unit: LengthUnit): void {
     clearTimeout(this.#timer);
     const mine = (this.#asked += 1);
     if (text.trim() === '') {
@@ -28,10 +26,7 @@ export class Echo {
       let shown = '';
       let unclear: string | null = null;
       try {
-        const reply = (await askOnce({ ask: 'understand', quantity, text, unit } as { ask: string })) as AnyReply & {
-          shown?: string;
-        };
-        shown = reply.shown ?? '';
+        shown = (await askOnce({ ask: 'understand', quantity, text, unit }, 'understood')).shown;
       } catch (trouble) {
         // Without a connection nothing is said: what was typed is kept, and is read when it is recorded.
         if (trouble instanceof Refused) unclear = trouble.sentence;

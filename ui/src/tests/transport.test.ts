@@ -1,12 +1,22 @@
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
 import { connection } from '../connection.svelte';
-import { ask, askOnce, carryBy, NotConnected, Refused, sendWaiting, sentenceOf, tryNow } from '../transport';
+import type { Ask } from '../contract';
+import { ask as askFor, askOnce, carryBy, NotConnected, OtherVersion, Refused, sendWaiting, sentenceOf, tryNow } from '../transport';
 import { freshStorage } from './device';
 
 const UNSENT = 'solderlast.unsent';
-const OK = JSON.stringify({ ok: { reply: 'bench' } });
+const OK = JSON.stringify({ ok: { reply: 'done', sentence: 'Done.' } });
+const DONE = { reply: 'done', sentence: 'Done.' };
 const REFUSED = JSON.stringify({ refused: { code: 'unclear', sentence: 'Write a reading.', field: 'reading' } });
-const write = (entry: string) => ({ ask: 'take_reading', entry, reading: '6.66k' });
+const write = (entry: string): Ask & { entry: string } => ({
+  ask: 'take_reading',
+  entry,
+  audition: 'a',
+  mode: 'series',
+  reading: '6.66k',
+  room: '',
+});
+const ask = (question: Ask) => askFor(question, 'done');
 
 let storage: Storage;
 
@@ -35,7 +45,7 @@ function dropping(times: number, answer: (ask: string) => string = () => OK): st
 
 test('an answer comes through', async () => {
   dropping(0);
-  await expect(ask({ ask: 'bench' })).resolves.toEqual({ reply: 'bench' });
+  await expect(ask({ ask: 'bench' })).resolves.toEqual(DONE);
   expect(connection.lost).toBe(false);
 });
 
@@ -55,7 +65,7 @@ test('a dropped write is sent again with the same entry until it is answered', a
   expect(connection.lost).toBe(true);
   expect(JSON.parse(storage.getItem(UNSENT) ?? '[]')).toEqual([JSON.stringify(write('one'))]);
   await vi.advanceTimersByTimeAsync(120_000);
-  await expect(answer).resolves.toEqual({ reply: 'bench' });
+  await expect(answer).resolves.toEqual(DONE);
   expect(seen).toHaveLength(8);
   expect(new Set(seen).size).toBe(1);
   expect(connection.lost).toBe(false);
@@ -92,16 +102,21 @@ test('a person who wants to try now does not wait for the pause', async () => {
     expect(seen).toHaveLength(attempt);
     tryNow();
   }
-  await expect(answer).resolves.toEqual({ reply: 'bench' });
+  await expect(answer).resolves.toEqual(DONE);
 });
 
 test.each(['<html>Sign in to this network</html>', '', 'null', '7', '{}'])(
   'an answer that is none of ours (%s) counts as no answer',
   async (text) => {
     carryBy(async () => text);
-    await expect(askOnce({ ask: 'bench' })).rejects.toBeInstanceOf(NotConnected);
+    await expect(askOnce({ ask: 'bench' }, 'bench')).rejects.toBeInstanceOf(NotConnected);
   },
 );
+
+test('an answer of another kind comes from another version, and is not taken for ours', async () => {
+  dropping(0);
+  await expect(askFor({ ask: 'bench' }, 'bench')).rejects.toBeInstanceOf(OtherVersion);
+});
 
 test('what an earlier page could not send is sent, and what is refused by now is said', async () => {
   storage.setItem(UNSENT, JSON.stringify([JSON.stringify(write('old')), JSON.stringify(write('bad'))]));
