@@ -9,6 +9,8 @@ type Load = () => Promise<{ default: Component }>;
 const nowhere: Load = () => import('./Nowhere.svelte');
 
 const PAGES: Partial<Record<Route['page'], Load>> = {
+  bench: () => import('./Bench.svelte'),
+  audition: () => import('./Audition.svelte'),
   safety: () => import('./Safety.svelte'),
   settings: () => import('./Settings.svelte'),
 };
