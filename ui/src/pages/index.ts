@@ -9,6 +9,14 @@ type Load = () => Promise<{ default: Component }>;
 const nowhere: Load = () => import('./Nowhere.svelte');
 
 const PAGES: Partial<Record<Route['page'], Load>> = {
+  drawer: () => import('./Drawer.svelte'),
+  guitar: () => import('./Guitar.svelte'),
+  guitars: () => import('./Guitars.svelte'),
+  logbook: () => import('./Logbook.svelte'),
+  past: () => import('./Past.svelte'),
+  pickup: () => import('./Pickup.svelte'),
+  rig: () => import('./Rig.svelte'),
+  rigs: () => import('./Rigs.svelte'),
   safety: () => import('./Safety.svelte'),
   settings: () => import('./Settings.svelte'),
 };
