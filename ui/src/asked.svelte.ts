@@ -1,17 +1,7 @@
-// Typed questions and answers: the contract over the transport.
+// Answers that pages show.
 
 import type { Ask, Reply } from './contract';
-import { ask, NotConnected } from './transport';
-
-export type ReplyOf<Kind extends Reply['reply']> = Extract<Reply, { reply: Kind }>;
-
-/** Asks the bench, and gives an answer of the kind that is expected. Rejects as `ask` does. */
-export async function asked<Kind extends Reply['reply']>(kind: Kind, question: Ask): Promise<ReplyOf<Kind>> {
-  const reply = (await ask(question)) as Reply;
-  // Another kind of answer comes from something that is not this bench.
-  if (reply.reply !== kind) throw new NotConnected();
-  return reply as ReplyOf<Kind>;
-}
+import { ask, type ReplyOf } from './transport';
 
 /** What a page shows: the last answer stays while a newer one is fetched, also while other pages are looked at. */
 export class Fetched<Kind extends Reply['reply']> {
@@ -31,7 +21,7 @@ export class Fetched<Kind extends Reply['reply']> {
     this.busy = true;
     this.trouble = null;
     try {
-      const reply = await asked(this.#kind, question);
+      const reply = await ask(question, this.#kind);
       if (mine === this.#newest) this.now = reply;
     } catch (trouble) {
       if (mine === this.#newest) this.trouble = trouble;

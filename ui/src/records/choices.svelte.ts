@@ -1,6 +1,6 @@
 // Every pickup and guitar by name, those put away too, for lists to choose from.
 
-import { asked } from '../asked.svelte';
+import { ask } from '../transport';
 
 export interface Named {
   id: string;
@@ -16,10 +16,10 @@ class Choices {
     const away = (label: string, retired: boolean): string => (retired ? `${label} (put away)` : label);
     try {
       const [drawer, drawerAway, guitars, guitarsAway] = await Promise.all([
-        asked('drawer', { ask: 'drawer', retired: false }),
-        asked('drawer', { ask: 'drawer', retired: true }),
-        asked('guitars', { ask: 'guitars', retired: false }),
-        asked('guitars', { ask: 'guitars', retired: true }),
+        ask({ ask: 'drawer', retired: false }, 'drawer'),
+        ask({ ask: 'drawer', retired: true }, 'drawer'),
+        ask({ ask: 'guitars', retired: false }, 'guitars'),
+        ask({ ask: 'guitars', retired: true }, 'guitars'),
       ]);
       this.pickups = [...drawer.pickups, ...drawerAway.pickups].map(({ id, pickup, retired }) => ({
         id,

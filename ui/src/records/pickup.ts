@@ -45,6 +45,7 @@ export const MAGNETS = [
 ] as const;
 
 export const endWords = (end: CoilEnd): string => `coil ${end.coil} ${end.end}`;
+export const shortEnd = (end: CoilEnd): string => `${end.coil} ${end.end}`;
 
 /** Where a lead goes, in words. */
 export const leadWords = (ends: readonly CoilEnd[]): string =>

@@ -1,7 +1,7 @@
 // What is looked for in the logbook. It outlives the page, so that Back from an audition comes to the same lines.
 
 import type { Ask, Line } from '../contract';
-import { asked } from '../asked.svelte';
+import { ask } from '../transport';
 import { dayBegins } from './dates';
 
 const PAUSE = 200;
@@ -81,7 +81,7 @@ class Search {
       },
     };
     try {
-      const { found } = await asked('logbook', question);
+      const { found } = await ask(question, 'logbook');
       if (mine !== this.#newest) return;
       this.lines = further ? [...(this.lines ?? []), ...found.lines] : found.lines;
       this.#after = found.after;

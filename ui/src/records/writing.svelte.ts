@@ -2,9 +2,8 @@
 
 import { tick } from 'svelte';
 import type { Ask, Reply } from '../contract';
-import { asked, type ReplyOf } from '../asked.svelte';
 import { newName } from '../names';
-import { Refused, sentenceOf } from '../transport';
+import { ask, Refused, sentenceOf, type ReplyOf } from '../transport';
 
 export class Writing {
   busy = $state(false);
@@ -41,7 +40,7 @@ export class Writing {
     this.busy = true;
     this.clear();
     try {
-      return await asked(kind, question(newName()));
+      return await ask(question(newName()), kind);
     } catch (trouble) {
       this.sentence = sentenceOf(trouble);
       if (trouble instanceof Refused) this.field = trouble.field?.replace(/^(form|find)\./, '') ?? null;
