@@ -17,7 +17,8 @@ export const STEPS: readonly Step[] = [
 
 export type Route =
   | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' }
-  | { page: 'pickup' | 'guitar' | 'rig' | 'past'; id: string }
+  | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
+  | { page: 'past'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
   | { page: 'nowhere' };
 
@@ -42,10 +43,11 @@ export function routeOf(hash: string): Route {
     case 'pickup':
     case 'guitar':
     case 'rig':
+      if (id === undefined) return nowhere;
+      if (step === 'edit' && ID.test(id)) return { page, id, edit: true };
+      return step === undefined && (ID.test(id) || id === 'new') ? { page, id } : nowhere;
     case 'past':
-      return id !== undefined && step === undefined && (ID.test(id) || (id === 'new' && page !== 'past'))
-        ? { page, id }
-        : nowhere;
+      return id !== undefined && step === undefined && ID.test(id) ? { page, id } : nowhere;
     case 'audition': {
       if (id === undefined || !(ID.test(id) || id === 'new')) return nowhere;
       if (step === undefined) return { page, id, step: null };
@@ -60,7 +62,8 @@ export function routeOf(hash: string): Route {
 /** The address of a page, for a link. */
 export function hrefOf(route: Exclude<Route, { page: 'nowhere' }>): string {
   if (route.page === 'audition') return `#/audition/${route.id}${route.step === null ? '' : `/${route.step}`}`;
-  return 'id' in route ? `#/${route.page}/${route.id}` : `#/${route.page}`;
+  if (!('id' in route)) return `#/${route.page}`;
+  return `#/${route.page}/${route.id}${'edit' in route ? '/edit' : ''}`;
 }
 
 class Here {

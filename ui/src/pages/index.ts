@@ -11,6 +11,14 @@ const nowhere: Load = () => import('./Nowhere.svelte');
 const PAGES: Partial<Record<Route['page'], Load>> = {
   bench: () => import('./Bench.svelte'),
   audition: () => import('./Audition.svelte'),
+  drawer: () => import('./Drawer.svelte'),
+  guitar: () => import('./Guitar.svelte'),
+  guitars: () => import('./Guitars.svelte'),
+  logbook: () => import('./Logbook.svelte'),
+  past: () => import('./Past.svelte'),
+  pickup: () => import('./Pickup.svelte'),
+  rig: () => import('./Rig.svelte'),
+  rigs: () => import('./Rigs.svelte'),
   safety: () => import('./Safety.svelte'),
   settings: () => import('./Settings.svelte'),
 };
