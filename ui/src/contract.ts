@@ -2042,7 +2042,7 @@ code: Code,
  */
 sentence: string, 
 /**
- * The field at fault, as a path into the ask.
+ * The field at fault, as a path into the ask, or into the form that it carries.
  */
 field: string | null, };
 

@@ -271,7 +271,8 @@ fn nothing_is_plugged_in_before_the_volume_is_at_zero() {
 #[test]
 fn how_a_step_stands_is_computed_from_what_was_said() {
     let bench = Workbench::begun();
-    let stands: [(&str, &dyn Fn(&Workbench), &str); 12] = [
+    type Stands<'a> = (&'a str, &'a dyn Fn(&Workbench), &'a str);
+    let stands: [Stands; 12] = [
         ("which_way", &|_| (), "open"),
         (
             "which_way",
