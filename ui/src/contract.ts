@@ -2046,7 +2046,7 @@ code: Code,
  */
 sentence: string, 
 /**
- * The field at fault, as a path into the ask.
+ * The field at fault, as a path into the ask, or into the form that it carries.
  */
 field: string | null, };
 

@@ -12,7 +12,7 @@ use ts_rs::TS;
 use uuid::Uuid;
 
 use super::entry::{About, Entry, in_order};
-use super::store::{Log, Trouble, read_entry};
+use super::store::{ABOUT, Log, Trouble, read_entry};
 use crate::audition::{Audition, AuditionId, State, Step, state};
 use crate::guitar::{Guitar, GuitarId};
 use crate::pickup::{Pickup, PickupId};
@@ -296,9 +296,8 @@ impl Lines<'_> {
     }
 
     fn entries(&self, about: About) -> Result<Vec<Entry>, Trouble> {
-        let mut select =
-            self.stroke.prepare_cached("SELECT id, at, bench, thing, about, kind, body FROM entry WHERE about = ?1")?;
-        let mut rows = select.query([about.uuid()])?;
+        let mut select = self.stroke.prepare_cached(ABOUT)?;
+        let mut rows = select.query(params![about.uuid(), about.letter()])?;
         let mut entries = Vec::new();
         while let Some(row) = rows.next()? {
             entries.extend(read_entry(row)?);
