@@ -49,7 +49,7 @@ const MIGRATIONS: [&str; 1] = ["CREATE TABLE entry (
      CREATE INDEX audition_guitar ON audition_line (guitar, row);
      CREATE VIRTUAL TABLE audition_words USING fts5(
         words, content = '', contentless_delete = 1, detail = none, prefix = '1 2 3',
-        tokenize = 'unicode61 remove_diacritics 2'
+        tokenize = 'ascii'
      );
      CREATE TABLE thing_line (
         id BLOB PRIMARY KEY, thing TEXT NOT NULL, label TEXT NOT NULL, retired INTEGER NOT NULL

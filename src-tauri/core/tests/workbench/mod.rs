@@ -78,14 +78,14 @@ impl Workbench {
     /// The reply to an ask that must not be refused.
     pub fn ok(&self, ask: &Value) -> Value {
         let answer = self.asked(ask);
-        assert!(answer.get("ok").is_some(), "{ask} was refused: {answer}");
+        assert!(answer.get("ok").is_some(), "{} was refused: {}", short(ask), short(&answer));
         answer["ok"].clone()
     }
 
     /// The refusal of an ask that must be refused.
     pub fn refused(&self, ask: &Value) -> Value {
         let answer = self.asked(ask);
-        assert!(answer.get("refused").is_some(), "{ask} was not refused: {answer}");
+        assert!(answer.get("refused").is_some(), "{} was not refused: {}", short(ask), short(&answer));
         answer["refused"].clone()
     }
 
@@ -148,6 +148,11 @@ impl Workbench {
             self.note(json!({"ask": "tick_off", "tick": tick, "words": ""}));
         }
     }
+}
+
+/// The beginning of what was asked or answered, enough to know it by.
+fn short(json: &Value) -> String {
+    json.to_string().chars().take(300).collect()
 }
 
 /// Opens the bench in `folder`.
