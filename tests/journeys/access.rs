@@ -36,8 +36,9 @@ async fn look_at_all(width: u32, height: u32, touch: bool, dark: bool) {
     let log = tempfile::tempdir().expect("a scratch folder");
     seeded(log.path());
     let server = Server::start(log.path());
-    let axe = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../ui/node_modules/axe-core/axe.min.js"))
-        .expect("axe-core is there: .ci/install installs it");
+    let axe =
+        std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../ui/node_modules/axe-core/axe.min.js"))
+            .expect("axe-core is there: .ci/install installs it");
     let browser = Browser::chromium(width, height, touch, dark).await;
     browser.goto(&server.address).await;
     let mut troubles = Vec::new();
@@ -51,7 +52,8 @@ async fn look_at_all(width: u32, height: u32, touch: bool, dark: bool) {
         for violation in found.as_array().into_iter().flatten().filter_map(Value::as_str) {
             troubles.push(format!("{route}: {violation}"));
         }
-        let wide = browser.run("return document.documentElement.scrollWidth > document.documentElement.clientWidth + 1").await;
+        let wide =
+            browser.run("return document.documentElement.scrollWidth > document.documentElement.clientWidth + 1").await;
         if wide == Value::Bool(true) {
             troubles.push(format!("{route}: wider than the screen"));
         }

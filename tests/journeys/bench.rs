@@ -23,8 +23,20 @@ pub fn seeded(log: &Path) {
     let scratch = tempfile::tempdir().expect("a scratch folder");
     let examples = solderlast_core::ask::examples(scratch.path()).expect("the examples run");
     let wanted = [
-        "write_pickup", "write_guitar", "write_rig", "choose", "mount", "hook_up", "take_reading", "strike_out", "ask_finish", "seat",
-        "measure_gaps", "rate", "note_down", "describe_amp",
+        "write_pickup",
+        "write_guitar",
+        "write_rig",
+        "choose",
+        "mount",
+        "hook_up",
+        "take_reading",
+        "strike_out",
+        "ask_finish",
+        "seat",
+        "measure_gaps",
+        "rate",
+        "note_down",
+        "describe_amp",
     ];
     let asks = examples.into_iter().map(|(ask, _)| ask).filter(|ask| wanted.iter().any(|name| ask["ask"] == *name));
     put(log, asks);
@@ -34,7 +46,8 @@ pub fn seeded(log: &Path) {
 pub fn put(log: &Path, asks: impl IntoIterator<Item = Value>) {
     let bench = Bench::open(log, Box::new(SystemClock), &SeededDice::new(3)).expect("a log that opens");
     for ask in asks {
-        let answer: Value = serde_json::from_slice(&bench.answer(ask.to_string().as_bytes())).expect("an answer in JSON");
+        let answer: Value =
+            serde_json::from_slice(&bench.answer(ask.to_string().as_bytes())).expect("an answer in JSON");
         assert!(answer.get("ok").is_some() || answer["refused"]["code"] == "held", "{ask}: {answer}");
     }
 }

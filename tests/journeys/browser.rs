@@ -38,7 +38,11 @@ pub fn program(name: &str) -> PathBuf {
     let target = std::env::var_os("CARGO_TARGET_DIR")
         .map_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join("../target"), PathBuf::from);
     let path = target.join("debug").join(name);
-    assert!(path.is_file(), "{} is not built: run `make test`, or `cargo build --workspace --bins` first", path.display());
+    assert!(
+        path.is_file(),
+        "{} is not built: run `make test`, or `cargo build --workspace --bins` first",
+        path.display()
+    );
     path.canonicalize().expect("a file that is there has a path")
 }
 
@@ -73,18 +77,23 @@ pub struct Server {
 impl Server {
     /// Starts it for this computer only.
     pub fn start(log: &Path) -> Self {
-        Self::start_with(log, &[])
+        Self::start_with(log, 0, &[])
+    }
+
+    /// Starts it at this port, where another one was before.
+    pub fn start_at(log: &Path, port: u16) -> Self {
+        Self::start_with(log, port, &[])
     }
 
     /// Starts it with its door for phones open.
     pub fn start_for_phones(log: &Path) -> Self {
-        Self::start_with(log, &["--lan"])
+        Self::start_with(log, 0, &["--lan"])
     }
 
-    fn start_with(log: &Path, more: &[&str]) -> Self {
+    fn start_with(log: &Path, port: u16, more: &[&str]) -> Self {
         let mut child = start(
             Command::new(program("solderlast"))
-                .args(["serve", "--port", "0", "--log"])
+                .args(["serve", "--port", &port.to_string(), "--log"])
                 .arg(log)
                 .args(more)
                 .stdout(Stdio::piped()),
@@ -134,7 +143,8 @@ impl Browser {
 
     /// Chromium at this size.
     pub async fn chromium(width: u32, height: u32, touch: bool, dark: bool) -> Self {
-        let mut driver = start(Command::new("chromedriver").arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null()));
+        let mut driver =
+            start(Command::new("chromedriver").arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null()));
         let port: u16 =
             wait_for_line(&mut driver, |line| line.rsplit_once("on port ")?.1.trim_end_matches('.').parse().ok());
         let profile = tempfile::tempdir().expect("a scratch folder");
@@ -149,8 +159,7 @@ impl Browser {
             args.push(json!("--blink-settings=preferredColorScheme=0"));
         }
         if touch {
-            options["mobileEmulation"] =
-                json!({"deviceMetrics": {"width": width, "height": height, "pixelRatio": 2.0, "touch": true, "mobile": true}});
+            options["mobileEmulation"] = json!({"deviceMetrics": {"width": width, "height": height, "pixelRatio": 2.0, "touch": true, "mobile": true}});
         }
         let client = session(port, json!({"browserName": "chrome", "goog:chromeOptions": options})).await;
         Self { client, taps: 0, touch, driver: Running(driver), _display: None, _profile: Some(profile) }
@@ -181,7 +190,14 @@ impl Browser {
         );
         let options = json!({"webkitgtk:browserOptions": {"binary": program("solderlast-app")}});
         let client = session(port, options).await;
-        Self { client, taps: 0, touch: false, driver: Running(driver), _display: Some(Running(display)), _profile: None }
+        Self {
+            client,
+            taps: 0,
+            touch: false,
+            driver: Running(driver),
+            _display: Some(Running(display)),
+            _profile: None,
+        }
     }
 
     /// Ends the browser.
