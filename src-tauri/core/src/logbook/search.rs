@@ -1,5 +1,7 @@
 //! Looking for auditions: by words, by pickup, by guitar, by date.
 
+use std::cmp::Reverse;
+
 use chrono::{DateTime, Utc};
 use rusqlite::params_from_iter;
 use serde::{Deserialize, Serialize};
@@ -106,6 +108,9 @@ impl Log {
             last_row = Some(row);
             lines.extend(serde_json::from_str::<Line>(&text));
         }
+        // Rows are in the order of their beginnings. Auditions begun in the same instant got theirs in the order in
+        // which they were merged in, which nobody may see.
+        lines.sort_by_key(|line| (Reverse(line.begun), line.audition));
         Ok(Found { lines, after })
     }
 }

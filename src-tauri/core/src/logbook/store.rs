@@ -52,7 +52,7 @@ const MIGRATIONS: [&str; 1] = ["CREATE TABLE entry (
         tokenize = 'ascii'
      );
      CREATE TABLE thing_line (
-        id BLOB PRIMARY KEY, thing TEXT NOT NULL, label TEXT NOT NULL, retired INTEGER NOT NULL
+        id BLOB PRIMARY KEY, thing TEXT NOT NULL, label TEXT NOT NULL, retired INTEGER NOT NULL, terminals INTEGER
      ) STRICT;"];
 
 /// The entries about one thing.
