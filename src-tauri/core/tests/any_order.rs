@@ -202,7 +202,7 @@ fn guitar(vary: u8) -> Guitar {
 
 /// Rigs of three or four terminals: how many there are decides whether the leads are done.
 fn rig(vary: u8) -> Rig {
-    let mut rig = Rig::four_terminal(&format!("Rig {}", vary % 3));
+    let mut rig = Rig::four_terminal(format!("Rig {}", vary % 3));
     if !vary.is_multiple_of(2) {
         rig.terminals.truncate(3);
         rig.positions.retain(|position| position.mode.0 == "single");

@@ -13,7 +13,8 @@ use uuid::Uuid;
 
 use super::entry::{About, Entry, in_order};
 use super::search::words_of;
-use super::store::{ABOUT, Log, Trouble, read_entry};
+use super::store::{ABOUT, Log, read_entry};
+use super::trouble::Trouble;
 use crate::audition::{Audition, AuditionId, State, Step, state};
 use crate::guitar::{Guitar, GuitarId};
 use crate::pickup::{Pickup, PickupId};
@@ -67,6 +68,14 @@ impl Log {
     pub fn catch_up(&mut self) -> Result<(), Trouble> {
         while self.catch_up_some()? {}
         Ok(())
+    }
+
+    /// Brings the lists up to date for somebody who only looks. On a full disk they show what they showed before.
+    pub(super) fn catch_up_to_look(&mut self) -> Result<(), Trouble> {
+        match self.catch_up() {
+            Err(Trouble::Full) => Ok(()),
+            other => other,
+        }
     }
 
     /// Makes the lists anew from the entries.
@@ -124,7 +133,7 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     pub fn open_auditions(&mut self) -> Result<Vec<Line>, Trouble> {
-        self.catch_up()?;
+        self.catch_up_to_look()?;
         let mut select = self
             .conn
             .prepare_cached("SELECT line FROM audition_line WHERE open = 1 ORDER BY last DESC, audition LIMIT 20")?;
@@ -141,7 +150,7 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     pub fn things(&mut self, kind: &str, retired: bool) -> Result<Vec<(Uuid, Vec<Entry>)>, Trouble> {
-        self.catch_up()?;
+        self.catch_up_to_look()?;
         let ids: Vec<Uuid> = {
             let mut select = self.conn.prepare_cached(
                 "SELECT id FROM thing_line WHERE thing = ?1 AND retired = ?2 ORDER BY label COLLATE NOCASE, id",
@@ -158,19 +167,19 @@ impl Log {
         Ok(things)
     }
 
-    /// How many auditions a pickup, guitar or rig was in, and the newest of them.
+    /// The auditions a pickup, guitar or rig was in, newest first.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     pub fn auditions_of(&mut self, about: About) -> Result<Vec<Uuid>, Trouble> {
-        self.catch_up()?;
+        self.catch_up_to_look()?;
         let column = match about {
             About::Pickup(_) => "pickup",
             About::Guitar(_) => "guitar",
             About::Rig(_) => "rig",
             About::Audition(_) => "audition",
         };
-        let sql = format!("SELECT audition FROM audition_line WHERE {column} = ?1 ORDER BY row DESC LIMIT 1000");
+        let sql = format!("SELECT audition FROM audition_line WHERE {column} = ?1 ORDER BY row DESC");
         let mut select = self.conn.prepare_cached(&sql)?;
         let rows = select.query_map([about.uuid()], |row| row.get(0))?;
         Ok(rows.collect::<Result<_, _>>()?)

@@ -10,7 +10,8 @@ use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
 
 use super::lists::Line;
-use super::store::{Log, Trouble};
+use super::store::Log;
+use super::trouble::Trouble;
 use crate::audition::Audition;
 use crate::guitar::GuitarId;
 use crate::pickup::PickupId;
@@ -59,7 +60,7 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     pub fn find(&mut self, find: &Find) -> Result<Found, Trouble> {
-        self.catch_up()?;
+        self.catch_up_to_look()?;
         let Some(words) = question(find) else {
             return Ok(Found { lines: Vec::new(), after: None });
         };
