@@ -151,14 +151,27 @@ pub(super) fn connect(path: &Path) -> Result<Connection, Trouble> {
 
 fn prepare(conn: &Connection) -> Result<(), Trouble> {
     conn.set_prepared_statement_cache_capacity(64);
+    write_ahead(conn)?;
     conn.execute_batch(
-        "PRAGMA journal_mode = WAL;
-         PRAGMA synchronous = FULL;
+        "PRAGMA synchronous = FULL;
          PRAGMA secure_delete = ON;
          PRAGMA temp_store = MEMORY;
          PRAGMA cache_size = -16000;",
     )?;
     Ok(())
+}
+
+/// Sets write-ahead mode. For this change alone SQLite does not wait for another program that is about to make it too.
+fn write_ahead(conn: &Connection) -> Result<(), Trouble> {
+    const PAUSE: Duration = Duration::from_millis(5);
+    let mut waited = Duration::ZERO;
+    loop {
+        match conn.query_row("PRAGMA journal_mode = WAL", [], |row| row.get::<_, String>(0)).map_err(Trouble::from) {
+            Err(Trouble::Busy) if waited < PATIENCE => std::thread::sleep(PAUSE),
+            other => return other.map(drop),
+        }
+        waited += PAUSE;
+    }
 }
 
 pub(super) fn check(conn: &Connection) -> Result<(), Trouble> {
