@@ -58,6 +58,15 @@ impl Client {
         answer["ok"].clone()
     }
 
+    /// What it said instead of opening the log, if it did not.
+    pub fn refused_to_open(&mut self) -> Option<String> {
+        let asks = self.asks.as_mut().expect("its input is open");
+        let asked = writeln!(asks, r#"{{"ask": "drafts"}}"#);
+        let mut line = String::new();
+        let answered = self.replies.read_line(&mut line);
+        if asked.is_ok() && answered.is_ok_and(|length| length > 0) { None } else { Some(self.said()) }
+    }
+
     /// Takes the two ends apart, to write without waiting for replies.
     pub fn ends(&mut self) -> (ChildStdin, &mut BufReader<ChildStdout>) {
         (self.asks.take().expect("its input is open"), &mut self.replies)
