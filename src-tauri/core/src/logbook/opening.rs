@@ -71,11 +71,14 @@ impl Log {
     fn open_with(folder: &Path, now: DateTime<Utc>, fresh: BenchId, migrations: &[&str]) -> Result<Self, Trouble> {
         std::fs::create_dir_all(folder)?;
         match std::fs::metadata(folder.join(FILE)) {
-            // An empty file is how SQLite begins, so it would pass for a new log; and a stop in the middle of a
-            // recovery leaves none.
+            // An empty file is how SQLite begins, so it would pass for a new log.
             Ok(file) if file.len() == 0 && copies::are_there(folder) => {
                 Self::recover(folder, now, fresh, "the file is empty")
             }
+            Ok(file) if (1..SHORTEST).contains(&file.len()) => {
+                Self::recover(folder, now, fresh, "the file is cut short")
+            }
+            // A stop in the middle of a recovery leaves none.
             Err(error) if error.kind() == std::io::ErrorKind::NotFound && copies::are_there(folder) => {
                 copies::bring_back(folder, now, None, "the file is missing")?;
                 Self::open_file(folder, now, fresh, migrations)
@@ -139,6 +142,8 @@ impl Log {
     }
 }
 
+/// The shortest file that can be a log, in bytes: SQLite's smallest page.
+const SHORTEST: u64 = 512;
 /// How long another program may hold the log before an ask is refused.
 const PATIENCE: Duration = Duration::from_secs(5);
 
