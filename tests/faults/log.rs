@@ -23,16 +23,17 @@ pub fn finding(file: &Path) -> String {
     open(file).query_row("PRAGMA integrity_check", [], |row| row.get(0)).unwrap_or_else(|error| error.to_string())
 }
 
-/// All that was ever written, word for word.
+/// All that was ever written, word for word; a byte that went bad is shown as such.
 pub fn rows(file: &Path) -> Vec<(String, String, String)> {
     let log = open(file);
     let mut select = log
-        .prepare("SELECT lower(hex(id)), kind, CAST(body AS BLOB) FROM entry ORDER BY id")
+        .prepare("SELECT lower(hex(id)), CAST(kind AS BLOB), CAST(body AS BLOB) FROM entry ORDER BY id")
         .expect("the log has entries");
     let rows = select
         .query_map([], |row| {
-            let body: Vec<u8> = row.get(2)?;
-            Ok((row.get(0)?, row.get(1)?, String::from_utf8_lossy(&body).into_owned()))
+            let (kind, body): (Vec<u8>, Vec<u8>) = (row.get(1)?, row.get(2)?);
+            let in_letters = |bytes: Vec<u8>| String::from_utf8_lossy(&bytes).into_owned();
+            Ok((row.get(0)?, in_letters(kind), in_letters(body)))
         })
         .expect("entries can be read");
     rows.map(|row| row.expect("an entry can be read")).collect()
