@@ -92,7 +92,7 @@ fn settled(log: &Path) {
 
 fn searches(bench: &Bench, auditions: u64, report: &mut Report) {
     let mut chance = Chance(5);
-    let mut common = |chance: &mut Chance| word(chance.below(30));
+    let common = |chance: &mut Chance| word(chance.below(30));
     type Search<'a> = (&'a str, Box<dyn FnMut(&mut Chance) -> Value + 'a>);
     let days = |chance: &mut Chance, length: u64| {
         let from = chance.below(auditions.saturating_sub(length).max(1));

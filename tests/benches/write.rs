@@ -93,7 +93,8 @@ pub fn stock(bench: &Bench) -> Value {
     for (ask, _) in solderlast_core::ask::examples(folder.path()).unwrap() {
         match ask["ask"].as_str().unwrap_or_default() {
             "write_pickup" | "write_guitar" | "write_rig" => {
-                bench.answer(ask.to_string().as_bytes());
+                let answer = bench.answer(ask.to_string().as_bytes());
+                assert!(answer.starts_with(b"{\"ok\""), "{}", String::from_utf8_lossy(&answer));
             }
             "choose" => choice = ask["choice"].clone(),
             _ => {}
