@@ -194,8 +194,9 @@ impl Pages {
     }
 }
 
-const SOUND_UP: [&str; 5] = ["volume_at_zero", "standby", "plugged_in", "switched_on", "raised_slowly"];
-const TAKE_DOWN: [&str; 5] = ["volume_down", "amp_quiet", "unplugged", "lifted", "finish_looked"];
+const SOUND_UP: [&str; 6] =
+    ["dry_and_whole", "volume_at_zero", "standby", "plugged_in", "switched_on", "raised_slowly"];
+const TAKE_DOWN: [&str; 6] = ["volume_down", "amp_quiet", "unplugged", "leads_free", "lifted", "finish_looked"];
 
 /// The whole audition on a stacked pickup with coils of 6.66 kΩ, killed in the middle of each step when asked to.
 async fn whole_audition(log: &Path, mut pages: Pages, killed: bool) -> Pages {
@@ -231,11 +232,11 @@ async fn whole_audition(log: &Path, mut pages: Pages, killed: bool) -> Pages {
     killed_at!("gaps");
     pages.gaps("2.6", "2.0").await;
     if killed {
-        pages.order(&SOUND_UP[..2]).await;
+        pages.order(&SOUND_UP[..3]).await;
         pages.browser.find("[data-item=standby].done").await;
     }
     killed_at!("sound_up");
-    pages.order(if killed { &SOUND_UP[2..] } else { &SOUND_UP }).await;
+    pages.order(if killed { &SOUND_UP[3..] } else { &SOUND_UP }).await;
     pages.browser.find("[data-step=listen]").await;
     pages.read_cautions().await;
     pages.listen("parallel").await;

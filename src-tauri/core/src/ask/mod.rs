@@ -7,6 +7,8 @@ mod contract;
 mod examples;
 mod forms;
 mod letter;
+mod listener;
+mod photo;
 mod refusal;
 mod showing;
 mod writing;
@@ -20,8 +22,9 @@ use chrono::{DateTime, Utc};
 
 pub use contract::*;
 pub use examples::examples;
-pub use forms::{ChoiceForm, CoilForm, GuitarForm, PickupForm, PlaceForm, RigForm, StaggerForm, StringForm};
+pub use forms::{ChoiceForm, CoilForm, GuitarForm, LevelForm, PickupForm, PlaceForm, RigForm, StaggerForm, StringForm};
 pub use letter::{LONGEST_ASK, read};
+pub use listener::{ListenerView, RuleView};
 pub use refusal::{Code, Refusal};
 
 use crate::clock::{Clock, Dice, version_7};
@@ -60,7 +63,12 @@ impl Bench {
             found_damaged: Arc::default(),
             beside: Mutex::new(None),
         };
-        bench.look_after(&mut bench.lock(), now, true);
+        {
+            let mut log = bench.lock();
+            // What can't be tidied now must not keep the bench from opening; it is tried again at the next opening.
+            let _ = bench.shelf().tidy(now, |photo| log.names_photo(photo));
+            bench.look_after(&mut log, now, true);
+        }
         Ok(bench)
     }
 

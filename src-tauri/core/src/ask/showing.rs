@@ -1,17 +1,21 @@
 //! Asks that only look.
 
+use chrono::{DateTime, TimeDelta, Utc};
 use uuid::Uuid;
 
 use super::contract::{
-    Ask, BenchView, Draft, GoOn, GuitarLine, GuitarPage, NumberedNotice, PickupLine, PickupPage, PlaceShown, Quantity,
-    Reply, RigLine, RigPage,
+    Ask, BenchNow, BenchView, Draft, GoOn, GuitarLine, GuitarPage, NumberedNotice, OnFinish, PickupLine, PickupPage,
+    PlaceShown, Quantity, Reply, RigLine, RigPage,
 };
 use super::forms::{GuitarForm, PickupForm, RigForm};
+use super::listener::present;
 use super::writing::{demo_things, kit, with_their_auditions};
 use super::{Bench, Code, Refusal};
-use crate::audition::{Audition, AuditionId, State, Status, view};
-use crate::cautions;
+use crate::audition::{Audition, AuditionId, AuditionView, State, Status, at_any_step, view};
+use crate::cautions::{self, Situation};
+use crate::finish::CountdownView;
 use crate::guitar::{Guitar, GuitarId, Hand};
+use crate::hearing::{level_shown, read_level, read_time, time_shown};
 use crate::logbook::{About, DEMO_BENCH, Find, Line, Log, in_order};
 use crate::pickup::{Pickup, PickupId};
 use crate::quantity::{LengthUnit, Ohms, read_celsius, read_farads, read_gauge, read_length, read_ohms};
@@ -20,11 +24,13 @@ use crate::things::{Described, Thing};
 
 /// How many auditions that are over the Bench page shows.
 const RECENT: usize = 5;
+/// For how long the Bench page asks after a rig that was not said to be lifted off, once its audition is over.
+const ASKED_AFTER: TimeDelta = TimeDelta::days(7);
 
 impl Bench {
-    pub(super) fn show_asked(&self, log: &mut Log, ask: Ask) -> Result<Reply, Refusal> {
+    pub(super) fn show_asked(&self, log: &mut Log, ask: Ask, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match ask {
-            Ask::Bench {} => self.bench_reply(log),
+            Ask::Bench {} => self.bench_reply(log, now),
             Ask::Drawer { retired } => {
                 let pickups = things(log, "pickup", retired)?
                     .into_iter()
@@ -50,7 +56,7 @@ impl Bench {
             Ask::FourTerminalRig { unit } => {
                 Ok(Reply::RigForm { form: RigForm::from_record(&Rig::four_terminal("Four-terminal rig"), unit) })
             }
-            Ask::Audition { id } => self.show(log, About::Audition(id)),
+            Ask::Audition { id } => self.show(log, About::Audition(id), now),
             Ask::Logbook { find } => {
                 if find.words.chars().count() > 200 {
                     return Err(Refusal::unclear("find.words", "Look for fewer words at once."));
@@ -61,6 +67,7 @@ impl Bench {
             Ask::Drafts {} => self.drafts_reply(log),
             Ask::Cautions {} => Ok(Reply::Cautions {
                 who_decides: cautions::WHO_DECIDES.to_owned(),
+                now: bench_now(log, now)?,
                 parts: cautions::whole_catalogue(),
             }),
             Ask::WhatWouldGo { things } => what_would_go(log, &things),
@@ -76,19 +83,23 @@ impl Bench {
     }
 
     /// What a write answers: the thing it was about, as it stands now.
-    pub(super) fn show(&self, log: &mut Log, about: About) -> Result<Reply, Refusal> {
+    pub(super) fn show(&self, log: &mut Log, about: About, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match about {
             About::Pickup(id) => pickup_page(log, id, LengthUnit::Millimetre),
             About::Guitar(id) => guitar_page(log, id, LengthUnit::Millimetre),
             About::Rig(id) => rig_page(log, id, LengthUnit::Millimetre),
-            About::Audition(id) => Ok(Reply::Audition { audition: Box::new(whole(log, id)?) }),
+            About::Audition(id) => Ok(Reply::Audition { audition: Box::new(whole(log, id, now)?) }),
         }
     }
 
-    pub(super) fn bench_reply(&self, log: &mut Log) -> Result<Reply, Refusal> {
-        let mut go_on = Vec::new();
+    pub(super) fn bench_reply(&self, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+        let (mut go_on, mut on_finish, mut sounding) = (Vec::new(), Vec::new(), Vec::new());
         for line in log.open_auditions()? {
-            let audition = whole(log, line.audition)?;
+            let audition = whole(log, line.audition, now)?;
+            if audition.hearing.sounding {
+                sounding.push(audition.id);
+            }
+            on_finish.extend(standing(&audition));
             let Some(step) = audition.next else { continue };
             let steps_over =
                 audition.steps.iter().filter(|step| matches!(step.status, Status::Done | Status::Skipped)).count();
@@ -96,13 +107,17 @@ impl Bench {
                 audition.steps.iter().find(|view| view.step == step).map(|view| view.what.clone()).unwrap_or_default();
             go_on.push(GoOn { line, step, step_name: step.name().to_owned(), what, steps_over });
         }
-        let recent: Vec<Line> = log
-            .find(&Find::default())?
-            .lines
-            .into_iter()
-            .filter(|line| line.state != State::Open)
-            .take(RECENT)
-            .collect();
+        let over: Vec<Line> =
+            log.find(&Find::default())?.lines.into_iter().filter(|line| line.state != State::Open).collect();
+        // Ended, or its take-down left out, and the rig was never said to be off.
+        for line in over.iter().filter(|line| (now - line.last).abs() < ASKED_AFTER && !line.demo) {
+            let stands = Audition::fold(&in_order(log.about(About::Audition(line.audition))?)).stands_since.is_some();
+            if stands {
+                on_finish.extend(standing(&whole(log, line.audition, now)?));
+            }
+        }
+        on_finish.sort_by_key(|one: &OnFinish| one.countdown.over_at);
+        let recent: Vec<Line> = over.into_iter().take(RECENT).collect();
         let notices = log.notices()?.into_iter().map(|(number, notice)| NumberedNotice { number, notice }).collect();
         Ok(Reply::Bench {
             bench: BenchView {
@@ -111,6 +126,9 @@ impl Bench {
                 guitars: log.things("guitar", false)?.len(),
                 rigs: log.things("rig", false)?.len(),
                 demo: !log.written_by(DEMO_BENCH)?.is_empty(),
+                on_finish,
+                sounding,
+                hearing: present(log, now, None)?.today(&Audition::default()),
                 notices,
                 recent,
             },
@@ -123,17 +141,42 @@ impl Bench {
     }
 }
 
+/// The rig of an audition on its finish, if it stands there.
+fn standing(audition: &AuditionView) -> Option<OnFinish> {
+    let countdown: CountdownView = audition.on_finish.clone()?;
+    Some(OnFinish { audition: audition.id, title: audition.title.clone(), countdown })
+}
+
+/// What can hurt at each open audition; where none is open, what can hurt at a bench of which nothing is known.
+fn bench_now(log: &mut Log, now: DateTime<Utc>) -> Result<Vec<BenchNow>, Refusal> {
+    let mut benches = Vec::new();
+    for line in log.open_auditions()? {
+        let about = About::Audition(line.audition);
+        let audition = Audition::fold(&in_order(log.about(about)?));
+        let kit = kit(log, &audition, None)?;
+        let (cautions, holds) = at_any_step(&audition, &kit, &present(log, now, Some(about))?);
+        let title = format!("{} on {}, {}", line.pickup_label, line.guitar_label, line.place);
+        benches.push(BenchNow { audition: Some(line.audition), title, holds, cautions });
+    }
+    if benches.is_empty() {
+        let cautions = cautions::views(&Situation::default(), |_| None);
+        let title = "Any bench of which nothing is known yet".to_owned();
+        benches.push(BenchNow { audition: None, title, holds: Vec::new(), cautions });
+    }
+    Ok(benches)
+}
+
 /// One audition, with its things as they were described while it went on.
-fn whole(log: &Log, id: AuditionId) -> Result<crate::audition::AuditionView, Refusal> {
+fn whole(log: &Log, id: AuditionId, now: DateTime<Utc>) -> Result<AuditionView, Refusal> {
     let ordered = in_order(log.about(About::Audition(id))?);
     if ordered.is_empty() {
         return Err(Refusal::not_found("audition"));
     }
     let audition = Audition::fold(&ordered);
-    let now = kit(log, &audition, None)?;
-    let (state, _) = crate::audition::state(&audition, now.rig.as_ref().map(|rig| rig.terminals.len()));
-    let kit = if state == State::Open { now } else { kit(log, &audition, audition.last)? };
-    Ok(view(id, &ordered, kit))
+    let as_now = kit(log, &audition, None)?;
+    let (state, _) = crate::audition::state(&audition, as_now.rig.as_ref().map(|rig| rig.terminals.len()));
+    let kit = if state == State::Open { as_now } else { kit(log, &audition, audition.last)? };
+    Ok(view(id, &ordered, kit, &present(log, now, Some(About::Audition(id)))?))
 }
 
 fn things<T: Described>(log: &mut Log, kind: &str, retired: bool) -> Result<Vec<(Uuid, Thing<T>)>, Refusal> {
@@ -281,6 +324,8 @@ fn understand(quantity: Quantity, text: &str, unit: LengthUnit) -> Result<Reply,
         Quantity::Gauge => read_gauge(text).map(|gauge| gauge.shown(LengthUnit::DecimalInch)),
         Quantity::Temperature => read_celsius(text).map(|room| room.shown()),
         Quantity::Capacitance => read_farads(text).map(|farads| farads.shown()),
+        Quantity::Level => read_level(text).map(level_shown),
+        Quantity::Time => read_time(text).map(|time| time_shown(time.num_seconds() as f64)),
     };
     shown.map(|shown| Reply::Understood { shown }).map_err(|unclear| Refusal::unclear("text", unclear.sentence))
 }
@@ -310,6 +355,11 @@ fn what_would_go(log: &mut Log, things: &[About]) -> Result<Reply, Refusal> {
             1 => format!("{entries} entries go, one audition among them."),
             count => format!("{entries} entries go, {count} auditions among them."),
         });
+        match log.photos_of(&all.iter().copied().collect::<Vec<_>>())?.len() {
+            0 => {}
+            1 => sentences.push("One photo goes with them, unless another audition holds it too.".to_owned()),
+            count => sentences.push(format!("{count} photos go with them, unless other auditions hold them too.")),
+        }
         sentences.push("The copies of the log on this bench are made anew, so that nothing of it stays behind. It can't be undone.".to_owned());
         if log.set_aside() > 0 {
             sentences.push("Damaged logs that were set aside stay as they are. To be rid of what they hold, delete the files whose names begin with damaged.".to_owned());

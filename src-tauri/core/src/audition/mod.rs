@@ -6,13 +6,24 @@
 mod answers;
 mod fold;
 mod ink;
+mod present;
+mod sounding;
 mod step;
 mod steps;
+mod told;
 mod view;
 
-pub use answers::{Choice, FinishAnswer, GapsMeasured, HookedUp, Mounting, Quality, SHIELD, Seating, Side, Tick, Turn};
+pub use answers::{
+    Choice, FinishAnswer, GapsMeasured, HookedUp, Look, Mounting, Quality, SHIELD, Seating, Side, Tick, Turn,
+};
 pub use fold::{Audition, HeardIn, Inked, Override, Taken};
 pub use ink::{InkLine, Struck, ink};
+pub use present::{HearingView, Present, SessionView};
+pub use sounding::{Corrected, LevelTold, Session};
 pub use step::{AuditionId, Step};
-pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, holding, state, steps};
-pub use view::{AuditionView, GapsView, LeadsView, ListenView, MeterView, OrderView, SeatView, WhichWayView, view};
+pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, at_any_step, holding, state, steps};
+pub use told::{AnswerView, Question, QuestionView, Told, questions};
+pub use view::{
+    AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, SeatView,
+    WhichWayView, view,
+};

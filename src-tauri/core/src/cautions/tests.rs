@@ -100,6 +100,20 @@ fn acknowledged_until_the_cause_changes() {
 }
 
 #[test]
+fn a_fact_told_to_be_not_so_is_no_new_cause() {
+    let loud = |bench: &Situation, read_for: Option<&str>| {
+        let view = named("loud-sound").expect("in the catalogue").view(bench, read_for);
+        (view.acknowledged, view.cause)
+    };
+    let mut bench = Situation { moment: Some(Moment::SoundUp), ..Situation::default() };
+    let (_, cause) = loud(&bench, None);
+    (bench.headphones, bench.level) = (Some(false), Some(Decibels(80.0)));
+    assert!(loud(&bench, Some(&cause)).0, "it says the same as when nobody had told");
+    bench.level = Some(Decibels(104.0));
+    assert!(!loud(&bench, Some(&cause)).0);
+}
+
+#[test]
 fn a_level_that_moves_a_little_is_no_new_cause() {
     let at_level = |level: f64| Situation { level: Some(Decibels(level)), ..Situation::default() };
     let very_loud = named("very-loud").expect("in the catalogue");

@@ -17,7 +17,9 @@ use super::trouble::Trouble;
 const SMALL_ENOUGH_TO_WAIT: u64 = 24 * 1024 * 1024;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-const MIGRATIONS: [&str; 1] = ["CREATE TABLE entry (
+const MIGRATIONS: [&str; 2] = [FIRST, WHO_LISTENS_AND_PHOTOS];
+
+const FIRST: &str = "CREATE TABLE entry (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
         id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
         at INTEGER NOT NULL,
@@ -52,7 +54,16 @@ const MIGRATIONS: [&str; 1] = ["CREATE TABLE entry (
      );
      CREATE TABLE thing_line (
         id BLOB PRIMARY KEY, thing TEXT NOT NULL, label TEXT NOT NULL, retired INTEGER NOT NULL, terminals INTEGER
-     ) STRICT;"];
+     ) STRICT;";
+
+/// Who listens (one person with one pair of ears and one clock); where the sound came up, so that a day's hearing is
+/// summed without reading the whole log; which photos are named.
+const WHO_LISTENS_AND_PHOTOS: &str =
+    "CREATE TABLE listener (rule TEXT NOT NULL, minutes_ahead INTEGER NOT NULL) STRICT;
+     INSERT INTO listener VALUES ('niosh', 0);
+     CREATE INDEX entry_sound_up ON entry (at)
+        WHERE instr(body, '\"raised_slowly\"') > 0 OR instr(body, '\"sound_up\"') > 0;
+     CREATE INDEX entry_photo ON entry (about) WHERE kind = 'photo_taken';";
 
 impl Log {
     /// Opens the log in `folder`, or makes one.
@@ -251,17 +262,32 @@ mod tests {
         let mut log = Log::open(folder.path(), now(), bench()).expect("a new log");
         log.write(&entries()).expect("written");
         drop(log);
-        assert_eq!(versions(folder.path()), (1, vec![]));
+        assert_eq!(versions(folder.path()), (2, vec![]));
 
-        let later = [MIGRATIONS[0], "ALTER TABLE entry ADD COLUMN weather TEXT"];
+        let later = [FIRST, WHO_LISTENS_AND_PHOTOS, "ALTER TABLE entry ADD COLUMN weather TEXT"];
         let log = Log::open_with(folder.path(), now(), bench(), &later).expect("brought up to date");
         assert_eq!(log.count().expect("counted"), entries().len() as u64);
         drop(log);
-        assert_eq!(versions(folder.path()), (2, vec![1]), "the copy is of the log before");
+        assert_eq!(versions(folder.path()), (3, vec![2]), "the copy is of the log before");
 
         // Opened again there is nothing to change, and nothing to copy first.
         drop(Log::open_with(folder.path(), now(), bench(), &later).expect("opens again"));
-        assert_eq!(versions(folder.path()), (2, vec![1]));
+        assert_eq!(versions(folder.path()), (3, vec![2]));
+    }
+
+    #[test]
+    fn a_log_of_the_first_version_is_brought_up_to_date() {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let mut log = Log::open_with(folder.path(), now(), bench(), &[FIRST]).expect("a log as it was");
+        log.write(&entries()).expect("written");
+        drop(log);
+        let log = Log::open(folder.path(), now(), bench()).expect("opens");
+        assert_eq!(log.listener().expect("read"), (crate::hearing::HearingRule::Niosh, 0));
+        let first = entries().first().map(|entry| entry.at).unwrap_or_default();
+        let last = first + chrono::TimeDelta::days(60);
+        assert_eq!(log.sound_up_between(first, last).expect("read").len(), 2, "both auditions of the demo bench");
+        drop(log);
+        assert_eq!(versions(folder.path()), (2, vec![1]), "copied before");
     }
 
     #[test]
@@ -270,10 +296,13 @@ mod tests {
         let mut log = Log::open(folder.path(), now(), bench()).expect("a new log");
         log.write(&entries()).expect("written");
         drop(log);
-        let broken =
-            [MIGRATIONS[0], "ALTER TABLE entry ADD COLUMN weather TEXT; ALTER TABLE no_such ADD COLUMN x TEXT"];
+        let broken = [
+            FIRST,
+            WHO_LISTENS_AND_PHOTOS,
+            "ALTER TABLE entry ADD COLUMN weather TEXT; ALTER TABLE no_such ADD COLUMN x TEXT",
+        ];
         assert!(Log::open_with(folder.path(), now(), bench(), &broken).is_err());
-        assert_eq!(versions(folder.path()), (1, vec![1]));
+        assert_eq!(versions(folder.path()), (2, vec![2]));
         let log = Log::open(folder.path(), now(), bench()).expect("opens as before");
         assert_eq!(log.count().expect("counted"), entries().len() as u64);
     }
@@ -281,7 +310,7 @@ mod tests {
     #[test]
     fn a_log_of_a_newer_version_is_refused_and_not_touched() {
         let folder = tempfile::tempdir().expect("a scratch folder");
-        let later = [MIGRATIONS[0], "CREATE TABLE weather (sky TEXT) STRICT"];
+        let later = [FIRST, WHO_LISTENS_AND_PHOTOS, "CREATE TABLE weather (sky TEXT) STRICT"];
         drop(Log::open_with(folder.path(), now(), bench(), &later).expect("a new log"));
         let before = std::fs::read(folder.path().join(FILE)).expect("read");
         let refused = Log::open(folder.path(), now(), bench());
