@@ -18,7 +18,7 @@ export const STEPS: readonly Step[] = [
 export type Route =
   | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' }
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
-  | { page: 'past'; id: string }
+  | { page: 'past' | 'iron'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
   | { page: 'nowhere' };
 
@@ -47,6 +47,7 @@ export function routeOf(hash: string): Route {
       if (step === 'edit' && ID.test(id)) return { page, id, edit: true };
       return step === undefined && (ID.test(id) || id === 'new') ? { page, id } : nowhere;
     case 'past':
+    case 'iron':
       return id !== undefined && step === undefined && ID.test(id) ? { page, id } : nowhere;
     case 'audition': {
       if (id === undefined || !(ID.test(id) || id === 'new')) return nowhere;

@@ -1,20 +1,18 @@
-// Every page by its name. They come with the first one, so that a dropped connection shuts no page out.
+// Every page by its name. What an ordinary audition never comes to follows when the first page has come to rest.
 
 import type { Component } from 'svelte';
 import type { Route } from '../routes.svelte';
 import Audition from './Audition.svelte';
 import Bench from './Bench.svelte';
 import Drawer from './Drawer.svelte';
+import Following from './Following.svelte';
 import Guitar from './Guitar.svelte';
 import Guitars from './Guitars.svelte';
 import Logbook from './Logbook.svelte';
 import Nowhere from './Nowhere.svelte';
-import Past from './Past.svelte';
 import Pickup from './Pickup.svelte';
 import Rig from './Rig.svelte';
 import Rigs from './Rigs.svelte';
-import Safety from './Safety.svelte';
-import Settings from './Settings.svelte';
 
 export const PAGES: Readonly<Record<Route['page'], Component>> = {
   bench: Bench,
@@ -22,12 +20,13 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   drawer: Drawer,
   guitar: Guitar,
   guitars: Guitars,
+  iron: Following,
   logbook: Logbook,
   nowhere: Nowhere,
-  past: Past,
+  past: Following,
   pickup: Pickup,
   rig: Rig,
   rigs: Rigs,
-  safety: Safety,
-  settings: Settings,
+  safety: Following,
+  settings: Following,
 };

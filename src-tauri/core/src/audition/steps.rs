@@ -162,10 +162,16 @@ fn answered(audition: &Audition, step: Step, terminals: Option<usize>) -> bool {
     }
 }
 
-/// Whether an item of a stop list is done, or was passed by writing why.
+/// Whether an item of a stop list is done, or the hold that hangs on it was passed by writing why.
 pub(super) fn is_over(audition: &Audition, tick: Tick) -> bool {
-    audition.ticks.contains_key(&tick)
-        || (tick == Tick::VolumeAtZero && audition.has_overridden(SafetyHold::AmpNotAtZero.id()))
+    let hold = match tick {
+        Tick::VolumeAtZero => Some(SafetyHold::AmpNotAtZero),
+        Tick::GuitarUnplugged => Some(SafetyHold::IronPluggedIn),
+        Tick::BatteryOut => Some(SafetyHold::IronBatteryIn),
+        Tick::FinishCovered => Some(SafetyHold::IronFinishBare),
+        _ => None,
+    };
+    audition.ticks.contains_key(&tick) || hold.is_some_and(|hold| audition.has_overridden(hold.id()))
 }
 
 /// All steps as they stand.

@@ -253,6 +253,8 @@ pub struct IronView {
     pub order: OrderView,
     /// What can hurt, worst first.
     pub cautions: Vec<CautionView>,
+    /// What else can hurt before the iron, while the guitar is opened.
+    pub opening: Vec<CautionView>,
     /// What holds it, passed holds included.
     pub holds: Vec<HoldView>,
     /// What may be told of the bench.
@@ -593,7 +595,10 @@ fn iron(audition: &Audition, kit: &Kit, present: &Present) -> IronView {
     let known = situation(audition, kit, &None, present, Moment::Iron);
     let cautions = read_cautions(audition, &known);
     let told = |question| audition.told.get(&question).map(|inked| inked.said);
+    let mut opening = read_cautions(audition, &situation(audition, kit, &None, present, Moment::Fit));
+    opening.retain(|caution| cautions.iter().all(|other| other.id != caution.id));
     IronView {
+        opening,
         order: order(audition, StopList::Iron, &known, present),
         spoken: spoken(StopList::Iron.title(), "Say each thing aloud, and do it.", &cautions, Some(StopList::Iron)),
         cautions,

@@ -113,6 +113,28 @@ fn a_fact_told_to_be_not_so_is_no_new_cause() {
     assert!(!loud(&bench, Some(&cause)).0);
 }
 
+/// What is told decides by itself, whatever else nobody has told.
+#[test]
+fn one_fact_told_is_enough() {
+    let at = |change: fn(&mut Situation)| {
+        let mut bench = Situation { moment: Some(Moment::SoundUp), ..Situation::default() };
+        change(&mut bench);
+        at(&bench).into_iter().map(|caution| caution.id).collect::<Vec<_>>()
+    };
+    assert!(at(|s| s.level = Some(Decibels(110.0))).contains(&"very-loud"));
+    assert!(at(|s| s.earthed = Some(false)).contains(&"no-earth"));
+    assert!(!at(|s| (s.earthed, s.amp) = (Some(false), Some(AmpKind::Battery))).contains(&"no-earth"));
+    assert!(at(|s| s.headphones = Some(true)).contains(&"headphones"));
+    for change in [
+        |s: &mut Situation| s.level = Some(Decibels(110.0)),
+        |s: &mut Situation| s.headphones = Some(true),
+        |_: &mut Situation| (),
+    ] {
+        let loud = at(change).into_iter().filter(|id| ["loud-sound", "very-loud", "headphones"].contains(id)).count();
+        assert_eq!(loud, 1, "one of them speaks for all");
+    }
+}
+
 #[test]
 fn a_level_that_moves_a_little_is_no_new_cause() {
     let at_level = |level: f64| Situation { level: Some(Decibels(level)), ..Situation::default() };
