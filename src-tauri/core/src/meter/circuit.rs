@@ -74,7 +74,7 @@ impl Hookup {
             bond_all(bond.iter().filter_map(|terminal| terminals.get(usize::from(*terminal)).copied()).collect());
         }
         let [ground, tip] = position.output.map(|terminal| terminals.get(usize::from(terminal)).copied());
-        network.between(tip?, ground?)
+        network.resistance_between(tip?, ground?)
     }
 }
 
