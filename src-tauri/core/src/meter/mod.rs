@@ -36,7 +36,7 @@ pub fn copper(room: crate::quantity::Celsius) -> f64 {
 }
 
 /// `a`, `a and b`, `a, b and c`.
-fn listed(words: &[String]) -> String {
+pub(crate) fn listed(words: &[String]) -> String {
     match words {
         [] => String::new(),
         [one] => one.clone(),

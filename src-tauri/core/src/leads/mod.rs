@@ -1,0 +1,7 @@
+//! Which lead is which: from ohm readings between pairs, from taps with steel and from a compass, to a hookup.
+
+mod identify;
+mod wirings;
+
+pub use identify::{CoilFound, FRAME, LeadsFound, NextPair, PairReading, Search, Touching, identify};
+pub use wirings::{Facts, MOST_NODES, Nodes, Relation, Wiring, wirings};
