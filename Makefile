@@ -30,6 +30,7 @@ test: need-test $(PAGES) check ## Everything that is checked
 
 check: $(PAGES) ## Types, form and lints, without the tests
 	npm --prefix ui run check
+	npm --prefix ui test
 	cargo fmt --all --check
 	cargo clippy --workspace --all-targets --locked -- -D warnings
 
@@ -49,3 +50,6 @@ need-test:
 clean: ## Remove what was built
 	cargo clean
 	rm -rf ui/dist ui/node_modules
+
+android: $(PAGES) ## Type-check the app for Android, where Debian's Rust is there
+	@.ci/android

@@ -1320,7 +1320,11 @@ struck: Struck | null,
 /**
  * Whether it can be struck out.
  */
-can_strike: boolean, };
+can_strike: boolean, 
+/**
+ * The step at which the same thing is written again; nothing when it belongs to no step.
+ */
+step: Step | null, };
 
 /**
  * An entry that the copy lacks.
@@ -2046,7 +2050,7 @@ code: Code,
  */
 sentence: string, 
 /**
- * The field at fault, as a path into the ask.
+ * The field at fault, as a path into the ask, or into the form that it carries.
  */
 field: string | null, };
 

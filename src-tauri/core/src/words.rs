@@ -7,17 +7,22 @@ pub const LONGEST_LABEL: usize = 80;
 /// The longest note, in characters.
 pub const LONGEST_NOTE: usize = 4000;
 
-/// A label: one line, not empty, at most [`LONGEST_LABEL`] characters.
+/// A label: one line, not empty, at most [`LONGEST_LABEL`] characters, in any script.
+///
+/// Labels are put into sentences and lists, so marks that turn the direction of what follows are not for them.
 ///
 /// # Errors
 /// [`Unclear`] when it is empty, too long, or has characters that can't be seen.
 pub fn label(typed: &str, what: &str) -> Result<String, Unclear> {
     let text = bounded(typed, what, LONGEST_LABEL)?;
     let text = text.trim();
-    if text.is_empty() {
+    // Joiners and marks of direction are part of some scripts, but alone they show nothing.
+    if text.chars().all(|c| matches!(c, '\u{200C}'..='\u{200F}' | '\u{AD}')) {
         return Err(Unclear::new(format!("Give {what} a name, so that you find it again.")));
     }
-    if text.chars().any(char::is_control) {
+    let unseen =
+        |c: char| matches!(c, '\u{200B}' | '\u{202A}'..='\u{202E}' | '\u{2060}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}');
+    if text.chars().any(|c| c.is_control() || unseen(c)) {
         return Err(Unclear::new(format!("The name of {what} has characters in it that can't be seen. Type it anew.")));
     }
     Ok(text.to_owned())
@@ -68,12 +73,17 @@ mod tests {
     #[test]
     fn labels() {
         assert_eq!(label("  Old Tin  ", "the pickup"), Ok("Old Tin".to_owned()));
-        assert_eq!(label("מחזיק", "the pickup"), Ok("מחזיק".to_owned()));
+        for any_script in ["מחזיק", "خانه\u{200C}ی من", "👩\u{200D}🔧", "चमकदार"] {
+            assert_eq!(label(any_script, "the pickup"), Ok(any_script.to_owned()));
+        }
         for (typed, part) in [
             ("", "Give the pickup a name"),
             ("  ", "Give the pickup a name"),
             ("a\u{7}b", "can't be seen"),
             ("two\nlines", "can't be seen"),
+            ("\u{202E}drawkcab", "can't be seen"),
+            ("\u{FEFF}", "can't be seen"),
+            ("\u{200D}", "Give the pickup a name"),
             (&"x".repeat(81), "at most 80"),
         ] {
             assert!(matches!(label(typed, "the pickup"), Err(u) if u.sentence.contains(part)), "{typed:?}");

@@ -18,6 +18,7 @@ fn main() -> ExitCode {
         Ok(Command::Version) => say(concat!("solderlast ", env!("CARGO_PKG_VERSION"), "\n")),
         Ok(Command::Serve(wish)) => serve(wish),
         Ok(Command::Ask { log }) => ask(log),
+        Ok(Command::Examples) => examples(),
         Ok(Command::ForgetPhones { log }) => forget_phones(log),
         Err(error) => Err(format!("{error}. Type solderlast help to see what there is.")),
     };
@@ -55,6 +56,17 @@ fn ask(log: Option<PathBuf>) -> Result<(), String> {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(format!("Input or output ended early: {error}")),
         _ => Ok(()),
     }
+}
+
+/// Prints the worked examples, asked on a bench in a scratch folder that is removed afterwards.
+fn examples() -> Result<(), String> {
+    let folder = tempfile::tempdir().map_err(|error| format!("No scratch folder could be made: {error}"))?;
+    let pairs = solderlast_core::ask::examples(folder.path()).map_err(|refusal| refusal.sentence)?;
+    for (ask, reply) in pairs {
+        let pair = serde_json::json!({"ask": ask, "reply": reply});
+        say(&format!("{pair:#}\n"))?;
+    }
+    folder.close().map_err(|error| format!("The scratch folder could not be removed: {error}"))
 }
 
 fn forget_phones(log: Option<PathBuf>) -> Result<(), String> {

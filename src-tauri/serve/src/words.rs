@@ -10,6 +10,7 @@ Solderlast: hear a pickup before you heat the iron.
   solderlast serve            open the pages for a browser on this computer
   solderlast serve --lan      and for phones on the same network, each paired by a code
   solderlast ask              answer questions: one JSON ask a line in, one JSON reply a line out
+  solderlast ask --examples   one worked ask and its reply for every question, on a bench made for it
   solderlast forget-phones    every paired phone has to pair again
   solderlast help             this
 
@@ -25,6 +26,7 @@ pub enum Command {
     Version,
     Serve(Serve),
     Ask { log: Option<PathBuf> },
+    Examples,
     ForgetPhones { log: Option<PathBuf> },
 }
 
@@ -43,6 +45,7 @@ pub struct Serve {
 pub fn read(mut words: Parser) -> Result<Command, Error> {
     let mut verb = None;
     let mut wish = Serve::default();
+    let mut examples = false;
     while let Some(word) = words.next()? {
         match word {
             Arg::Short('h') | Arg::Long("help") => return Ok(Command::Help),
@@ -50,6 +53,7 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             Arg::Long("log") => wish.log = Some(words.value()?.into()),
             Arg::Long("lan") if verb.as_deref() == Some("serve") => wish.lan = true,
             Arg::Long("port") if verb.as_deref() == Some("serve") => wish.port = Some(words.value()?.parse()?),
+            Arg::Long("examples") if verb.as_deref() == Some("ask") => examples = true,
             Arg::Value(value) if verb.is_none() => verb = Some(value.string()?),
             other => return Err(other.unexpected()),
         }
@@ -58,6 +62,7 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
         None | Some("help") => Ok(Command::Help),
         Some("version") => Ok(Command::Version),
         Some("serve") => Ok(Command::Serve(wish)),
+        Some("ask") if examples => Ok(Command::Examples),
         Some("ask") => Ok(Command::Ask { log: wish.log }),
         Some("forget-phones") => Ok(Command::ForgetPhones { log: wish.log }),
         Some(unknown) => Err(Error::Custom(format!("there is no command named {unknown:?}").into())),
@@ -85,6 +90,7 @@ mod tests {
             ("serve --log=bench --port=8000", serve(false, Some(8000), Some("bench"))),
             ("ask --log bench", Ok(Command::Ask { log: Some("bench".into()) })),
             ("--log bench ask", Ok(Command::Ask { log: Some("bench".into()) })),
+            ("ask --examples", Ok(Command::Examples)),
             ("forget-phones", Ok(Command::ForgetPhones { log: None })),
         ] {
             assert_eq!(told(line), meant, "{line:?}");
@@ -102,6 +108,8 @@ mod tests {
             "serve twice",
             "serve --wan",
             "ask --log",
+            "serve --examples",
+            "--examples",
         ] {
             assert!(told(line).is_err(), "{line:?}");
         }

@@ -155,6 +155,28 @@ fn a_place_where_no_log_can_be_is_told_in_a_sentence() {
 }
 
 #[test]
+fn the_examples_are_worked_out_and_leave_nothing_behind() {
+    let scratch = tempfile::tempdir().unwrap();
+    let log = tempfile::tempdir().unwrap();
+    let output = solderlast(&["ask", "--examples"], log.path()).env("TMPDIR", scratch.path()).output().unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let pairs: Vec<Value> =
+        serde_json::Deserializer::from_slice(&output.stdout).into_iter().collect::<Result<_, _>>().unwrap();
+    assert!(pairs.len() > 40, "{} examples", pairs.len());
+    for pair in &pairs {
+        assert!(pair["ask"]["ask"].is_string(), "{pair}");
+        assert!(pair["reply"]["ok"].is_object() != pair["reply"]["refused"].is_object(), "{pair}");
+    }
+    for folder in [&scratch, &log] {
+        assert_eq!(
+            std::fs::read_dir(folder.path()).unwrap().count(),
+            0,
+            "the scratch folder is gone, the log untouched"
+        );
+    }
+}
+
+#[test]
 fn the_server_says_where_it_is_answers_and_stops_when_told() {
     let log = tempfile::tempdir().unwrap();
     for signal in ["-TERM", "-INT"] {

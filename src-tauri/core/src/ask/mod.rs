@@ -6,6 +6,7 @@
 mod contract;
 mod examples;
 mod forms;
+mod letter;
 mod refusal;
 mod showing;
 mod writing;
@@ -20,13 +21,11 @@ use chrono::{DateTime, Utc};
 pub use contract::*;
 pub use examples::examples;
 pub use forms::{ChoiceForm, CoilForm, GuitarForm, PickupForm, PlaceForm, RigForm, StaggerForm, StringForm};
+pub use letter::{LONGEST_ASK, read};
 pub use refusal::{Code, Refusal};
 
 use crate::clock::{Clock, Dice, version_7};
 use crate::logbook::{BenchId, Log, Trouble, check_and_copy};
-
-/// The longest ask, in bytes.
-pub const LONGEST_ASK: usize = 1024 * 1024;
 
 /// One bench: its log and its clock. Shared between threads; every ask is answered as if it were alone.
 pub struct Bench {
@@ -146,41 +145,6 @@ impl Drop for Bench {
             let _ = thread.join();
         }
     }
-}
-
-/// Reads an ask.
-///
-/// # Errors
-/// A [`Refusal`] that names the field at fault.
-pub fn read(json: &[u8]) -> Result<Ask, Refusal> {
-    if json.len() > LONGEST_ASK {
-        return Err(Refusal::new(Code::NotAnAsk, "That is more than one ask can hold (1 MB). Nothing was written."));
-    }
-    let mut reader = serde_json::Deserializer::from_slice(json);
-    let ask: Ask = serde_path_to_error::deserialize(&mut reader).map_err(|error| {
-        let path = error.path().to_string();
-        let inner = error.into_inner();
-        let what: String = inner.to_string().chars().take(200).collect();
-        let sentence = if inner.is_eof() {
-            "The ask ends in the middle. Nothing was written; send it again.".to_owned()
-        } else if inner.is_syntax() {
-            "This is not JSON. Nothing was written.".to_owned()
-        } else {
-            format!("This is not an ask that this version knows: {what}. Nothing was written.")
-        };
-        let field = (path != "." && !path.is_empty()).then_some(path).or_else(|| named_field(&what));
-        Refusal { code: Code::NotAnAsk, sentence, field }
-    })?;
-    reader.end().map_err(|_| {
-        Refusal::new(Code::NotAnAsk, "There is something after the end of the ask. Nothing was written.")
-    })?;
-    Ok(ask)
-}
-
-/// The field that serde names between backquotes, where its path does not lead there.
-fn named_field(what: &str) -> Option<String> {
-    let (_, rest) = what.split_once("field `")?;
-    rest.split_once('`').map(|(name, _)| name.to_owned())
 }
 
 /// An answer in JSON.

@@ -13,7 +13,7 @@ pub struct Refusal {
     pub code: Code,
     /// What happened, what was kept, what to do.
     pub sentence: String,
-    /// The field at fault, as a path into the ask.
+    /// The field at fault, as a path into the ask, or into the form that it carries.
     pub field: Option<String>,
 }
 

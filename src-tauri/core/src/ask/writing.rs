@@ -17,6 +17,9 @@ use crate::rig::Rig;
 use crate::things::{Described, Thing};
 use crate::words;
 
+/// How many things can be erased at once.
+const AT_ONCE: usize = 1000;
+
 fn at(field: &'static str) -> impl FnOnce(Unclear) -> Refusal {
     move |unclear| Refusal::unclear(field, unclear.sentence)
 }
@@ -55,6 +58,12 @@ impl Bench {
         now: DateTime<Utc>,
     ) -> Result<(), Refusal> {
         let before = in_order(log.about(about)?);
+        if before.is_empty() && log.is_taken(about)? {
+            return Err(Refusal::unclear(
+                "id",
+                "Something else on this bench has this name already. Nothing was written; ask with a new name.",
+            ));
+        }
         let body = compose(log, ask, &before)?;
         // Clocks are set back now and then; what is written later must still be read later.
         let last = before.last().map(|(entry, _)| entry.at);
@@ -75,6 +84,9 @@ impl Bench {
                 self.bench_reply(log)
             }
             Ask::Erase { things } => {
+                if things.is_empty() {
+                    return Err(Refusal::unclear("things", "Say what is to be erased. Nothing was erased."));
+                }
                 let goes = with_their_auditions(log, &things)?;
                 log.erase(&goes.iter().copied().collect::<Vec<_>>(), now)?;
                 Ok(Reply::Done {
@@ -120,8 +132,12 @@ pub(super) fn demo_things(log: &mut Log) -> Result<(Vec<About>, Vec<About>), Ref
 
 /// The things themselves and the auditions they were in.
 pub(super) fn with_their_auditions(log: &mut Log, things: &[About]) -> Result<BTreeSet<About>, Refusal> {
+    if things.len() > AT_ONCE {
+        let sentence = format!("At most {AT_ONCE} things can go at once. Nothing was erased; ask for fewer.");
+        return Err(Refusal::unclear("things", sentence));
+    }
     let mut all = BTreeSet::new();
-    for about in things.iter().take(1000) {
+    for about in things {
         all.insert(*about);
         if !matches!(about, About::Audition(_)) {
             all.extend(log.auditions_of(*about)?.into_iter().map(|id| About::Audition(AuditionId(id))));

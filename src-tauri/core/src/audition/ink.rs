@@ -4,6 +4,8 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use super::answers::Tick;
+use super::step::Step;
 use crate::cautions;
 use crate::holds::SafetyHold;
 use crate::logbook::{Body, Entry, EntryId, Written};
@@ -24,6 +26,8 @@ pub struct InkLine {
     pub struck: Option<Struck>,
     /// Whether it can be struck out.
     pub can_strike: bool,
+    /// The step at which the same thing is written again; nothing when it belongs to no step.
+    pub step: Option<Step>,
 }
 
 /// A strike-out.
@@ -50,9 +54,35 @@ pub fn ink(ordered: &[(Entry, bool)]) -> Vec<InkLine> {
                 Written::Known(body) => in_words(body)?,
             };
             let struck = struck.then(|| struck_by(ordered, entry.id)).flatten();
-            Some(InkLine { entry: entry.id, at: entry.at, words, can_strike: struck.is_none(), struck })
+            let step = entry.body.known().and_then(step_of);
+            Some(InkLine { entry: entry.id, at: entry.at, words, can_strike: struck.is_none(), struck, step })
         })
         .collect()
+}
+
+/// The step at which this is written.
+fn step_of(body: &Body) -> Option<Step> {
+    match body {
+        Body::Chosen { .. } => Some(Step::Choose),
+        Body::Mounted { .. } => Some(Step::WhichWay),
+        Body::HookedUp { .. } => Some(Step::Leads),
+        Body::ReadingTaken { .. } => Some(Step::Meter),
+        Body::FinishAsked { .. } | Body::Seated { .. } => Some(Step::Seat),
+        Body::GapsMeasured { .. } => Some(Step::Gaps),
+        Body::Ticked { tick, .. } if Tick::SOUND_UP.contains(tick) => Some(Step::SoundUp),
+        Body::Ticked { .. } => Some(Step::TakeDown),
+        Body::Rated { .. } | Body::NoteWritten { .. } | Body::AmpDescribed { .. } => Some(Step::Listen),
+        Body::StepSkipped { step, .. } | Body::StepTakenUp { step } => Some(*step),
+        Body::CautionAcknowledged { .. }
+        | Body::HoldOverridden { .. }
+        | Body::EndedEarly { .. }
+        | Body::StruckOut { .. }
+        | Body::PickupDescribed { .. }
+        | Body::GuitarDescribed { .. }
+        | Body::RigDescribed { .. }
+        | Body::Retired { .. }
+        | Body::BroughtBack {} => None,
+    }
 }
 
 fn struck_by(ordered: &[(Entry, bool)], id: EntryId) -> Option<Struck> {

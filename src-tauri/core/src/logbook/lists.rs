@@ -6,13 +6,14 @@
 use std::collections::{BTreeSet, HashMap};
 
 use chrono::{DateTime, Utc};
-use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params, params_from_iter};
+use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
 use super::entry::{About, Entry, in_order};
-use super::store::{Log, Trouble, read_entry};
+use super::search::words_of;
+use super::store::{ABOUT, Log, Trouble, read_entry};
 use crate::audition::{Audition, AuditionId, State, Step, state};
 use crate::guitar::{Guitar, GuitarId};
 use crate::pickup::{Pickup, PickupId};
@@ -21,8 +22,6 @@ use crate::things::{Described, Thing};
 
 /// How many things are brought up to date in one stroke.
 const AT_ONCE: usize = 2000;
-/// How many lines a page of the logbook holds.
-pub const PAGE: usize = 30;
 
 /// One audition, as a line in a list.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -58,39 +57,6 @@ pub struct Line {
     pub question: String,
     /// How many holds were passed on somebody's own responsibility.
     pub overrides: usize,
-}
-
-/// What to look for in the logbook.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, TS)]
-#[serde(default, deny_unknown_fields)]
-#[ts(export_to = "contract.ts", optional_fields)]
-pub struct Find {
-    /// Words, or their beginnings; each must occur.
-    pub words: String,
-    /// Only this pickup.
-    pub pickup: Option<PickupId>,
-    /// Only this guitar.
-    pub guitar: Option<GuitarId>,
-    /// Begun at this instant or later.
-    #[ts(type = "string | null")]
-    pub from: Option<DateTime<Utc>>,
-    /// Begun before this instant.
-    #[ts(type = "string | null")]
-    pub until: Option<DateTime<Utc>>,
-    /// Go on after this line of the page before.
-    #[ts(type = "number | null")]
-    pub after: Option<i64>,
-}
-
-/// A page of the logbook, newest first.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct Found {
-    /// The lines.
-    pub lines: Vec<Line>,
-    /// Where the next page begins; nothing when this is the last.
-    #[ts(type = "number | null")]
-    pub after: Option<i64>,
 }
 
 impl Log {
@@ -169,61 +135,6 @@ impl Log {
         Ok(lines)
     }
 
-    /// A page of the logbook.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn find(&mut self, find: &Find) -> Result<Found, Trouble> {
-        self.catch_up()?;
-        let words = query_words(find);
-        let mut sql = String::from(if words.is_empty() {
-            "SELECT row, line FROM audition_line WHERE 1"
-        } else {
-            "SELECT l.row, l.line FROM audition_words w JOIN audition_line l ON l.row = w.rowid WHERE audition_words MATCH ?"
-        });
-        let row = if words.is_empty() { "row" } else { "w.rowid" };
-        let mut values: Vec<rusqlite::types::Value> = Vec::new();
-        if !words.is_empty() {
-            values.push(words.into());
-        }
-        // With words, pickup and guitar are looked up as words too.
-        if values.is_empty() {
-            for (column, id) in [("pickup", find.pickup.map(|p| p.0)), ("guitar", find.guitar.map(|g| g.0))] {
-                if let Some(id) = id {
-                    sql.push_str(&format!(" AND {column} = ?"));
-                    values.push(id.into_bytes().to_vec().into());
-                }
-            }
-        }
-        for (condition, value) in [
-            (">=", find.from.map(|at| at.timestamp_micros())),
-            ("<", find.until.map(|at| at.timestamp_micros())),
-            ("<", find.after),
-        ] {
-            if let Some(value) = value {
-                sql.push_str(&format!(" AND {row} {condition} ?"));
-                values.push(value.into());
-            }
-        }
-        sql.push_str(&format!(" ORDER BY {row} DESC LIMIT {}", PAGE + 1));
-        let mut select = self.conn.prepare_cached(&sql)?;
-        let rows =
-            select.query_map(params_from_iter(values), |row| Ok((row.get::<_, i64>(0)?, row.get::<_, String>(1)?)))?;
-        let mut lines = Vec::new();
-        let mut after = None;
-        let mut last_row = None;
-        for found in rows {
-            let (row, text) = found?;
-            if lines.len() == PAGE {
-                after = last_row;
-                break;
-            }
-            last_row = Some(row);
-            lines.extend(serde_json::from_str::<Line>(&text));
-        }
-        Ok(Found { lines, after })
-    }
-
     /// The things of one kind with their entries, in the order of their labels.
     ///
     /// # Errors
@@ -296,9 +207,8 @@ impl Lines<'_> {
     }
 
     fn entries(&self, about: About) -> Result<Vec<Entry>, Trouble> {
-        let mut select =
-            self.stroke.prepare_cached("SELECT id, at, bench, thing, about, kind, body FROM entry WHERE about = ?1")?;
-        let mut rows = select.query([about.uuid()])?;
+        let mut select = self.stroke.prepare_cached(ABOUT)?;
+        let mut rows = select.query(params![about.uuid(), about.letter()])?;
         let mut entries = Vec::new();
         while let Some(row) = rows.next()? {
             entries.extend(read_entry(row)?);
@@ -438,42 +348,4 @@ impl Lines<'_> {
             .execute(params![row, words_of(&audition, &line)])?;
         Ok(())
     }
-}
-
-/// Everything of an audition that can be searched for.
-fn words_of(audition: &Audition, line: &Line) -> String {
-    let mut words =
-        vec![line.pickup_label.clone(), line.guitar_label.clone(), line.place.clone(), line.question.clone()];
-    words.extend(line.pickup.map(|id| id.0.simple().to_string()));
-    words.extend(line.guitar.map(|id| id.0.simple().to_string()));
-    words.extend(line.begun.format("%Y-%m-%d %B").to_string().split(' ').map(str::to_owned));
-    if let Some(choice) = &audition.choice {
-        words.extend(choice.said.modes.iter().map(|mode| mode.0.clone()));
-    }
-    words.extend(audition.notes.values().map(|note| note.said.clone()));
-    words.extend(audition.amp.iter().map(|amp| amp.said.clone()));
-    words.extend(audition.overrides.iter().map(|over| over.said.why.clone()));
-    words.extend(audition.skipped.values().map(|why| why.said.clone()));
-    words.extend(audition.ended_early.iter().map(|why| why.said.clone()));
-    words.extend(audition.ticks.values().map(|words| words.said.clone()));
-    words.join("\n")
-}
-
-/// The words as a full-text question: every word quoted, the beginning of a word is enough.
-fn query_words(find: &Find) -> String {
-    // At most twelve words: more of them narrow nothing and only cost time.
-    let typed: Vec<String> = find
-        .words
-        .split(|c: char| !c.is_alphanumeric())
-        .filter(|word| !word.is_empty())
-        .take(12)
-        .map(|word| format!("\"{}\"*", word.chars().take(40).collect::<String>()))
-        .collect();
-    if typed.is_empty() {
-        return String::new();
-    }
-    let mut words = typed;
-    words.extend(find.pickup.map(|id| format!("\"{}\"", id.0.simple())));
-    words.extend(find.guitar.map(|id| format!("\"{}\"", id.0.simple())));
-    words.join(" AND ")
 }

@@ -3,10 +3,12 @@
 mod copies;
 mod entry;
 mod lists;
+mod search;
 mod store;
 
 pub(crate) use copies::check_and_copy;
 pub use copies::{Lacking, Notice};
 pub use entry::{About, BenchId, Body, DEMO_BENCH, Entry, EntryId, Written, in_order};
-pub use lists::{Find, Found, Line, PAGE};
+pub use lists::Line;
+pub use search::{Find, Found, PAGE};
 pub use store::{Log, Trouble};

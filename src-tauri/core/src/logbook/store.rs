@@ -49,11 +49,15 @@ const MIGRATIONS: [&str; 1] = ["CREATE TABLE entry (
      CREATE INDEX audition_guitar ON audition_line (guitar, row);
      CREATE VIRTUAL TABLE audition_words USING fts5(
         words, content = '', contentless_delete = 1, detail = none, prefix = '1 2 3',
-        tokenize = 'unicode61 remove_diacritics 2'
+        tokenize = 'ascii'
      );
      CREATE TABLE thing_line (
         id BLOB PRIMARY KEY, thing TEXT NOT NULL, label TEXT NOT NULL, retired INTEGER NOT NULL
      ) STRICT;"];
+
+/// The entries about one thing.
+pub(super) const ABOUT: &str =
+    "SELECT id, at, bench, thing, about, kind, body FROM entry WHERE about = ?1 AND thing = ?2";
 
 /// What went wrong with the log: the disk, the file, or this program.
 #[derive(Debug)]
@@ -258,10 +262,18 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
     pub fn about(&self, about: About) -> Result<Vec<Entry>, Trouble> {
-        let mut select =
-            self.conn.prepare_cached("SELECT id, at, bench, thing, about, kind, body FROM entry WHERE about = ?1")?;
-        let rows = select.query_map([about.uuid()], read_entry)?;
+        let mut select = self.conn.prepare_cached(ABOUT)?;
+        let rows = select.query_map(params![about.uuid(), about.letter()], read_entry)?;
         collect(rows)
+    }
+
+    /// Whether something of another kind goes by the same name.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be read.
+    pub fn is_taken(&self, about: About) -> Result<bool, Trouble> {
+        let mut select = self.conn.prepare_cached("SELECT 1 FROM entry WHERE about = ?1 AND thing <> ?2 LIMIT 1")?;
+        Ok(select.exists(params![about.uuid(), about.letter()])?)
     }
 
     /// One entry.
@@ -293,9 +305,12 @@ impl Log {
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         for about in things {
             let id = about.uuid();
-            stroke.execute("DELETE FROM entry WHERE about = ?1", [id])?;
-            stroke.execute("DELETE FROM thing_line WHERE id = ?1", [id])?;
+            stroke.execute("DELETE FROM entry WHERE about = ?1 AND thing = ?2", params![id, about.letter()])?;
+            stroke.execute("DELETE FROM thing_line WHERE id = ?1 AND thing = ?2", params![id, about.letter()])?;
             stroke.execute("DELETE FROM draft WHERE instr(key, ?1) > 0", [id.to_string()])?;
+            if !matches!(about, About::Audition(_)) {
+                continue;
+            }
             stroke.execute(
                 "DELETE FROM audition_words WHERE rowid IN (SELECT row FROM audition_line WHERE audition = ?1)",
                 [id],

@@ -1,0 +1,447 @@
+//! One audition through `ask`: its steps, its holds, what a change makes worthless, and ink that is struck out.
+
+mod workbench;
+
+use serde_json::{Value, json};
+use workbench::{AUDITION, GUITAR, OTHER_GUITAR, OTHER_PICKUP, PICKUP, RIG, SOUND_UP, TAKE_DOWN, Workbench, choice};
+
+fn status(bench: &Workbench, step: &str) -> String {
+    bench.step(step)["status"].as_str().unwrap_or_default().to_owned()
+}
+
+fn invalidated(bench: &Workbench, step: &str) -> String {
+    bench.step(step)["invalidated"].as_str().unwrap_or_default().to_owned()
+}
+
+/// The lines of the audition that are not struck out, and all that are.
+fn lines(audition: &Value) -> (Vec<String>, Vec<String>) {
+    let words = |line: &Value| line["words"].as_str().unwrap_or_default().to_owned();
+    let written = audition["written"].as_array().expect("an audition has lines");
+    let (struck, stand): (Vec<_>, Vec<_>) = written.iter().partition(|line| !line["struck"].is_null());
+    (stand.into_iter().map(words).collect(), struck.into_iter().map(words).collect())
+}
+
+/// Everything up to where the rig may be seated.
+fn measured() -> Workbench {
+    let bench = Workbench::begun();
+    bench.note(json!({"ask": "mount", "mounting": {"bass_end_over": "bass", "turn": "rolled"}}));
+    bench.hook_up();
+    bench.measure();
+    bench
+}
+
+/// Everything up to where something is heard.
+fn sounding() -> Workbench {
+    let bench = measured();
+    bench.note(json!({"ask": "ask_finish", "answer": workbench::finish_answer()}));
+    bench.note(json!({"ask": "seat", "seating": {"feet": "suction", "steady": true}}));
+    measure_gaps(&bench);
+    bench.tick_off(&SOUND_UP);
+    bench
+}
+
+fn measure_gaps(bench: &Workbench) {
+    bench.note(json!({"ask": "measure_gaps", "bass": "2.4", "treble": "2", "unit": "millimetre", "pressed_at": 22, "kept": true}));
+}
+
+fn listen(bench: &Workbench) {
+    for mode in ["parallel", "single", "series"] {
+        bench.note(json!({"ask": "rate", "mode": mode, "quality": "treble", "value": 4}));
+    }
+}
+
+#[test]
+fn a_whole_audition_closed_and_opened_after_every_step() {
+    let mut bench = Workbench::begun();
+    let order = ["which_way", "leads", "meter", "seat", "gaps", "sound_up", "listen", "take_down"];
+    for (index, step) in order.into_iter().enumerate() {
+        bench = bench.reopened();
+        let audition = bench.audition();
+        assert_eq!(audition["next"], step);
+        let go_on = bench.ok(&json!({"ask": "bench"}))["bench"]["go_on"].clone();
+        assert_eq!(go_on[0]["step"], step, "the Bench page offers to go on here");
+        assert_eq!(go_on[0]["steps_over"], index + 1);
+        match step {
+            "which_way" => {
+                bench.note(json!({"ask": "mount", "mounting": {"bass_end_over": "bass", "turn": "rolled"}}));
+            }
+            "leads" => bench.hook_up(),
+            "meter" => bench.measure(),
+            "seat" => {
+                bench.note(json!({"ask": "ask_finish", "answer": workbench::finish_answer()}));
+                bench.note(json!({"ask": "seat", "seating": {"feet": "suction", "steady": true}}));
+            }
+            "gaps" => measure_gaps(&bench),
+            "sound_up" => bench.tick_off(&SOUND_UP),
+            "listen" => listen(&bench),
+            _ => bench.tick_off(&TAKE_DOWN),
+        }
+        assert_eq!(status(&bench, step), "done", "{step}");
+    }
+    let audition = bench.audition();
+    assert_eq!((audition["state"].as_str(), audition["next"].as_str()), (Some("finished"), None));
+    let page = bench.ok(&json!({"ask": "bench"}))["bench"].clone();
+    assert_eq!(page["go_on"], json!([]));
+    assert_eq!(page["recent"][0]["audition"], AUDITION);
+    // Everything typed is there to be read.
+    let (stand, _) = lines(&audition);
+    for part in [
+        "3.334 kΩ",
+        "6.66 kΩ",
+        "13.34 kΩ",
+        "2.4 mm",
+        "pressed at fret 22",
+        "no marks",
+        "treble 4 of 5",
+        "Rig lifted off",
+    ] {
+        assert!(stand.iter().any(|line| line.contains(part)), "{part}: {stand:#?}");
+    }
+}
+
+#[test]
+fn a_wrong_reading_is_struck_out_and_the_right_one_written() {
+    let bench = Workbench::begun();
+    bench.hook_up();
+    bench.read_meter("parallel", "3.334k");
+    bench.read_meter("single", "6.66k");
+    // The switch stood in single, so series shows one coil.
+    let (wrong, audition) = bench.read_meter("series", "6.66k");
+    assert_eq!(audition["meter"]["verdict"]["kind"], "bad", "{}", audition["meter"]["verdict"]);
+    assert_eq!(status(&bench, "meter"), "open");
+
+    let (strike, audition) =
+        bench.note(json!({"ask": "strike_out", "struck": wrong, "why": "the switch stood in single"}));
+    let (_, struck) = lines(&audition);
+    assert_eq!(struck, ["Reading in series: 6.66 kΩ"], "struck out, and still readable");
+    let line = audition["written"].as_array().and_then(|all| all.iter().find(|line| line["entry"] == wrong.as_str()));
+    assert_eq!(line.map(|line| &line["struck"]["why"]), Some(&json!("the switch stood in single")));
+
+    let (_, audition) = bench.read_meter("series", "13.34k");
+    assert_eq!(audition["meter"]["verdict"]["kind"], "good");
+    assert_eq!(status(&bench, "meter"), "done");
+
+    // Striking the strike-out brings the old line back; the newer reading still stands.
+    let (_, audition) = bench.note(json!({"ask": "strike_out", "struck": strike, "why": ""}));
+    assert_eq!(lines(&audition).1, Vec::<String>::new());
+    assert_eq!(status(&bench, "meter"), "done");
+    assert_eq!(bench.reopened().audition(), audition, "the same after a restart");
+}
+
+#[test]
+fn a_reading_that_is_struck_out_gives_back_the_one_before() {
+    let bench = Workbench::begun();
+    bench.read_meter("single", "6.66k");
+    let (wrong, _) = bench.read_meter("single", "6.00k");
+    let shown = |audition: &Value| audition["meter"]["modes"][1]["reading"].as_str().map(str::to_owned);
+    assert_eq!(shown(&bench.audition()).as_deref(), Some("6 kΩ"));
+    bench.note(json!({"ask": "strike_out", "struck": wrong, "why": ""}));
+    assert_eq!(shown(&bench.audition()).as_deref(), Some("6.66 kΩ"));
+}
+
+#[test]
+fn what_is_asked_again_is_written_once_and_answered_the_same() {
+    let bench = Workbench::stocked();
+    let asks = [
+        json!({"ask": "write_pickup", "id": PICKUP, "form": workbench::pickup_form("Paper crane the second")}),
+        json!({"ask": "retire", "thing": {"thing": "guitar", "id": OTHER_GUITAR}, "why": "sold"}),
+        json!({"ask": "choose", "audition": AUDITION, "choice": choice()}),
+        json!({"ask": "mount", "audition": AUDITION, "mounting": {"bass_end_over": "bass", "turn": "rolled"}}),
+        json!({"ask": "hook_up", "audition": AUDITION, "hooked": {"terminal": 0, "leads": ["moss"], "tugged": true}}),
+        json!({"ask": "take_reading", "audition": AUDITION, "mode": "single", "reading": "6.66k", "room": "21"}),
+        json!({"ask": "ask_finish", "audition": AUDITION, "answer": workbench::finish_answer()}),
+        json!({"ask": "tick_off", "audition": AUDITION, "tick": "volume_at_zero", "words": ""}),
+        json!({"ask": "note_down", "audition": AUDITION, "mode": "single", "words": "clear"}),
+        json!({"ask": "skip_step", "audition": AUDITION, "step": "gaps", "why": "no gauge here"}),
+    ];
+    for mut ask in asks {
+        ask["entry"] = json!(bench.name());
+        let once = bench.ok(&ask);
+        let lines = bench.audition_lines();
+        assert_eq!(bench.ok(&ask), once, "{ask}");
+        assert_eq!(bench.ok(&ask), once, "{ask}");
+        assert_eq!(bench.audition_lines(), lines, "{ask}");
+        // The same name for another thing is a mistake of the asker.
+        let mut other = json!({"ask": "bring_back", "thing": {"thing": "rig", "id": RIG}});
+        other["entry"] = ask["entry"].clone();
+        let refusal = bench.refused(&other);
+        assert_eq!(refusal["field"], "entry");
+        assert!(refusal["sentence"].as_str().is_some_and(|sentence| sentence.contains("Another entry has this name")));
+    }
+}
+
+impl Workbench {
+    fn audition_lines(&self) -> usize {
+        let answer = self.asked(&json!({"ask": "audition", "id": AUDITION}));
+        answer["ok"]["audition"]["written"].as_array().map_or(0, Vec::len)
+    }
+}
+
+#[test]
+fn the_rig_is_not_seated_before_the_finish_is_asked_about() {
+    let bench = measured();
+    assert_eq!(status(&bench, "seat"), "held");
+    let seat = json!({"ask": "seat", "seating": {"feet": "suction", "steady": true}});
+    let refusal = bench.note_refused(seat.clone());
+    assert_eq!((&refusal["code"], &refusal["field"]), (&json!("held"), &json!("finish_not_asked")));
+    assert!(refusal["sentence"].as_str().is_some_and(|s| s.contains("Nobody has said what the finish is")));
+
+    // “Not known” is an answer; then it is the feet that may mark it.
+    let mut answer = workbench::finish_answer();
+    answer["kind"] = json!("unknown");
+    bench.note(json!({"ask": "ask_finish", "answer": answer.clone()}));
+    assert_eq!(status(&bench, "seat"), "held");
+    assert_eq!(bench.note_refused(seat.clone())["field"], "bare_feet_on_finish");
+
+    answer["barrier"] = json!("cloth");
+    bench.note(json!({"ask": "ask_finish", "answer": answer}));
+    bench.note(seat);
+    assert_eq!(status(&bench, "seat"), "done");
+}
+
+#[test]
+fn a_hold_can_be_passed_by_writing_why_and_that_stays_to_be_read() {
+    let bench = measured();
+    let override_it = |why: &str| json!({"ask": "override_hold", "hold": "finish_not_asked", "why": why});
+    for why in ["", "   ", "x"] {
+        assert_eq!(bench.note_refused(override_it(why))["field"], "why", "{why:?} is no reason");
+    }
+    bench.note(override_it("plywood offcut, no finish to mark"));
+    let (_, audition) = bench.note(json!({"ask": "seat", "seating": {"feet": "suction", "steady": true}}));
+    let (stand, _) = lines(&audition);
+    assert!(
+        stand
+            .iter()
+            .any(|line| line.contains("in spite of a hold") && line.contains("plywood offcut, no finish to mark")),
+        "{stand:#?}"
+    );
+    let hold = workbench::step_of(&audition, "seat")["holds"][0].clone();
+    assert_eq!(hold["overridden"], "plywood offcut, no finish to mark");
+    let found = bench.ok(&json!({"ask": "logbook", "find": {"words": "plywood"}}))["found"]["lines"].clone();
+    assert_eq!(found[0]["overrides"], 1, "the logbook says so too");
+
+    // The reason struck out, the hold stands again.
+    let written = audition["written"].as_array().cloned().unwrap_or_default();
+    let passed = written.iter().find(|line| line["words"].as_str().is_some_and(|words| words.contains("in spite")));
+    bench.note(
+        json!({"ask": "strike_out", "struck": passed.map(|line| line["entry"].clone()), "why": "it has lacquer"}),
+    );
+    let seat = bench.note_refused(json!({"ask": "seat", "seating": {"feet": "suction", "steady": true}}));
+    assert_eq!(seat["field"], "finish_not_asked");
+}
+
+#[test]
+fn no_sound_comes_up_over_a_short_or_an_open_coil() {
+    for (reading, hold) in [("OL", "unexplained_open"), ("0.3", "unexplained_short"), ("45", "unexplained_short")] {
+        // Until it is measured again.
+        let bench = Workbench::begun();
+        bench.hook_up();
+        bench.read_meter("parallel", "3.334k");
+        bench.read_meter("series", "13.34k");
+        bench.read_meter("single", reading);
+        for tick in SOUND_UP {
+            let refusal = bench.note_refused(json!({"ask": "tick_off", "tick": tick, "words": ""}));
+            assert_eq!((&refusal["code"], &refusal["field"]), (&json!("held"), &json!(hold)), "{reading} {tick}");
+        }
+        bench.read_meter("single", "6.66k");
+        bench.tick_off(&SOUND_UP);
+        assert_eq!(status(&bench, "sound_up"), "done", "{reading}");
+
+        // Or until somebody writes why.
+        let bench = Workbench::begun();
+        bench.read_meter("single", reading);
+        let (_, audition) =
+            bench.note(json!({"ask": "override_hold", "hold": hold, "why": "coil B is known to be dead"}));
+        assert!(lines(&audition).0.iter().any(|line| line.contains("coil B is known to be dead")), "{reading}");
+        bench.tick_off(&SOUND_UP);
+        assert_eq!(status(&bench, "sound_up"), "done", "{reading}");
+    }
+}
+
+#[test]
+fn nothing_is_plugged_in_before_the_volume_is_at_zero() {
+    for tick in ["plugged_in", "switched_on", "raised_slowly"] {
+        let bench = measured();
+        let refusal = bench.note_refused(json!({"ask": "tick_off", "tick": tick, "words": ""}));
+        assert_eq!((&refusal["code"], &refusal["field"]), (&json!("held"), &json!("amp_not_at_zero")), "{tick}");
+        bench.tick_off(&["volume_at_zero", tick]);
+    }
+}
+
+#[test]
+fn how_a_step_stands_is_computed_from_what_was_said() {
+    let bench = Workbench::begun();
+    type Stands<'a> = (&'a str, &'a dyn Fn(&Workbench), &'a str);
+    let stands: [Stands; 12] = [
+        ("which_way", &|_| (), "open"),
+        (
+            "which_way",
+            &|b| drop(b.note(json!({"ask": "mount", "mounting": {"bass_end_over": "bass", "turn": "end_over_end"}}))),
+            "open",
+        ),
+        (
+            "which_way",
+            &|b| drop(b.note(json!({"ask": "mount", "mounting": {"bass_end_over": "treble", "turn": "rolled"}}))),
+            "open",
+        ),
+        (
+            "which_way",
+            &|b| drop(b.note(json!({"ask": "mount", "mounting": {"bass_end_over": "bass", "turn": "rolled"}}))),
+            "done",
+        ),
+        (
+            "leads",
+            &|b| drop(b.note(json!({"ask": "hook_up", "hooked": {"terminal": 0, "leads": ["moss"], "tugged": false}}))),
+            "open",
+        ),
+        ("leads", &Workbench::hook_up, "done"),
+        ("meter", &|b| drop(b.read_meter("single", "6.66k")), "open"),
+        ("meter", &Workbench::measure, "done"),
+        (
+            "gaps",
+            &|b| {
+                drop(b.note(json!({"ask": "measure_gaps", "bass": "4", "treble": "4", "unit": "millimetre", "pressed_at": null, "kept": false})))
+            },
+            "open",
+        ),
+        ("gaps", &measure_gaps, "done"),
+        (
+            "listen",
+            &|b| drop(b.note(json!({"ask": "skip_step", "step": "listen", "why": "the neighbours sleep"}))),
+            "skipped",
+        ),
+        ("listen", &|b| drop(b.note(json!({"ask": "take_up_step", "step": "listen"}))), "open"),
+    ];
+    for (number, (step, doing, expected)) in stands.into_iter().enumerate() {
+        doing(&bench);
+        assert_eq!(status(&bench, step), expected, "{number}: {step}");
+    }
+    assert_eq!(
+        bench.note_refused(json!({"ask": "skip_step", "step": "choose", "why": "no reason helps"}))["field"],
+        "step"
+    );
+    assert_eq!(bench.note_refused(json!({"ask": "skip_step", "step": "gaps", "why": ""}))["field"], "why");
+}
+
+/// What was changed, and for each step that had been answered, a part of what is said about it.
+#[test]
+fn what_a_change_makes_worthless_is_said_aloud() {
+    type Change = (&'static str, Value, &'static [(&'static str, &'static str)]);
+    let changed = |field: &str, value: Value| {
+        let mut changed = choice();
+        changed[field] = value;
+        json!({"ask": "choose", "choice": changed})
+    };
+    let changes: [Change; 6] = [
+        (
+            "another pickup",
+            changed("pickup", json!(OTHER_PICKUP)),
+            &[
+                ("which_way", "The pickup was changed"),
+                ("leads", "The pickup was changed"),
+                ("meter", "Measure again"),
+                ("gaps", "Measure the gaps again"),
+                ("sound_up", "Volume to zero"),
+                ("listen", "belongs to the earlier choice"),
+            ],
+        ),
+        (
+            "a lead in another terminal",
+            json!({"ask": "hook_up", "hooked": {"terminal": 2, "leads": [], "tugged": true}}),
+            &[("meter", "A lead was moved"), ("sound_up", "A lead was moved")],
+        ),
+        ("another place", changed("from_saddle", json!("90")), &[("gaps", "The place was changed")]),
+        (
+            "another guitar",
+            changed("guitar", json!(OTHER_GUITAR)),
+            &[
+                ("seat", "The guitar was changed"),
+                ("gaps", "The place was changed"),
+                ("listen", "The guitar was changed"),
+            ],
+        ),
+        (
+            "the pickup turned",
+            json!({"ask": "mount", "mounting": {"bass_end_over": "treble", "turn": "rolled"}}),
+            &[("gaps", "The pickup was turned")],
+        ),
+        (
+            "the rig seated again",
+            json!({"ask": "seat", "seating": {"feet": "tape", "steady": true}}),
+            &[("gaps", "seated again")],
+        ),
+    ];
+    for (what, change, said) in changes {
+        let bench = sounding();
+        listen(&bench);
+        let (entry, _) = bench.note(change);
+        for step in ["choose", "which_way", "leads", "meter", "seat", "gaps", "sound_up", "listen", "take_down"] {
+            let sentence = invalidated(&bench, step);
+            match said.iter().find(|(named, _)| *named == step) {
+                Some((_, part)) => {
+                    assert!(sentence.contains(part), "{what}, {step}: {sentence:?}");
+                    assert_ne!(status(&bench, step), "done", "{what}, {step}");
+                }
+                None => assert_eq!(sentence, "", "{what}, {step}"),
+            }
+        }
+        // Struck out, the change has never been.
+        bench.note(json!({"ask": "strike_out", "struck": entry, "why": "I was wrong"}));
+        for step in ["which_way", "leads", "meter", "seat", "gaps", "sound_up", "listen"] {
+            assert_eq!(
+                (status(&bench, step).as_str(), invalidated(&bench, step).as_str()),
+                ("done", ""),
+                "{what}, {step}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_step_that_is_done_again_is_no_longer_said_to_be_worthless() {
+    let bench = sounding();
+    bench.note(json!({"ask": "hook_up", "hooked": {"terminal": 2, "leads": ["slate", "shield"], "tugged": true}}));
+    assert_ne!(invalidated(&bench, "meter"), "");
+    bench.measure();
+    bench.tick_off(&SOUND_UP);
+    for step in ["meter", "sound_up"] {
+        assert_eq!((status(&bench, step).as_str(), invalidated(&bench, step).as_str()), ("done", ""), "{step}");
+    }
+}
+
+#[test]
+fn what_was_heard_carries_what_it_was_heard_in() {
+    let bench = sounding();
+    bench.note(json!({"ask": "describe_amp", "words": "small amp, volume 3"}));
+    let (_, audition) = bench.note(json!({"ask": "note_down", "mode": "single", "words": "clear, some hum"}));
+    let card = audition["listen"]["modes"][1].clone();
+    assert_eq!(card["note"], "clear, some hum");
+    let heard_in = card["heard_in"].as_str().unwrap_or_default();
+    for part in [
+        "single",
+        "neck, 162 mm from the saddle",
+        "gaps 2.4 mm and 2 mm",
+        "small amp, volume 3",
+        "strings .010 to .046",
+    ] {
+        assert!(heard_in.contains(part), "{part}: {heard_in}");
+    }
+    // What changes later does not change what it was heard in.
+    bench.note(json!({"ask": "measure_gaps", "bass": "1.8", "treble": "1.6", "unit": "millimetre", "pressed_at": null, "kept": true}));
+    assert_eq!(bench.audition()["listen"]["modes"][1]["heard_in"], heard_in);
+}
+
+#[test]
+fn an_audition_tells_of_its_things_as_they_were_once_it_is_over() {
+    let bench = Workbench::begun();
+    bench.note(json!({"ask": "end_early", "why": "the amp broke"}));
+    bench.write(
+        json!({"ask": "write_guitar", "id": GUITAR, "form": workbench::guitar_form("Kitchen guitar, now blue")}),
+    );
+    let audition = bench.audition();
+    assert_eq!(audition["guitar"]["label"], "Kitchen guitar");
+    assert_eq!(audition["ended_because"], "the amp broke");
+    // In the list it goes by the name it has now.
+    let found = bench.ok(&json!({"ask": "logbook", "find": {"words": "blue"}}))["found"]["lines"].clone();
+    assert_eq!(found[0]["guitar_label"], "Kitchen guitar, now blue");
+}

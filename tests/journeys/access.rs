@@ -1,0 +1,95 @@
+//! Every page for everyone: no violation by axe-core, light and dark, on a phone and on a desk, with 320 px as the narrowest.
+
+use std::path::Path;
+
+use serde_json::Value;
+
+use crate::bench::{name, seeded};
+use crate::browser::{Browser, Server};
+
+const RULES: &str = "return axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})
+    .then(found => found.violations.map(v => v.id + ': ' + v.help + ' at ' + v.nodes.map(n => n.target.join(' ')).slice(0, 4).join(', ')));";
+
+/// Every page, with the words it must have come to before it is looked at.
+fn pages() -> Vec<(String, &'static str)> {
+    let mut pages = vec![
+        ("#/bench".to_owned(), "Bench"),
+        ("#/drawer".to_owned(), "Drawer"),
+        (format!("#/pickup/{}", name("pickup")), "Paper crane"),
+        ("#/pickup/new".to_owned(), "pickup"),
+        ("#/guitars".to_owned(), "Guitars"),
+        (format!("#/guitar/{}", name("guitar")), "Kitchen guitar"),
+        ("#/rigs".to_owned(), "Rigs"),
+        (format!("#/rig/{}", name("rig")), "Shelf rig"),
+        ("#/logbook".to_owned(), "Logbook"),
+        (format!("#/past/{}", name("audition")), "Kitchen guitar"),
+        ("#/settings".to_owned(), "Settings"),
+        ("#/safety".to_owned(), "Safety"),
+    ];
+    for step in ["choose", "which_way", "leads", "meter", "seat", "gaps", "sound_up", "listen", "take_down"] {
+        pages.push((format!("#/audition/{}/{step}", name("audition")), "Paper crane"));
+    }
+    pages
+}
+
+async fn look_at_all(width: u32, height: u32, touch: bool, dark: bool) {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    seeded(log.path());
+    let server = Server::start(log.path());
+    let axe =
+        std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../ui/node_modules/axe-core/axe.min.js"))
+            .expect("axe-core is there: .ci/install installs it");
+    let browser = Browser::chromium(width, height, touch, dark).await;
+    browser.goto(&server.address).await;
+    let mut troubles = Vec::new();
+    for (route, words) in pages() {
+        browser.route(&route).await;
+        browser.reads(words).await;
+        // Fades must have come to an end, or a colour is measured half-way.
+        browser.run("document.getAnimations().forEach(a => { try { a.finish(); } catch { a.cancel(); } })").await;
+        browser.run(&axe).await;
+        let found = browser.run(RULES).await;
+        for violation in found.as_array().into_iter().flatten().filter_map(Value::as_str) {
+            troubles.push(format!("{route}: {violation}"));
+        }
+        let wide =
+            browser.run("return document.documentElement.scrollWidth > document.documentElement.clientWidth + 1").await;
+        if wide == Value::Bool(true) {
+            troubles.push(format!("{route}: wider than the screen"));
+        }
+        if let Some(folder) = std::env::var_os("SOLDERLAST_PICTURES")
+            && let Ok(picture) = browser.client.screenshot().await
+        {
+            let file = route.replace(['#', '/'], "-");
+            let shade = if dark { "dark" } else { "light" };
+            let _ = std::fs::write(Path::new(&folder).join(format!("{width}-{shade}{file}.png")), picture);
+        }
+    }
+    browser.close().await;
+    assert!(troubles.is_empty(), "{}", troubles.join("\n"));
+}
+
+#[tokio::test]
+async fn on_a_phone_in_the_light() {
+    look_at_all(390, 844, true, false).await;
+}
+
+#[tokio::test]
+async fn on_a_phone_in_the_dark() {
+    look_at_all(390, 844, true, true).await;
+}
+
+#[tokio::test]
+async fn on_a_desk_in_the_light() {
+    look_at_all(1280, 900, false, false).await;
+}
+
+#[tokio::test]
+async fn on_a_desk_in_the_dark() {
+    look_at_all(1280, 900, false, true).await;
+}
+
+#[tokio::test]
+async fn on_the_narrowest_phone() {
+    look_at_all(320, 640, true, false).await;
+}

@@ -1,0 +1,58 @@
+//! A bench with a pickup, a guitar, a rig and an audition on it, written through the contract as a script would.
+
+use std::path::Path;
+
+use serde_json::{Value, json};
+use solderlast_core::ask::Bench;
+use solderlast_core::clock::SeededDice;
+use solderlast_serve::machine::SystemClock;
+
+/// The name of a thing on the seeded bench.
+pub fn name(thing: &str) -> &'static str {
+    match thing {
+        "pickup" => "019a3c5f-7e00-7000-8000-000000000001",
+        "guitar" => "019a3c5f-7e00-7000-8000-000000000002",
+        "rig" => "019a3c5f-7e00-7000-8000-000000000003",
+        "audition" => "019a3c5f-7e00-7000-8000-000000000004",
+        other => panic!("nothing on the bench is called {other}"),
+    }
+}
+
+/// Writes the bench into this log, by the asks of the worked examples: things, and an audition up to its notes.
+pub fn seeded(log: &Path) {
+    let scratch = tempfile::tempdir().expect("a scratch folder");
+    let examples = solderlast_core::ask::examples(scratch.path()).expect("the examples run");
+    let wanted = [
+        "write_pickup",
+        "write_guitar",
+        "write_rig",
+        "choose",
+        "mount",
+        "hook_up",
+        "take_reading",
+        "strike_out",
+        "ask_finish",
+        "seat",
+        "measure_gaps",
+        "rate",
+        "note_down",
+        "describe_amp",
+    ];
+    let asks = examples.into_iter().map(|(ask, _)| ask).filter(|ask| wanted.iter().any(|name| ask["ask"] == *name));
+    put(log, asks);
+}
+
+/// Asks all of these on this log; each must be answered, but a seating that comes before the finish was asked about.
+pub fn put(log: &Path, asks: impl IntoIterator<Item = Value>) {
+    let bench = Bench::open(log, Box::new(SystemClock), &SeededDice::new(3)).expect("a log that opens");
+    for ask in asks {
+        let answer: Value =
+            serde_json::from_slice(&bench.answer(ask.to_string().as_bytes())).expect("an answer in JSON");
+        assert!(answer.get("ok").is_some() || answer["refused"]["code"] == "held", "{ask}: {answer}");
+    }
+}
+
+/// The demo bench.
+pub fn demo(log: &Path) {
+    put(log, [json!({"ask": "load_demo"})]);
+}

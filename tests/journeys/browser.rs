@@ -1,0 +1,342 @@
+//! Browsers, the server and the window, started for one journey and ended with it.
+
+use std::io::{BufRead, BufReader};
+use std::net::TcpListener;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use fantoccini::actions::{InputSource, MouseActions, PointerAction, TouchActions};
+use fantoccini::elements::Element;
+use fantoccini::{Client, ClientBuilder, Locator};
+use hyper_util::client::legacy::connect::HttpConnector;
+use serde_json::{Value, json};
+
+/// How long anything on a page may take before a journey gives up.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// Ends a program with the journey that started it.
+pub struct Running(Child);
+
+impl Running {
+    /// Ends it at once, as a crash or an empty battery would.
+    pub fn kill(&mut self) {
+        // A program that has ended already can't be killed; that is as good.
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        self.kill();
+    }
+}
+
+/// A program of this workspace, as `make test` built it.
+pub fn program(name: &str) -> PathBuf {
+    let target = std::env::var_os("CARGO_TARGET_DIR")
+        .map_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join("../target"), PathBuf::from);
+    let path = target.join("debug").join(name);
+    assert!(
+        path.is_file(),
+        "{} is not built: run `make test`, or `cargo build --workspace --bins` first",
+        path.display()
+    );
+    path.canonicalize().expect("a file that is there has a path")
+}
+
+fn start(command: &mut Command) -> Child {
+    let name = command.get_program().to_string_lossy().into_owned();
+    command.spawn().unwrap_or_else(|error| panic!("{name} can't be started ({error}): .ci/install installs it"))
+}
+
+/// Reads a program's output until a line answers `wanted`, then lets it go on unread.
+fn wait_for_line<T>(child: &mut Child, wanted: impl Fn(&str) -> Option<T>) -> T {
+    let out = child.stdout.take().expect("its output was asked for");
+    let mut lines = BufReader::new(out).lines();
+    while let Some(Ok(line)) = lines.next() {
+        if let Some(found) = wanted(&line) {
+            // Somebody has to empty the pipe, or the program stops at a full one.
+            std::thread::spawn(move || for _ in lines.by_ref() {});
+            return found;
+        }
+    }
+    panic!("the program ended without saying what was waited for");
+}
+
+/// `solderlast serve` on a log of its own.
+pub struct Server {
+    running: Running,
+    /// Where its pages are.
+    pub address: String,
+    /// Where phones come in, with the code, when it was started for them.
+    pub phone: Option<(String, String)>,
+}
+
+impl Server {
+    /// Starts it for this computer only.
+    pub fn start(log: &Path) -> Self {
+        Self::start_with(log, 0, &[])
+    }
+
+    /// Starts it at this port, where another one was before.
+    pub fn start_at(log: &Path, port: u16) -> Self {
+        Self::start_with(log, port, &[])
+    }
+
+    /// Starts it with its door for phones open.
+    pub fn start_for_phones(log: &Path) -> Self {
+        Self::start_with(log, 0, &["--lan"])
+    }
+
+    fn start_with(log: &Path, port: u16, more: &[&str]) -> Self {
+        let mut child = start(
+            Command::new(program("solderlast"))
+                .args(["serve", "--port", &port.to_string(), "--log"])
+                .arg(log)
+                .args(more)
+                .stdout(Stdio::piped()),
+        );
+        let out = child.stdout.take().expect("its output was asked for");
+        let mut lines = BufReader::new(out).lines();
+        let (mut address, mut phone, mut code) = (None, None, None);
+        while address.is_none() || (!more.is_empty() && code.is_none()) {
+            let Some(Ok(line)) = lines.next() else { panic!("the server ended without saying where it is") };
+            if let Some(rest) = line.strip_prefix("open ") {
+                address = Some(rest.to_owned());
+            }
+            if let Some(rest) = line.strip_prefix("phone ") {
+                phone = phone.or(Some(rest.to_owned()));
+            }
+            if let Some(rest) = line.strip_prefix("code ") {
+                code = Some(rest.to_owned());
+            }
+        }
+        std::thread::spawn(move || for _ in lines.by_ref() {});
+        Self { running: Running(child), address: address.unwrap_or_default(), phone: phone.zip(code) }
+    }
+
+    /// Kills it, as a power cut would.
+    pub fn kill(mut self) {
+        self.running.kill();
+    }
+}
+
+/// A browser with one page open.
+pub struct Browser {
+    /// The WebDriver session.
+    pub client: Client,
+    /// How often a finger came down.
+    pub taps: usize,
+    touch: bool,
+    driver: Running,
+    _display: Option<Running>,
+    _profile: Option<tempfile::TempDir>,
+}
+
+impl Browser {
+    /// Chromium at the size of a phone, with touch.
+    pub async fn phone(dark: bool) -> Self {
+        Self::chromium(390, 844, true, dark).await
+    }
+
+    /// Chromium at this size.
+    pub async fn chromium(width: u32, height: u32, touch: bool, dark: bool) -> Self {
+        let mut driver =
+            start(Command::new("chromedriver").arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null()));
+        let port: u16 =
+            wait_for_line(&mut driver, |line| line.rsplit_once("on port ")?.1.trim_end_matches('.').parse().ok());
+        let profile = tempfile::tempdir().expect("a scratch folder");
+        let mut options = json!({
+            "args": [
+                "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+                "--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
+                format!("--user-data-dir={}", profile.path().display()), format!("--window-size={width},{height}"),
+            ],
+        });
+        if dark && let Some(args) = options["args"].as_array_mut() {
+            args.push(json!("--blink-settings=preferredColorScheme=0"));
+        }
+        if touch {
+            options["mobileEmulation"] = json!({"deviceMetrics": {"width": width, "height": height, "pixelRatio": 2.0, "touch": true, "mobile": true}});
+        }
+        let client = session(port, json!({"browserName": "chrome", "goog:chromeOptions": options})).await;
+        Self { client, taps: 0, touch, driver: Running(driver), _display: None, _profile: Some(profile) }
+    }
+
+    /// The app's own window, on a virtual display.
+    pub async fn window(log: &Path) -> Self {
+        let mut display = start(
+            Command::new("Xvfb")
+                .args(["-displayfd", "1", "-screen", "0", "1280x1000x24", "-nolisten", "tcp"])
+                .stdout(Stdio::piped())
+                .stderr(Stdio::null()),
+        );
+        let number: u32 = wait_for_line(&mut display, |line| line.trim().parse().ok());
+        let port = TcpListener::bind("127.0.0.1:0").and_then(|free| free.local_addr()).expect("a free port").port();
+        let driver = start(
+            Command::new("WebKitWebDriver")
+                .arg(format!("--port={port}"))
+                .env("DISPLAY", format!(":{number}"))
+                .env_remove("WAYLAND_DISPLAY")
+                .env("SOLDERLAST_LOG", log)
+                .env("XDG_DATA_HOME", log.join("of-the-app"))
+                .env("XDG_CONFIG_HOME", log.join("of-the-app"))
+                .env("XDG_CACHE_HOME", log.join("of-the-app"))
+                .env("WEBKIT_DISABLE_COMPOSITING_MODE", "1")
+                .stdout(Stdio::null())
+                .stderr(Stdio::null()),
+        );
+        let options = json!({"webkitgtk:browserOptions": {"binary": program("solderlast-app")}});
+        let client = session(port, options).await;
+        Self {
+            client,
+            taps: 0,
+            touch: false,
+            driver: Running(driver),
+            _display: Some(Running(display)),
+            _profile: None,
+        }
+    }
+
+    /// Ends the browser.
+    pub async fn close(mut self) {
+        // A session that is gone already needs no closing.
+        let _ = self.client.clone().close().await;
+        self.driver.kill();
+    }
+
+    /// Waits for what this CSS selector names and answers it.
+    pub async fn find(&self, css: &str) -> Element {
+        let begun = Instant::now();
+        loop {
+            if let Ok(element) = self.client.find(Locator::Css(css)).await {
+                return element;
+            }
+            if begun.elapsed() > PATIENCE {
+                self.give_up(&format!("nothing like {css}")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    }
+
+    /// Whether this CSS selector names something now.
+    pub async fn has(&self, css: &str) -> bool {
+        self.client.find(Locator::Css(css)).await.is_ok()
+    }
+
+    /// Waits for a button or link with these words and answers it.
+    pub async fn named(&self, name: &str) -> Element {
+        let path = format!(
+            "//*[self::button or self::a or @role='button' or @role='radio' or @role='tab' or self::summary or self::label]\
+             [normalize-space(.)=\"{name}\" or @aria-label=\"{name}\"]"
+        );
+        let begun = Instant::now();
+        loop {
+            if let Ok(element) = self.client.find(Locator::XPath(&path)).await {
+                return element;
+            }
+            if begun.elapsed() > PATIENCE {
+                self.give_up(&format!("nothing called “{name}”")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    }
+
+    /// Waits until the page holds these words.
+    pub async fn reads(&self, words: &str) {
+        let begun = Instant::now();
+        while !self.text().await.contains(words) {
+            if begun.elapsed() > PATIENCE {
+                self.give_up(&format!("the page never read “{words}”")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    }
+
+    /// All words of the page.
+    pub async fn text(&self) -> String {
+        let text = self.run("return document.body ? document.body.innerText : ''").await;
+        text.as_str().unwrap_or_default().to_owned()
+    }
+
+    /// Taps what this CSS selector names.
+    pub async fn tap(&mut self, css: &str) {
+        let element = self.find(css).await;
+        self.tap_on(element).await;
+    }
+
+    /// Taps the button or link with these words.
+    pub async fn tap_named(&mut self, name: &str) {
+        let element = self.named(name).await;
+        self.tap_on(element).await;
+    }
+
+    /// Taps an element where it is, by finger on a phone.
+    pub async fn tap_on(&mut self, element: Element) {
+        self.taps += 1;
+        let script = "arguments[0].scrollIntoView({block: 'center', behavior: 'instant'});";
+        let target = serde_json::to_value(&element).expect("an element can be handed to a script");
+        self.client.execute(script, vec![target]).await.expect("a page that scrolls");
+        if self.touch {
+            let down = PointerAction::Down { button: 0 };
+            let up = PointerAction::Up { button: 0 };
+            let to = PointerAction::MoveToElement { element, duration: None, x: 0., y: 0. };
+            let finger = TouchActions::new("finger".to_owned()).then(to).then(down).then(up);
+            self.client.perform_actions(finger).await.expect("a finger that comes down");
+        } else {
+            let down = PointerAction::Down { button: 0 };
+            let up = PointerAction::Up { button: 0 };
+            let to = PointerAction::MoveToElement { element, duration: None, x: 0., y: 0. };
+            let mouse = MouseActions::new("mouse".to_owned()).then(to).then(down).then(up);
+            self.client.perform_actions(mouse).await.expect("a button that goes down");
+        }
+    }
+
+    /// Types into the field that this CSS selector names, in place of what is there.
+    pub async fn type_into(&mut self, css: &str, text: &str) {
+        let field = self.find(css).await;
+        field.clear().await.expect("a field that can be emptied");
+        field.send_keys(text).await.expect("a field that can be typed into");
+    }
+
+    /// Runs a script in the page.
+    pub async fn run(&self, script: &str) -> Value {
+        self.client.execute(script, Vec::new()).await.expect("a script that runs")
+    }
+
+    /// Goes to an address.
+    pub async fn goto(&self, address: &str) {
+        self.client.goto(address).await.expect("a page that opens");
+    }
+
+    /// Goes to a page of the app by its route.
+    pub async fn route(&self, route: &str) {
+        self.run(&format!("location.hash = {}", json!(route))).await;
+    }
+
+    async fn give_up(&self, what: &str) -> ! {
+        let address = self.run("return location.href").await;
+        let text = self.text().await;
+        if let Some(folder) = std::env::var_os("SOLDERLAST_PICTURES")
+            && let Ok(picture) = self.client.screenshot().await
+        {
+            let _ = std::fs::write(Path::new(&folder).join("gave-up.png"), picture);
+        }
+        panic!("{what}, at {address}, where it reads:\n{text}");
+    }
+}
+
+async fn session(port: u16, capabilities: Value) -> Client {
+    let capabilities = capabilities.as_object().cloned().expect("capabilities are an object");
+    let begun = Instant::now();
+    loop {
+        let mut builder = ClientBuilder::new(HttpConnector::new());
+        match builder.capabilities(capabilities.clone()).connect(&format!("http://127.0.0.1:{port}")).await {
+            Ok(client) => return client,
+            Err(error) if begun.elapsed() > Duration::from_secs(40) => panic!("no browser came up: {error}"),
+            Err(_) => tokio::time::sleep(Duration::from_millis(100)).await,
+        }
+    }
+}

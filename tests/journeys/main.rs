@@ -1,0 +1,8 @@
+//! What a person does, in real browsers: Chromium at the size of a phone, by touch, against `solderlast serve`; and the app's own
+//! window under a virtual display.
+
+mod access;
+mod audition;
+mod bench;
+mod browser;
+mod pairing;

@@ -1,0 +1,131 @@
+// Keeps what is being typed: on this device with every key, and in the bench's log shortly after, until it is recorded.
+
+import { askOnce } from './transport';
+
+const HERE = 'solderlast.draft.';
+const PAUSE = 800;
+
+/** Where something is typed: an audition, a pickup or another thing; a step or form; a field. */
+export function draftKey(...parts: string[]): string {
+  return parts.join('/');
+}
+
+const waiting = new Map<string, ReturnType<typeof setTimeout>>();
+let elsewhere = new Map<string, string>();
+
+function keepHere(key: string, text: string): void {
+  try {
+    if (text === '') localStorage.removeItem(HERE + key);
+    else localStorage.setItem(HERE + key, text);
+  } catch {
+    // No room, or storage is switched off: the bench still gets it.
+  }
+}
+
+function hereOrNull(key: string): string | null {
+  try {
+    return localStorage.getItem(HERE + key);
+  } catch {
+    return null;
+  }
+}
+
+async function send(key: string, text: string): Promise<void> {
+  waiting.delete(key);
+  try {
+    await askOnce({ ask: 'keep_draft', key, text }, 'drafts');
+  } catch {
+    // It is kept here, and goes with the next key or the next start.
+  }
+}
+
+/** Keeps text. Empty text means that nothing is being typed there any more. */
+export function keepDraft(key: string, text: string): void {
+  keepHere(key, text);
+  if (text === '') elsewhere.delete(key);
+  clearTimeout(waiting.get(key));
+  waiting.set(
+    key,
+    setTimeout(() => void send(key, text), PAUSE),
+  );
+}
+
+/** What was being typed there, if it was not recorded. */
+export function draftOf(key: string): string | null {
+  return hereOrNull(key) ?? elsewhere.get(key) ?? null;
+}
+
+/** It is recorded: the draft is not needed any more. */
+export function clearDraft(key: string): void {
+  if (draftOf(key) === null && !waiting.has(key)) return;
+  clearTimeout(waiting.get(key));
+  keepHere(key, '');
+  elsewhere.delete(key);
+  void send(key, '');
+}
+
+/** Clears every draft of a step or form whose key begins like this. */
+export function clearDrafts(...parts: string[]): void {
+  const start = `${draftKey(...parts)}/`;
+  const keys = new Set([...elsewhere.keys(), ...waiting.keys()]);
+  try {
+    for (let index = 0; index < localStorage.length; index += 1) {
+      const key = localStorage.key(index);
+      if (key?.startsWith(HERE)) keys.add(key.slice(HERE.length));
+    }
+  } catch {
+    // Storage is switched off: there is nothing to clear in it.
+  }
+  for (const key of keys) if (key.startsWith(start)) clearDraft(key);
+}
+
+/** Fetches what was typed on another device or in another browser. Never fails. */
+export async function fetchDrafts(): Promise<void> {
+  try {
+    const { drafts } = await askOnce({ ask: 'drafts' }, 'drafts');
+    elsewhere = new Map(drafts.map(({ key, text }) => [key, text]));
+  } catch {
+    // What was typed here is still here.
+  }
+}
+
+/** Sends what waits at once, because the page is being put away. */
+export function sendDraftsNow(): void {
+  for (const [key, timer] of waiting) {
+    clearTimeout(timer);
+    void send(key, hereOrNull(key) ?? '');
+  }
+}
+
+if (typeof document !== 'undefined') {
+  document.addEventListener('visibilitychange', () => {
+    if (document.visibilityState === 'hidden') sendDraftsNow();
+  });
+}
+
+/** Text in a field, kept from the first key until it is recorded. Begins with the draft, or else with `start`. */
+export class Typed {
+  readonly key: string;
+  #text = $state('');
+
+  constructor(key: string, start = '') {
+    this.key = key;
+    this.#text = draftOf(key) ?? start;
+  }
+
+  get text(): string {
+    return this.#text;
+  }
+
+  set text(text: string) {
+    if (text === this.#text) return;
+    this.#text = text;
+    keepDraft(this.key, text);
+  }
+
+  /** It is recorded; the field shows `text` from now on. */
+  recorded(text = ''): void {
+    clearDraft(this.key);
+    this.#text = text;
+  }
+}

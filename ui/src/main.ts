@@ -1,0 +1,25 @@
+import './look/tokens.css';
+import './look/base.css';
+import './look/drawings.css';
+import { mount } from 'svelte';
+import App from './App.svelte';
+import { fetchDrafts } from './drafts.svelte';
+import { chosen } from './preferences.svelte';
+import { here } from './routes.svelte';
+import { sendWaiting } from './transport';
+
+async function start(): Promise<void> {
+  await chosen.read();
+  // Opened without a page, the app opens where it was left.
+  if (location.hash === '' && chosen.now.page !== '') history.replaceState(null, '', chosen.now.page);
+  here.follow();
+  // What is being typed has to be there before a field asks for it, but nobody waits long for another device's words.
+  await Promise.race([fetchDrafts(), new Promise((resolve) => setTimeout(resolve, 600))]);
+  const target = document.createElement('div');
+  target.id = 'app';
+  document.body.append(target);
+  mount(App, { target });
+  void sendWaiting();
+}
+
+void start();

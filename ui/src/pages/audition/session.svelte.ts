@@ -1,0 +1,97 @@
+// One audition as its pages hold it: the newest picture of it, what is being written, and what was refused.
+
+import type { Ask, AuditionView, LengthUnit, Length, Refusal, Step, StepView } from '../../contract';
+import { newName } from '../../names';
+import { chosen } from '../../preferences.svelte';
+import { here } from '../../routes.svelte';
+import { ask, Refused, sentenceOf } from '../../transport';
+
+type Without<Kind, Names extends string> = Kind extends unknown ? Omit<Kind, Names> : never;
+
+/** An ask that writes about an audition, without the names that every one of them carries. */
+export type Act = Without<Extract<Ask, { entry: string; audition: string }>, 'entry' | 'audition'>;
+
+/** A length in the person's unit. */
+export const shownIn = (length: Length, unit: LengthUnit = chosen.now.unit): string => length[unit];
+
+export class Session {
+  readonly id: string;
+  view = $state.raw<AuditionView | null>(null);
+  /** It is not in the log yet: it begins with the first choice. */
+  fresh = $state(false);
+  trouble = $state<unknown>(null);
+  busy = $state(false);
+  refusal = $state.raw<Pick<Refusal, 'sentence' | 'field'> & { code: string } | null>(null);
+  /** The line that was written last, to be struck out at once if it was a slip. */
+  written = $state.raw<{ entry: string; words: string } | null>(null);
+
+  constructor(id: string) {
+    this.id = id;
+  }
+
+  async load(): Promise<void> {
+    this.trouble = null;
+    try {
+      this.view = (await ask({ ask: 'audition', id: this.id }, 'audition')).audition;
+      this.fresh = false;
+    } catch (trouble) {
+      if (trouble instanceof Refused && trouble.code === 'not_found') this.fresh = true;
+      else this.trouble = trouble;
+    }
+  }
+
+  step(step: Step): StepView | null {
+    return this.view?.steps.find((one) => one.step === step) ?? null;
+  }
+
+  /** Why a field was not taken, if it was this one. */
+  error(...fields: string[]): string | null {
+    const { refusal } = this;
+    return refusal !== null && refusal.field !== null && fields.includes(refusal.field) ? refusal.sentence : null;
+  }
+
+  /** A refusal that belongs to no field of the page. */
+  get loose(): string | null {
+    const { refusal } = this;
+    return refusal !== null && (refusal.field === null || refusal.code === 'held') ? refusal.sentence : null;
+  }
+
+  /** Writes something down. Answers whether it is written; a refusal is shown beside its field. */
+  async write(act: Act): Promise<boolean> {
+    const entry = newName();
+    this.busy = true;
+    this.refusal = null;
+    try {
+      const question = { ...act, entry, audition: this.id } as Extract<Ask, { audition: string }>;
+      this.view = (await ask(question, 'audition')).audition;
+      this.fresh = false;
+      const line = this.view.written.find((one) => one.entry === entry);
+      this.written = line === undefined ? null : { entry, words: line.words };
+      return true;
+    } catch (trouble) {
+      if (trouble instanceof Refused) this.refusal = { code: trouble.code, sentence: trouble.sentence, field: trouble.field };
+      else this.refusal = { code: '', sentence: sentenceOf(trouble), field: null };
+      return false;
+    } finally {
+      this.busy = false;
+    }
+  }
+
+  /** Writes something down that may end a step, and goes on to the next one if it did. */
+  async writeAndGoOn(step: Step, act: Act): Promise<boolean> {
+    const wrote = await this.write(act);
+    if (wrote && this.over(step)) this.goOn();
+    return wrote;
+  }
+
+  over(step: Step): boolean {
+    const status = this.step(step)?.status;
+    return status === 'done' || status === 'skipped';
+  }
+
+  /** Goes to the step that waits, or to the end of the audition. */
+  goOn(): void {
+    const next = this.view?.next ?? null;
+    here.go({ page: 'audition', id: this.id, step: next });
+  }
+}

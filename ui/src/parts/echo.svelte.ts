@@ -1,0 +1,39 @@
+// Says back how something typed is understood, while it is being typed. The reading itself is the bench's.
+
+import type { LengthUnit, Quantity } from '../contract';
+import { askOnce, Refused } from '../transport';
+
+const PAUSE = 120;
+
+export class Echo {
+  /** As it is understood; empty while nothing is. */
+  shown = $state('');
+  /** Why it is not understood. */
+  unclear = $state<string | null>(null);
+  #asked = 0;
+  #timer: ReturnType<typeof setTimeout> | undefined;
+
+  /** Something was typed. The newest answer wins, whenever it comes. */
+  typed(quantity: Quantity, text: string, unit: LengthUnit): void {
+    clearTimeout(this.#timer);
+    const mine = (this.#asked += 1);
+    if (text.trim() === '') {
+      this.shown = '';
+      this.unclear = null;
+      return;
+    }
+    this.#timer = setTimeout(async () => {
+      let shown = '';
+      let unclear: string | null = null;
+      try {
+        shown = (await askOnce({ ask: 'understand', quantity, text, unit }, 'understood')).shown;
+      } catch (trouble) {
+        // Without a connection nothing is said: what was typed is kept, and is read when it is recorded.
+        if (trouble instanceof Refused) unclear = trouble.sentence;
+      }
+      if (mine !== this.#asked) return;
+      this.shown = shown;
+      this.unclear = unclear;
+    }, PAUSE);
+  }
+}

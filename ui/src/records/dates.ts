@@ -1,0 +1,18 @@
+// Instants as a person reads them, in this device's time zone.
+
+const DAY = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric' });
+const TIME = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' });
+
+/** `28 Sept 2026` */
+export const dayOf = (instant: string): string => DAY.format(new Date(instant));
+
+/** `16:01` */
+export const timeOf = (instant: string): string => TIME.format(new Date(instant));
+
+/** The instant at which a day chosen in a date field (`2026-09-28`) begins, `later` days on; null for no day. */
+export function dayBegins(day: string, later = 0): string | null {
+  const [, year, month, date] = /^(\d{4})-(\d{2})-(\d{2})$/.exec(day) ?? [];
+  if (year === undefined) return null;
+  const begins = new Date(Number(year), Number(month) - 1, Number(date) + later);
+  return Number.isNaN(begins.getTime()) ? null : begins.toISOString();
+}

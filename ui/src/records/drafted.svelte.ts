@@ -1,0 +1,90 @@
+// A whole form that is being filled in, kept from the first key until it is recorded.
+
+import { clearDraft, draftOf, keepDraft } from '../drafts.svelte';
+import { newName } from '../names';
+
+interface Kept<Form> {
+  id: string;
+  start: string;
+  form: Form;
+}
+
+/** Whether something read from a draft has the parts of a form, each of the same kind. */
+function sameParts(start: object, read: unknown): boolean {
+  if (typeof read !== 'object' || read === null) return false;
+  return Object.entries(start).every(([name, part]) => {
+    const other = (read as Record<string, unknown>)[name];
+    return typeof other === typeof part && Array.isArray(other) === Array.isArray(part) && (other === null) === (part === null);
+  });
+}
+
+export class Drafted<Form extends object> {
+  form = $state() as Form;
+  /** Names what is being written, also when it is new, so that writing it again makes no second one. */
+  id: string;
+  /** What is shown was typed earlier and never recorded. */
+  found = $state(false);
+  /** The record was changed since that was typed. */
+  changedSince = $state(false);
+  readonly #key: string;
+  readonly #start: string;
+  readonly #newId: string;
+  #last = '';
+  #thrown: Form | null = null;
+
+  /** `id` is the thing's, or null for a new one. */
+  constructor(key: string, id: string | null, start: Form) {
+    this.#key = key;
+    this.#start = JSON.stringify(start);
+    this.#newId = id ?? newName();
+    this.id = this.#newId;
+    let form = start;
+    const kept = this.#kept(start);
+    if (kept !== null && JSON.stringify(kept.form) !== this.#start) {
+      form = kept.form;
+      if (id === null) this.id = kept.id;
+      this.found = true;
+      this.changedSince = kept.start !== this.#start;
+    }
+    this.form = form;
+    this.#last = JSON.stringify(form);
+  }
+
+  #kept(start: Form): Kept<Form> | null {
+    try {
+      const kept = JSON.parse(draftOf(this.#key) ?? 'null') as Kept<Form> | null;
+      if (kept === null || typeof kept.id !== 'string' || typeof kept.start !== 'string') return null;
+      return sameParts(start, kept.form) ? kept : null;
+    } catch {
+      return null;
+    }
+  }
+
+  /** To be called whenever the form may have changed; reads all of it. */
+  keep(): void {
+    const text = JSON.stringify(this.form);
+    if (text === this.#last) return;
+    this.#last = text;
+    if (text === this.#start) clearDraft(this.#key);
+    else keepDraft(this.#key, JSON.stringify({ id: this.id, start: this.#start, form: this.form }));
+  }
+
+  /** Puts the form back to where it began; `undo` brings what was typed again. */
+  startOver(): void {
+    this.#thrown = $state.snapshot(this.form) as Form;
+    this.form = JSON.parse(this.#start) as Form;
+    this.found = false;
+    this.changedSince = false;
+  }
+
+  undo(): void {
+    if (this.#thrown !== null) this.form = this.#thrown;
+    this.#thrown = null;
+  }
+
+  /** It is recorded. */
+  recorded(): void {
+    clearDraft(this.#key);
+    this.#last = this.#start;
+  }
+}

@@ -1,0 +1,51 @@
+// The door for phones on the same network. Only the program on this computer has one; who asks from elsewhere is told
+// so, and gets null.
+
+import { inApp, NotConnected, Refused } from '../transport';
+
+/** What a person needs to see to pair a phone. */
+export interface PhoneDoor {
+  open: boolean;
+  /** Addresses to type into a phone's browser, the likeliest first. */
+  addresses: string[];
+  /** Six digits that let the next phone in. */
+  code: string | null;
+  /** The first address with the code. */
+  link: string | null;
+  /** That link as a QR code, an SVG drawing. */
+  picture: string | null;
+  /** How many phones are paired. */
+  phones: number;
+}
+
+export type DoorAction = 'status' | 'open' | 'close' | 'forget';
+
+async function answerTo(action: DoorAction): Promise<string> {
+  if (inApp()) {
+    const { invoke } = await import('@tauri-apps/api/core');
+    return invoke<string>('phone_door', { action });
+  }
+  const answer = await fetch('/phone-door', {
+    method: 'POST',
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify({ action }),
+    credentials: 'same-origin',
+    cache: 'no-store',
+    redirect: 'error',
+  });
+  return answer.text();
+}
+
+/** Works the door, and gives what to show; null where there is no door. */
+export async function phoneDoor(action: DoorAction): Promise<PhoneDoor | null> {
+  let answer: { ok?: PhoneDoor; refused?: { code: string; sentence: string; field?: string | null } };
+  try {
+    answer = JSON.parse(await answerTo(action)) as typeof answer;
+  } catch {
+    throw new NotConnected();
+  }
+  if (answer.ok !== undefined) return answer.ok;
+  if (answer.refused === undefined) throw new NotConnected();
+  if (answer.refused.code === 'not-here') return null;
+  throw new Refused(answer.refused.code, answer.refused.sentence, answer.refused.field ?? null);
+}

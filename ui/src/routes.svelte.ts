@@ -1,0 +1,125 @@
+// Which page is shown: the part of the address behind `#`. Every page change is a real one in the browser's history, so
+// that Back works by gesture, key and button.
+
+import type { Step } from './contract';
+
+export const STEPS: readonly Step[] = [
+  'choose',
+  'which_way',
+  'leads',
+  'meter',
+  'seat',
+  'gaps',
+  'sound_up',
+  'listen',
+  'take_down',
+];
+
+export type Route =
+  | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' }
+  | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
+  | { page: 'past'; id: string }
+  | { page: 'audition'; id: string; step: Step | null }
+  | { page: 'nowhere' };
+
+const ID = /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/;
+
+/** The page that `#/…` names. */
+export function routeOf(hash: string): Route {
+  const [page = '', id, step, ...more] = hash.replace(/^#?\/?/, '').split('/');
+  const nowhere: Route = { page: 'nowhere' };
+  if (more.length > 0) return nowhere;
+  switch (page) {
+    case '':
+      return { page: 'bench' };
+    case 'bench':
+    case 'drawer':
+    case 'guitars':
+    case 'rigs':
+    case 'logbook':
+    case 'settings':
+    case 'safety':
+      return id === undefined ? { page } : nowhere;
+    case 'pickup':
+    case 'guitar':
+    case 'rig':
+      if (id === undefined) return nowhere;
+      if (step === 'edit' && ID.test(id)) return { page, id, edit: true };
+      return step === undefined && (ID.test(id) || id === 'new') ? { page, id } : nowhere;
+    case 'past':
+      return id !== undefined && step === undefined && ID.test(id) ? { page, id } : nowhere;
+    case 'audition': {
+      if (id === undefined || !(ID.test(id) || id === 'new')) return nowhere;
+      if (step === undefined) return { page, id, step: null };
+      const known = STEPS.find((one) => one === step);
+      return known === undefined ? nowhere : { page, id, step: known };
+    }
+    default:
+      return nowhere;
+  }
+}
+
+/** The address of a page, for a link. */
+export function hrefOf(route: Exclude<Route, { page: 'nowhere' }>): string {
+  if (route.page === 'audition') return `#/audition/${route.id}${route.step === null ? '' : `/${route.step}`}`;
+  if (!('id' in route)) return `#/${route.page}`;
+  return `#/${route.page}/${route.id}${'edit' in route ? '/edit' : ''}`;
+}
+
+class Here {
+  route = $state<Route>({ page: 'bench' });
+  /** Counts page changes; 0 until the first one, so that opening the app moves no focus. */
+  changes = $state(0);
+  /** How far the page was scrolled when it was left, if it was gone back to. */
+  scrolled = 0;
+
+  #heights = new Map<number, number>();
+  #number = 0;
+  #highest = 0;
+
+  /** Begins to follow the address. */
+  follow(): void {
+    history.scrollRestoration = 'manual';
+    this.#number = this.#highest = numberIn(history.state) ?? 0;
+    history.replaceState({ number: this.#number }, '');
+    this.route = routeOf(location.hash);
+    addEventListener('scroll', () => this.#heights.set(this.#number, scrollY), { passive: true });
+    addEventListener('hashchange', () => this.#changed());
+  }
+
+  /** Goes to a page. */
+  go(route: Exclude<Route, { page: 'nowhere' }>): void {
+    location.hash = hrefOf(route);
+  }
+
+  /** Goes to a page in place of this one, which Back then passes over. */
+  replace(route: Exclude<Route, { page: 'nowhere' }>): void {
+    history.replaceState({ number: this.#number }, '', hrefOf(route));
+    this.#show();
+  }
+
+  #changed(): void {
+    const number = numberIn(history.state);
+    if (number === null) {
+      this.#number = this.#highest += 1;
+      history.replaceState({ number: this.#number }, '');
+      this.scrolled = 0;
+    } else {
+      this.#number = number;
+      this.scrolled = this.#heights.get(number) ?? 0;
+    }
+    this.#show();
+  }
+
+  #show(): void {
+    this.route = routeOf(location.hash);
+    this.changes += 1;
+  }
+}
+
+function numberIn(state: unknown): number | null {
+  const number = (state as { number?: unknown } | null)?.number;
+  return typeof number === 'number' ? number : null;
+}
+
+export const here = new Here();

@@ -1,0 +1,85 @@
+import { afterEach, beforeEach, expect, test, vi } from 'vitest';
+import { clearDrafts, draftKey, draftOf, fetchDrafts, keepDraft, sendDraftsNow, Typed } from '../drafts.svelte';
+import { carryBy } from '../transport';
+import { freshStorage } from './device';
+
+let sent: { ask: string; key?: string; text?: string }[];
+
+beforeEach(() => {
+  freshStorage();
+  vi.useFakeTimers();
+  sent = [];
+  carryBy(async (text) => {
+    sent.push(JSON.parse(text));
+    return JSON.stringify({ ok: { reply: 'drafts', drafts: [{ key: 'a/listen/words', text: 'from the other phone' }] } });
+  });
+});
+
+afterEach(() => {
+  sendDraftsNow();
+  carryBy(null);
+  vi.useRealTimers();
+});
+
+test('every key is kept here at once, and the last goes to the bench after a pause', async () => {
+  const field = new Typed(draftKey('a', 'meter', 'series'));
+  for (const text of ['6', '6.', '6.6', '6.66', '6.66k']) {
+    field.text = text;
+    expect(draftOf('a/meter/series')).toBe(text);
+  }
+  expect(sent).toEqual([]);
+  await vi.advanceTimersByTimeAsync(1000);
+  expect(sent).toEqual([{ ask: 'keep_draft', key: 'a/meter/series', text: '6.66k' }]);
+});
+
+test('a field opened again shows what was being typed', () => {
+  new Typed('a/meter/single').text = '3.3';
+  expect(new Typed('a/meter/single', 'recorded before').text).toBe('3.3');
+  expect(new Typed('a/meter/parallel', 'recorded before').text).toBe('recorded before');
+});
+
+test('what is recorded is no draft any more, here and at the bench', async () => {
+  const field = new Typed('a/gaps/bass');
+  field.text = '2.4';
+  field.recorded('2.4 mm');
+  expect(field.text).toBe('2.4 mm');
+  expect(draftOf('a/gaps/bass')).toBeNull();
+  await vi.advanceTimersByTimeAsync(1000);
+  expect(sent.at(-1)).toEqual({ ask: 'keep_draft', key: 'a/gaps/bass', text: '' });
+});
+
+test('clearing a step leaves the others', () => {
+  keepDraft('a/gaps/bass', '2');
+  keepDraft('a/gaps/treble', '1');
+  keepDraft('a/listen/words', 'bright');
+  keepDraft('ab/gaps/bass', '3');
+  clearDrafts('a', 'gaps');
+  expect(['a/gaps/bass', 'a/gaps/treble', 'a/listen/words', 'ab/gaps/bass'].map(draftOf)).toEqual([
+    null,
+    null,
+    'bright',
+    '3',
+  ]);
+});
+
+test('a page that is put away sends at once', () => {
+  keepDraft('a/listen/words', 'clear');
+  sendDraftsNow();
+  expect(sent).toEqual([{ ask: 'keep_draft', key: 'a/listen/words', text: 'clear' }]);
+});
+
+test('words from another phone are there, but what was typed here comes first', async () => {
+  await fetchDrafts();
+  expect(draftOf('a/listen/words')).toBe('from the other phone');
+  keepDraft('a/listen/words', 'typed here');
+  expect(draftOf('a/listen/words')).toBe('typed here');
+});
+
+test('without a bench nothing typed is lost', async () => {
+  carryBy(async () => {
+    throw new TypeError('Failed to fetch');
+  });
+  keepDraft('a/listen/words', 'kept');
+  await vi.advanceTimersByTimeAsync(5000);
+  expect(draftOf('a/listen/words')).toBe('kept');
+});

@@ -1,0 +1,45 @@
+import { expect, test } from 'vitest';
+import { hrefOf, routeOf, type Route } from '../routes.svelte';
+
+const ID = '01890a5d-ac96-774b-bcce-b302099a8057';
+
+test.each<[string, Exclude<Route, { page: 'nowhere' }>]>([
+  ['#/bench', { page: 'bench' }],
+  ['#/drawer', { page: 'drawer' }],
+  ['#/guitars', { page: 'guitars' }],
+  ['#/rigs', { page: 'rigs' }],
+  ['#/logbook', { page: 'logbook' }],
+  ['#/settings', { page: 'settings' }],
+  ['#/safety', { page: 'safety' }],
+  [`#/pickup/${ID}`, { page: 'pickup', id: ID }],
+  ['#/guitar/new', { page: 'guitar', id: 'new' }],
+  [`#/rig/${ID}`, { page: 'rig', id: ID }],
+  [`#/pickup/${ID}/edit`, { page: 'pickup', id: ID, edit: true }],
+  [`#/past/${ID}`, { page: 'past', id: ID }],
+  [`#/audition/${ID}`, { page: 'audition', id: ID, step: null }],
+  [`#/audition/${ID}/sound_up`, { page: 'audition', id: ID, step: 'sound_up' }],
+])('%s names a page and is its address', (address, route) => {
+  expect(routeOf(address)).toEqual(route);
+  expect(hrefOf(route)).toBe(address);
+});
+
+test('no address is the bench', () => {
+  for (const address of ['', '#', '#/']) expect(routeOf(address)).toEqual({ page: 'bench' });
+});
+
+test.each([
+  '#/attic',
+  '#/bench/more',
+  '#/pickup',
+  '#/pickup/7',
+  '#/past/new',
+  `#/pickup/${ID}/meter`,
+  '#/pickup/new/edit',
+  `#/past/${ID}/edit`,
+  `#/audition/${ID}/solder`,
+  `#/audition/${ID}/meter/more`,
+  '#/constructor',
+  '#/pickup/<b>',
+])('%s leads nowhere', (address) => {
+  expect(routeOf(address)).toEqual({ page: 'nowhere' });
+});
