@@ -1,7 +1,9 @@
 //! Which lead is which: from ohm readings between pairs, from taps with steel and from a compass, to a hookup.
 
 mod identify;
+mod sense;
 mod wirings;
 
 pub use identify::{CoilFound, FRAME, LeadsFound, NextPair, PairReading, Search, Touching, identify};
+pub use sense::{BRAID, CoilLeads, CoilSense, CompassMark, Marks, SensesFound, Swing, Tap, senses};
 pub use wirings::{Facts, MOST_NODES, Nodes, Relation, Wiring, wirings};

@@ -10,7 +10,7 @@ use super::Joined;
 /// The most coils, terminals and wires that are looked at; a pickup and a rig have no more.
 const MOST_COILS: usize = 3;
 const MOST_TERMINALS: usize = 8;
-pub(super) const MOST_WIRES: usize = 12;
+pub(crate) const MOST_WIRES: usize = 12;
 /// Where the wires and the coil ends start among the nodes; terminals come first.
 const WIRES: u8 = MOST_TERMINALS as u8;
 const ENDS: u8 = WIRES + MOST_WIRES as u8;
@@ -19,14 +19,14 @@ const NOWHERE: u8 = ENDS + 2 * MOST_COILS as u8;
 const NODES: u8 = NOWHERE + 2;
 
 /// Places in the list of values: coils first, then a body on the probes, then what is still connected to the output.
-pub(super) const BODY: u8 = MOST_COILS as u8;
-pub(super) const LOAD: u8 = BODY + 1;
+pub(crate) const BODY: u8 = MOST_COILS as u8;
+pub(crate) const LOAD: u8 = BODY + 1;
 /// How many values there are.
-pub(super) const VALUES: usize = LOAD as usize + 1;
+pub(crate) const VALUES: usize = LOAD as usize + 1;
 
 /// A wire that comes out of the pickup.
 #[derive(Debug, Clone)]
-pub(super) struct Wire {
+pub(crate) struct Wire {
     /// Its owner's name for it, or that of its coil end.
     pub name: String,
     /// The coil ends it is joined to, as nodes counted from the first end.
@@ -37,7 +37,7 @@ pub(super) struct Wire {
 
 /// A switch position, by numbers.
 #[derive(Debug, Clone)]
-pub(super) struct Position {
+pub(crate) struct Position {
     pub mode: Mode,
     bonds: Vec<(u8, u8)>,
     /// Ground and tip.
@@ -46,7 +46,7 @@ pub(super) struct Position {
 
 /// What can differ from the hookup as it was meant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Wiring {
+pub(crate) struct Wiring {
     /// For each wire, the terminals it is clamped in, a bit each.
     pub clamps: [u16; MOST_WIRES],
     /// Terminals joined to the next one, a bit each.
@@ -59,7 +59,7 @@ pub(super) struct Wiring {
 
 /// Where and how a meter looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) struct Look {
+pub(crate) struct Look {
     /// The switch position, by its place.
     pub position: usize,
     /// Two nodes, or nothing for the output.
@@ -79,7 +79,7 @@ impl Look {
 
 /// A pickup in a rig.
 #[derive(Debug, Clone)]
-pub(super) struct Circuit {
+pub(crate) struct Circuit {
     pub coils: Vec<CoilName>,
     pub terminals: Vec<String>,
     pub wires: Vec<Wire>,
@@ -95,12 +95,12 @@ pub(super) struct Circuit {
 }
 
 /// The node of a terminal.
-pub(super) fn terminal(place: u8) -> u8 {
+pub(crate) fn terminal(place: u8) -> u8 {
     place
 }
 
 /// The node of a wire's bare end.
-pub(super) fn wire(place: usize) -> u8 {
+pub(crate) fn wire(place: usize) -> u8 {
     WIRES + place as u8
 }
 
@@ -286,6 +286,28 @@ impl Circuit {
 
     /// What the meter sees by the solver, in ohms; nothing when it is open.
     pub fn solved(&self, wiring: &Wiring, look: &Look, values: &[f64; VALUES]) -> Option<f64> {
+        let (network, (a, b)) = self.network(wiring, look, values)?;
+        network.resistance_between(a, b)
+    }
+
+    /// How much of the output each coil's voltage makes, from −1 to 1: plus when its plus end faces the tip. Nothing
+    /// when no path joins the output.
+    ///
+    /// By reciprocity this is the current that one ampere into the tip sends through the coil.
+    pub fn shares(&self, wiring: &Wiring, position: usize, values: &[f64; VALUES]) -> Option<Vec<f64>> {
+        let (network, (ground, tip)) = self.network(wiring, &Look::output(position), values)?;
+        let volts = network.driven(tip, ground)?;
+        let at = |node: usize| volts.get(node).copied().flatten();
+        let first = usize::from(ENDS);
+        let shares = (0..self.coils.len()).map(|coil| {
+            let across =
+                at(first + 2 * coil + 1).zip(at(first + 2 * coil)).map_or(0.0, |(plus, minus)| (plus - minus).re);
+            if wiring.broken & (1 << coil) == 0 { across / values[coil] } else { 0.0 }
+        });
+        Some(shares.collect())
+    }
+
+    fn network(&self, wiring: &Wiring, look: &Look, values: &[f64; VALUES]) -> Option<(Network, (usize, usize))> {
         let position = self.positions.get(look.position)?;
         let (branches, count, _, (a, b)) = self.laid_out(wiring, look)?;
         let mut network = Network::default();
@@ -296,7 +318,7 @@ impl Circuit {
         for branch in branches.iter().take(count) {
             network.resistance(usize::from(branch.from), usize::from(branch.to), values[usize::from(branch.value)]);
         }
-        network.resistance_between(usize::from(a), usize::from(b))
+        Some((network, (usize::from(a), usize::from(b))))
     }
 
     /// In a person's words: `coil A and coil B in series`.

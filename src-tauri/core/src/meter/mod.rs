@@ -1,7 +1,7 @@
 //! What a meter should show in each mode, whether what it showed agrees, and what is wrong when it does not.
 
 mod agree;
-mod circuit;
+pub(crate) mod circuit;
 mod claim;
 mod expect;
 

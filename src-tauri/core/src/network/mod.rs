@@ -56,19 +56,28 @@ impl Network {
     }
 
     /// The impedance between two nodes, in ohms; nothing when no path joins them.
-    ///
-    /// Bonded nodes are merged, so a bond is exactly zero; nodes that no path joins to the first one carry no current
-    /// and are left out, so nothing floats. What remains is solved for one ampere.
     #[must_use]
     pub fn between(&self, a: usize, b: usize) -> Option<Impedance> {
+        self.driven(a, b).and_then(|volts| *volts.get(a)?)
+    }
+
+    /// The voltage of each node against `to` when one ampere goes in at `from` and out at `to`; nothing for a node that no
+    /// path joins to them. Nothing at all when no path joins the two.
+    ///
+    /// Bonded nodes are merged, so a bond is exactly zero; nodes that no path joins to the first one carry no current
+    /// and are left out, so nothing floats.
+    #[must_use]
+    pub fn driven(&self, from: usize, to: usize) -> Option<Vec<Option<Impedance>>> {
+        let zero = Impedance::new(0.0, 0.0);
         let merged = self.merged();
-        let (from, to) = (*merged.get(a)?, *merged.get(b)?);
-        if from == to {
-            return Some(Impedance::new(0.0, 0.0));
-        }
+        let (from, to) = (*merged.get(from)?, *merged.get(to)?);
         let reached = self.reached(from, &merged);
         if !reached.contains(&to) {
             return None;
+        }
+        if from == to {
+            // What goes in and out at the same node drops no voltage anywhere.
+            return Some(merged.iter().map(|node| reached.contains(node).then_some(zero)).collect());
         }
         // Every reached node but the one that is held at zero volts has a row.
         let unknown: Vec<usize> = reached.into_iter().filter(|node| *node != to).collect();
@@ -90,9 +99,12 @@ impl Network {
             }
         }
         let mut current = DVector::<Impedance>::zeros(unknown.len());
-        let source = row(from)?;
-        current[source] = Impedance::new(1.0, 0.0);
-        admittance.lu().solve(&current).map(|volts| volts[source])
+        if let Some(source) = row(from) {
+            current[source] = Impedance::new(1.0, 0.0);
+        }
+        let volts = admittance.lu().solve(&current)?;
+        let of = |node: usize| if node == to { Some(zero) } else { row(node).map(|row| volts[row]) };
+        Some(merged.iter().map(|node| of(*node)).collect())
     }
 
     /// The resistance between two nodes, in ohms; nothing when no path joins them.
