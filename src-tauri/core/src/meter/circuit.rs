@@ -44,6 +44,13 @@ pub(crate) struct Position {
     pub output: (u8, u8),
 }
 
+impl Position {
+    /// How much it joins.
+    pub fn joins(&self) -> usize {
+        self.bonds.len()
+    }
+}
+
 /// What can differ from the hookup as it was meant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Wiring {

@@ -3,10 +3,15 @@
 mod agree;
 pub(crate) mod circuit;
 mod claim;
+mod diagnosis;
 mod expect;
 
 pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, agree};
 pub use claim::{Meter, MeterRange};
+pub use diagnosis::{
+    CANNOT_SHOW, Care, Case, Cause, Diagnosis, DiagnosisKind, Given, LeadIn, NextMeasurement, Probe, Suspect, Taken,
+    candidate_probes, causes, diagnose, pairs_of_causes, would_read,
+};
 pub use expect::{ModeExpectation, expected, expected_from};
 
 /// Resistance of copper rises by this share for each degree above 20 °C (IEC 60028).
