@@ -139,7 +139,7 @@ struct Worked<'a> {
     hypotheses: Vec<Hypothesis>,
     taken: Vec<(Taken, Look)>,
     classes: Vec<Class>,
-    /// Classes that explain the readings, the likeliest first.
+    /// Classes that explain the readings, that of the likeliest single explanation first.
     weighed: Vec<Weighed>,
     /// The share of nothing in the list.
     unlisted: f64,
@@ -254,7 +254,12 @@ fn work_out<'a>(case: &Case, circuit: &'a Circuit, agreement: &Agreement, forms:
         class.share = (*weight - most).exp() / all;
     }
     let mut weighed: Vec<Weighed> = weighed.into_iter().map(|(class, _)| class).collect();
-    weighed.sort_by(|a, b| b.share.total_cmp(&a.share));
+    // A class is ranked by its commonest cause: many rare ones that read alike don't push a common one down.
+    let of_commonest = |weighed: &Weighed| {
+        let class = &classes[weighed.class];
+        weighed.share * class.members.first().map_or(0.0, |first| hypotheses[*first].odds / class.odds)
+    };
+    weighed.sort_by(|a, b| of_commonest(b).total_cmp(&of_commonest(a)));
     let unlisted = (none_of_these - most).exp() / all;
     Worked { circuit, acts, hypotheses, taken, classes, weighed, unlisted }
 }
@@ -294,7 +299,7 @@ fn kind(case: &Case, agreement: &Agreement, worked: &Worked) -> DiagnosisKind {
         }
         AgreementKind::Agrees | AgreementKind::CantSay | AgreementKind::NothingYet | AgreementKind::DoesNotAgree => {}
     }
-    let likeliest = worked.weighed.first().filter(|first| first.share > worked.unlisted);
+    let likeliest = worked.weighed.iter().find(|weighed| weighed.share > worked.unlisted);
     let Some(first) = likeliest.and_then(|_| worked.first()) else {
         return DiagnosisKind::Unexplained;
     };
