@@ -26,8 +26,18 @@ fn pages() -> Vec<(String, &'static str)> {
         ("#/settings".to_owned(), "Settings"),
         ("#/safety".to_owned(), "Safety"),
     ];
-    for step in ["choose", "which_way", "leads", "meter", "seat", "gaps", "sound_up", "listen", "take_down"] {
-        pages.push((format!("#/audition/{}/{step}", name("audition")), "Paper crane"));
+    for (step, name) in [
+        ("choose", "Choose"),
+        ("which_way", "Which way round"),
+        ("leads", "Terminal"),
+        ("meter", "Meter"),
+        ("seat", "Seat the rig"),
+        ("gaps", "Gap at the bass side"),
+        ("sound_up", "Amplifier and its settings"),
+        ("listen", "String balance"),
+        ("take_down", "Cable out"),
+    ] {
+        pages.push((format!("#/audition/{}/{step}", crate::bench::name("audition")), name));
     }
     pages
 }

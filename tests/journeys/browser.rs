@@ -145,8 +145,9 @@ impl Browser {
     pub async fn chromium(width: u32, height: u32, touch: bool, dark: bool) -> Self {
         let mut driver =
             start(Command::new("chromedriver").arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null()));
-        let port: u16 =
-            wait_for_line(&mut driver, |line| line.rsplit_once("on port ")?.1.trim_end_matches('.').parse().ok());
+        let port: u16 = wait_for_line(&mut driver, |line| {
+            line.split_once("successfully on port ")?.1.trim_end_matches('.').parse().ok()
+        });
         let profile = tempfile::tempdir().expect("a scratch folder");
         let mut options = json!({
             "args": [

@@ -24,7 +24,7 @@ async fn a_phone_pairs_by_typing_the_code_and_a_used_code_is_refused() {
     other.reads("Pair this phone").await;
     other.type_into("#code", &code).await;
     other.tap("button[type=submit]").await;
-    other.reads("used").await;
+    other.reads("has let a phone in already").await;
     assert!(!other.text().await.contains("Drawer"), "a used code must not let anyone in");
 
     // Loaded anew, the paired phone is still in.

@@ -1,6 +1,7 @@
 import './look/tokens.css';
 import './look/base.css';
 import './look/drawings.css';
+import './look/print.css';
 import { mount } from 'svelte';
 import App from './App.svelte';
 import { fetchDrafts } from './drafts.svelte';

@@ -49,11 +49,13 @@ export function withoutTerminal(form: RigForm, gone: number): void {
   }
 }
 
-/** Puts a terminal into a set of joined ones, or takes it out; a terminal is in one set at most. */
+/** Puts a terminal into a set of joined ones, or takes it out; a terminal is in one set at most, and empty sets go. */
 export function toggled(position: SwitchPosition, set: number, terminal: number): number[][] {
   const within = position.bonds[set]?.includes(terminal) ?? false;
-  return position.bonds.map((bond, index) => {
-    const others = bond.filter((one) => one !== terminal);
-    return index === set && !within ? [...others, terminal].sort((a, b) => a - b) : others;
-  });
+  return position.bonds
+    .map((bond, index) => {
+      const others = bond.filter((one) => one !== terminal);
+      return index === set && !within ? [...others, terminal].sort((a, b) => a - b) : others;
+    })
+    .filter((bond) => bond.length > 0);
 }

@@ -106,28 +106,32 @@ impl Bench {
 
     fn recover(&self, log: &mut Log, what: &str) -> Result<(), Refusal> {
         let now = self.clock.now();
-        *log = Log::recover(&self.folder, now, log.bench(), what)?;
+        let bench = log.bench();
+        log.let_go();
+        *log = Log::recover(&self.folder, now, bench, what)?;
         Ok(())
     }
 
     /// Makes the daily copy, and checks a large log, beside the running bench.
     fn look_after(&self, log: &mut Log, now: DateTime<Utc>, opened: bool) {
-        let due = log.copy_is_due(now);
+        // A copy that can't be made must not stop the work; it is due again later.
+        let due = log.copy_is_due(now).unwrap_or(false);
         if !log.is_large() {
-            if due && let Err(trouble) = log.copy_if_due(now) {
-                // A copy that can't be made must not stop the work; the next ask tries again.
-                debug_assert!(!matches!(trouble, Trouble::Program(_)), "{trouble}");
+            if due {
+                let _ = log.copy(now);
             }
             return;
         }
         if !due && !opened {
             return;
         }
-        log.copy_was_made(now);
         let (folder, found) = (self.folder.clone(), Arc::clone(&self.found_damaged));
         let mut beside = self.beside.lock().unwrap_or_else(PoisonError::into_inner);
         if beside.as_ref().is_some_and(|thread| !thread.is_finished()) {
             return;
+        }
+        if due {
+            log.copying(now);
         }
         *beside = Some(std::thread::spawn(move || {
             if let Err(Trouble::Damaged(_)) = check_and_copy(&folder, now, due) {
@@ -135,15 +139,20 @@ impl Bench {
             }
         }));
     }
-}
 
-impl Drop for Bench {
-    fn drop(&mut self) {
+    /// Waits for a copy that is being made beside the bench: it may hold what is about to be erased.
+    fn wait_for_copy(&self) {
         let beside = self.beside.lock().unwrap_or_else(PoisonError::into_inner).take();
         if let Some(thread) = beside {
             // A check that panicked has nothing left to say.
             let _ = thread.join();
         }
+    }
+}
+
+impl Drop for Bench {
+    fn drop(&mut self) {
+        self.wait_for_copy();
     }
 }
 

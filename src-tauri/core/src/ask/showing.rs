@@ -311,6 +311,9 @@ fn what_would_go(log: &mut Log, things: &[About]) -> Result<Reply, Refusal> {
             count => format!("{entries} entries go, {count} auditions among them."),
         });
         sentences.push("The copies of the log on this bench are made anew, so that nothing of it stays behind. It can't be undone.".to_owned());
+        if log.set_aside() > 0 {
+            sentences.push("Damaged logs that were set aside stay as they are. To be rid of what they hold, delete the files whose names begin with damaged.".to_owned());
+        }
     }
     Ok(Reply::WouldGo { sentences })
 }

@@ -80,6 +80,7 @@ impl Bench {
             }
             Ask::RemoveDemo {} => {
                 let (goes, _) = demo_things(log)?;
+                self.wait_for_copy();
                 log.erase(&goes, now)?;
                 self.bench_reply(log)
             }
@@ -88,6 +89,7 @@ impl Bench {
                     return Err(Refusal::unclear("things", "Say what is to be erased. Nothing was erased."));
                 }
                 let goes = with_their_auditions(log, &things)?;
+                self.wait_for_copy();
                 log.erase(&goes.iter().copied().collect::<Vec<_>>(), now)?;
                 Ok(Reply::Done {
                     sentence: "Erased for good, from the log and from its copies on this bench. Other phones and backups keep what \

@@ -2,21 +2,29 @@
 
 use std::collections::HashSet;
 use std::fs::{self, File};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
-use chrono::{DateTime, NaiveDateTime, Utc};
+use chrono::{DateTime, NaiveDateTime, TimeDelta, Utc};
 use rusqlite::backup::Backup;
-use rusqlite::{Connection, OpenFlags};
+use rusqlite::{Connection, OpenFlags, params};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use super::store::{FILE, Log, Trouble, check};
+use super::opening::{begin, check, connect};
+use super::store::FILE;
+use super::trouble::Trouble;
 
 /// How many copies are kept.
 const KEPT: usize = 10;
 const FOLDER: &str = "copies";
 const STAMP: &str = "%Y%m%dT%H%M%SZ";
+const PREFIX: &str = "solderlast-";
+const DAMAGED: &str = "damaged-";
+const UNFINISHED: &str = ".part";
+/// No copying takes longer than this; what is unfinished after it was given up.
+const LONGEST_COPYING: TimeDelta = TimeDelta::hours(1);
 /// How many missing entries a notice lists by name.
 const LISTED: usize = 50;
 
@@ -50,18 +58,19 @@ pub struct Lacking {
 pub(super) fn make(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Result<PathBuf, Trouble> {
     let copies = folder.join(FOLDER);
     fs::create_dir_all(&copies)?;
-    let finished = copies.join(format!("solderlast-{}.db", now.format(STAMP)));
-    let unfinished = finished.with_extension("part");
-    let made = write_copy(conn, &unfinished);
-    if let Err(trouble) = made {
+    sweep(&copies, now);
+    let finished = copies.join(format!("{PREFIX}{}.db", now.format(STAMP)));
+    // Two programs may copy the same log in the same second.
+    let unfinished = copies.join(format!("{PREFIX}{}.{}{UNFINISHED}", now.format(STAMP), std::process::id()));
+    if let Err(trouble) = write_copy(conn, &unfinished) {
         // A half-made copy is of no use; that it can't be removed either changes nothing.
         let _ = fs::remove_file(&unfinished);
         return Err(trouble);
     }
     fs::rename(&unfinished, &finished)?;
-    File::open(&copies)?.sync_all()?;
+    sync_folder(&copies)?;
     for old in all(folder).into_iter().skip(KEPT) {
-        fs::remove_file(old)?;
+        remove(&old)?;
     }
     Ok(finished)
 }
@@ -80,23 +89,52 @@ fn write_copy(conn: &Connection, to: &Path) -> Result<(), Trouble> {
     Ok(())
 }
 
-/// Makes one new copy and removes all others.
-pub(super) fn replace_all(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Result<(), Trouble> {
-    let new = make(conn, folder, now)?;
-    for old in all(folder) {
-        if old != new {
-            fs::remove_file(old)?;
+/// Removes copies that were never finished, because the program was stopped. One that is under way in another program
+/// is left alone.
+fn sweep(copies: &Path, now: DateTime<Utc>) {
+    let Ok(files) = fs::read_dir(copies) else { return };
+    for path in files.filter_map(|file| file.ok().map(|file| file.path())) {
+        let name = path.file_name().and_then(|name| name.to_str()).unwrap_or_default();
+        let Some((begun, rest)) = name.strip_prefix(PREFIX).and_then(|rest| rest.split_once('.')) else { continue };
+        let old = instant(begun).is_none_or(|begun| now - begun > LONGEST_COPYING || begun - now > LONGEST_COPYING);
+        if rest.contains(UNFINISHED) && old {
+            // What can't be removed now is tried again at the next copy.
+            let _ = fs::remove_file(path);
         }
     }
-    Ok(())
 }
 
-/// Copies the log in `folder` from a connection of its own, so that the bench can go on meanwhile, and checks it first.
+/// Removes a copy; that another program has removed it already is as good.
+fn remove(copy: &Path) -> Result<(), Trouble> {
+    match fs::remove_file(copy) {
+        Err(error) if error.kind() != ErrorKind::NotFound => Err(error.into()),
+        _ => Ok(()),
+    }
+}
+
+/// Makes one new copy and removes all others. Answers whether there is a copy now: the others are removed also when
+/// there is no room for a new one.
+pub(super) fn replace_all(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Result<bool, Trouble> {
+    let new = match make(conn, folder, now) {
+        Ok(new) => Some(new),
+        Err(Trouble::Full) => None,
+        Err(trouble) => return Err(trouble),
+    };
+    for old in all(folder) {
+        if Some(&old) != new.as_ref() {
+            remove(&old)?;
+        }
+    }
+    Ok(new.is_some() || make(conn, folder, now).is_ok())
+}
+
+/// Checks the log in `folder`, and copies it where that is due, from a connection of its own, so that the bench can go
+/// on meanwhile.
 ///
 /// # Errors
 /// [`Trouble::Damaged`] when the log is not sound; [`Trouble`] when there is no room.
 pub(crate) fn check_and_copy(folder: &Path, now: DateTime<Utc>, copy: bool) -> Result<(), Trouble> {
-    let conn = super::store::connect(&folder.join(FILE))?;
+    let conn = connect(&folder.join(FILE))?;
     check(&conn)?;
     if copy {
         make(&conn, folder, now)?;
@@ -106,69 +144,132 @@ pub(crate) fn check_and_copy(folder: &Path, now: DateTime<Utc>, copy: bool) -> R
 
 /// All copies, newest first.
 fn all(folder: &Path) -> Vec<PathBuf> {
-    let Ok(files) = fs::read_dir(folder.join(FOLDER)) else { return Vec::new() };
-    let mut copies: Vec<PathBuf> =
-        files.filter_map(|file| file.ok().map(|file| file.path())).filter(|path| stamp(path).is_some()).collect();
-    copies.sort_by(|a, b| b.cmp(a));
-    copies
+    dated(&folder.join(FOLDER), PREFIX)
+}
+
+/// Files with this prefix and a date in their names, newest first.
+fn dated(folder: &Path, prefix: &str) -> Vec<PathBuf> {
+    let Ok(files) = fs::read_dir(folder) else { return Vec::new() };
+    let mut dated: Vec<PathBuf> = files
+        .filter_map(|file| file.ok().map(|file| file.path()))
+        .filter(|path| stamp(path, prefix).is_some())
+        .collect();
+    dated.sort_by(|a, b| b.cmp(a));
+    dated
 }
 
 /// When the newest copy was made.
 pub(super) fn newest(folder: &Path) -> Option<DateTime<Utc>> {
-    all(folder).first().and_then(|path| stamp(path))
+    all(folder).first().and_then(|path| stamp(path, PREFIX))
 }
 
-fn stamp(path: &Path) -> Option<DateTime<Utc>> {
+/// Whether a log was here before: copies of it, or a damaged one that was set aside.
+pub(super) fn are_there(folder: &Path) -> bool {
+    !all(folder).is_empty() || !set_aside_before(folder).is_empty()
+}
+
+/// Damaged logs that were set aside, newest first.
+pub(super) fn set_aside_before(folder: &Path) -> Vec<PathBuf> {
+    dated(folder, DAMAGED)
+}
+
+fn stamp(path: &Path, prefix: &str) -> Option<DateTime<Utc>> {
     let name = path.file_name()?.to_str()?;
-    let text = name.strip_prefix("solderlast-")?.strip_suffix(".db")?;
+    let text = name.strip_prefix(prefix)?.strip_suffix(".db")?;
+    // A second one of the same second has a number after its date.
+    instant(text.split_once('-').map_or(text, |(date, _)| date))
+}
+
+fn instant(text: &str) -> Option<DateTime<Utc>> {
     NaiveDateTime::parse_from_str(text, STAMP).ok().map(|naive| naive.and_utc())
 }
 
 /// Moves the log and its companions to dated names; answers where the log went.
 pub(super) fn set_aside(folder: &Path, now: DateTime<Utc>) -> Result<PathBuf, Trouble> {
     // Two in one second get different names: nothing that was set aside is overwritten.
-    let mut name = format!("damaged-{}", now.format(STAMP));
+    let mut aside = folder.join(format!("{DAMAGED}{}.db", now.format(STAMP)));
     let mut number = 1;
-    while folder.join(format!("{name}.db")).exists() {
+    while aside.exists() {
         number += 1;
-        name = format!("damaged-{}-{number}", now.format(STAMP));
+        aside = folder.join(format!("{DAMAGED}{}-{number}.db", now.format(STAMP)));
     }
-    let aside = folder.join(format!("{name}.db"));
     fs::rename(folder.join(FILE), &aside)?;
-    for ending in ["-wal", "-shm"] {
-        let companion = folder.join(format!("{FILE}{ending}"));
-        if companion.exists() {
-            fs::rename(companion, folder.join(format!("{name}.db{ending}")))?;
-        }
-    }
+    set_companions_aside(folder, &aside)?;
     Ok(aside)
 }
 
-/// Puts the newest sound copy in the log's place; answers which, or nothing when there is none.
-pub(super) fn put_back_newest_good(folder: &Path) -> Result<Option<PathBuf>, Trouble> {
-    for copy in all(folder) {
-        let sound = Connection::open_with_flags(&copy, OpenFlags::SQLITE_OPEN_READ_ONLY)
-            .map_err(Trouble::from)
-            .and_then(|conn| check(&conn))
-            .is_ok();
-        if sound {
-            let unfinished = folder.join("solderlast.part");
-            fs::copy(&copy, &unfinished)?;
-            File::open(&unfinished)?.sync_all()?;
-            fs::rename(&unfinished, folder.join(FILE))?;
-            return Ok(Some(copy));
+/// Moves what SQLite keeps beside the log. Left in place, it would be taken for part of the next log.
+fn set_companions_aside(folder: &Path, aside: &Path) -> Result<(), Trouble> {
+    for ending in ["-wal", "-shm"] {
+        let companion = folder.join(format!("{FILE}{ending}"));
+        if companion.exists() {
+            let mut name = aside.as_os_str().to_owned();
+            name.push(ending);
+            fs::rename(companion, name)?;
         }
     }
-    Ok(None)
+    Ok(())
+}
+
+/// Puts the newest sound copy in the place of the log that was set aside or is missing, or an empty log where there is
+/// no copy, and a notice into it that says so. It appears under the log's name only when all of it is on disk, so a
+/// stop in between leaves no log, and the next opening comes here again.
+pub(super) fn bring_back(folder: &Path, now: DateTime<Utc>, aside: Option<&Path>, what: &str) -> Result<(), Trouble> {
+    // A log set aside after the newest copy, by a program that was stopped before it came to this.
+    let earlier = set_aside_before(folder).into_iter().next();
+    let earlier = earlier.filter(|path| stamp(path, DAMAGED) >= newest(folder));
+    let aside = aside.map(Path::to_owned).or(earlier);
+    let companions = aside.clone().unwrap_or_else(|| folder.join(format!("{DAMAGED}{}.db", now.format(STAMP))));
+    set_companions_aside(folder, &companions)?;
+
+    let unfinished = folder.join("solderlast.part");
+    let copy = all(folder).into_iter().find(|copy| is_sound(copy));
+    remove(&unfinished)?;
+    if let Some(copy) = &copy {
+        fs::copy(copy, &unfinished)?;
+    }
+    let mut conn = Connection::open(&unfinished)?;
+    if copy.is_none() {
+        begin(&mut conn)?;
+    }
+    let notice = say_what_may_lack(&conn, aside.as_deref(), copy.is_some(), what);
+    add_notice(&conn, now, &notice)?;
+    conn.close().map_err(|(_, error)| error)?;
+    File::open(&unfinished)?.sync_all()?;
+    fs::rename(&unfinished, folder.join(FILE))?;
+    sync_folder(folder)
+}
+
+fn is_sound(copy: &Path) -> bool {
+    Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)
+        .map_err(Trouble::from)
+        .and_then(|conn| check(&conn))
+        .is_ok()
+}
+
+/// Makes sure that names in a folder outlast a power cut, where a system lets a program do so.
+fn sync_folder(folder: &Path) -> Result<(), Trouble> {
+    if cfg!(unix) {
+        File::open(folder)?.sync_all()?;
+    }
+    Ok(())
+}
+
+/// Puts a notice into a log.
+fn add_notice(conn: &Connection, now: DateTime<Utc>, notice: &Notice) -> Result<(), Trouble> {
+    let text = serde_json::to_string(notice).map_err(|error| Trouble::Program(error.to_string()))?;
+    conn.execute("INSERT INTO notice (at, notice) VALUES (?1, ?2)", params![now.timestamp_micros(), text])?;
+    Ok(())
 }
 
 /// Compares the restored log with what can still be read of the damaged file.
-pub(super) fn say_what_may_lack(log: &Log, aside: &Path, copy: Option<PathBuf>, what: &str) -> Notice {
-    let name = aside.file_name().map(|name| name.to_string_lossy().into_owned());
-    let held = names_in(&log.conn);
+fn say_what_may_lack(restored: &Connection, aside: Option<&Path>, copied: bool, what: &str) -> Notice {
+    let name = aside.and_then(|aside| aside.file_name()).map(|name| name.to_string_lossy().into_owned());
+    let held = names_in(restored);
     let copy_ends = held.iter().map(|(_, at, _)| *at).max();
     let known: HashSet<Uuid> = held.into_iter().map(|(id, _, _)| id).collect();
-    let mut lacking: Vec<Lacking> = Connection::open(aside)
+    let mut lacking: Vec<Lacking> = aside
+        .and_then(|aside| Connection::open_with_flags(aside, OpenFlags::SQLITE_OPEN_READ_ONLY).ok())
         .map(|conn| names_in(&conn))
         .unwrap_or_default()
         .into_iter()
@@ -176,28 +277,31 @@ pub(super) fn say_what_may_lack(log: &Log, aside: &Path, copy: Option<PathBuf>, 
         .map(|(_, at, kind)| Lacking { at, kind })
         .collect();
     lacking.sort_by_key(|entry| entry.at);
-    let count = lacking.len();
+    let seen = match (aside, lacking.len()) {
+        (None, _) => String::new(),
+        (Some(_), 0) => " No such entry could be seen in the damaged file.".to_owned(),
+        (Some(_), 1) => " One such entry could still be seen in the damaged file.".to_owned(),
+        (Some(_), count) => format!(" {count} such entries could still be seen in the damaged file."),
+    };
     lacking.truncate(LISTED);
-    let copied = match (&copy, copy_ends) {
-        (Some(_), Some(end)) => format!(
-            "The newest good copy is open in its place. It ends with an entry of {}. Anything written after that may be missing; \
-             {count} such entries could still be seen in the damaged file.",
+    let opened = match (copied, copy_ends) {
+        (true, Some(end)) => format!(
+            "The newest good copy is open in its place. It ends with an entry of {}. Anything written after that may be \
+             missing.",
             end.format("%e %B %Y, %H:%M UTC").to_string().trim_start()
         ),
-        (Some(_), None) => "The newest good copy is open in its place, and it holds no entries.".to_owned(),
-        (None, _) => format!(
-            "There is no good copy yet, so an empty log is open. {count} entries could still be seen in the damaged file."
-        ),
+        (true, None) => "The newest good copy is open in its place, and it holds no entries.".to_owned(),
+        (false, _) => {
+            "There is no good copy, so an empty log is open. Anything written before may be missing.".to_owned()
+        }
     };
-    Notice {
-        sentence: format!(
-            "The log was damaged ({what}) and was set aside as {}. {copied} Keep that file: nothing in it was changed.",
-            name.as_deref().unwrap_or("a dated file")
+    let sentence = match &name {
+        Some(name) => format!(
+            "The log was damaged ({what}) and was set aside as {name}. {opened}{seen} Keep that file: nothing in it was changed."
         ),
-        aside: name,
-        copy_ends,
-        lacking,
-    }
+        None => format!("The log was not as it was left ({what}). {opened}"),
+    };
+    Notice { sentence, aside: name, copy_ends, lacking }
 }
 
 /// Names, times and kinds of all entries that can be read, from both ends, since a damaged page stops the reading.

@@ -1,5 +1,8 @@
 //! One entry: who wrote what about which thing, and when.
 
+use std::collections::hash_map::Entry as MapEntry;
+use std::collections::{HashMap, HashSet};
+
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -293,17 +296,28 @@ impl Body {
 /// Sorts entries into the order they are read in, each once, and says which are struck out.
 ///
 /// The order is (time, name), whatever order they arrived in. A strike-out counts unless it is itself struck out by a
-/// later one; an earlier one can't strike out a later one, so no two can cancel each other.
+/// later one. It strikes out earlier entries only, so no two can cancel each other.
 #[must_use]
 pub fn in_order(entries: impl IntoIterator<Item = Entry>) -> Vec<(Entry, bool)> {
     let mut sorted: Vec<Entry> = entries.into_iter().collect();
     sorted.sort_by_key(|entry| (entry.at, entry.id));
-    let mut seen = std::collections::HashSet::new();
-    sorted.retain(|entry| seen.insert(entry.id));
-    let mut struck = std::collections::HashSet::new();
-    for entry in sorted.iter().rev() {
+    let mut place = HashMap::new();
+    sorted.retain(|entry| {
+        let next = place.len();
+        match place.entry(entry.id) {
+            MapEntry::Occupied(_) => false,
+            MapEntry::Vacant(free) => {
+                free.insert(next);
+                true
+            }
+        }
+    });
+    // From the last to the first: whatever could strike an entry out was looked at before it.
+    let mut struck = HashSet::new();
+    for (index, entry) in sorted.iter().enumerate().rev() {
         if let Some(Body::StruckOut { entry: target, .. }) = entry.body.known()
             && !struck.contains(&entry.id)
+            && place.get(target).is_some_and(|target| *target < index)
         {
             struck.insert(*target);
         }

@@ -13,7 +13,8 @@ use uuid::Uuid;
 
 use super::entry::{About, Entry, in_order};
 use super::search::words_of;
-use super::store::{ABOUT, Log, Trouble, read_entry};
+use super::store::{ABOUT, Log, read_entry};
+use super::trouble::Trouble;
 use crate::audition::{Audition, AuditionId, State, Step, state};
 use crate::guitar::{Guitar, GuitarId};
 use crate::pickup::{Pickup, PickupId};
@@ -67,6 +68,14 @@ impl Log {
     pub fn catch_up(&mut self) -> Result<(), Trouble> {
         while self.catch_up_some()? {}
         Ok(())
+    }
+
+    /// Brings the lists up to date for somebody who only looks. On a full disk they show what they showed before.
+    pub(super) fn catch_up_to_look(&mut self) -> Result<(), Trouble> {
+        match self.catch_up() {
+            Err(Trouble::Full) => Ok(()),
+            other => other,
+        }
     }
 
     /// Makes the lists anew from the entries.
@@ -124,9 +133,10 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     pub fn open_auditions(&mut self) -> Result<Vec<Line>, Trouble> {
-        self.catch_up()?;
-        let mut select =
-            self.conn.prepare_cached("SELECT line FROM audition_line WHERE open = 1 ORDER BY last DESC LIMIT 20")?;
+        self.catch_up_to_look()?;
+        let mut select = self
+            .conn
+            .prepare_cached("SELECT line FROM audition_line WHERE open = 1 ORDER BY last DESC, audition LIMIT 20")?;
         let rows = select.query_map([], |row| row.get::<_, String>(0))?;
         let mut lines = Vec::new();
         for text in rows {
@@ -140,10 +150,10 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     pub fn things(&mut self, kind: &str, retired: bool) -> Result<Vec<(Uuid, Vec<Entry>)>, Trouble> {
-        self.catch_up()?;
+        self.catch_up_to_look()?;
         let ids: Vec<Uuid> = {
             let mut select = self.conn.prepare_cached(
-                "SELECT id FROM thing_line WHERE thing = ?1 AND retired = ?2 ORDER BY label COLLATE NOCASE",
+                "SELECT id FROM thing_line WHERE thing = ?1 AND retired = ?2 ORDER BY label COLLATE NOCASE, id",
             )?;
             let rows = select.query_map(params![kind, retired], |row| row.get(0))?;
             rows.collect::<Result<_, _>>()?
@@ -157,19 +167,19 @@ impl Log {
         Ok(things)
     }
 
-    /// How many auditions a pickup, guitar or rig was in, and the newest of them.
+    /// The auditions a pickup, guitar or rig was in, newest first.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     pub fn auditions_of(&mut self, about: About) -> Result<Vec<Uuid>, Trouble> {
-        self.catch_up()?;
+        self.catch_up_to_look()?;
         let column = match about {
             About::Pickup(_) => "pickup",
             About::Guitar(_) => "guitar",
             About::Rig(_) => "rig",
             About::Audition(_) => "audition",
         };
-        let sql = format!("SELECT audition FROM audition_line WHERE {column} = ?1 ORDER BY row DESC LIMIT 1000");
+        let sql = format!("SELECT audition FROM audition_line WHERE {column} = ?1 ORDER BY row DESC");
         let mut select = self.conn.prepare_cached(&sql)?;
         let rows = select.query_map([about.uuid()], |row| row.get(0))?;
         Ok(rows.collect::<Result<_, _>>()?)
@@ -187,19 +197,23 @@ impl Lines<'_> {
     fn bring_up_to_date(&mut self, about: About) -> Result<(), Trouble> {
         match about {
             About::Pickup(id) => {
-                if self.thing_line::<Pickup>(about)? {
+                if self.thing_line::<Pickup>(about, |_| None)? {
                     self.pickups.remove(&id);
-                    self.relabel("pickup", id.0)?;
+                    self.audition_lines_of("pickup", id.0)?;
                 }
             }
             About::Guitar(id) => {
-                if self.thing_line::<Guitar>(about)? {
+                if self.thing_line::<Guitar>(about, |_| None)? {
                     self.guitars.remove(&id);
-                    self.relabel("guitar", id.0)?;
+                    self.audition_lines_of("guitar", id.0)?;
                 }
             }
-            About::Rig(_) => {
-                self.thing_line::<Rig>(about)?;
+            About::Rig(id) => {
+                // How many terminals there are decides whether the leads are done.
+                if self.thing_line::<Rig>(about, |rig| u32::try_from(rig.terminals.len()).ok())? {
+                    self.terminals.remove(&id);
+                    self.audition_lines_of("rig", id.0)?;
+                }
             }
             About::Audition(id) => self.audition_line(id)?,
         }
@@ -216,27 +230,25 @@ impl Lines<'_> {
         Ok(entries)
     }
 
-    /// Writes a thing's line; answers whether its label is another than before.
-    fn thing_line<T: Described>(&self, about: About) -> Result<bool, Trouble> {
+    /// Writes a thing's line; answers whether something in it changed that the lines of its auditions show.
+    fn thing_line<T: Described>(&self, about: About, terminals: impl Fn(&T) -> Option<u32>) -> Result<bool, Trouble> {
+        let before: Option<(String, Option<u32>)> = self
+            .stroke
+            .prepare_cached("SELECT label, terminals FROM thing_line WHERE id = ?1")?
+            .query_row([about.uuid()], |row| Ok((row.get(0)?, row.get(1)?)))
+            .optional()?;
         let Some(thing) = Thing::<T>::fold(self.entries(about)?, None) else {
             self.stroke.execute("DELETE FROM thing_line WHERE id = ?1", [about.uuid()])?;
-            return Ok(false);
+            return Ok(before.is_some());
         };
-        let label = thing.described.label();
-        let before: Option<String> = self
-            .stroke
-            .query_row("SELECT label FROM thing_line WHERE id = ?1", [about.uuid()], |row| row.get(0))
-            .optional()?;
-        self.stroke.prepare_cached("INSERT OR REPLACE INTO thing_line VALUES (?1, ?2, ?3, ?4)")?.execute(params![
-            about.uuid(),
-            about.letter(),
-            label,
-            thing.retired
-        ])?;
-        Ok(before.is_none_or(|before| before != label))
+        let now = (thing.described.label().to_owned(), terminals(&thing.described));
+        self.stroke
+            .prepare_cached("INSERT OR REPLACE INTO thing_line VALUES (?1, ?2, ?3, ?4, ?5)")?
+            .execute(params![about.uuid(), about.letter(), now.0, thing.retired, now.1])?;
+        Ok(before.as_ref() != Some(&now))
     }
 
-    fn relabel(&mut self, column: &str, id: Uuid) -> Result<(), Trouble> {
+    fn audition_lines_of(&mut self, column: &str, id: Uuid) -> Result<(), Trouble> {
         let auditions: Vec<Uuid> = {
             let mut select =
                 self.stroke.prepare_cached(&format!("SELECT audition FROM audition_line WHERE {column} = ?1"))?;
@@ -256,6 +268,15 @@ impl Lines<'_> {
             .query_row([id], |row| row.get(0))
             .optional()?;
         Ok(label.unwrap_or_default())
+    }
+
+    fn terminals_of(&self, rig: RigId) -> Result<Option<usize>, Trouble> {
+        let found: Option<Option<u32>> = self
+            .stroke
+            .prepare_cached("SELECT terminals FROM thing_line WHERE id = ?1")?
+            .query_row([rig.0], |row| row.get(0))
+            .optional()?;
+        Ok(found.flatten().and_then(|count| usize::try_from(count).ok()))
     }
 
     fn audition_line(&mut self, id: AuditionId) -> Result<(), Trouble> {
@@ -301,8 +322,7 @@ impl Lines<'_> {
             Some(rig) => match self.terminals.get(&rig) {
                 Some(terminals) => *terminals,
                 None => {
-                    let found = Thing::<Rig>::fold(self.entries(About::Rig(rig))?, None);
-                    let terminals = found.map(|rig| rig.described.terminals.len());
+                    let terminals = self.terminals_of(rig)?;
                     self.terminals.insert(rig, terminals);
                     terminals
                 }

@@ -3,12 +3,15 @@
 mod copies;
 mod entry;
 mod lists;
+mod opening;
 mod search;
 mod store;
+mod trouble;
 
 pub(crate) use copies::check_and_copy;
 pub use copies::{Lacking, Notice};
 pub use entry::{About, BenchId, Body, DEMO_BENCH, Entry, EntryId, Written, in_order};
 pub use lists::Line;
 pub use search::{Find, Found, PAGE};
-pub use store::{Log, Trouble};
+pub use store::Log;
+pub use trouble::Trouble;

@@ -1,5 +1,7 @@
 //! Looking for auditions: by words, by pickup, by guitar, by date.
 
+use std::cmp::Reverse;
+
 use chrono::{DateTime, Utc};
 use rusqlite::params_from_iter;
 use serde::{Deserialize, Serialize};
@@ -8,7 +10,8 @@ use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
 
 use super::lists::Line;
-use super::store::{Log, Trouble};
+use super::store::Log;
+use super::trouble::Trouble;
 use crate::audition::Audition;
 use crate::guitar::GuitarId;
 use crate::pickup::PickupId;
@@ -57,7 +60,7 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     pub fn find(&mut self, find: &Find) -> Result<Found, Trouble> {
-        self.catch_up()?;
+        self.catch_up_to_look()?;
         let Some(words) = question(find) else {
             return Ok(Found { lines: Vec::new(), after: None });
         };
@@ -106,6 +109,9 @@ impl Log {
             last_row = Some(row);
             lines.extend(serde_json::from_str::<Line>(&text));
         }
+        // Rows are in the order of their beginnings. Auditions begun in the same instant got theirs in the order in
+        // which they were merged in, which nobody may see.
+        lines.sort_by_key(|line| (Reverse(line.begun), line.audition));
         Ok(Found { lines, after })
     }
 }

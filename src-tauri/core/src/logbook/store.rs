@@ -1,120 +1,23 @@
 //! The log on disk: one SQLite file in WAL mode, synced at every acknowledged write.
 
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 
-use chrono::{DateTime, Utc};
-use rusqlite::{Connection, ErrorCode, OptionalExtension, Row, params};
+use chrono::{DateTime, TimeDelta, Utc};
+use rusqlite::types::ValueRef;
+use rusqlite::{Connection, OptionalExtension, Row, params};
 use uuid::Uuid;
 
 use super::copies::{self, Notice};
 use super::entry::{About, BenchId, Entry, EntryId, Written};
+use super::opening::check;
+use super::trouble::Trouble;
 
 /// The name of the log in its folder.
 pub(super) const FILE: &str = "solderlast.db";
 
-/// Up to this size the whole file is checked and copied before the log opens; larger ones are checked and copied
-/// beside the running bench, so that a long logbook opens at once.
-const SMALL_ENOUGH_TO_WAIT: u64 = 24 * 1024 * 1024;
-
-/// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-const MIGRATIONS: [&str; 1] = ["CREATE TABLE entry (
-        seq INTEGER PRIMARY KEY AUTOINCREMENT,
-        id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
-        at INTEGER NOT NULL,
-        bench BLOB NOT NULL CHECK (length(bench) = 16),
-        thing TEXT NOT NULL,
-        about BLOB NOT NULL CHECK (length(about) = 16),
-        kind TEXT NOT NULL,
-        body TEXT NOT NULL
-     ) STRICT;
-     CREATE INDEX entry_about ON entry (about);
-     CREATE TABLE this_bench (id BLOB NOT NULL CHECK (length(id) = 16)) STRICT;
-     CREATE TABLE draft (key TEXT PRIMARY KEY, text TEXT NOT NULL, at INTEGER NOT NULL) STRICT;
-     CREATE TABLE notice (
-        id INTEGER PRIMARY KEY, at INTEGER NOT NULL, notice TEXT NOT NULL
-     ) STRICT;
-     CREATE TABLE listed (up_to INTEGER NOT NULL) STRICT;
-     INSERT INTO listed VALUES (0);
-     CREATE TABLE audition_line (
-        row INTEGER PRIMARY KEY,
-        audition BLOB NOT NULL UNIQUE,
-        open INTEGER NOT NULL,
-        last INTEGER NOT NULL,
-        pickup BLOB, guitar BLOB, rig BLOB,
-        line TEXT NOT NULL
-     ) STRICT;
-     CREATE INDEX audition_open ON audition_line (last) WHERE open = 1;
-     CREATE INDEX audition_pickup ON audition_line (pickup, row);
-     CREATE INDEX audition_guitar ON audition_line (guitar, row);
-     CREATE VIRTUAL TABLE audition_words USING fts5(
-        words, content = '', contentless_delete = 1, detail = none, prefix = '1 2 3',
-        tokenize = 'ascii'
-     );
-     CREATE TABLE thing_line (
-        id BLOB PRIMARY KEY, thing TEXT NOT NULL, label TEXT NOT NULL, retired INTEGER NOT NULL
-     ) STRICT;"];
-
 /// The entries about one thing.
 pub(super) const ABOUT: &str =
     "SELECT id, at, bench, thing, about, kind, body FROM entry WHERE about = ?1 AND thing = ?2";
-
-/// What went wrong with the log: the disk, the file, or this program.
-#[derive(Debug)]
-pub enum Trouble {
-    /// No room is left on the disk; nothing was written.
-    Full,
-    /// Another program holds the log.
-    Busy,
-    /// The file can't be read or written.
-    Disk(String),
-    /// The file is not a sound log.
-    Damaged(String),
-    /// The log was written by a newer version.
-    Newer,
-    /// This program made a mistake.
-    Program(String),
-}
-
-impl std::fmt::Display for Trouble {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Full => f.write_str(
-                "The disk is full, so this was not written. Everything written before is safe. Make room and try again.",
-            ),
-            Self::Busy => f.write_str("The log is in use by another program. What you typed is kept; try again."),
-            Self::Disk(what) => write!(f, "The log can't be reached on the disk ({what}). What you typed is kept; try again."),
-            Self::Damaged(what) => write!(f, "The log is damaged ({what})."),
-            Self::Newer => f.write_str("This log was written by a newer version of Solderlast. Use that version to open it; nothing was changed."),
-            Self::Program(what) => write!(f, "The program made a mistake ({what}). Nothing was written; please report it."),
-        }
-    }
-}
-
-impl std::error::Error for Trouble {}
-
-impl From<rusqlite::Error> for Trouble {
-    fn from(error: rusqlite::Error) -> Self {
-        match error.sqlite_error_code() {
-            Some(ErrorCode::DiskFull) => Self::Full,
-            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
-            Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => Self::Damaged(error.to_string()),
-            Some(
-                ErrorCode::SystemIoFailure | ErrorCode::CannotOpen | ErrorCode::ReadOnly | ErrorCode::PermissionDenied,
-            ) => Self::Disk(error.to_string()),
-            _ => Self::Program(error.to_string()),
-        }
-    }
-}
-
-impl From<std::io::Error> for Trouble {
-    fn from(error: std::io::Error) -> Self {
-        match error.kind() {
-            std::io::ErrorKind::StorageFull | std::io::ErrorKind::QuotaExceeded => Self::Full,
-            _ => Self::Disk(error.to_string()),
-        }
-    }
-}
 
 /// The log of one bench.
 #[derive(Debug)]
@@ -123,59 +26,18 @@ pub struct Log {
     pub(super) folder: PathBuf,
     bench: BenchId,
     newest_copy: Option<DateTime<Utc>>,
+    /// When a copy that could not be made is tried again.
+    not_before: Option<DateTime<Utc>>,
 }
 
+/// How often the log is copied.
+const A_DAY: TimeDelta = TimeDelta::days(1);
+/// How long after a copy that could not be made the next is tried.
+const TRY_AGAIN: TimeDelta = TimeDelta::minutes(10);
+
 impl Log {
-    /// Opens the log in `folder`, or makes one.
-    ///
-    /// A damaged file is set aside under a dated name and the newest good copy is opened in its place; a notice says
-    /// so. `fresh` names this bench if the log is new.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the folder can't be used or a newer version wrote the log.
-    pub fn open(folder: &Path, now: DateTime<Utc>, fresh: BenchId) -> Result<Self, Trouble> {
-        std::fs::create_dir_all(folder)?;
-        match Self::open_file(folder, now, fresh) {
-            Err(Trouble::Damaged(what)) => Self::recover(folder, now, fresh, &what),
-            other => other,
-        }
-    }
-
-    /// Sets the damaged file aside and opens the newest good copy.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn recover(folder: &Path, now: DateTime<Utc>, fresh: BenchId, what: &str) -> Result<Self, Trouble> {
-        let aside = copies::set_aside(folder, now)?;
-        let copy = copies::put_back_newest_good(folder)?;
-        let mut log = Self::open_file(folder, now, fresh)?;
-        let notice = copies::say_what_may_lack(&log, &aside, copy, what);
-        log.add_notice(now, &notice)?;
-        Ok(log)
-    }
-
-    fn open_file(folder: &Path, now: DateTime<Utc>, fresh: BenchId) -> Result<Self, Trouble> {
-        let path = folder.join(FILE);
-        let size = std::fs::metadata(&path).map_or(0, |data| data.len());
-        let mut conn = connect(&path)?;
-        let version: usize =
-            conn.query_row("PRAGMA user_version", [], |row| row.get::<_, i64>(0))?.try_into().unwrap_or(usize::MAX);
-        if version > MIGRATIONS.len() {
-            return Err(Trouble::Newer);
-        }
-        if size <= SMALL_ENOUGH_TO_WAIT {
-            check(&conn)?;
-        }
-        if version > 0 && version < MIGRATIONS.len() {
-            copies::make(&conn, folder, now)?;
-        }
-        migrate(&mut conn)?;
-        let bench = bench_name(&conn, fresh)?;
-        let mut log = Self { conn, folder: folder.to_owned(), bench, newest_copy: copies::newest(folder) };
-        if size <= SMALL_ENOUGH_TO_WAIT {
-            log.copy_if_due(now)?;
-        }
-        Ok(log)
+    pub(super) fn of(conn: Connection, folder: &Path, bench: BenchId) -> Self {
+        Self { conn, folder: folder.to_owned(), bench, newest_copy: copies::newest(folder), not_before: None }
     }
 
     /// The name of this bench.
@@ -190,34 +52,36 @@ impl Log {
         &self.folder
     }
 
-    /// Whether the log is so large that it is checked and copied beside the running bench.
-    #[must_use]
-    pub fn is_large(&self) -> bool {
-        std::fs::metadata(self.folder.join(FILE)).is_ok_and(|data| data.len() > SMALL_ENOUGH_TO_WAIT)
+    /// Whether a day has passed since the last copy of the log, and there is something in it.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be read.
+    pub fn copy_is_due(&mut self, now: DateTime<Utc>) -> Result<bool, Trouble> {
+        if self.not_before.is_some_and(|not_before| (now..now + TRY_AGAIN * 2).contains(&not_before)) {
+            return Ok(false);
+        }
+        let old = |at: Option<DateTime<Utc>>| at.is_none_or(|at| now - at >= A_DAY || at - now >= A_DAY);
+        if old(self.newest_copy) {
+            // Another program, or one beside this bench, may have made today's copy.
+            self.newest_copy = copies::newest(&self.folder);
+        }
+        Ok(old(self.newest_copy) && self.count()? > 0)
     }
 
-    /// Whether a day has passed since the last copy of the log.
-    #[must_use]
-    pub fn copy_is_due(&self, now: DateTime<Utc>) -> bool {
-        self.newest_copy
-            .is_none_or(|at| now - at >= chrono::TimeDelta::days(1) || at > now + chrono::TimeDelta::days(1))
+    /// Notes that somebody is about to copy the log: it is not due for ten minutes, whatever comes of it.
+    pub fn copying(&mut self, now: DateTime<Utc>) {
+        self.not_before = Some(now + TRY_AGAIN);
     }
 
-    /// Copies the log when a day has passed since the last copy and there is something in it.
+    /// Copies the log.
     ///
     /// # Errors
     /// [`Trouble`] when there is no room for it.
-    pub fn copy_if_due(&mut self, now: DateTime<Utc>) -> Result<(), Trouble> {
-        if self.copy_is_due(now) && self.count()? > 0 {
-            copies::make(&self.conn, &self.folder, now)?;
-            self.newest_copy = Some(now);
-        }
-        Ok(())
-    }
-
-    /// Notes that somebody else made the copy that was due.
-    pub fn copy_was_made(&mut self, now: DateTime<Utc>) {
+    pub fn copy(&mut self, now: DateTime<Utc>) -> Result<(), Trouble> {
+        self.copying(now);
+        copies::make(&self.conn, &self.folder, now)?;
         self.newest_copy = Some(now);
+        Ok(())
     }
 
     /// Checks the whole file, as a person may ask for.
@@ -300,29 +164,43 @@ impl Log {
     /// The copies are replaced by one made afterwards, so that nothing erased stays behind.
     ///
     /// # Errors
-    /// [`Trouble`]; then nothing was erased.
+    /// [`Trouble`]; then it may be that not all of it is erased from the disk, and it has to be asked for again.
     pub fn erase(&mut self, things: &[About], now: DateTime<Utc>) -> Result<(), Trouble> {
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         for about in things {
             let id = about.uuid();
             stroke.execute("DELETE FROM entry WHERE about = ?1 AND thing = ?2", params![id, about.letter()])?;
-            stroke.execute("DELETE FROM thing_line WHERE id = ?1 AND thing = ?2", params![id, about.letter()])?;
             stroke.execute("DELETE FROM draft WHERE instr(key, ?1) > 0", [id.to_string()])?;
-            if !matches!(about, About::Audition(_)) {
-                continue;
+            match about {
+                About::Audition(_) => {
+                    stroke.execute(
+                        "DELETE FROM audition_words WHERE rowid IN (SELECT row FROM audition_line WHERE audition = ?1)",
+                        [id],
+                    )?;
+                    stroke.execute("DELETE FROM audition_line WHERE audition = ?1", [id])?;
+                }
+                About::Pickup(_) | About::Guitar(_) | About::Rig(_) => {
+                    stroke.execute("DELETE FROM thing_line WHERE id = ?1", [id])?;
+                }
             }
-            stroke.execute(
-                "DELETE FROM audition_words WHERE rowid IN (SELECT row FROM audition_line WHERE audition = ?1)",
-                [id],
-            )?;
-            stroke.execute("DELETE FROM audition_line WHERE audition = ?1", [id])?;
         }
+        // A word that is deleted from the full-text index is only marked there, until the index is written anew.
+        stroke.execute("INSERT INTO audition_words (audition_words) VALUES ('optimize')", [])?;
         stroke.commit()?;
         // What was erased must not live on in the write-ahead file either.
-        let _: i64 = self.conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| row.get(0))?;
-        copies::replace_all(&self.conn, &self.folder, now)?;
-        self.newest_copy = Some(now);
+        let busy: bool = self.conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| row.get(0))?;
+        if busy {
+            return Err(Trouble::Busy);
+        }
+        let copied = copies::replace_all(&self.conn, &self.folder, now)?;
+        self.newest_copy = copied.then_some(now);
         Ok(())
+    }
+
+    /// How many damaged logs were set aside in the folder. Nothing is ever erased from them.
+    #[must_use]
+    pub fn set_aside(&self) -> usize {
+        copies::set_aside_before(&self.folder).len()
     }
 
     /// Everything the demo bench wrote, as the things it is about.
@@ -391,51 +269,6 @@ impl Log {
         self.conn.execute("DELETE FROM notice WHERE id = ?1", [id])?;
         Ok(())
     }
-
-    pub(super) fn add_notice(&mut self, now: DateTime<Utc>, notice: &Notice) -> Result<(), Trouble> {
-        let text = serde_json::to_string(notice).map_err(|error| Trouble::Program(error.to_string()))?;
-        self.conn.execute("INSERT INTO notice (at, notice) VALUES (?1, ?2)", params![now.timestamp_micros(), text])?;
-        Ok(())
-    }
-}
-
-pub(super) fn connect(path: &Path) -> Result<Connection, Trouble> {
-    let conn = Connection::open(path)?;
-    conn.busy_timeout(Duration::from_secs(5))?;
-    conn.set_prepared_statement_cache_capacity(64);
-    conn.execute_batch(
-        "PRAGMA journal_mode = WAL;
-         PRAGMA synchronous = FULL;
-         PRAGMA secure_delete = ON;
-         PRAGMA temp_store = MEMORY;
-         PRAGMA cache_size = -16000;",
-    )?;
-    Ok(conn)
-}
-
-pub(super) fn check(conn: &Connection) -> Result<(), Trouble> {
-    let finding: String = conn.query_row("PRAGMA integrity_check(1)", [], |row| row.get(0))?;
-    if finding == "ok" { Ok(()) } else { Err(Trouble::Damaged(finding)) }
-}
-
-fn migrate(conn: &mut Connection) -> Result<(), Trouble> {
-    let stroke = conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-    // Read inside the transaction: another program may have migrated the log in the meantime.
-    let version: usize =
-        stroke.query_row("PRAGMA user_version", [], |row| row.get::<_, i64>(0))?.try_into().unwrap_or(usize::MAX);
-    for migration in MIGRATIONS.iter().skip(version) {
-        stroke.execute_batch(migration)?;
-    }
-    if version < MIGRATIONS.len() {
-        stroke.pragma_update(None, "user_version", i64::try_from(MIGRATIONS.len()).unwrap_or(i64::MAX))?;
-    }
-    stroke.commit()?;
-    Ok(())
-}
-
-fn bench_name(conn: &Connection, fresh: BenchId) -> Result<BenchId, Trouble> {
-    conn.execute("INSERT INTO this_bench SELECT ?1 WHERE NOT EXISTS (SELECT 1 FROM this_bench)", [fresh.0])?;
-    Ok(BenchId(conn.query_row("SELECT id FROM this_bench LIMIT 1", [], |row| row.get(0))?))
 }
 
 pub(super) fn written(body: &Written) -> Result<(&str, String), Trouble> {
@@ -452,8 +285,8 @@ pub(super) fn written(body: &Written) -> Result<(&str, String), Trouble> {
 pub(super) fn read_entry(row: &Row<'_>) -> rusqlite::Result<Option<Entry>> {
     let thing: String = row.get(3)?;
     let Some(about) = About::from_parts(&thing, row.get(4)?) else { return Ok(None) };
-    let kind: String = row.get(5)?;
-    let text: String = row.get(6)?;
+    // A byte that went bad in an entry's words must not keep the other entries from being read.
+    let (kind, text) = (in_letters(row.get_ref(5)?), in_letters(row.get_ref(6)?));
     Ok(Some(Entry {
         id: EntryId(row.get(0)?),
         at: DateTime::from_timestamp_micros(row.get(1)?).unwrap_or_default(),
@@ -461,6 +294,13 @@ pub(super) fn read_entry(row: &Row<'_>) -> rusqlite::Result<Option<Entry>> {
         about,
         body: Written::read(&kind, &text),
     }))
+}
+
+fn in_letters(value: ValueRef<'_>) -> String {
+    match value {
+        ValueRef::Text(bytes) | ValueRef::Blob(bytes) => String::from_utf8_lossy(bytes).into_owned(),
+        ValueRef::Null | ValueRef::Integer(_) | ValueRef::Real(_) => String::new(),
+    }
 }
 
 fn collect(rows: impl Iterator<Item = rusqlite::Result<Option<Entry>>>) -> Result<Vec<Entry>, Trouble> {

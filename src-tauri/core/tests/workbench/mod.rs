@@ -38,6 +38,12 @@ impl Workbench {
         Self { bench, clock, folder, names: Cell::new(1000) }
     }
 
+    /// The bench in a folder that has a log already, or the remains of one.
+    pub fn around(folder: TempDir, clock: Arc<SteppingClock>) -> Self {
+        let bench = open(folder.path(), &clock);
+        Self { bench, clock, folder, names: Cell::new(1_000_000) }
+    }
+
     /// A bench with a stacked pickup, another pickup, two guitars and a rig.
     pub fn stocked() -> Self {
         let bench = Self::empty();

@@ -1,0 +1,357 @@
+//! The same entries in any order of arrival, any number of times, give the same picture: the fold itself, and all that
+//! a bench shows of a log they were merged into.
+
+mod workbench;
+
+use std::path::Path;
+use std::sync::Arc;
+
+use chrono::{DateTime, TimeDelta, Utc};
+use proptest::prelude::*;
+use serde_json::{Value, json};
+use solderlast_core::audition::{
+    Audition, AuditionId, Choice, FinishAnswer, GapsMeasured, HookedUp, Mounting, Quality, Seating, Side, Step, Tick,
+    Turn, ink,
+};
+use solderlast_core::clock::SteppingClock;
+use solderlast_core::finish::Barrier;
+use solderlast_core::guitar::{Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface};
+use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Find, Log, Written, in_order};
+use solderlast_core::pickup::{
+    Coil, CoilName, Construction, Lead, Pickup, PickupId, Poles, Shield, ShieldKind, Stagger,
+};
+use solderlast_core::quantity::{Millimetres, Ohms, Reading};
+use solderlast_core::rig::{Feet, Mode, Rig, RigId};
+use uuid::Uuid;
+
+/// Identifiers of a family, told apart by a number.
+fn name(family: u16, number: u64) -> Uuid {
+    Uuid::from_u128(0x019a_3c5f_7e00_7000_8000_0000_0000_0000 | u128::from(family) << 48 | u128::from(number))
+}
+
+fn start() -> DateTime<Utc> {
+    DateTime::from_timestamp(1_793_700_000, 0).unwrap_or_default()
+}
+
+/// What one entry is made from: what it says, a few numbers to vary it, when, and about which of the things.
+#[derive(Debug, Clone, Copy)]
+struct Seed {
+    says: u8,
+    vary: u8,
+    at: u8,
+    about: u8,
+    /// The entry it strikes out, when it is a strike-out.
+    target: u8,
+}
+
+/// One audition that has come as far as its leads, which are done or not as its rig has three terminals or four.
+const HOOKED_UP: [Seed; 6] = [
+    Seed { says: 6, vary: 3, at: 0, about: 2, target: 0 },
+    Seed { says: 8, vary: 1, at: 1, about: 2, target: 0 },
+    Seed { says: 9, vary: 4, at: 2, about: 2, target: 0 },
+    Seed { says: 9, vary: 1, at: 2, about: 2, target: 0 },
+    Seed { says: 9, vary: 2, at: 2, about: 2, target: 0 },
+    Seed { says: 2, vary: 3, at: 3, about: 0, target: 0 },
+];
+
+fn seed() -> impl Strategy<Value = Seed> {
+    // Few instants, so that many entries share one.
+    (0u8..24, any::<u8>(), 0u8..12, 0u8..3, any::<u8>()).prop_map(|(says, vary, at, about, target)| Seed {
+        says,
+        vary,
+        at,
+        about,
+        target,
+    })
+}
+
+/// The entries of a bench: three auditions of two pickups, guitars and rigs that are described, changed, put away, and
+/// struck out, strike-outs included.
+fn entries(seeds: &[Seed]) -> Vec<Entry> {
+    seeds
+        .iter()
+        .enumerate()
+        .map(|(number, seed)| {
+            let number = u64::try_from(number).unwrap_or(0);
+            let target = EntryId(name(9, u64::from(seed.target) % seeds.len().max(1) as u64));
+            let (about, body) = body(*seed, target);
+            Entry {
+                id: EntryId(name(9, number)),
+                at: start() + TimeDelta::microseconds(i64::from(seed.at)),
+                bench: BenchId(name(8, u64::from(seed.vary % 2))),
+                about,
+                body,
+            }
+        })
+        .collect()
+}
+
+fn mode(vary: u8) -> Mode {
+    Mode(["parallel", "single", "series"][usize::from(vary % 3)].to_owned())
+}
+
+fn body(seed: Seed, target: EntryId) -> (About, Written) {
+    let vary = seed.vary;
+    let which = u64::from(seed.about % 2);
+    let audition = About::Audition(AuditionId(name(4, u64::from(seed.about))));
+    let mm = |length: u8| Millimetres(f64::from(length));
+    let step = Step::ALL[usize::from(vary) % Step::ALL.len()];
+    let tick = Tick::SOUND_UP.into_iter().chain(Tick::TAKE_DOWN).nth(usize::from(vary % 10)).unwrap_or(Tick::Standby);
+    let words = format!("words {}", vary % 5);
+    let known = |about, body| (about, Written::Known(body));
+    match seed.says {
+        0 => known(About::Pickup(PickupId(name(1, which))), Body::PickupDescribed { pickup: pickup(vary) }),
+        1 => known(About::Guitar(GuitarId(name(2, which))), Body::GuitarDescribed { guitar: guitar(vary) }),
+        2 => known(About::Rig(RigId(name(3, which))), Body::RigDescribed { rig: rig(vary) }),
+        3 => known(About::Pickup(PickupId(name(1, which))), Body::Retired { why: words }),
+        4 => known(About::Pickup(PickupId(name(1, which))), Body::BroughtBack {}),
+        5 => known(About::Rig(RigId(name(3, which))), Body::StruckOut { entry: target, why: words }),
+        6 | 7 => known(audition, Body::Chosen { choice: choice(vary) }),
+        8 => known(audition, Body::Mounted { mounting: mounting(vary) }),
+        9 | 10 => {
+            let leads = if vary.is_multiple_of(3) { Vec::new() } else { vec![format!("lead {}", vary % 4)] };
+            known(
+                audition,
+                Body::HookedUp { hooked: HookedUp { terminal: vary % 4, leads, tugged: !vary.is_multiple_of(5) } },
+            )
+        }
+        11 | 12 => {
+            let reading =
+                if vary.is_multiple_of(5) { Reading::OverLimit } else { Reading::Ohms(Ohms(f64::from(vary) * 50.0)) };
+            known(audition, Body::ReadingTaken { mode: mode(vary), reading, typed: vary.to_string(), room: None })
+        }
+        13 => known(audition, Body::FinishAsked { answer: finish(vary) }),
+        14 => {
+            known(audition, Body::Seated { seating: Seating { feet: Feet::Suction, steady: !vary.is_multiple_of(3) } })
+        }
+        15 => {
+            let gaps = GapsMeasured {
+                bass: mm(vary % 6),
+                treble: mm(vary % 4),
+                pressed_at: None,
+                kept: !vary.is_multiple_of(2),
+            };
+            known(audition, Body::GapsMeasured { gaps })
+        }
+        16 => known(audition, Body::Ticked { tick, words }),
+        17 => {
+            let quality = Quality::ALL[usize::from(vary % 8)];
+            known(audition, Body::Rated { mode: mode(vary), quality, value: vary % 5 + 1 })
+        }
+        18 => known(audition, Body::NoteWritten { mode: mode(vary), words }),
+        19 if !vary.is_multiple_of(2) => known(audition, Body::StepSkipped { step, why: words }),
+        19 => known(audition, Body::StepTakenUp { step }),
+        20 if vary.is_multiple_of(4) => known(audition, Body::EndedEarly { why: words }),
+        20 => known(audition, Body::HoldOverridden { hold: "finish_not_asked".to_owned(), why: words }),
+        21 => {
+            let text = format!(r#"{{"kind":"weather_noted","sky":{vary}}}"#);
+            (audition, Written::Newer { kind: "weather_noted".to_owned(), text })
+        }
+        // Strike-outs of anything, of each other, and of entries about other things.
+        _ => known(audition, Body::StruckOut { entry: target, why: words }),
+    }
+}
+
+fn pickup(vary: u8) -> Pickup {
+    Pickup {
+        label: format!("Pickup {}", vary % 3),
+        construction: if !vary.is_multiple_of(2) { Construction::Stacked } else { Construction::SideBySide },
+        coils: [CoilName::A, CoilName::B]
+            .map(|name| Coil { name, stated: (!vary.is_multiple_of(4)).then_some(Ohms(6660.0)), magnet_up: None })
+            .to_vec(),
+        leads: (0..4).map(|lead| Lead { name: format!("lead {lead}"), ends: Vec::new() }).collect(),
+        joined_inside: Vec::new(),
+        shield: Shield { kind: ShieldKind::None, joined_to: None },
+        poles: Poles::Rods,
+        pole_count: None,
+        pole_spacing: None,
+        stagger: Stagger::Unknown,
+        coil_distance: None,
+        bass_end_mark: String::new(),
+        width: None,
+        length: None,
+        depth: None,
+        notes: format!("note {vary}"),
+        came_from: String::new(),
+    }
+}
+
+fn guitar(vary: u8) -> Guitar {
+    Guitar {
+        label: format!("Guitar {}", vary % 3),
+        hand: Hand::Right,
+        strings: vec![GuitarString { note: "E2".to_owned(), gauge: None }; 6],
+        strings_age: String::new(),
+        scale: Millimetres(648.0),
+        spread_nut: None,
+        spread_saddle: None,
+        places: vec![Place {
+            name: "neck".to_owned(),
+            from_saddle: Millimetres(160.0),
+            opening_length: None,
+            opening_width: None,
+            depth: None,
+            fitted: None,
+            fitted_words: String::new(),
+        }],
+        controls: Controls { volume: None, tone: None, capacitor: None, words: String::new() },
+        finish: Finish { kind: FinishKind::Poly, surface: Surface::FlatGloss, words: String::new() },
+        notes: String::new(),
+    }
+}
+
+/// Rigs of three or four terminals: how many there are decides whether the leads are done.
+fn rig(vary: u8) -> Rig {
+    let mut rig = Rig::four_terminal(format!("Rig {}", vary % 3));
+    if !vary.is_multiple_of(2) {
+        rig.terminals.truncate(3);
+        rig.positions.retain(|position| position.mode.0 == "single");
+    }
+    rig
+}
+
+fn choice(vary: u8) -> Choice {
+    Choice {
+        pickup: PickupId(name(1, u64::from(vary % 2))),
+        guitar: GuitarId(name(2, u64::from(vary / 2 % 2))),
+        rig: RigId(name(3, u64::from(vary / 4 % 2))),
+        place: "neck".to_owned(),
+        from_saddle: Millimetres(f64::from(100 + vary / 8 % 2)),
+        modes: (0..=vary % 3).map(mode).collect(),
+        question: format!("question {}", vary % 4),
+    }
+}
+
+fn mounting(vary: u8) -> Mounting {
+    let bass_end_over = [None, Some(Side::Bass), Some(Side::Treble)][usize::from(vary % 3)];
+    Mounting { bass_end_over, turn: if !vary.is_multiple_of(4) { Turn::Rolled } else { Turn::EndOverEnd } }
+}
+
+fn finish(vary: u8) -> FinishAnswer {
+    FinishAnswer {
+        kind: if !vary.is_multiple_of(2) { FinishKind::Lacquer } else { FinishKind::Poly },
+        surface: Surface::FlatGloss,
+        aged: !vary.is_multiple_of(3),
+        barrier: Barrier::Cloth,
+        tried: true,
+        wiped: true,
+        before: String::new(),
+    }
+}
+
+/// A set of entries, and an arrival: each of them at least once, some more often, in some order.
+fn set_and_arrival(most: usize) -> impl Strategy<Value = (Vec<Seed>, Vec<usize>)> {
+    prop::collection::vec(seed(), 1..most).prop_flat_map(|mut seeds| {
+        seeds.extend(HOOKED_UP);
+        let count = seeds.len();
+        let twice = prop::collection::vec(0..count, 0..count);
+        let arrival = twice.prop_flat_map(move |twice| {
+            let mut all: Vec<usize> = (0..count).collect();
+            all.extend(twice);
+            Just(all).prop_shuffle()
+        });
+        (Just(seeds), arrival)
+    })
+}
+
+/// Writes the entries into a log as they arrive, a few at a time, with a look at the lists in between.
+fn merged(folder: &Path, arrival: &[Entry], at_a_time: usize) {
+    let mut log = Log::open(folder, start(), BenchId(name(8, 7))).expect("a log opens in a scratch folder");
+    for some in arrival.chunks(at_a_time.max(1)) {
+        log.write(some).expect("entries are written");
+        log.find(&Find::default()).expect("the logbook can be looked at");
+    }
+}
+
+/// All that a bench shows of the log in `folder`.
+fn all_shown(folder: &Path) -> Vec<Value> {
+    let clock = Arc::new(SteppingClock::new(start() + TimeDelta::hours(1), TimeDelta::seconds(1)));
+    let bench = workbench::open(folder, &clock);
+    let mut asks = vec![json!({"ask": "bench"}), json!({"ask": "logbook", "find": {}})];
+    for word in ["words", "question 2", "pickup 1", "guitar 0", "single"] {
+        asks.push(json!({"ask": "logbook", "find": {"words": word}}));
+    }
+    for retired in [false, true] {
+        asks.extend(["drawer", "guitars", "rigs"].map(|list| json!({"ask": list, "retired": retired})));
+    }
+    for number in 0..3 {
+        asks.push(json!({"ask": "audition", "id": name(4, number)}));
+    }
+    for number in 0..2 {
+        asks.push(json!({"ask": "pickup", "id": name(1, number), "unit": "millimetre"}));
+        asks.push(json!({"ask": "guitar", "id": name(2, number), "unit": "millimetre"}));
+        asks.push(json!({"ask": "rig", "id": name(3, number), "unit": "millimetre"}));
+    }
+    let answer = |ask: &Value| serde_json::from_slice(&bench.answer(ask.to_string().as_bytes()));
+    asks.iter().map(|ask| json!({"ask": ask, "answer": answer(ask).unwrap_or(Value::Null)})).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 512, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn the_fold_does_not_know_the_order_of_arrival((seeds, arrival) in set_and_arrival(60)) {
+        let entries = entries(&seeds);
+        let arrived: Vec<Entry> = arrival.iter().map(|index| entries[*index].clone()).collect();
+        for number in 0..3 {
+            let about = About::Audition(AuditionId(name(4, number)));
+            let [once, again] = [&entries, &arrived].map(|all| {
+                let ordered = in_order(all.iter().filter(|entry| entry.about == about).cloned());
+                (Audition::fold(&ordered), ink(&ordered), ordered)
+            });
+            prop_assert_eq!(once, again);
+        }
+    }
+
+    /// What is struck out and what counts, said again by a rule that looks at one entry at a time.
+    #[test]
+    fn a_strike_out_counts_unless_a_later_one_strikes_it((seeds, arrival) in set_and_arrival(40)) {
+        let entries = entries(&seeds);
+        let ordered = in_order(arrival.iter().map(|index| entries[*index].clone()));
+        fn counts(ordered: &[(Entry, bool)], index: usize) -> bool {
+            let id = ordered[index].0.id;
+            !(index + 1..ordered.len()).any(|later| {
+                matches!(ordered[later].0.body.known(), Some(Body::StruckOut { entry, .. }) if *entry == id)
+                    && counts(ordered, later)
+            })
+        }
+        for (index, (entry, struck)) in ordered.iter().enumerate() {
+            prop_assert_eq!(*struck, !counts(&ordered, index), "{:?}", entry);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_bench_shows_the_same_whatever_came_first(
+        (seeds, arrival) in set_and_arrival(40),
+        at_a_time in 1usize..12,
+    ) {
+        let entries = entries(&seeds);
+        let arrived: Vec<Entry> = arrival.iter().map(|index| entries[*index].clone()).collect();
+        let [once, again] = [(&entries, entries.len()), (&arrived, at_a_time)].map(|(all, at_a_time)| {
+            let folder = tempfile::tempdir().expect("a scratch folder");
+            merged(folder.path(), all, at_a_time);
+            all_shown(folder.path())
+        });
+        for (once, again) in once.iter().zip(&again) {
+            prop_assert_eq!(once, again);
+        }
+    }
+
+    /// The lists made anew from the entries are the lists kept up with them.
+    #[test]
+    fn lists_can_be_made_anew((seeds, arrival) in set_and_arrival(40), at_a_time in 1usize..12) {
+        let entries = entries(&seeds);
+        let arrived: Vec<Entry> = arrival.iter().map(|index| entries[*index].clone()).collect();
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        merged(folder.path(), &arrived, at_a_time);
+        let kept = all_shown(folder.path());
+        let mut log = Log::open(folder.path(), start(), BenchId(name(8, 7))).expect("the log opens again");
+        log.list_anew().expect("the lists are made anew");
+        drop(log);
+        prop_assert_eq!(kept, all_shown(folder.path()));
+    }
+}
