@@ -5,6 +5,7 @@ pub(crate) mod circuit;
 mod claim;
 mod diagnosis;
 mod expect;
+mod health;
 
 pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, agree};
 pub use claim::{Meter, MeterRange};
@@ -13,6 +14,7 @@ pub use diagnosis::{
     candidate_probes, causes, diagnose, pairs_of_causes, would_read,
 };
 pub use expect::{ModeExpectation, expected, expected_from};
+pub use health::{CoilHealth, Health, HealthKind, HealthPoint, Visit, health};
 
 /// Resistance of copper rises by this share for each degree above 20 °C (IEC 60028).
 pub const COPPER_PER_DEGREE: f64 = 0.003_93;
