@@ -10,8 +10,8 @@ mod health;
 pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, agree};
 pub use claim::{Meter, MeterRange};
 pub use diagnosis::{
-    CANNOT_SHOW, Care, Case, Cause, Diagnosis, DiagnosisKind, Given, LeadIn, NextMeasurement, Probe, Suspect, Taken,
-    candidate_probes, causes, diagnose, pairs_of_causes, would_read,
+    CANNOT_SHOW, Care, Case, Cause, Diagnosis, DiagnosisKind, Given, LeadIn, NextMeasurement, Probe, SeenWith, Suspect,
+    Taken, candidate_probes, causes, diagnose, every_outcome, pairs_of_causes, would_read,
 };
 pub use expect::{ModeExpectation, expected, expected_from};
 pub use health::{CoilHealth, Health, HealthKind, HealthPoint, Visit, health};

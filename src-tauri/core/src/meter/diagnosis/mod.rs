@@ -18,7 +18,7 @@ use ts_rs::TS;
 
 pub use cause::{Cause, LeadIn};
 pub use next::{NextMeasurement, candidate_probes};
-pub use pretend::{Given, causes, pairs_of_causes, would_read};
+pub use pretend::{Given, SeenWith, causes, every_outcome, pairs_of_causes, would_read};
 pub use probe::{Care, Probe, Taken};
 
 use self::act::{Act, Acts, Hypothesis};

@@ -5,6 +5,7 @@ use super::cause::Cause;
 use super::probe::{Care, Probe, Taken};
 use crate::meter::Joined;
 use crate::meter::circuit::{BODY, Circuit, LOAD, VALUES};
+use crate::network::Seen;
 use crate::pickup::Pickup;
 use crate::quantity::{Ohms, Reading};
 use crate::rig::Rig;
@@ -67,6 +68,42 @@ pub fn would_read(
     let wiring = bench.acts.wiring(&bench.circuit, acts);
     let ohms = bench.circuit.solved(&wiring, &look, &values)?;
     if adjusted.range_low && ohms > 0.0 { None } else { Some(Ohms(ohms * 10_f64.powi(i32::from(adjusted.power)))) }
+}
+
+/// What a look at the output sees with some causes at work.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct SeenWith {
+    /// The coils by place, then a body as number 3, then a load as number 4.
+    pub seen: Seen,
+    /// The power of ten by which the reading is off.
+    pub power: i8,
+    /// Whether the meter's range is too low for it.
+    pub range_low: bool,
+}
+
+/// What every mode's output sees, for no cause, every single one and every pair.
+#[must_use]
+pub fn every_outcome(pickup: &Pickup, joined: &[Joined], rig: &Rig) -> Vec<(Vec<Cause>, Vec<SeenWith>)> {
+    let bench = Bench::new(pickup, joined, rig);
+    let outcome = |acts: [Act; 2]| {
+        let wiring = bench.acts.wiring(&bench.circuit, acts);
+        let modes = (0_u8..).zip(&bench.taken).filter_map(|(reading, taken)| {
+            let meant = taken.probe.look(&bench.circuit)?;
+            let (look, adjusted) = Acts::look(acts, reading, &taken.probe, meant);
+            let seen = bench.circuit.seen(&wiring, &look)?;
+            Some(SeenWith { seen, power: adjusted.power, range_low: adjusted.range_low })
+        });
+        modes.collect()
+    };
+    bench
+        .acts
+        .hypotheses(&bench.circuit)
+        .into_iter()
+        .map(|hypothesis| {
+            let causes = hypothesis.acts.into_iter().filter_map(|act| bench.cause(act)).collect();
+            (causes, outcome(hypothesis.acts))
+        })
+        .collect()
 }
 
 struct Bench {
