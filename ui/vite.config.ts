@@ -14,21 +14,8 @@ export default defineConfig({
     assetsDir: 'assets',
     assetsInlineLimit: 0,
     cssCodeSplit: false,
-    modulePreload: { polyfill: false },
+    modulePreload: false,
     reportCompressedSize: true,
-    rolldownOptions: {
-      output: {
-        codeSplitting: {
-          // Few files: many small ones compress a quarter worse together. The frame is there at once, and what is
-          // opened first brings the rest of its kind along.
-          groups: [
-            { name: 'frame', test: /node_modules[\\/](svelte|esm-env|clsx)|src[\\/]([^\\/]+$|parts[\\/])/, priority: 3 },
-            { name: 'pictures', test: /src[\\/]pictures[\\/]/, priority: 2 },
-            { name: 'records', test: /src[\\/]records[\\/]/, priority: 1 },
-          ],
-        },
-      },
-    },
   },
   server: {
     // While working on the pages, questions go to a bench that runs beside them, under its own name: it answers nobody

@@ -29,7 +29,7 @@ fn pages() -> Vec<(String, &'static str)> {
     for (step, name) in [
         ("choose", "Choose"),
         ("which_way", "Which way round"),
-        ("leads", "Terminal"),
+        ("leads", "Other lead"),
         ("meter", "Meter"),
         ("seat", "Seat the rig"),
         ("gaps", "Gap at the bass side"),

@@ -51,18 +51,18 @@ fn start(command: &mut Command) -> Child {
     command.spawn().unwrap_or_else(|error| panic!("{name} can't be started ({error}): .ci/install installs it"))
 }
 
-/// Reads a program's output until a line answers `wanted`, then lets it go on unread.
-fn wait_for_line<T>(child: &mut Child, wanted: impl Fn(&str) -> Option<T>) -> T {
+/// Reads a program's output until a line answers `wanted`, then lets it go on unread; nothing when it ends before that.
+fn line_of<T>(child: &mut Child, wanted: impl Fn(&str) -> Option<T>) -> Option<T> {
     let out = child.stdout.take().expect("its output was asked for");
     let mut lines = BufReader::new(out).lines();
     while let Some(Ok(line)) = lines.next() {
         if let Some(found) = wanted(&line) {
             // Somebody has to empty the pipe, or the program stops at a full one.
             std::thread::spawn(move || for _ in lines.by_ref() {});
-            return found;
+            return Some(found);
         }
     }
-    panic!("the program ended without saying what was waited for");
+    None
 }
 
 /// `solderlast serve` on a log of its own.
@@ -143,11 +143,7 @@ impl Browser {
 
     /// Chromium at this size.
     pub async fn chromium(width: u32, height: u32, touch: bool, dark: bool) -> Self {
-        let mut driver =
-            start(Command::new("chromedriver").arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null()));
-        let port: u16 = wait_for_line(&mut driver, |line| {
-            line.split_once("successfully on port ")?.1.trim_end_matches('.').parse().ok()
-        });
+        let (driver, port) = chromedriver();
         let profile = tempfile::tempdir().expect("a scratch folder");
         let mut options = json!({
             "args": [
@@ -174,7 +170,7 @@ impl Browser {
                 .stdout(Stdio::piped())
                 .stderr(Stdio::null()),
         );
-        let number: u32 = wait_for_line(&mut display, |line| line.trim().parse().ok());
+        let number: u32 = line_of(&mut display, |line| line.trim().parse().ok()).expect("a virtual display");
         let port = TcpListener::bind("127.0.0.1:0").and_then(|free| free.local_addr()).expect("a free port").port();
         let driver = start(
             Command::new("WebKitWebDriver")
@@ -186,6 +182,8 @@ impl Browser {
                 .env("XDG_CONFIG_HOME", log.join("of-the-app"))
                 .env("XDG_CACHE_HOME", log.join("of-the-app"))
                 .env("WEBKIT_DISABLE_COMPOSITING_MODE", "1")
+                // Tauri lets a driver in only when it is told to.
+                .env("TAURI_WEBVIEW_AUTOMATION", "true")
                 .stdout(Stdio::null())
                 .stderr(Stdio::null()),
         );
@@ -327,6 +325,22 @@ impl Browser {
         }
         panic!("{what}, at {address}, where it reads:\n{text}");
     }
+}
+
+/// Starts chromedriver at a port of its own choice. Two that start at once can choose the same one; then one ends at once
+/// and is started again.
+fn chromedriver() -> (Child, u16) {
+    for _ in 0..5 {
+        let mut driver =
+            start(Command::new("chromedriver").arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null()));
+        let port =
+            line_of(&mut driver, |line| line.split_once("successfully on port ")?.1.trim_end_matches('.').parse().ok());
+        match port {
+            Some(port) => return (driver, port),
+            None => drop(Running(driver)),
+        }
+    }
+    panic!("chromedriver ended five times without saying its port");
 }
 
 async fn session(port: u16, capabilities: Value) -> Client {

@@ -1,6 +1,8 @@
 //! What a person does, in real browsers: Chromium at the size of a phone, by touch, against `solderlast serve`; and the app's own
 //! window under a virtual display.
 
+#![allow(clippy::panic, clippy::unwrap_used, reason = "a journey that can't go on should stop")]
+
 mod access;
 mod audition;
 mod bench;

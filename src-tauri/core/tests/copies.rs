@@ -110,7 +110,7 @@ fn a_log_that_is_gone_is_brought_back_from_its_copy() {
     let losses: [Loss; 3] = [
         ("the file is missing", |file| fs::remove_file(file).expect("removed")),
         ("the file is empty", |file| fs::write(file, "").expect("emptied")),
-        ("file is not a database", |file| fs::write(file, "shopping list").expect("overwritten")),
+        ("file is not a database", |file| fs::write(file, "shopping list, ".repeat(100)).expect("overwritten")),
     ];
     for (what, lose) in losses {
         let bench = Workbench::begun();

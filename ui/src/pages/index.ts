@@ -1,37 +1,33 @@
-// Every page is a file of its own, fetched when it is first wanted; the rest follow when the phone has nothing else to
-// do, so that a dropped connection does not shut a page out.
+// Every page by its name. They come with the first one, so that a dropped connection shuts no page out.
 
 import type { Component } from 'svelte';
 import type { Route } from '../routes.svelte';
+import Audition from './Audition.svelte';
+import Bench from './Bench.svelte';
+import Drawer from './Drawer.svelte';
+import Guitar from './Guitar.svelte';
+import Guitars from './Guitars.svelte';
+import Logbook from './Logbook.svelte';
+import Nowhere from './Nowhere.svelte';
+import Past from './Past.svelte';
+import Pickup from './Pickup.svelte';
+import Rig from './Rig.svelte';
+import Rigs from './Rigs.svelte';
+import Safety from './Safety.svelte';
+import Settings from './Settings.svelte';
 
-type Load = () => Promise<{ default: Component }>;
-
-const nowhere: Load = () => import('./Nowhere.svelte');
-
-const PAGES: Partial<Record<Route['page'], Load>> = {
-  bench: () => import('./Bench.svelte'),
-  audition: () => import('./Audition.svelte'),
-  drawer: () => import('./Drawer.svelte'),
-  guitar: () => import('./Guitar.svelte'),
-  guitars: () => import('./Guitars.svelte'),
-  logbook: () => import('./Logbook.svelte'),
-  past: () => import('./Past.svelte'),
-  pickup: () => import('./Pickup.svelte'),
-  rig: () => import('./Rig.svelte'),
-  rigs: () => import('./Rigs.svelte'),
-  safety: () => import('./Safety.svelte'),
-  settings: () => import('./Settings.svelte'),
+export const PAGES: Readonly<Record<Route['page'], Component>> = {
+  bench: Bench,
+  audition: Audition,
+  drawer: Drawer,
+  guitar: Guitar,
+  guitars: Guitars,
+  logbook: Logbook,
+  nowhere: Nowhere,
+  past: Past,
+  pickup: Pickup,
+  rig: Rig,
+  rigs: Rigs,
+  safety: Safety,
+  settings: Settings,
 };
-
-let rest = false;
-
-export async function loadPage(name: Route['page']): Promise<Component> {
-  const { default: page } = await (PAGES[name] ?? nowhere)();
-  if (!rest) {
-    rest = true;
-    setTimeout(() => {
-      for (const load of [...Object.values(PAGES), nowhere]) void load().catch(() => undefined);
-    }, 2000);
-  }
-  return page;
-}

@@ -78,7 +78,13 @@ impl Bench {
             Err(refusal) if refusal.code == Code::Damaged => {
                 // Once, on the copy: if that is damaged as well, the person has to know.
                 self.recover(&mut log, "found while it was read")?;
-                self.answer_with(&mut log, ask, now)
+                if ask == (Ask::CheckLog {}) {
+                    let sentence = "The log was damaged. It was set aside, and its newest good copy is open now. \
+                                    The Bench page says what that may lack.";
+                    Ok(Reply::Done { sentence: sentence.to_owned() })
+                } else {
+                    self.answer_with(&mut log, ask, now)
+                }
             }
             other => other,
         };

@@ -71,11 +71,14 @@ impl Log {
     fn open_with(folder: &Path, now: DateTime<Utc>, fresh: BenchId, migrations: &[&str]) -> Result<Self, Trouble> {
         std::fs::create_dir_all(folder)?;
         match std::fs::metadata(folder.join(FILE)) {
-            // An empty file is how SQLite begins, so it would pass for a new log; and a stop in the middle of a
-            // recovery leaves none.
+            // An empty file is how SQLite begins, so it would pass for a new log.
             Ok(file) if file.len() == 0 && copies::are_there(folder) => {
                 Self::recover(folder, now, fresh, "the file is empty")
             }
+            Ok(file) if (1..SHORTEST).contains(&file.len()) => {
+                Self::recover(folder, now, fresh, "the file is cut short")
+            }
+            // A stop in the middle of a recovery leaves none.
             Err(error) if error.kind() == std::io::ErrorKind::NotFound && copies::are_there(folder) => {
                 copies::bring_back(folder, now, None, "the file is missing")?;
                 Self::open_file(folder, now, fresh, migrations)
@@ -139,6 +142,8 @@ impl Log {
     }
 }
 
+/// The shortest file that can be a log, in bytes: SQLite's smallest page.
+const SHORTEST: u64 = 512;
 /// How long another program may hold the log before an ask is refused.
 const PATIENCE: Duration = Duration::from_secs(5);
 
@@ -151,14 +156,27 @@ pub(super) fn connect(path: &Path) -> Result<Connection, Trouble> {
 
 fn prepare(conn: &Connection) -> Result<(), Trouble> {
     conn.set_prepared_statement_cache_capacity(64);
+    write_ahead(conn)?;
     conn.execute_batch(
-        "PRAGMA journal_mode = WAL;
-         PRAGMA synchronous = FULL;
+        "PRAGMA synchronous = FULL;
          PRAGMA secure_delete = ON;
          PRAGMA temp_store = MEMORY;
          PRAGMA cache_size = -16000;",
     )?;
     Ok(())
+}
+
+/// Sets write-ahead mode. For this change alone SQLite does not wait for another program that is about to make it too.
+fn write_ahead(conn: &Connection) -> Result<(), Trouble> {
+    const PAUSE: Duration = Duration::from_millis(5);
+    let mut waited = Duration::ZERO;
+    loop {
+        match conn.query_row("PRAGMA journal_mode = WAL", [], |row| row.get::<_, String>(0)).map_err(Trouble::from) {
+            Err(Trouble::Busy) if waited < PATIENCE => std::thread::sleep(PAUSE),
+            other => return other.map(drop),
+        }
+        waited += PAUSE;
+    }
 }
 
 pub(super) fn check(conn: &Connection) -> Result<(), Trouble> {

@@ -9,7 +9,7 @@ use uuid::Uuid;
 
 use super::copies::{self, Notice};
 use super::entry::{About, BenchId, Entry, EntryId, Written};
-use super::opening::check;
+use super::opening::{check, connect};
 use super::trouble::Trouble;
 
 /// The name of the log in its folder.
@@ -84,12 +84,13 @@ impl Log {
         Ok(())
     }
 
-    /// Checks the whole file, as a person may ask for.
+    /// Checks the whole file as it lies on the disk, as a person may ask for.
     ///
     /// # Errors
     /// [`Trouble::Damaged`] with SQLite's first finding.
     pub fn check(&self) -> Result<(), Trouble> {
-        check(&self.conn)
+        // Anew, because this connection would check what it has in memory.
+        check(&connect(&self.folder.join(FILE))?)
     }
 
     /// Writes entries in one stroke: all of them are on disk when this returns, or none. An entry that is there already

@@ -1,0 +1,45 @@
+//! Budgets, measured: writing, asking, and a logbook of a hundred thousand auditions. Run by `make bench`.
+//!
+//! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
+//! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
+//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `logbook`) runs that alone.
+
+#![allow(clippy::unwrap_used, reason = "a measurement that can't go on should stop")]
+
+mod asks;
+mod generated;
+mod logbook;
+mod timing;
+mod write;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use timing::Report;
+
+fn main() -> ExitCode {
+    let wanted: Vec<String> = std::env::args().skip(1).filter(|word| !word.starts_with('-')).collect();
+    let runs = |name: &str| wanted.is_empty() || wanted.iter().any(|word| name.contains(word.as_str()));
+    let place = std::env::var_os("SOLDERLAST_BENCH_FOLDER").map_or_else(beside_the_build, PathBuf::from);
+    std::fs::create_dir_all(&place).unwrap();
+    let folder = tempfile::tempdir_in(&place).unwrap();
+    println!("On {}", timing::disk(folder.path()));
+
+    let mut report = Report::default();
+    if runs("write") {
+        write::measure(folder.path(), &mut report);
+    }
+    if runs("asks") {
+        asks::measure(folder.path(), &mut report);
+    }
+    if runs("logbook") {
+        logbook::measure(folder.path(), &mut report);
+    }
+    if report.all_kept() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+fn beside_the_build() -> PathBuf {
+    std::env::var_os("CARGO_TARGET_DIR")
+        .map_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../target"), PathBuf::from)
+        .join("bench")
+}
