@@ -102,7 +102,7 @@ fn best_fit(numbers: &[(&Seen, f64, f64)], ranges: &[(f64, f64); VALUES]) -> f64
         for twist in [0.0, 0.3] {
             let mut logs: [f64; VALUES] = std::array::from_fn(|at| {
                 let (low, high) = ranges[at];
-                let share = if at % 2 == 0 { start + twist } else { start - twist };
+                let share: f64 = if at % 2 == 0 { start + twist } else { start - twist };
                 low + (high - low) * share.clamp(0.0, 1.0)
             });
             // First down the squares, which are smooth, then down the worst.

@@ -275,12 +275,12 @@ fn best_pair(table: &Table, facts: &Facts, left: &[(Wiring, f64)]) -> Option<(us
     }
     let total: f64 = left.iter().map(|(_, weight)| weight).sum();
     let mut best: Option<((usize, usize), f64)> = None;
-    for a in 0..count {
-        for b in a + 1..count {
+    for (a, row) in weights.iter().enumerate().take(count) {
+        for (b, cell) in row.iter().enumerate().take(count).skip(a + 1) {
             if facts.between(a, b).is_some() || !table.reachable(a, b) {
                 continue;
             }
-            let bits: f64 = weights[a][b]
+            let bits: f64 = cell
                 .iter()
                 .filter(|weight| **weight > 0.0)
                 .map(|weight| -(weight / total) * (weight / total).log2())

@@ -111,6 +111,9 @@ pub(crate) fn wire(place: usize) -> u8 {
     WIRES + place as u8
 }
 
+/// Branches of which a count are in use, the bonds, and the port that is looked at.
+pub type LaidOut = ([Branch; VALUES], usize, Joints, (u8, u8));
+
 impl Circuit {
     /// Takes the hookup as it is where every lead's ends are known; otherwise as the rig means it: coil A minus, coil A
     /// plus, coil B minus, coil B plus, and so on.
@@ -240,7 +243,7 @@ impl Circuit {
     }
 
     /// The branches, the bonds and the port of a look.
-    pub fn laid_out(&self, wiring: &Wiring, look: &Look) -> Option<([Branch; VALUES], usize, Joints, (u8, u8))> {
+    pub fn laid_out(&self, wiring: &Wiring, look: &Look) -> Option<LaidOut> {
         let position = self.positions.get(look.position)?;
         let mut joints = Joints::default();
         self.bonds(wiring, position, |a, b| joints.bond(a, b));
