@@ -1515,7 +1515,7 @@ export type ModeExpectation = {
  */
 mode: Mode, 
 /**
- * The likeliest value, from the stated coils, in ohms.
+ * The likeliest value, from the stated or measured coils, in ohms.
  */
 nominal: Ohms | null, 
 /**
@@ -1530,6 +1530,10 @@ high: Ohms | null,
  * The likeliest value, shown.
  */
 shown: string | null, 
+/**
+ * The coils that the output hears in this mode.
+ */
+hears: Array<CoilName>, 
 /**
  * Where the figure comes from, in a sentence.
  */
