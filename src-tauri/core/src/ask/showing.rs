@@ -12,7 +12,7 @@ use super::{Bench, Code, Refusal};
 use crate::audition::{Audition, AuditionId, State, Status, view};
 use crate::cautions;
 use crate::guitar::{Guitar, GuitarId, Hand};
-use crate::logbook::{About, DEMO_BENCH, Find, Line, Log, in_order};
+use crate::logbook::{About, Find, Line, Log, in_order};
 use crate::pickup::{Pickup, PickupId};
 use crate::quantity::{LengthUnit, Ohms, read_celsius, read_farads, read_gauge, read_length, read_ohms};
 use crate::rig::{Rig, RigId};
@@ -107,10 +107,10 @@ impl Bench {
         Ok(Reply::Bench {
             bench: BenchView {
                 go_on,
-                pickups: log.things("pickup", false)?.len(),
-                guitars: log.things("guitar", false)?.len(),
-                rigs: log.things("rig", false)?.len(),
-                demo: !log.written_by(DEMO_BENCH)?.is_empty(),
+                pickups: log.count_of("pickup")?,
+                guitars: log.count_of("guitar")?,
+                rigs: log.count_of("rig")?,
+                demo: log.has_demo()?,
                 notices,
                 recent,
             },

@@ -118,7 +118,7 @@ impl Bench {
 
 /// What the demo bench wrote, split into what can go and what somebody's own auditions still need.
 pub(super) fn demo_things(log: &mut Log) -> Result<(Vec<About>, Vec<About>), Refusal> {
-    let written = log.written_by(DEMO_BENCH)?;
+    let written = log.demo_things()?;
     let demo: BTreeSet<About> = written.iter().copied().collect();
     let (mut goes, mut stays) = (Vec::new(), Vec::new());
     for about in written {
