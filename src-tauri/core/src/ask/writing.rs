@@ -302,7 +302,7 @@ pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) 
     fn described<T: Described>(log: &Log, about: About, until: Option<DateTime<Utc>>) -> Result<Option<T>, Refusal> {
         let entries = log.about(about)?;
         // A thing that was merged in later than the audition is better told as it is now than not at all.
-        let then = Thing::<T>::fold(entries.iter().cloned(), until);
+        let then = until.and_then(|_| Thing::<T>::fold(entries.iter().cloned(), until));
         Ok(then.or_else(|| Thing::<T>::fold(entries, None)).map(|thing| thing.described))
     }
     Ok(Kit {
