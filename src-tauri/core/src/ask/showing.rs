@@ -9,10 +9,10 @@ use super::contract::{
 use super::forms::{GuitarForm, PickupForm, RigForm};
 use super::writing::{demo_things, kit, with_their_auditions};
 use super::{Bench, Code, Refusal};
-use crate::audition::{Audition, AuditionId, State, Status, view};
+use crate::audition::{Audition, AuditionId, Kit, State, Status, StepView, steps, view};
 use crate::cautions;
 use crate::guitar::{Guitar, GuitarId, Hand};
-use crate::logbook::{About, DEMO_BENCH, Find, Line, Log, in_order};
+use crate::logbook::{About, Entry, Find, Line, Log, in_order};
 use crate::pickup::{Pickup, PickupId};
 use crate::quantity::{LengthUnit, Ohms, read_celsius, read_farads, read_gauge, read_length, read_ohms};
 use crate::rig::{Rig, RigId};
@@ -81,20 +81,19 @@ impl Bench {
             About::Pickup(id) => pickup_page(log, id, LengthUnit::Millimetre),
             About::Guitar(id) => guitar_page(log, id, LengthUnit::Millimetre),
             About::Rig(id) => rig_page(log, id, LengthUnit::Millimetre),
-            About::Audition(id) => Ok(Reply::Audition { audition: Box::new(whole(log, id)?) }),
+            About::Audition(id) => audition_reply(log, id, in_order(log.about(about)?)),
         }
     }
 
     pub(super) fn bench_reply(&self, log: &mut Log) -> Result<Reply, Refusal> {
         let mut go_on = Vec::new();
         for line in log.open_auditions()? {
-            let audition = whole(log, line.audition)?;
-            let Some(step) = audition.next else { continue };
-            let steps_over =
-                audition.steps.iter().filter(|step| matches!(step.status, Status::Done | Status::Skipped)).count();
-            let what =
-                audition.steps.iter().find(|view| view.step == step).map(|view| view.what.clone()).unwrap_or_default();
-            go_on.push(GoOn { line, step, step_name: step.name().to_owned(), what, steps_over });
+            let audition = Audition::fold(&in_order(log.about(About::Audition(line.audition))?));
+            let steps = steps(&audition, &kit(log, &audition, None)?);
+            let over = |view: &&StepView| matches!(view.status, Status::Done | Status::Skipped);
+            let steps_over = steps.iter().filter(over).count();
+            let Some(waiting) = steps.into_iter().find(|view| !over(&view)) else { continue };
+            go_on.push(GoOn { line, step: waiting.step, step_name: waiting.name, what: waiting.what, steps_over });
         }
         let recent: Vec<Line> = log
             .find(&Find::default())?
@@ -107,10 +106,10 @@ impl Bench {
         Ok(Reply::Bench {
             bench: BenchView {
                 go_on,
-                pickups: log.things("pickup", false)?.len(),
-                guitars: log.things("guitar", false)?.len(),
-                rigs: log.things("rig", false)?.len(),
-                demo: !log.written_by(DEMO_BENCH)?.is_empty(),
+                pickups: log.count_of("pickup")?,
+                guitars: log.count_of("guitar")?,
+                rigs: log.count_of("rig")?,
+                demo: log.has_demo()?,
                 notices,
                 recent,
             },
@@ -123,17 +122,21 @@ impl Bench {
     }
 }
 
-/// One audition, with its things as they were described while it went on.
-fn whole(log: &Log, id: AuditionId) -> Result<crate::audition::AuditionView, Refusal> {
-    let ordered = in_order(log.about(About::Audition(id))?);
+/// One audition with these entries.
+pub(super) fn audition_reply(log: &Log, id: AuditionId, ordered: Vec<(Entry, bool)>) -> Result<Reply, Refusal> {
     if ordered.is_empty() {
         return Err(Refusal::not_found("audition"));
     }
     let audition = Audition::fold(&ordered);
-    let now = kit(log, &audition, None)?;
-    let (state, _) = crate::audition::state(&audition, now.rig.as_ref().map(|rig| rig.terminals.len()));
-    let kit = if state == State::Open { now } else { kit(log, &audition, audition.last)? };
-    Ok(view(id, &ordered, kit))
+    let kit = kit_then(log, &audition)?;
+    Ok(Reply::Audition { audition: Box::new(view(id, &ordered, kit)) })
+}
+
+/// The things of an audition as they were described while it went on.
+fn kit_then(log: &Log, audition: &Audition) -> Result<Kit, Refusal> {
+    let now = kit(log, audition, None)?;
+    let (state, _) = crate::audition::state(audition, now.rig.as_ref().map(|rig| rig.terminals.len()));
+    if state == State::Open { Ok(now) } else { kit(log, audition, audition.last) }
 }
 
 fn things<T: Described>(log: &mut Log, kind: &str, retired: bool) -> Result<Vec<(Uuid, Thing<T>)>, Refusal> {

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::contract::{Ask, Reply, is_version_7};
+use super::showing::audition_reply;
 use super::{Bench, Code, Refusal};
 use crate::audition::{Audition, AuditionId, Kit, SHIELD, Step, Tick, holding};
 use crate::cautions;
@@ -44,32 +45,16 @@ impl Bench {
                     "Another entry has this name already. Nothing was written; ask with a new name.",
                 ));
             }
-            None => self.write_down(log, ask, entry, about, now)?,
+            None => {
+                let entries = write_down(log, ask, entry, about, now)?;
+                return if let About::Audition(id) = about {
+                    audition_reply(log, id, entries)
+                } else {
+                    self.show(log, about)
+                };
+            }
         }
         self.show(log, about)
-    }
-
-    fn write_down(
-        &self,
-        log: &mut Log,
-        ask: Ask,
-        entry: EntryId,
-        about: About,
-        now: DateTime<Utc>,
-    ) -> Result<(), Refusal> {
-        let before = in_order(log.about(about)?);
-        if before.is_empty() && log.is_taken(about)? {
-            return Err(Refusal::unclear(
-                "id",
-                "Something else on this bench has this name already. Nothing was written; ask with a new name.",
-            ));
-        }
-        let body = compose(log, ask, &before)?;
-        // Clocks are set back now and then; what is written later must still be read later.
-        let last = before.last().map(|(entry, _)| entry.at);
-        let at = last.filter(|last| *last >= now).map_or(now, |last| last + TimeDelta::microseconds(1));
-        log.write(&[Entry { id: entry, at, bench: log.bench(), about, body: Written::Known(body) }])?;
-        Ok(())
     }
 
     fn answer_without_entry(&self, log: &mut Log, ask: Ask, now: DateTime<Utc>) -> Result<Reply, Refusal> {
@@ -116,9 +101,34 @@ impl Bench {
     }
 }
 
+/// Writes down what is asked. Answers all entries about the thing, this one included: what another program wrote to the
+/// same log since they were read is shown by the next look.
+fn write_down(
+    log: &mut Log,
+    ask: Ask,
+    entry: EntryId,
+    about: About,
+    now: DateTime<Utc>,
+) -> Result<Vec<(Entry, bool)>, Refusal> {
+    let before = in_order(log.about(about)?);
+    if before.is_empty() && log.is_taken(about)? {
+        return Err(Refusal::unclear(
+            "id",
+            "Something else on this bench has this name already. Nothing was written; ask with a new name.",
+        ));
+    }
+    let body = compose(log, ask, &before)?;
+    // Clocks are set back now and then; what is written later must still be read later.
+    let last = before.last().map(|(entry, _)| entry.at);
+    let at = last.filter(|last| *last >= now).map_or(now, |last| last + TimeDelta::microseconds(1));
+    let written = Entry { id: entry, at, bench: log.bench(), about, body: Written::Known(body) };
+    log.write(std::slice::from_ref(&written))?;
+    Ok(in_order(before.into_iter().map(|(entry, _)| entry).chain([written])))
+}
+
 /// What the demo bench wrote, split into what can go and what somebody's own auditions still need.
 pub(super) fn demo_things(log: &mut Log) -> Result<(Vec<About>, Vec<About>), Refusal> {
-    let written = log.written_by(DEMO_BENCH)?;
+    let written = log.demo_things()?;
     let demo: BTreeSet<About> = written.iter().copied().collect();
     let (mut goes, mut stays) = (Vec::new(), Vec::new());
     for about in written {
@@ -292,7 +302,7 @@ pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) 
     fn described<T: Described>(log: &Log, about: About, until: Option<DateTime<Utc>>) -> Result<Option<T>, Refusal> {
         let entries = log.about(about)?;
         // A thing that was merged in later than the audition is better told as it is now than not at all.
-        let then = Thing::<T>::fold(entries.iter().cloned(), until);
+        let then = until.and_then(|_| Thing::<T>::fold(entries.iter().cloned(), until));
         Ok(then.or_else(|| Thing::<T>::fold(entries, None)).map(|thing| thing.described))
     }
     Ok(Kit {

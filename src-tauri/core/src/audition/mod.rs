@@ -6,6 +6,7 @@
 mod answers;
 mod fold;
 mod ink;
+mod judged;
 mod step;
 mod steps;
 mod view;

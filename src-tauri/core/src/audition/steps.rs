@@ -5,6 +5,7 @@ use ts_rs::TS;
 
 use super::answers::{Tick, Turn};
 use super::fold::Audition;
+use super::judged::agreement;
 use super::step::Step;
 use crate::cautions::{self, CautionView, Moment, SignalWord, Situation};
 use crate::finish::{self, Barrier, May};
@@ -252,13 +253,6 @@ fn held_by(audition: &Audition, situation: &Situation) -> Vec<HoldView> {
             overridden: audition.overrides.iter().rev().find(|o| o.said.hold == hold.id()).map(|o| o.said.why.clone()),
         })
         .collect()
-}
-
-pub(super) fn agreement(audition: &Audition, kit: &Kit) -> Option<Agreement> {
-    let (pickup, rig) = (kit.pickup.as_ref()?, kit.rig.as_ref()?);
-    let readings: Vec<_> = audition.readings.iter().map(|(mode, taken)| (mode.clone(), taken.said.reading)).collect();
-    let room = audition.readings.values().filter_map(|taken| taken.said.room).next_back();
-    Some(meter::agree(&readings, pickup, rig, &hookup(audition), &meter::Meter::plain(), room))
 }
 
 /// The leads in the terminals, as the meter's computing takes them.

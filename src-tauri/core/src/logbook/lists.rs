@@ -167,6 +167,18 @@ impl Log {
         Ok(things)
     }
 
+    /// How many things of one kind are in use.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    pub fn count_of(&mut self, kind: &str) -> Result<usize, Trouble> {
+        self.catch_up_to_look()?;
+        let mut select =
+            self.conn.prepare_cached("SELECT count(*) FROM thing_line WHERE thing = ?1 AND retired = 0")?;
+        let count: i64 = select.query_row([kind], |row| row.get(0))?;
+        Ok(usize::try_from(count).unwrap_or(0))
+    }
+
     /// The auditions a pickup, guitar or rig was in, newest first.
     ///
     /// # Errors
