@@ -7,6 +7,7 @@ mod contract;
 mod examples;
 mod forms;
 mod letter;
+mod measuring;
 mod refusal;
 mod showing;
 mod writing;
@@ -22,6 +23,7 @@ pub use contract::*;
 pub use examples::examples;
 pub use forms::{ChoiceForm, CoilForm, GuitarForm, PickupForm, PlaceForm, RigForm, StaggerForm, StringForm};
 pub use letter::{LONGEST_ASK, read};
+pub use measuring::{MeterForm, MeterPage, RangeForm};
 pub use refusal::{Code, Refusal};
 
 use crate::clock::{Clock, Dice, version_7};

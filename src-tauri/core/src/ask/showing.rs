@@ -7,6 +7,7 @@ use super::contract::{
     Reply, RigLine, RigPage,
 };
 use super::forms::{GuitarForm, PickupForm, RigForm};
+use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
 use super::writing::{demo_things, kit, with_their_auditions};
 use super::{Bench, Code, Refusal};
 use crate::audition::{Audition, AuditionId, Kit, State, Status, StepView, steps, view};
@@ -50,6 +51,10 @@ impl Bench {
             Ask::FourTerminalRig { unit } => {
                 Ok(Reply::RigForm { form: RigForm::from_record(&Rig::four_terminal("Four-terminal rig"), unit) })
             }
+            Ask::FindLeads { pickup, rig } => lead_search_reply(log, pickup, rig),
+            Ask::PickupHealth { id } => health_reply(log, id),
+            Ask::ModesOf { pickup, rig } => modes_reply(log, pickup, rig),
+            Ask::Meter {} => meter_reply(log),
             Ask::Audition { id } => self.show(log, About::Audition(id)),
             Ask::Logbook { find } => {
                 if find.words.chars().count() > 200 {
@@ -81,7 +86,11 @@ impl Bench {
             About::Pickup(id) => pickup_page(log, id, LengthUnit::Millimetre),
             About::Guitar(id) => guitar_page(log, id, LengthUnit::Millimetre),
             About::Rig(id) => rig_page(log, id, LengthUnit::Millimetre),
-            About::Audition(id) => audition_reply(log, id, in_order(log.about(about)?)),
+            About::Audition(id) => {
+                let ordered = in_order(log.about(about)?);
+                audition_reply(log, id, ordered)
+            }
+            About::Meter(_) => meter_reply(log),
         }
     }
 
@@ -123,23 +132,31 @@ impl Bench {
 }
 
 /// One audition with these entries.
-pub(super) fn audition_reply(log: &Log, id: AuditionId, ordered: Vec<(Entry, bool)>) -> Result<Reply, Refusal> {
+pub(super) fn audition_reply(log: &mut Log, id: AuditionId, ordered: Vec<(Entry, bool)>) -> Result<Reply, Refusal> {
     if ordered.is_empty() {
         return Err(Refusal::not_found("audition"));
     }
     let audition = Audition::fold(&ordered);
-    let kit = kit_then(log, &audition)?;
+    let mut kit = kit_then(log, &audition)?;
+    if kit.pickup.as_ref().is_some_and(|pickup| {
+        pickup
+            .coils
+            .iter()
+            .any(|coil| coil.stated.is_none() && kit.measured.iter().all(|measured| measured.coil != coil.name))
+    }) {
+        kit.measured.extend(measured_before(log, id, &audition)?);
+    }
     Ok(Reply::Audition { audition: Box::new(view(id, &ordered, kit)) })
 }
 
 /// The things of an audition as they were described while it went on.
-fn kit_then(log: &Log, audition: &Audition) -> Result<Kit, Refusal> {
+pub(super) fn kit_then(log: &Log, audition: &Audition) -> Result<Kit, Refusal> {
     let now = kit(log, audition, None)?;
     let (state, _) = crate::audition::state(audition, now.rig.as_ref().map(|rig| rig.terminals.len()));
     if state == State::Open { Ok(now) } else { kit(log, audition, audition.last) }
 }
 
-fn things<T: Described>(log: &mut Log, kind: &str, retired: bool) -> Result<Vec<(Uuid, Thing<T>)>, Refusal> {
+pub(super) fn things<T: Described>(log: &mut Log, kind: &str, retired: bool) -> Result<Vec<(Uuid, Thing<T>)>, Refusal> {
     let things = log.things(kind, retired)?;
     Ok(things.into_iter().filter_map(|(id, entries)| Thing::fold(entries, None).map(|thing| (id, thing))).collect())
 }

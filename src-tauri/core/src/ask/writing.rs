@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::contract::{Ask, Reply, is_version_7};
+use super::measuring::{self, lead_search_reply, meter_in_use};
 use super::showing::audition_reply;
 use super::{Bench, Code, Refusal};
 use crate::audition::{Audition, AuditionId, Kit, SHIELD, Step, Tick, holding};
@@ -12,7 +13,9 @@ use crate::cautions;
 use crate::demo;
 use crate::gaps;
 use crate::guitar::Guitar;
-use crate::logbook::{About, Body, DEMO_BENCH, Entry, EntryId, Log, Written, in_order};
+use crate::leads::LeadSearch;
+use crate::logbook::{About, Body, Entry, EntryId, Log, Written, in_order};
+use crate::meter::Probe;
 use crate::quantity::{LengthUnit, Unclear, read_celsius, read_length, read_ohms};
 use crate::rig::Rig;
 use crate::things::{Described, Thing};
@@ -38,7 +41,11 @@ impl Bench {
         }
         match log.entry(entry)? {
             // Asked again, after a dropped connection: it is written already.
-            Some(there) if there.about == about => {}
+            Some(there) if there.about == about => {
+                if let Some(pickup) = ask.finds_leads_of() {
+                    return lead_search_reply(log, pickup, None);
+                }
+            }
             Some(_) => {
                 return Err(Refusal::unclear(
                     "entry",
@@ -46,8 +53,11 @@ impl Bench {
                 ));
             }
             None => {
+                let leads_of = ask.finds_leads_of();
                 let entries = write_down(log, ask, entry, about, now)?;
-                return if let About::Audition(id) = about {
+                return if let Some(pickup) = leads_of {
+                    lead_search_reply(log, pickup, None)
+                } else if let About::Audition(id) = about {
                     audition_reply(log, id, entries)
                 } else {
                     self.show(log, about)
@@ -167,17 +177,30 @@ fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)]) -> Result<Body, Refusa
         return Err(Refusal::not_found("audition"));
     }
     Ok(match ask {
+        Ask::BeginLeads { .. }
+        | Ask::MeasureLeads { .. }
+        | Ask::NameCoil { .. }
+        | Ask::TapCoil { .. }
+        | Ask::HoldCompass { .. }
+        | Ask::SettleLeads { .. }
+        | Ask::StrikeLeads { .. }
+        | Ask::WriteMeter { .. } => measuring::compose(log, ask, before)?,
+        Ask::Probe { probe, reading, .. } => Body::Probed {
+            probe: possible(log, before, probe)?,
+            reading: read_ohms(&reading).map_err(at("reading"))?,
+            typed: reading,
+        },
         Ask::WritePickup { form, .. } => Body::PickupDescribed { pickup: form.read()? },
         Ask::WriteGuitar { form, .. } => Body::GuitarDescribed { guitar: form.read()? },
         Ask::WriteRig { form, .. } => Body::RigDescribed { rig: form.read()? },
         Ask::Retire { why, thing, .. } => {
-            if before.is_empty() || matches!(thing, About::Audition(_)) {
+            if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_)) {
                 return Err(Refusal::not_found("thing"));
             }
             Body::Retired { why: words::note(&why, "the reason").map_err(at("why"))? }
         }
         Ask::BringBack { thing, .. } => {
-            if before.is_empty() || matches!(thing, About::Audition(_)) {
+            if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_)) {
                 return Err(Refusal::not_found("thing"));
             }
             Body::BroughtBack {}
@@ -299,16 +322,21 @@ fn newest<T: Described>(log: &Log, about: About, what: &str) -> Result<T, Refusa
 /// The things of an audition as they were described at `until`, or as they are now.
 pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) -> Result<Kit, Refusal> {
     let Some(choice) = audition.choice.as_ref().map(|inked| &inked.said) else { return Ok(Kit::default()) };
-    fn described<T: Described>(log: &Log, about: About, until: Option<DateTime<Utc>>) -> Result<Option<T>, Refusal> {
-        let entries = log.about(about)?;
-        // A thing that was merged in later than the audition is better told as it is now than not at all.
+    // A thing that was merged in later than the audition is better told as it is now than not at all.
+    fn described<T: Described>(entries: Vec<Entry>, until: Option<DateTime<Utc>>) -> Option<T> {
         let then = until.and_then(|_| Thing::<T>::fold(entries.iter().cloned(), until));
-        Ok(then.or_else(|| Thing::<T>::fold(entries, None)).map(|thing| thing.described))
+        then.or_else(|| Thing::<T>::fold(entries, None)).map(|thing| thing.described)
     }
+    let meter = meter_in_use(log, until)?;
+    let about_pickup = log.about(About::Pickup(choice.pickup))?;
+    let then = about_pickup.iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
+    let measured = LeadSearch::fold(&in_order(then.cloned())).measured(&meter.claim);
     Ok(Kit {
-        pickup: described(log, About::Pickup(choice.pickup), until)?,
-        guitar: described(log, About::Guitar(choice.guitar), until)?,
-        rig: described(log, About::Rig(choice.rig), until)?,
+        meter,
+        measured,
+        pickup: described(about_pickup, until),
+        guitar: described(log.about(About::Guitar(choice.guitar))?, until),
+        rig: described(log.about(About::Rig(choice.rig))?, until),
     })
 }
 
@@ -322,6 +350,34 @@ fn refuse_while_held(log: &Log, before: &[(Entry, bool)], step: Step) -> Result<
             field: Some(hold.hold.id().to_owned()),
         }),
         None => Ok(()),
+    }
+}
+
+/// The probe, if this rig and this pickup have what it is put on.
+fn possible(log: &Log, before: &[(Entry, bool)], probe: Probe) -> Result<Probe, Refusal> {
+    let kit = kit(log, &Audition::fold(before), None)?;
+    let rig = kit.rig.ok_or_else(|| Refusal::not_found("rig"))?;
+    let mode = match &probe {
+        Probe::Output { mode, .. } | Probe::Terminals { mode, .. } | Probe::Leads { mode, .. } => mode,
+        Probe::LeadAt { mode, .. } => mode,
+    };
+    if !rig.positions.iter().any(|position| position.mode == *mode) {
+        return Err(Refusal::unclear("probe.mode", "The rig's switch has no such position."));
+    }
+    let terminal = |at: u8| usize::from(at) < rig.terminals.len();
+    let lead = |name: &String| {
+        name == SHIELD || kit.pickup.as_ref().is_some_and(|pickup| pickup.leads.iter().any(|lead| lead.name == *name))
+    };
+    let there = match &probe {
+        Probe::Output { .. } => true,
+        Probe::Terminals { between: [a, b], .. } => terminal(*a) && terminal(*b) && a != b,
+        Probe::Leads { between: [a, b], .. } => lead(a) && lead(b) && a != b,
+        Probe::LeadAt { lead: name, terminal: at, .. } => lead(name) && terminal(*at),
+    };
+    if there {
+        Ok(probe)
+    } else {
+        Err(Refusal::unclear("probe", "The rig or the pickup has nothing to put a probe on there."))
     }
 }
 

@@ -7,6 +7,7 @@ use chrono::{DateTime, Utc};
 use super::answers::{Choice, FinishAnswer, GapsMeasured, HookedUp, Mounting, Quality, Seating, Tick};
 use super::step::Step;
 use crate::logbook::{Body, DEMO_BENCH, Entry, EntryId, Written};
+use crate::meter::{self, Care, Probe};
 use crate::quantity::{Celsius, Reading};
 use crate::rig::Mode;
 
@@ -73,6 +74,8 @@ pub struct Audition {
     pub hooked: BTreeMap<u8, Inked<HookedUp>>,
     /// The newest reading of each mode.
     pub readings: BTreeMap<Mode, Inked<Taken>>,
+    /// All measurements that may tell what is wrong, in the order they were taken.
+    pub evidence: Vec<Inked<meter::Taken>>,
     /// What is known of the finish.
     pub finish: Option<Inked<FinishAnswer>>,
     /// How the rig stands.
@@ -153,6 +156,26 @@ impl Audition {
                 self.invalidated.remove(&Step::Meter);
                 let said = Taken { reading: *reading, typed: typed.clone(), room: *room };
                 self.readings.insert(mode.clone(), Inked { entry, at, said });
+                // Measured again: something may have been mended in between, so what was probed before says nothing now.
+                let is_at = |probe: &Probe| matches!(probe, Probe::Output { mode: other, .. } if other == mode);
+                if self.evidence.iter().any(|inked| is_at(&inked.said.probe)) {
+                    self.evidence.retain(|inked| {
+                        let usual = matches!(inked.said.probe, Probe::Output { care: Care::AsUsual, .. });
+                        usual && !is_at(&inked.said.probe)
+                    });
+                }
+                let said = meter::Taken::at_output(mode.clone(), *reading);
+                self.evidence.push(Inked { entry, at, said });
+            }
+            Body::Probed { probe, reading, typed } => {
+                if let Probe::Output { mode, .. } = probe {
+                    self.invalidated.remove(&Step::Meter);
+                    let room = self.readings.get(mode).and_then(|inked| inked.said.room);
+                    let said = Taken { reading: *reading, typed: typed.clone(), room };
+                    self.readings.insert(mode.clone(), Inked { entry, at, said });
+                }
+                let said = meter::Taken { probe: probe.clone(), reading: *reading };
+                self.evidence.push(Inked { entry, at, said });
             }
             Body::FinishAsked { answer } => self.finish = Some(Inked { entry, at, said: answer.clone() }),
             Body::Seated { seating } => {
@@ -195,6 +218,12 @@ impl Audition {
             | Body::PickupDescribed { .. }
             | Body::GuitarDescribed { .. }
             | Body::RigDescribed { .. }
+            | Body::MeterDescribed { .. }
+            | Body::LeadsBegun { .. }
+            | Body::LeadsMeasured { .. }
+            | Body::CoilNamed { .. }
+            | Body::Tapped { .. }
+            | Body::CompassHeld { .. }
             | Body::Retired { .. }
             | Body::BroughtBack {} => {}
         }
@@ -265,6 +294,7 @@ impl Audition {
     }
 
     fn drop_readings(&mut self, sentence: &str) {
+        self.evidence.clear();
         if !self.readings.is_empty() {
             self.readings.clear();
             self.invalidate(Step::Meter, sentence.to_owned());

@@ -1,15 +1,15 @@
 //! The meter's judgement of an audition's readings, remembered.
 //!
-//! Fitting coils to readings is the one costly part of looking at an audition, and most of what is written leaves the
-//! readings alone. The judgement follows from what it is made of and from nothing else, so remembering it changes
-//! nothing but the time it takes.
+//! Fitting coils to readings and looking for what is wrong are the costly parts of looking at an audition, and most of what
+//! is written leaves the readings alone. The judgement follows from what it is made of and from nothing else, so
+//! remembering it changes nothing but the time it takes.
 
 use std::collections::VecDeque;
 use std::sync::{Mutex, PoisonError};
 
 use super::fold::Audition;
 use super::steps::{Kit, hookup};
-use crate::meter::{self, Agreement, Joined};
+use crate::meter::{self, Agreement, AgreementKind, Care, Case, Diagnosis, ImpliedCoil, Joined, Meter, Probe, Taken};
 use crate::pickup::Pickup;
 use crate::quantity::{Celsius, Reading};
 use crate::rig::{Mode, Rig};
@@ -25,34 +25,99 @@ struct Grounds {
     room: Option<Celsius>,
     pickup: Pickup,
     rig: Rig,
+    meter: Meter,
 }
 
-/// The newest first.
-static LATELY: Mutex<VecDeque<(Grounds, Agreement)>> = Mutex::new(VecDeque::new());
+/// All that a diagnosis is made of.
+#[derive(PartialEq)]
+struct Findings {
+    joined: Vec<Joined>,
+    room: Option<Celsius>,
+    pickup: Pickup,
+    rig: Rig,
+    meter: Meter,
+    measured: Vec<ImpliedCoil>,
+    modes: Vec<Mode>,
+    taken: Vec<Taken>,
+}
+
+/// What was worked out lately, the newest first.
+struct Lately<Grounds, Found>(Mutex<VecDeque<(Grounds, Found)>>);
+
+impl<Grounds: PartialEq, Found: Clone> Lately<Grounds, Found> {
+    const fn new() -> Self {
+        Self(Mutex::new(VecDeque::new()))
+    }
+
+    fn find_or(&self, grounds: Grounds, work_out: impl FnOnce(&Grounds) -> Found) -> Found {
+        // A thread that died here left whole findings: each is added in one act.
+        let mut lately = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(there) = lately.iter().position(|(other, _)| *other == grounds)
+            && let Some(found) = lately.remove(there)
+        {
+            let answer = found.1.clone();
+            lately.push_front(found);
+            return answer;
+        }
+        drop(lately);
+        let found = work_out(&grounds);
+        let mut lately = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        lately.push_front((grounds, found.clone()));
+        lately.truncate(KEPT);
+        found
+    }
+}
+
+static JUDGED: Lately<Grounds, Agreement> = Lately::new();
+static DIAGNOSED: Lately<Findings, Diagnosis> = Lately::new();
+
+fn room(audition: &Audition) -> Option<Celsius> {
+    audition.readings.values().filter_map(|taken| taken.said.room).next_back()
+}
 
 /// Whether the readings agree; nothing when the pickup or the rig is not known.
-pub(super) fn agreement(audition: &Audition, kit: &Kit) -> Option<Agreement> {
+pub(crate) fn agreement(audition: &Audition, kit: &Kit) -> Option<Agreement> {
     let grounds = Grounds {
         readings: audition.readings.iter().map(|(mode, taken)| (mode.clone(), taken.said.reading)).collect(),
         joined: hookup(audition),
-        room: audition.readings.values().filter_map(|taken| taken.said.room).next_back(),
+        room: room(audition),
         pickup: kit.pickup.clone()?,
         rig: kit.rig.clone()?,
+        meter: kit.meter.claim.clone(),
     };
-    // A thread that died here left whole judgements: each is added in one act.
-    let mut lately = LATELY.lock().unwrap_or_else(PoisonError::into_inner);
-    if let Some(there) = lately.iter().position(|(other, _)| *other == grounds) {
-        let found = lately.remove(there)?;
-        lately.push_front(found);
-        return lately.front().map(|(_, agreement)| agreement.clone());
+    Some(JUDGED.find_or(grounds, |Grounds { readings, joined, room, pickup, rig, meter }| {
+        meter::agree(readings, pickup, rig, joined, meter, *room)
+    }))
+}
+
+/// What is wrong, where something may be: the readings don't agree, all of them leave it open, or somebody probed further.
+pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
+    let modes = &audition.choice.as_ref()?.said.modes;
+    let probed =
+        audition.evidence.iter().any(|inked| !matches!(inked.said.probe, Probe::Output { care: Care::AsUsual, .. }));
+    let all = modes.iter().all(|mode| audition.readings.contains_key(mode));
+    let wanted = match agreement(audition, kit)?.kind {
+        AgreementKind::DoesNotAgree => true,
+        AgreementKind::Agrees => probed && all,
+        AgreementKind::CantSay => all || probed,
+        AgreementKind::NothingYet => false,
+    };
+    if !wanted {
+        return None;
     }
-    drop(lately);
-    let Grounds { readings, joined, room, pickup, rig } = &grounds;
-    let agreement = meter::agree(readings, pickup, rig, joined, &meter::Meter::plain(), *room);
-    let mut lately = LATELY.lock().unwrap_or_else(PoisonError::into_inner);
-    lately.push_front((grounds, agreement.clone()));
-    lately.truncate(KEPT);
-    Some(agreement)
+    let findings = Findings {
+        joined: hookup(audition),
+        room: room(audition),
+        pickup: kit.pickup.clone()?,
+        rig: kit.rig.clone()?,
+        meter: kit.meter.claim.clone(),
+        measured: kit.measured.clone(),
+        modes: modes.clone(),
+        taken: audition.evidence.iter().map(|inked| inked.said.clone()).collect(),
+    };
+    Some(DIAGNOSED.find_or(findings, |Findings { joined, room, pickup, rig, meter, measured, modes, taken }| {
+        meter::diagnose(&Case { pickup, joined, rig, meter, room: *room, measured, modes, taken })
+    }))
 }
 
 #[cfg(test)]
@@ -68,7 +133,7 @@ mod tests {
             crate::logbook::Written::Known(crate::logbook::Body::PickupDescribed { pickup }) => Some(pickup),
             _ => None,
         });
-        let kit = Kit { pickup, rig: Some(rig), guitar: None };
+        let kit = Kit { pickup, rig: Some(rig), ..Kit::default() };
         let pickup = kit.pickup.as_ref().expect("the demo bench has a pickup");
         let mode = kit.rig.as_ref().and_then(|rig| rig.positions.first()).map(|position| position.mode.clone());
         let mode = mode.expect("the rig has a switch");

@@ -11,9 +11,14 @@ mod step;
 mod steps;
 mod view;
 
+pub(crate) use judged::agreement;
+
 pub use answers::{Choice, FinishAnswer, GapsMeasured, HookedUp, Mounting, Quality, SHIELD, Seating, Side, Tick, Turn};
 pub use fold::{Audition, HeardIn, Inked, Override, Taken};
 pub use ink::{InkLine, Struck, ink};
 pub use step::{AuditionId, Step};
 pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, holding, state, steps};
-pub use view::{AuditionView, GapsView, LeadsView, ListenView, MeterView, OrderView, SeatView, WhichWayView, view};
+pub use view::{
+    AuditionView, GapsView, LeadsView, ListenView, MeterView, OrderView, ProbedLine, SeatView, WhichWayView, meant,
+    view,
+};

@@ -11,7 +11,7 @@ use crate::cautions::{self, CautionView, Moment, SignalWord, Situation};
 use crate::finish::{self, Barrier, May};
 use crate::guitar::Guitar;
 use crate::holds::{self, SafetyHold};
-use crate::meter::{self, Agreement};
+use crate::meter::{self, Agreement, ImpliedCoil, OwnMeter};
 use crate::pickup::Pickup;
 use crate::quantity::Reading;
 use crate::rig::{Faces, Rig};
@@ -28,6 +28,10 @@ pub struct Kit {
     pub guitar: Option<Guitar>,
     /// The rig between them.
     pub rig: Option<Rig>,
+    /// The meter that the readings are taken with.
+    pub meter: OwnMeter,
+    /// Coils measured before, between their leads or in earlier auditions.
+    pub measured: Vec<ImpliedCoil>,
 }
 
 /// Whether an audition goes on.

@@ -2,10 +2,12 @@
 
 mod hookup;
 mod identify;
+mod search;
 mod sense;
 mod wirings;
 
 pub use hookup::{HookupMap, ModeHookup, Phase, Place, as_hooked_up, hookup};
 pub use identify::{CoilFound, FRAME, LeadsFound, NextPair, PairReading, Search, Touching, identify};
+pub use search::{CoilDrawn, LeadLine, LeadSearch, LeadSearchView, LeadTask, MOST_LEADS};
 pub use sense::{BRAID, CoilLeads, CoilSense, CompassMark, Marks, SensesFound, Swing, Tap, senses};
 pub use wirings::{Facts, MOST_NODES, Nodes, Relation, Wiring, wirings};

@@ -184,13 +184,14 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     pub fn auditions_of(&mut self, about: About) -> Result<Vec<Uuid>, Trouble> {
-        self.catch_up_to_look()?;
         let column = match about {
             About::Pickup(_) => "pickup",
             About::Guitar(_) => "guitar",
             About::Rig(_) => "rig",
             About::Audition(_) => "audition",
+            About::Meter(_) => return Ok(Vec::new()),
         };
+        self.catch_up_to_look()?;
         let sql = format!("SELECT audition FROM audition_line WHERE {column} = ?1 ORDER BY row DESC");
         let mut select = self.conn.prepare_cached(&sql)?;
         let rows = select.query_map([about.uuid()], |row| row.get(0))?;
@@ -228,6 +229,8 @@ impl Lines<'_> {
                 }
             }
             About::Audition(id) => self.audition_line(id)?,
+            // No list shows meters.
+            About::Meter(_) => {}
         }
         Ok(())
     }

@@ -184,6 +184,7 @@ impl Log {
                     )?;
                     stroke.execute("DELETE FROM audition_line WHERE audition = ?1", [id])?;
                 }
+                About::Meter(_) => {}
                 About::Pickup(_) | About::Guitar(_) | About::Rig(_) => {
                     stroke.execute("DELETE FROM thing_line WHERE id = ?1", [id])?;
                 }

@@ -6,6 +6,7 @@ mod claim;
 mod diagnosis;
 mod expect;
 mod health;
+mod own;
 
 pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, agree};
 pub use claim::{Meter, MeterRange};
@@ -15,6 +16,7 @@ pub use diagnosis::{
 };
 pub use expect::{ModeExpectation, expected, expected_from};
 pub use health::{CoilHealth, Health, HealthKind, HealthPoint, Visit, health};
+pub use own::{MeterId, OwnMeter};
 
 /// Resistance of copper rises by this share for each degree above 20 °C (IEC 60028).
 pub const COPPER_PER_DEGREE: f64 = 0.003_93;

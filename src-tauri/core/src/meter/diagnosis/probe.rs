@@ -82,6 +82,36 @@ impl Taken {
 }
 
 impl Probe {
+    /// In words, terminals counted from 1: `parallel, at the output, with nothing plugged in`.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        match self {
+            Self::Output { mode, care } => {
+                let care = match care {
+                    Care::AsUsual => "",
+                    Care::HandsOff => ", hands off the probes",
+                    Care::Unplugged => ", with nothing plugged in",
+                    Care::SwitchAndRange => ", with switch and range looked at",
+                };
+                format!("in {}, at the output{care}", mode.0)
+            }
+            Self::Terminals { mode, between: [a, b] } => {
+                format!("between terminals {} and {}, switch in {}", u16::from(*a) + 1, u16::from(*b) + 1, mode.0)
+            }
+            Self::Leads { mode, between: [a, b] } => {
+                format!("between {} and {}, switch in {}", said(a), said(b), mode.0)
+            }
+            Self::LeadAt { mode, lead, terminal } => {
+                format!(
+                    "from {} to the screw of terminal {}, switch in {}",
+                    said(lead),
+                    u16::from(*terminal) + 1,
+                    mode.0
+                )
+            }
+        }
+    }
+
     /// The look that is meant; nothing when this rig has no such mode, terminal or lead.
     pub(crate) fn look(&self, circuit: &Circuit) -> Option<Look> {
         let place = |place: u8| (usize::from(place) < circuit.terminals.len()).then(|| terminal(place));
