@@ -34,6 +34,10 @@ check: $(PAGES) ## Types, form and lints, without the tests
 	cargo fmt --all --check
 	cargo clippy --workspace --all-targets --locked -- -D warnings
 
+bench: need-test $(PAGES) ## Measure the budgets: writing, asking, a large logbook, the pages on a slow phone
+	cargo build --release -p solderlast-serve --bin solderlast
+	cargo bench -p solderlast-tests --bench budgets
+
 types: ## Write the pages' types anew from the contract
 	SOLDERLAST_WRITE_TYPES=1 cargo test -q -p solderlast-core --test contract
 

@@ -1,16 +1,31 @@
-//! Budgets, measured: writing, asking, and a logbook of a hundred thousand auditions. Run by `make bench`.
+//! Budgets, measured: writing, asking, a logbook of a hundred thousand auditions, and the pages on a slow phone. Run by
+//! `make bench`.
 //!
 //! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
 //! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
-//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `logbook`) runs that alone.
+//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `logbook`, `pages`) runs that alone;
+//! `SOLDERLAST_BENCH_TAPS` lists every tap.
 
-#![allow(clippy::unwrap_used, reason = "a measurement that can't go on should stop")]
+#![allow(clippy::panic, clippy::unwrap_used, reason = "a measurement that can't go on should stop")]
 
 mod asks;
 mod generated;
 mod logbook;
+mod pages;
+mod slowed;
 mod timing;
 mod write;
+
+// The walk that is measured is one of the journeys; the others are not made here.
+#[allow(dead_code, unused_imports)]
+#[path = "../journeys/audition.rs"]
+mod audition;
+#[allow(dead_code)]
+#[path = "../journeys/bench.rs"]
+mod bench;
+#[allow(dead_code)]
+#[path = "../journeys/browser.rs"]
+mod browser;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -34,6 +49,9 @@ fn main() -> ExitCode {
     }
     if runs("logbook") {
         logbook::measure(folder.path(), &mut report);
+    }
+    if runs("pages") {
+        pages::measure(folder.path(), &mut report);
     }
     if report.all_kept() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }

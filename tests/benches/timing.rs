@@ -12,6 +12,15 @@ impl Timings {
         Self(Vec::new())
     }
 
+    /// Takes a time that something else measured.
+    pub fn push(&mut self, took: Duration) {
+        self.0.push(took);
+    }
+
+    pub fn count(&self) -> usize {
+        self.0.len()
+    }
+
     /// Times one doing of it.
     pub fn time<T>(&mut self, doing: impl FnOnce() -> T) -> T {
         let began = Instant::now();

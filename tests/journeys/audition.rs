@@ -11,8 +11,9 @@ use crate::browser::{Browser, Server};
 const QUALITIES: [&str; 8] = ["treble", "bass", "clarity", "attack", "output", "hum", "balance", "sustain"];
 
 /// The pages of one audition, as a person uses them.
-struct Pages {
-    browser: Browser,
+pub struct Pages {
+    /// Where they are shown.
+    pub browser: Browser,
     home: Home,
 }
 
@@ -24,8 +25,11 @@ enum Home {
 
 impl Pages {
     async fn on_a_phone(log: &Path) -> Self {
-        let server = Server::start(log);
-        let browser = Browser::phone(false).await;
+        Self::opened(Server::start(log), Browser::phone(false).await).await
+    }
+
+    /// The pages of this server in this browser.
+    pub async fn opened(server: Server, browser: Browser) -> Self {
         browser.goto(&server.address).await;
         Self { browser, home: Home::Served(Some(server)) }
     }
@@ -199,7 +203,7 @@ const SOUND_UP: [&str; 6] =
 const TAKE_DOWN: [&str; 6] = ["volume_down", "amp_quiet", "unplugged", "leads_free", "lifted", "finish_looked"];
 
 /// The whole audition on a stacked pickup with coils of 6.66 kΩ, killed in the middle of each step when asked to.
-async fn whole_audition(log: &Path, mut pages: Pages, killed: bool) -> Pages {
+pub async fn whole_audition(log: &Path, mut pages: Pages, killed: bool) -> Pages {
     macro_rules! killed_at {
         ($step:literal) => {
             if killed {

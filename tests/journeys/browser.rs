@@ -33,14 +33,15 @@ impl Drop for Running {
     }
 }
 
-/// A program of this workspace, as `make test` built it.
+/// A program of this workspace, as `make test` built it, or for a measurement as `make bench` did.
 pub fn program(name: &str) -> PathBuf {
     let target = std::env::var_os("CARGO_TARGET_DIR")
         .map_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join("../target"), PathBuf::from);
-    let path = target.join("debug").join(name);
+    let profile = if cfg!(debug_assertions) { "debug" } else { "release" };
+    let path = target.join(profile).join(name);
     assert!(
         path.is_file(),
-        "{} is not built: run `make test`, or `cargo build --workspace --bins` first",
+        "{} is not built: run `make test` or `make bench`, or `cargo build --workspace --bins` first",
         path.display()
     );
     path.canonicalize().expect("a file that is there has a path")

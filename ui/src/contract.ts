@@ -3,7 +3,7 @@
 /**
  * The thing an entry is about.
  */
-export type About = { "thing": "pickup", "id": PickupId } | { "thing": "guitar", "id": GuitarId } | { "thing": "rig", "id": RigId } | { "thing": "audition", "id": AuditionId };
+export type About = { "thing": "pickup", "id": PickupId } | { "thing": "guitar", "id": GuitarId } | { "thing": "rig", "id": RigId } | { "thing": "audition", "id": AuditionId } | { "thing": "meter", "id": MeterId };
 
 /**
  * What the guitar is played through.
@@ -73,7 +73,27 @@ unit: LengthUnit, } | { "ask": "four_terminal_rig",
 /**
  * The unit of lengths in the form.
  */
-unit: LengthUnit, } | { "ask": "audition", 
+unit: LengthUnit, } | { "ask": "find_leads", 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * The rig for which a hookup is shown; nothing for the first one in use.
+ */
+rig: RigId | null, } | { "ask": "pickup_health", 
+/**
+ * The pickup.
+ */
+id: PickupId, } | { "ask": "modes_of", 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * The rig.
+ */
+rig: RigId, } | { "ask": "meter", } | { "ask": "audition", 
 /**
  * Which.
  */
@@ -117,7 +137,115 @@ id: PickupId,
 /**
  * The form as filled in.
  */
-form: PickupForm, } | { "ask": "write_guitar", 
+form: PickupForm, } | { "ask": "begin_leads", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * Its leads by name or colour: two to eight, no two alike.
+ */
+leads: Array<string>, 
+/**
+ * Whether there is a shield to measure at.
+ */
+shield: boolean, 
+/**
+ * Whether there is a frame or baseplate to measure at.
+ */
+frame: boolean, } | { "ask": "measure_leads", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * The two.
+ */
+between: [string, string], 
+/**
+ * The reading as typed; empty when the two can't be reached.
+ */
+reading: string, 
+/**
+ * The two can't be reached with the probes.
+ */
+out_of_reach: boolean, } | { "ask": "name_coil", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * The coil and its leads.
+ */
+coil: CoilLeads, } | { "ask": "tap_coil", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * The probes and the swing.
+ */
+tap: Tap, } | { "ask": "hold_compass", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * The coil.
+ */
+coil: CoilName, 
+/**
+ * The pole that faces the strings; nothing when the compass did not tell.
+ */
+up: Polarity | null, } | { "ask": "settle_leads", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The pickup.
+ */
+pickup: PickupId, } | { "ask": "strike_leads", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * The entry that no longer counts.
+ */
+struck: EntryId, } | { "ask": "write_meter", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The form as filled in.
+ */
+form: MeterForm, } | { "ask": "write_guitar", 
 /**
  * The new entry.
  */
@@ -197,7 +325,23 @@ audition: AuditionId,
 /**
  * The terminal and its leads.
  */
-hooked: HookedUp, } | { "ask": "take_reading", 
+hooked: HookedUp, } | { "ask": "probe", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * Where the probes are.
+ */
+probe: Probe, 
+/**
+ * The reading as typed.
+ */
+reading: string, } | { "ask": "take_reading", 
 /**
  * The new entry.
  */
@@ -709,6 +853,76 @@ notices: Array<NumberedNotice>,
 recent: Array<Line>, };
 
 /**
+ * What is taken care of in a reading at the output.
+ */
+export type Care = "as_usual" | "hands_off" | "unplugged" | "switch_and_range";
+
+/**
+ * One thing that is wrong, with the hookup or with a reading.
+ */
+export type Cause = { "cause": "not_clamped", 
+/**
+ * The lead.
+ */
+lead: string, } | { "cause": "in_each_others_place", 
+/**
+ * Where each of them is, against where it was written to be.
+ */
+leads: Array<LeadIn>, } | { "cause": "on_one_terminal", 
+/**
+ * The coil.
+ */
+coil: CoilName, 
+/**
+ * The lead that is in the wrong one.
+ */
+lead: string, 
+/**
+ * The terminal both are in, by its place, counted from 0.
+ */
+terminal: number, 
+/**
+ * The terminal's name on the block.
+ */
+name: string, } | { "cause": "bridged", 
+/**
+ * The names of the two terminals.
+ */
+terminals: [string, string], } | { "cause": "broken", 
+/**
+ * The coil.
+ */
+coil: CoilName, } | { "cause": "touches_shield", 
+/**
+ * The coil end.
+ */
+end: CoilEnd, } | { "cause": "other_position", 
+/**
+ * The mode that was written down.
+ */
+mode: Mode, 
+/**
+ * The mode in which it stood.
+ */
+stood: Mode, } | { "cause": "wrong_range", 
+/**
+ * The mode of the reading; nothing for all readings.
+ */
+mode: Mode | null, 
+/**
+ * The power of ten that was written too much; negative for too little.
+ */
+power: number, } | { "cause": "range_too_low", 
+/**
+ * The mode of the reading; nothing for all readings.
+ */
+mode: Mode | null, } | { "cause": "fingers", 
+/**
+ * The mode of the reading; nothing for all readings.
+ */
+mode: Mode | null, } | { "cause": "still_connected" } | { "cause": "not_as_stated" };
+
+/**
  * One part of the catalogue.
  */
 export type CautionPart = { 
@@ -883,6 +1097,27 @@ stated: Ohms | null,
 magnet_up: Polarity | null, };
 
 /**
+ * A coil between two leads.
+ */
+export type CoilDrawn = { 
+/**
+ * The leads at its ends, the minus end first where it is known.
+ */
+between: [string, string], 
+/**
+ * `coil A`; empty when it has no name yet.
+ */
+name: string, 
+/**
+ * Its resistance, shown.
+ */
+shown: string, 
+/**
+ * Whether it is known which end is plus.
+ */
+ends_known: boolean, };
+
+/**
  * One end of a coil: its plus end swings positive when steel is pulled off its poles.
  */
 export type CoilEnd = { 
@@ -907,6 +1142,44 @@ stated: string,
  * The magnetic pole that faces the strings.
  */
 magnet_up: Polarity | null, };
+
+/**
+ * One coil over its life.
+ */
+export type CoilHealth = { 
+/**
+ * Which coil.
+ */
+coil: CoilName, 
+/**
+ * Its visits, the oldest first.
+ */
+points: Array<HealthPoint>, 
+/**
+ * The band of its first visit, in ohms: what later ones are held against.
+ */
+band: [Ohms, Ohms], 
+/**
+ * How it has fared.
+ */
+kind: HealthKind, 
+/**
+ * In words.
+ */
+sentence: string, };
+
+/**
+ * A coil and the leads at its ends, in any order.
+ */
+export type CoilLeads = { 
+/**
+ * Which coil it is.
+ */
+coil: CoilName, 
+/**
+ * Its leads.
+ */
+between: [string, string], };
 
 /**
  * A coil's letter. In a stacked pickup A is the upper coil; side by side, A is the coil nearer the neck when installed.
@@ -984,6 +1257,36 @@ reminders: Array<Reminder>, };
  * A level or a level difference, in decibels; A-weighted sound pressure where hearing is meant.
  */
 export type Decibels = number;
+
+/**
+ * What is wrong, and what to do.
+ */
+export type Diagnosis = { 
+/**
+ * The verdict.
+ */
+kind: DiagnosisKind, 
+/**
+ * The verdict in words.
+ */
+sentence: string, 
+/**
+ * The likeliest causes, the likeliest first.
+ */
+ranked: Array<Suspect>, 
+/**
+ * The one measurement that tells most, when it is not sure.
+ */
+next: NextMeasurement | null, 
+/**
+ * What resistance can't show.
+ */
+cannot_show: string, };
+
+/**
+ * What the readings come to.
+ */
+export type DiagnosisKind = "nothing_yet" | "not_enough" | "all_well" | "found" | "cant_tell_apart" | "unexplained";
 
 /**
  * Something typed and not yet recorded.
@@ -1449,6 +1752,57 @@ gauge: Millimetres | null, };
 export type Hand = "right" | "left";
 
 /**
+ * A pickup over its life.
+ */
+export type Health = { 
+/**
+ * The verdict.
+ */
+kind: HealthKind, 
+/**
+ * The verdict in words.
+ */
+sentence: string, 
+/**
+ * One a coil that was ever told.
+ */
+coils: Array<CoilHealth>, 
+/**
+ * How many auditions were left out, because their readings did not agree or told no coil.
+ */
+left_out: number, };
+
+/**
+ * How a pickup has fared.
+ */
+export type HealthKind = "too_few" | "steady" | "drifted" | "once_off";
+
+/**
+ * One visit of a coil.
+ */
+export type HealthPoint = { 
+/**
+ * When.
+ */
+at: string, 
+/**
+ * At 20 °C, in ohms.
+ */
+ohms: Ohms, 
+/**
+ * The least and the most that it may have been, in ohms.
+ */
+band: [Ohms, Ohms], 
+/**
+ * Shown.
+ */
+shown: string, 
+/**
+ * How far it lies from the first visit, in times of what meter and room allow; above one has drifted.
+ */
+times_the_band: number, };
+
+/**
  * What was heard in one mode.
  */
 export type HeardMode = { 
@@ -1624,6 +1978,35 @@ leads: Array<string>,
 tugged: boolean, };
 
 /**
+ * A hookup for the rig at hand.
+ */
+export type HookupMap = { 
+/**
+ * Every terminal in order, with the leads that go into it.
+ */
+places: Array<Place>, 
+/**
+ * Leads that stay off the block, each to be insulated.
+ */
+left_off: Array<string>, 
+/**
+ * What each mode does with this hookup.
+ */
+modes: Array<ModeHookup>, 
+/**
+ * Which rule leads when strings and hum can't both be served, in words.
+ */
+rule: string, 
+/**
+ * Where things stand, in a sentence.
+ */
+sentence: string, 
+/**
+ * For the later install: the same hookup without the rig, a line a mode.
+ */
+install: Array<string>, };
+
+/**
  * One entry in words.
  */
 export type InkLine = { 
@@ -1664,6 +2047,10 @@ order: OrderView,
  * What can hurt, worst first.
  */
 cautions: Array<CautionView>, 
+/**
+ * What else can hurt before the iron, while the guitar is opened.
+ */
+opening: Array<CautionView>, 
 /**
  * What holds it, passed holds included.
  */
@@ -1709,6 +2096,138 @@ name: string,
 ends: Array<CoilEnd>, };
 
 /**
+ * A lead and the terminal it is in.
+ */
+export type LeadIn = { 
+/**
+ * The lead.
+ */
+lead: string, 
+/**
+ * The name of the terminal.
+ */
+terminal: string, };
+
+/**
+ * One thing that was found out, as a line that can be struck out.
+ */
+export type LeadLine = { 
+/**
+ * The entry.
+ */
+entry: EntryId, 
+/**
+ * In words: `red to white: 6.66 kΩ`.
+ */
+words: string, };
+
+/**
+ * Finding out the leads of one pickup.
+ */
+export type LeadSearchView = { 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * What its owner calls it.
+ */
+label: string, 
+/**
+ * The leads, the shield and the frame, in the order they are drawn.
+ */
+names: Array<string>, 
+/**
+ * Whether there is a shield, as its record says.
+ */
+shield: boolean, 
+/**
+ * Where things stand, in a sentence.
+ */
+sentence: string, 
+/**
+ * The coils found, the named ones first.
+ */
+coils: Array<CoilDrawn>, 
+/**
+ * What is joined without a coil between, drawn as a bond.
+ */
+bonds: Array<[string, string]>, 
+/**
+ * What is worth knowing, or what does not fit together.
+ */
+remarks: Array<string>, 
+/**
+ * What to do next.
+ */
+next: LeadTask, 
+/**
+ * Everything that was found out, the newest first.
+ */
+lines: Array<LeadLine>, 
+/**
+ * The hookup that follows for the rig at hand; nothing before the ends are known.
+ */
+hookup: HookupMap | null, 
+/**
+ * The rig that the hookup is for.
+ */
+rig: string, };
+
+/**
+ * The next thing to do.
+ */
+export type LeadTask = { "task": "begin", } | { "task": "measure", 
+/**
+ * The two.
+ */
+between: [string, string], 
+/**
+ * What to do.
+ */
+sentence: string, } | { "task": "check", } | { "task": "name", 
+/**
+ * The coil that is asked for.
+ */
+coil: CoilName, 
+/**
+ * The pairs it may be.
+ */
+choices: Array<[string, string]>, 
+/**
+ * How to tell.
+ */
+sentence: string, } | { "task": "tap", 
+/**
+ * Which.
+ */
+coil: CoilName, 
+/**
+ * The lead for the meter's plus probe.
+ */
+plus: string, 
+/**
+ * The lead for its minus probe.
+ */
+minus: string, 
+/**
+ * What to do.
+ */
+sentence: string, } | { "task": "compass", 
+/**
+ * Which.
+ */
+coil: CoilName, 
+/**
+ * What to do.
+ */
+sentence: string, } | { "task": "settle", 
+/**
+ * What will be written.
+ */
+sentences: Array<string>, } | { "task": "done", } | { "task": "stuck", };
+
+/**
  * The terminal block.
  */
 export type LeadsView = { 
@@ -1723,7 +2242,12 @@ names: Array<string>,
 /**
  * Where the suggestion comes from.
  */
-suggestion: string, };
+suggestion: string, 
+/**
+ * What each mode does with the leads as they are in the terminals, or as suggested while none is; nothing where the
+ * ends are not known.
+ */
+hookup: HookupMap | null, };
 
 /**
  * A length in the three ways a bench writes it, so that no page has to convert.
@@ -1917,6 +2441,53 @@ allowed: string, };
 export type May = "yes" | "briefly" | "no";
 
 /**
+ * A meter as typed.
+ */
+export type MeterForm = { 
+/**
+ * What its owner calls it.
+ */
+label: string, 
+/**
+ * Share of the reading, in per cent, as typed: `1`.
+ */
+percent: string, 
+/**
+ * Counts of the last digit, as typed: `3`.
+ */
+counts: string, 
+/**
+ * Its ohms ranges, from the lowest to the highest.
+ */
+ranges: Array<RangeForm>, };
+
+/**
+ * Names a meter for good.
+ */
+export type MeterId = string;
+
+/**
+ * The meter in use.
+ */
+export type MeterPage = { 
+/**
+ * Its label and its claim, in words.
+ */
+shown: string, 
+/**
+ * How far a reading of 6.66 kΩ may lie off, in words.
+ */
+example: string, 
+/**
+ * The form, filled in.
+ */
+form: MeterForm, 
+/**
+ * Whether somebody described it; otherwise it is the plain one that is taken for granted.
+ */
+described: boolean, };
+
+/**
  * The readings beside what was expected.
  */
 export type MeterView = { 
@@ -1928,6 +2499,18 @@ modes: Array<ModeReading>,
  * The verdict on all readings together.
  */
 verdict: Verdict | null, 
+/**
+ * What is wrong and what to do, where something may be.
+ */
+diagnosis: Diagnosis | null, 
+/**
+ * What was probed beside the ordinary readings, in the order it was.
+ */
+probed: Array<ProbedLine>, 
+/**
+ * The meter and its claim, in words.
+ */
+meter: string, 
 /**
  * What a resistance can't show.
  */
@@ -1956,7 +2539,7 @@ export type ModeExpectation = {
  */
 mode: Mode, 
 /**
- * The likeliest value, from the stated coils, in ohms.
+ * The likeliest value, from the stated or measured coils, in ohms.
  */
 nominal: Ohms | null, 
 /**
@@ -1972,6 +2555,10 @@ high: Ohms | null,
  */
 shown: string | null, 
 /**
+ * The coils that the output hears in this mode.
+ */
+hears: Array<CoilName>, 
+/**
  * Where the figure comes from, in a sentence.
  */
 sentence: string, 
@@ -1979,6 +2566,31 @@ sentence: string,
  * Why nothing is to be heard in this mode on this rig, if that is so.
  */
 silent: string | null, };
+
+/**
+ * What a mode does with a hookup.
+ */
+export type ModeHookup = { 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * The coils that are heard.
+ */
+hears: Array<CoilName>, 
+/**
+ * How the coils meet for strings.
+ */
+strings: Phase, 
+/**
+ * Whether hum is cancelled; nothing when a magnet's pole is not known.
+ */
+cancels_hum: boolean | null, 
+/**
+ * In words.
+ */
+sentence: string, };
 
 /**
  * One mode's reading.
@@ -2046,6 +2658,27 @@ treble_after: Length,
  * What to do and what is left over, in a sentence.
  */
 sentence: string, };
+
+/**
+ * The next measurement.
+ */
+export type NextMeasurement = { 
+/**
+ * Where to put the probes.
+ */
+probe: Probe, 
+/**
+ * What to do, in a sentence.
+ */
+sentence: string, 
+/**
+ * What it separates, in words; empty for a mode that was not measured yet.
+ */
+why: string, 
+/**
+ * How much it is expected to tell, in bits.
+ */
+bits: number, };
 
 /**
  * Something a person must know about their log.
@@ -2202,6 +2835,11 @@ why: string, };
  * Colours of signal word panels; a word and a shape always stand beside them.
  */
 export type PanelColour = "red" | "orange" | "yellow" | "blue";
+
+/**
+ * How the coils of a mode meet.
+ */
+export type Phase = "silent" | "one_coil" | "in_phase" | "out_of_phase";
 
 /**
  * A photo's name: the SHA-256 of its kept bytes, as 64 small hexadecimal digits. Never a path.
@@ -2544,6 +3182,64 @@ export type Polarity = "north" | "south";
 export type Poles = "rods" | "screws" | "blade" | "hidden";
 
 /**
+ * Where to put the probes. All but the first are taken with nothing plugged in and fingers off the bare metal.
+ */
+export type Probe = { "at": "output", 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * What was taken care of.
+ */
+care: Care, } | { "at": "terminals", 
+/**
+ * Where the switch stands.
+ */
+mode: Mode, 
+/**
+ * The two, by their place on the block, counted from 0.
+ */
+between: [number, number], } | { "at": "leads", 
+/**
+ * Where the switch stands.
+ */
+mode: Mode, 
+/**
+ * The two; [`SHIELD`] for the shield.
+ */
+between: [string, string], } | { "at": "lead_at", 
+/**
+ * Where the switch stands.
+ */
+mode: Mode, 
+/**
+ * The lead; [`SHIELD`] for the shield.
+ */
+lead: string, 
+/**
+ * The terminal, by its place on the block, counted from 0.
+ */
+terminal: number, };
+
+/**
+ * A measurement beside the ordinary readings.
+ */
+export type ProbedLine = { 
+/**
+ * The entry that holds it.
+ */
+entry: EntryId, 
+/**
+ * Where the probes were.
+ */
+words: string, 
+/**
+ * The reading, shown.
+ */
+reading: string, };
+
+/**
  * Qualities of a sound, each on a scale from 1 to 5.
  */
 export type Quality = "treble" | "bass" | "clarity" | "attack" | "output" | "hum" | "balance" | "sustain";
@@ -2574,6 +3270,19 @@ asked: string,
  * The answers to pick from.
  */
 answers: Array<AnswerView>, };
+
+/**
+ * One ohms range as typed.
+ */
+export type RangeForm = { 
+/**
+ * The most it shows, as typed: `40k`.
+ */
+top: string, 
+/**
+ * The size of its last digit, as typed: `10`.
+ */
+digit: string, };
 
 /**
  * One quality's scale.
@@ -2657,7 +3366,23 @@ rigs: Array<RigLine>, } | { "reply": "rig",
 /**
  * The rig.
  */
-rig: RigPage, } | { "reply": "rig_form", 
+rig: RigPage, } | { "reply": "lead_search", 
+/**
+ * Where the search stands.
+ */
+search: LeadSearchView, } | { "reply": "health", 
+/**
+ * The pickup over its life.
+ */
+health: Health, } | { "reply": "modes", 
+/**
+ * One a position of the rig's switch.
+ */
+modes: Array<ModeExpectation>, } | { "reply": "meter", 
+/**
+ * The meter.
+ */
+meter: MeterPage, } | { "reply": "rig_form", 
 /**
  * The form, filled in.
  */
@@ -3151,6 +3876,48 @@ words: string, };
 export type Surface = "flat_gloss" | "flat_matt" | "carved";
 
 /**
+ * One explanation of all readings.
+ */
+export type Suspect = { 
+/**
+ * One cause, or two at once; none when nothing is wrong.
+ */
+causes: Array<Cause>, 
+/**
+ * What is wrong, as a sentence.
+ */
+sentence: string, 
+/**
+ * Why: what it predicts for each reading.
+ */
+why: string, 
+/**
+ * What to do, a sentence a cause.
+ */
+what_to_do: Array<string>, 
+/**
+ * Its share among all explanations, 0 to 1, together with those alike.
+ */
+share: number, 
+/**
+ * The share in words: `almost sure`.
+ */
+how_sure: string, 
+/**
+ * Other causes that would read the same everywhere so far, in words.
+ */
+alike: Array<string>, 
+/**
+ * The same causes as data.
+ */
+alike_causes: Array<Array<Cause>>, };
+
+/**
+ * The first swing of a meter when steel is pulled off.
+ */
+export type Swing = "up" | "up_small" | "down" | "down_small" | "nothing";
+
+/**
  * One position of a rig's switch.
  */
 export type SwitchPosition = { 
@@ -3166,6 +3933,23 @@ bonds: Array<Array<number>>,
  * The terminal at the output's ground and the one at its tip, counted from 0.
  */
 output: [number, number], };
+
+/**
+ * Steel laid on the poles and pulled off sharply.
+ */
+export type Tap = { 
+/**
+ * The lead on the meter's plus probe.
+ */
+plus: string, 
+/**
+ * The lead on its minus probe.
+ */
+minus: string, 
+/**
+ * The first swing when the steel is pulled off.
+ */
+swing: Swing, };
 
 /**
  * One terminal.

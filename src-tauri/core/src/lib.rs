@@ -13,6 +13,7 @@ pub mod gaps;
 pub mod guitar;
 pub mod hearing;
 pub mod holds;
+pub mod leads;
 pub mod logbook;
 pub mod meter;
 pub mod network;

@@ -519,8 +519,9 @@ fn to_significant(value: f64, digits: i32) -> f64 {
 
 /// `value` with up to `digits` significant digits and no trailing zeros.
 fn plain(value: f64, digits: i32) -> String {
-    let before_point = if value.abs() < 1.0 { 1 } else { value.abs().log10().floor() as i32 + 1 };
-    let after = usize::try_from(digits - before_point).unwrap_or(0);
+    // Saturating, for a value that is not finite.
+    let before_point = if value.abs() < 1.0 { 1 } else { (value.abs().log10().floor() as i32).saturating_add(1) };
+    let after = usize::try_from(digits.saturating_sub(before_point)).unwrap_or(0);
     trimmed(format!("{value:.after$}"))
 }
 
@@ -648,6 +649,13 @@ mod tests {
         assert_eq!(Millimetres(25.4).shown(LengthUnit::Sixtyfourth), "1 in");
         assert_eq!(Millimetres(30.1625).shown(LengthUnit::Sixtyfourth), "1 3/16 in");
         assert_eq!(Millimetres(0.0).shown(LengthUnit::Sixtyfourth), "0 in");
+    }
+
+    #[test]
+    fn what_is_no_number_is_shown_all_the_same() {
+        for value in [f64::INFINITY, f64::NEG_INFINITY, f64::NAN, f64::MAX, f64::MIN] {
+            assert!(Ohms(value).shown().ends_with("Ω") && Farads(value).shown().ends_with('F'));
+        }
     }
 
     #[test]

@@ -400,7 +400,7 @@ fn what_a_change_makes_worthless_is_said_aloud() {
 #[test]
 fn a_step_that_is_done_again_is_no_longer_said_to_be_worthless() {
     let bench = sounding();
-    bench.note(json!({"ask": "hook_up", "hooked": {"terminal": 2, "leads": ["slate", "shield"], "tugged": true}}));
+    bench.note(json!({"ask": "hook_up", "hooked": {"terminal": 0, "leads": ["moss"], "tugged": true}}));
     assert_ne!(invalidated(&bench, "meter"), "");
     bench.measure();
     bench.tick_off(&SOUND_UP);

@@ -7,14 +7,17 @@ use uuid::Uuid;
 
 use super::forms::{ChoiceForm, GuitarForm, LevelForm, PickupForm, RigForm};
 use super::listener::ListenerView;
+use super::measuring::{MeterForm, MeterPage};
 use crate::audition::{AuditionId, AuditionView, FinishAnswer, HookedUp, Mounting, Quality, Seating, Step, Tick, Told};
 use crate::cautions::{CautionPart, CautionView};
 use crate::finish::CountdownView;
 use crate::guitar::{Guitar, GuitarId};
 use crate::hearing::{HearingRule, HearingToday};
 use crate::holds::{HoldView, SafetyHold};
+use crate::leads::{CoilLeads, LeadSearchView, Tap};
 use crate::logbook::{About, EntryId, Find, Found, Line, Notice};
-use crate::pickup::{Pickup, PickupId};
+use crate::meter::{Health, MeterId, ModeExpectation, Probe};
+use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
 use crate::quantity::LengthUnit;
 use crate::rig::{Mode, Rig, RigId};
 
@@ -69,6 +72,27 @@ pub enum Ask {
         /// The unit of lengths in the form.
         unit: LengthUnit,
     },
+    /// What is known of a pickup's leads, and what to measure next.
+    FindLeads {
+        /// The pickup.
+        pickup: PickupId,
+        /// The rig for which a hookup is shown; nothing for the first one in use.
+        rig: Option<RigId>,
+    },
+    /// A pickup's coils over its life, from the newest auditions.
+    PickupHealth {
+        /// The pickup.
+        id: PickupId,
+    },
+    /// What each mode of a rig would do with a pickup, before anything is measured.
+    ModesOf {
+        /// The pickup.
+        pickup: PickupId,
+        /// The rig.
+        rig: RigId,
+    },
+    /// The meter in use, with a form to edit it.
+    Meter {},
     /// One audition, whole.
     Audition {
         /// Which.
@@ -115,6 +139,84 @@ pub enum Ask {
         id: PickupId,
         /// The form as filled in.
         form: PickupForm,
+    },
+    /// Begins to find out a pickup's leads, anew if that was begun before.
+    BeginLeads {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// Its leads by name or colour: two to eight, no two alike.
+        leads: Vec<String>,
+        /// Whether there is a shield to measure at.
+        shield: bool,
+        /// Whether there is a frame or baseplate to measure at.
+        frame: bool,
+    },
+    /// Measures between two leads of a pickup, or a lead and its shield or frame.
+    MeasureLeads {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// The two.
+        between: [String; 2],
+        /// The reading as typed; empty when the two can't be reached.
+        reading: String,
+        /// The two can't be reached with the probes.
+        out_of_reach: bool,
+    },
+    /// Says which coil lies between two leads.
+    NameCoil {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// The coil and its leads.
+        coil: CoilLeads,
+    },
+    /// Says how a meter swung when steel was pulled off the poles.
+    TapCoil {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// The probes and the swing.
+        tap: Tap,
+    },
+    /// Says what a compass told over a coil.
+    HoldCompass {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// The coil.
+        coil: CoilName,
+        /// The pole that faces the strings; nothing when the compass did not tell.
+        up: Option<Polarity>,
+    },
+    /// Writes what was found out about the leads into the pickup's record.
+    SettleLeads {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+    },
+    /// Strikes out something that was found out about the leads.
+    StrikeLeads {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// The entry that no longer counts.
+        struck: EntryId,
+    },
+    /// Writes the meter in use down, new or changed. What was measured before keeps the claim it was measured with.
+    WriteMeter {
+        /// The new entry.
+        entry: EntryId,
+        /// The form as filled in.
+        form: MeterForm,
     },
     /// Writes a guitar down, new or changed.
     WriteGuitar {
@@ -176,6 +278,17 @@ pub enum Ask {
         audition: AuditionId,
         /// The terminal and its leads.
         hooked: HookedUp,
+    },
+    /// Takes a meter reading to find out what is wrong, where the diagnosis asks for it.
+    Probe {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// Where the probes are.
+        probe: Probe,
+        /// The reading as typed.
+        reading: String,
     },
     /// Takes a meter reading at the rig's output.
     TakeReading {
@@ -471,6 +584,26 @@ pub enum Reply {
         /// The rig.
         rig: Box<RigPage>,
     },
+    /// To [`Ask::FindLeads`] and whatever is written about a pickup's leads.
+    LeadSearch {
+        /// Where the search stands.
+        search: Box<LeadSearchView>,
+    },
+    /// To [`Ask::PickupHealth`].
+    Health {
+        /// The pickup over its life.
+        health: Health,
+    },
+    /// To [`Ask::ModesOf`].
+    Modes {
+        /// One a position of the rig's switch.
+        modes: Vec<ModeExpectation>,
+    },
+    /// To [`Ask::Meter`] and [`Ask::WriteMeter`].
+    Meter {
+        /// The meter.
+        meter: MeterPage,
+    },
     /// To [`Ask::FourTerminalRig`].
     RigForm {
         /// The form, filled in.
@@ -751,6 +884,14 @@ impl Ask {
     #[must_use]
     pub fn writes(&self) -> Option<(EntryId, About)> {
         match self {
+            Self::BeginLeads { entry, pickup, .. }
+            | Self::MeasureLeads { entry, pickup, .. }
+            | Self::NameCoil { entry, pickup, .. }
+            | Self::TapCoil { entry, pickup, .. }
+            | Self::HoldCompass { entry, pickup, .. }
+            | Self::SettleLeads { entry, pickup }
+            | Self::StrikeLeads { entry, pickup, .. } => Some((*entry, About::Pickup(*pickup))),
+            Self::WriteMeter { entry, .. } => Some((*entry, About::Meter(MeterId::IN_USE))),
             Self::WritePickup { entry, id, .. } => Some((*entry, About::Pickup(*id))),
             Self::WriteGuitar { entry, id, .. } => Some((*entry, About::Guitar(*id))),
             Self::WriteRig { entry, id, .. } => Some((*entry, About::Rig(*id))),
@@ -758,6 +899,7 @@ impl Ask {
             Self::Choose { entry, audition, .. }
             | Self::Mount { entry, audition, .. }
             | Self::HookUp { entry, audition, .. }
+            | Self::Probe { entry, audition, .. }
             | Self::TakeReading { entry, audition, .. }
             | Self::AskFinish { entry, audition, .. }
             | Self::Seat { entry, audition, .. }
@@ -786,6 +928,10 @@ impl Ask {
             | Self::Rigs { .. }
             | Self::Rig { .. }
             | Self::FourTerminalRig { .. }
+            | Self::FindLeads { .. }
+            | Self::PickupHealth { .. }
+            | Self::ModesOf { .. }
+            | Self::Meter {}
             | Self::Audition { .. }
             | Self::Logbook { .. }
             | Self::Understand { .. }
@@ -799,6 +945,23 @@ impl Ask {
             | Self::RemoveDemo {}
             | Self::KeepDraft { .. }
             | Self::PutNoticeAway { .. } => None,
+        }
+    }
+}
+
+impl Ask {
+    /// The pickup whose leads this ask finds out about; such an ask is answered with where the search stands.
+    #[must_use]
+    pub fn finds_leads_of(&self) -> Option<PickupId> {
+        match self {
+            Self::BeginLeads { pickup, .. }
+            | Self::MeasureLeads { pickup, .. }
+            | Self::NameCoil { pickup, .. }
+            | Self::TapCoil { pickup, .. }
+            | Self::HoldCompass { pickup, .. }
+            | Self::SettleLeads { pickup, .. }
+            | Self::StrikeLeads { pickup, .. } => Some(*pickup),
+            _ => None,
         }
     }
 }

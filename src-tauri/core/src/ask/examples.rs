@@ -75,8 +75,13 @@ fn asks() -> Vec<Value> {
         "thread_pitch": "0.7", "studs": 4, "stud_spread": "80", "stud_travel": "20", "feet": "suction", "stray": "30p", "notes": "",
         "unit": "millimetre",
     });
+    let slip = name(99);
+    let range = |top: &str, digit: &str| json!({"top": top, "digit": digit});
     let mut asks = vec![
         json!({"ask": "bench"}),
+        json!({"ask": "meter"}),
+        json!({"ask": "write_meter", "entry": next(), "form": {"label": "Yellow pocket meter", "percent": "0.8", "counts": "2",
+            "ranges": [range("400", "0.1"), range("4k", "1"), range("40k", "10"), range("400k", "100"), range("4M", "1k")]}}),
         json!({"ask": "four_terminal_rig", "unit": "millimetre"}),
         json!({"ask": "write_pickup", "entry": next(), "id": pickup, "form": pickup_form}),
         json!({"ask": "write_guitar", "entry": next(), "id": guitar, "form": guitar_form}),
@@ -87,6 +92,23 @@ fn asks() -> Vec<Value> {
         json!({"ask": "guitar", "id": guitar, "unit": "decimal_inch"}),
         json!({"ask": "rigs", "retired": false}),
         json!({"ask": "rig", "id": rig, "unit": "sixtyfourth"}),
+        json!({"ask": "modes_of", "pickup": pickup, "rig": rig}),
+        json!({"ask": "find_leads", "pickup": pickup, "rig": rig}),
+        json!({"ask": "begin_leads", "entry": next(), "pickup": pickup, "leads": ["moss", "rust", "slate", "chalk"], "shield": true,
+            "frame": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["moss", "shield"], "reading": "", "out_of_reach": true}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["moss", "rust"], "reading": "6.66k", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["slate", "chalk"], "reading": "6.68k", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["moss", "slate"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["rust", "shield"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["slate", "shield"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "name_coil", "entry": next(), "pickup": pickup, "coil": {"coil": "A", "between": ["moss", "rust"]}}),
+        json!({"ask": "tap_coil", "entry": next(), "pickup": pickup, "tap": {"plus": "rust", "minus": "moss", "swing": "up"}}),
+        json!({"ask": "tap_coil", "entry": slip, "pickup": pickup, "tap": {"plus": "slate", "minus": "chalk", "swing": "up_small"}}),
+        json!({"ask": "strike_leads", "entry": next(), "pickup": pickup, "struck": slip}),
+        json!({"ask": "tap_coil", "entry": next(), "pickup": pickup, "tap": {"plus": "chalk", "minus": "slate", "swing": "up_small"}}),
+        json!({"ask": "hold_compass", "entry": next(), "pickup": pickup, "coil": "A", "up": "north"}),
+        json!({"ask": "settle_leads", "entry": next(), "pickup": pickup}),
         json!({"ask": "choose", "entry": next(), "audition": audition, "choice": {
             "pickup": pickup, "guitar": guitar, "rig": rig, "place": "neck", "from_saddle": "162 mm", "unit": "millimetre",
             "modes": ["parallel", "single", "series"], "question": "Is it bright enough?"}}),
@@ -113,6 +135,9 @@ fn asks() -> Vec<Value> {
     asks.extend([
         json!({"ask": "strike_out", "entry": next(), "audition": audition, "struck": wrong, "why": "switch stood in single"}),
         json!({"ask": "take_reading", "entry": next(), "audition": audition, "mode": "series", "reading": "13.34k", "room": "21"}),
+        json!({"ask": "probe", "entry": next(), "audition": audition,
+            "probe": {"at": "output", "mode": "series", "care": "hands_off"}, "reading": "13.34k"}),
+        json!({"ask": "pickup_health", "id": pickup}),
         json!({"ask": "seat", "entry": next(), "audition": audition, "seating": {"feet": "suction", "steady": true}}),
         json!({"ask": "ask_finish", "entry": next(), "audition": audition, "answer": {"kind": "poly", "surface": "flat_gloss",
             "aged": false, "barrier": "none", "tried": true, "wiped": true, "before": "no marks"}}),

@@ -8,6 +8,7 @@ mod examples;
 mod forms;
 mod letter;
 mod listener;
+mod measuring;
 mod photo;
 mod refusal;
 mod showing;
@@ -25,6 +26,7 @@ pub use examples::examples;
 pub use forms::{ChoiceForm, CoilForm, GuitarForm, LevelForm, PickupForm, PlaceForm, RigForm, StaggerForm, StringForm};
 pub use letter::{LONGEST_ASK, read};
 pub use listener::{ListenerView, RuleView};
+pub use measuring::{MeterForm, MeterPage, RangeForm};
 pub use refusal::{Code, Refusal};
 
 use crate::clock::{Clock, Dice, version_7};

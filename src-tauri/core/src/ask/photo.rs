@@ -3,6 +3,8 @@
 use chrono::{DateTime, Utc};
 
 use super::contract::{Reply, is_version_7};
+use super::showing::audition_reply;
+use super::writing::{is_written, write_body};
 use super::{Bench, Code, Refusal};
 use crate::audition::{AuditionId, Look};
 use crate::logbook::{About, Body, EntryId, Log};
@@ -45,7 +47,7 @@ impl Bench {
         now: DateTime<Utc>,
     ) -> Result<Reply, Refusal> {
         let about = About::Audition(audition);
-        if !self.is_written(log, entry, about)? {
+        if !is_written(log, entry, about)? {
             let before = crate::logbook::in_order(log.about(about)?);
             if before.is_empty() {
                 return Err(Refusal::not_found("audition"));
@@ -58,11 +60,13 @@ impl Bench {
             let shelf = self.shelf();
             shelf.lay_down(photo)?;
             let body = Body::PhotoTaken { look, photo: photo.name.clone() };
-            if let Err(refusal) = self.write_body(log, entry, about, body, &before, now) {
+            let written = write_body(log, entry, about, body, before, now);
+            if written.is_err() {
                 shelf.let_go(&photo.name);
-                return Err(refusal);
             }
+            let entries = written?;
             shelf.keep(&photo.name)?;
+            return audition_reply(log, audition, entries, now);
         }
         self.show(log, about, now)
     }

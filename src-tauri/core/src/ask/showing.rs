@@ -9,14 +9,14 @@ use super::contract::{
 };
 use super::forms::{GuitarForm, PickupForm, RigForm};
 use super::listener::present;
+use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
 use super::writing::{demo_things, kit, with_their_auditions};
 use super::{Bench, Code, Refusal};
-use crate::audition::{Audition, AuditionId, AuditionView, State, Status, at_any_step, view};
+use crate::audition::{Audition, AuditionId, Kit, Present, State, Status, StepView, at_any_step, steps, title, view};
 use crate::cautions::{self, Situation};
-use crate::finish::CountdownView;
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
-use crate::logbook::{About, DEMO_BENCH, Find, Line, Log, in_order};
+use crate::logbook::{About, Entry, Find, Line, Log, in_order};
 use crate::pickup::{Pickup, PickupId};
 use crate::quantity::{LengthUnit, Ohms, read_celsius, read_farads, read_gauge, read_length, read_ohms};
 use crate::rig::{Rig, RigId};
@@ -56,6 +56,10 @@ impl Bench {
             Ask::FourTerminalRig { unit } => {
                 Ok(Reply::RigForm { form: RigForm::from_record(&Rig::four_terminal("Four-terminal rig"), unit) })
             }
+            Ask::FindLeads { pickup, rig } => lead_search_reply(log, pickup, rig),
+            Ask::PickupHealth { id } => health_reply(log, id),
+            Ask::ModesOf { pickup, rig } => modes_reply(log, pickup, rig),
+            Ask::Meter {} => meter_reply(log),
             Ask::Audition { id } => self.show(log, About::Audition(id), now),
             Ask::Logbook { find } => {
                 if find.words.chars().count() > 200 {
@@ -88,32 +92,38 @@ impl Bench {
             About::Pickup(id) => pickup_page(log, id, LengthUnit::Millimetre),
             About::Guitar(id) => guitar_page(log, id, LengthUnit::Millimetre),
             About::Rig(id) => rig_page(log, id, LengthUnit::Millimetre),
-            About::Audition(id) => Ok(Reply::Audition { audition: Box::new(whole(log, id, now)?) }),
+            About::Audition(id) => {
+                let ordered = in_order(log.about(about)?);
+                audition_reply(log, id, ordered, now)
+            }
+            About::Meter(_) => meter_reply(log),
         }
     }
 
     pub(super) fn bench_reply(&self, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (mut go_on, mut on_finish, mut sounding) = (Vec::new(), Vec::new(), Vec::new());
         for line in log.open_auditions()? {
-            let audition = whole(log, line.audition, now)?;
-            if audition.hearing.sounding {
-                sounding.push(audition.id);
+            let about = About::Audition(line.audition);
+            let audition = Audition::fold(&in_order(log.about(about)?));
+            let (kit, present) = (kit(log, &audition, None)?, present(log, now, Some(about))?);
+            if audition.sounding().is_some() {
+                sounding.push(line.audition);
             }
-            on_finish.extend(standing(&audition));
-            let Some(step) = audition.next else { continue };
-            let steps_over =
-                audition.steps.iter().filter(|step| matches!(step.status, Status::Done | Status::Skipped)).count();
-            let what =
-                audition.steps.iter().find(|view| view.step == step).map(|view| view.what.clone()).unwrap_or_default();
-            go_on.push(GoOn { line, step, step_name: step.name().to_owned(), what, steps_over });
+            on_finish.extend(standing(line.audition, &audition, &kit, &present));
+            let steps = steps(&audition, &kit, &present);
+            let over = |view: &&StepView| matches!(view.status, Status::Done | Status::Skipped);
+            let steps_over = steps.iter().filter(over).count();
+            let Some(waiting) = steps.into_iter().find(|view| !over(&view)) else { continue };
+            go_on.push(GoOn { line, step: waiting.step, step_name: waiting.name, what: waiting.what, steps_over });
         }
         let over: Vec<Line> =
             log.find(&Find::default())?.lines.into_iter().filter(|line| line.state != State::Open).collect();
         // Ended, or its take-down left out, and the rig was never said to be off.
         for line in over.iter().filter(|line| (now - line.last).abs() < ASKED_AFTER && !line.demo) {
-            let stands = Audition::fold(&in_order(log.about(About::Audition(line.audition))?)).stands_since.is_some();
-            if stands {
-                on_finish.extend(standing(&whole(log, line.audition, now)?));
+            let audition = Audition::fold(&in_order(log.about(About::Audition(line.audition))?));
+            if audition.stands_since.is_some() {
+                let (kit, present) = (kit_then(log, &audition)?, Present::at(now));
+                on_finish.extend(standing(line.audition, &audition, &kit, &present));
             }
         }
         on_finish.sort_by_key(|one: &OnFinish| one.countdown.over_at);
@@ -122,10 +132,10 @@ impl Bench {
         Ok(Reply::Bench {
             bench: BenchView {
                 go_on,
-                pickups: log.things("pickup", false)?.len(),
-                guitars: log.things("guitar", false)?.len(),
-                rigs: log.things("rig", false)?.len(),
-                demo: !log.written_by(DEMO_BENCH)?.is_empty(),
+                pickups: log.count_of("pickup")?,
+                guitars: log.count_of("guitar")?,
+                rigs: log.count_of("rig")?,
+                demo: log.has_demo()?,
                 on_finish,
                 sounding,
                 hearing: present(log, now, None)?.today(&Audition::default()),
@@ -142,9 +152,10 @@ impl Bench {
 }
 
 /// The rig of an audition on its finish, if it stands there.
-fn standing(audition: &AuditionView) -> Option<OnFinish> {
-    let countdown: CountdownView = audition.on_finish.clone()?;
-    Some(OnFinish { audition: audition.id, title: audition.title.clone(), countdown })
+fn standing(id: AuditionId, audition: &Audition, kit: &Kit, present: &Present) -> Option<OnFinish> {
+    let countdown = present.on_finish(audition, kit)?;
+    let choice = audition.choice.as_ref().map(|inked| &inked.said);
+    Some(OnFinish { audition: id, title: title(choice, kit), countdown })
 }
 
 /// What can hurt at each open audition; where none is open, what can hurt at a bench of which nothing is known.
@@ -155,7 +166,7 @@ fn bench_now(log: &mut Log, now: DateTime<Utc>) -> Result<Vec<BenchNow>, Refusal
         let audition = Audition::fold(&in_order(log.about(about)?));
         let kit = kit(log, &audition, None)?;
         let (cautions, holds) = at_any_step(&audition, &kit, &present(log, now, Some(about))?);
-        let title = format!("{} on {}, {}", line.pickup_label, line.guitar_label, line.place);
+        let title = title(audition.choice.as_ref().map(|inked| &inked.said), &kit);
         benches.push(BenchNow { audition: Some(line.audition), title, holds, cautions });
     }
     if benches.is_empty() {
@@ -166,20 +177,38 @@ fn bench_now(log: &mut Log, now: DateTime<Utc>) -> Result<Vec<BenchNow>, Refusal
     Ok(benches)
 }
 
-/// One audition, with its things as they were described while it went on.
-fn whole(log: &Log, id: AuditionId, now: DateTime<Utc>) -> Result<AuditionView, Refusal> {
-    let ordered = in_order(log.about(About::Audition(id))?);
+/// One audition with these entries.
+pub(super) fn audition_reply(
+    log: &mut Log,
+    id: AuditionId,
+    ordered: Vec<(Entry, bool)>,
+    now: DateTime<Utc>,
+) -> Result<Reply, Refusal> {
     if ordered.is_empty() {
         return Err(Refusal::not_found("audition"));
     }
     let audition = Audition::fold(&ordered);
-    let as_now = kit(log, &audition, None)?;
-    let (state, _) = crate::audition::state(&audition, as_now.rig.as_ref().map(|rig| rig.terminals.len()));
-    let kit = if state == State::Open { as_now } else { kit(log, &audition, audition.last)? };
-    Ok(view(id, &ordered, kit, &present(log, now, Some(About::Audition(id)))?))
+    let mut kit = kit_then(log, &audition)?;
+    if kit.pickup.as_ref().is_some_and(|pickup| {
+        pickup
+            .coils
+            .iter()
+            .any(|coil| coil.stated.is_none() && kit.measured.iter().all(|measured| measured.coil != coil.name))
+    }) {
+        kit.measured.extend(measured_before(log, id, &audition)?);
+    }
+    let present = present(log, now, Some(About::Audition(id)))?;
+    Ok(Reply::Audition { audition: Box::new(view(id, &ordered, kit, &present)) })
 }
 
-fn things<T: Described>(log: &mut Log, kind: &str, retired: bool) -> Result<Vec<(Uuid, Thing<T>)>, Refusal> {
+/// The things of an audition as they were described while it went on.
+pub(super) fn kit_then(log: &Log, audition: &Audition) -> Result<Kit, Refusal> {
+    let now = kit(log, audition, None)?;
+    let (state, _) = crate::audition::state(audition, now.rig.as_ref().map(|rig| rig.terminals.len()));
+    if state == State::Open { Ok(now) } else { kit(log, audition, audition.last) }
+}
+
+pub(super) fn things<T: Described>(log: &mut Log, kind: &str, retired: bool) -> Result<Vec<(Uuid, Thing<T>)>, Refusal> {
     let things = log.things(kind, retired)?;
     Ok(things.into_iter().filter_map(|(id, entries)| Thing::fold(entries, None).map(|thing| (id, thing))).collect())
 }

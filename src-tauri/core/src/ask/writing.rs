@@ -7,6 +7,8 @@ use chrono::{DateTime, TimeDelta, Utc};
 use super::contract::{Ask, Reply, is_version_7};
 use super::forms::LevelForm;
 use super::listener::{listener_reply, present};
+use super::measuring::{self, lead_search_reply, meter_in_use};
+use super::showing::audition_reply;
 use super::{Bench, Code, Refusal};
 use crate::audition::{Audition, AuditionId, Kit, LevelTold, SHIELD, Step, Tick, holding};
 use crate::cautions::{self, Moment};
@@ -15,7 +17,9 @@ use crate::gaps;
 use crate::guitar::Guitar;
 use crate::hearing::{read_level, read_time};
 use crate::holds::SafetyHold;
-use crate::logbook::{About, Body, DEMO_BENCH, Entry, EntryId, Log, Written, in_order};
+use crate::leads::LeadSearch;
+use crate::logbook::{About, Body, Entry, EntryId, Log, Written, in_order};
+use crate::meter::Probe;
 use crate::quantity::{LengthUnit, Unclear, read_celsius, read_length, read_ohms};
 use crate::rig::Rig;
 use crate::stop_lists::MOST_ITEMS;
@@ -42,57 +46,14 @@ impl Bench {
         if !is_version_7(about.uuid()) {
             return Err(Refusal::unclear("id", "The name of a thing is a version-7 UUID."));
         }
-        if !self.is_written(log, entry, about)? {
-            self.write_down(log, ask, entry, about, now)?;
+        let leads_of = ask.finds_leads_of();
+        let written =
+            if is_written(log, entry, about)? { None } else { Some(write_down(log, ask, entry, about, now)?) };
+        match (leads_of, about, written) {
+            (Some(pickup), ..) => lead_search_reply(log, pickup, None),
+            (None, About::Audition(id), Some(entries)) => audition_reply(log, id, entries, now),
+            (None, ..) => self.show(log, about, now),
         }
-        self.show(log, about, now)
-    }
-
-    /// Whether this entry is written already, as when it is asked again after a dropped connection.
-    pub(super) fn is_written(&self, log: &Log, entry: EntryId, about: About) -> Result<bool, Refusal> {
-        match log.entry(entry)? {
-            Some(there) if there.about == about => Ok(true),
-            Some(_) => Err(Refusal::unclear(
-                "entry",
-                "Another entry has this name already. Nothing was written; ask with a new name.",
-            )),
-            None => Ok(false),
-        }
-    }
-
-    fn write_down(
-        &self,
-        log: &mut Log,
-        ask: Ask,
-        entry: EntryId,
-        about: About,
-        now: DateTime<Utc>,
-    ) -> Result<(), Refusal> {
-        let before = in_order(log.about(about)?);
-        if before.is_empty() && log.is_taken(about)? {
-            return Err(Refusal::unclear(
-                "id",
-                "Something else on this bench has this name already. Nothing was written; ask with a new name.",
-            ));
-        }
-        let body = compose(log, ask, &before, now)?;
-        self.write_body(log, entry, about, body, &before, now)
-    }
-
-    pub(super) fn write_body(
-        &self,
-        log: &mut Log,
-        entry: EntryId,
-        about: About,
-        body: Body,
-        before: &[(Entry, bool)],
-        now: DateTime<Utc>,
-    ) -> Result<(), Refusal> {
-        // Clocks are set back now and then; what is written later must still be read later.
-        let last = before.last().map(|(entry, _)| entry.at);
-        let at = last.filter(|last| *last >= now).map_or(now, |last| last + TimeDelta::microseconds(1));
-        log.write(&[Entry { id: entry, at, bench: log.bench(), about, body: Written::Known(body) }])?;
-        Ok(())
     }
 
     fn answer_without_entry(&self, log: &mut Log, ask: Ask, now: DateTime<Utc>) -> Result<Reply, Refusal> {
@@ -149,9 +110,58 @@ impl Bench {
     }
 }
 
+/// Whether this entry is written already, as when it is asked again after a dropped connection.
+pub(super) fn is_written(log: &Log, entry: EntryId, about: About) -> Result<bool, Refusal> {
+    match log.entry(entry)? {
+        Some(there) if there.about == about => Ok(true),
+        Some(_) => Err(Refusal::unclear(
+            "entry",
+            "Another entry has this name already. Nothing was written; ask with a new name.",
+        )),
+        None => Ok(false),
+    }
+}
+
+/// Writes down what is asked. Answers all entries about the thing, this one included: what another program wrote to the
+/// same log since they were read is shown by the next look.
+fn write_down(
+    log: &mut Log,
+    ask: Ask,
+    entry: EntryId,
+    about: About,
+    now: DateTime<Utc>,
+) -> Result<Vec<(Entry, bool)>, Refusal> {
+    let before = in_order(log.about(about)?);
+    if before.is_empty() && log.is_taken(about)? {
+        return Err(Refusal::unclear(
+            "id",
+            "Something else on this bench has this name already. Nothing was written; ask with a new name.",
+        ));
+    }
+    let body = compose(log, ask, &before, now)?;
+    write_body(log, entry, about, body, before, now)
+}
+
+/// Writes this body after what was written before about the same thing.
+pub(super) fn write_body(
+    log: &mut Log,
+    entry: EntryId,
+    about: About,
+    body: Body,
+    before: Vec<(Entry, bool)>,
+    now: DateTime<Utc>,
+) -> Result<Vec<(Entry, bool)>, Refusal> {
+    // Clocks are set back now and then; what is written later must still be read later.
+    let last = before.last().map(|(entry, _)| entry.at);
+    let at = last.filter(|last| *last >= now).map_or(now, |last| last + TimeDelta::microseconds(1));
+    let written = Entry { id: entry, at, bench: log.bench(), about, body: Written::Known(body) };
+    log.write(std::slice::from_ref(&written))?;
+    Ok(in_order(before.into_iter().map(|(entry, _)| entry).chain([written])))
+}
+
 /// What the demo bench wrote, split into what can go and what somebody's own auditions still need.
 pub(super) fn demo_things(log: &mut Log) -> Result<(Vec<About>, Vec<About>), Refusal> {
-    let written = log.written_by(DEMO_BENCH)?;
+    let written = log.demo_things()?;
     let demo: BTreeSet<About> = written.iter().copied().collect();
     let (mut goes, mut stays) = (Vec::new(), Vec::new());
     for about in written {
@@ -190,17 +200,30 @@ fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>) ->
         return Err(Refusal::not_found("audition"));
     }
     Ok(match ask {
+        Ask::BeginLeads { .. }
+        | Ask::MeasureLeads { .. }
+        | Ask::NameCoil { .. }
+        | Ask::TapCoil { .. }
+        | Ask::HoldCompass { .. }
+        | Ask::SettleLeads { .. }
+        | Ask::StrikeLeads { .. }
+        | Ask::WriteMeter { .. } => measuring::compose(log, ask, before)?,
+        Ask::Probe { probe, reading, .. } => Body::Probed {
+            probe: possible(log, before, probe)?,
+            reading: read_ohms(&reading).map_err(at("reading"))?,
+            typed: reading,
+        },
         Ask::WritePickup { form, .. } => Body::PickupDescribed { pickup: form.read()? },
         Ask::WriteGuitar { form, .. } => Body::GuitarDescribed { guitar: form.read()? },
         Ask::WriteRig { form, .. } => Body::RigDescribed { rig: form.read()? },
         Ask::Retire { why, thing, .. } => {
-            if before.is_empty() || matches!(thing, About::Audition(_)) {
+            if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_)) {
                 return Err(Refusal::not_found("thing"));
             }
             Body::Retired { why: words::note(&why, "the reason").map_err(at("why"))? }
         }
         Ask::BringBack { thing, .. } => {
-            if before.is_empty() || matches!(thing, About::Audition(_)) {
+            if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_)) {
                 return Err(Refusal::not_found("thing"));
             }
             Body::BroughtBack {}
@@ -350,16 +373,21 @@ fn newest<T: Described>(log: &Log, about: About, what: &str) -> Result<T, Refusa
 /// The things of an audition as they were described at `until`, or as they are now.
 pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) -> Result<Kit, Refusal> {
     let Some(choice) = audition.choice.as_ref().map(|inked| &inked.said) else { return Ok(Kit::default()) };
-    fn described<T: Described>(log: &Log, about: About, until: Option<DateTime<Utc>>) -> Result<Option<T>, Refusal> {
-        let entries = log.about(about)?;
-        // A thing that was merged in later than the audition is better told as it is now than not at all.
-        let then = Thing::<T>::fold(entries.iter().cloned(), until);
-        Ok(then.or_else(|| Thing::<T>::fold(entries, None)).map(|thing| thing.described))
+    // A thing that was merged in later than the audition is better told as it is now than not at all.
+    fn described<T: Described>(entries: Vec<Entry>, until: Option<DateTime<Utc>>) -> Option<T> {
+        let then = until.and_then(|_| Thing::<T>::fold(entries.iter().cloned(), until));
+        then.or_else(|| Thing::<T>::fold(entries, None)).map(|thing| thing.described)
     }
+    let meter = meter_in_use(log, until)?;
+    let about_pickup = log.about(About::Pickup(choice.pickup))?;
+    let then = about_pickup.iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
+    let measured = LeadSearch::fold(&in_order(then.cloned())).measured(&meter.claim);
     Ok(Kit {
-        pickup: described(log, About::Pickup(choice.pickup), until)?,
-        guitar: described(log, About::Guitar(choice.guitar), until)?,
-        rig: described(log, About::Rig(choice.rig), until)?,
+        meter,
+        measured,
+        pickup: described(about_pickup, until),
+        guitar: described(log.about(About::Guitar(choice.guitar))?, until),
+        rig: described(log.about(About::Rig(choice.rig))?, until),
     })
 }
 
@@ -396,6 +424,34 @@ fn told_level(form: LevelForm) -> Result<LevelTold, Refusal> {
         LevelForm::Meter { typed } => LevelTold::Meter { level: read_level(&typed).map_err(at("typed"))? },
         LevelForm::Words { loudness } => LevelTold::Words { loudness },
     })
+}
+
+/// The probe, if this rig and this pickup have what it is put on.
+fn possible(log: &Log, before: &[(Entry, bool)], probe: Probe) -> Result<Probe, Refusal> {
+    let kit = kit(log, &Audition::fold(before), None)?;
+    let rig = kit.rig.ok_or_else(|| Refusal::not_found("rig"))?;
+    let mode = match &probe {
+        Probe::Output { mode, .. } | Probe::Terminals { mode, .. } | Probe::Leads { mode, .. } => mode,
+        Probe::LeadAt { mode, .. } => mode,
+    };
+    if !rig.positions.iter().any(|position| position.mode == *mode) {
+        return Err(Refusal::unclear("probe.mode", "The rig's switch has no such position."));
+    }
+    let terminal = |at: u8| usize::from(at) < rig.terminals.len();
+    let lead = |name: &String| {
+        name == SHIELD || kit.pickup.as_ref().is_some_and(|pickup| pickup.leads.iter().any(|lead| lead.name == *name))
+    };
+    let there = match &probe {
+        Probe::Output { .. } => true,
+        Probe::Terminals { between: [a, b], .. } => terminal(*a) && terminal(*b) && a != b,
+        Probe::Leads { between: [a, b], .. } => lead(a) && lead(b) && a != b,
+        Probe::LeadAt { lead: name, terminal: at, .. } => lead(name) && terminal(*at),
+    };
+    if there {
+        Ok(probe)
+    } else {
+        Err(Refusal::unclear("probe", "The rig or the pickup has nothing to put a probe on there."))
+    }
 }
 
 fn chosen_mode(before: &[(Entry, bool)], mode: &crate::rig::Mode) -> Result<(), Refusal> {

@@ -10,6 +10,7 @@ use super::step::Step;
 use super::told::{Question, Told};
 use crate::holds::SafetyHold;
 use crate::logbook::{Body, DEMO_BENCH, Entry, EntryId, Written};
+use crate::meter::{self, Care, Probe};
 use crate::photos::PhotoName;
 use crate::quantity::{Celsius, Reading};
 use crate::rig::Mode;
@@ -79,6 +80,8 @@ pub struct Audition {
     pub hooked: BTreeMap<u8, Inked<HookedUp>>,
     /// The newest reading of each mode.
     pub readings: BTreeMap<Mode, Inked<Taken>>,
+    /// All measurements that may tell what is wrong, in the order they were taken.
+    pub evidence: Vec<Inked<meter::Taken>>,
     /// What is known of the finish.
     pub finish: Option<Inked<FinishAnswer>>,
     /// How the rig stands.
@@ -177,6 +180,26 @@ impl Audition {
                 self.invalidated.remove(&Step::Meter);
                 let said = Taken { reading: *reading, typed: typed.clone(), room: *room };
                 self.readings.insert(mode.clone(), Inked { entry, at, said });
+                // Measured again: something may have been mended in between, so what was probed before says nothing now.
+                let is_at = |probe: &Probe| matches!(probe, Probe::Output { mode: other, .. } if other == mode);
+                if self.evidence.iter().any(|inked| is_at(&inked.said.probe)) {
+                    self.evidence.retain(|inked| {
+                        let usual = matches!(inked.said.probe, Probe::Output { care: Care::AsUsual, .. });
+                        usual && !is_at(&inked.said.probe)
+                    });
+                }
+                let said = meter::Taken::at_output(mode.clone(), *reading);
+                self.evidence.push(Inked { entry, at, said });
+            }
+            Body::Probed { probe, reading, typed } => {
+                if let Probe::Output { mode, .. } = probe {
+                    self.invalidated.remove(&Step::Meter);
+                    let room = self.readings.get(mode).and_then(|inked| inked.said.room);
+                    let said = Taken { reading: *reading, typed: typed.clone(), room };
+                    self.readings.insert(mode.clone(), Inked { entry, at, said });
+                }
+                let said = meter::Taken { probe: probe.clone(), reading: *reading };
+                self.evidence.push(Inked { entry, at, said });
             }
             Body::FinishAsked { answer } => {
                 if self.finish.as_ref().is_some_and(|before| before.said.kind != answer.kind) {
@@ -261,6 +284,12 @@ impl Audition {
             | Body::PickupDescribed { .. }
             | Body::GuitarDescribed { .. }
             | Body::RigDescribed { .. }
+            | Body::MeterDescribed { .. }
+            | Body::LeadsBegun { .. }
+            | Body::LeadsMeasured { .. }
+            | Body::CoilNamed { .. }
+            | Body::Tapped { .. }
+            | Body::CompassHeld { .. }
             | Body::Retired { .. }
             | Body::BroughtBack {} => {}
         }
@@ -391,6 +420,7 @@ impl Audition {
     }
 
     fn drop_readings(&mut self, sentence: &str) {
+        self.evidence.clear();
         if !self.readings.is_empty() {
             self.readings.clear();
             self.invalidate(Step::Meter, sentence.to_owned());

@@ -67,7 +67,7 @@ fn step_of(body: &Body) -> Option<Step> {
         Body::Chosen { .. } => Some(Step::Choose),
         Body::Mounted { .. } => Some(Step::WhichWay),
         Body::HookedUp { .. } => Some(Step::Leads),
-        Body::ReadingTaken { .. } => Some(Step::Meter),
+        Body::ReadingTaken { .. } | Body::Probed { .. } => Some(Step::Meter),
         Body::FinishAsked { .. } | Body::Seated { .. } => Some(Step::Seat),
         Body::GapsMeasured { .. } => Some(Step::Gaps),
         Body::Ticked { tick, .. } => step_of_tick(*tick),
@@ -87,6 +87,12 @@ fn step_of(body: &Body) -> Option<Step> {
         | Body::PickupDescribed { .. }
         | Body::GuitarDescribed { .. }
         | Body::RigDescribed { .. }
+        | Body::MeterDescribed { .. }
+        | Body::LeadsBegun { .. }
+        | Body::LeadsMeasured { .. }
+        | Body::CoilNamed { .. }
+        | Body::Tapped { .. }
+        | Body::CompassHeld { .. }
         | Body::Retired { .. }
         | Body::BroughtBack {} => None,
     }
@@ -151,6 +157,7 @@ fn in_words(body: &Body) -> Option<String> {
             let room = room.map(|room| format!(" at {}", room.shown())).unwrap_or_default();
             format!("Reading in {}: {}{room}", mode.0, reading.shown())
         }
+        Body::Probed { probe, reading, .. } => format!("Measured {}: {}", probe.in_words(), reading.shown()),
         Body::FinishAsked { answer } => {
             let mut parts = vec![answer.kind.in_words().to_owned(), answer.barrier.in_words().to_owned()];
             if answer.tried {
@@ -213,6 +220,13 @@ fn in_words(body: &Body) -> Option<String> {
         Body::PickupDescribed { pickup } => format!("Described: {}", pickup.label),
         Body::GuitarDescribed { guitar } => format!("Described: {}", guitar.label),
         Body::RigDescribed { rig } => format!("Described: {}", rig.label),
+        Body::MeterDescribed { meter } => format!("Described: {}", meter.label),
+        // The leads of a pickup are told on its own page.
+        Body::LeadsBegun { .. }
+        | Body::LeadsMeasured { .. }
+        | Body::CoilNamed { .. }
+        | Body::Tapped { .. }
+        | Body::CompassHeld { .. } => return None,
         Body::Retired { why: because } => format!("Put away{}", why(because)),
         Body::BroughtBack {} => "Brought back".to_owned(),
     })

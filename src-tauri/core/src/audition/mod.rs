@@ -6,12 +6,15 @@
 mod answers;
 mod fold;
 mod ink;
+mod judged;
 mod present;
 mod sounding;
 mod step;
 mod steps;
 mod told;
 mod view;
+
+pub(crate) use judged::agreement;
 
 pub use answers::{
     Choice, FinishAnswer, GapsMeasured, HookedUp, Look, Mounting, Quality, SHIELD, Seating, Side, Tick, Turn,
@@ -24,6 +27,6 @@ pub use step::{AuditionId, Step};
 pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, at_any_step, holding, state, steps};
 pub use told::{AnswerView, Question, QuestionView, Told, questions};
 pub use view::{
-    AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, SeatView,
-    WhichWayView, view,
+    AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine, SeatView,
+    WhichWayView, meant, title, view,
 };

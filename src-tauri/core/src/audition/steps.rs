@@ -5,6 +5,7 @@ use ts_rs::TS;
 
 use super::answers::{Tick, Turn};
 use super::fold::Audition;
+use super::judged::agreement;
 use super::present::Present;
 use super::step::Step;
 use super::told::{QuestionView, questions};
@@ -12,7 +13,7 @@ use crate::cautions::{self, CautionView, Moment, Situation};
 use crate::finish::{self, Barrier, May};
 use crate::guitar::Guitar;
 use crate::holds::{self, HoldView, SafetyHold};
-use crate::meter::{self, Agreement};
+use crate::meter::{self, Agreement, ImpliedCoil, OwnMeter};
 use crate::pickup::Pickup;
 use crate::quantity::Reading;
 use crate::rig::{Faces, Rig};
@@ -30,6 +31,10 @@ pub struct Kit {
     pub guitar: Option<Guitar>,
     /// The rig between them.
     pub rig: Option<Rig>,
+    /// The meter that the readings are taken with.
+    pub meter: OwnMeter,
+    /// Coils measured before, between their leads or in earlier auditions.
+    pub measured: Vec<ImpliedCoil>,
 }
 
 /// Whether an audition goes on.
@@ -295,13 +300,6 @@ pub(super) fn hold_view(audition: &Audition, hold: SafetyHold, present: &Present
         clears: hold.clears().to_owned(),
         overridden: audition.overrides.iter().rev().find(|passed| passes(passed)).map(|passed| passed.said.why.clone()),
     }
-}
-
-pub(super) fn agreement(audition: &Audition, kit: &Kit) -> Option<Agreement> {
-    let (pickup, rig) = (kit.pickup.as_ref()?, kit.rig.as_ref()?);
-    let readings: Vec<_> = audition.readings.iter().map(|(mode, taken)| (mode.clone(), taken.said.reading)).collect();
-    let room = audition.readings.values().filter_map(|taken| taken.said.room).next_back();
-    Some(meter::agree(&readings, pickup, rig, &hookup(audition), &meter::Meter::plain(), room))
 }
 
 /// The leads in the terminals, as the meter's computing takes them.

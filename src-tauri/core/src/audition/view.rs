@@ -7,11 +7,12 @@ use ts_rs::TS;
 use super::answers::{Choice, FinishAnswer, HookedUp, Look, Mounting, Quality, SHIELD, Seating, Side, Tick, Turn};
 use super::fold::{Audition, HeardIn};
 use super::ink::{InkLine, ink};
+use super::judged::{agreement, diagnosis};
 use super::present::{HearingView, Present};
 use super::step::{AuditionId, Step};
 use super::steps::{
-    Kit, State, StepView, Verdict, VerdictKind, agreement, held_by, hold_view, hookup, is_over, read_cautions,
-    situation, spoken, state, steps,
+    Kit, State, StepView, Verdict, VerdictKind, held_by, hold_view, hookup, is_over, read_cautions, situation, spoken,
+    state, steps,
 };
 use super::told::{QuestionView, questions};
 use crate::cautions::{CautionView, Moment, SignalWord, Situation};
@@ -19,8 +20,9 @@ use crate::finish::{self, CountdownView, FinishVerdict, HOW_TO_LOOK};
 use crate::gaps::{self, GapIs, Moves, StartingGaps};
 use crate::guitar::{FinishKind, Guitar, Surface};
 use crate::holds::{HoldView, SafetyHold};
+use crate::leads::{self, HookupMap};
 use crate::logbook::{Entry, EntryId};
-use crate::meter::{self, ModeExpectation};
+use crate::meter::{self, Diagnosis, ModeExpectation};
 use crate::photos::PhotoName;
 use crate::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
 use crate::quantity::{Length, Millimetres};
@@ -119,6 +121,9 @@ pub struct LeadsView {
     pub names: Vec<String>,
     /// Where the suggestion comes from.
     pub suggestion: String,
+    /// What each mode does with the leads as they are in the terminals, or as suggested while none is; nothing where the
+    /// ends are not known.
+    pub hookup: Option<HookupMap>,
 }
 
 /// One terminal.
@@ -145,10 +150,28 @@ pub struct MeterView {
     pub modes: Vec<ModeReading>,
     /// The verdict on all readings together.
     pub verdict: Option<Verdict>,
+    /// What is wrong and what to do, where something may be.
+    pub diagnosis: Option<Diagnosis>,
+    /// What was probed beside the ordinary readings, in the order it was.
+    pub probed: Vec<ProbedLine>,
+    /// The meter and its claim, in words.
+    pub meter: String,
     /// What a resistance can't show.
     pub cannot_show: String,
     /// The room's temperature as typed last, shown.
     pub room: Option<String>,
+}
+
+/// A measurement beside the ordinary readings.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct ProbedLine {
+    /// The entry that holds it.
+    pub entry: EntryId,
+    /// Where the probes were.
+    pub words: String,
+    /// The reading, shown.
+    pub reading: String,
 }
 
 /// One mode's reading.
@@ -353,7 +376,9 @@ pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit, present: &Prese
     }
 }
 
-fn title(choice: Option<&Choice>, kit: &Kit) -> String {
+/// "Pickup on guitar, place".
+#[must_use]
+pub fn title(choice: Option<&Choice>, kit: &Kit) -> String {
     let Some(choice) = choice else { return "New audition".to_owned() };
     let pickup = kit.pickup.as_ref().map_or("A pickup no longer in the log", |pickup| pickup.label.as_str());
     let guitar = kit.guitar.as_ref().map_or("a guitar no longer in the log", |guitar| guitar.label.as_str());
@@ -406,7 +431,7 @@ fn role(terminal: usize) -> Option<CoilEnd> {
 
 fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
     let Some(rig) = &kit.rig else {
-        return LeadsView { terminals: Vec::new(), names: Vec::new(), suggestion: String::new() };
+        return LeadsView { terminals: Vec::new(), names: Vec::new(), suggestion: String::new(), hookup: None };
     };
     let pickup = kit.pickup.as_ref();
     let mut names: Vec<String> = pickup.iter().flat_map(|p| &p.leads).map(|lead| lead.name.clone()).collect();
@@ -415,27 +440,30 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
         names.push(SHIELD.to_owned());
     }
     let known = pickup.is_some_and(|p| p.leads.iter().any(|lead| !lead.ends.is_empty()));
+    let best = pickup.filter(|_| known).map(|pickup| leads::hookup(pickup, rig));
+    let joined = hookup(audition);
+    let hookup = if joined.is_empty() {
+        best.clone()
+    } else {
+        pickup.filter(|_| known).map(|pickup| leads::as_hooked_up(pickup, rig, &joined))
+    };
     let terminals = rig
         .terminals
         .iter()
         .enumerate()
         .map(|(index, name)| {
             let role = role(index);
-            let mut suggested: Vec<String> = pickup
-                .iter()
-                .flat_map(|p| &p.leads)
-                .filter(|lead| role.is_some_and(|role| lead.ends.contains(&role)))
-                .map(|lead| lead.name.clone())
-                .collect();
+            let terminal = u8::try_from(index).unwrap_or(u8::MAX);
+            let place = best.as_ref().and_then(|map| map.places.iter().find(|place| place.terminal == terminal));
+            let mut suggested = place.map(|place| place.leads.clone()).unwrap_or_default();
             let ground = rig.positions.first().is_some_and(|position| usize::from(position.output[0]) == index);
-            if shield && ground {
+            if best.is_none() && shield && ground {
                 suggested.push(SHIELD.to_owned());
             }
-            let terminal = u8::try_from(index).unwrap_or(u8::MAX);
             TerminalView {
                 terminal,
                 name: name.clone(),
-                role: role.map(CoilEnd::in_words).unwrap_or_default(),
+                role: end_in(pickup, &suggested).or(role).map(CoilEnd::in_words).unwrap_or_default(),
                 suggested,
                 hooked: audition.hooked.get(&terminal).map(|inked| inked.said.clone()),
             }
@@ -446,7 +474,23 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
     } else {
         "Nobody has written down which lead is which. Put them in as you think; the meter shows whether it is right."
     };
-    LeadsView { terminals, names, suggestion: suggestion.to_owned() }
+    LeadsView { terminals, names, suggestion: suggestion.to_owned(), hookup }
+}
+
+/// The hookup that a rig is meant to have with a pickup, as far as its leads are known.
+#[must_use]
+pub fn meant(pickup: &Pickup, rig: &Rig) -> Vec<meter::Joined> {
+    if pickup.leads.iter().all(|lead| lead.ends.is_empty()) {
+        return Vec::new();
+    }
+    let places = leads::hookup(pickup, rig).places.into_iter();
+    places.map(|place| meter::Joined { terminal: place.terminal, leads: place.leads }).collect()
+}
+
+/// The coil end that the first of these leads is.
+fn end_in(pickup: Option<&Pickup>, leads: &[String]) -> Option<CoilEnd> {
+    let first = leads.iter().find(|name| *name != SHIELD)?;
+    pickup?.leads.iter().find(|lead| lead.name == *first)?.ends.first().copied()
 }
 
 fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
@@ -455,7 +499,7 @@ fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
     let agreement = agreement(audition, kit);
     if let (Some(rig), Some(choice)) = (&kit.rig, &audition.choice) {
         let expected = kit.pickup.as_ref().map_or_else(Vec::new, |pickup| {
-            meter::expected(pickup, &hookup(audition), rig, &meter::Meter::plain(), room)
+            meter::expected_from(pickup, &hookup(audition), rig, &kit.meter.claim, room, &kit.measured)
         });
         for position in rig.positions.iter().filter(|position| choice.said.modes.contains(&position.mode)) {
             let taken = audition.readings.get(&position.mode);
@@ -487,9 +531,19 @@ fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
     MeterView {
         verdict: agreement.as_ref().filter(|_| !audition.readings.is_empty()).map(Verdict::from),
         modes,
-        cannot_show:
-            "Resistance can't show a shorted turn, a weak magnet or a coil that is out of phase. Those you hear."
-                .to_owned(),
+        diagnosis: diagnosis(audition, kit),
+        probed: audition
+            .evidence
+            .iter()
+            .filter(|inked| !matches!(inked.said.probe, meter::Probe::Output { care: meter::Care::AsUsual, .. }))
+            .map(|inked| ProbedLine {
+                entry: inked.entry,
+                words: inked.said.probe.in_words(),
+                reading: inked.said.reading.shown(),
+            })
+            .collect(),
+        meter: format!("{}, {}", kit.meter.label, kit.meter.claim.shown()),
+        cannot_show: meter::CANNOT_SHOW.to_owned(),
         room: room.map(|room| room.shown()),
     }
 }

@@ -13,8 +13,10 @@ use crate::audition::{
     Told,
 };
 use crate::guitar::{Guitar, GuitarId};
+use crate::leads::{CoilLeads, Tap};
+use crate::meter::{MeterId, OwnMeter, Probe};
 use crate::photos::PhotoName;
-use crate::pickup::{Pickup, PickupId};
+use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
 use crate::quantity::{Celsius, Reading};
 use crate::rig::{Mode, Rig, RigId};
 
@@ -46,6 +48,8 @@ pub enum About {
     Rig(RigId),
     /// An audition.
     Audition(AuditionId),
+    /// A meter.
+    Meter(MeterId),
 }
 
 impl About {
@@ -57,6 +61,7 @@ impl About {
             Self::Guitar(id) => id.0,
             Self::Rig(id) => id.0,
             Self::Audition(id) => id.0,
+            Self::Meter(id) => id.0,
         }
     }
 
@@ -66,6 +71,7 @@ impl About {
             Self::Guitar(_) => "guitar",
             Self::Rig(_) => "rig",
             Self::Audition(_) => "audition",
+            Self::Meter(_) => "meter",
         }
     }
 
@@ -75,6 +81,7 @@ impl About {
             "guitar" => Some(Self::Guitar(GuitarId(id))),
             "rig" => Some(Self::Rig(RigId(id))),
             "audition" => Some(Self::Audition(AuditionId(id))),
+            "meter" => Some(Self::Meter(MeterId(id))),
             _ => None,
         }
     }
@@ -148,6 +155,46 @@ pub enum Body {
         /// The whole description.
         rig: Rig,
     },
+    /// The meter as it is known from now on.
+    MeterDescribed {
+        /// The whole description.
+        meter: OwnMeter,
+    },
+    /// The leads of a pickup are to be found out; what was measured of them before no longer counts.
+    LeadsBegun {
+        /// The leads, by their owner's names or colours.
+        leads: Vec<String>,
+        /// Whether there is a shield to measure at.
+        shield: bool,
+        /// Whether there is a frame or baseplate to measure at.
+        frame: bool,
+    },
+    /// A reading between two leads of a pickup, or a lead and its shield or frame.
+    LeadsMeasured {
+        /// The two.
+        between: [String; 2],
+        /// What the meter showed; nothing when the two can't be reached.
+        reading: Option<Reading>,
+        /// The letters that were typed; empty when the two can't be reached.
+        typed: String,
+    },
+    /// Which coil lies between two leads of a pickup.
+    CoilNamed {
+        /// The coil and its leads.
+        coil: CoilLeads,
+    },
+    /// Steel laid on a pickup's poles and pulled off.
+    Tapped {
+        /// The probes and the swing.
+        tap: Tap,
+    },
+    /// A compass held over a pickup's coil.
+    CompassHeld {
+        /// The coil.
+        coil: CoilName,
+        /// The pole that faces the strings; nothing when the compass did not tell.
+        up: Option<Polarity>,
+    },
     /// The thing is put away.
     Retired {
         /// Why, in words; may be empty.
@@ -180,6 +227,15 @@ pub enum Body {
         typed: String,
         /// The temperature of the room, if it was measured.
         room: Option<Celsius>,
+    },
+    /// A meter reading taken elsewhere than at the output, or there with special care, to find what is wrong.
+    Probed {
+        /// Where the probes were.
+        probe: Probe,
+        /// What the meter showed.
+        reading: Reading,
+        /// The letters that were typed.
+        typed: String,
     },
     /// What was found out about the finish before the rig touched it.
     FinishAsked {
@@ -307,12 +363,19 @@ impl Body {
             Self::PickupDescribed { .. } => "pickup_described",
             Self::GuitarDescribed { .. } => "guitar_described",
             Self::RigDescribed { .. } => "rig_described",
+            Self::MeterDescribed { .. } => "meter_described",
+            Self::LeadsBegun { .. } => "leads_begun",
+            Self::LeadsMeasured { .. } => "leads_measured",
+            Self::CoilNamed { .. } => "coil_named",
+            Self::Tapped { .. } => "tapped",
+            Self::CompassHeld { .. } => "compass_held",
             Self::Retired { .. } => "retired",
             Self::BroughtBack {} => "brought_back",
             Self::Chosen { .. } => "chosen",
             Self::Mounted { .. } => "mounted",
             Self::HookedUp { .. } => "hooked_up",
             Self::ReadingTaken { .. } => "reading_taken",
+            Self::Probed { .. } => "probed",
             Self::FinishAsked { .. } => "finish_asked",
             Self::Seated { .. } => "seated",
             Self::GapsMeasured { .. } => "gaps_measured",

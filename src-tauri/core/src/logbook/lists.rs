@@ -167,18 +167,31 @@ impl Log {
         Ok(things)
     }
 
+    /// How many things of one kind are in use.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    pub fn count_of(&mut self, kind: &str) -> Result<usize, Trouble> {
+        self.catch_up_to_look()?;
+        let mut select =
+            self.conn.prepare_cached("SELECT count(*) FROM thing_line WHERE thing = ?1 AND retired = 0")?;
+        let count: i64 = select.query_row([kind], |row| row.get(0))?;
+        Ok(usize::try_from(count).unwrap_or(0))
+    }
+
     /// The auditions a pickup, guitar or rig was in, newest first.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     pub fn auditions_of(&mut self, about: About) -> Result<Vec<Uuid>, Trouble> {
-        self.catch_up_to_look()?;
         let column = match about {
             About::Pickup(_) => "pickup",
             About::Guitar(_) => "guitar",
             About::Rig(_) => "rig",
             About::Audition(_) => "audition",
+            About::Meter(_) => return Ok(Vec::new()),
         };
+        self.catch_up_to_look()?;
         let sql = format!("SELECT audition FROM audition_line WHERE {column} = ?1 ORDER BY row DESC");
         let mut select = self.conn.prepare_cached(&sql)?;
         let rows = select.query_map([about.uuid()], |row| row.get(0))?;
@@ -216,6 +229,8 @@ impl Lines<'_> {
                 }
             }
             About::Audition(id) => self.audition_line(id)?,
+            // No list shows meters.
+            About::Meter(_) => {}
         }
         Ok(())
     }

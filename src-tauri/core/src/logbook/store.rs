@@ -23,6 +23,10 @@ pub(super) const FILE: &str = "solderlast.db";
 pub(super) const ABOUT: &str =
     "SELECT id, at, bench, thing, about, kind, body FROM entry WHERE about = ?1 AND thing = ?2";
 
+/// The demo bench's entries. Its name stands in the words of the question, as the index of them has it, or SQLite would
+/// read the whole log to find them.
+const OF_THE_DEMO: &str = "FROM entry WHERE bench = x'0198000000007000800000000000de30'";
+
 /// The log of one bench.
 #[derive(Debug)]
 pub struct Log {
@@ -184,6 +188,7 @@ impl Log {
                     )?;
                     stroke.execute("DELETE FROM audition_line WHERE audition = ?1", [id])?;
                 }
+                About::Meter(_) => {}
                 About::Pickup(_) | About::Guitar(_) | About::Rig(_) => {
                     stroke.execute("DELETE FROM thing_line WHERE id = ?1", [id])?;
                 }
@@ -212,9 +217,10 @@ impl Log {
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
-    pub fn written_by(&self, bench: BenchId) -> Result<Vec<About>, Trouble> {
-        let mut select = self.conn.prepare("SELECT DISTINCT thing, about FROM entry WHERE bench = ?1 ORDER BY seq")?;
-        let rows = select.query_map([bench.0], |row| Ok((row.get::<_, String>(0)?, row.get::<_, Uuid>(1)?)))?;
+    pub fn demo_things(&self) -> Result<Vec<About>, Trouble> {
+        let mut select =
+            self.conn.prepare_cached(&format!("SELECT DISTINCT thing, about {OF_THE_DEMO} ORDER BY seq"))?;
+        let rows = select.query_map([], |row| Ok((row.get::<_, String>(0)?, row.get::<_, Uuid>(1)?)))?;
         let mut things = Vec::new();
         for row in rows {
             let (thing, id) = row?;
@@ -292,6 +298,14 @@ impl Log {
             return Ok(true);
         }
         Ok(self.conn.prepare_cached("SELECT 1 FROM entry WHERE instr(body, ?1) > 0")?.exists([photo.as_str()])?)
+    }
+
+    /// Whether anything of the demo bench is in the log.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be read.
+    pub fn has_demo(&self) -> Result<bool, Trouble> {
+        Ok(self.conn.prepare_cached(&format!("SELECT 1 {OF_THE_DEMO} LIMIT 1"))?.exists([])?)
     }
 
     /// Keeps what is being typed, until it is recorded or cleared; empty text clears it.
@@ -385,4 +399,27 @@ fn collect(rows: impl Iterator<Item = rusqlite::Result<Option<Entry>>>) -> Resul
         entries.extend(row?);
     }
     Ok(entries)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::logbook::DEMO_BENCH;
+
+    #[test]
+    fn the_demo_is_found_without_reading_the_whole_log() {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let mut log = Log::open(folder.path(), DateTime::UNIX_EPOCH, BenchId(Uuid::from_u128(7))).expect("a new log");
+        assert!(!log.has_demo().expect("asked"));
+        log.write(&crate::demo::entries()).expect("written");
+        assert!(log.has_demo().expect("asked"));
+        assert!(OF_THE_DEMO.contains(&DEMO_BENCH.0.simple().to_string()));
+        let things: std::collections::BTreeSet<_> = log.demo_things().expect("asked").into_iter().collect();
+        assert_eq!(things, crate::demo::entries().iter().map(|entry| entry.about).collect());
+        let how: String = log
+            .conn
+            .query_row(&format!("EXPLAIN QUERY PLAN SELECT 1 {OF_THE_DEMO} LIMIT 1"), [], |row| row.get(3))
+            .expect("explained");
+        assert!(how.contains("entry_demo"), "{how}");
+    }
 }

@@ -3,9 +3,10 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::circuit::Hookup;
-use super::{COPPER_PER_DEGREE, Joined, Meter, ROOM_WITHIN, WINDING};
-use crate::pickup::Pickup;
+use super::circuit::{Circuit, Look};
+use super::{COPPER_PER_DEGREE, ImpliedCoil, Joined, Meter, ROOM_WITHIN, WINDING, copper};
+use crate::network::Seen;
+use crate::pickup::{CoilName, Pickup};
 use crate::quantity::{Celsius, Ohms};
 use crate::rig::{Mode, Rig};
 
@@ -15,7 +16,7 @@ use crate::rig::{Mode, Rig};
 pub struct ModeExpectation {
     /// The mode.
     pub mode: Mode,
-    /// The likeliest value, from the stated coils, in ohms.
+    /// The likeliest value, from the stated or measured coils, in ohms.
     pub nominal: Option<Ohms>,
     /// The least to be expected, in ohms.
     pub low: Option<Ohms>,
@@ -23,16 +24,52 @@ pub struct ModeExpectation {
     pub high: Option<Ohms>,
     /// The likeliest value, shown.
     pub shown: Option<String>,
+    /// The coils that the output hears in this mode.
+    pub hears: Vec<CoilName>,
     /// Where the figure comes from, in a sentence.
     pub sentence: String,
     /// Why nothing is to be heard in this mode on this rig, if that is so.
     pub silent: Option<String>,
 }
 
-/// What to expect in each position of the rig's switch.
+/// What is known of one coil beforehand, at 20 °C.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Beforehand {
+    pub ohms: f64,
+    /// How far it may lie from that, as a share.
+    pub within: f64,
+    pub measured: bool,
+}
+
+/// What is known of each coil: what was measured before, else what is stated.
+pub(super) fn beforehand(pickup: &Pickup, circuit: &Circuit, measured: &[ImpliedCoil]) -> Vec<Option<Beforehand>> {
+    let sound = |ohms: f64| ohms.is_finite() && ohms > 0.0;
+    circuit
+        .coils
+        .iter()
+        .map(|name| {
+            let before = measured.iter().rev().find(|coil| coil.coil == *name && sound(coil.ohms.0));
+            let stated = pickup.coils.iter().find(|coil| coil.name == *name).and_then(|coil| coil.stated);
+            match (before, stated) {
+                (Some(coil), _) => {
+                    // A coil whose room was not measured may have been warmer or colder than it is now.
+                    let room = if coil.at_20 { 0.0 } else { COPPER_PER_DEGREE * ROOM_WITHIN };
+                    let within = (coil.within.0 / coil.ohms.0 + room).clamp(0.0, 1.0);
+                    Some(Beforehand { ohms: coil.ohms.0, within, measured: true })
+                }
+                (None, Some(ohms)) if sound(ohms.0) => {
+                    Some(Beforehand { ohms: ohms.0, within: WINDING, measured: false })
+                }
+                (None, _) => None,
+            }
+        })
+        .collect()
+}
+
+/// What to expect in each position of the rig's switch, from what is stated for the coils.
 ///
 /// The band holds the winding (±10 %, common practice), the temperature of the room (copper, 0.00393 per °C from 20 °C,
-/// IEC 60028) and the meter's claim, added up.
+/// IEC 60028) and the meter's claim, each at its worst.
 #[must_use]
 pub fn expected(
     pickup: &Pickup,
@@ -41,49 +78,140 @@ pub fn expected(
     meter: &Meter,
     room: Option<Celsius>,
 ) -> Vec<ModeExpectation> {
-    let hookup = Hookup::new(pickup, joined, rig);
-    let stated: Option<Vec<f64>> = pickup.coils.iter().map(|coil| coil.stated.map(|ohms| ohms.0)).collect();
-    let warm = 1.0 + COPPER_PER_DEGREE * (room.map_or(20.0, |room| room.0) - 20.0);
-    let unknown_room = if room.is_none() { COPPER_PER_DEGREE * ROOM_WITHIN } else { 0.0 };
-    rig.positions
-        .iter()
+    expected_from(pickup, joined, rig, meter, room, &[])
+}
+
+/// As [`expected`], with coils that were measured before and brought to 20 °C: they weigh more than what is stated.
+#[must_use]
+pub fn expected_from(
+    pickup: &Pickup,
+    joined: &[Joined],
+    rig: &Rig,
+    meter: &Meter,
+    room: Option<Celsius>,
+    measured: &[ImpliedCoil],
+) -> Vec<ModeExpectation> {
+    let circuit = Circuit::new(pickup, joined, rig);
+    let coils = beforehand(pickup, &circuit, measured);
+    (0..circuit.positions.len())
         .map(|position| {
-            // Whether a path exists does not depend on the coils' values.
-            let path = hookup.reading(pickup, position, &vec![1000.0; pickup.coils.len()]);
-            let silent = match path {
-                None => Some(format!("In {} this pickup gives no sound on this rig: no path joins the output. The meter shows OL.", position.mode.0)),
-                Some(ohms) if ohms <= 0.0 => {
-                    Some(format!("In {} this pickup gives no sound on this rig: the switch shorts it. The meter shows 0 Ω.", position.mode.0))
-                }
-                Some(_) => None,
-            };
-            let nominal = stated
-                .as_ref()
-                .filter(|_| silent.is_none())
-                .and_then(|coils| hookup.reading(pickup, position, coils))
-                .map(|ohms| ohms * warm);
-            let band = |nominal: f64| nominal * (WINDING + unknown_room) + meter.claim(Ohms(nominal)).0;
-            let source = match (&silent, nominal) {
-                (Some(silent), _) => silent.clone(),
-                (None, None) => "Nothing is stated for its coils, so the readings are held against each other.".to_owned(),
-                (None, Some(_)) => {
-                    let room = room.map_or_else(
-                        || "in a room of 10 to 30 °C".to_owned(),
-                        |room| format!("at {}", room.shown()),
-                    );
-                    let assumed = if hookup.assumed { " Leads taken to be in the rig's own order." } else { "" };
-                    format!("From the stated coils, windings ±10 % (common practice), {room}, and the meter's own claim.{assumed}")
-                }
-            };
-            ModeExpectation {
-                mode: position.mode.clone(),
-                nominal: nominal.map(Ohms),
-                low: nominal.map(|nominal| Ohms(nominal - band(nominal))),
-                high: nominal.map(|nominal| Ohms(nominal + band(nominal))),
-                shown: nominal.map(|nominal| Ohms(nominal).shown()),
-                sentence: source,
-                silent,
-            }
+            let seen = circuit.seen(&circuit.meant, &Look::output(position)).unwrap_or(Seen::Open);
+            one_position(&circuit, position, &seen, &coils, meter, room)
         })
         .collect()
+}
+
+fn one_position(
+    circuit: &Circuit,
+    position: usize,
+    seen: &Seen,
+    coils: &[Option<Beforehand>],
+    meter: &Meter,
+    room: Option<Celsius>,
+) -> ModeExpectation {
+    let mode = circuit.positions[position].mode.clone();
+    let hears: Vec<CoilName> =
+        (0_u8..).zip(&circuit.coils).filter(|(place, _)| seen.has(*place)).map(|(_, name)| *name).collect();
+    let silent = match seen {
+        Seen::Open => Some(format!(
+            "In {} this pickup gives no sound on this rig: no path joins the output. The meter shows OL.",
+            mode.0
+        )),
+        Seen::Short => Some(format!(
+            "In {} this pickup gives no sound on this rig: the switch shorts it. The meter shows 0 Ω.",
+            mode.0
+        )),
+        Seen::One(_) | Seen::Series(_) | Seen::Parallel(_) => None,
+    };
+    let figures = figures(circuit, seen, coils, meter, room).filter(|_| silent.is_none());
+    let sentence = match (&silent, figures) {
+        (Some(silent), _) => silent.clone(),
+        (None, None) => format!(
+            "This is {}. Nothing is stated for it, so the readings are held against each other.{}",
+            circuit.in_words(seen),
+            assumed(circuit)
+        ),
+        (None, Some(_)) => from_where(circuit, seen, coils, meter, room),
+    };
+    ModeExpectation {
+        mode,
+        nominal: figures.map(|[nominal, ..]| Ohms(nominal)),
+        low: figures.map(|[_, low, _]| Ohms(low)),
+        high: figures.map(|[.., high]| Ohms(high)),
+        shown: figures.map(|[nominal, ..]| Ohms(nominal).shown()),
+        hears,
+        sentence,
+        silent,
+    }
+}
+
+/// Likeliest, least and most. Resistance only rises with every coil, so the corners are the extremes.
+fn figures(
+    circuit: &Circuit,
+    seen: &Seen,
+    coils: &[Option<Beforehand>],
+    meter: &Meter,
+    room: Option<Celsius>,
+) -> Option<[f64; 3]> {
+    if (0_u8..).zip(coils).any(|(place, coil)| seen.has(place) && coil.is_none()) {
+        return None;
+    }
+    let at = |side: f64, degrees: f64| {
+        let warm = copper(Celsius(degrees));
+        let values: Vec<f64> = (0..circuit.coils.len())
+            .map(|place| {
+                coils
+                    .get(place)
+                    .copied()
+                    .flatten()
+                    .map_or(f64::INFINITY, |coil| coil.ohms * (1.0 + side * coil.within) * warm)
+            })
+            .collect();
+        seen.ohms(&values)
+    };
+    let (cold, likely, warm) =
+        room.map_or((20.0 - ROOM_WITHIN, 20.0, 20.0 + ROOM_WITHIN), |room| (room.0, room.0, room.0));
+    let (nominal, low, high) = (at(0.0, likely), at(-1.0, cold), at(1.0, warm));
+    let band = |ohms: f64| meter.claim(Ohms(ohms)).0;
+    (nominal.is_finite() && high.is_finite()).then(|| [nominal, (low - band(low)).max(0.0), high + band(high)])
+}
+
+fn from_where(
+    circuit: &Circuit,
+    seen: &Seen,
+    coils: &[Option<Beforehand>],
+    meter: &Meter,
+    room: Option<Celsius>,
+) -> String {
+    let heard = (0_u8..).zip(circuit.coils.iter().zip(coils)).filter(|(place, _)| seen.has(*place));
+    let values: Vec<String> = heard
+        .clone()
+        .filter_map(|(_, (name, coil))| {
+            let coil = (*coil)?;
+            let source = if coil.measured { "measured" } else { "stated" };
+            Some(format!("{} {} {source}", name.letter(), Ohms(coil.ohms).shown()))
+        })
+        .collect();
+    let windings = if heard.clone().any(|(_, (_, coil))| coil.is_some_and(|coil| !coil.measured)) {
+        "windings ±10 % (common practice), "
+    } else {
+        ""
+    };
+    let room = room.map_or_else(|| "a room of 10 to 30 °C".to_owned(), |room| format!("copper at {}", room.shown()));
+    format!(
+        "This is {}: {}. The band is {windings}{room} and the meter's {}.{}",
+        circuit.in_words(seen),
+        super::listed(&values),
+        meter.shown(),
+        assumed(circuit)
+    )
+}
+
+fn assumed(circuit: &Circuit) -> String {
+    if !circuit.assumed {
+        return String::new();
+    }
+    " Nobody has said which lead is which, so they are taken to be in the rig's own order: coil A minus, coil A plus, then \
+     the same for the next coil."
+        .to_owned()
 }

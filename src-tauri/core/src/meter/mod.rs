@@ -1,16 +1,22 @@
-//! What a meter should show in each mode, and whether what it showed agrees.
+//! What a meter should show in each mode, whether what it showed agrees, and what is wrong when it does not.
 
 mod agree;
-mod circuit;
+pub(crate) mod circuit;
+mod claim;
+mod diagnosis;
 mod expect;
-
-use serde::{Deserialize, Serialize};
-use ts_rs::TS;
+mod health;
+mod own;
 
 pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, agree};
-pub use expect::{ModeExpectation, expected};
-
-use crate::quantity::Ohms;
+pub use claim::{Meter, MeterRange};
+pub use diagnosis::{
+    CANNOT_SHOW, Care, Case, Cause, Diagnosis, DiagnosisKind, Given, LeadIn, NextMeasurement, Probe, SeenWith, Suspect,
+    Taken, candidate_probes, causes, diagnose, every_outcome, pairs_of_causes, would_read,
+};
+pub use expect::{ModeExpectation, expected, expected_from};
+pub use health::{CoilHealth, Health, HealthKind, HealthPoint, Visit, health};
+pub use own::{MeterId, OwnMeter};
 
 /// Resistance of copper rises by this share for each degree above 20 °C (IEC 60028).
 pub const COPPER_PER_DEGREE: f64 = 0.003_93;
@@ -18,6 +24,10 @@ pub const COPPER_PER_DEGREE: f64 = 0.003_93;
 pub const WINDING: f64 = 0.10;
 /// Where nobody measured the room, it is taken to be within this of 20 °C, in degrees (common practice).
 const ROOM_WITHIN: f64 = 10.0;
+/// Below this a reading on a coil is a short (common practice: no pickup coil has so little wire), in ohms.
+pub const SHORT_BELOW: f64 = 100.0;
+/// Above this a reading is no coil (common practice: no pickup coil has so much wire), in ohms.
+pub const NO_COIL_ABOVE: f64 = 90_000.0;
 
 /// The leads that share a terminal.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,36 +38,17 @@ pub struct Joined {
     pub leads: Vec<String>,
 }
 
-/// What a meter claims: ±(share of the reading + counts of the last digit), by range.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub struct Meter {
-    /// Share of the reading: 0.01 is one per cent.
-    pub share: f64,
-    /// Counts of the last digit.
-    pub counts: f64,
-    /// Top of each ohms range with the size of its last digit, in ohms, rising.
-    pub ranges: Vec<[Ohms; 2]>,
+/// How much more resistance copper has in this room than at 20 °C, as a factor.
+#[must_use]
+pub fn copper(room: crate::quantity::Celsius) -> f64 {
+    1.0 + COPPER_PER_DEGREE * (room.0 - 20.0)
 }
 
-impl Meter {
-    /// A plain pocket meter: ±(1 % + 3 counts), 4000 counts, up to 40 MΩ (common practice, no source).
-    #[must_use]
-    pub fn plain() -> Self {
-        let ranges = [4e2, 4e3, 4e4, 4e5, 4e6, 4e7].map(|top| [Ohms(top), Ohms(top / 4000.0)]).to_vec();
-        Self { share: 0.01, counts: 3.0, ranges }
-    }
-
-    /// How far a reading of this size may lie from the truth, in ohms.
-    #[must_use]
-    pub fn claim(&self, ohms: Ohms) -> Ohms {
-        let digit = self
-            .ranges
-            .iter()
-            .find(|[top, _]| ohms.0 <= top.0)
-            .or(self.ranges.last())
-            .map_or(0.0, |[_, digit]| digit.0);
-        Ohms(ohms.0.abs() * self.share + self.counts * digit)
+/// `a`, `a and b`, `a, b and c`.
+pub(crate) fn listed(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
     }
 }

@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
+use crate::meter::expected_from;
 use crate::pickup::{Coil, CoilEnd, Construction, End, Lead, Poles, Shield, ShieldKind, Stagger};
 use crate::quantity::read_ohms;
 
@@ -135,23 +136,126 @@ fn leads_in_each_others_place_change_what_is_expected() {
     assert_eq!(nominal(["slate", "chalk", "moss", "rust"])[1], Some(7000.0));
 }
 
+#[test]
+fn what_can_not_be_is_answered_in_words() {
+    let stated = pickup(&[Some(6660.0), Some(6660.0)]);
+    let unknown = pickup(&[None, None]);
+    let rig = Rig::four_terminal("rig");
+    for ohms in [-6660.0, -1e12, f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 9e8, 1e300, 0.0] {
+        for pickup in [&stated, &unknown] {
+            for other in [None, Some(6660.0)] {
+                let mut readings = vec![(Mode::new("series"), Reading::Ohms(Ohms(ohms)))];
+                readings.extend(other.map(|ohms| (Mode::new("single"), Reading::Ohms(Ohms(ohms)))));
+                let agreement = agree(&readings, pickup, &rig, &[], &Meter::plain(), None);
+                assert_eq!(agreement.kind, AgreementKind::DoesNotAgree, "{ohms}: {agreement:?}");
+                assert!(agreement.per_mode[0].sentence.len() > 20, "{agreement:?}");
+            }
+        }
+    }
+    let readings = [(Mode::new("upside down"), Reading::Ohms(Ohms(5.0)))];
+    assert_eq!(agree(&readings, &stated, &rig, &[], &Meter::plain(), None).kind, AgreementKind::CantSay);
+    let none = pickup(&[]);
+    let readings = [(Mode::new("single"), Reading::Ohms(Ohms(5000.0)))];
+    assert_eq!(agree(&readings, &none, &rig, &[], &Meter::plain(), None).kind, AgreementKind::DoesNotAgree);
+}
+
+#[test]
+fn series_and_parallel_alone_tell_unequal_coils_apart() {
+    let agreement = judge(&[("parallel", "3k"), ("series", "12.5k")], &pickup(&[None, None]));
+    assert_ne!(agreement.kind, AgreementKind::DoesNotAgree, "{agreement:?}");
+    let mut coils: Vec<f64> = agreement.implied.iter().map(|coil| coil.ohms.0).collect();
+    coils.sort_by(f64::total_cmp);
+    assert!(coils.len() == 2 && (coils[0] - 5000.0).abs() < 1.0 && (coils[1] - 7500.0).abs() < 1.0, "{coils:?}");
+}
+
+#[test]
+fn how_far_off_is_told_in_times_of_the_band() {
+    let stated = pickup(&[Some(6660.0), Some(6660.0)]);
+    // 10 % of 13.32 k, 3.93 % of that for a room of up to 30 °C, then 1 % and 3 counts of ten ohms.
+    let high = 13_320.0 * 1.1 * 1.0393;
+    let band = high + high * 0.01 + 30.0 - 13_320.0;
+    let off = judge(&[("series", "20k")], &stated);
+    let times = off.per_mode[0].times_the_band.unwrap_or(f64::NAN);
+    assert!((times - (20_000.0 - 13_320.0) / band).abs() < 1e-9, "{off:?}");
+    let unknown = judge(&[("parallel", "3.334k"), ("single", "6.66k"), ("series", "6.66k")], &pickup(&[None, None]));
+    assert!(unknown.times_the_band.is_some_and(|times| times > 5.0), "{unknown:?}");
+    assert!(unknown.per_mode.iter().all(|verdict| verdict.times_the_band.is_some_and(|times| times > 5.0)));
+}
+
+#[test]
+fn a_cold_garage_is_brought_to_20_degrees() {
+    let rig = Rig::four_terminal("rig");
+    let readings = [(Mode::new("single"), Reading::Ohms(Ohms(6398.0)))];
+    let agreement = agree(&readings, &pickup(&[Some(6660.0), None]), &rig, &[], &Meter::plain(), Some(Celsius(10.0)));
+    // 6398 / (1 − 0.0393) = 6659.7
+    assert!((agreement.implied[0].ohms.0 - 6659.7).abs() < 0.1 && agreement.implied[0].at_20, "{agreement:?}");
+}
+
+#[test]
+fn three_leads_and_what_the_switch_makes_of_them() {
+    let mut pickup = pickup(&[Some(6000.0), Some(7000.0)]);
+    let end = |coil, end| CoilEnd { coil, end };
+    for (name, ends) in [
+        ("moss", vec![end(CoilName::A, End::Minus)]),
+        ("rust", vec![end(CoilName::A, End::Plus), end(CoilName::B, End::Minus)]),
+        ("chalk", vec![end(CoilName::B, End::Plus)]),
+    ] {
+        pickup.leads.push(Lead { name: name.to_owned(), ends });
+    }
+    let rig = Rig::four_terminal("rig");
+    for joined in [
+        vec![],
+        [(0, "moss"), (1, "rust"), (3, "chalk")]
+            .map(|(terminal, lead)| Joined { terminal, leads: vec![lead.to_owned()] })
+            .to_vec(),
+    ] {
+        let found: Vec<_> = expected(&pickup, &joined, &rig, &Meter::plain(), None)
+            .into_iter()
+            .map(|e| (e.mode.0, e.nominal.map(|ohms| ohms.0.round()), e.hears))
+            .collect();
+        // In parallel the switch joins the ends of coil B to each other.
+        let [a, both] = [vec![CoilName::A], vec![CoilName::A, CoilName::B]];
+        let parallel = ("parallel".to_owned(), Some(6000.0), a.clone());
+        assert_eq!(
+            found,
+            [parallel, ("single".to_owned(), Some(6000.0), a), ("series".to_owned(), Some(13_000.0), both)]
+        );
+    }
+}
+
+#[test]
+fn a_coil_measured_before_weighs_more_than_what_is_stated() {
+    let pickup = pickup(&[Some(6660.0), Some(6660.0)]);
+    let measured =
+        ImpliedCoil { coil: CoilName::A, ohms: Ohms(6900.0), within: Ohms(69.0), at_20: true, shown: String::new() };
+    let rig = Rig::four_terminal("rig");
+    let expected = expected_from(&pickup, &[], &rig, &Meter::plain(), Some(Celsius(20.0)), &[measured]);
+    let single = &expected[1];
+    assert_eq!(single.nominal, Some(Ohms(6900.0)));
+    assert!(single.sentence.contains("A 6.9 kΩ measured"), "{single:?}");
+    assert!(single.high.is_some_and(|high| high.0 < 7200.0), "{single:?}");
+}
+
 proptest! {
     #[test]
     fn a_good_hookup_is_never_called_wrong(
         coils in prop::array::uniform2(2000.0_f64..15000.0),
         noise in prop::array::uniform3(-1.0_f64..1.0),
         stated in any::<bool>(),
-        winding in prop::array::uniform2(-0.09_f64..0.09),
+        winding in prop::array::uniform2(-0.1_f64..0.1),
+        degrees in 10.0_f64..30.0,
     ) {
         let made = if stated { coils.map(Some) } else { [None, None] };
         let pickup = pickup(&made);
-        let real: Vec<f64> = coils.iter().zip(winding).map(|(ohms, off)| ohms * (1.0 + off)).collect();
+        let warm = copper(Celsius(degrees));
+        let real: Vec<f64> = coils.iter().zip(winding).map(|(ohms, off)| ohms * (1.0 + off) * warm).collect();
         let rig = Rig::four_terminal("rig");
-        let hookup = Hookup::new(&pickup, &[], &rig);
+        let circuit = Circuit::new(&pickup, &[], &rig);
         let meter = Meter::plain();
-        let readings: Vec<_> = rig.positions.iter().zip(noise).map(|(position, noise)| {
-            let ohms = hookup.reading(&pickup, position, &real).unwrap_or(f64::NAN);
-            (position.mode.clone(), Reading::Ohms(Ohms(ohms + noise * 0.98 * meter.claim(Ohms(ohms)).0)))
+        let readings: Vec<_> = rig.positions.iter().zip(noise).enumerate().map(|(at, (position, noise))| {
+            let seen = circuit.seen(&circuit.meant, &Look::output(at)).unwrap_or(Seen::Open);
+            let ohms = seen.ohms(&real);
+            (position.mode.clone(), Reading::Ohms(Ohms(ohms + noise * 0.97 * meter.claim(Ohms(ohms)).0)))
         }).collect();
         let agreement = agree(&readings, &pickup, &rig, &[], &meter, None);
         prop_assert_eq!(agreement.kind, AgreementKind::Agrees, "{:?}", agreement);

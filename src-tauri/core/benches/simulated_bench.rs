@@ -1,0 +1,81 @@
+//! Prints how the diagnosis does on many pretended benches, as a table:
+//! `cargo bench -p solderlast-core --bench simulated_bench -- 10000`. Seeded, so every run is the same but for its times.
+
+#[path = "simulated_bench/mod.rs"]
+mod simulated;
+
+use std::time::Duration;
+
+use simulated::{Follow, Tally, run, share};
+
+/// Any seed will do.
+const SEED: u64 = 20_240_229;
+
+fn main() {
+    let mut numbers = std::env::args().skip(1).filter_map(|argument| argument.parse::<usize>().ok());
+    let count = numbers.next().unwrap_or(1000);
+    let tally = run(count, SEED);
+    print!("{}", table(count, &tally));
+    if std::env::args().any(|argument| argument == "--wrong") {
+        for wrong in &tally.wrong {
+            println!("{wrong}");
+        }
+    }
+}
+
+fn table(count: usize, tally: &Tally) -> String {
+    let [none, one, two] = tally.benches;
+    let mut rows: Vec<(String, String, &str)> = vec![
+        (format!("benches: nothing wrong, one thing, two ({count} in all)"), format!("{none}, {one}, {two}"), ""),
+        (
+            "good hookups not called well".to_owned(),
+            format!("{} of {none}: {:.2} %", tally.false_alarms, share(tally.false_alarms, none)),
+            "under 0.5 %",
+        ),
+        (
+            "readings beyond the band, called all well".to_owned(),
+            format!("{} of {}", tally.misses, tally.beyond),
+            "none",
+        ),
+        (
+            "cause ranked first, where three readings tell it apart".to_owned(),
+            format!("{} of {}: {:.2} %", tally.right, tally.told_apart, share(tally.right, tally.told_apart)),
+            "99 %",
+        ),
+        (
+            "cause, or one of two, among the first and those alike, over all faults beyond the band".to_owned(),
+            format!("{} of {}: {:.1} %", tally.among_first, tally.faults, share(tally.among_first, tally.faults)),
+            "",
+        ),
+        ("faults that need one measurement more or several".to_owned(), tally.open.to_string(), ""),
+    ];
+    for (how, follow) in [("suggested", &tally.suggested), ("random", &tally.random)] {
+        let Follow { measurements, named, right } = follow;
+        rows.push((
+            format!("measurements more, the next one {how}"),
+            format!("{:.2} a bench", *measurements as f64 / tally.open.max(1) as f64),
+            "",
+        ));
+        rows.push((
+            format!("cause named in the end, the next one {how}"),
+            format!("{:.1} % of them, {:.1} % of those right", share(*named, tally.open), share(*right, *named)),
+            "",
+        ));
+    }
+    rows.push(("one diagnosis with its next measurement".to_owned(), times(&tally.times), "under 5 ms"));
+    let mut text = "| what | found | goal |\n| --- | --- | --- |\n".to_owned();
+    for (what, found, goal) in rows {
+        text.push_str(&format!("| {what} | {found} | {goal} |\n"));
+    }
+    text
+}
+
+fn times(times: &[Duration]) -> String {
+    let mut sorted = times.to_vec();
+    sorted.sort();
+    let at = |share: f64| {
+        let place = ((sorted.len().saturating_sub(1)) as f64 * share).round() as usize;
+        sorted.get(place).map_or(0.0, |time| time.as_secs_f64() * 1e3)
+    };
+    format!("median {:.2}, 95th percentile {:.2}, 99th {:.2}, longest {:.2} ms", at(0.5), at(0.95), at(0.99), at(1.0))
+}

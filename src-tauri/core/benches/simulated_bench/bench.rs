@@ -1,0 +1,181 @@
+//! One pretended bench: a random pickup, something wrong or nothing, and a meter that errs within its claim.
+
+use solderlast_core::meter::{Care, Case, Cause, Given, Joined, Meter, Probe, Taken, copper, would_read};
+use solderlast_core::pickup::{
+    Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Poles, Shield, ShieldKind, Stagger,
+};
+use solderlast_core::quantity::{Celsius, Ohms, Reading};
+use solderlast_core::rig::{Mode, Rig};
+
+/// Random numbers that fall the same way in every run (SplitMix64).
+pub struct Chance(pub u64);
+
+impl Chance {
+    pub fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        z ^ (z >> 31)
+    }
+
+    /// Evenly between two numbers.
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * ((self.next() >> 11) as f64 / (1_u64 << 53) as f64)
+    }
+
+    /// Evenly on a logarithmic scale.
+    pub fn in_ratio(&mut self, low: f64, high: f64) -> f64 {
+        self.between(low.ln(), high.ln()).exp()
+    }
+
+    pub fn below(&mut self, count: usize) -> usize {
+        (self.next() % count.max(1) as u64) as usize
+    }
+
+    pub fn pick<'a, T>(&mut self, from: &'a [T]) -> &'a T {
+        &from[self.below(from.len())]
+    }
+}
+
+/// A pickup with two coils, four leads and a bare shield wire.
+pub fn pickup(stated: [Option<f64>; 2]) -> Pickup {
+    let leads = [
+        ("moss", CoilName::A, End::Minus),
+        ("rust", CoilName::A, End::Plus),
+        ("slate", CoilName::B, End::Minus),
+        ("chalk", CoilName::B, End::Plus),
+    ];
+    Pickup {
+        label: "pretended".to_owned(),
+        construction: Construction::SideBySide,
+        coils: stated
+            .into_iter()
+            .zip(CoilName::ALL)
+            .map(|(stated, name)| Coil { name, stated: stated.map(Ohms), magnet_up: None })
+            .collect(),
+        leads: leads
+            .into_iter()
+            .map(|(name, coil, end)| Lead { name: name.to_owned(), ends: vec![CoilEnd { coil, end }] })
+            .collect(),
+        joined_inside: Vec::new(),
+        shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
+        poles: Poles::Screws,
+        pole_count: None,
+        pole_spacing: None,
+        stagger: Stagger::Unknown,
+        coil_distance: None,
+        bass_end_mark: String::new(),
+        width: None,
+        length: None,
+        depth: None,
+        notes: String::new(),
+        came_from: String::new(),
+    }
+}
+
+/// Each lead in its terminal, the shield in the first.
+pub fn hooked_up() -> Vec<Joined> {
+    [(0, vec!["moss", "shield"]), (1, vec!["rust"]), (2, vec!["slate"]), (3, vec!["chalk"])]
+        .map(|(terminal, leads)| Joined { terminal, leads: leads.into_iter().map(str::to_owned).collect() })
+        .to_vec()
+}
+
+/// A bench and the truth about it.
+pub struct Bench {
+    pub pickup: Pickup,
+    pub joined: Vec<Joined>,
+    pub rig: Rig,
+    pub meter: Meter,
+    /// As the person knows it.
+    pub room: Option<Celsius>,
+    pub wrong: Vec<Cause>,
+    pub given: Given,
+}
+
+impl Bench {
+    /// A bench with this wrong; half of the pickups have stated coils, half of the rooms are measured.
+    pub fn new(chance: &mut Chance, stated: bool, wrong: Vec<Cause>) -> Self {
+        let first = chance.in_ratio(3000.0, 14_000.0);
+        let ratio = if chance.below(10) < 7 { chance.between(0.9, 1.1) } else { chance.between(0.5, 1.6) };
+        let made = [first, first * ratio];
+        let celsius = Celsius(chance.between(10.0, 30.0));
+        let other_than_stated = wrong.contains(&Cause::NotAsStated);
+        let off = if chance.below(2) == 0 { chance.in_ratio(0.4, 0.8) } else { chance.in_ratio(1.25, 2.5) };
+        let coils = made.map(|ohms| {
+            let wound = ohms * (1.0 + chance.between(-0.1, 0.1)) * copper(celsius);
+            Ohms(if other_than_stated { wound * off } else { wound })
+        });
+        let load = *chance.pick(&[250e3, 500e3, 1e6]) * chance.between(0.8, 1.0);
+        Self {
+            pickup: pickup(made.map(|ohms| stated.then_some(ohms))),
+            joined: hooked_up(),
+            rig: Rig::four_terminal("pretended"),
+            meter: Meter::plain(),
+            room: (chance.below(2) == 0).then_some(celsius),
+            wrong,
+            given: Given { coils: coils.to_vec(), body: Ohms(chance.in_ratio(1e5, 1e6)), load: Ohms(load) },
+        }
+    }
+
+    /// What an exact meter would show.
+    pub fn exact(&self, probe: &Probe) -> Option<f64> {
+        would_read(&self.pickup, &self.joined, &self.rig, &self.wrong, &self.given, probe).map(|ohms| ohms.0)
+    }
+
+    /// What the meter shows: anywhere within its claim, to its last digit.
+    pub fn read(&self, chance: &mut Chance, probe: &Probe) -> Taken {
+        let reading = match self.exact(probe) {
+            None => Reading::OverLimit,
+            Some(0.0) => Reading::Ohms(Ohms((chance.between(0.0, 0.6) * 10.0).round() / 10.0)),
+            Some(ohms) => loop {
+                let power = 10_f64.powi(i32::from(self.power_of(probe)));
+                let really = ohms / power;
+                let claim = self.meter.claim(Ohms(really)).0;
+                let digit =
+                    self.meter.ranges.iter().find(|range| really <= range.top.0).map_or(1e4, |range| range.digit.0);
+                let shown = ((really + chance.between(-1.0, 1.0) * claim) / digit).round() * digit;
+                if (shown - really).abs() <= self.meter.claim(Ohms(shown)).0 {
+                    break Reading::Ohms(Ohms(shown * power));
+                }
+            },
+        };
+        Taken { probe: probe.clone(), reading }
+    }
+
+    /// A reading that is written down ten times too large erred before it was written.
+    fn power_of(&self, probe: &Probe) -> i8 {
+        let Probe::Output { mode, care } = probe else { return 0 };
+        self.wrong
+            .iter()
+            .map(|cause| match cause {
+                Cause::WrongRange { mode: Some(of), power } if of == mode && *care == Care::AsUsual => *power,
+                Cause::WrongRange { mode: None, power } if *care != Care::SwitchAndRange => *power,
+                _ => 0,
+            })
+            .sum()
+    }
+
+    /// Every mode once, as usual.
+    pub fn modes(&self, chance: &mut Chance) -> Vec<Taken> {
+        let probes: Vec<Probe> = self.rig.positions.iter().map(|position| usual(position.mode.clone())).collect();
+        probes.iter().map(|probe| self.read(chance, probe)).collect()
+    }
+
+    pub fn case<'a>(&'a self, taken: &'a [Taken]) -> Case<'a> {
+        Case {
+            pickup: &self.pickup,
+            joined: &self.joined,
+            rig: &self.rig,
+            meter: &self.meter,
+            room: self.room,
+            measured: &[],
+            modes: &[],
+            taken,
+        }
+    }
+}
+
+pub fn usual(mode: Mode) -> Probe {
+    Probe::Output { mode, care: Care::AsUsual }
+}

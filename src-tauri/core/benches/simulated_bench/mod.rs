@@ -1,0 +1,203 @@
+//! A simulated bench: random pickups, something wrong or nothing, and a meter that errs within its claim, against what
+//! the diagnosis says.
+
+mod bench;
+mod oracle;
+
+use std::time::{Duration, Instant};
+
+use bench::{Bench, Chance, hooked_up, pickup};
+use solderlast_core::meter::{Cause, Diagnosis, DiagnosisKind, Probe, Taken, candidate_probes, causes, diagnose};
+use solderlast_core::rig::Rig;
+
+/// After this many measurements beside the three modes, one gives up.
+const MOST_MORE: usize = 12;
+
+/// What a run counted.
+#[derive(Debug, Default)]
+pub struct Tally {
+    /// All benches: with nothing wrong, with one thing, with two.
+    pub benches: [usize; 3],
+    /// Good hookups that were not called well.
+    pub false_alarms: usize,
+    /// Benches whose readings lie beyond the band.
+    pub beyond: usize,
+    /// Of those, the ones called all well.
+    pub misses: usize,
+    /// Faults that the three readings tell apart from every other cause, and the ones of them ranked first.
+    pub told_apart: usize,
+    pub right: usize,
+    /// Faults that change a reading beyond the band.
+    pub faults: usize,
+    /// Of those, the ones whose cause is among the first suspect and those alike after the three readings.
+    pub among_first: usize,
+    /// Of those, the ones where it takes a measurement more: with the suggested one, and with a random one.
+    pub open: usize,
+    pub suggested: Follow,
+    pub random: Follow,
+    /// Wrong verdicts with their benches, for looking into.
+    pub wrong: Vec<String>,
+    /// Times of one whole diagnosis, and of one without a next measurement to find.
+    pub times: Vec<Duration>,
+    pub times_without_next: Vec<Duration>,
+}
+
+/// How following measurements went.
+#[derive(Debug, Default)]
+pub struct Follow {
+    /// Measurements taken beside the three modes.
+    pub measurements: usize,
+    /// Benches on which a cause was named in the end.
+    pub named: usize,
+    /// Of those, the ones on which it was the right one, or a part of the right two.
+    pub right: usize,
+}
+
+/// Runs this many benches.
+pub fn run(count: usize, seed: u64) -> Tally {
+    let mut chance = Chance(seed);
+    let outcomes = [false, true].map(oracle::outcomes);
+    let kinds = [false, true].map(by_kind);
+    let mut tally = Tally::default();
+    for _ in 0..count {
+        let stated = chance.below(2) == 1;
+        let how_many = chance.below(3);
+        let wrong = draw(&mut chance, &kinds[usize::from(stated)], &outcomes[usize::from(stated)], how_many);
+        let bench = Bench::new(&mut chance, stated, wrong);
+        let taken = bench.modes(&mut chance);
+        tally.benches[how_many] += 1;
+        one(&mut tally, &mut chance, &bench, &taken, &outcomes[usize::from(stated)]);
+    }
+    tally
+}
+
+/// Every single cause, by what kind it is: kinds are drawn evenly, so that the many orders of leads are not all there is.
+fn by_kind(stated: bool) -> Vec<Vec<Cause>> {
+    let pickup = pickup([stated.then_some(7000.0); 2]);
+    let mut kinds: Vec<Vec<Cause>> = Vec::new();
+    for cause in causes(&pickup, &hooked_up(), &Rig::four_terminal("pretended")) {
+        let same = |kind: &&mut Vec<Cause>| std::mem::discriminant(&kind[0]) == std::mem::discriminant(&cause);
+        match kinds.iter_mut().find(same) {
+            Some(kind) => kind.push(cause),
+            None => kinds.push(vec![cause]),
+        }
+    }
+    kinds
+}
+
+fn draw(chance: &mut Chance, kinds: &[Vec<Cause>], outcomes: &[oracle::Outcome], how_many: usize) -> Vec<Cause> {
+    loop {
+        let mut drawn: Vec<Cause> = (0..how_many)
+            .map(|_| {
+                let kind = &kinds[chance.below(kinds.len())];
+                chance.pick(kind).clone()
+            })
+            .collect();
+        for _ in 0..2 {
+            if outcomes.iter().any(|outcome| outcome.causes.contains(&drawn)) {
+                return drawn;
+            }
+            drawn.reverse();
+        }
+    }
+}
+
+fn one(tally: &mut Tally, chance: &mut Chance, bench: &Bench, taken: &[Taken], outcomes: &[oracle::Outcome]) {
+    let start = Instant::now();
+    let found = diagnose(&bench.case(taken));
+    let spent = start.elapsed();
+    tally.times.push(spent);
+    if found.next.is_none() {
+        tally.times_without_next.push(spent);
+    }
+    let well = found.kind == DiagnosisKind::AllWell;
+    let beyond = oracle::beyond_the_band(bench, taken);
+    tally.beyond += usize::from(beyond);
+    if beyond && well {
+        tally.misses += 1;
+        tally.wrong.push(format!("missed: {:?} {taken:?}", bench.wrong));
+    }
+    if bench.wrong.is_empty() {
+        if !well {
+            tally.false_alarms += 1;
+            tally.wrong.push(format!("false alarm: {:?} {taken:?}: {}", bench.pickup.coils, found.sentence));
+        }
+        return;
+    }
+    let first = found.ranked.first();
+    // By parsimony, what is at work and nothing beside it: more than that is not asked for, less must be impossible.
+    let adds = |causes: &&Vec<Cause>| bench.wrong.iter().all(|cause| causes.contains(cause));
+    if oracle::possible(bench, outcomes).iter().all(adds) {
+        tally.told_apart += 1;
+        if first.is_some_and(|first| same(&first.causes, &bench.wrong)) {
+            tally.right += 1;
+        } else {
+            let said = first.map(|first| first.sentence.clone());
+            tally.wrong.push(format!("ranked wrongly: {:?} {:?} {taken:?}: {said:?}", bench.wrong, bench.given));
+        }
+    }
+    if !beyond {
+        return;
+    }
+    tally.faults += 1;
+    let among = |causes: &[Cause]| is_part(causes, &bench.wrong);
+    if first.is_some_and(|first| among(&first.causes) || first.alike_causes.iter().any(|causes| among(causes))) {
+        tally.among_first += 1;
+    }
+    if found.kind == DiagnosisKind::CantTellApart {
+        tally.open += 1;
+        let suggested =
+            follow(chance, bench, taken, &found, |found, _, _| found.next.as_ref().map(|next| next.probe.clone()));
+        tally.suggested.add(suggested, &bench.wrong);
+        let random = follow(chance, bench, taken, &found, |_, chance, taken| {
+            let probes = candidate_probes(&bench.case(taken));
+            (!probes.is_empty()).then(|| chance.pick(&probes).clone())
+        });
+        tally.random.add(random, &bench.wrong);
+    }
+}
+
+/// Measures on until a cause is named; answers how many measurements it took, and the cause.
+fn follow(
+    chance: &mut Chance,
+    bench: &Bench,
+    taken: &[Taken],
+    found: &Diagnosis,
+    mut next: impl FnMut(&Diagnosis, &mut Chance, &[Taken]) -> Option<Probe>,
+) -> (usize, Option<Vec<Cause>>) {
+    let mut taken = taken.to_vec();
+    let mut found = found.clone();
+    let start = taken.len();
+    while found.kind != DiagnosisKind::Found && taken.len() < start + MOST_MORE {
+        let Some(probe) = next(&found, chance, &taken) else { break };
+        let reading = bench.read(chance, &probe);
+        taken.push(reading);
+        found = diagnose(&bench.case(&taken));
+    }
+    let named = found.kind == DiagnosisKind::Found;
+    (taken.len() - start, found.ranked.into_iter().next().filter(|_| named).map(|first| first.causes))
+}
+
+impl Follow {
+    fn add(&mut self, (measurements, named): (usize, Option<Vec<Cause>>), wrong: &[Cause]) {
+        self.measurements += measurements;
+        if let Some(named) = named {
+            self.named += 1;
+            self.right += usize::from(is_part(&named, wrong));
+        }
+    }
+}
+
+fn same(a: &[Cause], b: &[Cause]) -> bool {
+    a.len() == b.len() && a.iter().all(|cause| b.contains(cause))
+}
+
+/// All of the right causes, or one of two: mending it and measuring again shows the other.
+fn is_part(named: &[Cause], wrong: &[Cause]) -> bool {
+    !named.is_empty() && named.iter().all(|cause| wrong.contains(cause))
+}
+
+/// A share in per cent.
+pub fn share(part: usize, whole: usize) -> f64 {
+    if whole == 0 { 0.0 } else { 100.0 * part as f64 / whole as f64 }
+}

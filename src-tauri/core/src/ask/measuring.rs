@@ -1,0 +1,303 @@
+//! Asks of the meter bench: the meter itself, the leads of a pickup, and what its coils have read over its life.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::contract::{Ask, Reply};
+use super::showing::{kit_then, things};
+use super::{Code, Refusal};
+use crate::audition::{Audition, AuditionId, SHIELD, agreement};
+use crate::leads::{FRAME, LeadSearch, MOST_LEADS};
+use crate::logbook::{About, Body, Entry, Log, Written, in_order};
+use crate::meter::{
+    AgreementKind, Health, ImpliedCoil, Meter, MeterId, MeterRange, OwnMeter, Visit, expected_from, health,
+};
+use crate::pickup::{Pickup, PickupId};
+use crate::quantity::{Ohms, Reading, read_ohms};
+use crate::rig::{Rig, RigId};
+use crate::things::Thing;
+use crate::words;
+
+/// How many of a pickup's newest auditions its health is told from.
+const VISITS: usize = 40;
+/// How many earlier auditions are looked at for coils that were measured.
+const LOOKED_AT: usize = 8;
+
+/// A meter as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct MeterForm {
+    /// What its owner calls it.
+    pub label: String,
+    /// Share of the reading, in per cent, as typed: `1`.
+    pub percent: String,
+    /// Counts of the last digit, as typed: `3`.
+    pub counts: String,
+    /// Its ohms ranges, from the lowest to the highest.
+    pub ranges: Vec<RangeForm>,
+}
+
+/// One ohms range as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct RangeForm {
+    /// The most it shows, as typed: `40k`.
+    pub top: String,
+    /// The size of its last digit, as typed: `10`.
+    pub digit: String,
+}
+
+/// The meter in use.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct MeterPage {
+    /// Its label and its claim, in words.
+    pub shown: String,
+    /// How far a reading of 6.66 kΩ may lie off, in words.
+    pub example: String,
+    /// The form, filled in.
+    pub form: MeterForm,
+    /// Whether somebody described it; otherwise it is the plain one that is taken for granted.
+    pub described: bool,
+}
+
+impl MeterForm {
+    fn from_record(meter: &OwnMeter) -> Self {
+        let plain = |number: f64| format!("{:.3}", number).trim_end_matches('0').trim_end_matches('.').to_owned();
+        Self {
+            label: meter.label.clone(),
+            percent: plain(meter.claim.share * 100.0),
+            counts: plain(meter.claim.counts),
+            ranges: meter
+                .claim
+                .ranges
+                .iter()
+                .map(|range| RangeForm { top: range.top.shown(), digit: range.digit.shown() })
+                .collect(),
+        }
+    }
+
+    fn read(&self) -> Result<OwnMeter, Refusal> {
+        let label = words::label(&self.label, "the meter").map_err(|e| Refusal::unclear("form.label", e.sentence))?;
+        let number = |typed: &str, field: &'static str, what: &str| {
+            let text = typed.trim().trim_end_matches('%').trim().replace(',', ".");
+            text.parse::<f64>()
+                .ok()
+                .filter(|number| number.is_finite())
+                .ok_or_else(|| Refusal::unclear(field, format!("Write the {what} as a number, such as 1 or 0.8.")))
+        };
+        let claim = Meter {
+            share: number(&self.percent, "form.percent", "per cent of the reading")? / 100.0,
+            counts: number(&self.counts, "form.counts", "counts of the last digit")?,
+            ranges: self
+                .ranges
+                .iter()
+                .map(|range| Ok(MeterRange { top: ohms(&range.top)?, digit: ohms(&range.digit)? }))
+                .collect::<Result<_, Refusal>>()?,
+        };
+        let claim = claim.checked().map_err(|unclear| {
+            let field = if unclear.sentence.starts_with("A meter's share") {
+                "form.percent"
+            } else if unclear.sentence.starts_with("A meter's counts") {
+                "form.counts"
+            } else {
+                "form.ranges"
+            };
+            Refusal::unclear(field, unclear.sentence)
+        })?;
+        Ok(OwnMeter { label, claim })
+    }
+}
+
+fn ohms(typed: &str) -> Result<Ohms, Refusal> {
+    match read_ohms(typed).map_err(|unclear| Refusal::unclear("form.ranges", unclear.sentence))? {
+        Reading::Ohms(ohms) => Ok(ohms),
+        Reading::OverLimit => Err(Refusal::unclear("form.ranges", "A range ends at a number of ohms, such as 40k.")),
+    }
+}
+
+/// The meter in use, as it was described at `until` or is now.
+pub(super) fn meter_in_use(log: &Log, until: Option<chrono::DateTime<chrono::Utc>>) -> Result<OwnMeter, Refusal> {
+    let thing = Thing::<OwnMeter>::fold(log.about(About::Meter(MeterId::IN_USE))?, until);
+    Ok(thing.map(|thing| thing.described).unwrap_or_default())
+}
+
+pub(super) fn meter_reply(log: &Log) -> Result<Reply, Refusal> {
+    let thing = Thing::<OwnMeter>::fold(log.about(About::Meter(MeterId::IN_USE))?, None);
+    let described = thing.is_some();
+    let meter = thing.map(|thing| thing.described).unwrap_or_default();
+    let typical = Ohms(6660.0);
+    let meter = MeterPage {
+        shown: format!("{}, {}", meter.label, meter.claim.shown()),
+        example: format!("A reading of {} may lie {} off.", typical.shown(), meter.claim.claim(typical).shown()),
+        form: MeterForm::from_record(&meter),
+        described,
+    };
+    Ok(Reply::Meter { meter })
+}
+
+/// Where the search for a pickup's leads stands.
+pub(super) fn lead_search_reply(log: &mut Log, id: PickupId, rig: Option<RigId>) -> Result<Reply, Refusal> {
+    let entries = log.about(About::Pickup(id))?;
+    let search = LeadSearch::fold(&in_order(entries.iter().cloned()));
+    let pickup = Thing::<Pickup>::fold(entries, None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
+    let rig = match rig {
+        Some(rig) => {
+            Thing::<Rig>::fold(log.about(About::Rig(rig))?, None).ok_or_else(|| Refusal::not_found("rig"))?.described
+        }
+        None => things::<Rig>(log, "rig", false)?
+            .into_iter()
+            .next()
+            .map_or_else(|| Rig::four_terminal("Four-terminal rig"), |(_, thing)| thing.described),
+    };
+    let meter = meter_in_use(log, None)?;
+    Ok(Reply::LeadSearch { search: Box::new(search.view(id, &pickup, &rig, &meter.claim)) })
+}
+
+/// What each mode of a rig would do with a pickup.
+pub(super) fn modes_reply(log: &Log, pickup: PickupId, rig: RigId) -> Result<Reply, Refusal> {
+    let entries = log.about(About::Pickup(pickup))?;
+    let search = LeadSearch::fold(&in_order(entries.iter().cloned()));
+    let pickup = Thing::<Pickup>::fold(entries, None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
+    let rig = Thing::<Rig>::fold(log.about(About::Rig(rig))?, None).ok_or_else(|| Refusal::not_found("rig"))?.described;
+    let meter = meter_in_use(log, None)?.claim;
+    let joined = crate::audition::meant(&pickup, &rig);
+    Ok(Reply::Modes { modes: expected_from(&pickup, &joined, &rig, &meter, None, &search.measured(&meter)) })
+}
+
+/// A pickup's coils over its newest auditions.
+pub(super) fn health_reply(log: &mut Log, id: PickupId) -> Result<Reply, Refusal> {
+    if Thing::<Pickup>::fold(log.about(About::Pickup(id))?, None).is_none() {
+        return Err(Refusal::not_found("pickup"));
+    }
+    let mut visits = Vec::new();
+    for audition in log.auditions_of(About::Pickup(id))?.into_iter().take(VISITS) {
+        let audition = Audition::fold(&in_order(log.about(About::Audition(AuditionId(audition)))?));
+        let Some(at) = audition.readings.values().map(|taken| taken.at).max() else { continue };
+        let kit = kit_then(log, &audition)?;
+        if let Some(agreement) = agreement(&audition, &kit) {
+            visits.push(Visit { at, agreement });
+        }
+    }
+    let health: Health = health(&visits);
+    Ok(Reply::Health { health })
+}
+
+/// Coils of a pickup as the newest audition begun before this one found them.
+pub(super) fn measured_before(log: &mut Log, id: AuditionId, audition: &Audition) -> Result<Vec<ImpliedCoil>, Refusal> {
+    let Some(choice) = audition.choice.as_ref() else { return Ok(Vec::new()) };
+    for other in log.auditions_of(About::Pickup(choice.said.pickup))?.into_iter().take(LOOKED_AT) {
+        if other == id.0 {
+            continue;
+        }
+        let other = Audition::fold(&in_order(log.about(About::Audition(AuditionId(other)))?));
+        if other.begun >= audition.begun || other.readings.is_empty() {
+            continue;
+        }
+        let kit = kit_then(log, &other)?;
+        if let Some(found) = agreement(&other, &kit)
+            && found.kind == AgreementKind::Agrees
+            && !found.implied.is_empty()
+        {
+            return Ok(found.implied);
+        }
+    }
+    Ok(Vec::new())
+}
+
+/// What an ask about leads or the meter writes, given what was written about the same thing before.
+pub(super) fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)]) -> Result<Body, Refusal> {
+    if let Ask::WriteMeter { form, .. } = ask {
+        return Ok(Body::MeterDescribed { meter: form.read()? });
+    }
+    let entries = || before.iter().map(|(entry, _)| entry.clone());
+    let pickup = Thing::<Pickup>::fold(entries(), None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
+    let search = LeadSearch::fold(before);
+    let known = |name: &str, field: &'static str| {
+        if search.has(name) {
+            Ok(())
+        } else {
+            Err(Refusal::unclear(field, "This is none of the leads that were named. Begin anew to name others."))
+        }
+    };
+    Ok(match ask {
+        Ask::BeginLeads { leads, shield, frame, .. } => {
+            let mut names: Vec<String> = Vec::new();
+            for lead in &leads {
+                let name = words::label(lead, "the lead").map_err(|e| Refusal::unclear("leads", e.sentence))?;
+                if name == SHIELD || name == FRAME {
+                    return Err(Refusal::unclear(
+                        "leads",
+                        format!("“{name}” is not the name of a lead here. Say below whether there is one."),
+                    ));
+                }
+                if names.contains(&name) {
+                    return Err(Refusal::unclear(
+                        "leads",
+                        format!("Two leads are called {name}. Give each its own name."),
+                    ));
+                }
+                names.push(name);
+            }
+            if names.is_empty() || names.len() > MOST_LEADS || (names.len() == 1 && !shield) {
+                return Err(Refusal::unclear(
+                    "leads",
+                    format!("Name two to {MOST_LEADS} leads, or one lead and a shield."),
+                ));
+            }
+            Body::LeadsBegun { leads: names, shield, frame }
+        }
+        Ask::MeasureLeads { between, reading, out_of_reach, .. } => {
+            known(&between[0], "between")?;
+            known(&between[1], "between")?;
+            if between[0] == between[1] {
+                return Err(Refusal::unclear("between", "Put the two probes on two different leads."));
+            }
+            if out_of_reach {
+                Body::LeadsMeasured { between, reading: None, typed: String::new() }
+            } else {
+                let taken = read_ohms(&reading).map_err(|unclear| Refusal::unclear("reading", unclear.sentence))?;
+                Body::LeadsMeasured { between, reading: Some(taken), typed: reading }
+            }
+        }
+        Ask::NameCoil { coil, .. } => {
+            known(&coil.between[0], "coil.between")?;
+            known(&coil.between[1], "coil.between")?;
+            Body::CoilNamed { coil }
+        }
+        Ask::TapCoil { tap, .. } => {
+            known(&tap.plus, "tap.plus")?;
+            known(&tap.minus, "tap.minus")?;
+            Body::Tapped { tap }
+        }
+        Ask::HoldCompass { coil, up, .. } => Body::CompassHeld { coil, up },
+        Ask::SettleLeads { .. } => {
+            let meter = meter_in_use(log, None)?;
+            let written = search.written_into(&pickup, &meter.claim).ok_or_else(|| {
+                Refusal::unclear("pickup", "The leads are not known for sure yet. Nothing was written.")
+            })?;
+            Body::PickupDescribed { pickup: written }
+        }
+        Ask::StrikeLeads { struck, .. } => {
+            let there = before.iter().any(|(entry, _)| {
+                entry.id == struck
+                    && matches!(
+                        &entry.body,
+                        Written::Known(
+                            Body::LeadsMeasured { .. }
+                                | Body::CoilNamed { .. }
+                                | Body::Tapped { .. }
+                                | Body::CompassHeld { .. }
+                        )
+                    )
+            });
+            if !there {
+                return Err(Refusal::unclear("struck", "This was not found out about the leads of this pickup."));
+            }
+            Body::StruckOut { entry: struck, why: String::new() }
+        }
+        _ => return Err(Refusal::new(Code::Program, "The program took another ask for one about leads.")),
+    })
+}

@@ -1,0 +1,158 @@
+//! The meter's judgement of an audition's readings, remembered.
+//!
+//! Fitting coils to readings and looking for what is wrong are the costly parts of looking at an audition, and most of what
+//! is written leaves the readings alone. The judgement follows from what it is made of and from nothing else, so
+//! remembering it changes nothing but the time it takes.
+
+use std::collections::VecDeque;
+use std::sync::{Mutex, PoisonError};
+
+use super::fold::Audition;
+use super::steps::{Kit, hookup};
+use crate::meter::{self, Agreement, AgreementKind, Care, Case, Diagnosis, ImpliedCoil, Joined, Meter, Probe, Taken};
+use crate::pickup::Pickup;
+use crate::quantity::{Celsius, Reading};
+use crate::rig::{Mode, Rig};
+
+/// Enough for every audition that the Bench page offers to go on with, and some that are read over.
+const KEPT: usize = 32;
+
+/// All that a judgement is made of.
+#[derive(PartialEq)]
+struct Grounds {
+    readings: Vec<(Mode, Reading)>,
+    joined: Vec<Joined>,
+    room: Option<Celsius>,
+    pickup: Pickup,
+    rig: Rig,
+    meter: Meter,
+}
+
+/// All that a diagnosis is made of.
+#[derive(PartialEq)]
+struct Findings {
+    joined: Vec<Joined>,
+    room: Option<Celsius>,
+    pickup: Pickup,
+    rig: Rig,
+    meter: Meter,
+    measured: Vec<ImpliedCoil>,
+    modes: Vec<Mode>,
+    taken: Vec<Taken>,
+}
+
+/// What was worked out lately, the newest first.
+struct Lately<Grounds, Found>(Mutex<VecDeque<(Grounds, Found)>>);
+
+impl<Grounds: PartialEq, Found: Clone> Lately<Grounds, Found> {
+    const fn new() -> Self {
+        Self(Mutex::new(VecDeque::new()))
+    }
+
+    fn find_or(&self, grounds: Grounds, work_out: impl FnOnce(&Grounds) -> Found) -> Found {
+        // A thread that died here left whole findings: each is added in one act.
+        let mut lately = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(there) = lately.iter().position(|(other, _)| *other == grounds)
+            && let Some(found) = lately.remove(there)
+        {
+            let answer = found.1.clone();
+            lately.push_front(found);
+            return answer;
+        }
+        drop(lately);
+        let found = work_out(&grounds);
+        let mut lately = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        lately.push_front((grounds, found.clone()));
+        lately.truncate(KEPT);
+        found
+    }
+}
+
+static JUDGED: Lately<Grounds, Agreement> = Lately::new();
+static DIAGNOSED: Lately<Findings, Diagnosis> = Lately::new();
+
+fn room(audition: &Audition) -> Option<Celsius> {
+    audition.readings.values().filter_map(|taken| taken.said.room).next_back()
+}
+
+/// Whether the readings agree; nothing when the pickup or the rig is not known.
+pub(crate) fn agreement(audition: &Audition, kit: &Kit) -> Option<Agreement> {
+    let grounds = Grounds {
+        readings: audition.readings.iter().map(|(mode, taken)| (mode.clone(), taken.said.reading)).collect(),
+        joined: hookup(audition),
+        room: room(audition),
+        pickup: kit.pickup.clone()?,
+        rig: kit.rig.clone()?,
+        meter: kit.meter.claim.clone(),
+    };
+    Some(JUDGED.find_or(grounds, |Grounds { readings, joined, room, pickup, rig, meter }| {
+        meter::agree(readings, pickup, rig, joined, meter, *room)
+    }))
+}
+
+/// What is wrong, where something may be: the readings don't agree, all of them leave it open, or somebody probed further.
+pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
+    let modes = &audition.choice.as_ref()?.said.modes;
+    let probed =
+        audition.evidence.iter().any(|inked| !matches!(inked.said.probe, Probe::Output { care: Care::AsUsual, .. }));
+    let all = modes.iter().all(|mode| audition.readings.contains_key(mode));
+    let wanted = match agreement(audition, kit)?.kind {
+        AgreementKind::DoesNotAgree => true,
+        AgreementKind::Agrees => probed && all,
+        AgreementKind::CantSay => all || probed,
+        AgreementKind::NothingYet => false,
+    };
+    if !wanted {
+        return None;
+    }
+    let findings = Findings {
+        joined: hookup(audition),
+        room: room(audition),
+        pickup: kit.pickup.clone()?,
+        rig: kit.rig.clone()?,
+        meter: kit.meter.claim.clone(),
+        measured: kit.measured.clone(),
+        modes: modes.clone(),
+        taken: audition.evidence.iter().map(|inked| inked.said.clone()).collect(),
+    };
+    Some(DIAGNOSED.find_or(findings, |Findings { joined, room, pickup, rig, meter, measured, modes, taken }| {
+        meter::diagnose(&Case { pickup, joined, rig, meter, room: *room, measured, modes, taken })
+    }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Ohms;
+
+    /// Judged once and remembered, or with other readings in between: always as if it were judged for the first time.
+    #[test]
+    fn what_is_remembered_is_what_would_be_found() {
+        let rig = Rig::four_terminal("Shelf rig");
+        let pickup = crate::demo::entries().into_iter().find_map(|entry| match entry.body {
+            crate::logbook::Written::Known(crate::logbook::Body::PickupDescribed { pickup }) => Some(pickup),
+            _ => None,
+        });
+        let kit = Kit { pickup, rig: Some(rig), ..Kit::default() };
+        let pickup = kit.pickup.as_ref().expect("the demo bench has a pickup");
+        let mode = kit.rig.as_ref().and_then(|rig| rig.positions.first()).map(|position| position.mode.clone());
+        let mode = mode.expect("the rig has a switch");
+        for ohms in (0..3 * KEPT).chain(0..KEPT).map(|number| 3000.0 + 50.0 * (number % 40) as f64) {
+            let taken =
+                super::super::fold::Taken { reading: Reading::Ohms(Ohms(ohms)), typed: String::new(), room: None };
+            let entry = crate::logbook::EntryId(uuid::Uuid::nil());
+            let taken = super::super::fold::Inked { entry, at: chrono::DateTime::UNIX_EPOCH, said: taken };
+            let audition = Audition { readings: [(mode.clone(), taken)].into(), ..Audition::default() };
+            let anew = kit.rig.as_ref().map(|rig| {
+                let readings = [(mode.clone(), Reading::Ohms(Ohms(ohms)))];
+                meter::agree(&readings, pickup, rig, &[], &meter::Meter::plain(), None)
+            });
+            assert_eq!(agreement(&audition, &kit), anew, "{ohms}");
+        }
+    }
+
+    #[test]
+    fn nothing_is_judged_without_a_rig() {
+        assert_eq!(agreement(&Audition::default(), &Kit::default()), None);
+    }
+}

@@ -1,0 +1,180 @@
+//! Hookups of four-lead, three-lead, one-coil, braided and three-coil pickups.
+
+use proptest::prelude::*;
+
+use super::*;
+use crate::pickup::{Coil, Lead, Poles, Shield, Stagger};
+
+fn pickup(construction: Construction, magnets: &[Option<Polarity>], leads: &[(&str, &[(CoilName, End)])]) -> Pickup {
+    Pickup {
+        label: "under test".to_owned(),
+        construction,
+        coils: magnets
+            .iter()
+            .zip(CoilName::ALL)
+            .map(|(magnet_up, name)| Coil { name, stated: None, magnet_up: *magnet_up })
+            .collect(),
+        leads: leads
+            .iter()
+            .map(|(name, ends)| Lead {
+                name: (*name).to_owned(),
+                ends: ends.iter().map(|(coil, end)| CoilEnd { coil: *coil, end: *end }).collect(),
+            })
+            .collect(),
+        joined_inside: Vec::new(),
+        shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
+        poles: Poles::Rods,
+        pole_count: None,
+        pole_spacing: None,
+        stagger: Stagger::Unknown,
+        coil_distance: None,
+        bass_end_mark: String::new(),
+        width: None,
+        length: None,
+        depth: None,
+        notes: String::new(),
+        came_from: String::new(),
+    }
+}
+
+use CoilName::{A, B, C};
+use End::{Minus, Plus};
+const NORTH: Option<Polarity> = Some(Polarity::North);
+const SOUTH: Option<Polarity> = Some(Polarity::South);
+const FOUR: [(&str, &[(CoilName, End)]); 4] =
+    [("moss", &[(A, Plus)]), ("rust", &[(A, Minus)]), ("slate", &[(B, Minus)]), ("chalk", &[(B, Plus)])];
+
+fn in_order(map: &HookupMap) -> Vec<String> {
+    map.places.iter().map(|place| place.leads.join("+")).collect()
+}
+
+fn phases(map: &HookupMap) -> Vec<(Phase, Option<bool>)> {
+    map.modes.iter().map(|mode| (mode.strings, mode.cancels_hum)).collect()
+}
+
+#[test]
+fn side_by_side_strings_lead_and_opposite_magnets_cancel_hum() {
+    let rig = Rig::four_terminal("rig");
+    let map = hookup(&pickup(Construction::SideBySide, &[NORTH, SOUTH], &FOUR), &rig);
+    assert_eq!(in_order(&map), ["rust+shield", "moss", "slate", "chalk"]);
+    let both = (Phase::InPhase, Some(true));
+    assert_eq!(phases(&map), [both, (Phase::OneCoil, Some(false)), both]);
+    assert_eq!(
+        map.install,
+        [
+            "parallel: rust, shield and slate to ground; moss and chalk to the switch or the hot.",
+            "single: rust and shield to ground; moss to the switch or the hot; slate free, its end insulated; chalk free, its end \
+         insulated.",
+            "series: rust and shield to ground; chalk to the switch or the hot; moss and slate joined to each other and insulated.",
+        ]
+    );
+    assert_eq!(map.modes[2].sentence, "series: coil A and coil B in series, in phase, hum cancelled.");
+    assert_eq!(map.places[0].what, "rust (coil A minus) and the shield");
+    let alike = hookup(&pickup(Construction::SideBySide, &[NORTH, NORTH], &FOUR), &rig);
+    assert_eq!(phases(&alike)[2], (Phase::InPhase, Some(false)));
+    let unknown = hookup(&pickup(Construction::Rail, &[NORTH, None], &FOUR), &rig);
+    assert_eq!(phases(&unknown)[2], (Phase::InPhase, None));
+}
+
+#[test]
+fn in_a_stack_hum_leads_and_the_lower_coil_goes_in_the_other_way_round() {
+    let map = hookup(&pickup(Construction::Stacked, &[NORTH, NORTH], &FOUR), &Rig::four_terminal("rig"));
+    assert_eq!(in_order(&map), ["rust+shield", "moss", "chalk", "slate"]);
+    assert_eq!(phases(&map)[0], (Phase::InPhase, Some(true)));
+    assert!(map.rule.starts_with("Hum leads"), "{}", map.rule);
+    assert!(map.modes[0].sentence.contains("hooked up against hum"), "{:?}", map.modes[0]);
+}
+
+#[test]
+fn three_leads_joined_in_a_row() {
+    let leads: [(&str, &[(CoilName, End)]); 3] =
+        [("moss", &[(A, Minus)]), ("rust", &[(A, Plus), (B, Minus)]), ("chalk", &[(B, Plus)])];
+    let map = hookup(&pickup(Construction::SideBySide, &[NORTH, SOUTH], &leads), &Rig::four_terminal("rig"));
+    assert_eq!(in_order(&map), ["moss+shield", "rust", "", "chalk"]);
+    let hears: Vec<usize> = map.modes.iter().map(|mode| mode.hears.len()).collect();
+    // Parallel would need both ends of the join, so one coil is all it can give.
+    assert_eq!((hears, phases(&map)[2]), (vec![1, 1, 2], (Phase::InPhase, Some(true))));
+}
+
+#[test]
+fn three_leads_with_a_common_ground() {
+    let leads: [(&str, &[(CoilName, End)]); 3] =
+        [("moss", &[(A, Plus)]), ("rust", &[(A, Minus), (B, Minus)]), ("chalk", &[(B, Plus)])];
+    let map = hookup(&pickup(Construction::SideBySide, &[NORTH, SOUTH], &leads), &Rig::four_terminal("rig"));
+    assert_eq!(in_order(&map), ["rust+shield", "moss", "", "chalk"]);
+    assert_eq!(
+        phases(&map),
+        [(Phase::InPhase, Some(true)), (Phase::OneCoil, Some(false)), (Phase::OneCoil, Some(false))]
+    );
+}
+
+#[test]
+fn a_pickup_that_its_maker_joined_out_of_phase() {
+    let mut made =
+        pickup(Construction::SideBySide, &[NORTH, SOUTH], &[("moss", &[(A, Minus)]), ("chalk", &[(B, Minus)])]);
+    made.joined_inside = vec![vec![CoilEnd { coil: A, end: Plus }, CoilEnd { coil: B, end: Plus }]];
+    let rig = Rig::four_terminal("rig");
+    let joined = [(0, "moss"), (3, "chalk")].map(|(terminal, lead)| Joined { terminal, leads: vec![lead.to_owned()] });
+    let map = as_hooked_up(&made, &rig, &joined);
+    assert_eq!(map.modes[2].strings, Phase::OutOfPhase, "{map:?}");
+    assert!(map.sentence.contains("Out of phase in parallel and series"), "{}", map.sentence);
+    assert!(map.modes[2].sentence.contains("thin and weak"));
+}
+
+#[test]
+fn one_coil_a_braid_and_no_shield() {
+    let rig = Rig::four_terminal("rig");
+    let mut one = pickup(Construction::SingleCoil, &[NORTH], &[("moss", &[(A, Minus)]), ("braid", &[(A, Plus)])]);
+    one.shield = Shield { kind: ShieldKind::Braid, joined_to: Some("braid".to_owned()) };
+    let map = hookup(&one, &rig);
+    // The braid is ground, so the coil is turned round; no ear can tell.
+    assert_eq!(in_order(&map), ["braid", "moss", "", ""]);
+    assert_eq!(phases(&map)[2], (Phase::Silent, None));
+    assert!(map.sentence.contains("No sound in series"), "{}", map.sentence);
+    assert_eq!(map.install[2], "series: not possible with this pickup.");
+}
+
+#[test]
+fn three_coils_on_six_terminals_and_on_two() {
+    let leads: [(&str, &[(CoilName, End)]); 6] = [
+        ("a", &[(A, Minus)]),
+        ("b", &[(A, Plus)]),
+        ("c", &[(B, Minus)]),
+        ("d", &[(B, Plus)]),
+        ("e", &[(C, Minus)]),
+        ("f", &[(C, Plus)]),
+    ];
+    let three = pickup(Construction::SideBySide, &[NORTH, SOUTH, NORTH], &leads);
+    let mut rig = Rig::four_terminal("rig");
+    rig.terminals = (1..=6).map(|name| name.to_string()).collect();
+    rig.positions[2].bonds = vec![vec![1, 2], vec![3, 4]];
+    rig.positions[2].output = [0, 5];
+    let map = hookup(&three, &rig);
+    assert_eq!(map.modes[2].hears, [A, B, C]);
+    assert_eq!(map.modes[2].strings, Phase::InPhase);
+    rig.terminals.truncate(2);
+    let map = hookup(&three, &rig);
+    assert_eq!(map.left_off, ["c", "d", "e", "f"]);
+    assert!(map.sentence.contains("stay off the block: it has 2 terminals"), "{}", map.sentence);
+}
+
+#[test]
+fn leads_that_nobody_knows() {
+    let map = hookup(
+        &pickup(Construction::SideBySide, &[None, None], &[("moss", &[]), ("rust", &[])]),
+        &Rig::four_terminal("rig"),
+    );
+    assert!(map.sentence.contains("Find out the leads first"), "{map:?}");
+    let none = hookup(&pickup(Construction::SideBySide, &[], &[]), &Rig::four_terminal("rig"));
+    assert!(none.sentence.contains("Find out the leads first"), "{none:?}");
+}
+
+proptest! {
+    /// Whatever the names and the order of the leads, the coils add in every mode that hears two.
+    #[test]
+    fn four_leads_in_any_order_are_hooked_up_in_phase(order in Just([0_usize, 1, 2, 3]).prop_shuffle()) {
+        let leads = order.map(|at| FOUR[at]);
+        let map = hookup(&pickup(Construction::SideBySide, &[NORTH, SOUTH], &leads), &Rig::four_terminal("rig"));
+        prop_assert_eq!(in_order(&map), ["rust+shield", "moss", "slate", "chalk"]);
+    }
+}

@@ -1,0 +1,13 @@
+//! Which lead is which: from ohm readings between pairs, from taps with steel and from a compass, to a hookup.
+
+mod hookup;
+mod identify;
+mod search;
+mod sense;
+mod wirings;
+
+pub use hookup::{HookupMap, ModeHookup, Phase, Place, as_hooked_up, hookup};
+pub use identify::{CoilFound, FRAME, LeadsFound, NextPair, PairReading, Search, Touching, identify};
+pub use search::{CoilDrawn, LeadLine, LeadSearch, LeadSearchView, LeadTask, MOST_LEADS};
+pub use sense::{BRAID, CoilLeads, CoilSense, CompassMark, Marks, SensesFound, Swing, Tap, senses};
+pub use wirings::{Facts, MOST_NODES, Nodes, Relation, Wiring, wirings};

@@ -1,0 +1,457 @@
+//! Which end of a coil is which, from taps with steel and from a compass.
+//!
+//! A meter on DC millivolts, its plus probe on one lead: steel is laid on the poles and pulled off sharply. The first swing
+//! has the sign s. With the compass mark m of the pole that is up, the winding's sense is w = s·m: coils add for strings
+//! when their s agree, and cancel hum when their w are opposite.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::audition::SHIELD;
+use crate::meter::listed;
+use crate::pickup::{CoilEnd, CoilName, Construction, End, Lead, Polarity};
+
+/// The name of the lead that a braid is, where it is the end of a coil.
+pub const BRAID: &str = "braid";
+
+/// What was tapped and held a compass to.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Marks {
+    /// How the pickup is built.
+    pub construction: Construction,
+    /// The leads of each coil, as the ohm readings say; [`SHIELD`] where a braid is one of them.
+    pub coils: Vec<CoilLeads>,
+    /// Taps, in any order.
+    pub taps: Vec<Tap>,
+    /// Compass marks, in any order.
+    pub compass: Vec<CompassMark>,
+}
+
+/// A coil and the leads at its ends, in any order.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct CoilLeads {
+    /// Which coil it is.
+    pub coil: CoilName,
+    /// Its leads.
+    pub between: [String; 2],
+}
+
+/// Steel laid on the poles and pulled off sharply.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Tap {
+    /// The lead on the meter's plus probe.
+    pub plus: String,
+    /// The lead on its minus probe.
+    pub minus: String,
+    /// The first swing when the steel is pulled off.
+    pub swing: Swing,
+}
+
+/// The first swing of a meter when steel is pulled off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Swing {
+    /// To plus.
+    Up,
+    /// To plus, but hardly.
+    UpSmall,
+    /// To minus.
+    Down,
+    /// To minus, but hardly.
+    DownSmall,
+    /// None that could be seen.
+    Nothing,
+}
+
+impl Swing {
+    fn sign(self) -> Option<i8> {
+        match self {
+            Self::Up | Self::UpSmall => Some(1),
+            Self::Down | Self::DownSmall => Some(-1),
+            Self::Nothing => None,
+        }
+    }
+
+    fn small(self) -> bool {
+        matches!(self, Self::UpSmall | Self::DownSmall | Self::Nothing)
+    }
+}
+
+/// The pole that a compass says is up.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct CompassMark {
+    /// The coil it was held to.
+    pub coil: CoilName,
+    /// The pole that faces the strings.
+    pub up: Polarity,
+}
+
+/// What the marks come to.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct SensesFound {
+    /// One a coil.
+    pub coils: Vec<CoilSense>,
+    /// The leads with their ends, as far as they are known: ready for the pickup's record.
+    pub leads: Vec<Lead>,
+    /// Whether every coil's ends are known.
+    pub sure: bool,
+    /// Whether the coils, joined so that they add for strings, cancel hum; nothing when a mark is missing.
+    pub cancels_hum: Option<bool>,
+    /// Which rule leads when both can't hold, and what that means here.
+    pub rule: String,
+    /// Answers that can't all be true, in words.
+    pub contradictions: Vec<String>,
+    /// What is still to be done, in words.
+    pub missing: Vec<String>,
+}
+
+/// The sense of one coil.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct CoilSense {
+    /// Which coil.
+    pub coil: CoilName,
+    /// The lead that swings to plus.
+    pub plus: Option<String>,
+    /// The other one.
+    pub minus: Option<String>,
+    /// The pole that is up.
+    pub magnet_up: Option<Polarity>,
+    /// Whether its swing was small, as that of the lower coil of a stack is.
+    pub small: bool,
+    /// In words.
+    pub sentence: String,
+}
+
+/// Reads the sense of each coil off the marks.
+#[must_use]
+pub fn senses(marks: &Marks) -> SensesFound {
+    let mut contradictions = Vec::new();
+    let coils: Vec<CoilSense> = marks.coils.iter().map(|coil| one_coil(coil, marks, &mut contradictions)).collect();
+    across_two(marks, &coils, &mut contradictions);
+    let stacked = marks.construction == Construction::Stacked;
+    if stacked {
+        stack(&coils, &mut contradictions);
+    }
+    let mut missing = Vec::new();
+    for coil in &coils {
+        let letter = coil.coil.letter();
+        if coil.plus.is_none() {
+            missing.push(format!(
+                "Tap coil {letter}: meter on DC millivolts, lay steel on its poles, pull it off sharply, and note the first swing."
+            ));
+        }
+        if coil.magnet_up.is_none() {
+            missing.push(format!("Hold a compass over coil {letter} and note which pole is up."));
+        }
+    }
+    let cancels_hum = if contradictions.is_empty() { cancels(&coils, stacked) } else { None };
+    SensesFound {
+        leads: if contradictions.is_empty() { leads(&coils) } else { Vec::new() },
+        sure: contradictions.is_empty() && !coils.is_empty() && coils.iter().all(|coil| coil.plus.is_some()),
+        cancels_hum,
+        rule: rule(&coils, stacked, cancels_hum),
+        coils,
+        contradictions,
+        missing,
+    }
+}
+
+fn one_coil(coil: &CoilLeads, marks: &Marks, contradictions: &mut Vec<String>) -> CoilSense {
+    let letter = coil.coil.letter();
+    let [first, second] = &coil.between;
+    // The sign with the plus probe on the first lead.
+    let signs = marks.taps.iter().filter_map(|tap| {
+        let turned = if (&tap.plus, &tap.minus) == (first, second) {
+            1
+        } else if (&tap.plus, &tap.minus) == (second, first) {
+            -1
+        } else {
+            return None;
+        };
+        Some((tap.swing.sign().map(|sign| sign * turned), tap.swing.small()))
+    });
+    let known: Vec<i8> = signs.clone().filter_map(|(sign, _)| sign).collect();
+    let small = signs.clone().next().is_some() && signs.clone().all(|(_, small)| small);
+    let mut sign = known.first().copied();
+    if known.iter().any(|other| Some(*other) != sign) {
+        contradictions.push(format!(
+            "Two taps of coil {letter} swing opposite ways with the probes on the same leads. Tap it again: the first swing counts, \
+             when the steel comes off."
+        ));
+        sign = None;
+    }
+    let poles: Vec<Polarity> = marks.compass.iter().filter(|mark| mark.coil == coil.coil).map(|mark| mark.up).collect();
+    let mut magnet_up = poles.first().copied();
+    if poles.iter().any(|other| Some(*other) != magnet_up) {
+        contradictions.push(format!("The compass says both north and south for coil {letter}. Hold it there again."));
+        magnet_up = None;
+    }
+    let (plus, minus) = match sign {
+        Some(1) => (Some(first.clone()), Some(second.clone())),
+        Some(_) => (Some(second.clone()), Some(first.clone())),
+        None => (None, None),
+    };
+    let tap = match (&plus, &minus) {
+        (Some(plus), Some(minus)) => {
+            format!(
+                "Coil {letter}: {plus} is plus, {minus} is minus{}.",
+                if small { ", with a small swing" } else { "" }
+            )
+        }
+        _ => format!("Coil {letter}: {first} and {second}; which is plus is not known yet."),
+    };
+    let pole = match magnet_up {
+        Some(Polarity::North) => " North is up.",
+        Some(Polarity::South) => " South is up.",
+        None => "",
+    };
+    CoilSense { coil: coil.coil, plus, minus, magnet_up, small, sentence: format!("{tap}{pole}") }
+}
+
+/// Coils that share a lead: a tap across both must agree with the taps of each, where those agree.
+fn across_two(marks: &Marks, coils: &[CoilSense], contradictions: &mut Vec<String>) {
+    for tap in &marks.taps {
+        let Some(sign) = tap.swing.sign() else { continue };
+        let has = |coil: &CoilSense, lead: &String| {
+            [&coil.plus, &coil.minus].into_iter().any(|end| end.as_ref() == Some(lead))
+        };
+        for one in coils.iter().filter(|coil| has(coil, &tap.plus)) {
+            for other in coils.iter().filter(|other| other.coil != one.coil && has(other, &tap.minus)) {
+                let of = |coil: &CoilSense, lead: &String| if coil.plus.as_ref() == Some(lead) { 1 } else { -1 };
+                let shared = [&one.plus, &one.minus]
+                    .into_iter()
+                    .any(|lead| lead.as_ref() != Some(&tap.plus) && (lead == &other.plus || lead == &other.minus));
+                let (first, second) = (of(one, &tap.plus), -of(other, &tap.minus));
+                if shared && first == second && !one.small && !other.small && sign != first {
+                    contradictions.push(format!(
+                        "Coil {} and coil {} each swing one way, but both together, between {} and {}, swing the other way. Tap all \
+                         three again.",
+                        one.coil.letter(),
+                        other.coil.letter(),
+                        tap.plus,
+                        tap.minus
+                    ));
+                }
+            }
+        }
+    }
+}
+
+/// A stack shares its magnets, and its upper coil swings more.
+fn stack(coils: &[CoilSense], contradictions: &mut Vec<String>) {
+    let mut poles = coils.iter().filter_map(|coil| coil.magnet_up);
+    if let Some(first) = poles.next()
+        && poles.any(|other| other != first)
+    {
+        contradictions.push(
+            "Stacked coils share their magnets, so the compass must say the same for both. Hold it over the poles again, from \
+             above only."
+                .to_owned(),
+        );
+    }
+    if let [upper, lower, ..] = coils
+        && upper.plus.is_some()
+        && lower.plus.is_some()
+        && upper.small
+        && !lower.small
+    {
+        contradictions.push(
+            "The coil called A swings less than the coil called B. In a stack A is the upper one and swings more: exchange their names, \
+             or tap again."
+                .to_owned(),
+        );
+    }
+}
+
+/// Whether the coils cancel hum when they add for strings. Plus ends face alike then, so their magnets must differ; in a stack
+/// the lower coil is turned round instead.
+fn cancels(coils: &[CoilSense], stacked: bool) -> Option<bool> {
+    let [first, second, ..] = coils else { return Some(false) };
+    if stacked {
+        return (first.plus.is_some() && second.plus.is_some()).then_some(true);
+    }
+    Some(first.magnet_up? != second.magnet_up?)
+}
+
+fn rule(coils: &[CoilSense], stacked: bool, cancels_hum: Option<bool>) -> String {
+    let text = if coils.len() < 2 {
+        "One coil alone does not cancel hum."
+    } else if stacked {
+        "Hum leads here. The coils share their magnets, so the lower one is hooked up the other way round: it cancels hum and takes \
+         a little of the string's sound with it."
+    } else {
+        match cancels_hum {
+            Some(true) => {
+                "Strings lead here: both coils swing the same way. Their magnets are opposite, so they cancel hum too."
+            }
+            Some(false) => {
+                "Strings lead here: both coils swing the same way. Their magnets are alike, so they do not cancel hum."
+            }
+            None => {
+                "Strings lead here: both coils are hooked up to swing the same way. Whether they cancel hum, the compass will tell."
+            }
+        }
+    };
+    text.to_owned()
+}
+
+/// The ends by lead. A lead that two coils share has two.
+fn leads(coils: &[CoilSense]) -> Vec<Lead> {
+    let mut leads: Vec<Lead> = Vec::new();
+    for sense in coils {
+        for (name, end) in [(&sense.minus, End::Minus), (&sense.plus, End::Plus)] {
+            let Some(name) = name else { continue };
+            let name = if name == SHIELD { BRAID } else { name };
+            let end = CoilEnd { coil: sense.coil, end };
+            match leads.iter_mut().find(|lead| lead.name == name) {
+                Some(lead) => lead.ends.push(end),
+                None => leads.push(Lead { name: name.to_owned(), ends: vec![end] }),
+            }
+        }
+    }
+    leads
+}
+
+impl SensesFound {
+    /// All of it in words, for reading aloud.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let coils: Vec<String> = self.coils.iter().map(|coil| coil.sentence.clone()).collect();
+        let rest = if self.contradictions.is_empty() { &self.missing } else { &self.contradictions };
+        [coils.join(" "), self.rule.clone(), listed(rest)]
+            .into_iter()
+            .filter(|t| !t.is_empty())
+            .collect::<Vec<_>>()
+            .join(" ")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn marks(construction: Construction, taps: &[(&str, &str, Swing)], compass: &[(CoilName, Polarity)]) -> Marks {
+        let coil = |coil, a: &str, b: &str| CoilLeads { coil, between: [a.to_owned(), b.to_owned()] };
+        Marks {
+            construction,
+            coils: vec![coil(CoilName::A, "moss", "rust"), coil(CoilName::B, "slate", "chalk")],
+            taps: taps
+                .iter()
+                .map(|(plus, minus, swing)| Tap { plus: (*plus).to_owned(), minus: (*minus).to_owned(), swing: *swing })
+                .collect(),
+            compass: compass.iter().map(|(coil, up)| CompassMark { coil: *coil, up: *up }).collect(),
+        }
+    }
+
+    const OPPOSITE: [(CoilName, Polarity); 2] = [(CoilName::A, Polarity::North), (CoilName::B, Polarity::South)];
+    const ALIKE: [(CoilName, Polarity); 2] = [(CoilName::A, Polarity::North), (CoilName::B, Polarity::North)];
+
+    #[test]
+    fn the_first_swing_tells_plus_whichever_way_the_probes_were() {
+        for (taps, plus) in [
+            ([("moss", "rust", Swing::Up), ("slate", "chalk", Swing::Down)], ["moss", "chalk"]),
+            ([("rust", "moss", Swing::Down), ("chalk", "slate", Swing::Up)], ["moss", "chalk"]),
+            ([("moss", "rust", Swing::DownSmall), ("slate", "chalk", Swing::UpSmall)], ["rust", "slate"]),
+        ] {
+            let found = senses(&marks(Construction::SideBySide, &taps, &OPPOSITE));
+            assert!(found.sure && found.missing.is_empty(), "{found:?}");
+            let got: Vec<_> = found.coils.iter().filter_map(|coil| coil.plus.as_deref()).collect();
+            assert_eq!(got, plus);
+            assert_eq!(found.leads.len(), 4);
+            assert_eq!(found.cancels_hum, Some(true));
+        }
+    }
+
+    #[test]
+    fn hum_is_cancelled_by_opposite_magnets_or_by_a_stack() {
+        let taps = [("moss", "rust", Swing::Up), ("slate", "chalk", Swing::UpSmall)];
+        for (construction, compass, cancels, part) in [
+            (Construction::SideBySide, &OPPOSITE[..], Some(true), "cancel hum too"),
+            (Construction::SideBySide, &ALIKE, Some(false), "do not cancel hum"),
+            (Construction::Rail, &[], None, "the compass will tell"),
+            (Construction::Stacked, &ALIKE, Some(true), "other way round"),
+            (Construction::Stacked, &[], Some(true), "other way round"),
+        ] {
+            let found = senses(&marks(construction, &taps, compass));
+            assert_eq!(found.cancels_hum, cancels, "{found:?}");
+            assert!(found.rule.contains(part), "{found:?}");
+        }
+    }
+
+    #[test]
+    fn answers_that_can_not_all_be_true() {
+        use Swing::{Down, Up, UpSmall};
+        for (what, marks, part) in [
+            (
+                "both ways",
+                marks(Construction::SideBySide, &[("moss", "rust", Up), ("moss", "rust", Down)], &[]),
+                "opposite ways",
+            ),
+            (
+                "probes turned, same swing",
+                marks(Construction::SideBySide, &[("moss", "rust", Up), ("rust", "moss", Up)], &[]),
+                "opposite ways",
+            ),
+            (
+                "both poles",
+                marks(Construction::SideBySide, &[], &[(CoilName::A, Polarity::North), (CoilName::A, Polarity::South)]),
+                "both north and south",
+            ),
+            ("a stack with two magnets", marks(Construction::Stacked, &[], &OPPOSITE), "share their magnets"),
+            (
+                "the lower coil louder",
+                marks(Construction::Stacked, &[("moss", "rust", UpSmall), ("slate", "chalk", Up)], &ALIKE),
+                "exchange their names",
+            ),
+        ] {
+            let found = senses(&marks);
+            assert!(found.contradictions.iter().any(|said| said.contains(part)), "{what}: {found:?}");
+            assert!(!found.sure && found.leads.is_empty() && found.cancels_hum.is_none(), "{what}: {found:?}");
+        }
+    }
+
+    #[test]
+    fn a_tap_across_two_coils_must_agree_with_each() {
+        let mut marks = marks(
+            Construction::SideBySide,
+            &[("moss", "rust", Swing::Up), ("rust", "slate", Swing::Up), ("moss", "slate", Swing::Up)],
+            &OPPOSITE,
+        );
+        marks.coils[1].between = ["rust".to_owned(), "slate".to_owned()];
+        let found = senses(&marks);
+        assert!(found.sure, "{found:?}");
+        let join = found.leads.iter().find(|lead| lead.name == "rust").map(|lead| lead.ends.len());
+        assert_eq!(join, Some(2));
+        marks.taps[2].swing = Swing::Down;
+        assert!(senses(&marks).contradictions[0].contains("both together"));
+    }
+
+    #[test]
+    fn a_braid_is_a_lead_of_its_own() {
+        let mut marks = marks(Construction::SingleCoil, &[("moss", SHIELD, Swing::Down)], &[]);
+        marks.coils = vec![CoilLeads { coil: CoilName::A, between: [SHIELD.to_owned(), "moss".to_owned()] }];
+        let found = senses(&marks);
+        assert_eq!(found.leads.iter().map(|lead| lead.name.as_str()).collect::<Vec<_>>(), ["moss", BRAID]);
+        assert_eq!(found.leads[1].ends, [CoilEnd { coil: CoilName::A, end: End::Plus }]);
+        assert_eq!(found.cancels_hum, Some(false));
+    }
+
+    #[test]
+    fn what_is_missing_is_named() {
+        let found = senses(&marks(Construction::SideBySide, &[("moss", "rust", Swing::Nothing)], &[]));
+        assert!(!found.sure && found.missing.len() == 4, "{found:?}");
+        assert!(found.missing[0].contains("Tap coil A"));
+        assert!(found.in_words().contains("which is plus is not known yet"));
+    }
+}

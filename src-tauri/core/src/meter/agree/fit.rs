@@ -1,0 +1,115 @@
+//! The coils that fit all readings best, and how far the readings lie from each other.
+
+use nalgebra::{DMatrix, DVector};
+
+use crate::meter::Meter;
+use crate::network::Seen;
+use crate::quantity::Ohms;
+
+/// The coils that fit the readings best, by least squares, each reading weighed by the meter's claim.
+pub(crate) struct Fit {
+    /// Each coil, in ohms, as warm as it was.
+    pub coils: Vec<f64>,
+    /// How far each coil may lie from the truth, as a share of it, the meter at its worst; infinite where the readings
+    /// don't tell.
+    pub within: Vec<f64>,
+    /// For each reading, how many times what the meter's claim allows it lies off the others; nothing where no other
+    /// reading fixes it.
+    pub times: Vec<Option<f64>>,
+}
+
+impl Fit {
+    /// Fits coils to readings, each with what the output sees there. `likely` is a first guess for each coil, in ohms.
+    pub fn of(readings: &[(&Seen, f64)], likely: &[Option<f64>], meter: &Meter) -> Option<Self> {
+        if readings.is_empty() || likely.is_empty() {
+            return None;
+        }
+        let model = Model::new(readings, meter);
+        let mean = readings.iter().map(|(_, ohms)| ohms).sum::<f64>() / readings.len() as f64;
+        // Two equal coils are a saddle where series and parallel are known: a second start stands to one side of it.
+        let starts = [0.0, 0.4].map(|aside| {
+            (0..likely.len()).map(|coil| likely[coil].unwrap_or(mean).ln() + aside * coil as f64).collect::<Vec<f64>>()
+        });
+        let logs = starts
+            .into_iter()
+            .filter_map(|start| model.descend(start))
+            .min_by(|(_, a), (_, b)| a.total_cmp(b))
+            .map(|(logs, _)| logs)?;
+        let slopes = model.slopes(&logs);
+        let inverse = slopes.clone().pseudo_inverse(1e-6).ok()?;
+        // What the coils can't take up of the readings, and the most that the meter's claim lets that be.
+        let left = DMatrix::identity(readings.len(), readings.len()) - &slopes * &inverse;
+        let residual = &model.weighted - model.seen(&logs);
+        let times = (0..readings.len())
+            .map(|row| {
+                let allowed: f64 = left.row(row).iter().map(|share| share.abs()).sum();
+                (allowed > 1e-6).then(|| residual[row].abs() / allowed)
+            })
+            .collect();
+        // A coil is told only if the readings alone fix it: moving along it must move a reading.
+        let resolved = &inverse * &slopes;
+        let within = (0..logs.len())
+            .map(|coil| {
+                let fixed = (resolved[(coil, coil)] - 1.0).abs() < 1e-6;
+                if fixed { inverse.row(coil).iter().map(|share| share.abs()).sum() } else { f64::INFINITY }
+            })
+            .collect();
+        Some(Self { coils: logs.iter().map(|log| log.exp()).collect(), within, times })
+    }
+
+    /// The farthest that any reading lies off the others, in times of what the meter allows.
+    pub fn times_the_band(&self) -> Option<f64> {
+        self.times.iter().copied().flatten().reduce(f64::max)
+    }
+}
+
+/// Readings and what the coils make of them, both in units of the meter's claim. Coils are logarithms, so that each
+/// stays above zero.
+struct Model<'a> {
+    seen: Vec<&'a Seen>,
+    claims: Vec<f64>,
+    weighted: DVector<f64>,
+}
+
+impl<'a> Model<'a> {
+    fn new(readings: &[(&'a Seen, f64)], meter: &Meter) -> Self {
+        let claims: Vec<f64> = readings.iter().map(|(_, ohms)| meter.claim(Ohms(*ohms)).0.max(1e-9)).collect();
+        let weighted = readings.iter().zip(&claims).map(|((_, ohms), claim)| ohms / claim).collect();
+        Self { seen: readings.iter().map(|(seen, _)| *seen).collect(), weighted: DVector::from_vec(weighted), claims }
+    }
+
+    fn seen(&self, logs: &[f64]) -> DVector<f64> {
+        let coils: Vec<f64> = logs.iter().map(|log| log.exp()).collect();
+        DVector::from_vec(self.seen.iter().zip(&self.claims).map(|(seen, claim)| seen.ohms(&coils) / claim).collect())
+    }
+
+    fn slopes(&self, logs: &[f64]) -> DMatrix<f64> {
+        let coils: Vec<f64> = logs.iter().map(|log| log.exp()).collect();
+        let mut slopes = DMatrix::zeros(self.seen.len(), coils.len());
+        let mut row = vec![0.0; coils.len()];
+        for (at, (seen, claim)) in self.seen.iter().zip(&self.claims).enumerate() {
+            row.fill(0.0);
+            seen.add_slopes(&coils, 1.0 / claim, &mut row);
+            for (coil, slope) in row.iter().enumerate() {
+                slopes[(at, coil)] = slope * coils[coil];
+            }
+        }
+        slopes
+    }
+
+    /// Gauss and Newton's steps down to the least squares from here; also answers the sum of squares.
+    fn descend(&self, mut logs: Vec<f64>) -> Option<(Vec<f64>, f64)> {
+        for _ in 0..40 {
+            let inverse = self.slopes(&logs).pseudo_inverse(1e-6).ok()?;
+            let step = inverse * (&self.weighted - self.seen(&logs));
+            for (log, step) in logs.iter_mut().zip(step.iter()) {
+                *log = (*log + step.clamp(-1.0, 1.0)).clamp(0.0, 21.0);
+            }
+            if step.amax() < 1e-10 {
+                break;
+            }
+        }
+        let squares = (&self.weighted - self.seen(&logs)).norm_squared();
+        squares.is_finite().then_some((logs, squares))
+    }
+}

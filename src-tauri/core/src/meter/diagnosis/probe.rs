@@ -1,0 +1,171 @@
+//! Where a meter can be put, and what it showed there.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::cause::said;
+#[cfg(doc)]
+use crate::audition::SHIELD;
+use crate::meter::circuit::{Circuit, Look, terminal, wire};
+use crate::quantity::Reading;
+use crate::rig::Mode;
+
+/// Where to put the probes. All but the first are taken with nothing plugged in and fingers off the bare metal.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case", tag = "at", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum Probe {
+    /// The rig's output, in a mode.
+    Output {
+        /// The mode.
+        mode: Mode,
+        /// What was taken care of.
+        care: Care,
+    },
+    /// The screws of two terminals.
+    Terminals {
+        /// Where the switch stands.
+        mode: Mode,
+        /// The two, by their place on the block, counted from 0.
+        between: [u8; 2],
+    },
+    /// The bare wire of two leads, beside the screws.
+    Leads {
+        /// Where the switch stands.
+        mode: Mode,
+        /// The two; [`SHIELD`] for the shield.
+        between: [String; 2],
+    },
+    /// The bare wire of a lead, and the screw of a terminal.
+    LeadAt {
+        /// Where the switch stands.
+        mode: Mode,
+        /// The lead; [`SHIELD`] for the shield.
+        lead: String,
+        /// The terminal, by its place on the block, counted from 0.
+        terminal: u8,
+    },
+}
+
+/// What is taken care of in a reading at the output.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Care {
+    /// As readings are taken commonly.
+    AsUsual,
+    /// Probes in clips, or held by their handles only.
+    HandsOff,
+    /// Nothing plugged in.
+    Unplugged,
+    /// Switch and range looked at, and the k or M on the display.
+    SwitchAndRange,
+}
+
+/// A reading and where it was taken.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Taken {
+    /// Where.
+    pub probe: Probe,
+    /// What the meter showed.
+    pub reading: Reading,
+}
+
+impl Taken {
+    /// A reading at the output, as it is taken commonly.
+    #[must_use]
+    pub fn at_output(mode: Mode, reading: Reading) -> Self {
+        Self { probe: Probe::Output { mode, care: Care::AsUsual }, reading }
+    }
+}
+
+impl Probe {
+    /// In words, terminals counted from 1: `parallel, at the output, with nothing plugged in`.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        match self {
+            Self::Output { mode, care } => {
+                let care = match care {
+                    Care::AsUsual => "",
+                    Care::HandsOff => ", hands off the probes",
+                    Care::Unplugged => ", with nothing plugged in",
+                    Care::SwitchAndRange => ", with switch and range looked at",
+                };
+                format!("in {}, at the output{care}", mode.0)
+            }
+            Self::Terminals { mode, between: [a, b] } => {
+                format!("between terminals {} and {}, switch in {}", u16::from(*a) + 1, u16::from(*b) + 1, mode.0)
+            }
+            Self::Leads { mode, between: [a, b] } => {
+                format!("between {} and {}, switch in {}", said(a), said(b), mode.0)
+            }
+            Self::LeadAt { mode, lead, terminal } => {
+                format!(
+                    "from {} to the screw of terminal {}, switch in {}",
+                    said(lead),
+                    u16::from(*terminal) + 1,
+                    mode.0
+                )
+            }
+        }
+    }
+
+    /// The look that is meant; nothing when this rig has no such mode, terminal or lead.
+    pub(crate) fn look(&self, circuit: &Circuit) -> Option<Look> {
+        let place = |place: u8| (usize::from(place) < circuit.terminals.len()).then(|| terminal(place));
+        let lead = |name: &String| circuit.wires.iter().position(|wire| &wire.name == name).map(wire);
+        let (mode, port) = match self {
+            Self::Output { mode, .. } => (mode, None),
+            Self::Terminals { mode, between: [a, b] } => (mode, Some((place(*a)?, place(*b)?))),
+            Self::Leads { mode, between: [a, b] } => (mode, Some((lead(a)?, lead(b)?))),
+            Self::LeadAt { mode, lead: name, terminal } => (mode, Some((lead(name)?, place(*terminal)?))),
+        };
+        Some(Look { position: circuit.position(mode)?, port, body: false, load: false })
+    }
+
+    /// What to do, in a sentence.
+    pub(crate) fn sentence(&self, circuit: &Circuit) -> String {
+        let name = |place: &u8| circuit.terminals.get(usize::from(*place)).cloned().unwrap_or_default();
+        match self {
+            Self::Output { mode, care: Care::AsUsual } => format!("Measure {} at the output.", mode.0),
+            Self::Output { mode, care: Care::HandsOff } => {
+                format!(
+                    "Measure {} again at the output, with the probes in clips or held by their handles only.",
+                    mode.0
+                )
+            }
+            Self::Output { mode, care: Care::Unplugged } => {
+                format!("Pull everything out of the rig's output, and measure {} there again.", mode.0)
+            }
+            Self::Output { mode, care: Care::SwitchAndRange } => {
+                format!(
+                    "Set the switch to {} until it clicks, look at the meter's range and its k or M, and measure again.",
+                    mode.0
+                )
+            }
+            Self::Terminals { mode, between: [a, b] } => format!(
+                "Nothing plugged in, switch in {}: measure between the screws of terminals {} and {}. Hold the probes by their \
+                 handles.",
+                mode.0,
+                name(a),
+                name(b)
+            ),
+            Self::Leads { mode, between: [a, b] } => format!(
+                "Nothing plugged in, switch in {}: measure on the bare wire of {} and of {}, beside the screws. Hold the probes by \
+                 their handles.",
+                mode.0,
+                said(a),
+                said(b)
+            ),
+            Self::LeadAt { mode, lead, terminal } => format!(
+                "Nothing plugged in, switch in {}: measure from the bare wire of {} to the screw of terminal {}. Hold the probes by \
+                 their handles.",
+                mode.0,
+                said(lead),
+                name(terminal)
+            ),
+        }
+    }
+}

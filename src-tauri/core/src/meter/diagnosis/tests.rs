@@ -1,0 +1,281 @@
+//! Bench cases: what was done wrong, and what is found.
+
+use proptest::prelude::*;
+
+use super::*;
+use crate::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Poles, Shield, ShieldKind, Stagger};
+use crate::quantity::read_ohms;
+
+fn pickup(stated: [Option<f64>; 2]) -> Pickup {
+    let end = |coil, end| vec![CoilEnd { coil, end }];
+    let leads = [
+        ("moss", end(CoilName::A, End::Minus)),
+        ("rust", end(CoilName::A, End::Plus)),
+        ("slate", end(CoilName::B, End::Minus)),
+        ("chalk", end(CoilName::B, End::Plus)),
+    ];
+    Pickup {
+        label: "under test".to_owned(),
+        construction: Construction::Stacked,
+        coils: stated
+            .into_iter()
+            .zip(CoilName::ALL)
+            .map(|(stated, name)| Coil { name, stated: stated.map(Ohms), magnet_up: None })
+            .collect(),
+        leads: leads.into_iter().map(|(name, ends)| Lead { name: name.to_owned(), ends }).collect(),
+        joined_inside: Vec::new(),
+        shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
+        poles: Poles::Rods,
+        pole_count: None,
+        pole_spacing: None,
+        stagger: Stagger::Unknown,
+        coil_distance: None,
+        bass_end_mark: String::new(),
+        width: None,
+        length: None,
+        depth: None,
+        notes: String::new(),
+        came_from: String::new(),
+    }
+}
+
+fn hooked_up() -> Vec<Joined> {
+    [(0, vec!["moss", "shield"]), (1, vec!["rust"]), (2, vec!["slate"]), (3, vec!["chalk"])]
+        .map(|(terminal, leads)| Joined { terminal, leads: leads.into_iter().map(str::to_owned).collect() })
+        .to_vec()
+}
+
+fn of(pickup: &Pickup, taken: &[Taken]) -> Diagnosis {
+    diagnose(&Case {
+        pickup,
+        joined: &hooked_up(),
+        rig: &Rig::four_terminal("rig"),
+        meter: &Meter::plain(),
+        room: None,
+        measured: &[],
+        modes: &[],
+        taken,
+    })
+}
+
+fn modes(readings: [&str; 3]) -> Vec<Taken> {
+    ["parallel", "single", "series"]
+        .into_iter()
+        .zip(readings)
+        .filter(|(_, typed)| !typed.is_empty())
+        .map(|(mode, typed)| Taken::at_output(Mode::new(mode), read_ohms(typed).expect("a bench case is readable")))
+        .collect()
+}
+
+/// Every cause that the first suspect stands for, in words.
+fn first(found: &Diagnosis) -> Vec<String> {
+    found.ranked.first().map_or_else(Vec::new, |first| {
+        std::iter::once(first.sentence.to_lowercase().trim_end_matches('.').to_owned())
+            .chain(first.alike.iter().map(|alike| alike.to_lowercase()))
+            .collect()
+    })
+}
+
+const STATED: [Option<f64>; 2] = [Some(6660.0), Some(7400.0)];
+
+#[test]
+fn bench_cases() {
+    use DiagnosisKind::{AllWell, CantTellApart, Found, NotEnough, NothingYet};
+    for (what, readings, kind, among) in [
+        ("nothing yet", ["", "", ""], NothingYet, None),
+        ("as it should be", ["3.5k", "6.66k", "14.06k"], AllWell, Some("nothing is wrong that these readings show")),
+        ("well so far", ["", "6.66k", ""], NotEnough, Some("nothing is wrong that these readings show")),
+        (
+            "inner leads swapped",
+            ["OL", "OL", "14.06k"],
+            CantTellApart,
+            Some("slate and rust are in each other's place"),
+        ),
+        ("a lead not clamped", ["7.4k", "OL", "OL"], CantTellApart, Some("rust is not clamped on its bare wire")),
+        ("a broken coil", ["7.4k", "OL", "OL"], CantTellApart, Some("coil a is broken inside")),
+        ("a hair across the middle", ["0.2", "6.66k", "14.06k"], Found, Some("a hair of wire joins terminals 2 and 3")),
+        (
+            "both ends on one terminal",
+            ["7.4k", "OL", "OL"],
+            CantTellApart,
+            Some("both ends of coil a are in terminal 1"),
+        ),
+        (
+            "the switch in series for single",
+            ["3.5k", "14.06k", "14.06k"],
+            Found,
+            Some("the switch stood in series for the single reading"),
+        ),
+        (
+            "the switch in single for series",
+            ["3.5k", "6.66k", "6.66k"],
+            Found,
+            Some("the switch stood in single for the series reading"),
+        ),
+        (
+            "a range too low",
+            ["3.5k", "6.66k", "OL"],
+            Found,
+            Some("the meter's range was too low for the series reading"),
+        ),
+        (
+            "k left out",
+            ["3.5k", "6.66", "14.06k"],
+            Found,
+            Some("the single reading is 1000 times too small by its range"),
+        ),
+        (
+            "a range too low for all",
+            ["OL", "OL", "OL"],
+            CantTellApart,
+            Some("the meter's range was too low for every reading"),
+        ),
+        ("another pickup", ["2k", "3.9k", "8k"], Found, Some("the coils are not what is stated for them")),
+    ] {
+        let found = of(&pickup(STATED), &modes(readings));
+        assert_eq!(found.kind, kind, "{what}: {found:#?}");
+        if let Some(among) = among {
+            assert!(first(&found).iter().any(|said| said == among), "{what}: {:?}", first(&found));
+        }
+        assert_eq!(found.cannot_show, CANNOT_SHOW);
+    }
+}
+
+/// A hair of wire, as the person reads it.
+#[test]
+fn the_diagnosis_reads_like_a_colleague() {
+    let found = of(&pickup(STATED), &modes(["0.2", "6.66k", "14.06k"]));
+    assert_eq!(
+        found.sentence,
+        "A hair of wire joins terminals 2 and 3. That is almost sure. Look between terminals 2 and 3 with a magnifier, and take the \
+         stray strand away. Then measure again."
+    );
+    assert_eq!(
+        found.ranked[0].why,
+        "Then parallel reads next to nothing, and read 0.2 Ω; single reads about 6.66 kΩ through coil A, and read 6.66 kΩ; series \
+         reads about 14.1 kΩ through coil A and coil B in series, and read 14.06 kΩ."
+    );
+}
+
+#[test]
+fn fingers_show_where_they_change_a_reading_beyond_the_band() {
+    // 12 kΩ beside 100 kΩ reads 10.71 kΩ; the other two modes then say that the coils are not 10.71 and 13.29 kΩ.
+    let found = of(&pickup([Some(12_000.0); 2]), &modes(["6k", "9.6k", "24k"]));
+    assert!(first(&found).contains(&"fingers lay on the probes for the single reading".to_owned()), "{found:#?}");
+}
+
+/// Two that read the same in every mode are told apart by the measurement that is asked for.
+#[test]
+fn the_next_measurement_settles_it() {
+    let pickup = pickup(STATED);
+    let (joined, rig) = (hooked_up(), Rig::four_terminal("rig"));
+    let given = Given { coils: vec![Ohms(6660.0), Ohms(7400.0)], body: Ohms(300_000.0), load: Ohms(500_000.0) };
+    for cause in [
+        Cause::NotClamped { lead: "moss".to_owned() },
+        Cause::NotClamped { lead: "rust".to_owned() },
+        Cause::Broken { coil: CoilName::A },
+        Cause::Broken { coil: CoilName::B },
+        Cause::NotClamped { lead: "chalk".to_owned() },
+    ] {
+        let wrong = [cause];
+        let read = |probe: &Probe| {
+            let ohms = would_read(&pickup, &joined, &rig, &wrong, &given, probe);
+            Taken { probe: probe.clone(), reading: ohms.map_or(Reading::OverLimit, Reading::Ohms) }
+        };
+        let mut taken: Vec<Taken> = rig
+            .positions
+            .iter()
+            .map(|position| read(&Probe::Output { mode: position.mode.clone(), care: Care::AsUsual }))
+            .collect();
+        let mut found = of(&pickup, &taken);
+        while let Some(next) = &found.next {
+            assert!(taken.len() < 9, "{wrong:?} {found:#?}");
+            taken.push(read(&next.probe));
+            found = of(&pickup, &taken);
+        }
+        assert_eq!(found.kind, DiagnosisKind::Found, "{wrong:?} {found:#?}");
+        assert_eq!(found.ranked[0].causes, wrong, "{found:#?}");
+    }
+}
+
+#[test]
+fn readings_that_nothing_explains() {
+    let found = of(&pickup(STATED), &modes(["80k", "0.3", "55k"]));
+    assert_eq!(found.kind, DiagnosisKind::Unexplained, "{found:#?}");
+    for ohms in [-5.0, f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 1e300, 0.0] {
+        let taken: Vec<Taken> = ["parallel", "single", "series"]
+            .map(|mode| Taken::at_output(Mode::new(mode), Reading::Ohms(Ohms(ohms))))
+            .to_vec();
+        let found = of(&pickup(STATED), &taken);
+        assert!(!matches!(found.kind, DiagnosisKind::AllWell | DiagnosisKind::NotEnough), "{ohms}: {found:#?}");
+        assert!(found.sentence.len() > 20 && found.sentence.is_ascii() | found.sentence.contains('“'), "{found:#?}");
+    }
+}
+
+#[test]
+fn strange_benches_are_answered_too() {
+    let (rig, meter) = (Rig::four_terminal("rig"), Meter::plain());
+    let mut none = pickup(STATED);
+    none.coils.clear();
+    none.leads.clear();
+    let mut many = pickup(STATED);
+    many.coils = vec![many.coils[0]; 40];
+    let mut wide = rig.clone();
+    wide.terminals = (0..60).map(|name| name.to_string()).collect();
+    wide.positions[0].output = [0, 200];
+    let no_modes = Meter { share: 0.0, counts: 0.0, ranges: Vec::new() };
+    for (pickup, rig, meter) in [(&none, &rig, &meter), (&many, &wide, &meter), (&many, &rig, &no_modes)] {
+        for joined in [&[][..], &hooked_up()] {
+            let taken = modes(["3.5k", "6.66k", "OL"]);
+            let case = Case { pickup, joined, rig, meter, room: None, measured: &[], modes: &[], taken: &taken };
+            assert!(!diagnose(&case).sentence.is_empty());
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// What each class predicts by series and parallel is what the solver finds: the same readings for every cause.
+    #[test]
+    fn classes_predict_what_the_solver_finds(
+        at in any::<prop::sample::Index>(),
+        coils in prop::array::uniform2(2000.0_f64..15000.0),
+        body in 100e3_f64..1e6,
+        load in 200e3_f64..1e6,
+    ) {
+        let pickup = pickup(coils.map(Some));
+        let (joined, rig) = (hooked_up(), Rig::four_terminal("rig"));
+        let pairs = pairs_of_causes(&pickup, &joined, &rig);
+        let pair = pairs[at.index(pairs.len())].clone();
+        let given = Given { coils: coils.map(Ohms).to_vec(), body: Ohms(body), load: Ohms(load) };
+        let exact: Vec<Taken> = rig
+            .positions
+            .iter()
+            .map(|position| {
+                let probe = Probe::Output { mode: position.mode.clone(), care: Care::AsUsual };
+                let ohms = would_read(&pickup, &joined, &rig, &pair, &given, &probe);
+                Taken { probe, reading: ohms.map_or(Reading::OverLimit, Reading::Ohms) }
+            })
+            .collect();
+        let circuit = Circuit::new(&pickup, &joined, &rig);
+        let mut forms = Forms::new(&circuit);
+        let case = Case {
+            pickup: &pickup, joined: &joined, rig: &rig, meter: &Meter::plain(), room: None, measured: &[], modes: &[],
+            taken: &exact,
+        };
+        let worked = work_out(&case, &circuit, &agreement(&case), &mut forms);
+        let mut values = vec![coils[0], coils[1], f64::INFINITY, body, load];
+        values.truncate(5);
+        let place = (0..worked.hypotheses.len()).find(|place| words::causes_of(&worked, *place) == pair);
+        let class = worked.classes.iter().find(|class| place.is_some_and(|place| class.members.contains(&place)));
+        prop_assert!(class.is_some(), "{:?}", pair);
+        for ((form, adjusted), taken) in class.map_or(&[][..], |class| &class.forms).iter().zip(&exact) {
+            let ohms = forms.get(*form).ohms(&values) * 10_f64.powi(i32::from(adjusted.power));
+            match taken.reading {
+                Reading::OverLimit => prop_assert!(ohms.is_infinite() || adjusted.range_low),
+                Reading::Ohms(Ohms(read)) => prop_assert!((ohms - read).abs() <= read * 1e-9, "{} {}", ohms, read),
+            }
+        }
+    }
+}

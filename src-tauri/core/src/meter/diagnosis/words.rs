@@ -1,0 +1,180 @@
+//! The verdict, the suspects and what a measurement separates, in plain words.
+
+use super::cause::said;
+use super::forms::Forms;
+use super::next::NextMeasurement;
+use super::probe::Probe;
+use super::{Cause, DiagnosisKind, LEAST_SHOWN, MOST_SHOWN, Suspect, Weighed, Worked};
+use crate::meter::agree::digits;
+use crate::meter::circuit::Circuit;
+use crate::meter::{Agreement, listed};
+use crate::network::Seen;
+
+/// Causes alike are named down to this part of the commonest of them.
+const ALIKE: f64 = 0.04;
+const MOST_ALIKE: usize = 5;
+
+/// The likeliest explanations in words. One that is the first with something added is left out.
+pub(super) fn suspects(worked: &Worked, forms: &Forms) -> Vec<Suspect> {
+    let first = worked.first().unwrap_or(0);
+    let adds_to_first = |weighed: &Weighed| {
+        let member = worked.classes[weighed.class].members.first().copied().unwrap_or(0);
+        first != 0 && member != first && worked.includes(member, first)
+    };
+    worked
+        .weighed
+        .iter()
+        .filter(|weighed| !adds_to_first(weighed))
+        .take(MOST_SHOWN)
+        .enumerate()
+        .filter(|(place, weighed)| *place == 0 || weighed.share >= LEAST_SHOWN)
+        .map(|(_, weighed)| suspect(worked, forms, weighed))
+        .collect()
+}
+
+fn suspect(worked: &Worked, forms: &Forms, weighed: &Weighed) -> Suspect {
+    let class = &worked.classes[weighed.class];
+    let odds = |member: usize| worked.hypotheses[member].odds;
+    let first = class.members.first().copied().unwrap_or(0);
+    let causes = causes_of(worked, first);
+    let alike: Vec<Vec<Cause>> = class
+        .members
+        .iter()
+        .skip(1)
+        .filter(|member| odds(**member) >= ALIKE * odds(first) && !worked.includes(**member, first))
+        .take(MOST_ALIKE)
+        .map(|member| causes_of(worked, *member))
+        .collect();
+    Suspect {
+        sentence: named(&causes, true),
+        why: why(worked, forms, weighed),
+        what_to_do: if causes.is_empty() {
+            vec!["Nothing to mend. Go on.".to_owned()]
+        } else {
+            causes.iter().map(Cause::what_to_do).collect()
+        },
+        share: weighed.share,
+        how_sure: how_sure(worked.at_work(first)).to_owned(),
+        alike: alike.iter().map(|causes| named(causes, false)).collect(),
+        alike_causes: alike,
+        causes,
+    }
+}
+
+pub(super) fn causes_of(worked: &Worked, hypothesis: usize) -> Vec<Cause> {
+    let taken: Vec<_> = worked.taken.iter().map(|(taken, _)| taken.clone()).collect();
+    let acts = worked.hypotheses.get(hypothesis).map_or([super::act::Act::Nothing; 2], |hypothesis| hypothesis.acts);
+    acts.into_iter().filter_map(|act| worked.acts.cause(worked.circuit, &taken, act)).collect()
+}
+
+/// `Moss is not clamped, and coil B is broken inside.`
+fn named(causes: &[Cause], as_sentence: bool) -> String {
+    let words: Vec<String> = causes.iter().map(Cause::in_words).collect();
+    let text =
+        if words.is_empty() { "nothing is wrong that these readings show".to_owned() } else { words.join(", and ") };
+    if !as_sentence {
+        return text;
+    }
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
+}
+
+fn how_sure(share: f64) -> &'static str {
+    if share >= 0.99 {
+        "almost sure"
+    } else if share >= 0.9 {
+        "very likely"
+    } else if share >= 0.6 {
+        "likely"
+    } else if share >= 0.25 {
+        "possible"
+    } else {
+        "less likely"
+    }
+}
+
+/// What the explanation predicts for each reading, beside what was read.
+fn why(worked: &Worked, forms: &Forms, weighed: &Weighed) -> String {
+    let class = &worked.classes[weighed.class];
+    let values = weighed.fitted.logs.map(f64::exp);
+    let parts: Vec<String> = class
+        .forms
+        .iter()
+        .zip(&worked.taken)
+        .map(|((form, adjusted), (taken, _))| {
+            let seen = forms.get(*form);
+            let ohms = seen.ohms(&values);
+            let says = match seen {
+                Seen::Open => "OL".to_owned(),
+                Seen::Short => "next to nothing".to_owned(),
+                _ if adjusted.range_low => "OL".to_owned(),
+                _ => format!("about {}", digits(ohms * 10_f64.powi(i32::from(adjusted.power)), 2)),
+            };
+            let through = match seen {
+                Seen::Open | Seen::Short => String::new(),
+                _ => format!(" through {}", worked.circuit.in_words(seen)),
+            };
+            format!("{} reads {says}{through}, and read {}", place(worked.circuit, &taken.probe), taken.reading.shown())
+        })
+        .collect();
+    if parts.is_empty() { String::new() } else { format!("Then {}.", parts.join("; ")) }
+}
+
+fn place(circuit: &Circuit, probe: &Probe) -> String {
+    let name = |place: &u8| circuit.terminals.get(usize::from(*place)).cloned().unwrap_or_default();
+    match probe {
+        Probe::Output { mode, .. } => mode.0.clone(),
+        Probe::Terminals { mode, between: [a, b] } => format!("terminal {} to {} in {}", name(a), name(b), mode.0),
+        Probe::Leads { between: [a, b], .. } => format!("{} to {}", said(a), said(b)),
+        Probe::LeadAt { lead, terminal, .. } => format!("{} to terminal {}", said(lead), name(terminal)),
+    }
+}
+
+/// What a measurement is for: the likeliest causes that are still open.
+pub(super) fn separates(worked: &Worked, followed: &[usize]) -> String {
+    let causes: Vec<String> =
+        followed.iter().take(3).map(|hypothesis| named(&causes_of(worked, *hypothesis), false)).collect();
+    match causes.as_slice() {
+        [] | [_] => String::new(),
+        _ => format!("It helps to tell apart: {}.", causes.join("; or ")),
+    }
+}
+
+/// The verdict in words.
+pub(super) fn verdict(
+    kind: DiagnosisKind,
+    agreement: &Agreement,
+    ranked: &[Suspect],
+    next: Option<&NextMeasurement>,
+) -> String {
+    let first = ranked.first();
+    match kind {
+        DiagnosisKind::NothingYet => "No reading yet.".to_owned(),
+        DiagnosisKind::NotEnough => {
+            let next = next.map_or_else(String::new, |next| format!(" {}", next.sentence));
+            format!("Well so far, but not enough to be sure.{next}")
+        }
+        DiagnosisKind::AllWell => format!("{} Every mode reads as it should.", agreement.sentence),
+        DiagnosisKind::Found => first.map_or_else(String::new, |first| {
+            format!("{} That is {}. {}", first.sentence, first.how_sure, first.what_to_do.join(" "))
+        }),
+        DiagnosisKind::CantTellApart => {
+            let mut open: Vec<String> = ranked
+                .iter()
+                .flat_map(|suspect| std::iter::once(named(&suspect.causes, false)).chain(suspect.alike.iter().cloned()))
+                .collect();
+            open.truncate(3);
+            let open = listed(&open.into_iter().map(|cause| format!("“{cause}”")).collect::<Vec<_>>());
+            let next = next.map_or_else(
+                || "No further reading separates them: look, tug, and mend one after the other.".to_owned(),
+                |next| format!("Next: {}", next.sentence),
+            );
+            format!("Something is wrong. These readings don't tell apart {open}. {next}")
+        }
+        DiagnosisKind::Unexplained => {
+            "None of the usual causes explains these readings together, not even two at once. Take everything out of the rig's \
+             output, clamp each lead anew, and measure every mode again."
+                .to_owned()
+        }
+    }
+}

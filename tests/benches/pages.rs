@@ -1,0 +1,128 @@
+//! The pages on a phone: how much script is sent, how soon the first page can be used, and how soon a tap is answered.
+//!
+//! A phone is stood in for by Chromium at 390 x 844 with its processor slowed down four times, which a loop in the page
+//! confirms. Times are the browser's own: from the start of the navigation, and from a finger's lifting as the event
+//! carries it, to the frame in which the last of what it changed is drawn.
+
+use std::collections::BTreeSet;
+use std::io::{Read as _, Write as _};
+use std::net::TcpStream;
+use std::path::Path;
+use std::time::Duration;
+
+use serde_json::Value;
+
+use crate::audition::{Pages, whole_audition};
+use crate::bench::demo;
+use crate::browser::{Browser, Server};
+use crate::slowed::{SLOWED, slow_down};
+use crate::timing::{Report, Timings};
+
+/// The budget for the script that the first page and a whole audition need, in bytes on the wire.
+const MOST_SCRIPT: usize = 80_000;
+/// The budget for the first page, from the start of the navigation to its answer to a press, in milliseconds.
+const FIRST_PAGE: f64 = 1000.0;
+/// The budget for nineteen taps in twenty, in milliseconds.
+const TAP: f64 = 50.0;
+const LOADS: usize = 9;
+const WALKS: usize = 2;
+
+pub fn measure(folder: &Path, report: &mut Report) {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
+    runtime.block_on(async {
+        report.title(&format!("The pages in Chromium at 390 x 844, its processor slowed down {SLOWED} times"));
+        first_page(&folder.join("first"), report).await;
+        walks(folder, report).await;
+    });
+}
+
+/// Opens the Bench page in a browser that has never been here, and presses its first button as soon as it is there.
+async fn first_page(log: &Path, report: &mut Report) {
+    demo(log);
+    let server = Server::start(log);
+    let (mut there, mut answered, mut slower) = (Timings::new(), Timings::new(), Vec::new());
+    for _ in 0..LOADS {
+        let browser = Browser::phone(false).await;
+        // Another page of the same server first: the process that draws is there, and the pages are not in it.
+        browser.goto(&format!("{}/icon.svg", server.address)).await;
+        slower.push(slow_down(&browser, &[include_str!("first_page.js")]).await);
+        browser.goto(&server.address).await;
+        browser.find("[data-step=choose]").await;
+        tokio::time::sleep(Duration::from_millis(300)).await;
+        let seen = browser.run("return [measured.there, measured.answered]").await;
+        there.push(milliseconds(&seen[0]));
+        answered.push(milliseconds(&seen[1]));
+        browser.close().await;
+    }
+    slower.sort_by(f64::total_cmp);
+    report.note("a loop in the page", &format!("{:.1} times slower than before", slower[slower.len() / 2]));
+    report.timings(&format!("first button drawn, {LOADS} first loads"), &there, f64::INFINITY, FIRST_PAGE);
+    report.timings("first button pressed and answered", &answered, f64::INFINITY, FIRST_PAGE);
+}
+
+/// Goes through whole auditions, by touch; then asks the server for every script that the pages asked for.
+async fn walks(folder: &Path, report: &mut Report) {
+    let mut taps = Timings::new();
+    let mut events = Timings::new();
+    let mut scripts = BTreeSet::new();
+    for number in 0..WALKS {
+        let log = folder.join(format!("walk-{number}"));
+        demo(&log);
+        let server = Server::start(&log);
+        let address = server.address.clone();
+        let browser = Browser::phone(false).await;
+        browser.goto(&format!("{address}/icon.svg")).await;
+        slow_down(&browser, &[include_str!("taps.js")]).await;
+        let pages = whole_audition(&log, Pages::opened(server, browser).await, false).await;
+        tokio::time::sleep(Duration::from_millis(500)).await;
+        let seen = pages.browser.run("return [measured.taps, measured.events, measured.scripts()]").await;
+        let of = |number: usize| seen[number].as_array().cloned().unwrap_or_default();
+        of(0).iter().for_each(|tap| taps.push(milliseconds(&tap["took"])));
+        of(1).iter().for_each(|event| events.push(milliseconds(event)));
+        if std::env::var_os("SOLDERLAST_BENCH_TAPS").is_some() {
+            of(0).iter().for_each(|tap| println!("    {tap}"));
+        }
+        scripts.extend(of(2).iter().filter_map(Value::as_str).map(str::to_owned));
+        if number + 1 == WALKS {
+            sent(&address, &scripts, report);
+        }
+        pages.browser.close().await;
+    }
+    report.timings(&format!("a tap to all it changes, {} taps", taps.count()), &taps, TAP, f64::INFINITY);
+    report.timings("a tap to the next frame (Event Timing)", &events, TAP, f64::INFINITY);
+}
+
+/// What of the built script a phone gets: plain HTTP, where browsers ask for gzip.
+fn sent(address: &str, scripts: &BTreeSet<String>, report: &mut Report) {
+    assert!(!scripts.is_empty(), "the pages asked for no script");
+    let all = |coding: &str| scripts.iter().map(|path| body(address, path, coding)).sum::<usize>();
+    let (plain, gzip) = (all("identity"), all("gzip"));
+    let what = format!("script for the first page and an audition, {} files", scripts.len());
+    report.note(&what, &format!("{plain} bytes plain"));
+    report.number(&format!("the same in gzip, at most {MOST_SCRIPT}"), &format!("{gzip} bytes"), gzip <= MOST_SCRIPT);
+    let built = Path::new(env!("CARGO_MANIFEST_DIR")).join("../ui/dist/assets");
+    let rest = std::fs::read_dir(built).unwrap().filter_map(|file| {
+        let path = format!("/assets/{}", file.ok()?.file_name().to_string_lossy());
+        (path.ends_with(".js") && !scripts.contains(&path)).then(|| body(address, &path, "gzip"))
+    });
+    report.note("all other script, each when it is first wanted", &format!("{} bytes in gzip", rest.sum::<usize>()));
+}
+
+/// How many bytes the body of this file has on the wire in this coding.
+fn body(address: &str, path: &str, coding: &str) -> usize {
+    let host = address.trim_start_matches("http://").trim_end_matches('/');
+    let mut wire = TcpStream::connect(host).unwrap();
+    write!(wire, "GET {path} HTTP/1.1\r\nHost: {host}\r\nAccept-Encoding: {coding}\r\nConnection: close\r\n\r\n")
+        .unwrap();
+    let mut answer = Vec::new();
+    wire.read_to_end(&mut answer).unwrap();
+    let end = answer.windows(4).position(|four| four == b"\r\n\r\n").expect("an answer has a head");
+    let head = String::from_utf8_lossy(&answer[..end]).to_lowercase();
+    assert!(head.starts_with("http/1.1 200") && head.contains("javascript"), "{path}: {head}");
+    assert_eq!(head.contains("content-encoding: gzip"), coding == "gzip", "{path}: {head}");
+    answer.len() - end - 4
+}
+
+fn milliseconds(value: &Value) -> Duration {
+    Duration::from_secs_f64(value.as_f64().expect("a time was taken") / 1e3)
+}

@@ -1,0 +1,53 @@
+//! A browser whose processor is slowed down, as a phone's is beside a desk's.
+
+use fantoccini::wd::WebDriverCompatibleCommand;
+use serde_json::{Value, json};
+
+use crate::browser::Browser;
+
+/// How many times slower.
+pub const SLOWED: u32 = 4;
+
+/// A command of Chromium's own protocol, which chromedriver passes on.
+#[derive(Debug)]
+struct Passed(Value);
+
+impl WebDriverCompatibleCommand for Passed {
+    fn endpoint(&self, base: &url::Url, session: Option<&str>) -> Result<url::Url, url::ParseError> {
+        base.join(&format!("session/{}/goog/cdp/execute", session.unwrap_or_default()))
+    }
+
+    fn method_and_body(&self, _: &url::Url) -> (http::Method, Option<String>) {
+        (http::Method::POST, Some(self.0.to_string()))
+    }
+}
+
+async fn pass(browser: &Browser, command: &str, params: Value) {
+    let passed = Passed(json!({"cmd": command, "params": params}));
+    browser.client.issue_cmd(passed).await.expect("a browser that can be slowed down");
+}
+
+/// Slows the browser down from now on, and lets these scripts run before those of every page it opens. Answers how many
+/// times slower a loop runs than before.
+pub async fn slow_down(browser: &Browser, scripts: &[&str]) -> f64 {
+    for script in scripts {
+        pass(browser, "Page.addScriptToEvaluateOnNewDocument", json!({"source": script})).await;
+    }
+    let before = looped(browser).await;
+    pass(browser, "Emulation.setCPUThrottlingRate", json!({"rate": SLOWED})).await;
+    let times = looped(browser).await / before;
+    assert!(times > f64::from(SLOWED) * 0.6, "the processor was slowed down {times} times only");
+    times
+}
+
+async fn looped(browser: &Browser) -> f64 {
+    let took = browser
+        .run(
+            "const once = () => { const begun = performance.now(); let sum = 0;
+               for (let i = 0; i < 2e7; i += 1) sum = (sum * 31 + i) | 0;
+               return [performance.now() - begun, sum]; };
+             return Math.min(...[1, 2, 3, 4, 5].map(() => once()[0]));",
+        )
+        .await;
+    took.as_f64().expect("a time was taken")
+}
