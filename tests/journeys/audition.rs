@@ -38,6 +38,20 @@ impl Pages {
         Self { browser: Browser::window(log).await, home: Home::Window }
     }
 
+    /// Kills the server of the pages, as a power cut would; a window is left alone.
+    pub fn kill(&mut self) {
+        if let Home::Served(server) = &mut self.home
+            && let Some(server) = server.take()
+        {
+            server.kill();
+        }
+    }
+
+    /// Opens the pages anew on the same log, after [`Self::kill`].
+    pub async fn opened_anew(&mut self, log: &Path) {
+        self.killed_and_opened_anew(log).await;
+    }
+
     /// Kills whatever shows the pages, without a word, and opens them anew on the same log.
     async fn killed_and_opened_anew(&mut self, log: &Path) {
         let taps = self.browser.taps;
@@ -70,7 +84,7 @@ impl Pages {
     }
 
     /// Reads every caution that waits for it on this step.
-    async fn read_cautions(&mut self) {
+    pub async fn read_cautions(&mut self) {
         self.settle().await;
         loop {
             let waiting = self.browser.run(
@@ -97,7 +111,8 @@ impl Pages {
         }
     }
 
-    async fn choose(&mut self, pickup: &str, guitar: &str) {
+    /// Begins an audition of a pickup on a guitar.
+    pub async fn choose(&mut self, pickup: &str, guitar: &str) {
         self.browser.tap_named("Start an audition").await;
         self.choose_radio(pickup).await;
         self.choose_radio(guitar).await;
@@ -106,7 +121,7 @@ impl Pages {
     }
 
     /// Taps the card of a radio whose label begins with these words.
-    async fn choose_radio(&mut self, label: &str) {
+    pub async fn choose_radio(&mut self, label: &str) {
         let mark = format!(
             "document.querySelectorAll('[data-here]').forEach(e => e.removeAttribute('data-here'));
              const card = [...document.querySelectorAll('label')].find(l => l.querySelector('.label')?.textContent.trim() === {});
@@ -181,7 +196,8 @@ impl Pages {
         self.browser.find("[data-step=sound_up]").await;
     }
 
-    async fn order(&mut self, ticks: &[&str]) {
+    /// Ticks these items, one after the other.
+    pub async fn order(&mut self, ticks: &[&str]) {
         self.read_cautions().await;
         for tick in ticks {
             self.browser.tap(&format!("[data-tick={tick}]:not([disabled])")).await;
@@ -255,7 +271,14 @@ pub async fn whole_audition(log: &Path, mut pages: Pages, killed: bool) -> Pages
         pages.browser.find("[data-item=volume_down].done").await;
     }
     killed_at!("take_down");
-    pages.order(if killed { &TAKE_DOWN[1..] } else { &TAKE_DOWN }).await;
+    if killed {
+        pages.order(&TAKE_DOWN[1..]).await;
+    } else {
+        // Those that nothing hangs on are said aloud one after the other, and ticked in one act.
+        pages.order(&TAKE_DOWN[..1]).await;
+        pages.browser.tap("[data-together]").await;
+        pages.order(&TAKE_DOWN[4..]).await;
+    }
     pages.browser.reads("It is all in the logbook").await;
     pages
 }

@@ -8,3 +8,4 @@ mod audition;
 mod bench;
 mod browser;
 mod pairing;
+mod safety;

@@ -24,8 +24,6 @@ async function start(): Promise<void> {
   // A day of hearing begins at this person's midnight.
   const minutes_ahead = -new Date().getTimezoneOffset();
   void askOnce({ ask: 'listener', rule: null, minutes_ahead }, 'listener').catch(() => undefined);
-  // The rest of the pages, while there is a connection.
-  setTimeout(() => void import('./later').then((later) => later.keepCautions(), () => undefined), 2500);
 }
 
 void start();

@@ -1,5 +1,5 @@
 // What nobody needs on the way through an ordinary audition. It comes as a file of its own, when it is asked for or when
-// the first page has come to rest, so that a dropped connection shuts nobody out.
+// somebody rests on another page, so that a dropped connection shuts nobody out.
 
 export { default as Album } from './Album.svelte';
 export { default as BenchFacts } from './BenchFacts.svelte';

@@ -1,4 +1,4 @@
-// Every page by its name. What an ordinary audition never comes to follows when the first page has come to rest.
+// Every page by its name. What an ordinary audition never comes to follows by itself.
 
 import type { Component } from 'svelte';
 import type { Route } from '../routes.svelte';

@@ -136,8 +136,12 @@ impl Present {
 
 /// Today's hearing in a line.
 fn short(today: &HearingToday, sounding: bool) -> String {
-    match (&today.left, sounding) {
-        (Some(left), true) => format!("{} of today's hearing spent, {}", today.spent_shown, left.shown),
+    const ALL_DAY: f64 = 24.0 * 3600.0;
+    match &today.left {
+        Some(left) if sounding && left.seconds.is_none_or(|seconds| seconds >= ALL_DAY) => {
+            format!("{} of today's hearing spent, enough for all day at {}", today.spent_shown, level_shown(left.level))
+        }
+        Some(left) if sounding => format!("{} of today's hearing spent, {}", today.spent_shown, left.shown),
         _ => format!("{} of today's hearing spent", today.spent_shown),
     }
 }

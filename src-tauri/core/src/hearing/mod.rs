@@ -242,7 +242,8 @@ pub fn share_shown(share: f64) -> String {
     if share > 99.99 {
         return "more than 9999 %".to_owned();
     }
-    format!("{} %", (share * 100.0 - 1e-9).ceil().max(0.0))
+    // Adding zero takes the sign off a zero.
+    format!("{} %", (share * 100.0 - 1e-9).ceil().max(0.0) + 0.0)
 }
 
 /// Reads how long something lasted: `25`, `25 min`, `1:05`, `1 h 5 min`, `1.5 h`. A bare number is minutes.

@@ -273,3 +273,10 @@ fn times_as_people_write_them() {
         assert!(refused.sentence.ends_with('.'), "{typed}: {}", refused.sentence);
     }
 }
+
+#[test]
+fn nothing_spent_has_no_sign() {
+    for (share, shown) in [(0.0, "0 %"), (-0.0, "0 %"), (1e-15, "0 %"), (0.001, "1 %"), (0.5, "50 %"), (1.0, "100 %")] {
+        assert_eq!(share_shown(share), shown, "{share}");
+    }
+}
