@@ -7,6 +7,7 @@ import Bench from './Bench.svelte';
 import Drawer from './Drawer.svelte';
 import Guitar from './Guitar.svelte';
 import Guitars from './Guitars.svelte';
+import Measuring from './Measuring.svelte';
 import Logbook from './Logbook.svelte';
 import Nowhere from './Nowhere.svelte';
 import Past from './Past.svelte';
@@ -22,7 +23,9 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   drawer: Drawer,
   guitar: Guitar,
   guitars: Guitars,
+  leads: Measuring,
   logbook: Logbook,
+  meter: Measuring,
   nowhere: Nowhere,
   past: Past,
   pickup: Pickup,

@@ -22,6 +22,8 @@ export class Session {
   trouble = $state<unknown>(null);
   busy = $state(false);
   refusal = $state.raw<Pick<Refusal, 'sentence' | 'field'> & { code: string } | null>(null);
+  /** What was asked last. */
+  asked = $state('');
   /** The line that was written last, to be struck out at once if it was a slip. */
   written = $state.raw<{ entry: string; words: string } | null>(null);
 
@@ -59,6 +61,7 @@ export class Session {
   /** Writes something down. Answers whether it is written; a refusal is shown beside its field. */
   async write(act: Act): Promise<boolean> {
     const entry = newName();
+    this.asked = act.ask;
     this.busy = true;
     this.refusal = null;
     try {
