@@ -7,4 +7,5 @@ mod access;
 mod audition;
 mod bench;
 mod browser;
+mod meter;
 mod pairing;

@@ -1,35 +1,33 @@
-// Every page by its name. They come with the first one, so that a dropped connection shuts no page out.
+// Every page by its name. They come with the first one or soon after, so that a dropped connection shuts no page out.
 
 import type { Component } from 'svelte';
 import type { Route } from '../routes.svelte';
 import Audition from './Audition.svelte';
 import Bench from './Bench.svelte';
 import Drawer from './Drawer.svelte';
-import Guitar from './Guitar.svelte';
 import Guitars from './Guitars.svelte';
 import Measuring from './Measuring.svelte';
 import Logbook from './Logbook.svelte';
 import Nowhere from './Nowhere.svelte';
 import Past from './Past.svelte';
-import Pickup from './Pickup.svelte';
-import Rig from './Rig.svelte';
 import Rigs from './Rigs.svelte';
 import Safety from './Safety.svelte';
 import Settings from './Settings.svelte';
+import Thing from './Thing.svelte';
 
 export const PAGES: Readonly<Record<Route['page'], Component>> = {
   bench: Bench,
   audition: Audition,
   drawer: Drawer,
-  guitar: Guitar,
+  guitar: Thing,
   guitars: Guitars,
   leads: Measuring,
   logbook: Logbook,
   meter: Measuring,
   nowhere: Nowhere,
   past: Past,
-  pickup: Pickup,
-  rig: Rig,
+  pickup: Thing,
+  rig: Thing,
   rigs: Rigs,
   safety: Safety,
   settings: Settings,
