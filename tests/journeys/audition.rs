@@ -189,7 +189,7 @@ impl Pages {
         self.browser.type_into("#gap-treble", treble).await;
         // Each is echoed before the gaps are kept, as a person waits for it.
         for shown in [bass, treble] {
-            self.browser.reads(&format!("Understood as\n{} mm", shown.trim_end_matches(".0"))).await;
+            self.browser.reads_in_a_row(&format!("Understood as {} mm", shown.trim_end_matches(".0"))).await;
         }
         self.browser.tap_named("Keep these gaps").await;
         self.browser.find("[data-step=sound_up]").await;

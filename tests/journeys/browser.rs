@@ -255,6 +255,18 @@ impl Browser {
         }
     }
 
+    /// Waits until the page holds these words, whatever space a browser puts between them.
+    pub async fn reads_in_a_row(&self, words: &str) {
+        let close = |text: &str| text.split_whitespace().collect::<String>();
+        let begun = Instant::now();
+        while !close(&self.text().await).contains(&close(words)) {
+            if begun.elapsed() > PATIENCE {
+                self.give_up(&format!("the page never read “{words}”")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    }
+
     /// All words of the page.
     pub async fn text(&self) -> String {
         let text = self.run("return document.body ? document.body.innerText : ''").await;
