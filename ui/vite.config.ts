@@ -1,5 +1,6 @@
 import { svelte } from '@sveltejs/vite-plugin-svelte';
 import { defineConfig } from 'vitest/config';
+import { neverHydrated } from './never-hydrated';
 
 const address = 'http://127.0.0.1:7643';
 const bench = { target: address, changeOrigin: true, headers: { origin: address } };
@@ -7,7 +8,7 @@ const bench = { target: address, changeOrigin: true, headers: { origin: address 
 // The pages run under a strict content policy: nothing inline, nothing from elsewhere. So no file is folded into the
 // page as data, and styles are one file that the page links.
 export default defineConfig({
-  plugins: [svelte()],
+  plugins: [svelte(), neverHydrated()],
   build: {
     target: 'es2022',
     outDir: 'dist',

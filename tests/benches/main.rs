@@ -38,7 +38,7 @@ fn main() -> ExitCode {
     let place = std::env::var_os("SOLDERLAST_BENCH_FOLDER").map_or_else(beside_the_build, PathBuf::from);
     std::fs::create_dir_all(&place).unwrap();
     let folder = tempfile::tempdir_in(&place).unwrap();
-    println!("On {}", timing::disk(folder.path()));
+    println!("On {}, {}", timing::disk(folder.path()), timing::busy());
 
     let mut report = Report::default();
     if runs("write") {

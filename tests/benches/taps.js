@@ -1,5 +1,5 @@
-// Runs before the pages do: times every tap, from the finger's lifting to the frame in which the last of what it changed
-// is drawn. A tap is over when nothing is being asked and the document has been still for a while, or at the next tap.
+// Runs before the pages do: times every tap, from the finger's lifting to the frames in which the first and the last of
+// what it changes are drawn. A tap is over when nothing is being asked and the document has been still for a while, or at the next tap.
 globalThis.measured = {
   taps: [],
   events: [],
@@ -24,12 +24,19 @@ globalThis.measured = {
     requestAnimationFrame(() => {
       frame = false;
       const after = new MessageChannel();
-      after.port1.onmessage = () => (mine.drawn = performance.now());
+      after.port1.onmessage = () => {
+        mine.drawn = performance.now();
+        if (mine.changes > 0 && mine.first === 0) mine.first = mine.drawn;
+      };
       after.port2.postMessage(null);
     });
   };
   const over = () => {
-    if (tap !== null && tap.drawn > 0) measured.taps.push({ took: tap.drawn - tap.at, on: tap.on });
+    if (tap !== null && tap.drawn > 0) {
+      // What changes nothing in the document, as the ring of a radio, is on the screen with the next frame.
+      const first = tap.first > 0 ? tap.first : tap.drawn;
+      measured.taps.push({ first: first - tap.at, all: tap.drawn - tap.at, on: tap.on });
+    }
     tap = null;
   };
   const look = () => {
@@ -46,7 +53,7 @@ globalThis.measured = {
     (event) => {
       over();
       const on = event.target.closest('button, a, label, summary, input');
-      tap = { at: event.timeStamp, changed: event.timeStamp, drawn: 0, on: (on ?? event.target).textContent.trim().slice(0, 40) };
+      tap = { at: event.timeStamp, changed: event.timeStamp, drawn: 0, first: 0, changes: 0, on: (on ?? event.target).textContent.trim().slice(0, 40) };
       draw();
     },
     { capture: true },
@@ -54,6 +61,7 @@ globalThis.measured = {
   new MutationObserver((changes) => {
     if (tap === null || changes.every((one) => MARKS.has(one.attributeName))) return;
     tap.changed = performance.now();
+    tap.changes += 1;
     draw();
   }).observe(document, { childList: true, subtree: true, attributes: true, characterData: true });
   setInterval(look, 30);

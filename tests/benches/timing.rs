@@ -127,6 +127,13 @@ pub fn disk(folder: &Path) -> String {
     )
 }
 
+/// What else the machine is doing, as Linux tells it: a busy machine makes every figure worse.
+pub fn busy() -> String {
+    let processors = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let load = std::fs::read_to_string("/proc/loadavg").unwrap_or_default();
+    format!("load {} on {processors} processors", load.split(' ').next().unwrap_or("unknown"))
+}
+
 /// Makes the system forget what it has of a file in memory, so that the next reading comes from the disk. Answers
 /// whether it could be asked to (by GNU dd).
 pub fn forget(file: &Path) -> bool {

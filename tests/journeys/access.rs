@@ -17,6 +17,8 @@ fn pages() -> Vec<(String, &'static str)> {
         ("#/drawer".to_owned(), "Drawer"),
         (format!("#/pickup/{}", name("pickup")), "Paper crane"),
         ("#/pickup/new".to_owned(), "pickup"),
+        (format!("#/leads/{}", name("pickup")), "Lead 1"),
+        ("#/meter".to_owned(), "Ohms ranges"),
         ("#/guitars".to_owned(), "Guitars"),
         (format!("#/guitar/{}", name("guitar")), "Kitchen guitar"),
         ("#/rigs".to_owned(), "Rigs"),

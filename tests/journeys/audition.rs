@@ -157,7 +157,17 @@ impl Pages {
         self.browser.find("[data-step=meter]").await;
     }
 
-    async fn measure(&mut self, mode: &str, reading: &str, shown: &str) {
+    /// From the Bench to the first reading, with all leads as they should be.
+    pub async fn up_to_the_meter(&mut self, pickup: &str, guitar: &str) {
+        self.browser.route("#/bench").await;
+        self.browser.reads("Start an audition").await;
+        self.choose(pickup, guitar).await;
+        self.which_way().await;
+        self.leads(0).await;
+    }
+
+    /// Takes a reading in a mode, and sees it understood.
+    pub async fn measure(&mut self, mode: &str, reading: &str, shown: &str) {
         self.browser.find(&format!("[data-mode={mode}]")).await;
         self.browser.type_into("input.display", reading).await;
         // What was understood is echoed before it is written down.
@@ -192,6 +202,10 @@ impl Pages {
         self.browser.run(fields).await;
         self.browser.type_into("#gap-bass", bass).await;
         self.browser.type_into("#gap-treble", treble).await;
+        // Each is echoed before the gaps are kept, as a person waits for it.
+        for shown in [bass, treble] {
+            self.browser.reads_in_a_row(&format!("Understood as {} mm", shown.trim_end_matches(".0"))).await;
+        }
         self.browser.tap_named("Keep these gaps").await;
         self.browser.find("[data-step=sound_up]").await;
     }

@@ -266,6 +266,18 @@ impl Browser {
         }
     }
 
+    /// Waits until the page holds these words, whatever space a browser puts between them.
+    pub async fn reads_in_a_row(&self, words: &str) {
+        let close = |text: &str| text.split_whitespace().collect::<String>();
+        let begun = Instant::now();
+        while !close(&self.text().await).contains(&close(words)) {
+            if begun.elapsed() > PATIENCE {
+                self.give_up(&format!("the page never read “{words}”")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    }
+
     /// All words of the page.
     pub async fn text(&self) -> String {
         let text = self.run("return document.body ? document.body.innerText : ''").await;
@@ -287,9 +299,21 @@ impl Browser {
     /// Taps an element where it is, by finger on a phone.
     pub async fn tap_on(&mut self, element: Element) {
         self.taps += 1;
-        let script = "arguments[0].scrollIntoView({block: 'center', behavior: 'instant'});";
+        // Nobody taps what is still moving: it has to be in the same place for some frames.
+        let script = "const element = arguments[0]; const done = arguments[1];
+            element.scrollIntoView({block: 'center', behavior: 'instant'});
+            let place = '', still = 0, frames = 0;
+            const look = () => {
+              const { x, y, width } = element.getBoundingClientRect();
+              const now = `${x} ${y} ${width}`;
+              still = now === place ? still + 1 : 0;
+              place = now;
+              frames += 1;
+              if (still >= 3 || frames > 60) done(); else requestAnimationFrame(look);
+            };
+            look();";
         let target = serde_json::to_value(&element).expect("an element can be handed to a script");
-        self.client.execute(script, vec![target]).await.expect("a page that scrolls");
+        self.client.execute_async(script, vec![target]).await.expect("a page that scrolls");
         if self.touch {
             let down = PointerAction::Down { button: 0 };
             let up = PointerAction::Up { button: 0 };

@@ -16,9 +16,9 @@ export const STEPS: readonly Step[] = [
 ];
 
 export type Route =
-  | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' }
+  | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' }
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
-  | { page: 'past' | 'iron'; id: string }
+  | { page: 'past' | 'leads' | 'iron'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
   | { page: 'nowhere' };
 
@@ -39,6 +39,7 @@ export function routeOf(hash: string): Route {
     case 'logbook':
     case 'settings':
     case 'safety':
+    case 'meter':
       return id === undefined ? { page } : nowhere;
     case 'pickup':
     case 'guitar':
@@ -48,6 +49,7 @@ export function routeOf(hash: string): Route {
       return step === undefined && (ID.test(id) || id === 'new') ? { page, id } : nowhere;
     case 'past':
     case 'iron':
+    case 'leads':
       return id !== undefined && step === undefined && ID.test(id) ? { page, id } : nowhere;
     case 'audition': {
       if (id === undefined || !(ID.test(id) || id === 'new')) return nowhere;

@@ -1,4 +1,4 @@
-// Every page by its name. What an ordinary audition never comes to follows by itself.
+// Every page by its name. They come with the first one or soon after, so that a dropped connection shuts no page out.
 
 import type { Component } from 'svelte';
 import type { Route } from '../routes.svelte';
@@ -6,26 +6,27 @@ import Audition from './Audition.svelte';
 import Bench from './Bench.svelte';
 import Drawer from './Drawer.svelte';
 import Following from './Following.svelte';
-import Guitar from './Guitar.svelte';
 import Guitars from './Guitars.svelte';
+import Measuring from './Measuring.svelte';
 import Logbook from './Logbook.svelte';
 import Nowhere from './Nowhere.svelte';
-import Pickup from './Pickup.svelte';
-import Rig from './Rig.svelte';
 import Rigs from './Rigs.svelte';
+import Thing from './Thing.svelte';
 
 export const PAGES: Readonly<Record<Route['page'], Component>> = {
   bench: Bench,
   audition: Audition,
   drawer: Drawer,
-  guitar: Guitar,
+  guitar: Thing,
   guitars: Guitars,
   iron: Following,
+  leads: Measuring,
   logbook: Logbook,
+  meter: Measuring,
   nowhere: Nowhere,
   past: Following,
-  pickup: Pickup,
-  rig: Rig,
+  pickup: Thing,
+  rig: Thing,
   rigs: Rigs,
   safety: Following,
   settings: Following,

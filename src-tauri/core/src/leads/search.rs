@@ -297,7 +297,6 @@ impl LeadSearch {
             let found_out = self.written_into(pickup, meter).unwrap_or_else(|| pickup.clone());
             let coils: Vec<&str> = senses.coils.iter().map(|coil| coil.sentence.as_str()).collect();
             view.sentence = coils.join(" ");
-            view.remarks.insert(0, senses.rule.clone());
             view.hookup = Some(hookup(&found_out, rig));
         }
         view

@@ -24,6 +24,8 @@ export class Session {
   /** Counts the looks that came by themselves. */
   looks = $state(0);
   refusal = $state.raw<Pick<Refusal, 'sentence' | 'field'> & { code: string } | null>(null);
+  /** What was asked last. */
+  asked = $state('');
   /** The line that was written last, to be struck out at once if it was a slip. */
   written = $state.raw<{ entry: string; words: string } | null>(null);
 
@@ -72,6 +74,7 @@ export class Session {
   /** Writes something down. Answers whether it is written; a refusal is shown beside its field. */
   async write(act: Act): Promise<boolean> {
     const entry = newName();
+    this.asked = act.ask;
     this.busy = true;
     this.refusal = null;
     try {

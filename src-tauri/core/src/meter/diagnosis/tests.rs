@@ -145,10 +145,10 @@ fn bench_cases() {
 #[test]
 fn the_diagnosis_reads_like_a_colleague() {
     let found = of(&pickup(STATED), &modes(["0.2", "6.66k", "14.06k"]));
+    assert_eq!(found.sentence, "A hair of wire joins terminals 2 and 3. That is almost sure.");
     assert_eq!(
-        found.sentence,
-        "A hair of wire joins terminals 2 and 3. That is almost sure. Look between terminals 2 and 3 with a magnifier, and take the \
-         stray strand away. Then measure again."
+        found.ranked[0].what_to_do,
+        ["Look between terminals 2 and 3 with a magnifier, and take the stray strand away. Then measure again."]
     );
     assert_eq!(
         found.ranked[0].why,

@@ -150,13 +150,10 @@ pub(super) fn verdict(
     let first = ranked.first();
     match kind {
         DiagnosisKind::NothingYet => "No reading yet.".to_owned(),
-        DiagnosisKind::NotEnough => {
-            let next = next.map_or_else(String::new, |next| format!(" {}", next.sentence));
-            format!("Well so far, but not enough to be sure.{next}")
-        }
+        DiagnosisKind::NotEnough => "Well so far, but not enough to be sure.".to_owned(),
         DiagnosisKind::AllWell => format!("{} Every mode reads as it should.", agreement.sentence),
         DiagnosisKind::Found => first.map_or_else(String::new, |first| {
-            format!("{} That is {}. {}", first.sentence, first.how_sure, first.what_to_do.join(" "))
+            format!("{} That is {}.", first.sentence, first.how_sure)
         }),
         DiagnosisKind::CantTellApart => {
             let mut open: Vec<String> = ranked
@@ -165,10 +162,10 @@ pub(super) fn verdict(
                 .collect();
             open.truncate(3);
             let open = listed(&open.into_iter().map(|cause| format!("“{cause}”")).collect::<Vec<_>>());
-            let next = next.map_or_else(
-                || "No further reading separates them: look, tug, and mend one after the other.".to_owned(),
-                |next| format!("Next: {}", next.sentence),
-            );
+            let next = match next {
+                Some(_) => "One more measurement tells.",
+                None => "No further reading separates them: look, tug, and mend one after the other.",
+            };
             format!("Something is wrong. These readings don't tell apart {open}. {next}")
         }
         DiagnosisKind::Unexplained => {
