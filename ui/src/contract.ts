@@ -1984,7 +1984,7 @@ export type HookupMap = {
 /**
  * Every terminal in order, with the leads that go into it.
  */
-places: Array<Place>, 
+places: Array<HookupPlace>, 
 /**
  * Leads that stay off the block, each to be insulated.
  */
@@ -2005,6 +2005,27 @@ sentence: string,
  * For the later install: the same hookup without the rig, a line a mode.
  */
 install: Array<string>, };
+
+/**
+ * One terminal and what goes into it.
+ */
+export type HookupPlace = { 
+/**
+ * Its place on the block, counted from 0.
+ */
+terminal: number, 
+/**
+ * Its name on the block.
+ */
+name: string, 
+/**
+ * The leads in it; [`SHIELD`] for the shield.
+ */
+leads: Array<string>, 
+/**
+ * What that is, in words: `coil A minus, and the shield`.
+ */
+what: string, };
 
 /**
  * One entry in words.
