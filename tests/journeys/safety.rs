@@ -114,7 +114,7 @@ async fn a_loud_session_runs_out_of_hearing_and_is_held() {
     // The page looks again by itself while it stays open: half, then all of the quarter of an hour.
     minutes_pass(log.path(), 8);
     pages.browser.reads_within("Half of what your ears can take today is spent", 40).await;
-    pages.browser.find("[data-ticking=ear][role=alert]").await;
+    pages.browser.find("[data-ticking=ear] [role=alert]").await;
     minutes_pass(log.path(), 8);
     pages.browser.reads_within("Your ears have had all they can take today", 40).await;
     pages.browser.find(".hold").await;
@@ -127,7 +127,7 @@ async fn a_loud_session_runs_out_of_hearing_and_is_held() {
     let field = "const f = document.querySelector('[data-session] input.box'); f.id = 'really'; return f !== null;";
     pages.browser.run(field).await;
     pages.browser.type_into("#really", "4 min").await;
-    pages.browser.tap_named("Correct the time").await;
+    pages.browser.tap_named("Correct it").await;
     pages.browser.reads("4 min at 100 dB(A), corrected by hand").await;
     for _ in 0..100 {
         if !pages.browser.has(".hold").await {
@@ -160,8 +160,9 @@ async fn a_hold_passed_on_ones_own_word_is_read_wherever_the_audition_is() {
     pages.browser.reads("Went on in spite of a hold").await;
     pages.browser.reads("Reason given: plywood offcut for a test").await;
     pages.browser.route("#/logbook").await;
-    pages.browser.reads("Lantern stack").await;
     pages.browser.reads("1 hold passed").await;
+    pages.browser.route("#/bench").await;
+    pages.browser.reads_in_a_row("WENT ON IN SPITE OF A HOLD").await;
     pages.browser.close().await;
 }
 
@@ -269,6 +270,17 @@ async fn the_iron_waits_for_its_list_and_the_page_of_cautions_outlives_the_bench
     browser.tap_named("Before you light the iron").await;
     browser.reads("The guitar may still be plugged in").await;
     browser.reads("First the whole list").await;
+    // A screen reader that comes to a caution hears its signal word first.
+    let labels = browser
+        .run(
+            "return [...document.querySelectorAll('.panel')].map(p => p.getAttribute('aria-labelledby').split(' ')
+                .map(id => document.getElementById(id).textContent.trim()).join(' '))",
+        )
+        .await;
+    let labels: Vec<&str> = labels.as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+    assert!(labels.len() > 4, "{labels:?}");
+    let word = |label: &&str| ["DANGER", "WARNING", "CAUTION", "NOTICE"].iter().any(|word| label.starts_with(word));
+    assert!(labels.iter().all(word), "{labels:?}");
     for tick in ["guitar_unplugged", "battery_out", "strings_safe", "finish_covered"] {
         browser.tap(&format!("[data-tick={tick}]:not([disabled])")).await;
         browser.find(&format!("[data-item={tick}].done")).await;

@@ -5,6 +5,7 @@
 #[path = "program.rs"]
 mod program;
 
+use solderlast_core::audition::Question;
 use solderlast_core::cautions::catalogue::CATALOGUE;
 use solderlast_core::cautions::{SignalWord, WHO_DECIDES};
 use solderlast_core::finish::{HOW_TO_LOOK, WHERE_TO_TRY};
@@ -62,6 +63,7 @@ fn holds_lists_and_the_rest() {
         ("where to try", WHERE_TO_TRY.to_owned()),
         ("how to look", HOW_TO_LOOK.join(" ")),
         ("signal words", SignalWord::ALL.map(SignalWord::meaning).join(" ")),
+        ("questions about the bench", Question::ALL.map(Question::asked).join(" ")),
         ("loudness", LOUDNESS.map(|(loudness, ..)| format!("{}.", loudness.in_words())).join(" ")),
     ];
     texts.extend(SafetyHold::ALL.map(|hold| (hold.id(), format!("{} {}", hold.reason(), hold.clears()))));

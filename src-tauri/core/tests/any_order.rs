@@ -152,7 +152,7 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
             known(audition, Body::LevelTold { level: LevelTold::Meter { level: Decibels(f64::from(80 + vary % 30)) } })
         }
         26 => {
-            let minutes = (!vary.is_multiple_of(2)).then_some(f64::from(vary % 50));
+            let minutes = [None, Some(f64::from(vary % 50)), Some(-1e300), Some(f64::MAX)][usize::from(vary % 4)];
             known(audition, Body::ListeningCorrected { session: target, minutes, level: None })
         }
         27 => known(audition, Body::PhotoTaken { look: Look::Before, photo: PhotoName::of(&[vary % 3]) }),

@@ -236,7 +236,9 @@ impl Audition {
                 self.level = Some(Inked { entry, at, said: *level });
             }
             Body::ListeningCorrected { session, minutes, level } => {
-                let time = minutes.map(|minutes| TimeDelta::milliseconds((minutes * 60_000.0).round() as i64));
+                // A log from elsewhere may say anything; a day has so many minutes.
+                let in_a_day = |minutes: f64| (minutes.clamp(0.0, 1440.0) * 60_000.0).round() as i64;
+                let time = minutes.map(|minutes| TimeDelta::milliseconds(in_a_day(minutes)));
                 if let Some(session) = self.sessions.iter_mut().find(|one| one.entry == *session) {
                     session.corrected = Some(Inked { entry, at, said: Corrected { time, level: *level } });
                 }
