@@ -30,7 +30,7 @@ fn pages() -> Vec<(String, &'static str)> {
     ];
     for (step, name) in [
         ("choose", "Choose"),
-        ("which_way", "Which way round"),
+        ("which_way", "Lying like this"),
         ("leads", "Other lead"),
         ("meter", "Meter"),
         ("seat", "Seat the rig"),

@@ -125,8 +125,8 @@ impl Pages {
 
     async fn which_way(&mut self) {
         self.read_cautions().await;
-        self.choose_radio("Rolled about its long axis").await;
-        self.choose_radio("the bass strings").await;
+        self.browser.tap_named("Roll it over").await;
+        self.browser.reads("Right way round").await;
         self.browser.tap_named("It lies like this").await;
         self.browser.find("[data-step=leads]").await;
     }

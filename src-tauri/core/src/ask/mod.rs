@@ -6,6 +6,7 @@
 mod contract;
 mod examples;
 mod forms;
+mod geometry;
 mod letter;
 mod measuring;
 mod refusal;
@@ -21,7 +22,9 @@ use chrono::{DateTime, Utc};
 
 pub use contract::*;
 pub use examples::examples;
-pub use forms::{ChoiceForm, CoilForm, GuitarForm, PickupForm, PlaceForm, RigForm, StaggerForm, StringForm};
+pub use forms::{
+    AimForm, ChoiceForm, CoilForm, GuitarForm, HearForm, PickupForm, PlaceForm, RigForm, StaggerForm, StringForm,
+};
 pub use letter::{LONGEST_ASK, read};
 pub use measuring::{MeterForm, MeterPage, RangeForm};
 pub use refusal::{Code, Refusal};

@@ -9,13 +9,13 @@ use super::contract::{
 use super::forms::{GuitarForm, PickupForm, RigForm};
 use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
 use super::writing::{demo_things, kit, with_their_auditions};
-use super::{Bench, Code, Refusal};
+use super::{Bench, Code, Refusal, geometry};
 use crate::audition::{Audition, AuditionId, Kit, State, Status, StepView, steps, view};
 use crate::cautions;
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::logbook::{About, Entry, Find, Line, Log, in_order};
 use crate::pickup::{Pickup, PickupId};
-use crate::quantity::{LengthUnit, Ohms, read_celsius, read_farads, read_gauge, read_length, read_ohms};
+use crate::quantity::{LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms};
 use crate::rig::{Rig, RigId};
 use crate::things::{Described, Thing};
 
@@ -62,6 +62,12 @@ impl Bench {
                 }
                 Ok(Reply::Logbook { found: log.find(&find)? })
             }
+            Ask::Facing { audition, lie, marked } => geometry::facing(log, audition, lie, marked),
+            Ask::StringsOver { audition, shift, to_treble, limit, unit } => {
+                geometry::strings_over(log, audition, &shift, to_treble, &limit, unit)
+            }
+            Ask::HearPlace { form } => geometry::hear_place(log, &form),
+            Ask::EarlierGaps { audition } => geometry::earlier_gaps(log, audition),
             Ask::Understand { quantity, text, unit } => understand(quantity, &text, unit),
             Ask::Drafts {} => self.drafts_reply(log),
             Ask::Cautions {} => Ok(Reply::Cautions {
@@ -301,6 +307,7 @@ fn understand(quantity: Quantity, text: &str, unit: LengthUnit) -> Result<Reply,
         Quantity::Gauge => read_gauge(text).map(|gauge| gauge.shown(LengthUnit::DecimalInch)),
         Quantity::Temperature => read_celsius(text).map(|room| room.shown()),
         Quantity::Capacitance => read_farads(text).map(|farads| farads.shown()),
+        Quantity::Level => read_decibels(text).map(|level| level.shown()),
     };
     shown.map(|shown| Reply::Understood { shown }).map_err(|unclear| Refusal::unclear("text", unclear.sentence))
 }

@@ -13,12 +13,17 @@ mod view;
 
 pub(crate) use judged::agreement;
 
-pub use answers::{Choice, FinishAnswer, GapsMeasured, HookedUp, Mounting, Quality, SHIELD, Seating, Side, Tick, Turn};
+pub use answers::{
+    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Mounting, Quality, SHIELD, Seating, Side, Tick,
+    Turn,
+};
 pub use fold::{Audition, HeardIn, Inked, Override, Taken};
 pub use ink::{InkLine, Struck, ink};
 pub use step::{AuditionId, Step};
+pub(crate) use steps::ends_in_terminals;
 pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, holding, state, steps};
+pub(crate) use view::drawn_gaps;
 pub use view::{
-    AuditionView, GapsView, LeadsView, ListenView, MeterView, OrderView, ProbedLine, SeatView, WhichWayView, meant,
-    view,
+    AimView, AuditionView, GapsView, LeadsView, ListenView, MeterView, OrderView, ProbedLine, SeatView, WhichWayView,
+    meant, view,
 };
