@@ -151,16 +151,24 @@ fn case(
         tops(drawn, Of::Hidden);
     }
     let letters: Vec<_> = pickup.filter(|p| p.coils.len() > 1).map(coils_of).unwrap_or_default();
-    for (coil, at) in letters {
-        let side = Vector3::new(0.0, length / 2.0 - 7.0, 0.0);
-        let point = place(at + side);
+    let side = Vector3::new(0.0, length / 2.0 - 4.0, 0.0);
+    let points: Vec<[f64; 2]> = letters.iter().map(|(_, at)| place(at + side)).collect();
+    // Seen from a side from which one coil hides the other, letters would lie on each other.
+    let apart = points.windows(2).all(|two| (two[0][0] - two[1][0]).hypot(two[0][1] - two[1][1]) > 10.0);
+    for ((coil, _), point) in letters.iter().zip(&points).filter(|_| apart) {
         drawn.word(Of::OnCase, [point[0], point[1] + 5.0], Stands::Middle, coil.letter());
     }
     if marked {
         let end = -half.y;
         if sheet.towards_us(rotation * Vector3::y()).abs() > 0.5 {
             let [x, y] = place(Vector3::zeros());
-            drawn.word(Of::OnCase, [x, y + 5.0], Stands::Middle, "bass end");
+            let mut line = |y: f64, word: &str| drawn.word(Of::OnCase, [x, y], Stands::Middle, word);
+            if (one[0] - other[0]).abs() > 70.0 {
+                line(y + 5.0, "bass end");
+            } else {
+                line(y - 3.0, "bass");
+                line(y + 12.0, "end");
+            }
         } else {
             let corner = |x: f64, z: f64| place(Vector3::new(x, end - 2.0, z));
             let (a, b) = (corner(-half.x, -half.z), corner(half.x, half.z));

@@ -267,7 +267,11 @@ fn mend(lie: Lie, marked: bool, right: Lie) -> Mend {
     for turns in one.chain(two) {
         let there = turns.iter().try_fold(lie, |lie, turn| lie.turned(*turn));
         if let Some(there) = there.filter(|there| is_right(*there)) {
-            let words: Vec<String> = turns.iter().map(|turn| turn.in_words()).collect();
+            let words: Vec<String> = turns
+                .iter()
+                .enumerate()
+                .map(|(index, turn)| if index == 0 { turn.in_words() } else { small(&turn.in_words()) })
+                .collect();
             let to = match there.poles {
                 Way::Down => "poles face down",
                 _ => "poles face up",
@@ -358,6 +362,11 @@ fn heard_alone(
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn small(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }
 
 fn sentences(said: &Facing, pickup: Option<&Pickup>) -> Vec<String> {
