@@ -44,6 +44,10 @@ fn pages() -> Vec<(String, &'static str)> {
     pages
 }
 
+/// Parts that are fetched when they are opened, with words they must have come to.
+const FOLDED_AWAY: [(&str, &str); 3] =
+    [("/choose", "Silence comes first"), ("/gaps", "Output against gap"), ("/gaps", "Both outer strings")];
+
 /// Lets every bar that keeps to the bottom of the screen lie where it stands in the page.
 const AT_REST: &str = "for (const element of document.body.querySelectorAll('*')) \
                        if (getComputedStyle(element).position === 'sticky') element.style.position = 'static'";
@@ -61,6 +65,13 @@ async fn look_at_all(width: u32, height: u32, touch: bool, dark: bool) {
     for (route, words) in pages() {
         browser.route(&route).await;
         browser.reads(words).await;
+        // What is folded away is opened, and fetched where it has to be.
+        browser.run("document.querySelectorAll('details').forEach(details => details.open = true)").await;
+        for (step, words) in FOLDED_AWAY {
+            if route.ends_with(step) {
+                browser.reads(words).await;
+            }
+        }
         // Fades must have come to an end, or a colour is measured half-way.
         browser.run("document.getAnimations().forEach(a => { try { a.finish(); } catch { a.cancel(); } })").await;
         // What a bar at the bottom covers just now can be scrolled out from under it, so it is no small target.

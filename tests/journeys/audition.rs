@@ -24,7 +24,7 @@ enum Home {
 }
 
 impl Pages {
-    async fn on_a_phone(log: &Path) -> Self {
+    pub async fn on_a_phone(log: &Path) -> Self {
         Self::opened(Server::start(log), Browser::phone(false).await).await
     }
 
@@ -70,7 +70,7 @@ impl Pages {
     }
 
     /// Reads every caution that waits for it on this step.
-    async fn read_cautions(&mut self) {
+    pub async fn read_cautions(&mut self) {
         self.settle().await;
         loop {
             let waiting = self.browser.run(
@@ -86,7 +86,7 @@ impl Pages {
     }
 
     /// Waits until nothing is being written.
-    async fn settle(&self) {
+    pub async fn settle(&self) {
         tokio::time::sleep(Duration::from_millis(120)).await;
         for _ in 0..100 {
             let busy = self.browser.run("return document.querySelector('.panel button[disabled]') !== null").await;
@@ -97,7 +97,7 @@ impl Pages {
         }
     }
 
-    async fn choose(&mut self, pickup: &str, guitar: &str) {
+    pub async fn choose(&mut self, pickup: &str, guitar: &str) {
         self.browser.tap_named("Start an audition").await;
         self.choose_radio(pickup).await;
         self.choose_radio(guitar).await;
@@ -106,7 +106,7 @@ impl Pages {
     }
 
     /// Taps the card of a radio whose label begins with these words.
-    async fn choose_radio(&mut self, label: &str) {
+    pub async fn choose_radio(&mut self, label: &str) {
         let mark = format!(
             "document.querySelectorAll('[data-here]').forEach(e => e.removeAttribute('data-here'));
              const card = [...document.querySelectorAll('label')].find(l => l.querySelector('.label')?.textContent.trim() === {});
@@ -131,7 +131,7 @@ impl Pages {
         self.browser.find("[data-step=leads]").await;
     }
 
-    async fn leads(&mut self, from: usize) {
+    pub async fn leads(&mut self, from: usize) {
         self.read_cautions().await;
         for terminal in from..4 {
             self.browser.tap(&format!("[data-hook='{terminal}']:not([disabled])")).await;
@@ -160,7 +160,7 @@ impl Pages {
         self.browser.tap_named(&format!("Write down {mode}")).await;
     }
 
-    async fn finish(&mut self) {
+    pub async fn finish(&mut self) {
         self.read_cautions().await;
         for label in ["Tried where it does not show", "Grit wiped off first"] {
             let mark = format!(
@@ -175,7 +175,7 @@ impl Pages {
         self.browser.named("It stands, and stays put when nudged").await;
     }
 
-    async fn seat(&mut self) {
+    pub async fn seat(&mut self) {
         self.browser.tap_named("It stands, and stays put when nudged").await;
         self.browser.find("[data-step=gaps]").await;
     }

@@ -7,5 +7,6 @@ mod access;
 mod audition;
 mod bench;
 mod browser;
+mod geometry;
 mod meter;
 mod pairing;
