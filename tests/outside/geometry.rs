@@ -5,7 +5,7 @@
 use std::collections::BTreeSet;
 
 use nalgebra::{DMatrix, DVector, Unit, UnitQuaternion, Vector3};
-use solderlast_core::facing::{About, Lie, Turned};
+use solderlast_core::facing::{Axis, Lie, Turned};
 use solderlast_core::gaps::{LevelLaw, LevelReading};
 use solderlast_core::guitar::Hand;
 use solderlast_core::quantity::{Decibels, Length, LengthUnit, Millimetres, read_length};
@@ -126,9 +126,9 @@ fn rotations_by_quaternions() {
         assert!((matrix - quaternion.to_rotation_matrix().matrix()).norm() < 1e-9, "{lie:?}");
         for turned in Turned::all() {
             let axis = match turned.about {
-                About::Roll => Vector3::y_axis(),
-                About::EndOverEnd => Vector3::x_axis(),
-                About::Flat => Vector3::z_axis(),
+                Axis::Roll => Vector3::y_axis(),
+                Axis::EndOverEnd => Vector3::x_axis(),
+                Axis::Flat => Vector3::z_axis(),
             };
             let angle = f64::from(turned.quarters) * std::f64::consts::FRAC_PI_2;
             let after = quaternion * UnitQuaternion::from_axis_angle(&axis, angle);

@@ -844,6 +844,11 @@ written: Array<InkLine>,
 newer: number, };
 
 /**
+ * An axis of the pickup to turn it about.
+ */
+export type Axis = "roll" | "end_over_end" | "flat";
+
+/**
  * A range of harmonics at both places, over all strings.
  */
 export type Band = { 
@@ -2218,7 +2223,7 @@ export type HookupMap = {
 /**
  * Every terminal in order, with the leads that go into it.
  */
-places: Array<Place>, 
+places: Array<TerminalPlace>, 
 /**
  * Leads that stay off the block, each to be insulated.
  */
@@ -4224,6 +4229,27 @@ minus: string,
 swing: Swing, };
 
 /**
+ * One terminal and what goes into it.
+ */
+export type TerminalPlace = { 
+/**
+ * Its place on the block, counted from 0.
+ */
+terminal: number, 
+/**
+ * Its name on the block.
+ */
+name: string, 
+/**
+ * The leads in it; [`SHIELD`] for the shield.
+ */
+leads: Array<string>, 
+/**
+ * What that is, in words: `coil A minus, and the shield`.
+ */
+what: string, };
+
+/**
  * One terminal.
  */
 export type TerminalView = { 
@@ -4282,7 +4308,7 @@ export type Turned = {
 /**
  * The axis.
  */
-about: About, 
+about: Axis, 
 /**
  * Quarter turns: 1, 2 for half a turn, or 3 for a quarter the other way.
  */

@@ -106,7 +106,7 @@ pub struct Lie {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract.ts")]
-pub enum About {
+pub enum Axis {
     /// Rolled like a log, about its long axis.
     Roll,
     /// Turned end over end, about its short axis.
@@ -115,7 +115,7 @@ pub enum About {
     Flat,
 }
 
-impl About {
+impl Axis {
     /// All three.
     pub const ALL: [Self; 3] = [Self::Roll, Self::EndOverEnd, Self::Flat];
 
@@ -134,7 +134,7 @@ impl About {
 #[ts(export_to = "contract.ts")]
 pub struct Turned {
     /// The axis.
-    pub about: About,
+    pub about: Axis,
     /// Quarter turns: 1, 2 for half a turn, or 3 for a quarter the other way.
     pub quarters: u8,
 }
@@ -142,13 +142,13 @@ pub struct Turned {
 impl Turned {
     /// Half a turn.
     #[must_use]
-    pub fn half(about: About) -> Self {
+    pub fn half(about: Axis) -> Self {
         Self { about, quarters: 2 }
     }
 
     /// All nine turns, half turns first.
     pub fn all() -> impl Iterator<Item = Self> {
-        [2, 1, 3].into_iter().flat_map(|quarters| About::ALL.map(|about| Self { about, quarters }))
+        [2, 1, 3].into_iter().flat_map(|quarters| Axis::ALL.map(|about| Self { about, quarters }))
     }
 
     /// The turn as a rotation of the pickup in its own axes.
@@ -165,9 +165,9 @@ impl Turned {
     pub fn in_words(self) -> String {
         let much = if self.quarters == 2 { "half a turn" } else { "a quarter turn" };
         match self.about {
-            About::Roll => format!("Roll it {much} about its long axis, like a log"),
-            About::EndOverEnd => format!("Turn it {much} end over end"),
-            About::Flat => format!("Turn it flat by {much}, like a compass needle"),
+            Axis::Roll => format!("Roll it {much} about its long axis, like a log"),
+            Axis::EndOverEnd => format!("Turn it {much} end over end"),
+            Axis::Flat => format!("Turn it flat by {much}, like a compass needle"),
         }
     }
 }

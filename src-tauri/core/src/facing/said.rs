@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::heard::{CoilAt, HeardAlone, coils_in, places};
-use super::{About, Lie, Turned, Way, drawn};
+use super::{Axis, Lie, Turned, Way, drawn};
 use crate::audition::{Mounting, Verdict, VerdictKind};
 use crate::drawing::Drawn;
 use crate::guitar::Guitar;
@@ -487,15 +487,15 @@ pub fn look(
     let turns = Turned::all()
         .filter_map(|turn| {
             let name = match (turn.about, turn.quarters) {
-                (About::Roll, 2) => "Roll it over",
-                (About::EndOverEnd, 2) => "Turn end over end",
-                (About::Flat, 2) => "Turn flat",
-                (About::Roll, 1) => "Roll a quarter",
-                (About::Roll, _) => "Roll a quarter back",
-                (About::EndOverEnd, 1) => "A quarter end over end",
-                (About::EndOverEnd, _) => "A quarter end over end, back",
-                (About::Flat, 1) => "A quarter flat",
-                (About::Flat, _) => "A quarter flat, back",
+                (Axis::Roll, 2) => "Roll it over",
+                (Axis::EndOverEnd, 2) => "Turn end over end",
+                (Axis::Flat, 2) => "Turn flat",
+                (Axis::Roll, 1) => "Roll a quarter",
+                (Axis::Roll, _) => "Roll a quarter back",
+                (Axis::EndOverEnd, 1) => "A quarter end over end",
+                (Axis::EndOverEnd, _) => "A quarter end over end, back",
+                (Axis::Flat, 1) => "A quarter flat",
+                (Axis::Flat, _) => "A quarter flat, back",
             };
             Some(TurnOffered { turn, name: name.to_owned(), lie: lie.turned(turn)? })
         })

@@ -59,7 +59,7 @@ fn twenty_four_proper_rotations() {
     }
     assert_eq!(Lie::INSTALLED.rotation().map(|rotation| *rotation.matrix()), Some(Matrix3::identity()));
     let impossible = Lie { poles: Way::Up, bass_end: Way::Down };
-    assert!(impossible.rotation().is_none() && impossible.turned(Turned::half(About::Roll)).is_none());
+    assert!(impossible.rotation().is_none() && impossible.turned(Turned::half(Axis::Roll)).is_none());
 }
 
 /// A left-handed guitar is the right-handed one in a mirror: the hands turn a proper rotation that is the mirror image
@@ -78,7 +78,7 @@ fn left_handed_is_the_mirror_image() {
         }
     }
     // A quarter flat that turns one way on a right-handed guitar turns the other way on a left-handed one.
-    let quarter = Lie::INSTALLED.turned(Turned { about: About::Flat, quarters: 1 }).expect("possible");
+    let quarter = Lie::INSTALLED.turned(Turned { about: Axis::Flat, quarters: 1 }).expect("possible");
     let [right, left] = [Hand::Right, Hand::Left].map(|hand| quarter.in_the_room(hand).expect("possible"));
     assert!((right.matrix() - left.matrix()).norm() > 1.0);
     assert!((right.inverse().matrix() - left.matrix()).norm() < 1e-12);
@@ -219,12 +219,12 @@ fn mends_as_a_person_does_them() {
     let pickup = bench_pickup(Construction::SingleCoil);
     let lie = |poles, bass_end| Lie { poles, bass_end };
     for (wrong, faces, mend) in [
-        (lie(Way::Up, Way::Bass), Faces::Down, About::Roll),
-        (lie(Way::Up, Way::Treble), Faces::Down, About::EndOverEnd),
-        (lie(Way::Down, Way::Treble), Faces::Down, About::Flat),
-        (lie(Way::Down, Way::Bass), Faces::Up, About::Roll),
-        (lie(Way::Down, Way::Treble), Faces::Up, About::EndOverEnd),
-        (lie(Way::Up, Way::Treble), Faces::Up, About::Flat),
+        (lie(Way::Up, Way::Bass), Faces::Down, Axis::Roll),
+        (lie(Way::Up, Way::Treble), Faces::Down, Axis::EndOverEnd),
+        (lie(Way::Down, Way::Treble), Faces::Down, Axis::Flat),
+        (lie(Way::Down, Way::Bass), Faces::Up, Axis::Roll),
+        (lie(Way::Down, Way::Treble), Faces::Up, Axis::EndOverEnd),
+        (lie(Way::Up, Way::Treble), Faces::Up, Axis::Flat),
     ] {
         match look(wrong, &pickup, faces).mend {
             Mend::Turns { turns, .. } => assert_eq!(turns, [Turned::half(mend)], "{wrong:?}"),

@@ -30,7 +30,7 @@ pub struct HookupMap {
 
 /// One terminal and what goes into it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(rename = "TerminalPlace", export_to = "contract.ts")]
 pub struct Place {
     /// Its place on the block, counted from 0.
     pub terminal: u8,
