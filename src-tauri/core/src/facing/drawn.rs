@@ -13,6 +13,8 @@ use crate::strings;
 
 /// Units of the sheet for one millimetre.
 const SCALE: f64 = 2.4;
+/// Between the studs where a rig record does not say, in millimetres (common practice).
+const USUAL_STUD_SPREAD: f64 = 80.0;
 /// From the strings to the guitar's face, in millimetres, where the drawing needs it (common practice).
 const STRINGS_OVER_FACE: f64 = 12.0;
 
@@ -191,6 +193,39 @@ fn string_lines(guitar: Option<&Guitar>) -> Vec<(f64, f64)> {
         .collect()
 }
 
+/// Where the studs stand, in the guitar's axes: along and across, in millimetres.
+fn studs(rig: Option<&Rig>) -> Vec<[f64; 2]> {
+    let half = rig.and_then(|rig| rig.stud_spread).map_or(USUAL_STUD_SPREAD, |spread| spread.0) / 2.0;
+    // Two studs on a side stand one towards the neck and one towards the bridge.
+    let pair = |across: f64| [[-12.0, across], [12.0, across]];
+    match rig.map_or(4, |rig| rig.studs) {
+        2 => vec![[0.0, -half], [0.0, half]],
+        3 => [&pair(-half)[..], &[[0.0, half]]].concat(),
+        _ => [pair(-half), pair(half)].concat(),
+    }
+}
+
+/// The rig's bar and studs, from above: in outline, so that the pickup is seen.
+fn rig_from_above(drawn: &mut Drawn, sheet: &Sheet, rig: Option<&Rig>) {
+    let studs = studs(rig);
+    let reach = studs.iter().fold([0.0_f64; 2], |most, at| [most[0].max(at[0].abs()), most[1].max(at[1].abs())]);
+    let corner = Vector3::new(reach[0] + 5.0, reach[1] + 5.0, 0.0);
+    drawn.between(Of::Hidden, sheet.at(-corner), sheet.at(corner), 6.0);
+    for [along, across] in studs {
+        drawn.round(Of::Steel, sheet.at(Vector3::new(along, across, 0.0)), 2.0 * SCALE);
+    }
+}
+
+/// The rig's bar and studs, cut across the strings: the bar at `bar`, the guitar's face at `face`, heights in millimetres.
+fn rig_across(drawn: &mut Drawn, sheet: &Sheet, rig: Option<&Rig>, bar: f64, face: f64) {
+    let half = studs(rig).iter().fold(0.0_f64, |most, at| most.max(at[1].abs()));
+    let at = |y: f64, z: f64| sheet.at(Vector3::new(0.0, y, z));
+    for side in [-half, half] {
+        drawn.between(Of::Steel, at(side - 1.5, face), at(side + 1.5, bar + 4.0), 1.0);
+    }
+    drawn.between(Of::Steel, at(-half - 5.0, bar), at(half + 5.0, bar + 3.0), 2.0);
+}
+
 fn words_of(facing: &Facing, faces: Faces, hand: Hand) -> String {
     let side = match hand {
         Hand::Right => "left",
@@ -234,6 +269,7 @@ pub(super) fn plan(
     if faces == Faces::Up {
         lines(&mut drawn);
     }
+    rig_from_above(&mut drawn, &sheet, rig);
     let outer = spread / 2.0 * SCALE + 12.0;
     drawn.word(Of::Soft, [SHEET / 2.0, 13.0], Stands::Middle, "neck");
     drawn.word(Of::Soft, [SHEET / 2.0, height - 4.0], Stands::Middle, "bridge");
@@ -277,8 +313,8 @@ pub(super) fn section(
     let gap = f64::midpoint(gaps[0].0, gaps[1].0).clamp(0.1, 20.0);
     let away = gap + tip + tall / 2.0;
     let (up, above, below) = match faces {
-        Faces::Down => (1.0, away + tall / 2.0 + 3.0, STRINGS_OVER_FACE),
-        Faces::Up => (-1.0, 6.0, away + tall / 2.0 + 3.0),
+        Faces::Down => (1.0, away + tall / 2.0 + 8.0, STRINGS_OVER_FACE),
+        Faces::Up => (-1.0, 6.0, away + tall / 2.0 + 8.0),
     };
     let height = (above + below) * SCALE + 26.0;
     let sheet = Sheet { across, middle: above * SCALE, from_above: false };
@@ -290,6 +326,11 @@ pub(super) fn section(
     let mut drawn = Drawn::new("Across the strings", desc, height);
     let face = sheet.middle + below * SCALE;
     drawn.between(Of::Wood, [8.0, face], [SHEET - 8.0, height], 3.0);
+    let bar = match faces {
+        Faces::Down => away + tall / 2.0,
+        Faces::Up => -away - tall / 2.0 - 3.0,
+    };
+    rig_across(&mut drawn, &sheet, rig, bar, -below);
     case(&mut drawn, &sheet, marked, pickup, &rotation, Vector3::new(0.0, 0.0, up * away));
     let spread = guitar.map_or(46.0, |guitar| strings::spread_at(guitar, strings::middle_place(guitar)).0);
     for (part, gauge) in string_lines(guitar) {
