@@ -6,6 +6,7 @@ use std::sync::Arc;
 use solderlast_serve::Workshop;
 use solderlast_serve::machine;
 use solderlast_serve::refusal::{LONGEST_ASK, Refusal, refused, too_long};
+use solderlast_serve::web::photo::{self, Taken};
 use tauri::async_runtime::{Mutex, spawn_blocking};
 use tauri::{AppHandle, Manager as _};
 
@@ -24,6 +25,22 @@ impl OpenBench {
             Ok(workshop) => text(workshop.answer(ask).await),
             Err(reason) => reason,
         }
+    }
+
+    /// Keeps a photo, off the main thread.
+    pub async fn take_photo(&self, app: &AppHandle, taken: Result<Taken, Refusal>, file: Vec<u8>) -> String {
+        match (taken, self.workshop(app).await) {
+            (Ok(taken), Ok(workshop)) => text(photo::kept(workshop.shared_bench(), taken, file).await),
+            (Err(refusal), _) => text(refusal.answer()),
+            (_, Err(reason)) => reason,
+        }
+    }
+
+    /// The bytes of a kept photo; none when it is not there.
+    pub async fn photo(&self, app: &AppHandle, name: String) -> Vec<u8> {
+        let Ok(workshop) = self.workshop(app).await else { return Vec::new() };
+        let bench = workshop.shared_bench();
+        spawn_blocking(move || bench.photo(&name).unwrap_or_default()).await.unwrap_or_default()
     }
 
     /// Works the phone door, and says what to show.

@@ -1,13 +1,16 @@
 //! The app: the pages in a window, asking the same questions as a browser or a phone does.
 //!
-//! It holds no rule of the trade and adds nothing to an answer. Two commands go to the pages, [`ask`] and
-//! [`phone_door`]; both answer in JSON text, `{"ok": …}` or `{"refused": {"code", "sentence", "field"}}`.
+//! It holds no rule of the trade and adds nothing to an answer. The commands for the pages are [`ask`], [`phone_door`] and
+//! [`take_photo`], which answer in JSON text, `{"ok": …}` or `{"refused": {"code", "sentence", "field"}}`; and [`photo`],
+//! which answers the bytes of a picture.
 
 mod bench;
 
+use tauri::ipc::{InvokeBody, Request, Response};
 use tauri::{AppHandle, Manager as _, RunEvent, Url, WebviewWindowBuilder};
 
 use bench::OpenBench;
+use solderlast_serve::web::photo::Taken;
 
 /// Opens the window, and returns when it is closed.
 ///
@@ -17,7 +20,7 @@ pub fn open() -> tauri::Result<()> {
     let app = tauri::Builder::default()
         .plugin(tauri_plugin_store::Builder::new().build())
         .manage(OpenBench::default())
-        .invoke_handler(tauri::generate_handler![ask, phone_door])
+        .invoke_handler(tauri::generate_handler![ask, phone_door, take_photo, photo])
         .setup(|app| {
             for window in &app.config().app.windows {
                 WebviewWindowBuilder::from_config(app.handle(), window)?.on_navigation(is_ours).build()?;
@@ -54,6 +57,26 @@ async fn ask(app: AppHandle, ask: String) -> String {
 #[tauri::command]
 async fn phone_door(app: AppHandle, action: String) -> String {
     app.state::<OpenBench>().phone_door(&app, &action).await
+}
+
+/// Keeps a photo of a finish. The bytes of the file are the body; the headers `audition`, `entry` and `look` say whose it
+/// is.
+#[tauri::command]
+async fn take_photo(app: AppHandle, request: Request<'_>) -> Result<String, ()> {
+    let word = |name: &str| request.headers().get(name).and_then(|value| value.to_str().ok()).unwrap_or_default();
+    let taken = Taken::read(word("audition"), word("entry"), word("look"));
+    let file = match request.body() {
+        InvokeBody::Raw(bytes) => bytes.clone(),
+        // Where a system's web view carries no bytes, they come as a list of numbers.
+        InvokeBody::Json(list) => serde_json::from_value(list.clone()).unwrap_or_default(),
+    };
+    Ok(app.state::<OpenBench>().take_photo(&app, taken, file).await)
+}
+
+/// A kept photo, a JPEG; no bytes when there is none of this name.
+#[tauri::command]
+async fn photo(app: AppHandle, name: String) -> Response {
+    Response::new(app.state::<OpenBench>().photo(&app, name).await)
 }
 
 /// The window shows our own pages and nothing else, whatever a link in them says.

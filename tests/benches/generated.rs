@@ -145,7 +145,7 @@ fn audition(number: u64, of: u64, chance: &mut Chance) -> Vec<Entry> {
     bodies.push(json!({"kind": "seated", "seating": {"feet": "suction", "steady": true}}));
     bodies.push(json!({"kind": "gaps_measured", "gaps": {"bass": 2.4, "treble": 2.0, "pressed_at": 22, "kept": true}}));
     if number + 12 < of {
-        for tick in ["volume_at_zero", "standby", "plugged_in", "switched_on", "raised_slowly"] {
+        for tick in ["dry_and_whole", "volume_at_zero", "standby", "plugged_in", "switched_on", "raised_slowly"] {
             bodies.push(json!({"kind": "ticked", "tick": tick, "words": ""}));
         }
         bodies.push(json!({"kind": "amp_described", "words": words(chance, 5)}));
@@ -153,7 +153,7 @@ fn audition(number: u64, of: u64, chance: &mut Chance) -> Vec<Entry> {
             bodies.push(json!({"kind": "rated", "mode": mode, "quality": "treble", "value": chance.below(5) + 1}));
             bodies.push(json!({"kind": "note_written", "mode": mode, "words": words(chance, 12)}));
         }
-        for tick in ["volume_down", "amp_quiet", "unplugged", "lifted", "finish_looked"] {
+        for tick in ["volume_down", "amp_quiet", "unplugged", "leads_free", "lifted", "finish_looked"] {
             bodies.push(json!({"kind": "ticked", "tick": tick, "words": ""}));
         }
     }

@@ -26,7 +26,8 @@ fn pages() -> Vec<(String, &'static str)> {
         ("#/logbook".to_owned(), "Logbook"),
         (format!("#/past/{}", name("audition")), "Kitchen guitar"),
         ("#/settings".to_owned(), "Settings"),
-        ("#/safety".to_owned(), "Safety"),
+        ("#/safety".to_owned(), "Never open an amplifier"),
+        (format!("#/iron/{}", name("audition")), "First the whole list"),
     ];
     for (step, name) in [
         ("choose", "Choose"),
@@ -65,13 +66,16 @@ async fn look_at_all(width: u32, height: u32, touch: bool, dark: bool) {
     for (route, words) in pages() {
         browser.route(&route).await;
         browser.reads(words).await;
-        // What is folded away is opened, and fetched where it has to be.
-        browser.run("document.querySelectorAll('details').forEach(details => details.open = true)").await;
+        // What is folded away is looked at too, and fetched where it has to be.
+        browser.run("document.querySelectorAll('details').forEach(one => { one.open = true; })").await;
+        tokio::time::sleep(std::time::Duration::from_millis(250)).await;
         for (step, words) in FOLDED_AWAY {
             if route.ends_with(step) {
                 browser.reads(words).await;
             }
         }
+        // What was folded away in there as well.
+        browser.run("document.querySelectorAll('details').forEach(one => { one.open = true; })").await;
         // Fades must have come to an end, or a colour is measured half-way.
         browser.run("document.getAnimations().forEach(a => { try { a.finish(); } catch { a.cancel(); } })").await;
         // What a bar at the bottom covers just now can be scrolled out from under it, so it is no small target.

@@ -38,6 +38,20 @@ impl Pages {
         Self { browser: Browser::window(log).await, home: Home::Window }
     }
 
+    /// Kills the server of the pages, as a power cut would; a window is left alone.
+    pub fn kill(&mut self) {
+        if let Home::Served(server) = &mut self.home
+            && let Some(server) = server.take()
+        {
+            server.kill();
+        }
+    }
+
+    /// Opens the pages anew on the same log, after [`Self::kill`].
+    pub async fn opened_anew(&mut self, log: &Path) {
+        self.killed_and_opened_anew(log).await;
+    }
+
     /// Kills whatever shows the pages, without a word, and opens them anew on the same log.
     async fn killed_and_opened_anew(&mut self, log: &Path) {
         let taps = self.browser.taps;
@@ -97,6 +111,7 @@ impl Pages {
         }
     }
 
+    /// Begins an audition of a pickup on a guitar.
     pub async fn choose(&mut self, pickup: &str, guitar: &str) {
         self.browser.tap_named("Start an audition").await;
         self.choose_radio(pickup).await;
@@ -189,13 +204,14 @@ impl Pages {
         self.browser.type_into("#gap-treble", treble).await;
         // Each is echoed before the gaps are kept, as a person waits for it.
         for shown in [bass, treble] {
-            self.browser.reads(&format!("Understood as\n{} mm", shown.trim_end_matches(".0"))).await;
+            self.browser.reads_in_a_row(&format!("Understood as {} mm", shown.trim_end_matches(".0"))).await;
         }
         self.browser.tap_named("Keep these gaps").await;
         self.browser.find("[data-step=sound_up]").await;
     }
 
-    async fn order(&mut self, ticks: &[&str]) {
+    /// Ticks these items, one after the other.
+    pub async fn order(&mut self, ticks: &[&str]) {
         self.read_cautions().await;
         for tick in ticks {
             self.browser.tap(&format!("[data-tick={tick}]:not([disabled])")).await;
@@ -212,8 +228,9 @@ impl Pages {
     }
 }
 
-const SOUND_UP: [&str; 5] = ["volume_at_zero", "standby", "plugged_in", "switched_on", "raised_slowly"];
-const TAKE_DOWN: [&str; 5] = ["volume_down", "amp_quiet", "unplugged", "lifted", "finish_looked"];
+const SOUND_UP: [&str; 6] =
+    ["dry_and_whole", "volume_at_zero", "standby", "plugged_in", "switched_on", "raised_slowly"];
+const TAKE_DOWN: [&str; 6] = ["volume_down", "amp_quiet", "unplugged", "leads_free", "lifted", "finish_looked"];
 
 /// The whole audition on a stacked pickup with coils of 6.66 kΩ, killed in the middle of each step when asked to.
 pub async fn whole_audition(log: &Path, mut pages: Pages, killed: bool) -> Pages {
@@ -249,11 +266,11 @@ pub async fn whole_audition(log: &Path, mut pages: Pages, killed: bool) -> Pages
     killed_at!("gaps");
     pages.gaps("2.6", "2.0").await;
     if killed {
-        pages.order(&SOUND_UP[..2]).await;
+        pages.order(&SOUND_UP[..3]).await;
         pages.browser.find("[data-item=standby].done").await;
     }
     killed_at!("sound_up");
-    pages.order(if killed { &SOUND_UP[2..] } else { &SOUND_UP }).await;
+    pages.order(if killed { &SOUND_UP[3..] } else { &SOUND_UP }).await;
     pages.browser.find("[data-step=listen]").await;
     pages.read_cautions().await;
     pages.listen("parallel").await;
@@ -268,7 +285,14 @@ pub async fn whole_audition(log: &Path, mut pages: Pages, killed: bool) -> Pages
         pages.browser.find("[data-item=volume_down].done").await;
     }
     killed_at!("take_down");
-    pages.order(if killed { &TAKE_DOWN[1..] } else { &TAKE_DOWN }).await;
+    if killed {
+        pages.order(&TAKE_DOWN[1..]).await;
+    } else {
+        // Those that nothing hangs on are said aloud one after the other, and ticked in one act.
+        pages.order(&TAKE_DOWN[..1]).await;
+        pages.browser.tap("[data-together]").await;
+        pages.order(&TAKE_DOWN[4..]).await;
+    }
     pages.browser.reads("It is all in the logbook").await;
     pages
 }

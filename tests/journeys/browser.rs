@@ -255,6 +255,29 @@ impl Browser {
         }
     }
 
+    /// Waits for so many seconds until the page holds these words, where it looks again by itself.
+    pub async fn reads_within(&self, words: &str, seconds: u64) {
+        let begun = Instant::now();
+        while !self.text().await.contains(words) {
+            if begun.elapsed() > Duration::from_secs(seconds) {
+                self.give_up(&format!("the page never read “{words}”")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+    }
+
+    /// Waits until the page holds these words, whatever space a browser puts between them.
+    pub async fn reads_in_a_row(&self, words: &str) {
+        let close = |text: &str| text.split_whitespace().collect::<String>();
+        let begun = Instant::now();
+        while !close(&self.text().await).contains(&close(words)) {
+            if begun.elapsed() > PATIENCE {
+                self.give_up(&format!("the page never read “{words}”")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    }
+
     /// All words of the page.
     pub async fn text(&self) -> String {
         let text = self.run("return document.body ? document.body.innerText : ''").await;

@@ -58,6 +58,11 @@ async fn a_wrong_mounting_is_mended_gaps_are_matched_and_places_compared() {
 
     // Turned end over end it hangs face down, but the wrong way round for its stagger.
     pages.browser.reads("Its back is to the strings").await;
+    // A tap on the picture rolls it over, and back again; the words answer.
+    pages.browser.tap(".hands").await;
+    pages.browser.reads("Right way round").await;
+    pages.browser.tap(".hands").await;
+    pages.browser.reads("Its back is to the strings").await;
     pages.browser.tap_named("Turn end over end").await;
     pages.browser.reads("bass poles are over treble strings").await;
     pages.browser.reads("Turn it flat by half a turn").await;

@@ -10,3 +10,4 @@ mod browser;
 mod geometry;
 mod meter;
 mod pairing;
+mod safety;

@@ -69,6 +69,28 @@ words: string,
 fairness: Fairness | null, };
 
 /**
+ * What the guitar is played through.
+ */
+export type AmpKind = "valve" | "solid_state" | "battery" | "desk";
+
+/**
+ * An answer to pick.
+ */
+export type AnswerView = { 
+/**
+ * What is told by picking it.
+ */
+told: Told, 
+/**
+ * In words.
+ */
+words: string, 
+/**
+ * Whether it is what was told.
+ */
+chosen: boolean, };
+
+/**
  * A question, or something to be written down.
  *
  * Whatever writes carries `entry`, a version-7 UUID made by the asker. Asking again with the same `entry` writes
@@ -194,7 +216,15 @@ text: string,
 /**
  * The unit of a bare length.
  */
-unit: LengthUnit, } | { "ask": "drafts", } | { "ask": "cautions", } | { "ask": "what_would_go", 
+unit: LengthUnit, } | { "ask": "drafts", } | { "ask": "cautions", } | { "ask": "listener", 
+/**
+ * The rule that is to count.
+ */
+rule: HearingRule | null, 
+/**
+ * How many minutes the person's clock is ahead of UTC.
+ */
+minutes_ahead: number | null, } | { "ask": "what_would_go", 
 /**
  * The things.
  */
@@ -575,7 +605,79 @@ tick: Tick,
 /**
  * Words that go with it; may be empty.
  */
-words: string, } | { "ask": "rate", 
+words: string, } | { "ask": "tick_together", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * The items.
+ */
+ticks: Array<Tick>, } | { "ask": "tell", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * The fact.
+ */
+told: Told, } | { "ask": "tell_level", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * The level.
+ */
+level: LevelForm, } | { "ask": "correct_listening", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * The entry with which the sound came up.
+ */
+session: EntryId, 
+/**
+ * How long it really was, as typed; empty when that was right.
+ */
+time: string, 
+/**
+ * How loud it really was; nothing when that was right.
+ */
+level: LevelForm | null, } | { "ask": "light_iron", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, } | { "ask": "iron_off", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, } | { "ask": "rate", 
 /**
  * The new entry.
  */
@@ -835,6 +937,26 @@ listen: ListenView,
  */
 take_down: OrderView, 
 /**
+ * Today's hearing, and the level at the ear.
+ */
+hearing: HearingView, 
+/**
+ * How the time on the finish stands, while the rig stands on one.
+ */
+on_finish: CountdownView | null, 
+/**
+ * Photos of the finish, in the order they were taken.
+ */
+photos: Array<PhotoView>, 
+/**
+ * Holds that were passed on somebody's own word, whether they still stand or not.
+ */
+overrides: Array<OverrideView>, 
+/**
+ * Before the iron is lit.
+ */
+iron: IronView, 
+/**
  * Everything that was written, oldest first, struck-out lines included.
  */
 written: Array<InkLine>, 
@@ -871,6 +993,27 @@ words: string, };
 export type Barrier = "none" | "cloth" | "paper" | "film";
 
 /**
+ * What can hurt at one open audition, at any of its steps, or at a bench on which nothing is open.
+ */
+export type BenchNow = { 
+/**
+ * The audition, if there is one.
+ */
+audition: AuditionId | null, 
+/**
+ * What it is called.
+ */
+title: string, 
+/**
+ * What holds its next acts.
+ */
+holds: Array<HoldView>, 
+/**
+ * What can hurt, worst first.
+ */
+cautions: Array<CautionView>, };
+
+/**
  * What is going on at the bench.
  */
 export type BenchView = { 
@@ -894,6 +1037,18 @@ rigs: number,
  * Whether the demo bench is loaded.
  */
 demo: boolean, 
+/**
+ * Rigs that stand on a finish, the one whose time is over first coming first.
+ */
+on_finish: Array<OnFinish>, 
+/**
+ * Auditions in which the sound is up.
+ */
+sounding: Array<AuditionId>, 
+/**
+ * Today's hearing, over all auditions.
+ */
+hearing: HearingToday, 
 /**
  * What the person must know about the log.
  */
@@ -1128,7 +1283,7 @@ question: string, };
 /**
  * Kinds of refusal.
  */
-export type Code = "unclear" | "not_an_ask" | "not_found" | "held" | "not_now" | "disk_full" | "busy" | "disk" | "damaged" | "newer_log" | "program";
+export type Code = "unclear" | "not_an_ask" | "not_found" | "held" | "photo" | "not_now" | "disk_full" | "busy" | "disk" | "damaged" | "newer_log" | "program";
 
 /**
  * One coil.
@@ -1292,6 +1447,47 @@ capacitor: Farads | null,
  * The selector and anything else, in words.
  */
 words: string, };
+
+/**
+ * A countdown as a page shows it.
+ */
+export type CountdownView = { 
+/**
+ * Running, nearly over, or over.
+ */
+state: TimeOnFinish, 
+/**
+ * Time left, in seconds; below zero when it is over.
+ */
+seconds_left: number, 
+/**
+ * `1 h 20 min left` or `over by 5 min`.
+ */
+shown: string, 
+/**
+ * What to do.
+ */
+sentence: string, 
+/**
+ * The device's clock stands before the seating, or before something written since: the time is a guess.
+ */
+clock_moved: boolean, 
+/**
+ * When the rig was seated.
+ */
+seated_at: string, 
+/**
+ * When the first notice is due, by the device's clock.
+ */
+notice_at: string, 
+/**
+ * When the time is over, by the device's clock.
+ */
+over_at: string, 
+/**
+ * Reminders still to come.
+ */
+reminders: Array<Reminder>, };
 
 /**
  * A level or a level difference, in decibels; A-weighted sound pressure where hearing is meant.
@@ -1658,6 +1854,19 @@ note: string | null,
  * Where this is from.
  */
 source: string, };
+
+/**
+ * When listening that goes on at one level reaches half and all of the allowance; nothing where that is not today.
+ */
+export type Forecast = { 
+/**
+ * When half of it is spent.
+ */
+half_at: string | null, 
+/**
+ * When all of it is spent.
+ */
+spent_at: string | null, };
 
 /**
  * A page of the logbook, newest first.
@@ -2170,6 +2379,118 @@ note: string,
 heard_in: string, };
 
 /**
+ * Which published rule counts.
+ */
+export type HearingRule = "niosh" | "osha" | "eu";
+
+/**
+ * How far today's allowance is spent.
+ */
+export type HearingState = "fresh" | "half" | "spent";
+
+/**
+ * Today's hearing, as a page shows it.
+ */
+export type HearingToday = { 
+/**
+ * The rule that counts.
+ */
+rule: HearingRule, 
+/**
+ * The rule, in a sentence.
+ */
+why: string, 
+/**
+ * Share spent: 1 is all of it.
+ */
+spent: number, 
+/**
+ * `46 %`.
+ */
+spent_shown: string, 
+/**
+ * Fresh, half or spent.
+ */
+state: HearingState, 
+/**
+ * What that means.
+ */
+sentence: string, 
+/**
+ * Time with sound up today, in seconds.
+ */
+listened: number, 
+/**
+ * `1 h 5 min`.
+ */
+listened_shown: string, 
+/**
+ * The level that would spend the same in eight hours, in dB(A).
+ */
+average: Decibels | null, 
+/**
+ * `83.2 dB(A) over 8 hours`.
+ */
+average_shown: string | null, 
+/**
+ * What the rule asks for at this average, where it names a lower level too (EU action values).
+ */
+advice: string | null, 
+/**
+ * What is left at the present level.
+ */
+left: TimeLeft | null, 
+/**
+ * A sentence about sessions whose time can't be counted, if there are any.
+ */
+doubtful: string | null, 
+/**
+ * When the next warnings are due if the sound stays as it is.
+ */
+forecast: Forecast, };
+
+/**
+ * Today's hearing and the level at the ear, as the pages of an audition show them.
+ */
+export type HearingView = { 
+/**
+ * `46 % of today's hearing spent, 25 min left at 94 dB(A)`.
+ */
+short: string, 
+/**
+ * Today, over all auditions.
+ */
+today: HearingToday, 
+/**
+ * Whether the sound is up in this audition.
+ */
+sounding: boolean, 
+/**
+ * The level as somebody told it, if somebody did.
+ */
+level: LevelTold | null, 
+/**
+ * The level that counts, in words, with what is assumed.
+ */
+level_said: string, 
+/**
+ * Plain descriptions to pick from.
+ */
+loudness: Array<LoudnessView>, 
+/**
+ * What peaks are, and why the sum does not tell of them.
+ */
+peaks: string, 
+/**
+ * Today's times with the sound up in this audition, to be corrected by hand.
+ */
+sessions: Array<SessionView>, 
+/**
+ * When a page that stays open should look again.
+ */
+next_look: string | null, };
+
+/**
  * Frequency, in hertz.
  */
 export type Hertz = number;
@@ -2223,7 +2544,7 @@ export type HookupMap = {
 /**
  * Every terminal in order, with the leads that go into it.
  */
-places: Array<TerminalPlace>, 
+places: Array<HookupPlace>, 
 /**
  * Leads that stay off the block, each to be insulated.
  */
@@ -2244,6 +2565,27 @@ sentence: string,
  * For the later install: the same hookup without the rig, a line a mode.
  */
 install: Array<string>, };
+
+/**
+ * One terminal and what goes into it.
+ */
+export type HookupPlace = { 
+/**
+ * Its place on the block, counted from 0.
+ */
+terminal: number, 
+/**
+ * Its name on the block.
+ */
+name: string, 
+/**
+ * The leads in it; [`SHIELD`] for the shield.
+ */
+leads: Array<string>, 
+/**
+ * What that is, in words: `coil A minus, and the shield`.
+ */
+what: string, };
 
 /**
  * One entry in words.
@@ -2273,6 +2615,39 @@ can_strike: boolean,
  * The step at which the same thing is written again; nothing when it belongs to no step.
  */
 step: Step | null, };
+
+/**
+ * Before the soldering iron is lit, and while it is.
+ */
+export type IronView = { 
+/**
+ * The stop list.
+ */
+order: OrderView, 
+/**
+ * What can hurt, worst first.
+ */
+cautions: Array<CautionView>, 
+/**
+ * What else can hurt before the iron, while the guitar is opened.
+ */
+opening: Array<CautionView>, 
+/**
+ * What holds it, passed holds included.
+ */
+holds: Array<HoldView>, 
+/**
+ * What may be told of the bench.
+ */
+questions: Array<QuestionView>, 
+/**
+ * All of it as it is read aloud.
+ */
+spoken: string, 
+/**
+ * Since when the iron is on, if it is.
+ */
+lit: string | null, };
 
 /**
  * An entry that the copy lacks.
@@ -2482,6 +2857,19 @@ sixtyfourth: string, };
 export type LengthUnit = "millimetre" | "decimal_inch" | "sixtyfourth";
 
 /**
+ * The level at the ear as typed or picked.
+ */
+export type LevelForm = { "by": "meter", 
+/**
+ * As typed: `85`, `92.5 dB(A)`.
+ */
+typed: string, } | { "by": "words", 
+/**
+ * The description.
+ */
+loudness: Loudness, };
+
+/**
  * Level against gap, as fitted.
  */
 export type LevelLaw = { 
@@ -2509,6 +2897,19 @@ from: Millimetres,
  * The largest gap it was fitted to.
  */
 to: Millimetres, };
+
+/**
+ * The level at the ear, as somebody told it.
+ */
+export type LevelTold = { "by": "meter", 
+/**
+ * In dB(A).
+ */
+level: Decibels, } | { "by": "words", 
+/**
+ * The description.
+ */
+loudness: Loudness, };
 
 /**
  * The levels of an audition and what they say.
@@ -2617,6 +3018,66 @@ modes: Array<HeardMode>,
  * The amplifier and its settings.
  */
 amp: string, };
+
+/**
+ * Who listens, as a page shows it.
+ */
+export type ListenerView = { 
+/**
+ * The rule that counts.
+ */
+rule: HearingRule, 
+/**
+ * The rules to choose from, the most careful first.
+ */
+rules: Array<RuleView>, 
+/**
+ * How many minutes the person's clock is ahead of UTC: it says when their day begins.
+ */
+minutes_ahead: number, 
+/**
+ * Today's hearing, over all auditions.
+ */
+today: HearingToday, };
+
+/**
+ * When a finish was looked at.
+ */
+export type Look = "before" | "after";
+
+/**
+ * How loud it is, in plain words.
+ */
+export type Loudness = "beside_the_strings" | "talk_with_ease" | "talk_still" | "shout_at_two_metres" | "shout_at_one_metre" | "shout_into_the_ear" | "beside_drums";
+
+/**
+ * A description to pick, as a page shows it.
+ */
+export type LoudnessView = { 
+/**
+ * The description.
+ */
+loudness: Loudness, 
+/**
+ * In plain words.
+ */
+words: string, 
+/**
+ * The level assumed for it, in dB(A).
+ */
+level: Decibels, 
+/**
+ * `taken as 85 dB(A)`.
+ */
+level_shown: string, 
+/**
+ * Where that is from.
+ */
+source: string, 
+/**
+ * How long it may last by the rule: `8 h`.
+ */
+allowed: string, };
 
 /**
  * One mark on a sheet, in its units; x to the right, y downwards.
@@ -3002,6 +3463,23 @@ export type Of = "wood" | "string" | "case" | "steel" | "hidden" | "act" | "band
 export type Ohms = number;
 
 /**
+ * A rig that stands on a finish.
+ */
+export type OnFinish = { 
+/**
+ * The audition it stands there for.
+ */
+audition: AuditionId, 
+/**
+ * "Pickup on guitar, place".
+ */
+title: string, 
+/**
+ * How the time stands.
+ */
+countdown: CountdownView, };
+
+/**
  * One string at both places.
  */
 export type OneString = { 
@@ -3027,7 +3505,7 @@ last_silent: number | null,
 words: string, };
 
 /**
- * One item of a spoken order.
+ * One item of a stop list.
  */
 export type OrderItem = { 
 /**
@@ -3035,13 +3513,21 @@ export type OrderItem = {
  */
 tick: Tick, 
 /**
- * As it is said aloud.
+ * `2 of 6`.
+ */
+number: string, 
+/**
+ * What to do, as it is said aloud.
  */
 said: string, 
 /**
  * Why.
  */
 why: string, 
+/**
+ * What is read aloud for it.
+ */
+spoken: string, 
 /**
  * When it was done.
  */
@@ -3052,9 +3538,21 @@ done: string | null,
 words: string, };
 
 /**
- * A spoken order with its ticks.
+ * A stop list with its ticks, as a page shows it.
  */
 export type OrderView = { 
+/**
+ * Which list.
+ */
+list: StopList, 
+/**
+ * Its title.
+ */
+title: string, 
+/**
+ * What is said aloud before its items.
+ */
+spoken: string, 
 /**
  * Its items, in order.
  */
@@ -3062,7 +3560,44 @@ items: Array<OrderItem>,
 /**
  * The next item; nothing when all are done.
  */
-next: Tick | null, };
+next: Tick | null, 
+/**
+ * The next items that may be ticked in one act, when there are several: none on which a hold or a clock hangs.
+ */
+together: Array<Tick>, 
+/**
+ * What that act says.
+ */
+together_said: string, 
+/**
+ * The hold that the items after the next one wait for; it can be passed by writing why.
+ */
+waits: HoldView | null, };
+
+/**
+ * A hold that was passed on somebody's own word.
+ */
+export type OverrideView = { 
+/**
+ * The entry that passed it.
+ */
+entry: EntryId, 
+/**
+ * When.
+ */
+at: string, 
+/**
+ * How bad it is to go on.
+ */
+word: SignalWord, 
+/**
+ * Why it stops.
+ */
+reason: string, 
+/**
+ * The reason given.
+ */
+why: string, };
 
 /**
  * Colours of signal word panels; a word and a shape always stand beside them.
@@ -3073,6 +3608,32 @@ export type PanelColour = "red" | "orange" | "yellow" | "blue";
  * How the coils of a mode meet.
  */
 export type Phase = "silent" | "one_coil" | "in_phase" | "out_of_phase";
+
+/**
+ * A photo's name: the SHA-256 of its kept bytes, as 64 small hexadecimal digits. Never a path.
+ */
+export type PhotoName = string;
+
+/**
+ * A photo of the finish.
+ */
+export type PhotoView = { 
+/**
+ * The entry that holds it.
+ */
+entry: EntryId, 
+/**
+ * When it was taken.
+ */
+at: string, 
+/**
+ * Before the rig stood there, or after.
+ */
+look: Look, 
+/**
+ * Its name.
+ */
+photo: PhotoName, };
 
 /**
  * What a person knows of a pickup. Everything but the label may be unknown.
@@ -3520,7 +4081,29 @@ export type Quality = "treble" | "bass" | "clarity" | "attack" | "output" | "hum
 /**
  * What something typed should be.
  */
-export type Quantity = "reading" | "length" | "gauge" | "temperature" | "capacitance" | "level";
+export type Quantity = "reading" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
+
+/**
+ * What is asked about the bench.
+ */
+export type Question = "amp" | "earthed" | "damp" | "frayed" | "headphones" | "ringing" | "implant" | "little_ones" | "potted" | "battery" | "solder";
+
+/**
+ * A question about the bench, as a page shows it.
+ */
+export type QuestionView = { 
+/**
+ * Which.
+ */
+question: Question, 
+/**
+ * As it is asked.
+ */
+asked: string, 
+/**
+ * The answers to pick from.
+ */
+answers: Array<AnswerView>, };
 
 /**
  * One ohms range as typed.
@@ -3572,6 +4155,19 @@ sentence: string,
  * The field at fault, as a path into the ask, or into the form that it carries.
  */
 field: string | null, };
+
+/**
+ * A reminder for the device to show by itself, also when the app is closed.
+ */
+export type Reminder = { 
+/**
+ * When it is due.
+ */
+at: string, 
+/**
+ * What it says.
+ */
+words: string, };
 
 /**
  * What comes back.
@@ -3662,9 +4258,17 @@ drafts: Array<Draft>, } | { "reply": "cautions",
  */
 who_decides: string, 
 /**
+ * What can hurt at this bench now.
+ */
+now: Array<BenchNow>, 
+/**
  * The catalogue, part by part.
  */
-parts: Array<CautionPart>, } | { "reply": "would_go", 
+parts: Array<CautionPart>, } | { "reply": "listener", 
+/**
+ * Who listens.
+ */
+listener: ListenerView, } | { "reply": "would_go", 
 /**
  * What would go and what would stay, in sentences.
  */
@@ -3844,6 +4448,23 @@ first: string,
 newer: number, };
 
 /**
+ * One rule to choose.
+ */
+export type RuleView = { 
+/**
+ * Which.
+ */
+rule: HearingRule, 
+/**
+ * What it says, in a sentence.
+ */
+words: string, 
+/**
+ * The document it is from.
+ */
+source: string, };
+
+/**
  * What stops the next risky act.
  */
 export type SafetyHold = "finish_not_asked" | "bare_feet_on_finish" | "unexplained_short" | "unexplained_open" | "amp_not_at_zero" | "hearing_spent" | "iron_plugged_in" | "iron_battery_in" | "iron_finish_bare";
@@ -3875,7 +4496,11 @@ seating: Seating | null,
 /**
  * What may touch the finish, by the answer.
  */
-guard: FinishVerdict | null, };
+guard: FinishVerdict | null, 
+/**
+ * How to look at a finish, before and after.
+ */
+how_to_look: Array<string>, };
 
 /**
  * How the rig stands on the guitar.
@@ -3889,6 +4514,27 @@ feet: Feet,
  * Whether it stayed put when it was nudged.
  */
 steady: boolean, };
+
+/**
+ * One time with the sound up.
+ */
+export type SessionView = { 
+/**
+ * The entry with which the sound came up.
+ */
+session: EntryId, 
+/**
+ * When that was.
+ */
+from: string, 
+/**
+ * Whether it goes on.
+ */
+running: boolean, 
+/**
+ * `25 min at 94 dB(A)`.
+ */
+shown: string, };
 
 /**
  * The shield of a pickup's cable.
@@ -3922,6 +4568,11 @@ export type Signal = "as_installed" | "turned_over" | "cant_say";
  * The word a caution begins with, after ISO 3864-2 and ANSI Z535.4 and .6, worst first.
  */
 export type SignalWord = "danger" | "warning" | "caution" | "notice";
+
+/**
+ * The solder in use.
+ */
+export type Solder = "leaded" | "lead_free" | "unknown";
 
 /**
  * Heights of the poles.
@@ -4024,9 +4675,18 @@ cautions: Array<CautionView>,
  */
 holds: Array<HoldView>, 
 /**
+ * What may be told of the bench here, so that the cautions fit it.
+ */
+questions: Array<QuestionView>, 
+/**
  * The step as it is read aloud.
  */
 spoken: string, };
+
+/**
+ * Which stop list.
+ */
+export type StopList = "sound_up" | "take_down" | "iron";
 
 /**
  * A string as typed.
@@ -4229,27 +4889,6 @@ minus: string,
 swing: Swing, };
 
 /**
- * One terminal and what goes into it.
- */
-export type TerminalPlace = { 
-/**
- * Its place on the block, counted from 0.
- */
-terminal: number, 
-/**
- * Its name on the block.
- */
-name: string, 
-/**
- * The leads in it; [`SHIELD`] for the shield.
- */
-leads: Array<string>, 
-/**
- * What that is, in words: `coil A minus, and the shield`.
- */
-what: string, };
-
-/**
  * One terminal.
  */
 export type TerminalView = { 
@@ -4275,9 +4914,38 @@ suggested: Array<string>,
 hooked: HookedUp | null, };
 
 /**
- * The items of the orders that are spoken aloud: sound up, and take down.
+ * The items of the stop lists: before the sound comes up, before the rig is taken down, before the iron is lit.
+ *
+ * What each says and why is in [`crate::stop_lists`].
  */
-export type Tick = "volume_at_zero" | "standby" | "plugged_in" | "switched_on" | "raised_slowly" | "volume_down" | "amp_quiet" | "unplugged" | "lifted" | "finish_looked";
+export type Tick = "dry_and_whole" | "volume_at_zero" | "standby" | "plugged_in" | "switched_on" | "raised_slowly" | "volume_down" | "amp_quiet" | "unplugged" | "leads_free" | "lifted" | "finish_looked" | "guitar_unplugged" | "battery_out" | "strings_safe" | "finish_covered" | "glasses_on" | "air_moving" | "stand_ready";
+
+/**
+ * What is left of today's allowance at one level.
+ */
+export type TimeLeft = { 
+/**
+ * The level, in dB(A).
+ */
+level: Decibels, 
+/**
+ * Time left, in seconds; nothing when the level does not count.
+ */
+seconds: number | null, 
+/**
+ * `25 min left at 94 dB(A)`.
+ */
+shown: string, };
+
+/**
+ * How far the time is run down for which the rig may stand on the finish.
+ */
+export type TimeOnFinish = "running" | "nearly_over" | "over";
+
+/**
+ * A fact of the bench, as told.
+ */
+export type Told = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder };
 
 /**
  * How a pickup was turned from its installed position into the rig.

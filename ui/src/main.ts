@@ -7,7 +7,7 @@ import App from './App.svelte';
 import { fetchDrafts } from './drafts.svelte';
 import { chosen } from './preferences.svelte';
 import { here } from './routes.svelte';
-import { sendWaiting } from './transport';
+import { askOnce, sendWaiting } from './transport';
 
 async function start(): Promise<void> {
   await chosen.read();
@@ -21,6 +21,9 @@ async function start(): Promise<void> {
   document.body.append(target);
   mount(App, { target });
   void sendWaiting();
+  // A day of hearing begins at this person's midnight.
+  const minutes_ahead = -new Date().getTimezoneOffset();
+  void askOnce({ ask: 'listener', rule: null, minutes_ahead }, 'listener').catch(() => undefined);
 }
 
 void start();

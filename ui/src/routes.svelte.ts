@@ -18,7 +18,7 @@ export const STEPS: readonly Step[] = [
 export type Route =
   | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' }
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
-  | { page: 'past' | 'leads'; id: string }
+  | { page: 'past' | 'leads' | 'iron'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
   | { page: 'nowhere' };
 
@@ -48,6 +48,7 @@ export function routeOf(hash: string): Route {
       if (step === 'edit' && ID.test(id)) return { page, id, edit: true };
       return step === undefined && (ID.test(id) || id === 'new') ? { page, id } : nowhere;
     case 'past':
+    case 'iron':
     case 'leads':
       return id !== undefined && step === undefined && ID.test(id) ? { page, id } : nowhere;
     case 'audition': {

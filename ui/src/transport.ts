@@ -92,7 +92,7 @@ function carry(ask: string): Promise<string> {
 }
 
 /** The answer in this text. Text that is no answer of ours came from something else on the way. */
-function opened(text: string): Reply {
+export function opened(text: string): Reply {
   let answer: unknown;
   try {
     answer = JSON.parse(text);

@@ -152,6 +152,22 @@ impl SafetyHold {
     }
 }
 
+/// Something that stops a step.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct HoldView {
+    /// Its name for good.
+    pub hold: SafetyHold,
+    /// How bad it is to go on.
+    pub word: SignalWord,
+    /// Why it stops.
+    pub reason: String,
+    /// What clears it.
+    pub clears: String,
+    /// The reason with which somebody passed it, if they did.
+    pub overridden: Option<String>,
+}
+
 /// What holds the moment of this situation, in the order of the work; without a moment, all that would hold any.
 #[must_use]
 pub fn holding(situation: &Situation) -> Vec<SafetyHold> {

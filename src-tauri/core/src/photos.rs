@@ -3,6 +3,8 @@
 //! A photo carries more than its picture: where it was taken, on which phone, sometimes a script. So nothing of the
 //! file is kept. It is decoded within limits, turned upright, made smaller, and written anew as a plain JPEG.
 
+mod shelf;
+
 use std::fmt;
 use std::io::Cursor;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -15,6 +17,8 @@ use sha2::{Digest, Sha256};
 use ts_rs::TS;
 
 use crate::quantity::Unclear;
+
+pub use shelf::Shelf;
 
 /// The most a file may weigh, in bytes: 24 MiB.
 pub const MOST_BYTES: usize = 24 * 1024 * 1024;

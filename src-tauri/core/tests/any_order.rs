@@ -10,8 +10,8 @@ use chrono::{DateTime, TimeDelta, Utc};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use solderlast_core::audition::{
-    Audition, AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Mounting, Quality, Seating,
-    Side, Step, Tick, Turn, ink,
+    Audition, AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting,
+    Quality, Seating, Side, Step, Tick, Told, Turn, ink,
 };
 use solderlast_core::clock::SteppingClock;
 use solderlast_core::facing::Lie;
@@ -19,6 +19,7 @@ use solderlast_core::finish::Barrier;
 use solderlast_core::gaps::LevelReading;
 use solderlast_core::guitar::{Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface};
 use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Find, Log, Written, in_order};
+use solderlast_core::photos::PhotoName;
 use solderlast_core::pickup::{
     Coil, CoilName, Construction, Lead, Pickup, PickupId, Poles, Shield, ShieldKind, Stagger,
 };
@@ -59,7 +60,7 @@ const HOOKED_UP: [Seed; 6] = [
 
 fn seed() -> impl Strategy<Value = Seed> {
     // Few instants, so that many entries share one.
-    (0u8..24, any::<u8>(), 0u8..12, 0u8..3, any::<u8>()).prop_map(|(says, vary, at, about, target)| Seed {
+    (0u8..30, any::<u8>(), 0u8..12, 0u8..3, any::<u8>()).prop_map(|(says, vary, at, about, target)| Seed {
         says,
         vary,
         at,
@@ -99,7 +100,7 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
     let audition = About::Audition(AuditionId(name(4, u64::from(seed.about))));
     let mm = |length: u8| Millimetres(f64::from(length));
     let step = Step::ALL[usize::from(vary) % Step::ALL.len()];
-    let tick = Tick::SOUND_UP.into_iter().chain(Tick::TAKE_DOWN).nth(usize::from(vary % 10)).unwrap_or(Tick::Standby);
+    let tick = Tick::SOUND_UP.into_iter().chain(Tick::TAKE_DOWN).nth(usize::from(vary % 12)).unwrap_or(Tick::Standby);
     let words = format!("words {}", vary % 5);
     let known = |about, body| (about, Written::Known(body));
     match seed.says {
@@ -148,6 +149,25 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
         19 => known(audition, Body::StepTakenUp { step }),
         20 if vary.is_multiple_of(4) => known(audition, Body::EndedEarly { why: words }),
         20 => known(audition, Body::HoldOverridden { hold: "finish_not_asked".to_owned(), why: words }),
+        24 if vary.is_multiple_of(3) => {
+            known(audition, Body::TickedTogether { ticks: vec![Tick::Standby, Tick::PluggedIn] })
+        }
+        24 => known(audition, Body::Told { told: Told::Battery(!vary.is_multiple_of(2)) }),
+        25 => {
+            known(audition, Body::LevelTold { level: LevelTold::Meter { level: Decibels(f64::from(80 + vary % 30)) } })
+        }
+        26 => {
+            let minutes = (!vary.is_multiple_of(2)).then_some(f64::from(vary % 50));
+            known(audition, Body::ListeningCorrected { session: target, minutes, level: None })
+        }
+        27 => known(audition, Body::PhotoTaken { look: Look::Before, photo: PhotoName::of(&[vary % 3]) }),
+        28 if vary.is_multiple_of(2) => known(audition, Body::IronLit {}),
+        28 => known(audition, Body::IronOff {}),
+        // Many of these, so that sound comes up and goes down.
+        29 => {
+            let tick = [Tick::RaisedSlowly, Tick::VolumeDown, Tick::Lifted][usize::from(vary % 3)];
+            known(audition, Body::Ticked { tick, words: String::new() })
+        }
         21 => {
             let text = format!(r#"{{"kind":"weather_noted","sky":{vary}}}"#);
             (audition, Written::Newer { kind: "weather_noted".to_owned(), text })

@@ -6,15 +6,15 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
-use axum::extract::{Request, State};
+use axum::extract::{Path, Request, State};
 use axum::http::StatusCode;
 use axum::response::Response;
-use axum::routing::post;
+use axum::routing::{get, post};
 use serde::Deserialize;
 
 use crate::refusal::Refusal;
 use crate::web::listening::{self, Listening, Patience};
-use crate::web::{gate, json, pages, question, refused};
+use crate::web::{gate, json, pages, photo, question, refused};
 use crate::workshop::Workshop;
 
 /// The port tried first. Any free one is taken when another program has it.
@@ -39,6 +39,8 @@ fn routes(workshop: Arc<Workshop>, body: Duration) -> Router {
     Router::new()
         .route("/ask", post(ask))
         .route("/phone-door", post(phone_door))
+        .route("/photo/{name}", get(give_photo))
+        .route("/photo/{audition}/{entry}/{look}", post(take_photo))
         .fallback(async |request: Request| pages::at(request.uri().path(), request.headers()))
         .layer(axum::middleware::from_fn_with_state(gate::From::ThisComputer, gate::pass))
         .with_state(Visited { workshop, body })
@@ -49,6 +51,19 @@ async fn ask(State(visited): State<Visited>, request: Request) -> Response {
         Ok(body) => json(StatusCode::OK, visited.workshop.answer(body).await),
         Err(answer) => *answer,
     }
+}
+
+async fn give_photo(State(visited): State<Visited>, Path(name): Path<String>) -> Response {
+    photo::give(visited.workshop.shared_bench(), name).await
+}
+
+async fn take_photo(
+    State(visited): State<Visited>,
+    Path((audition, entry, look)): Path<(String, String, String)>,
+    request: Request,
+) -> Response {
+    let taken = photo::Taken::read(&audition, &entry, &look);
+    photo::take(visited.workshop.shared_bench(), taken, request, visited.body).await
 }
 
 #[derive(Deserialize)]

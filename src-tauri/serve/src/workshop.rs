@@ -59,6 +59,12 @@ impl Workshop {
         &self.bench
     }
 
+    /// The bench, for a door or a window that hands it on to another thread.
+    #[must_use]
+    pub fn shared_bench(&self) -> Arc<Bench> {
+        Arc::clone(&self.bench)
+    }
+
     /// Does one thing with the phone door and answers, as JSON, what to show: `{"ok": Shown}` or `{"refused": …}`.
     ///
     /// The things are `status`, `open`, `close` (phones stay paired) and `forget` (every phone has to pair again).

@@ -5,14 +5,12 @@ import type { Route } from '../routes.svelte';
 import Audition from './Audition.svelte';
 import Bench from './Bench.svelte';
 import Drawer from './Drawer.svelte';
+import Following from './Following.svelte';
 import Guitars from './Guitars.svelte';
 import Measuring from './Measuring.svelte';
 import Logbook from './Logbook.svelte';
 import Nowhere from './Nowhere.svelte';
-import Past from './Past.svelte';
 import Rigs from './Rigs.svelte';
-import Safety from './Safety.svelte';
-import Settings from './Settings.svelte';
 import Thing from './Thing.svelte';
 
 export const PAGES: Readonly<Record<Route['page'], Component>> = {
@@ -21,14 +19,15 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   drawer: Drawer,
   guitar: Thing,
   guitars: Guitars,
+  iron: Following,
   leads: Measuring,
   logbook: Logbook,
   meter: Measuring,
   nowhere: Nowhere,
-  past: Past,
+  past: Following,
   pickup: Thing,
   rig: Thing,
   rigs: Rigs,
-  safety: Safety,
-  settings: Settings,
+  safety: Following,
+  settings: Following,
 };

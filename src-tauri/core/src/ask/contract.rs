@@ -5,13 +5,16 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use super::forms::{AimForm, ChoiceForm, GuitarForm, HearForm, PickupForm, RigForm};
+use super::forms::{AimForm, ChoiceForm, GuitarForm, HearForm, LevelForm, PickupForm, RigForm};
+use super::listener::ListenerView;
 use super::measuring::{MeterForm, MeterPage};
-use crate::audition::{AuditionId, AuditionView, FinishAnswer, HookedUp, Mounting, Quality, Seating, Step, Tick};
-use crate::cautions::CautionPart;
+use crate::audition::{AuditionId, AuditionView, FinishAnswer, HookedUp, Mounting, Quality, Seating, Step, Tick, Told};
+use crate::cautions::{CautionPart, CautionView};
 use crate::facing::{FacingView, Lie};
+use crate::finish::CountdownView;
 use crate::guitar::{Guitar, GuitarId};
-use crate::holds::SafetyHold;
+use crate::hearing::{HearingRule, HearingToday};
+use crate::holds::{HoldView, SafetyHold};
 use crate::leads::{CoilLeads, LeadSearchView, Tap};
 use crate::logbook::{About, EntryId, Find, Found, Line, Notice};
 use crate::meter::{Health, MeterId, ModeExpectation, Probe};
@@ -145,8 +148,15 @@ pub enum Ask {
     },
     /// Everything typed and not yet recorded.
     Drafts {},
-    /// The whole catalogue of cautions.
+    /// What can hurt at this bench now, and the whole catalogue of cautions.
     Cautions {},
+    /// Who listens, and how much of today's hearing is spent. What is given is kept from now on.
+    Listener {
+        /// The rule that is to count.
+        rule: Option<HearingRule>,
+        /// How many minutes the person's clock is ahead of UTC.
+        minutes_ahead: Option<i32>,
+    },
     /// What would go if these things were erased.
     WhatWouldGo {
         /// The things.
@@ -424,6 +434,61 @@ pub enum Ask {
         /// Words that go with it; may be empty.
         words: String,
     },
+    /// Ticks several items of one list that were said aloud one after the other. None may be one that a hold or a clock
+    /// hangs on.
+    TickTogether {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The items.
+        ticks: Vec<Tick>,
+    },
+    /// Tells a fact of the bench that cautions hang on.
+    Tell {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The fact.
+        told: Told,
+    },
+    /// Tells how loud it is at the ear.
+    TellLevel {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The level.
+        level: LevelForm,
+    },
+    /// Corrects a time with the sound up by hand.
+    CorrectListening {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The entry with which the sound came up.
+        session: EntryId,
+        /// How long it really was, as typed; empty when that was right.
+        time: String,
+        /// How loud it really was; nothing when that was right.
+        level: Option<LevelForm>,
+    },
+    /// Switches the soldering iron on. Held until the guitar is unplugged, its battery out and its finish covered.
+    LightIron {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+    },
+    /// Says that the iron is off and in its stand.
+    IronOff {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+    },
     /// Rates one quality of the sound.
     Rate {
         /// The new entry.
@@ -558,8 +623,12 @@ pub enum Quantity {
     Temperature,
     /// A capacitance.
     Capacitance,
-    /// A level in decibels.
+    /// A sound level at the ear.
     Level,
+    /// How long something lasted.
+    Time,
+    /// An output level as a meter shows it, in decibels.
+    Output,
 }
 
 /// What comes back.
@@ -671,8 +740,15 @@ pub enum Reply {
     Cautions {
         /// Who decides, in a sentence.
         who_decides: String,
+        /// What can hurt at this bench now.
+        now: Vec<BenchNow>,
         /// The catalogue, part by part.
         parts: Vec<CautionPart>,
+    },
+    /// To [`Ask::Listener`].
+    Listener {
+        /// Who listens.
+        listener: ListenerView,
     },
     /// To [`Ask::WhatWouldGo`].
     WouldGo {
@@ -719,10 +795,42 @@ pub struct BenchView {
     pub rigs: usize,
     /// Whether the demo bench is loaded.
     pub demo: bool,
+    /// Rigs that stand on a finish, the one whose time is over first coming first.
+    pub on_finish: Vec<OnFinish>,
+    /// Auditions in which the sound is up.
+    pub sounding: Vec<AuditionId>,
+    /// Today's hearing, over all auditions.
+    pub hearing: HearingToday,
     /// What the person must know about the log.
     pub notices: Vec<NumberedNotice>,
     /// The newest auditions that are over.
     pub recent: Vec<Line>,
+}
+
+/// A rig that stands on a finish.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct OnFinish {
+    /// The audition it stands there for.
+    pub audition: AuditionId,
+    /// "Pickup on guitar, place".
+    pub title: String,
+    /// How the time stands.
+    pub countdown: CountdownView,
+}
+
+/// What can hurt at one open audition, at any of its steps, or at a bench on which nothing is open.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct BenchNow {
+    /// The audition, if there is one.
+    pub audition: Option<AuditionId>,
+    /// What it is called.
+    pub title: String,
+    /// What holds its next acts.
+    pub holds: Vec<HoldView>,
+    /// What can hurt, worst first.
+    pub cautions: Vec<CautionView>,
 }
 
 /// An audition to go on with.
@@ -927,6 +1035,12 @@ impl Ask {
             | Self::Tune { entry, audition, .. }
             | Self::ChooseFinal { entry, audition, .. }
             | Self::TickOff { entry, audition, .. }
+            | Self::TickTogether { entry, audition, .. }
+            | Self::Tell { entry, audition, .. }
+            | Self::TellLevel { entry, audition, .. }
+            | Self::CorrectListening { entry, audition, .. }
+            | Self::LightIron { entry, audition }
+            | Self::IronOff { entry, audition }
             | Self::Rate { entry, audition, .. }
             | Self::NoteDown { entry, audition, .. }
             | Self::DescribeAmp { entry, audition, .. }
@@ -957,6 +1071,7 @@ impl Ask {
             | Self::Understand { .. }
             | Self::Drafts {}
             | Self::Cautions {}
+            | Self::Listener { .. }
             | Self::WhatWouldGo { .. }
             | Self::CheckLog {}
             | Self::Erase { .. }

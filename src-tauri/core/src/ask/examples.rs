@@ -133,6 +133,7 @@ fn asks() -> Vec<Value> {
         asks.push(json!({"ask": "take_reading", "entry": next(), "audition": audition, "mode": mode, "reading": reading, "room": "21"}));
     }
     let wrong = name(entry);
+    let raised = name(999);
     let mut next = || {
         entry += 1;
         name(entry)
@@ -154,10 +155,24 @@ fn asks() -> Vec<Value> {
         json!({"ask": "aim_gaps", "entry": next(), "audition": audition, "aim": {"aim": "typed", "bass": "2.6", "treble": "2.2",
             "unit": "millimetre", "pressed_at": 22}}),
         json!({"ask": "read_level", "entry": next(), "audition": audition, "level": "-12.5", "gap": "", "unit": "millimetre"}),
+        json!({"ask": "listener", "rule": "niosh", "minutes_ahead": 60}),
+        json!({"ask": "tell", "entry": next(), "audition": audition, "told": {"fact": "amp", "is": "solid_state"}}),
         json!({"ask": "tick_off", "entry": next(), "audition": audition, "tick": "volume_at_zero", "words": ""}),
+        json!({"ask": "tick_together", "entry": next(), "audition": audition, "ticks": ["standby", "plugged_in", "switched_on"]}),
+        json!({"ask": "tick_off", "entry": raised, "audition": audition, "tick": "raised_slowly", "words": ""}),
+        json!({"ask": "tell_level", "entry": next(), "audition": audition, "level": {"by": "words", "loudness": "talk_still"}}),
         json!({"ask": "describe_amp", "entry": next(), "audition": audition, "words": "small amp, volume 3"}),
         json!({"ask": "rate", "entry": next(), "audition": audition, "mode": "single", "quality": "treble", "value": 4}),
         json!({"ask": "note_down", "entry": next(), "audition": audition, "mode": "single", "words": "clear, some hum"}),
+        json!({"ask": "tick_off", "entry": next(), "audition": audition, "tick": "volume_down", "words": ""}),
+        json!({"ask": "correct_listening", "entry": next(), "audition": audition, "session": raised, "time": "25 min",
+            "level": {"by": "meter", "typed": "88 dB(A)"}}),
+        json!({"ask": "light_iron", "entry": next(), "audition": audition}),
+        json!({"ask": "tick_off", "entry": next(), "audition": audition, "tick": "guitar_unplugged", "words": ""}),
+        json!({"ask": "tell", "entry": next(), "audition": audition, "told": {"fact": "battery", "is": false}}),
+        json!({"ask": "tick_off", "entry": next(), "audition": audition, "tick": "finish_covered", "words": "a towel"}),
+        json!({"ask": "light_iron", "entry": next(), "audition": audition}),
+        json!({"ask": "iron_off", "entry": next(), "audition": audition}),
         json!({"ask": "skip_step", "entry": next(), "audition": audition, "step": "listen", "why": "the neighbours sleep"}),
         json!({"ask": "take_up_step", "entry": next(), "audition": audition, "step": "listen"}),
         json!({"ask": "override_hold", "entry": next(), "audition": audition, "hold": "bare_feet_on_finish", "why": "tried it for a week on scrap"}),

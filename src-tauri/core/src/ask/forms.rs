@@ -10,12 +10,30 @@ use super::Refusal;
 use crate::audition::{AuditionId, Choice};
 use crate::facing::Lie;
 use crate::guitar::{Controls, Finish, Guitar, GuitarId, GuitarString, Hand, Place};
+use crate::hearing::Loudness;
 use crate::pickup::{Coil, CoilEnd, CoilName, Construction, Lead, Pickup, PickupId, Polarity, Poles, Shield, Stagger};
 use crate::quantity::{
     Farads, LengthUnit, Millimetres, Ohms, Reading, Unclear, read_farads, read_gauge, read_length, read_ohms,
 };
 use crate::rig::{Faces, Feet, Mode, Rig, RigId, SwitchPosition};
 use crate::words;
+
+/// The level at the ear as typed or picked.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case", tag = "by", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum LevelForm {
+    /// Read from a meter.
+    Meter {
+        /// As typed: `85`, `92.5 dB(A)`.
+        typed: String,
+    },
+    /// Picked from plain descriptions.
+    Words {
+        /// The description.
+        loudness: Loudness,
+    },
+}
 
 /// A pickup as typed. Empty text means "not known".
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

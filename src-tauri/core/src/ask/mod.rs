@@ -8,7 +8,9 @@ mod examples;
 mod forms;
 mod geometry;
 mod letter;
+mod listener;
 mod measuring;
+mod photo;
 mod refusal;
 mod showing;
 mod writing;
@@ -23,9 +25,11 @@ use chrono::{DateTime, Utc};
 pub use contract::*;
 pub use examples::examples;
 pub use forms::{
-    AimForm, ChoiceForm, CoilForm, GuitarForm, HearForm, PickupForm, PlaceForm, RigForm, StaggerForm, StringForm,
+    AimForm, ChoiceForm, CoilForm, GuitarForm, HearForm, LevelForm, PickupForm, PlaceForm, RigForm, StaggerForm,
+    StringForm,
 };
 pub use letter::{LONGEST_ASK, read};
+pub use listener::{ListenerView, RuleView};
 pub use measuring::{MeterForm, MeterPage, RangeForm};
 pub use refusal::{Code, Refusal};
 
@@ -65,7 +69,12 @@ impl Bench {
             found_damaged: Arc::default(),
             beside: Mutex::new(None),
         };
-        bench.look_after(&mut bench.lock(), now, true);
+        {
+            let mut log = bench.lock();
+            // What can't be tidied now must not keep the bench from opening; it is tried again at the next opening.
+            let _ = bench.shelf().tidy(now, |photo| log.names_photo(photo));
+            bench.look_after(&mut log, now, true);
+        }
         Ok(bench)
     }
 

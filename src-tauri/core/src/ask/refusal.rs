@@ -30,6 +30,8 @@ pub enum Code {
     NotFound,
     /// A hold stops it.
     Held,
+    /// The file is no photo that can be kept; the field says why.
+    Photo,
     /// It can't be done as things stand.
     NotNow,
     /// The disk is full.

@@ -1,18 +1,21 @@
 //! Asks that only look.
 
+use chrono::{DateTime, TimeDelta, Utc};
 use uuid::Uuid;
 
 use super::contract::{
-    Ask, BenchView, Draft, GoOn, GuitarLine, GuitarPage, NumberedNotice, PickupLine, PickupPage, PlaceShown, Quantity,
-    Reply, RigLine, RigPage,
+    Ask, BenchNow, BenchView, Draft, GoOn, GuitarLine, GuitarPage, NumberedNotice, OnFinish, PickupLine, PickupPage,
+    PlaceShown, Quantity, Reply, RigLine, RigPage,
 };
 use super::forms::{GuitarForm, PickupForm, RigForm};
+use super::listener::present;
 use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
 use super::writing::{demo_things, kit, with_their_auditions};
 use super::{Bench, Code, Refusal, geometry};
-use crate::audition::{Audition, AuditionId, Kit, State, Status, StepView, steps, view};
-use crate::cautions;
+use crate::audition::{Audition, AuditionId, Kit, Present, State, Status, StepView, at_any_step, steps, title, view};
+use crate::cautions::{self, Situation};
 use crate::guitar::{Guitar, GuitarId, Hand};
+use crate::hearing::{level_shown, read_level, read_time, time_shown};
 use crate::logbook::{About, Entry, Find, Line, Log, in_order};
 use crate::pickup::{Pickup, PickupId};
 use crate::quantity::{LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms};
@@ -21,11 +24,13 @@ use crate::things::{Described, Thing};
 
 /// How many auditions that are over the Bench page shows.
 const RECENT: usize = 5;
+/// For how long the Bench page asks after a rig that was not said to be lifted off, once its audition is over.
+const ASKED_AFTER: TimeDelta = TimeDelta::days(7);
 
 impl Bench {
-    pub(super) fn show_asked(&self, log: &mut Log, ask: Ask) -> Result<Reply, Refusal> {
+    pub(super) fn show_asked(&self, log: &mut Log, ask: Ask, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match ask {
-            Ask::Bench {} => self.bench_reply(log),
+            Ask::Bench {} => self.bench_reply(log, now),
             Ask::Drawer { retired } => {
                 let pickups = things(log, "pickup", retired)?
                     .into_iter()
@@ -55,7 +60,7 @@ impl Bench {
             Ask::PickupHealth { id } => health_reply(log, id),
             Ask::ModesOf { pickup, rig } => modes_reply(log, pickup, rig),
             Ask::Meter {} => meter_reply(log),
-            Ask::Audition { id } => self.show(log, About::Audition(id)),
+            Ask::Audition { id } => self.show(log, About::Audition(id), now),
             Ask::Logbook { find } => {
                 if find.words.chars().count() > 200 {
                     return Err(Refusal::unclear("find.words", "Look for fewer words at once."));
@@ -72,6 +77,7 @@ impl Bench {
             Ask::Drafts {} => self.drafts_reply(log),
             Ask::Cautions {} => Ok(Reply::Cautions {
                 who_decides: cautions::WHO_DECIDES.to_owned(),
+                now: bench_now(log, now)?,
                 parts: cautions::whole_catalogue(),
             }),
             Ask::WhatWouldGo { things } => what_would_go(log, &things),
@@ -87,36 +93,47 @@ impl Bench {
     }
 
     /// What a write answers: the thing it was about, as it stands now.
-    pub(super) fn show(&self, log: &mut Log, about: About) -> Result<Reply, Refusal> {
+    pub(super) fn show(&self, log: &mut Log, about: About, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match about {
             About::Pickup(id) => pickup_page(log, id, LengthUnit::Millimetre),
             About::Guitar(id) => guitar_page(log, id, LengthUnit::Millimetre),
             About::Rig(id) => rig_page(log, id, LengthUnit::Millimetre),
             About::Audition(id) => {
                 let ordered = in_order(log.about(about)?);
-                audition_reply(log, id, ordered)
+                audition_reply(log, id, ordered, now)
             }
             About::Meter(_) => meter_reply(log),
         }
     }
 
-    pub(super) fn bench_reply(&self, log: &mut Log) -> Result<Reply, Refusal> {
-        let mut go_on = Vec::new();
+    pub(super) fn bench_reply(&self, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+        let (mut go_on, mut on_finish, mut sounding) = (Vec::new(), Vec::new(), Vec::new());
         for line in log.open_auditions()? {
-            let audition = Audition::fold(&in_order(log.about(About::Audition(line.audition))?));
-            let steps = steps(&audition, &kit(log, &audition, None)?);
+            let about = About::Audition(line.audition);
+            let audition = Audition::fold(&in_order(log.about(about)?));
+            let (kit, present) = (kit(log, &audition, None)?, present(log, now, Some(about))?);
+            if audition.sounding().is_some() {
+                sounding.push(line.audition);
+            }
+            on_finish.extend(standing(line.audition, &audition, &kit, &present));
+            let steps = steps(&audition, &kit, &present);
             let over = |view: &&StepView| matches!(view.status, Status::Done | Status::Skipped);
             let steps_over = steps.iter().filter(over).count();
             let Some(waiting) = steps.into_iter().find(|view| !over(&view)) else { continue };
             go_on.push(GoOn { line, step: waiting.step, step_name: waiting.name, what: waiting.what, steps_over });
         }
-        let recent: Vec<Line> = log
-            .find(&Find::default())?
-            .lines
-            .into_iter()
-            .filter(|line| line.state != State::Open)
-            .take(RECENT)
-            .collect();
+        let over: Vec<Line> =
+            log.find(&Find::default())?.lines.into_iter().filter(|line| line.state != State::Open).collect();
+        // Ended, or its take-down left out, and the rig was never said to be off.
+        for line in over.iter().filter(|line| (now - line.last).abs() < ASKED_AFTER && !line.demo) {
+            let audition = Audition::fold(&in_order(log.about(About::Audition(line.audition))?));
+            if audition.stands_since.is_some() {
+                let (kit, present) = (kit_then(log, &audition)?, Present::at(now));
+                on_finish.extend(standing(line.audition, &audition, &kit, &present));
+            }
+        }
+        on_finish.sort_by_key(|one: &OnFinish| one.countdown.over_at);
+        let recent: Vec<Line> = over.into_iter().take(RECENT).collect();
         let notices = log.notices()?.into_iter().map(|(number, notice)| NumberedNotice { number, notice }).collect();
         Ok(Reply::Bench {
             bench: BenchView {
@@ -125,6 +142,9 @@ impl Bench {
                 guitars: log.count_of("guitar")?,
                 rigs: log.count_of("rig")?,
                 demo: log.has_demo()?,
+                on_finish,
+                sounding,
+                hearing: present(log, now, None)?.today(&Audition::default()),
                 notices,
                 recent,
             },
@@ -137,8 +157,39 @@ impl Bench {
     }
 }
 
+/// The rig of an audition on its finish, if it stands there.
+fn standing(id: AuditionId, audition: &Audition, kit: &Kit, present: &Present) -> Option<OnFinish> {
+    let countdown = present.on_finish(audition, kit)?;
+    let choice = audition.choice.as_ref().map(|inked| &inked.said);
+    Some(OnFinish { audition: id, title: title(choice, kit), countdown })
+}
+
+/// What can hurt at each open audition; where none is open, what can hurt at a bench of which nothing is known.
+fn bench_now(log: &mut Log, now: DateTime<Utc>) -> Result<Vec<BenchNow>, Refusal> {
+    let mut benches = Vec::new();
+    for line in log.open_auditions()? {
+        let about = About::Audition(line.audition);
+        let audition = Audition::fold(&in_order(log.about(about)?));
+        let kit = kit(log, &audition, None)?;
+        let (cautions, holds) = at_any_step(&audition, &kit, &present(log, now, Some(about))?);
+        let title = title(audition.choice.as_ref().map(|inked| &inked.said), &kit);
+        benches.push(BenchNow { audition: Some(line.audition), title, holds, cautions });
+    }
+    if benches.is_empty() {
+        let cautions = cautions::views(&Situation::default(), |_| None);
+        let title = "Any bench of which nothing is known yet".to_owned();
+        benches.push(BenchNow { audition: None, title, holds: Vec::new(), cautions });
+    }
+    Ok(benches)
+}
+
 /// One audition with these entries.
-pub(super) fn audition_reply(log: &mut Log, id: AuditionId, ordered: Vec<(Entry, bool)>) -> Result<Reply, Refusal> {
+pub(super) fn audition_reply(
+    log: &mut Log,
+    id: AuditionId,
+    ordered: Vec<(Entry, bool)>,
+    now: DateTime<Utc>,
+) -> Result<Reply, Refusal> {
     if ordered.is_empty() {
         return Err(Refusal::not_found("audition"));
     }
@@ -152,7 +203,8 @@ pub(super) fn audition_reply(log: &mut Log, id: AuditionId, ordered: Vec<(Entry,
     }) {
         kit.measured.extend(measured_before(log, id, &audition)?);
     }
-    Ok(Reply::Audition { audition: Box::new(view(id, &ordered, kit)) })
+    let present = present(log, now, Some(About::Audition(id)))?;
+    Ok(Reply::Audition { audition: Box::new(view(id, &ordered, kit, &present)) })
 }
 
 /// The things of an audition as they were described while it went on.
@@ -307,7 +359,9 @@ fn understand(quantity: Quantity, text: &str, unit: LengthUnit) -> Result<Reply,
         Quantity::Gauge => read_gauge(text).map(|gauge| gauge.shown(LengthUnit::DecimalInch)),
         Quantity::Temperature => read_celsius(text).map(|room| room.shown()),
         Quantity::Capacitance => read_farads(text).map(|farads| farads.shown()),
-        Quantity::Level => read_decibels(text).map(|level| level.shown()),
+        Quantity::Level => read_level(text).map(level_shown),
+        Quantity::Time => read_time(text).map(|time| time_shown(time.num_seconds() as f64)),
+        Quantity::Output => read_decibels(text).map(|level| level.shown()),
     };
     shown.map(|shown| Reply::Understood { shown }).map_err(|unclear| Refusal::unclear("text", unclear.sentence))
 }
@@ -337,6 +391,11 @@ fn what_would_go(log: &mut Log, things: &[About]) -> Result<Reply, Refusal> {
             1 => format!("{entries} entries go, one audition among them."),
             count => format!("{entries} entries go, {count} auditions among them."),
         });
+        match log.photos_of(&all.iter().copied().collect::<Vec<_>>())?.len() {
+            0 => {}
+            1 => sentences.push("One photo goes with them, unless another audition holds it too.".to_owned()),
+            count => sentences.push(format!("{count} photos go with them, unless other auditions hold them too.")),
+        }
         sentences.push("The copies of the log on this bench are made anew, so that nothing of it stays behind. It can't be undone.".to_owned());
         if log.set_aside() > 0 {
             sentences.push("Damaged logs that were set aside stay as they are. To be rid of what they hold, delete the files whose names begin with damaged.".to_owned());

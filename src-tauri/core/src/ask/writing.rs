@@ -5,23 +5,30 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::contract::{Ask, Reply, is_version_7};
+use super::forms::LevelForm;
+use super::listener::{listener_reply, present};
 use super::measuring::{self, lead_search_reply, meter_in_use};
 use super::showing::audition_reply;
 use super::{Bench, Code, Refusal, geometry};
-use crate::audition::{Audition, AuditionId, GapsMeasured, Kit, SHIELD, Step, Tick, holding};
-use crate::cautions;
+use crate::audition::{Audition, AuditionId, GapsMeasured, Kit, LevelTold, SHIELD, Step, Tick, holding};
+use crate::cautions::{self, Moment};
 use crate::demo;
 use crate::guitar::Guitar;
+use crate::hearing::{read_level, read_time};
+use crate::holds::SafetyHold;
 use crate::leads::LeadSearch;
 use crate::logbook::{About, Body, Entry, EntryId, Log, Written, in_order};
 use crate::meter::Probe;
 use crate::quantity::{Unclear, read_celsius, read_ohms};
 use crate::rig::Rig;
+use crate::stop_lists::MOST_ITEMS;
 use crate::things::{Described, Thing};
 use crate::words;
 
 /// How many things can be erased at once.
 const AT_ONCE: usize = 1000;
+/// The farthest a clock can be from UTC, in minutes; the widest offset in use is 14 hours.
+const FARTHEST_CLOCK: i32 = 18 * 60;
 
 fn at(field: &'static str) -> impl FnOnce(Unclear) -> Refusal {
     move |unclear| Refusal::unclear(field, unclear.sentence)
@@ -38,53 +45,33 @@ impl Bench {
         if !is_version_7(about.uuid()) {
             return Err(Refusal::unclear("id", "The name of a thing is a version-7 UUID."));
         }
-        match log.entry(entry)? {
-            // Asked again, after a dropped connection: it is written already.
-            Some(there) if there.about == about => {
-                if let Some(pickup) = ask.finds_leads_of() {
-                    return lead_search_reply(log, pickup, None);
-                }
-            }
-            Some(_) => {
-                return Err(Refusal::unclear(
-                    "entry",
-                    "Another entry has this name already. Nothing was written; ask with a new name.",
-                ));
-            }
-            None => {
-                let leads_of = ask.finds_leads_of();
-                let entries = write_down(log, ask, entry, about, now)?;
-                return if let Some(pickup) = leads_of {
-                    lead_search_reply(log, pickup, None)
-                } else if let About::Audition(id) = about {
-                    audition_reply(log, id, entries)
-                } else {
-                    self.show(log, about)
-                };
-            }
+        let leads_of = ask.finds_leads_of();
+        let written =
+            if is_written(log, entry, about)? { None } else { Some(write_down(log, ask, entry, about, now)?) };
+        match (leads_of, about, written) {
+            (Some(pickup), ..) => lead_search_reply(log, pickup, None),
+            (None, About::Audition(id), Some(entries)) => audition_reply(log, id, entries, now),
+            (None, ..) => self.show(log, about, now),
         }
-        self.show(log, about)
     }
 
     fn answer_without_entry(&self, log: &mut Log, ask: Ask, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match ask {
             Ask::LoadDemo {} => {
                 log.write(&demo::entries())?;
-                self.bench_reply(log)
+                self.bench_reply(log, now)
             }
             Ask::RemoveDemo {} => {
                 let (goes, _) = demo_things(log)?;
-                self.wait_for_copy();
-                log.erase(&goes, now)?;
-                self.bench_reply(log)
+                self.erase(log, &goes, now)?;
+                self.bench_reply(log, now)
             }
             Ask::Erase { things } => {
                 if things.is_empty() {
                     return Err(Refusal::unclear("things", "Say what is to be erased. Nothing was erased."));
                 }
                 let goes = with_their_auditions(log, &things)?;
-                self.wait_for_copy();
-                log.erase(&goes.iter().copied().collect::<Vec<_>>(), now)?;
+                self.erase(log, &goes.iter().copied().collect::<Vec<_>>(), now)?;
                 Ok(Reply::Done {
                     sentence: "Erased for good, from the log and from its copies on this bench. Other phones and backups keep what \
                                they have."
@@ -103,10 +90,34 @@ impl Bench {
             }
             Ask::PutNoticeAway { notice } => {
                 log.put_notice_away(notice)?;
-                self.bench_reply(log)
+                self.bench_reply(log, now)
             }
-            other => self.show_asked(log, other),
+            Ask::Listener { rule, minutes_ahead } => {
+                if minutes_ahead.is_some_and(|ahead| !(-FARTHEST_CLOCK..=FARTHEST_CLOCK).contains(&ahead)) {
+                    let sentence = "A clock is at most 18 hours ahead of UTC, or behind it.";
+                    return Err(Refusal::unclear("minutes_ahead", sentence));
+                }
+                let before = log.listener()?;
+                let after = (rule.unwrap_or(before.0), minutes_ahead.unwrap_or(before.1));
+                if after != before {
+                    log.set_listener(after.0, after.1)?;
+                }
+                listener_reply(log, now)
+            }
+            other => self.show_asked(log, other, now),
         }
+    }
+}
+
+/// Whether this entry is written already, as when it is asked again after a dropped connection.
+pub(super) fn is_written(log: &Log, entry: EntryId, about: About) -> Result<bool, Refusal> {
+    match log.entry(entry)? {
+        Some(there) if there.about == about => Ok(true),
+        Some(_) => Err(Refusal::unclear(
+            "entry",
+            "Another entry has this name already. Nothing was written; ask with a new name.",
+        )),
+        None => Ok(false),
     }
 }
 
@@ -126,7 +137,19 @@ fn write_down(
             "Something else on this bench has this name already. Nothing was written; ask with a new name.",
         ));
     }
-    let body = compose(log, ask, &before)?;
+    let body = compose(log, ask, &before, now)?;
+    write_body(log, entry, about, body, before, now)
+}
+
+/// Writes this body after what was written before about the same thing.
+pub(super) fn write_body(
+    log: &mut Log,
+    entry: EntryId,
+    about: About,
+    body: Body,
+    before: Vec<(Entry, bool)>,
+    now: DateTime<Utc>,
+) -> Result<Vec<(Entry, bool)>, Refusal> {
     // Clocks are set back now and then; what is written later must still be read later.
     let last = before.last().map(|(entry, _)| entry.at);
     let at = last.filter(|last| *last >= now).map_or(now, |last| last + TimeDelta::microseconds(1));
@@ -168,7 +191,7 @@ pub(super) fn with_their_auditions(log: &mut Log, things: &[About]) -> Result<BT
 }
 
 /// What this ask writes, given what was written about the same thing before.
-fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)]) -> Result<Body, Refusal> {
+fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>) -> Result<Body, Refusal> {
     if let Some((_, About::Audition(_))) = ask.writes()
         && before.is_empty()
         && !matches!(ask, Ask::Choose { .. })
@@ -241,7 +264,7 @@ fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)]) -> Result<Body, Refusa
             Body::FinishAsked { answer }
         }
         Ask::Seat { seating, .. } => {
-            refuse_while_held(log, before, Step::Seat)?;
+            refuse_while_held(log, before, Moment::Seat, now)?;
             Body::Seated { seating }
         }
         Ask::MeasureGaps { bass, treble, unit, pressed_at, kept, between, studs_out, .. } => {
@@ -271,23 +294,50 @@ fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)]) -> Result<Body, Refusa
             Body::FinalPlaceChosen { place: geometry::final_place(&place, &from_saddle, unit, kit.guitar.as_ref())? }
         }
         Ask::TickOff { tick, words: said, .. } => {
-            if Tick::SOUND_UP.contains(&tick) {
-                refuse_while_held(log, before, Step::SoundUp)?;
-            }
-            let audition = Audition::fold(before);
-            if matches!(tick, Tick::PluggedIn | Tick::SwitchedOn | Tick::RaisedSlowly)
-                && !audition.ticks.contains_key(&Tick::VolumeAtZero)
-            {
-                let hold = crate::holds::SafetyHold::AmpNotAtZero;
-                if !audition.has_overridden(hold.id()) {
-                    let sentence = format!("{} {}", hold.reason(), hold.clears());
-                    return Err(Refusal { code: Code::Held, sentence, field: Some(hold.id().to_owned()) });
-                }
-            }
+            refuse_ticks(log, before, &[tick], now)?;
             Body::Ticked { tick, words: words::note(&said, "the note").map_err(at("words"))? }
         }
+        Ask::TickTogether { ticks, .. } => {
+            let of_one_list = [&Tick::SOUND_UP[..], &Tick::TAKE_DOWN, &Tick::IRON]
+                .iter()
+                .any(|list| ticks.iter().all(|tick| list.contains(tick)));
+            if ticks.is_empty() || ticks.len() > MOST_ITEMS || !of_one_list {
+                let sentence = "Only items of one list can be ticked in one act. Nothing was written.";
+                return Err(Refusal::unclear("ticks", sentence));
+            }
+            if ticks.iter().any(|tick| tick.alone()) {
+                let sentence =
+                    "One of these has to be ticked by itself: a hold or a clock hangs on it. Nothing was written.";
+                return Err(Refusal::unclear("ticks", sentence));
+            }
+            refuse_ticks(log, before, &ticks, now)?;
+            Body::TickedTogether { ticks }
+        }
+        Ask::Tell { told, .. } => Body::Told { told },
+        Ask::TellLevel { level, .. } => Body::LevelTold { level: told_level(level)? },
+        Ask::CorrectListening { session, time, level, .. } => {
+            if !Audition::fold(before).sessions.iter().any(|one| one.entry == session) {
+                return Err(Refusal::unclear("session", "This audition has no such time with the sound up."));
+            }
+            let minutes = if time.trim().is_empty() {
+                None
+            } else {
+                Some(read_time(&time).map_err(at("time"))?.num_milliseconds() as f64 / 60_000.0)
+            };
+            let level = level.map(told_level).transpose()?;
+            if minutes.is_none() && level.is_none() {
+                return Err(Refusal::unclear("time", "Write how long it was, like 25 min, or say how loud it was."));
+            }
+            Body::ListeningCorrected { session, minutes, level }
+        }
+        Ask::LightIron { .. } => {
+            refuse_while_held(log, before, Moment::Iron, now)?;
+            Body::IronLit {}
+        }
+        Ask::IronOff { .. } => Body::IronOff {},
         Ask::Rate { mode, quality, value, .. } => {
             chosen_mode(before, &mode)?;
+            refuse_while_held(log, before, Moment::Listen, now)?;
             if !(1..=5).contains(&value) {
                 return Err(Refusal::unclear("value", "The scale goes from 1 to 5."));
             }
@@ -295,6 +345,7 @@ fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)]) -> Result<Body, Refusa
         }
         Ask::NoteDown { mode, words: said, .. } => {
             chosen_mode(before, &mode)?;
+            refuse_while_held(log, before, Moment::Listen, now)?;
             Body::NoteWritten { mode, words: words::note(&said, "the note").map_err(at("words"))? }
         }
         Ask::DescribeAmp { words: said, .. } => {
@@ -357,17 +408,39 @@ pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) 
     })
 }
 
-fn refuse_while_held(log: &Log, before: &[(Entry, bool)], step: Step) -> Result<(), Refusal> {
+fn refuse_while_held(log: &Log, before: &[(Entry, bool)], moment: Moment, now: DateTime<Utc>) -> Result<(), Refusal> {
     let audition = Audition::fold(before);
     let kit = kit(log, &audition, None)?;
-    match holding(&audition, &kit, step).first() {
-        Some(hold) => Err(Refusal {
-            code: Code::Held,
-            sentence: format!("{} {}", hold.reason, hold.clears),
-            field: Some(hold.hold.id().to_owned()),
-        }),
+    let about = before.first().map(|(entry, _)| entry.about);
+    let present = present(log, now, about)?;
+    match holding(&audition, &kit, &present, moment).first() {
+        Some(hold) => Err(held(hold.hold)),
         None => Ok(()),
     }
+}
+
+fn held(hold: SafetyHold) -> Refusal {
+    let sentence = format!("{} {}", hold.reason(), hold.clears());
+    Refusal { code: Code::Held, sentence, field: Some(hold.id().to_owned()) }
+}
+
+/// No item of sound up is ticked over a hold, and nothing is plugged in or raised before the volume is at zero.
+fn refuse_ticks(log: &Log, before: &[(Entry, bool)], ticks: &[Tick], now: DateTime<Utc>) -> Result<(), Refusal> {
+    if ticks.iter().any(|tick| Tick::SOUND_UP.contains(tick)) {
+        refuse_while_held(log, before, Moment::SoundUp, now)?;
+    }
+    let audition = Audition::fold(before);
+    let needs_zero = |tick: &Tick| matches!(tick, Tick::PluggedIn | Tick::SwitchedOn | Tick::RaisedSlowly);
+    let hold = SafetyHold::AmpNotAtZero;
+    let at_zero = audition.ticks.contains_key(&Tick::VolumeAtZero) || audition.has_overridden(hold.id());
+    if ticks.iter().any(needs_zero) && !at_zero { Err(held(hold)) } else { Ok(()) }
+}
+
+fn told_level(form: LevelForm) -> Result<LevelTold, Refusal> {
+    Ok(match form {
+        LevelForm::Meter { typed } => LevelTold::Meter { level: read_level(&typed).map_err(at("typed"))? },
+        LevelForm::Words { loudness } => LevelTold::Words { loudness },
+    })
 }
 
 /// The probe, if this rig and this pickup have what it is put on.

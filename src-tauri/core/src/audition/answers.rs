@@ -183,6 +183,28 @@ pub struct Seating {
     pub steady: bool,
 }
 
+/// When a finish was looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Look {
+    /// Before the rig stood on it.
+    Before,
+    /// After it was lifted off.
+    After,
+}
+
+impl Look {
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Before => "before",
+            Self::After => "after",
+        }
+    }
+}
+
 /// Gaps between the pickup and the strings.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
@@ -232,11 +254,15 @@ pub struct FinalPlace {
     pub from_saddle: Millimetres,
 }
 
-/// The items of the orders that are spoken aloud: sound up, and take down.
+/// The items of the stop lists: before the sound comes up, before the rig is taken down, before the iron is lit.
+///
+/// What each says and why is in [`crate::stop_lists`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract.ts")]
 pub enum Tick {
+    /// Hands and floor dry, mains leads whole.
+    DryAndWhole,
     /// Volume at zero, on the amplifier and on the guitar.
     VolumeAtZero,
     /// Amplifier in standby, or off.
@@ -245,59 +271,77 @@ pub enum Tick {
     PluggedIn,
     /// Switched on.
     SwitchedOn,
-    /// Raised slowly, to a level at which one can still talk.
+    /// Raised slowly, to a level at which one can still talk. From here on listening is counted.
     RaisedSlowly,
-    /// Volume back at zero.
+    /// Volume back at zero. Up to here listening is counted.
     VolumeDown,
     /// Amplifier in standby, or off.
     AmpQuiet,
     /// Cable out.
     Unplugged,
-    /// Rig lifted off.
+    /// Leads out of the terminals.
+    LeadsFree,
+    /// Rig lifted off. Up to here the time on the finish is counted.
     Lifted,
     /// Finish looked at.
     FinishLooked,
+    /// The guitar is unplugged from everything.
+    GuitarUnplugged,
+    /// Its battery is out.
+    BatteryOut,
+    /// Strings off, or slack and covered.
+    StringsSafe,
+    /// The finish is covered.
+    FinishCovered,
+    /// Safety glasses on.
+    GlassesOn,
+    /// Fume is drawn away.
+    AirMoving,
+    /// Stand ready, bench clear, children and pets out.
+    StandReady,
 }
 
 impl Tick {
-    /// The order before listening.
-    pub const SOUND_UP: [Self; 5] =
-        [Self::VolumeAtZero, Self::Standby, Self::PluggedIn, Self::SwitchedOn, Self::RaisedSlowly];
-    /// The order after listening.
-    pub const TAKE_DOWN: [Self; 5] =
-        [Self::VolumeDown, Self::AmpQuiet, Self::Unplugged, Self::Lifted, Self::FinishLooked];
+    /// The list before the sound comes up.
+    pub const SOUND_UP: [Self; 6] =
+        [Self::DryAndWhole, Self::VolumeAtZero, Self::Standby, Self::PluggedIn, Self::SwitchedOn, Self::RaisedSlowly];
+    /// The list before the rig is taken down.
+    pub const TAKE_DOWN: [Self; 6] =
+        [Self::VolumeDown, Self::AmpQuiet, Self::Unplugged, Self::LeadsFree, Self::Lifted, Self::FinishLooked];
+    /// The list before the iron is lit.
+    pub const IRON: [Self; 7] = [
+        Self::GuitarUnplugged,
+        Self::BatteryOut,
+        Self::StringsSafe,
+        Self::FinishCovered,
+        Self::GlassesOn,
+        Self::AirMoving,
+        Self::StandReady,
+    ];
 
-    /// The item as it is said aloud.
+    /// Whether the item is ticked by itself only: a hold, a clock or a look hangs on it.
     #[must_use]
-    pub fn said(self) -> &'static str {
+    pub fn alone(self) -> bool {
         match self {
-            Self::VolumeAtZero => "Volume at zero, on the amplifier and the guitar.",
-            Self::Standby => "Amplifier in standby, or off.",
-            Self::PluggedIn => "Plug into the rig first, then into the amplifier.",
-            Self::SwitchedOn => "Switch the amplifier on.",
-            Self::RaisedSlowly => "Raise the volume slowly. Stop where you can still talk over it.",
-            Self::VolumeDown => "Volume down to zero.",
-            Self::AmpQuiet => "Amplifier in standby, or off.",
-            Self::Unplugged => "Cable out.",
-            Self::Lifted => "Free the feet one by one, then lift the rig off.",
-            Self::FinishLooked => "Look at the finish, in light from the side.",
-        }
-    }
-
-    /// Why the item is there.
-    #[must_use]
-    pub fn why(self) -> &'static str {
-        match self {
-            Self::VolumeAtZero => "Nothing can bang through an amplifier that is at zero.",
-            Self::Standby => "A plug going in makes a crack that a speaker need not hear.",
-            Self::PluggedIn => "A cable hanging from a live amplifier hums and bangs when it is touched.",
-            Self::SwitchedOn => "Now everything is joined and nothing moves any more.",
-            Self::RaisedSlowly => "You hear a fault while it is still quiet.",
-            Self::VolumeDown => "Touching a terminal with the sound up hurts ears and speakers.",
-            Self::AmpQuiet => "The plug comes out without a crack.",
-            Self::Unplugged => "A rig that is lifted with its cable in drags it over the finish.",
-            Self::Lifted => "Suction that is torn off can lift loose lacquer.",
-            Self::FinishLooked => "A dent or a mark is best seen, and written down, at once.",
+            Self::VolumeAtZero
+            | Self::RaisedSlowly
+            | Self::VolumeDown
+            | Self::Lifted
+            | Self::FinishLooked
+            | Self::GuitarUnplugged
+            | Self::BatteryOut
+            | Self::FinishCovered => true,
+            Self::DryAndWhole
+            | Self::Standby
+            | Self::PluggedIn
+            | Self::SwitchedOn
+            | Self::AmpQuiet
+            | Self::Unplugged
+            | Self::LeadsFree
+            | Self::StringsSafe
+            | Self::GlassesOn
+            | Self::AirMoving
+            | Self::StandReady => false,
         }
     }
 
@@ -305,6 +349,7 @@ impl Tick {
     #[must_use]
     pub fn done(self) -> &'static str {
         match self {
+            Self::DryAndWhole => "Hands and floor dry, mains leads whole",
             Self::VolumeAtZero => "Volume at zero",
             Self::Standby => "Amplifier in standby or off",
             Self::PluggedIn => "Plugged in",
@@ -313,8 +358,16 @@ impl Tick {
             Self::VolumeDown => "Volume down",
             Self::AmpQuiet => "Amplifier in standby or off after listening",
             Self::Unplugged => "Unplugged",
+            Self::LeadsFree => "Leads out of the terminals",
             Self::Lifted => "Rig lifted off",
             Self::FinishLooked => "Finish looked at",
+            Self::GuitarUnplugged => "Guitar unplugged from everything",
+            Self::BatteryOut => "Battery out",
+            Self::StringsSafe => "Strings off, or slack and covered",
+            Self::FinishCovered => "Finish covered",
+            Self::GlassesOn => "Safety glasses on",
+            Self::AirMoving => "Fume drawn away",
+            Self::StandReady => "Stand ready, bench clear",
         }
     }
 }

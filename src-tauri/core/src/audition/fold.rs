@@ -2,15 +2,19 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 
 use super::answers::{
-    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Mounting, Quality, Seating, Tick,
+    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, Quality, Seating, Tick,
 };
+use super::sounding::{Corrected, LevelTold, Session};
 use super::step::Step;
+use super::told::{Question, Told};
 use crate::gaps::LevelReading;
+use crate::holds::SafetyHold;
 use crate::logbook::{Body, DEMO_BENCH, Entry, EntryId, Written};
 use crate::meter::{self, Care, Probe};
+use crate::photos::PhotoName;
 use crate::quantity::{Celsius, Reading};
 use crate::rig::Mode;
 use crate::strings::Note;
@@ -44,6 +48,8 @@ pub struct Override {
     pub hold: String,
     /// The reason given.
     pub why: String,
+    /// Whether it no longer passes anything, because what it was about was changed since. It is shown all the same.
+    pub over: bool,
 }
 
 /// What a sound went through when it was heard, recorded by itself.
@@ -88,13 +94,25 @@ pub struct Audition {
     pub gaps: Option<Inked<GapsMeasured>>,
     /// The gaps to turn the studs for.
     pub aim: Option<Inked<GapAim>>,
-    /// Levels read at known gaps, with this pickup at this place.
+    /// Output levels read at known gaps, with this pickup at this place.
     pub levels: Vec<Inked<LevelReading>>,
     /// How the strings are tuned, when it is not as the guitar's record says.
     pub tuned: Option<Inked<Vec<Note>>>,
     /// Where the pickup will be installed.
     pub final_place: Option<Inked<FinalPlace>>,
-    /// Items done of the spoken orders, with their words.
+    /// Since when the rig stands on the finish, if it does.
+    pub stands_since: Option<DateTime<Utc>>,
+    /// What was told of the bench.
+    pub told: BTreeMap<Question, Inked<Told>>,
+    /// The level at the ear as it was told last.
+    pub level: Option<Inked<LevelTold>>,
+    /// Times with the sound up, in order; only the last can still go on.
+    pub sessions: Vec<Session>,
+    /// Photos of the finish, in order.
+    pub photos: Vec<Inked<(Look, PhotoName)>>,
+    /// Since when the soldering iron is on, if it is.
+    pub iron_lit: Option<DateTime<Utc>>,
+    /// Items done of the stop lists, with their words.
     pub ticks: BTreeMap<Tick, Inked<String>>,
     /// Ratings by mode and quality.
     pub rated: BTreeMap<(Mode, Quality), Inked<u8>>,
@@ -140,7 +158,13 @@ impl Audition {
     /// Whether a hold was passed by somebody.
     #[must_use]
     pub fn has_overridden(&self, hold: &str) -> bool {
-        self.overrides.iter().any(|inked| inked.said.hold == hold)
+        self.overrides.iter().any(|inked| inked.said.hold == hold && !inked.said.over)
+    }
+
+    /// The time with the sound up that goes on, if one does.
+    #[must_use]
+    pub fn sounding(&self) -> Option<&Session> {
+        self.sessions.last().filter(|session| session.to.is_none())
     }
 
     fn take(&mut self, entry: EntryId, at: DateTime<Utc>, body: &Body) {
@@ -189,12 +213,19 @@ impl Audition {
                 let said = meter::Taken { probe: probe.clone(), reading: *reading };
                 self.evidence.push(Inked { entry, at, said });
             }
-            Body::FinishAsked { answer } => self.finish = Some(Inked { entry, at, said: answer.clone() }),
+            Body::FinishAsked { answer } => {
+                if self.finish.as_ref().is_some_and(|before| before.said.kind != answer.kind) {
+                    self.end_overrides(&[SafetyHold::BareFeetOnFinish]);
+                }
+                self.finish = Some(Inked { entry, at, said: answer.clone() });
+            }
             Body::Seated { seating } => {
                 if self.seating.is_some() {
                     self.drop_gaps("The rig was seated again after the gaps were measured. Measure them again.");
                 }
                 self.invalidated.remove(&Step::Seat);
+                // Seated again without having been lifted, it has stood there all the time.
+                self.stands_since = self.stands_since.or(Some(at));
                 self.seating = Some(Inked { entry, at, said: *seating });
             }
             Body::GapsMeasured { gaps } => {
@@ -211,16 +242,48 @@ impl Audition {
                 self.final_place = Some(Inked { entry, at, said: place.clone() });
             }
             Body::Ticked { tick, words } => self.tick(*tick, Inked { entry, at, said: words.clone() }),
+            Body::TickedTogether { ticks } => {
+                for tick in ticks {
+                    self.tick(*tick, Inked { entry, at, said: String::new() });
+                }
+            }
+            Body::Told { told } => {
+                self.told.insert(told.question(), Inked { entry, at, said: *told });
+            }
+            Body::LevelTold { level } => {
+                if let Some(session) = self.sessions.last_mut().filter(|session| session.to.is_none()) {
+                    session.tell(at, *level);
+                }
+                self.level = Some(Inked { entry, at, said: *level });
+            }
+            Body::ListeningCorrected { session, minutes, level } => {
+                let time = minutes.map(|minutes| TimeDelta::milliseconds((minutes * 60_000.0).round() as i64));
+                if let Some(session) = self.sessions.iter_mut().find(|one| one.entry == *session) {
+                    session.corrected = Some(Inked { entry, at, said: Corrected { time, level: *level } });
+                }
+            }
+            Body::PhotoTaken { look, photo } => {
+                self.photos.push(Inked { entry, at, said: (*look, photo.clone()) });
+            }
+            Body::IronLit {} => self.iron_lit = Some(at),
+            Body::IronOff {} => {
+                self.iron_lit = None;
+                // The next time it is lit, the list is read again.
+                self.ticks.retain(|tick, _| !Tick::IRON.contains(tick));
+            }
             Body::Rated { mode, quality, value } => {
-                self.hear(mode, at);
+                self.hear(entry, mode, at);
                 self.rated.insert((mode.clone(), *quality), Inked { entry, at, said: *value });
             }
             Body::NoteWritten { mode, words } => {
-                self.hear(mode, at);
+                self.hear(entry, mode, at);
                 self.notes.insert(mode.clone(), Inked { entry, at, said: words.clone() });
             }
             Body::AmpDescribed { words } => self.amp = Some(Inked { entry, at, said: words.clone() }),
             Body::StepSkipped { step, why } => {
+                if *step == Step::TakeDown {
+                    self.sound_down(at);
+                }
                 self.skipped.insert(*step, Inked { entry, at, said: why.clone() });
             }
             Body::StepTakenUp { step } => {
@@ -230,10 +293,13 @@ impl Audition {
                 self.acknowledged.insert(caution.clone(), Inked { entry, at, said: cause.clone() });
             }
             Body::HoldOverridden { hold, why } => {
-                let said = Override { hold: hold.clone(), why: why.clone() };
+                let said = Override { hold: hold.clone(), why: why.clone(), over: false };
                 self.overrides.push(Inked { entry, at, said });
             }
-            Body::EndedEarly { why } => self.ended_early = Some(Inked { entry, at, said: why.clone() }),
+            Body::EndedEarly { why } => {
+                self.sound_down(at);
+                self.ended_early = Some(Inked { entry, at, said: why.clone() });
+            }
             // Strike-outs were applied when the entries were put in order; the others are about things.
             Body::StruckOut { .. }
             | Body::PickupDescribed { .. }
@@ -254,6 +320,13 @@ impl Audition {
         if let Some(before) = self.choice.as_ref().map(|inked| inked.said.clone()) {
             if before.pickup != choice.pickup || before.rig != choice.rig {
                 let what = if before.pickup == choice.pickup { "rig" } else { "pickup" };
+                self.end_overrides(&[SafetyHold::UnexplainedShort, SafetyHold::UnexplainedOpen]);
+                if before.pickup != choice.pickup {
+                    self.told.remove(&Question::Potted);
+                }
+                if before.rig != choice.rig {
+                    self.end_overrides(&[SafetyHold::BareFeetOnFinish]);
+                }
                 if self.mounting.take().is_some() {
                     self.invalidate(
                         Step::WhichWay,
@@ -276,6 +349,9 @@ impl Audition {
                 self.finish = None;
                 self.tuned = None;
                 self.final_place = None;
+                self.stands_since = None;
+                self.told.remove(&Question::Battery);
+                self.end_overrides(&[SafetyHold::FinishNotAsked, SafetyHold::BareFeetOnFinish]);
                 if self.seating.take().is_some() {
                     self.invalidate(Step::Seat, "The guitar was changed. Ask about this one's finish.".to_owned());
                 }
@@ -291,7 +367,10 @@ impl Audition {
 
     fn tick(&mut self, tick: Tick, inked: Inked<String>) {
         // Sound that comes up again starts a new round: what was ticked of the last take-down no longer holds.
-        if tick == Tick::VolumeAtZero && self.ticks.contains_key(&Tick::VolumeDown) {
+        if matches!(tick, Tick::DryAndWhole | Tick::VolumeAtZero) && self.ticks.contains_key(&Tick::VolumeDown) {
+            if self.ticks.contains_key(&Tick::Lifted) && self.seating.take().is_some() {
+                self.invalidate(Step::Seat, "The rig was lifted off since. Seat it again.".to_owned());
+            }
             for earlier in Tick::TAKE_DOWN.iter().chain(&Tick::SOUND_UP) {
                 self.ticks.remove(earlier);
             }
@@ -299,10 +378,57 @@ impl Audition {
         if Tick::SOUND_UP.contains(&tick) {
             self.invalidated.remove(&Step::SoundUp);
         }
+        match tick {
+            Tick::RaisedSlowly if self.sounding().is_none() => {
+                let told = self.level.as_ref().map(|inked| inked.said);
+                self.sessions.push(Session::begin(inked.entry, inked.at, told));
+            }
+            Tick::VolumeAtZero | Tick::VolumeDown | Tick::AmpQuiet | Tick::Unplugged => self.sound_down(inked.at),
+            Tick::Lifted => self.stands_since = None,
+            Tick::DryAndWhole => {
+                for told in [Told::Damp(false), Told::Frayed(false)] {
+                    let said = Inked { entry: inked.entry, at: inked.at, said: told };
+                    self.told.insert(told.question(), said);
+                }
+            }
+            Tick::RaisedSlowly
+            | Tick::Standby
+            | Tick::PluggedIn
+            | Tick::SwitchedOn
+            | Tick::LeadsFree
+            | Tick::FinishLooked
+            | Tick::GuitarUnplugged
+            | Tick::BatteryOut
+            | Tick::StringsSafe
+            | Tick::FinishCovered
+            | Tick::GlassesOn
+            | Tick::AirMoving
+            | Tick::StandReady => {}
+        }
         self.ticks.insert(tick, inked);
     }
 
-    fn hear(&mut self, mode: &Mode, at: DateTime<Utc>) {
+    /// The sound is down: a time that goes on ends here.
+    fn sound_down(&mut self, at: DateTime<Utc>) {
+        if let Some(session) = self.sessions.last_mut().filter(|session| session.to.is_none()) {
+            session.to = Some(at);
+        }
+    }
+
+    /// What these overrides were about is no longer there. They stay readable and pass nothing more.
+    fn end_overrides(&mut self, holds: &[SafetyHold]) {
+        for inked in &mut self.overrides {
+            inked.said.over |= holds.iter().any(|hold| hold.id() == inked.said.hold);
+        }
+    }
+
+    fn hear(&mut self, entry: EntryId, mode: &Mode, at: DateTime<Utc>) {
+        // Without the list before it, the first thing that is heard tells that the sound is up.
+        let down = self.ticks.contains_key(&Tick::VolumeDown) || self.ended_early.is_some();
+        if self.skipped.contains_key(&Step::SoundUp) && self.sounding().is_none() && !down {
+            let told = self.level.as_ref().map(|inked| inked.said);
+            self.sessions.push(Session::begin(entry, at, told));
+        }
         self.invalidated.remove(&Step::Listen);
         let heard_in = HeardIn {
             choice: self.choice.as_ref().map(|inked| inked.said.clone()),

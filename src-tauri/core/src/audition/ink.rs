@@ -4,9 +4,10 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::Tick;
+use super::answers::{Look, Tick};
 use super::step::Step;
 use crate::cautions;
+use crate::hearing::time_shown;
 use crate::holds::SafetyHold;
 use crate::logbook::{Body, Entry, EntryId, Written};
 use crate::quantity::Millimetres;
@@ -69,11 +70,17 @@ fn step_of(body: &Body) -> Option<Step> {
         Body::ReadingTaken { .. } | Body::Probed { .. } => Some(Step::Meter),
         Body::FinishAsked { .. } | Body::Seated { .. } => Some(Step::Seat),
         Body::GapsMeasured { .. } | Body::GapsAimed { .. } | Body::LevelRead { .. } => Some(Step::Gaps),
-        Body::Ticked { tick, .. } if Tick::SOUND_UP.contains(tick) => Some(Step::SoundUp),
-        Body::Ticked { .. } => Some(Step::TakeDown),
+        Body::Ticked { tick, .. } => step_of_tick(*tick),
+        Body::TickedTogether { ticks } => ticks.first().and_then(|tick| step_of_tick(*tick)),
+        Body::LevelTold { .. } | Body::ListeningCorrected { .. } => Some(Step::Listen),
+        Body::PhotoTaken { look: Look::Before, .. } => Some(Step::Seat),
+        Body::PhotoTaken { look: Look::After, .. } => Some(Step::TakeDown),
         Body::Rated { .. } | Body::NoteWritten { .. } | Body::AmpDescribed { .. } => Some(Step::Listen),
         Body::StepSkipped { step, .. } | Body::StepTakenUp { step } => Some(*step),
-        Body::CautionAcknowledged { .. }
+        Body::Told { .. }
+        | Body::IronLit {}
+        | Body::IronOff {}
+        | Body::CautionAcknowledged { .. }
         | Body::HoldOverridden { .. }
         | Body::EndedEarly { .. }
         | Body::StruckOut { .. }
@@ -88,6 +95,15 @@ fn step_of(body: &Body) -> Option<Step> {
         | Body::CompassHeld { .. }
         | Body::Retired { .. }
         | Body::BroughtBack {} => None,
+    }
+}
+
+/// The step of a stop list; the iron has none.
+fn step_of_tick(tick: Tick) -> Option<Step> {
+    if Tick::SOUND_UP.contains(&tick) {
+        Some(Step::SoundUp)
+    } else {
+        Tick::TAKE_DOWN.contains(&tick).then_some(Step::TakeDown)
     }
 }
 
@@ -175,6 +191,21 @@ fn in_words(body: &Body) -> Option<String> {
             format!("Final place: {}, {} from the saddle", place.place, mm(place.from_saddle))
         }
         Body::Ticked { tick, words } => format!("{}{}", tick.done(), why(words)),
+        Body::TickedTogether { ticks } => {
+            let done: Vec<_> = ticks.iter().map(|tick| tick.done()).collect();
+            format!("Said aloud and done together: {}", done.join("; "))
+        }
+        Body::Told { told } => told.in_words(),
+        Body::LevelTold { level } => format!("Level at the ear: {}", level.in_words()),
+        Body::ListeningCorrected { minutes, level, .. } => {
+            let time = minutes.map(|minutes| format!("it was {}", time_shown(minutes * 60.0)));
+            let level = level.map(|level| format!("the level was {}", level.in_words()));
+            let said: Vec<String> = time.into_iter().chain(level).collect();
+            format!("Listening corrected: {}", said.join(", "))
+        }
+        Body::PhotoTaken { look, .. } => format!("Photo of the finish, {}", look.in_words()),
+        Body::IronLit {} => "Iron switched on".to_owned(),
+        Body::IronOff {} => "Iron off and in its stand".to_owned(),
         Body::Rated { mode, quality, value } => {
             let anchors = quality.anchors();
             let word = anchors.get(usize::from(value.saturating_sub(1))).copied().unwrap_or("off the scale");

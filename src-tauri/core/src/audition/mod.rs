@@ -7,23 +7,29 @@ mod answers;
 mod fold;
 mod ink;
 mod judged;
+mod present;
+mod sounding;
 mod step;
 mod steps;
+mod told;
 mod view;
 
 pub(crate) use judged::agreement;
 
 pub use answers::{
-    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Mounting, Quality, SHIELD, Seating, Side, Tick,
-    Turn,
+    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, Quality, SHIELD, Seating, Side,
+    Tick, Turn,
 };
 pub use fold::{Audition, HeardIn, Inked, Override, Taken};
 pub use ink::{InkLine, Struck, ink};
+pub use present::{HearingView, Present, SessionView};
+pub use sounding::{Corrected, LevelTold, Session};
 pub use step::{AuditionId, Step};
 pub(crate) use steps::ends_in_terminals;
-pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, holding, state, steps};
+pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, at_any_step, holding, state, steps};
+pub use told::{AnswerView, Question, QuestionView, Told, questions};
 pub(crate) use view::drawn_gaps;
 pub use view::{
-    AimView, AuditionView, GapsView, LeadsView, ListenView, MeterView, OrderView, ProbedLine, SeatView, WhichWayView,
-    meant, view,
+    AimView, AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine,
+    SeatView, WhichWayView, meant, title, view,
 };

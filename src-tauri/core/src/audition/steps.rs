@@ -6,17 +6,20 @@ use ts_rs::TS;
 use super::answers::{Side, Tick, Turn};
 use super::fold::Audition;
 use super::judged::agreement;
+use super::present::Present;
 use super::step::Step;
-use crate::cautions::{self, CautionView, Moment, SignalWord, Situation};
+use super::told::{QuestionView, questions};
+use crate::cautions::{self, CautionView, Moment, Situation};
 use crate::facing::{self, Facing};
 use crate::finish::{self, Barrier, May};
 use crate::gaps::Under;
 use crate::guitar::Guitar;
-use crate::holds::{self, SafetyHold};
+use crate::holds::{self, HoldView, SafetyHold};
 use crate::meter::{self, Agreement, ImpliedCoil, OwnMeter};
 use crate::pickup::{CoilEnd, Pickup};
 use crate::quantity::Reading;
 use crate::rig::Rig;
+use crate::stop_lists::StopList;
 
 /// Below this a coil reading is a short: no coil of a pickup has so little wire (common practice), in ohms.
 const SHORT_BELOW: f64 = 100.0;
@@ -95,22 +98,6 @@ impl Verdict {
     }
 }
 
-/// Something that stops a step.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct HoldView {
-    /// Its name for good.
-    pub hold: SafetyHold,
-    /// How bad it is to go on.
-    pub word: SignalWord,
-    /// Why it stops.
-    pub reason: String,
-    /// What clears it.
-    pub clears: String,
-    /// The reason with which somebody passed it, if they did.
-    pub overridden: Option<String>,
-}
-
 /// One step as a page shows it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
@@ -133,6 +120,8 @@ pub struct StepView {
     pub cautions: Vec<CautionView>,
     /// What holds this step, passed holds included.
     pub holds: Vec<HoldView>,
+    /// What may be told of the bench here, so that the cautions fit it.
+    pub questions: Vec<QuestionView>,
     /// The step as it is read aloud.
     pub spoken: String,
 }
@@ -168,7 +157,7 @@ fn answered(audition: &Audition, step: Step, terminals: Option<usize>) -> bool {
         Step::Meter => modes().next().is_some() && modes().all(|mode| audition.readings.contains_key(mode)),
         Step::Seat => audition.finish.is_some() && audition.seating.as_ref().is_some_and(|seating| seating.said.steady),
         Step::Gaps => audition.gaps.as_ref().is_some_and(|gaps| gaps.said.kept),
-        Step::SoundUp => Tick::SOUND_UP.iter().all(|tick| audition.ticks.contains_key(tick)),
+        Step::SoundUp => Tick::SOUND_UP.iter().all(|tick| is_over(audition, *tick)),
         Step::Listen => {
             modes().next().is_some()
                 && modes().all(|mode| {
@@ -180,19 +169,29 @@ fn answered(audition: &Audition, step: Step, terminals: Option<usize>) -> bool {
     }
 }
 
+/// Whether an item of a stop list is done, or the hold that hangs on it was passed by writing why.
+pub(super) fn is_over(audition: &Audition, tick: Tick) -> bool {
+    let hold = match tick {
+        Tick::VolumeAtZero => Some(SafetyHold::AmpNotAtZero),
+        Tick::GuitarUnplugged => Some(SafetyHold::IronPluggedIn),
+        Tick::BatteryOut => Some(SafetyHold::IronBatteryIn),
+        Tick::FinishCovered => Some(SafetyHold::IronFinishBare),
+        _ => None,
+    };
+    audition.ticks.contains_key(&tick) || hold.is_some_and(|hold| audition.has_overridden(hold.id()))
+}
+
 /// All steps as they stand.
 #[must_use]
-pub fn steps(audition: &Audition, kit: &Kit) -> Vec<StepView> {
+pub fn steps(audition: &Audition, kit: &Kit, present: &Present) -> Vec<StepView> {
     let terminals = kit.rig.as_ref().map(|rig| rig.terminals.len());
     let agreement = agreement(audition, kit);
     Step::ALL
         .into_iter()
         .map(|step| {
-            let situation = situation(audition, kit, &agreement, step);
-            let read_for = |id: &str| audition.acknowledged.get(id).map(|inked| inked.said.as_str());
-            // A step that is over no longer warns; its cautions stay in the logbook.
-            let cautions = cautions::views(&situation, read_for);
-            let holds = held_by(audition, &situation);
+            let situation = situation(audition, kit, &agreement, present, step.into());
+            let cautions = read_cautions(audition, &situation);
+            let holds = held_by(audition, &situation, present);
             let held = holds.iter().any(|hold| hold.overridden.is_none());
             let verdict = verdict(audition, kit, &agreement, step);
             let done = answered(audition, step, terminals) && !verdict.as_ref().is_some_and(|v| blocks(step, v));
@@ -208,7 +207,7 @@ pub fn steps(audition: &Audition, kit: &Kit) -> Vec<StepView> {
             } else {
                 (Status::Open, missing(audition, step).to_owned())
             };
-            let spoken = spoken(step, &cautions);
+            let spoken = spoken(step.name(), step.reason(), &cautions, list_of(step));
             StepView {
                 step,
                 name: step.name().to_owned(),
@@ -219,23 +218,53 @@ pub fn steps(audition: &Audition, kit: &Kit) -> Vec<StepView> {
                 invalidated: audition.invalidated.get(&step).cloned(),
                 cautions,
                 holds,
+                questions: questions(step.into(), |question| audition.told.get(&question).map(|inked| inked.said)),
                 spoken,
             }
         })
         .collect()
 }
 
-/// What holds this step now, overridden holds left out.
+/// What applies in this situation, with what was read of it.
+pub(super) fn read_cautions(audition: &Audition, situation: &Situation) -> Vec<CautionView> {
+    cautions::views(situation, |id| audition.acknowledged.get(id).map(|inked| inked.said.as_str()))
+}
+
+/// What holds this moment now, overridden holds left out.
 #[must_use]
-pub fn holding(audition: &Audition, kit: &Kit, step: Step) -> Vec<HoldView> {
-    let situation = situation(audition, kit, &agreement(audition, kit), step);
-    held_by(audition, &situation).into_iter().filter(|hold| hold.overridden.is_none()).collect()
+pub fn holding(audition: &Audition, kit: &Kit, present: &Present, moment: Moment) -> Vec<HoldView> {
+    // Only sound up hangs on the readings.
+    let agreement = if moment == Moment::SoundUp { agreement(audition, kit) } else { None };
+    let situation = situation(audition, kit, &agreement, present, moment);
+    held_by(audition, &situation, present).into_iter().filter(|hold| hold.overridden.is_none()).collect()
+}
+
+/// What can hurt at any step of an audition, each once, worst first; and what holds its steps.
+#[must_use]
+pub fn at_any_step(audition: &Audition, kit: &Kit, present: &Present) -> (Vec<CautionView>, Vec<HoldView>) {
+    let agreement = agreement(audition, kit);
+    let (mut cautions, mut held): (Vec<CautionView>, Vec<HoldView>) = (Vec::new(), Vec::new());
+    for step in Step::ALL {
+        let situation = situation(audition, kit, &agreement, present, step.into());
+        for caution in read_cautions(audition, &situation) {
+            if cautions.iter().all(|other| other.id != caution.id) {
+                cautions.push(caution);
+            }
+        }
+        for hold in held_by(audition, &situation, present) {
+            if held.iter().all(|other| other.hold != hold.hold) {
+                held.push(hold);
+            }
+        }
+    }
+    cautions.sort_by_key(|caution| caution.word);
+    (cautions, held)
 }
 
 /// Whether the steps before this one are answered, so that a hold on it is news.
 fn reached(audition: &Audition, step: Step, terminals: Option<usize>) -> bool {
-    step != Step::Listen
-        && Step::ALL
+    (step == Step::Listen && audition.sounding().is_some())
+        || Step::ALL
             .into_iter()
             .take_while(|before| *before < step)
             .all(|before| answered(audition, before, terminals) || audition.skipped.contains_key(&before))
@@ -246,19 +275,33 @@ fn blocks(step: Step, verdict: &Verdict) -> bool {
     matches!(step, Step::WhichWay | Step::Meter) && verdict.kind == VerdictKind::Bad
 }
 
-fn held_by(audition: &Audition, situation: &Situation) -> Vec<HoldView> {
+pub(super) fn held_by(audition: &Audition, situation: &Situation, present: &Present) -> Vec<HoldView> {
     holds::holding(situation)
         .into_iter()
-        // A volume that is not yet at zero is the first item of the order, not a reason to stop before it.
+        // A volume that is not yet at zero is an item of the order, not a reason to stop before it.
         .filter(|hold| *hold != SafetyHold::AmpNotAtZero)
-        .map(|hold| HoldView {
-            hold,
-            word: hold.word(),
-            reason: hold.reason().to_owned(),
-            clears: hold.clears().to_owned(),
-            overridden: audition.overrides.iter().rev().find(|o| o.said.hold == hold.id()).map(|o| o.said.why.clone()),
-        })
+        // Whoever has turned the sound down may write down what they heard.
+        .filter(|_| situation.moment != Some(Moment::Listen) || audition.sounding().is_some())
+        .map(|hold| hold_view(audition, hold, present))
         .collect()
+}
+
+/// A hold, with the reason for which it was passed.
+pub(super) fn hold_view(audition: &Audition, hold: SafetyHold, present: &Present) -> HoldView {
+    let day = present.day();
+    let passes = |passed: &super::Inked<super::Override>| {
+        // Ears get a new allowance with the day, and a word given yesterday is not given for today.
+        !passed.said.over
+            && passed.said.hold == hold.id()
+            && (hold != SafetyHold::HearingSpent || passed.at >= day.from)
+    };
+    HoldView {
+        hold,
+        word: hold.word(),
+        reason: hold.reason().to_owned(),
+        clears: hold.clears().to_owned(),
+        overridden: audition.overrides.iter().rev().find(|passed| passes(passed)).map(|passed| passed.said.why.clone()),
+    }
 }
 
 /// The leads in the terminals, as the meter's computing takes them.
@@ -270,14 +313,22 @@ pub(super) fn hookup(audition: &Audition) -> Vec<meter::Joined> {
         .collect()
 }
 
-fn situation(audition: &Audition, kit: &Kit, agreement: &Option<Agreement>, step: Step) -> Situation {
+pub(super) fn situation(
+    audition: &Audition,
+    kit: &Kit,
+    agreement: &Option<Agreement>,
+    present: &Present,
+    moment: Moment,
+) -> Situation {
     let finish = audition.finish.as_ref().map(|inked| &inked.said);
     let seating = audition.seating.as_ref().map(|inked| inked.said);
     let guitar = kit.guitar.as_ref();
     let shown = |test: fn(Reading) -> bool| audition.readings.values().any(|taken| test(taken.said.reading));
     let explained = agreement.as_ref().is_some_and(|agreement| agreement.explained);
-    Situation {
-        moment: Some(Moment::from(step)),
+    let done = |tick: Tick| audition.ticks.contains_key(&tick);
+    let (level, level_told) = present.level(audition);
+    let mut known = Situation {
+        moment: Some(moment),
         pickup: audition.choice.as_ref().map(|choice| choice.said.pickup),
         guitar: audition.choice.as_ref().map(|choice| choice.said.guitar),
         rig: audition.choice.as_ref().map(|choice| choice.said.rig),
@@ -292,13 +343,23 @@ fn situation(audition: &Audition, kit: &Kit, agreement: &Option<Agreement>, step
         steady: seating.map(|s| s.steady),
         short_unexplained: Some(!explained && shown(|r| matches!(r, Reading::Ohms(o) if o.0 < SHORT_BELOW))),
         open_unexplained: Some(!explained && shown(|r| r == Reading::OverLimit)),
-        amp_at_zero: Some(audition.ticks.contains_key(&Tick::VolumeAtZero)),
+        amp_at_zero: Some(done(Tick::VolumeAtZero)),
         reach: audition
             .gaps
             .as_ref()
             .and_then(|gaps| Some(under(audition, kit)?.reach([gaps.said.bass, gaps.said.treble]))),
+        time_on_finish: present.on_finish(audition, kit).map(|countdown| countdown.state),
+        level: level_told.then(|| level.level()),
+        hearing_spent: Some(present.today(audition).spent),
+        unplugged: Some(done(Tick::GuitarUnplugged)),
+        battery_out: Some(done(Tick::BatteryOut)),
+        finish_covered: Some(done(Tick::FinishCovered)),
         ..Situation::default()
+    };
+    for told in audition.told.values() {
+        told.said.enter(&mut known);
     }
+    known
 }
 
 fn verdict(audition: &Audition, kit: &Kit, agreement: &Option<Agreement>, step: Step) -> Option<Verdict> {
@@ -390,16 +451,18 @@ fn missing(audition: &Audition, step: Step) -> &'static str {
     }
 }
 
-fn spoken(step: Step, cautions: &[CautionView]) -> String {
-    let order = match step {
-        Step::SoundUp => Tick::SOUND_UP.map(Tick::said).join(" "),
-        Step::TakeDown => Tick::TAKE_DOWN.map(Tick::said).join(" "),
-        _ => String::new(),
-    };
-    let cautions: Vec<&str> = cautions.iter().map(|caution| caution.spoken.as_str()).collect();
-    [step.name().to_owned() + ".", step.reason().to_owned(), cautions.join(" "), order]
-        .into_iter()
-        .filter(|part| !part.is_empty())
-        .collect::<Vec<_>>()
-        .join(" ")
+fn list_of(step: Step) -> Option<StopList> {
+    match step {
+        Step::SoundUp => Some(StopList::SoundUp),
+        Step::TakeDown => Some(StopList::TakeDown),
+        Step::Choose | Step::WhichWay | Step::Leads | Step::Meter | Step::Seat | Step::Gaps | Step::Listen => None,
+    }
+}
+
+/// A step as it is read aloud: its name and reason, what can hurt, and its stop list, item by item.
+pub(super) fn spoken(name: &str, reason: &str, cautions: &[CautionView], list: Option<StopList>) -> String {
+    let mut parts = vec![format!("{name}."), reason.to_owned()];
+    parts.extend(cautions.iter().map(|caution| caution.spoken.clone()));
+    parts.extend(list.into_iter().flat_map(StopList::items).map(|item| item.say.to_owned()));
+    parts.join(" ")
 }

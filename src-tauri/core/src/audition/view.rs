@@ -4,22 +4,33 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::{Choice, FinalPlace, FinishAnswer, HookedUp, Mounting, Quality, SHIELD, Seating, Side, Tick};
+use super::answers::{
+    Choice, FinalPlace, FinishAnswer, HookedUp, Look, Mounting, Quality, SHIELD, Seating, Side, Tick,
+};
 use super::fold::{Audition, HeardIn};
 use super::ink::{InkLine, ink};
 use super::judged::{agreement, diagnosis};
+use super::present::{HearingView, Present};
 use super::step::{AuditionId, Step};
-use super::steps::{Kit, State, StepView, Verdict, VerdictKind, confirmed, hookup, state, steps, under};
+use super::steps::{
+    Kit, State, StepView, Verdict, VerdictKind, confirmed, held_by, hold_view, hookup, is_over, read_cautions,
+    situation, spoken, state, steps, under,
+};
+use super::told::{QuestionView, questions};
+use crate::cautions::{CautionView, Moment, SignalWord, Situation};
 use crate::facing::Lie;
-use crate::finish::{self, FinishVerdict};
+use crate::finish::{self, CountdownView, FinishVerdict, HOW_TO_LOOK};
 use crate::gaps::{self, Fairness, GapIs, LevelsView, Moves, Reach, StartingGaps, StringGap};
 use crate::guitar::{FinishKind, Guitar, Surface};
+use crate::holds::{HoldView, SafetyHold};
 use crate::leads::{self, HookupMap};
 use crate::logbook::{Entry, EntryId};
 use crate::meter::{self, Diagnosis, ModeExpectation};
+use crate::photos::PhotoName;
 use crate::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
 use crate::quantity::{Length, LengthUnit, Millimetres};
 use crate::rig::{Faces, Feet, Mode, Rig};
+use crate::stop_lists::{OrderView, StopList};
 use crate::strings;
 
 /// One audition, whole.
@@ -76,6 +87,16 @@ pub struct AuditionView {
     pub listen: ListenView,
     /// Take down.
     pub take_down: OrderView,
+    /// Today's hearing, and the level at the ear.
+    pub hearing: HearingView,
+    /// How the time on the finish stands, while the rig stands on one.
+    pub on_finish: Option<CountdownView>,
+    /// Photos of the finish, in the order they were taken.
+    pub photos: Vec<PhotoView>,
+    /// Holds that were passed on somebody's own word, whether they still stand or not.
+    pub overrides: Vec<OverrideView>,
+    /// Before the iron is lit.
+    pub iron: IronView,
     /// Everything that was written, oldest first, struck-out lines included.
     pub written: Vec<InkLine>,
     /// How many entries a newer version wrote.
@@ -201,6 +222,8 @@ pub struct SeatView {
     pub seating: Option<Seating>,
     /// What may touch the finish, by the answer.
     pub guard: Option<FinishVerdict>,
+    /// How to look at a finish, before and after.
+    pub how_to_look: Vec<String>,
 }
 
 /// The gaps.
@@ -260,31 +283,57 @@ pub struct AimView {
     pub fairness: Option<Fairness>,
 }
 
-/// A spoken order with its ticks.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+/// A photo of the finish.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
-pub struct OrderView {
-    /// Its items, in order.
-    pub items: Vec<OrderItem>,
-    /// The next item; nothing when all are done.
-    pub next: Option<Tick>,
+pub struct PhotoView {
+    /// The entry that holds it.
+    pub entry: EntryId,
+    /// When it was taken.
+    #[ts(type = "string")]
+    pub at: DateTime<Utc>,
+    /// Before the rig stood there, or after.
+    pub look: Look,
+    /// Its name.
+    pub photo: PhotoName,
 }
 
-/// One item of a spoken order.
+/// A hold that was passed on somebody's own word.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct OverrideView {
+    /// The entry that passed it.
+    pub entry: EntryId,
+    /// When.
+    #[ts(type = "string")]
+    pub at: DateTime<Utc>,
+    /// How bad it is to go on.
+    pub word: SignalWord,
+    /// Why it stops.
+    pub reason: String,
+    /// The reason given.
+    pub why: String,
+}
+
+/// Before the soldering iron is lit, and while it is.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
-pub struct OrderItem {
-    /// Which.
-    pub tick: Tick,
-    /// As it is said aloud.
-    pub said: String,
-    /// Why.
-    pub why: String,
-    /// When it was done.
+pub struct IronView {
+    /// The stop list.
+    pub order: OrderView,
+    /// What can hurt, worst first.
+    pub cautions: Vec<CautionView>,
+    /// What else can hurt before the iron, while the guitar is opened.
+    pub opening: Vec<CautionView>,
+    /// What holds it, passed holds included.
+    pub holds: Vec<HoldView>,
+    /// What may be told of the bench.
+    pub questions: Vec<QuestionView>,
+    /// All of it as it is read aloud.
+    pub spoken: String,
+    /// Since when the iron is on, if it is.
     #[ts(type = "string | null")]
-    pub done: Option<DateTime<Utc>>,
-    /// Words that went with it.
-    pub words: String,
+    pub lit: Option<DateTime<Utc>>,
 }
 
 /// What was heard.
@@ -327,10 +376,10 @@ pub struct RatedView {
 
 /// An audition as its pages show it.
 #[must_use]
-pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit) -> AuditionView {
+pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit, present: &Present) -> AuditionView {
     let audition = Audition::fold(ordered);
     let choice = audition.choice.as_ref().map(|inked| inked.said.clone());
-    let steps = steps(&audition, &kit);
+    let steps = steps(&audition, &kit, present);
     let (state, next) = state(&audition, kit.rig.as_ref().map(|rig| rig.terminals.len()));
     // A step that is answered but wrong comes before one that was never opened.
     let next = match state {
@@ -362,9 +411,14 @@ pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit) -> AuditionView
         meter: meter_view(&audition, &kit),
         seat: seat(&audition, &kit),
         gaps: gaps_view(&audition, &kit),
-        sound_up: order(&audition, &Tick::SOUND_UP),
+        sound_up: order(&audition, StopList::SoundUp, &Situation::default(), present),
         listen: listen(&audition, &kit),
-        take_down: order(&audition, &Tick::TAKE_DOWN),
+        take_down: order(&audition, StopList::TakeDown, &Situation::default(), present),
+        hearing: present.hearing(&audition),
+        on_finish: present.on_finish(&audition, &kit),
+        photos: photos(&audition),
+        overrides: overrides(&audition),
+        iron: iron(&audition, &kit, present),
         written: ink(ordered),
         newer: audition.newer,
         steps,
@@ -375,7 +429,9 @@ pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit) -> AuditionView
     }
 }
 
-fn title(choice: Option<&Choice>, kit: &Kit) -> String {
+/// "Pickup on guitar, place".
+#[must_use]
+pub fn title(choice: Option<&Choice>, kit: &Kit) -> String {
     let Some(choice) = choice else { return "New audition".to_owned() };
     let pickup = kit.pickup.as_ref().map_or("A pickup no longer in the log", |pickup| pickup.label.as_str());
     let guitar = kit.guitar.as_ref().map_or("a guitar no longer in the log", |guitar| guitar.label.as_str());
@@ -539,6 +595,7 @@ fn seat(audition: &Audition, kit: &Kit) -> SeatView {
     SeatView {
         guard: finish.as_ref().map(|f| finish::guard(f.kind, f.surface, f.aged, feet, f.barrier)),
         finish,
+        how_to_look: HOW_TO_LOOK.map(str::to_owned).to_vec(),
         known_kind: kit.guitar.as_ref().map_or(FinishKind::Unknown, |guitar| guitar.finish.kind),
         known_surface: kit.guitar.as_ref().map_or(Surface::FlatGloss, |guitar| guitar.finish.surface),
         feet,
@@ -669,22 +726,58 @@ pub(super) fn gaps_verdict(audition: &Audition, kit: &Kit) -> Option<Verdict> {
     })
 }
 
-fn order(audition: &Audition, ticks: &[Tick]) -> OrderView {
-    let items: Vec<OrderItem> = ticks
-        .iter()
-        .map(|tick| {
-            let done = audition.ticks.get(tick);
-            OrderItem {
-                tick: *tick,
-                said: tick.said().to_owned(),
-                why: tick.why().to_owned(),
-                done: done.map(|inked| inked.at),
-                words: done.map(|inked| inked.said.clone()).unwrap_or_default(),
-            }
-        })
-        .collect();
-    let next = items.iter().find(|item| item.done.is_none()).map(|item| item.tick);
-    OrderView { items, next }
+fn order(audition: &Audition, list: StopList, known: &Situation, present: &Present) -> OrderView {
+    let done = |tick: Tick| audition.ticks.get(&tick).map(|inked| (inked.at, inked.said.clone()));
+    let mut view = list.view(known, done);
+    // An item that was passed by writing why is not waited for.
+    if view.next.is_some_and(|tick| is_over(audition, tick)) {
+        view.next = view.items.iter().find(|item| !is_over(audition, item.tick)).map(|item| item.tick);
+    }
+    if view.next == Some(Tick::VolumeAtZero) {
+        view.waits = Some(hold_view(audition, SafetyHold::AmpNotAtZero, present));
+    }
+    view
+}
+
+fn photos(audition: &Audition) -> Vec<PhotoView> {
+    let view = |inked: &super::Inked<(Look, PhotoName)>| PhotoView {
+        entry: inked.entry,
+        at: inked.at,
+        look: inked.said.0,
+        photo: inked.said.1.clone(),
+    };
+    audition.photos.iter().map(view).collect()
+}
+
+fn overrides(audition: &Audition) -> Vec<OverrideView> {
+    let view = |inked: &super::Inked<super::Override>| {
+        let hold = SafetyHold::named(&inked.said.hold);
+        OverrideView {
+            entry: inked.entry,
+            at: inked.at,
+            word: hold.map_or(SignalWord::Warning, SafetyHold::word),
+            reason: hold.map_or_else(|| inked.said.hold.clone(), |hold| hold.reason().to_owned()),
+            why: inked.said.why.clone(),
+        }
+    };
+    audition.overrides.iter().map(view).collect()
+}
+
+fn iron(audition: &Audition, kit: &Kit, present: &Present) -> IronView {
+    let known = situation(audition, kit, &None, present, Moment::Iron);
+    let cautions = read_cautions(audition, &known);
+    let told = |question| audition.told.get(&question).map(|inked| inked.said);
+    let mut opening = read_cautions(audition, &situation(audition, kit, &None, present, Moment::Fit));
+    opening.retain(|caution| cautions.iter().all(|other| other.id != caution.id));
+    IronView {
+        opening,
+        order: order(audition, StopList::Iron, &known, present),
+        spoken: spoken(StopList::Iron.title(), "Say each thing aloud, and do it.", &cautions, Some(StopList::Iron)),
+        cautions,
+        holds: held_by(audition, &known, present),
+        questions: questions(Moment::Iron, told),
+        lit: audition.iron_lit,
+    }
 }
 
 fn listen(audition: &Audition, kit: &Kit) -> ListenView {

@@ -134,6 +134,8 @@ pub enum Condition {
     Any(&'static [Condition]),
     /// This does not hold.
     Not(&'static Condition),
+    /// This is known to hold: what nobody has told counts as not so, and the other conditions decide.
+    Known(&'static Condition),
 }
 
 fn among<T: PartialEq>(value: Option<T>, list: &[T]) -> Option<bool> {
@@ -178,6 +180,7 @@ impl Condition {
                 }
             }
             Self::Not(part) => part.holds(s).map(|answer| !answer),
+            Self::Known(part) => Some(part.holds(s) == Some(true)),
         }
     }
 
@@ -235,7 +238,7 @@ impl Condition {
             Self::SpentBetween { from, .. } => drop(facts.insert(named(&format!("spent_from_{from}"), self.holds(s)))),
             Self::LevelFrom(from) => drop(facts.insert(named(&format!("level_from_{from}"), self.holds(s)))),
             Self::All(parts) | Self::Any(parts) => parts.iter().for_each(|part| part.gather(s, facts)),
-            Self::Not(part) => part.gather(s, facts),
+            Self::Not(part) | Self::Known(part) => part.gather(s, facts),
         }
     }
 }

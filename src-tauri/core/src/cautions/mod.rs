@@ -255,10 +255,16 @@ impl Caution {
             defer_to: self.defer_to.to_owned(),
             shown_at: self.moments.iter().map(|moment| moment.name().to_owned()).collect(),
             must_acknowledge: self.must_acknowledge,
-            acknowledged: read_for == Some(cause.as_str()),
+            acknowledged: read_for.is_some_and(|read| is_same_cause(read, &cause)),
             cause,
         }
     }
+}
+
+/// Whether two causes are one: that nobody has told a fact, and that it was told to be not so, is the same to a caution.
+fn is_same_cause(one: &str, other: &str) -> bool {
+    let plain = |cause: &str| cause.replace("=false", "=?");
+    one == other || plain(one) == plain(other)
 }
 
 /// The caution with this id.

@@ -101,6 +101,42 @@ fn acknowledged_until_the_cause_changes() {
 }
 
 #[test]
+fn a_fact_told_to_be_not_so_is_no_new_cause() {
+    let loud = |bench: &Situation, read_for: Option<&str>| {
+        let view = named("loud-sound").expect("in the catalogue").view(bench, read_for);
+        (view.acknowledged, view.cause)
+    };
+    let mut bench = Situation { moment: Some(Moment::SoundUp), ..Situation::default() };
+    let (_, cause) = loud(&bench, None);
+    (bench.headphones, bench.level) = (Some(false), Some(Decibels(80.0)));
+    assert!(loud(&bench, Some(&cause)).0, "it says the same as when nobody had told");
+    bench.level = Some(Decibels(104.0));
+    assert!(!loud(&bench, Some(&cause)).0);
+}
+
+/// What is told decides by itself, whatever else nobody has told.
+#[test]
+fn one_fact_told_is_enough() {
+    let at = |change: fn(&mut Situation)| {
+        let mut bench = Situation { moment: Some(Moment::SoundUp), ..Situation::default() };
+        change(&mut bench);
+        at(&bench).into_iter().map(|caution| caution.id).collect::<Vec<_>>()
+    };
+    assert!(at(|s| s.level = Some(Decibels(110.0))).contains(&"very-loud"));
+    assert!(at(|s| s.earthed = Some(false)).contains(&"no-earth"));
+    assert!(!at(|s| (s.earthed, s.amp) = (Some(false), Some(AmpKind::Battery))).contains(&"no-earth"));
+    assert!(at(|s| s.headphones = Some(true)).contains(&"headphones"));
+    for change in [
+        |s: &mut Situation| s.level = Some(Decibels(110.0)),
+        |s: &mut Situation| s.headphones = Some(true),
+        |_: &mut Situation| (),
+    ] {
+        let loud = at(change).into_iter().filter(|id| ["loud-sound", "very-loud", "headphones"].contains(id)).count();
+        assert_eq!(loud, 1, "one of them speaks for all");
+    }
+}
+
+#[test]
 fn a_level_that_moves_a_little_is_no_new_cause() {
     let at_level = |level: f64| Situation { level: Some(Decibels(level)), ..Situation::default() };
     let very_loud = named("very-loud").expect("in the catalogue");

@@ -154,13 +154,13 @@ fn walk(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::facing::tests::bench_pickup;
+    use crate::facing::bench;
     use crate::rig::Rig;
 
     #[test]
     fn which_coils_the_switch_puts_out() {
         let rig = Rig::four_terminal("bench rig");
-        let pickup = bench_pickup(Construction::SideBySide);
+        let pickup = bench::pickup(Construction::SideBySide);
         use CoilName::{A, B};
         for (mode, coils) in [("parallel", vec![A, B]), ("single", vec![A]), ("series", vec![A, B])] {
             let position = rig.position(&Mode::new(mode)).expect("the rig has it");

@@ -6,6 +6,8 @@
 //! image of a right-handed one, and so are both sets of axes; a lie is the same rotation in them, and
 //! [`Lie::in_the_room`] tells what the hands turn.
 
+#[cfg(test)]
+pub(crate) mod bench;
 mod drawn;
 mod heard;
 mod said;

@@ -5,36 +5,9 @@ use nalgebra::{Matrix3, Vector3};
 use super::*;
 use crate::audition::{Mounting, Side, VerdictKind};
 use crate::guitar::Hand;
-use crate::pickup::{Coil, CoilName, Construction, Pickup, Poles, Shield, ShieldKind, Stagger};
+use crate::pickup::{CoilName, Construction, Pickup, Poles, Stagger};
 use crate::quantity::Millimetres;
 use crate::rig::Rig;
-
-/// A pickup with staggered poles, in this construction.
-pub(in crate::facing) fn bench_pickup(construction: Construction) -> Pickup {
-    let coils: &[CoilName] = match construction {
-        Construction::SingleCoil | Construction::SoapBar => &[CoilName::A],
-        _ => &[CoilName::A, CoilName::B],
-    };
-    Pickup {
-        label: "Marsh bell".to_owned(),
-        construction,
-        coils: coils.iter().map(|name| Coil { name: *name, stated: None, magnet_up: None }).collect(),
-        leads: Vec::new(),
-        joined_inside: Vec::new(),
-        shield: Shield { kind: ShieldKind::None, joined_to: None },
-        poles: Poles::Rods,
-        pole_count: Some(6),
-        pole_spacing: Some(Millimetres(52.0)),
-        stagger: Stagger::Staggered { heights: [0.9, 0.5, 1.2, 1.2, 0.2, 0.0].map(Millimetres).to_vec() },
-        coil_distance: None,
-        bass_end_mark: "notch".to_owned(),
-        width: None,
-        length: None,
-        depth: None,
-        notes: String::new(),
-        came_from: String::new(),
-    }
-}
 
 fn rig(faces: Faces) -> Rig {
     Rig { faces, ..Rig::four_terminal("bench rig") }
@@ -96,7 +69,7 @@ fn the_words_agree_with_the_matrices() {
             Construction::Rail,
             Construction::Mini,
         ] {
-            let pickup = bench_pickup(construction);
+            let pickup = bench::pickup(construction);
             let said = look(lie, &pickup, faces);
             // In the room, with the mirror of a left-handed guitar taken back out again.
             let mirror = Matrix3::from_diagonal(&Vector3::new(1.0, if hand == Hand::Left { -1.0 } else { 1.0 }, 1.0));
@@ -176,7 +149,7 @@ fn every_case() -> impl Iterator<Item = (Lie, Hand, Faces)> {
 /// than it has to be.
 #[test]
 fn the_mend_mends() {
-    let pickup = bench_pickup(Construction::SideBySide);
+    let pickup = bench::pickup(Construction::SideBySide);
     let mut lengths: BTreeMap<usize, usize> = BTreeMap::new();
     for (lie, hand, faces) in every_case() {
         let said = look(lie, &pickup, faces);
@@ -216,7 +189,7 @@ fn the_mend_mends() {
 /// The half turns of a person who took the pickup the wrong way, with the turn that mends each.
 #[test]
 fn mends_as_a_person_does_them() {
-    let pickup = bench_pickup(Construction::SingleCoil);
+    let pickup = bench::pickup(Construction::SingleCoil);
     let lie = |poles, bass_end| Lie { poles, bass_end };
     for (wrong, faces, mend) in [
         (lie(Way::Up, Way::Bass), Faces::Down, Axis::Roll),
@@ -236,7 +209,7 @@ fn mends_as_a_person_does_them() {
 /// Face down the edges can't be right together with the bass end, whatever one does; face up nothing stays different.
 #[test]
 fn rolled_face_down_the_edge_is_swapped_and_the_sign_turned_over() {
-    let pickup = bench_pickup(Construction::SideBySide);
+    let pickup = bench::pickup(Construction::SideBySide);
     let said = look(Lie::right(Faces::Down), &pickup, Faces::Down);
     assert_eq!((said.edge, said.signal, said.stagger), (EdgeIs::Swapped, Signal::TurnedOver, StaggerIs::Right));
     assert_eq!(said.coil_at_bridge, Some(CoilName::A));
@@ -258,14 +231,14 @@ fn rolled_face_down_the_edge_is_swapped_and_the_sign_turned_over() {
 
 #[test]
 fn a_distance_of_ones_own_between_the_coils() {
-    let pickup = Pickup { coil_distance: Some(Millimetres(20.5)), ..bench_pickup(Construction::SideBySide) };
+    let pickup = Pickup { coil_distance: Some(Millimetres(20.5)), ..bench::pickup(Construction::SideBySide) };
     assert_eq!(look(Lie::right(Faces::Down), &pickup, Faces::Down).alone[0].apart.value, Millimetres(20.5));
-    assert_eq!(coil_distance(&bench_pickup(Construction::SideBySide)), (Millimetres(18.0), false));
+    assert_eq!(coil_distance(&bench::pickup(Construction::SideBySide)), (Millimetres(18.0), false));
 }
 
 #[test]
 fn unmarked_ends_and_stagger_nobody_wrote_down() {
-    let staggered = bench_pickup(Construction::SideBySide);
+    let staggered = bench::pickup(Construction::SideBySide);
     for bass_end in [Way::Bass, Way::Treble] {
         let lie = Lie { poles: Way::Down, bass_end };
         let said = facing(lie, false, Some(&staggered), Some(&rig(Faces::Down)), &[]);
@@ -296,13 +269,13 @@ fn unmarked_ends_and_stagger_nobody_wrote_down() {
             "two ends are alike",
         ),
     ] {
-        let pickup = Pickup { stagger, poles, ..bench_pickup(Construction::SingleCoil) };
+        let pickup = Pickup { stagger, poles, ..bench::pickup(Construction::SingleCoil) };
         let said = look(reversed, &pickup, Faces::Down);
         assert_eq!(said.verdict().kind, kind, "{:?}", pickup.stagger);
         assert!(said.sentences.join(" ").contains(part), "{:?}", said.sentences);
     }
     let right =
-        Pickup { stagger: Stagger::Staggered { heights: Vec::new() }, ..bench_pickup(Construction::SingleCoil) };
+        Pickup { stagger: Stagger::Staggered { heights: Vec::new() }, ..bench::pickup(Construction::SingleCoil) };
     assert!(look(Lie::right(Faces::Down), &right, Faces::Down).sentences.join(" ").contains("not measured"));
 }
 
@@ -331,8 +304,8 @@ fn mountings_of_older_entries() {
 #[test]
 fn drawings_mirror_with_the_hand() {
     use crate::drawing::{Mark, Of};
-    let pickup = bench_pickup(Construction::SingleCoil);
-    let guitar = |hand| crate::guitar::Guitar { hand, ..bench_guitar() };
+    let pickup = bench::pickup(Construction::SingleCoil);
+    let guitar = |hand| crate::guitar::Guitar { hand, ..bench::guitar() };
     for (bass_end, hand, left) in [
         (Way::Bass, Hand::Right, true),
         (Way::Treble, Hand::Right, false),
@@ -355,32 +328,5 @@ fn drawings_mirror_with_the_hand() {
             });
             assert!(bass.is_some(), "the bass side is told by a word");
         }
-    }
-}
-
-pub(in crate::facing) fn bench_guitar() -> crate::guitar::Guitar {
-    use crate::guitar::{Controls, Finish, FinishKind, Guitar, GuitarString, Place, Surface};
-    Guitar {
-        label: "Fen".to_owned(),
-        hand: Hand::Right,
-        strings: ["E2", "A2", "D3", "G3", "B3", "E4"]
-            .map(|note| GuitarString { note: note.to_owned(), gauge: None })
-            .to_vec(),
-        strings_age: String::new(),
-        scale: Millimetres(648.0),
-        spread_nut: Some(Millimetres(35.0)),
-        spread_saddle: Some(Millimetres(52.5)),
-        places: vec![Place {
-            name: "neck".to_owned(),
-            from_saddle: Millimetres(162.0),
-            opening_length: None,
-            opening_width: None,
-            depth: None,
-            fitted: None,
-            fitted_words: String::new(),
-        }],
-        controls: Controls { volume: None, tone: None, capacitor: None, words: String::new() },
-        finish: Finish { kind: FinishKind::Poly, surface: Surface::FlatGloss, words: String::new() },
-        notes: String::new(),
     }
 }

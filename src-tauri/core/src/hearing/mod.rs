@@ -242,7 +242,34 @@ pub fn share_shown(share: f64) -> String {
     if share > 99.99 {
         return "more than 9999 %".to_owned();
     }
-    format!("{} %", (share * 100.0 - 1e-9).ceil().max(0.0))
+    // Adding zero takes the sign off a zero.
+    format!("{} %", (share * 100.0 - 1e-9).ceil().max(0.0) + 0.0)
+}
+
+/// Reads how long something lasted: `25`, `25 min`, `1:05`, `1 h 5 min`, `1.5 h`. A bare number is minutes.
+///
+/// # Errors
+/// [`Unclear`] for words, a time below zero, or one longer than a day.
+///
+/// ```
+/// use solderlast_core::hearing::read_time;
+/// assert_eq!(read_time("1 h 5 min").unwrap().num_minutes(), 65);
+/// assert!(read_time("25 h").is_err());
+/// ```
+pub fn read_time(typed: &str) -> Result<TimeDelta, Unclear> {
+    const EXAMPLE: &str = "25 min or 1 h 5 min";
+    let text = tidy(typed, "a time", EXAMPLE)?.to_lowercase();
+    let number = |part: &str| decimal(part, "a time", EXAMPLE);
+    let bare = |part| strip_unit(part, &[("minutes", ()), ("minute", ()), ("min", ()), ("m", ())]).0;
+    let (hours, rest) = match text.split_once([':', 'h']) {
+        Some((hours, rest)) => (number(hours)?, rest.trim_start_matches("ours").trim_start_matches("our").trim()),
+        None => (0.0, text.as_str()),
+    };
+    let minutes = hours * 60.0 + if rest.is_empty() && hours > 0.0 { 0.0 } else { number(bare(rest))? };
+    if minutes > 24.0 * 60.0 {
+        return Err(Unclear::new("A day has 24 hours. Write how long the sound was up, like 25 min."));
+    }
+    Ok(TimeDelta::milliseconds((minutes * 60_000.0).round() as i64))
 }
 
 /// Reads a sound level: `85`, `85.5 dB`, `92,4 dBA`, `92 dB(A)`.

@@ -248,3 +248,35 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn times_as_people_write_them() {
+    for (typed, minutes) in [
+        ("25", 25.0),
+        ("0", 0.0),
+        ("25 min", 25.0),
+        ("7.5 minutes", 7.5),
+        ("7,5m", 7.5),
+        ("1:05", 65.0),
+        ("0:40", 40.0),
+        ("1 h 5 min", 65.0),
+        ("1h5", 65.0),
+        ("2 hours", 120.0),
+        ("1.5 h", 90.0),
+        ("24 h", 1440.0),
+    ] {
+        let read = read_time(typed).expect(typed);
+        assert_eq!(read.num_milliseconds() as f64 / 60_000.0, minutes, "{typed}");
+    }
+    for typed in ["", "h", ":", "five", "-3", "25 h", "1441", "1:2:3", "3 days", "1e9", "\u{202e}52", "NaN"] {
+        let refused = read_time(typed).expect_err(typed);
+        assert!(refused.sentence.ends_with('.'), "{typed}: {}", refused.sentence);
+    }
+}
+
+#[test]
+fn nothing_spent_has_no_sign() {
+    for (share, shown) in [(0.0, "0 %"), (-0.0, "0 %"), (1e-15, "0 %"), (0.001, "1 %"), (0.5, "50 %"), (1.0, "100 %")] {
+        assert_eq!(share_shown(share), shown, "{share}");
+    }
+}

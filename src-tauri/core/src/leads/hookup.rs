@@ -30,7 +30,8 @@ pub struct HookupMap {
 
 /// One terminal and what goes into it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(rename = "TerminalPlace", export_to = "contract.ts")]
+// A guitar has places too, and the pages know both.
+#[ts(export_to = "contract.ts", rename = "HookupPlace")]
 pub struct Place {
     /// Its place on the block, counted from 0.
     pub terminal: u8,

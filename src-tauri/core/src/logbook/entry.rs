@@ -9,13 +9,14 @@ use ts_rs::TS;
 use uuid::Uuid;
 
 use crate::audition::{
-    AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Mounting, Quality, Seating, Step,
-    Tick,
+    AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting, Quality,
+    Seating, Step, Tick, Told,
 };
 use crate::gaps::LevelReading;
 use crate::guitar::{Guitar, GuitarId};
 use crate::leads::{CoilLeads, Tap};
 use crate::meter::{MeterId, OwnMeter, Probe};
+use crate::photos::PhotoName;
 use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
 use crate::quantity::{Celsius, Reading};
 use crate::rig::{Mode, Rig, RigId};
@@ -280,6 +281,41 @@ pub enum Body {
         /// Words that go with it, such as what the finish looked like; may be empty.
         words: String,
     },
+    /// Several items of one stop list, said aloud one after the other and ticked in one act.
+    TickedTogether {
+        /// The items, in the order of the list.
+        ticks: Vec<Tick>,
+    },
+    /// A fact of the bench that cautions hang on.
+    Told {
+        /// The fact.
+        told: Told,
+    },
+    /// How loud it is at the ear, from now on.
+    LevelTold {
+        /// The level.
+        level: LevelTold,
+    },
+    /// A time with the sound up was longer, shorter or of another level than the log says.
+    ListeningCorrected {
+        /// The entry with which the sound came up.
+        session: EntryId,
+        /// How long it really was, in minutes; nothing when that was right.
+        minutes: Option<f64>,
+        /// How loud it really was; nothing when that was right.
+        level: Option<LevelTold>,
+    },
+    /// A photo of the finish, kept beside the log.
+    PhotoTaken {
+        /// Before the rig stood there, or after.
+        look: Look,
+        /// The photo, by its content.
+        photo: PhotoName,
+    },
+    /// The soldering iron was switched on.
+    IronLit {},
+    /// The soldering iron is off and in its stand.
+    IronOff {},
     /// One quality of the sound in one mode, on a five-step scale.
     Rated {
         /// The mode heard.
@@ -370,6 +406,13 @@ impl Body {
             Self::Tuned { .. } => "tuned",
             Self::FinalPlaceChosen { .. } => "final_place_chosen",
             Self::Ticked { .. } => "ticked",
+            Self::TickedTogether { .. } => "ticked_together",
+            Self::Told { .. } => "told",
+            Self::LevelTold { .. } => "level_told",
+            Self::ListeningCorrected { .. } => "listening_corrected",
+            Self::PhotoTaken { .. } => "photo_taken",
+            Self::IronLit {} => "iron_lit",
+            Self::IronOff {} => "iron_off",
             Self::Rated { .. } => "rated",
             Self::NoteWritten { .. } => "note_written",
             Self::AmpDescribed { .. } => "amp_described",

@@ -17,7 +17,7 @@ use super::trouble::Trouble;
 const SMALL_ENOUGH_TO_WAIT: u64 = 24 * 1024 * 1024;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-const MIGRATIONS: [&str; 2] = [
+const MIGRATIONS: [&str; 3] = [
     "CREATE TABLE entry (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
         id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
@@ -56,8 +56,18 @@ const MIGRATIONS: [&str; 2] = [
      ) STRICT;",
     // Of the demo bench's entries alone, so that it costs no other entry anything.
     "CREATE INDEX entry_demo ON entry (thing, about) WHERE bench = x'0198000000007000800000000000de30';
-      CREATE INDEX thing_kind ON thing_line (thing, retired);",
+       CREATE INDEX thing_kind ON thing_line (thing, retired);",
+    WHO_LISTENS_AND_PHOTOS,
 ];
+
+/// Who listens (one person with one pair of ears and one clock); where the sound came up, so that a day's hearing is
+/// summed without reading the whole log; which photos are named.
+const WHO_LISTENS_AND_PHOTOS: &str =
+    "CREATE TABLE listener (rule TEXT NOT NULL, minutes_ahead INTEGER NOT NULL) STRICT;
+     INSERT INTO listener VALUES ('niosh', 0);
+     CREATE INDEX entry_sound_up ON entry (at)
+        WHERE instr(body, '\"raised_slowly\"') > 0 OR instr(body, '\"sound_up\"') > 0;
+     CREATE INDEX entry_photo ON entry (about) WHERE kind = 'photo_taken';";
 
 impl Log {
     /// Opens the log in `folder`, or makes one.
@@ -268,6 +278,21 @@ mod tests {
         // Opened again there is nothing to change, and nothing to copy first.
         drop(Log::open_with(folder.path(), now(), bench(), &later).expect("opens again"));
         assert_eq!(versions(folder.path()), (first + 1, vec![first]));
+    }
+
+    #[test]
+    fn a_log_of_an_earlier_version_is_brought_up_to_date() {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let mut log = Log::open_with(folder.path(), now(), bench(), &MIGRATIONS[..1]).expect("a log as it was");
+        log.write(&entries()).expect("written");
+        drop(log);
+        let log = Log::open(folder.path(), now(), bench()).expect("opens");
+        assert_eq!(log.listener().expect("read"), (crate::hearing::HearingRule::Niosh, 0));
+        let first = entries().first().map(|entry| entry.at).unwrap_or_default();
+        let last = first + chrono::TimeDelta::days(60);
+        assert_eq!(log.sound_up_between(first, last).expect("read").len(), 2, "both auditions of the demo bench");
+        drop(log);
+        assert_eq!(versions(folder.path()), (MIGRATIONS.len(), vec![1]), "copied before");
     }
 
     #[test]

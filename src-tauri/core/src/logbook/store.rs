@@ -1,5 +1,6 @@
 //! The log on disk: one SQLite file in WAL mode, synced at every acknowledged write.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, TimeDelta, Utc};
@@ -8,9 +9,12 @@ use rusqlite::{Connection, OptionalExtension, Row, params};
 use uuid::Uuid;
 
 use super::copies::{self, Notice};
-use super::entry::{About, BenchId, Entry, EntryId, Written};
+use super::entry::{About, BenchId, Body, Entry, EntryId, Written};
 use super::opening::{check, connect};
 use super::trouble::Trouble;
+use crate::audition::AuditionId;
+use crate::hearing::HearingRule;
+use crate::photos::PhotoName;
 
 /// The name of the log in its folder.
 pub(super) const FILE: &str = "solderlast.db";
@@ -223,6 +227,77 @@ impl Log {
             things.extend(About::from_parts(&thing, id));
         }
         Ok(things)
+    }
+
+    /// Who listens: the rule that counts, and how many minutes their clock is ahead of UTC. What can't be read is the
+    /// careful rule, in UTC.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be read.
+    pub fn listener(&self) -> Result<(HearingRule, i32), Trouble> {
+        let mut select = self.conn.prepare_cached("SELECT rule, minutes_ahead FROM listener LIMIT 1")?;
+        let kept = select.query_row([], |row| Ok((row.get::<_, String>(0)?, row.get(1)?))).optional()?;
+        let (rule, minutes_ahead) = kept.unwrap_or_default();
+        Ok((serde_json::from_value(rule.into()).unwrap_or_default(), minutes_ahead))
+    }
+
+    /// Keeps who listens.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be written.
+    pub fn set_listener(&mut self, rule: HearingRule, minutes_ahead: i32) -> Result<(), Trouble> {
+        let rule = serde_json::to_value(rule).map_err(|error| Trouble::Program(error.to_string()))?;
+        self.conn.execute(
+            "UPDATE listener SET rule = ?1, minutes_ahead = ?2",
+            params![rule.as_str().unwrap_or_default(), minutes_ahead],
+        )?;
+        Ok(())
+    }
+
+    /// The auditions in which the sound came up, or its step was left out, at or after one instant and before another.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be read.
+    pub fn sound_up_between(&self, from: DateTime<Utc>, to: DateTime<Utc>) -> Result<Vec<AuditionId>, Trouble> {
+        let mut select = self.conn.prepare_cached(
+            "SELECT DISTINCT about FROM entry INDEXED BY entry_sound_up
+             WHERE (instr(body, '\"raised_slowly\"') > 0 OR instr(body, '\"sound_up\"') > 0)
+                AND thing = 'audition' AND at >= ?1 AND at < ?2 ORDER BY about",
+        )?;
+        let rows = select.query_map([from.timestamp_micros(), to.timestamp_micros()], |row| row.get(0))?;
+        Ok(rows.map(|id| id.map(AuditionId)).collect::<Result<_, _>>()?)
+    }
+
+    /// The photos that entries about these things name, whatever version wrote them.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be read.
+    pub fn photos_of(&self, things: &[About]) -> Result<BTreeSet<PhotoName>, Trouble> {
+        let mut select = self.conn.prepare_cached(
+            "SELECT body FROM entry INDEXED BY entry_photo WHERE kind = 'photo_taken' AND about = ?1",
+        )?;
+        let mut photos = BTreeSet::new();
+        for about in things {
+            let rows = select.query_map([about.uuid()], |row| row.get::<_, String>(0))?;
+            for body in rows {
+                if let Some(Body::PhotoTaken { photo, .. }) = Written::read("photo_taken", &body?).known() {
+                    photos.insert(photo.clone());
+                }
+            }
+        }
+        Ok(photos)
+    }
+
+    /// Whether any entry names this photo, also one that a newer version wrote.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be read.
+    pub fn names_photo(&self, photo: &PhotoName) -> Result<bool, Trouble> {
+        let plain = "SELECT 1 FROM entry INDEXED BY entry_photo WHERE kind = 'photo_taken' AND instr(body, ?1) > 0";
+        if self.conn.prepare_cached(plain)?.exists([photo.as_str()])? {
+            return Ok(true);
+        }
+        Ok(self.conn.prepare_cached("SELECT 1 FROM entry WHERE instr(body, ?1) > 0")?.exists([photo.as_str()])?)
     }
 
     /// Whether anything of the demo bench is in the log.

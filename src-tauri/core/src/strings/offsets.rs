@@ -192,3 +192,67 @@ fn sentences(
     }
     all
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::facing::bench::{guitar, pickup};
+    use crate::guitar::GuitarString;
+    use crate::pickup::Construction;
+
+    #[test]
+    fn offsets_by_hand() {
+        // 52.5 mm at the saddle, 35 mm at the nut, a quarter of the way: 48.125 mm, so the outer strings are 24.06 mm out
+        // and the outer poles 26 mm.
+        let pickup = pickup(Construction::SingleCoil);
+        let seen = strings_over_poles(&guitar(), &pickup, Millimetres(162.0), Millimetres(0.0), OUTER_LIMIT);
+        assert_eq!(seen.spread.value, Millimetres(48.125));
+        let said: Vec<&str> = seen.strings.iter().map(|string| string.words.as_str()).collect();
+        assert_eq!(
+            said,
+            [
+                "1.94 mm to the treble side of pole 1",
+                "1.16 mm to the treble side of pole 2",
+                "0.39 mm to the treble side of pole 3",
+                "0.39 mm to the bass side of pole 4",
+                "1.16 mm to the bass side of pole 5",
+                "1.94 mm to the bass side of pole 6",
+            ]
+        );
+        assert!(seen.strings[0].far && !seen.strings[1].far);
+    }
+
+    proptest! {
+        /// Moved by the shift that is told, the outer strings are equally far from their poles; any number of strings and
+        /// poles is answered.
+        #[test]
+        fn the_shift_balances(
+            strings in 4_usize..=8, poles in 1_u8..=12, spacing in 20.0_f64..90.0, saddle in 30.0_f64..90.0, nut in 25.0_f64..90.0,
+            shift in -10.0_f64..10.0, place in 10.0_f64..400.0,
+        ) {
+            let guitar = Guitar {
+                strings: vec![GuitarString { note: "E2".to_owned(), gauge: None }; strings],
+                spread_saddle: Some(Millimetres(saddle)),
+                spread_nut: Some(Millimetres(nut)),
+                ..guitar()
+            };
+            let pickup = Pickup {
+                pole_count: Some(poles),
+                pole_spacing: Some(Millimetres(spacing)),
+                ..pickup(Construction::SingleCoil)
+            };
+            let over = |shift: f64| strings_over_poles(&guitar, &pickup, Millimetres(place), Millimetres(shift), OUTER_LIMIT);
+            let seen = over(shift);
+            prop_assert_eq!(seen.strings.len(), strings);
+            let balance = seen.balance.map(|balance| balance.value.0);
+            prop_assert!(balance.is_some() && !seen.sentences.is_empty());
+            if usize::from(poles) == strings {
+                let after = over(shift + balance.unwrap_or(0.0));
+                let outer = |at: usize| after.strings[at].offset.map_or(f64::NAN, |offset| offset.0);
+                prop_assert!((outer(0) + outer(strings - 1)).abs() < 1e-9);
+            }
+        }
+    }
+}

@@ -172,8 +172,9 @@ pub fn step_of(audition: &Value, step: &str) -> Value {
     steps.iter().find(|view| view["step"] == step).cloned().expect("the step is there")
 }
 
-pub const SOUND_UP: [&str; 5] = ["volume_at_zero", "standby", "plugged_in", "switched_on", "raised_slowly"];
-pub const TAKE_DOWN: [&str; 5] = ["volume_down", "amp_quiet", "unplugged", "lifted", "finish_looked"];
+pub const SOUND_UP: [&str; 6] =
+    ["dry_and_whole", "volume_at_zero", "standby", "plugged_in", "switched_on", "raised_slowly"];
+pub const TAKE_DOWN: [&str; 6] = ["volume_down", "amp_quiet", "unplugged", "leads_free", "lifted", "finish_looked"];
 
 /// A stacked pickup with two coils of 6.66 kΩ.
 pub fn pickup_form(label: &str) -> Value {

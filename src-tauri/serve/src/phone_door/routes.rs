@@ -4,10 +4,10 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
 use axum::Router;
-use axum::extract::{Request, State};
+use axum::extract::{Path, Request, State};
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
-use axum::routing::get;
+use axum::routing::{get, post};
 use cookie::{Cookie, SameSite};
 use serde::Deserialize;
 use serde_json::json;
@@ -18,7 +18,7 @@ use tokio::time::Instant;
 use super::pairing::{Code, Pairing};
 use super::phones::Phones;
 use crate::refusal::{Refusal, granted};
-use crate::web::{gate, json, pages, question, refused};
+use crate::web::{gate, json, pages, photo, question, refused};
 use crate::workshop::{answered, off_the_loop};
 
 const COOKIE: &str = "solderlast-phone";
@@ -44,6 +44,8 @@ pub(super) fn routes(visited: Visited) -> Router {
     Router::new()
         .route("/pair", get(page).post(pair))
         .route("/ask", get(page).post(ask))
+        .route("/photo/{name}", get(give_photo).post(page))
+        .route("/photo/{audition}/{entry}/{look}", post(take_photo).get(page))
         .route("/pairing/pairing.css", get(([(header::CONTENT_TYPE, "text/css; charset=utf-8")], STYLE)))
         .route("/pairing/pairing.js", get(([(header::CONTENT_TYPE, "text/javascript; charset=utf-8")], SCRIPT)))
         .fallback(page)
@@ -59,6 +61,25 @@ async fn ask(State(visited): State<Visited>, request: Request) -> Response {
         Ok(body) => json(StatusCode::OK, answered(visited.bench, body).await),
         Err(answer) => *answer,
     }
+}
+
+async fn give_photo(State(visited): State<Visited>, Path(name): Path<String>, request: Request) -> Response {
+    if is_paired(&visited, request.headers()).await {
+        photo::give(visited.bench, name).await
+    } else {
+        page(State(visited), request).await
+    }
+}
+
+async fn take_photo(
+    State(visited): State<Visited>,
+    Path((audition, entry, look)): Path<(String, String, String)>,
+    request: Request,
+) -> Response {
+    if !is_paired(&visited, request.headers()).await {
+        return not_paired();
+    }
+    photo::take(visited.bench, photo::Taken::read(&audition, &entry, &look), request, visited.body).await
 }
 
 /// A page for a paired phone. Everything else a stranger asks for is answered in the same way, so it tells nothing.

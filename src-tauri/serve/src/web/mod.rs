@@ -4,6 +4,7 @@ pub mod gate;
 pub mod headers;
 pub mod listening;
 pub mod pages;
+pub mod photo;
 pub mod question;
 
 use axum::http::{StatusCode, header};

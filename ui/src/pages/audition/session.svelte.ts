@@ -4,7 +4,7 @@ import type { Ask, AuditionView, LengthUnit, Length, Refusal, Step, StepView } f
 import { newName } from '../../names';
 import { chosen } from '../../preferences.svelte';
 import { here } from '../../routes.svelte';
-import { ask, Refused, sentenceOf } from '../../transport';
+import { ask, askOnce, Refused, sentenceOf } from '../../transport';
 
 type Without<Kind, Names extends string> = Kind extends unknown ? Omit<Kind, Names> : never;
 
@@ -21,6 +21,8 @@ export class Session {
   fresh = $state(false);
   trouble = $state<unknown>(null);
   busy = $state(false);
+  /** Counts the looks that came by themselves. */
+  looks = $state(0);
   refusal = $state.raw<Pick<Refusal, 'sentence' | 'field'> & { code: string } | null>(null);
   /** What was asked last. */
   asked = $state('');
@@ -40,6 +42,17 @@ export class Session {
       if (trouble instanceof Refused && trouble.code === 'not_found') this.fresh = true;
       else this.trouble = trouble;
     }
+  }
+
+  /** Looks again while time runs on something. Never fails; the next look comes anyway. */
+  async look(): Promise<void> {
+    try {
+      const { audition } = await askOnce({ ask: 'audition', id: this.id }, 'audition');
+      if (!this.busy) this.view = audition;
+    } catch {
+      // What is shown stays; a write says when the bench can't be reached.
+    }
+    this.looks += 1;
   }
 
   step(step: Step): StepView | null {

@@ -54,8 +54,11 @@ pub(super) const CAUTIONS: &[Caution] = &[
         hazard: "This is very loud.",
         harm: "At 100 dB(A) your ears can take a quarter of an hour a day. After that the harm stays for life.",
         avoid: "Turn it down, or wear ear plugs and keep it short.",
-        when: Condition::All(&[Condition::LevelFrom(VERY_LOUD), Condition::Not(&Condition::Is(Fact::Headphones))]),
         // The level alone decides; whether headphones are on is seldom told.
+        when: Condition::All(&[
+            Condition::LevelFrom(VERY_LOUD),
+            Condition::Not(&Condition::Known(&Condition::Is(Fact::Headphones))),
+        ]),
         unknown: WhenUnknown::Quiet,
         moments: &[Moment::SoundUp, Moment::Listen, Moment::Proof],
         must_acknowledge: true,

@@ -24,7 +24,10 @@ pub(super) const CAUTIONS: &[Caution] = &[
         harm: "A fault inside then sends mains current through your hands. It can kill.",
         avoid: "Use an earthed outlet and a plug with its earth pin in place. Never use an adapter that lifts the earth. If \
                 you feel a tingle, let go and switch off.",
-        when: Condition::Not(&Condition::Any(&[Condition::Is(Fact::Earthed), Condition::AmpIs(&[AmpKind::Battery])])),
+        when: Condition::All(&[
+            Condition::Not(&Condition::Is(Fact::Earthed)),
+            Condition::Not(&Condition::Known(&Condition::AmpIs(&[AmpKind::Battery]))),
+        ]),
         unknown: WhenUnknown::Quiet,
         moments: &[Moment::SoundUp, Moment::Proof],
         must_acknowledge: true,

@@ -1,0 +1,111 @@
+//! Photos of a finish: they come as files, not as JSON, so they have an entrance of their own beside [`Bench::ask`].
+
+use chrono::{DateTime, Utc};
+
+use super::contract::{Reply, is_version_7};
+use super::showing::audition_reply;
+use super::writing::{is_written, write_body};
+use super::{Bench, Code, Refusal};
+use crate::audition::{AuditionId, Look};
+use crate::logbook::{About, Body, EntryId, Log};
+use crate::photos::{Photo, PhotoName, PhotoRefusal, Shelf, clean};
+
+/// The most photos one audition may have.
+const MOST: usize = 40;
+
+impl Bench {
+    /// Cleans a photo, keeps it beside the log, and writes down that it was taken. Asked again with the same `entry`, it
+    /// writes nothing more and answers the same.
+    ///
+    /// # Errors
+    /// A [`Refusal`] with [`Code::Photo`] when the file is no photo that can be kept, or as for any other ask that
+    /// writes; then nothing was written and nothing of the file is kept.
+    pub fn take_photo(&self, entry: EntryId, audition: AuditionId, look: Look, file: &[u8]) -> Result<Reply, Refusal> {
+        if !is_version_7(entry.0) || !is_version_7(audition.0) {
+            return Err(Refusal::unclear("entry", "The names of an entry and of an audition are version-7 UUIDs."));
+        }
+        // Decoding takes its time; nobody else has to wait for it.
+        let photo = clean(file)?;
+        let mut log = self.lock();
+        let now = self.clock.now();
+        let mut reply = self.write_photo(&mut log, entry, audition, look, &photo, now);
+        if reply.as_ref().is_err_and(|refusal| refusal.code == Code::Damaged) {
+            self.recover(&mut log, "found while a photo was written")?;
+            reply = self.write_photo(&mut log, entry, audition, look, &photo, now);
+        }
+        self.look_after(&mut log, now, false);
+        reply
+    }
+
+    fn write_photo(
+        &self,
+        log: &mut Log,
+        entry: EntryId,
+        audition: AuditionId,
+        look: Look,
+        photo: &Photo,
+        now: DateTime<Utc>,
+    ) -> Result<Reply, Refusal> {
+        let about = About::Audition(audition);
+        if !is_written(log, entry, about)? {
+            let before = crate::logbook::in_order(log.about(about)?);
+            if before.is_empty() {
+                return Err(Refusal::not_found("audition"));
+            }
+            let photos = before.iter().filter(|(entry, _)| matches!(entry.body.known(), Some(Body::PhotoTaken { .. })));
+            if photos.count() >= MOST {
+                let sentence = format!("This audition has {MOST} photos already. Nothing was kept.");
+                return Err(Refusal::new(Code::NotNow, sentence));
+            }
+            let shelf = self.shelf();
+            shelf.lay_down(photo)?;
+            let body = Body::PhotoTaken { look, photo: photo.name.clone() };
+            let written = write_body(log, entry, about, body, before, now);
+            if written.is_err() {
+                shelf.let_go(&photo.name);
+            }
+            let entries = written?;
+            shelf.keep(&photo.name)?;
+            return audition_reply(log, audition, entries, now);
+        }
+        self.show(log, about, now)
+    }
+
+    /// A photo as it is kept, a JPEG.
+    ///
+    /// # Errors
+    /// A [`Refusal`] when there is none of this name, or what lies there is not what was kept.
+    pub fn photo(&self, name: &str) -> Result<Vec<u8>, Refusal> {
+        let name =
+            PhotoName::try_from(name.to_owned()).map_err(|unclear| Refusal::unclear("photo", unclear.sentence))?;
+        self.shelf().read(&name)?.ok_or_else(|| {
+            let sentence = "This photo is not beside the log. It may have been erased, or changed by another program.";
+            Refusal::new(Code::NotFound, sentence)
+        })
+    }
+
+    pub(super) fn shelf(&self) -> Shelf {
+        Shelf::beside(self.folder())
+    }
+
+    /// Erases things for good, and the photos that nothing else names.
+    pub(super) fn erase(&self, log: &mut Log, things: &[About], now: DateTime<Utc>) -> Result<(), Refusal> {
+        self.wait_for_copy();
+        let shelf = self.shelf();
+        let photos = log.photos_of(things)?;
+        for photo in &photos {
+            shelf.set_aside(photo)?;
+        }
+        let erased = log.erase(things, now);
+        for photo in &photos {
+            if log.names_photo(photo)? { shelf.put_back(photo)? } else { shelf.throw_away(photo)? }
+        }
+        Ok(erased?)
+    }
+}
+
+impl From<PhotoRefusal> for Refusal {
+    fn from(refusal: PhotoRefusal) -> Self {
+        Self { code: Code::Photo, sentence: refusal.sentence(), field: Some(refusal.code().to_owned()) }
+    }
+}

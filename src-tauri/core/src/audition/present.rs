@@ -1,0 +1,192 @@
+//! What is so at the moment of looking: the time, the person's day, and what was heard in it elsewhere.
+
+use chrono::{DateTime, FixedOffset, Offset, Utc};
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::fold::Audition;
+use super::sounding::{LevelTold, Session};
+use super::steps::Kit;
+use crate::finish::{self, Barrier, Countdown, CountdownView};
+use crate::guitar::{FinishKind, Surface};
+use crate::hearing::{
+    Day, HearingRule, HearingToday, Listened, LoudnessView, PEAKS, level_shown, loudness_views, seconds_of, time_shown,
+};
+use crate::logbook::EntryId;
+use crate::rig::Feet;
+
+/// The moment of looking, and what was heard today beside the audition that is looked at.
+#[derive(Debug, Clone)]
+pub struct Present {
+    /// The present instant.
+    pub now: DateTime<Utc>,
+    /// How far the person's clock is ahead of UTC.
+    pub offset: FixedOffset,
+    /// The rule that counts.
+    pub rule: HearingRule,
+    /// What was heard in other auditions lately.
+    pub heard_elsewhere: Vec<Listened>,
+    /// The level that was told last in another audition today, by who listens.
+    pub level_elsewhere: Option<LevelTold>,
+}
+
+impl Present {
+    /// This instant, by the careful rule, with nothing heard elsewhere, in UTC.
+    #[must_use]
+    pub fn at(now: DateTime<Utc>) -> Self {
+        Self {
+            now,
+            offset: Utc.fix(),
+            rule: HearingRule::default(),
+            heard_elsewhere: Vec::new(),
+            level_elsewhere: None,
+        }
+    }
+
+    /// The person's day.
+    #[must_use]
+    pub fn day(&self) -> Day {
+        Day::around(self.now, self.offset)
+    }
+
+    /// The level that counts for this audition, and whether somebody told it.
+    #[must_use]
+    pub fn level(&self, audition: &Audition) -> (LevelTold, bool) {
+        let here = audition.sounding().and_then(Session::level).or(audition.level.as_ref().map(|inked| inked.said));
+        match here.or(self.level_elsewhere) {
+            Some(level) => (level, true),
+            None => (LevelTold::ASSUMED, false),
+        }
+    }
+
+    /// All that was heard lately, in this audition and elsewhere.
+    fn heard(&self, audition: &Audition) -> Vec<Listened> {
+        let before = self.level_elsewhere.unwrap_or(LevelTold::ASSUMED);
+        let here = audition.sessions.iter().flat_map(|session| session.listened(self.now, before));
+        here.chain(self.heard_elsewhere.iter().copied()).collect()
+    }
+
+    /// Today's hearing, seen from this audition.
+    #[must_use]
+    pub fn today(&self, audition: &Audition) -> HearingToday {
+        let (level, _) = self.level(audition);
+        let sounding = audition.sounding().is_some();
+        HearingToday::at(self.now, self.offset, self.rule, &self.heard(audition), Some(level.level()), sounding)
+    }
+
+    /// How the time on the finish stands, if the rig stands on one.
+    #[must_use]
+    pub fn on_finish(&self, audition: &Audition, kit: &Kit) -> Option<CountdownView> {
+        let since = audition.stands_since?;
+        let said = audition.finish.as_ref().map(|inked| &inked.said);
+        let guitar = kit.guitar.as_ref().map(|guitar| &guitar.finish);
+        let kind = said.map(|f| f.kind).or(guitar.map(|f| f.kind)).unwrap_or(FinishKind::Unknown);
+        let surface = said.map(|f| f.surface).or(guitar.map(|f| f.surface)).unwrap_or(Surface::FlatGloss);
+        let seated = audition.seating.as_ref().map(|inked| inked.said.feet);
+        let feet = seated.or(kit.rig.as_ref().map(|rig| rig.feet)).unwrap_or(Feet::Suction);
+        let barrier = said.map_or(Barrier::None, |f| f.barrier);
+        let guard = finish::guard(kind, surface, said.is_some_and(|f| f.aged), feet, barrier);
+        Some(Countdown::new(since, guard.limit()).at(self.now, audition.last))
+    }
+
+    /// Today's hearing as a page shows it.
+    pub(super) fn hearing(&self, audition: &Audition) -> HearingView {
+        let today = self.today(audition);
+        let (level, told) = self.level(audition);
+        let level_said = if told {
+            level.in_words()
+        } else {
+            format!(
+                "Nobody has said how loud it is, so it counts as {}: you can still talk over it.",
+                level_shown(level.level())
+            )
+        };
+        let day = self.day();
+        let sessions = audition
+            .sessions
+            .iter()
+            .filter(|session| session.end(self.now) >= day.from)
+            .map(|session| {
+                let parts = session.listened(self.now, self.level_elsewhere.unwrap_or(LevelTold::ASSUMED));
+                let seconds: f64 =
+                    parts.iter().map(|part| seconds_of(part.corrected.unwrap_or(part.to - part.from))).sum();
+                let levels: Vec<String> = parts.iter().map(|part| level_shown(part.level)).collect();
+                let corrected = if session.corrected.is_some() { ", corrected by hand" } else { "" };
+                SessionView {
+                    session: session.entry,
+                    from: session.from,
+                    running: session.to.is_none(),
+                    shown: format!("{} at {}{corrected}", time_shown(seconds), levels.join(", then ")),
+                }
+            })
+            .collect();
+        HearingView {
+            short: short(&today, audition.sounding().is_some()),
+            next_look: next_look(&today, self.now),
+            today,
+            sounding: audition.sounding().is_some(),
+            level: told.then_some(level),
+            level_said,
+            loudness: loudness_views(self.rule),
+            peaks: PEAKS.to_owned(),
+            sessions,
+        }
+    }
+}
+
+/// Today's hearing in a line.
+fn short(today: &HearingToday, sounding: bool) -> String {
+    const ALL_DAY: f64 = 24.0 * 3600.0;
+    match &today.left {
+        Some(left) if sounding && left.seconds.is_none_or(|seconds| seconds >= ALL_DAY) => {
+            format!("{} of today's hearing spent, enough for all day at {}", today.spent_shown, level_shown(left.level))
+        }
+        Some(left) if sounding => format!("{} of today's hearing spent, {}", today.spent_shown, left.shown),
+        _ => format!("{} of today's hearing spent", today.spent_shown),
+    }
+}
+
+/// When a page that stays open should look again, because a warning is due then.
+fn next_look(today: &HearingToday, now: DateTime<Utc>) -> Option<DateTime<Utc>> {
+    [today.forecast.half_at, today.forecast.spent_at].into_iter().flatten().filter(|at| *at > now).min()
+}
+
+/// Today's hearing and the level at the ear, as the pages of an audition show them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct HearingView {
+    /// `46 % of today's hearing spent, 25 min left at 94 dB(A)`.
+    pub short: String,
+    /// Today, over all auditions.
+    pub today: HearingToday,
+    /// Whether the sound is up in this audition.
+    pub sounding: bool,
+    /// The level as somebody told it, if somebody did.
+    pub level: Option<LevelTold>,
+    /// The level that counts, in words, with what is assumed.
+    pub level_said: String,
+    /// Plain descriptions to pick from.
+    pub loudness: Vec<LoudnessView>,
+    /// What peaks are, and why the sum does not tell of them.
+    pub peaks: String,
+    /// Today's times with the sound up in this audition, to be corrected by hand.
+    pub sessions: Vec<SessionView>,
+    /// When a page that stays open should look again.
+    #[ts(type = "string | null")]
+    pub next_look: Option<DateTime<Utc>>,
+}
+
+/// One time with the sound up.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct SessionView {
+    /// The entry with which the sound came up.
+    pub session: EntryId,
+    /// When that was.
+    #[ts(type = "string")]
+    pub from: DateTime<Utc>,
+    /// Whether it goes on.
+    pub running: bool,
+    /// `25 min at 94 dB(A)`.
+    pub shown: String,
+}

@@ -1,0 +1,47 @@
+// Photos go to the bench as files and come back as pictures: over HTTP, or through the window of the app.
+
+import type { Look } from '../contract';
+import { inApp, NotConnected, opened, type ReplyOf } from '../transport';
+
+const PATIENCE = 120_000;
+
+/** Sends a photo. The same `entry` may be sent again after a dropped connection. */
+export async function sendPhoto(audition: string, entry: string, look: Look, file: File): Promise<ReplyOf<'audition'>> {
+  return opened(await (inApp() ? throughWindow : overHttp)(audition, entry, look, file)) as ReplyOf<'audition'>;
+}
+
+async function throughWindow(audition: string, entry: string, look: Look, file: File): Promise<string> {
+  const { invoke } = await import('@tauri-apps/api/core');
+  const bytes = new Uint8Array(await file.arrayBuffer());
+  return invoke<string>('take_photo', bytes, { headers: { audition, entry, look } });
+}
+
+async function overHttp(audition: string, entry: string, look: Look, file: File): Promise<string> {
+  try {
+    const answer = await fetch(`/photo/${audition}/${entry}/${look}`, {
+      method: 'POST',
+      headers: { 'content-type': file.type.startsWith('image/') ? file.type : 'application/octet-stream' },
+      body: file,
+      credentials: 'same-origin',
+      cache: 'no-store',
+      redirect: 'error',
+      signal: AbortSignal.timeout(PATIENCE),
+    });
+    return await answer.text();
+  } catch {
+    throw new NotConnected();
+  }
+}
+
+/** Where a picture can be shown from. */
+export async function sourceOf(photo: string): Promise<string> {
+  if (!inApp()) return `/photo/${photo}`;
+  const { invoke } = await import('@tauri-apps/api/core');
+  const bytes = await invoke<ArrayBuffer>('photo', { name: photo });
+  return new Promise((resolve, reject) => {
+    const reader = new FileReader();
+    reader.onload = () => resolve(String(reader.result));
+    reader.onerror = () => reject(new NotConnected());
+    reader.readAsDataURL(new Blob([bytes], { type: 'image/jpeg' }));
+  });
+}
