@@ -3,13 +3,14 @@
 //!
 //! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
 //! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
-//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `logbook`, `pages`) runs that alone;
+//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `logbook`, `pages`) runs that alone;
 //! `SOLDERLAST_BENCH_TAPS` lists every tap.
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a measurement that can't go on should stop")]
 
 mod asks;
 mod generated;
+mod geometry;
 mod logbook;
 mod pages;
 mod slowed;
@@ -46,6 +47,9 @@ fn main() -> ExitCode {
     }
     if runs("asks") {
         asks::measure(folder.path(), &mut report);
+    }
+    if runs("geometry") {
+        geometry::measure(folder.path(), &mut report);
     }
     if runs("logbook") {
         logbook::measure(folder.path(), &mut report);

@@ -31,7 +31,7 @@ fn pages() -> Vec<(String, &'static str)> {
     ];
     for (step, name) in [
         ("choose", "Choose"),
-        ("which_way", "Which way round"),
+        ("which_way", "Lying like this"),
         ("leads", "Other lead"),
         ("meter", "Meter"),
         ("seat", "Seat the rig"),
@@ -44,6 +44,10 @@ fn pages() -> Vec<(String, &'static str)> {
     }
     pages
 }
+
+/// Parts that are fetched when they are opened, with words they must have come to.
+const FOLDED_AWAY: [(&str, &str); 3] =
+    [("/choose", "Silence comes first"), ("/gaps", "Output against gap"), ("/gaps", "Both outer strings")];
 
 /// Lets every bar that keeps to the bottom of the screen lie where it stands in the page.
 const AT_REST: &str = "for (const element of document.body.querySelectorAll('*')) \
@@ -62,9 +66,16 @@ async fn look_at_all(width: u32, height: u32, touch: bool, dark: bool) {
     for (route, words) in pages() {
         browser.route(&route).await;
         browser.reads(words).await;
-        // What is folded away is looked at too.
+        // What is folded away is looked at too, and fetched where it has to be.
         browser.run("document.querySelectorAll('details').forEach(one => { one.open = true; })").await;
         tokio::time::sleep(std::time::Duration::from_millis(250)).await;
+        for (step, words) in FOLDED_AWAY {
+            if route.ends_with(step) {
+                browser.reads(words).await;
+            }
+        }
+        // What was folded away in there as well.
+        browser.run("document.querySelectorAll('details').forEach(one => { one.open = true; })").await;
         // Fades must have come to an end, or a colour is measured half-way.
         browser.run("document.getAnimations().forEach(a => { try { a.finish(); } catch { a.cancel(); } })").await;
         // What a bar at the bottom covers just now can be scrolled out from under it, so it is no small target.

@@ -24,7 +24,7 @@ enum Home {
 }
 
 impl Pages {
-    async fn on_a_phone(log: &Path) -> Self {
+    pub async fn on_a_phone(log: &Path) -> Self {
         Self::opened(Server::start(log), Browser::phone(false).await).await
     }
 
@@ -100,7 +100,7 @@ impl Pages {
     }
 
     /// Waits until nothing is being written.
-    async fn settle(&self) {
+    pub async fn settle(&self) {
         tokio::time::sleep(Duration::from_millis(120)).await;
         for _ in 0..100 {
             let busy = self.browser.run("return document.querySelector('.panel button[disabled]') !== null").await;
@@ -140,13 +140,13 @@ impl Pages {
 
     async fn which_way(&mut self) {
         self.read_cautions().await;
-        self.choose_radio("Rolled about its long axis").await;
-        self.choose_radio("the bass strings").await;
+        self.browser.tap_named("Roll it over").await;
+        self.browser.reads("Right way round").await;
         self.browser.tap_named("It lies like this").await;
         self.browser.find("[data-step=leads]").await;
     }
 
-    async fn leads(&mut self, from: usize) {
+    pub async fn leads(&mut self, from: usize) {
         self.read_cautions().await;
         for terminal in from..4 {
             self.browser.tap(&format!("[data-hook='{terminal}']:not([disabled])")).await;
@@ -175,7 +175,7 @@ impl Pages {
         self.browser.tap_named(&format!("Write down {mode}")).await;
     }
 
-    async fn finish(&mut self) {
+    pub async fn finish(&mut self) {
         self.read_cautions().await;
         for label in ["Tried where it does not show", "Grit wiped off first"] {
             let mark = format!(
@@ -190,7 +190,7 @@ impl Pages {
         self.browser.named("It stands, and stays put when nudged").await;
     }
 
-    async fn seat(&mut self) {
+    pub async fn seat(&mut self) {
         self.browser.tap_named("It stands, and stays put when nudged").await;
         self.browser.find("[data-step=gaps]").await;
     }

@@ -123,6 +123,13 @@ async fn leads_are_found_out_and_written_into_the_pickup() {
     }
     browser.tap_named("To the pickup").await;
     browser.reads("rust: coil A plus").await;
+    // From its page an audition begins with this pickup chosen.
+    browser.tap_named("Start an audition").await;
+    browser.find("[data-step=choose]").await;
+    pages.choose_radio("Wren").await;
+    pages.browser.tap_named("Begin").await;
+    pages.browser.find("[data-step=which_way]").await;
+    pages.browser.reads("Lantern stack on Wren").await;
     pages.browser.close().await;
 }
 

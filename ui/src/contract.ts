@@ -6,6 +6,69 @@
 export type About = { "thing": "pickup", "id": PickupId } | { "thing": "guitar", "id": GuitarId } | { "thing": "rig", "id": RigId } | { "thing": "audition", "id": AuditionId } | { "thing": "meter", "id": MeterId };
 
 /**
+ * What the studs are turned for, as typed.
+ */
+export type AimForm = { "aim": "middle", } | { "aim": "earlier", 
+/**
+ * Which.
+ */
+audition: AuditionId, } | { "aim": "typed", 
+/**
+ * At the bass side, as typed.
+ */
+bass: string, 
+/**
+ * At the treble side, as typed.
+ */
+treble: string, 
+/**
+ * The unit of bare lengths.
+ */
+unit: LengthUnit, 
+/**
+ * The fret at which the strings are pressed; nothing when they are open.
+ */
+pressed_at: number | null, };
+
+/**
+ * What the studs are turned for.
+ */
+export type AimView = { 
+/**
+ * At the bass side.
+ */
+bass: Length, 
+/**
+ * At the treble side.
+ */
+treble: Length, 
+/**
+ * The audition it was taken from.
+ */
+from: AuditionId | null, 
+/**
+ * Whether somebody chose it; otherwise it is the middle of the starting range.
+ */
+chosen: boolean, 
+/**
+ * Smallest and largest gap to be content with at the bass side: the fair limit round a chosen aim, else the
+ * starting range.
+ */
+bass_band: [Length, Length], 
+/**
+ * The same at the treble side.
+ */
+treble_band: [Length, Length], 
+/**
+ * "To the gaps of an earlier audition".
+ */
+words: string, 
+/**
+ * Whether the present gaps make a fair comparison with it; only for a chosen aim.
+ */
+fairness: Fairness | null, };
+
+/**
  * What the guitar is played through.
  */
 export type AmpKind = "valve" | "solid_state" | "battery" | "desk";
@@ -101,7 +164,47 @@ id: AuditionId, } | { "ask": "logbook",
 /**
  * What to look for.
  */
-find: Find, } | { "ask": "understand", 
+find: Find, } | { "ask": "facing", 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * The lie.
+ */
+lie: Lie, 
+/**
+ * Whether the ends can be told apart.
+ */
+marked: boolean, } | { "ask": "strings_over", 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * How far the pickup is moved across, as typed; may be empty.
+ */
+shift: string, 
+/**
+ * Whether it is moved to the treble side.
+ */
+to_treble: boolean, 
+/**
+ * How far an outer string may be off before it is worth a word, as typed; empty for the usual limit.
+ */
+limit: string, 
+/**
+ * The unit of bare lengths.
+ */
+unit: LengthUnit, } | { "ask": "hear_place", 
+/**
+ * The places, and what is listened to.
+ */
+form: HearForm, } | { "ask": "earlier_gaps", 
+/**
+ * The audition they are for.
+ */
+audition: AuditionId, } | { "ask": "understand", 
 /**
  * What it should be.
  */
@@ -413,7 +516,80 @@ pressed_at: number | null,
 /**
  * Whether the gaps stay like this.
  */
-kept: boolean, } | { "ask": "tick_off", 
+kept: boolean, 
+/**
+ * At the strings between the outer ones, as typed, bass side first; empty text where it was not measured.
+ */
+between: Array<string>, 
+/**
+ * How far the studs of the bass and the treble side stand out of their lowest position, as typed; empty when
+ * that was not measured.
+ */
+studs_out: Array<string>, } | { "ask": "aim_gaps", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * The aim.
+ */
+aim: AimForm, } | { "ask": "read_level", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * The level as typed, in decibels.
+ */
+level: string, 
+/**
+ * The gap as typed; empty for the mean of the gaps measured last.
+ */
+gap: string, 
+/**
+ * The unit of a bare gap.
+ */
+unit: LengthUnit, } | { "ask": "tune", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * One note a string, bass side first, as typed; empty for the record's tuning.
+ */
+notes: string, } | { "ask": "choose_final", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * What the place is called.
+ */
+place: string, 
+/**
+ * From the saddle to the pole line, as typed.
+ */
+from_saddle: string, 
+/**
+ * The unit of a bare length.
+ */
+unit: LengthUnit, } | { "ask": "tick_off", 
 /**
  * The new entry.
  */
@@ -705,6 +881,14 @@ choice: Choice | null,
  */
 from_saddle: Length | null, 
 /**
+ * Where the pickup will be installed, if that was said.
+ */
+final_place: FinalPlace | null, 
+/**
+ * The tuning as it was typed, when it is not the guitar record's; empty otherwise.
+ */
+tuning: string, 
+/**
  * The pickup as it was described then.
  */
 pickup: Pickup | null, 
@@ -780,6 +964,28 @@ written: Array<InkLine>,
  * How many entries a newer version wrote.
  */
 newer: number, };
+
+/**
+ * An axis of the pickup to turn it about.
+ */
+export type Axis = "roll" | "end_over_end" | "flat";
+
+/**
+ * A range of harmonics at both places, over all strings.
+ */
+export type Band = { 
+/**
+ * "the fundamentals".
+ */
+name: string, 
+/**
+ * The final place against the rig's, in decibels.
+ */
+difference: Decibels, 
+/**
+ * In words.
+ */
+words: string, };
 
 /**
  * What lies between the rig's feet and the finish.
@@ -1097,6 +1303,36 @@ stated: Ohms | null,
 magnet_up: Polarity | null, };
 
 /**
+ * A coil beside the pole line.
+ */
+export type CoilAt = { 
+/**
+ * Which coil.
+ */
+coil: CoilName, 
+/**
+ * How far it lies from the pole line towards the bridge in the rig, in millimetres; below zero towards the neck.
+ */
+in_rig: Millimetres, 
+/**
+ * The same, installed.
+ */
+installed: Millimetres, };
+
+/**
+ * A choice of coils to hear through.
+ */
+export type CoilChoice = { 
+/**
+ * The coil alone; nothing for all together.
+ */
+coil: CoilName | null, 
+/**
+ * "Both coils" or "Coil A alone".
+ */
+name: string, };
+
+/**
  * A coil between two leads.
  */
 export type CoilDrawn = { 
@@ -1302,9 +1538,69 @@ key: string,
 text: string, };
 
 /**
+ * One drawing.
+ */
+export type Drawn = { 
+/**
+ * Its title.
+ */
+title: string, 
+/**
+ * All that it shows, in sentences.
+ */
+desc: string, 
+/**
+ * Its height; its width is 360.
+ */
+height: number, 
+/**
+ * What is on it, from the back to the front.
+ */
+marks: Array<Mark>, };
+
+/**
+ * The gaps of an earlier audition.
+ */
+export type EarlierGaps = { 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * "Pickup on guitar, place".
+ */
+title: string, 
+/**
+ * When its gaps were measured.
+ */
+at: string, 
+/**
+ * At the bass side.
+ */
+bass: Length, 
+/**
+ * At the treble side.
+ */
+treble: Length, 
+/**
+ * Whether the strings were open or pressed, in words.
+ */
+pressed: string, };
+
+/**
+ * Which edge faces the bridge.
+ */
+export type EdgeIs = "as_installed" | "swapped" | "astray" | "unmarked";
+
+/**
  * Plus or minus end of a coil.
  */
 export type End = "minus" | "plus";
+
+/**
+ * Over which strings the bass end is.
+ */
+export type EndsAre = "right" | "reversed" | "astray" | "unmarked";
 
 /**
  * Names one entry; a version-7 UUID.
@@ -1317,6 +1613,105 @@ export type EntryId = string;
 export type Faces = "down" | "up";
 
 /**
+ * What a lie comes to.
+ */
+export type Facing = { 
+/**
+ * The lie.
+ */
+lie: Lie, 
+/**
+ * What the poles face.
+ */
+poles: PolesFace, 
+/**
+ * Over which strings the bass end is.
+ */
+ends: EndsAre, 
+/**
+ * Which edge faces the bridge.
+ */
+edge: EdgeIs, 
+/**
+ * The coil that is nearest the bridge in the rig, for coils side by side.
+ */
+coil_at_bridge: CoilName | null, 
+/**
+ * The coil that is nearest the strings in the rig, for stacked coils.
+ */
+coil_at_strings: CoilName | null, 
+/**
+ * Where the coils are along the strings.
+ */
+coils: Array<CoilAt>, 
+/**
+ * The sign of the signal.
+ */
+signal: Signal, 
+/**
+ * Whether staggered poles are right.
+ */
+stagger: StaggerIs, 
+/**
+ * What modes with one coil alone are heard through.
+ */
+alone: Array<HeardAlone>, 
+/**
+ * What mends it.
+ */
+mend: Mend, 
+/**
+ * What stays different from the installed state whichever way it lies in this rig, in sentences.
+ */
+cannot: Array<string>, 
+/**
+ * All of it in sentences: poles, ends, edge, stagger, signal.
+ */
+sentences: Array<string>, };
+
+/**
+ * A lie as a page shows it.
+ */
+export type FacingView = { 
+/**
+ * What it comes to.
+ */
+facing: Facing, 
+/**
+ * The answer to be confirmed, as it is written down.
+ */
+mounting: Mounting, 
+/**
+ * Right, wrong or unsure, with the reason.
+ */
+verdict: Verdict, 
+/**
+ * The nine turns, half turns first.
+ */
+turns: Array<TurnOffered>, 
+/**
+ * Seen from above, the neck at the top.
+ */
+plan: Drawn, 
+/**
+ * Cut across the strings, seen from the bridge.
+ */
+section: Drawn, };
+
+/**
+ * Two auditions' gaps beside each other.
+ */
+export type Fairness = { 
+/**
+ * Whether they are the same within the fair limit, measured the same way.
+ */
+fair: boolean, 
+/**
+ * What it comes to, in a sentence.
+ */
+sentence: string, };
+
+/**
  * Capacitance, in farads.
  */
 export type Farads = number;
@@ -1325,6 +1720,19 @@ export type Farads = number;
  * What a rig stands on.
  */
 export type Feet = "suction" | "tape" | "pads" | "loose";
+
+/**
+ * Where the pickup will be installed.
+ */
+export type FinalPlace = { 
+/**
+ * What the place is called.
+ */
+place: string, 
+/**
+ * From the saddle to the pole line, in millimetres.
+ */
+from_saddle: Millimetres, };
 
 /**
  * What to look for in the logbook.
@@ -1495,11 +1903,11 @@ bass: Length | null,
  */
 treble: Length | null, 
 /**
- * How the bass side compares with where to start.
+ * How the bass side compares with what the studs are turned for.
  */
 bass_is: GapIs | null, 
 /**
- * How the treble side compares with where to start.
+ * How the treble side compares with what the studs are turned for.
  */
 treble_is: GapIs | null, 
 /**
@@ -1511,9 +1919,33 @@ pressed_at: number | null,
  */
 kept: boolean, 
 /**
- * Turns of the studs to the middle of the starting range.
+ * At the strings between the outer ones, as far as they were measured.
  */
-moves: Moves | null, };
+between: Array<StringGap>, 
+/**
+ * The same as typed text in millimetres, one a string between the outer ones; empty where it was not measured.
+ */
+between_typed: Array<string>, 
+/**
+ * The notes of the strings between the outer ones.
+ */
+between_notes: Array<string>, 
+/**
+ * How far the studs stand out, bass side and treble side.
+ */
+studs_out: [Length, Length] | null, 
+/**
+ * What the studs are turned for.
+ */
+aim: AimView | null, 
+/**
+ * Turns of the studs to the aim.
+ */
+moves: Moves | null, 
+/**
+ * Levels read at known gaps, and what they say.
+ */
+levels: LevelsView, };
 
 /**
  * An audition to go on with.
@@ -1752,6 +2184,51 @@ gauge: Millimetres | null, };
 export type Hand = "right" | "left";
 
 /**
+ * One harmonic at both places.
+ */
+export type HarmonicRow = { 
+/**
+ * Its number; 1 is the fundamental.
+ */
+harmonic: number, 
+/**
+ * Its frequency, if the note is known.
+ */
+pitch: Hertz | null, 
+/**
+ * The frequency, shown: `330 Hz`; empty when it is not known.
+ */
+pitch_shown: string, 
+/**
+ * Its level at the rig's place; 0 dB is all of its movement.
+ */
+rig: Decibels, 
+/**
+ * The same, shown.
+ */
+rig_shown: string, 
+/**
+ * Whether it is silent there.
+ */
+rig_silent: boolean, 
+/**
+ * Its level at the final place.
+ */
+last: Decibels, 
+/**
+ * The same, shown.
+ */
+last_shown: string, 
+/**
+ * Whether it is silent there.
+ */
+last_silent: boolean, 
+/**
+ * The final place against the rig's: `+3.1 dB`, or words where one is silent.
+ */
+difference: string, };
+
+/**
  * A pickup over its life.
  */
 export type Health = { 
@@ -1801,6 +2278,84 @@ shown: string,
  * How far it lies from the first visit, in times of what meter and room allow; above one has drifted.
  */
 times_the_band: number, };
+
+/**
+ * What is listened to at two places, as typed.
+ */
+export type HearForm = { 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * The guitar.
+ */
+guitar: GuitarId, 
+/**
+ * The rig.
+ */
+rig: RigId, 
+/**
+ * How the pickup lies in the rig; nothing for the right way round.
+ */
+lie: Lie | null, 
+/**
+ * From the saddle to the pole line in the rig, as typed.
+ */
+from_saddle: string, 
+/**
+ * From the saddle to the pole line where it will be installed, as typed; empty for the rig's place.
+ */
+final_place: string, 
+/**
+ * The unit of bare lengths.
+ */
+unit: LengthUnit, 
+/**
+ * The coil that hears alone; nothing for all together.
+ */
+coil: CoilName | null, 
+/**
+ * Distance between two coils, as typed; empty for the record's.
+ */
+apart: string, 
+/**
+ * Length of string that one coil senses, as typed; empty for the usual one.
+ */
+aperture: string, 
+/**
+ * The string whose harmonics are wanted, counted from 0 at the bass side.
+ */
+string: number, 
+/**
+ * The fret at which it is pressed; 0 is open.
+ */
+fret: number, 
+/**
+ * The tuning, as typed; empty for the record's.
+ */
+tuning: string, };
+
+/**
+ * What a mode with one coil alone is heard through.
+ */
+export type HeardAlone = { 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * The coil.
+ */
+coil: CoilName, 
+/**
+ * How far its place in the rig is from its place installed.
+ */
+apart: Length, 
+/**
+ * What that means, in a sentence.
+ */
+sentence: string, };
 
 /**
  * What was heard in one mode.
@@ -1934,6 +2489,11 @@ sessions: Array<SessionView>,
  * When a page that stays open should look again.
  */
 next_look: string | null, };
+
+/**
+ * Frequency, in hertz.
+ */
+export type Hertz = number;
 
 /**
  * Something that stops a step.
@@ -2310,6 +2870,35 @@ typed: string, } | { "by": "words",
 loudness: Loudness, };
 
 /**
+ * Level against gap, as fitted.
+ */
+export type LevelLaw = { 
+/**
+ * How many readings it was fitted to.
+ */
+readings: number, 
+/**
+ * The level at a gap of 1 mm, in decibels.
+ */
+at_one_millimetre: Decibels, 
+/**
+ * Change of level for a gap ten times as wide, in decibels.
+ */
+per_decade: Decibels, 
+/**
+ * How far that change may be off, in decibels (95 %).
+ */
+per_decade_within: Decibels, 
+/**
+ * The smallest and the largest gap it was fitted to.
+ */
+from: Millimetres, 
+/**
+ * The largest gap it was fitted to.
+ */
+to: Millimetres, };
+
+/**
  * The level at the ear, as somebody told it.
  */
 export type LevelTold = { "by": "meter", 
@@ -2321,6 +2910,40 @@ level: Decibels, } | { "by": "words",
  * The description.
  */
 loudness: Loudness, };
+
+/**
+ * The levels of an audition and what they say.
+ */
+export type LevelsView = { 
+/**
+ * Each reading in words, in the order they were taken.
+ */
+readings: Array<string>, 
+/**
+ * The law, where there are readings enough.
+ */
+law: LevelLaw | null, 
+/**
+ * What it says, or why it says nothing.
+ */
+sentence: string, 
+/**
+ * What it says about the planned move.
+ */
+planned: string | null, };
+
+/**
+ * How a pickup lies, of the 24 ways in which its edges run along and across the strings.
+ */
+export type Lie = { 
+/**
+ * Where its poles point.
+ */
+poles: Way, 
+/**
+ * Where its bass end points; at a right angle to the poles.
+ */
+bass_end: Way, };
 
 /**
  * One audition, as a line in a list.
@@ -2457,9 +3080,91 @@ source: string,
 allowed: string, };
 
 /**
+ * One mark on a sheet, in its units; x to the right, y downwards.
+ */
+export type Mark = { "mark": "line", 
+/**
+ * What it stands for.
+ */
+of: Of, 
+/**
+ * Where it begins.
+ */
+from: [number, number], 
+/**
+ * Where it ends.
+ */
+to: [number, number], 
+/**
+ * How wide it is.
+ */
+width: number, } | { "mark": "box", 
+/**
+ * What it stands for.
+ */
+of: Of, 
+/**
+ * Its upper left corner.
+ */
+at: [number, number], 
+/**
+ * Its width and height.
+ */
+size: [number, number], 
+/**
+ * The radius of its corners.
+ */
+round: number, } | { "mark": "round", 
+/**
+ * What it stands for.
+ */
+of: Of, 
+/**
+ * Its middle.
+ */
+at: [number, number], 
+/**
+ * Its radius.
+ */
+radius: number, } | { "mark": "word", 
+/**
+ * How it is written.
+ */
+of: Of, 
+/**
+ * The point it stands at, on the line it is written on.
+ */
+at: [number, number], 
+/**
+ * The side on which it stands.
+ */
+stands: Stands, 
+/**
+ * The text.
+ */
+text: string, };
+
+/**
  * Whether something may touch a finish.
  */
 export type May = "yes" | "briefly" | "no";
+
+/**
+ * What brings it into the right lie.
+ */
+export type Mend = { "mend": "none", } | { "mend": "turns", 
+/**
+ * The turns.
+ */
+turns: Array<Turned>, 
+/**
+ * How it lies afterwards.
+ */
+lie: Lie, 
+/**
+ * In words.
+ */
+words: string, };
 
 /**
  * A meter as typed.
@@ -2657,7 +3362,11 @@ bass_end_over: Side | null,
 /**
  * How it was turned into the rig.
  */
-turn: Turn, };
+turn: Turn, 
+/**
+ * How it lies, of the 24 lies; nothing in entries of older versions, which knew the turn alone.
+ */
+lie?: Lie | null, };
 
 /**
  * Turns of the studs from the present gaps to the wanted ones.
@@ -2675,6 +3384,14 @@ bass_after: Length,
  * The gap at the treble side afterwards.
  */
 treble_after: Length, 
+/**
+ * What is left over at the side where more is, in size.
+ */
+left: Length, 
+/**
+ * Whether the studs can't go as far as it would need.
+ */
+out_of_range: boolean, 
 /**
  * What to do and what is left over, in a sentence.
  */
@@ -2736,6 +3453,11 @@ number: number,
 notice: Notice, };
 
 /**
+ * What a mark stands for.
+ */
+export type Of = "wood" | "string" | "case" | "steel" | "hidden" | "act" | "band" | "thin" | "axis" | "rig" | "final" | "plain" | "strong" | "soft" | "on_case";
+
+/**
  * Electrical resistance, in ohms.
  */
 export type Ohms = number;
@@ -2756,6 +3478,31 @@ title: string,
  * How the time stands.
  */
 countdown: CountdownView, };
+
+/**
+ * One string at both places.
+ */
+export type OneString = { 
+/**
+ * Its note.
+ */
+note: string, 
+/**
+ * Its frequency at the chosen fret, shown; empty when the note is not known.
+ */
+pitch: string, 
+/**
+ * The first harmonic that is silent in the rig, up to the 20th.
+ */
+rig_silent: number | null, 
+/**
+ * The first harmonic that is silent at the final place.
+ */
+last_silent: number | null, 
+/**
+ * Both in words.
+ */
+words: string, };
 
 /**
  * One item of a stop list.
@@ -3193,6 +3940,67 @@ name: string,
 from_saddle: Length, };
 
 /**
+ * What the rig's place can hear beside the final place.
+ */
+export type PlaceView = { 
+/**
+ * From the saddle to the middle of what hears in the rig.
+ */
+rig: Length, 
+/**
+ * The same, installed.
+ */
+last: Length, 
+/**
+ * Which coils hear.
+ */
+coil: CoilName | null, 
+/**
+ * The coils to choose from.
+ */
+coils: Array<CoilChoice>, 
+/**
+ * Distance between the coils, where there are two beside each other.
+ */
+apart: Length | null, 
+/**
+ * Length of string that one coil senses.
+ */
+aperture: Length, 
+/**
+ * Where the two lengths come from.
+ */
+source: string, 
+/**
+ * Every string, at the chosen fret.
+ */
+strings: Array<OneString>, 
+/**
+ * The string whose harmonics are shown, counted from 0 at the bass side.
+ */
+string: number, 
+/**
+ * The fret; 0 is open.
+ */
+fret: number, 
+/**
+ * Its harmonics, 1 to 20.
+ */
+rows: Array<HarmonicRow>, 
+/**
+ * All strings together, by ranges of harmonics.
+ */
+bands: Array<Band>, 
+/**
+ * What changes, in sentences.
+ */
+sentences: Array<string>, 
+/**
+ * The harmonics as bars.
+ */
+chart: Drawn, };
+
+/**
  * A magnetic pole.
  */
 export type Polarity = "north" | "south";
@@ -3201,6 +4009,11 @@ export type Polarity = "north" | "south";
  * What stands under the strings.
  */
 export type Poles = "rods" | "screws" | "blade" | "hidden";
+
+/**
+ * What the poles face.
+ */
+export type PolesFace = "strings" | "away" | "sideways";
 
 /**
  * Where to put the probes. All but the first are taken with nothing plugged in and fingers off the bare metal.
@@ -3268,7 +4081,7 @@ export type Quality = "treble" | "bass" | "clarity" | "attack" | "output" | "hum
 /**
  * What something typed should be.
  */
-export type Quantity = "reading" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time";
+export type Quantity = "reading" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
 
 /**
  * What is asked about the bench.
@@ -3415,7 +4228,23 @@ audition: AuditionView, } | { "reply": "logbook",
 /**
  * The page.
  */
-found: Found, } | { "reply": "understood", 
+found: Found, } | { "reply": "facing", 
+/**
+ * What the lie comes to.
+ */
+look: FacingView, } | { "reply": "strings", 
+/**
+ * The strings over the poles.
+ */
+strings: StringsView, } | { "reply": "place", 
+/**
+ * What the places can hear.
+ */
+place: PlaceView, } | { "reply": "earlier_gaps", 
+/**
+ * Auditions with gaps, the same guitar's first, the newest before older ones.
+ */
+earlier: Array<EarlierGaps>, } | { "reply": "understood", 
 /**
  * As it was understood, in a person's writing.
  */
@@ -3731,6 +4560,11 @@ export type ShieldKind = "none" | "bare_wire" | "braid";
 export type Side = "bass" | "treble";
 
 /**
+ * The sign of the signal beside that of the installed pickup.
+ */
+export type Signal = "as_installed" | "turned_over" | "cant_say";
+
+/**
  * The word a caution begins with, after ISO 3864-2 and ANSI Z535.4 and .6, worst first.
  */
 export type SignalWord = "danger" | "warning" | "caution" | "notice";
@@ -3755,7 +4589,17 @@ heights: Array<Millimetres>, };
 export type StaggerForm = "unknown" | "flat" | "staggered";
 
 /**
- * Where to start, in millimetres, by construction.
+ * Whether poles of different heights meet the strings they are made for.
+ */
+export type StaggerIs = "right" | "reversed" | "astray" | "no_matter" | "not_known";
+
+/**
+ * On which side of its point a word stands.
+ */
+export type Stands = "start" | "middle" | "end";
+
+/**
+ * Where to start, in millimetres, by construction and place.
  */
 export type StartingGaps = { 
 /**
@@ -3858,6 +4702,78 @@ note: string,
 gauge: string, };
 
 /**
+ * One string's gap between the outer ones.
+ */
+export type StringGap = { 
+/**
+ * Its note.
+ */
+note: string, 
+/**
+ * Its gap.
+ */
+gap: Length, 
+/**
+ * "0.4 mm nearer than a straight line from the bass to the treble gap".
+ */
+words: string, };
+
+/**
+ * One string beside its pole.
+ */
+export type StringOffset = { 
+/**
+ * Its note, as the guitar's record says.
+ */
+note: string, 
+/**
+ * The nearest pole, counted from 1 at the bass side; nothing over a blade or when the poles are not known.
+ */
+pole: number | null, 
+/**
+ * From the pole to the string, in millimetres; above zero towards the treble side. Nothing where there is no pole.
+ */
+offset: Millimetres | null, 
+/**
+ * "0.4 mm to the treble side of pole 1".
+ */
+words: string, 
+/**
+ * Whether it is farther than the limit.
+ */
+far: boolean, };
+
+/**
+ * The strings over the poles at one place.
+ */
+export type StringsView = { 
+/**
+ * Outer string to outer string at the place.
+ */
+spread: Length, 
+/**
+ * Outer pole to outer pole, if it is known.
+ */
+pole_spacing: Length | null, 
+/**
+ * Each string, bass side first.
+ */
+strings: Array<StringOffset>, 
+/**
+ * How far to move the pickup so that the outer strings are equally far from their poles; above zero towards the
+ * treble side. Nothing without poles.
+ */
+balance: Length | null, 
+/**
+ * What it comes to, in sentences.
+ */
+sentences: Array<string>, 
+/**
+ * Strings and poles, seen from above.
+ */
+drawn: Drawn, };
+
+/**
  * A strike-out.
  */
 export type Struck = { 
@@ -3879,7 +4795,7 @@ why: string, };
  */
 export type StudMove = { 
 /**
- * "Bass side" or "Treble side".
+ * "Bass stud" or "Both bass studs".
  */
 side: string, 
 /**
@@ -4037,6 +4953,36 @@ export type Told = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is":
 export type Turn = "rolled" | "end_over_end" | "not_turned";
 
 /**
+ * A turn that a page offers.
+ */
+export type TurnOffered = { 
+/**
+ * The turn.
+ */
+turn: Turned, 
+/**
+ * Its name on a button.
+ */
+name: string, 
+/**
+ * How the pickup lies afterwards.
+ */
+lie: Lie, };
+
+/**
+ * A turn about one of the pickup's own axes.
+ */
+export type Turned = { 
+/**
+ * The axis.
+ */
+about: Axis, 
+/**
+ * Quarter turns: 1, 2 for half a turn, or 3 for a quarter the other way.
+ */
+quarters: number, };
+
+/**
  * What an answer comes to, in words.
  */
 export type Verdict = { 
@@ -4059,6 +5005,11 @@ sentence: string, };
 export type VerdictKind = "good" | "bad" | "unsure";
 
 /**
+ * A direction on a guitar.
+ */
+export type Way = "up" | "down" | "bass" | "treble" | "neck" | "bridge";
+
+/**
  * How the pickup lies, and how it should.
  */
 export type WhichWayView = { 
@@ -4067,9 +5018,17 @@ export type WhichWayView = {
  */
 mounting: Mounting | null, 
 /**
- * The right turn for this rig.
+ * As confirmed, in words; empty before.
  */
-right_turn: Turn, 
+words: string, 
+/**
+ * The lie to begin to look from: the confirmed one, or as it comes out of the drawer.
+ */
+lie: Lie, 
+/**
+ * Whether its ends can be told apart, as far as it was said.
+ */
+marked: boolean, 
 /**
  * What to do, in a sentence.
  */
@@ -4079,6 +5038,6 @@ instruction: string,
  */
 mark: string, 
 /**
- * What the turn changes, worth knowing before listening.
+ * What the confirmed lie comes to, in sentences; what stays different whichever way it lies comes last.
  */
-consequences: Array<string>, };
+sentences: Array<string>, };

@@ -52,7 +52,7 @@ export function routeOf(hash: string): Route {
     case 'leads':
       return id !== undefined && step === undefined && ID.test(id) ? { page, id } : nowhere;
     case 'audition': {
-      if (id === undefined || !(ID.test(id) || id === 'new')) return nowhere;
+      if (id === undefined || !ID.test(id)) return nowhere;
       if (step === undefined) return { page, id, step: null };
       const known = STEPS.find((one) => one === step);
       return known === undefined ? nowhere : { page, id, step: known };

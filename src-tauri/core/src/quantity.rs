@@ -196,6 +196,16 @@ impl Millimetres {
     }
 }
 
+impl Decibels {
+    /// To a tenth: `−12.5 dB`.
+    #[must_use]
+    pub fn shown(self) -> String {
+        let rounded = (self.0 * 10.0).round() / 10.0 + 0.0;
+        let sign = if rounded < 0.0 { "−" } else { "" };
+        format!("{sign}{} dB", trimmed(format!("{:.1}", rounded.abs())))
+    }
+}
+
 impl Celsius {
     /// `21.5 °C`.
     #[must_use]
@@ -384,6 +394,25 @@ pub fn read_celsius(typed: &str) -> Result<Celsius, Unclear> {
         return Err(Unclear::new("A room is between −40 and 60 °C. Check the number and its unit."));
     }
     Ok(Celsius(celsius))
+}
+
+/// Reads a level on a meter: `-12.5`, `−12,5 dB`, `+3`. Most meters count down from full scale, so below zero is usual.
+///
+/// # Errors
+/// [`Unclear`] for words, or outside −120 to 140 dB.
+pub fn read_decibels(typed: &str) -> Result<Decibels, Unclear> {
+    const EXAMPLE: &str = "-12.5";
+    let text = tidy(typed, "a level", EXAMPLE)?.to_lowercase();
+    let (number, _) = strip_unit(text.trim(), &[("dbfs", ()), ("dbu", ()), ("dbv", ()), ("db", ())]);
+    let (sign, number) = match number.strip_prefix(['-', '−', '–']) {
+        Some(rest) => (-1.0, rest.trim_start()),
+        None => (1.0, number.strip_prefix('+').unwrap_or(number).trim_start()),
+    };
+    let level = sign * decimal(number, "a level", EXAMPLE)?;
+    if !(-120.0..=140.0).contains(&level) {
+        return Err(Unclear::new("A level lies between −120 and 140 dB. Check what the meter shows."));
+    }
+    Ok(Decibels(level))
 }
 
 /// Reads a capacitance: `470p`, `22n`, `0.022 µF`, `22 nF`; the prefix is needed.
@@ -655,6 +684,24 @@ mod tests {
     fn what_is_no_number_is_shown_all_the_same() {
         for value in [f64::INFINITY, f64::NEG_INFINITY, f64::NAN, f64::MAX, f64::MIN] {
             assert!(Ohms(value).shown().ends_with("Ω") && Farads(value).shown().ends_with('F'));
+        }
+    }
+
+    #[test]
+    fn levels_as_meters_show_them() {
+        for (typed, level, shown) in [
+            ("-12.5", -12.5, "−12.5 dB"),
+            ("−12,5 dB", -12.5, "−12.5 dB"),
+            ("- 6 dBFS", -6.0, "−6 dB"),
+            ("+3", 3.0, "3 dB"),
+            ("0", 0.0, "0 dB"),
+            ("94 dB", 94.0, "94 dB"),
+        ] {
+            assert_eq!(read_decibels(typed), Ok(Decibels(level)), "{typed}");
+            assert_eq!(Decibels(level).shown(), shown, "{typed}");
+        }
+        for typed in ["", "loud", "--3", "-200", "3 volts", "NaN", "\u{202e}3"] {
+            assert!(read_decibels(typed).is_err(), "{typed}");
         }
     }
 

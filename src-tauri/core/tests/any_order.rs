@@ -10,11 +10,13 @@ use chrono::{DateTime, TimeDelta, Utc};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use solderlast_core::audition::{
-    Audition, AuditionId, Choice, FinishAnswer, GapsMeasured, HookedUp, LevelTold, Look, Mounting, Quality, Seating,
-    Side, Step, Tick, Told, Turn, ink,
+    Audition, AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting,
+    Quality, Seating, Side, Step, Tick, Told, Turn, ink,
 };
 use solderlast_core::clock::SteppingClock;
+use solderlast_core::facing::Lie;
 use solderlast_core::finish::Barrier;
+use solderlast_core::gaps::LevelReading;
 use solderlast_core::guitar::{Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface};
 use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Find, Log, Written, in_order};
 use solderlast_core::photos::PhotoName;
@@ -23,6 +25,7 @@ use solderlast_core::pickup::{
 };
 use solderlast_core::quantity::{Decibels, Millimetres, Ohms, Reading};
 use solderlast_core::rig::{Feet, Mode, Rig, RigId};
+use solderlast_core::strings::Note;
 use uuid::Uuid;
 
 /// Identifiers of a family, told apart by a number.
@@ -131,8 +134,10 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
                 treble: mm(vary % 4),
                 pressed_at: None,
                 kept: !vary.is_multiple_of(2),
+                between: vec![Some(mm(vary % 3)), None],
+                studs_out: vary.is_multiple_of(3).then(|| [mm(1), mm(2)]),
             };
-            known(audition, Body::GapsMeasured { gaps })
+            known(audition, geometry(vary, gaps))
         }
         16 => known(audition, Body::Ticked { tick, words }),
         17 => {
@@ -242,9 +247,30 @@ fn choice(vary: u8) -> Choice {
     }
 }
 
+/// The gaps, or what else is written about the geometry of an audition.
+fn geometry(vary: u8, gaps: GapsMeasured) -> Body {
+    let mm = |tenths: u8| Millimetres(f64::from(tenths) / 10.0 + 1.0);
+    match vary / 8 % 6 {
+        0 => Body::GapsAimed { aim: None },
+        1 => {
+            let aim = GapAim { bass: mm(vary % 5 + 1), treble: mm(2), pressed_at: None, from: None };
+            Body::GapsAimed { aim: Some(aim) }
+        }
+        2 => Body::LevelRead { level: LevelReading { gap: mm(vary % 4 + 1), level: Decibels(-f64::from(vary % 20)) } },
+        3 => Body::Tuned { notes: (0..vary % 3).map(|string| Note(i32::from(string) * 5)).collect() },
+        4 => {
+            let place = FinalPlace { place: format!("place {}", vary % 3), from_saddle: mm(vary % 50 + 30) };
+            Body::FinalPlaceChosen { place }
+        }
+        _ => Body::GapsMeasured { gaps },
+    }
+}
+
 fn mounting(vary: u8) -> Mounting {
     let bass_end_over = [None, Some(Side::Bass), Some(Side::Treble)][usize::from(vary % 3)];
-    Mounting { bass_end_over, turn: if !vary.is_multiple_of(4) { Turn::Rolled } else { Turn::EndOverEnd } }
+    let turn = if !vary.is_multiple_of(4) { Turn::Rolled } else { Turn::EndOverEnd };
+    let lie = Lie::all().nth(usize::from(vary % 32));
+    Mounting { bass_end_over, turn, lie }
 }
 
 fn finish(vary: u8) -> FinishAnswer {

@@ -281,7 +281,7 @@ fn how_a_step_stands_is_computed_from_what_was_said() {
         ),
         (
             "which_way",
-            &|b| drop(b.note(json!({"ask": "mount", "mounting": {"bass_end_over": "treble", "turn": "rolled"}}))),
+            &|b| drop(b.note(json!({"ask": "mount", "mounting": {"bass_end_over": "bass", "turn": "not_turned"}}))),
             "open",
         ),
         (

@@ -5,11 +5,12 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use super::forms::{ChoiceForm, GuitarForm, LevelForm, PickupForm, RigForm};
+use super::forms::{AimForm, ChoiceForm, GuitarForm, HearForm, LevelForm, PickupForm, RigForm};
 use super::listener::ListenerView;
 use super::measuring::{MeterForm, MeterPage};
 use crate::audition::{AuditionId, AuditionView, FinishAnswer, HookedUp, Mounting, Quality, Seating, Step, Tick, Told};
 use crate::cautions::{CautionPart, CautionView};
+use crate::facing::{FacingView, Lie};
 use crate::finish::CountdownView;
 use crate::guitar::{Guitar, GuitarId};
 use crate::hearing::{HearingRule, HearingToday};
@@ -20,6 +21,7 @@ use crate::meter::{Health, MeterId, ModeExpectation, Probe};
 use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
 use crate::quantity::LengthUnit;
 use crate::rig::{Mode, Rig, RigId};
+use crate::strings::{PlaceView, StringsView};
 
 /// A question, or something to be written down.
 ///
@@ -102,6 +104,38 @@ pub enum Ask {
     Logbook {
         /// What to look for.
         find: Find,
+    },
+    /// What a lie in the rig comes to, while the pickup is turned about.
+    Facing {
+        /// Which audition.
+        audition: AuditionId,
+        /// The lie.
+        lie: Lie,
+        /// Whether the ends can be told apart.
+        marked: bool,
+    },
+    /// The strings over the poles at the chosen place.
+    StringsOver {
+        /// Which audition.
+        audition: AuditionId,
+        /// How far the pickup is moved across, as typed; may be empty.
+        shift: String,
+        /// Whether it is moved to the treble side.
+        to_treble: bool,
+        /// How far an outer string may be off before it is worth a word, as typed; empty for the usual limit.
+        limit: String,
+        /// The unit of bare lengths.
+        unit: LengthUnit,
+    },
+    /// What the rig's place can hear beside the final place.
+    HearPlace {
+        /// The places, and what is listened to.
+        form: HearForm,
+    },
+    /// Gaps of earlier auditions, to be taken as an aim.
+    EarlierGaps {
+        /// The audition they are for.
+        audition: AuditionId,
     },
     /// How something typed is understood, while it is being typed.
     Understand {
@@ -337,6 +371,57 @@ pub enum Ask {
         pressed_at: Option<u8>,
         /// Whether the gaps stay like this.
         kept: bool,
+        /// At the strings between the outer ones, as typed, bass side first; empty text where it was not measured.
+        #[serde(default)]
+        between: Vec<String>,
+        /// How far the studs of the bass and the treble side stand out of their lowest position, as typed; empty when
+        /// that was not measured.
+        #[serde(default)]
+        studs_out: Vec<String>,
+    },
+    /// Says what the studs are turned for.
+    AimGaps {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The aim.
+        aim: AimForm,
+    },
+    /// Writes down a level read at a known gap.
+    ReadLevel {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The level as typed, in decibels.
+        level: String,
+        /// The gap as typed; empty for the mean of the gaps measured last.
+        gap: String,
+        /// The unit of a bare gap.
+        unit: LengthUnit,
+    },
+    /// Says how the strings are tuned, when it is not as the guitar's record says.
+    Tune {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// One note a string, bass side first, as typed; empty for the record's tuning.
+        notes: String,
+    },
+    /// Says where the pickup will be installed.
+    ChooseFinal {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// What the place is called.
+        place: String,
+        /// From the saddle to the pole line, as typed.
+        from_saddle: String,
+        /// The unit of a bare length.
+        unit: LengthUnit,
     },
     /// Ticks an item of a spoken order. Sound up is held by an unexplained short or open.
     TickOff {
@@ -542,6 +627,8 @@ pub enum Quantity {
     Level,
     /// How long something lasted.
     Time,
+    /// An output level as a meter shows it, in decibels.
+    Output,
 }
 
 /// What comes back.
@@ -619,6 +706,26 @@ pub enum Reply {
         /// The page.
         found: Found,
     },
+    /// To [`Ask::Facing`].
+    Facing {
+        /// What the lie comes to.
+        look: Box<FacingView>,
+    },
+    /// To [`Ask::StringsOver`].
+    Strings {
+        /// The strings over the poles.
+        strings: Box<StringsView>,
+    },
+    /// To [`Ask::HearPlace`].
+    Place {
+        /// What the places can hear.
+        place: Box<PlaceView>,
+    },
+    /// To [`Ask::EarlierGaps`].
+    EarlierGaps {
+        /// Auditions with gaps, the same guitar's first, the newest before older ones.
+        earlier: Vec<EarlierGaps>,
+    },
     /// To [`Ask::Understand`].
     Understood {
         /// As it was understood, in a person's writing.
@@ -653,6 +760,25 @@ pub enum Reply {
         /// The sentence.
         sentence: String,
     },
+}
+
+/// The gaps of an earlier audition.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct EarlierGaps {
+    /// Which audition.
+    pub audition: AuditionId,
+    /// "Pickup on guitar, place".
+    pub title: String,
+    /// When its gaps were measured.
+    #[ts(type = "string")]
+    pub at: DateTime<Utc>,
+    /// At the bass side.
+    pub bass: crate::quantity::Length,
+    /// At the treble side.
+    pub treble: crate::quantity::Length,
+    /// Whether the strings were open or pressed, in words.
+    pub pressed: String,
 }
 
 /// What is going on at the bench.
@@ -904,6 +1030,10 @@ impl Ask {
             | Self::AskFinish { entry, audition, .. }
             | Self::Seat { entry, audition, .. }
             | Self::MeasureGaps { entry, audition, .. }
+            | Self::AimGaps { entry, audition, .. }
+            | Self::ReadLevel { entry, audition, .. }
+            | Self::Tune { entry, audition, .. }
+            | Self::ChooseFinal { entry, audition, .. }
             | Self::TickOff { entry, audition, .. }
             | Self::TickTogether { entry, audition, .. }
             | Self::Tell { entry, audition, .. }
@@ -934,6 +1064,10 @@ impl Ask {
             | Self::Meter {}
             | Self::Audition { .. }
             | Self::Logbook { .. }
+            | Self::Facing { .. }
+            | Self::StringsOver { .. }
+            | Self::HearPlace { .. }
+            | Self::EarlierGaps { .. }
             | Self::Understand { .. }
             | Self::Drafts {}
             | Self::Cautions {}

@@ -113,6 +113,12 @@ fn asks() -> Vec<Value> {
             "pickup": pickup, "guitar": guitar, "rig": rig, "place": "neck", "from_saddle": "162 mm", "unit": "millimetre",
             "modes": ["parallel", "single", "series"], "question": "Is it bright enough?"}}),
         json!({"ask": "mount", "entry": next(), "audition": audition, "mounting": {"bass_end_over": "bass", "turn": "rolled"}}),
+        json!({"ask": "facing", "audition": audition, "lie": {"poles": "up", "bass_end": "bass"}, "marked": true}),
+        json!({"ask": "strings_over", "audition": audition, "shift": "0.5", "to_treble": true, "limit": "", "unit": "millimetre"}),
+        json!({"ask": "tune", "entry": next(), "audition": audition, "notes": "D A D G B E"}),
+        json!({"ask": "choose_final", "entry": next(), "audition": audition, "place": "bridge", "from_saddle": "41", "unit": "millimetre"}),
+        json!({"ask": "hear_place", "form": {"pickup": pickup, "guitar": guitar, "rig": rig, "lie": null, "from_saddle": "162",
+            "final_place": "41 mm", "unit": "millimetre", "coil": null, "apart": "", "aperture": "", "string": 0, "fret": 0, "tuning": ""}}),
     ];
     for (terminal, leads) in
         [json!(["moss", "shield"]), json!(["rust"]), json!(["slate"]), json!(["chalk"])].into_iter().enumerate()
@@ -145,6 +151,10 @@ fn asks() -> Vec<Value> {
         json!({"ask": "seat", "entry": next(), "audition": audition, "seating": {"feet": "suction", "steady": true}}),
         json!({"ask": "measure_gaps", "entry": next(), "audition": audition, "bass": "3/32\"", "treble": "2", "unit": "millimetre",
             "pressed_at": 22, "kept": true}),
+        json!({"ask": "earlier_gaps", "audition": audition}),
+        json!({"ask": "aim_gaps", "entry": next(), "audition": audition, "aim": {"aim": "typed", "bass": "2.6", "treble": "2.2",
+            "unit": "millimetre", "pressed_at": 22}}),
+        json!({"ask": "read_level", "entry": next(), "audition": audition, "level": "-12.5", "gap": "", "unit": "millimetre"}),
         json!({"ask": "listener", "rule": "niosh", "minutes_ahead": 60}),
         json!({"ask": "tell", "entry": next(), "audition": audition, "told": {"fact": "amp", "is": "solid_state"}}),
         json!({"ask": "tick_off", "entry": next(), "audition": audition, "tick": "volume_at_zero", "words": ""}),

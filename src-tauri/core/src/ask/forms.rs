@@ -7,7 +7,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Refusal;
-use crate::audition::Choice;
+use crate::audition::{AuditionId, Choice};
+use crate::facing::Lie;
 use crate::guitar::{Controls, Finish, Guitar, GuitarId, GuitarString, Hand, Place};
 use crate::hearing::Loudness;
 use crate::pickup::{Coil, CoilEnd, CoilName, Construction, Lead, Pickup, PickupId, Polarity, Poles, Shield, Stagger};
@@ -224,6 +225,64 @@ pub struct ChoiceForm {
     pub modes: Vec<Mode>,
     /// What the person wants to find out.
     pub question: String,
+}
+
+/// What the studs are turned for, as typed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(tag = "aim", rename_all = "snake_case", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum AimForm {
+    /// The middle of the starting range.
+    Middle {},
+    /// The gaps of an earlier audition.
+    Earlier {
+        /// Which.
+        audition: AuditionId,
+    },
+    /// Gaps of one's own.
+    Typed {
+        /// At the bass side, as typed.
+        bass: String,
+        /// At the treble side, as typed.
+        treble: String,
+        /// The unit of bare lengths.
+        unit: LengthUnit,
+        /// The fret at which the strings are pressed; nothing when they are open.
+        pressed_at: Option<u8>,
+    },
+}
+
+/// What is listened to at two places, as typed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct HearForm {
+    /// The pickup.
+    pub pickup: PickupId,
+    /// The guitar.
+    pub guitar: GuitarId,
+    /// The rig.
+    pub rig: RigId,
+    /// How the pickup lies in the rig; nothing for the right way round.
+    pub lie: Option<Lie>,
+    /// From the saddle to the pole line in the rig, as typed.
+    pub from_saddle: String,
+    /// From the saddle to the pole line where it will be installed, as typed; empty for the rig's place.
+    pub final_place: String,
+    /// The unit of bare lengths.
+    pub unit: LengthUnit,
+    /// The coil that hears alone; nothing for all together.
+    pub coil: Option<CoilName>,
+    /// Distance between two coils, as typed; empty for the record's.
+    pub apart: String,
+    /// Length of string that one coil senses, as typed; empty for the usual one.
+    pub aperture: String,
+    /// The string whose harmonics are wanted, counted from 0 at the bass side.
+    pub string: u8,
+    /// The fret at which it is pressed; 0 is open.
+    pub fret: u8,
+    /// The tuning, as typed; empty for the record's.
+    pub tuning: String,
 }
 
 fn at(field: impl Into<String>) -> impl FnOnce(Unclear) -> Refusal {

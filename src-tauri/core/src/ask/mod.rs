@@ -6,6 +6,7 @@
 mod contract;
 mod examples;
 mod forms;
+mod geometry;
 mod letter;
 mod listener;
 mod measuring;
@@ -23,7 +24,10 @@ use chrono::{DateTime, Utc};
 
 pub use contract::*;
 pub use examples::examples;
-pub use forms::{ChoiceForm, CoilForm, GuitarForm, LevelForm, PickupForm, PlaceForm, RigForm, StaggerForm, StringForm};
+pub use forms::{
+    AimForm, ChoiceForm, CoilForm, GuitarForm, HearForm, LevelForm, PickupForm, PlaceForm, RigForm, StaggerForm,
+    StringForm,
+};
 pub use letter::{LONGEST_ASK, read};
 pub use listener::{ListenerView, RuleView};
 pub use measuring::{MeterForm, MeterPage, RangeForm};

@@ -11,14 +11,14 @@ use super::forms::{GuitarForm, PickupForm, RigForm};
 use super::listener::present;
 use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
 use super::writing::{demo_things, kit, with_their_auditions};
-use super::{Bench, Code, Refusal};
+use super::{Bench, Code, Refusal, geometry};
 use crate::audition::{Audition, AuditionId, Kit, Present, State, Status, StepView, at_any_step, steps, title, view};
 use crate::cautions::{self, Situation};
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
 use crate::logbook::{About, Entry, Find, Line, Log, in_order};
 use crate::pickup::{Pickup, PickupId};
-use crate::quantity::{LengthUnit, Ohms, read_celsius, read_farads, read_gauge, read_length, read_ohms};
+use crate::quantity::{LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms};
 use crate::rig::{Rig, RigId};
 use crate::things::{Described, Thing};
 
@@ -67,6 +67,12 @@ impl Bench {
                 }
                 Ok(Reply::Logbook { found: log.find(&find)? })
             }
+            Ask::Facing { audition, lie, marked } => geometry::facing(log, audition, lie, marked),
+            Ask::StringsOver { audition, shift, to_treble, limit, unit } => {
+                geometry::strings_over(log, audition, &shift, to_treble, &limit, unit)
+            }
+            Ask::HearPlace { form } => geometry::hear_place(log, &form),
+            Ask::EarlierGaps { audition } => geometry::earlier_gaps(log, audition),
             Ask::Understand { quantity, text, unit } => understand(quantity, &text, unit),
             Ask::Drafts {} => self.drafts_reply(log),
             Ask::Cautions {} => Ok(Reply::Cautions {
@@ -355,6 +361,7 @@ fn understand(quantity: Quantity, text: &str, unit: LengthUnit) -> Result<Reply,
         Quantity::Capacitance => read_farads(text).map(|farads| farads.shown()),
         Quantity::Level => read_level(text).map(level_shown),
         Quantity::Time => read_time(text).map(|time| time_shown(time.num_seconds() as f64)),
+        Quantity::Output => read_decibels(text).map(|level| level.shown()),
     };
     shown.map(|shown| Reply::Understood { shown }).map_err(|unclear| Refusal::unclear("text", unclear.sentence))
 }

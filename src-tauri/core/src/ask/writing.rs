@@ -9,18 +9,17 @@ use super::forms::LevelForm;
 use super::listener::{listener_reply, present};
 use super::measuring::{self, lead_search_reply, meter_in_use};
 use super::showing::audition_reply;
-use super::{Bench, Code, Refusal};
-use crate::audition::{Audition, AuditionId, Kit, LevelTold, SHIELD, Step, Tick, holding};
+use super::{Bench, Code, Refusal, geometry};
+use crate::audition::{Audition, AuditionId, GapsMeasured, Kit, LevelTold, SHIELD, Step, Tick, holding};
 use crate::cautions::{self, Moment};
 use crate::demo;
-use crate::gaps;
 use crate::guitar::Guitar;
 use crate::hearing::{read_level, read_time};
 use crate::holds::SafetyHold;
 use crate::leads::LeadSearch;
 use crate::logbook::{About, Body, Entry, EntryId, Log, Written, in_order};
 use crate::meter::Probe;
-use crate::quantity::{LengthUnit, Unclear, read_celsius, read_length, read_ohms};
+use crate::quantity::{Unclear, read_celsius, read_ohms};
 use crate::rig::Rig;
 use crate::stop_lists::MOST_ITEMS;
 use crate::things::{Described, Thing};
@@ -234,7 +233,7 @@ fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>) ->
             newest::<crate::pickup::Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
             Body::Chosen { choice: choice.read(&guitar, &rig)? }
         }
-        Ask::Mount { mounting, .. } => Body::Mounted { mounting },
+        Ask::Mount { mounting, .. } => Body::Mounted { mounting: geometry::mounting(mounting)? },
         Ask::HookUp { mut hooked, .. } => {
             let kit = kit(log, &Audition::fold(before), None)?;
             let rig = kit.rig.ok_or_else(|| Refusal::not_found("rig"))?;
@@ -268,14 +267,32 @@ fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>) ->
             refuse_while_held(log, before, Moment::Seat, now)?;
             Body::Seated { seating }
         }
-        Ask::MeasureGaps { bass, treble, unit, pressed_at, kept, .. } => Body::GapsMeasured {
-            gaps: crate::audition::GapsMeasured {
-                bass: gap(&bass, unit, "bass")?,
-                treble: gap(&treble, unit, "treble")?,
-                pressed_at: fret(pressed_at)?,
-                kept,
-            },
-        },
+        Ask::MeasureGaps { bass, treble, unit, pressed_at, kept, between, studs_out, .. } => {
+            let audition = Audition::fold(before);
+            let kit = kit(log, &audition, None)?;
+            Body::GapsMeasured {
+                gaps: GapsMeasured {
+                    bass: geometry::gap(&bass, unit, "bass")?,
+                    treble: geometry::gap(&treble, unit, "treble")?,
+                    pressed_at: geometry::fret(pressed_at)?,
+                    kept,
+                    between: geometry::between(&between, unit, kit.guitar.as_ref())?,
+                    studs_out: geometry::studs_out(&studs_out, unit, kit.rig.as_ref())?,
+                },
+            }
+        }
+        Ask::AimGaps { aim, .. } => Body::GapsAimed { aim: geometry::aim(log, aim)? },
+        Ask::ReadLevel { level, gap, unit, .. } => {
+            Body::LevelRead { level: geometry::level(&level, &gap, unit, &Audition::fold(before))? }
+        }
+        Ask::Tune { notes, .. } => {
+            let kit = kit(log, &Audition::fold(before), None)?;
+            Body::Tuned { notes: geometry::tuning(&notes, kit.guitar.as_ref())? }
+        }
+        Ask::ChooseFinal { place, from_saddle, unit, .. } => {
+            let kit = kit(log, &Audition::fold(before), None)?;
+            Body::FinalPlaceChosen { place: geometry::final_place(&place, &from_saddle, unit, kit.guitar.as_ref())? }
+        }
         Ask::TickOff { tick, words: said, .. } => {
             refuse_ticks(log, before, &[tick], now)?;
             Body::Ticked { tick, words: words::note(&said, "the note").map_err(at("words"))? }
@@ -365,7 +382,7 @@ fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>) ->
 }
 
 /// The newest description of a thing.
-fn newest<T: Described>(log: &Log, about: About, what: &str) -> Result<T, Refusal> {
+pub(super) fn newest<T: Described>(log: &Log, about: About, what: &str) -> Result<T, Refusal> {
     let thing = Thing::<T>::fold(log.about(about)?, None).ok_or_else(|| Refusal::not_found(what))?;
     Ok(thing.described)
 }
@@ -460,21 +477,5 @@ fn chosen_mode(before: &[(Entry, bool)], mode: &crate::rig::Mode) -> Result<(), 
         Ok(())
     } else {
         Err(Refusal::unclear("mode", "This mode was not chosen for the audition. Add it under Choose first."))
-    }
-}
-
-fn gap(typed: &str, unit: LengthUnit, field: &'static str) -> Result<crate::quantity::Millimetres, Refusal> {
-    let gap = read_length(typed, unit).map_err(at(field))?;
-    gaps::possible(gap).map_err(|sentence| Refusal::unclear(field, sentence))?;
-    Ok(gap)
-}
-
-fn fret(pressed_at: Option<u8>) -> Result<Option<u8>, Refusal> {
-    match pressed_at {
-        Some(fret) if !(1..=36).contains(&fret) => Err(Refusal::unclear(
-            "pressed_at",
-            "Frets are counted from 1 to 36. Leave it empty when the strings are open.",
-        )),
-        other => Ok(other),
     }
 }

@@ -3,6 +3,8 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use super::step::AuditionId;
+use crate::facing::{Lie, Way};
 use crate::finish::Barrier;
 use crate::guitar::{FinishKind, GuitarId, Surface};
 use crate::pickup::PickupId;
@@ -66,6 +68,74 @@ pub struct Mounting {
     pub bass_end_over: Option<Side>,
     /// How it was turned into the rig.
     pub turn: Turn,
+    /// How it lies, of the 24 lies; nothing in entries of older versions, which knew the turn alone.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub lie: Option<Lie>,
+}
+
+impl Mounting {
+    /// The mounting of this lie. Without marks its bass end is a guess and is not told.
+    #[must_use]
+    pub fn of(lie: Lie, marked: bool) -> Self {
+        let bass_end_over = match lie.bass_end {
+            Way::Bass if marked => Some(Side::Bass),
+            Way::Treble if marked => Some(Side::Treble),
+            _ => None,
+        };
+        let turn = match (lie.poles, lie.bass_end) {
+            (Way::Down, Way::Treble) => Turn::EndOverEnd,
+            (Way::Up, _) => Turn::NotTurned,
+            _ => Turn::Rolled,
+        };
+        Self { bass_end_over, turn, lie: Some(lie) }
+    }
+
+    /// How the pickup lies. What was looked at (the bass end) counts before what was done (the turn).
+    #[must_use]
+    pub fn lies(&self) -> Lie {
+        self.lie.unwrap_or_else(|| {
+            let poles = match self.turn {
+                Turn::Rolled | Turn::EndOverEnd => Way::Down,
+                Turn::NotTurned => Way::Up,
+            };
+            let bass_end = match (self.bass_end_over, self.turn) {
+                (Some(Side::Treble), _) | (None, Turn::EndOverEnd) => Way::Treble,
+                (Some(Side::Bass), _) | (None, Turn::Rolled | Turn::NotTurned) => Way::Bass,
+            };
+            Lie { poles, bass_end }
+        })
+    }
+
+    /// "rolled about its long axis, bass end over the bass strings".
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let over = match self.bass_end_over {
+            Some(Side::Bass) => "bass end over the bass strings",
+            Some(Side::Treble) => "bass end over the treble strings",
+            None => "ends not marked",
+        };
+        let turn = match self.turn {
+            Turn::Rolled => "rolled about its long axis",
+            Turn::EndOverEnd => "turned end over end",
+            Turn::NotTurned => "not turned over",
+        };
+        match self.lie {
+            // On an edge or an end, where the turn has no name.
+            Some(lie)
+                if !matches!(lie.poles, Way::Up | Way::Down) || !matches!(lie.bass_end, Way::Bass | Way::Treble) =>
+            {
+                format!("with its poles {} and its bass end {}", lie.poles.in_words(), lie.bass_end.in_words())
+            }
+            _ => format!("{turn}, {over}"),
+        }
+    }
+
+    /// Whether its ends can be told apart.
+    #[must_use]
+    pub fn is_marked(&self) -> bool {
+        self.bass_end_over.is_some() || self.lie.is_some_and(|lie| !matches!(lie.bass_end, Way::Bass | Way::Treble))
+    }
 }
 
 /// A terminal and the leads in it.
@@ -136,7 +206,7 @@ impl Look {
 }
 
 /// Gaps between the pickup and the strings.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 #[ts(export_to = "contract.ts")]
 pub struct GapsMeasured {
@@ -148,6 +218,40 @@ pub struct GapsMeasured {
     pub pressed_at: Option<u8>,
     /// Whether they stay like this, or the studs are still to be turned.
     pub kept: bool,
+    /// At the strings between the outer ones, bass side first, in millimetres; nothing where it was not measured. Empty
+    /// when none was.
+    #[serde(default)]
+    pub between: Vec<Option<Millimetres>>,
+    /// How far the studs of the bass and of the treble side stand out of their lowest position, in millimetres, if that
+    /// was measured.
+    #[serde(default)]
+    pub studs_out: Option<[Millimetres; 2]>,
+}
+
+/// The gaps to turn the studs for, when they are not the middle of the starting range.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct GapAim {
+    /// At the bass side, in millimetres.
+    pub bass: Millimetres,
+    /// At the treble side, in millimetres.
+    pub treble: Millimetres,
+    /// The fret at which the strings were pressed for these gaps; nothing when they were open.
+    pub pressed_at: Option<u8>,
+    /// The audition they were taken from; nothing when they were typed.
+    pub from: Option<AuditionId>,
+}
+
+/// Where the pickup will be installed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct FinalPlace {
+    /// What the place is called.
+    pub place: String,
+    /// From the saddle to the pole line, in millimetres.
+    pub from_saddle: Millimetres,
 }
 
 /// The items of the stop lists: before the sound comes up, before the rig is taken down, before the iron is lit.

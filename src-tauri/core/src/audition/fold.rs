@@ -4,16 +4,20 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::answers::{Choice, FinishAnswer, GapsMeasured, HookedUp, Look, Mounting, Quality, Seating, Tick};
+use super::answers::{
+    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, Quality, Seating, Tick,
+};
 use super::sounding::{Corrected, LevelTold, Session};
 use super::step::Step;
 use super::told::{Question, Told};
+use crate::gaps::LevelReading;
 use crate::holds::SafetyHold;
 use crate::logbook::{Body, DEMO_BENCH, Entry, EntryId, Written};
 use crate::meter::{self, Care, Probe};
 use crate::photos::PhotoName;
 use crate::quantity::{Celsius, Reading};
 use crate::rig::Mode;
+use crate::strings::Note;
 
 /// Something said, with the entry that says it.
 #[derive(Debug, Clone, PartialEq)]
@@ -88,6 +92,14 @@ pub struct Audition {
     pub seating: Option<Inked<Seating>>,
     /// The gaps.
     pub gaps: Option<Inked<GapsMeasured>>,
+    /// The gaps to turn the studs for.
+    pub aim: Option<Inked<GapAim>>,
+    /// Output levels read at known gaps, with this pickup at this place.
+    pub levels: Vec<Inked<LevelReading>>,
+    /// How the strings are tuned, when it is not as the guitar's record says.
+    pub tuned: Option<Inked<Vec<Note>>>,
+    /// Where the pickup will be installed.
+    pub final_place: Option<Inked<FinalPlace>>,
     /// Since when the rig stands on the finish, if it does.
     pub stands_since: Option<DateTime<Utc>>,
     /// What was told of the bench.
@@ -218,7 +230,16 @@ impl Audition {
             }
             Body::GapsMeasured { gaps } => {
                 self.invalidated.remove(&Step::Gaps);
-                self.gaps = Some(Inked { entry, at, said: *gaps });
+                self.gaps = Some(Inked { entry, at, said: gaps.clone() });
+            }
+            Body::GapsAimed { aim } => self.aim = aim.map(|said| Inked { entry, at, said }),
+            Body::LevelRead { level } => self.levels.push(Inked { entry, at, said: *level }),
+            // No notes: back to what the guitar's record says.
+            Body::Tuned { notes } => {
+                self.tuned = (!notes.is_empty()).then(|| Inked { entry, at, said: notes.clone() });
+            }
+            Body::FinalPlaceChosen { place } => {
+                self.final_place = Some(Inked { entry, at, said: place.clone() });
             }
             Body::Ticked { tick, words } => self.tick(*tick, Inked { entry, at, said: words.clone() }),
             Body::TickedTogether { ticks } => {
@@ -320,6 +341,7 @@ impl Audition {
                 }
                 self.drop_readings(&format!("The {what} was changed. Measure again."));
                 self.drop_gaps(&format!("The {what} was changed. Measure the gaps again."));
+                self.levels.clear();
                 self.drop_sound_up(&format!("The {what} was changed. Volume to zero, and through the order again."));
                 self.drop_heard(&format!(
                     "The {what} was changed. What was heard before belongs to the earlier choice."
@@ -327,6 +349,8 @@ impl Audition {
             }
             if before.guitar != choice.guitar {
                 self.finish = None;
+                self.tuned = None;
+                self.final_place = None;
                 self.stands_since = None;
                 self.told.remove(&Question::Battery);
                 self.end_overrides(&[SafetyHold::FinishNotAsked, SafetyHold::BareFeetOnFinish]);
@@ -337,6 +361,7 @@ impl Audition {
             }
             if before.guitar != choice.guitar || before.from_saddle != choice.from_saddle {
                 self.drop_gaps("The place was changed. Measure the gaps again.");
+                self.levels.clear();
             }
         }
         self.choice = Some(Inked { entry, at, said: choice.clone() });
@@ -410,7 +435,7 @@ impl Audition {
         let heard_in = HeardIn {
             choice: self.choice.as_ref().map(|inked| inked.said.clone()),
             mounting: self.mounting.as_ref().map(|inked| inked.said),
-            gaps: self.gaps.as_ref().map(|inked| inked.said),
+            gaps: self.gaps.as_ref().map(|inked| inked.said.clone()),
             amp: self.amp.as_ref().map(|inked| inked.said.clone()),
             at,
         };

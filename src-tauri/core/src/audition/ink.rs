@@ -64,12 +64,12 @@ pub fn ink(ordered: &[(Entry, bool)]) -> Vec<InkLine> {
 /// The step at which this is written.
 fn step_of(body: &Body) -> Option<Step> {
     match body {
-        Body::Chosen { .. } => Some(Step::Choose),
+        Body::Chosen { .. } | Body::Tuned { .. } | Body::FinalPlaceChosen { .. } => Some(Step::Choose),
         Body::Mounted { .. } => Some(Step::WhichWay),
         Body::HookedUp { .. } => Some(Step::Leads),
         Body::ReadingTaken { .. } | Body::Probed { .. } => Some(Step::Meter),
         Body::FinishAsked { .. } | Body::Seated { .. } => Some(Step::Seat),
-        Body::GapsMeasured { .. } => Some(Step::Gaps),
+        Body::GapsMeasured { .. } | Body::GapsAimed { .. } | Body::LevelRead { .. } => Some(Step::Gaps),
         Body::Ticked { tick, .. } => step_of_tick(*tick),
         Body::TickedTogether { ticks } => ticks.first().and_then(|tick| step_of_tick(*tick)),
         Body::LevelTold { .. } | Body::ListeningCorrected { .. } => Some(Step::Listen),
@@ -132,17 +132,7 @@ fn in_words(body: &Body) -> Option<String> {
             )
         }
         Body::Mounted { mounting } => {
-            let over = match mounting.bass_end_over {
-                Some(super::Side::Bass) => "bass end over the bass strings",
-                Some(super::Side::Treble) => "bass end over the treble strings",
-                None => "ends not marked",
-            };
-            let turn = match mounting.turn {
-                super::Turn::Rolled => "rolled about its long axis",
-                super::Turn::EndOverEnd => "turned end over end",
-                super::Turn::NotTurned => "not turned over",
-            };
-            format!("Pickup {turn}, {over}")
+            format!("Pickup {}", mounting.in_words())
         }
         Body::HookedUp { hooked } => {
             let terminal = u16::from(hooked.terminal) + 1;
@@ -179,7 +169,26 @@ fn in_words(body: &Body) -> Option<String> {
             let fret =
                 gaps.pressed_at.map_or_else(|| "strings open".to_owned(), |fret| format!("pressed at fret {fret}"));
             let kept = if gaps.kept { "kept" } else { "to be changed" };
-            format!("Gaps: bass {}, treble {}, {fret}, {kept}", mm(gaps.bass), mm(gaps.treble))
+            let between: Vec<String> = gaps.between.iter().map(|gap| gap.map_or_else(|| "?".to_owned(), mm)).collect();
+            let between =
+                if between.is_empty() { String::new() } else { format!(", strings between {}", between.join(", ")) };
+            format!("Gaps: bass {}, treble {}{between}, {fret}, {kept}", mm(gaps.bass), mm(gaps.treble))
+        }
+        Body::GapsAimed { aim: None } => "Aim of the gaps: the middle of the starting range".to_owned(),
+        Body::GapsAimed { aim: Some(aim) } => {
+            let from = if aim.from.is_some() { ", as in an earlier audition" } else { "" };
+            format!("Aim of the gaps: bass {}, treble {}{from}", mm(aim.bass), mm(aim.treble))
+        }
+        Body::LevelRead { level } => {
+            format!("Level read: {} at a gap of {}", level.level.shown(), mm(level.gap))
+        }
+        Body::Tuned { notes } if notes.is_empty() => "Tuned as the guitar's record says".to_owned(),
+        Body::Tuned { notes } => {
+            let notes: Vec<String> = notes.iter().map(|note| note.shown()).collect();
+            format!("Tuned to {}", notes.join(" "))
+        }
+        Body::FinalPlaceChosen { place } => {
+            format!("Final place: {}, {} from the saddle", place.place, mm(place.from_saddle))
         }
         Body::Ticked { tick, words } => format!("{}{}", tick.done(), why(words)),
         Body::TickedTogether { ticks } => {

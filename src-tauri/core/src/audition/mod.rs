@@ -17,16 +17,19 @@ mod view;
 pub(crate) use judged::agreement;
 
 pub use answers::{
-    Choice, FinishAnswer, GapsMeasured, HookedUp, Look, Mounting, Quality, SHIELD, Seating, Side, Tick, Turn,
+    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, Quality, SHIELD, Seating, Side,
+    Tick, Turn,
 };
 pub use fold::{Audition, HeardIn, Inked, Override, Taken};
 pub use ink::{InkLine, Struck, ink};
 pub use present::{HearingView, Present, SessionView};
 pub use sounding::{Corrected, LevelTold, Session};
 pub use step::{AuditionId, Step};
+pub(crate) use steps::ends_in_terminals;
 pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, at_any_step, holding, state, steps};
 pub use told::{AnswerView, Question, QuestionView, Told, questions};
+pub(crate) use view::drawn_gaps;
 pub use view::{
-    AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine, SeatView,
-    WhichWayView, meant, title, view,
+    AimView, AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine,
+    SeatView, WhichWayView, meant, title, view,
 };

@@ -3,20 +3,22 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::{Tick, Turn};
+use super::answers::{Side, Tick, Turn};
 use super::fold::Audition;
 use super::judged::agreement;
 use super::present::Present;
 use super::step::Step;
 use super::told::{QuestionView, questions};
 use crate::cautions::{self, CautionView, Moment, Situation};
+use crate::facing::{self, Facing};
 use crate::finish::{self, Barrier, May};
+use crate::gaps::Under;
 use crate::guitar::Guitar;
 use crate::holds::{self, HoldView, SafetyHold};
 use crate::meter::{self, Agreement, ImpliedCoil, OwnMeter};
-use crate::pickup::Pickup;
+use crate::pickup::{CoilEnd, Pickup};
 use crate::quantity::Reading;
-use crate::rig::{Faces, Rig};
+use crate::rig::Rig;
 use crate::stop_lists::StopList;
 
 /// Below this a coil reading is a short: no coil of a pickup has so little wire (common practice), in ohms.
@@ -91,7 +93,7 @@ pub struct Verdict {
 }
 
 impl Verdict {
-    pub(super) fn new(kind: VerdictKind, word: &str, sentence: impl Into<String>) -> Self {
+    pub(crate) fn new(kind: VerdictKind, word: &str, sentence: impl Into<String>) -> Self {
         Self { kind, word: word.to_owned(), sentence: sentence.into() }
     }
 }
@@ -342,6 +344,10 @@ pub(super) fn situation(
         short_unexplained: Some(!explained && shown(|r| matches!(r, Reading::Ohms(o) if o.0 < SHORT_BELOW))),
         open_unexplained: Some(!explained && shown(|r| r == Reading::OverLimit)),
         amp_at_zero: Some(done(Tick::VolumeAtZero)),
+        reach: audition
+            .gaps
+            .as_ref()
+            .and_then(|gaps| Some(under(audition, kit)?.reach([gaps.said.bass, gaps.said.treble]))),
         time_on_finish: present.on_finish(audition, kit).map(|countdown| countdown.state),
         level: level_told.then(|| level.level()),
         hearing_spent: Some(present.today(audition).spent),
@@ -389,39 +395,43 @@ impl From<&Agreement> for Verdict {
 
 fn which_way_verdict(audition: &Audition, kit: &Kit) -> Option<Verdict> {
     let mounting = audition.mounting.as_ref()?.said;
-    let faces = kit.rig.as_ref().map_or(Faces::Down, |rig| rig.faces);
-    let right = match faces {
-        Faces::Down => Turn::Rolled,
-        Faces::Up => Turn::NotTurned,
-    };
-    let over_treble = mounting.bass_end_over == Some(super::answers::Side::Treble);
-    Some(if mounting.turn == Turn::EndOverEnd {
-        Verdict::new(
+    if mounting.lie.is_none() && mounting.turn == Turn::EndOverEnd && mounting.bass_end_over == Some(Side::Bass) {
+        return Some(Verdict::new(
             VerdictKind::Bad,
-            "Turn it",
-            "Turned end over end, its bass end lies over the treble strings. Take it out and roll it about its long axis.",
-        )
-    } else if over_treble {
-        Verdict::new(
-            VerdictKind::Bad,
-            "Turn it",
-            "Its bass end lies over the treble strings. Turn it flat by half a turn, so that both ends change places.",
-        )
-    } else if mounting.turn != right {
-        let sentence = match faces {
-            Faces::Down => "This rig holds the pickup face down, so it has to be rolled about its long axis.",
-            Faces::Up => "This rig holds the pickup face up, below the strings, so it is not turned at all.",
-        };
-        Verdict::new(VerdictKind::Bad, "Turn it", sentence)
-    } else if mounting.bass_end_over.is_none() {
-        Verdict::new(
-            VerdictKind::Unsure,
-            "Unmarked",
-            "Its ends are not marked, so it can't be said which is over the bass strings. Mark one with a pencil on tape.",
-        )
-    } else {
-        Verdict::new(VerdictKind::Good, "Right way round", "Its bass end lies over the bass strings.")
-    })
+            "Look again",
+            "Turned end over end, its bass end would lie over the treble strings, not over the bass strings. Look again which \
+             end is which.",
+        ));
+    }
+    Some(confirmed(audition, kit)?.verdict())
+}
+
+/// What the confirmed mounting comes to.
+pub(super) fn confirmed(audition: &Audition, kit: &Kit) -> Option<Facing> {
+    let mounting = audition.mounting.as_ref()?.said;
+    let leads = ends_in_terminals(audition, kit);
+    Some(facing::facing(mounting.lies(), mounting.is_marked(), kit.pickup.as_ref(), kit.rig.as_ref(), &leads))
+}
+
+/// At which terminal each coil end is, as far as the leads that are hooked up tell.
+pub(crate) fn ends_in_terminals(audition: &Audition, kit: &Kit) -> Vec<(CoilEnd, u8)> {
+    let Some(pickup) = &kit.pickup else { return Vec::new() };
+    audition
+        .hooked
+        .values()
+        .flat_map(|hooked| hooked.said.leads.iter().map(|lead| (lead, hooked.said.terminal)))
+        .flat_map(|(name, terminal)| {
+            let lead = pickup.leads.iter().find(|lead| &lead.name == name);
+            lead.into_iter().flat_map(|lead| lead.ends.clone()).map(move |end| (end, terminal))
+        })
+        .collect()
+}
+
+/// What the starting range of the gaps hangs on.
+pub(super) fn under(audition: &Audition, kit: &Kit) -> Option<Under> {
+    let place = audition.choice.as_ref()?.said.from_saddle;
+    let scale = kit.guitar.as_ref().map_or(crate::quantity::Millimetres(0.0), |guitar| guitar.scale);
+    Some(Under::at(kit.pickup.as_ref()?.construction, place, scale))
 }
 
 fn missing(audition: &Audition, step: Step) -> &'static str {

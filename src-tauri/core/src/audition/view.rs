@@ -4,20 +4,23 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::{Choice, FinishAnswer, HookedUp, Look, Mounting, Quality, SHIELD, Seating, Side, Tick, Turn};
+use super::answers::{
+    Choice, FinalPlace, FinishAnswer, HookedUp, Look, Mounting, Quality, SHIELD, Seating, Side, Tick,
+};
 use super::fold::{Audition, HeardIn};
 use super::ink::{InkLine, ink};
 use super::judged::{agreement, diagnosis};
 use super::present::{HearingView, Present};
 use super::step::{AuditionId, Step};
 use super::steps::{
-    Kit, State, StepView, Verdict, VerdictKind, held_by, hold_view, hookup, is_over, read_cautions, situation, spoken,
-    state, steps,
+    Kit, State, StepView, Verdict, VerdictKind, confirmed, held_by, hold_view, hookup, is_over, read_cautions,
+    situation, spoken, state, steps, under,
 };
 use super::told::{QuestionView, questions};
 use crate::cautions::{CautionView, Moment, SignalWord, Situation};
+use crate::facing::Lie;
 use crate::finish::{self, CountdownView, FinishVerdict, HOW_TO_LOOK};
-use crate::gaps::{self, GapIs, Moves, StartingGaps};
+use crate::gaps::{self, Fairness, GapIs, LevelsView, Moves, Reach, StartingGaps, StringGap};
 use crate::guitar::{FinishKind, Guitar, Surface};
 use crate::holds::{HoldView, SafetyHold};
 use crate::leads::{self, HookupMap};
@@ -25,9 +28,10 @@ use crate::logbook::{Entry, EntryId};
 use crate::meter::{self, Diagnosis, ModeExpectation};
 use crate::photos::PhotoName;
 use crate::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
-use crate::quantity::{Length, Millimetres};
+use crate::quantity::{Length, LengthUnit, Millimetres};
 use crate::rig::{Faces, Feet, Mode, Rig};
 use crate::stop_lists::{OrderView, StopList};
+use crate::strings;
 
 /// One audition, whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -55,6 +59,10 @@ pub struct AuditionView {
     pub choice: Option<Choice>,
     /// From the saddle to the pole line.
     pub from_saddle: Option<Length>,
+    /// Where the pickup will be installed, if that was said.
+    pub final_place: Option<FinalPlace>,
+    /// The tuning as it was typed, when it is not the guitar record's; empty otherwise.
+    pub tuning: String,
     /// The pickup as it was described then.
     pub pickup: Option<Pickup>,
     /// The guitar as it was described then.
@@ -101,14 +109,18 @@ pub struct AuditionView {
 pub struct WhichWayView {
     /// As confirmed.
     pub mounting: Option<Mounting>,
-    /// The right turn for this rig.
-    pub right_turn: Turn,
+    /// As confirmed, in words; empty before.
+    pub words: String,
+    /// The lie to begin to look from: the confirmed one, or as it comes out of the drawer.
+    pub lie: Lie,
+    /// Whether its ends can be told apart, as far as it was said.
+    pub marked: bool,
     /// What to do, in a sentence.
     pub instruction: String,
     /// How the bass end is marked.
     pub mark: String,
-    /// What the turn changes, worth knowing before listening.
-    pub consequences: Vec<String>,
+    /// What the confirmed lie comes to, in sentences; what stays different whichever way it lies comes last.
+    pub sentences: Vec<String>,
 }
 
 /// The terminal block.
@@ -224,16 +236,51 @@ pub struct GapsView {
     pub bass: Option<Length>,
     /// At the treble side.
     pub treble: Option<Length>,
-    /// How the bass side compares with where to start.
+    /// How the bass side compares with what the studs are turned for.
     pub bass_is: Option<GapIs>,
-    /// How the treble side compares with where to start.
+    /// How the treble side compares with what the studs are turned for.
     pub treble_is: Option<GapIs>,
     /// The fret at which the strings were pressed; nothing when they were open.
     pub pressed_at: Option<u8>,
     /// Whether they stay like this.
     pub kept: bool,
-    /// Turns of the studs to the middle of the starting range.
+    /// At the strings between the outer ones, as far as they were measured.
+    pub between: Vec<StringGap>,
+    /// The same as typed text in millimetres, one a string between the outer ones; empty where it was not measured.
+    pub between_typed: Vec<String>,
+    /// The notes of the strings between the outer ones.
+    pub between_notes: Vec<String>,
+    /// How far the studs stand out, bass side and treble side.
+    pub studs_out: Option<[Length; 2]>,
+    /// What the studs are turned for.
+    pub aim: Option<AimView>,
+    /// Turns of the studs to the aim.
     pub moves: Option<Moves>,
+    /// Levels read at known gaps, and what they say.
+    pub levels: LevelsView,
+}
+
+/// What the studs are turned for.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct AimView {
+    /// At the bass side.
+    pub bass: Length,
+    /// At the treble side.
+    pub treble: Length,
+    /// The audition it was taken from.
+    pub from: Option<AuditionId>,
+    /// Whether somebody chose it; otherwise it is the middle of the starting range.
+    pub chosen: bool,
+    /// Smallest and largest gap to be content with at the bass side: the fair limit round a chosen aim, else the
+    /// starting range.
+    pub bass_band: [Length; 2],
+    /// The same at the treble side.
+    pub treble_band: [Length; 2],
+    /// "To the gaps of an earlier audition".
+    pub words: String,
+    /// Whether the present gaps make a fair comparison with it; only for a chosen aim.
+    pub fairness: Option<Fairness>,
 }
 
 /// A photo of the finish.
@@ -353,6 +400,12 @@ pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit, present: &Prese
         next,
         demo: audition.demo,
         from_saddle: choice.as_ref().map(|choice| choice.from_saddle.into()),
+        final_place: audition.final_place.as_ref().map(|inked| inked.said.clone()),
+        tuning: audition
+            .tuned
+            .as_ref()
+            .map(|tuned| tuned.said.iter().map(|note| note.shown()).collect::<Vec<_>>().join(" "))
+            .unwrap_or_default(),
         which_way: which_way(&audition, &kit),
         leads: leads(&audition, &kit),
         meter: meter_view(&audition, &kit),
@@ -387,39 +440,26 @@ pub fn title(choice: Option<&Choice>, kit: &Kit) -> String {
 
 fn which_way(audition: &Audition, kit: &Kit) -> WhichWayView {
     let faces = kit.rig.as_ref().map_or(Faces::Down, |rig| rig.faces);
-    let two_beside = kit.pickup.as_ref().is_some_and(Pickup::has_coils_side_by_side);
-    let (right_turn, instruction) = match faces {
-        Faces::Down => (
-            Turn::Rolled,
+    let instruction = match faces {
+        Faces::Down => {
             "This rig holds the pickup face down, above the strings. Roll it about its long axis, like a log, so that its \
-             bass end stays over the bass strings.",
-        ),
-        Faces::Up => (
-            Turn::NotTurned,
-            "This rig holds the pickup face up, below the strings. Lay it in as it would be installed.",
-        ),
-    };
-    let mut consequences = Vec::new();
-    if faces == Faces::Down {
-        if two_beside {
-            consequences.push(
-                "Rolled over, its two coils change places: the coil that will be nearer the bridge is nearer the neck now. \
-                 Single mode is heard one coil spacing away from where it will be."
-                    .to_owned(),
-            );
+             bass end stays over the bass strings."
         }
-        consequences.push(
-            "The strings swing below the poles instead of above them, so the signal's sign is turned over. Alone you can't hear \
-             it; beside another pickup you can."
-                .to_owned(),
-        );
-    }
+        Faces::Up => "This rig holds the pickup face up, below the strings. Lay it in as it would be installed.",
+    };
+    let mounting = audition.mounting.as_ref().map(|inked| inked.said);
+    let sentences = confirmed(audition, kit).map_or_else(Vec::new, |facing| {
+        let alone = facing.alone.into_iter().map(|alone| alone.sentence);
+        facing.sentences.into_iter().chain(alone).chain(facing.cannot).collect()
+    });
     WhichWayView {
-        mounting: audition.mounting.as_ref().map(|inked| inked.said),
-        right_turn,
+        words: mounting.map(|mounting| mounting.in_words()).unwrap_or_default(),
+        lie: mounting.map_or(Lie::INSTALLED, |mounting| mounting.lies()),
+        marked: mounting.is_none_or(|mounting| mounting.is_marked()),
+        mounting,
         instruction: instruction.to_owned(),
         mark: kit.pickup.as_ref().map(|pickup| pickup.bass_end_mark.clone()).unwrap_or_default(),
-        consequences,
+        sentences,
     }
 }
 
@@ -563,44 +603,122 @@ fn seat(audition: &Audition, kit: &Kit) -> SeatView {
     }
 }
 
+/// The gaps to draw a pickup with: as measured, or the middle of the starting range.
+pub(crate) fn drawn_gaps(audition: &Audition, kit: &Kit) -> [Millimetres; 2] {
+    let measured = audition.gaps.as_ref().map(|gaps| [gaps.said.bass, gaps.said.treble]);
+    measured.or_else(|| Some(under(audition, kit)?.middle())).unwrap_or([Millimetres(2.4), Millimetres(2.0)])
+}
+
 fn gaps_view(audition: &Audition, kit: &Kit) -> GapsView {
-    let construction = kit.pickup.as_ref().map(|pickup| pickup.construction);
-    let present = audition.gaps.as_ref().map(|inked| inked.said);
-    let moves = match (present, construction, &kit.rig) {
-        (Some(present), Some(construction), Some(rig)) => {
-            let spread = kit.guitar.as_ref().and_then(|guitar| guitar.spread_saddle);
-            gaps::moves([present.bass, present.treble], gaps::middle(construction), rig, spread)
+    let under = under(audition, kit);
+    let present = audition.gaps.as_ref().map(|inked| &inked.said);
+    let aim = aim(audition, kit, present.map(|present| ([present.bass, present.treble], present.pressed_at)));
+    let moves = match (present, &aim, &kit.rig) {
+        (Some(present), Some(aim), Some(rig)) => {
+            let place = audition.choice.as_ref().map(|choice| choice.said.from_saddle);
+            let spread = kit.guitar.as_ref().zip(place).map(|(guitar, place)| strings::spread_at(guitar, place));
+            let wanted = [aim.bass.value, aim.treble.value];
+            gaps::moves([present.bass, present.treble], wanted, rig, spread, present.studs_out)
         }
         _ => None,
     };
-    let is = |bass_side: bool, gap: Option<Millimetres>| Some(gaps::compare(construction?, bass_side, gap?));
+    let is = |band: fn(&AimView) -> &[Length; 2], gap: Option<Millimetres>| {
+        let aim = aim.as_ref()?;
+        let [low, high] = band(aim).clone().map(|length| length.value.0);
+        // A starting range is loose; the fair limit is not.
+        let strict = if aim.chosen { 0.05 - 1e-9 } else { 0.0 };
+        Some(gaps::beside(gap?, Millimetres(low + strict), Millimetres(high - strict)))
+    };
+    let notes: Vec<String> = kit.guitar.iter().flat_map(|g| &g.strings).map(|string| string.note.clone()).collect();
+    let mean = |bass: Millimetres, treble: Millimetres| Millimetres(f64::midpoint(bass.0, treble.0));
+    let readings: Vec<_> = audition.levels.iter().map(|level| level.said).collect();
     GapsView {
-        start: construction.map(gaps::starting),
+        start: under.map(|under| under.starting()),
         bass: present.map(|present| present.bass.into()),
         treble: present.map(|present| present.treble.into()),
-        bass_is: is(true, present.map(|present| present.bass)),
-        treble_is: is(false, present.map(|present| present.treble)),
+        bass_is: is(|aim| &aim.bass_band, present.map(|present| present.bass)),
+        treble_is: is(|aim| &aim.treble_band, present.map(|present| present.treble)),
         pressed_at: present.and_then(|present| present.pressed_at),
         kept: present.is_some_and(|present| present.kept),
+        between: present
+            .map(|present| gaps::between(&notes, present.bass, present.treble, &present.between))
+            .unwrap_or_default(),
+        between_typed: present
+            .map(|present| {
+                present.between.iter().map(|gap| gap.map(|gap| gap.shown(LengthUnit::Millimetre)).unwrap_or_default())
+            })
+            .into_iter()
+            .flatten()
+            .collect(),
+        between_notes: notes.iter().skip(1).take(notes.len().saturating_sub(2)).cloned().collect(),
+        studs_out: present.and_then(|present| present.studs_out).map(|out| out.map(Length::from)),
+        levels: gaps::levels_view(
+            &readings,
+            present.map(|present| mean(present.bass, present.treble)),
+            aim.as_ref().map(|aim| mean(aim.bass.value, aim.treble.value)),
+        ),
+        aim,
         moves,
     }
 }
 
+fn aim(audition: &Audition, kit: &Kit, present: Option<([Millimetres; 2], Option<u8>)>) -> Option<AimView> {
+    if let Some(aim) = audition.aim.as_ref().map(|inked| inked.said) {
+        let words = if aim.from.is_some() { "To the gaps of the earlier audition" } else { "To the gaps you want" };
+        let band = |gap: Millimetres| {
+            [(gap.0 - gaps::FAIR.0).max(0.0), gap.0 + gaps::FAIR.0].map(|gap| Length::from(Millimetres(gap)))
+        };
+        return Some(AimView {
+            bass_band: band(aim.bass),
+            treble_band: band(aim.treble),
+            bass: aim.bass.into(),
+            treble: aim.treble.into(),
+            from: aim.from,
+            chosen: true,
+            words: words.to_owned(),
+            fairness: present
+                .map(|(gaps, pressed)| gaps::fairness(gaps, pressed, [aim.bass, aim.treble], aim.pressed_at)),
+        });
+    }
+    let under = under(audition, kit)?;
+    let [bass, treble] = under.middle();
+    let start = under.starting();
+    Some(AimView {
+        bass_band: start.bass,
+        treble_band: start.treble,
+        bass: bass.into(),
+        treble: treble.into(),
+        from: None,
+        chosen: false,
+        words: "To the middle of the starting range".to_owned(),
+        fairness: None,
+    })
+}
+
 pub(super) fn gaps_verdict(audition: &Audition, kit: &Kit) -> Option<Verdict> {
-    let present = audition.gaps.as_ref()?.said;
-    let construction = kit.pickup.as_ref()?.construction;
-    let (bass, treble) =
-        (gaps::compare(construction, true, present.bass), gaps::compare(construction, false, present.treble));
-    Some(match (bass, treble) {
-        (GapIs::Within, GapIs::Within) => {
+    let present = &audition.gaps.as_ref()?.said;
+    let under = under(audition, kit)?;
+    let (bass, treble) = (under.compare(true, present.bass), under.compare(false, present.treble));
+    Some(match (under.reach([present.bass, present.treble]), bass, treble) {
+        (Reach::Pulls, ..) => Verdict::new(
+            VerdictKind::Unsure,
+            "Too near",
+            "So near that the magnets are likely to pull the strings. Lift the rig before you judge anything.",
+        ),
+        (Reach::TooFar, ..) => Verdict::new(
+            VerdictKind::Unsure,
+            "Too far",
+            "So far away that nothing can be judged. Check the unit, or come nearer.",
+        ),
+        (Reach::Fine, GapIs::Within, GapIs::Within) => {
             Verdict::new(VerdictKind::Good, "In range", "Both sides lie within the usual starting range.")
         }
-        (GapIs::Near, _) | (_, GapIs::Near) => Verdict::new(
+        (Reach::Fine, GapIs::Near, _) | (Reach::Fine, _, GapIs::Near) => Verdict::new(
             VerdictKind::Unsure,
             "Near",
             "Nearer than the usual range. If notes warble or die early, the magnets pull the strings: go away from them.",
         ),
-        (GapIs::Far, _) | (_, GapIs::Far) => Verdict::new(
+        (Reach::Fine, GapIs::Far, _) | (Reach::Fine, _, GapIs::Far) => Verdict::new(
             VerdictKind::Unsure,
             "Far",
             "Farther than the usual range. It will sound weaker and thinner than it is.",
@@ -689,7 +807,7 @@ fn heard_in_words(mode: &Mode, heard_in: &HeardIn, kit: &Kit) -> String {
         let from = choice.from_saddle.shown(crate::quantity::LengthUnit::Millimetre);
         parts.push(format!("{}, {from} from the saddle", choice.place));
     }
-    match heard_in.gaps {
+    match &heard_in.gaps {
         Some(gaps) => {
             let shown = |gap: Millimetres| gap.shown(crate::quantity::LengthUnit::Millimetre);
             parts.push(format!("gaps {} and {}", shown(gaps.bass), shown(gaps.treble)));

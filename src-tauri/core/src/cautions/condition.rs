@@ -6,6 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::situation::{AmpKind, Situation, Solder, TimeOnFinish};
+use crate::gaps::Reach;
 use crate::guitar::{FinishKind, Surface};
 use crate::pickup::Poles;
 use crate::rig::Feet;
@@ -114,6 +115,8 @@ pub enum Condition {
     AmpIs(&'static [AmpKind]),
     /// The solder is one of these.
     SolderIs(&'static [Solder]),
+    /// The gaps reach this far.
+    ReachIs(&'static [Reach]),
     /// The time on the finish is one of these.
     TimeOnFinishIs(&'static [TimeOnFinish]),
     /// Today's hearing is spent from this share on, and below that one.
@@ -152,6 +155,7 @@ impl Condition {
             Self::FeetAre(list) => among(s.feet, list),
             Self::AmpIs(list) => among(s.amp, list),
             Self::SolderIs(list) => among(s.solder, list),
+            Self::ReachIs(list) => among(s.reach, list),
             Self::TimeOnFinishIs(list) => among(s.time_on_finish, list),
             Self::SpentBetween { from, below } => s.hearing_spent.map(|spent| spent >= *from && spent < *below),
             Self::LevelFrom(from) => s.level.map(|level| level.get() >= *from),
@@ -225,6 +229,11 @@ impl Condition {
             }
             Self::AmpIs(_) => drop(facts.insert(named("amp", s.amp))),
             Self::SolderIs(_) => drop(facts.insert(named("solder", s.solder))),
+            Self::ReachIs(_) => {
+                facts.insert(named("reach", s.reach));
+                about(facts, About::Pickup);
+                about(facts, About::RigOnGuitar);
+            }
             Self::TimeOnFinishIs(_) => drop(facts.insert(named("time_on_finish", s.time_on_finish))),
             Self::SpentBetween { from, .. } => drop(facts.insert(named(&format!("spent_from_{from}"), self.holds(s)))),
             Self::LevelFrom(from) => drop(facts.insert(named(&format!("level_from_{from}"), self.holds(s)))),

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::audition::Step;
+use crate::gaps::Reach;
 use crate::guitar::{FinishKind, GuitarId, Surface};
 use crate::pickup::{PickupId, Poles};
 use crate::quantity::Decibels;
@@ -167,6 +168,8 @@ pub struct Situation {
     pub film: Option<bool>,
     /// Whether the rig stayed put when it was nudged.
     pub steady: Option<bool>,
+    /// Whether anything can be judged at the gaps that were measured.
+    pub reach: Option<Reach>,
     /// How far the time on the finish is run down.
     pub time_on_finish: Option<TimeOnFinish>,
     /// Whether a reading shows a short that nobody has explained.

@@ -6,6 +6,7 @@ use proptest::prelude::*;
 use proptest::sample::select;
 
 use super::*;
+use crate::gaps::Reach;
 use crate::guitar::{FinishKind, GuitarId, Surface};
 use crate::pickup::Poles;
 use crate::quantity::Decibels;
@@ -293,6 +294,8 @@ fn both_ways() -> Vec<(&'static str, Change, Change)> {
             |s| s.time_on_finish = Some(TimeOnFinish::Over),
             |s| s.time_on_finish = Some(TimeOnFinish::Running),
         ),
+        ("string-pull", |s| s.reach = Some(Reach::Pulls), |s| s.reach = Some(Reach::Fine)),
+        ("gap-too-far", |s| s.reach = Some(Reach::TooFar), |s| s.reach = Some(Reach::Fine)),
         ("lift-slowly", |s| s.feet = Some(Feet::Suction), |s| s.feet = Some(Feet::Pads)),
         ("no-prying", |s| s.poles = Some(Poles::Hidden), |s| s.poles = Some(Poles::Screws)),
         ("loose-coil", |s| s.potted = Some(false), |s| s.potted = Some(true)),
@@ -346,7 +349,7 @@ fn situations() -> impl Strategy<Value = Situation> {
         maybe(&[AmpKind::Valve, AmpKind::SolidState, AmpKind::Battery, AmpKind::Desk]),
         maybe(&[Solder::Leaded, Solder::LeadFree, Solder::Unknown]),
         maybe(&[TimeOnFinish::Running, TimeOnFinish::NearlyOver, TimeOnFinish::Over]),
-        maybe(&[Poles::Hidden, Poles::Rods]),
+        (maybe(&[Poles::Hidden, Poles::Rods]), maybe(&[Reach::Pulls, Reach::Fine, Reach::TooFar])),
         proptest::option::of(0.0..2.0_f64),
         proptest::option::of(60.0..120.0_f64),
     );
@@ -358,7 +361,8 @@ fn situations() -> impl Strategy<Value = Situation> {
         amp: k.3,
         solder: k.4,
         time_on_finish: k.5,
-        poles: k.6,
+        poles: k.6.0,
+        reach: k.6.1,
         hearing_spent: k.7,
         level: k.8.map(Decibels),
         potted: f[0],

@@ -9,9 +9,10 @@ use ts_rs::TS;
 use uuid::Uuid;
 
 use crate::audition::{
-    AuditionId, Choice, FinishAnswer, GapsMeasured, HookedUp, LevelTold, Look, Mounting, Quality, Seating, Step, Tick,
-    Told,
+    AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting, Quality,
+    Seating, Step, Tick, Told,
 };
+use crate::gaps::LevelReading;
 use crate::guitar::{Guitar, GuitarId};
 use crate::leads::{CoilLeads, Tap};
 use crate::meter::{MeterId, OwnMeter, Probe};
@@ -19,6 +20,7 @@ use crate::photos::PhotoName;
 use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
 use crate::quantity::{Celsius, Reading};
 use crate::rig::{Mode, Rig, RigId};
+use crate::strings::Note;
 
 /// Names one entry; a version-7 UUID.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
@@ -252,6 +254,26 @@ pub enum Body {
         /// The gaps.
         gaps: GapsMeasured,
     },
+    /// The gaps to turn the studs for; nothing for the middle of the starting range.
+    GapsAimed {
+        /// The gaps.
+        aim: Option<GapAim>,
+    },
+    /// A level read at a known gap.
+    LevelRead {
+        /// The gap and the level.
+        level: LevelReading,
+    },
+    /// The strings are tuned otherwise than the guitar's record says.
+    Tuned {
+        /// One note a string, bass side first.
+        notes: Vec<Note>,
+    },
+    /// Where the pickup will be installed.
+    FinalPlaceChosen {
+        /// The place.
+        place: FinalPlace,
+    },
     /// One item of a spoken order was done.
     Ticked {
         /// The item.
@@ -379,6 +401,10 @@ impl Body {
             Self::FinishAsked { .. } => "finish_asked",
             Self::Seated { .. } => "seated",
             Self::GapsMeasured { .. } => "gaps_measured",
+            Self::GapsAimed { .. } => "gaps_aimed",
+            Self::LevelRead { .. } => "level_read",
+            Self::Tuned { .. } => "tuned",
+            Self::FinalPlaceChosen { .. } => "final_place_chosen",
             Self::Ticked { .. } => "ticked",
             Self::TickedTogether { .. } => "ticked_together",
             Self::Told { .. } => "told",

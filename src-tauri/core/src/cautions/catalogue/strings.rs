@@ -1,5 +1,7 @@
 //! Strings.
 
+use crate::gaps::Reach;
+
 use super::{Caution, Condition, Moment, SignalWord, Source, WhenUnknown};
 
 pub(super) const CAUTIONS: &[Caution] = &[
@@ -38,6 +40,32 @@ pub(super) const CAUTIONS: &[Caution] = &[
         when: Condition::Always,
         unknown: WhenUnknown::Shown,
         moments: &[Moment::Leads],
+        must_acknowledge: false,
+        source: Source::CommonPractice,
+        defer_to: "a guitar technician",
+    },
+    Caution {
+        id: "string-pull",
+        word: SignalWord::Notice,
+        hazard: "So near, the magnets pull the strings.",
+        harm: "Notes warble, sound out of tune and die early. A string that hits a pole marks it.",
+        avoid: "Lift the rig until the notes ring true. Try the highest frets on the thick strings.",
+        when: Condition::ReachIs(&[Reach::Pulls]),
+        unknown: WhenUnknown::Quiet,
+        moments: &[Moment::Gaps, Moment::Listen],
+        must_acknowledge: false,
+        source: Source::CommonPractice,
+        defer_to: "a guitar technician",
+    },
+    Caution {
+        id: "gap-too-far",
+        word: SignalWord::Notice,
+        hazard: "So far away, nothing can be judged.",
+        harm: "Hum and hiss drown the strings, and a good pickup is sold as a bad one.",
+        avoid: "Check the unit of the gap. Bring the pickup nearer before you write anything down.",
+        when: Condition::ReachIs(&[Reach::TooFar]),
+        unknown: WhenUnknown::Quiet,
+        moments: &[Moment::Gaps, Moment::Listen],
         must_acknowledge: false,
         source: Source::CommonPractice,
         defer_to: "a guitar technician",

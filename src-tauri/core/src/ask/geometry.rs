@@ -1,0 +1,303 @@
+//! Asks about the geometry of an audition: which way round, strings over poles, gaps, places.
+
+use super::Refusal;
+use super::contract::{EarlierGaps, Reply};
+use super::forms::{AimForm, HearForm};
+use super::writing::{kit, newest};
+use crate::audition::{Audition, AuditionId, FinalPlace, GapAim, Kit, Mounting, drawn_gaps, ends_in_terminals};
+use crate::facing::{self, Lie};
+use crate::gaps::{self, LevelReading};
+use crate::guitar::Guitar;
+use crate::logbook::{About, Find, Log, in_order};
+use crate::pickup::Pickup;
+use crate::quantity::{LengthUnit, Millimetres, Unclear, read_decibels, read_length};
+use crate::rig::Rig;
+use crate::strings::{self, Listening, Note};
+use crate::words;
+
+/// How many earlier auditions are offered to match gaps with.
+const EARLIER: usize = 8;
+/// How many auditions are looked through for them.
+const LOOKED_THROUGH: usize = 40;
+/// The farthest two coils of one pickup can be apart, in millimetres.
+const FARTHEST_APART: f64 = 120.0;
+/// The widest aperture of one coil, in millimetres.
+const WIDEST_APERTURE: f64 = 60.0;
+
+fn at(field: &str) -> impl FnOnce(Unclear) -> Refusal {
+    let field = field.to_owned();
+    move |unclear| Refusal::unclear(&field, unclear.sentence)
+}
+
+/// A length that may be left empty.
+fn length(typed: &str, unit: LengthUnit, field: &str) -> Result<Option<Millimetres>, Refusal> {
+    if typed.trim().is_empty() { Ok(None) } else { read_length(typed, unit).map(Some).map_err(at(field)) }
+}
+
+/// A mounting with a lie says the rest by itself.
+pub(super) fn mounting(mounting: Mounting) -> Result<Mounting, Refusal> {
+    match mounting.lie {
+        None => Ok(mounting),
+        Some(lie) => Ok(Mounting::of(possible(lie, "mounting.lie")?, mounting.bass_end_over.is_some())),
+    }
+}
+
+fn possible(lie: Lie, field: &str) -> Result<Lie, Refusal> {
+    if lie.is_possible() {
+        Ok(lie)
+    } else {
+        Err(Refusal::unclear(field, "The poles and the bass end of a pickup point at a right angle to each other."))
+    }
+}
+
+pub(super) fn gap(typed: &str, unit: LengthUnit, field: &str) -> Result<Millimetres, Refusal> {
+    let gap = read_length(typed, unit).map_err(at(field))?;
+    gaps::possible(gap).map_err(|sentence| Refusal::unclear(field, sentence))?;
+    Ok(gap)
+}
+
+pub(super) fn fret(pressed_at: Option<u8>) -> Result<Option<u8>, Refusal> {
+    match pressed_at {
+        Some(fret) if !(1..=36).contains(&fret) => Err(Refusal::unclear(
+            "pressed_at",
+            "Frets are counted from 1 to 36. Leave it empty when the strings are open.",
+        )),
+        other => Ok(other),
+    }
+}
+
+/// Gaps of the strings between the outer ones; none at all when no text was typed.
+pub(super) fn between(
+    typed: &[String],
+    unit: LengthUnit,
+    guitar: Option<&Guitar>,
+) -> Result<Vec<Option<Millimetres>>, Refusal> {
+    if typed.iter().all(|text| text.trim().is_empty()) {
+        return Ok(Vec::new());
+    }
+    let inner = guitar.map_or(typed.len().min(6), |guitar| guitar.strings.len().saturating_sub(2));
+    if typed.len() != inner {
+        let sentence = format!("Between the outer strings there are {inner} on this guitar.");
+        return Err(Refusal::unclear("between", sentence));
+    }
+    typed
+        .iter()
+        .enumerate()
+        .map(
+            |(index, text)| {
+                if text.trim().is_empty() { Ok(None) } else { gap(text, unit, &format!("between.{index}")).map(Some) }
+            },
+        )
+        .collect()
+}
+
+/// How far the studs stand out; nothing when neither side was measured.
+pub(super) fn studs_out(
+    typed: &[String],
+    unit: LengthUnit,
+    rig: Option<&Rig>,
+) -> Result<Option<[Millimetres; 2]>, Refusal> {
+    if typed.iter().all(|text| text.trim().is_empty()) {
+        return Ok(None);
+    }
+    let [bass, treble] = typed else {
+        return Err(Refusal::unclear("studs_out", "The studs are told by two lengths: bass side and treble side."));
+    };
+    let mut out = [Millimetres(0.0); 2];
+    for (index, text) in [bass, treble].into_iter().enumerate() {
+        let field = format!("studs_out.{index}");
+        let read = read_length(text, unit).map_err(at(&field))?;
+        if let Some(travel) = rig.and_then(|rig| rig.stud_travel)
+            && read.0 > travel.0 + 1e-9
+        {
+            let travel = travel.shown(LengthUnit::Millimetre);
+            let sentence =
+                format!("By the rig's record its studs travel {travel} in all. Check the unit, or the record.");
+            return Err(Refusal::unclear(&field, sentence));
+        }
+        out[index] = read;
+    }
+    Ok(Some(out))
+}
+
+pub(super) fn aim(log: &Log, form: AimForm) -> Result<Option<GapAim>, Refusal> {
+    match form {
+        AimForm::Middle {} => Ok(None),
+        AimForm::Typed { bass, treble, unit, pressed_at } => Ok(Some(GapAim {
+            bass: gap(&bass, unit, "aim.bass")?,
+            treble: gap(&treble, unit, "aim.treble")?,
+            pressed_at: fret(pressed_at)?,
+            from: None,
+        })),
+        AimForm::Earlier { audition } => {
+            let entries = in_order(log.about(About::Audition(audition))?);
+            if entries.is_empty() {
+                return Err(Refusal::not_found("audition"));
+            }
+            let gaps = Audition::fold(&entries).gaps.ok_or_else(|| {
+                Refusal::unclear("aim.audition", "No gaps were measured in that audition. Choose another one.")
+            })?;
+            let said = gaps.said;
+            Ok(Some(GapAim { bass: said.bass, treble: said.treble, pressed_at: said.pressed_at, from: Some(audition) }))
+        }
+    }
+}
+
+pub(super) fn level(
+    typed: &str,
+    gap_typed: &str,
+    unit: LengthUnit,
+    audition: &Audition,
+) -> Result<LevelReading, Refusal> {
+    let level = read_decibels(typed).map_err(at("level"))?;
+    let gap = if gap_typed.trim().is_empty() {
+        let measured =
+            audition.gaps.as_ref().map(|gaps| &gaps.said).ok_or_else(|| {
+                Refusal::unclear("gap", "At which gap was it read? Type it, or measure the gaps first.")
+            })?;
+        Millimetres(f64::midpoint(measured.bass.0, measured.treble.0))
+    } else {
+        gap(gap_typed, unit, "gap")?
+    };
+    Ok(LevelReading { gap, level })
+}
+
+pub(super) fn tuning(typed: &str, guitar: Option<&Guitar>) -> Result<Vec<Note>, Refusal> {
+    let guitar = guitar.ok_or_else(|| Refusal::not_found("guitar"))?;
+    if typed.trim().is_empty() {
+        return Ok(Vec::new());
+    }
+    strings::read_tuning(typed, &strings::tuned_to(guitar)).map_err(at("notes"))
+}
+
+pub(super) fn final_place(
+    place: &str,
+    from_saddle: &str,
+    unit: LengthUnit,
+    guitar: Option<&Guitar>,
+) -> Result<FinalPlace, Refusal> {
+    let guitar = guitar.ok_or_else(|| Refusal::not_found("guitar"))?;
+    let place = words::label(place, "the place").map_err(at("place"))?;
+    let from_saddle = read_length(from_saddle, unit).map_err(at("from_saddle"))?;
+    if from_saddle.0 <= 0.0 || from_saddle.0 >= guitar.scale.0 {
+        return Err(Refusal::unclear(
+            "from_saddle",
+            "The place lies between the saddle and the nut. Measure from the saddle to the pole line.",
+        ));
+    }
+    Ok(FinalPlace { place, from_saddle })
+}
+
+fn audition_with_kit(log: &Log, id: AuditionId) -> Result<(Audition, Kit), Refusal> {
+    let entries = in_order(log.about(About::Audition(id))?);
+    if entries.is_empty() {
+        return Err(Refusal::not_found("audition"));
+    }
+    let audition = Audition::fold(&entries);
+    let kit = kit(log, &audition, None)?;
+    Ok((audition, kit))
+}
+
+pub(super) fn facing(log: &Log, id: AuditionId, lie: Lie, marked: bool) -> Result<Reply, Refusal> {
+    let lie = possible(lie, "lie")?;
+    let (audition, kit) = audition_with_kit(log, id)?;
+    let leads = ends_in_terminals(&audition, &kit);
+    let gaps = drawn_gaps(&audition, &kit);
+    let look = facing::look(lie, marked, kit.pickup.as_ref(), kit.guitar.as_ref(), kit.rig.as_ref(), &leads, gaps);
+    Ok(Reply::Facing { look: Box::new(look) })
+}
+
+pub(super) fn strings_over(
+    log: &Log,
+    id: AuditionId,
+    shift: &str,
+    to_treble: bool,
+    limit: &str,
+    unit: LengthUnit,
+) -> Result<Reply, Refusal> {
+    let (audition, kit) = audition_with_kit(log, id)?;
+    let choice = audition.choice.ok_or_else(|| Refusal::not_found("audition"))?.said;
+    let guitar = kit.guitar.ok_or_else(|| Refusal::not_found("guitar"))?;
+    let pickup = kit.pickup.ok_or_else(|| Refusal::not_found("pickup"))?;
+    let shift = length(shift, unit, "shift")?.unwrap_or(Millimetres(0.0));
+    let limit = length(limit, unit, "limit")?.unwrap_or(strings::OUTER_LIMIT);
+    if shift.0 > 60.0 {
+        return Err(Refusal::unclear("shift", "That is more than half the width of a neck. Check the unit."));
+    }
+    let shift = if to_treble { shift } else { Millimetres(0.0 - shift.0) };
+    let strings = strings::strings_over_poles(&guitar, &pickup, choice.from_saddle, shift, limit);
+    Ok(Reply::Strings { strings: Box::new(strings) })
+}
+
+pub(super) fn hear_place(log: &Log, form: &HearForm) -> Result<Reply, Refusal> {
+    let guitar: Guitar = newest(log, About::Guitar(form.guitar), "guitar")?;
+    let pickup: Pickup = newest(log, About::Pickup(form.pickup), "pickup")?;
+    let rig: Rig = newest(log, About::Rig(form.rig), "rig")?;
+    let lie = match form.lie {
+        Some(lie) => possible(lie, "lie")?,
+        None => Lie::right(rig.faces),
+    };
+    let from_saddle = read_length(&form.from_saddle, form.unit).map_err(at("from_saddle"))?;
+    let last = length(&form.final_place, form.unit, "final_place")?.unwrap_or(from_saddle);
+    let within = |typed: &str, field: &'static str, most: f64| match length(typed, form.unit, field)? {
+        Some(read) if read.0 <= 0.0 || read.0 > most => {
+            let most = Millimetres(most).shown(LengthUnit::Millimetre);
+            Err(Refusal::unclear(field, format!("Write a length above zero and up to {most}. Check the unit.")))
+        }
+        other => Ok(other),
+    };
+    if let Some(coil) = form.coil
+        && pickup.coils.iter().all(|known| known.name != coil)
+    {
+        return Err(Refusal::unclear("coil", "This pickup has no such coil."));
+    }
+    let usual = strings::tuned_to(&guitar);
+    let tuning = if form.tuning.trim().is_empty() {
+        usual
+    } else {
+        strings::read_tuning(&form.tuning, &usual).map_err(at("tuning"))?.into_iter().map(Some).collect()
+    };
+    let listening = Listening {
+        rig: from_saddle,
+        last,
+        lie,
+        coil: form.coil,
+        apart: within(&form.apart, "apart", FARTHEST_APART)?,
+        aperture: within(&form.aperture, "aperture", WIDEST_APERTURE)?,
+        string: usize::from(form.string),
+        fret: form.fret,
+        tuning,
+    };
+    let place = strings::compare_places(&guitar, &pickup, &listening)
+        .map_err(|(field, sentence)| Refusal::unclear(field, sentence))?;
+    Ok(Reply::Place { place: Box::new(place) })
+}
+
+pub(super) fn earlier_gaps(log: &mut Log, id: AuditionId) -> Result<Reply, Refusal> {
+    let (audition, _) = audition_with_kit(log, id)?;
+    let guitar = audition.choice.map(|choice| choice.said.guitar);
+    let mut lines = log.find(&Find { guitar, ..Find::default() })?.lines;
+    lines.extend(log.find(&Find::default())?.lines);
+    let mut earlier: Vec<EarlierGaps> = Vec::new();
+    for line in lines.into_iter().take(LOOKED_THROUGH) {
+        if line.audition == id || earlier.iter().any(|known| known.audition == line.audition) {
+            continue;
+        }
+        let entries = in_order(log.about(About::Audition(line.audition))?);
+        let Some(gaps) = Audition::fold(&entries).gaps else { continue };
+        let pressed =
+            gaps.said.pressed_at.map_or_else(|| "strings open".to_owned(), |fret| format!("pressed at fret {fret}"));
+        earlier.push(EarlierGaps {
+            audition: line.audition,
+            title: format!("{} on {}, {}", line.pickup_label, line.guitar_label, line.place),
+            at: gaps.at,
+            bass: gaps.said.bass.into(),
+            treble: gaps.said.treble.into(),
+            pressed,
+        });
+        if earlier.len() == EARLIER {
+            break;
+        }
+    }
+    Ok(Reply::EarlierGaps { earlier })
+}

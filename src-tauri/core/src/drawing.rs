@@ -1,0 +1,161 @@
+//! A drawing as data: which thing lies where, to scale, for a page to put on its sheet.
+//!
+//! A sheet is 360 units wide. Numbers are rounded to a tenth of a unit, so that the same things give the same drawing.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+/// How wide a sheet is, in its own units.
+pub const SHEET: f64 = 360.0;
+
+/// One drawing.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct Drawn {
+    /// Its title.
+    pub title: String,
+    /// All that it shows, in sentences.
+    pub desc: String,
+    /// Its height; its width is 360.
+    pub height: f64,
+    /// What is on it, from the back to the front.
+    pub marks: Vec<Mark>,
+}
+
+/// What a mark stands for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Of {
+    /// The guitar's face.
+    Wood,
+    /// A string.
+    String,
+    /// The case of a pickup.
+    Case,
+    /// A pole, a blade, a stud.
+    Steel,
+    /// Something behind what is seen.
+    Hidden,
+    /// The bass end of a pickup, or what is in hand.
+    Act,
+    /// A range to be in.
+    Band,
+    /// A line that helps to read.
+    Thin,
+    /// A centre line.
+    Axis,
+    /// What the rig's place hears.
+    Rig,
+    /// What the final place hears.
+    Final,
+    /// A word.
+    Plain,
+    /// A word that counts.
+    Strong,
+    /// A word that explains.
+    Soft,
+    /// A word on the case.
+    OnCase,
+}
+
+/// On which side of its point a word stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Stands {
+    /// It begins there.
+    Start,
+    /// Its middle is there.
+    Middle,
+    /// It ends there.
+    End,
+}
+
+/// One mark on a sheet, in its units; x to the right, y downwards.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(tag = "mark", rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Mark {
+    /// A straight line.
+    Line {
+        /// What it stands for.
+        of: Of,
+        /// Where it begins.
+        from: [f64; 2],
+        /// Where it ends.
+        to: [f64; 2],
+        /// How wide it is.
+        width: f64,
+    },
+    /// A box.
+    Box {
+        /// What it stands for.
+        of: Of,
+        /// Its upper left corner.
+        at: [f64; 2],
+        /// Its width and height.
+        size: [f64; 2],
+        /// The radius of its corners.
+        round: f64,
+    },
+    /// A circle.
+    Round {
+        /// What it stands for.
+        of: Of,
+        /// Its middle.
+        at: [f64; 2],
+        /// Its radius.
+        radius: f64,
+    },
+    /// A word or two.
+    Word {
+        /// How it is written.
+        of: Of,
+        /// The point it stands at, on the line it is written on.
+        at: [f64; 2],
+        /// The side on which it stands.
+        stands: Stands,
+        /// The text.
+        text: String,
+    },
+}
+
+fn tenth(value: f64) -> f64 {
+    // Adding zero turns a negative zero into a plain one.
+    if value.is_finite() { (value * 10.0).round() / 10.0 + 0.0 } else { 0.0 }
+}
+
+fn tenths(point: [f64; 2]) -> [f64; 2] {
+    point.map(tenth)
+}
+
+impl Drawn {
+    /// An empty sheet.
+    pub fn new(title: impl Into<String>, desc: impl Into<String>, height: f64) -> Self {
+        Self { title: title.into(), desc: desc.into(), height: tenth(height), marks: Vec::new() }
+    }
+
+    /// Adds a line.
+    pub fn line(&mut self, of: Of, from: [f64; 2], to: [f64; 2], width: f64) {
+        self.marks.push(Mark::Line { of, from: tenths(from), to: tenths(to), width: tenth(width) });
+    }
+
+    /// Adds a box between two opposite corners.
+    pub fn between(&mut self, of: Of, one: [f64; 2], other: [f64; 2], round: f64) {
+        let (left, right) = (one[0].min(other[0]), one[0].max(other[0]));
+        let (top, bottom) = (one[1].min(other[1]), one[1].max(other[1]));
+        let (at, size) = (tenths([left, top]), tenths([right - left, bottom - top]));
+        self.marks.push(Mark::Box { of, at, size, round });
+    }
+
+    /// Adds a circle.
+    pub fn round(&mut self, of: Of, at: [f64; 2], radius: f64) {
+        self.marks.push(Mark::Round { of, at: tenths(at), radius: tenth(radius) });
+    }
+
+    /// Adds a word.
+    pub fn word(&mut self, of: Of, at: [f64; 2], stands: Stands, text: impl Into<String>) {
+        self.marks.push(Mark::Word { of, at: tenths(at), stands, text: text.into() });
+    }
+}

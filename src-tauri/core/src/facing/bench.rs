@@ -1,0 +1,59 @@
+//! An invented pickup and an invented guitar for tests.
+
+use crate::guitar::{Controls, Finish, FinishKind, Guitar, GuitarString, Hand, Place, Surface};
+use crate::pickup::{Coil, CoilName, Construction, Pickup, Poles, Shield, ShieldKind, Stagger};
+use crate::quantity::Millimetres;
+
+/// A pickup with staggered poles, in this construction.
+pub fn pickup(construction: Construction) -> Pickup {
+    let coils: &[CoilName] = match construction {
+        Construction::SingleCoil | Construction::SoapBar => &[CoilName::A],
+        _ => &[CoilName::A, CoilName::B],
+    };
+    Pickup {
+        label: "Marsh bell".to_owned(),
+        construction,
+        coils: coils.iter().map(|name| Coil { name: *name, stated: None, magnet_up: None }).collect(),
+        leads: Vec::new(),
+        joined_inside: Vec::new(),
+        shield: Shield { kind: ShieldKind::None, joined_to: None },
+        poles: Poles::Rods,
+        pole_count: Some(6),
+        pole_spacing: Some(Millimetres(52.0)),
+        stagger: Stagger::Staggered { heights: [0.9, 0.5, 1.2, 1.2, 0.2, 0.0].map(Millimetres).to_vec() },
+        coil_distance: None,
+        bass_end_mark: "notch".to_owned(),
+        width: None,
+        length: None,
+        depth: None,
+        notes: String::new(),
+        came_from: String::new(),
+    }
+}
+
+/// A right-handed guitar with six strings and a neck place a quarter of its scale from the saddle.
+pub fn guitar() -> Guitar {
+    Guitar {
+        label: "Fen".to_owned(),
+        hand: Hand::Right,
+        strings: ["E2", "A2", "D3", "G3", "B3", "E4"]
+            .map(|note| GuitarString { note: note.to_owned(), gauge: None })
+            .to_vec(),
+        strings_age: String::new(),
+        scale: Millimetres(648.0),
+        spread_nut: Some(Millimetres(35.0)),
+        spread_saddle: Some(Millimetres(52.5)),
+        places: vec![Place {
+            name: "neck".to_owned(),
+            from_saddle: Millimetres(162.0),
+            opening_length: None,
+            opening_width: None,
+            depth: None,
+            fitted: None,
+            fitted_words: String::new(),
+        }],
+        controls: Controls { volume: None, tone: None, capacitor: None, words: String::new() },
+        finish: Finish { kind: FinishKind::Poly, surface: Surface::FlatGloss, words: String::new() },
+        notes: String::new(),
+    }
+}

@@ -1,0 +1,179 @@
+//! Where each coil comes to lie, and which coils a switch position puts out.
+
+use std::collections::BTreeSet;
+
+use nalgebra::Vector3;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::Lie;
+use crate::pickup::{Coil, CoilEnd, CoilName, Construction, End, Pickup};
+use crate::quantity::{Length, Millimetres};
+use crate::rig::{Mode, SwitchPosition};
+
+/// A coil beside the pole line.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct CoilAt {
+    /// Which coil.
+    pub coil: CoilName,
+    /// How far it lies from the pole line towards the bridge in the rig, in millimetres; below zero towards the neck.
+    pub in_rig: Millimetres,
+    /// The same, installed.
+    pub installed: Millimetres,
+}
+
+/// What a mode with one coil alone is heard through.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct HeardAlone {
+    /// The mode.
+    pub mode: Mode,
+    /// The coil.
+    pub coil: CoilName,
+    /// How far its place in the rig is from its place installed.
+    pub apart: Length,
+    /// What that means, in a sentence.
+    pub sentence: String,
+}
+
+/// The distance between the pole lines of two coils, and whether the record says it.
+///
+/// 18 mm for coils side by side is common practice; 9 mm for rails and 13 mm for a mini are from memory.
+#[must_use]
+pub fn coil_distance(pickup: &Pickup) -> (Millimetres, bool) {
+    if let Some(known) = pickup.coil_distance.filter(|distance| distance.0 > 0.0) {
+        return (known, true);
+    }
+    let usual = match pickup.construction {
+        Construction::Rail => 9.0,
+        Construction::Mini => 13.0,
+        Construction::SingleCoil | Construction::Stacked | Construction::SideBySide | Construction::SoapBar => 18.0,
+    };
+    (Millimetres(usual), false)
+}
+
+/// Where the middle of each coil is, in the pickup's own axes, in millimetres: A nearest the neck when side by side, A
+/// uppermost when stacked.
+#[must_use]
+pub fn coils_of(pickup: &Pickup) -> Vec<(CoilName, Vector3<f64>)> {
+    let count = pickup.coils.len() as f64;
+    let (distance, _) = coil_distance(pickup);
+    let beside = pickup.has_coils_side_by_side();
+    pickup
+        .coils
+        .iter()
+        .enumerate()
+        .map(|(index, coil): (usize, &Coil)| {
+            let at = index as f64 - (count - 1.0) / 2.0;
+            let place = if beside {
+                Vector3::new(at * distance.0, 0.0, 0.0)
+            } else {
+                Vector3::new(0.0, 0.0, -at * pickup.depth.map_or(18.0, |depth| depth.0) / count.max(1.0))
+            };
+            (coil.name, place)
+        })
+        .collect()
+}
+
+/// Where the coils lie along the strings in this lie; none when the lie is impossible.
+#[must_use]
+pub fn places(pickup: &Pickup, lie: Lie) -> Vec<CoilAt> {
+    let Some(rotation) = lie.rotation() else { return Vec::new() };
+    coils_of(pickup)
+        .into_iter()
+        .map(|(coil, at)| CoilAt {
+            coil,
+            // Adding zero turns a negative zero into a plain one.
+            in_rig: Millimetres((rotation * at).x + 0.0),
+            installed: Millimetres(at.x + 0.0),
+        })
+        .collect()
+}
+
+/// The coils that carry the signal in a switch position: those on any way from the output's ground to its tip.
+///
+/// `leads` says at which terminal each coil end is; an end that is not in it is at the terminal the rig is made for.
+#[must_use]
+pub fn coils_in(position: &SwitchPosition, pickup: &Pickup, leads: &[(CoilEnd, u8)]) -> Vec<CoilName> {
+    // Nodes are terminals, named by the smallest terminal they are bonded to.
+    let mut node: Vec<u8> = (0..=u8::MAX).collect();
+    for bond in &position.bonds {
+        let joined: Vec<u8> = bond.iter().map(|terminal| node[usize::from(*terminal)]).collect();
+        let Some(least) = joined.iter().copied().min() else { continue };
+        for place in &mut node {
+            if joined.contains(place) {
+                *place = least;
+            }
+        }
+    }
+    let at = |coil: CoilName, end: End| {
+        let there = leads.iter().find(|(coil_end, _)| *coil_end == CoilEnd { coil, end }).map(|(_, at)| *at);
+        let made_for =
+            CoilName::ALL.iter().position(|name| *name == coil).unwrap_or(0) * 2 + usize::from(end == End::Plus);
+        node[usize::from(there.unwrap_or_else(|| u8::try_from(made_for).unwrap_or(u8::MAX)))]
+    };
+    let edges: Vec<(CoilName, u8, u8)> =
+        pickup.coils.iter().map(|coil| (coil.name, at(coil.name, End::Minus), at(coil.name, End::Plus))).collect();
+    let [ground, tip] = position.output.map(|terminal| node[usize::from(terminal)]);
+    let mut carrying = BTreeSet::new();
+    walk(&edges, ground, tip, &mut Vec::new(), &mut vec![ground], &mut carrying);
+    carrying.into_iter().collect()
+}
+
+/// Goes every way from `here` to `tip` that meets no node twice; there are at most three coils, so there are few.
+fn walk(
+    edges: &[(CoilName, u8, u8)],
+    here: u8,
+    tip: u8,
+    taken: &mut Vec<CoilName>,
+    met: &mut Vec<u8>,
+    carrying: &mut BTreeSet<CoilName>,
+) {
+    if here == tip {
+        carrying.extend(taken.iter().copied());
+        return;
+    }
+    for (coil, one, other) in edges {
+        let next = match (*one == here, *other == here) {
+            (true, false) => *other,
+            (false, true) => *one,
+            _ => continue,
+        };
+        if met.contains(&next) {
+            continue;
+        }
+        taken.push(*coil);
+        met.push(next);
+        walk(edges, next, tip, taken, met, carrying);
+        met.pop();
+        taken.pop();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::facing::bench;
+    use crate::rig::Rig;
+
+    #[test]
+    fn which_coils_the_switch_puts_out() {
+        let rig = Rig::four_terminal("bench rig");
+        let pickup = bench::pickup(Construction::SideBySide);
+        use CoilName::{A, B};
+        for (mode, coils) in [("parallel", vec![A, B]), ("single", vec![A]), ("series", vec![A, B])] {
+            let position = rig.position(&Mode::new(mode)).expect("the rig has it");
+            assert_eq!(coils_in(position, &pickup, &[]), coils, "{mode}");
+        }
+        // Coil B's leads in the first two terminals: single is coil B then.
+        let end = |coil, end| CoilEnd { coil, end };
+        let swapped =
+            [(end(B, End::Minus), 0), (end(B, End::Plus), 1), (end(A, End::Minus), 2), (end(A, End::Plus), 3)];
+        let single = rig.position(&Mode::new("single")).expect("the rig has it");
+        assert_eq!(coils_in(single, &pickup, &swapped), [B]);
+        // Both ends of a coil at one terminal: it carries nothing.
+        let shorted = [(end(A, End::Minus), 0), (end(A, End::Plus), 0)];
+        assert_eq!(coils_in(single, &pickup, &shorted), []);
+    }
+}

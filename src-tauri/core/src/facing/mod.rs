@@ -1,0 +1,245 @@
+//! Which way round a pickup lies: 24 lies as proper rotations, what each comes to, and the turn that mends it.
+//!
+//! Everything is told in the guitar's own axes: x along the strings to the bridge, y across from the bass to the treble
+//! strings, z up from the guitar's face. The pickup's axes are those it will have installed: its bridge edge, its
+//! treble end, its pole side. A pickup that lies as installed is turned by nothing. A left-handed guitar is the mirror
+//! image of a right-handed one, and so are both sets of axes; a lie is the same rotation in them, and
+//! [`Lie::in_the_room`] tells what the hands turn.
+
+#[cfg(test)]
+pub(crate) mod bench;
+mod drawn;
+mod heard;
+mod said;
+#[cfg(test)]
+mod tests;
+
+use nalgebra::{Matrix3, Rotation3, Unit, Vector3};
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+pub use heard::{CoilAt, HeardAlone, coil_distance, coils_in, coils_of};
+pub use said::{EdgeIs, EndsAre, Facing, FacingView, Mend, PolesFace, Signal, StaggerIs, TurnOffered, facing, look};
+
+use crate::guitar::Hand;
+use crate::rig::Faces;
+
+/// A direction on a guitar.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Way {
+    /// Away from the guitar's face.
+    Up,
+    /// Into the guitar's face.
+    Down,
+    /// Across, to the bass strings.
+    Bass,
+    /// Across, to the treble strings.
+    Treble,
+    /// Along the strings, to the neck.
+    Neck,
+    /// Along the strings, to the bridge.
+    Bridge,
+}
+
+impl Way {
+    /// All six.
+    pub const ALL: [Self; 6] = [Self::Up, Self::Down, Self::Bass, Self::Treble, Self::Neck, Self::Bridge];
+
+    /// The opposite direction.
+    #[must_use]
+    pub fn opposite(self) -> Self {
+        match self {
+            Self::Up => Self::Down,
+            Self::Down => Self::Up,
+            Self::Bass => Self::Treble,
+            Self::Treble => Self::Bass,
+            Self::Neck => Self::Bridge,
+            Self::Bridge => Self::Neck,
+        }
+    }
+
+    /// The direction as a vector in the guitar's axes.
+    #[must_use]
+    pub fn vector(self) -> Vector3<f64> {
+        match self {
+            Self::Up => Vector3::z(),
+            Self::Down => -Vector3::z(),
+            Self::Treble => Vector3::y(),
+            Self::Bass => -Vector3::y(),
+            Self::Bridge => Vector3::x(),
+            Self::Neck => -Vector3::x(),
+        }
+    }
+
+    /// The direction a vector points in, if it points along one of the six.
+    #[must_use]
+    pub fn of(vector: &Vector3<f64>) -> Option<Self> {
+        Self::ALL.into_iter().find(|way| (way.vector() - vector).norm() < 1e-6)
+    }
+
+    /// As in "to the bridge".
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Up => "up",
+            Self::Down => "down",
+            Self::Bass => "to the bass strings",
+            Self::Treble => "to the treble strings",
+            Self::Neck => "to the neck",
+            Self::Bridge => "to the bridge",
+        }
+    }
+}
+
+/// How a pickup lies, of the 24 ways in which its edges run along and across the strings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Lie {
+    /// Where its poles point.
+    pub poles: Way,
+    /// Where its bass end points; at a right angle to the poles.
+    pub bass_end: Way,
+}
+
+/// An axis of the pickup to turn it about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Axis {
+    /// Rolled like a log, about its long axis.
+    Roll,
+    /// Turned end over end, about its short axis.
+    EndOverEnd,
+    /// Turned flat like a compass needle, about the axis its poles point along.
+    Flat,
+}
+
+impl Axis {
+    /// All three.
+    pub const ALL: [Self; 3] = [Self::Roll, Self::EndOverEnd, Self::Flat];
+
+    fn axis(self) -> Unit<Vector3<f64>> {
+        match self {
+            Self::Roll => Vector3::y_axis(),
+            Self::EndOverEnd => Vector3::x_axis(),
+            Self::Flat => Vector3::z_axis(),
+        }
+    }
+}
+
+/// A turn about one of the pickup's own axes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Turned {
+    /// The axis.
+    pub about: Axis,
+    /// Quarter turns: 1, 2 for half a turn, or 3 for a quarter the other way.
+    pub quarters: u8,
+}
+
+impl Turned {
+    /// Half a turn.
+    #[must_use]
+    pub fn half(about: Axis) -> Self {
+        Self { about, quarters: 2 }
+    }
+
+    /// All nine turns, half turns first.
+    pub fn all() -> impl Iterator<Item = Self> {
+        [2, 1, 3].into_iter().flat_map(|quarters| Axis::ALL.map(|about| Self { about, quarters }))
+    }
+
+    /// The turn as a rotation of the pickup in its own axes.
+    #[must_use]
+    pub fn rotation(self) -> Rotation3<f64> {
+        exact(Rotation3::from_axis_angle(
+            &self.about.axis(),
+            f64::from(self.quarters % 4) * std::f64::consts::FRAC_PI_2,
+        ))
+    }
+
+    /// "Roll it half a turn about its long axis".
+    #[must_use]
+    pub fn in_words(self) -> String {
+        let much = if self.quarters == 2 { "half a turn" } else { "a quarter turn" };
+        match self.about {
+            Axis::Roll => format!("Roll it {much} about its long axis, like a log"),
+            Axis::EndOverEnd => format!("Turn it {much} end over end"),
+            Axis::Flat => format!("Turn it flat by {much}, like a compass needle"),
+        }
+    }
+}
+
+/// Quarter turns have whole numbers in their matrix; this takes the rounding of sines and cosines out.
+fn exact(rotation: Rotation3<f64>) -> Rotation3<f64> {
+    Rotation3::from_matrix_unchecked(rotation.matrix().map(f64::round))
+}
+
+impl Lie {
+    /// As it will be installed: poles up, bass end to the bass strings.
+    pub const INSTALLED: Self = Self { poles: Way::Up, bass_end: Way::Bass };
+
+    /// All 24.
+    pub fn all() -> impl Iterator<Item = Self> {
+        Way::ALL.into_iter().flat_map(|poles| {
+            Way::ALL.into_iter().map(move |bass_end| Self { poles, bass_end }).filter(|lie| lie.is_possible())
+        })
+    }
+
+    /// Whether poles and bass end are at a right angle, as they are on every pickup.
+    #[must_use]
+    pub fn is_possible(self) -> bool {
+        self.poles != self.bass_end && self.poles != self.bass_end.opposite()
+    }
+
+    /// The rotation from the installed state, in the guitar's axes; none when [`Self::is_possible`] says no.
+    #[must_use]
+    pub fn rotation(self) -> Option<Rotation3<f64>> {
+        if !self.is_possible() {
+            return None;
+        }
+        let (treble_end, poles) = (self.bass_end.opposite().vector(), self.poles.vector());
+        let bridge_edge = treble_end.cross(&poles);
+        Some(Rotation3::from_matrix_unchecked(Matrix3::from_columns(&[bridge_edge, treble_end, poles])))
+    }
+
+    /// The lie of a rotation, if it is one of the 24.
+    #[must_use]
+    pub fn from_rotation(rotation: &Rotation3<f64>) -> Option<Self> {
+        let poles = Way::of(&(rotation * Vector3::z()))?;
+        let bass_end = Way::of(&(rotation * -Vector3::y()))?;
+        Some(Self { poles, bass_end })
+    }
+
+    /// What the hands turn: the same lie as a rotation in the room's axes (x to the bridge, y to the right when one looks
+    /// from the bridge to the neck, z up). On a left-handed guitar the axes of guitar and pickup are mirrored.
+    #[must_use]
+    pub fn in_the_room(self, hand: Hand) -> Option<Rotation3<f64>> {
+        let rotation = self.rotation()?;
+        let mirror = match hand {
+            Hand::Right => Matrix3::identity(),
+            Hand::Left => Matrix3::from_diagonal(&Vector3::new(1.0, -1.0, 1.0)),
+        };
+        Some(Rotation3::from_matrix_unchecked(mirror * rotation.matrix() * mirror))
+    }
+
+    /// How it lies after a turn about one of its own axes.
+    #[must_use]
+    pub fn turned(self, turned: Turned) -> Option<Self> {
+        Self::from_rotation(&exact(self.rotation()? * turned.rotation()))
+    }
+
+    /// How a pickup should lie in a rig: its poles to the strings, its bass end over the bass strings.
+    #[must_use]
+    pub fn right(faces: Faces) -> Self {
+        let poles = match faces {
+            Faces::Down => Way::Down,
+            Faces::Up => Way::Up,
+        };
+        Self { poles, bass_end: Way::Bass }
+    }
+}

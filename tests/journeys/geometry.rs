@@ -1,0 +1,143 @@
+//! Geometry by hand: a staggered pickup that was laid into a face-down rig the wrong way is caught and mended, its gaps
+//! are set to those of an earlier audition, and its place is compared with the one where it will be installed.
+
+use serde_json::json;
+
+use crate::audition::Pages;
+use crate::bench::demo;
+
+impl Pages {
+    /// Opens a part of the page that is folded away, by its title.
+    async fn unfold(&mut self, title: &str) {
+        let mark = format!(
+            "document.querySelectorAll('[data-here]').forEach(e => e.removeAttribute('data-here'));
+             const s = [...document.querySelectorAll('summary')].find(s => s.textContent.includes({}));
+             if (s) {{ s.setAttribute('data-here', ''); return true; }} return false;",
+            json!(title)
+        );
+        assert_eq!(self.browser.run(&mark).await, json!(true), "nothing folded away is called “{title}”");
+        self.browser.tap("[data-here]").await;
+    }
+
+    /// Takes one of a list's words, by the label of the list and what the word begins with.
+    async fn take_from_list(&mut self, label: &str, word: &str) {
+        let take = format!(
+            "const l = [...document.querySelectorAll('label')].find(l => l.textContent.trim() === {});
+             const s = l && document.getElementById(l.htmlFor);
+             const o = s && [...s.options].find(o => o.text.startsWith({}));
+             if (!o) return false; s.value = o.value; s.dispatchEvent(new Event('change', {{bubbles: true}})); return true;",
+            json!(label),
+            json!(word)
+        );
+        for _ in 0..100 {
+            if self.browser.run(&take).await == json!(true) {
+                return;
+            }
+            tokio::time::sleep(std::time::Duration::from_millis(40)).await;
+        }
+        panic!("no list called “{label}” has “{word}”: {}", self.browser.text().await);
+    }
+
+    async fn type_gaps(&mut self, bass: &str, treble: &str) {
+        let fields =
+            "const f = [...document.querySelectorAll('input.box')]; f[0].id = 'gap-bass'; f[1].id = 'gap-treble';";
+        self.browser.run(fields).await;
+        self.browser.type_into("#gap-bass", bass).await;
+        self.browser.type_into("#gap-treble", treble).await;
+    }
+}
+
+#[tokio::test]
+async fn a_wrong_mounting_is_mended_gaps_are_matched_and_places_compared() {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    demo(log.path());
+    let mut pages = Pages::on_a_phone(log.path()).await;
+    pages.browser.reads("Start an audition").await;
+    pages.choose("Lantern stack", "Wren").await;
+    pages.read_cautions().await;
+
+    // Turned end over end it hangs face down, but the wrong way round for its stagger.
+    pages.browser.reads("Its back is to the strings").await;
+    // A tap on the picture rolls it over, and back again; the words answer.
+    pages.browser.tap(".hands").await;
+    pages.browser.reads("Right way round").await;
+    pages.browser.tap(".hands").await;
+    pages.browser.reads("Its back is to the strings").await;
+    pages.browser.tap_named("Turn end over end").await;
+    pages.browser.reads("bass poles are over treble strings").await;
+    pages.browser.reads("Turn it flat by half a turn").await;
+    pages.browser.tap_named("It lies like this").await;
+    pages.settle().await;
+    pages.browser.reads("Pickup turned end over end, bass end over the treble strings").await;
+    assert!(pages.browser.has("[data-step=which_way]").await, "a wrong mounting must not go on by itself");
+    // The turn that was told mends it; and what no turn can mend is said.
+    pages.browser.tap_named("Turn flat").await;
+    for words in [
+        "Right way round",
+        "each meets the string it is made for",
+        "Its edges have changed places",
+        "sign is turned over against the installed pickup",
+        "No turn can mend all",
+    ] {
+        pages.browser.reads(words).await;
+    }
+    pages.browser.tap_named("It lies like this").await;
+    pages.browser.find("[data-step=leads]").await;
+
+    pages.leads(0).await;
+    pages.measure("parallel", "3.334k", "3.334 kΩ").await;
+    pages.measure("single", "6.66k", "6.66 kΩ").await;
+    pages.measure("series", "13.34k", "13.34 kΩ").await;
+    pages.browser.find("[data-step=seat]").await;
+    pages.finish().await;
+    pages.seat().await;
+
+    // The gaps of the audition that is in the logbook already: 2.4 and 2.0 mm.
+    pages.read_cautions().await;
+    pages.type_gaps("3.4", "2.9").await;
+    pages.browser.tap_named("Show me the turns").await;
+    pages.browser.reads("To the middle of the starting range").await;
+    pages.unfold("Match an earlier audition").await;
+    pages.browser.reads("bass 2.4 mm, treble 2 mm").await;
+    pages.browser.tap("[data-earlier]").await;
+    pages.browser.reads("To the gaps of the earlier audition").await;
+    pages.browser.reads("Not matched yet").await;
+    pages.browser.reads("1 mm farther at the bass side, 0.9 mm farther at the treble side").await;
+    // 1.03 and 0.87 mm at studs 80 mm apart, 0.7 mm a turn: twelve eighths and ten.
+    pages.browser.reads("1 and one half turns, lowering").await;
+    pages.browser.reads("1 and one quarter turns, lowering").await;
+    pages.type_gaps("2.4", "2.1").await;
+    pages.browser.tap_named("Keep these gaps").await;
+    pages.browser.find("[data-step=sound_up]").await;
+    let audition = pages.browser.run("return location.hash.split('/')[2]").await;
+    let audition = audition.as_str().unwrap_or_default().to_owned();
+    pages.browser.route(&format!("#/audition/{audition}/gaps")).await;
+    pages.browser.reads("a fair comparison").await;
+
+    // So near that nothing can be judged: a caution says so.
+    pages.type_gaps("1.2", "1").await;
+    pages.browser.tap_named("Show me the turns").await;
+    pages.browser.reads("the magnets pull the strings").await;
+    pages.type_gaps("2.4", "2.1").await;
+    pages.browser.tap_named("Keep these gaps").await;
+    pages.browser.find("[data-step=sound_up]").await;
+
+    pages.browser.route(&format!("#/audition/{audition}/choose")).await;
+    pages.browser.reads("What this place can hear").await;
+    pages.unfold("What this place can hear").await;
+    pages.browser.reads("what you hear is heard from where it will be").await;
+    pages.take_from_list("It will be installed", "bridge").await;
+    for words in [
+        "Installed it hears 41 mm from the saddle, 121 mm nearer the bridge than in the rig",
+        "Silence comes first near harmonic 4.0 in the rig",
+        "thinner and brighter",
+        "Harmonic 4 is silent in the rig",
+    ] {
+        pages.browser.reads(words).await;
+    }
+    pages.take_from_list("Pressed at", "fret 12").await;
+    pages.browser.reads("Silence comes first near harmonic 2.0 in the rig").await;
+    pages.browser.tap_named("Write the final place down").await;
+    pages.browser.reads("Written: Final place: bridge, 41 mm from the saddle").await;
+    pages.browser.close().await;
+}
