@@ -296,11 +296,24 @@ impl Browser {
         self.tap_on(element).await;
     }
 
-    /// Taps an element where it is, by finger on a phone.
+    /// Taps an element where it is, by finger on a phone. A finger that came down beside it, because the page made room for
+    /// something just then, comes down again.
     pub async fn tap_on(&mut self, element: Element) {
-        self.taps += 1;
+        for _ in 0..3 {
+            self.taps += 1;
+            if self.finger_comes_down(&element).await {
+                return;
+            }
+        }
+        self.give_up("a tap never reached what it was meant for").await;
+    }
+
+    /// One tap; answers whether it reached the element.
+    async fn finger_comes_down(&self, element: &Element) -> bool {
         // Nobody taps what is still moving: it has to be in the same place for some frames.
         let script = "const element = arguments[0]; const done = arguments[1];
+            window.tapReached = false;
+            element.addEventListener('click', () => { window.tapReached = true; }, {once: true, capture: true});
             element.scrollIntoView({block: 'center', behavior: 'instant'});
             let place = '', still = 0, frames = 0;
             const look = () => {
@@ -312,21 +325,27 @@ impl Browser {
               if (still >= 3 || frames > 60) done(); else requestAnimationFrame(look);
             };
             look();";
-        let target = serde_json::to_value(&element).expect("an element can be handed to a script");
+        let target = serde_json::to_value(element).expect("an element can be handed to a script");
         self.client.execute_async(script, vec![target]).await.expect("a page that scrolls");
-        if self.touch {
-            let down = PointerAction::Down { button: 0 };
-            let up = PointerAction::Up { button: 0 };
-            let to = PointerAction::MoveToElement { element, duration: None, x: 0., y: 0. };
+        let down = PointerAction::Down { button: 0 };
+        let up = PointerAction::Up { button: 0 };
+        let to = PointerAction::MoveToElement { element: element.clone(), duration: None, x: 0., y: 0. };
+        let done = if self.touch {
             let finger = TouchActions::new("finger".to_owned()).then(to).then(down).then(up);
-            self.client.perform_actions(finger).await.expect("a finger that comes down");
+            self.client.perform_actions(finger).await
         } else {
-            let down = PointerAction::Down { button: 0 };
-            let up = PointerAction::Up { button: 0 };
-            let to = PointerAction::MoveToElement { element, duration: None, x: 0., y: 0. };
             let mouse = MouseActions::new("mouse".to_owned()).then(to).then(down).then(up);
-            self.client.perform_actions(mouse).await.expect("a button that goes down");
+            self.client.perform_actions(mouse).await
+        };
+        done.expect("a finger that comes down");
+        // A page that was left does not know of it any more.
+        for _ in 0..20 {
+            if self.run("return window.tapReached !== false").await == Value::Bool(true) {
+                return true;
+            }
+            tokio::time::sleep(Duration::from_millis(25)).await;
         }
+        false
     }
 
     /// Types into the field that this CSS selector names, in place of what is there.

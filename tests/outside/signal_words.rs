@@ -65,6 +65,8 @@ const JUDGED: &[(&str, Injury, Chance)] = &[
     ("no-prying", Thing, Could),
     ("loose-coil", Thing, Could),
     ("leads-pulled", Thing, Could),
+    ("string-pull", Thing, Could),
+    ("gap-too-far", Thing, Could),
 ];
 
 #[test]
