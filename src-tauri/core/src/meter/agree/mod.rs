@@ -210,8 +210,14 @@ fn one_mode(
                 let sentence = "By itself it could be right, but the readings do not fit each other.";
                 verdict(CantSay, sentence.to_owned(), Some(times))
             } else {
-                let sentence =
-                    format!("{off:+.1} % beside the {} to be expected, {times:.1} times the band.", nominal.shown());
+                let side = if ohms.0 < nominal.0 { "below" } else { "above" };
+                // Less than the last digit shown is no difference.
+                let sentence = if off.abs() < 0.05 {
+                    format!("Just what was to be expected: {}.", nominal.shown())
+                } else {
+                    let off = off.abs();
+                    format!("{off:.1} % {side} the {} to be expected, {times:.2} times the band.", nominal.shown())
+                };
                 verdict(Agrees, sentence, Some(times))
             }
         }
