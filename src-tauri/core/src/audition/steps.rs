@@ -186,10 +186,11 @@ pub(super) fn is_over(audition: &Audition, tick: Tick) -> bool {
 pub fn steps(audition: &Audition, kit: &Kit, present: &Present) -> Vec<StepView> {
     let terminals = kit.rig.as_ref().map(|rig| rig.terminals.len());
     let agreement = agreement(audition, kit);
+    let known = situation(audition, kit, &agreement, present, Moment::Choose);
     Step::ALL
         .into_iter()
         .map(|step| {
-            let situation = situation(audition, kit, &agreement, present, step.into());
+            let situation = Situation { moment: Some(step.into()), ..known.clone() };
             let cautions = read_cautions(audition, &situation);
             let holds = held_by(audition, &situation, present);
             let held = holds.iter().any(|hold| hold.overridden.is_none());
@@ -243,9 +244,10 @@ pub fn holding(audition: &Audition, kit: &Kit, present: &Present, moment: Moment
 #[must_use]
 pub fn at_any_step(audition: &Audition, kit: &Kit, present: &Present) -> (Vec<CautionView>, Vec<HoldView>) {
     let agreement = agreement(audition, kit);
+    let known = situation(audition, kit, &agreement, present, Moment::Choose);
     let (mut cautions, mut held): (Vec<CautionView>, Vec<HoldView>) = (Vec::new(), Vec::new());
     for step in Step::ALL {
-        let situation = situation(audition, kit, &agreement, present, step.into());
+        let situation = Situation { moment: Some(step.into()), ..known.clone() };
         for caution in read_cautions(audition, &situation) {
             if cautions.iter().all(|other| other.id != caution.id) {
                 cautions.push(caution);
@@ -313,6 +315,7 @@ pub(super) fn hookup(audition: &Audition) -> Vec<meter::Joined> {
         .collect()
 }
 
+/// What is known of the bench at a moment; only the moment itself differs from one to the next.
 pub(super) fn situation(
     audition: &Audition,
     kit: &Kit,
@@ -350,7 +353,7 @@ pub(super) fn situation(
             .and_then(|gaps| Some(under(audition, kit)?.reach([gaps.said.bass, gaps.said.treble]))),
         time_on_finish: present.on_finish(audition, kit).map(|countdown| countdown.state),
         level: level_told.then(|| level.level()),
-        hearing_spent: Some(present.today(audition).spent),
+        hearing_spent: Some(present.spent(audition)),
         unplugged: Some(done(Tick::GuitarUnplugged)),
         battery_out: Some(done(Tick::BatteryOut)),
         finish_covered: Some(done(Tick::FinishCovered)),
