@@ -8,7 +8,7 @@ use super::contract::{
     PlaceShown, Quantity, Reply, RigLine, RigPage,
 };
 use super::forms::{GuitarForm, PickupForm, RigForm};
-use super::listener::present;
+use super::listener::{diary, present};
 use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
 use super::writing::{demo_things, kit, with_their_auditions};
 use super::{Bench, Code, Refusal, geometry};
@@ -108,10 +108,11 @@ impl Bench {
 
     pub(super) fn bench_reply(&self, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (mut go_on, mut on_finish, mut sounding) = (Vec::new(), Vec::new(), Vec::new());
+        let diary = diary(log, now)?;
         for line in log.open_auditions()? {
             let about = About::Audition(line.audition);
             let audition = Audition::fold(&in_order(log.about(about)?));
-            let (kit, present) = (kit(log, &audition, None)?, present(log, now, Some(about))?);
+            let (kit, present) = (kit(log, &audition, None)?, diary.seen_from(Some(about)));
             if audition.sounding().is_some() {
                 sounding.push(line.audition);
             }
@@ -144,7 +145,7 @@ impl Bench {
                 demo: log.has_demo()?,
                 on_finish,
                 sounding,
-                hearing: present(log, now, None)?.today(&Audition::default()),
+                hearing: diary.seen_from(None).today(&Audition::default()),
                 notices,
                 recent,
             },
@@ -164,14 +165,19 @@ fn standing(id: AuditionId, audition: &Audition, kit: &Kit, present: &Present) -
     Some(OnFinish { audition: id, title: title(choice, kit), countdown })
 }
 
-/// What can hurt at each open audition; where none is open, what can hurt at a bench of which nothing is known.
+/// What can hurt at the open audition that was written in last, and at those that were written in within a day; where none
+/// is open, what can hurt at a bench of which nothing is known.
 fn bench_now(log: &mut Log, now: DateTime<Utc>) -> Result<Vec<BenchNow>, Refusal> {
+    let diary = diary(log, now)?;
     let mut benches = Vec::new();
     for line in log.open_auditions()? {
+        if !benches.is_empty() && (now - line.last).abs() > TimeDelta::days(1) {
+            continue;
+        }
         let about = About::Audition(line.audition);
         let audition = Audition::fold(&in_order(log.about(about)?));
         let kit = kit(log, &audition, None)?;
-        let (cautions, holds) = at_any_step(&audition, &kit, &present(log, now, Some(about))?);
+        let (cautions, holds) = at_any_step(&audition, &kit, &diary.seen_from(Some(about)));
         let title = title(audition.choice.as_ref().map(|inked| &inked.said), &kit);
         benches.push(BenchNow { audition: Some(line.audition), title, holds, cautions });
     }
