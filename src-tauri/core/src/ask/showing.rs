@@ -12,7 +12,7 @@ use super::listener::{diary, present};
 use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
 use super::writing::{demo_things, kit, with_their_auditions};
 use super::{Bench, Code, Refusal, geometry};
-use crate::audition::{Audition, AuditionId, Kit, Present, State, Status, StepView, at_any_step, steps, title, view};
+use crate::audition::{Audition, AuditionId, Kit, Present, State, at_any_step, progress, title, view};
 use crate::cautions::{self, Situation};
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
@@ -117,11 +117,8 @@ impl Bench {
                 sounding.push(line.audition);
             }
             on_finish.extend(standing(line.audition, &audition, &kit, &present));
-            let steps = steps(&audition, &kit, &present);
-            let over = |view: &&StepView| matches!(view.status, Status::Done | Status::Skipped);
-            let steps_over = steps.iter().filter(over).count();
-            let Some(waiting) = steps.into_iter().find(|view| !over(&view)) else { continue };
-            go_on.push(GoOn { line, step: waiting.step, step_name: waiting.name, what: waiting.what, steps_over });
+            let (steps_over, Some((step, what))) = progress(&audition, &kit, &present) else { continue };
+            go_on.push(GoOn { line, step, step_name: step.name().to_owned(), what, steps_over });
         }
         let over: Vec<Line> =
             log.find(&Find::default())?.lines.into_iter().filter(|line| line.state != State::Open).collect();
