@@ -39,38 +39,55 @@ pub struct RuleView {
     pub source: String,
 }
 
+/// What one person heard lately, audition by audition, and by which rule and clock it counts.
+pub(super) struct Diary {
+    now: DateTime<Utc>,
+    offset: FixedOffset,
+    rule: HearingRule,
+    heard: Vec<(About, Audition)>,
+}
+
+/// Reads what was heard lately.
+///
+/// # Errors
+/// A [`Refusal`] when the log can't be read.
+pub(super) fn diary(log: &Log, now: DateTime<Utc>) -> Result<Diary, Refusal> {
+    let (rule, minutes_ahead) = log.listener()?;
+    let offset = FixedOffset::east_opt(minutes_ahead.saturating_mul(60)).unwrap_or_else(|| Utc.fix());
+    let day = Day::around(now, offset);
+    let from = day.from.checked_sub_signed(REACHES).unwrap_or(day.from);
+    let mut heard = Vec::new();
+    for id in log.sound_up_between(from, day.to)? {
+        let about = About::Audition(id);
+        let audition = Audition::fold(&in_order(log.about(about)?));
+        // Nobody's ears heard what the demo bench tells of.
+        if !audition.demo {
+            heard.push((about, audition));
+        }
+    }
+    Ok(Diary { now, offset, rule, heard })
+}
+
+impl Diary {
+    /// The moment of looking at one audition, `of`, or at the bench.
+    pub(super) fn seen_from(&self, of: Option<About>) -> Present {
+        let mut present = Present { offset: self.offset, rule: self.rule, ..Present::at(self.now) };
+        let today = present.day().from;
+        let elsewhere = || self.heard.iter().filter(|(about, _)| Some(*about) != of).map(|(_, audition)| audition);
+        let sessions = elsewhere().flat_map(|audition| &audition.sessions);
+        present.heard_elsewhere = sessions.flat_map(|one| one.listened(self.now, LevelTold::ASSUMED)).collect();
+        let told = elsewhere().filter_map(|audition| audition.level.as_ref()).filter(|told| told.at >= today);
+        present.level_elsewhere = told.max_by_key(|told| (told.at, told.entry)).map(|told| told.said);
+        present
+    }
+}
+
 /// The moment of looking at one audition, `of`, or at the bench.
 ///
 /// # Errors
 /// A [`Refusal`] when the log can't be read.
 pub(super) fn present(log: &Log, now: DateTime<Utc>, of: Option<About>) -> Result<Present, Refusal> {
-    let (rule, minutes_ahead) = log.listener()?;
-    let offset = FixedOffset::east_opt(minutes_ahead.saturating_mul(60)).unwrap_or_else(|| Utc.fix());
-    let mut present = Present { offset, rule, ..Present::at(now) };
-    let day = Day::around(now, offset);
-    let from = day.from.checked_sub_signed(REACHES).unwrap_or(day.from);
-    let mut newest: Option<(DateTime<Utc>, LevelTold)> = None;
-    let mut others = Vec::new();
-    for id in log.sound_up_between(from, day.to)? {
-        let about = About::Audition(id);
-        if Some(about) != of {
-            others.push(Audition::fold(&in_order(log.about(about)?)));
-        }
-    }
-    for other in &others {
-        if let Some(told) = other.level.as_ref().filter(|told| told.at >= day.from && !other.demo)
-            && newest.is_none_or(|(at, _)| at < told.at)
-        {
-            newest = Some((told.at, told.said));
-        }
-    }
-    for other in others.iter().filter(|other| !other.demo) {
-        present
-            .heard_elsewhere
-            .extend(other.sessions.iter().flat_map(|session| session.listened(now, LevelTold::ASSUMED)));
-    }
-    present.level_elsewhere = newest.map(|(_, level)| level);
-    Ok(present)
+    Ok(diary(log, now)?.seen_from(of))
 }
 
 pub(super) fn listener_reply(log: &Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {

@@ -8,11 +8,11 @@ use super::contract::{
     PlaceShown, Quantity, Reply, RigLine, RigPage,
 };
 use super::forms::{GuitarForm, PickupForm, RigForm};
-use super::listener::present;
+use super::listener::{diary, present};
 use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
 use super::writing::{demo_things, kit, with_their_auditions};
 use super::{Bench, Code, Refusal, geometry};
-use crate::audition::{Audition, AuditionId, Kit, Present, State, Status, StepView, at_any_step, steps, title, view};
+use crate::audition::{Audition, AuditionId, Kit, Present, State, at_any_step, progress, title, view};
 use crate::cautions::{self, Situation};
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
@@ -108,19 +108,17 @@ impl Bench {
 
     pub(super) fn bench_reply(&self, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (mut go_on, mut on_finish, mut sounding) = (Vec::new(), Vec::new(), Vec::new());
+        let diary = diary(log, now)?;
         for line in log.open_auditions()? {
             let about = About::Audition(line.audition);
             let audition = Audition::fold(&in_order(log.about(about)?));
-            let (kit, present) = (kit(log, &audition, None)?, present(log, now, Some(about))?);
+            let (kit, present) = (kit(log, &audition, None)?, diary.seen_from(Some(about)));
             if audition.sounding().is_some() {
                 sounding.push(line.audition);
             }
             on_finish.extend(standing(line.audition, &audition, &kit, &present));
-            let steps = steps(&audition, &kit, &present);
-            let over = |view: &&StepView| matches!(view.status, Status::Done | Status::Skipped);
-            let steps_over = steps.iter().filter(over).count();
-            let Some(waiting) = steps.into_iter().find(|view| !over(&view)) else { continue };
-            go_on.push(GoOn { line, step: waiting.step, step_name: waiting.name, what: waiting.what, steps_over });
+            let (steps_over, Some((step, what))) = progress(&audition, &kit, &present) else { continue };
+            go_on.push(GoOn { line, step, step_name: step.name().to_owned(), what, steps_over });
         }
         let over: Vec<Line> =
             log.find(&Find::default())?.lines.into_iter().filter(|line| line.state != State::Open).collect();
@@ -144,7 +142,7 @@ impl Bench {
                 demo: log.has_demo()?,
                 on_finish,
                 sounding,
-                hearing: present(log, now, None)?.today(&Audition::default()),
+                hearing: diary.seen_from(None).today(&Audition::default()),
                 notices,
                 recent,
             },
@@ -164,14 +162,19 @@ fn standing(id: AuditionId, audition: &Audition, kit: &Kit, present: &Present) -
     Some(OnFinish { audition: id, title: title(choice, kit), countdown })
 }
 
-/// What can hurt at each open audition; where none is open, what can hurt at a bench of which nothing is known.
+/// What can hurt at the open audition that was written in last, and at those that were written in within a day; where none
+/// is open, what can hurt at a bench of which nothing is known.
 fn bench_now(log: &mut Log, now: DateTime<Utc>) -> Result<Vec<BenchNow>, Refusal> {
+    let diary = diary(log, now)?;
     let mut benches = Vec::new();
     for line in log.open_auditions()? {
+        if !benches.is_empty() && (now - line.last).abs() > TimeDelta::days(1) {
+            continue;
+        }
         let about = About::Audition(line.audition);
         let audition = Audition::fold(&in_order(log.about(about)?));
         let kit = kit(log, &audition, None)?;
-        let (cautions, holds) = at_any_step(&audition, &kit, &present(log, now, Some(about))?);
+        let (cautions, holds) = at_any_step(&audition, &kit, &diary.seen_from(Some(about)));
         let title = title(audition.choice.as_ref().map(|inked| &inked.said), &kit);
         benches.push(BenchNow { audition: Some(line.audition), title, holds, cautions });
     }

@@ -337,7 +337,7 @@ fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>) ->
         Ask::IronOff { .. } => Body::IronOff {},
         Ask::Rate { mode, quality, value, .. } => {
             chosen_mode(before, &mode)?;
-            refuse_while_held(log, before, Moment::Listen, now)?;
+            refuse_while_too_loud(log, before, now)?;
             if !(1..=5).contains(&value) {
                 return Err(Refusal::unclear("value", "The scale goes from 1 to 5."));
             }
@@ -345,7 +345,7 @@ fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>) ->
         }
         Ask::NoteDown { mode, words: said, .. } => {
             chosen_mode(before, &mode)?;
-            refuse_while_held(log, before, Moment::Listen, now)?;
+            refuse_while_too_loud(log, before, now)?;
             Body::NoteWritten { mode, words: words::note(&said, "the note").map_err(at("words"))? }
         }
         Ask::DescribeAmp { words: said, .. } => {
@@ -414,6 +414,20 @@ fn refuse_while_held(log: &Log, before: &[(Entry, bool)], moment: Moment, now: D
     let about = before.first().map(|(entry, _)| entry.about);
     let present = present(log, now, about)?;
     match holding(&audition, &kit, &present, moment).first() {
+        Some(hold) => Err(held(hold.hold)),
+        None => Ok(()),
+    }
+}
+
+/// While the sound is up, nothing more is written about it once today's hearing is spent. Only the ears decide, so nothing
+/// else is read.
+fn refuse_while_too_loud(log: &Log, before: &[(Entry, bool)], now: DateTime<Utc>) -> Result<(), Refusal> {
+    let audition = Audition::fold(before);
+    if audition.sounding().is_none() {
+        return Ok(());
+    }
+    let present = present(log, now, before.first().map(|(entry, _)| entry.about))?;
+    match holding(&audition, &Kit::default(), &present, Moment::Listen).first() {
         Some(hold) => Err(held(hold.hold)),
         None => Ok(()),
     }

@@ -26,7 +26,7 @@ pub use present::{HearingView, Present, SessionView};
 pub use sounding::{Corrected, LevelTold, Session};
 pub use step::{AuditionId, Step};
 pub(crate) use steps::ends_in_terminals;
-pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, at_any_step, holding, state, steps};
+pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, at_any_step, holding, progress, state, steps};
 pub use told::{AnswerView, Question, QuestionView, Told, questions};
 pub(crate) use view::drawn_gaps;
 pub use view::{

@@ -10,7 +10,8 @@ use super::steps::Kit;
 use crate::finish::{self, Barrier, Countdown, CountdownView};
 use crate::guitar::{FinishKind, Surface};
 use crate::hearing::{
-    Day, HearingRule, HearingToday, Listened, LoudnessView, PEAKS, level_shown, loudness_views, seconds_of, time_shown,
+    Day, HearingRule, HearingToday, Listened, LoudnessView, PEAKS, level_shown, loudness_views, seconds_of, spend,
+    time_shown,
 };
 use crate::logbook::EntryId;
 use crate::rig::Feet;
@@ -64,6 +65,11 @@ impl Present {
         let before = self.level_elsewhere.unwrap_or(LevelTold::ASSUMED);
         let here = audition.sessions.iter().flat_map(|session| session.listened(self.now, before));
         here.chain(self.heard_elsewhere.iter().copied()).collect()
+    }
+
+    /// The share of today's allowance that is spent, without the words.
+    pub(super) fn spent(&self, audition: &Audition) -> f64 {
+        spend(self.rule, &self.heard(audition), self.day()).dose
     }
 
     /// Today's hearing, seen from this audition.

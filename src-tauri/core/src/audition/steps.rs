@@ -181,33 +181,63 @@ pub(super) fn is_over(audition: &Audition, tick: Tick) -> bool {
     audition.ticks.contains_key(&tick) || hold.is_some_and(|hold| audition.has_overridden(hold.id()))
 }
 
+/// How a step stands, and what that follows from.
+struct Stands {
+    status: Status,
+    /// What is still missing, or why it was left out.
+    what: String,
+    verdict: Option<Verdict>,
+    holds: Vec<HoldView>,
+}
+
+/// How each step stands, in order, with what is known of the bench there.
+fn stands<'a>(
+    audition: &'a Audition,
+    kit: &'a Kit,
+    present: &'a Present,
+) -> impl Iterator<Item = (Step, Situation, Stands)> + 'a {
+    let terminals = kit.rig.as_ref().map(|rig| rig.terminals.len());
+    let agreement = agreement(audition, kit);
+    let known = situation(audition, kit, &agreement, present, Moment::Choose);
+    Step::ALL.into_iter().map(move |step| {
+        let situation = Situation { moment: Some(step.into()), ..known.clone() };
+        let holds = held_by(audition, &situation, present);
+        let verdict = verdict(audition, kit, &agreement, step);
+        let done = answered(audition, step, terminals) && !verdict.as_ref().is_some_and(|v| blocks(step, v));
+        let (status, what) = if done {
+            (Status::Done, String::new())
+        } else if let Some(why) = audition.skipped.get(&step) {
+            (Status::Skipped, why.said.clone())
+        } else if let Some(hold) = holds.iter().find(|hold| hold.overridden.is_none())
+            && reached(audition, step, terminals)
+        {
+            (Status::Held, hold.reason.clone())
+        } else {
+            (Status::Open, missing(audition, step).to_owned())
+        };
+        (step, situation, Stands { status, what, verdict, holds })
+    })
+}
+
+/// How far an audition has come: how many steps are done or left out, and the first that waits with what it waits for.
+#[must_use]
+pub fn progress(audition: &Audition, kit: &Kit, present: &Present) -> (usize, Option<(Step, String)>) {
+    let (mut over, mut waiting) = (0, None);
+    for (step, _, Stands { status, what, .. }) in stands(audition, kit, present) {
+        match status {
+            Status::Done | Status::Skipped => over += 1,
+            Status::Open | Status::Held => waiting = waiting.or(Some((step, what))),
+        }
+    }
+    (over, waiting)
+}
+
 /// All steps as they stand.
 #[must_use]
 pub fn steps(audition: &Audition, kit: &Kit, present: &Present) -> Vec<StepView> {
-    let terminals = kit.rig.as_ref().map(|rig| rig.terminals.len());
-    let agreement = agreement(audition, kit);
-    Step::ALL
-        .into_iter()
-        .map(|step| {
-            let situation = situation(audition, kit, &agreement, present, step.into());
+    stands(audition, kit, present)
+        .map(|(step, situation, Stands { status, what, verdict, holds })| {
             let cautions = read_cautions(audition, &situation);
-            let holds = held_by(audition, &situation, present);
-            let held = holds.iter().any(|hold| hold.overridden.is_none());
-            let verdict = verdict(audition, kit, &agreement, step);
-            let done = answered(audition, step, terminals) && !verdict.as_ref().is_some_and(|v| blocks(step, v));
-            let (status, what) = if done {
-                (Status::Done, String::new())
-            } else if let Some(why) = audition.skipped.get(&step) {
-                (Status::Skipped, why.said.clone())
-            } else if held && reached(audition, step, terminals) {
-                (
-                    Status::Held,
-                    holds.iter().find(|hold| hold.overridden.is_none()).map(|h| h.reason.clone()).unwrap_or_default(),
-                )
-            } else {
-                (Status::Open, missing(audition, step).to_owned())
-            };
-            let spoken = spoken(step.name(), step.reason(), &cautions, list_of(step));
             StepView {
                 step,
                 name: step.name().to_owned(),
@@ -216,10 +246,10 @@ pub fn steps(audition: &Audition, kit: &Kit, present: &Present) -> Vec<StepView>
                 what,
                 verdict,
                 invalidated: audition.invalidated.get(&step).cloned(),
-                cautions,
                 holds,
                 questions: questions(step.into(), |question| audition.told.get(&question).map(|inked| inked.said)),
-                spoken,
+                spoken: spoken(step.name(), step.reason(), &cautions, list_of(step)),
+                cautions,
             }
         })
         .collect()
@@ -243,9 +273,10 @@ pub fn holding(audition: &Audition, kit: &Kit, present: &Present, moment: Moment
 #[must_use]
 pub fn at_any_step(audition: &Audition, kit: &Kit, present: &Present) -> (Vec<CautionView>, Vec<HoldView>) {
     let agreement = agreement(audition, kit);
+    let known = situation(audition, kit, &agreement, present, Moment::Choose);
     let (mut cautions, mut held): (Vec<CautionView>, Vec<HoldView>) = (Vec::new(), Vec::new());
     for step in Step::ALL {
-        let situation = situation(audition, kit, &agreement, present, step.into());
+        let situation = Situation { moment: Some(step.into()), ..known.clone() };
         for caution in read_cautions(audition, &situation) {
             if cautions.iter().all(|other| other.id != caution.id) {
                 cautions.push(caution);
@@ -313,6 +344,7 @@ pub(super) fn hookup(audition: &Audition) -> Vec<meter::Joined> {
         .collect()
 }
 
+/// What is known of the bench at a moment; only the moment itself differs from one to the next.
 pub(super) fn situation(
     audition: &Audition,
     kit: &Kit,
@@ -350,7 +382,7 @@ pub(super) fn situation(
             .and_then(|gaps| Some(under(audition, kit)?.reach([gaps.said.bass, gaps.said.treble]))),
         time_on_finish: present.on_finish(audition, kit).map(|countdown| countdown.state),
         level: level_told.then(|| level.level()),
-        hearing_spent: Some(present.today(audition).spent),
+        hearing_spent: Some(present.spent(audition)),
         unplugged: Some(done(Tick::GuitarUnplugged)),
         battery_out: Some(done(Tick::BatteryOut)),
         finish_covered: Some(done(Tick::FinishCovered)),

@@ -767,7 +767,7 @@ fn iron(audition: &Audition, kit: &Kit, present: &Present) -> IronView {
     let known = situation(audition, kit, &None, present, Moment::Iron);
     let cautions = read_cautions(audition, &known);
     let told = |question| audition.told.get(&question).map(|inked| inked.said);
-    let mut opening = read_cautions(audition, &situation(audition, kit, &None, present, Moment::Fit));
+    let mut opening = read_cautions(audition, &Situation { moment: Some(Moment::Fit), ..known.clone() });
     opening.retain(|caution| cautions.iter().all(|other| other.id != caution.id));
     IronView {
         opening,
