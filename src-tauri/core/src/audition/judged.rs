@@ -8,7 +8,7 @@ use std::collections::VecDeque;
 use std::sync::{Mutex, PoisonError};
 
 use super::fold::Audition;
-use super::steps::{Kit, hookup};
+use super::steps::{Kit, hookup_or_meant};
 use crate::meter::{self, Agreement, AgreementKind, Care, Case, Diagnosis, ImpliedCoil, Joined, Meter, Probe, Taken};
 use crate::pickup::Pickup;
 use crate::quantity::{Celsius, Reading};
@@ -79,7 +79,7 @@ fn room(audition: &Audition) -> Option<Celsius> {
 pub(crate) fn agreement(audition: &Audition, kit: &Kit) -> Option<Agreement> {
     let grounds = Grounds {
         readings: audition.readings.iter().map(|(mode, taken)| (mode.clone(), taken.said.reading)).collect(),
-        joined: hookup(audition),
+        joined: hookup_or_meant(audition, kit),
         room: room(audition),
         pickup: kit.pickup.clone()?,
         rig: kit.rig.clone()?,
@@ -106,7 +106,7 @@ pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
         return None;
     }
     let findings = Findings {
-        joined: hookup(audition),
+        joined: hookup_or_meant(audition, kit),
         room: room(audition),
         pickup: kit.pickup.clone()?,
         rig: kit.rig.clone()?,

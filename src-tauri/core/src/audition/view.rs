@@ -13,8 +13,8 @@ use super::judged::{agreement, diagnosis};
 use super::present::{HearingView, Present};
 use super::step::{AuditionId, Step};
 use super::steps::{
-    Kit, State, StepView, Verdict, VerdictKind, confirmed, held_by, hold_view, hookup, is_over, read_cautions,
-    situation, spoken, state, steps, under,
+    Kit, State, StepView, Verdict, VerdictKind, confirmed, held_by, hold_view, hookup, hookup_or_meant, is_over,
+    read_cautions, situation, spoken, state, steps, under,
 };
 use super::told::{QuestionView, questions};
 use crate::cautions::{CautionView, Moment, SignalWord, Situation};
@@ -539,7 +539,7 @@ fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
     let agreement = agreement(audition, kit);
     if let (Some(rig), Some(choice)) = (&kit.rig, &audition.choice) {
         let expected = kit.pickup.as_ref().map_or_else(Vec::new, |pickup| {
-            meter::expected_from(pickup, &hookup(audition), rig, &kit.meter.claim, room, &kit.measured)
+            meter::expected_from(pickup, &hookup_or_meant(audition, kit), rig, &kit.meter.claim, room, &kit.measured)
         });
         for position in rig.positions.iter().filter(|position| choice.said.modes.contains(&position.mode)) {
             let taken = audition.readings.get(&position.mode);
