@@ -80,13 +80,15 @@ impl Meter {
     #[must_use]
     pub fn claim(&self, ohms: Ohms) -> Ohms {
         let size = ohms.0.abs();
-        let digit = self
-            .ranges
-            .iter()
-            .find(|range| size <= range.top.0)
-            .or(self.ranges.last())
-            .map_or(0.0, |range| range.digit.0);
-        Ohms(size * self.share + self.counts * digit)
+        let on = |range: &MeterRange| size * self.share + self.counts * range.digit.0;
+        let place = self.ranges.iter().position(|range| size <= range.top.0);
+        let Some(range) = place.map_or(self.ranges.last(), |place| self.ranges.get(place)) else {
+            return Ohms(size * self.share);
+        };
+        // So near the top of a range the meter may have stood on the next one, whose last digit is larger.
+        let next =
+            place.and_then(|place| self.ranges.get(place + 1)).map(on).filter(|claim| size + claim > range.top.0);
+        Ohms(next.unwrap_or_else(|| on(range)))
     }
 
     /// Past this it shows over limit, in ohms; infinite for a meter without ranges.

@@ -32,7 +32,7 @@ impl Fit {
         });
         let logs = starts
             .into_iter()
-            .filter_map(|start| model.descend(start))
+            .filter_map(|start| model.descend(&model.weighted, start))
             .min_by(|(_, a), (_, b)| a.total_cmp(b))
             .map(|(logs, _)| logs)?;
         let slopes = model.slopes(&logs);
@@ -53,6 +53,9 @@ impl Fit {
                 let fixed = (resolved[(coil, coil)] - 1.0).abs() < 1e-6;
                 if fixed { inverse.row(coil).iter().map(|share| share.abs()).sum() } else { f64::INFINITY }
             })
+            .zip(model.moved(&logs))
+            // Of a logarithm to a share: a coil may lie farther above than below.
+            .map(|(by_slope, by_fit): (f64, f64)| by_slope.max(by_fit).exp_m1())
             .collect();
         Some(Self { coils: logs.iter().map(|log| log.exp()).collect(), within, times })
     }
@@ -98,10 +101,10 @@ impl<'a> Model<'a> {
     }
 
     /// Gauss and Newton's steps down to the least squares from here; also answers the sum of squares.
-    fn descend(&self, mut logs: Vec<f64>) -> Option<(Vec<f64>, f64)> {
+    fn descend(&self, weighted: &DVector<f64>, mut logs: Vec<f64>) -> Option<(Vec<f64>, f64)> {
         for _ in 0..40 {
             let inverse = self.slopes(&logs).pseudo_inverse(1e-6).ok()?;
-            let step = inverse * (&self.weighted - self.seen(&logs));
+            let step = inverse * (weighted - self.seen(&logs));
             for (log, step) in logs.iter_mut().zip(step.iter()) {
                 *log = (*log + step.clamp(-1.0, 1.0)).clamp(0.0, 21.0);
             }
@@ -109,7 +112,26 @@ impl<'a> Model<'a> {
                 break;
             }
         }
-        let squares = (&self.weighted - self.seen(&logs)).norm_squared();
+        let squares = (weighted - self.seen(&logs)).norm_squared();
         squares.is_finite().then_some((logs, squares))
+    }
+
+    /// How far each coil moves, as a logarithm, when each reading in turn lies off by all that the meter's claim allows,
+    /// added up. Where two coils are nearly equal, slopes alone tell too little: series and parallel say hardly anything
+    /// of their difference.
+    fn moved(&self, logs: &[f64]) -> Vec<f64> {
+        let mut sums = vec![0.0; logs.len()];
+        for reading in 0..self.weighted.len() {
+            let ways = [1.0, -1.0].map(|by| {
+                let mut weighted = self.weighted.clone();
+                weighted[reading] += by;
+                self.descend(&weighted, logs.to_vec()).map(|(moved, _)| moved)
+            });
+            for (coil, sum) in sums.iter_mut().enumerate() {
+                let far = ways.iter().flatten().map(|moved| (moved[coil] - logs[coil]).abs());
+                *sum += far.fold(0.0, f64::max);
+            }
+        }
+        sums
     }
 }
