@@ -604,3 +604,56 @@ fn letters_that_are_no_asks() {
     }
     assert!(whole_log(&bench) == before);
 }
+
+/// Leads that are being found out, with what people type who are tired: each reading is kept, and what does not fit is said.
+#[test]
+fn readings_between_leads_that_can_not_be() {
+    for (what, typed, part) in [
+        ("0 Ω and OL for the same pair", &["0", "OL"][..], "can't all be right"),
+        ("one reading only", &["6.66k"], "Not sure yet"),
+        ("only over limit", &["OL", "OL", "OL"], "Not sure yet"),
+        ("absurdly large", &["900M"], "Fingers read like this"),
+    ] {
+        let bench = Workbench::stocked();
+        bench.ok(&begin_leads(&bench, &["moss", "rust", "slate"]));
+        for reading in typed {
+            bench.ok(&measure_leads(&bench, "rust", reading));
+        }
+        let found = bench.ok(&json!({"ask": "find_leads", "pickup": PICKUP}));
+        assert_eq!(found["search"]["lines"].as_array().map(Vec::len), Some(typed.len()), "{what}: {found}");
+        let found = found.to_string();
+        assert!(found.contains(part), "{what}: {found}");
+    }
+    let bench = Workbench::stocked();
+    bench.ok(&begin_leads(&bench, &["moss", "rust", "slate"]));
+    bench.ok(&measure_leads(&bench, "rust", "6.66k"));
+    let before = whole_log(&bench);
+    let nine: Vec<String> = (0..9).map(|lead| format!("lead {lead}")).collect();
+    let nine: Vec<&str> = nine.iter().map(String::as_str).collect();
+    for (what, ask) in [
+        ("negative", measure_leads(&bench, "rust", "-6.66k")),
+        ("no number", measure_leads(&bench, "rust", "about six")),
+        ("endless", measure_leads(&bench, "rust", "1e400")),
+        ("an unknown lead", measure_leads(&bench, "azure", "6.66k")),
+        ("a lead to itself", measure_leads(&bench, "moss", "0")),
+        ("nine leads", begin_leads(&bench, &nine)),
+        ("two alike", begin_leads(&bench, &["moss", "moss"])),
+        ("one lead that is called like the shield", begin_leads(&bench, &["moss", "shield"])),
+    ] {
+        let refusal = bench.refused(&ask);
+        let said = refusal["sentence"].as_str().unwrap_or_default();
+        assert!(said.ends_with('.') && said.len() > 20, "{what}: {refusal}");
+        assert_eq!(whole_log(&bench), before, "{what}: nothing is lost and nothing is added");
+    }
+}
+
+fn begin_leads(bench: &Workbench, leads: &[&str]) -> Value {
+    json!({"ask": "begin_leads", "entry": bench.name(), "pickup": PICKUP, "leads": leads, "shield": false, "frame": false})
+}
+
+fn measure_leads(bench: &Workbench, other: &str, reading: &str) -> Value {
+    json!({
+        "ask": "measure_leads", "entry": bench.name(), "pickup": PICKUP, "between": ["moss", other], "reading": reading,
+        "out_of_reach": false
+    })
+}

@@ -2,6 +2,8 @@
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a test that can't go on should stop")]
 
+use std::collections::HashMap;
+
 use solderlast_core::audition::SHIELD;
 use solderlast_core::leads::{
     FRAME, Facts, MOST_NODES, Nodes, PairReading, Relation, Search, Wiring, identify, wirings,
@@ -115,4 +117,117 @@ fn every_wiring_is_found_out_or_left_open() {
         }
     }
     assert!(seen > 500, "{seen}");
+}
+
+/// What is known of each pair, with what follows from it, and the least that is to be measured from there: by trying every
+/// pair that is not known yet, and every outcome that some wiring has, each weighed by how common it is.
+struct BestOrder {
+    nodes: Nodes,
+    all: Vec<(Wiring, f64)>,
+    least: HashMap<Facts, f64>,
+}
+
+impl BestOrder {
+    fn new(nodes: Nodes) -> Self {
+        Self { nodes, all: wirings(nodes, &Facts::default()), least: HashMap::new() }
+    }
+
+    /// The least that is expected to be measured, times the weight of the wirings that are left.
+    fn from(&mut self, facts: Facts, left: &[usize]) -> f64 {
+        if let Some(least) = self.least.get(&facts) {
+            return *least;
+        }
+        let count = self.nodes.count();
+        let weight: f64 = left.iter().map(|at| self.all[*at].1).sum();
+        let least = if let [only] = left {
+            weight * joins_to_tell(&self.all[*only].0, &facts, count) as f64
+        } else {
+            let mut least = f64::INFINITY;
+            for (a, b) in pairs(count).filter(|(a, b)| facts.between(*a, *b).is_none()) {
+                let outcomes = Relation::ALL.map(|relation| -> Vec<usize> {
+                    left.iter().copied().filter(|at| self.all[*at].0.relation(a, b) == relation).collect()
+                });
+                // Where every wiring says the same, measuring tells nothing about which it is.
+                if outcomes.iter().filter(|left| !left.is_empty()).count() < 2 {
+                    continue;
+                }
+                let mut sum = weight;
+                for (relation, left) in Relation::ALL.into_iter().zip(&outcomes) {
+                    if !left.is_empty() {
+                        let mut next = facts;
+                        next.learn(a, b, relation);
+                        follow(&mut next, count);
+                        sum += self.from(next, left);
+                    }
+                }
+                least = least.min(sum);
+            }
+            least
+        };
+        self.least.insert(facts, least);
+        least
+    }
+
+    fn average(&mut self) -> f64 {
+        let all: Vec<usize> = (0..self.all.len()).collect();
+        let weight: f64 = self.all.iter().map(|(_, weight)| weight).sum();
+        self.from(Facts::default(), &all) / weight
+    }
+}
+
+fn pairs(count: usize) -> impl Iterator<Item = (usize, usize)> {
+    (0..count).flat_map(move |a| (a + 1..count).map(move |b| (a, b)))
+}
+
+/// What is joined to the same is alike, and what has a path to one end of a gap has none to the other.
+fn follow(facts: &mut Facts, count: usize) {
+    use Relation::{Coil, Joined, Open};
+    loop {
+        let mut found = None;
+        for (a, b) in pairs(count).filter(|(a, b)| facts.between(*a, *b).is_none()) {
+            found = (0..count).find_map(|middle| match (facts.between(a, middle)?, facts.between(middle, b)?) {
+                (Joined, other) | (other, Joined) => Some((a, b, other)),
+                (Coil, Open) | (Open, Coil) => Some((a, b, Open)),
+                (Coil, Coil) | (Open, Open) => None,
+            });
+            if found.is_some() {
+                break;
+            }
+        }
+        let Some((a, b, relation)) = found else { return };
+        facts.learn(a, b, relation);
+    }
+}
+
+/// Pairs of points in one part that still need a reading of their own: with three points or more, only all their readings
+/// say at which point the coils join.
+fn joins_to_tell(wiring: &Wiring, facts: &Facts, count: usize) -> usize {
+    let first = |node: usize| (0..node).all(|other| wiring.relation(other, node) != Relation::Joined);
+    let alike = |node: usize| (0..count).filter(move |o| *o == node || wiring.relation(*o, node) == Relation::Joined);
+    pairs(count)
+        .filter(|(a, b)| first(*a) && first(*b) && wiring.relation(*a, *b) == Relation::Coil)
+        .filter(|(a, b)| alike(*a).all(|x| alike(*b).all(|y| facts.between(x, y).is_none())))
+        .count()
+}
+
+/// The average over all wirings, each weighed by how common it is, of the measurements that `identify` asks for, beside that
+/// of the best order there is. An order may look at what a pair is, joined, a coil or open, not at how many ohms it reads.
+#[test]
+fn measurements_beside_the_best_possible_order() {
+    for leads in 2..=5 {
+        for (shield, frame) in [(false, false), (true, false), (true, true)] {
+            let nodes = Nodes { leads, shield, frame };
+            let all = wirings(nodes, &Facts::default());
+            let weight: f64 = all.iter().map(|(_, common)| common).sum();
+            if nodes.count() > 5 {
+                continue;
+            }
+            let asked =
+                all.iter().map(|(wiring, common)| common * find_out(nodes, wiring) as f64).sum::<f64>() / weight;
+            let best = BestOrder::new(nodes).average();
+            println!("{nodes:?}: {asked:.3} measurements asked for, {best:.3} by the best order");
+            assert!(asked >= best - 1e-9, "{nodes:?}: nothing is better than the best: {asked} {best}");
+            assert!(asked <= 1.05 * best, "{nodes:?}: {asked} {best}");
+        }
+    }
 }
