@@ -285,7 +285,8 @@ pub struct HearForm {
     pub tuning: String,
 }
 
-fn at(field: impl Into<String>) -> impl FnOnce(Unclear) -> Refusal {
+/// Makes a refusal of what was typed into this field.
+pub(super) fn at(field: impl Into<String>) -> impl FnOnce(Unclear) -> Refusal {
     let field = field.into();
     move |unclear| Refusal::unclear(&field, unclear.sentence)
 }

@@ -2,7 +2,7 @@
 
 use super::Refusal;
 use super::contract::{EarlierGaps, Reply};
-use super::forms::{AimForm, HearForm};
+use super::forms::{AimForm, HearForm, at};
 use super::writing::{kit, newest};
 use crate::audition::{Audition, AuditionId, FinalPlace, GapAim, Kit, Mounting, drawn_gaps, ends_in_terminals};
 use crate::facing::{self, Lie};
@@ -10,7 +10,7 @@ use crate::gaps::{self, LevelReading};
 use crate::guitar::Guitar;
 use crate::logbook::{About, Find, Log, in_order};
 use crate::pickup::Pickup;
-use crate::quantity::{LengthUnit, Millimetres, Unclear, read_decibels, read_length};
+use crate::quantity::{LengthUnit, Millimetres, read_decibels, read_length};
 use crate::rig::Rig;
 use crate::strings::{self, Listening, Note};
 use crate::words;
@@ -23,11 +23,6 @@ const LOOKED_THROUGH: usize = 40;
 const FARTHEST_APART: f64 = 120.0;
 /// The widest aperture of one coil, in millimetres.
 const WIDEST_APERTURE: f64 = 60.0;
-
-fn at(field: &str) -> impl FnOnce(Unclear) -> Refusal {
-    let field = field.to_owned();
-    move |unclear| Refusal::unclear(&field, unclear.sentence)
-}
 
 /// A length that may be left empty.
 fn length(typed: &str, unit: LengthUnit, field: &str) -> Result<Option<Millimetres>, Refusal> {

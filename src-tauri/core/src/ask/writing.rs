@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::contract::{Ask, Reply, is_version_7};
-use super::forms::LevelForm;
+use super::forms::{LevelForm, at};
 use super::listener::{listener_reply, present};
 use super::measuring::{self, lead_search_reply, meter_in_use};
 use super::showing::audition_reply;
@@ -19,7 +19,7 @@ use crate::holds::SafetyHold;
 use crate::leads::LeadSearch;
 use crate::logbook::{About, Body, Entry, EntryId, Log, Written, in_order};
 use crate::meter::Probe;
-use crate::quantity::{Unclear, read_celsius, read_ohms};
+use crate::quantity::{read_celsius, read_ohms};
 use crate::rig::Rig;
 use crate::stop_lists::MOST_ITEMS;
 use crate::things::{Described, Thing};
@@ -29,10 +29,6 @@ use crate::words;
 const AT_ONCE: usize = 1000;
 /// The farthest a clock can be from UTC, in minutes; the widest offset in use is 14 hours.
 const FARTHEST_CLOCK: i32 = 18 * 60;
-
-fn at(field: &'static str) -> impl FnOnce(Unclear) -> Refusal {
-    move |unclear| Refusal::unclear(field, unclear.sentence)
-}
 
 impl Bench {
     pub(super) fn answer_with(&self, log: &mut Log, ask: Ask, now: DateTime<Utc>) -> Result<Reply, Refusal> {
