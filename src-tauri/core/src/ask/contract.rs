@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
+use super::carrying::{BundleView, CarryId, CarryView};
 use super::forms::{AimForm, ChoiceForm, GuitarForm, HearForm, LevelForm, PickupForm, RigForm};
 use super::listener::ListenerView;
 use super::measuring::{MeterForm, MeterPage};
@@ -606,6 +607,31 @@ pub enum Ask {
         #[ts(type = "number")]
         notice: i64,
     },
+
+    /// What a bundle of the log would hold.
+    BundleOf {
+        /// Only these auditions, with what they are about; none for the whole log.
+        auditions: Vec<AuditionId>,
+    },
+    /// Packs a bundle, in place of the one that was carried before. Asked again with the same name it packs nothing anew.
+    PackBundle {
+        /// A new version-7 UUID.
+        carry: CarryId,
+        /// Only these auditions, with what they are about; none for the whole log.
+        auditions: Vec<AuditionId>,
+    },
+    /// How the bundle stands that is being carried, or was last.
+    Carry {},
+    /// Takes in the bundle that was looked into.
+    TakeIn {
+        /// Which.
+        carry: CarryId,
+    },
+    /// Calls a carrying off, or puts away what came of it.
+    CallOff {
+        /// Which.
+        carry: CarryId,
+    },
 }
 
 /// What something typed should be.
@@ -759,6 +785,17 @@ pub enum Reply {
     Done {
         /// The sentence.
         sentence: String,
+    },
+
+    /// To [`Ask::BundleOf`].
+    BundleOf {
+        /// What it would hold.
+        bundle: BundleView,
+    },
+    /// To [`Ask::PackBundle`], [`Ask::Carry`], [`Ask::TakeIn`] and [`Ask::CallOff`].
+    Carry {
+        /// The bundle; nothing when none is carried.
+        carry: Option<CarryView>,
     },
 }
 
@@ -1078,7 +1115,12 @@ impl Ask {
             | Self::LoadDemo {}
             | Self::RemoveDemo {}
             | Self::KeepDraft { .. }
-            | Self::PutNoticeAway { .. } => None,
+            | Self::PutNoticeAway { .. }
+            | Self::BundleOf { .. }
+            | Self::PackBundle { .. }
+            | Self::Carry {}
+            | Self::TakeIn { .. }
+            | Self::CallOff { .. } => None,
         }
     }
 }

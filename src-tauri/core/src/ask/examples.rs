@@ -188,6 +188,11 @@ fn asks() -> Vec<Value> {
         json!({"ask": "remove_demo"}),
         json!({"ask": "put_notice_away", "notice": 1}),
         json!({"ask": "check_log"}),
+        json!({"ask": "bundle_of", "auditions": []}),
+        json!({"ask": "carry"}),
+        json!({"ask": "take_in", "carry": name(7000)}),
+        json!({"ask": "call_off", "carry": name(7000)}),
+        json!({"ask": "pack_bundle", "carry": name(7001), "auditions": []}),
     ]);
     asks
 }

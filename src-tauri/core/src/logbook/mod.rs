@@ -1,11 +1,13 @@
 //! The logbook, written in ink: entries are added, never changed; a mistake is struck out by another entry.
 
+pub mod bundle;
 mod copies;
 mod entry;
 mod lists;
 mod opening;
 mod search;
 mod store;
+mod tables;
 mod trouble;
 
 pub(crate) use copies::check_and_copy;
@@ -14,4 +16,5 @@ pub use entry::{About, BenchId, Body, DEMO_BENCH, Entry, EntryId, Written, in_or
 pub use lists::Line;
 pub use search::{Find, Found, PAGE};
 pub use store::Log;
+pub use tables::Table;
 pub use trouble::Trouble;
