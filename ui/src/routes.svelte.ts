@@ -16,7 +16,7 @@ export const STEPS: readonly Step[] = [
 ];
 
 export type Route =
-  | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' }
+  | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' | 'carry' }
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
   | { page: 'past' | 'leads' | 'iron'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
@@ -40,6 +40,7 @@ export function routeOf(hash: string): Route {
     case 'settings':
     case 'safety':
     case 'meter':
+    case 'carry':
       return id === undefined ? { page } : nowhere;
     case 'pickup':
     case 'guitar':

@@ -11,6 +11,7 @@ test.each<[string, Exclude<Route, { page: 'nowhere' }>]>([
   ['#/logbook', { page: 'logbook' }],
   ['#/settings', { page: 'settings' }],
   ['#/safety', { page: 'safety' }],
+  ['#/carry', { page: 'carry' }],
   [`#/pickup/${ID}`, { page: 'pickup', id: ID }],
   ['#/guitar/new', { page: 'guitar', id: 'new' }],
   [`#/rig/${ID}`, { page: 'rig', id: ID }],

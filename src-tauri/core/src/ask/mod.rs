@@ -132,6 +132,12 @@ impl Bench {
         in_json(&answer)
     }
 
+    /// The name of this bench.
+    #[must_use]
+    pub fn id(&self) -> BenchId {
+        self.id
+    }
+
     /// The folder the log lies in.
     #[must_use]
     pub fn folder(&self) -> &Path {
