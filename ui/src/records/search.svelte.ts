@@ -38,6 +38,7 @@ class Search {
       ...(this.guitar === '' ? {} : { guitar: this.guitar }),
       from: dayBegins(this.first),
       until: dayBegins(this.last, 1),
+      after: null,
     };
   }
 
