@@ -26,6 +26,7 @@ fn pages() -> Vec<(String, &'static str)> {
         ("#/logbook".to_owned(), "Logbook"),
         (format!("#/past/{}", name("audition")), "Kitchen guitar"),
         ("#/settings".to_owned(), "Settings"),
+        ("#/carry".to_owned(), "The bundle would hold"),
         ("#/safety".to_owned(), "Never open an amplifier"),
         (format!("#/iron/{}", name("audition")), "First the whole list"),
     ];

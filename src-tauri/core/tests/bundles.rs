@@ -343,9 +343,28 @@ fn hostile_zip_files_are_refused() {
                 code: "bundle_name",
                 says: "readme.txt",
             },
-            Hostile { what: "a zip file of nothing", bundle: zipped(&[]), code: "bundle_missing", says: "manifest.json is missing" },
-            Hostile { what: "no list", bundle: members(&[ENTRIES]), code: "bundle_missing", says: "manifest.json is missing" },
-            Hostile { what: "no entries", bundle: { let mut p = parcel(); p.members.retain(|(name, _)| name != ENTRIES); p.packed() }, code: "bundle_missing", says: "entries.jsonl is missing" },
+            Hostile {
+                what: "a zip file of nothing",
+                bundle: zipped(&[]),
+                code: "bundle_missing",
+                says: "manifest.json is missing",
+            },
+            Hostile {
+                what: "no list",
+                bundle: members(&[ENTRIES]),
+                code: "bundle_missing",
+                says: "manifest.json is missing",
+            },
+            Hostile {
+                what: "no entries",
+                bundle: {
+                    let mut p = parcel();
+                    p.members.retain(|(name, _)| name != ENTRIES);
+                    p.packed()
+                },
+                code: "bundle_missing",
+                says: "entries.jsonl is missing",
+            },
         ],
     );
 }
@@ -372,7 +391,8 @@ fn a_bundle_that_does_not_fit_its_list_is_refused() {
     let named_by_content = |bytes: &[u8]| {
         let name = solderlast_core::photos::PhotoName::of(bytes);
         let mut parcel = parcel();
-        let lines: Vec<String> = parcel.lines().iter().map(|line| line.replace(&first_photo[7..71], name.as_str())).collect();
+        let lines: Vec<String> =
+            parcel.lines().iter().map(|line| line.replace(&first_photo[7..71], name.as_str())).collect();
         parcel.members.retain(|(name, _)| *name != first_photo);
         parcel.with_lines(&lines).with(&format!("photos/{name}.jpg"), bytes).packed()
     };
@@ -389,23 +409,85 @@ fn a_bundle_that_does_not_fit_its_list_is_refused() {
     all_refused(
         there.path(),
         vec![
-            case("another program's", parcel().saying("form", json!("recipes")).packed(), "bundle_other_form", "some other program"),
-            case("an older form", parcel().saying("version", json!(0)).packed(), "bundle_other_form", "some other program"),
+            case(
+                "another program's",
+                parcel().saying("form", json!("recipes")).packed(),
+                "bundle_other_form",
+                "some other program",
+            ),
+            case(
+                "an older form",
+                parcel().saying("version", json!(0)).packed(),
+                "bundle_other_form",
+                "some other program",
+            ),
             case("a newer form", parcel().saying("version", json!(2)).packed(), "bundle_newer_form", "form 2"),
-            case("a form of no number", parcel().saying("version", json!("1")).packed(), "bundle_manifest", "can't be read"),
-            case("a list of nothing", parcel().unlisted().saying("members", json!([])).packed(), "bundle_not_listed", "entries.jsonl"),
-            case("a list that is no list", parcel().unlisted().saying("members", json!({})).packed(), "bundle_manifest", "can't be read"),
+            case(
+                "a form of no number",
+                parcel().saying("version", json!("1")).packed(),
+                "bundle_manifest",
+                "can't be read",
+            ),
+            case(
+                "a list of nothing",
+                parcel().unlisted().saying("members", json!([])).packed(),
+                "bundle_not_listed",
+                "entries.jsonl",
+            ),
+            case(
+                "a list that is no list",
+                parcel().unlisted().saying("members", json!({})).packed(),
+                "bundle_manifest",
+                "can't be read",
+            ),
             case("a member listed twice", repeated, "bundle_manifest", "can't be read"),
             case("a photo that is listed and not there", without_photo(true), "bundle_missing", "photos/"),
-            case("a photo that is not listed", parcel().unlisted().with(&format!("photos/{}.jpg", "c".repeat(64)), b"x").packed(), "bundle_not_listed", "photos/ccc"),
-            case("a photo nobody speaks of", { let bytes = photo(77); let name = solderlast_core::photos::PhotoName::of(&bytes); parcel().with(&format!("photos/{name}.jpg"), &bytes).packed() }, "bundle_photo_of_nothing", "No entry in this bundle speaks of"),
+            case(
+                "a photo that is not listed",
+                parcel().unlisted().with(&format!("photos/{}.jpg", "c".repeat(64)), b"x").packed(),
+                "bundle_not_listed",
+                "photos/ccc",
+            ),
+            case(
+                "a photo nobody speaks of",
+                {
+                    let bytes = photo(77);
+                    let name = solderlast_core::photos::PhotoName::of(&bytes);
+                    parcel().with(&format!("photos/{name}.jpg"), &bytes).packed()
+                },
+                "bundle_photo_of_nothing",
+                "No entry in this bundle speaks of",
+            ),
             case("a photo of another name", with_photo_bytes(photo(3)), "bundle_changed", "photos/"),
             case("a page for a photo", named_by_content(b"<html>"), "bundle_photo", "not a photo"),
             case("a photo with a comment", named_by_content(&commented), "bundle_photo", "not a photo"),
             case("a photo with something behind it", named_by_content(&trailing), "bundle_photo", "not a photo"),
-            case("entries changed", parcel().unlisted().with_lines(&parcel().lines()[1..]).packed(), "bundle_changed", "entries.jsonl"),
-            case("fewer entries than it says", { let mut p = parcel(); p.manifest["counts"]["entries"] = json!(5); p.packed() }, "bundle_counts", "as many entries"),
-            case("more entries than it says", { let mut p = parcel(); p.manifest["counts"]["entries"] = json!(5000); p.packed() }, "bundle_counts", "as many entries"),
+            case(
+                "entries changed",
+                parcel().unlisted().with_lines(&parcel().lines()[1..]).packed(),
+                "bundle_changed",
+                "entries.jsonl",
+            ),
+            case(
+                "fewer entries than it says",
+                {
+                    let mut p = parcel();
+                    p.manifest["counts"]["entries"] = json!(5);
+                    p.packed()
+                },
+                "bundle_counts",
+                "as many entries",
+            ),
+            case(
+                "more entries than it says",
+                {
+                    let mut p = parcel();
+                    p.manifest["counts"]["entries"] = json!(5000);
+                    p.packed()
+                },
+                "bundle_counts",
+                "as many entries",
+            ),
         ],
     );
 }
@@ -440,24 +522,110 @@ fn entries_that_no_log_holds_are_refused() {
     all_refused(
         there.path(),
         vec![
-            case("a line that is too long", with_line("x".repeat(limits::LONGEST_LINE + 1)), "bundle_long_line", "longer than 2 MB"),
+            case(
+                "a line that is too long",
+                with_line("x".repeat(limits::LONGEST_LINE + 1)),
+                "bundle_long_line",
+                "longer than 2 MB",
+            ),
             case("an empty line", with_line(String::new()), "bundle_line", "can't be read"),
             case("a line that is no JSON", with_line("{".to_owned()), "bundle_line", "can't be read"),
-            case("a line that is not text", { let mut p = parcel(); p.members[0].1.extend(b"\xff\xfe\n"); p.manifest["counts"]["entries"] = json!(p.lines().len()); p.packed() }, "bundle_line", "can't be read"),
+            case(
+                "a line that is not text",
+                {
+                    let mut p = parcel();
+                    p.members[0].1.extend(b"\xff\xfe\n");
+                    p.manifest["counts"]["entries"] = json!(p.lines().len());
+                    p.packed()
+                },
+                "bundle_line",
+                "can't be read",
+            ),
             case("a line with more in it", changed(&|line| line["seq"] = json!(1)), "bundle_line", "can't be read"),
             case("a body without a kind", changed(&|line| line["body"] = json!({})), "bundle_line", "can't be read"),
-            case("a name of another version", changed(&|line| line["id"] = json!("019a3c5f-7e00-4000-8000-000000000001")), "bundle_not_a_name", "no log gives"),
-            case("a thing with a path for a name", changed(&|line| line["about"]["thing"] = json!("../pickup")), "bundle_not_a_name", "no log gives"),
-            case("a date before all clocks", changed(&|line| line["at"] = json!("1969-12-31T23:59:59Z")), "bundle_time", "no clock shows"),
-            case("a date after all clocks", changed(&|line| line["at"] = json!("9999-12-31T23:59:59Z")), "bundle_time", "no clock shows"),
-            case("a date of some zone", changed(&|line| line["at"] = json!("2026-11-03T10:00:00+01:00")), "bundle_time", "no clock shows"),
-            case("a rating past its scale", changed(&|line| { line["id"] = json!(name(9, 51)); line["body"] = rated.clone(); }), "bundle_unsound", "nobody can have written"),
+            case(
+                "a name of another version",
+                changed(&|line| line["id"] = json!("019a3c5f-7e00-4000-8000-000000000001")),
+                "bundle_not_a_name",
+                "no log gives",
+            ),
+            case(
+                "a thing with a path for a name",
+                changed(&|line| line["about"]["thing"] = json!("../pickup")),
+                "bundle_not_a_name",
+                "no log gives",
+            ),
+            case(
+                "a date before all clocks",
+                changed(&|line| line["at"] = json!("1969-12-31T23:59:59Z")),
+                "bundle_time",
+                "no clock shows",
+            ),
+            case(
+                "a date after all clocks",
+                changed(&|line| line["at"] = json!("9999-12-31T23:59:59Z")),
+                "bundle_time",
+                "no clock shows",
+            ),
+            case(
+                "a date of some zone",
+                changed(&|line| line["at"] = json!("2026-11-03T10:00:00+01:00")),
+                "bundle_time",
+                "no clock shows",
+            ),
+            case(
+                "a rating past its scale",
+                changed(&|line| {
+                    line["id"] = json!(name(9, 51));
+                    line["body"] = rated.clone();
+                }),
+                "bundle_unsound",
+                "nobody can have written",
+            ),
             case("an entry twice", with_line(last.clone()), "bundle_entry_twice", "name of another entry"),
-            case("one name for two things in it", changed(&|line| { line["id"] = json!(name(9, 52)); line["about"]["thing"] = json!("guitar"); line["about"]["id"] = serde_json::from_str::<Value>(&parcel().lines()[0]).expect("JSON")["about"]["id"].clone(); if line["about"]["thing"] == serde_json::from_str::<Value>(&parcel().lines()[0]).expect("JSON")["about"]["thing"] { line["about"]["thing"] = json!("rig"); } }), "bundle_two_things", "two different things"),
-            case("a name that means something else here", changed(&|line| { line["id"] = json!(name(9, 53)); line["about"]["thing"] = json!("guitar"); }), "bundle_two_things", "something else than this log"),
-            case("words rewritten", changed(&|line| line["body"]["why"] = json!("lost")), "bundle_rewritten", "written in ink"),
-            case("a date rewritten", changed(&|line| line["at"] = json!("2026-11-03T10:00:00Z")), "bundle_rewritten", "written in ink"),
-            case("a writer rewritten", changed(&|line| line["bench"] = json!(name(8, 5))), "bundle_rewritten", "written in ink"),
+            case(
+                "one name for two things in it",
+                changed(&|line| {
+                    line["id"] = json!(name(9, 52));
+                    line["about"]["thing"] = json!("guitar");
+                    line["about"]["id"] =
+                        serde_json::from_str::<Value>(&parcel().lines()[0]).expect("JSON")["about"]["id"].clone();
+                    if line["about"]["thing"]
+                        == serde_json::from_str::<Value>(&parcel().lines()[0]).expect("JSON")["about"]["thing"]
+                    {
+                        line["about"]["thing"] = json!("rig");
+                    }
+                }),
+                "bundle_two_things",
+                "two different things",
+            ),
+            case(
+                "a name that means something else here",
+                changed(&|line| {
+                    line["id"] = json!(name(9, 53));
+                    line["about"]["thing"] = json!("guitar");
+                }),
+                "bundle_two_things",
+                "something else than this log",
+            ),
+            case(
+                "words rewritten",
+                changed(&|line| line["body"]["why"] = json!("lost")),
+                "bundle_rewritten",
+                "written in ink",
+            ),
+            case(
+                "a date rewritten",
+                changed(&|line| line["at"] = json!("2026-11-03T10:00:00Z")),
+                "bundle_rewritten",
+                "written in ink",
+            ),
+            case(
+                "a writer rewritten",
+                changed(&|line| line["bench"] = json!(name(8, 5))),
+                "bundle_rewritten",
+                "written in ink",
+            ),
         ],
     );
     // The same words in another order of their fields are the same words.

@@ -106,7 +106,9 @@ fn import(log: Option<PathBuf>, path: &Path, only_look: bool) -> Result<(), Stri
     let workshop = workshop_of(log)?;
     let folder = workshop.bench().folder();
     let now = SystemClock.now();
-    let open = || File::open(path).map(io::BufReader::new).map_err(|error| format!("{} can't be read: {error}.", path.display()));
+    let open = || {
+        File::open(path).map(io::BufReader::new).map_err(|error| format!("{} can't be read: {error}.", path.display()))
+    };
     let tray = Tray::put(folder, version_7(now, &SystemDice)).map_err(|trouble| trouble.to_string())?;
     let watch = Watch::default();
     let found = bundle::look(folder, open()?, &tray, now, &watch).map_err(|flaw| flaw.sentence())?;

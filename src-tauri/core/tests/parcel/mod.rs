@@ -68,13 +68,21 @@ pub fn content(folder: &Path) -> (BTreeMap<Vec<u8>, String>, BTreeMap<String, Ve
     let mut select = conn.prepare("SELECT id, at, bench, thing, about, kind, body FROM entry").expect("a table");
     let rows = select.query_map([], |row| {
         let (bench, about): (Vec<u8>, Vec<u8>) = (row.get(2)?, row.get(4)?);
-        let (at, thing, kind, body): (i64, String, String, String) = (row.get(1)?, row.get(3)?, row.get(5)?, row.get(6)?);
+        let (at, thing, kind, body): (i64, String, String, String) =
+            (row.get(1)?, row.get(3)?, row.get(5)?, row.get(6)?);
         Ok((row.get(0)?, format!("{at} {bench:?} {thing} {about:?} {kind} {body}")))
     });
     let rows = rows.expect("rows").collect::<Result<_, _>>().expect("rows");
     let photos = std::fs::read_dir(folder.join("photos")).map(|files| {
         let files = files.filter_map(|file| file.ok().map(|file| file.path()));
-        files.map(|path| (path.file_name().unwrap_or_default().to_string_lossy().into_owned(), std::fs::read(&path).unwrap_or_default())).collect()
+        files
+            .map(|path| {
+                (
+                    path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
+                    std::fs::read(&path).unwrap_or_default(),
+                )
+            })
+            .collect()
     });
     (rows, photos.unwrap_or_default())
 }
@@ -163,8 +171,8 @@ impl Parcel {
                 *bytes = text.clone().into_bytes();
             }
         }
-        if self.honest {
-            self.manifest["counts"]["entries"] = json!(lines.len());
+        if let Some(count) = self.manifest.pointer_mut("/counts/entries").filter(|_| self.honest) {
+            *count = json!(lines.len());
         }
         self
     }
@@ -196,7 +204,7 @@ impl Parcel {
     /// Put together as a bundle.
     pub fn packed(&self) -> Vec<u8> {
         let mut manifest = self.manifest.clone();
-        if self.honest {
+        if self.honest && manifest.is_object() {
             let listed = self.members.iter().map(|(name, bytes)| {
                 let sha: String = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
                 json!({"name": name, "bytes": bytes.len(), "sha256": sha})
@@ -222,8 +230,8 @@ pub fn zipped(members: &[(String, Vec<u8>)]) -> Vec<u8> {
 
 /// Where the record of this member begins in the list at the end of a zip file.
 pub fn record_of(zip: &[u8], member: &str) -> usize {
-    let at = (0..zip.len()).rev().find(|at| {
-        zip[*at..].starts_with(b"PK\x01\x02") && zip[at + 46..].starts_with(member.as_bytes())
-    });
+    let at = (0..zip.len())
+        .rev()
+        .find(|at| zip[*at..].starts_with(b"PK\x01\x02") && zip[at + 46..].starts_with(member.as_bytes()));
     at.expect("a record")
 }

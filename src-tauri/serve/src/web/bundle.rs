@@ -134,7 +134,8 @@ pub fn give_table(bench: Arc<Bench>, table: &str, query: Option<&str>) -> Respon
     let Some(table) = Table::named(table) else {
         return refused(StatusCode::NOT_FOUND, &Refusal::new("not-here", "There is no such table."));
     };
-    let sought = query.and_then(|query| query.split('&').find_map(|part| part.strip_prefix("find="))).unwrap_or_default();
+    let sought =
+        query.and_then(|query| query.split('&').find_map(|part| part.strip_prefix("find="))).unwrap_or_default();
     match find(&unescaped(sought)) {
         Ok(find) => poured("text/csv; charset=utf-8; header=present", table.file_name(), move |out| {
             // The head of the answer has left already: an answer that is cut off says that something went wrong.
