@@ -3,6 +3,7 @@
 
 mod workbench;
 
+use std::io::Cursor;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -18,6 +19,7 @@ use solderlast_core::facing::Lie;
 use solderlast_core::finish::Barrier;
 use solderlast_core::gaps::LevelReading;
 use solderlast_core::guitar::{Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface};
+use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
 use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Find, Log, Written, in_order};
 use solderlast_core::photos::PhotoName;
 use solderlast_core::pickup::{
@@ -309,6 +311,17 @@ fn merged(folder: &Path, arrival: &[Entry], at_a_time: usize) {
     }
 }
 
+/// Carries the log in one folder to the log in another, as a bundle; answers how many entries were new there.
+fn carried(from: &Path, to: &Path) -> u64 {
+    let now = start() + TimeDelta::hours(1);
+    let mut bundle = Cursor::new(Vec::new());
+    pack(from, &Which::All, now, &mut bundle, &Watch::default()).expect("packed");
+    let bundle = bundle.into_inner();
+    let tray = Tray::put(to, name(7, 1)).expect("a tray");
+    look(to, Cursor::new(&bundle), &tray, now, &Watch::default()).expect("whole");
+    take_in(to, Cursor::new(&bundle), &tray, now, &Watch::default()).expect("taken in")
+}
+
 /// All that a bench shows of the log in `folder`.
 fn all_shown(folder: &Path) -> Vec<Value> {
     let clock = Arc::new(SteppingClock::new(start() + TimeDelta::hours(1), TimeDelta::seconds(1)));
@@ -385,6 +398,32 @@ proptest! {
         for (once, again) in once.iter().zip(&again) {
             prop_assert_eq!(once, again);
         }
+    }
+
+    /// A log carried to a fresh bench shows the same there; two logs carried to each other show the same, whichever went
+    /// first; and carrying again changes nothing.
+    #[test]
+    fn a_log_carried_shows_the_same((seeds, arrival) in set_and_arrival(40), split in 0usize..60) {
+        let entries = entries(&seeds);
+        let arrived: Vec<Entry> = arrival.iter().map(|index| entries[*index].clone()).collect();
+        let [whole, fresh, one, other] = [(); 4].map(|()| tempfile::tempdir().expect("a scratch folder"));
+        merged(whole.path(), &entries, entries.len());
+        merged(fresh.path(), &[], 1);
+        let shown = all_shown(whole.path());
+        let all = carried(whole.path(), fresh.path());
+        prop_assert_eq!(all, entries.len() as u64);
+        prop_assert_eq!(&all_shown(fresh.path()), &shown);
+
+        // Some entries are on both, and each bench has some of its own.
+        let split = split.min(arrived.len());
+        merged(one.path(), &arrived[..split], 3);
+        merged(other.path(), &arrived[split / 2..], 5);
+        carried(one.path(), other.path());
+        carried(other.path(), one.path());
+        prop_assert_eq!(&all_shown(other.path()), &shown);
+        prop_assert_eq!(&all_shown(one.path()), &shown);
+        prop_assert_eq!(carried(one.path(), other.path()), 0);
+        prop_assert_eq!(&all_shown(other.path()), &shown);
     }
 
     /// The lists made anew from the entries are the lists kept up with them.
