@@ -19,7 +19,8 @@ use solderlast_core::pickup::PickupId;
 #[global_allocator]
 static ALLOCATOR: PeakAlloc = PeakAlloc;
 
-/// The most memory that looking into a changed bundle may take beside the bundle itself, in MiB.
+/// The most memory that looking into a changed bundle may take beside the bundle itself, in MiB. SQLite's own is not in
+/// it; that is bounded by its cache.
 const BOUND: f32 = 64.0;
 
 /// Random numbers that fall the same way in every run (SplitMix64).
