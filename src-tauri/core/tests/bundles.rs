@@ -163,6 +163,21 @@ fn a_photo_that_is_not_there_is_told_of_and_the_rest_comes() {
 }
 
 #[test]
+fn a_photo_that_got_lost_here_comes_back_with_a_backup() {
+    let here = scratch();
+    stocked(here.path());
+    let (before, bundle) = (content(here.path()), packed(here.path()));
+    std::fs::remove_dir_all(here.path().join("photos")).expect("removed");
+    let found = looked_into(here.path(), &bundle).expect("whole");
+    assert_eq!((found.new.entries, found.new.photos, found.is_anything_new()), (0, 2, true));
+    assert!(
+        found.in_words(log(here.path()).bench()).last().is_some_and(|line| line.contains("2 photos that are missing"))
+    );
+    assert_eq!(taken(here.path(), &bundle).expect("taken in"), 0);
+    assert_eq!(content(here.path()), before);
+}
+
+#[test]
 fn called_off_at_every_point_it_leaves_the_log_as_it_was() {
     let (here, there) = (scratch(), scratch());
     stocked(here.path());

@@ -123,6 +123,19 @@ async fn what_is_no_bundle_is_refused_and_nothing_is_kept() {
     assert_eq!((cut.status, cut.refused().as_str()), (408, "too-slow"));
     assert_eq!(ask(to, &[], json!({"ask": "carry"})).await["ok"]["carry"], Value::Null);
     assert_eq!(send_bundle(to, 4, &[], b"again").await.status, 200);
+    settled(to, &[]).await;
+    // So is one of a phone that is gone.
+    let gone = request("POST", &format!("/bundle/{}", name(5)), to, &zip, &[b'x'; 1000]);
+    let mut stream = tokio::net::TcpStream::connect(to).await.unwrap();
+    tokio::io::AsyncWriteExt::write_all(&mut stream, &gone[..gone.len() - 500]).await.unwrap();
+    drop(stream);
+    for _ in 0..100 {
+        if send_bundle(to, 6, &[], b"again").await.json()["ok"]["carry"]["carrying"] == "look" {
+            return;
+        }
+        tokio::time::sleep(Duration::from_millis(50)).await;
+    }
+    unreachable!("nobody let go of it");
 }
 
 #[tokio::test]

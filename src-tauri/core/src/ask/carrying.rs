@@ -192,7 +192,7 @@ impl Carry {
                 view.bytes = Some(bytes);
             }
             Stands::Looked(found) => {
-                view.anything_new = found.new.entries > 0;
+                view.anything_new = found.is_anything_new();
                 view.sentence = if view.anything_new {
                     "The bundle is whole. This is what it would bring.".to_owned()
                 } else {

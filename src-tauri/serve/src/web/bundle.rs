@@ -22,6 +22,8 @@ use crate::workshop::off_the_loop;
 
 /// How much goes out at a time, in bytes.
 const PART: usize = 64 * 1024;
+/// How much of a bundle that is refused is taken in and thrown away: 64 MiB.
+const MOST_HEARD_OUT: u64 = 64 * 1024 * 1024;
 /// How many parts wait for a slow reader.
 const WAITING: usize = 4;
 
@@ -56,11 +58,36 @@ pub async fn take(bench: Arc<Bench>, carry: &str, request: Request, patience: Du
         let refusal = Refusal::new("not-a-file", "A bundle has to be sent as a file. Nothing was kept.");
         return refused(StatusCode::UNSUPPORTED_MEDIA_TYPE, &refusal);
     }
-    match received(Arc::clone(&bench), carry, request.into_body(), patience).await {
+    let _guard = Arriving { bench: Arc::clone(&bench), carry };
+    let mut body = request.into_body();
+    match received(bench, carry, &mut body, patience).await {
         Ok(answer) => json(StatusCode::OK, answer),
         Err(answer) => {
-            bench.let_go_of(carry);
+            heard_out(body, patience).await;
             *answer
+        }
+    }
+}
+
+/// A bundle that comes in. Whatever ends that, also a phone that is gone, lets go of it unless it came in whole.
+struct Arriving {
+    bench: Arc<Bench>,
+    carry: CarryId,
+}
+
+impl Drop for Arriving {
+    fn drop(&mut self) {
+        self.bench.let_go_of(self.carry);
+    }
+}
+
+/// Takes in and throws away what is still coming, so that a browser hears the answer.
+async fn heard_out(mut body: Body, patience: Duration) {
+    let mut heard = 0;
+    while let Ok(Some(Ok(frame))) = tokio::time::timeout(patience, body.frame()).await {
+        heard += frame.data_ref().map_or(0, |data| data.len() as u64);
+        if heard > MOST_HEARD_OUT {
+            return;
         }
     }
 }
@@ -68,7 +95,7 @@ pub async fn take(bench: Arc<Bench>, carry: &str, request: Request, patience: Du
 async fn received(
     bench: Arc<Bench>,
     carry: CarryId,
-    mut body: Body,
+    body: &mut Body,
     patience: Duration,
 ) -> Result<Vec<u8>, Box<Response>> {
     let faulty = |refusal: Refusal| Box::new(refused(StatusCode::INTERNAL_SERVER_ERROR, &refusal));

@@ -3,6 +3,7 @@
 //! Entries go into a table of their own on the tray, so memory stays the same however many there are, and what is new is
 //! asked of SQLite.
 
+use std::collections::{HashMap, HashSet};
 use std::io::{BufRead, BufReader, Read, Seek};
 use std::path::Path;
 
@@ -46,6 +47,14 @@ pub struct Found {
     pub ahead: Option<(u64, DateTime<Utc>)>,
     /// Who wrote the new entries, and how many each; those who wrote most first, at most twenty.
     pub benches: Vec<(BenchId, u64)>,
+}
+
+impl Found {
+    /// Whether taking it in would bring anything: entries, or photos that entries speak of and that are missing here.
+    #[must_use]
+    pub fn is_anything_new(&self) -> bool {
+        self.new.entries > 0 || self.new.photos > 0
+    }
 }
 
 /// Looks into a bundle for the log in this folder. Nothing in the log is changed; what was read lies on the tray
@@ -109,44 +118,42 @@ pub(super) fn beside(folder: &Path, tray: &Tray) -> Result<Connection, NotCarrie
 }
 
 fn read_manifest<R: Read + Seek>(archive: &mut ZipArchive<R>, listed: &[Member]) -> Result<Manifest, NotCarried> {
-    let text = whole(archive, listed, MANIFEST)?;
-    let manifest = Manifest::read(&text)?;
+    let index = place_of(listed, MANIFEST)?;
+    let manifest = Manifest::read(&whole(archive, listed, index)?)?;
     let mut named: Vec<&str> = manifest.members.iter().map(|member| member.name.as_str()).collect();
     named.sort_unstable();
-    if named.windows(2).any(|pair| pair[0] == pair[1]) || named.contains(&MANIFEST) {
+    if named.windows(2).any(|pair| pair[0] == pair[1]) || named.binary_search(&MANIFEST).is_ok() {
         return Err(Flaw::Manifest.into());
     }
-    for member in &manifest.members {
-        if !listed.iter().any(|one| one.name == member.name) {
-            return Err(Flaw::Missing(member.name.clone()).into());
-        }
+    let there: HashSet<&str> = listed.iter().map(|one| one.name.as_str()).collect();
+    if let Some(missing) = named.iter().find(|name| !there.contains(*name)) {
+        return Err(Flaw::Missing((*missing).to_owned()).into());
     }
     if let Some(one) =
         listed.iter().find(|one| one.name != MANIFEST && named.binary_search(&one.name.as_str()).is_err())
     {
         return Err(Flaw::NotListed(one.name.clone()).into());
     }
-    if !named.contains(&ENTRIES) {
+    if named.binary_search(&ENTRIES).is_err() {
         return Err(Flaw::Missing(ENTRIES.to_owned()).into());
     }
     Ok(manifest)
 }
 
-/// All bytes of a member that is small enough to be held.
+fn place_of(listed: &[Member], name: &str) -> Result<usize, Flaw> {
+    listed.iter().position(|one| one.name == name).ok_or_else(|| Flaw::Missing(name.to_owned()))
+}
+
+/// All bytes of the member at this place, which is small enough to be held.
 pub(super) fn whole<R: Read + Seek>(
     archive: &mut ZipArchive<R>,
     listed: &[Member],
-    name: &str,
+    index: usize,
 ) -> Result<Vec<u8>, NotCarried> {
-    let Some(index) = listed.iter().position(|one| one.name == name) else {
-        return Err(Flaw::Missing(name.to_owned()).into());
-    };
+    let Some(Member { name, size }) = listed.get(index) else { return Err(Flaw::NotABundle.into()) };
     let mut bytes = Vec::new();
-    opened(archive, index, name)?
-        .take(listed[index].size + 1)
-        .read_to_end(&mut bytes)
-        .map_err(|error| unread(error, name))?;
-    if bytes.len() as u64 == listed[index].size { Ok(bytes) } else { Err(Flaw::Changed(name.to_owned()).into()) }
+    opened(archive, index, name)?.take(size + 1).read_to_end(&mut bytes).map_err(|error| unread(error, name))?;
+    if bytes.len() as u64 == *size { Ok(bytes) } else { Err(Flaw::Changed(name.clone()).into()) }
 }
 
 /// A member, to be read; what it unpacks to may still be more than its list says.
@@ -175,10 +182,8 @@ fn read_entries<R: Read + Seek>(
     conn: &Connection,
     watch: &Watch,
 ) -> Result<(), NotCarried> {
-    let Some(index) = listed.iter().position(|one| one.name == ENTRIES) else {
-        return Err(Flaw::Missing(ENTRIES.to_owned()).into());
-    };
-    let size = listed[index].size;
+    let index = place_of(listed, ENTRIES)?;
+    let size = listed.get(index).map_or(0, |one| one.size);
     watch.begin(Phase::Reading, size);
     let mut lines = BufReader::with_capacity(1 << 16, opened(archive, index, ENTRIES)?.take(size + 1));
     let stroke = conn.unchecked_transaction()?;
@@ -277,14 +282,14 @@ fn read_photos<R: Read + Seek>(
     watch: &Watch,
 ) -> Result<(), NotCarried> {
     let stroke = conn.unchecked_transaction()?;
-    for Member { name, .. } in listed {
+    // A photo's name is its SHA-256, so the list must say the same.
+    let said: HashMap<&str, (u64, &str)> =
+        manifest.members.iter().map(|one| (one.name.as_str(), (one.bytes, one.sha256.as_str()))).collect();
+    for (index, Member { name, size }) in listed.iter().enumerate() {
         let Some(photo) = photo_of(name) else { continue };
         watch.go_on()?;
-        let bytes = whole(archive, listed, name)?;
-        let mut sum = Sum::default();
-        sum.add(&bytes);
-        let read = sum.listed(name);
-        if !manifest.members.contains(&read) || !photo.names(&bytes) {
+        let bytes = whole(archive, listed, index)?;
+        if said.get(name.as_str()) != Some(&(*size, photo.as_str())) || !photo.names(&bytes) {
             return Err(Flaw::Changed(name.clone()).into());
         }
         if !is_as_kept(&bytes) {

@@ -67,7 +67,7 @@ fn lay_photos<R: Read + Seek>(
         if !comes.exists([photo.as_str()])? || shelf.read(&photo)?.is_some() {
             continue;
         }
-        let bytes = whole(&mut archive, &listed, &member.name)?;
+        let bytes = whole(&mut archive, &listed, number)?;
         // The file was checked when it was looked into; it may have been changed since.
         if !photo.names(&bytes) {
             return Err(Flaw::Changed(member.name.clone()).into());

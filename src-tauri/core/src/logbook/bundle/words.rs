@@ -32,7 +32,13 @@ impl Found {
             format!("In it: {}.", manifest.counts.shown()),
         ];
         if self.new.entries == 0 {
-            lines.push("Nothing in it is new here.".to_owned());
+            lines.push(match self.new.photos {
+                0 => "Nothing in it is new here.".to_owned(),
+                photos => format!(
+                    "Every entry in it is here already. It brings {} missing here.",
+                    counted(photos, "photo that is", "photos that are")
+                ),
+            });
             return lines;
         }
         lines.push(format!("New here: {}.", self.new.shown()));
@@ -132,6 +138,9 @@ pub fn size_shown(bytes: u64) -> String {
 /// What was brought in.
 #[must_use]
 pub fn taken_in(new: &Counts, written: u64) -> String {
+    if written == 0 && new.photos > 0 {
+        return format!("Brought in: {}. Every entry was here already.", counted(new.photos, "photo", "photos"));
+    }
     if written == 0 {
         return "Nothing in it was new, so nothing was written.".to_owned();
     }
