@@ -11,13 +11,14 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 use solderlast_core::audition::{
     Audition, AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting,
-    Quality, Seating, Side, Step, Tick, Told, Turn, ink,
+    Seating, Side, Step, Tick, Told, Turn, ink,
 };
 use solderlast_core::clock::SteppingClock;
 use solderlast_core::facing::Lie;
 use solderlast_core::finish::Barrier;
 use solderlast_core::gaps::LevelReading;
 use solderlast_core::guitar::{Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface};
+use solderlast_core::listening::{Quality, Than};
 use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Find, Log, Written, in_order};
 use solderlast_core::photos::PhotoName;
 use solderlast_core::pickup::{

@@ -3,6 +3,7 @@
 //! [`Bench::ask`] answers a question or writes something down; [`Bench::answer`] does the same in JSON. A shell adds no
 //! meaning of its own.
 
+mod comparing;
 mod contract;
 mod examples;
 mod forms;
