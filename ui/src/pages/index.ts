@@ -4,6 +4,7 @@ import type { Component } from 'svelte';
 import type { Route } from '../routes.svelte';
 import Audition from './Audition.svelte';
 import Bench from './Bench.svelte';
+import Comparing from './Comparing.svelte';
 import Drawer from './Drawer.svelte';
 import Following from './Following.svelte';
 import Guitars from './Guitars.svelte';
@@ -16,6 +17,8 @@ import Thing from './Thing.svelte';
 export const PAGES: Readonly<Record<Route['page'], Component>> = {
   bench: Bench,
   audition: Audition,
+  compare: Comparing,
+  decide: Comparing,
   drawer: Drawer,
   guitar: Thing,
   guitars: Guitars,

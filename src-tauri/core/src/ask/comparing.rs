@@ -140,6 +140,8 @@ fn auditions_of(log: &mut Log, guitar: GuitarId) -> Result<Vec<Compared>, Refusa
             all.push(one);
         }
     }
+    // Auditions begun in the same instant have rows in the order in which they were merged in, which nobody may see.
+    all.sort_by_key(|one| std::cmp::Reverse((one.when(), one.id)));
     Ok(all)
 }
 
@@ -227,7 +229,10 @@ pub(super) fn hear_again(
     before: &[(Entry, bool)],
 ) -> Result<Vec<Body>, Refusal> {
     if !before.is_empty() {
-        return Err(Refusal::unclear("audition", "This audition has begun already. Nothing was written; ask with a new name."));
+        return Err(Refusal::unclear(
+            "audition",
+            "This audition has begun already. Nothing was written; ask with a new name.",
+        ));
     }
     let again = audition_of(log, again)?;
     let other = audition_of(log, like)?;
@@ -242,10 +247,8 @@ pub(super) fn hear_again(
         modes = how.modes;
     }
     let day = other.begun.map(|begun| begun.format(" of %-d %B %Y").to_string()).unwrap_or_default();
-    let question = format!(
-        "To be compared fairly with {}{day}",
-        label.unwrap_or_else(|_| "the other audition".to_owned())
-    );
+    let question =
+        format!("To be compared fairly with {}{day}", label.unwrap_or_else(|_| "the other audition".to_owned()));
     let choice = crate::audition::Choice { pickup: what.pickup, question, modes, ..how };
     let mut bodies = vec![Body::Chosen { choice }];
     bodies.extend(other.tuned.map(|tuned| Body::Tuned { notes: tuned.said }));
@@ -287,8 +290,7 @@ pub(super) fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)]) -> Resu
         }
         Ask::StrikeDecision { struck, why, .. } => {
             let there = before.iter().any(|(entry, _)| {
-                entry.id == struck
-                    && matches!(entry.body.known(), Some(Body::Decided { .. } | Body::StruckOut { .. }))
+                entry.id == struck && matches!(entry.body.known(), Some(Body::Decided { .. } | Body::StruckOut { .. }))
             });
             if !there {
                 return Err(Refusal::unclear("struck", "This was not decided for this guitar."));
@@ -316,7 +318,10 @@ fn decided(
         return Err(Refusal::unclear("audition", "That audition was on another guitar. Choose one on this guitar."));
     }
     if !chosen.heard_in.contains_key(&mode) {
-        return Err(Refusal::unclear("mode", "The pickup was not heard in this mode in that audition. Choose another one."));
+        return Err(Refusal::unclear(
+            "mode",
+            "The pickup was not heard in this mode in that audition. Choose another one.",
+        ));
     }
     let why = words::reason(why).map_err(at("why"))?;
     let here = at_place(auditions_of(log, guitar)?, choice.from_saddle);

@@ -4,9 +4,7 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::answers::{
-    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, Seating, Tick,
-};
+use super::answers::{Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, Seating, Tick};
 use super::sounding::{Corrected, LevelTold, Session};
 use super::step::{AuditionId, Step};
 use super::told::{Question, Told};

@@ -226,7 +226,9 @@ fn in_words(body: &Body) -> Option<String> {
         }
         Body::ReferencePinned {} => "Pinned as the reference".to_owned(),
         Body::ReferenceUnpinned {} => "No longer the reference".to_owned(),
-        Body::ReferenceLookedAt { mode, .. } => format!("Looked at the notes of the reference while {} was heard", mode.0),
+        Body::ReferenceLookedAt { mode, .. } => {
+            format!("Looked at the notes of the reference while {} was heard", mode.0)
+        }
         Body::Decided { decision } => decision.in_words(),
         Body::NoteWritten { mode, words } => format!("Heard in {}: “{words}”", mode.0),
         Body::AmpDescribed { words } => format!("Through: {words}"),

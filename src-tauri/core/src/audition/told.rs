@@ -152,18 +152,14 @@ impl Question {
                 (Told::Solder(Solder::Leaded), "with lead"),
                 (Told::Solder(Solder::Unknown), "not known"),
             ],
-            Self::Installed => [
-                Installed::NoneHere,
-                Installed::Lowered,
-                Installed::Left,
-                Installed::Beside,
-                Installed::TakenOut,
-            ]
-            .map(|is| (Told::Installed(is), is.in_words()))
-            .to_vec(),
-            Self::Cable => [Cable::Short, Cable::Middle, Cable::Long]
-                .map(|is| (Told::Cable(is), is.in_words()))
-                .to_vec(),
+            Self::Installed => {
+                [Installed::NoneHere, Installed::Lowered, Installed::Left, Installed::Beside, Installed::TakenOut]
+                    .map(|is| (Told::Installed(is), is.in_words()))
+                    .to_vec()
+            }
+            Self::Cable => {
+                [Cable::Short, Cable::Middle, Cable::Long].map(|is| (Told::Cable(is), is.in_words())).to_vec()
+            }
         }
     }
 }

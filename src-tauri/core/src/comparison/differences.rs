@@ -295,7 +295,8 @@ impl<'a> Pair<'a> {
             return;
         }
         let first_near = one.0 < other.0;
-        let (near_name, far_name) = if first_near { (self.one.name, self.other.name) } else { (self.other.name, self.one.name) };
+        let (near_name, far_name) =
+            if first_near { (self.one.name, self.other.name) } else { (self.other.name, self.one.name) };
         let scale = self.guitar().map_or(Millimetres(648.0), |guitar| guitar.scale);
         let near_far = [one.0.min(other.0), one.0.max(other.0)].map(Millimetres);
         let (words, heard, explains) = self.along_the_strings(near_far, scale, Toward::one_if(first_near));
@@ -312,7 +313,11 @@ impl<'a> Pair<'a> {
         nearer: Toward,
     ) -> (String, bool, Vec<(Quality, Toward)>) {
         if near.0 <= 0.0 || far.0 >= scale.0 {
-            return ("One of the places is not between saddle and nut, so what it does can't be said.".to_owned(), true, Vec::new());
+            return (
+                "One of the places is not between saddle and nut, so what it does can't be said.".to_owned(),
+                true,
+                Vec::new(),
+            );
         }
         let [low, middle, high] = nearer_the_bridge(near, far, self.aperture(), scale).map(|band| band.0);
         let told: Vec<String> = [("the fundamentals", low), ("harmonics 2 to 5", middle), ("harmonics 6 to 20", high)]
@@ -371,7 +376,8 @@ impl<'a> Pair<'a> {
         let mean = |gaps: &crate::audition::GapsMeasured| f64::midpoint(gaps.bass.0, gaps.treble.0);
         let first_near = mean(&one) < mean(&other);
         let (near, far) = if first_near { (&one, &other) } else { (&other, &one) };
-        let (near_name, far_name) = if first_near { (self.one.name, self.other.name) } else { (self.other.name, self.one.name) };
+        let (near_name, far_name) =
+            if first_near { (self.one.name, self.other.name) } else { (self.other.name, self.one.name) };
         let law = self.law();
         let (by, within) = louder(law.as_ref(), Millimetres(mean(near)), Millimetres(mean(far)));
         let [bass, treble] =
@@ -382,11 +388,8 @@ impl<'a> Pair<'a> {
         };
         let shown = |length: Millimetres| length.shown(self.unit);
         let sides = |gaps: &crate::audition::GapsMeasured| format!("{} and {}", shown(gaps.bass), shown(gaps.treble));
-        let mut sentence = format!(
-            "{near_name} hung at {} (bass and treble side), {far_name} at {}.",
-            sides(near),
-            sides(far)
-        );
+        let mut sentence =
+            format!("{near_name} hung at {} (bass and treble side), {far_name} at {}.", sides(near), sides(far));
         let nearer = Toward::one_if(first_near);
         let mut explains = Vec::new();
         if by.0 >= LOUDER {
@@ -507,9 +510,16 @@ impl<'a> Pair<'a> {
             }
         }
         let age = |heard: &Heard<'a>| {
-            heard.of.kit.guitar.as_ref().map(|guitar| guitar.strings_age.trim().to_owned()).filter(|age| !age.is_empty())
+            heard
+                .of
+                .kit
+                .guitar
+                .as_ref()
+                .map(|guitar| guitar.strings_age.trim().to_owned())
+                .filter(|age| !age.is_empty())
         };
-        let (older, newer) = (self.one.heard_in.at.min(self.other.heard_in.at), self.one.heard_in.at.max(self.other.heard_in.at));
+        let (older, newer) =
+            (self.one.heard_in.at.min(self.other.heard_in.at), self.one.heard_in.at.max(self.other.heard_in.at));
         let first_newer = self.one.heard_in.at < self.other.heard_in.at;
         match (age(&self.one), age(&self.other)) {
             (Some(one), Some(other)) if one.to_lowercase() != other.to_lowercase() => {
@@ -544,7 +554,12 @@ impl<'a> Pair<'a> {
         let notes = |heard: &Heard<'_>| -> Option<Vec<String>> {
             let told = heard.heard_in.tuned.as_ref().map(|notes| notes.iter().map(|note| note.shown()).collect());
             told.or_else(|| {
-                heard.of.kit.guitar.as_ref().map(|guitar| guitar.strings.iter().map(|string| string.note.clone()).collect())
+                heard
+                    .of
+                    .kit
+                    .guitar
+                    .as_ref()
+                    .map(|guitar| guitar.strings.iter().map(|string| string.note.clone()).collect())
             })
         };
         let (Some(one), Some(other)) = (notes(&self.one), notes(&self.other)) else { return };
@@ -609,14 +624,15 @@ impl<'a> Pair<'a> {
                     );
                     weight = Weight::Unfair;
                 }
-                None => sentences.push(
-                    "Their edges have changed places, which all coils together hardly show.".to_owned(),
-                ),
+                None => {
+                    sentences.push("Their edges have changed places, which all coils together hardly show.".to_owned())
+                }
             }
         }
         if one.signal != other.signal && one.signal != Signal::CantSay && other.signal != Signal::CantSay {
             sentences.push(
-                "The sign of the signal is the opposite: alone that can't be heard, beside another pickup it can.".to_owned(),
+                "The sign of the signal is the opposite: alone that can't be heard, beside another pickup it can."
+                    .to_owned(),
             );
         }
         self.find(Subject::Lie, weight, sentences.join(" "), &explains);
@@ -627,7 +643,8 @@ impl<'a> Pair<'a> {
         let same = self.one.heard_in.choice.as_ref().map(|choice| choice.rig)
             == self.other.heard_in.choice.as_ref().map(|choice| choice.rig);
         let stray = |rig: &crate::rig::Rig| rig.stray.map_or(0.0, |stray| stray.0 * 1e12);
-        let cable = self.one.heard_in.cable.or(self.other.heard_in.cable).map_or(USUAL_CABLE, |cable| cable.picofarads());
+        let cable =
+            self.one.heard_in.cable.or(self.other.heard_in.cable).map_or(USUAL_CABLE, |cable| cable.picofarads());
         let moves = resonance_moves(cable + stray(one), cable + stray(other));
         let heard = (moves - 1.0).abs() >= HEARD_RESONANCE;
         if same && !heard {

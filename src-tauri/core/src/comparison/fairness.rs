@@ -136,7 +136,12 @@ struct Found {
     difference: Difference,
 }
 
-fn found_between(all: &[Compared], names: &[String], pair: [usize; 2], unit: LengthUnit) -> (Vec<Found>, BTreeSet<Subject>) {
+fn found_between(
+    all: &[Compared],
+    names: &[String],
+    pair: [usize; 2],
+    unit: LengthUnit,
+) -> (Vec<Found>, BTreeSet<Subject>) {
     let [a, b] = pair;
     let (mut found, mut unknown) = (Vec::new(), BTreeSet::new());
     let (Some(one), Some(other)) = (all.get(a), all.get(b)) else { return (found, unknown) };
@@ -149,9 +154,11 @@ fn found_between(all: &[Compared], names: &[String], pair: [usize; 2], unit: Len
         let (more, not_told) = differences(heard(one, a, one_in), heard(other, b, other_in), unit);
         unknown.extend(not_told);
         let in_between = [(a, one), (b, other)].into_iter().filter_map(|(index, of)| mixed(name(index), of, &mode));
-        found.extend(
-            more.into_iter().chain(in_between).map(|difference| Found { mode: Some(mode.clone()), pair, difference }),
-        );
+        found.extend(more.into_iter().chain(in_between).map(|difference| Found {
+            mode: Some(mode.clone()),
+            pair,
+            difference,
+        }));
     }
     if both == 0 {
         let modes = |of: &Compared| match of.audition.heard_in.keys().map(|m| m.0.clone()).collect::<Vec<_>>() {
@@ -230,13 +237,15 @@ fn told_once(found: &[Found], all: &[Compared]) -> Vec<FoundView> {
             )),
         }
     }
-    let every = modes_heard(all).into_iter().filter(|mode| all.iter().filter(|one| one.heard_in(mode).is_some()).count() > 1);
+    let every =
+        modes_heard(all).into_iter().filter(|mode| all.iter().filter(|one| one.heard_in(mode).is_some()).count() > 1);
     let every: BTreeSet<Mode> = every.collect();
     let mut views: Vec<FoundView> = views
         .into_iter()
         .map(|(view, modes)| {
             let words: Vec<String> = modes.iter().map(|mode| mode.0.clone()).collect();
-            let modes = if modes.is_empty() || modes == every { String::new() } else { format!("in {}", listed(&words)) };
+            let modes =
+                if modes.is_empty() || modes == every { String::new() } else { format!("in {}", listed(&words)) };
             FoundView { modes, ..view }
         })
         .collect();
@@ -341,7 +350,10 @@ fn verdict(kind: FairKind, found: &[Found], unknown: &BTreeSet<Subject>, repeat:
     };
     let mut sentence = match kind {
         FairKind::Fair => "Nothing was different that could be heard, as far as it was written down.".to_owned(),
-        FairKind::FairBut => format!("Nothing is known to have changed the sound, but there are doubts about: {}.", subjects(Weight::Doubt)),
+        FairKind::FairBut => format!(
+            "Nothing is known to have changed the sound, but there are doubts about: {}.",
+            subjects(Weight::Doubt)
+        ),
         FairKind::NotFair => format!(
             "Not the same in a way that can be heard: {}. What you heard may come from that and not from the pickups.",
             subjects(Weight::Unfair)

@@ -3,6 +3,8 @@
 //! Nothing here hangs on the order in which the auditions are named: each is told by its own name, and where one of them has
 //! to stand for how it should be, it is the pinned reference, or else the newest.
 
+#[cfg(test)]
+pub(crate) mod bench;
 mod differences;
 mod effect;
 mod fairness;
@@ -70,11 +72,10 @@ impl Compared {
 #[must_use]
 pub fn names(all: &[Compared]) -> Vec<String> {
     let hour = |one: &Compared| one.audition.begun.map(|at| at.format("%H:%M UTC").to_string()).unwrap_or_default();
-    let ways: [&dyn Fn(&Compared) -> String; 3] = [
-        &Compared::label,
-        &|one| format!("{} of {}", one.label(), one.day()),
-        &|one| format!("{} of {}, {}", one.label(), one.day(), hour(one)),
-    ];
+    let ways: [&dyn Fn(&Compared) -> String; 3] =
+        [&Compared::label, &|one| format!("{} of {}", one.label(), one.day()), &|one| {
+            format!("{} of {}, {}", one.label(), one.day(), hour(one))
+        }];
     all.iter()
         .map(|one| {
             let others: Vec<&Compared> = all.iter().filter(|other| other.id != one.id).collect();
@@ -133,7 +134,8 @@ pub struct ComparisonView {
 pub fn compare(all: &[Compared], unit: LengthUnit) -> ComparisonView {
     let names = names(all);
     let sections = rows::sections(all, unit);
-    let count = |differs: bool| sections.iter().flat_map(|part| &part.rows).filter(|row| row.differs == differs).count();
+    let count =
+        |differs: bool| sections.iter().flat_map(|part| &part.rows).filter(|row| row.differs == differs).count();
     ComparisonView {
         auditions: all
             .iter()

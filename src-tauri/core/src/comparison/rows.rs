@@ -261,7 +261,8 @@ fn context(rows: &mut Rows<'_>, of: impl Fn(&Compared) -> Option<&HeardIn>) {
     });
     rows.words("Strings", |one| one.kit.guitar.as_ref().map(strings_in_words).unwrap_or_default());
     rows.words("Tuning", |one| {
-        let told = of(one).and_then(|heard| heard.tuned.as_ref()).map(|notes| notes.iter().map(|n| n.shown()).collect());
+        let told =
+            of(one).and_then(|heard| heard.tuned.as_ref()).map(|notes| notes.iter().map(|n| n.shown()).collect());
         let record = one.kit.guitar.as_ref().map(|guitar| guitar.strings.iter().map(|s| s.note.clone()).collect());
         told.or(record).map(|notes: Vec<String>| notes.join(" ")).unwrap_or_default()
     });

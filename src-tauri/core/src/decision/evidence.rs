@@ -142,7 +142,11 @@ pub fn candidates(all: &[Compared]) -> Vec<Candidate> {
                 .entry((choice.pickup, mode.clone()))
                 .or_insert_with(|| Candidate {
                     pickup: choice.pickup,
-                    label: one.kit.pickup.as_ref().map_or_else(|| "A pickup that is gone".to_owned(), |p| p.label.clone()),
+                    label: one
+                        .kit
+                        .pickup
+                        .as_ref()
+                        .map_or_else(|| "A pickup that is gone".to_owned(), |p| p.label.clone()),
                     mode: mode.clone(),
                     evidence: Vec::new(),
                 })

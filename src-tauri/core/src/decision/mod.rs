@@ -14,8 +14,8 @@ pub use evidence::{Candidate, Evidence, Weakness, candidates};
 pub use ranking::{Estimate, NEVER_RATED, chances_to_lead, groups, normal_below};
 pub use record::{Bound, Contender, Decision, Must, Wish};
 pub use view::{
-    CandidateView, DecidedLine, DecisionView, GroupView, MustView, NextAudition, PlaceOffered, QualityOffered, Standing,
-    WishView, assumptions, decide, decided_lines, places, wish_views,
+    CandidateView, DecidedLine, DecisionView, GroupView, MustView, NextAudition, PlaceOffered, QualityOffered,
+    Standing, WishView, assumptions, decide, decided_lines, places, wish_views,
 };
 
 use crate::quantity::Millimetres;

@@ -92,7 +92,8 @@ pub fn chances_to_lead(all: &[Estimate]) -> Vec<f64> {
             *below = normal_below((x - one.mean) / deviation(one));
         }
         for (at, (chance, one)) in chances.iter_mut().zip(all).enumerate() {
-            let others: f64 = below.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, below)| below).product();
+            let others: f64 =
+                below.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, below)| below).product();
             let z = (x - one.mean) / deviation(one);
             *chance += share * (-0.5 * z * z).exp() / (deviation(one) * (2.0 * PI).sqrt()) * others;
         }

@@ -257,7 +257,8 @@ pub fn decide(all: &[Compared], wishes: &[Wish], musts: &[Must]) -> Standing {
             candidates: group.iter().map(|index| shown(*index)).collect(),
         })
         .collect();
-    let out = misses.iter().map(|one| view(one, &candidates.iter().collect::<Vec<_>>(), &wanted, musts, None)).collect();
+    let out =
+        misses.iter().map(|one| view(one, &candidates.iter().collect::<Vec<_>>(), &wanted, musts, None)).collect();
     let front: Vec<&Candidate> = order.first().into_iter().flatten().map(|index| may[*index]).collect();
     Standing {
         verdict: verdict(&front, &order, &chances, wanted.is_empty(), may.len()),
@@ -415,7 +416,9 @@ fn verdict(
             format!(
                 "{} is the best by your wishes in {} of 100 cases, as far as ratings can be trusted.",
                 name(one),
-                chance_number(order.first().and_then(|group| group.first()).and_then(|index| chances.get(*index)).copied())
+                chance_number(
+                    order.first().and_then(|group| group.first()).and_then(|index| chances.get(*index)).copied()
+                )
             ),
         ),
         several => (
@@ -448,9 +451,13 @@ fn next(all: &[Compared], front: &[&Candidate], may: &[&Candidate], wanted: &[Wi
     let weak = weak_points(one, wanted);
     let because = weak.first().map(|weak| lower_first(weak.trim_end_matches('.'))).unwrap_or_default();
     let because = if because.is_empty() { String::new() } else { format!(" It is the least sure: {because}.") };
-    let conditions = if again == like.id { "as before" } else { "under the conditions of the audition it is held against" };
+    let conditions =
+        if again == like.id { "as before" } else { "under the conditions of the audition it is held against" };
     Some(NextAudition {
-        sentence: format!("Hear {} in {} once more, {conditions}.{because} That would tell most.", one.label, one.mode.0),
+        sentence: format!(
+            "Hear {} in {} once more, {conditions}.{because} That would tell most.",
+            one.label, one.mode.0
+        ),
         again,
         like: like.id,
     })
