@@ -122,8 +122,12 @@ async fn decided(pages: &mut Pages, again: &str) {
     pages.browser.route(&format!("#/guitar/{DECIDED}")).await;
     pages.browser.tap_named("Decide what to install").await;
     pages.browser.reads("Nothing wished yet").await;
-    pages.browser.tap("[data-wish=hum] label:nth-child(1)").await;
+    // All sustain alike, so nothing is told apart by that.
+    pages.browser.tap("[data-wish=sustain] label:nth-child(4)").await;
     pages.browser.reads("Level in front").await;
+    pages.browser.tap("[data-wish=sustain] label:nth-child(3)").await;
+    pages.browser.tap("[data-wish=hum] label:nth-child(1)").await;
+    pages.browser.reads("One stands out").await;
     pages.browser.find("[data-group='0'] [data-candidate='Lantern stack/parallel']").await;
     for words in ["Less hum", "which matters much", "Heard once only", "That would tell most"] {
         pages.browser.reads(words).await;

@@ -1681,7 +1681,7 @@ fairness: FairnessView,
  */
 sections: Array<Section>, 
 /**
- * How many rows differ.
+ * How many rows differ, in the sections where there is something to hold against.
  */
 differ: number, 
 /**
@@ -5256,6 +5256,10 @@ mode: Mode | null,
  * Its title.
  */
 title: string, 
+/**
+ * "Only Lantern stack was heard in it", where there is nothing to hold it against.
+ */
+only: string | null, 
 /**
  * Its rows, those that differ first.
  */

@@ -208,7 +208,7 @@ pub(super) fn fairness(all: &[Compared], names: &[String], unit: LengthUnit) -> 
     let repeats = repeats(all, names, &found, middle);
     FairnessView {
         kind,
-        verdict: verdict(kind, &found, &unknown, repeats.first()),
+        verdict: verdict(kind, &found, &unknown),
         standard: id(middle),
         heard: heard(all, names, &found),
         found: told_once(&found, all),
@@ -342,7 +342,7 @@ fn repeats(all: &[Compared], names: &[String], found: &[Found], middle: usize) -
     repeats
 }
 
-fn verdict(kind: FairKind, found: &[Found], unknown: &BTreeSet<Subject>, repeat: Option<&RepeatView>) -> Verdict {
+fn verdict(kind: FairKind, found: &[Found], unknown: &BTreeSet<Subject>) -> Verdict {
     let subjects = |weight: Weight| {
         let of: BTreeSet<Subject> =
             found.iter().filter(|one| one.difference.weight == weight).map(|one| one.difference.subject).collect();
@@ -363,20 +363,10 @@ fn verdict(kind: FairKind, found: &[Found], unknown: &BTreeSet<Subject>, repeat:
         let not: Vec<String> = unknown.iter().map(|subject| subject.name().to_lowercase()).collect();
         sentence.push_str(&format!(" Not written down: {}.", listed(&not)));
     }
-    if kind == FairKind::NotFair
-        && let Some(repeat) = repeat
-    {
-        sentence.push_str(&format!(" To make it fair: {}", lower_first(&repeat.sentence)));
-    }
     let word = match kind {
         FairKind::Fair => "Fair",
         FairKind::FairBut => "Fair, but for doubts",
         FairKind::NotFair => "Not fair",
     };
     Verdict::new(kind.verdict_kind(), word, sentence)
-}
-
-fn lower_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }

@@ -123,7 +123,7 @@ pub struct ComparisonView {
     /// Everything beside each other: first what is told once an audition, then mode by mode. Cells stand in the order of the
     /// auditions; in a section, what differs comes first.
     pub sections: Vec<Section>,
-    /// How many rows differ.
+    /// How many rows differ, in the sections where there is something to hold against.
     pub differ: usize,
     /// How many do not.
     pub same: usize,
@@ -133,9 +133,11 @@ pub struct ComparisonView {
 #[must_use]
 pub fn compare(all: &[Compared], unit: LengthUnit) -> ComparisonView {
     let names = names(all);
-    let sections = rows::sections(all, unit);
-    let count =
-        |differs: bool| sections.iter().flat_map(|part| &part.rows).filter(|row| row.differs == differs).count();
+    let sections = rows::sections(all, &names, unit);
+    let count = |differs: bool| {
+        let held = sections.iter().filter(|part| part.only.is_none());
+        held.flat_map(|part| &part.rows).filter(|row| row.differs == differs).count()
+    };
     ComparisonView {
         auditions: all
             .iter()

@@ -3,6 +3,8 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use super::differences::{SAME_PLACE, SAME_ROOM};
+use super::effect::LOUDER;
 use super::{Compared, modes_heard};
 use crate::audition::agreement;
 use crate::cautions;
@@ -12,7 +14,7 @@ use crate::hearing::level_shown;
 use crate::holds::SafetyHold;
 use crate::listening::{HeardIn, Quality};
 use crate::meter::AgreementKind;
-use crate::quantity::{LengthUnit, Millimetres};
+use crate::quantity::LengthUnit;
 use crate::rig::Mode;
 
 /// One part of the rows.
@@ -23,6 +25,8 @@ pub struct Section {
     pub mode: Option<Mode>,
     /// Its title.
     pub title: String,
+    /// "Only Lantern stack was heard in it", where there is nothing to hold it against.
+    pub only: Option<String>,
     /// Its rows, those that differ first.
     pub rows: Vec<Row>,
 }
@@ -84,11 +88,11 @@ impl Rows<'_> {
 
     fn done(mut self, mode: Option<&Mode>, title: String) -> Option<Section> {
         self.rows.sort_by_key(|row| !row.differs);
-        (!self.rows.is_empty()).then(|| Section { mode: mode.cloned(), title, rows: self.rows })
+        (!self.rows.is_empty()).then(|| Section { mode: mode.cloned(), title, only: None, rows: self.rows })
     }
 }
 
-pub(super) fn sections(all: &[Compared], unit: LengthUnit) -> Vec<Section> {
+pub(super) fn sections(all: &[Compared], names: &[String], unit: LengthUnit) -> Vec<Section> {
     let modes = modes_heard(all);
     // What was heard in is told once, unless it changed from mode to mode in one of them.
     let once = all.iter().all(|one| {
@@ -112,8 +116,18 @@ pub(super) fn sections(all: &[Compared], unit: LengthUnit) -> Vec<Section> {
         if !once {
             context(&mut rows, |one: &Compared| one.heard_in(mode));
         }
-        sections.extend(rows.done(Some(mode), capital(&mode.0)));
+        let mut with = all
+            .iter()
+            .zip(names)
+            .filter(|(one, _)| one.heard_in(mode).is_some() || one.audition.readings.contains_key(mode));
+        let only = match (with.next(), with.next()) {
+            (Some((_, name)), None) => Some(format!("Only {name} was tried in it.")),
+            _ => None,
+        };
+        sections.extend(rows.done(Some(mode), capital(&mode.0)).map(|part| Section { only, ..part }));
     }
+    // What there is nothing to hold against comes last.
+    sections.sort_by_key(|part| part.only.is_some());
     sections
 }
 
@@ -127,9 +141,6 @@ fn general(rows: &mut Rows<'_>) {
         Some(AgreementKind::DoesNotAgree) => "do not agree".to_owned(),
         Some(AgreementKind::CantSay) => "not enough to say".to_owned(),
         Some(AgreementKind::NothingYet) | None => "none taken".to_owned(),
-    });
-    rows.words("To find out", |one| {
-        one.audition.choice.as_ref().map(|choice| choice.said.question.clone()).unwrap_or_default()
     });
     rows.words("Steps left out", |one| {
         let skipped = one.audition.skipped.iter();
@@ -246,7 +257,7 @@ fn context(rows: &mut Rows<'_>, of: impl Fn(&Compared) -> Option<&HeardIn>) {
         })
         .collect();
     let differs = any_two(&choices, |one, other| match (one, other) {
-        (Some(one), Some(other)) => (one.from_saddle.0 - other.from_saddle.0).abs() > SAME_PLACE.0,
+        (Some(one), Some(other)) => (one.from_saddle.0 - other.from_saddle.0).abs() > SAME_PLACE + 1e-9,
         (one, other) => one.is_some() != other.is_some(),
     });
     rows.push("Place", cells, differs);
@@ -256,9 +267,7 @@ fn context(rows: &mut Rows<'_>, of: impl Fn(&Compared) -> Option<&HeardIn>) {
     gap_row(rows, &of);
     let said = |told: Option<String>| told.unwrap_or_else(|| "not written down".to_owned());
     rows.words("Amplifier", |one| said(of(one).and_then(|heard| heard.amp.clone())));
-    rows.words("Level at the ear", |one| {
-        said(of(one).and_then(|heard| heard.level).map(|level| level_shown(level.level())))
-    });
+    level_row(rows, &of);
     rows.words("Strings", |one| one.kit.guitar.as_ref().map(strings_in_words).unwrap_or_default());
     rows.words("Tuning", |one| {
         let told =
@@ -272,11 +281,8 @@ fn context(rows: &mut Rows<'_>, of: impl Fn(&Compared) -> Option<&HeardIn>) {
     rows.words("Cable", |one| {
         of(one).and_then(|heard| heard.cable).map(|cable| cable.in_words().to_owned()).unwrap_or_default()
     });
-    rows.words("Room", |one| of(one).and_then(|heard| heard.room).map(|room| room.shown()).unwrap_or_default());
+    room_row(rows, &of);
 }
-
-/// Places that are no farther apart than this count as the same in a row (common practice).
-const SAME_PLACE: Millimetres = Millimetres(2.0 + 1e-9);
 
 fn gap_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&HeardIn>) {
     let (all, unit) = (rows.all, rows.unit);
@@ -300,6 +306,29 @@ fn gap_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&HeardIn>) {
         (one, other) => one.is_some() != other.is_some(),
     });
     rows.push("Gaps, bass and treble", cells, differs);
+}
+
+/// Levels that are less than a decibel apart are the same.
+fn level_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&HeardIn>) {
+    let levels: Vec<_> = rows.all.iter().map(|one| of(one)?.level.map(|level| level.level())).collect();
+    let cells =
+        levels.iter().map(|level| plain(level.map_or_else(|| "not written down".to_owned(), level_shown))).collect();
+    let differs = any_two(&levels, |one, other| match (one, other) {
+        (Some(one), Some(other)) => (one.0 - other.0).abs() >= LOUDER,
+        (one, other) => one.is_some() != other.is_some(),
+    });
+    rows.push("Level at the ear", cells, differs);
+}
+
+/// Rooms that are less than three degrees apart are the same: nobody hears that.
+fn room_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&HeardIn>) {
+    let rooms: Vec<_> = rows.all.iter().map(|one| of(one)?.room).collect();
+    let cells = rooms.iter().map(|room| plain(room.map(|room| room.shown()).unwrap_or_default())).collect();
+    let differs = any_two(&rooms, |one, other| match (one, other) {
+        (Some(one), Some(other)) => (one.0 - other.0).abs() >= SAME_ROOM,
+        _ => false,
+    });
+    rows.push("Room", cells, differs);
 }
 
 /// ".010 to .046 in; new".

@@ -6,6 +6,7 @@
 mod evidence;
 mod ranking;
 mod record;
+mod standing;
 #[cfg(test)]
 mod tests;
 mod view;
@@ -13,9 +14,10 @@ mod view;
 pub use evidence::{Candidate, Evidence, Weakness, candidates};
 pub use ranking::{Estimate, NEVER_RATED, chances_to_lead, groups, normal_below};
 pub use record::{Bound, Contender, Decision, Must, Wish};
+pub use standing::{Standing, decide};
 pub use view::{
     CandidateView, DecidedLine, DecisionView, GroupView, MustView, NextAudition, PlaceOffered, QualityOffered,
-    Standing, WishView, assumptions, decide, decided_lines, places, wish_views,
+    WishView, assumptions, decided_lines, places, wish_views,
 };
 
 use crate::quantity::Millimetres;
