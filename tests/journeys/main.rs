@@ -8,6 +8,7 @@ mod audition;
 mod bench;
 mod browser;
 mod carry;
+mod compare;
 mod geometry;
 mod meter;
 mod pairing;

@@ -12,13 +12,15 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 use solderlast_core::audition::{
     Audition, AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting,
-    Quality, Seating, Side, Step, Tick, Told, Turn, ink,
+    Seating, Side, Step, Tick, Told, Turn, ink,
 };
 use solderlast_core::clock::SteppingClock;
+use solderlast_core::decision::{Decision, Wish};
 use solderlast_core::facing::Lie;
 use solderlast_core::finish::Barrier;
 use solderlast_core::gaps::LevelReading;
 use solderlast_core::guitar::{Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface};
+use solderlast_core::listening::{Quality, Than};
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
 use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Find, Log, Written, in_order};
 use solderlast_core::photos::PhotoName;
@@ -62,7 +64,7 @@ const HOOKED_UP: [Seed; 6] = [
 
 fn seed() -> impl Strategy<Value = Seed> {
     // Few instants, so that many entries share one.
-    (0u8..30, any::<u8>(), 0u8..12, 0u8..3, any::<u8>()).prop_map(|(says, vary, at, about, target)| Seed {
+    (0u8..33, any::<u8>(), 0u8..12, 0u8..3, any::<u8>()).prop_map(|(says, vary, at, about, target)| Seed {
         says,
         vary,
         at,
@@ -170,6 +172,17 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
             let tick = [Tick::RaisedSlowly, Tick::VolumeDown, Tick::Lifted][usize::from(vary % 3)];
             known(audition, Body::Ticked { tick, words: String::new() })
         }
+        30 => {
+            let (quality, than) = (Quality::ALL[usize::from(vary % 8)], Than::ALL[usize::from(vary % 3)]);
+            known(audition, Body::RatedAgainstFitted { mode: mode(vary), quality, than })
+        }
+        31 if vary.is_multiple_of(3) => known(audition, Body::ReferenceUnpinned {}),
+        31 if vary.is_multiple_of(2) => known(audition, Body::ReferencePinned {}),
+        31 => {
+            let reference = AuditionId(name(4, u64::from(vary % 3)));
+            known(audition, Body::ReferenceLookedAt { reference, mode: mode(vary) })
+        }
+        32 => known(About::Guitar(GuitarId(name(2, which))), Body::Decided { decision: decision(vary) }),
         21 => {
             let text = format!(r#"{{"kind":"weather_noted","sky":{vary}}}"#);
             (audition, Written::Newer { kind: "weather_noted".to_owned(), text })
@@ -246,6 +259,21 @@ fn choice(vary: u8) -> Choice {
         from_saddle: Millimetres(f64::from(100 + vary / 8 % 2)),
         modes: (0..=vary % 3).map(mode).collect(),
         question: format!("question {}", vary % 4),
+    }
+}
+
+fn decision(vary: u8) -> Decision {
+    Decision {
+        place: "neck".to_owned(),
+        from_saddle: Millimetres(100.0),
+        wishes: vec![Wish { quality: Quality::ALL[usize::from(vary % 8)], want: 1 }],
+        musts: Vec::new(),
+        contenders: Vec::new(),
+        pickup: PickupId(name(1, u64::from(vary % 2))),
+        label: "Pickup".to_owned(),
+        mode: mode(vary),
+        audition: AuditionId(name(4, u64::from(vary % 3))),
+        why: format!("reason {}", vary % 4),
     }
 }
 
@@ -340,7 +368,10 @@ fn all_shown(folder: &Path) -> Vec<Value> {
         asks.push(json!({"ask": "pickup", "id": name(1, number), "unit": "millimetre"}));
         asks.push(json!({"ask": "guitar", "id": name(2, number), "unit": "millimetre"}));
         asks.push(json!({"ask": "rig", "id": name(3, number), "unit": "millimetre"}));
+        asks.push(json!({"ask": "decision", "guitar": name(2, number), "place": null, "wishes": null, "musts": null}));
     }
+    let all = [0, 1, 2].map(|number| name(4, number));
+    asks.push(json!({"ask": "compare", "auditions": all, "unit": "millimetre"}));
     let answer = |ask: &Value| serde_json::from_slice(&bench.answer(ask.to_string().as_bytes()));
     asks.iter().map(|ask| json!({"ask": ask, "answer": answer(ask).unwrap_or(Value::Null)})).collect()
 }

@@ -5,6 +5,7 @@ import type { Route } from '../routes.svelte';
 import Audition from './Audition.svelte';
 import Bench from './Bench.svelte';
 import Carry from './Carry.svelte';
+import Comparing from './Comparing.svelte';
 import Drawer from './Drawer.svelte';
 import Following from './Following.svelte';
 import Guitars from './Guitars.svelte';
@@ -18,6 +19,8 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   bench: Bench,
   audition: Audition,
   carry: Carry,
+  compare: Comparing,
+  decide: Comparing,
   drawer: Drawer,
   guitar: Thing,
   guitars: Guitars,

@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { hrefOf, routeOf, type Route } from '../routes.svelte';
 
 const ID = '01890a5d-ac96-774b-bcce-b302099a8057';
+const OTHER = '01890a5d-ac96-774b-bcce-b302099a8058';
 
 test.each<[string, Exclude<Route, { page: 'nowhere' }>]>([
   ['#/bench', { page: 'bench' }],
@@ -17,6 +18,10 @@ test.each<[string, Exclude<Route, { page: 'nowhere' }>]>([
   [`#/rig/${ID}`, { page: 'rig', id: ID }],
   [`#/pickup/${ID}/edit`, { page: 'pickup', id: ID, edit: true }],
   [`#/past/${ID}`, { page: 'past', id: ID }],
+  [`#/decide/${ID}`, { page: 'decide', id: ID }],
+  ['#/compare', { page: 'compare', ids: [] }],
+  [`#/compare/${ID}`, { page: 'compare', ids: [ID] }],
+  [`#/compare/${ID},${OTHER}`, { page: 'compare', ids: [ID, OTHER] }],
   [`#/audition/${ID}`, { page: 'audition', id: ID, step: null }],
   [`#/audition/${ID}/sound_up`, { page: 'audition', id: ID, step: 'sound_up' }],
 ])('%s names a page and is its address', (address, route) => {
@@ -34,6 +39,10 @@ test.each([
   '#/pickup',
   '#/pickup/7',
   '#/past/new',
+  '#/decide',
+  `#/compare/${ID},${ID}`,
+  `#/compare/${ID},7`,
+  `#/compare/${ID}/more`,
   `#/pickup/${ID}/meter`,
   '#/pickup/new/edit',
   `#/past/${ID}/edit`,

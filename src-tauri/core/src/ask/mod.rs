@@ -4,6 +4,7 @@
 //! meaning of its own.
 
 mod carrying;
+mod comparing;
 mod contract;
 mod examples;
 mod forms;

@@ -16,11 +16,11 @@ mod view;
 
 pub(crate) use judged::agreement;
 
+pub use crate::listening::Quality;
 pub use answers::{
-    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, Quality, SHIELD, Seating, Side,
-    Tick, Turn,
+    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, SHIELD, Seating, Side, Tick, Turn,
 };
-pub use fold::{Audition, HeardIn, Inked, Override, Taken};
+pub use fold::{Audition, Inked, Override, Rating, Taken};
 pub use ink::{InkLine, Struck, ink};
 pub use present::{HearingView, Present, SessionView};
 pub use sounding::{Corrected, LevelTold, Session};
@@ -28,8 +28,8 @@ pub use step::{AuditionId, Step};
 pub(crate) use steps::ends_in_terminals;
 pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, at_any_step, holding, progress, state, steps};
 pub use told::{AnswerView, Question, QuestionView, Told, questions};
-pub(crate) use view::drawn_gaps;
 pub use view::{
     AimView, AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine,
     SeatView, WhichWayView, meant, title, view,
 };
+pub(crate) use view::{FITTED_NOW, drawn_gaps};

@@ -9,12 +9,14 @@ use ts_rs::TS;
 use uuid::Uuid;
 
 use crate::audition::{
-    AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting, Quality,
-    Seating, Step, Tick, Told,
+    AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting, Seating,
+    Step, Tick, Told,
 };
+use crate::decision::Decision;
 use crate::gaps::LevelReading;
 use crate::guitar::{Guitar, GuitarId};
 use crate::leads::{CoilLeads, Tap};
+use crate::listening::{Quality, Than};
 use crate::meter::{MeterId, OwnMeter, Probe};
 use crate::photos::PhotoName;
 use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
@@ -27,6 +29,19 @@ use crate::strings::Note;
 #[serde(transparent)]
 #[ts(export_to = "contract.ts")]
 pub struct EntryId(pub Uuid);
+
+impl EntryId {
+    /// The name of the `number`th further entry that one act writes beside this one. It follows from this one, so that an
+    /// act that is asked for again writes the same.
+    #[must_use]
+    pub fn beside(self, number: u8) -> Self {
+        // The last 62 bits of a version-7 UUID are chance; above them stand its time, version and variant.
+        const CHANCE: u128 = (1 << 62) - 1;
+        let name = self.0.as_u128();
+        // Far apart, for asks of scripts and tests that count their names up by one.
+        Self(Uuid::from_u128((name & !CHANCE) | (name.wrapping_add(u128::from(number) << 48) & CHANCE)))
+    }
+}
 
 /// Names the bench (the device) that wrote an entry.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
@@ -337,6 +352,31 @@ pub enum Body {
         /// The words.
         words: String,
     },
+    /// One quality of the sound in one mode, beside that of the pickup which is fitted at the place now.
+    RatedAgainstFitted {
+        /// The mode heard.
+        mode: Mode,
+        /// What was rated.
+        quality: Quality,
+        /// Less, the same or more than the fitted one has.
+        than: Than,
+    },
+    /// The audition is the reference from now on: the one that others are held against.
+    ReferencePinned {},
+    /// The audition is no longer the reference.
+    ReferenceUnpinned {},
+    /// The notes of the reference were looked at while this audition was heard.
+    ReferenceLookedAt {
+        /// The reference.
+        reference: AuditionId,
+        /// The mode that was heard.
+        mode: Mode,
+    },
+    /// Which pickup is to be installed at a place of a guitar, and why.
+    Decided {
+        /// The whole decision.
+        decision: Decision,
+    },
     /// A step was left out.
     StepSkipped {
         /// The step.
@@ -416,6 +456,11 @@ impl Body {
             Self::Rated { .. } => "rated",
             Self::NoteWritten { .. } => "note_written",
             Self::AmpDescribed { .. } => "amp_described",
+            Self::RatedAgainstFitted { .. } => "rated_against_fitted",
+            Self::ReferencePinned {} => "reference_pinned",
+            Self::ReferenceUnpinned {} => "reference_unpinned",
+            Self::ReferenceLookedAt { .. } => "reference_looked_at",
+            Self::Decided { .. } => "decided",
             Self::StepSkipped { .. } => "step_skipped",
             Self::StepTakenUp { .. } => "step_taken_up",
             Self::CautionAcknowledged { .. } => "caution_acknowledged",

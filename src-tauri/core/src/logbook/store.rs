@@ -276,6 +276,19 @@ impl Log {
         Ok(rows.map(|id| id.map(AuditionId)).collect::<Result<_, _>>()?)
     }
 
+    /// The entries that pinned an audition as the reference, or unpinned it, the newest first; struck-out ones too.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be read.
+    pub fn pins(&self) -> Result<Vec<Entry>, Trouble> {
+        let mut select = self.conn.prepare_cached(
+            "SELECT id, at, bench, thing, about, kind, body FROM entry INDEXED BY entry_pin
+             WHERE kind IN ('reference_pinned', 'reference_unpinned') ORDER BY at DESC, id DESC",
+        )?;
+        let rows = select.query_map([], read_entry)?;
+        collect(rows)
+    }
+
     /// The photos that entries about these things name, whatever version wrote them.
     ///
     /// # Errors

@@ -14,7 +14,8 @@ use super::lists::Line;
 use super::search::Find;
 use super::store::Log;
 use super::trouble::Trouble;
-use crate::audition::{Audition, Quality};
+use crate::audition::Audition;
+use crate::listening::{HeardIn, Quality};
 use crate::quantity::{Millimetres, Reading};
 
 /// A table of the logbook.
@@ -164,14 +165,19 @@ impl<W: Write> Rows<W> {
     fn notes(&mut self, line: &Line, ordered: &[(Entry, bool)]) -> Result<(), Trouble> {
         let audition = Audition::fold(ordered);
         let about = about(line, &audition);
-        let modes: std::collections::BTreeSet<_> =
-            audition.notes.keys().chain(audition.rated.keys().map(|(mode, _)| mode)).cloned().collect();
+        let modes: std::collections::BTreeSet<_> = audition
+            .notes
+            .keys()
+            .chain(audition.rated.keys().chain(audition.against.keys()).map(|(mode, _)| mode))
+            .cloned()
+            .collect();
         for mode in modes {
-            let heard_in = audition.heard_in.get(&mode);
-            let gaps = heard_in.and_then(|heard_in| heard_in.gaps.as_ref());
+            let newest = audition.heard_in.get(&mode);
             let gap = |gap: Option<Millimetres>| gap.map(|gap| number(gap.0)).unwrap_or_default();
-            let amp = heard_in.and_then(|heard_in| heard_in.amp.clone()).unwrap_or_default();
-            let mut cells = |at, what: &str, value: String, words: &str| {
+            // Each rating carries what it was heard in itself; words carry what the mode was heard in last.
+            let mut cells = |heard_in: Option<&HeardIn>, at, what: &str, value: String, words: &str| {
+                let gaps = heard_in.and_then(|heard_in| heard_in.gaps.as_ref());
+                let amp = heard_in.and_then(|heard_in| heard_in.amp.clone()).unwrap_or_default();
                 let cells = [
                     guarded(&mode.0),
                     instant(at),
@@ -186,12 +192,17 @@ impl<W: Write> Rows<W> {
             };
             for quality in Quality::ALL {
                 if let Some(rated) = audition.rated.get(&(mode.clone(), quality)) {
-                    let word = usize::from(rated.said).checked_sub(1).and_then(|at| quality.anchors().get(at).copied());
-                    cells(rated.at, quality.name(), rated.said.to_string(), word.unwrap_or_default())?;
+                    let word = quality.word(rated.said.value).unwrap_or_default();
+                    let heard_in = audition.contexts.get(rated.said.context);
+                    cells(heard_in, rated.at, quality.name(), rated.said.value.to_string(), word)?;
+                }
+                if let Some(than) = audition.against.get(&(mode.clone(), quality)) {
+                    let what = format!("{}, against what is fitted now", quality.name().to_lowercase());
+                    cells(newest, than.at, &what, String::new(), &than.said.in_words(quality))?;
                 }
             }
             if let Some(note) = audition.notes.get(&mode) {
-                cells(note.at, "note", String::new(), &note.said)?;
+                cells(newest, note.at, "note", String::new(), &note.said)?;
             }
         }
         Ok(())
