@@ -8,6 +8,7 @@ mod audition;
 mod bench;
 mod browser;
 mod geometry;
+mod history;
 mod meter;
 mod pairing;
 mod safety;

@@ -16,6 +16,8 @@ test.each<[string, Exclude<Route, { page: 'nowhere' }>]>([
   [`#/rig/${ID}`, { page: 'rig', id: ID }],
   [`#/pickup/${ID}/edit`, { page: 'pickup', id: ID, edit: true }],
   [`#/past/${ID}`, { page: 'past', id: ID }],
+  [`#/history/pickup/${ID}`, { page: 'history', of: 'pickup', id: ID }],
+  [`#/history/guitar/${ID}`, { page: 'history', of: 'guitar', id: ID }],
   [`#/audition/${ID}`, { page: 'audition', id: ID, step: null }],
   [`#/audition/${ID}/sound_up`, { page: 'audition', id: ID, step: 'sound_up' }],
 ])('%s names a page and is its address', (address, route) => {
@@ -33,6 +35,9 @@ test.each([
   '#/pickup',
   '#/pickup/7',
   '#/past/new',
+  `#/history/${ID}`,
+  `#/history/rig/${ID}`,
+  '#/history/pickup',
   `#/pickup/${ID}/meter`,
   '#/pickup/new/edit',
   `#/past/${ID}/edit`,

@@ -8,6 +8,7 @@ mod fold;
 mod ink;
 mod judged;
 mod present;
+mod proof;
 mod sounding;
 mod step;
 mod steps;
@@ -23,13 +24,14 @@ pub use answers::{
 pub use fold::{Audition, HeardIn, Inked, Override, Taken};
 pub use ink::{InkLine, Struck, ink};
 pub use present::{HearingView, Present, SessionView};
+pub use proof::{Proof, proof};
 pub use sounding::{Corrected, LevelTold, Session};
 pub use step::{AuditionId, Step};
 pub(crate) use steps::ends_in_terminals;
 pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, at_any_step, holding, progress, state, steps};
 pub use told::{AnswerView, Question, QuestionView, Told, questions};
-pub(crate) use view::drawn_gaps;
 pub use view::{
     AimView, AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine,
     SeatView, WhichWayView, meant, title, view,
 };
+pub(crate) use view::{drawn_gaps, photos};
