@@ -13,6 +13,8 @@ use solderlast_core::rig::RigId;
 pub const PICKUPS: u64 = 500;
 pub const GUITARS: u64 = 60;
 const RIGS: u64 = 4;
+/// Where auditions are; the first two are commonest.
+pub const PLACES: [&str; 6] = ["neck", "bridge", "middle", "Half way", "under the harmonic", "1/4 of the scale"];
 /// How many different words there are in the notes.
 pub const WORDS: u64 = 4000;
 /// Entries that are written to the log in one stroke.
@@ -126,8 +128,9 @@ fn bench() -> BenchId {
 fn audition(number: u64, of: u64, chance: &mut Chance) -> Vec<Entry> {
     let mut bodies = vec![json!({"kind": "chosen", "choice": {
         "pickup": pickup(chance.below(PICKUPS)), "guitar": guitar(chance.below(GUITARS)), "rig": name(3, chance.below(RIGS)),
-        "place": if chance.below(2) == 0 { "neck" } else { "bridge" }, "from_saddle": 162.0,
-        "modes": ["parallel", "single", "series"], "question": words(chance, 6),
+        "place": PLACES[(chance.below(6) * chance.below(3) / 2) as usize % 6], "from_saddle": 162.0,
+        "modes": if chance.below(5) == 0 { json!(["single"]) } else { json!(["parallel", "single", "series"]) },
+        "question": words(chance, 6),
     }})];
     bodies.push(json!({"kind": "mounted", "mounting": {"bass_end_over": "bass", "turn": "rolled"}}));
     for (terminal, leads) in
@@ -135,7 +138,10 @@ fn audition(number: u64, of: u64, chance: &mut Chance) -> Vec<Entry> {
     {
         bodies.push(json!({"kind": "hooked_up", "hooked": {"terminal": terminal, "leads": leads, "tugged": true}}));
     }
-    for (mode, ohms) in [("parallel", 3334.0), ("single", 6660.0), ("series", 13340.0)] {
+    // In one of sixteen the switch stood in single for series, and one of twelve was left after two readings.
+    let series = if chance.below(16) == 0 { 6660.0 } else { 13340.0 };
+    let readings = if chance.below(12) == 0 { 2 } else { 3 };
+    for (mode, ohms) in [("parallel", 3334.0), ("single", 6660.0), ("series", series)].into_iter().take(readings) {
         bodies.push(
             json!({"kind": "reading_taken", "mode": mode, "reading": {"ohms": ohms}, "typed": "6.66k", "room": null}),
         );
@@ -144,7 +150,12 @@ fn audition(number: u64, of: u64, chance: &mut Chance) -> Vec<Entry> {
         "barrier": "cloth", "tried": true, "wiped": true, "before": words(chance, 3)}}));
     bodies.push(json!({"kind": "seated", "seating": {"feet": "suction", "steady": true}}));
     bodies.push(json!({"kind": "gaps_measured", "gaps": {"bass": 2.4, "treble": 2.0, "pressed_at": 22, "kept": true}}));
-    if number + 12 < of {
+    if chance.below(25) == 0 {
+        bodies.push(json!({"kind": "hold_overridden", "hold": "bare_feet_on_finish", "why": words(chance, 5)}));
+    }
+    if number + 12 < of && (readings == 2 || chance.below(20) == 0) {
+        bodies.push(json!({"kind": "ended_early", "why": words(chance, 4)}));
+    } else if number + 12 < of {
         for tick in ["dry_and_whole", "volume_at_zero", "standby", "plugged_in", "switched_on", "raised_slowly"] {
             bodies.push(json!({"kind": "ticked", "tick": tick, "words": ""}));
         }

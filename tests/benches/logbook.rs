@@ -8,13 +8,19 @@ use solderlast_core::ask::Bench;
 use solderlast_core::logbook::{BenchId, Log};
 use solderlast_serve::machine::{SystemClock, SystemDice};
 
-use crate::generated::{Chance, GUITARS, PICKUPS, WORDS, an_audition, begun, guitar, name, pickup, word, write};
+use crate::generated::{
+    Chance, GUITARS, PICKUPS, PLACES, WORDS, an_audition, begun, guitar, name, pickup, word, write,
+};
 use crate::timing::{Report, Timings, forget};
 
 /// The budget for opening and for the slowest search, in milliseconds.
 const MOST: f64 = 100.0;
 /// The budget for nineteen searches in twenty, in milliseconds.
 const USUAL: f64 = 16.0;
+/// What can be chosen to look for.
+const MODES: [&str; 3] = ["parallel", "single", "series"];
+const PROOFS: [&str; 3] = ["proven", "something_wrong", "not_proven"];
+const STATES: [&str; 3] = ["open", "finished", "ended_early"];
 /// How often each search is made, with other words each time.
 const TIMES: usize = 300;
 
@@ -158,6 +164,55 @@ fn searches(bench: &Bench, auditions: u64, report: &mut Report) {
                 find
             }),
         ),
+        ("a place", Box::new(|chance| json!({"place": PLACES[chance.below(6) as usize]}))),
+        ("a place that is nowhere", Box::new(|chance| json!({"place": format!("attic {}", chance.below(100))}))),
+        ("a mode", Box::new(|chance| json!({"mode": MODES[chance.below(3) as usize]}))),
+        ("what the readings came to", Box::new(|chance| json!({"proof": PROOFS[chance.below(3) as usize]}))),
+        ("how it stands", Box::new(|chance| json!({"state": STATES[chance.below(3) as usize]}))),
+        ("a hold passed, or none", Box::new(|chance| json!({"overridden": chance.below(2) == 0}))),
+        (
+            "something wrong at a place, with a hold passed",
+            Box::new(
+                |chance| json!({"proof": "something_wrong", "place": PLACES[chance.below(6) as usize], "overridden": true}),
+            ),
+        ),
+        (
+            "a pickup on a guitar at a place, something wrong",
+            Box::new(|chance| {
+                json!({"pickup": pickup(chance.below(PICKUPS)), "guitar": guitar(chance.below(GUITARS)),
+                    "place": PLACES[chance.below(6) as usize], "proof": "something_wrong"})
+            }),
+        ),
+        (
+            "open, among all that is over",
+            Box::new(|chance| json!({"state": "open", "mode": MODES[chance.below(3) as usize], "until": begun(200)})),
+        ),
+        (
+            "a common word, a mode, proven and finished",
+            Box::new(
+                |chance| json!({"words": word(chance.below(30)), "mode": "series", "proof": "proven", "state": "finished"}),
+            ),
+        ),
+        (
+            "a first letter, a place, ended early, with a hold passed",
+            Box::new(
+                |chance| json!({"words": &word(chance.below(WORDS))[..1], "place": "neck", "state": "ended_early", "overridden": true}),
+            ),
+        ),
+        (
+            "all that can be chosen, and two words",
+            Box::new(|chance| {
+                json!({"words": format!("{} {}", word(chance.below(30)), word(chance.below(30))),
+                    "pickup": pickup(chance.below(PICKUPS)), "guitar": guitar(chance.below(GUITARS)), "place": "neck",
+                    "mode": "single", "proof": "proven", "state": "finished", "overridden": false})
+            }),
+        ),
+        (
+            "something wrong in a year, long ago",
+            Box::new(
+                |chance| json!({"proof": "something_wrong", "place": PLACES[chance.below(6) as usize], "until": begun(17_520)}),
+            ),
+        ),
         (
             "a first letter, long ago",
             Box::new(|chance| json!({"words": &word(chance.below(WORDS))[..1], "until": begun(2000)})),
@@ -176,6 +231,9 @@ fn searches(bench: &Bench, auditions: u64, report: &mut Report) {
     }
     for (what, ask) in [
         ("one audition", json!({"ask": "audition", "id": an_audition(auditions)})),
+        ("what can be chosen", json!({"ask": "choosable"})),
+        ("a pickup's history", json!({"ask": "pickup_history", "id": pickup(7), "after": null})),
+        ("a guitar's history", json!({"ask": "guitar_history", "id": guitar(7), "after": null})),
         ("a pickup's page", json!({"ask": "pickup", "id": pickup(7), "unit": "millimetre"})),
         ("the Bench page", json!({"ask": "bench"})),
     ] {

@@ -1,9 +1,10 @@
-//! Budgets, measured: writing, asking, a logbook of a hundred thousand auditions, and the pages on a slow phone. Run by
+//! Budgets, measured: writing, asking, the meter bench, a logbook of a hundred thousand auditions, and the pages on a slow phone. Run by
 //! `make bench`.
 //!
 //! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
 //! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
-//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `logbook`, `pages`) runs that alone;
+//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `logbook`,
+//! `pages`) runs that alone;
 //! `SOLDERLAST_BENCH_TAPS` lists every tap.
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a measurement that can't go on should stop")]
@@ -12,10 +13,16 @@ mod asks;
 mod generated;
 mod geometry;
 mod logbook;
+mod meter;
 mod pages;
 mod slowed;
 mod timing;
 mod write;
+
+// The pretended pickups, faults and meters of the diagnosis' own bench.
+#[allow(dead_code)]
+#[path = "../../src-tauri/core/benches/simulated_bench/bench.rs"]
+mod pretended;
 
 // The walk that is measured is one of the journeys; the others are not made here.
 #[allow(dead_code, unused_imports)]
@@ -50,6 +57,9 @@ fn main() -> ExitCode {
     }
     if runs("geometry") {
         geometry::measure(folder.path(), &mut report);
+    }
+    if runs("meter") {
+        meter::measure(folder.path(), &mut report);
     }
     if runs("logbook") {
         logbook::measure(folder.path(), &mut report);

@@ -21,6 +21,8 @@ fn pages() -> Vec<(String, &'static str)> {
         ("#/meter".to_owned(), "Ohms ranges"),
         ("#/guitars".to_owned(), "Guitars"),
         (format!("#/guitar/{}", name("guitar")), "Kitchen guitar"),
+        (format!("#/history/pickup/{}", name("pickup")), "Readings over time"),
+        (format!("#/history/guitar/{}", name("guitar")), "The record"),
         ("#/rigs".to_owned(), "Rigs"),
         (format!("#/rig/{}", name("rig")), "Shelf rig"),
         ("#/logbook".to_owned(), "Logbook"),
@@ -50,11 +52,12 @@ fn pages() -> Vec<(String, &'static str)> {
 }
 
 /// Parts that are fetched when they are opened, with words they must have come to.
-const FOLDED_AWAY: [(&str, &str); 4] = [
+const FOLDED_AWAY: [(&str, &str); 5] = [
     ("/choose", "The first harmonic it can't hear"),
     ("/gaps", "Output against gap"),
     ("/gaps", "Both outer strings"),
     ("/listen", "In two taps"),
+    ("/logbook", "Holds passed"),
 ];
 
 /// Lets every bar that keeps to the bottom of the screen lie where it stands in the page.

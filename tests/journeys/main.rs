@@ -10,6 +10,7 @@ mod browser;
 mod carry;
 mod compare;
 mod geometry;
+mod history;
 mod meter;
 mod pairing;
 mod safety;

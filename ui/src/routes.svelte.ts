@@ -20,6 +20,7 @@ export type Route =
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
   | { page: 'past' | 'leads' | 'iron' | 'decide'; id: string }
   | { page: 'compare'; ids: readonly string[] }
+  | { page: 'history'; of: 'pickup' | 'guitar'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
   | { page: 'nowhere' };
 
@@ -59,6 +60,10 @@ export function routeOf(hash: string): Route {
     case 'iron':
     case 'leads':
       return id !== undefined && step === undefined && ID.test(id) ? { page, id } : nowhere;
+    case 'history':
+      return (id === 'pickup' || id === 'guitar') && step !== undefined && ID.test(step)
+        ? { page, of: id, id: step }
+        : nowhere;
     case 'audition': {
       if (id === undefined || !ID.test(id)) return nowhere;
       if (step === undefined) return { page, id, step: null };
@@ -74,6 +79,7 @@ export function routeOf(hash: string): Route {
 export function hrefOf(route: Exclude<Route, { page: 'nowhere' }>): string {
   if (route.page === 'audition') return `#/audition/${route.id}${route.step === null ? '' : `/${route.step}`}`;
   if (route.page === 'compare') return `#/compare${route.ids.length === 0 ? '' : `/${route.ids.join(',')}`}`;
+  if (route.page === 'history') return `#/history/${route.of}/${route.id}`;
   if (!('id' in route)) return `#/${route.page}`;
   return `#/${route.page}/${route.id}${'edit' in route ? '/edit' : ''}`;
 }

@@ -16,6 +16,7 @@ pub mod finish;
 pub mod gaps;
 pub mod guitar;
 pub mod hearing;
+pub mod history;
 pub mod holds;
 pub mod leads;
 pub mod listening;

@@ -1,6 +1,8 @@
 //! What nobody can mean, in every field that takes it: each is refused with a sentence that names the field, and
 //! nothing that was written before is touched.
 
+#[path = "bad_input/readings.rs"]
+mod readings;
 mod workbench;
 
 use rusqlite::types::Value as Cell;

@@ -3,8 +3,10 @@
 
 export { default as Album } from './Album.svelte';
 export { default as BenchFacts } from './BenchFacts.svelte';
+export { default as Filters } from '../history/Filters.svelte';
 export { default as Hearing } from './Hearing.svelte';
 export { default as HearingRule } from './HearingRule.svelte';
+export { default as History } from '../history/History.svelte';
 export { default as Iron } from './Iron.svelte';
 export { default as Photos } from './Photos.svelte';
 export { default as Past } from '../pages/Past.svelte';

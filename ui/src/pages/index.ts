@@ -24,6 +24,7 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   drawer: Drawer,
   guitar: Thing,
   guitars: Guitars,
+  history: Following,
   iron: Following,
   leads: Measuring,
   logbook: Logbook,

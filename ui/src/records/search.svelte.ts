@@ -1,6 +1,6 @@
 // What is looked for in the logbook. It outlives the page, so that Back from an audition comes to the same lines.
 
-import type { Ask, Find, Line } from '../contract';
+import type { Ask, Find, Line, Proof, State } from '../contract';
 import { ask } from '../transport';
 import { dayBegins } from './dates';
 
@@ -10,6 +10,12 @@ class Search {
   words = $state('');
   pickup = $state('');
   guitar = $state('');
+  place = $state('');
+  mode = $state('');
+  proof = $state<Proof | ''>('');
+  state = $state<State | ''>('');
+  /** Whether a hold was passed. */
+  passed = $state<'yes' | 'no' | ''>('');
   /** First and last day, as date fields write them. */
   first = $state('');
   last = $state('');
@@ -23,7 +29,15 @@ class Search {
   #timer: ReturnType<typeof setTimeout> | undefined;
 
   get filtered(): boolean {
-    return this.pickup !== '' || this.guitar !== '' || this.first !== '' || this.last !== '';
+    const { pickup, guitar, place, mode, proof, state, passed, first, last } = this;
+    return [pickup, guitar, place, mode, proof, state, passed, first, last].some((chosen) => chosen !== '');
+  }
+
+  /** What is chosen from a list; what is not is left out. */
+  #chosen(): Partial<Find> {
+    const { pickup, guitar, place, mode, proof, state, passed } = this;
+    const chosen = Object.entries({ pickup, guitar, place, mode, proof, state }).filter(([, one]) => one !== '');
+    return { ...Object.fromEntries(chosen), ...(passed === '' ? {} : { overridden: passed === 'yes' }) };
   }
 
   get narrowed(): boolean {
@@ -34,8 +48,7 @@ class Search {
   get find(): Find {
     return {
       words: this.words,
-      ...(this.pickup === '' ? {} : { pickup: this.pickup }),
-      ...(this.guitar === '' ? {} : { guitar: this.guitar }),
+      ...this.#chosen(),
       from: dayBegins(this.first),
       until: dayBegins(this.last, 1),
       after: null,
@@ -59,7 +72,8 @@ class Search {
   }
 
   everything(): void {
-    this.words = this.pickup = this.guitar = this.first = this.last = '';
+    this.words = this.pickup = this.guitar = this.place = this.mode = this.first = this.last = '';
+    this.proof = this.state = this.passed = '';
     this.lines = null;
     this.#further = false;
   }

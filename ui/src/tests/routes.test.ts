@@ -22,6 +22,8 @@ test.each<[string, Exclude<Route, { page: 'nowhere' }>]>([
   ['#/compare', { page: 'compare', ids: [] }],
   [`#/compare/${ID}`, { page: 'compare', ids: [ID] }],
   [`#/compare/${ID},${OTHER}`, { page: 'compare', ids: [ID, OTHER] }],
+  [`#/history/pickup/${ID}`, { page: 'history', of: 'pickup', id: ID }],
+  [`#/history/guitar/${ID}`, { page: 'history', of: 'guitar', id: ID }],
   [`#/audition/${ID}`, { page: 'audition', id: ID, step: null }],
   [`#/audition/${ID}/sound_up`, { page: 'audition', id: ID, step: 'sound_up' }],
 ])('%s names a page and is its address', (address, route) => {
@@ -43,6 +45,9 @@ test.each([
   `#/compare/${ID},${ID}`,
   `#/compare/${ID},7`,
   `#/compare/${ID}/more`,
+  `#/history/${ID}`,
+  `#/history/rig/${ID}`,
+  '#/history/pickup',
   `#/pickup/${ID}/meter`,
   '#/pickup/new/edit',
   `#/past/${ID}/edit`,

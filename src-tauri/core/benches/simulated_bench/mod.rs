@@ -7,6 +7,7 @@ mod oracle;
 use std::time::{Duration, Instant};
 
 use bench::{Bench, Chance, hooked_up, pickup};
+use rustix::time::{ClockId, clock_gettime};
 use solderlast_core::meter::{Cause, Diagnosis, DiagnosisKind, Probe, Taken, candidate_probes, causes, diagnose};
 use solderlast_core::rig::Rig;
 
@@ -37,9 +38,9 @@ pub struct Tally {
     pub random: Follow,
     /// Wrong verdicts with their benches, for looking into.
     pub wrong: Vec<String>,
-    /// Times of one whole diagnosis, and of one without a next measurement to find.
+    /// Times of one whole diagnosis with its next measurement, by the clock and by the processor.
     pub times: Vec<Duration>,
-    pub times_without_next: Vec<Duration>,
+    pub processor: Vec<Duration>,
 }
 
 /// How following measurements went.
@@ -103,19 +104,17 @@ fn draw(chance: &mut Chance, kinds: &[Vec<Cause>], outcomes: &[oracle::Outcome],
 }
 
 fn one(tally: &mut Tally, chance: &mut Chance, bench: &Bench, taken: &[Taken], outcomes: &[oracle::Outcome]) {
-    let start = Instant::now();
+    let (start, before) = (Instant::now(), processor());
     let found = diagnose(&bench.case(taken));
-    let spent = start.elapsed();
-    tally.times.push(spent);
-    if found.next.is_none() {
-        tally.times_without_next.push(spent);
-    }
+    tally.times.push(start.elapsed());
+    tally.processor.push(processor().saturating_sub(before));
     let well = found.kind == DiagnosisKind::AllWell;
     let beyond = oracle::beyond_the_band(bench, taken);
     tally.beyond += usize::from(beyond);
     if beyond && well {
         tally.misses += 1;
-        tally.wrong.push(format!("missed: {:?} {taken:?}", bench.wrong));
+        let stated: Vec<_> = bench.pickup.coils.iter().map(|coil| coil.stated).collect();
+        tally.wrong.push(format!("missed: {:?} stated {stated:?} room {:?} {taken:?}", bench.wrong, bench.room));
     }
     if bench.wrong.is_empty() {
         if !well {
@@ -155,6 +154,12 @@ fn one(tally: &mut Tally, chance: &mut Chance, bench: &Bench, taken: &[Taken], o
         });
         tally.random.add(random, &bench.wrong);
     }
+}
+
+/// What the processor has spent on this thread: what else the machine does is not in it.
+fn processor() -> Duration {
+    let time = clock_gettime(ClockId::ThreadCPUTime);
+    Duration::new(time.tv_sec.try_into().unwrap_or(0), time.tv_nsec.try_into().unwrap_or(0))
 }
 
 /// Measures on until a cause is named; answers how many measurements it took, and the cause.

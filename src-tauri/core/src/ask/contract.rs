@@ -7,6 +7,7 @@ use uuid::Uuid;
 
 use super::carrying::{BundleView, CarryId, CarryView};
 use super::forms::{AimForm, ChoiceForm, GuitarForm, HearForm, LevelForm, PickupForm, RigForm};
+use super::history::Choosable;
 use super::listener::ListenerView;
 use super::measuring::{MeterForm, MeterPage};
 use crate::audition::{AuditionId, AuditionView, FinishAnswer, HookedUp, Mounting, Seating, Step, Tick, Told};
@@ -17,6 +18,7 @@ use crate::facing::{FacingView, Lie};
 use crate::finish::CountdownView;
 use crate::guitar::{Guitar, GuitarId};
 use crate::hearing::{HearingRule, HearingToday};
+use crate::history::History;
 use crate::holds::{HoldView, SafetyHold};
 use crate::leads::{CoilLeads, LeadSearchView, Tap};
 use crate::listening::{Quality, ReferenceView, Than};
@@ -253,6 +255,24 @@ pub enum Ask {
         rule: Option<HearingRule>,
         /// How many minutes the person's clock is ahead of UTC.
         minutes_ahead: Option<i32>,
+    },
+    /// What can be chosen to look for in the logbook.
+    Choosable {},
+    /// Everything that was done with a pickup, a page of its auditions at a time.
+    PickupHistory {
+        /// Which.
+        id: PickupId,
+        /// Go on after this place of the page before.
+        #[ts(type = "number | null")]
+        after: Option<i64>,
+    },
+    /// Everything that was done with a guitar, a page of its auditions at a time.
+    GuitarHistory {
+        /// Which.
+        id: GuitarId,
+        /// Go on after this place of the page before.
+        #[ts(type = "number | null")]
+        after: Option<i64>,
     },
     /// What would go if these things were erased.
     WhatWouldGo {
@@ -887,6 +907,16 @@ pub enum Reply {
         /// Who listens.
         listener: ListenerView,
     },
+    /// To [`Ask::Choosable`].
+    Choosable {
+        /// What can be chosen.
+        choosable: Choosable,
+    },
+    /// To [`Ask::PickupHistory`] and [`Ask::GuitarHistory`].
+    History {
+        /// The history.
+        history: Box<History>,
+    },
     /// To [`Ask::WhatWouldGo`].
     WouldGo {
         /// What would go and what would stay, in sentences.
@@ -1232,6 +1262,9 @@ impl Ask {
             | Self::Drafts {}
             | Self::Cautions {}
             | Self::Listener { .. }
+            | Self::Choosable {}
+            | Self::PickupHistory { .. }
+            | Self::GuitarHistory { .. }
             | Self::WhatWouldGo { .. }
             | Self::CheckLog {}
             | Self::Erase { .. }

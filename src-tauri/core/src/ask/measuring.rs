@@ -172,17 +172,24 @@ pub(super) fn health_reply(log: &mut Log, id: PickupId) -> Result<Reply, Refusal
     if Thing::<Pickup>::fold(log.about(About::Pickup(id))?, None).is_none() {
         return Err(Refusal::not_found("pickup"));
     }
+    let visits: Vec<Visit> = visits_of(log, About::Pickup(id))?.into_iter().map(|(_, visit)| visit).collect();
+    let health: Health = health(&visits);
+    Ok(Reply::Health { health })
+}
+
+/// What the newest auditions of a pickup or a guitar found, with the pickup each was about.
+pub(super) fn visits_of(log: &mut Log, about: About) -> Result<Vec<(PickupId, Visit)>, Refusal> {
     let mut visits = Vec::new();
-    for audition in log.auditions_of(About::Pickup(id))?.into_iter().take(VISITS) {
+    for audition in log.auditions_of(about)?.into_iter().take(VISITS) {
         let audition = Audition::fold(&in_order(log.about(About::Audition(AuditionId(audition)))?));
+        let Some(pickup) = audition.choice.as_ref().map(|choice| choice.said.pickup) else { continue };
         let Some(at) = audition.readings.values().map(|taken| taken.at).max() else { continue };
         let kit = kit_then(log, &audition)?;
         if let Some(agreement) = agreement(&audition, &kit) {
-            visits.push(Visit { at, agreement });
+            visits.push((pickup, Visit { at, agreement }));
         }
     }
-    let health: Health = health(&visits);
-    Ok(Reply::Health { health })
+    Ok(visits)
 }
 
 /// Coils of a pickup as the newest audition begun before this one found them.

@@ -9,6 +9,7 @@ mod contract;
 mod examples;
 mod forms;
 mod geometry;
+mod history;
 mod letter;
 mod listener;
 mod measuring;
@@ -31,6 +32,7 @@ pub use forms::{
     AimForm, ChoiceForm, CoilForm, GuitarForm, HearForm, LevelForm, PickupForm, PlaceForm, RigForm, StaggerForm,
     StringForm,
 };
+pub use history::{Choosable, NamedProof, NamedState};
 pub use letter::{LONGEST_ASK, read};
 pub use listener::{ListenerView, RuleView};
 pub use measuring::{MeterForm, MeterPage, RangeForm};

@@ -11,7 +11,7 @@ use super::forms::{GuitarForm, PickupForm, RigForm};
 use super::listener::{diary, present};
 use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
 use super::writing::{demo_things, kit, with_their_auditions};
-use super::{Bench, Code, Refusal, comparing, geometry};
+use super::{Bench, Code, Refusal, comparing, geometry, history};
 use crate::audition::{Audition, AuditionId, Kit, Present, State, at_any_step, progress, title, view};
 use crate::cautions::{self, Situation};
 use crate::decision::decided_lines;
@@ -70,6 +70,9 @@ impl Bench {
             }
             Ask::Compare { auditions, unit } => comparing::compare(log, &auditions, unit),
             Ask::Decision { guitar, place, wishes, musts } => comparing::decision(log, guitar, place, wishes, musts),
+            Ask::Choosable {} => history::choosable_reply(log),
+            Ask::PickupHistory { id, after } => history::of_pickup(log, id, after),
+            Ask::GuitarHistory { id, after } => history::of_guitar(log, id, after),
             Ask::Facing { audition, lie, marked } => geometry::facing(log, audition, lie, marked),
             Ask::StringsOver { audition, shift, to_treble, limit, unit } => {
                 geometry::strings_over(log, audition, &shift, to_treble, &limit, unit)

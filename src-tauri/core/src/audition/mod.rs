@@ -8,6 +8,7 @@ mod fold;
 mod ink;
 mod judged;
 mod present;
+mod proof;
 mod sounding;
 mod step;
 mod steps;
@@ -23,6 +24,7 @@ pub use answers::{
 pub use fold::{Audition, Inked, Override, Rating, Taken};
 pub use ink::{InkLine, Struck, ink};
 pub use present::{HearingView, Present, SessionView};
+pub use proof::{Proof, proof};
 pub use sounding::{Corrected, LevelTold, Session};
 pub use step::{AuditionId, Step};
 pub(crate) use steps::ends_in_terminals;
@@ -32,4 +34,4 @@ pub use view::{
     AimView, AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine,
     SeatView, WhichWayView, meant, title, view,
 };
-pub(crate) use view::{FITTED_NOW, drawn_gaps};
+pub(crate) use view::{FITTED_NOW, drawn_gaps, photos};

@@ -757,7 +757,7 @@ fn order(audition: &Audition, list: StopList, known: &Situation, present: &Prese
     view
 }
 
-fn photos(audition: &Audition) -> Vec<PhotoView> {
+pub(crate) fn photos(audition: &Audition) -> Vec<PhotoView> {
     let view = |inked: &super::Inked<(Look, PhotoName)>| PhotoView {
         entry: inked.entry,
         at: inked.at,

@@ -17,7 +17,7 @@ use super::trouble::Trouble;
 const SMALL_ENOUGH_TO_WAIT: u64 = 24 * 1024 * 1024;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-const MIGRATIONS: [&str; 4] = [
+const MIGRATIONS: [&str; 5] = [
     "CREATE TABLE entry (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
         id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
@@ -59,6 +59,7 @@ const MIGRATIONS: [&str; 4] = [
        CREATE INDEX thing_kind ON thing_line (thing, retired);",
     WHO_LISTENS_AND_PHOTOS,
     "CREATE INDEX entry_pin ON entry (at) WHERE kind IN ('reference_pinned', 'reference_unpinned');",
+    MORE_TO_LOOK_FOR,
 ];
 
 /// Who listens (one person with one pair of ears and one clock); where the sound came up, so that a day's hearing is
@@ -69,6 +70,15 @@ const WHO_LISTENS_AND_PHOTOS: &str =
      CREATE INDEX entry_sound_up ON entry (at)
         WHERE instr(body, '\"raised_slowly\"') > 0 OR instr(body, '\"sound_up\"') > 0;
      CREATE INDEX entry_photo ON entry (about) WHERE kind = 'photo_taken';";
+
+/// Lines tell where an audition was and what its readings came to, so all of them are made anew from the entries. The index of
+/// their ends finds those that a thing described anew, at an earlier time, may be judged otherwise by.
+const MORE_TO_LOOK_FOR: &str = "DELETE FROM audition_line; DELETE FROM thing_line;
+     INSERT INTO audition_words (audition_words) VALUES ('delete-all');
+     UPDATE listed SET up_to = 0;
+     ALTER TABLE audition_line ADD COLUMN place TEXT NOT NULL DEFAULT '';
+     CREATE INDEX audition_place ON audition_line (place);
+     CREATE INDEX audition_last ON audition_line (last);";
 
 impl Log {
     /// Opens the log in `folder`, or makes one.

@@ -10,7 +10,7 @@ use chrono::{DateTime, SecondsFormat, Utc};
 use csv::{Writer, WriterBuilder};
 
 use super::entry::{About, Body, Entry, in_order};
-use super::lists::Line;
+use super::lines::Line;
 use super::search::Find;
 use super::store::Log;
 use super::trouble::Trouble;

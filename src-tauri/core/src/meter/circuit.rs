@@ -40,6 +40,8 @@ pub(crate) struct Wire {
 pub(crate) struct Position {
     pub mode: Mode,
     bonds: Vec<(u8, u8)>,
+    /// What is joined here whatever the wiring: by the switch, and inside the pickup.
+    joints: Joints,
     /// Ground and tip.
     pub output: (u8, u8),
 }
@@ -111,8 +113,8 @@ pub(crate) fn wire(place: usize) -> u8 {
     WIRES + place as u8
 }
 
-/// Branches of which a count are in use, the bonds, and the port that is looked at.
-pub type LaidOut = ([Branch; VALUES], usize, Joints, (u8, u8));
+/// Branches of which a count are in use, and the port that is looked at.
+pub type LaidOut = ([Branch; VALUES], usize, (u8, u8));
 
 impl Circuit {
     /// Takes the hookup as it is where every lead's ends are known; otherwise as the rig means it: coil A minus, coil A
@@ -153,7 +155,12 @@ impl Circuit {
                 let [ground, tip] = position.output;
                 let ground = if there(&ground) { ground } else { NOWHERE };
                 let tip = if there(&tip) { tip } else { NOWHERE + 1 };
-                Position { mode: position.mode.clone(), bonds: bonds.collect(), output: (ground, tip) }
+                let bonds: Vec<(u8, u8)> = bonds.collect();
+                let mut joints = Joints::default();
+                for &(a, b) in circuit.inside.iter().chain(&bonds) {
+                    joints.bond(a, b);
+                }
+                Position { mode: position.mode.clone(), bonds, joints, output: (ground, tip) }
             })
             .collect();
         circuit
@@ -238,15 +245,21 @@ impl Circuit {
 
     /// What a look sees; nothing for a bridge, which no pickup in a rig makes.
     pub fn seen(&self, wiring: &Wiring, look: &Look) -> Option<Seen> {
-        let (branches, count, joints, (a, b)) = self.laid_out(wiring, look)?;
+        let joints = self.joints(wiring, look.position)?;
+        let (branches, count, (a, b)) = self.laid_out(wiring, look)?;
         Seen::of(branches.get(..count)?, &joints, a, b)
     }
 
-    /// The branches, the bonds and the port of a look.
+    /// What is joined with the switch in a position.
+    pub fn joints(&self, wiring: &Wiring, position: usize) -> Option<Joints> {
+        let mut joints = self.positions.get(position)?.joints;
+        self.wired(wiring, |a, b| joints.bond(a, b));
+        Some(joints)
+    }
+
+    /// The branches and the port of a look.
     pub fn laid_out(&self, wiring: &Wiring, look: &Look) -> Option<LaidOut> {
         let position = self.positions.get(look.position)?;
-        let mut joints = Joints::default();
-        self.bonds(wiring, position, |a, b| joints.bond(a, b));
         let mut branches = [Branch { from: 0, to: 0, value: 0 }; VALUES];
         let mut count = 0;
         let mut add = |from: u8, to: u8, value: u8| {
@@ -265,13 +278,11 @@ impl Circuit {
         if look.load {
             add(position.output.0, position.output.1, LOAD);
         }
-        Some((branches, count, joints, port))
+        Some((branches, count, port))
     }
 
-    fn bonds(&self, wiring: &Wiring, position: &Position, mut bond: impl FnMut(u8, u8)) {
-        for &(a, b) in self.inside.iter().chain(&position.bonds) {
-            bond(a, b);
-        }
+    /// What a wiring joins beside the switch and the pickup itself.
+    fn wired(&self, wiring: &Wiring, mut bond: impl FnMut(u8, u8)) {
         for (here, clamps) in wiring.clamps.iter().enumerate().take(self.wires.len()) {
             let mut clamps = *clamps;
             while clamps != 0 {
@@ -319,12 +330,15 @@ impl Circuit {
 
     fn network(&self, wiring: &Wiring, look: &Look, values: &[f64; VALUES]) -> Option<(Network, (usize, usize))> {
         let position = self.positions.get(look.position)?;
-        let (branches, count, _, (a, b)) = self.laid_out(wiring, look)?;
+        let (branches, count, (a, b)) = self.laid_out(wiring, look)?;
         let mut network = Network::default();
         for _ in 0..NODES {
             network.node();
         }
-        self.bonds(wiring, position, |a, b| network.bond(usize::from(a), usize::from(b)));
+        for &(a, b) in self.inside.iter().chain(&position.bonds) {
+            network.bond(usize::from(a), usize::from(b));
+        }
+        self.wired(wiring, |a, b| network.bond(usize::from(a), usize::from(b)));
         for branch in branches.iter().take(count) {
             network.resistance(usize::from(branch.from), usize::from(branch.to), values[usize::from(branch.value)]);
         }

@@ -40,10 +40,13 @@ impl Fit {
         // What the coils can't take up of the readings, and the most that the meter's claim lets that be.
         let left = DMatrix::identity(readings.len(), readings.len()) - &slopes * &inverse;
         let residual = &model.weighted - model.seen(&logs);
+        // With one reading more than coils, the least that all readings lie off together is found to the last ohm: slopes
+        // at the least squares alone can call readings right that lie beyond the claim by a hair.
+        let least = (readings.len() == likely.len() + 1).then(|| model.least_off(&logs)).flatten();
         let times = (0..readings.len())
             .map(|row| {
                 let allowed: f64 = left.row(row).iter().map(|share| share.abs()).sum();
-                (allowed > 1e-6).then(|| residual[row].abs() / allowed)
+                (allowed > 1e-6).then(|| least.unwrap_or(residual[row].abs() / allowed))
             })
             .collect();
         // A coil is told only if the readings alone fix it: moving along it must move a reading.
@@ -116,6 +119,37 @@ impl<'a> Model<'a> {
         squares.is_finite().then_some((logs, squares))
     }
 
+    /// The least that the worst of the readings lies off, in times of the claim, over all coils; nothing where that is not
+    /// found. For one reading more than coils.
+    ///
+    /// At the best coils every reading that the coils don't fix alone lies off by the same, to the sides that the slopes there
+    /// leave open. So the readings are moved by that much to those sides, the coils fitted to them, and the slopes looked at
+    /// anew, until nothing changes.
+    fn least_off(&self, logs: &[f64]) -> Option<f64> {
+        let count = self.weighted.len();
+        let mut logs = logs.to_vec();
+        let mut least: f64 = f64::NAN;
+        for _ in 0..20 {
+            let slopes = self.slopes(&logs);
+            let left = DMatrix::identity(count, count) - &slopes * slopes.clone().pseudo_inverse(1e-6).ok()?;
+            let open = (0..count).map(|row| left.row(row)).max_by(|a, b| a.norm().total_cmp(&b.norm()))?.transpose();
+            let allowed: f64 = open.iter().map(|share| share.abs()).sum();
+            let residual = &self.weighted - self.seen(&logs);
+            let off = open.dot(&residual) / allowed;
+            if !off.is_finite() {
+                return None;
+            }
+            let found = (off.abs() - least).abs() < 1e-9;
+            least = off.abs();
+            if found {
+                return Some(least);
+            }
+            let sides = open.map(|share| if share.abs() < 1e-9 { 0.0 } else { off * share.signum() });
+            logs = self.descend(&(&self.weighted - sides), logs)?.0;
+        }
+        None
+    }
+
     /// How far each coil moves, as a logarithm, when each reading in turn lies off by all that the meter's claim allows,
     /// added up. Where two coils are nearly equal, slopes alone tell too little: series and parallel say hardly anything
     /// of their difference.
@@ -133,5 +167,51 @@ impl<'a> Model<'a> {
             }
         }
         sums
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two coils in parallel, single and series, against the least that the worst reading lies off, by a search over a grid
+    /// that is made finer about its best place again and again.
+    #[test]
+    fn how_far_readings_lie_apart_is_the_least_there_is() {
+        let meter = Meter::plain();
+        let both = vec![Seen::One(0), Seen::One(1)];
+        let seen = [Seen::Parallel(both.clone()), Seen::One(0), Seen::Series(both)];
+        for read in [
+            // Beyond the claim by a hair: slopes at the least squares say within it.
+            [3536.0, 7430.0, 13_850.0],
+            [3334.0, 6660.0, 13_340.0],
+            [3300.0, 6660.0, 13_600.0],
+            [3400.0, 6500.0, 13_340.0],
+            [2500.0, 9000.0, 12_400.0],
+            [4000.0, 7000.0, 16_000.0],
+        ] {
+            let off = |a: f64, b: f64| {
+                [a * b / (a + b), a, a + b]
+                    .iter()
+                    .zip(read)
+                    .map(|(seen, ohms)| (seen - ohms).abs() / meter.claim(Ohms(ohms)).0)
+                    .fold(0.0, f64::max)
+            };
+            let (mut a, mut b, mut wide) = (read[1], read[2] - read[1], 3000.0);
+            while wide > 1e-5 {
+                let steps = || (-20..=20).map(|step| f64::from(step) / 20.0 * wide);
+                let around = steps().flat_map(|da| steps().map(move |db| (a + da, b + db)));
+                let here = around.min_by(|one, other| off(one.0, one.1).total_cmp(&off(other.0, other.1)));
+                (a, b) = here.unwrap_or((a, b));
+                wide *= 0.7;
+            }
+            let readings: Vec<(&Seen, f64)> = seen.iter().zip(read).collect();
+            let found = Fit::of(&readings, &[None, None], &meter).and_then(|fit| fit.times_the_band());
+            let least = off(a, b);
+            assert!(
+                found.is_some_and(|found| (found - least).abs() < 1e-3 * least.max(0.01)),
+                "{read:?} {found:?} {least}"
+            );
+        }
     }
 }

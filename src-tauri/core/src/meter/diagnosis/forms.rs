@@ -1,33 +1,39 @@
 //! What looks see, each form once, so that thousands of causes are compared by numbers.
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 use super::act::{Act, Acts, Adjusted, Hypothesis};
 use super::probe::Taken;
 use crate::meter::circuit::{Circuit, Look, Wiring};
-use crate::network::Seen;
+use crate::network::{Joints, Seen};
 
 /// Each form that was seen, by number.
 pub(super) struct Forms<'a> {
     circuit: &'a Circuit,
     seen: Vec<Seen>,
-    by_form: HashMap<Seen, u16>,
+    by_form: FxHashMap<Seen, u16>,
     /// By the network as it is left when bonded nodes are one.
-    by_network: HashMap<u64, u16>,
+    by_network: FxHashMap<u64, u16>,
 }
 
 impl<'a> Forms<'a> {
     pub fn new(circuit: &'a Circuit) -> Self {
-        Self { circuit, seen: Vec::new(), by_form: HashMap::new(), by_network: HashMap::new() }
+        Self { circuit, seen: Vec::new(), by_form: FxHashMap::default(), by_network: FxHashMap::default() }
     }
 
     pub fn get(&self, form: u16) -> &Seen {
         self.seen.get(usize::from(form)).unwrap_or(&Seen::Open)
     }
 
-    /// The form that a look sees.
-    pub fn of(&mut self, wiring: &Wiring, look: &Look) -> u16 {
-        let Some((branches, count, joints, (a, b))) = self.circuit.laid_out(wiring, look) else {
+    /// The form that a look sees, with what is joined in each position under this wiring as far as it was needed.
+    pub fn of(&mut self, wiring: &Wiring, joined: &mut Joined, look: &Look) -> u16 {
+        let joints = joined.0.get_mut(look.position).and_then(|joints| {
+            if joints.is_none() {
+                *joints = self.circuit.joints(wiring, look.position);
+            }
+            *joints
+        });
+        let (Some(joints), Some((branches, count, (a, b)))) = (joints, self.circuit.laid_out(wiring, look)) else {
             return self.keep(Seen::Open);
         };
         // Nodes are numbered anew in the order they are met, so that the same network has the same key.
@@ -53,7 +59,8 @@ impl<'a> Forms<'a> {
         if let Some(form) = self.by_network.get(&key) {
             return *form;
         }
-        let form = self.keep(self.circuit.seen(wiring, look).unwrap_or(Seen::Open));
+        let seen = branches.get(..count).and_then(|branches| Seen::of(branches, &joints, a, b));
+        let form = self.keep(seen.unwrap_or(Seen::Open));
         self.by_network.insert(key, form);
         form
     }
@@ -66,6 +73,19 @@ impl<'a> Forms<'a> {
         self.seen.push(seen.clone());
         self.by_form.insert(seen, form);
         form
+    }
+}
+
+/// What is joined under one wiring, for each switch position; nothing where nobody looked yet.
+pub(super) struct Joined(Vec<Option<Joints>>);
+
+impl Joined {
+    pub fn new(circuit: &Circuit) -> Self {
+        Self(vec![None; circuit.positions.len()])
+    }
+
+    fn clear(&mut self) {
+        self.0.fill(None);
     }
 }
 
@@ -88,18 +108,20 @@ pub(super) fn classes(
     forms: &mut Forms,
 ) -> Vec<Class> {
     let mut classes: Vec<Class> = Vec::new();
-    let mut places: HashMap<Vec<u32>, usize> = HashMap::new();
+    let mut places: FxHashMap<Vec<u32>, usize> = FxHashMap::default();
     let mut key: Vec<u32> = Vec::with_capacity(taken.len() + 1);
     let mut found: Vec<(u16, Adjusted)> = Vec::with_capacity(taken.len());
+    let mut joined = Joined::new(circuit);
     for (place, hypothesis) in hypotheses.iter().enumerate() {
         let wiring = acts.wiring(circuit, hypothesis.acts);
+        joined.clear();
         let not_stated = hypothesis.acts.contains(&Act::NotStated);
         key.clear();
         found.clear();
         key.push(u32::from(not_stated));
         for (reading, (taken, meant)) in (0_u8..).zip(taken) {
             let (look, adjusted) = Acts::look(hypothesis.acts, reading, &taken.probe, *meant);
-            let form = forms.of(&wiring, &look);
+            let form = forms.of(&wiring, &mut joined, &look);
             found.push((form, adjusted));
             key.push(u32::from(form) << 16 | u32::from(adjusted.power as u8) << 1 | u32::from(adjusted.range_low));
         }

@@ -5,7 +5,7 @@ use ts_rs::TS;
 
 use super::act::Acts;
 use super::evidence::Fitted;
-use super::forms::Forms;
+use super::forms::{Forms, Joined};
 use super::probe::{Care, Probe, Taken};
 use super::{Case, Worked};
 use crate::meter::circuit::{Circuit, Look};
@@ -110,9 +110,10 @@ enum Outcome {
 pub(super) fn best(case: &Case, worked: &Worked, forms: &mut Forms) -> Option<NextMeasurement> {
     let followed = followed(worked);
     let taken: Vec<Taken> = worked.taken.iter().map(|(taken, _)| taken.clone()).collect();
-    let wirings: Vec<_> = followed
+    let mut wirings: Vec<_> = followed
         .iter()
         .map(|followed| worked.acts.wiring(worked.circuit, worked.hypotheses[followed.hypothesis].acts))
+        .map(|wiring| (wiring, Joined::new(worked.circuit)))
         .collect();
     let reading = u8::try_from(taken.len()).unwrap_or(u8::MAX - 1);
     let mut best: Option<(Probe, f64, f64)> = None;
@@ -120,10 +121,10 @@ pub(super) fn best(case: &Case, worked: &Worked, forms: &mut Forms) -> Option<Ne
     for probe in candidates(worked.circuit, &taken) {
         let Some(meant) = probe.look(worked.circuit) else { continue };
         outcomes.clear();
-        for (followed, wiring) in followed.iter().zip(&wirings) {
+        for (followed, (wiring, joined)) in followed.iter().zip(&mut wirings) {
             let acts = worked.hypotheses[followed.hypothesis].acts;
             let (look, adjusted) = Acts::look(acts, reading, &probe, meant);
-            let form = forms.of(wiring, &look);
+            let form = forms.of(wiring, joined, &look);
             let outcome = match forms.get(form) {
                 Seen::Open => Outcome::Open,
                 Seen::Short => Outcome::Short,

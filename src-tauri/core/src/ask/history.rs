@@ -1,0 +1,192 @@
+//! Asks for what there is to look for in the logbook, and for the history of a pickup or a guitar.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+use uuid::Uuid;
+
+use super::Refusal;
+use super::contract::Reply;
+use super::measuring::visits_of;
+use super::showing::{kit_then, things};
+use crate::audition::{Audition, Proof, State, agreement};
+use crate::guitar::{Guitar, GuitarId};
+use crate::history::{History, ReadingsOver, Stay, VISITS_A_PAGE, Visited, record, stays_in, visited};
+use crate::logbook::{About, Find, Log, in_order};
+use crate::meter::{Visit, health};
+use crate::pickup::{Pickup, PickupId};
+use crate::rig::Rig;
+use crate::things::Thing;
+
+/// How many places are offered to choose from.
+const MOST_PLACES: usize = 200;
+
+/// What can be chosen to look for in the logbook, beside pickups, guitars and days.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct Choosable {
+    /// Places that auditions were at, each once, whatever its case.
+    pub places: Vec<String>,
+    /// Modes of all rigs, each once.
+    pub modes: Vec<String>,
+    /// What readings can come to.
+    pub proofs: Vec<NamedProof>,
+    /// How an audition can stand.
+    pub states: Vec<NamedState>,
+}
+
+/// What readings can come to, with its name.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct NamedProof {
+    /// What.
+    pub proof: Proof,
+    /// In words.
+    pub name: String,
+}
+
+/// How an audition can stand, with its name.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct NamedState {
+    /// How.
+    pub state: State,
+    /// In words.
+    pub name: String,
+}
+
+/// What can be chosen to look for.
+pub(super) fn choosable_reply(log: &mut Log) -> Result<Reply, Refusal> {
+    let mut places: Vec<String> = Vec::new();
+    for place in log.places(MOST_PLACES)? {
+        if !places.iter().any(|other| other.to_lowercase() == place.to_lowercase()) {
+            places.push(place);
+        }
+    }
+    let mut modes: Vec<String> = Vec::new();
+    for retired in [false, true] {
+        for (_, rig) in things::<Rig>(log, "rig", retired)? {
+            for position in rig.described.positions {
+                if !modes.contains(&position.mode.0) {
+                    modes.push(position.mode.0);
+                }
+            }
+        }
+    }
+    let proofs = Proof::ALL.map(|proof| NamedProof { proof, name: proof.in_words().to_owned() }).to_vec();
+    let states = [(State::Open, "Open"), (State::Finished, "Finished"), (State::EndedEarly, "Ended early")]
+        .map(|(state, name)| NamedState { state, name: name.to_owned() })
+        .to_vec();
+    Ok(Reply::Choosable { choosable: Choosable { places, modes, proofs, states } })
+}
+
+/// A pickup's history from one page to the next.
+pub(super) fn of_pickup(log: &mut Log, id: PickupId, after: Option<i64>) -> Result<Reply, Refusal> {
+    let about = About::Pickup(id);
+    let entries = log.about(about)?;
+    let thing = Thing::<Pickup>::fold(entries.clone(), None).ok_or_else(|| Refusal::not_found("pickup"))?;
+    let label = thing.described.label;
+    let (visits, next) = page(log, Find { pickup: Some(id), after, ..Find::default() })?;
+    let mut history = History {
+        label,
+        count: log.count_auditions_of(about)?,
+        visits,
+        after: next,
+        readings: Vec::new(),
+        stays: Vec::new(),
+        record: Vec::new(),
+    };
+    if after.is_none() {
+        history.record = record::<Pickup>(&in_order(entries));
+        history.stays = stays(log)?
+            .into_iter()
+            .filter(|(stay, _)| stay.pickup == id)
+            .map(|(stay, guitar)| Stay { other: guitar, ..stay })
+            .collect();
+        let over = health(&visits_of(log, about)?.into_iter().map(|(_, visit)| visit).collect::<Vec<_>>());
+        history.readings.push(ReadingsOver { pickup: id, label: history.label.clone(), health: over });
+    }
+    Ok(Reply::History { history: Box::new(history) })
+}
+
+/// A guitar's history from one page to the next.
+pub(super) fn of_guitar(log: &mut Log, id: GuitarId, after: Option<i64>) -> Result<Reply, Refusal> {
+    let about = About::Guitar(id);
+    let entries = log.about(about)?;
+    let thing = Thing::<Guitar>::fold(entries.clone(), None).ok_or_else(|| Refusal::not_found("guitar"))?;
+    let (visits, next) = page(log, Find { guitar: Some(id), after, ..Find::default() })?;
+    let mut history = History {
+        label: thing.described.label,
+        count: log.count_auditions_of(about)?,
+        visits,
+        after: next,
+        readings: Vec::new(),
+        stays: Vec::new(),
+        record: Vec::new(),
+    };
+    if after.is_none() {
+        let ordered = in_order(entries);
+        history.record = record::<Guitar>(&ordered);
+        let mut stays = stays_in(id, &ordered);
+        for stay in &mut stays {
+            stay.other = label_of(log, stay.pickup)?;
+        }
+        history.stays = newest_first(stays);
+        let mut by_pickup: BTreeMap<PickupId, Vec<Visit>> = BTreeMap::new();
+        for (pickup, visit) in visits_of(log, about)? {
+            by_pickup.entry(pickup).or_default().push(visit);
+        }
+        for (pickup, visits) in by_pickup {
+            let over = health(&visits);
+            if !over.coils.is_empty() {
+                history.readings.push(ReadingsOver { pickup, label: label_of(log, pickup)?, health: over });
+            }
+        }
+        history.readings.sort_by(|one, other| one.label.cmp(&other.label).then(one.pickup.cmp(&other.pickup)));
+    }
+    Ok(Reply::History { history: Box::new(history) })
+}
+
+fn page(log: &mut Log, find: Find) -> Result<(Vec<Visited>, Option<i64>), Refusal> {
+    let found = log.find_some(&find, VISITS_A_PAGE)?;
+    let mut visits = Vec::with_capacity(found.lines.len());
+    for line in found.lines {
+        let audition = Audition::fold(&in_order(log.about(About::Audition(line.audition))?));
+        let agreement = agreement(&audition, &kit_then(log, &audition)?);
+        visits.push(visited(line, &audition, agreement.as_ref()));
+    }
+    Ok((visits, found.after))
+}
+
+/// Every stay in every guitar with the guitar's label, the newest first.
+fn stays(log: &mut Log) -> Result<Vec<(Stay, String)>, Refusal> {
+    let mut guitars: Vec<(Uuid, String)> = Vec::new();
+    for retired in [false, true] {
+        guitars.extend(
+            things::<Guitar>(log, "guitar", retired)?.into_iter().map(|(id, thing)| (id, thing.described.label)),
+        );
+    }
+    let mut all = Vec::new();
+    for (id, label) in guitars {
+        let ordered = in_order(log.about(About::Guitar(GuitarId(id)))?);
+        all.extend(stays_in(GuitarId(id), &ordered).into_iter().map(|stay| (stay, label.clone())));
+    }
+    all.sort_by(|(one, _), (other, _)| newer(one, other));
+    Ok(all)
+}
+
+fn newest_first(mut stays: Vec<Stay>) -> Vec<Stay> {
+    stays.sort_by(newer);
+    stays
+}
+
+fn newer(one: &Stay, other: &Stay) -> std::cmp::Ordering {
+    let key = |stay: &Stay| (stay.until.is_some(), std::cmp::Reverse(stay.from), stay.guitar, stay.place.clone());
+    key(one).cmp(&key(other))
+}
+
+fn label_of(log: &Log, pickup: PickupId) -> Result<String, Refusal> {
+    let thing = Thing::<Pickup>::fold(log.about(About::Pickup(pickup))?, None);
+    Ok(thing.map_or_else(|| "A pickup no longer in the log".to_owned(), |thing| thing.described.label))
+}

@@ -1,0 +1,50 @@
+//! What the readings of an audition prove, in one word, for lists and for looking it up again.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::fold::Audition;
+use super::judged::agreement;
+use super::steps::Kit;
+use crate::meter::AgreementKind;
+
+/// What the readings of an audition came to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Proof {
+    /// Every mode that was to be tried was measured, and the readings agree.
+    Proven,
+    /// The readings don't agree.
+    SomethingWrong,
+    /// A mode was not measured, or the readings leave it open.
+    NotProven,
+}
+
+impl Proof {
+    /// All of them, the best first.
+    pub const ALL: [Self; 3] = [Self::Proven, Self::SomethingWrong, Self::NotProven];
+
+    /// In a word or two.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Proven => "Proven",
+            Self::SomethingWrong => "Something wrong",
+            Self::NotProven => "Not proven",
+        }
+    }
+}
+
+/// What the readings prove, with the things as they were described then.
+#[must_use]
+pub fn proof(audition: &Audition, kit: &Kit) -> Proof {
+    let Some(choice) = &audition.choice else { return Proof::NotProven };
+    let modes = &choice.said.modes;
+    let all = !modes.is_empty() && modes.iter().all(|mode| audition.readings.contains_key(mode));
+    match agreement(audition, kit).map(|agreement| agreement.kind) {
+        Some(AgreementKind::DoesNotAgree) => Proof::SomethingWrong,
+        Some(AgreementKind::Agrees) if all => Proof::Proven,
+        Some(AgreementKind::Agrees | AgreementKind::CantSay | AgreementKind::NothingYet) | None => Proof::NotProven,
+    }
+}

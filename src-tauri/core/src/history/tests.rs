@@ -1,0 +1,121 @@
+//! Bench cases: where pickups lived as a guitar's record tells, and what became of a record.
+
+use chrono::TimeDelta;
+use uuid::Uuid;
+
+use super::*;
+use crate::guitar::Guitar;
+use crate::logbook::{About, BenchId, EntryId, in_order};
+use crate::pickup::Pickup;
+
+fn day(number: i64) -> DateTime<Utc> {
+    DateTime::from_timestamp(1_793_700_000, 0).unwrap_or_default() + TimeDelta::days(number)
+}
+
+fn pickup(number: u128) -> PickupId {
+    PickupId(Uuid::from_u128(100 + number))
+}
+
+const GUITAR: GuitarId = GuitarId(Uuid::from_u128(7));
+
+/// A guitar of the demo bench with these pickups at its places, by the place's name.
+fn guitar(fitted: &[(&str, Option<u128>)]) -> Guitar {
+    let demo = crate::demo::entries().into_iter().find_map(|entry| match entry.body {
+        Written::Known(Body::GuitarDescribed { guitar }) => Some(guitar),
+        _ => None,
+    });
+    let mut guitar = demo.expect("the demo bench has a guitar");
+    let place = guitar.places.first().cloned().expect("its guitar has a place");
+    guitar.places = fitted
+        .iter()
+        .map(|(name, number)| {
+            let mut place = place.clone();
+            (*name).clone_into(&mut place.name);
+            place.fitted = number.map(pickup);
+            place
+        })
+        .collect();
+    guitar
+}
+
+fn written(bodies: Vec<(i64, Body)>, about: About) -> Vec<(Entry, bool)> {
+    let entries = bodies.into_iter().enumerate().map(|(number, (at, body))| Entry {
+        id: EntryId(Uuid::from_u128(number as u128 + 1)),
+        at: day(at),
+        bench: BenchId(Uuid::nil()),
+        about,
+        body: Written::Known(body),
+    });
+    in_order(entries)
+}
+
+#[test]
+fn a_pickup_lives_where_the_records_say_until_they_say_otherwise() {
+    let told = |days: &[(i64, &[(&str, Option<u128>)])]| {
+        let bodies = days.iter().map(|(at, fitted)| (*at, Body::GuitarDescribed { guitar: guitar(fitted) })).collect();
+        stays_in(GUITAR, &written(bodies, About::Guitar(GUITAR)))
+            .into_iter()
+            .map(|stay| (stay.pickup.0.as_u128() - 100, stay.place, stay.from, stay.until))
+            .collect::<Vec<_>>()
+    };
+    let neck = || "neck".to_owned();
+    // Fitted once and still there, whatever else of the record changes.
+    assert_eq!(
+        told(&[(0, &[("neck", None)]), (3, &[("neck", Some(1))]), (9, &[("neck", Some(1)), ("bridge", None)])]),
+        [(1, neck(), day(3), None)]
+    );
+    // Exchanged for another one, and back.
+    assert_eq!(
+        told(&[(0, &[("neck", Some(1))]), (4, &[("neck", Some(2))]), (6, &[("neck", Some(1))])]),
+        [(1, neck(), day(0), Some(day(4))), (2, neck(), day(4), Some(day(6))), (1, neck(), day(6), None),]
+    );
+    // From one place to another, and a place that is gone from the record.
+    assert_eq!(
+        told(&[(0, &[("neck", Some(1)), ("bridge", None)]), (2, &[("neck", None), ("bridge", Some(1))]), (5, &[])]),
+        [(1, neck(), day(0), Some(day(2))), (1, "bridge".to_owned(), day(2), Some(day(5))),]
+    );
+}
+
+#[test]
+fn a_description_that_was_struck_out_fitted_nothing() {
+    let bodies = vec![
+        (0, Body::GuitarDescribed { guitar: guitar(&[("neck", Some(1))]) }),
+        (1, Body::StruckOut { entry: EntryId(Uuid::from_u128(1)), why: String::new() }),
+    ];
+    assert!(stays_in(GUITAR, &written(bodies, About::Guitar(GUITAR))).is_empty());
+}
+
+#[test]
+fn what_became_of_a_record() {
+    let demo = crate::demo::entries().into_iter().find_map(|entry| match entry.body {
+        Written::Known(Body::PickupDescribed { pickup }) => Some(pickup),
+        _ => None,
+    });
+    let first = demo.expect("the demo bench has a pickup");
+    let described = |label: &str, notes: &str| {
+        let pickup = Pickup { label: label.to_owned(), notes: notes.to_owned(), ..first.clone() };
+        Body::PickupDescribed { pickup }
+    };
+    let bodies = vec![
+        (0, described("Tin hat", "")),
+        (1, described("Tin hat", "")),
+        (2, described("Tin hat", "hums")),
+        (3, described("Tin crown", "hums")),
+        (4, Body::Retired { why: "sold".to_owned() }),
+        (5, Body::BroughtBack {}),
+        (6, Body::Retired { why: String::new() }),
+    ];
+    let lines = record::<Pickup>(&written(bodies, About::Pickup(pickup(1))));
+    let said: Vec<(DateTime<Utc>, &str)> = lines.iter().map(|line| (line.at, line.sentence.as_str())).collect();
+    assert_eq!(
+        said,
+        [
+            (day(6), "Put away."),
+            (day(5), "Brought back into use."),
+            (day(4), "Put away: sold."),
+            (day(3), "Record changed: called Tin crown from then on, Tin hat before."),
+            (day(2), "Record changed."),
+            (day(0), "Written down."),
+        ]
+    );
+}
