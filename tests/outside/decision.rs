@@ -19,7 +19,8 @@ impl Chance {
 }
 
 fn scipy(script: &str, input: &Value) -> Value {
-    let text = program::answer("python3", &["-c", script], &input.to_string(), "python3-scipy (Debian)");
+    // Debian's own Python, as Debian's SciPy belongs to that one.
+    let text = program::answer("/usr/bin/python3", &["-c", script], &input.to_string(), "python3-scipy (Debian)");
     serde_json::from_str(&text).expect("an answer in JSON")
 }
 
