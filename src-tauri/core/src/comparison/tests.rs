@@ -30,10 +30,11 @@ fn view(all: &[Compared]) -> super::ComparisonView {
 /// What is changed in the second of two auditions, how fair that leaves them, what is named, and words that say what it does.
 #[test]
 fn what_was_not_the_same_is_named_with_what_it_does() {
-    let cases: [(&str, Change, FairKind, Option<Subject>, &str); 21] = [
+    let cases: [(&str, Change, FairKind, Option<Subject>, &str); 22] = [
         ("nothing", |_, _| {}, FairKind::Fair, None, ""),
         ("a tenth of a gap", |h, _| gap(h, 2.5, 2.1), FairKind::Fair, None, ""),
         ("gaps", |h, _| gap(h, 1.8, 1.5), FairKind::NotFair, Some(Subject::Gaps), "dB louder, give or take"),
+        ("gaps much nearer", |h, _| gap(h, 1.7, 1.4), FairKind::NotFair, Some(Subject::Gaps), "pull the strings more"),
         ("gaps tilted", |h, _| gap(h, 1.6, 2.6), FairKind::NotFair, Some(Subject::Gaps), "bass strings gain"),
         ("open strings", |h, _| pressed(h, None), FairKind::NotFair, Some(Subject::Gaps), "with the strings open"),
         ("gaps not measured", |h, _| h.gaps = None, FairKind::FairBut, Some(Subject::Gaps), "Nobody measured"),

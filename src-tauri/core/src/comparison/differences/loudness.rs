@@ -8,6 +8,9 @@ use crate::listening::Quality;
 use crate::meter;
 use crate::quantity::{Decibels, Millimetres};
 
+/// This much nearer, magnets pull the strings noticeably more, in millimetres (common practice).
+const PULLS_MORE: f64 = 0.5;
+
 impl<'a> Pair<'a> {
     pub(super) fn gaps(&mut self) {
         let Some([one, other]) = self.both(Subject::Gaps, |heard| heard.heard_in.gaps.clone()) else {
@@ -77,6 +80,13 @@ impl<'a> Pair<'a> {
             explains.push((Quality::Balance, Toward::Either));
             let quality = if bass > treble { Quality::Bass } else { Quality::Treble };
             explains.push((quality, nearer));
+        }
+        if mean(far) - mean(near) >= PULLS_MORE {
+            sentence.push_str(
+                " So much nearer, its magnets pull the strings more, which shortens notes and can make them warble.",
+            );
+            explains.push((Quality::Sustain, nearer.opposite()));
+            explains.push((Quality::Balance, Toward::Either));
         }
         if explains.is_empty() {
             sentence.push_str(" By the levels that makes less than a decibel.");
