@@ -25,7 +25,7 @@ fn readings_at_the_output_that_can_not_be() {
     type Case = (&'static str, &'static [(&'static str, &'static str)], Option<&'static str>, &'static str);
     let cases: [Case; 9] = [
         ("one reading only", &[("series", "13.34k")], None, "as they should be"),
-        ("one reading only, and that one open", &[("single", "OL")], Some("cant_tell_apart"), "Over limit"),
+        ("one reading only, and that one open", &[("single", "OL")], Some("cant_tell_apart"), "Moss is not clamped"),
         (
             "all over limit",
             &[("parallel", "OL"), ("single", "OL"), ("series", "OL")],
@@ -59,8 +59,8 @@ fn readings_at_the_output_that_can_not_be() {
         (
             "parallel above single and series below both",
             &[("parallel", "9k"), ("single", "6.66k"), ("series", "4k")],
-            Some("cant_tell_apart"),
-            "",
+            Some("unexplained"),
+            "clamp each lead anew",
         ),
         (
             "the same again and again",
