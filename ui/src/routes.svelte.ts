@@ -16,7 +16,8 @@ export const STEPS: readonly Step[] = [
 ];
 
 export type Route =
-  | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' | 'carry' }
+  | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' }
+  | { page: 'carry'; id?: string }
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
   | { page: 'past' | 'leads' | 'iron'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
@@ -40,7 +41,6 @@ export function routeOf(hash: string): Route {
     case 'settings':
     case 'safety':
     case 'meter':
-    case 'carry':
       return id === undefined ? { page } : nowhere;
     case 'pickup':
     case 'guitar':
@@ -48,6 +48,9 @@ export function routeOf(hash: string): Route {
       if (id === undefined) return nowhere;
       if (step === 'edit' && ID.test(id)) return { page, id, edit: true };
       return step === undefined && (ID.test(id) || id === 'new') ? { page, id } : nowhere;
+    case 'carry':
+      if (id === undefined) return { page };
+      return step === undefined && ID.test(id) ? { page, id } : nowhere;
     case 'past':
     case 'iron':
     case 'leads':
