@@ -94,6 +94,13 @@ async fn a_bundle_is_carried_to_a_fresh_log_twice_and_the_logs_are_equal() {
     browser.tap_named("Done with it").await;
     browser.reads("The bundle would hold").await;
 
+    // One audition alone, with what it is about.
+    browser.route(&format!("#/past/{}", name("audition"))).await;
+    browser.tap_named("Take this audition along").await;
+    browser.reads("The bundle would hold 1 audition, 1 pickup, 1 guitar and 1 rig").await;
+    browser.tap_named("The whole log instead").await;
+    browser.reads("The bundle would hold 3 auditions").await;
+
     // Tables, of what is looked for in the logbook.
     browser.tap_named("Readings").await;
     let readings = std::fs::read_to_string(saved(downloads.path(), "readings.csv").await).expect("a table");

@@ -16,7 +16,8 @@ export const STEPS: readonly Step[] = [
 ];
 
 export type Route =
-  | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' | 'carry' }
+  | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' }
+  | { page: 'carry'; id?: string }
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
   | { page: 'past' | 'leads' | 'iron' | 'decide'; id: string }
   | { page: 'compare'; ids: readonly string[] }
@@ -42,7 +43,6 @@ export function routeOf(hash: string): Route {
     case 'settings':
     case 'safety':
     case 'meter':
-    case 'carry':
       return id === undefined ? { page } : nowhere;
     case 'pickup':
     case 'guitar':
@@ -50,6 +50,9 @@ export function routeOf(hash: string): Route {
       if (id === undefined) return nowhere;
       if (step === 'edit' && ID.test(id)) return { page, id, edit: true };
       return step === undefined && (ID.test(id) || id === 'new') ? { page, id } : nowhere;
+    case 'carry':
+      if (id === undefined) return { page };
+      return step === undefined && ID.test(id) ? { page, id } : nowhere;
     case 'compare': {
       const ids = id === undefined ? [] : id.split(',');
       const fine = step === undefined && ids.length <= 4 && new Set(ids).size === ids.length && ids.every((one) => ID.test(one));

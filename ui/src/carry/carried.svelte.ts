@@ -31,7 +31,7 @@ export class Carried {
     };
   }
 
-  pack(auditions: readonly string[] = []): void {
+  pack(auditions: readonly string[]): void {
     const carry = newName();
     void this.#work(() => ask({ ask: 'pack_bundle', carry, auditions: [...auditions] }, 'carry'));
   }

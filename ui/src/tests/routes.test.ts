@@ -13,6 +13,7 @@ test.each<[string, Exclude<Route, { page: 'nowhere' }>]>([
   ['#/settings', { page: 'settings' }],
   ['#/safety', { page: 'safety' }],
   ['#/carry', { page: 'carry' }],
+  [`#/carry/${ID}`, { page: 'carry', id: ID }],
   [`#/pickup/${ID}`, { page: 'pickup', id: ID }],
   ['#/guitar/new', { page: 'guitar', id: 'new' }],
   [`#/rig/${ID}`, { page: 'rig', id: ID }],

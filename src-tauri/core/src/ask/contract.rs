@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use super::carrying::{BundleView, CarryId, CarryView};
+use super::carry_view::{BundleView, CarryId, CarryView};
 use super::forms::{AimForm, ChoiceForm, GuitarForm, HearForm, LevelForm, PickupForm, RigForm};
 use super::history::Choosable;
 use super::listener::ListenerView;

@@ -3,6 +3,7 @@
 //! [`Bench::ask`] answers a question or writes something down; [`Bench::answer`] does the same in JSON. A shell adds no
 //! meaning of its own.
 
+mod carry_view;
 mod carrying;
 mod comparing;
 mod contract;
@@ -25,7 +26,8 @@ use std::thread::JoinHandle;
 
 use chrono::{DateTime, Utc};
 
-pub use carrying::{BundleView, CarryId, CarryView, Carrying, Receiving, Standing};
+pub use carry_view::{BundleView, CarryId, CarryView, Carrying, Standing};
+pub use carrying::Receiving;
 pub use contract::*;
 pub use examples::examples;
 pub use forms::{
