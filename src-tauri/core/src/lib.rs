@@ -15,6 +15,7 @@ pub mod gaps;
 pub mod guitar;
 pub mod hearing;
 pub mod holds;
+pub mod install;
 pub mod leads;
 pub mod logbook;
 pub mod meter;
