@@ -11,6 +11,7 @@ pub mod demo;
 pub mod drawing;
 pub mod facing;
 pub mod finish;
+pub mod fit;
 pub mod gaps;
 pub mod guitar;
 pub mod hearing;

@@ -219,7 +219,7 @@ fn guitar(vary: u8) -> Guitar {
             fitted: None,
             fitted_words: String::new(),
         }],
-        controls: Controls { volume: None, tone: None, capacitor: None, words: String::new() },
+        controls: Controls::default(),
         finish: Finish { kind: FinishKind::Poly, surface: Surface::FlatGloss, words: String::new() },
         notes: String::new(),
     }

@@ -5,6 +5,7 @@
 
 mod contract;
 mod examples;
+mod fitting;
 mod forms;
 mod geometry;
 mod letter;
@@ -25,8 +26,8 @@ use chrono::{DateTime, Utc};
 pub use contract::*;
 pub use examples::examples;
 pub use forms::{
-    AimForm, ChoiceForm, CoilForm, GuitarForm, HearForm, LevelForm, PickupForm, PlaceForm, RigForm, StaggerForm,
-    StringForm,
+    AimForm, ChoiceForm, CoilForm, GuitarForm, HearForm, LayoutForm, LevelForm, PickupForm, PlaceForm, PotsForm,
+    RigForm, SelectorForm, StaggerForm, StringForm,
 };
 pub use letter::{LONGEST_ASK, read};
 pub use listener::{ListenerView, RuleView};

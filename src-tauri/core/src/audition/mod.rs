@@ -25,11 +25,11 @@ pub use ink::{InkLine, Struck, ink};
 pub use present::{HearingView, Present, SessionView};
 pub use sounding::{Corrected, LevelTold, Session};
 pub use step::{AuditionId, Step};
-pub(crate) use steps::ends_in_terminals;
 pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, at_any_step, holding, progress, state, steps};
+pub(crate) use steps::{ends_in_terminals, hookup_or_meant};
 pub use told::{AnswerView, Question, QuestionView, Told, questions};
-pub(crate) use view::drawn_gaps;
 pub use view::{
     AimView, AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine,
     SeatView, WhichWayView, meant, title, view,
 };
+pub(crate) use view::{cautions_read, drawn_gaps, iron, listen};

@@ -12,6 +12,7 @@ use ts_rs::TS;
 use uuid::Uuid;
 
 use super::entry::{About, Entry, in_order};
+use super::fits;
 use super::search::words_of;
 use super::store::{ABOUT, Log, read_entry};
 use super::trouble::Trouble;
@@ -85,7 +86,7 @@ impl Log {
     pub fn list_anew(&mut self) -> Result<(), Trouble> {
         self.conn.execute_batch(
             "BEGIN IMMEDIATE;
-             DELETE FROM audition_line; DELETE FROM thing_line;
+             DELETE FROM audition_line; DELETE FROM thing_line; DELETE FROM fit_line;
              INSERT INTO audition_words (audition_words) VALUES ('delete-all');
              UPDATE listed SET up_to = 0;
              COMMIT;",
@@ -189,7 +190,7 @@ impl Log {
             About::Guitar(_) => "guitar",
             About::Rig(_) => "rig",
             About::Audition(_) => "audition",
-            About::Meter(_) => return Ok(Vec::new()),
+            About::Meter(_) | About::Fit(_) => return Ok(Vec::new()),
         };
         self.catch_up_to_look()?;
         let sql = format!("SELECT audition FROM audition_line WHERE {column} = ?1 ORDER BY row DESC");
@@ -229,6 +230,7 @@ impl Lines<'_> {
                 }
             }
             About::Audition(id) => self.audition_line(id)?,
+            About::Fit(id) => fits::list(self.stroke, id, self.entries(about)?)?,
             // No list shows meters.
             About::Meter(_) => {}
         }

@@ -2,6 +2,7 @@
 
 mod copies;
 mod entry;
+mod fits;
 mod lists;
 mod opening;
 mod search;
@@ -11,6 +12,7 @@ mod trouble;
 pub(crate) use copies::check_and_copy;
 pub use copies::{Lacking, Notice};
 pub use entry::{About, BenchId, Body, DEMO_BENCH, Entry, EntryId, Written, in_order};
+pub use fits::FitLine;
 pub use lists::Line;
 pub use search::{Find, Found, PAGE};
 pub use store::Log;

@@ -17,7 +17,7 @@ use super::trouble::Trouble;
 const SMALL_ENOUGH_TO_WAIT: u64 = 24 * 1024 * 1024;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-const MIGRATIONS: [&str; 3] = [
+const MIGRATIONS: [&str; 4] = [
     "CREATE TABLE entry (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
         id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
@@ -58,6 +58,7 @@ const MIGRATIONS: [&str; 3] = [
     "CREATE INDEX entry_demo ON entry (thing, about) WHERE bench = x'0198000000007000800000000000de30';
        CREATE INDEX thing_kind ON thing_line (thing, retired);",
     WHO_LISTENS_AND_PHOTOS,
+    PERMANENT_INSTALLS,
 ];
 
 /// Who listens (one person with one pair of ears and one clock); where the sound came up, so that a day's hearing is
@@ -68,6 +69,12 @@ const WHO_LISTENS_AND_PHOTOS: &str =
      CREATE INDEX entry_sound_up ON entry (at)
         WHERE instr(body, '\"raised_slowly\"') > 0 OR instr(body, '\"sound_up\"') > 0;
      CREATE INDEX entry_photo ON entry (about) WHERE kind = 'photo_taken';";
+
+/// Permanent installs, by what they are about.
+const PERMANENT_INSTALLS: &str = "CREATE TABLE fit_line (
+        fit BLOB PRIMARY KEY, open INTEGER NOT NULL, last INTEGER NOT NULL,
+        audition BLOB NOT NULL, pickup BLOB NOT NULL, guitar BLOB NOT NULL, came_out BLOB, line TEXT NOT NULL
+     ) STRICT;";
 
 impl Log {
     /// Opens the log in `folder`, or makes one.
