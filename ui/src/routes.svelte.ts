@@ -20,6 +20,7 @@ export type Route =
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
   | { page: 'past' | 'leads' | 'iron'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
+  | { page: 'fit'; id: string; step: string | null }
   | { page: 'nowhere' };
 
 const ID = /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/;
@@ -51,6 +52,10 @@ export function routeOf(hash: string): Route {
     case 'iron':
     case 'leads':
       return id !== undefined && step === undefined && ID.test(id) ? { page, id } : nowhere;
+    case 'fit':
+      // The name of an audition stands where a step stands while the install is new.
+      if (id === 'new') return step !== undefined && ID.test(step) ? { page, id, step } : nowhere;
+      return id !== undefined && ID.test(id) && /^[a-z_]*$/.test(step ?? '') ? { page, id, step: step ?? null } : nowhere;
     case 'audition': {
       if (id === undefined || !ID.test(id)) return nowhere;
       if (step === undefined) return { page, id, step: null };
@@ -64,7 +69,7 @@ export function routeOf(hash: string): Route {
 
 /** The address of a page, for a link. */
 export function hrefOf(route: Exclude<Route, { page: 'nowhere' }>): string {
-  if (route.page === 'audition') return `#/audition/${route.id}${route.step === null ? '' : `/${route.step}`}`;
+  if (route.page === 'audition' || route.page === 'fit') return `#/${route.page}/${route.id}${route.step === null ? '' : `/${route.step}`}`;
   if (!('id' in route)) return `#/${route.page}`;
   return `#/${route.page}/${route.id}${'edit' in route ? '/edit' : ''}`;
 }

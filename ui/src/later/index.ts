@@ -3,6 +3,8 @@
 
 export { default as Album } from './Album.svelte';
 export { default as BenchFacts } from './BenchFacts.svelte';
+export { default as Fit } from './Fit.svelte';
+export { default as FitLines } from './FitLines.svelte';
 export { default as Hearing } from './Hearing.svelte';
 export { default as HearingRule } from './HearingRule.svelte';
 export { default as Iron } from './Iron.svelte';

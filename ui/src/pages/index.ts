@@ -17,6 +17,7 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   bench: Bench,
   audition: Audition,
   drawer: Drawer,
+  fit: Following,
   guitar: Thing,
   guitars: Guitars,
   iron: Following,
