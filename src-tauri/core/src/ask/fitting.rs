@@ -263,7 +263,8 @@ fn pass(log: &Log, id: FitId, step: FitStep, why: &str, now: DateTime<Utc>) -> R
             let view = seen(log, id, now)?;
             let open = view.steps.into_iter().find(|one| one.step == step).map(|one| one.open).unwrap_or_default();
             let why = match open.first() {
-                None => words::note(why, "the reason").map_err(at("why"))?,
+                // Nothing is open, so there is nothing to give a reason for.
+                None => String::new(),
                 Some(first) if why.trim().is_empty() => {
                     return Err(Refusal::unclear("why", format!("{first} To go on all the same, write why.")));
                 }

@@ -84,7 +84,9 @@ impl FitKit {
         let words = self.place().map(|place| place.fitted_words.as_str()).unwrap_or_default();
         match &self.coming_out {
             Some(out) => Some(format!("{} comes out of {}.", out.label, self.on.place)),
-            None if !words.is_empty() => Some(format!("What comes out of {}: {words}.", self.on.place)),
+            None if self.place().is_some_and(holds_one) => {
+                Some(format!("What comes out of {}: {words}.", self.on.place))
+            }
             None => None,
         }
     }
@@ -142,6 +144,12 @@ impl FitKit {
     }
 }
 
+/// Whether a pickup sits at a place, as far as the record tells; people write “empty” as often as nothing.
+fn holds_one(place: &Place) -> bool {
+    let words = place.fitted_words.trim().to_lowercase();
+    place.fitted.is_some() || !matches!(words.as_str(), "" | "empty" | "nothing" | "none" | "free")
+}
+
 impl FitKit {
     pub(super) fn modes(&self) -> Vec<Mode> {
         let rig = self.heard.rig.iter().flat_map(|rig| rig.positions.iter().map(|position| position.mode.clone()));
@@ -163,7 +171,7 @@ impl FitKit {
     pub(super) fn staying(&self) -> Vec<Staying> {
         let places = self.guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != self.on.place);
         places
-            .filter(|place| place.fitted.is_some() || !place.fitted_words.is_empty())
+            .filter(|place| holds_one(place))
             .map(|place| {
                 let known = self.staying.get(&place.name);
                 Staying {
