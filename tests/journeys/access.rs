@@ -47,7 +47,7 @@ fn pages() -> Vec<(String, &'static str)> {
 
 /// Parts that are fetched when they are opened, with words they must have come to.
 const FOLDED_AWAY: [(&str, &str); 3] =
-    [("/choose", "Silence comes first"), ("/gaps", "Output against gap"), ("/gaps", "Both outer strings")];
+    [("/choose", "The first harmonic it can't hear"), ("/gaps", "Output against gap"), ("/gaps", "Both outer strings")];
 
 /// Lets every bar that keeps to the bottom of the screen lie where it stands in the page.
 const AT_REST: &str = "for (const element of document.body.querySelectorAll('*')) \

@@ -6026,9 +6026,17 @@ verdict: Verdict | null,
  */
 invalidated: string | null, 
 /**
+ * Which earlier steps are neither done nor left out, as a sentence, when this one is looked at before its turn.
+ */
+before: string | null, 
+/**
  * What can hurt here, worst first.
  */
 cautions: Array<CautionView>, 
+/**
+ * That there are cautions to be read before anything else, as a sentence.
+ */
+unread: string | null, 
 /**
  * What holds this step, passed holds included.
  */

@@ -51,6 +51,38 @@ fn listen(bench: &Workbench) {
 }
 
 #[test]
+fn a_step_out_of_its_turn_says_what_comes_before_it() {
+    let bench = Workbench::begun();
+    let before = |step: &str| bench.step(step)["before"].clone();
+    for (step, said) in [
+        ("choose", Value::Null),
+        ("which_way", Value::Null),
+        ("leads", json!("Which way round comes before this and is not done.")),
+        ("meter", json!("Which way round and Leads come before this and are not done.")),
+        ("listen", json!("Which way round to Sound up come before this: not all are done.")),
+    ] {
+        assert_eq!(before(step), said, "{step}");
+    }
+    bench.note(json!({"ask": "mount", "mounting": {"bass_end_over": "bass", "turn": "rolled"}}));
+    assert_eq!(before("leads"), Value::Null);
+    bench.note(json!({"ask": "skip_step", "step": "leads", "why": "They stayed in from yesterday."}));
+    assert_eq!(before("meter"), Value::Null, "what was left out with a reason is not waited for");
+}
+
+#[test]
+fn cautions_are_asked_to_be_read_until_they_are() {
+    let bench = Workbench::begun();
+    let step = bench.step("sound_up");
+    assert_eq!(step["unread"], "Read the cautions above first.");
+    for caution in step["cautions"].as_array().expect("a step has cautions") {
+        if caution["must_acknowledge"] == json!(true) {
+            bench.note(json!({"ask": "acknowledge", "caution": caution["id"], "cause": caution["cause"]}));
+        }
+    }
+    assert_eq!(bench.step("sound_up")["unread"], Value::Null);
+}
+
+#[test]
 fn a_whole_audition_closed_and_opened_after_every_step() {
     let mut bench = Workbench::begun();
     let order = ["which_way", "leads", "meter", "seat", "gaps", "sound_up", "listen", "take_down"];

@@ -70,9 +70,7 @@ impl Step {
     pub fn reason(self) -> &'static str {
         match self {
             Self::Choose => "One pickup, one guitar, one place: then what you hear has one cause.",
-            Self::WhichWay => {
-                "The rig turns the pickup over. Rolled about its long axis, its bass end stays at the bass strings."
-            }
+            Self::WhichWay => "The wrong way round, each pole meets another string than it was made for.",
             Self::Leads => "A lead that slips or sits in the wrong terminal sounds like a bad pickup.",
             Self::Meter => "A reading in each mode proves the hookup before anything makes a sound.",
             Self::Seat => "The rig stands on somebody's finish. Ask about it first.",

@@ -116,8 +116,12 @@ pub struct StepView {
     pub verdict: Option<Verdict>,
     /// What a later change made worthless.
     pub invalidated: Option<String>,
+    /// Which earlier steps are neither done nor left out, as a sentence, when this one is looked at before its turn.
+    pub before: Option<String>,
     /// What can hurt here, worst first.
     pub cautions: Vec<CautionView>,
+    /// That there are cautions to be read before anything else, as a sentence.
+    pub unread: Option<String>,
     /// What holds this step, passed holds included.
     pub holds: Vec<HoldView>,
     /// What may be told of the bench here, so that the cautions fit it.
@@ -235,9 +239,14 @@ pub fn progress(audition: &Audition, kit: &Kit, present: &Present) -> (usize, Op
 /// All steps as they stand.
 #[must_use]
 pub fn steps(audition: &Audition, kit: &Kit, present: &Present) -> Vec<StepView> {
+    let mut waiting: Vec<&str> = Vec::new();
     stands(audition, kit, present)
         .map(|(step, situation, Stands { status, what, verdict, holds })| {
             let cautions = read_cautions(audition, &situation);
+            let before = if matches!(status, Status::Open | Status::Held) { before(&waiting) } else { None };
+            if matches!(status, Status::Open | Status::Held) {
+                waiting.push(step.name());
+            }
             StepView {
                 step,
                 name: step.name().to_owned(),
@@ -246,6 +255,8 @@ pub fn steps(audition: &Audition, kit: &Kit, present: &Present) -> Vec<StepView>
                 what,
                 verdict,
                 invalidated: audition.invalidated.get(&step).cloned(),
+                before,
+                unread: unread(&cautions),
                 holds,
                 questions: questions(step.into(), |question| audition.told.get(&question).map(|inked| inked.said)),
                 spoken: spoken(step.name(), step.reason(), &cautions, list_of(step)),
@@ -253,6 +264,25 @@ pub fn steps(audition: &Audition, kit: &Kit, present: &Present) -> Vec<StepView>
             }
         })
         .collect()
+}
+
+/// That earlier steps wait.
+fn before(waiting: &[&str]) -> Option<String> {
+    match waiting {
+        [] => None,
+        [one] => Some(format!("{one} comes before this and is not done.")),
+        [first, last] => Some(format!("{first} and {last} come before this and are not done.")),
+        [first, .., last] => Some(format!("{first} to {last} come before this: not all are done.")),
+    }
+}
+
+/// That there are cautions nobody has read yet.
+fn unread(cautions: &[CautionView]) -> Option<String> {
+    match cautions.iter().filter(|caution| caution.must_acknowledge && !caution.acknowledged).count() {
+        0 => None,
+        1 => Some("Read the caution above first.".to_owned()),
+        _ => Some("Read the cautions above first.".to_owned()),
+    }
 }
 
 /// What applies in this situation, with what was read of it.

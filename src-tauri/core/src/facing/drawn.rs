@@ -332,6 +332,7 @@ pub(super) fn section(
     };
     rig_across(&mut drawn, &sheet, rig, bar, -below);
     case(&mut drawn, &sheet, marked, pickup, &rotation, Vector3::new(0.0, 0.0, up * away));
+    let half = studs(rig).iter().fold(0.0_f64, |most, at| most.max(at[1].abs()));
     let spread = guitar.map_or(46.0, |guitar| strings::spread_at(guitar, strings::middle_place(guitar)).0);
     for (part, gauge) in string_lines(guitar) {
         // The gap is to the near side of the string, so its middle is half a gauge farther.
@@ -340,7 +341,8 @@ pub(super) fn section(
     }
     for (side, name) in [(-1.0, "bass"), (1.0, "treble")] {
         let stands = if side * across > 0.0 { Stands::Start } else { Stands::End };
-        let x = SHEET / 2.0 + side * across * (spread / 2.0 * SCALE + 12.0);
+        // Outside the studs, so that no word stands in one.
+        let x = SHEET / 2.0 + side * across * ((spread / 2.0).max(half + 1.5) * SCALE + 8.0);
         drawn.word(Of::Strong, [x, sheet.middle + 5.0], stands, name);
     }
     drawn.word(Of::Soft, [SHEET / 2.0, height - 8.0], Stands::Middle, "the guitar's face, seen from the bridge");

@@ -392,12 +392,15 @@ fn sentences(
     remark: &Option<String>,
 ) -> Vec<String> {
     let shown = |place: Millimetres| place.shown(LengthUnit::Millimetre);
-    let near = |hearing: &Hearing| format!("{:.1}", silent_near(hearing.place, length));
+    let near = |hearing: &Hearing| {
+        let number = format!("{:.1}", silent_near(hearing.place, length));
+        number.strip_suffix(".0").map_or_else(|| number.clone(), str::to_owned)
+    };
     let mut all = Vec::new();
     let apart = last.place.0 - rig.place.0;
     if rig == last {
         all.push("The rig's place is the final place: what you hear is heard from where it will be.".to_owned());
-        all.push(format!("Silence comes first near harmonic {}.", near(rig)));
+        all.push(format!("The first harmonic it can't hear is near number {}.", near(rig)));
     } else {
         let way = if apart > 0.0 { "nearer the neck" } else { "nearer the bridge" };
         all.push(format!(
@@ -407,7 +410,7 @@ fn sentences(
             shown(rig.place)
         ));
         all.push(format!(
-            "Silence comes first near harmonic {} in the rig, and near harmonic {} at the final place.",
+            "The first harmonic it can't hear is near number {} in the rig, and near number {} at the final place.",
             near(rig),
             near(last)
         ));
