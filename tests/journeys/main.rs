@@ -7,6 +7,7 @@ mod access;
 mod audition;
 mod bench;
 mod browser;
+mod fit;
 mod geometry;
 mod meter;
 mod pairing;
