@@ -4,9 +4,13 @@
 //! Everything here is computed from plain data: the pickup with its proven leads, the guitar's controls and the plan. It
 //! knows no entries.
 
+#[cfg(test)]
+mod bench;
+mod circuit;
 mod contacts;
 mod controls;
 mod jack;
+mod known;
 mod lay;
 mod phase;
 mod plan;
@@ -20,6 +24,7 @@ pub use lay::{FitAt, InstallWay, fit_at, way_round};
 pub use phase::{PairPhase, PhaseAndHum, SwapLeads, phase_and_hum};
 pub use plan::{Install, ModeWiring, Plan, Staying, mode_wirings};
 pub use proof::{
-    InstallCause, JackProbe, JackTaken, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext, ProofSuspect, prove,
+    InstallCause, InstallGiven, JackProbe, JackTaken, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext, ProofSuspect,
+    install_causes, install_probes, install_would_read, prove,
 };
 pub use wiring::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire};
