@@ -62,7 +62,11 @@ async fn asked(pages: &Pages) -> Option<(String, String)> {
 /// What a meter would show where this is expected: the likeliest value.
 fn likely(expected: &str) -> String {
     let value: String = expected.split('(').next().unwrap_or_default().trim().to_owned();
-    if value.ends_with('Ω') || value == "OL" { value } else { "5.6k".to_owned() }
+    match value.as_str() {
+        "next to 0 Ω" => "0.4".to_owned(),
+        "not known" => "5.6k".to_owned(),
+        known => known.to_owned(),
+    }
 }
 
 /// Takes one reading and waits until the page is at another position.

@@ -6,11 +6,11 @@ use super::plan::positions;
 use super::seen::{
     CheckedLine, HookupView, JackLine, JackView, JointLine, PairView, PhaseView, ProofReading, SwitchOffered,
 };
-use crate::audition::{Verdict, VerdictKind, hookup_or_meant};
+use crate::audition::{ProbedLine, Verdict, VerdictKind, hookup_or_meant};
 use crate::drawing::Drawn;
 use crate::install::{
     self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, SignalPath,
-    SolderPointKind, Staying, WiringKind, WiringPlan,
+    SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
 };
 use crate::leads::{Phase, as_hooked_up};
 use crate::meter::DiagnosisKind;
@@ -47,6 +47,8 @@ pub struct Computed {
     pub jack: JackView,
     /// Each reading that is wanted, with what was read.
     pub readings: Vec<ProofReading>,
+    /// What was measured elsewhere than at the jack.
+    pub probed: Vec<ProbedLine>,
     /// What all readings come to together.
     pub proof: Option<Verdict>,
     /// What is wrong.
@@ -71,6 +73,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         heights: Vec::new(),
         jack: JackView { how: HOW.to_owned(), lines: Vec::new(), notes: Vec::new() },
         readings: Vec::new(),
+        probed: Vec::new(),
         proof: None,
         diagnosis: None,
         suggested: suggested.clone(),
@@ -283,11 +286,27 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
     let taken: Vec<JackTaken> = fit.evidence.iter().map(|inked| inked.said.clone()).collect();
     let proof = install::prove(install, &taken);
     let agrees = |one: &JackReading| {
-        let at = taken.iter().position(|taken| taken.probe == JackProbe::Jack { set: one.set.clone() })?;
-        proof.readings.get(at)?.agrees
+        let words = format!("at the jack, {}", one.words);
+        proof.readings.iter().find(|line| line.words == words)?.agrees
     };
+    // Each position once with the volume at full, and one at zero; others where somebody measured them.
+    let wanted = |one: &&JackReading| {
+        let read = fit.readings.iter().any(|read| read.said.set == one.set);
+        one.set.volumes == Volumes::Full {} || read || proof.left.contains(&one.set)
+    };
+    computed.probed = fit
+        .evidence
+        .iter()
+        .filter(|inked| !matches!(inked.said.probe, JackProbe::Jack { .. }))
+        .filter_map(|inked| {
+            let line = install::prove(install, std::slice::from_ref(&inked.said)).readings.into_iter().next()?;
+            let reading = inked.said.reading.shown();
+            Some(ProbedLine { entry: inked.entry, words: line.words, reading })
+        })
+        .collect();
     computed.readings = expected
         .iter()
+        .filter(wanted)
         .map(|one| {
             let read = fit.readings.iter().find(|read| read.said.set == one.set);
             let verdict = read.map(|_| match agrees(one) {

@@ -83,7 +83,7 @@ impl SoundHeard {
 }
 
 /// Where the probes were; a point goes by its place in the hookup list.
-pub(super) fn probe_in_words(probe: &JackProbe) -> String {
+fn probe_in_words(probe: &JackProbe) -> String {
     let place = |point: &u8| u16::from(*point) + 1;
     let set = probe.set().in_words();
     match probe {

@@ -3,19 +3,13 @@
 use super::answers::{FitAct, FitAnswer, HumHeard, PhaseHeard, SoundHeard, TapHeard};
 use super::computed::{Computed, computed};
 use super::fold::{Fit, FitState};
-use super::ink::probe_in_words;
 use super::kit::FitKit;
 use super::parts::parts;
 use super::plan::{PlanForm, plan_in_words, positions};
-use super::seen::{
-    ActView, AnswerOffered, CheckView, FitStepView, FitView, HeardBefore, PlanView, ProofReading, ProofView,
-};
+use super::seen::{ActView, AnswerOffered, CheckView, FitStepView, FitView, HeardBefore, PlanView, ProofView};
 use super::step::{FitId, FitStep};
-use crate::audition::{
-    Inked, Present, ProbedLine, Status, Verdict, VerdictKind, cautions_read, ink, iron, listen, title,
-};
+use crate::audition::{Present, Status, Verdict, VerdictKind, cautions_read, ink, iron, listen, title};
 use crate::cautions::Moment;
-use crate::install::{JackProbe, JackTaken};
 use crate::logbook::Entry;
 
 /// A permanent install with these entries.
@@ -97,7 +91,7 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
             readings: computed.readings.clone(),
             verdict: computed.proof.clone(),
             diagnosis: computed.diagnosis.clone(),
-            probed: fit.evidence.iter().filter_map(|inked| probed(inked, &computed)).collect(),
+            probed: computed.probed.clone(),
             checks,
             cautions: cautions_read(&bench, &at_bench, present, Moment::Proof),
             meter: format!("{}, {}", kit.meter.label, kit.meter.claim.shown()),
@@ -115,16 +109,6 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
         room: computed.room,
         jack: computed.jack,
     }
-}
-
-/// A measurement elsewhere than in an ordinary position at the jack.
-fn probed(inked: &Inked<JackTaken>, computed: &Computed) -> Option<ProbedLine> {
-    let ordinary = |one: &ProofReading| inked.said.probe == JackProbe::Jack { set: one.at.clone() };
-    if computed.readings.iter().any(ordinary) {
-        return None;
-    }
-    let reading = inked.said.reading.shown();
-    Some(ProbedLine { entry: inked.entry, words: probe_in_words(&inked.said.probe), reading })
 }
 
 /// What is not right or not proven in a step.

@@ -84,8 +84,7 @@ pub struct Guitarful {
 impl Guitarful {
     /// The bridge place alone, in series, with this volume.
     pub fn one_place(volume: Option<f64>) -> Self {
-        let controls =
-            Controls { volume: volume.map(Ohms), tone: Some(Ohms(250e3)), capacitor: None, words: String::new() };
+        let controls = Controls { volume: volume.map(Ohms), tone: Some(Ohms(250e3)), ..Controls::default() };
         Self {
             pickup: two_coils(),
             plan: Plan { modes: vec![Mode::new("series")], switch: None, turned: false },
@@ -98,7 +97,7 @@ impl Guitarful {
     /// A pickup of 6 kΩ at the neck beside it, and a selector of three positions.
     pub fn two_places(layout: VolumeLayout) -> Self {
         let places = ["neck", "bridge"].map(str::to_owned);
-        let controls = Controls { volume: Some(Ohms(500e3)), tone: None, capacitor: None, words: String::new() };
+        let controls = Controls { volume: Some(Ohms(500e3)), tone: None, ..Controls::default() };
         let selector = Selector::usual(&places);
         let neck = Staying {
             place: "neck".to_owned(),

@@ -173,7 +173,7 @@ mod tests {
 
     #[test]
     fn without_a_selector_every_place_is_put_out() {
-        let controls = Controls { volume: Some(Ohms(5e5)), tone: None, capacitor: None, words: String::new() };
+        let controls = Controls { volume: Some(Ohms(5e5)), tone: None, ..Controls::default() };
         let path = SignalPath::new(&controls, &VolumeLayout::default(), None, &names(&["bridge"]));
         assert_eq!(path.positions.len(), 1);
         assert_eq!(path.positions[0].places, ["bridge"]);
