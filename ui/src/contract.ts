@@ -3327,17 +3327,17 @@ between: [string, string], } | { "cause": "pickup_turned", } | { "cause": "jack_
  */
 place: string, } | { "cause": "selector_elsewhere", 
 /**
- * The position that was written down.
+ * How everything was meant to stand for the reading.
  */
-meant: string, 
+reading: JackSet, 
 /**
  * The position in which it stood.
  */
 stood: string, } | { "cause": "switch_elsewhere", 
 /**
- * The position that was written down.
+ * How everything was meant to stand for the reading.
  */
-meant: string, 
+reading: JackSet, 
 /**
  * The position in which it stood.
  */

@@ -213,8 +213,7 @@ impl FitKit {
     #[must_use]
     pub fn sounding_places(&self) -> Vec<String> {
         let places = self.guitar.iter().flat_map(|guitar| &guitar.places);
-        let holds =
-            |place: &&Place| place.name == self.on.place || place.fitted.is_some() || !place.fitted_words.is_empty();
+        let holds = |place: &&Place| place.name == self.on.place || holds_one(place);
         places.filter(holds).map(|place| place.name.clone()).collect()
     }
 
