@@ -59,11 +59,13 @@ async fn asked(pages: &Pages) -> Option<(String, String)> {
     Some((now[0].as_str()?.to_owned(), now[1].as_str()?.to_owned()))
 }
 
-/// What a meter would show where this is expected: the likeliest value.
-fn likely(expected: &str) -> String {
+/// What a meter would show in this position of Wren, where this is expected: the likeliest value. Of the coil in the middle
+/// place the record says nothing; it has 5.73 kΩ, which beside 250 kΩ, and beside the new pickup's 13.3 kΩ as well, is this.
+fn likely(position: &str, expected: &str) -> String {
     let value: String = expected.split('(').next().unwrap_or_default().trim().to_owned();
     match value.as_str() {
         "next to 0 Ω" => "0.4".to_owned(),
+        "not known" if position.contains("neck and middle") => "3.94k".to_owned(),
         "not known" => "5.6k".to_owned(),
         known => known.to_owned(),
     }
@@ -183,10 +185,10 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     pages.browser.find(&format!("[data-reading='{first}'] .bad")).await;
     pages.browser.tap(&format!("[data-reading='{first}'] .again")).await;
     pages.browser.find(&format!("[data-position='{first}']")).await;
-    read(&mut pages, &likely(&expected)).await;
+    read(&mut pages, &likely(&first, &expected)).await;
     pages.browser.find(&format!("[data-reading='{first}'] .good")).await;
-    while let Some((_, expected)) = asked(&pages).await {
-        read(&mut pages, &likely(&expected)).await;
+    while let Some((position, expected)) = asked(&pages).await {
+        read(&mut pages, &likely(&position, &expected)).await;
     }
     assert!(!pages.browser.has("[data-diagnosis]").await, "{}", pages.browser.text().await);
     pages.read_cautions().await;

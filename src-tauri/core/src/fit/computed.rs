@@ -12,7 +12,7 @@ use crate::install::{
     self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, SignalPath,
     SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
 };
-use crate::leads::{Phase, as_hooked_up};
+use crate::leads::as_hooked_up;
 use crate::meter::DiagnosisKind;
 use crate::rig::Mode;
 
@@ -99,8 +99,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         if let Some(one) = heard.modes.iter().find(|one| one.mode == mode)
             && computed.hum.iter().all(|(other, _)| *other != mode)
         {
-            let alone = matches!(one.strings, Phase::OneCoil | Phase::Silent);
-            computed.hum.push((mode, if alone { Some(false) } else { one.cancels_hum }));
+            computed.hum.push((mode, one.cancels_hum));
         }
     }
     let (path, staying) = (kit.path(), kit.staying());

@@ -5,6 +5,7 @@
 
 mod acts;
 mod answers;
+mod by_ear;
 mod computed;
 mod fold;
 mod ink;
