@@ -40,7 +40,7 @@ fn pages() -> Vec<(String, &'static str)> {
         ("parts", "safety glasses"),
         ("iron", "First the whole list"),
         ("solder", "tin the ends"),
-        ("proof", "Readings at the jack"),
+        ("proof", "By ear"),
         ("listen", "Noted in the audition"),
         ("done", "What changes with it"),
     ] {
