@@ -5,7 +5,15 @@ use std::{fs, io};
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     stand_in_for_missing_pages()?;
-    let commands = tauri_build::AppManifest::new().commands(&["ask", "phone_door", "take_photo", "photo"]);
+    let commands = tauri_build::AppManifest::new().commands(&[
+        "ask",
+        "phone_door",
+        "take_photo",
+        "photo",
+        "send_bundle",
+        "keep_bundle",
+        "keep_table",
+    ]);
     Ok(tauri_build::try_build(tauri_build::Attributes::new().app_manifest(commands))?)
 }
 

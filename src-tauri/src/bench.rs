@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use solderlast_core::ask::Bench;
 use solderlast_serve::Workshop;
 use solderlast_serve::machine;
 use solderlast_serve::refusal::{LONGEST_ASK, Refusal, refused, too_long};
@@ -10,10 +11,12 @@ use solderlast_serve::web::photo::{self, Taken};
 use tauri::async_runtime::{Mutex, spawn_blocking};
 use tauri::{AppHandle, Manager as _};
 
+use crate::carry::{self, Coming};
+
 /// The log of this device, opened at the first question. If it can't be opened the question is refused with the reason,
 /// and the next question tries again, so the window itself always comes up.
 #[derive(Default)]
-pub struct OpenBench(Mutex<Option<Arc<Workshop>>>);
+pub struct OpenBench(Mutex<Option<Arc<Workshop>>>, Coming);
 
 impl OpenBench {
     /// Answers one question off the main thread.
@@ -41,6 +44,42 @@ impl OpenBench {
         let Ok(workshop) = self.workshop(app).await else { return Vec::new() };
         let bench = workshop.shared_bench();
         spawn_blocking(move || bench.photo(&name).unwrap_or_default()).await.unwrap_or_default()
+    }
+
+    /// Takes a part of a bundle.
+    pub async fn send_bundle(&self, app: &AppHandle, carry: &str, which: &str, part: Vec<u8>) -> String {
+        match self.workshop(app).await {
+            Ok(workshop) => text(self.1.take(workshop.shared_bench(), carry, which, part).await),
+            Err(reason) => reason,
+        }
+    }
+
+    /// Copies the packed bundle into the folder for downloads.
+    pub async fn keep_bundle(&self, app: &AppHandle, carry: String) -> String {
+        self.keep(app, move |bench, folder| carry::keep_bundle(bench, &carry, folder)).await
+    }
+
+    /// Writes a table into the folder for downloads.
+    pub async fn keep_table(&self, app: &AppHandle, table: String, find: String) -> String {
+        self.keep(app, move |bench, folder| carry::keep_table(bench, &table, &find, folder)).await
+    }
+
+    async fn keep(
+        &self,
+        app: &AppHandle,
+        work: impl FnOnce(&Bench, &std::path::Path) -> Vec<u8> + Send + 'static,
+    ) -> String {
+        let workshop = match self.workshop(app).await {
+            Ok(workshop) => workshop,
+            Err(reason) => return reason,
+        };
+        let path = app.path();
+        let Ok(folder) = path.download_dir().or_else(|_| path.document_dir()) else {
+            let refusal = Refusal::new("no-place", "This system names no folder for downloads. Nothing was kept.");
+            return text(refusal.answer());
+        };
+        let bench = workshop.shared_bench();
+        text(spawn_blocking(move || work(&bench, &folder)).await.unwrap_or_else(|_| fault().answer()))
     }
 
     /// Works the phone door, and says what to show.

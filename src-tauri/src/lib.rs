@@ -1,10 +1,11 @@
 //! The app: the pages in a window, asking the same questions as a browser or a phone does.
 //!
-//! It holds no rule of the trade and adds nothing to an answer. The commands for the pages are [`ask`], [`phone_door`] and
-//! [`take_photo`], which answer in JSON text, `{"ok": …}` or `{"refused": {"code", "sentence", "field"}}`; and [`photo`],
+//! It holds no rule of the trade and adds nothing to an answer. The commands for the pages are [`ask`], [`phone_door`],
+//! [`take_photo`], [`send_bundle`], [`keep_bundle`] and [`keep_table`], which answer in JSON text, `{"ok": …}` or `{"refused": {"code", "sentence", "field"}}`; and [`photo`],
 //! which answers the bytes of a picture.
 
 mod bench;
+mod carry;
 
 use tauri::ipc::{InvokeBody, Request, Response};
 use tauri::{AppHandle, Manager as _, RunEvent, Url, WebviewWindowBuilder};
@@ -20,7 +21,15 @@ pub fn open() -> tauri::Result<()> {
     let app = tauri::Builder::default()
         .plugin(tauri_plugin_store::Builder::new().build())
         .manage(OpenBench::default())
-        .invoke_handler(tauri::generate_handler![ask, phone_door, take_photo, photo])
+        .invoke_handler(tauri::generate_handler![
+            ask,
+            phone_door,
+            take_photo,
+            photo,
+            send_bundle,
+            keep_bundle,
+            keep_table
+        ])
         .setup(|app| {
             for window in &app.config().app.windows {
                 WebviewWindowBuilder::from_config(app.handle(), window)?.on_navigation(is_ours).build()?;
@@ -65,12 +74,38 @@ async fn phone_door(app: AppHandle, action: String) -> String {
 async fn take_photo(app: AppHandle, request: Request<'_>) -> Result<String, ()> {
     let word = |name: &str| request.headers().get(name).and_then(|value| value.to_str().ok()).unwrap_or_default();
     let taken = Taken::read(word("audition"), word("entry"), word("look"));
-    let file = match request.body() {
+    let file = bytes_of(&request);
+    Ok(app.state::<OpenBench>().take_photo(&app, taken, file).await)
+}
+
+fn bytes_of(request: &Request<'_>) -> Vec<u8> {
+    match request.body() {
         InvokeBody::Raw(bytes) => bytes.clone(),
         // Where a system's web view carries no bytes, they come as a list of numbers.
         InvokeBody::Json(list) => serde_json::from_value(list.clone()).unwrap_or_default(),
-    };
-    Ok(app.state::<OpenBench>().take_photo(&app, taken, file).await)
+    }
+}
+
+/// Takes a part of a bundle. The bytes are the body; the header `carry` names the carrying, and `part` says whether it is
+/// the `first`, the `next`, or the `end`.
+#[tauri::command]
+async fn send_bundle(app: AppHandle, request: Request<'_>) -> Result<String, ()> {
+    let word =
+        |name: &str| request.headers().get(name).and_then(|value| value.to_str().ok()).unwrap_or_default().to_owned();
+    let (carry, which, part) = (word("carry"), word("part"), bytes_of(&request));
+    Ok(app.state::<OpenBench>().send_bundle(&app, &carry, &which, part).await)
+}
+
+/// Copies the packed bundle into the folder for downloads, and says where.
+#[tauri::command]
+async fn keep_bundle(app: AppHandle, carry: String) -> String {
+    app.state::<OpenBench>().keep_bundle(&app, carry).await
+}
+
+/// Writes a table of the logbook into the folder for downloads, and says where. `find` is JSON, or empty for everything.
+#[tauri::command]
+async fn keep_table(app: AppHandle, table: String, find: String) -> String {
+    app.state::<OpenBench>().keep_table(&app, table, find).await
 }
 
 /// A kept photo, a JPEG; no bytes when there is none of this name.

@@ -20,6 +20,9 @@ const MOST: f64 = 1.0;
 /// The budget for a search, which a list of all there is has to keep as well, in milliseconds.
 const A_LIST: f64 = 16.0;
 
+/// The budget for four auditions side by side, in milliseconds.
+const SIDE_BY_SIDE: f64 = 5.0;
+
 pub fn measure(folder: &Path, report: &mut Report) {
     let log = folder.join("asks");
     {
@@ -61,6 +64,16 @@ pub fn measure(folder: &Path, report: &mut Report) {
     let drawer = json!({"ask": "drawer", "retired": false}).to_string().into_bytes();
     let timings = Timings::of(TIMES, |_| bench.answer(&drawer));
     report.timings("the drawer, 500 pickups (a list: 16 ms)", &timings, A_LIST, f64::INFINITY);
+    // Reading the auditions takes the most of these two.
+    let four: Vec<_> = (100..104).map(|number| name(4, number)).collect();
+    let beside = json!({"ask": "compare", "auditions": four, "unit": "millimetre"}).to_string().into_bytes();
+    let timings = Timings::of(TIMES, |_| bench.answer(&beside));
+    report.timings("four auditions side by side (5 ms)", &timings, SIDE_BY_SIDE, f64::INFINITY);
+    let decide = json!({"ask": "decision", "guitar": guitar(7), "place": null, "musts": [],
+        "wishes": [{"quality": "treble", "want": 2}, {"quality": "hum", "want": -1}]});
+    let decide = decide.to_string().into_bytes();
+    let timings = Timings::of(TIMES, |_| bench.answer(&decide));
+    report.timings("a decision, all auditions of a guitar (a list: 16 ms)", &timings, A_LIST, f64::INFINITY);
     per_second(&bench, &asks[3].1, "the view of an audition", report);
     let began = Instant::now();
     let mut count = 0_u32;

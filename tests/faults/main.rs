@@ -6,6 +6,7 @@
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a test that can't go on should stop")]
 
 mod bench;
+mod carried;
 mod client;
 mod damaged;
 mod disk_full;

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::bench::{name, seeded};
+use crate::bench::{demo, name, seeded};
 use crate::browser::{Browser, Server};
 
 const RULES: &str = "return axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})
@@ -25,7 +25,11 @@ fn pages() -> Vec<(String, &'static str)> {
         (format!("#/rig/{}", name("rig")), "Shelf rig"),
         ("#/logbook".to_owned(), "Logbook"),
         (format!("#/past/{}", name("audition")), "Kitchen guitar"),
+        ("#/compare".to_owned(), "Pick two to four"),
+        (format!("#/compare/{}", crate::bench::COMPARED.join(",")), "What was not the same"),
+        (format!("#/decide/{}", crate::bench::DECIDED), "What do you want"),
         ("#/settings".to_owned(), "Settings"),
+        ("#/carry".to_owned(), "The bundle would hold"),
         ("#/safety".to_owned(), "Never open an amplifier"),
         (format!("#/iron/{}", name("audition")), "First the whole list"),
     ];
@@ -63,8 +67,12 @@ fn pages() -> Vec<(String, &'static str)> {
 }
 
 /// Parts that are fetched when they are opened, with words they must have come to.
-const FOLDED_AWAY: [(&str, &str); 3] =
-    [("/choose", "The first harmonic it can't hear"), ("/gaps", "Output against gap"), ("/gaps", "Both outer strings")];
+const FOLDED_AWAY: [(&str, &str); 4] = [
+    ("/choose", "The first harmonic it can't hear"),
+    ("/gaps", "Output against gap"),
+    ("/gaps", "Both outer strings"),
+    ("/listen", "In two taps"),
+];
 
 /// Lets every bar that keeps to the bottom of the screen lie where it stands in the page.
 const AT_REST: &str = "for (const element of document.body.querySelectorAll('*')) \
@@ -73,6 +81,7 @@ const AT_REST: &str = "for (const element of document.body.querySelectorAll('*')
 async fn look_at_all(width: u32, height: u32, touch: bool, dark: bool) {
     let log = tempfile::tempdir().expect("a scratch folder");
     seeded(log.path());
+    demo(log.path());
     let server = Server::start(log.path());
     let axe =
         std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../ui/node_modules/axe-core/axe.min.js"))

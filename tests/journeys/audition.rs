@@ -138,7 +138,7 @@ impl Pages {
         panic!("no card is labelled “{label}”: {}", self.browser.text().await);
     }
 
-    async fn which_way(&mut self) {
+    pub async fn which_way(&mut self) {
         self.read_cautions().await;
         self.browser.tap_named("Roll it over").await;
         self.browser.reads("Right way round").await;
@@ -195,7 +195,7 @@ impl Pages {
         self.browser.find("[data-step=gaps]").await;
     }
 
-    async fn gaps(&mut self, bass: &str, treble: &str) {
+    pub async fn gaps(&mut self, bass: &str, treble: &str) {
         self.read_cautions().await;
         let fields =
             "const f = [...document.querySelectorAll('input.box')]; f[0].id = 'gap-bass'; f[1].id = 'gap-treble';";

@@ -55,6 +55,15 @@ pub fn put(log: &Path, asks: impl IntoIterator<Item = Value>) {
     }
 }
 
+/// Auditions of the demo bench to put side by side, unlike and alike.
+pub const COMPARED: [&str; 3] = [
+    "01a0e8be-9800-7005-8001-de3000000001",
+    "01a0e8be-9800-7005-8003-de3000000003",
+    "01a0e8be-9800-7005-8004-de3000000004",
+];
+/// The guitar they were heard on.
+pub const DECIDED: &str = "01a0e8be-9800-7003-8001-de3000000001";
+
 /// The demo bench.
 pub fn demo(log: &Path) {
     put(log, [json!({"ask": "load_demo"})]);

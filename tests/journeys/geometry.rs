@@ -66,7 +66,7 @@ async fn a_wrong_mounting_is_mended_gaps_are_matched_and_places_compared() {
     pages.browser.tap_named("Turn end over end").await;
     pages.browser.reads("bass poles are over treble strings").await;
     pages.browser.reads("Turn it flat by half a turn").await;
-    pages.browser.tap_named("It lies like this").await;
+    pages.browser.tap_named("Write it down as it lies").await;
     pages.settle().await;
     pages.browser.reads("Pickup turned end over end, bass end over the treble strings").await;
     assert!(pages.browser.has("[data-step=which_way]").await, "a wrong mounting must not go on by itself");

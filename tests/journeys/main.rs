@@ -7,6 +7,8 @@ mod access;
 mod audition;
 mod bench;
 mod browser;
+mod carry;
+mod compare;
 mod fit;
 mod geometry;
 mod meter;

@@ -1059,7 +1059,27 @@ text: string, } | { "ask": "put_notice_away",
 /**
  * Its number.
  */
-notice: number, };
+notice: number, } | { "ask": "bundle_of", 
+/**
+ * Only these auditions, with what they are about; none for the whole log.
+ */
+auditions: Array<AuditionId>, } | { "ask": "pack_bundle", 
+/**
+ * A new version-7 UUID.
+ */
+carry: CarryId, 
+/**
+ * Only these auditions, with what they are about; none for the whole log.
+ */
+auditions: Array<AuditionId>, } | { "ask": "carry", } | { "ask": "take_in", 
+/**
+ * Which.
+ */
+carry: CarryId, } | { "ask": "call_off", 
+/**
+ * Which.
+ */
+carry: CarryId, };
 
 /**
  * Names one audition for good, across benches.
@@ -1293,9 +1313,77 @@ recent: Array<Line>,
 fits: Array<FitLine>, };
 
 /**
+ * What a bundle of the log would hold.
+ */
+export type BundleView = { 
+/**
+ * What it would hold, in a sentence.
+ */
+sentence: string, 
+/**
+ * Whether there is nothing to carry.
+ */
+empty: boolean, };
+
+/**
  * What is taken care of in a reading at the output.
  */
 export type Care = "as_usual" | "hands_off" | "unplugged" | "switch_and_range";
+
+/**
+ * Names one carrying of a bundle; a version-7 UUID.
+ */
+export type CarryId = string;
+
+/**
+ * A bundle on its way out of the log or into it.
+ */
+export type CarryView = { 
+/**
+ * Which.
+ */
+id: CarryId, 
+/**
+ * What is done with it.
+ */
+carrying: Carrying, 
+/**
+ * How that stands.
+ */
+standing: Standing, 
+/**
+ * How much of the present part is done, in hundredths.
+ */
+hundredths: number, 
+/**
+ * What goes on, or what came of it.
+ */
+sentence: string, 
+/**
+ * What is in it, and what of that is new here.
+ */
+lines: Array<string>, 
+/**
+ * What a person should know before they bring it in.
+ */
+warnings: Array<string>, 
+/**
+ * Whether there is something new in it.
+ */
+anything_new: boolean, 
+/**
+ * The name of its file, once it is packed.
+ */
+file: string | null, 
+/**
+ * The size of its file, in bytes, once it is packed.
+ */
+bytes: number | null, };
+
+/**
+ * What is done with a bundle.
+ */
+export type Carrying = "pack" | "look" | "take_in";
 
 /**
  * One thing that is wrong, with the hookup or with a reading.
@@ -1551,7 +1639,7 @@ question: string, };
 /**
  * Kinds of refusal.
  */
-export type Code = "unclear" | "not_an_ask" | "not_found" | "held" | "photo" | "not_now" | "disk_full" | "busy" | "disk" | "damaged" | "newer_log" | "program";
+export type Code = "unclear" | "not_an_ask" | "not_found" | "held" | "photo" | "bundle" | "not_now" | "disk_full" | "busy" | "disk" | "damaged" | "newer_log" | "program";
 
 /**
  * One coil.
@@ -5599,7 +5687,15 @@ sentences: Array<string>, } | { "reply": "done",
 /**
  * The sentence.
  */
-sentence: string, };
+sentence: string, } | { "reply": "bundle_of", 
+/**
+ * What it would hold.
+ */
+bundle: BundleView, } | { "reply": "carry", 
+/**
+ * The bundle; nothing when none is carried.
+ */
+carry: CarryView | null, };
 
 /**
  * What a person knows of a rig.
@@ -5951,6 +6047,11 @@ export type StaggerForm = "unknown" | "flat" | "staggered";
  * Whether poles of different heights meet the strings they are made for.
  */
 export type StaggerIs = "right" | "reversed" | "astray" | "no_matter" | "not_known";
+
+/**
+ * How it stands.
+ */
+export type Standing = "working" | "done" | "refused" | "called_off";
 
 /**
  * On which side of its point a word stands.

@@ -16,9 +16,10 @@ export const STEPS: readonly Step[] = [
 ];
 
 export type Route =
-  | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' }
+  | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' | 'carry' }
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
-  | { page: 'past' | 'leads' | 'iron'; id: string }
+  | { page: 'past' | 'leads' | 'iron' | 'decide'; id: string }
+  | { page: 'compare'; ids: readonly string[] }
   | { page: 'audition'; id: string; step: Step | null }
   | { page: 'fit'; id: string; step: string | null }
   | { page: 'nowhere' };
@@ -41,6 +42,7 @@ export function routeOf(hash: string): Route {
     case 'settings':
     case 'safety':
     case 'meter':
+    case 'carry':
       return id === undefined ? { page } : nowhere;
     case 'pickup':
     case 'guitar':
@@ -48,6 +50,12 @@ export function routeOf(hash: string): Route {
       if (id === undefined) return nowhere;
       if (step === 'edit' && ID.test(id)) return { page, id, edit: true };
       return step === undefined && (ID.test(id) || id === 'new') ? { page, id } : nowhere;
+    case 'compare': {
+      const ids = id === undefined ? [] : id.split(',');
+      const fine = step === undefined && ids.length <= 4 && new Set(ids).size === ids.length && ids.every((one) => ID.test(one));
+      return fine ? { page, ids } : nowhere;
+    }
+    case 'decide':
     case 'past':
     case 'iron':
     case 'leads':
@@ -70,6 +78,7 @@ export function routeOf(hash: string): Route {
 /** The address of a page, for a link. */
 export function hrefOf(route: Exclude<Route, { page: 'nowhere' }>): string {
   if (route.page === 'audition' || route.page === 'fit') return `#/${route.page}/${route.id}${route.step === null ? '' : `/${route.step}`}`;
+  if (route.page === 'compare') return `#/compare${route.ids.length === 0 ? '' : `/${route.ids.join(',')}`}`;
   if (!('id' in route)) return `#/${route.page}`;
   return `#/${route.page}/${route.id}${'edit' in route ? '/edit' : ''}`;
 }

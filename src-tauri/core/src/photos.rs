@@ -195,6 +195,34 @@ pub fn clean(file: &[u8]) -> Result<Photo, PhotoRefusal> {
     Ok(Photo { name: PhotoName::of(&bytes), bytes, width, height })
 }
 
+/// Whether these bytes are a photo as [`clean`] leaves one: a plain JPEG that is whole, not larger than photos are kept,
+/// and has nothing in it but the picture. A photo from another log is kept as it is, by its name, so it is looked at
+/// before.
+#[must_use]
+pub fn is_as_kept(file: &[u8]) -> bool {
+    let Some(scan) = only_the_picture(file) else { return false };
+    // The first end mark is the end: nothing hangs on it.
+    let ends = scan.windows(2).position(|pair| pair == [0xFF, 0xD9]) == Some(scan.len().saturating_sub(2));
+    let size = ImageReader::with_format(Cursor::new(file), ImageFormat::Jpeg).into_dimensions();
+    ends && size.is_ok_and(|(width, height)| width.max(height) <= LONGEST_EDGE && width.min(height) > 0)
+}
+
+/// What follows the head of a JPEG that has nothing but tables and a picture in one pass; nothing for any other file.
+fn only_the_picture(file: &[u8]) -> Option<&[u8]> {
+    let mut rest = file.strip_prefix(&[0xFF, 0xD8])?;
+    loop {
+        let [0xFF, marker, high, low, ..] = rest else { return None };
+        match marker {
+            // Start of scan.
+            0xDA => return Some(rest),
+            // JFIF's own head, tables, the frame, a restart interval: no comment, no other application's words.
+            0xE0 | 0xDB | 0xC4 | 0xC0 | 0xC1 | 0xDD => {}
+            _ => return None,
+        }
+        rest = rest.get(2 + usize::from(u16::from_be_bytes([*high, *low])).max(2)..)?;
+    }
+}
+
 fn kind_of(file: &[u8]) -> Result<ImageFormat, PhotoRefusal> {
     match image::guess_format(file) {
         Ok(format @ (ImageFormat::Jpeg | ImageFormat::Png | ImageFormat::WebP)) => return Ok(format),

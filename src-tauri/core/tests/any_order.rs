@@ -3,6 +3,7 @@
 
 mod workbench;
 
+use std::io::Cursor;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -11,15 +12,18 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 use solderlast_core::audition::{
     Audition, AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting,
-    Quality, Seating, Side, Step, Tick, Told, Turn, ink,
+    Seating, Side, Step, Tick, Told, Turn, ink,
 };
 use solderlast_core::clock::SteppingClock;
+use solderlast_core::decision::{Decision, Wish};
 use solderlast_core::facing::Lie;
 use solderlast_core::finish::Barrier;
 use solderlast_core::fit::{Fit, FitAct, FitAnswer, FitId, FitOn, FitStep, TapHeard};
 use solderlast_core::gaps::LevelReading;
 use solderlast_core::guitar::{Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface};
 use solderlast_core::install::{JackProbe, JackSet, Plan, Volumes};
+use solderlast_core::listening::{Quality, Than};
+use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
 use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Find, Log, Written, in_order};
 use solderlast_core::photos::PhotoName;
 use solderlast_core::pickup::{
@@ -62,7 +66,7 @@ const HOOKED_UP: [Seed; 6] = [
 
 fn seed() -> impl Strategy<Value = Seed> {
     // Few instants, so that many entries share one.
-    (0u8..38, any::<u8>(), 0u8..12, 0u8..3, any::<u8>()).prop_map(|(says, vary, at, about, target)| Seed {
+    (0u8..41, any::<u8>(), 0u8..12, 0u8..3, any::<u8>()).prop_map(|(says, vary, at, about, target)| Seed {
         says,
         vary,
         at,
@@ -170,13 +174,24 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
             let tick = [Tick::RaisedSlowly, Tick::VolumeDown, Tick::Lifted][usize::from(vary % 3)];
             known(audition, Body::Ticked { tick, words: String::new() })
         }
+        30 => {
+            let (quality, than) = (Quality::ALL[usize::from(vary % 8)], Than::ALL[usize::from(vary % 3)]);
+            known(audition, Body::RatedAgainstFitted { mode: mode(vary), quality, than })
+        }
+        31 if vary.is_multiple_of(3) => known(audition, Body::ReferenceUnpinned {}),
+        31 if vary.is_multiple_of(2) => known(audition, Body::ReferencePinned {}),
+        31 => {
+            let reference = AuditionId(name(4, u64::from(vary % 3)));
+            known(audition, Body::ReferenceLookedAt { reference, mode: mode(vary) })
+        }
+        32 => known(About::Guitar(GuitarId(name(2, which))), Body::Decided { decision: decision(vary) }),
         21 => {
             let text = format!(r#"{{"kind":"weather_noted","sky":{vary}}}"#);
             (audition, Written::Newer { kind: "weather_noted".to_owned(), text })
         }
-        30..=34 => known(About::Fit(FitId(name(5, which))), install(vary, target)),
-        35 => known(About::Guitar(GuitarId(name(2, which))), moved(vary)),
-        36 => known(About::Fit(FitId(name(5, which))), Body::StruckOut { entry: target, why: words }),
+        33..=37 => known(About::Fit(FitId(name(5, which))), install(vary, target)),
+        38 => known(About::Guitar(GuitarId(name(2, which))), moved(vary)),
+        39 => known(About::Fit(FitId(name(5, which))), Body::StruckOut { entry: target, why: words }),
         // Strike-outs of anything, of each other, and of entries about other things.
         _ => known(audition, Body::StruckOut { entry: target, why: words }),
     }
@@ -249,6 +264,21 @@ fn choice(vary: u8) -> Choice {
         from_saddle: Millimetres(f64::from(100 + vary / 8 % 2)),
         modes: (0..=vary % 3).map(mode).collect(),
         question: format!("question {}", vary % 4),
+    }
+}
+
+fn decision(vary: u8) -> Decision {
+    Decision {
+        place: "neck".to_owned(),
+        from_saddle: Millimetres(100.0),
+        wishes: vec![Wish { quality: Quality::ALL[usize::from(vary % 8)], want: 1 }],
+        musts: Vec::new(),
+        contenders: Vec::new(),
+        pickup: PickupId(name(1, u64::from(vary % 2))),
+        label: "Pickup".to_owned(),
+        mode: mode(vary),
+        audition: AuditionId(name(4, u64::from(vary % 3))),
+        why: format!("reason {}", vary % 4),
     }
 }
 
@@ -363,6 +393,17 @@ fn merged(folder: &Path, arrival: &[Entry], at_a_time: usize) {
     }
 }
 
+/// Carries the log in one folder to the log in another, as a bundle; answers how many entries were new there.
+fn carried(from: &Path, to: &Path) -> u64 {
+    let now = start() + TimeDelta::hours(1);
+    let mut bundle = Cursor::new(Vec::new());
+    pack(from, &Which::All, now, &mut bundle, &Watch::default()).expect("packed");
+    let bundle = bundle.into_inner();
+    let tray = Tray::put(to, name(7, 1)).expect("a tray");
+    look(to, Cursor::new(&bundle), &tray, now, &Watch::default()).expect("whole");
+    take_in(to, Cursor::new(&bundle), &tray, now, &Watch::default()).expect("taken in")
+}
+
 /// All that a bench shows of the log in `folder`.
 fn all_shown(folder: &Path) -> Vec<Value> {
     let clock = Arc::new(SteppingClock::new(start() + TimeDelta::hours(1), TimeDelta::seconds(1)));
@@ -383,7 +424,10 @@ fn all_shown(folder: &Path) -> Vec<Value> {
         asks.push(json!({"ask": "pickup", "id": name(1, number), "unit": "millimetre"}));
         asks.push(json!({"ask": "guitar", "id": name(2, number), "unit": "millimetre"}));
         asks.push(json!({"ask": "rig", "id": name(3, number), "unit": "millimetre"}));
+        asks.push(json!({"ask": "decision", "guitar": name(2, number), "place": null, "wishes": null, "musts": null}));
     }
+    let all = [0, 1, 2].map(|number| name(4, number));
+    asks.push(json!({"ask": "compare", "auditions": all, "unit": "millimetre"}));
     let answer = |ask: &Value| serde_json::from_slice(&bench.answer(ask.to_string().as_bytes()));
     asks.iter().map(|ask| json!({"ask": ask, "answer": answer(ask).unwrap_or(Value::Null)})).collect()
 }
@@ -449,6 +493,32 @@ proptest! {
         for (once, again) in once.iter().zip(&again) {
             prop_assert_eq!(once, again);
         }
+    }
+
+    /// A log carried to a fresh bench shows the same there; two logs carried to each other show the same, whichever went
+    /// first; and carrying again changes nothing.
+    #[test]
+    fn a_log_carried_shows_the_same((seeds, arrival) in set_and_arrival(40), split in 0usize..60) {
+        let entries = entries(&seeds);
+        let arrived: Vec<Entry> = arrival.iter().map(|index| entries[*index].clone()).collect();
+        let [whole, fresh, one, other] = [(); 4].map(|()| tempfile::tempdir().expect("a scratch folder"));
+        merged(whole.path(), &entries, entries.len());
+        merged(fresh.path(), &[], 1);
+        let shown = all_shown(whole.path());
+        let all = carried(whole.path(), fresh.path());
+        prop_assert_eq!(all, entries.len() as u64);
+        prop_assert_eq!(&all_shown(fresh.path()), &shown);
+
+        // Some entries are on both, and each bench has some of its own.
+        let split = split.min(arrived.len());
+        merged(one.path(), &arrived[..split], 3);
+        merged(other.path(), &arrived[split / 2..], 5);
+        carried(one.path(), other.path());
+        carried(other.path(), one.path());
+        prop_assert_eq!(&all_shown(other.path()), &shown);
+        prop_assert_eq!(&all_shown(one.path()), &shown);
+        prop_assert_eq!(carried(one.path(), other.path()), 0);
+        prop_assert_eq!(&all_shown(other.path()), &shown);
     }
 
     /// The lists made anew from the entries are the lists kept up with them.

@@ -14,7 +14,7 @@ use serde::Deserialize;
 
 use crate::refusal::Refusal;
 use crate::web::listening::{self, Listening, Patience};
-use crate::web::{gate, json, pages, photo, question, refused};
+use crate::web::{bundle, gate, json, pages, photo, question, refused};
 use crate::workshop::Workshop;
 
 /// The port tried first. Any free one is taken when another program has it.
@@ -41,6 +41,8 @@ fn routes(workshop: Arc<Workshop>, body: Duration) -> Router {
         .route("/phone-door", post(phone_door))
         .route("/photo/{name}", get(give_photo))
         .route("/photo/{audition}/{entry}/{look}", post(take_photo))
+        .route("/bundle/{carry}", get(give_bundle).post(take_bundle))
+        .route("/table/{table}", get(give_table))
         .fallback(async |request: Request| pages::at(request.uri().path(), request.headers()))
         .layer(axum::middleware::from_fn_with_state(gate::From::ThisComputer, gate::pass))
         .with_state(Visited { workshop, body })
@@ -64,6 +66,18 @@ async fn take_photo(
 ) -> Response {
     let taken = photo::Taken::read(&audition, &entry, &look);
     photo::take(visited.workshop.shared_bench(), taken, request, visited.body).await
+}
+
+async fn give_bundle(State(visited): State<Visited>, Path(carry): Path<String>) -> Response {
+    bundle::give(visited.workshop.shared_bench(), &carry).await
+}
+
+async fn take_bundle(State(visited): State<Visited>, Path(carry): Path<String>, request: Request) -> Response {
+    bundle::take(visited.workshop.shared_bench(), &carry, request, visited.body).await
+}
+
+async fn give_table(State(visited): State<Visited>, Path(table): Path<String>, request: Request) -> Response {
+    bundle::give_table(visited.workshop.shared_bench(), &table, request.uri().query())
 }
 
 #[derive(Deserialize)]

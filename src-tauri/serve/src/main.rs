@@ -2,11 +2,16 @@
 
 mod words;
 
+use std::fs::File;
 use std::io::{self, Write as _};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
 
+use solderlast_core::clock::{Clock as _, version_7};
+use solderlast_core::logbook::bundle::{self, Tray, Watch, Which};
+use solderlast_core::logbook::{Find, Table};
+use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_serve::phone_door::{Phones, Shown, qr};
 use solderlast_serve::web::listening::Patience;
 use solderlast_serve::{Workshop, bench_door, lines, machine, phone_door};
@@ -20,6 +25,9 @@ fn main() -> ExitCode {
         Ok(Command::Ask { log }) => ask(log),
         Ok(Command::Examples) => examples(),
         Ok(Command::ForgetPhones { log }) => forget_phones(log),
+        Ok(Command::Export { log, file }) => export(log, &file),
+        Ok(Command::Import { log, file, look }) => import(log, &file, look),
+        Ok(Command::Csv { log, table }) => csv(log, table),
         Err(error) => Err(format!("{error}. Type solderlast help to see what there is.")),
     };
     match done {
@@ -74,6 +82,70 @@ fn forget_phones(log: Option<PathBuf>) -> Result<(), String> {
         0 => say("No phone was paired.\n"),
         1 => say("One phone is forgotten. It has to pair again.\n"),
         many => say(&format!("{many} phones are forgotten. Each has to pair again.\n")),
+    }
+}
+
+/// Packs the whole log into a file that must not be there yet; nothing of it stays when that fails.
+fn export(log: Option<PathBuf>, path: &Path) -> Result<(), String> {
+    let workshop = workshop_of(log)?;
+    let unwritten = |error: io::Error| format!("{} can't be written: {error}. Nothing was packed.", path.display());
+    let file = File::create_new(path).map_err(unwritten)?;
+    let packed = bundle::pack(workshop.bench().folder(), &Which::All, SystemClock.now(), &file, &Watch::default());
+    match packed.and_then(|manifest| Ok((manifest, file.sync_all()?))) {
+        Ok((manifest, ())) => say(&format!("Packed: {}.\n", manifest.counts.shown())),
+        Err(not_packed) => {
+            // A part of a bundle is of no use.
+            let _removed = std::fs::remove_file(path);
+            Err(not_packed.sentence())
+        }
+    }
+}
+
+/// Looks into a bundle and says what is new in it; then takes it in, unless only a look was asked for.
+fn import(log: Option<PathBuf>, path: &Path, only_look: bool) -> Result<(), String> {
+    let workshop = workshop_of(log)?;
+    let folder = workshop.bench().folder();
+    let now = SystemClock.now();
+    let open = || {
+        File::open(path).map(io::BufReader::new).map_err(|error| format!("{} can't be read: {error}.", path.display()))
+    };
+    let tray = Tray::put(folder, version_7(now, &SystemDice)).map_err(|trouble| trouble.to_string())?;
+    let watch = Watch::default();
+    let found = bundle::look(folder, open()?, &tray, now, &watch).map_err(|flaw| flaw.sentence())?;
+    for line in found.in_words(workshop.bench().id()).into_iter().chain(found.warnings()) {
+        say(&format!("{line}\n"))?;
+    }
+    if only_look {
+        return say("Nothing was brought in.\n");
+    }
+    let written = bundle::take_in(folder, open()?, &tray, now, &watch).map_err(|flaw| flaw.sentence())?;
+    say(&format!("{}\n", bundle::taken_in(&found.new, written)))
+}
+
+fn csv(log: Option<PathBuf>, table: Table) -> Result<(), String> {
+    let workshop = workshop_of(log)?;
+    match workshop.bench().write_table(table, &Find::default(), ForReaders(io::stdout().lock())) {
+        Ok(_) => Ok(()),
+        Err(refusal) => Err(refusal.sentence),
+    }
+}
+
+/// Takes a reader that has gone away for one that has read enough.
+struct ForReaders<W>(W);
+
+impl<W: io::Write> io::Write for ForReaders<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        match self.0.write(bytes) {
+            Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(bytes.len()),
+            other => other,
+        }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        match self.0.flush() {
+            Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+            other => other,
+        }
     }
 }
 

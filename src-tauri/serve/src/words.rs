@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use lexopt::{Arg, Error, Parser, ValueExt as _};
+use solderlast_core::logbook::Table;
 
 pub const HELP: &str = "\
 Solderlast: hear a pickup before you heat the iron.
@@ -11,6 +12,10 @@ Solderlast: hear a pickup before you heat the iron.
   solderlast serve --lan      and for phones on the same network, each paired by a code
   solderlast ask              answer questions: one JSON ask a line in, one JSON reply a line out
   solderlast ask --examples   one worked ask and its reply for every question, on a bench made for it
+  solderlast export FILE      pack the whole log into a bundle, as a backup or for another bench
+  solderlast import FILE      take a bundle in; --look only says what would be new
+  solderlast csv readings     every meter reading as a table for a spreadsheet, to standard output
+  solderlast csv notes        what was heard, in the same way
   solderlast forget-phones    every paired phone has to pair again
   solderlast help             this
 
@@ -28,6 +33,9 @@ pub enum Command {
     Ask { log: Option<PathBuf> },
     Examples,
     ForgetPhones { log: Option<PathBuf> },
+    Export { log: Option<PathBuf>, file: PathBuf },
+    Import { log: Option<PathBuf>, file: PathBuf, look: bool },
+    Csv { log: Option<PathBuf>, table: Table },
 }
 
 /// How to serve the pages.
@@ -45,7 +53,8 @@ pub struct Serve {
 pub fn read(mut words: Parser) -> Result<Command, Error> {
     let mut verb = None;
     let mut wish = Serve::default();
-    let mut examples = false;
+    let (mut examples, mut look) = (false, false);
+    let mut what = None;
     while let Some(word) = words.next()? {
         match word {
             Arg::Short('h') | Arg::Long("help") => return Ok(Command::Help),
@@ -54,6 +63,10 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             Arg::Long("lan") if verb.as_deref() == Some("serve") => wish.lan = true,
             Arg::Long("port") if verb.as_deref() == Some("serve") => wish.port = Some(words.value()?.parse()?),
             Arg::Long("examples") if verb.as_deref() == Some("ask") => examples = true,
+            Arg::Long("look") if verb.as_deref() == Some("import") => look = true,
+            Arg::Value(value) if what.is_none() && matches!(verb.as_deref(), Some("export" | "import" | "csv")) => {
+                what = Some(value);
+            }
             Arg::Value(value) if verb.is_none() => verb = Some(value.string()?),
             other => return Err(other.unexpected()),
         }
@@ -65,8 +78,19 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
         Some("ask") if examples => Ok(Command::Examples),
         Some("ask") => Ok(Command::Ask { log: wish.log }),
         Some("forget-phones") => Ok(Command::ForgetPhones { log: wish.log }),
+        Some("export") => Ok(Command::Export { log: wish.log, file: file_in(what, "export")? }),
+        Some("import") => Ok(Command::Import { log: wish.log, file: file_in(what, "import")?, look }),
+        Some("csv") => {
+            let named = what.and_then(|what| Table::named(what.to_str().unwrap_or_default()));
+            let table = named.ok_or_else(|| Error::Custom("say which table: csv readings, or csv notes".into()))?;
+            Ok(Command::Csv { log: wish.log, table })
+        }
         Some(unknown) => Err(Error::Custom(format!("there is no command named {unknown:?}").into())),
     }
+}
+
+fn file_in(what: Option<std::ffi::OsString>, verb: &str) -> Result<PathBuf, Error> {
+    what.map(PathBuf::from).ok_or_else(|| Error::Custom(format!("name the file: {verb} FILE").into()))
 }
 
 #[cfg(test)]
@@ -92,6 +116,12 @@ mod tests {
             ("--log bench ask", Ok(Command::Ask { log: Some("bench".into()) })),
             ("ask --examples", Ok(Command::Examples)),
             ("forget-phones", Ok(Command::ForgetPhones { log: None })),
+            ("export a.zip", Ok(Command::Export { log: None, file: "a.zip".into() })),
+            ("export a.zip --log bench", Ok(Command::Export { log: Some("bench".into()), file: "a.zip".into() })),
+            ("import a.zip", Ok(Command::Import { log: None, file: "a.zip".into(), look: false })),
+            ("import --look a.zip", Ok(Command::Import { log: None, file: "a.zip".into(), look: true })),
+            ("csv readings", Ok(Command::Csv { log: None, table: Table::Readings })),
+            ("csv notes", Ok(Command::Csv { log: None, table: Table::Notes })),
         ] {
             assert_eq!(told(line), meant, "{line:?}");
         }
@@ -110,6 +140,12 @@ mod tests {
             "ask --log",
             "serve --examples",
             "--examples",
+            "export",
+            "export a b",
+            "export --look a",
+            "import",
+            "csv",
+            "csv sums",
         ] {
             assert!(told(line).is_err(), "{line:?}");
         }

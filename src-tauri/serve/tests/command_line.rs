@@ -234,3 +234,33 @@ fn the_phone_door_shows_a_new_code_for_the_next_phone_and_forgets_on_command() {
     assert!(String::from_utf8_lossy(&forgotten.stdout).contains("One phone is forgotten"));
     assert!(got(&address, &page).starts_with("HTTP/1.1 401"), "at once, without a restart");
 }
+
+#[test]
+fn a_log_is_exported_looked_into_and_imported() {
+    let (here, there) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let loaded = told(&["ask"], here.path(), b"{\"ask\": \"load_demo\"}\n");
+    assert!(loaded.status.success());
+    let file = here.path().join("out.zip").to_string_lossy().into_owned();
+    let said = |output: &Output| String::from_utf8_lossy(&output.stdout).into_owned();
+    let packed = told(&["export", &file], here.path(), b"");
+    assert!(packed.status.success() && said(&packed).starts_with("Packed: 2 auditions"), "{}", said(&packed));
+    let again = told(&["export", &file], here.path(), b"");
+    assert!(!again.status.success(), "nothing is overwritten");
+
+    let looked = told(&["import", "--look", &file], there.path(), b"");
+    assert!(looked.status.success() && said(&looked).contains("New here: 2 auditions"), "{}", said(&looked));
+    assert!(said(&looked).ends_with("Nothing was brought in.\n"));
+    let taken = told(&["import", &file], there.path(), b"");
+    assert!(said(&taken).contains("Brought in: 2 auditions"), "{}", said(&taken));
+    let twice = told(&["import", &file], there.path(), b"");
+    assert!(said(&twice).contains("Nothing in it is new here."), "{}", said(&twice));
+
+    for (table, words) in [("readings", "reading (ohm)"), ("notes", "value (1 to 5)")] {
+        let [one, other] = [&here, &there].map(|log| told(&["csv", table], log.path(), b""));
+        assert!(said(&one).contains(words) && said(&one).lines().count() > 3, "{}", said(&one));
+        assert_eq!(said(&one), said(&other));
+    }
+    let bad = told(&["import", &here.path().join("solderlast.db").to_string_lossy()], there.path(), b"");
+    assert!(!bad.status.success());
+    assert!(String::from_utf8_lossy(&bad.stderr).contains("not a bundle"), "{:?}", bad.stderr);
+}

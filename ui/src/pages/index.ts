@@ -4,6 +4,8 @@ import type { Component } from 'svelte';
 import type { Route } from '../routes.svelte';
 import Audition from './Audition.svelte';
 import Bench from './Bench.svelte';
+import Carry from './Carry.svelte';
+import Comparing from './Comparing.svelte';
 import Drawer from './Drawer.svelte';
 import Following from './Following.svelte';
 import Guitars from './Guitars.svelte';
@@ -16,6 +18,9 @@ import Thing from './Thing.svelte';
 export const PAGES: Readonly<Record<Route['page'], Component>> = {
   bench: Bench,
   audition: Audition,
+  carry: Carry,
+  compare: Comparing,
+  decide: Comparing,
   drawer: Drawer,
   fit: Following,
   guitar: Thing,

@@ -1,6 +1,6 @@
 // What is looked for in the logbook. It outlives the page, so that Back from an audition comes to the same lines.
 
-import type { Ask, Line } from '../contract';
+import type { Ask, Find, Line } from '../contract';
 import { ask } from '../transport';
 import { dayBegins } from './dates';
 
@@ -28,6 +28,18 @@ class Search {
 
   get narrowed(): boolean {
     return this.filtered || this.words.trim() !== '';
+  }
+
+  /** What is looked for, from its first page on. */
+  get find(): Find {
+    return {
+      words: this.words,
+      ...(this.pickup === '' ? {} : { pickup: this.pickup }),
+      ...(this.guitar === '' ? {} : { guitar: this.guitar }),
+      from: dayBegins(this.first),
+      until: dayBegins(this.last, 1),
+      after: null,
+    };
   }
 
   /** The last day comes before the first. */
@@ -69,17 +81,7 @@ class Search {
     const mine = (this.#newest += 1);
     this.busy = true;
     this.trouble = null;
-    const question: Ask = {
-      ask: 'logbook',
-      find: {
-        words: this.words,
-        ...(this.pickup === '' ? {} : { pickup: this.pickup }),
-        ...(this.guitar === '' ? {} : { guitar: this.guitar }),
-        from: dayBegins(this.first),
-        until: dayBegins(this.last, 1),
-        after: further ? this.#after : null,
-      },
-    };
+    const question: Ask = { ask: 'logbook', find: { ...this.find, after: further ? this.#after : null } };
     try {
       const { found } = await ask(question, 'logbook');
       if (mine !== this.#newest) return;

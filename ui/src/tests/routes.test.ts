@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { hrefOf, routeOf, type Route } from '../routes.svelte';
 
 const ID = '01890a5d-ac96-774b-bcce-b302099a8057';
+const OTHER = '01890a5d-ac96-774b-bcce-b302099a8058';
 
 test.each<[string, Exclude<Route, { page: 'nowhere' }>]>([
   ['#/bench', { page: 'bench' }],
@@ -11,11 +12,16 @@ test.each<[string, Exclude<Route, { page: 'nowhere' }>]>([
   ['#/logbook', { page: 'logbook' }],
   ['#/settings', { page: 'settings' }],
   ['#/safety', { page: 'safety' }],
+  ['#/carry', { page: 'carry' }],
   [`#/pickup/${ID}`, { page: 'pickup', id: ID }],
   ['#/guitar/new', { page: 'guitar', id: 'new' }],
   [`#/rig/${ID}`, { page: 'rig', id: ID }],
   [`#/pickup/${ID}/edit`, { page: 'pickup', id: ID, edit: true }],
   [`#/past/${ID}`, { page: 'past', id: ID }],
+  [`#/decide/${ID}`, { page: 'decide', id: ID }],
+  ['#/compare', { page: 'compare', ids: [] }],
+  [`#/compare/${ID}`, { page: 'compare', ids: [ID] }],
+  [`#/compare/${ID},${OTHER}`, { page: 'compare', ids: [ID, OTHER] }],
   [`#/audition/${ID}`, { page: 'audition', id: ID, step: null }],
   [`#/audition/${ID}/sound_up`, { page: 'audition', id: ID, step: 'sound_up' }],
   [`#/fit/${ID}`, { page: 'fit', id: ID, step: null }],
@@ -36,6 +42,10 @@ test.each([
   '#/pickup',
   '#/pickup/7',
   '#/past/new',
+  '#/decide',
+  `#/compare/${ID},${ID}`,
+  `#/compare/${ID},7`,
+  `#/compare/${ID}/more`,
   `#/pickup/${ID}/meter`,
   '#/pickup/new/edit',
   `#/past/${ID}/edit`,

@@ -5,11 +5,14 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
+use super::carrying::{BundleView, CarryId, CarryView};
 use super::forms::{AimForm, ChoiceForm, GuitarForm, HearForm, LevelForm, PickupForm, RigForm};
 use super::listener::ListenerView;
 use super::measuring::{MeterForm, MeterPage};
-use crate::audition::{AuditionId, AuditionView, FinishAnswer, HookedUp, Mounting, Quality, Seating, Step, Tick, Told};
+use crate::audition::{AuditionId, AuditionView, FinishAnswer, HookedUp, Mounting, Seating, Step, Tick, Told};
 use crate::cautions::{CautionPart, CautionView};
+use crate::comparison::ComparisonView;
+use crate::decision::{DecidedLine, DecisionView, Must, Wish};
 use crate::facing::{FacingView, Lie};
 use crate::finish::CountdownView;
 use crate::fit::{FitAct, FitAnswer, FitId, FitStep, FitView, IronAct, LivesIn, PlanForm};
@@ -18,10 +21,11 @@ use crate::hearing::{HearingRule, HearingToday};
 use crate::holds::{HoldView, SafetyHold};
 use crate::install::{JackProbe, JackSet};
 use crate::leads::{CoilLeads, LeadSearchView, Tap};
+use crate::listening::{Quality, ReferenceView, Than};
 use crate::logbook::{About, EntryId, Find, FitLine, Found, Line, Notice};
 use crate::meter::{Health, MeterId, ModeExpectation, Probe};
 use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
-use crate::quantity::LengthUnit;
+use crate::quantity::{LengthUnit, Millimetres};
 use crate::rig::{Mode, Rig, RigId};
 use crate::strings::{PlaceView, StringsView};
 
@@ -106,6 +110,99 @@ pub enum Ask {
     Logbook {
         /// What to look for.
         find: Find,
+    },
+    /// Two to four auditions side by side, and whether it is fair to compare them.
+    Compare {
+        /// Which; two to four, no two alike.
+        auditions: Vec<AuditionId>,
+        /// The unit of lengths in the answer.
+        unit: LengthUnit,
+    },
+    /// Which pickup in which mode for a place of a guitar: the candidates and how they stand.
+    Decision {
+        /// The guitar.
+        guitar: GuitarId,
+        /// From the saddle to the place, in millimetres; nothing for the one that was heard last.
+        place: Option<Millimetres>,
+        /// What is wished; nothing for what was wished when it was decided last.
+        wishes: Option<Vec<Wish>>,
+        /// What must be so; nothing for what had to be so when it was decided last.
+        musts: Option<Vec<Must>>,
+    },
+    /// Says how a quality compares with that of the pickup which is fitted at the place now.
+    RateAgainstFitted {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// The mode heard.
+        mode: Mode,
+        /// The quality.
+        quality: Quality,
+        /// Less, the same or more.
+        than: Than,
+    },
+    /// Pins an audition as the reference that others are held against. There is one at a time.
+    PinReference {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+    },
+    /// Unpins it.
+    UnpinReference {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+    },
+    /// Looks at the notes of the reference while another audition is heard, which is written down.
+    LookAtReference {
+        /// The new entry.
+        entry: EntryId,
+        /// The audition that is heard.
+        audition: AuditionId,
+        /// The mode that is heard.
+        mode: Mode,
+    },
+    /// Begins an audition in which one pickup is heard again under the conditions of another audition.
+    HearAgain {
+        /// The first new entry; the others follow from it.
+        entry: EntryId,
+        /// The new audition: a new version-7 UUID.
+        audition: AuditionId,
+        /// Its pickup and modes are taken.
+        again: AuditionId,
+        /// Its guitar, rig, place, tuning and gaps are taken.
+        like: AuditionId,
+    },
+    /// Decides which pickup is to be installed at a place of a guitar.
+    Decide {
+        /// The new entry.
+        entry: EntryId,
+        /// The guitar.
+        guitar: GuitarId,
+        /// What was wished.
+        wishes: Vec<Wish>,
+        /// What had to be so.
+        musts: Vec<Must>,
+        /// The audition it is chosen by: its pickup and place count.
+        audition: AuditionId,
+        /// The mode it is chosen in.
+        mode: Mode,
+        /// Why, in words.
+        why: String,
+    },
+    /// Strikes a decision out, or brings one back by striking out its strike-out.
+    StrikeDecision {
+        /// The new entry.
+        entry: EntryId,
+        /// The guitar.
+        guitar: GuitarId,
+        /// The entry that no longer counts.
+        struck: EntryId,
+        /// Why; may be empty.
+        why: String,
     },
     /// What a lie in the rig comes to, while the pickup is turned about.
     Facing {
@@ -731,6 +828,31 @@ pub enum Ask {
         #[ts(type = "number")]
         notice: i64,
     },
+
+    /// What a bundle of the log would hold.
+    BundleOf {
+        /// Only these auditions, with what they are about; none for the whole log.
+        auditions: Vec<AuditionId>,
+    },
+    /// Packs a bundle, in place of the one that was carried before. Asked again with the same name it packs nothing anew.
+    PackBundle {
+        /// A new version-7 UUID.
+        carry: CarryId,
+        /// Only these auditions, with what they are about; none for the whole log.
+        auditions: Vec<AuditionId>,
+    },
+    /// How the bundle stands that is being carried, or was last.
+    Carry {},
+    /// Takes in the bundle that was looked into.
+    TakeIn {
+        /// Which.
+        carry: CarryId,
+    },
+    /// Calls a carrying off, or puts away what came of it.
+    CallOff {
+        /// Which.
+        carry: CarryId,
+    },
 }
 
 /// What something typed should be.
@@ -831,6 +953,21 @@ pub enum Reply {
         /// The page.
         found: Found,
     },
+    /// To [`Ask::Compare`].
+    Comparison {
+        /// The auditions side by side.
+        comparison: Box<ComparisonView>,
+    },
+    /// To [`Ask::Decision`] and whatever decides.
+    Decision {
+        /// The candidates and how they stand.
+        decision: Box<DecisionView>,
+    },
+    /// To [`Ask::LookAtReference`].
+    Reference {
+        /// The notes of the reference.
+        reference: ReferenceView,
+    },
     /// To [`Ask::Facing`].
     Facing {
         /// What the lie comes to.
@@ -896,6 +1033,17 @@ pub enum Reply {
     Done {
         /// The sentence.
         sentence: String,
+    },
+
+    /// To [`Ask::BundleOf`].
+    BundleOf {
+        /// What it would hold.
+        bundle: BundleView,
+    },
+    /// To [`Ask::PackBundle`], [`Ask::Carry`], [`Ask::TakeIn`] and [`Ask::CallOff`].
+    Carry {
+        /// The bundle; nothing when none is carried.
+        carry: Option<CarryView>,
     },
 }
 
@@ -1105,6 +1253,8 @@ pub struct GuitarPage {
     pub newer: usize,
     /// Its newest auditions.
     pub auditions: Vec<Line>,
+    /// What was decided for it, the newest first.
+    pub decided: Vec<DecidedLine>,
 }
 
 /// A rig in the list.
@@ -1163,6 +1313,14 @@ impl Ask {
             Self::WriteGuitar { entry, id, .. } => Some((*entry, About::Guitar(*id))),
             Self::WriteRig { entry, id, .. } => Some((*entry, About::Rig(*id))),
             Self::Retire { entry, thing, .. } | Self::BringBack { entry, thing } => Some((*entry, *thing)),
+            Self::Decide { entry, guitar, .. } | Self::StrikeDecision { entry, guitar, .. } => {
+                Some((*entry, About::Guitar(*guitar)))
+            }
+            Self::RateAgainstFitted { entry, audition, .. }
+            | Self::PinReference { entry, audition }
+            | Self::UnpinReference { entry, audition }
+            | Self::LookAtReference { entry, audition, .. }
+            | Self::HearAgain { entry, audition, .. } => Some((*entry, About::Audition(*audition))),
             Self::Choose { entry, audition, .. }
             | Self::Mount { entry, audition, .. }
             | Self::HookUp { entry, audition, .. }
@@ -1216,6 +1374,8 @@ impl Ask {
             | Self::Meter {}
             | Self::Audition { .. }
             | Self::Logbook { .. }
+            | Self::Compare { .. }
+            | Self::Decision { .. }
             | Self::Facing { .. }
             | Self::StringsOver { .. }
             | Self::HearPlace { .. }
@@ -1232,7 +1392,12 @@ impl Ask {
             | Self::LoadDemo {}
             | Self::RemoveDemo {}
             | Self::KeepDraft { .. }
-            | Self::PutNoticeAway { .. } => None,
+            | Self::PutNoticeAway { .. }
+            | Self::BundleOf { .. }
+            | Self::PackBundle { .. }
+            | Self::Carry {}
+            | Self::TakeIn { .. }
+            | Self::CallOff { .. } => None,
         }
     }
 }

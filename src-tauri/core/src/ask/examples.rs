@@ -133,7 +133,7 @@ fn asks() -> Vec<Value> {
         asks.push(json!({"ask": "take_reading", "entry": next(), "audition": audition, "mode": mode, "reading": reading, "room": "21"}));
     }
     let wrong = name(entry);
-    let raised = name(999);
+    let (raised, second, decided) = (name(999), name(5), name(998));
     let mut next = || {
         entry += 1;
         name(entry)
@@ -183,6 +183,17 @@ fn asks() -> Vec<Value> {
         json!({"ask": "fits", "about": {"thing": "pickup", "id": pickup}}),
         json!({"ask": "audition", "id": audition}),
         json!({"ask": "logbook", "find": {"words": "crane bright"}}),
+        json!({"ask": "pin_reference", "entry": next(), "audition": audition}),
+        json!({"ask": "hear_again", "entry": next(), "audition": second, "again": audition, "like": audition}),
+        json!({"ask": "look_at_reference", "entry": next(), "audition": second, "mode": "single"}),
+        json!({"ask": "rate_against_fitted", "entry": next(), "audition": second, "mode": "single", "quality": "treble", "than": "more"}),
+        json!({"ask": "compare", "auditions": [audition, second], "unit": "millimetre"}),
+        json!({"ask": "unpin_reference", "entry": next(), "audition": audition}),
+        json!({"ask": "decision", "guitar": guitar, "place": null, "wishes": [{"quality": "treble", "want": 2}, {"quality": "hum", "want": -1}],
+            "musts": [{"quality": "hum", "bound": "at_most", "value": 3}]}),
+        json!({"ask": "decide", "entry": decided, "guitar": guitar, "wishes": [{"quality": "treble", "want": 2}], "musts": [],
+            "audition": audition, "mode": "single", "why": "bright, and it hums little"}),
+        json!({"ask": "strike_decision", "entry": next(), "guitar": guitar, "struck": decided, "why": "not sure yet"}),
         json!({"ask": "cautions"}),
         json!({"ask": "retire", "entry": next(), "thing": {"thing": "pickup", "id": pickup}, "why": "sold"}),
         json!({"ask": "bring_back", "entry": next(), "thing": {"thing": "pickup", "id": pickup}}),
@@ -192,6 +203,11 @@ fn asks() -> Vec<Value> {
         json!({"ask": "remove_demo"}),
         json!({"ask": "put_notice_away", "notice": 1}),
         json!({"ask": "check_log"}),
+        json!({"ask": "bundle_of", "auditions": []}),
+        json!({"ask": "carry"}),
+        json!({"ask": "take_in", "carry": name(7000)}),
+        json!({"ask": "call_off", "carry": name(7000)}),
+        json!({"ask": "pack_bundle", "carry": name(7001), "auditions": []}),
     ]);
     asks
 }

@@ -167,7 +167,7 @@ impl Stroke<'_> {
     }
 
     fn further(&mut self, number: u8, about: About, body: Body) -> Result<(), Refusal> {
-        self.add(self.entry.further(number), about, body)
+        self.add(self.entry.beside(number), about, body)
     }
 
     fn add(&mut self, id: EntryId, about: About, body: Body) -> Result<(), Refusal> {
@@ -401,7 +401,7 @@ fn strike(
     let why = words::note(why, "the reason").map_err(at("why"))?;
     act.first(About::Fit(id), Body::StruckOut { entry: struck, why: why.clone() })?;
     for number in 1..=FURTHER {
-        let Some(follower) = act.log.entry(struck.further(number))? else { continue };
+        let Some(follower) = act.log.entry(struck.beside(number))? else { continue };
         act.further(number, follower.about, Body::StruckOut { entry: follower.id, why: why.clone() })?;
         if let (true, About::Guitar(_), Some(Body::Fitted { place, pickup, came_out, came_out_words, .. })) =
             (undoes, follower.about, follower.body.known())

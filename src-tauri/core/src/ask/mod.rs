@@ -3,6 +3,8 @@
 //! [`Bench::ask`] answers a question or writes something down; [`Bench::answer`] does the same in JSON. A shell adds no
 //! meaning of its own.
 
+mod carrying;
+mod comparing;
 mod contract;
 mod examples;
 mod fitting;
@@ -23,6 +25,7 @@ use std::thread::JoinHandle;
 
 use chrono::{DateTime, Utc};
 
+pub use carrying::{BundleView, CarryId, CarryView, Carrying, Receiving, Standing};
 pub use contract::*;
 pub use examples::examples;
 pub use forms::{
@@ -35,6 +38,7 @@ pub use measuring::{MeterForm, MeterPage, RangeForm};
 pub use refusal::{Code, Refusal};
 
 use crate::clock::{Clock, Dice, version_7};
+use crate::logbook::bundle::clear_away;
 use crate::logbook::{BenchId, Log, Trouble, check_and_copy};
 
 /// One bench: its log and its clock. Shared between threads; every ask is answered as if it were alone.
@@ -45,6 +49,10 @@ pub struct Bench {
     /// Set when a check beside the running bench found the log damaged.
     found_damaged: Arc<AtomicBool>,
     beside: Mutex<Option<JoinHandle<()>>>,
+    /// The name of this bench.
+    id: BenchId,
+    /// The bundle that is on its way out or in.
+    carrying: Mutex<Option<carrying::Carry>>,
 }
 
 impl std::fmt::Debug for Bench {
@@ -63,16 +71,20 @@ impl Bench {
     pub fn open(folder: &Path, clock: Box<dyn Clock>, dice: &dyn Dice) -> Result<Self, Refusal> {
         let now = clock.now();
         let log = Log::open(folder, now, BenchId(version_7(now, dice)))?;
+        let id = log.bench();
         let bench = Self {
             folder: folder.to_owned(),
             log: Mutex::new(log),
             clock,
             found_damaged: Arc::default(),
             beside: Mutex::new(None),
+            id,
+            carrying: Mutex::new(None),
         };
         {
             let mut log = bench.lock();
             // What can't be tidied now must not keep the bench from opening; it is tried again at the next opening.
+            let _ = clear_away(&log, &bench.shelf());
             let _ = bench.shelf().tidy(now, |photo| log.names_photo(photo));
             bench.look_after(&mut log, now, true);
         }
@@ -84,6 +96,9 @@ impl Bench {
     /// # Errors
     /// A [`Refusal`] that names what was wrong; then nothing was written.
     pub fn ask(&self, ask: Ask) -> Result<Reply, Refusal> {
+        if let Some(answer) = self.answer_carrying(&ask) {
+            return answer;
+        }
         let mut log = self.lock();
         if self.found_damaged.swap(false, Ordering::SeqCst) {
             self.recover(&mut log, "found by the check after opening")?;
@@ -101,6 +116,11 @@ impl Bench {
                     self.answer_with(&mut log, ask, now)
                 }
             }
+            Err(refusal) if refusal.code == Code::Busy && self.is_taking_in() => {
+                let sentence =
+                    "A bundle is being written into the log. Wait a moment, then try again. What you typed is kept.";
+                Err(Refusal::new(Code::Busy, sentence))
+            }
             other => other,
         };
         self.look_after(&mut log, now, false);
@@ -112,6 +132,12 @@ impl Bench {
     pub fn answer(&self, json: &[u8]) -> Vec<u8> {
         let answer = read(json).and_then(|ask| self.ask(ask));
         in_json(&answer)
+    }
+
+    /// The name of this bench.
+    #[must_use]
+    pub fn id(&self) -> BenchId {
+        self.id
     }
 
     /// The folder the log lies in.
@@ -173,6 +199,7 @@ impl Bench {
 
 impl Drop for Bench {
     fn drop(&mut self) {
+        self.stop_carrying();
         self.wait_for_copy();
     }
 }

@@ -90,6 +90,7 @@ impl Bench {
 
     /// Erases things for good, and the photos that nothing else names.
     pub(super) fn erase(&self, log: &mut Log, things: &[About], now: DateTime<Utc>) -> Result<(), Refusal> {
+        self.end_carry()?;
         self.wait_for_copy();
         let shelf = self.shelf();
         let photos = log.photos_of(things)?;

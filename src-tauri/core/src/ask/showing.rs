@@ -11,9 +11,10 @@ use super::forms::{GuitarForm, PickupForm, RigForm};
 use super::listener::{diary, present};
 use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
 use super::writing::{demo_things, kit, with_their_auditions};
-use super::{Bench, Code, Refusal, fitting, geometry};
+use super::{Bench, Code, Refusal, comparing, fitting, geometry};
 use crate::audition::{Audition, AuditionId, Kit, Present, State, at_any_step, progress, title, view};
 use crate::cautions::{self, Situation};
+use crate::decision::decided_lines;
 use crate::fit::LivesIn;
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
@@ -71,6 +72,8 @@ impl Bench {
                 }
                 Ok(Reply::Logbook { found: log.find(&find)? })
             }
+            Ask::Compare { auditions, unit } => comparing::compare(log, &auditions, unit),
+            Ask::Decision { guitar, place, wishes, musts } => comparing::decision(log, guitar, place, wishes, musts),
             Ask::Facing { audition, lie, marked } => geometry::facing(log, audition, lie, marked),
             Ask::StringsOver { audition, shift, to_treble, limit, unit } => {
                 geometry::strings_over(log, audition, &shift, to_treble, &limit, unit)
@@ -215,7 +218,15 @@ pub(super) fn audition_reply(
         kit.measured.extend(measured_before(log, id, &audition)?);
     }
     let present = present(log, now, Some(About::Audition(id)))?;
-    Ok(Reply::Audition { audition: Box::new(view(id, &ordered, kit, &present)) })
+    let mut view = view(id, &ordered, kit, &present);
+    comparing::tell(log, &audition, &mut view)?;
+    Ok(Reply::Audition { audition: Box::new(view) })
+}
+
+/// One audition as it stands.
+pub(super) fn audition_of(log: &Log, id: AuditionId) -> Result<Audition, Refusal> {
+    let ordered = in_order(log.about(About::Audition(id))?);
+    if ordered.is_empty() { Err(Refusal::not_found("audition")) } else { Ok(Audition::fold(&ordered)) }
 }
 
 /// The things of an audition as they were described while it went on.
@@ -328,7 +339,9 @@ fn pickup_page(log: &mut Log, id: PickupId, unit: LengthUnit) -> Result<Reply, R
 }
 
 fn guitar_page(log: &mut Log, id: GuitarId, unit: LengthUnit) -> Result<Reply, Refusal> {
-    let thing: Thing<Guitar> = thing(log, About::Guitar(id), "guitar")?;
+    let entries = log.about(About::Guitar(id))?;
+    let decided = decided_lines(&in_order(entries.iter().cloned()));
+    let thing: Thing<Guitar> = Thing::fold(entries, None).ok_or_else(|| Refusal::not_found("guitar"))?;
     let auditions = log.find(&Find { guitar: Some(id), ..Find::default() })?.lines;
     Ok(Reply::Guitar {
         guitar: Box::new(GuitarPage {
@@ -342,6 +355,7 @@ fn guitar_page(log: &mut Log, id: GuitarId, unit: LengthUnit) -> Result<Reply, R
             first: thing.first,
             newer: thing.newer,
             auditions,
+            decided,
         }),
     })
 }

@@ -9,7 +9,7 @@ use super::forms::{LevelForm, at};
 use super::listener::{listener_reply, present};
 use super::measuring::{self, lead_search_reply, meter_in_use};
 use super::showing::audition_reply;
-use super::{Bench, Code, Refusal, fitting, geometry};
+use super::{Bench, Code, Refusal, comparing, fitting, geometry};
 use crate::audition::{Audition, AuditionId, GapsMeasured, Kit, LevelTold, SHIELD, Step, Tick, holding};
 use crate::cautions::{self, Moment};
 use crate::demo;
@@ -42,6 +42,7 @@ impl Bench {
             return Err(Refusal::unclear("id", "The name of a thing is a version-7 UUID."));
         }
         let leads_of = ask.finds_leads_of();
+        let after = comparing::After::of(&ask);
         let written = match about {
             _ if is_written(log, entry, about)? => None,
             About::Fit(id) if !matches!(ask, Ask::Retire { .. } | Ask::BringBack { .. }) => {
@@ -50,6 +51,9 @@ impl Bench {
             }
             _ => Some(write_down(log, ask, entry, about, now)?),
         };
+        if let Some(after) = after {
+            return after.answer(log);
+        }
         match (leads_of, about, written) {
             (Some(pickup), ..) => lead_search_reply(log, pickup, None),
             (None, About::Audition(id), Some(entries)) => audition_reply(log, id, entries, now),
@@ -139,8 +143,11 @@ fn write_down(
             "Something else on this bench has this name already. Nothing was written; ask with a new name.",
         ));
     }
-    let body = compose(log, ask, &before, now)?;
-    write_body(log, entry, about, body, before, now)
+    let bodies = match ask {
+        Ask::HearAgain { again, like, .. } => comparing::hear_again(log, again, like, &before)?,
+        other => vec![compose(log, other, &before, now)?],
+    };
+    write_bodies(log, entry, about, bodies, before, now)
 }
 
 /// Writes this body after what was written before about the same thing.
@@ -152,12 +159,29 @@ pub(super) fn write_body(
     before: Vec<(Entry, bool)>,
     now: DateTime<Utc>,
 ) -> Result<Vec<(Entry, bool)>, Refusal> {
+    write_bodies(log, entry, about, vec![body], before, now)
+}
+
+/// The same with several bodies, written in one stroke: the first goes by the name `entry`, the others by names that follow
+/// from it.
+fn write_bodies(
+    log: &mut Log,
+    entry: EntryId,
+    about: About,
+    bodies: Vec<Body>,
+    before: Vec<(Entry, bool)>,
+    now: DateTime<Utc>,
+) -> Result<Vec<(Entry, bool)>, Refusal> {
     // Clocks are set back now and then; what is written later must still be read later.
     let last = before.last().map(|(entry, _)| entry.at);
     let at = last.filter(|last| *last >= now).map_or(now, |last| last + TimeDelta::microseconds(1));
-    let written = Entry { id: entry, at, bench: log.bench(), about, body: Written::Known(body) };
-    log.write(std::slice::from_ref(&written))?;
-    Ok(in_order(before.into_iter().map(|(entry, _)| entry).chain([written])))
+    let (bench, mut written) = (log.bench(), Vec::with_capacity(bodies.len()));
+    for (number, body) in (0u8..).zip(bodies) {
+        let (id, at) = (entry.beside(number), at + TimeDelta::microseconds(i64::from(number)));
+        written.push(Entry { id, at, bench, about, body: Written::Known(body) });
+    }
+    log.write(&written)?;
+    Ok(in_order(before.into_iter().map(|(entry, _)| entry).chain(written)))
 }
 
 /// What the demo bench wrote, split into what can go and what somebody's own auditions still need.
@@ -205,7 +229,7 @@ pub(super) fn with_their_auditions(log: &mut Log, things: &[About]) -> Result<BT
 }
 
 /// What this ask writes, given what was written about the same thing before.
-fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>) -> Result<Body, Refusal> {
+fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>) -> Result<Body, Refusal> {
     if let Some((_, About::Audition(_))) = ask.writes()
         && before.is_empty()
         && !matches!(ask, Ask::Choose { .. })
@@ -221,6 +245,17 @@ fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>) ->
         | Ask::SettleLeads { .. }
         | Ask::StrikeLeads { .. }
         | Ask::WriteMeter { .. } => measuring::compose(log, ask, before)?,
+        Ask::RateAgainstFitted { .. }
+        | Ask::PinReference { .. }
+        | Ask::UnpinReference { .. }
+        | Ask::LookAtReference { .. }
+        | Ask::Decide { .. }
+        | Ask::StrikeDecision { .. } => {
+            if matches!(ask, Ask::RateAgainstFitted { .. }) {
+                refuse_while_too_loud(log, before, now)?;
+            }
+            comparing::compose(log, ask, before)?
+        }
         Ask::Probe { probe, reading, .. } => Body::Probed {
             probe: possible(log, before, probe)?,
             reading: read_ohms(&reading).map_err(at("reading"))?,
@@ -383,8 +418,12 @@ fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>) ->
         }
         Ask::EndEarly { why, .. } => Body::EndedEarly { why: words::reason(&why).map_err(at("why"))? },
         Ask::StrikeOut { struck, why, .. } => {
-            if !before.iter().any(|(entry, _)| entry.id == struck) {
+            let Some((there, _)) = before.iter().find(|(entry, _)| entry.id == struck) else {
                 return Err(Refusal::unclear("struck", "This entry is not in the audition."));
+            };
+            if matches!(there.body.known(), Some(Body::ReferenceLookedAt { .. })) {
+                let sentence = "What was looked at can't be unseen, so it stays in the log. Nothing was struck out.";
+                return Err(Refusal::unclear("struck", sentence));
             }
             Body::StruckOut { entry: struck, why: words::note(&why, "the reason").map_err(at("why"))? }
         }
@@ -499,7 +538,7 @@ fn possible(log: &Log, before: &[(Entry, bool)], probe: Probe) -> Result<Probe, 
     }
 }
 
-fn chosen_mode(before: &[(Entry, bool)], mode: &crate::rig::Mode) -> Result<(), Refusal> {
+pub(super) fn chosen_mode(before: &[(Entry, bool)], mode: &crate::rig::Mode) -> Result<(), Refusal> {
     let audition = Audition::fold(before);
     if audition.choice.as_ref().is_some_and(|choice| choice.said.modes.contains(mode)) {
         Ok(())

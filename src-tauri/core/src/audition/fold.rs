@@ -4,15 +4,14 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::answers::{
-    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, Quality, Seating, Tick,
-};
+use super::answers::{Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, Seating, Tick};
 use super::sounding::{Corrected, LevelTold, Session};
-use super::step::Step;
+use super::step::{AuditionId, Step};
 use super::told::{Question, Told};
 use crate::gaps::LevelReading;
 use crate::holds::SafetyHold;
-use crate::logbook::{Body, DEMO_BENCH, Entry, EntryId, Written};
+use crate::listening::{HeardIn, Quality, Than};
+use crate::logbook::{BenchId, Body, DEMO_BENCH, Entry, EntryId, Written};
 use crate::meter::{self, Care, Probe};
 use crate::photos::PhotoName;
 use crate::quantity::{Celsius, Reading};
@@ -52,19 +51,15 @@ pub struct Override {
     pub over: bool,
 }
 
-/// What a sound went through when it was heard, recorded by itself.
-#[derive(Debug, Clone, PartialEq)]
-pub struct HeardIn {
-    /// What was chosen then.
-    pub choice: Option<Choice>,
-    /// How the pickup lay.
-    pub mounting: Option<Mounting>,
-    /// The gaps then.
-    pub gaps: Option<GapsMeasured>,
-    /// The amplifier and its settings then, in words.
-    pub amp: Option<String>,
-    /// When it was heard last.
-    pub at: DateTime<Utc>,
+/// A rating of one quality.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Rating {
+    /// 1 to 5.
+    pub value: u8,
+    /// Whether the notes of the reference were looked at before, in the same mode.
+    pub led: bool,
+    /// What it was heard in, by its place in [`Audition::contexts`].
+    pub context: usize,
 }
 
 /// One audition as it stands.
@@ -115,11 +110,17 @@ pub struct Audition {
     /// Items done of the stop lists, with their words.
     pub ticks: BTreeMap<Tick, Inked<String>>,
     /// Ratings by mode and quality.
-    pub rated: BTreeMap<(Mode, Quality), Inked<u8>>,
+    pub rated: BTreeMap<(Mode, Quality), Inked<Rating>>,
+    /// Qualities beside those of the pickup that is fitted now, by mode and quality.
+    pub against: BTreeMap<(Mode, Quality), Inked<Than>>,
     /// Words by mode.
     pub notes: BTreeMap<Mode, Inked<String>>,
     /// What each mode was heard in, last.
     pub heard_in: BTreeMap<Mode, HeardIn>,
+    /// All that notes were heard in, one after the other.
+    pub contexts: Vec<HeardIn>,
+    /// Modes in which the notes of the reference were looked at, with the reference.
+    pub looked: BTreeMap<Mode, AuditionId>,
     /// The amplifier and its settings.
     pub amp: Option<Inked<String>>,
     /// Steps left out, with the reason.
@@ -148,7 +149,7 @@ impl Audition {
             audition.last = Some(entry.at);
             match &entry.body {
                 Written::Newer { .. } => audition.newer += 1,
-                Written::Known(body) if !struck => audition.take(entry.id, entry.at, body),
+                Written::Known(body) if !struck => audition.take(entry.id, entry.at, entry.bench, body),
                 Written::Known(_) => {}
             }
         }
@@ -167,7 +168,7 @@ impl Audition {
         self.sessions.last().filter(|session| session.to.is_none())
     }
 
-    fn take(&mut self, entry: EntryId, at: DateTime<Utc>, body: &Body) {
+    fn take(&mut self, entry: EntryId, at: DateTime<Utc>, by: BenchId, body: &Body) {
         match body {
             Body::Chosen { choice } => self.choose(entry, at, choice),
             Body::Mounted { mounting } => {
@@ -274,11 +275,19 @@ impl Audition {
                 self.ticks.retain(|tick, _| !Tick::IRON.contains(tick));
             }
             Body::Rated { mode, quality, value } => {
-                self.hear(entry, mode, at);
-                self.rated.insert((mode.clone(), *quality), Inked { entry, at, said: *value });
+                let context = self.hear(entry, mode, at, by);
+                let said = Rating { value: *value, led: self.looked.contains_key(mode), context };
+                self.rated.insert((mode.clone(), *quality), Inked { entry, at, said });
+            }
+            Body::RatedAgainstFitted { mode, quality, than } => {
+                self.hear(entry, mode, at, by);
+                self.against.insert((mode.clone(), *quality), Inked { entry, at, said: *than });
+            }
+            Body::ReferenceLookedAt { reference, mode } => {
+                self.looked.insert(mode.clone(), *reference);
             }
             Body::NoteWritten { mode, words } => {
-                self.hear(entry, mode, at);
+                self.hear(entry, mode, at, by);
                 self.notes.insert(mode.clone(), Inked { entry, at, said: words.clone() });
             }
             Body::AmpDescribed { words } => self.amp = Some(Inked { entry, at, said: words.clone() }),
@@ -304,6 +313,10 @@ impl Audition {
             }
             // Strike-outs were applied when the entries were put in order; the others are about things.
             Body::StruckOut { .. }
+            // Of all auditions, one is pinned: that is told of none alone.
+            | Body::ReferencePinned {}
+            | Body::ReferenceUnpinned {}
+            | Body::Decided { .. }
             | Body::PickupDescribed { .. }
             | Body::GuitarDescribed { .. }
             | Body::RigDescribed { .. }
@@ -365,6 +378,7 @@ impl Audition {
                 self.final_place = None;
                 self.stands_since = None;
                 self.told.remove(&Question::Battery);
+                self.told.remove(&Question::Installed);
                 self.end_overrides(&[SafetyHold::FinishNotAsked, SafetyHold::BareFeetOnFinish]);
                 if self.seating.take().is_some() {
                     self.invalidate(Step::Seat, "The guitar was changed. Ask about this one's finish.".to_owned());
@@ -436,7 +450,8 @@ impl Audition {
         }
     }
 
-    fn hear(&mut self, entry: EntryId, mode: &Mode, at: DateTime<Utc>) {
+    /// Something was heard: notes what in, and answers its place in [`Audition::contexts`].
+    fn hear(&mut self, entry: EntryId, mode: &Mode, at: DateTime<Utc>, by: BenchId) -> usize {
         // Without the list before it, the first thing that is heard tells that the sound is up.
         let down = self.ticks.contains_key(&Tick::VolumeDown) || self.ended_early.is_some();
         if self.skipped.contains_key(&Step::SoundUp) && self.sounding().is_none() && !down {
@@ -444,14 +459,27 @@ impl Audition {
             self.sessions.push(Session::begin(entry, at, told));
         }
         self.invalidated.remove(&Step::Listen);
+        let told = |question| self.told.get(&question).map(|inked| inked.said);
         let heard_in = HeardIn {
             choice: self.choice.as_ref().map(|inked| inked.said.clone()),
             mounting: self.mounting.as_ref().map(|inked| inked.said),
             gaps: self.gaps.as_ref().map(|inked| inked.said.clone()),
-            amp: self.amp.as_ref().map(|inked| inked.said.clone()),
+            amp: self.amp.as_ref().map(|inked| inked.said.clone()).filter(|words| !words.trim().is_empty()),
+            amp_kind: told(Question::Amp).and_then(|told| if let Told::Amp(kind) = told { Some(kind) } else { None }),
+            level: self.sounding().and_then(Session::level).or(self.level.as_ref().map(|inked| inked.said)),
+            room: self.readings.values().filter_map(|taken| taken.said.room).next_back(),
+            tuned: self.tuned.as_ref().map(|inked| inked.said.clone()),
+            installed: told(Question::Installed)
+                .and_then(|told| if let Told::Installed(is) = told { Some(is) } else { None }),
+            cable: told(Question::Cable).and_then(|told| if let Told::Cable(is) = told { Some(is) } else { None }),
+            by,
             at,
         };
+        if self.contexts.last().is_none_or(|last| !last.is_as(&heard_in)) {
+            self.contexts.push(heard_in.clone());
+        }
         self.heard_in.insert(mode.clone(), heard_in);
+        self.contexts.len() - 1
     }
 
     fn invalidate(&mut self, step: Step, sentence: String) {
@@ -481,10 +509,12 @@ impl Audition {
     }
 
     fn drop_heard(&mut self, sentence: &str) {
-        if !self.rated.is_empty() || !self.notes.is_empty() {
+        if !self.rated.is_empty() || !self.notes.is_empty() || !self.against.is_empty() {
             self.rated.clear();
+            self.against.clear();
             self.notes.clear();
             self.heard_in.clear();
+            self.contexts.clear();
             self.invalidate(Step::Listen, sentence.to_owned());
         }
     }

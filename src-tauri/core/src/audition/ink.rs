@@ -10,6 +10,7 @@ use crate::cautions;
 use crate::fit;
 use crate::hearing::time_shown;
 use crate::holds::SafetyHold;
+use crate::listening::Than;
 use crate::logbook::{Body, Entry, EntryId, Written};
 use crate::quantity::Millimetres;
 
@@ -57,7 +58,9 @@ pub fn ink(ordered: &[(Entry, bool)]) -> Vec<InkLine> {
             };
             let struck = struck.then(|| struck_by(ordered, entry.id)).flatten();
             let step = entry.body.known().and_then(step_of);
-            Some(InkLine { entry: entry.id, at: entry.at, words, can_strike: struck.is_none(), struck, step })
+            // What was seen can't be unseen.
+            let seen = matches!(entry.body.known(), Some(Body::ReferenceLookedAt { .. }));
+            Some(InkLine { entry: entry.id, at: entry.at, words, can_strike: struck.is_none() && !seen, struck, step })
         })
         .collect()
 }
@@ -76,7 +79,11 @@ fn step_of(body: &Body) -> Option<Step> {
         Body::LevelTold { .. } | Body::ListeningCorrected { .. } => Some(Step::Listen),
         Body::PhotoTaken { look: Look::Before, .. } => Some(Step::Seat),
         Body::PhotoTaken { look: Look::After, .. } => Some(Step::TakeDown),
-        Body::Rated { .. } | Body::NoteWritten { .. } | Body::AmpDescribed { .. } => Some(Step::Listen),
+        Body::Rated { .. }
+        | Body::RatedAgainstFitted { .. }
+        | Body::ReferenceLookedAt { .. }
+        | Body::NoteWritten { .. }
+        | Body::AmpDescribed { .. } => Some(Step::Listen),
         Body::StepSkipped { step, .. } | Body::StepTakenUp { step } => Some(*step),
         Body::Told { .. }
         | Body::IronLit {}
@@ -85,6 +92,9 @@ fn step_of(body: &Body) -> Option<Step> {
         | Body::HoldOverridden { .. }
         | Body::EndedEarly { .. }
         | Body::StruckOut { .. }
+        | Body::ReferencePinned {}
+        | Body::ReferenceUnpinned {}
+        | Body::Decided { .. }
         | Body::PickupDescribed { .. }
         | Body::GuitarDescribed { .. }
         | Body::RigDescribed { .. }
@@ -220,10 +230,19 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
         Body::IronLit {} => "Iron switched on".to_owned(),
         Body::IronOff {} => "Iron off and in its stand".to_owned(),
         Body::Rated { mode, quality, value } => {
-            let anchors = quality.anchors();
-            let word = anchors.get(usize::from(value.saturating_sub(1))).copied().unwrap_or("off the scale");
+            let word = quality.word(*value).unwrap_or("off the scale");
             format!("Heard in {}: {} {value} of 5, {word}", mode.0, quality.name().to_lowercase())
         }
+        Body::RatedAgainstFitted { mode, quality, than } => {
+            let than_fitted = if *than == Than::Same { "as what is fitted" } else { "than what is fitted" };
+            format!("Heard in {}: {} {than_fitted}", mode.0, than.in_words(*quality))
+        }
+        Body::ReferencePinned {} => "Pinned as the reference".to_owned(),
+        Body::ReferenceUnpinned {} => "No longer the reference".to_owned(),
+        Body::ReferenceLookedAt { mode, .. } => {
+            format!("Looked at the notes of the reference while {} was heard", mode.0)
+        }
+        Body::Decided { decision } => decision.in_words(),
         Body::NoteWritten { mode, words } => format!("Heard in {}: “{words}”", mode.0),
         Body::AmpDescribed { words } => format!("Through: {words}"),
         Body::StepSkipped { step, why: because } => format!("{} left out{}", step.name(), why(because)),

@@ -16,11 +16,11 @@ mod view;
 
 pub(crate) use judged::agreement;
 
+pub use crate::listening::Quality;
 pub use answers::{
-    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, Quality, SHIELD, Seating, Side,
-    Tick, Turn,
+    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, SHIELD, Seating, Side, Tick, Turn,
 };
-pub use fold::{Audition, HeardIn, Inked, Override, Taken};
+pub use fold::{Audition, Inked, Override, Rating, Taken};
 pub use ink::{InkLine, Struck, ink};
 pub use present::{HearingView, Present, SessionView};
 pub use sounding::{Corrected, LevelTold, Session};
@@ -32,4 +32,4 @@ pub use view::{
     AimView, AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine,
     SeatView, WhichWayView, meant, title, view,
 };
-pub(crate) use view::{cautions_read, drawn_gaps, iron, listen};
+pub(crate) use view::{FITTED_NOW, cautions_read, drawn_gaps, iron, listen};

@@ -166,7 +166,7 @@ fn answered(audition: &Audition, step: Step, terminals: Option<usize>) -> bool {
             modes().next().is_some()
                 && modes().all(|mode| {
                     audition.notes.get(mode).is_some_and(|note| !note.said.is_empty())
-                        || audition.rated.keys().any(|(rated, _)| rated == mode)
+                        || audition.rated.keys().chain(audition.against.keys()).any(|(rated, _)| rated == mode)
                 })
         }
         Step::TakeDown => Tick::TAKE_DOWN.iter().all(|tick| audition.ticks.contains_key(tick)),

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::cautions::{AmpKind, Moment, Situation, Solder};
+use crate::listening::{Cable, Installed};
 
 /// A fact of the bench, as told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -32,6 +33,10 @@ pub enum Told {
     Battery(bool),
     /// The solder in use.
     Solder(Solder),
+    /// What became of the pickup that is fitted at the place.
+    Installed(Installed),
+    /// How long the cable is.
+    Cable(Cable),
 }
 
 /// What is asked about the bench.
@@ -61,11 +66,15 @@ pub enum Question {
     Battery,
     /// The solder.
     Solder,
+    /// The pickup that is fitted at the place.
+    Installed,
+    /// The cable.
+    Cable,
 }
 
 impl Question {
     /// All questions.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 13] = [
         Self::Amp,
         Self::Earthed,
         Self::Damp,
@@ -77,6 +86,8 @@ impl Question {
         Self::Potted,
         Self::Battery,
         Self::Solder,
+        Self::Installed,
+        Self::Cable,
     ];
 
     /// The questions that are put at a moment of the work.
@@ -88,10 +99,11 @@ impl Question {
             Moment::SoundUp => {
                 &[Self::Amp, Self::Earthed, Self::Headphones, Self::Ringing, Self::LittleOnes, Self::Damp, Self::Frayed]
             }
-            Moment::Listen => &[Self::Headphones, Self::Ringing],
+            Moment::Gaps => &[Self::Installed],
+            Moment::Listen => &[Self::Headphones, Self::Ringing, Self::Cable],
             Moment::TakeDown => &[Self::Ringing],
             Moment::Iron => &[Self::Battery, Self::Solder, Self::LittleOnes, Self::Damp, Self::Frayed],
-            Moment::Leads | Moment::Meter | Moment::Seat | Moment::Gaps | Moment::Fit | Moment::Proof => &[],
+            Moment::Leads | Moment::Meter | Moment::Seat | Moment::Fit | Moment::Proof => &[],
         }
     }
 
@@ -110,6 +122,8 @@ impl Question {
             Self::Potted => "Is the coil held by wax or tape?",
             Self::Battery => "Is there a battery in the guitar?",
             Self::Solder => "Which solder is it?",
+            Self::Installed => "What about the pickup that is fitted here?",
+            Self::Cable => "How long is the cable?",
         }
     }
 
@@ -138,6 +152,14 @@ impl Question {
                 (Told::Solder(Solder::Leaded), "with lead"),
                 (Told::Solder(Solder::Unknown), "not known"),
             ],
+            Self::Installed => {
+                [Installed::NoneHere, Installed::Lowered, Installed::Left, Installed::Beside, Installed::TakenOut]
+                    .map(|is| (Told::Installed(is), is.in_words()))
+                    .to_vec()
+            }
+            Self::Cable => {
+                [Cable::Short, Cable::Middle, Cable::Long].map(|is| (Told::Cable(is), is.in_words())).to_vec()
+            }
         }
     }
 }
@@ -158,6 +180,8 @@ impl Told {
             Self::Potted(_) => Question::Potted,
             Self::Battery(_) => Question::Battery,
             Self::Solder(_) => Question::Solder,
+            Self::Installed(_) => Question::Installed,
+            Self::Cable(_) => Question::Cable,
         }
     }
 
@@ -183,6 +207,8 @@ impl Told {
             Self::Potted(is) => s.potted = Some(is),
             Self::Battery(is) => s.battery = Some(is),
             Self::Solder(solder) => s.solder = Some(solder),
+            Self::Installed(is) => s.installed = Some(is),
+            Self::Cable(is) => s.cable = Some(is),
         }
     }
 }

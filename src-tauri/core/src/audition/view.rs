@@ -4,10 +4,8 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::{
-    Choice, FinalPlace, FinishAnswer, HookedUp, Look, Mounting, Quality, SHIELD, Seating, Side, Tick,
-};
-use super::fold::{Audition, HeardIn};
+use super::answers::{Choice, FinalPlace, FinishAnswer, HookedUp, Look, Mounting, SHIELD, Seating, Side, Tick};
+use super::fold::Audition;
 use super::ink::{InkLine, ink};
 use super::judged::{agreement, diagnosis};
 use super::present::{HearingView, Present};
@@ -22,8 +20,10 @@ use crate::facing::Lie;
 use crate::finish::{self, CountdownView, FinishVerdict, HOW_TO_LOOK};
 use crate::gaps::{self, Fairness, GapIs, LevelsView, Moves, Reach, StartingGaps, StringGap};
 use crate::guitar::{FinishKind, Guitar, Surface};
+use crate::hearing::level_shown;
 use crate::holds::{HoldView, SafetyHold};
 use crate::leads::{self, HookupMap};
+use crate::listening::{HeardIn, Quality, Reference, Than};
 use crate::logbook::{Entry, EntryId};
 use crate::meter::{self, Diagnosis, ModeExpectation};
 use crate::photos::PhotoName;
@@ -32,6 +32,9 @@ use crate::quantity::{Length, LengthUnit, Millimetres};
 use crate::rig::{Faces, Feet, Mode, Rig};
 use crate::stop_lists::{OrderView, StopList};
 use crate::strings;
+
+/// What is fitted at a place, where nobody has written it down.
+pub(crate) const FITTED_NOW: &str = "the pickup that is fitted now";
 
 /// One audition, whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -101,6 +104,8 @@ pub struct AuditionView {
     pub written: Vec<InkLine>,
     /// How many entries a newer version wrote.
     pub newer: usize,
+    /// What was decided by it for its guitar, in words; nothing where nothing was, or no longer stands.
+    pub decided: Option<String>,
 }
 
 /// How the pickup lies, and how it should.
@@ -344,6 +349,10 @@ pub struct ListenView {
     pub modes: Vec<HeardMode>,
     /// The amplifier and its settings.
     pub amp: String,
+    /// What is fitted at the place now, in words; "the pickup that is fitted now" where nobody has written that down.
+    pub fitted: String,
+    /// The reference, without its notes: they are shown when they are asked for.
+    pub reference: Option<Reference>,
 }
 
 /// What was heard in one mode.
@@ -358,6 +367,8 @@ pub struct HeardMode {
     pub note: String,
     /// What it was heard in, recorded by itself.
     pub heard_in: String,
+    /// Whether the notes of the reference were looked at in this mode.
+    pub looked: bool,
 }
 
 /// One quality's scale.
@@ -372,6 +383,12 @@ pub struct RatedView {
     pub anchors: [String; 5],
     /// 1 to 5, if it was rated.
     pub value: Option<u8>,
+    /// Whether the reference was looked at before it was rated.
+    pub led: bool,
+    /// As it compares with what is fitted now, if that was said.
+    pub against: Option<Than>,
+    /// With less of it, and with more.
+    pub compared: [String; 2],
 }
 
 /// An audition as its pages show it.
@@ -421,6 +438,7 @@ pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit, present: &Prese
         iron: iron(&audition, &kit, present),
         written: ink(ordered),
         newer: audition.newer,
+        decided: None,
         steps,
         choice,
         pickup: kit.pickup,
@@ -788,23 +806,31 @@ pub(crate) fn cautions_read(audition: &Audition, kit: &Kit, present: &Present, m
 
 /// What was heard, mode by mode.
 pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
+    let rated = |mode: &Mode, quality: Quality| {
+        let key = (mode.clone(), quality);
+        let rating = audition.rated.get(&key).map(|inked| inked.said);
+        RatedView {
+            quality,
+            name: quality.name().to_owned(),
+            anchors: quality.anchors().map(str::to_owned),
+            value: rating.map(|rating| rating.value),
+            led: rating.is_some_and(|rating| rating.led),
+            against: audition.against.get(&key).map(|inked| inked.said),
+            compared: quality.compared().map(str::to_owned),
+        }
+    };
     let modes = audition.choice.iter().flat_map(|choice| &choice.said.modes).map(|mode| HeardMode {
         mode: mode.clone(),
-        rated: Quality::ALL
-            .iter()
-            .map(|quality| RatedView {
-                quality: *quality,
-                name: quality.name().to_owned(),
-                anchors: quality.anchors().map(str::to_owned),
-                value: audition.rated.get(&(mode.clone(), *quality)).map(|inked| inked.said),
-            })
-            .collect(),
+        rated: Quality::ALL.iter().map(|quality| rated(mode, *quality)).collect(),
         note: audition.notes.get(mode).map(|inked| inked.said.clone()).unwrap_or_default(),
         heard_in: audition.heard_in.get(mode).map(|heard_in| heard_in_words(mode, heard_in, kit)).unwrap_or_default(),
+        looked: audition.looked.contains_key(mode),
     });
     ListenView {
         modes: modes.collect(),
         amp: audition.amp.as_ref().map(|inked| inked.said.clone()).unwrap_or_default(),
+        fitted: FITTED_NOW.to_owned(),
+        reference: None,
     }
 }
 
@@ -825,6 +851,14 @@ fn heard_in_words(mode: &Mode, heard_in: &HeardIn, kit: &Kit) -> String {
         parts.push("bass end over the treble strings".to_owned());
     }
     parts.push(heard_in.amp.clone().unwrap_or_else(|| "amplifier not written down".to_owned()));
+    parts.extend(heard_in.level.map(|level| level_shown(level.level())));
+    parts.extend(heard_in.cable.map(|cable| format!("cable {}", cable.in_words())));
+    parts.extend(heard_in.installed.map(|is| format!("fitted pickup: {}", is.in_words())));
+    if let Some(notes) = heard_in.tuned.as_ref() {
+        let notes: Vec<String> = notes.iter().map(|note| note.shown()).collect();
+        parts.push(format!("tuned to {}", notes.join(" ")));
+    }
+    parts.extend(heard_in.room.map(|room| room.shown()));
     if let Some(guitar) = &kit.guitar {
         let outer: Vec<_> = [guitar.strings.first(), guitar.strings.last()]
             .into_iter()

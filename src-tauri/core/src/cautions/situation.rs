@@ -6,6 +6,7 @@ use ts_rs::TS;
 use crate::audition::Step;
 use crate::gaps::Reach;
 use crate::guitar::{FinishKind, GuitarId, Surface};
+use crate::listening::{Cable, Installed};
 use crate::pickup::{PickupId, Poles};
 use crate::quantity::Decibels;
 use crate::rig::{Feet, RigId};
@@ -206,4 +207,8 @@ pub struct Situation {
     pub battery_out: Option<bool>,
     /// Whether the finish is covered.
     pub finish_covered: Option<bool>,
+    /// What became of the pickup that is fitted at the place.
+    pub installed: Option<Installed>,
+    /// How long the cable is.
+    pub cable: Option<Cable>,
 }

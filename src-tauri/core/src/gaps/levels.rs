@@ -100,6 +100,20 @@ impl LevelLaw {
         })
     }
 
+    /// What stands in where nobody has read levels: half the gap gives 6 dB, give or take 3 dB (common practice, no source).
+    #[must_use]
+    pub fn usual() -> Self {
+        let doubling = 2f64.log10();
+        Self {
+            readings: 0,
+            at_one_millimetre: Decibels(0.0),
+            per_decade: Decibels(-6.0 / doubling),
+            per_decade_within: Decibels(3.0 / doubling),
+            from: Millimetres(1.0),
+            to: Millimetres(4.0),
+        }
+    }
+
     /// The change of level from one gap to another, and how far it may be off (95 %), in decibels.
     #[must_use]
     pub fn change(&self, from: Millimetres, to: Millimetres) -> (Decibels, Decibels) {

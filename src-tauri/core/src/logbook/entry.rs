@@ -9,14 +9,16 @@ use ts_rs::TS;
 use uuid::Uuid;
 
 use crate::audition::{
-    AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting, Quality,
-    Seating, Step, Tick, Told,
+    AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting, Seating,
+    Step, Tick, Told,
 };
+use crate::decision::Decision;
 use crate::fit::{FitAct, FitAnswer, FitId, FitOn, FitStep};
 use crate::gaps::LevelReading;
 use crate::guitar::{Guitar, GuitarId};
 use crate::install::{JackProbe, JackSet, Plan};
 use crate::leads::{CoilLeads, Tap};
+use crate::listening::{Quality, Than};
 use crate::meter::{MeterId, OwnMeter, Probe};
 use crate::photos::PhotoName;
 use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
@@ -31,23 +33,15 @@ use crate::strings::Note;
 pub struct EntryId(pub Uuid);
 
 impl EntryId {
-    /// The name of a further entry of the same act, counted from 1: the same act gives the same names, so that writing it
-    /// again writes nothing more.
+    /// The name of the `number`th further entry that one act writes beside this one. It follows from this one, so that an
+    /// act that is asked for again writes the same.
     #[must_use]
-    pub fn further(self, number: u8) -> Self {
-        // The time, the version and the variant stay; the chance of the first is stirred with the number.
-        const CHANCE: u128 = 0x0fff_3fff_ffff_ffff_ffff;
-        let mut stirred = 0xcbf2_9ce4_8422_2325_u64;
-        let mut stir = |bytes: &[u8]| {
-            for byte in bytes {
-                stirred = (stirred ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3);
-            }
-            stirred ^ (stirred >> 29)
-        };
-        let low = stir(self.0.as_bytes()).rotate_left(7) ^ stir(&[number]);
-        let high = stir(b"further");
-        let chance = (u128::from(high) << 64 | u128::from(low)) & CHANCE;
-        Self(Uuid::from_u128(self.0.as_u128() ^ chance))
+    pub fn beside(self, number: u8) -> Self {
+        // The last 62 bits of a version-7 UUID are chance; above them stand its time, version and variant.
+        const CHANCE: u128 = (1 << 62) - 1;
+        let name = self.0.as_u128();
+        // Far apart, for asks of scripts and tests that count their names up by one.
+        Self(Uuid::from_u128((name & !CHANCE) | (name.wrapping_add(u128::from(number) << 48) & CHANCE)))
     }
 }
 
@@ -365,6 +359,31 @@ pub enum Body {
         /// The words.
         words: String,
     },
+    /// One quality of the sound in one mode, beside that of the pickup which is fitted at the place now.
+    RatedAgainstFitted {
+        /// The mode heard.
+        mode: Mode,
+        /// What was rated.
+        quality: Quality,
+        /// Less, the same or more than the fitted one has.
+        than: Than,
+    },
+    /// The audition is the reference from now on: the one that others are held against.
+    ReferencePinned {},
+    /// The audition is no longer the reference.
+    ReferenceUnpinned {},
+    /// The notes of the reference were looked at while this audition was heard.
+    ReferenceLookedAt {
+        /// The reference.
+        reference: AuditionId,
+        /// The mode that was heard.
+        mode: Mode,
+    },
+    /// Which pickup is to be installed at a place of a guitar, and why.
+    Decided {
+        /// The whole decision.
+        decision: Decision,
+    },
     /// A step was left out.
     StepSkipped {
         /// The step.
@@ -538,6 +557,11 @@ impl Body {
             Self::Rated { .. } => "rated",
             Self::NoteWritten { .. } => "note_written",
             Self::AmpDescribed { .. } => "amp_described",
+            Self::RatedAgainstFitted { .. } => "rated_against_fitted",
+            Self::ReferencePinned {} => "reference_pinned",
+            Self::ReferenceUnpinned {} => "reference_unpinned",
+            Self::ReferenceLookedAt { .. } => "reference_looked_at",
+            Self::Decided { .. } => "decided",
             Self::StepSkipped { .. } => "step_skipped",
             Self::StepTakenUp { .. } => "step_taken_up",
             Self::CautionAcknowledged { .. } => "caution_acknowledged",

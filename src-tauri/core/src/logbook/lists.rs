@@ -94,7 +94,11 @@ impl Log {
         self.catch_up()
     }
 
-    fn catch_up_some(&mut self) -> Result<bool, Trouble> {
+    /// Brings some of the lists up to date; answers whether there is more to do.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    pub(super) fn catch_up_some(&mut self) -> Result<bool, Trouble> {
         let up_to: i64 = self.conn.query_row("SELECT up_to FROM listed", [], |row| row.get(0))?;
         let newest: i64 = self.conn.query_row("SELECT coalesce(max(seq), 0) FROM entry", [], |row| row.get(0))?;
         if newest <= up_to {

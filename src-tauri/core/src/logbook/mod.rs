@@ -1,5 +1,6 @@
 //! The logbook, written in ink: entries are added, never changed; a mistake is struck out by another entry.
 
+pub mod bundle;
 mod copies;
 mod entry;
 mod fits;
@@ -7,6 +8,7 @@ mod lists;
 mod opening;
 mod search;
 mod store;
+mod tables;
 mod trouble;
 
 pub(crate) use copies::check_and_copy;
@@ -16,4 +18,5 @@ pub use fits::FitLine;
 pub use lists::Line;
 pub use search::{Find, Found, PAGE};
 pub use store::Log;
+pub use tables::Table;
 pub use trouble::Trouble;

@@ -17,7 +17,7 @@ use super::trouble::Trouble;
 const SMALL_ENOUGH_TO_WAIT: u64 = 24 * 1024 * 1024;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-const MIGRATIONS: [&str; 4] = [
+const MIGRATIONS: [&str; 5] = [
     "CREATE TABLE entry (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
         id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
@@ -58,6 +58,7 @@ const MIGRATIONS: [&str; 4] = [
     "CREATE INDEX entry_demo ON entry (thing, about) WHERE bench = x'0198000000007000800000000000de30';
        CREATE INDEX thing_kind ON thing_line (thing, retired);",
     WHO_LISTENS_AND_PHOTOS,
+    "CREATE INDEX entry_pin ON entry (at) WHERE kind IN ('reference_pinned', 'reference_unpinned');",
     PERMANENT_INSTALLS,
 ];
 

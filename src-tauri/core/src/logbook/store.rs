@@ -48,6 +48,14 @@ impl Log {
         Self { conn, folder: folder.to_owned(), bench, newest_copy: copies::newest(folder), not_before: None }
     }
 
+    /// Another connection to the log in this folder, which was opened before, for long looks beside the running bench.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    pub(crate) fn beside(folder: &Path, bench: BenchId) -> Result<Self, Trouble> {
+        Ok(Self::of(connect(&folder.join(FILE))?, folder, bench))
+    }
+
     /// The name of this bench.
     #[must_use]
     pub fn bench(&self) -> BenchId {
@@ -271,6 +279,19 @@ impl Log {
         Ok(rows.map(|id| id.map(AuditionId)).collect::<Result<_, _>>()?)
     }
 
+    /// The entries that pinned an audition as the reference, or unpinned it, the newest first; struck-out ones too.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be read.
+    pub fn pins(&self) -> Result<Vec<Entry>, Trouble> {
+        let mut select = self.conn.prepare_cached(
+            "SELECT id, at, bench, thing, about, kind, body FROM entry INDEXED BY entry_pin
+             WHERE kind IN ('reference_pinned', 'reference_unpinned') ORDER BY at DESC, id DESC",
+        )?;
+        let rows = select.query_map([], read_entry)?;
+        collect(rows)
+    }
+
     /// The photos that entries about these things name, whatever version wrote them.
     ///
     /// # Errors
@@ -389,7 +410,8 @@ pub(super) fn read_entry(row: &Row<'_>) -> rusqlite::Result<Option<Entry>> {
     }))
 }
 
-fn in_letters(value: ValueRef<'_>) -> String {
+/// A column as text, with a mark where its bytes are no letters.
+pub(super) fn in_letters(value: ValueRef<'_>) -> String {
     match value {
         ValueRef::Text(bytes) | ValueRef::Blob(bytes) => String::from_utf8_lossy(bytes).into_owned(),
         ValueRef::Null | ValueRef::Integer(_) | ValueRef::Real(_) => String::new(),

@@ -122,6 +122,32 @@ impl Shelf {
         Ok(None)
     }
 
+    /// Whether a photo of this name lies there, whatever is in it.
+    #[must_use]
+    pub fn lies(&self, name: &PhotoName) -> bool {
+        [KEPT, COMING, GOING].iter().any(|ending| self.file(name, ending).exists())
+    }
+
+    /// Takes a photo over that lies in another folder of the same disk and that entries name already.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be used.
+    pub(crate) fn adopt(&self, name: &PhotoName, from: &Path) -> Result<(), Trouble> {
+        fs::create_dir_all(&self.0)?;
+        moved(from, &self.file(name, KEPT))
+    }
+
+    /// Makes sure that photos taken over outlast a power cut, where a system lets a program do so.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be used.
+    pub(crate) fn settle(&self) -> Result<(), Trouble> {
+        if cfg!(unix) && self.0.exists() {
+            File::open(&self.0)?.sync_all()?;
+        }
+        Ok(())
+    }
+
     /// Ends what a program that was stopped had begun; `is_named` answers whether an entry names a photo.
     ///
     /// # Errors

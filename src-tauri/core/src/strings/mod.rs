@@ -13,7 +13,7 @@ use crate::quantity::Millimetres;
 pub use harmonics::{HARMONICS, Hearing, NODE_WITHIN, aperture, silent_near};
 pub use offsets::{OUTER_LIMIT, StringOffset, StringsView, strings_over_poles};
 pub use pitch::{A4, Note, read_note, read_note_near, read_tuning};
-pub use place::{Band, CoilChoice, HarmonicRow, Listening, OneString, PlaceView, compare_places, tuned_to};
+pub use place::{Band, CoilChoice, HarmonicRow, Listening, OneString, PlaceView, compare_places, more_heard, tuned_to};
 
 /// Outer string to outer string at the nut where a guitar record does not say (common practice).
 pub const USUAL_SPREAD_NUT: Millimetres = Millimetres(35.0);

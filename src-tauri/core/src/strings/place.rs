@@ -349,22 +349,35 @@ fn one_string(
     }
 }
 
-/// Mean power of ranges of harmonics at both places. The strings are equally long, so one stands for all.
+/// Ranges of harmonics that are told together, with their names.
+const BANDS: [(&str, u32, u32); 3] =
+    [("the fundamentals", 1, 1), ("harmonics 2 to 5", 2, 5), ("harmonics 6 to 20", 6, HARMONICS)];
+
+/// How much more of the fundamental, of harmonics 2 to 5 and of harmonics 6 to 20 is heard at `last` than at `rig`, in
+/// decibels of mean power, on a string that is `length` millimetres long.
+#[must_use]
+pub fn more_heard(rig: &Hearing, last: &Hearing, length: Millimetres) -> [Decibels; 3] {
+    BANDS.map(|(_, from, to)| {
+        let power = |hearing: &Hearing| (from..=to).map(|n| hearing.share(n, length).powi(2)).sum::<f64>().max(1e-12);
+        Decibels(10.0 * (power(last) / power(rig)).log10())
+    })
+}
+
+/// The same as [`more_heard`] in words. The strings are equally long, so one stands for all.
 fn bands(rig: &Hearing, last: &Hearing, length: Millimetres) -> Vec<Band> {
-    [("the fundamentals", 1, 1), ("harmonics 2 to 5", 2, 5), ("harmonics 6 to 20", 6, HARMONICS)]
-        .map(|(name, from, to)| {
-            let power =
-                |hearing: &Hearing| (from..=to).map(|n| hearing.share(n, length).powi(2)).sum::<f64>().max(1e-12);
-            let difference = 10.0 * (power(last) / power(rig)).log10();
-            let words = if difference.abs() < SAME_WITHIN {
+    BANDS
+        .iter()
+        .zip(more_heard(rig, last, length))
+        .map(|((name, ..), difference)| {
+            let words = if difference.0.abs() < SAME_WITHIN {
                 format!("About as much of {name}.")
             } else {
-                let more = if difference > 0.0 { "more" } else { "less" };
-                format!("{:.1} dB {more} of {name}.", difference.abs())
+                let more = if difference.0 > 0.0 { "more" } else { "less" };
+                format!("{:.1} dB {more} of {name}.", difference.0.abs())
             };
-            Band { name: name.to_owned(), difference: Decibels(difference), words }
+            Band { name: (*name).to_owned(), difference, words }
         })
-        .to_vec()
+        .collect()
 }
 
 fn tuning_remark(guitar: &Guitar, listening: &Listening) -> Option<String> {

@@ -18,7 +18,7 @@ use tokio::time::Instant;
 use super::pairing::{Code, Pairing};
 use super::phones::Phones;
 use crate::refusal::{Refusal, granted};
-use crate::web::{gate, json, pages, photo, question, refused};
+use crate::web::{bundle, gate, json, pages, photo, question, refused};
 use crate::workshop::{answered, off_the_loop};
 
 const COOKIE: &str = "solderlast-phone";
@@ -46,6 +46,8 @@ pub(super) fn routes(visited: Visited) -> Router {
         .route("/ask", get(page).post(ask))
         .route("/photo/{name}", get(give_photo).post(page))
         .route("/photo/{audition}/{entry}/{look}", post(take_photo).get(page))
+        .route("/bundle/{carry}", get(give_bundle).post(take_bundle))
+        .route("/table/{table}", get(give_table).post(page))
         .route("/pairing/pairing.css", get(([(header::CONTENT_TYPE, "text/css; charset=utf-8")], STYLE)))
         .route("/pairing/pairing.js", get(([(header::CONTENT_TYPE, "text/javascript; charset=utf-8")], SCRIPT)))
         .fallback(page)
@@ -80,6 +82,29 @@ async fn take_photo(
         return not_paired();
     }
     photo::take(visited.bench, photo::Taken::read(&audition, &entry, &look), request, visited.body).await
+}
+
+async fn give_bundle(State(visited): State<Visited>, Path(carry): Path<String>, request: Request) -> Response {
+    if is_paired(&visited, request.headers()).await {
+        bundle::give(visited.bench, &carry).await
+    } else {
+        page(State(visited), request).await
+    }
+}
+
+async fn take_bundle(State(visited): State<Visited>, Path(carry): Path<String>, request: Request) -> Response {
+    if !is_paired(&visited, request.headers()).await {
+        return not_paired();
+    }
+    bundle::take(visited.bench, &carry, request, visited.body).await
+}
+
+async fn give_table(State(visited): State<Visited>, Path(table): Path<String>, request: Request) -> Response {
+    if is_paired(&visited, request.headers()).await {
+        bundle::give_table(visited.bench, &table, request.uri().query())
+    } else {
+        page(State(visited), request).await
+    }
 }
 
 /// A page for a paired phone. Everything else a stranger asks for is answered in the same way, so it tells nothing.

@@ -1,5 +1,6 @@
 //! What both doors need to speak HTTP carefully: connections with limits, a gate for strangers, headers, and the pages.
 
+pub mod bundle;
 pub mod gate;
 pub mod headers;
 pub mod listening;

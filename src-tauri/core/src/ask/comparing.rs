@@ -1,0 +1,349 @@
+//! Asks about notes and what follows from them: the reference, auditions side by side, a decision.
+
+use super::contract::{Ask, Reply};
+use super::forms::at;
+use super::showing::{audition_of, kit_then};
+use super::writing::{chosen_mode, kit, newest};
+use super::{Code, Refusal};
+use crate::audition::{Audition, AuditionId, AuditionView, FITTED_NOW, GapAim, State, state, title};
+use crate::comparison::{self, Compared, FEWEST, MOST};
+use crate::decision::{
+    self, Contender, Decision, DecisionView, MOST_AUDITIONS, Must, MustView, QualityOffered, SAME_PLACE, Wish,
+    decided_lines,
+};
+use crate::guitar::{Guitar, GuitarId, Place};
+use crate::listening::{Quality, Reference, ReferenceView, pinned};
+use crate::logbook::{About, Body, Entry, Log, in_order};
+use crate::pickup::Pickup;
+use crate::quantity::{LengthUnit, Millimetres};
+use crate::rig::Mode;
+use crate::words;
+
+/// How many things may have to be so.
+const MOST_MUSTS: usize = 16;
+
+/// What an ask that writes is answered with, where that is not the thing it is about.
+pub(super) enum After {
+    /// The notes of the reference.
+    Reference(AuditionId, Mode),
+    /// The decision of a guitar, by these wishes, at the place of this audition.
+    Decision(GuitarId, Option<(AuditionId, Vec<Wish>, Vec<Must>)>),
+}
+
+impl After {
+    pub(super) fn of(ask: &Ask) -> Option<Self> {
+        match ask {
+            Ask::LookAtReference { audition, mode, .. } => Some(Self::Reference(*audition, mode.clone())),
+            Ask::Decide { guitar, wishes, musts, audition, .. } => {
+                Some(Self::Decision(*guitar, Some((*audition, wishes.clone(), musts.clone()))))
+            }
+            Ask::StrikeDecision { guitar, .. } => Some(Self::Decision(*guitar, None)),
+            _ => None,
+        }
+    }
+
+    pub(super) fn answer(self, log: &mut Log) -> Result<Reply, Refusal> {
+        match self {
+            Self::Reference(audition, mode) => {
+                // The one that was looked at, which may be another one than is pinned by now.
+                let looked = audition_of(log, audition)?.looked.get(&mode).copied();
+                let reference = looked.ok_or_else(|| Refusal::not_found("reference"))?;
+                let found = audition_of(log, reference)?;
+                let title = title_of(log, &found)?;
+                Ok(Reply::Reference { reference: ReferenceView::of(reference, title, &found, &mode) })
+            }
+            Self::Decision(guitar, None) => decision(log, guitar, None, None, None),
+            Self::Decision(guitar, Some((audition, wishes, musts))) => {
+                let choice = audition_of(log, audition)?.choice;
+                let place = choice.map(|choice| choice.said.from_saddle);
+                decision(log, guitar, place, Some(wishes), Some(musts))
+            }
+        }
+    }
+}
+
+fn title_of(log: &Log, audition: &Audition) -> Result<String, Refusal> {
+    let kit = kit(log, audition, None)?;
+    Ok(title(audition.choice.as_ref().map(|inked| &inked.said), &kit))
+}
+
+/// The audition that is pinned as the reference, if one is.
+fn reference(log: &Log) -> Result<Option<AuditionId>, Refusal> {
+    let stands = |pin: Entry| -> Result<Option<Entry>, Refusal> {
+        let struck = in_order(log.about(pin.about)?).into_iter().any(|(entry, struck)| entry.id == pin.id && struck);
+        Ok((!struck).then_some(pin))
+    };
+    pinned(log.pins()?.into_iter().filter_map(|pin| stands(pin).transpose()))
+}
+
+/// Tells in an audition's view what other entries than its own say: the reference, what is fitted at its place, and whether
+/// it was decided by it.
+pub(super) fn tell(log: &Log, audition: &Audition, view: &mut AuditionView) -> Result<(), Refusal> {
+    if let Some(pinned) = reference(log)? {
+        let this_one = pinned == view.id;
+        let title = if this_one { view.title.clone() } else { title_of(log, &audition_of(log, pinned)?)? };
+        view.listen.reference = Some(Reference { audition: pinned, title, this_one });
+    }
+    let Some(choice) = audition.choice.as_ref().map(|inked| &inked.said) else { return Ok(()) };
+    if let Some(place) = view.guitar.as_ref().and_then(|guitar| place_at(guitar, choice.from_saddle)) {
+        let fitted = place.fitted.and_then(|id| newest::<Pickup>(log, About::Pickup(id), "pickup").ok());
+        let words = fitted.map(|pickup| pickup.label).or_else(|| Some(place.fitted_words.trim().to_owned()));
+        view.listen.fitted = words.filter(|words| !words.is_empty()).unwrap_or_else(|| FITTED_NOW.to_owned());
+    }
+    if view.state != State::Open {
+        let lines = decided_lines(&in_order(log.about(About::Guitar(choice.guitar))?));
+        let by_this = lines.into_iter().find(|line| line.stands && line.audition == view.id);
+        view.decided = by_this.map(|line| line.words);
+    }
+    Ok(())
+}
+
+/// The place of a guitar's record at this distance from the saddle.
+fn place_at(guitar: &Guitar, from_saddle: Millimetres) -> Option<&Place> {
+    let apart = |place: &&Place| (place.from_saddle.0 - from_saddle.0).abs();
+    guitar.places.iter().filter(|place| apart(place) <= SAME_PLACE.0).min_by(|a, b| apart(a).total_cmp(&apart(b)))
+}
+
+fn compared(log: &Log, id: AuditionId, reference: Option<AuditionId>) -> Result<Compared, Refusal> {
+    let audition = audition_of(log, id)?;
+    let heard = audition.heard_in.values().map(|heard| heard.at).max();
+    let kit = match heard {
+        Some(heard) => kit(log, &audition, Some(heard))?,
+        None => kit_then(log, &audition)?,
+    };
+    let (state, _) = state(&audition, kit.rig.as_ref().map(|rig| rig.terminals.len()));
+    Ok(Compared { id, audition, kit, state, pinned: reference == Some(id) })
+}
+
+pub(super) fn compare(log: &Log, auditions: &[AuditionId], unit: LengthUnit) -> Result<Reply, Refusal> {
+    if !(FEWEST..=MOST).contains(&auditions.len()) {
+        return Err(Refusal::unclear("auditions", "Choose two to four auditions to put side by side."));
+    }
+    if auditions.iter().enumerate().any(|(at, id)| auditions[..at].contains(id)) {
+        return Err(Refusal::unclear("auditions", "One audition is chosen twice. Choose another one beside it."));
+    }
+    let reference = reference(log)?;
+    let all: Vec<Compared> =
+        auditions.iter().map(|id| compared(log, *id, reference)).collect::<Result<_, Refusal>>()?;
+    Ok(Reply::Comparison { comparison: Box::new(comparison::compare(&all, unit)) })
+}
+
+/// The auditions of a guitar, the newest first, as far back as they are looked at.
+fn auditions_of(log: &mut Log, guitar: GuitarId) -> Result<Vec<Compared>, Refusal> {
+    let reference = reference(log)?;
+    let ids = log.auditions_of(About::Guitar(guitar))?;
+    // Twice as many, as some were at other places or had nothing rated in them.
+    let mut all = Vec::new();
+    for id in ids.into_iter().take(MOST_AUDITIONS * 2) {
+        let one = compared(log, AuditionId(id), reference)?;
+        if !one.audition.heard_in.is_empty() {
+            all.push(one);
+        }
+    }
+    // Auditions begun in the same instant have rows in the order in which they were merged in, which nobody may see.
+    all.sort_by_key(|one| std::cmp::Reverse((one.when(), one.id)));
+    Ok(all)
+}
+
+fn at_place(all: Vec<Compared>, place: Millimetres) -> Vec<Compared> {
+    let here = |one: &Compared| {
+        let choice = one.audition.choice.as_ref();
+        choice.is_some_and(|choice| (choice.said.from_saddle.0 - place.0).abs() <= SAME_PLACE.0)
+    };
+    all.into_iter().filter(here).take(MOST_AUDITIONS).collect()
+}
+
+fn check(wishes: &[Wish], musts: &[Must]) -> Result<(), Refusal> {
+    let twice = wishes.iter().enumerate().any(|(at, wish)| wishes[..at].iter().any(|one| one.quality == wish.quality));
+    if twice || wishes.iter().any(|wish| !(-2..=2).contains(&wish.want)) {
+        return Err(Refusal::unclear("wishes", "A wish goes from −2 to 2, one for each quality."));
+    }
+    if musts.len() > MOST_MUSTS || musts.iter().any(|must| !(1..=5).contains(&must.value)) {
+        return Err(Refusal::unclear("musts", "What must be so is a step from 1 to 5, in sixteen lines at most."));
+    }
+    Ok(())
+}
+
+pub(super) fn decision(
+    log: &mut Log,
+    guitar: GuitarId,
+    place: Option<Millimetres>,
+    wishes: Option<Vec<Wish>>,
+    musts: Option<Vec<Must>>,
+) -> Result<Reply, Refusal> {
+    let about = About::Guitar(guitar);
+    let record: Guitar = newest(log, about, "guitar")?;
+    let entries = in_order(log.about(about)?);
+    let all = auditions_of(log, guitar)?;
+    let places = decision::places(&all);
+    let chosen = match place {
+        Some(place) => places.iter().find(|known| (known.from_saddle.value.0 - place.0).abs() <= SAME_PLACE.0),
+        None => places.first(),
+    };
+    let from_saddle = chosen.map(|place| place.from_saddle.clone());
+    let before = from_saddle.as_ref().and_then(|place| last_decided(&entries, place.value));
+    let wishes = wishes.or_else(|| before.map(|before| before.wishes.clone())).unwrap_or_default();
+    let musts = musts.or_else(|| before.map(|before| before.musts.clone())).unwrap_or_default();
+    check(&wishes, &musts)?;
+    let here = from_saddle.as_ref().map(|place| at_place(all, place.value)).unwrap_or_default();
+    let standing = decision::decide(&here, &wishes, &musts);
+    Ok(Reply::Decision {
+        decision: Box::new(DecisionView {
+            guitar,
+            guitar_label: record.label,
+            place: chosen.map(|place| place.name.clone()).unwrap_or_default(),
+            from_saddle,
+            places,
+            wishes: decision::wish_views(&wishes),
+            musts: musts.iter().map(|must| MustView { must: *must, words: must.in_words() }).collect(),
+            qualities: Quality::ALL
+                .map(|quality| QualityOffered {
+                    quality,
+                    name: quality.name().to_owned(),
+                    anchors: quality.anchors().map(str::to_owned),
+                })
+                .to_vec(),
+            verdict: standing.verdict,
+            groups: standing.groups,
+            out: standing.out,
+            next: standing.next,
+            assumptions: decision::assumptions(),
+            decided: decided_lines(&entries),
+        }),
+    })
+}
+
+/// What was decided last for this place and not struck out.
+fn last_decided(ordered: &[(Entry, bool)], place: Millimetres) -> Option<&Decision> {
+    ordered.iter().rev().filter(|(_, struck)| !struck).find_map(|(entry, _)| match entry.body.known() {
+        Some(Body::Decided { decision }) if (decision.from_saddle.0 - place.0).abs() <= SAME_PLACE.0 => Some(decision),
+        _ => None,
+    })
+}
+
+/// The entries with which one pickup is heard again under the conditions of another audition.
+pub(super) fn hear_again(
+    log: &Log,
+    again: AuditionId,
+    like: AuditionId,
+    before: &[(Entry, bool)],
+) -> Result<Vec<Body>, Refusal> {
+    if !before.is_empty() {
+        return Err(Refusal::unclear(
+            "audition",
+            "This audition has begun already. Nothing was written; ask with a new name.",
+        ));
+    }
+    let again = audition_of(log, again)?;
+    let other = audition_of(log, like)?;
+    let nothing = || Refusal::unclear("again", "Nothing was chosen in that audition yet, so it can't be heard again.");
+    let what = again.choice.ok_or_else(nothing)?.said;
+    let how = other.choice.as_ref().ok_or_else(nothing)?.said.clone();
+    let label = newest::<Pickup>(log, About::Pickup(how.pickup), "pickup").map(|pickup| pickup.label);
+    let rig: crate::rig::Rig = newest(log, About::Rig(how.rig), "rig")?;
+    let mut modes = what.modes;
+    modes.retain(|mode| rig.position(mode).is_some());
+    if modes.is_empty() {
+        modes = how.modes;
+    }
+    let day = other.begun.map(|begun| begun.format(" of %-d %B %Y").to_string()).unwrap_or_default();
+    let question =
+        format!("To be compared fairly with {}{day}", label.unwrap_or_else(|_| "the other audition".to_owned()));
+    let choice = crate::audition::Choice { pickup: what.pickup, question, modes, ..how };
+    let mut bodies = vec![Body::Chosen { choice }];
+    bodies.extend(other.tuned.map(|tuned| Body::Tuned { notes: tuned.said }));
+    bodies.extend(other.gaps.map(|gaps| {
+        let gaps = gaps.said;
+        let aim = GapAim { bass: gaps.bass, treble: gaps.treble, pressed_at: gaps.pressed_at, from: Some(like) };
+        Body::GapsAimed { aim: Some(aim) }
+    }));
+    Ok(bodies)
+}
+
+/// The body of an entry about notes, the reference or a decision.
+pub(super) fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)]) -> Result<Body, Refusal> {
+    Ok(match ask {
+        Ask::RateAgainstFitted { mode, quality, than, .. } => {
+            chosen_mode(before, &mode)?;
+            Body::RatedAgainstFitted { mode, quality, than }
+        }
+        Ask::PinReference { .. } => {
+            if Audition::fold(before).rated.is_empty() {
+                let sentence = "Nothing was rated in this audition yet, so others can't be held against it.";
+                return Err(Refusal::new(Code::NotNow, sentence));
+            }
+            Body::ReferencePinned {}
+        }
+        Ask::UnpinReference { .. } => Body::ReferenceUnpinned {},
+        Ask::LookAtReference { audition, mode, .. } => {
+            chosen_mode(before, &mode)?;
+            let pinned = reference(log)?.ok_or_else(|| {
+                Refusal::new(Code::NotNow, "No audition is pinned as the reference. Pin one on its own page.")
+            })?;
+            if pinned == audition {
+                return Err(Refusal::new(Code::NotNow, "This audition is the reference itself."));
+            }
+            Body::ReferenceLookedAt { reference: pinned, mode }
+        }
+        Ask::Decide { guitar, wishes, musts, audition, mode, why, .. } => {
+            decided(log, guitar, wishes, musts, audition, mode, &why)?
+        }
+        Ask::StrikeDecision { struck, why, .. } => {
+            let there = before.iter().any(|(entry, _)| {
+                entry.id == struck && matches!(entry.body.known(), Some(Body::Decided { .. } | Body::StruckOut { .. }))
+            });
+            if !there {
+                return Err(Refusal::unclear("struck", "This was not decided for this guitar."));
+            }
+            Body::StruckOut { entry: struck, why: words::note(&why, "the reason").map_err(at("why"))? }
+        }
+        _ => return Err(Refusal::new(Code::Program, "The program took another ask for one about notes.")),
+    })
+}
+
+fn decided(
+    log: &mut Log,
+    guitar: GuitarId,
+    wishes: Vec<Wish>,
+    musts: Vec<Must>,
+    audition: AuditionId,
+    mode: Mode,
+    why: &str,
+) -> Result<Body, Refusal> {
+    newest::<Guitar>(log, About::Guitar(guitar), "guitar")?;
+    check(&wishes, &musts)?;
+    let chosen = audition_of(log, audition)?;
+    let choice = chosen.choice.ok_or_else(|| Refusal::not_found("audition"))?.said;
+    if choice.guitar != guitar {
+        return Err(Refusal::unclear("audition", "That audition was on another guitar. Choose one on this guitar."));
+    }
+    if !chosen.heard_in.contains_key(&mode) {
+        return Err(Refusal::unclear(
+            "mode",
+            "The pickup was not heard in this mode in that audition. Choose another one.",
+        ));
+    }
+    let why = words::reason(why).map_err(at("why"))?;
+    let here = at_place(auditions_of(log, guitar)?, choice.from_saddle);
+    let contenders = decision::candidates(&here).into_iter().map(|one| Contender {
+        pickup: one.pickup,
+        label: one.label,
+        mode: one.mode,
+        auditions: one.evidence.into_iter().map(|evidence| evidence.audition).collect(),
+    });
+    let label = newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?.label;
+    Ok(Body::Decided {
+        decision: Decision {
+            place: choice.place,
+            from_saddle: choice.from_saddle,
+            wishes: wishes.into_iter().filter(|wish| wish.want != 0).collect(),
+            musts,
+            contenders: contenders.collect(),
+            pickup: choice.pickup,
+            label,
+            mode,
+            audition,
+            why,
+        },
+    })
+}

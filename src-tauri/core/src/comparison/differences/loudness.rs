@@ -1,0 +1,161 @@
+//! What makes one louder than the other: gaps, the level at the ear, the amplifier.
+
+use super::{Heard, Pair, Subject, Toward, WHAT_LOUDER_WINS, Weight};
+use crate::audition::{GapsMeasured, LevelTold};
+use crate::comparison::effect::{LOUDER, louder};
+use crate::gaps::{self, LevelLaw};
+use crate::listening::Quality;
+use crate::meter;
+use crate::quantity::{Decibels, Millimetres};
+
+impl<'a> Pair<'a> {
+    pub(super) fn gaps(&mut self) {
+        let Some([one, other]) = self.both(Subject::Gaps, |heard| heard.heard_in.gaps.clone()) else {
+            let not = [self.one, self.other].into_iter().filter(|heard| heard.heard_in.gaps.is_none());
+            let not: Vec<String> = not.map(|heard| heard.name.to_owned()).collect();
+            let sentence = format!(
+                "Nobody measured the gaps of {}. Nearer is louder, and louder wins a listening test.",
+                meter::listed(&not)
+            );
+            self.unknown.retain(|subject| *subject != Subject::Gaps);
+            let explains = WHAT_LOUDER_WINS.map(|quality| (quality, Toward::Either));
+            self.find(Subject::Gaps, Weight::Doubt, sentence, &explains);
+            return;
+        };
+        let pair = |gaps: &GapsMeasured| [gaps.bass, gaps.treble];
+        if one.pressed_at != other.pressed_at {
+            let how = |pressed: Option<u8>| {
+                pressed.map_or_else(|| "with the strings open".to_owned(), |fret| format!("pressed at fret {fret}"))
+            };
+            let sentence = format!(
+                "The gaps of {} were measured {}, those of {} {}. So the numbers can't be held against each other.",
+                self.one.name,
+                how(one.pressed_at),
+                self.other.name,
+                how(other.pressed_at)
+            );
+            let explains = WHAT_LOUDER_WINS.map(|quality| (quality, Toward::Either));
+            self.find(Subject::Gaps, Weight::Unfair, sentence, &explains);
+            return;
+        }
+        if gaps::fairness(pair(&one), one.pressed_at, pair(&other), other.pressed_at).fair {
+            return;
+        }
+        let mean = |gaps: &GapsMeasured| f64::midpoint(gaps.bass.0, gaps.treble.0);
+        let first_near = mean(&one) < mean(&other);
+        let (near, far) = if first_near { (&one, &other) } else { (&other, &one) };
+        let (near_name, far_name) =
+            if first_near { (self.one.name, self.other.name) } else { (self.other.name, self.one.name) };
+        let law = self.law();
+        let (by, within) = louder(law.as_ref(), Millimetres(mean(near)), Millimetres(mean(far)));
+        let [bass, treble] =
+            [(near.bass, far.bass), (near.treble, far.treble)].map(|(near, far)| louder(law.as_ref(), near, far).0.0);
+        let source = match &law {
+            Some(law) => format!("by {} levels read on this bench", law.readings),
+            None => "by common practice".to_owned(),
+        };
+        let shown = |length: Millimetres| length.shown(self.unit);
+        let sides = |gaps: &GapsMeasured| format!("{} and {}", shown(gaps.bass), shown(gaps.treble));
+        let mut sentence =
+            format!("{near_name} hung at {} (bass and treble side), {far_name} at {}.", sides(near), sides(far));
+        let nearer = Toward::one_if(first_near);
+        let mut explains = Vec::new();
+        if by.0 >= LOUDER {
+            sentence.push_str(&format!(
+                " That alone makes {near_name} about {} louder, give or take {}, {source}. Louder wins a listening test.",
+                by.shown(),
+                within.shown()
+            ));
+            explains.extend(WHAT_LOUDER_WINS.map(|quality| (quality, nearer)));
+        }
+        if (bass - treble).abs() >= LOUDER {
+            let side = if bass > treble { "bass" } else { "treble" };
+            sentence.push_str(&format!(
+                " Its {side} strings gain {} more than the others, so the balance is another one.",
+                Decibels((bass - treble).abs()).shown()
+            ));
+            explains.push((Quality::Balance, Toward::Either));
+            let quality = if bass > treble { Quality::Bass } else { Quality::Treble };
+            explains.push((quality, nearer));
+        }
+        if explains.is_empty() {
+            sentence.push_str(" By the levels that makes less than a decibel.");
+        }
+        let heard = !explains.is_empty();
+        self.find(Subject::Gaps, if heard { Weight::Unfair } else { Weight::Doubt }, sentence, &explains);
+        if let Some(last) = self.found.last_mut() {
+            last.louder = Some(Decibels(if first_near { by.0 } else { -by.0 }));
+        }
+    }
+
+    /// The law fitted to the level readings of the two auditions: the one with the most readings, the surest of those.
+    pub(super) fn law(&self) -> Option<LevelLaw> {
+        [self.one, self.other]
+            .into_iter()
+            .filter_map(|heard| {
+                let readings: Vec<_> = heard.of.audition.levels.iter().map(|level| level.said).collect();
+                LevelLaw::fit(&readings).ok()
+            })
+            .max_by(|a, b| {
+                a.readings.cmp(&b.readings).then_with(|| b.per_decade_within.0.total_cmp(&a.per_decade_within.0))
+            })
+    }
+
+    pub(super) fn level(&mut self) {
+        let Some([one, other]) = self.both(Subject::Level, |heard| heard.heard_in.level) else { return };
+        let apart = one.level().0 - other.level().0;
+        if apart.abs() < LOUDER {
+            return;
+        }
+        let loud = if apart > 0.0 { self.one.name } else { self.other.name };
+        let by_meter = matches!((one, other), (LevelTold::Meter { .. }, LevelTold::Meter { .. }));
+        let sentence = format!(
+            "{loud} was heard {} louder at the ear{}. Louder wins a listening test.",
+            Decibels(apart.abs()).shown(),
+            if by_meter { "" } else { ", as far as plain words tell a level" }
+        );
+        let explains = WHAT_LOUDER_WINS.map(|quality| (quality, Toward::one_if(apart > 0.0)));
+        self.find(Subject::Level, Weight::Unfair, sentence, &explains);
+        if let Some(last) = self.found.last_mut() {
+            last.louder = Some(Decibels(apart));
+        }
+    }
+
+    pub(super) fn amplifier(&mut self) {
+        let plain = |words: &str| words.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
+        let words = |heard: &Heard<'_>| heard.heard_in.amp.clone();
+        let (one, other) = (words(&self.one), words(&self.other));
+        let kinds = (self.one.heard_in.amp_kind, self.other.heard_in.amp_kind);
+        let other_kind = matches!(kinds, (Some(one), Some(other)) if one != other);
+        let any = Self::any_quality(Toward::Either);
+        match (one, other) {
+            (Some(one), Some(other)) if plain(&one) != plain(&other) => {
+                let sentence = format!(
+                    "{} went through “{one}”, {} through “{other}”. Another amplifier or another setting can change anything.",
+                    self.one.name, self.other.name
+                );
+                self.find(Subject::Amplifier, Weight::Unfair, sentence, &any);
+            }
+            _ if other_kind => {
+                let sentence = format!(
+                    "{} and {} went through another kind of amplifier, which can change anything.",
+                    self.one.name, self.other.name
+                );
+                self.find(Subject::Amplifier, Weight::Unfair, sentence, &any);
+            }
+            (Some(_), Some(_)) => {}
+            (one, other) => {
+                let not: Vec<String> = [(one, self.one.name), (other, self.other.name)]
+                    .into_iter()
+                    .filter(|(words, _)| words.is_none())
+                    .map(|(_, name)| name.to_owned())
+                    .collect();
+                let sentence = format!(
+                    "Nobody wrote down what {} went through. Another amplifier or setting can change anything.",
+                    meter::listed(&not)
+                );
+                self.find(Subject::Amplifier, Weight::Doubt, sentence, &any);
+            }
+        }
+    }
+}

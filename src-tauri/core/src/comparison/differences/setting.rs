@@ -1,0 +1,178 @@
+//! How the pickup lay, in which rig, over what, through which cable, in which room, and who listened.
+
+use super::{HEARD_RESONANCE, Heard, Pair, SAME_ROOM, Subject, Toward, WHAT_LOUDER_WINS, Weight};
+use crate::audition::ends_in_terminals;
+use crate::comparison::effect::{USUAL_CABLE, resonance_moves, warmer_is_quieter};
+use crate::facing::{self, EdgeIs, EndsAre, Facing, Signal};
+use crate::listening::Quality;
+use crate::meter;
+use crate::rig::Mode;
+
+impl<'a> Pair<'a> {
+    pub(super) fn facing(heard: &Heard<'_>) -> Option<Facing> {
+        let mounting = heard.heard_in.mounting?;
+        let leads = ends_in_terminals(&heard.of.audition, &heard.of.kit);
+        let (pickup, rig) = (heard.of.kit.pickup.as_ref(), heard.of.kit.rig.as_ref());
+        Some(facing::facing(mounting.lies(), mounting.is_marked(), pickup, rig, &leads))
+    }
+
+    pub(super) fn lie(&mut self) {
+        let Some([one, other]) = self.both(Subject::Lie, Self::facing) else { return };
+        if one.lie == other.lie {
+            return;
+        }
+        let [first, second] = self.names();
+        let mut sentences = vec![format!("{first} and {second} did not lie the same way round.")];
+        let mut explains = Vec::new();
+        let mut weight = Weight::Doubt;
+        if one.poles != other.poles {
+            sentences.push("With its back to the strings a pickup is weaker and thinner.".to_owned());
+            explains.extend(WHAT_LOUDER_WINS.map(|quality| (quality, Toward::Either)));
+            weight = Weight::Unfair;
+        }
+        if one.ends != other.ends && (one.ends == EndsAre::Reversed || other.ends == EndsAre::Reversed) {
+            sentences.push(
+                "One had its bass end over the treble strings, so poles of other heights meet other strings: the balance is \
+                 another one."
+                    .to_owned(),
+            );
+            explains.push((Quality::Balance, Toward::Either));
+            weight = Weight::Unfair;
+        }
+        if one.edge != other.edge && (one.edge == EdgeIs::Swapped || other.edge == EdgeIs::Swapped) {
+            let alone = |facing: &Facing, mode: &Mode| facing.alone.iter().find(|alone| alone.mode == *mode).cloned();
+            let swapped = if one.edge == EdgeIs::Swapped { (&one, self.one) } else { (&other, self.other) };
+            match alone(swapped.0, swapped.1.mode) {
+                Some(alone) => {
+                    sentences.push(format!(
+                        "Their edges have changed places, and {} is one coil alone: it was heard {} from where the other would be, \
+                         one coil spacing along the strings.",
+                        alone.mode.0,
+                        alone.apart.value.shown(self.unit)
+                    ));
+                    explains.extend(
+                        [Quality::Treble, Quality::Bass, Quality::Attack].map(|quality| (quality, Toward::Either)),
+                    );
+                    weight = Weight::Unfair;
+                }
+                None => {
+                    sentences.push("Their edges have changed places, which all coils together hardly show.".to_owned())
+                }
+            }
+        }
+        if one.signal != other.signal && one.signal != Signal::CantSay && other.signal != Signal::CantSay {
+            sentences.push(
+                "The sign of the signal is the opposite: alone that can't be heard, beside another pickup it can."
+                    .to_owned(),
+            );
+        }
+        self.find(Subject::Lie, weight, sentences.join(" "), &explains);
+    }
+
+    pub(super) fn rig(&mut self) {
+        let (Some(one), Some(other)) = (self.one.of.kit.rig.as_ref(), self.other.of.kit.rig.as_ref()) else { return };
+        let same = self.one.heard_in.choice.as_ref().map(|choice| choice.rig)
+            == self.other.heard_in.choice.as_ref().map(|choice| choice.rig);
+        let stray = |rig: &crate::rig::Rig| rig.stray.map_or(0.0, |stray| stray.0 * 1e12);
+        let cable =
+            self.one.heard_in.cable.or(self.other.heard_in.cable).map_or(USUAL_CABLE, |cable| cable.picofarads());
+        let moves = resonance_moves(cable + stray(one), cable + stray(other));
+        let heard = (moves - 1.0).abs() >= HEARD_RESONANCE;
+        if same && !heard {
+            return;
+        }
+        let more_stray = if stray(one) > stray(other) { self.one.name } else { self.other.name };
+        let mut sentence = if same {
+            "The record of the rig was changed between the two.".to_owned()
+        } else {
+            format!("{} hung in {}, {} in {}.", self.one.name, one.label, self.other.name, other.label)
+        };
+        let mut explains = Vec::new();
+        if one.faces != other.faces {
+            sentence.push_str(
+                " One holds the pickup above the strings, the other below: the sign of the signal is the opposite, which can't be \
+                 heard alone.",
+            );
+        }
+        if heard {
+            let lower = (1.0 - moves.min(1.0 / moves)) * 100.0;
+            sentence.push_str(&format!(
+                " The capacitance of the rig pulls the resonance of {more_stray} down by {lower:.0} %: a little duller."
+            ));
+            explains.push((Quality::Treble, Toward::one_if(stray(one) < stray(other))));
+        } else if one.faces == other.faces {
+            sentence.push_str(" Both face the same way, and their capacitance makes nothing that can be heard.");
+        }
+        let weight = if heard { Weight::Doubt } else { Weight::Harmless };
+        self.find(Subject::Rig, weight, sentence, &explains);
+    }
+
+    pub(super) fn fitted(&mut self) {
+        let told = (self.one.heard_in.installed, self.other.heard_in.installed);
+        match told {
+            (Some(one), Some(other)) if one != other => {
+                let sentence = format!(
+                    "The fitted pickup: {} under {}, {} under {}. Its magnets pull the strings, and its field adds to that of the \
+                     one on the rig or opposes it.",
+                    one.in_words(),
+                    self.one.name,
+                    other.in_words(),
+                    self.other.name
+                );
+                let explains = [Quality::Output, Quality::Sustain, Quality::Bass, Quality::Treble]
+                    .map(|quality| (quality, Toward::Either));
+                self.find(Subject::Fitted, Weight::Unfair, sentence, &explains);
+            }
+            (Some(_), Some(_)) => {}
+            _ => self.unknown.push(Subject::Fitted),
+        }
+    }
+
+    pub(super) fn cable(&mut self) {
+        let Some([one, other]) = self.both(Subject::Cable, |heard| heard.heard_in.cable) else { return };
+        if one == other {
+            return;
+        }
+        let stray = |heard: &Heard<'_>| heard.of.kit.rig.as_ref().and_then(|rig| rig.stray).map_or(0.0, |s| s.0 * 1e12);
+        let (a, b) = (one.picofarads() + stray(&self.one), other.picofarads() + stray(&self.other));
+        let first_long = a > b;
+        let long = if first_long { self.one.name } else { self.other.name };
+        let lower = (1.0 - resonance_moves(a.min(b), a.max(b))) * 100.0;
+        let sentence = format!(
+            "{long} was heard through the longer cable. By a usual 100 pF a metre, from memory, that pulls its resonance down by \
+             about {lower:.0} %: duller by itself."
+        );
+        let explains = [Quality::Treble, Quality::Clarity].map(|quality| (quality, Toward::one_if(!first_long)));
+        self.find(Subject::Cable, Weight::Unfair, sentence, &explains);
+    }
+
+    pub(super) fn by(&mut self) {
+        if self.one.heard_in.by == self.other.heard_in.by {
+            return;
+        }
+        let sentence = format!(
+            "{} and {} were written down on two devices, perhaps by two people. Ears and words differ.",
+            self.one.name, self.other.name
+        );
+        self.find(Subject::By, Weight::Doubt, sentence, &Self::any_quality(Toward::Either));
+    }
+
+    pub(super) fn room(&mut self) {
+        let Some([one, other]) = self.both(Subject::Room, |heard| heard.heard_in.room) else { return };
+        let apart = one.0 - other.0;
+        if apart.abs() < SAME_ROOM {
+            return;
+        }
+        let warm = if apart > 0.0 { self.one.name } else { self.other.name };
+        let cold = 8000.0 * meter::copper(if apart > 0.0 { other } else { one });
+        let hot = 8000.0 * meter::copper(if apart > 0.0 { one } else { other });
+        let quieter = warmer_is_quieter(cold, hot).0;
+        let sentence = format!(
+            "It was {:.0} °C warmer when {warm} was heard. Its coils read {:.1} % higher for that; of a coil of 8 kΩ it takes {quieter:.3} \
+             dB, which nobody hears.",
+            apart.abs(),
+            (hot / cold - 1.0) * 100.0
+        );
+        self.find(Subject::Room, Weight::Harmless, sentence, &[]);
+    }
+}

@@ -1,0 +1,372 @@
+//! Whether it is fair to compare auditions: what was not the same, whether that could explain what was heard, and what to
+//! hear again so that it is fair.
+
+use std::collections::BTreeSet;
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::differences::{Difference, Heard, Subject, Toward, Weight, differences, mixed};
+use super::{Compared, modes_heard};
+use crate::audition::{AuditionId, Verdict, VerdictKind};
+use crate::listening::Quality;
+use crate::meter::listed;
+use crate::quantity::LengthUnit;
+use crate::rig::Mode;
+
+/// How fair a comparison is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum FairKind {
+    /// Nothing was different that could be heard.
+    Fair,
+    /// Something may have been.
+    FairBut,
+    /// Something was.
+    NotFair,
+}
+
+impl FairKind {
+    fn of(weight: Option<Weight>) -> Self {
+        match weight {
+            None | Some(Weight::Harmless) => Self::Fair,
+            Some(Weight::Doubt) => Self::FairBut,
+            Some(Weight::Unfair) => Self::NotFair,
+        }
+    }
+
+    fn verdict_kind(self) -> VerdictKind {
+        match self {
+            Self::Fair => VerdictKind::Good,
+            Self::FairBut => VerdictKind::Unsure,
+            Self::NotFair => VerdictKind::Bad,
+        }
+    }
+}
+
+/// The fairness check.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct FairnessView {
+    /// How fair it is, all taken together.
+    pub kind: FairKind,
+    /// The verdict, with what to do.
+    pub verdict: Verdict,
+    /// The audition that stands for how it should have been: the reference, else the newest.
+    pub standard: AuditionId,
+    /// What was not the same, what matters most first.
+    pub found: Vec<FoundView>,
+    /// What nobody wrote down, in words.
+    pub unknown: Vec<String>,
+    /// What was heard to differ, and whether something that was not the same could explain it.
+    pub heard: Vec<HeardDifference>,
+    /// Two and two.
+    pub pairs: Vec<PairView>,
+    /// What to hear again so that it is fair.
+    pub repeats: Vec<RepeatView>,
+}
+
+/// Something that was not the same.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct FoundView {
+    /// What it is about.
+    pub subject: Subject,
+    /// Its name.
+    pub name: String,
+    /// How much it matters.
+    pub weight: Weight,
+    /// What it is and what it does.
+    pub sentence: String,
+    /// The modes it concerns, in words; empty when it concerns every mode that was compared.
+    pub modes: String,
+}
+
+/// A difference that was heard.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct HeardDifference {
+    /// The mode.
+    pub mode: Mode,
+    /// The quality.
+    pub quality: Quality,
+    /// "In single, Lantern stack was brighter than Copper kettle: 5 against 3".
+    pub sentence: String,
+    /// What could explain it beside the pickup, in a sentence; nothing when nothing known does.
+    pub explained: Option<String>,
+}
+
+/// Two of the auditions.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct PairView {
+    /// The one.
+    pub one: AuditionId,
+    /// The other.
+    pub other: AuditionId,
+    /// How fair it is to compare these two.
+    pub kind: FairKind,
+    /// In words: "Lantern stack and Copper kettle: not fair".
+    pub words: String,
+}
+
+/// An audition to hear again under the conditions of another one.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct RepeatView {
+    /// Its pickup and modes are heard again.
+    pub again: AuditionId,
+    /// Its guitar, rig, place, tuning and gaps are taken.
+    pub like: AuditionId,
+    /// What to see to, in a sentence.
+    pub sentence: String,
+}
+
+/// The audition that stands for how it should have been: the reference, else the one heard last.
+#[must_use]
+pub fn standard(all: &[Compared]) -> Option<usize> {
+    (0..all.len()).max_by_key(|index| all.get(*index).map(|one| (one.pinned, one.when(), one.id)))
+}
+
+/// A difference between two of the auditions in one mode.
+struct Found {
+    mode: Option<Mode>,
+    pair: [usize; 2],
+    difference: Difference,
+}
+
+fn found_between(
+    all: &[Compared],
+    names: &[String],
+    pair: [usize; 2],
+    unit: LengthUnit,
+) -> (Vec<Found>, BTreeSet<Subject>) {
+    let [a, b] = pair;
+    let (mut found, mut unknown) = (Vec::new(), BTreeSet::new());
+    let (Some(one), Some(other)) = (all.get(a), all.get(b)) else { return (found, unknown) };
+    let name = |index: usize| names.get(index).map_or("", String::as_str);
+    let mut both = 0;
+    for mode in modes_heard(all) {
+        let (Some(one_in), Some(other_in)) = (one.heard_in(&mode), other.heard_in(&mode)) else { continue };
+        both += 1;
+        let heard = |of, index, heard_in| Heard { name: name(index), of, mode: &mode, heard_in };
+        let (more, not_told) = differences(heard(one, a, one_in), heard(other, b, other_in), unit);
+        unknown.extend(not_told);
+        let in_between = [(a, one), (b, other)].into_iter().filter_map(|(index, of)| mixed(name(index), of, &mode));
+        found.extend(more.into_iter().chain(in_between).map(|difference| Found {
+            mode: Some(mode.clone()),
+            pair,
+            difference,
+        }));
+    }
+    if both == 0 {
+        let modes = |of: &Compared| match of.audition.heard_in.keys().map(|m| m.0.clone()).collect::<Vec<_>>() {
+            none if none.is_empty() => "nothing yet".to_owned(),
+            some => listed(&some),
+        };
+        let sentence = format!(
+            "No mode was heard in both: {} in {}, {} in {}. Another mode is another sound.",
+            name(a),
+            modes(one),
+            name(b),
+            modes(other)
+        );
+        let difference =
+            Difference { subject: Subject::Mode, weight: Weight::Unfair, sentence, louder: None, explains: Vec::new() };
+        found.push(Found { mode: None, pair, difference });
+    }
+    (found, unknown)
+}
+
+/// The pairs of auditions, each told in the order of their names for good, whatever order they were named in.
+fn pairs(all: &[Compared]) -> Vec<[usize; 2]> {
+    let mut order: Vec<usize> = (0..all.len()).collect();
+    order.sort_by_key(|index| all.get(*index).map(|one| (one.audition.begun, one.id)));
+    order.iter().enumerate().flat_map(|(at, one)| order.iter().skip(at + 1).map(|other| [*one, *other])).collect()
+}
+
+pub(super) fn fairness(all: &[Compared], names: &[String], unit: LengthUnit) -> FairnessView {
+    let name = |index: usize| names.get(index).cloned().unwrap_or_default();
+    let id = |index: usize| all.get(index).map_or(AuditionId(uuid::Uuid::nil()), |one| one.id);
+    let middle = standard(all).unwrap_or(0);
+    let (mut found, mut unknown, mut pair_views) = (Vec::new(), BTreeSet::new(), Vec::new());
+    for pair in pairs(all) {
+        let (more, not_told) = found_between(all, names, pair, unit);
+        let kind = FairKind::of(more.iter().map(|one| one.difference.weight).max());
+        let word = match kind {
+            FairKind::Fair => "fair",
+            FairKind::FairBut => "fair, but for doubts",
+            FairKind::NotFair => "not fair",
+        };
+        let words = format!("{} and {}: {word}", name(pair[0]), name(pair[1]));
+        pair_views.push(PairView { one: id(pair[0]), other: id(pair[1]), kind, words });
+        unknown.extend(not_told);
+        found.extend(more);
+    }
+    let kind = pair_views.iter().map(|pair| pair.kind).max().unwrap_or(FairKind::Fair);
+    let repeats = repeats(all, names, &found, middle);
+    FairnessView {
+        kind,
+        verdict: verdict(kind, &found, &unknown),
+        standard: id(middle),
+        heard: heard(all, names, &found),
+        found: told_once(&found, all),
+        unknown: unknown.iter().map(|subject| subject.name().to_lowercase()).collect(),
+        pairs: pair_views,
+        repeats,
+    }
+}
+
+/// Each sentence once, with the modes it concerns.
+fn told_once(found: &[Found], all: &[Compared]) -> Vec<FoundView> {
+    let mut views: Vec<(FoundView, BTreeSet<Mode>)> = Vec::new();
+    for one in found {
+        let there = views.iter_mut().find(|(view, _)| view.sentence == one.difference.sentence);
+        match there {
+            Some((_, modes)) => modes.extend(one.mode.clone()),
+            None => views.push((
+                FoundView {
+                    subject: one.difference.subject,
+                    name: one.difference.subject.name().to_owned(),
+                    weight: one.difference.weight,
+                    sentence: one.difference.sentence.clone(),
+                    modes: String::new(),
+                },
+                one.mode.clone().into_iter().collect(),
+            )),
+        }
+    }
+    let every =
+        modes_heard(all).into_iter().filter(|mode| all.iter().filter(|one| one.heard_in(mode).is_some()).count() > 1);
+    let every: BTreeSet<Mode> = every.collect();
+    let mut views: Vec<FoundView> = views
+        .into_iter()
+        .map(|(view, modes)| {
+            let words: Vec<String> = modes.iter().map(|mode| mode.0.clone()).collect();
+            let modes =
+                if modes.is_empty() || modes == every { String::new() } else { format!("in {}", listed(&words)) };
+            FoundView { modes, ..view }
+        })
+        .collect();
+    views.sort_by(|a, b| {
+        b.weight.cmp(&a.weight).then(a.subject.cmp(&b.subject)).then_with(|| a.sentence.cmp(&b.sentence))
+    });
+    views
+}
+
+/// What was heard to differ between two auditions, and what could explain it.
+fn heard(all: &[Compared], names: &[String], found: &[Found]) -> Vec<HeardDifference> {
+    let mut heard = Vec::new();
+    for mode in modes_heard(all) {
+        for quality in Quality::ALL {
+            for [a, b] in pairs(all) {
+                let value = |index: usize| {
+                    let rated = &all.get(index)?.audition.rated;
+                    rated.get(&(mode.clone(), quality)).map(|inked| inked.said)
+                };
+                let (Some(one), Some(other)) = (value(a), value(b)) else { continue };
+                if one.value == other.value {
+                    continue;
+                }
+                let first = one.value > other.value;
+                let (more, less) = if first { (a, b) } else { (b, a) };
+                let [high, low] = [one.value.max(other.value), one.value.min(other.value)];
+                let by: BTreeSet<&str> = found
+                    .iter()
+                    .filter(|found| found.pair == [a, b] && found.mode.as_ref() == Some(&mode))
+                    .filter(|found| {
+                        found.difference.explains.iter().any(|explains| {
+                            explains.quality == quality
+                                && match explains.more {
+                                    Toward::One => first,
+                                    Toward::Other => !first,
+                                    Toward::Either => true,
+                                }
+                        })
+                    })
+                    .map(|found| found.difference.subject.name())
+                    .collect();
+                let name = |index: usize| names.get(index).map_or("", String::as_str);
+                let led = if one.led || other.led { ", rated after looking at the reference" } else { "" };
+                let by: Vec<String> = by.into_iter().map(str::to_lowercase).collect();
+                heard.push(HeardDifference {
+                    mode: mode.clone(),
+                    quality,
+                    sentence: format!(
+                        "In {}, {} was {} than {}: {high} against {low}{led}.",
+                        mode.0,
+                        name(more),
+                        quality.compared()[1],
+                        name(less)
+                    ),
+                    explained: (!by.is_empty()).then(|| format!("Could come from something else: {}.", listed(&by))),
+                });
+            }
+        }
+    }
+    heard
+}
+
+/// What to hear again: every audition that can't be fairly held against the one that stands for how it should be.
+fn repeats(all: &[Compared], names: &[String], found: &[Found], middle: usize) -> Vec<RepeatView> {
+    let mut repeats = Vec::new();
+    for (index, one) in all.iter().enumerate() {
+        let with = |found: &&Found| found.pair == [index, middle] || found.pair == [middle, index];
+        let unlike: BTreeSet<Subject> = found
+            .iter()
+            .filter(with)
+            .filter(|found| found.difference.weight != Weight::Harmless)
+            .map(|found| found.difference.subject)
+            .collect();
+        let Some(like) = all.get(middle).filter(|_| index != middle && !unlike.is_empty()) else { continue };
+        if one.audition.choice.is_none() || like.audition.choice.is_none() {
+            continue;
+        }
+        let name = |index: usize| names.get(index).map_or("", String::as_str);
+        let subjects: Vec<String> = unlike.iter().map(|subject| subject.name().to_lowercase()).collect();
+        let amp = like.audition.amp.as_ref().map(|amp| amp.said.trim()).filter(|amp| !amp.is_empty());
+        let amp = amp.map(|amp| format!(" Play it through “{amp}”.")).unwrap_or_default();
+        repeats.push(RepeatView {
+            again: one.id,
+            like: like.id,
+            sentence: format!(
+                "Hear {} again as {} was heard. See to: {}.{amp}",
+                name(index),
+                name(middle),
+                listed(&subjects)
+            ),
+        });
+    }
+    repeats.sort_by_key(|repeat| repeat.again);
+    repeats
+}
+
+fn verdict(kind: FairKind, found: &[Found], unknown: &BTreeSet<Subject>) -> Verdict {
+    let subjects = |weight: Weight| {
+        let of: BTreeSet<Subject> =
+            found.iter().filter(|one| one.difference.weight == weight).map(|one| one.difference.subject).collect();
+        listed(&of.into_iter().map(|subject| subject.name().to_lowercase()).collect::<Vec<_>>())
+    };
+    let mut sentence = match kind {
+        FairKind::Fair => "Nothing was different that could be heard, as far as it was written down.".to_owned(),
+        FairKind::FairBut => format!(
+            "Nothing is known to have changed the sound, but there are doubts about: {}.",
+            subjects(Weight::Doubt)
+        ),
+        FairKind::NotFair => format!(
+            "Not the same in a way that can be heard: {}. What you heard may come from that and not from the pickups.",
+            subjects(Weight::Unfair)
+        ),
+    };
+    if !unknown.is_empty() && kind == FairKind::Fair {
+        let not: Vec<String> = unknown.iter().map(|subject| subject.name().to_lowercase()).collect();
+        sentence.push_str(&format!(" Not written down: {}.", listed(&not)));
+    }
+    let word = match kind {
+        FairKind::Fair => "Fair",
+        FairKind::FairBut => "Fair, but for doubts",
+        FairKind::NotFair => "Not fair",
+    };
+    Verdict::new(kind.verdict_kind(), word, sentence)
+}

@@ -1,0 +1,304 @@
+//! Bench cases of unfair comparisons, and what has to hold of all of them.
+
+use std::collections::BTreeSet;
+
+use proptest::prelude::*;
+
+use super::bench::{heard, name};
+use super::{Compared, FairKind, Subject, compare, names};
+use crate::audition::{Inked, Kit, LevelTold, Mounting, Side, Turn};
+use crate::gaps::LevelReading;
+use crate::guitar::GuitarId;
+use crate::listening::{Cable, HeardIn, Installed, Quality};
+use crate::logbook::{BenchId, EntryId};
+use crate::quantity::{Celsius, Decibels, Farads, LengthUnit, Millimetres};
+use crate::rig::{Mode, RigId};
+use crate::strings::Note;
+
+type Change = fn(&mut HeardIn, &mut Kit);
+
+fn pair(change: impl Fn(&mut HeardIn, &mut Kit)) -> [Compared; 2] {
+    let rated = [(Quality::Treble, 3), (Quality::Hum, 2)];
+    let brighter = [(Quality::Treble, 5), (Quality::Hum, 2)];
+    [heard(1, 1, 0, &["series", "single"], &rated, |_, _| {}), heard(2, 2, 1, &["series", "single"], &brighter, change)]
+}
+
+fn view(all: &[Compared]) -> super::ComparisonView {
+    compare(all, LengthUnit::Millimetre)
+}
+
+/// What is changed in the second of two auditions, how fair that leaves them, what is named, and words that say what it does.
+#[test]
+fn what_was_not_the_same_is_named_with_what_it_does() {
+    let cases: [(&str, Change, FairKind, Option<Subject>, &str); 21] = [
+        ("nothing", |_, _| {}, FairKind::Fair, None, ""),
+        ("a tenth of a gap", |h, _| gap(h, 2.5, 2.1), FairKind::Fair, None, ""),
+        ("gaps", |h, _| gap(h, 1.8, 1.5), FairKind::NotFair, Some(Subject::Gaps), "dB louder, give or take"),
+        ("gaps tilted", |h, _| gap(h, 1.6, 2.6), FairKind::NotFair, Some(Subject::Gaps), "bass strings gain"),
+        ("open strings", |h, _| pressed(h, None), FairKind::NotFair, Some(Subject::Gaps), "with the strings open"),
+        ("gaps not measured", |h, _| h.gaps = None, FairKind::FairBut, Some(Subject::Gaps), "Nobody measured"),
+        ("another place", |h, _| place(h, 41.0), FairKind::NotFair, Some(Subject::Place), "121 mm nearer the bridge"),
+        ("a place beside it", |h, _| place(h, 163.5), FairKind::Fair, None, ""),
+        (
+            "another amp",
+            |h, _| h.amp = Some("big amp".into()),
+            FairKind::NotFair,
+            Some(Subject::Amplifier),
+            "“big amp”",
+        ),
+        ("the same amp in other letters", |h, _| h.amp = Some("Small  amp, volume 3".into()), FairKind::Fair, None, ""),
+        ("no amp told", |h, _| h.amp = None, FairKind::FairBut, Some(Subject::Amplifier), "Nobody wrote down"),
+        ("louder", |h, _| level(h, 84.0), FairKind::NotFair, Some(Subject::Level), "4 dB louder at the ear"),
+        ("old strings", |_, k| age(k, "two years"), FairKind::NotFair, Some(Subject::StringsAge), "lose treble"),
+        (
+            "tuned down",
+            |h, _| h.tuned = Some(vec![Note(38)]),
+            FairKind::NotFair,
+            Some(Subject::Tuning),
+            "Slacker strings",
+        ),
+        ("another guitar", |h, _| guitar(h, 2), FairKind::NotFair, Some(Subject::Guitar), "another instrument"),
+        ("a warm room", |h, _| h.room = Some(Celsius(30.0)), FairKind::Fair, Some(Subject::Room), "nobody hears"),
+        ("ends reversed", |h, _| ends(h), FairKind::NotFair, Some(Subject::Lie), "balance is another one"),
+        ("another rig", |h, _| rig(h, 2), FairKind::Fair, Some(Subject::Rig), "nothing that can be heard"),
+        (
+            "a long cable",
+            |h, _| h.cable = Some(Cable::Long),
+            FairKind::NotFair,
+            Some(Subject::Cable),
+            "pulls its resonance down by about 47 %",
+        ),
+        (
+            "the fitted pickup left",
+            |h, _| h.installed = Some(Installed::Left),
+            FairKind::NotFair,
+            Some(Subject::Fitted),
+            "left as it is",
+        ),
+        ("somebody else", |h, _| h.by = BenchId(name(8, 2)), FairKind::FairBut, Some(Subject::By), "two people"),
+    ];
+    for (what, change, kind, subject, part) in cases {
+        let view = view(&pair(change));
+        assert_eq!(view.fairness.kind, kind, "{what}: {:?}", view.fairness.found);
+        let found: BTreeSet<Subject> = view.fairness.found.iter().map(|found| found.subject).collect();
+        assert_eq!(found, subject.into_iter().collect(), "{what}: {:?}", view.fairness.found);
+        if !part.is_empty() {
+            assert!(view.fairness.found[0].sentence.contains(part), "{what}: {}", view.fairness.found[0].sentence);
+        }
+        assert_eq!(view.fairness.repeats.is_empty(), kind == FairKind::Fair, "{what}");
+    }
+}
+
+fn gap(heard: &mut HeardIn, bass: f64, treble: f64) {
+    if let Some(gaps) = &mut heard.gaps {
+        (gaps.bass, gaps.treble) = (Millimetres(bass), Millimetres(treble));
+    }
+}
+
+fn pressed(heard: &mut HeardIn, fret: Option<u8>) {
+    if let Some(gaps) = &mut heard.gaps {
+        gaps.pressed_at = fret;
+    }
+}
+
+fn place(heard: &mut HeardIn, from_saddle: f64) {
+    if let Some(choice) = &mut heard.choice {
+        choice.from_saddle = Millimetres(from_saddle);
+    }
+}
+
+fn guitar(heard: &mut HeardIn, number: u128) {
+    if let Some(choice) = &mut heard.choice {
+        choice.guitar = GuitarId(name(2, number));
+    }
+}
+
+fn rig(heard: &mut HeardIn, number: u128) {
+    if let Some(choice) = &mut heard.choice {
+        choice.rig = RigId(name(3, number));
+    }
+}
+
+fn level(heard: &mut HeardIn, level: f64) {
+    heard.level = Some(LevelTold::Meter { level: Decibels(level) });
+}
+
+fn age(kit: &mut Kit, words: &str) {
+    if let Some(guitar) = &mut kit.guitar {
+        guitar.strings_age = words.to_owned();
+    }
+}
+
+fn ends(heard: &mut HeardIn) {
+    heard.mounting = Some(Mounting { bass_end_over: Some(Side::Treble), turn: Turn::EndOverEnd, lie: None });
+}
+
+#[test]
+fn more_treble_is_explained_by_a_place_nearer_the_bridge_and_not_by_one_nearer_the_neck() {
+    let [one, other] = pair(|h, _| place(h, 120.0));
+    let brighter = view(&[one, other]).fairness.heard;
+    assert_eq!(brighter.len(), 2, "treble in both modes; hum is the same: {brighter:?}");
+    assert!(brighter[0].sentence.contains("Pickup 2 was brighter than Pickup 1: 5 against 3"), "{brighter:?}");
+    assert_eq!(brighter[0].explained.as_deref(), Some("Could come from something else: place."));
+    let [one, other] = pair(|h, _| place(h, 200.0));
+    let brighter = view(&[one, other]).fairness.heard;
+    assert_eq!(brighter[0].explained, None, "{brighter:?}");
+}
+
+#[test]
+fn a_level_law_of_the_bench_is_told_as_such() {
+    let [mut one, other] = pair(|h, _| gap(h, 1.2, 1.0));
+    let read = |gap: f64, level: f64| Inked {
+        entry: EntryId(name(9, 77)),
+        at: super::bench::day(0),
+        said: LevelReading { gap: Millimetres(gap), level: Decibels(level) },
+    };
+    one.audition.levels = vec![read(1.0, -8.0), read(2.0, -16.0)];
+    let found = view(&[one, other]).fairness.found;
+    assert!(
+        found[0].sentence.contains("about 8 dB louder") && found[0].sentence.contains("2 levels read"),
+        "{found:?}"
+    );
+}
+
+#[test]
+fn rolled_and_not_rolled_one_coil_alone_is_heard_one_coil_spacing_away() {
+    let view = view(&pair(|h, _| {
+        h.mounting = Some(Mounting { bass_end_over: Some(Side::Bass), turn: Turn::NotTurned, lie: None })
+    }));
+    let single = view.fairness.found.iter().find(|found| found.sentence.contains("one coil spacing"));
+    assert!(
+        single.is_some_and(|found| found.modes == "in single" && found.sentence.contains("18 mm")),
+        "{:?}",
+        view.fairness
+    );
+}
+
+#[test]
+fn no_mode_in_common() {
+    let all = [
+        heard(1, 1, 0, &["series"], &[(Quality::Treble, 3)], |_, _| {}),
+        heard(2, 2, 1, &["single"], &[(Quality::Treble, 3)], |_, _| {}),
+    ];
+    let view = view(&all);
+    assert_eq!(view.fairness.kind, FairKind::NotFair);
+    assert_eq!(view.fairness.found[0].subject, Subject::Mode);
+}
+
+#[test]
+fn the_pinned_one_says_how_it_should_have_been() {
+    let mut all = pair(|h, _| gap(h, 1.6, 1.4));
+    assert_eq!(view(&all).fairness.repeats[0].again, all[0].id, "else the newest does");
+    all[0].pinned = true;
+    let repeat = &view(&all).fairness.repeats[0];
+    assert_eq!((repeat.again, repeat.like), (all[1].id, all[0].id));
+    assert!(repeat.sentence.contains("See to: gaps"), "{}", repeat.sentence);
+}
+
+#[test]
+fn gaps_changed_between_ratings_are_noticed() {
+    let mut all = pair(|_, _| {});
+    let mut later = all[1].audition.contexts[0].clone();
+    gap(&mut later, 3.2, 2.8);
+    all[1].audition.contexts.push(later.clone());
+    all[1].audition.heard_in.insert(Mode::new("series"), later);
+    if let Some(rating) = all[1].audition.rated.get_mut(&(Mode::new("series"), Quality::Hum)) {
+        rating.said.context = 1;
+    }
+    let found = view(&all).fairness.found;
+    assert!(
+        found.iter().any(|one| one.subject == Subject::Mixed && one.sentence.contains("the gaps changed")),
+        "{found:?}"
+    );
+}
+
+#[test]
+fn names_tell_auditions_apart() {
+    let rated = [(Quality::Treble, 3)];
+    let one = |number, pickup, days| heard(number, pickup, days, &["series"], &rated, |_, _| {});
+    assert_eq!(names(&[one(1, 1, 0), one(2, 2, 0)]), ["Pickup 1", "Pickup 2"]);
+    let same = names(&[one(1, 1, 0), one(2, 1, 3), one(3, 2, 0)]);
+    assert!(
+        same[0].contains(" of ") && same[1].contains(" of ") && same[0] != same[1] && same[2] == "Pickup 2",
+        "{same:?}"
+    );
+    let twins = names(&[one(1, 1, 0), one(2, 1, 0)]);
+    assert_ne!(twins[0], twins[1]);
+}
+
+/// One way in which an audition may be out of the way.
+fn change(which: u8, much: u8) -> impl Fn(&mut HeardIn, &mut Kit) {
+    move |heard, kit| {
+        let tenths = f64::from(much) / 10.0;
+        match which {
+            0 => gap(heard, 1.0 + tenths, 1.0 + tenths / 2.0),
+            1 => place(heard, 40.0 + f64::from(much)),
+            2 => level(heard, 70.0 + tenths),
+            3 => heard.amp = (!much.is_multiple_of(3)).then(|| format!("amp {}", much % 4)),
+            4 => heard.room = Some(Celsius(10.0 + tenths)),
+            5 => age(kit, ["new", "old", ""][usize::from(much % 3)]),
+            6 => ends(heard),
+            7 => heard.cable = [None, Some(Cable::Short), Some(Cable::Long)][usize::from(much % 3)],
+            8 => guitar(heard, u128::from(much % 2) + 1),
+            9 => heard.by = BenchId(name(8, u128::from(much % 2) + 1)),
+            10 => {
+                if let Some(rig) = &mut kit.rig {
+                    rig.stray = Some(Farads(f64::from(much) * 1e-12));
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+fn auditions(least: usize) -> impl Strategy<Value = Vec<Compared>> {
+    let one = (0u8..12, any::<u8>(), 1u8..=5, 0i64..40, 1u128..3);
+    prop::collection::vec(one, least..=4).prop_map(|seeds| {
+        (1u128..)
+            .zip(seeds)
+            .map(|(number, (which, much, value, days, pickup))| {
+                let rated = [(Quality::Treble, value), (Quality::Output, 6 - value)];
+                heard(number, pickup, days, &["series", "single"], &rated, change(which, much))
+            })
+            .collect()
+    })
+}
+
+proptest! {
+    /// In whatever order auditions are named, the same is said of them; only their columns change places.
+    #[test]
+    fn naming_them_in_another_order_mirrors_it((all, order) in auditions(2).prop_flat_map(|all| {
+        let order: Vec<usize> = (0..all.len()).collect();
+        (Just(all), Just(order).prop_shuffle())
+    })) {
+        let plain = view(&all);
+        let moved: Vec<Compared> = order.iter().map(|index| all[*index].clone()).collect();
+        let mirrored = view(&moved);
+        prop_assert_eq!(&plain.fairness, &mirrored.fairness);
+        prop_assert_eq!((plain.differ, plain.same), (mirrored.differ, mirrored.same));
+        for (part, other) in plain.sections.iter().zip(&mirrored.sections) {
+            prop_assert_eq!(&part.title, &other.title);
+            for (row, turned) in part.rows.iter().zip(&other.rows) {
+                prop_assert_eq!((&row.name, row.differs), (&turned.name, turned.differs));
+                let cells: Vec<_> = order.iter().map(|index| &row.cells[*index]).collect();
+                prop_assert_eq!(cells, turned.cells.iter().collect::<Vec<_>>());
+            }
+        }
+    }
+
+    /// An audition held against itself is the same in everything, and nothing speaks against that.
+    #[test]
+    fn held_against_itself(all in auditions(2)) {
+        for one in all {
+            let view = view(&[one.clone(), one.clone()]);
+            prop_assert_eq!(view.differ, 0);
+            prop_assert!(view.fairness.heard.is_empty());
+            let harmless = view.fairness.found.iter().all(|found| {
+                // What nobody wrote down of it stays a doubt.
+                found.sentence.starts_with("Nobody")
+            });
+            prop_assert!(harmless, "{:?}", view.fairness.found);
+            prop_assert!(view.fairness.kind != FairKind::NotFair);
+        }
+    }
+}

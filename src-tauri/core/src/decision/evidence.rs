@@ -1,0 +1,195 @@
+//! What is known of each candidate, and what weakens it.
+
+use std::collections::BTreeMap;
+
+use super::ranking::Estimate;
+use crate::audition::{AuditionId, agreement};
+use crate::comparison::{Compared, Heard, Subject, Weight, differences, mixed, standard};
+use crate::listening::Quality;
+use crate::meter::AgreementKind;
+use crate::pickup::PickupId;
+use crate::quantity::LengthUnit;
+use crate::rig::Mode;
+
+/// A rating is true to half a step (common practice): its variance, in squared steps.
+pub const HALF_A_STEP: f64 = 0.25;
+/// What a note in another setting may be off besides, one step, as a variance.
+const UNFAIR: f64 = 1.0;
+/// What each lesser weakness adds: half a step, as a variance.
+const DOUBT: f64 = 0.25;
+
+/// What weakens a note.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Weakness {
+    /// Something was not the same as in the audition that stands for how it should be, in a way that can be heard.
+    Unfair(Vec<Subject>),
+    /// Something may not have been the same.
+    Doubtful(Vec<Subject>),
+    /// It was rated after looking at the reference.
+    Led,
+    /// Its readings do not agree, or none prove that it was hooked up right.
+    NotProven,
+    /// A hold was passed.
+    HoldPassed,
+    /// Steps were left out.
+    StepsLeftOut,
+}
+
+impl Weakness {
+    fn variance(&self) -> f64 {
+        match self {
+            Self::Unfair(_) => UNFAIR,
+            Self::Doubtful(_) | Self::Led | Self::NotProven => DOUBT,
+            // Told, but they say nothing of what was heard.
+            Self::HoldPassed | Self::StepsLeftOut => 0.0,
+        }
+    }
+
+    /// In words.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let listed = |subjects: &[Subject]| {
+            crate::meter::listed(&subjects.iter().map(|subject| subject.name().to_lowercase()).collect::<Vec<_>>())
+        };
+        match self {
+            Self::Unfair(subjects) => format!("not heard as the others: {}", listed(subjects)),
+            Self::Doubtful(subjects) => format!("perhaps not heard as the others: {}", listed(subjects)),
+            Self::Led => "rated after looking at the reference".to_owned(),
+            Self::NotProven => "no readings prove that it was hooked up right".to_owned(),
+            Self::HoldPassed => "a hold was passed".to_owned(),
+            Self::StepsLeftOut => "steps were left out".to_owned(),
+        }
+    }
+}
+
+/// One audition of a candidate.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Evidence {
+    /// The audition.
+    pub audition: AuditionId,
+    /// Its ratings, each with how far it may be off.
+    pub rated: BTreeMap<Quality, Estimate>,
+    /// What weakens it.
+    pub weak: Vec<Weakness>,
+}
+
+/// A pickup in one mode.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Candidate {
+    /// The pickup.
+    pub pickup: PickupId,
+    /// What it is called.
+    pub label: String,
+    /// The mode.
+    pub mode: Mode,
+    /// The auditions it was rated in, the newest first.
+    pub evidence: Vec<Evidence>,
+}
+
+impl Candidate {
+    /// What its notes come to in one quality.
+    #[must_use]
+    pub fn estimate(&self, quality: Quality) -> Estimate {
+        Estimate::of(&self.notes(quality))
+    }
+
+    /// The same if it were heard once more as the others were, with the same result.
+    #[must_use]
+    pub fn estimate_if_heard_again(&self, quality: Quality) -> Estimate {
+        let mut notes = self.notes(quality);
+        notes.push(Estimate { mean: Estimate::of(&notes).mean, variance: HALF_A_STEP });
+        Estimate::of(&notes)
+    }
+
+    /// How often a quality was rated.
+    #[must_use]
+    pub fn times(&self, quality: Quality) -> usize {
+        self.notes(quality).len()
+    }
+
+    fn notes(&self, quality: Quality) -> Vec<Estimate> {
+        self.evidence.iter().filter_map(|evidence| evidence.rated.get(&quality).copied()).collect()
+    }
+}
+
+/// The candidates in these auditions, which are all of one guitar and place: every pickup in every mode in which it was
+/// rated, in the order of their names for good. Demo or not, open or not, whatever was rated counts.
+#[must_use]
+pub fn candidates(all: &[Compared]) -> Vec<Candidate> {
+    let as_it_should = standard(all).and_then(|index| all.get(index));
+    let mut sorted: Vec<&Compared> = all.iter().collect();
+    sorted.sort_by_key(|one| std::cmp::Reverse((one.when(), one.id)));
+    let mut found: BTreeMap<(PickupId, Mode), Candidate> = BTreeMap::new();
+    for one in sorted {
+        for (mode, heard_in) in &one.audition.heard_in {
+            let Some(choice) = &heard_in.choice else { continue };
+            let weak = weaknesses(one, mode, as_it_should);
+            let base = HALF_A_STEP + weak.iter().map(Weakness::variance).sum::<f64>();
+            let (mut rated, mut led) = (BTreeMap::new(), false);
+            for quality in Quality::ALL {
+                let Some(rating) = one.audition.rated.get(&(mode.clone(), quality)).map(|inked| inked.said) else {
+                    continue;
+                };
+                led |= rating.led;
+                let variance = base + if rating.led { Weakness::Led.variance() } else { 0.0 };
+                rated.insert(quality, Estimate { mean: f64::from(rating.value), variance });
+            }
+            if rated.is_empty() {
+                continue;
+            }
+            let weak = weak.into_iter().chain(led.then_some(Weakness::Led)).collect();
+            found
+                .entry((choice.pickup, mode.clone()))
+                .or_insert_with(|| Candidate {
+                    pickup: choice.pickup,
+                    label: one
+                        .kit
+                        .pickup
+                        .as_ref()
+                        .map_or_else(|| "A pickup that is gone".to_owned(), |p| p.label.clone()),
+                    mode: mode.clone(),
+                    evidence: Vec::new(),
+                })
+                .evidence
+                .push(Evidence { audition: one.id, rated, weak });
+        }
+    }
+    found.into_values().collect()
+}
+
+fn weaknesses(one: &Compared, mode: &Mode, as_it_should: Option<&Compared>) -> Vec<Weakness> {
+    let mut weak = Vec::new();
+    let (mut unfair, mut doubtful) = (Vec::new(), Vec::new());
+    if let (Some(other), Some(heard_in)) = (as_it_should.filter(|other| other.id != one.id), one.heard_in(mode)) {
+        // What it was heard in counts, in whichever mode that was.
+        let last = || other.audition.heard_in.values().max_by_key(|heard| heard.at);
+        if let Some(other_in) = other.heard_in(mode).or_else(last) {
+            let heard = |name, of, heard_in| Heard { name, of, mode, heard_in };
+            let (found, _) =
+                differences(heard("one", one, heard_in), heard("other", other, other_in), LengthUnit::Millimetre);
+            for difference in found {
+                match difference.weight {
+                    Weight::Unfair => unfair.push(difference.subject),
+                    Weight::Doubt => doubtful.push(difference.subject),
+                    Weight::Harmless => {}
+                }
+            }
+        }
+    }
+    doubtful.extend(mixed("one", one, mode).map(|difference| difference.subject));
+    if !unfair.is_empty() {
+        weak.push(Weakness::Unfair(unfair));
+    } else if !doubtful.is_empty() {
+        weak.push(Weakness::Doubtful(doubtful));
+    }
+    if agreement(&one.audition, &one.kit).is_none_or(|found| found.kind != AgreementKind::Agrees) {
+        weak.push(Weakness::NotProven);
+    }
+    if !one.audition.overrides.is_empty() {
+        weak.push(Weakness::HoldPassed);
+    }
+    if !one.audition.skipped.is_empty() {
+        weak.push(Weakness::StepsLeftOut);
+    }
+    weak
+}

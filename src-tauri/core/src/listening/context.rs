@@ -1,0 +1,58 @@
+//! What a note was heard in, folded from what was written before it and never asked for.
+
+use chrono::{DateTime, Utc};
+
+use super::{Cable, Installed};
+use crate::audition::{Choice, GapsMeasured, LevelTold, Mounting};
+use crate::cautions::AmpKind;
+use crate::logbook::BenchId;
+use crate::quantity::Celsius;
+use crate::strings::Note;
+
+/// What a sound went through when it was heard, recorded by itself.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HeardIn {
+    /// What was chosen then.
+    pub choice: Option<Choice>,
+    /// How the pickup lay.
+    pub mounting: Option<Mounting>,
+    /// The gaps then.
+    pub gaps: Option<GapsMeasured>,
+    /// The amplifier and its settings then, in words.
+    pub amp: Option<String>,
+    /// The kind of amplifier, if it was told.
+    pub amp_kind: Option<AmpKind>,
+    /// The level at the ear, if it was told.
+    pub level: Option<LevelTold>,
+    /// The room's temperature, if it was measured.
+    pub room: Option<Celsius>,
+    /// The tuning, where it was not the guitar record's.
+    pub tuned: Option<Vec<Note>>,
+    /// What became of the fitted pickup, if it was told.
+    pub installed: Option<Installed>,
+    /// The cable, if it was told.
+    pub cable: Option<Cable>,
+    /// Who wrote it down: the device, as nobody is asked for a name.
+    pub by: BenchId,
+    /// When it was heard.
+    pub at: DateTime<Utc>,
+}
+
+impl HeardIn {
+    /// Whether nothing but the time is different.
+    #[must_use]
+    pub fn is_as(&self, other: &Self) -> bool {
+        let Self { choice, mounting, gaps, amp, amp_kind, level, room, tuned, installed, cable, by, at: _ } = self;
+        *choice == other.choice
+            && *mounting == other.mounting
+            && *gaps == other.gaps
+            && *amp == other.amp
+            && *amp_kind == other.amp_kind
+            && *level == other.level
+            && *room == other.room
+            && *tuned == other.tuned
+            && *installed == other.installed
+            && *cable == other.cable
+            && *by == other.by
+    }
+}

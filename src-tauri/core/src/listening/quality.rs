@@ -1,0 +1,131 @@
+//! The words for a sound: eight qualities, each on a scale of five steps with its words, and what is more or less of each.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+/// Qualities of a sound, each on a scale from 1 to 5.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Quality {
+    /// Dull to bright.
+    Treble,
+    /// Thin to full.
+    Bass,
+    /// Blurred to clear.
+    Clarity,
+    /// Soft to sharp.
+    Attack,
+    /// Weak to strong.
+    Output,
+    /// Silent to loud.
+    Hum,
+    /// Uneven to even.
+    Balance,
+    /// Short to long.
+    Sustain,
+}
+
+impl Quality {
+    /// All qualities, in the order they are asked.
+    pub const ALL: [Self; 8] =
+        [Self::Treble, Self::Bass, Self::Clarity, Self::Attack, Self::Output, Self::Hum, Self::Balance, Self::Sustain];
+
+    /// Its name.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Treble => "Treble",
+            Self::Bass => "Bass",
+            Self::Clarity => "Clarity",
+            Self::Attack => "Attack",
+            Self::Output => "Output",
+            Self::Hum => "Hum",
+            Self::Balance => "String balance",
+            Self::Sustain => "Sustain",
+        }
+    }
+
+    /// The words for 1 to 5.
+    #[must_use]
+    pub fn anchors(self) -> [&'static str; 5] {
+        match self {
+            Self::Treble => ["dull", "soft", "middling", "clear", "bright"],
+            Self::Bass => ["thin", "lean", "middling", "round", "full"],
+            Self::Clarity => ["blurred", "cloudy", "middling", "clear", "every note apart"],
+            Self::Attack => ["soft", "gentle", "middling", "quick", "sharp"],
+            Self::Output => ["weak", "low", "middling", "strong", "very strong"],
+            Self::Hum => ["silent", "faint", "there", "in the way", "loud"],
+            Self::Balance => ["uneven", "two strings stand out", "one string stands out", "nearly even", "even"],
+            Self::Sustain => ["short", "shortish", "middling", "long", "very long"],
+        }
+    }
+
+    /// As it compares: with less of it, and with more.
+    #[must_use]
+    pub fn compared(self) -> [&'static str; 2] {
+        match self {
+            Self::Treble => ["duller", "brighter"],
+            Self::Bass => ["thinner", "fuller"],
+            Self::Clarity => ["more blurred", "clearer"],
+            Self::Attack => ["softer in attack", "sharper in attack"],
+            Self::Output => ["weaker", "stronger"],
+            Self::Hum => ["less hum", "more hum"],
+            Self::Balance => ["less even from string to string", "more even from string to string"],
+            Self::Sustain => ["shorter", "longer"],
+        }
+    }
+
+    /// The word for a value from 1 to 5; nothing beyond.
+    #[must_use]
+    pub fn word(self, value: u8) -> Option<&'static str> {
+        self.anchors().get(usize::from(value.checked_sub(1)?)).copied()
+    }
+}
+
+/// A quality beside that of the pickup which is fitted at the place now.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Than {
+    /// Less of it.
+    Less,
+    /// About the same.
+    Same,
+    /// More of it.
+    More,
+}
+
+impl Than {
+    /// All three, from less to more.
+    pub const ALL: [Self; 3] = [Self::Less, Self::Same, Self::More];
+
+    /// "brighter", "duller" or "the same in treble".
+    #[must_use]
+    pub fn in_words(self, quality: Quality) -> String {
+        let [less, more] = quality.compared();
+        match self {
+            Self::Less => less.to_owned(),
+            Self::Same => format!("the same in {}", quality.name().to_lowercase()),
+            Self::More => more.to_owned(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    #[test]
+    fn every_step_of_every_quality_has_a_word_of_its_own() {
+        for quality in Quality::ALL {
+            let words: BTreeSet<_> = (1..=5).filter_map(|value| quality.word(value)).collect();
+            assert_eq!(words.len(), 5, "{quality:?}");
+            assert_eq!((quality.word(0), quality.word(6)), (None, None));
+            let said: BTreeSet<_> = Than::ALL.map(|than| than.in_words(quality)).into();
+            assert_eq!(said.len(), 3, "{quality:?}");
+        }
+    }
+}

@@ -1,0 +1,27 @@
+//! A bundle: a log, or part of one, in one file, to keep as a backup or to bring to another bench.
+//!
+//! It is a zip file with entries as lines of JSON, photos, and a list with the SHA-256 of each; `demo-data/BUNDLE.md`
+//! documents it. Taking one in is a union of entries: nothing that is written is changed, and the same bundle taken in
+//! twice comes to the same as once.
+
+mod directory;
+mod flaw;
+pub mod limits;
+mod line;
+mod look;
+mod manifest;
+mod pack;
+mod take_in;
+mod tray;
+mod watch;
+mod words;
+
+pub use flaw::{Flaw, NotCarried};
+pub use look::{Found, look};
+pub use manifest::{Counts, FORM, Manifest, MemberListed, VERSION, grouped};
+pub use pack::{Which, pack, would_hold};
+pub use take_in::take_in;
+pub use tray::Tray;
+pub(crate) use tray::clear_away;
+pub use watch::{Phase, Watch};
+pub use words::{size_shown, taken_in};

@@ -1,0 +1,123 @@
+//! Taking a bundle in: all of it, or nothing.
+
+use std::io::{Read, Seek};
+use std::path::Path;
+
+use chrono::{DateTime, Utc};
+use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+use uuid::Uuid;
+use zip::ZipArchive;
+
+use super::directory::members;
+use super::flaw::{Flaw, NotCarried};
+use super::look::{NEW, beside, photo_of, refuse_contradictions, whole};
+use super::tray::Tray;
+use super::watch::{Phase, Watch};
+use crate::logbook::copies;
+use crate::logbook::{BenchId, EntryId, Log, Trouble};
+use crate::photos::Shelf;
+
+/// How many rows are written between two looks at whether it was called off.
+const AT_ONCE: i64 = 5000;
+
+/// Takes in the bundle that was looked into with this tray; answers how many entries are new in the log.
+///
+/// New photos are laid on the tray first and the log is copied; then all new entries are written in one transaction, and
+/// the photos go to the shelf. Whoever else writes to the log meanwhile waits. A stop before the end of the transaction
+/// leaves the log as it was; one after it is ended at the next opening.
+///
+/// # Errors
+/// [`NotCarried`]; the log is as it was. Once the entries are written nothing is refused any more.
+pub fn take_in<R: Read + Seek>(
+    folder: &Path,
+    bundle: R,
+    tray: &Tray,
+    now: DateTime<Utc>,
+    watch: &Watch,
+) -> Result<u64, NotCarried> {
+    let mut conn = beside(folder, tray)?;
+    let shelf = Shelf::beside(folder);
+    lay_photos(&conn, bundle, tray, &shelf, watch)?;
+    watch.begin(Phase::Copying, 1);
+    copies::make(&conn, folder, now)?;
+    watch.go_on()?;
+    let written = write(&mut conn, tray, watch)?;
+    drop(conn);
+    // From here on it is in. What can't be done now is done at the next opening, or the next look.
+    let _ = tray.shelve(&shelf);
+    let _ = list(folder, watch);
+    Ok(written)
+}
+
+/// Lays the photos that the shelf does not have on the tray.
+fn lay_photos<R: Read + Seek>(
+    conn: &Connection,
+    mut bundle: R,
+    tray: &Tray,
+    shelf: &Shelf,
+    watch: &Watch,
+) -> Result<(), NotCarried> {
+    let listed = members(&mut bundle)?;
+    let mut archive = ZipArchive::new(bundle).map_err(|_| Flaw::NotABundle)?;
+    watch.begin(Phase::Copying, listed.len() as u64);
+    let mut comes = conn.prepare("SELECT 1 FROM tray.photo WHERE name = ?1 AND comes = 1")?;
+    for (number, member) in listed.iter().enumerate() {
+        watch.reached(number as u64)?;
+        let Some(photo) = photo_of(&member.name) else { continue };
+        if !comes.exists([photo.as_str()])? || shelf.read(&photo)?.is_some() {
+            continue;
+        }
+        let bytes = whole(&mut archive, &listed, number)?;
+        // The file was checked when it was looked into; it may have been changed since.
+        if !photo.names(&bytes) {
+            return Err(Flaw::Changed(member.name.clone()).into());
+        }
+        tray.lay_photo(&photo, &bytes)?;
+    }
+    Ok(())
+}
+
+/// Writes the new entries in one transaction, in the order of the bundle.
+fn write(conn: &mut Connection, tray: &Tray, watch: &Watch) -> Result<u64, NotCarried> {
+    let stroke = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    // Looked at again inside the transaction: the log may have been written to since.
+    refuse_contradictions(&stroke)?;
+    let first: Option<Uuid> =
+        stroke.query_row(&format!("SELECT s.id FROM {NEW} ORDER BY s.row LIMIT 1"), [], |row| row.get(0)).optional()?;
+    let Some(first) = first else { return Ok(0) };
+    tray.committing(EntryId(first))?;
+    let last: i64 = stroke.query_row("SELECT coalesce(max(row), 0) FROM tray.staged", [], |row| row.get(0))?;
+    watch.begin(Phase::Writing, u64::try_from(last).unwrap_or(0));
+    let mut written = 0;
+    {
+        let mut insert = stroke.prepare(&format!(
+            "INSERT INTO main.entry (id, at, bench, thing, about, kind, body)
+             SELECT s.id, s.at, s.bench, s.thing, s.about, s.kind, s.body FROM {NEW} AND s.row > ?1 AND s.row <= ?2
+             ORDER BY s.row"
+        ))?;
+        let mut from = 0;
+        while from < last {
+            written += insert.execute(params![from, from + AT_ONCE])? as u64;
+            from += AT_ONCE;
+            watch.reached(u64::try_from(from).unwrap_or(0))?;
+        }
+    }
+    stroke.commit()?;
+    Ok(written)
+}
+
+/// Brings the lists up to date, so that the next look does not have to wait for it.
+fn list(folder: &Path, watch: &Watch) -> Result<(), Trouble> {
+    let mut log = Log::beside(folder, BenchId(Uuid::nil()))?;
+    let count = |sql: &str, conn: &Connection| conn.query_row(sql, [], |row| row.get::<_, i64>(0));
+    let from = count("SELECT up_to FROM listed", &log.conn)?;
+    let to = count("SELECT coalesce(max(seq), 0) FROM entry", &log.conn)?;
+    let part = |done: i64| u64::try_from(done).unwrap_or(0);
+    watch.begin(Phase::Listing, part(to - from));
+    while log.catch_up_some()? {
+        let up_to = count("SELECT up_to FROM listed", &log.conn)?;
+        // Called off too late: the entries are in, so their lists are too.
+        let _ = watch.reached(part(up_to - from));
+    }
+    Ok(())
+}

@@ -1,0 +1,123 @@
+//! Where a bundle lies while it is packed, looked into or taken in: a folder of its own beside the log.
+//!
+//! Each tray is locked by who uses it, so what a program that was stopped left behind is known by its open lock, and is
+//! ended or thrown away when the log is opened next. Nothing on a tray is part of the log.
+
+use std::fs::{self, File, TryLockError};
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+use uuid::Uuid;
+
+use crate::logbook::{EntryId, Log, Trouble};
+use crate::photos::{PhotoName, Shelf};
+
+const FOLDER: &str = "carry";
+const LOCK: &str = "lock";
+const BUNDLE: &str = "bundle.zip";
+const STAGED: &str = "staged.db";
+const PHOTOS: &str = "photos";
+/// Names an entry that is about to be written: if the log has it, the photos on the tray belong to it.
+const COMMITTING: &str = "committing";
+
+/// A tray in use. What is on it goes when it is dropped.
+#[derive(Debug)]
+pub struct Tray {
+    path: PathBuf,
+    lock: File,
+}
+
+impl Tray {
+    /// Puts a tray beside the log in this folder.
+    ///
+    /// # Errors
+    /// [`Trouble`] when there is no room, or another program uses a tray of this name.
+    pub fn put(log_folder: &Path, name: Uuid) -> Result<Self, Trouble> {
+        let path = log_folder.join(FOLDER).join(name.to_string());
+        fs::create_dir_all(&path)?;
+        let lock = File::create(path.join(LOCK))?;
+        match lock.try_lock() {
+            Ok(()) => {}
+            Err(TryLockError::WouldBlock) => return Err(Trouble::Busy),
+            Err(TryLockError::Error(error)) => return Err(error.into()),
+        }
+        Ok(Self { path, lock })
+    }
+
+    /// The bundle itself.
+    #[must_use]
+    pub fn bundle(&self) -> PathBuf {
+        self.path.join(BUNDLE)
+    }
+
+    pub(super) fn staged(&self) -> PathBuf {
+        self.path.join(STAGED)
+    }
+
+    /// Lays a photo on the tray, synced.
+    pub(super) fn lay_photo(&self, name: &PhotoName, bytes: &[u8]) -> Result<(), Trouble> {
+        let folder = self.path.join(PHOTOS);
+        fs::create_dir_all(&folder)?;
+        let mut file = File::create(folder.join(name.as_str()))?;
+        file.write_all(bytes)?;
+        file.sync_all()?;
+        Ok(())
+    }
+
+    /// Notes, synced, that an entry is about to be written.
+    pub(super) fn committing(&self, first: EntryId) -> Result<(), Trouble> {
+        let mut file = File::create(self.path.join(COMMITTING))?;
+        file.write_all(first.0.to_string().as_bytes())?;
+        file.sync_all()?;
+        Ok(())
+    }
+
+    /// Moves the photos to the shelf, now that entries name them.
+    pub(super) fn shelve(&self, shelf: &Shelf) -> Result<(), Trouble> {
+        shelve(&self.path, shelf)
+    }
+}
+
+impl Drop for Tray {
+    fn drop(&mut self) {
+        // What can't be removed now is removed at the next opening.
+        let _ = self.lock.unlock();
+        let _ = fs::remove_dir_all(&self.path);
+    }
+}
+
+fn shelve(tray: &Path, shelf: &Shelf) -> Result<(), Trouble> {
+    let Ok(files) = fs::read_dir(tray.join(PHOTOS)) else { return Ok(()) };
+    for file in files.filter_map(Result::ok) {
+        if let Ok(name) = PhotoName::try_from(file.file_name().to_string_lossy().into_owned()) {
+            shelf.adopt(&name, &file.path())?;
+        }
+    }
+    shelf.settle()
+}
+
+/// Ends or throws away what programs that were stopped left on their trays.
+///
+/// # Errors
+/// [`Trouble`] when the log or the folder can't be used; it is tried again at the next opening.
+pub(crate) fn clear_away(log: &Log, shelf: &Shelf) -> Result<(), Trouble> {
+    let Ok(trays) = fs::read_dir(log.folder().join(FOLDER)) else { return Ok(()) };
+    for path in trays.filter_map(|tray| tray.ok().map(|tray| tray.path())) {
+        let Ok(lock) = File::open(path.join(LOCK)) else {
+            // Stopped between making the folder and locking it, or none of ours: an empty one goes, others stay.
+            let _ = fs::remove_dir(&path);
+            continue;
+        };
+        if lock.try_lock().is_err() {
+            continue;
+        }
+        let committing = fs::read_to_string(path.join(COMMITTING)).ok().and_then(|text| Uuid::try_parse(&text).ok());
+        if let Some(first) = committing
+            && log.entry(EntryId(first))?.is_some()
+        {
+            shelve(&path, shelf)?;
+        }
+        fs::remove_dir_all(&path)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,303 @@
+//! Tables of the logbook for a spreadsheet: comma-separated values after RFC 4180, in UTF-8, with the units in the first
+//! row.
+//!
+//! A spreadsheet takes a cell that begins with `=`, `+`, `-`, `@`, a tab or a return for a formula, and runs it. So a cell
+//! of words that begins so gets an apostrophe before it; numbers are written bare.
+
+use std::io::Write;
+
+use chrono::{DateTime, SecondsFormat, Utc};
+use csv::{Writer, WriterBuilder};
+
+use super::entry::{About, Body, Entry, in_order};
+use super::lists::Line;
+use super::search::Find;
+use super::store::Log;
+use super::trouble::Trouble;
+use crate::audition::Audition;
+use crate::listening::{HeardIn, Quality};
+use crate::quantity::{Millimetres, Reading};
+
+/// A table of the logbook.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Table {
+    /// Every meter reading that was written, one a row.
+    Readings,
+    /// What was heard: one note or rating a row, as it stands.
+    Notes,
+}
+
+impl Table {
+    /// The table of this name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        match name {
+            "readings" => Some(Self::Readings),
+            "notes" => Some(Self::Notes),
+            _ => None,
+        }
+    }
+
+    /// A name for its file.
+    #[must_use]
+    pub fn file_name(self) -> &'static str {
+        match self {
+            Self::Readings => "solderlast-readings.csv",
+            Self::Notes => "solderlast-notes.csv",
+        }
+    }
+
+    fn heads(self) -> &'static [&'static str] {
+        match self {
+            Self::Readings => &[
+                "audition",
+                "begun (UTC)",
+                "pickup",
+                "guitar",
+                "place",
+                "from saddle (mm)",
+                "mode",
+                "measured (UTC)",
+                "reading (ohm)",
+                "over limit",
+                "as typed",
+                "room (C)",
+                "measured at",
+                "stands",
+            ],
+            Self::Notes => &[
+                "audition",
+                "begun (UTC)",
+                "pickup",
+                "guitar",
+                "place",
+                "from saddle (mm)",
+                "mode",
+                "written (UTC)",
+                "what",
+                "value (1 to 5)",
+                "words",
+                "gap bass (mm)",
+                "gap treble (mm)",
+                "amplifier",
+            ],
+        }
+    }
+}
+
+impl Log {
+    /// Writes a table of the auditions that `find` finds, newest first, whatever page it asks for. Memory stays the same
+    /// however many there are. Answers how many rows there are below the heads.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the log can't be read, or `out` not be written.
+    pub fn write_table(&mut self, table: Table, find: &Find, out: impl Write) -> Result<u64, Trouble> {
+        let mut rows = Rows { out: WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(out), count: 0 };
+        rows.out.write_record(table.heads()).map_err(unwritten)?;
+        let mut page = Find { after: None, ..find.clone() };
+        loop {
+            let found = self.find(&page)?;
+            for line in &found.lines {
+                let ordered = in_order(self.about(About::Audition(line.audition))?);
+                match table {
+                    Table::Readings => rows.readings(line, &ordered)?,
+                    Table::Notes => rows.notes(line, &ordered)?,
+                }
+            }
+            match found.after {
+                Some(after) => page.after = Some(after),
+                None => break,
+            }
+        }
+        rows.out.flush()?;
+        Ok(rows.count)
+    }
+}
+
+struct Rows<W: Write> {
+    out: Writer<W>,
+    count: u64,
+}
+
+impl<W: Write> Rows<W> {
+    fn row(&mut self, audition: &[String], cells: &[String]) -> Result<(), Trouble> {
+        self.count += 1;
+        self.out.write_record(audition.iter().chain(cells)).map_err(unwritten)
+    }
+
+    fn readings(&mut self, line: &Line, ordered: &[(Entry, bool)]) -> Result<(), Trouble> {
+        let audition = Audition::fold(ordered);
+        let about = about(line, &audition);
+        for (entry, struck) in ordered {
+            let (mode, reading, typed, room, at) = match entry.body.known() {
+                Some(Body::ReadingTaken { mode, reading, typed, room }) => {
+                    (mode.0.clone(), reading, typed, room.map(|room| number(room.0)), "the output".to_owned())
+                }
+                Some(Body::Probed { probe, reading, typed }) => (String::new(), reading, typed, None, probe.in_words()),
+                _ => continue,
+            };
+            let counts = audition.readings.values().any(|taken| taken.entry == entry.id)
+                || audition.evidence.iter().any(|taken| taken.entry == entry.id);
+            let stands = match (struck, counts) {
+                (true, _) => "struck out",
+                (false, true) => "counts",
+                (false, false) => "measured again later",
+            };
+            let (ohms, over) = match reading {
+                Reading::Ohms(ohms) => (number(ohms.0), "no"),
+                Reading::OverLimit => (String::new(), "yes"),
+            };
+            let cells = [
+                guarded(&mode),
+                instant(entry.at),
+                ohms,
+                over.to_owned(),
+                guarded(typed),
+                room.unwrap_or_default(),
+                guarded(&at),
+                stands.to_owned(),
+            ];
+            self.row(&about, &cells)?;
+        }
+        Ok(())
+    }
+
+    fn notes(&mut self, line: &Line, ordered: &[(Entry, bool)]) -> Result<(), Trouble> {
+        let audition = Audition::fold(ordered);
+        let about = about(line, &audition);
+        let modes: std::collections::BTreeSet<_> = audition
+            .notes
+            .keys()
+            .chain(audition.rated.keys().chain(audition.against.keys()).map(|(mode, _)| mode))
+            .cloned()
+            .collect();
+        for mode in modes {
+            let newest = audition.heard_in.get(&mode);
+            let gap = |gap: Option<Millimetres>| gap.map(|gap| number(gap.0)).unwrap_or_default();
+            // Each rating carries what it was heard in itself; words carry what the mode was heard in last.
+            let mut cells = |heard_in: Option<&HeardIn>, at, what: &str, value: String, words: &str| {
+                let gaps = heard_in.and_then(|heard_in| heard_in.gaps.as_ref());
+                let amp = heard_in.and_then(|heard_in| heard_in.amp.clone()).unwrap_or_default();
+                let cells = [
+                    guarded(&mode.0),
+                    instant(at),
+                    what.to_owned(),
+                    value,
+                    guarded(words),
+                    gap(gaps.map(|gaps| gaps.bass)),
+                    gap(gaps.map(|gaps| gaps.treble)),
+                    guarded(&amp),
+                ];
+                self.row(&about, &cells)
+            };
+            for quality in Quality::ALL {
+                if let Some(rated) = audition.rated.get(&(mode.clone(), quality)) {
+                    let word = quality.word(rated.said.value).unwrap_or_default();
+                    let heard_in = audition.contexts.get(rated.said.context);
+                    cells(heard_in, rated.at, quality.name(), rated.said.value.to_string(), word)?;
+                }
+                if let Some(than) = audition.against.get(&(mode.clone(), quality)) {
+                    let what = format!("{}, against what is fitted now", quality.name().to_lowercase());
+                    cells(newest, than.at, &what, String::new(), &than.said.in_words(quality))?;
+                }
+            }
+            if let Some(note) = audition.notes.get(&mode) {
+                cells(newest, note.at, "note", String::new(), &note.said)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The cells that every row of an audition begins with.
+fn about(line: &Line, audition: &Audition) -> Vec<String> {
+    let from_saddle = audition.choice.as_ref().map(|choice| number(choice.said.from_saddle.0));
+    vec![
+        line.audition.0.to_string(),
+        instant(line.begun),
+        guarded(&line.pickup_label),
+        guarded(&line.guitar_label),
+        guarded(&line.place),
+        from_saddle.unwrap_or_default(),
+    ]
+}
+
+/// Words that no spreadsheet takes for a formula.
+fn guarded(words: &str) -> String {
+    if words.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{words}") } else { words.to_owned() }
+}
+
+/// A number with a point, as short as it can be without losing anything.
+fn number(value: f64) -> String {
+    value.to_string()
+}
+
+fn instant(at: DateTime<Utc>) -> String {
+    at.to_rfc3339_opts(SecondsFormat::Secs, true)
+}
+
+fn unwritten(error: csv::Error) -> Trouble {
+    match error.into_kind() {
+        csv::ErrorKind::Io(error) => error.into(),
+        other => Trouble::Program(format!("{other:?}")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use uuid::Uuid;
+
+    use super::*;
+    use crate::logbook::BenchId;
+
+    fn table_of(log: &mut Log, table: Table, find: &Find) -> Vec<Vec<String>> {
+        let mut text = Vec::new();
+        let rows = log.write_table(table, find, &mut text).expect("written");
+        let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(&text[..]);
+        let table: Vec<Vec<String>> =
+            reader.records().map(|record| record.expect("a record").iter().map(str::to_owned).collect()).collect();
+        assert_eq!(table.len() as u64, rows + 1);
+        table
+    }
+
+    #[test]
+    fn words_that_look_like_a_formula_are_guarded() {
+        for (words, cell) in [
+            ("=1+1", "'=1+1"),
+            ("+1", "'+1"),
+            ("-3 dB", "'-3 dB"),
+            ("@me", "'@me"),
+            ("\tx", "'\tx"),
+            ("a=1", "a=1"),
+            ("", ""),
+            ("'=1", "'=1"),
+        ] {
+            assert_eq!(guarded(words), cell);
+        }
+        assert_eq!(number(-2.5), "-2.5", "a number stays one");
+    }
+
+    #[test]
+    fn every_reading_and_note_of_the_demo_bench() {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let mut log = Log::open(folder.path(), DateTime::UNIX_EPOCH, BenchId(Uuid::from_u128(7))).expect("a new log");
+        assert_eq!(table_of(&mut log, Table::Readings, &Find::default()).len(), 1, "only the heads of an empty log");
+        let entries = crate::demo::entries();
+        log.write(&entries).expect("written");
+        let count = |test: fn(&Body) -> bool| entries.iter().filter(|e| e.body.known().is_some_and(test)).count();
+        let readings = table_of(&mut log, Table::Readings, &Find::default());
+        let taken = count(|body| matches!(body, Body::ReadingTaken { .. } | Body::Probed { .. }));
+        assert!(taken > 4);
+        assert_eq!(readings.len(), taken + 1);
+        assert!(readings.iter().all(|row| row.len() == readings[0].len()));
+        let column = |name: &str| readings[0].iter().position(|head| head == name).expect("a column");
+        let (ohms, stands) = (column("reading (ohm)"), column("stands"));
+        assert!(readings[1..].iter().all(|row| row[ohms].parse::<f64>().is_ok_and(|ohms| ohms > 1000.0)));
+        assert!(readings[1..].iter().any(|row| row[stands] == "counts"));
+        let notes = table_of(&mut log, Table::Notes, &Find::default());
+        assert!(notes.iter().any(|row| row[8] == "note" && !row[10].is_empty()));
+        assert!(notes.iter().any(|row| row[9] == "4" || row[9] == "3"));
+        let none = Find { words: "nothing has this word".to_owned(), ..Find::default() };
+        assert_eq!(table_of(&mut log, Table::Notes, &none).len(), 1);
+    }
+}

@@ -1,0 +1,269 @@
+//! Bundles and tables: files that come in and go out part after part, so that neither is ever held in memory whole.
+
+use std::fs::File;
+use std::io::{self, Read, Write};
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::body::{Body, Bytes};
+use axum::extract::Request;
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse as _, Response};
+use http_body_util::BodyExt as _;
+use http_body_util::channel::{Channel, Sender};
+use serde_json::Value;
+use solderlast_core::ask::{Bench, CarryId, Receiving, in_json};
+use solderlast_core::logbook::{Find, Table};
+use tokio::runtime::Handle;
+
+use super::{json, refused};
+use crate::refusal::{Refusal, refused as refused_json};
+use crate::workshop::off_the_loop;
+
+/// How much goes out at a time, in bytes.
+const PART: usize = 64 * 1024;
+/// How much of a bundle that is refused is taken in and thrown away: 64 MiB.
+const MOST_HEARD_OUT: u64 = 64 * 1024 * 1024;
+/// How many parts wait for a slow reader.
+const WAITING: usize = 4;
+
+/// Reads the name of a carrying in an address or a header.
+///
+/// # Errors
+/// A refusal when it is none.
+pub fn named(carry: &str) -> Result<CarryId, Refusal> {
+    serde_json::from_value(Value::String(carry.to_owned()))
+        .map_err(|_| Refusal::new("not-understood", "This is no place for a bundle. Nothing was kept.").about("carry"))
+}
+
+/// Reads what to look for, as JSON; empty text for everything.
+///
+/// # Errors
+/// A refusal when it can't be read.
+pub fn find(text: &str) -> Result<Find, Refusal> {
+    if text.is_empty() {
+        return Ok(Find::default());
+    }
+    serde_json::from_str(text)
+        .map_err(|_| Refusal::new("not-understood", "What to look for is not as it should be.").about("find"))
+}
+
+/// Takes in the bundle in the body of this request and begins to look into it. Each part has to come within `patience`.
+pub async fn take(bench: Arc<Bench>, carry: &str, request: Request, patience: Duration) -> Response {
+    let carry = match named(carry) {
+        Ok(carry) => carry,
+        Err(refusal) => return refused(StatusCode::BAD_REQUEST, &refusal),
+    };
+    if !is_file(request.headers()) {
+        let refusal = Refusal::new("not-a-file", "A bundle has to be sent as a file. Nothing was kept.");
+        return refused(StatusCode::UNSUPPORTED_MEDIA_TYPE, &refusal);
+    }
+    let _guard = Arriving { bench: Arc::clone(&bench), carry };
+    let mut body = request.into_body();
+    match received(bench, carry, &mut body, patience).await {
+        Ok(answer) => json(StatusCode::OK, answer),
+        Err(answer) => {
+            heard_out(body, patience).await;
+            *answer
+        }
+    }
+}
+
+/// A bundle that comes in. Whatever ends that, also a phone that is gone, lets go of it unless it came in whole.
+struct Arriving {
+    bench: Arc<Bench>,
+    carry: CarryId,
+}
+
+impl Drop for Arriving {
+    fn drop(&mut self) {
+        self.bench.let_go_of(self.carry);
+    }
+}
+
+/// Takes in and throws away what is still coming, so that a browser hears the answer.
+async fn heard_out(mut body: Body, patience: Duration) {
+    let mut heard = 0;
+    while let Ok(Some(Ok(frame))) = tokio::time::timeout(patience, body.frame()).await {
+        heard += frame.data_ref().map_or(0, |data| data.len() as u64);
+        if heard > MOST_HEARD_OUT {
+            return;
+        }
+    }
+}
+
+async fn received(
+    bench: Arc<Bench>,
+    carry: CarryId,
+    body: &mut Body,
+    patience: Duration,
+) -> Result<Vec<u8>, Box<Response>> {
+    let faulty = |refusal: Refusal| Box::new(refused(StatusCode::INTERNAL_SERVER_ERROR, &refusal));
+    let said = |refusal| Box::new(json(StatusCode::OK, refused_json(&refusal)));
+    let open = Arc::clone(&bench);
+    let mut receiving: Receiving =
+        off_the_loop(move || open.receive_bundle(carry)).await.map_err(faulty)?.map_err(said)?;
+    loop {
+        let frame = match tokio::time::timeout(patience, body.frame()).await {
+            Ok(Some(Ok(frame))) => frame,
+            Ok(None) => break,
+            Ok(Some(Err(_))) => {
+                let refusal =
+                    Refusal::new("cut-off", "The bundle ended before it was whole. Nothing was kept. Send it again.");
+                return Err(Box::new(refused(StatusCode::BAD_REQUEST, &refusal)));
+            }
+            Err(_) => {
+                let refusal =
+                    Refusal::new("too-slow", "The bundle took too long to arrive. Nothing was kept. Send it again.");
+                return Err(Box::new(refused(StatusCode::REQUEST_TIMEOUT, &refusal)));
+            }
+        };
+        let Ok(part) = frame.into_data() else { continue };
+        let taken = off_the_loop(move || {
+            let taken = receiving.take(&part);
+            (receiving, taken)
+        });
+        let (back, taken) = taken.await.map_err(faulty)?;
+        receiving = back;
+        taken.map_err(said)?;
+    }
+    off_the_loop(move || in_json(&bench.look_into(receiving))).await.map_err(faulty)
+}
+
+/// A packed bundle, as a file to be kept.
+pub async fn give(bench: Arc<Bench>, carry: &str) -> Response {
+    let carry = match named(carry) {
+        Ok(carry) => carry,
+        Err(refusal) => return refused(StatusCode::BAD_REQUEST, &refusal),
+    };
+    let (file, name, bytes) = match off_the_loop(move || bench.packed_bundle(carry)).await {
+        Ok(Ok(packed)) => packed,
+        Ok(Err(refusal)) => return json(StatusCode::NOT_FOUND, refused_json(&refusal)),
+        Err(refusal) => return refused(StatusCode::INTERNAL_SERVER_ERROR, &refusal),
+    };
+    let mut answer = poured("application/zip", &name, move |out| pour(file, out));
+    answer.headers_mut().insert(header::CONTENT_LENGTH, HeaderValue::from(bytes));
+    answer
+}
+
+fn pour(mut file: File, out: &mut Pouring) -> io::Result<()> {
+    let mut part = vec![0; PART];
+    loop {
+        match file.read(&mut part)? {
+            0 => return Ok(()),
+            length => out.write_all(&part[..length])?,
+        }
+    }
+}
+
+/// A table of the logbook, as a file to be kept; `query` is that of the address, with what to look for.
+pub fn give_table(bench: Arc<Bench>, table: &str, query: Option<&str>) -> Response {
+    let Some(table) = Table::named(table) else {
+        return refused(StatusCode::NOT_FOUND, &Refusal::new("not-here", "There is no such table."));
+    };
+    let sought =
+        query.and_then(|query| query.split('&').find_map(|part| part.strip_prefix("find="))).unwrap_or_default();
+    match find(&unescaped(sought)) {
+        Ok(find) => poured("text/csv; charset=utf-8; header=present", table.file_name(), move |out| {
+            // The head of the answer has left already: an answer that is cut off says that something went wrong.
+            bench.write_table(table, &find, out).map(drop).map_err(io::Error::other)
+        }),
+        Err(refusal) => refused(StatusCode::BAD_REQUEST, &refusal),
+    }
+}
+
+/// Text of an address with its `%` escapes read. Bytes that are no text are marked.
+fn unescaped(text: &str) -> String {
+    let mut bytes = Vec::with_capacity(text.len());
+    let mut rest = text.as_bytes();
+    while let Some((&first, after)) = rest.split_first() {
+        let escaped = (first == b'%').then(|| after.get(..2)).flatten().and_then(|digits| hex::decode(digits).ok());
+        match escaped.as_deref() {
+            Some([byte]) => {
+                bytes.push(*byte);
+                rest = &after[2..];
+            }
+            _ => {
+                bytes.push(if first == b'+' { b' ' } else { first });
+                rest = after;
+            }
+        }
+    }
+    String::from_utf8_lossy(&bytes).into_owned()
+}
+
+/// An answer that is a file to be kept, written by `work` on a thread that may wait.
+fn poured(
+    kind: &'static str,
+    name: &str,
+    work: impl FnOnce(&mut Pouring) -> io::Result<()> + Send + 'static,
+) -> Response {
+    let (sender, body) = Channel::<Bytes, io::Error>::new(WAITING);
+    let loop_ = Handle::current();
+    tokio::task::spawn_blocking(move || {
+        let mut out = Pouring { sender, loop_, part: Vec::with_capacity(PART) };
+        if let Err(error) = work(&mut out).and_then(|()| out.flush()) {
+            out.sender.abort(error);
+        }
+    });
+    let kept = format!("attachment; filename=\"{name}\"");
+    ([(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, kept.as_str())], Body::new(body)).into_response()
+}
+
+/// Bytes on their way out. Writing waits for a slow reader, and fails for one that has gone away.
+struct Pouring {
+    sender: Sender<Bytes, io::Error>,
+    loop_: Handle,
+    part: Vec<u8>,
+}
+
+impl Write for Pouring {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let room = PART - self.part.len();
+        let taken = bytes.len().min(room);
+        self.part.extend_from_slice(&bytes[..taken]);
+        if self.part.len() == PART {
+            self.flush()?;
+        }
+        Ok(taken)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        if self.part.is_empty() {
+            return Ok(());
+        }
+        let part = std::mem::replace(&mut self.part, Vec::with_capacity(PART));
+        self.loop_.block_on(self.sender.send_data(part.into())).map_err(|_| io::ErrorKind::BrokenPipe.into())
+    }
+}
+
+fn is_file(headers: &HeaderMap) -> bool {
+    let mut kinds = headers.get_all(header::CONTENT_TYPE).iter();
+    let kind = kinds.next().and_then(|kind| kind.to_str().ok()).map(str::to_ascii_lowercase).unwrap_or_default();
+    (kind == "application/zip" || kind == "application/octet-stream") && kinds.next().is_none()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_an_address_says_is_read() {
+        for (text, read) in [
+            ("", ""),
+            ("%7B%22words%22%3A%22a%20b%22%7D", r#"{"words":"a b"}"#),
+            ("a+b", "a b"),
+            ("%", "%"),
+            ("%4", "%4"),
+            ("%zz%41", "%zzA"),
+            ("%ff", "\u{fffd}"),
+            ("%c3%a9", "é"),
+        ] {
+            assert_eq!(unescaped(text), read, "{text}");
+        }
+        assert_eq!(find("").map_err(|refusal| refusal.code), Ok(Find::default()));
+        assert!(find("{\"word\":1}").is_err());
+        assert!(named("019a3c5f-7e00-7000-8000-000000000001").is_ok());
+        assert!(named("../x").is_err());
+    }
+}

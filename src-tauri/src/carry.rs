@@ -1,0 +1,140 @@
+//! Bundles and tables in the window: they come from a file that the person chose, part after part, and go to the folder
+//! for downloads, since a window has no download of its own.
+
+use std::fs::File;
+use std::io::{self, BufWriter, Write as _};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use solderlast_core::ask::{Ask, Bench, Receiving, Refusal as CoreRefusal, Reply, in_json};
+use solderlast_core::logbook::Table;
+use solderlast_serve::refusal::{Refusal, refused};
+use solderlast_serve::web::bundle;
+use tauri::async_runtime::Mutex;
+
+/// The bundle that comes in, between two of its parts.
+#[derive(Default)]
+pub struct Coming(Mutex<Option<Receiving>>);
+
+impl Coming {
+    /// Takes a part: `first` begins anew, `next` goes on, `end` says that it is whole.
+    pub async fn take(&self, bench: Arc<Bench>, carry: &str, which: &str, part: Vec<u8>) -> Vec<u8> {
+        let carry = match bundle::named(carry) {
+            Ok(carry) => carry,
+            Err(refusal) => return refusal.answer(),
+        };
+        let mut coming = self.0.lock().await;
+        let before = if which == "first" { None } else { coming.take().filter(|before| before.id() == carry) };
+        let end = which == "end";
+        let work = move || -> Result<(Option<Receiving>, Reply), CoreRefusal> {
+            let mut receiving = match before {
+                Some(before) => before,
+                None => bench.receive_bundle(carry)?,
+            };
+            if let Err(refusal) = receiving.take(&part) {
+                bench.let_go_of(carry);
+                return Err(refusal);
+            }
+            if end {
+                return Ok((None, bench.look_into(receiving)?));
+            }
+            Ok((Some(receiving), bench.ask(Ask::Carry {})?))
+        };
+        match tauri::async_runtime::spawn_blocking(work).await {
+            Ok(Ok((now, reply))) => {
+                *coming = now;
+                in_json(&Ok(reply))
+            }
+            Ok(Err(refusal)) => refused(&refusal),
+            Err(_) => fault().answer(),
+        }
+    }
+}
+
+/// Copies the packed bundle into this folder; answers what was done, in JSON.
+pub fn keep_bundle(bench: &Bench, carry: &str, folder: &Path) -> Vec<u8> {
+    let carry = match bundle::named(carry) {
+        Ok(carry) => carry,
+        Err(refusal) => return refusal.answer(),
+    };
+    match bench.packed_bundle(carry) {
+        Ok((mut packed, name, _)) => kept(folder, &name, |file| io::copy(&mut packed, file).map(drop)),
+        Err(refusal) => refused(&refusal),
+    }
+}
+
+/// Writes a table of the logbook into this folder; answers what was done, in JSON.
+pub fn keep_table(bench: &Bench, table: &str, find: &str, folder: &Path) -> Vec<u8> {
+    let (Some(table), Ok(find)) = (Table::named(table), bundle::find(find)) else {
+        return Refusal::new("not-understood", "There is no such table. Nothing was kept.").answer();
+    };
+    kept(folder, table.file_name(), |file| {
+        let mut out = BufWriter::new(file);
+        bench.write_table(table, &find, &mut out).map_err(io::Error::other)?;
+        out.flush()
+    })
+}
+
+fn kept(folder: &Path, name: &str, write: impl FnOnce(&mut File) -> io::Result<()>) -> Vec<u8> {
+    let (mut file, path) = match free_name(folder, name) {
+        Ok(made) => made,
+        Err(error) => return unkept(&error).answer(),
+    };
+    match write(&mut file).and_then(|()| file.sync_all()) {
+        Ok(()) => in_json(&Ok(Reply::Done { sentence: format!("Kept as {}.", path.display()) })),
+        Err(error) => {
+            // A part of a file is of no use.
+            let _removed = std::fs::remove_file(&path);
+            unkept(&error).answer()
+        }
+    }
+}
+
+/// Makes a file of this name, or of the first name like it that is free: nothing is overwritten.
+fn free_name(folder: &Path, name: &str) -> io::Result<(File, PathBuf)> {
+    std::fs::create_dir_all(folder)?;
+    let (stem, ending) = name.rsplit_once('.').unwrap_or((name, ""));
+    let mut number = 1;
+    loop {
+        let name = if number == 1 { name.to_owned() } else { format!("{stem}-{number}.{ending}") };
+        let path = folder.join(name);
+        match File::create_new(&path) {
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists && number < 1000 => number += 1,
+            made => return made.map(|file| (file, path)),
+        }
+    }
+}
+
+fn unkept(error: &io::Error) -> Refusal {
+    Refusal::new("not-kept", format!("The file could not be written: {error}. Nothing was kept."))
+}
+
+fn fault() -> Refusal {
+    Refusal::new("program-fault", "Something went wrong inside the program. Your log is as it was. Try again.")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_is_overwritten() {
+        let folder = tempfile::tempdir().unwrap();
+        let names: Vec<_> = (0..3)
+            .map(|_| {
+                let answer = kept(folder.path(), "a.csv", |file| file.write_all(b"x"));
+                assert!(String::from_utf8(answer).unwrap().contains("Kept as"));
+            })
+            .collect();
+        assert_eq!(names.len(), 3);
+        let mut there: Vec<_> = std::fs::read_dir(folder.path())
+            .unwrap()
+            .map(|file| file.unwrap().file_name().into_string().unwrap())
+            .collect();
+        there.sort();
+        assert_eq!(there, ["a-2.csv", "a-3.csv", "a.csv"]);
+        let failed = kept(folder.path(), "b.csv", |_| Err(io::Error::other("no room")));
+        assert!(String::from_utf8(failed).unwrap().contains("no room"));
+        assert!(!folder.path().join("b.csv").exists());
+    }
+}
