@@ -35,6 +35,23 @@ fn pages() -> Vec<(String, &'static str)> {
         ("#/safety".to_owned(), "Never open an amplifier"),
         (format!("#/iron/{}", name("audition")), "First the whole list"),
     ];
+    pages.push((format!("#/fit/new/{}", name("audition")), "At which place will it live"));
+    for (step, words) in [
+        ("plan", "How is it to be wired"),
+        ("way_round", "I have looked at this"),
+        ("phase", "Phase and hum"),
+        ("hookup", "Joints"),
+        ("room", "Opening and depth"),
+        ("jack", "clips on tip and sleeve"),
+        ("parts", "safety glasses"),
+        ("iron", "First the whole list"),
+        ("solder", "tin the ends"),
+        ("proof", "By ear"),
+        ("listen", "Noted in the audition"),
+        ("done", "What changes with it"),
+    ] {
+        pages.push((format!("#/fit/{}/{step}", name("fit")), words));
+    }
     for (step, name) in [
         ("choose", "Choose"),
         ("which_way", "Lying like this"),

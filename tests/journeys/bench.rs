@@ -14,6 +14,7 @@ pub fn name(thing: &str) -> &'static str {
         "guitar" => "019a3c5f-7e00-7000-8000-000000000002",
         "rig" => "019a3c5f-7e00-7000-8000-000000000003",
         "audition" => "019a3c5f-7e00-7000-8000-000000000004",
+        "fit" => "019a3c5f-7e00-7000-8000-000000000005",
         other => panic!("nothing on the bench is called {other}"),
     }
 }
@@ -37,6 +38,8 @@ pub fn seeded(log: &Path) {
         "rate",
         "note_down",
         "describe_amp",
+        "begin_fit",
+        "plan_fit",
     ];
     let asks = examples.into_iter().map(|(ask, _)| ask).filter(|ask| wanted.iter().any(|name| ask["ask"] == *name));
     put(log, asks);

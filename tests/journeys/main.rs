@@ -9,6 +9,7 @@ mod bench;
 mod browser;
 mod carry;
 mod compare;
+mod fit;
 mod geometry;
 mod history;
 mod meter;

@@ -23,6 +23,7 @@ export type Route =
   | { page: 'compare'; ids: readonly string[] }
   | { page: 'history'; of: 'pickup' | 'guitar'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
+  | { page: 'fit'; id: string; step: string | null }
   | { page: 'nowhere' };
 
 const ID = /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/;
@@ -67,6 +68,10 @@ export function routeOf(hash: string): Route {
       return (id === 'pickup' || id === 'guitar') && step !== undefined && ID.test(step)
         ? { page, of: id, id: step }
         : nowhere;
+    case 'fit':
+      // The name of an audition stands where a step stands while the install is new.
+      if (id === 'new') return step !== undefined && ID.test(step) ? { page, id, step } : nowhere;
+      return id !== undefined && ID.test(id) && /^[a-z_]*$/.test(step ?? '') ? { page, id, step: step ?? null } : nowhere;
     case 'audition': {
       if (id === undefined || !ID.test(id)) return nowhere;
       if (step === undefined) return { page, id, step: null };
@@ -80,7 +85,7 @@ export function routeOf(hash: string): Route {
 
 /** The address of a page, for a link. */
 export function hrefOf(route: Exclude<Route, { page: 'nowhere' }>): string {
-  if (route.page === 'audition') return `#/audition/${route.id}${route.step === null ? '' : `/${route.step}`}`;
+  if (route.page === 'audition' || route.page === 'fit') return `#/${route.page}/${route.id}${route.step === null ? '' : `/${route.step}`}`;
   if (route.page === 'compare') return `#/compare${route.ids.length === 0 ? '' : `/${route.ids.join(',')}`}`;
   if (route.page === 'history') return `#/history/${route.of}/${route.id}`;
   if (!('id' in route)) return `#/${route.page}`;

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
+use crate::install::{Selector, VolumeLayout};
 use crate::pickup::PickupId;
 use crate::quantity::{Farads, Millimetres, Ohms};
 
@@ -93,7 +94,7 @@ pub struct Place {
 }
 
 /// Controls between the pickups and the jack.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 #[ts(export_to = "contract.ts")]
 pub struct Controls {
@@ -109,6 +110,12 @@ pub struct Controls {
     /// The selector and anything else, in words.
     #[serde(default)]
     pub words: String,
+    /// The pickup selector; nothing in a guitar with one pickup, or where it is not written down.
+    #[serde(default)]
+    pub selector: Option<Selector>,
+    /// How the volumes are laid out.
+    #[serde(default)]
+    pub layout: VolumeLayout,
 }
 
 /// What a guitar's face is finished with.

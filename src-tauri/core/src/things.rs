@@ -13,6 +13,8 @@ pub trait Described: Clone {
     fn from_body(body: &Body) -> Option<&Self>;
     /// What its owner calls it.
     fn label(&self) -> &str;
+    /// Takes over what an entry of another kind says about it since.
+    fn change(&mut self, _body: &Body) {}
 }
 
 impl Described for Pickup {
@@ -32,6 +34,15 @@ impl Described for Guitar {
 
     fn label(&self) -> &str {
         &self.label
+    }
+
+    fn change(&mut self, body: &Body) {
+        if let Body::Fitted { place, pickup, words, .. } = body
+            && let Some(at) = self.places.iter_mut().find(|at| at.name == *place)
+        {
+            at.fitted = *pickup;
+            at.fitted_words.clone_from(words);
+        }
     }
 }
 
@@ -99,6 +110,7 @@ impl<T: Described> Thing<T> {
                 }
             }
             if let Some(thing) = &mut thing {
+                thing.described.change(body);
                 thing.last = entry.at;
             }
         }

@@ -18,8 +18,10 @@ use solderlast_core::clock::SteppingClock;
 use solderlast_core::decision::{Decision, Wish};
 use solderlast_core::facing::Lie;
 use solderlast_core::finish::Barrier;
+use solderlast_core::fit::{Fit, FitAct, FitAnswer, FitId, FitOn, FitStep, TapHeard};
 use solderlast_core::gaps::LevelReading;
 use solderlast_core::guitar::{Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface};
+use solderlast_core::install::{JackProbe, JackSet, Plan, Volumes};
 use solderlast_core::listening::{Quality, Than};
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
 use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Find, Log, Written, in_order};
@@ -64,7 +66,7 @@ const HOOKED_UP: [Seed; 6] = [
 
 fn seed() -> impl Strategy<Value = Seed> {
     // Few instants, so that many entries share one.
-    (0u8..33, any::<u8>(), 0u8..12, 0u8..3, any::<u8>()).prop_map(|(says, vary, at, about, target)| Seed {
+    (0u8..41, any::<u8>(), 0u8..12, 0u8..3, any::<u8>()).prop_map(|(says, vary, at, about, target)| Seed {
         says,
         vary,
         at,
@@ -187,6 +189,9 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
             let text = format!(r#"{{"kind":"weather_noted","sky":{vary}}}"#);
             (audition, Written::Newer { kind: "weather_noted".to_owned(), text })
         }
+        33..=37 => known(About::Fit(FitId(name(5, which))), install(vary, target)),
+        38 => known(About::Guitar(GuitarId(name(2, which))), moved(vary)),
+        39 => known(About::Fit(FitId(name(5, which))), Body::StruckOut { entry: target, why: words }),
         // Strike-outs of anything, of each other, and of entries about other things.
         _ => known(audition, Body::StruckOut { entry: target, why: words }),
     }
@@ -234,7 +239,7 @@ fn guitar(vary: u8) -> Guitar {
             fitted: None,
             fitted_words: String::new(),
         }],
-        controls: Controls { volume: None, tone: None, capacitor: None, words: String::new() },
+        controls: Controls::default(),
         finish: Finish { kind: FinishKind::Poly, surface: Surface::FlatGloss, words: String::new() },
         notes: String::new(),
     }
@@ -293,6 +298,55 @@ fn geometry(vary: u8, gaps: GapsMeasured) -> Body {
             Body::FinalPlaceChosen { place }
         }
         _ => Body::GapsMeasured { gaps },
+    }
+}
+
+/// What is written about a permanent install.
+fn install(vary: u8, target: EntryId) -> Body {
+    let set = JackSet {
+        selector: ["", "neck"][usize::from(vary % 2)].to_owned(),
+        switch: String::new(),
+        volumes: if vary.is_multiple_of(3) { Volumes::Full {} } else { Volumes::Zero {} },
+    };
+    let (step, act) = (FitStep::ALL[usize::from(vary) % FitStep::ALL.len()], FitAct::SOLDER[usize::from(vary % 8)]);
+    let why = if vary.is_multiple_of(4) { format!("reason {}", vary % 3) } else { String::new() };
+    let reading = Reading::Ohms(Ohms(f64::from(vary) * 60.0));
+    match vary / 2 % 10 {
+        0 | 1 => Body::FitBegun {
+            on: FitOn {
+                audition: AuditionId(name(4, u64::from(vary % 3))),
+                pickup: PickupId(name(1, u64::from(vary % 2))),
+                guitar: GuitarId(name(2, u64::from(vary / 4 % 2))),
+                place: "neck".to_owned(),
+            },
+        },
+        2 => Body::FitPlanned { plan: Plan { modes: vec![mode(vary)], switch: None, turned: vary.is_multiple_of(3) } },
+        3 => Body::FitStepOver { step, why },
+        4 => Body::FitActDone { act, words: why },
+        5 => Body::JackRead { at: set, reading, typed: vary.to_string(), room: None },
+        6 => Body::FitProbed {
+            probe: JackProbe::CaseToSleeve { set, place: String::new() },
+            reading,
+            typed: vary.to_string(),
+        },
+        7 => Body::FitAnswered {
+            answer: FitAnswer::Tap { place: "neck".to_owned(), heard: TapHeard::ALL[usize::from(vary % 4)] },
+        },
+        8 if vary.is_multiple_of(3) => Body::FitGivenUp { why },
+        8 => Body::FitDone { words: why, came_out: vary.is_multiple_of(5).then(|| PickupId(name(1, 1))) },
+        _ => Body::StruckOut { entry: target, why },
+    }
+}
+
+/// A place of a guitar that holds another pickup, or none.
+fn moved(vary: u8) -> Body {
+    Body::Fitted {
+        place: "neck".to_owned(),
+        pickup: (!vary.is_multiple_of(3)).then(|| PickupId(name(1, u64::from(vary % 2)))),
+        words: format!("words {}", vary % 3),
+        came_out: None,
+        came_out_words: String::new(),
+        fit: FitId(name(5, 0)),
     }
 }
 
@@ -365,6 +419,8 @@ fn all_shown(folder: &Path) -> Vec<Value> {
         asks.push(json!({"ask": "audition", "id": name(4, number)}));
     }
     for number in 0..2 {
+        asks.push(json!({"ask": "fit", "id": name(5, number)}));
+        asks.push(json!({"ask": "fits", "about": {"thing": "pickup", "id": name(1, number)}}));
         asks.push(json!({"ask": "pickup", "id": name(1, number), "unit": "millimetre"}));
         asks.push(json!({"ask": "guitar", "id": name(2, number), "unit": "millimetre"}));
         asks.push(json!({"ask": "rig", "id": name(3, number), "unit": "millimetre"}));
@@ -388,6 +444,14 @@ proptest! {
             let [once, again] = [&entries, &arrived].map(|all| {
                 let ordered = in_order(all.iter().filter(|entry| entry.about == about).cloned());
                 (Audition::fold(&ordered), ink(&ordered), ordered)
+            });
+            prop_assert_eq!(once, again);
+        }
+        for number in 0..2 {
+            let about = About::Fit(FitId(name(5, number)));
+            let [once, again] = [&entries, &arrived].map(|all| {
+                let ordered = in_order(all.iter().filter(|entry| entry.about == about).cloned());
+                (Fit::fold(&ordered), ink(&ordered))
             });
             prop_assert_eq!(once, again);
         }

@@ -4,6 +4,8 @@
 export { default as Album } from './Album.svelte';
 export { default as BenchFacts } from './BenchFacts.svelte';
 export { default as Filters } from '../history/Filters.svelte';
+export { default as Fit } from './Fit.svelte';
+export { default as FitLines } from './FitLines.svelte';
 export { default as Hearing } from './Hearing.svelte';
 export { default as HearingRule } from './HearingRule.svelte';
 export { default as History } from '../history/History.svelte';

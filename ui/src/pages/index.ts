@@ -22,6 +22,7 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   compare: Comparing,
   decide: Comparing,
   drawer: Drawer,
+  fit: Following,
   guitar: Thing,
   guitars: Guitars,
   history: Following,

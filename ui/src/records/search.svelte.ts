@@ -1,6 +1,6 @@
 // What is looked for in the logbook. It outlives the page, so that Back from an audition comes to the same lines.
 
-import type { Ask, Find, Line, Proof, State } from '../contract';
+import type { Ask, Find, Line, CameTo, State } from '../contract';
 import { ask } from '../transport';
 import { dayBegins } from './dates';
 
@@ -12,7 +12,7 @@ class Search {
   guitar = $state('');
   place = $state('');
   mode = $state('');
-  proof = $state<Proof | ''>('');
+  proof = $state<CameTo | ''>('');
   state = $state<State | ''>('');
   /** Whether a hold was passed. */
   passed = $state<'yes' | 'no' | ''>('');

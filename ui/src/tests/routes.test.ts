@@ -27,6 +27,9 @@ test.each<[string, Exclude<Route, { page: 'nowhere' }>]>([
   [`#/history/guitar/${ID}`, { page: 'history', of: 'guitar', id: ID }],
   [`#/audition/${ID}`, { page: 'audition', id: ID, step: null }],
   [`#/audition/${ID}/sound_up`, { page: 'audition', id: ID, step: 'sound_up' }],
+  [`#/fit/${ID}`, { page: 'fit', id: ID, step: null }],
+  [`#/fit/${ID}/way_round`, { page: 'fit', id: ID, step: 'way_round' }],
+  [`#/fit/new/${ID}`, { page: 'fit', id: 'new', step: ID }],
 ])('%s names a page and is its address', (address, route) => {
   expect(routeOf(address)).toEqual(route);
   expect(hrefOf(route)).toBe(address);
@@ -54,6 +57,9 @@ test.each([
   `#/past/${ID}/edit`,
   `#/audition/${ID}/solder`,
   `#/audition/${ID}/meter/more`,
+  '#/fit/new',
+  '#/fit/7/plan',
+  `#/fit/${ID}/Plan<b>`,
   '#/constructor',
   '#/pickup/<b>',
 ])('%s leads nowhere', (address) => {

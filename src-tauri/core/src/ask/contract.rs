@@ -16,13 +16,15 @@ use crate::comparison::ComparisonView;
 use crate::decision::{DecidedLine, DecisionView, Must, Wish};
 use crate::facing::{FacingView, Lie};
 use crate::finish::CountdownView;
+use crate::fit::{FitAct, FitAnswer, FitId, FitStep, FitView, IronAct, LivesIn, PlanForm};
 use crate::guitar::{Guitar, GuitarId};
 use crate::hearing::{HearingRule, HearingToday};
 use crate::history::History;
 use crate::holds::{HoldView, SafetyHold};
+use crate::install::{JackProbe, JackSet};
 use crate::leads::{CoilLeads, LeadSearchView, Tap};
 use crate::listening::{Quality, ReferenceView, Than};
-use crate::logbook::{About, EntryId, Find, Found, Line, Notice};
+use crate::logbook::{About, EntryId, Find, FitLine, Found, Line, Notice};
 use crate::meter::{Health, MeterId, ModeExpectation, Probe};
 use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
 use crate::quantity::{LengthUnit, Millimetres};
@@ -244,6 +246,129 @@ pub enum Ask {
         text: String,
         /// The unit of a bare length.
         unit: LengthUnit,
+    },
+    /// One permanent install, whole.
+    Fit {
+        /// Which.
+        id: FitId,
+    },
+    /// Permanent installs of a pickup, a guitar or an audition, and where a pickup lives now.
+    Fits {
+        /// What they are about.
+        about: About,
+    },
+    /// Begins a permanent install of the pickup of an audition.
+    BeginFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install; a new version-7 UUID.
+        fit: FitId,
+        /// The audition it rests on.
+        audition: AuditionId,
+        /// The place, as the guitar's record calls it; empty for the final place of the audition, or its place.
+        place: String,
+    },
+    /// Says how the new pickup is to be wired.
+    PlanFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The plan.
+        plan: PlanForm,
+    },
+    /// Says that a step of an install is over. What is not proven then needs a reason.
+    PassFitStep {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The step.
+        step: FitStep,
+        /// Why it is passed although something in it is open; may be empty where nothing is.
+        why: String,
+    },
+    /// Ticks, tells or does something before or at the hot iron. Lighting it is held as in an audition.
+    AtFitIron {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// What.
+        act: IronAct,
+    },
+    /// Ticks an act of the install. What needs the iron is held until it was lit.
+    DoFitAct {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The act.
+        act: FitAct,
+        /// Words that go with it; may be empty.
+        words: String,
+    },
+    /// Takes a meter reading at the guitar's jack.
+    ReadJack {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The position of selector, switch and volume.
+        at: JackSet,
+        /// The reading as typed.
+        reading: String,
+        /// The room's temperature as typed; may be empty.
+        room: String,
+    },
+    /// Takes a meter reading inside the guitar to find out what is wrong.
+    ProbeFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// Where the probes are.
+        probe: JackProbe,
+        /// The reading as typed.
+        reading: String,
+    },
+    /// Says what was found out by ear at the finished wiring.
+    AnswerFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The answer, with its question.
+        answer: FitAnswer,
+    },
+    /// Says that the install is done: the pickup lives in the guitar, the one that was there goes into the drawer.
+    FinishFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// Words about it; may be empty.
+        words: String,
+    },
+    /// Gives an install up.
+    GiveUpFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// Why.
+        why: String,
+    },
+    /// Strikes an entry of an install out. Striking a strike-out brings the entry back.
+    StrikeFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The entry that no longer counts.
+        struck: EntryId,
+        /// Why; may be empty.
+        why: String,
     },
     /// Everything typed and not yet recorded.
     Drafts {},
@@ -888,6 +1013,18 @@ pub enum Reply {
         /// As it was understood, in a person's writing.
         shown: String,
     },
+    /// To [`Ask::Fit`] and whatever is written about one.
+    Fit {
+        /// The install.
+        fit: Box<FitView>,
+    },
+    /// To [`Ask::Fits`].
+    Fits {
+        /// The installs, the newest first.
+        fits: Vec<FitLine>,
+        /// Where the pickup lives now, if it is about one that lives in a guitar.
+        lives_in: Option<LivesIn>,
+    },
     /// To [`Ask::Drafts`] and [`Ask::KeepDraft`].
     Drafts {
         /// The drafts, newest first.
@@ -983,6 +1120,8 @@ pub struct BenchView {
     pub notices: Vec<NumberedNotice>,
     /// The newest auditions that are over.
     pub recent: Vec<Line>,
+    /// Permanent installs that go on, the one written in last first.
+    pub fits: Vec<FitLine>,
 }
 
 /// A rig that stands on a finish.
@@ -1058,6 +1197,8 @@ pub struct PickupLine {
     pub pickup: Pickup,
     /// Construction and coils in a line.
     pub summary: String,
+    /// Where it lives; nothing while it is loose.
+    pub lives_in: Option<LivesIn>,
     /// Whether it is put away.
     pub retired: bool,
     /// Whether the demo bench wrote it.
@@ -1238,6 +1379,17 @@ impl Ask {
             | Self::OverrideHold { entry, audition, .. }
             | Self::EndEarly { entry, audition, .. }
             | Self::StrikeOut { entry, audition, .. } => Some((*entry, About::Audition(*audition))),
+            Self::BeginFit { entry, fit, .. }
+            | Self::PlanFit { entry, fit, .. }
+            | Self::PassFitStep { entry, fit, .. }
+            | Self::AtFitIron { entry, fit, .. }
+            | Self::DoFitAct { entry, fit, .. }
+            | Self::ReadJack { entry, fit, .. }
+            | Self::ProbeFit { entry, fit, .. }
+            | Self::AnswerFit { entry, fit, .. }
+            | Self::FinishFit { entry, fit, .. }
+            | Self::GiveUpFit { entry, fit, .. }
+            | Self::StrikeFit { entry, fit, .. } => Some((*entry, About::Fit(*fit))),
             Self::Bench {}
             | Self::Drawer { .. }
             | Self::Pickup { .. }
@@ -1259,6 +1411,8 @@ impl Ask {
             | Self::HearPlace { .. }
             | Self::EarlierGaps { .. }
             | Self::Understand { .. }
+            | Self::Fit { .. }
+            | Self::Fits { .. }
             | Self::Drafts {}
             | Self::Cautions {}
             | Self::Listener { .. }

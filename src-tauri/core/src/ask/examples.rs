@@ -177,6 +177,10 @@ fn asks() -> Vec<Value> {
         json!({"ask": "take_up_step", "entry": next(), "audition": audition, "step": "listen"}),
         json!({"ask": "override_hold", "entry": next(), "audition": audition, "hold": "bare_feet_on_finish", "why": "tried it for a week on scrap"}),
         json!({"ask": "end_early", "entry": next(), "audition": audition, "why": "the amp broke"}),
+    ]);
+    asks.extend(permanent_install(&audition, &mut next));
+    asks.extend([
+        json!({"ask": "fits", "about": {"thing": "pickup", "id": pickup}}),
         json!({"ask": "audition", "id": audition}),
         json!({"ask": "logbook", "find": {"words": "crane bright"}}),
         json!({"ask": "pin_reference", "entry": next(), "audition": audition}),
@@ -210,5 +214,54 @@ fn asks() -> Vec<Value> {
         json!({"ask": "call_off", "carry": name(7000)}),
         json!({"ask": "pack_bundle", "carry": name(7001), "auditions": []}),
     ]);
+    asks
+}
+
+/// The asks of one permanent install, from its beginning to its end, taken back, and given up.
+fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Value> {
+    let (fit, done) = (name(5), name(998));
+    let mut asks = Vec::new();
+    let mut add = |entry: String, mut ask: Value| {
+        ask["entry"] = json!(entry);
+        ask["fit"] = json!(fit);
+        asks.push(ask);
+    };
+    add(next(), json!({"ask": "begin_fit", "audition": audition, "place": "neck"}));
+    add(next(), json!({"ask": "plan_fit", "plan": {"kind": "fixed", "mode": "series", "turned": false}}));
+    for step in ["way_round", "phase", "hookup", "room", "jack", "parts"] {
+        add(next(), json!({"ask": "pass_fit_step", "step": step, "why": "looked at on the bench"}));
+    }
+    for act in [
+        json!({"do": "tick_off", "tick": "guitar_unplugged", "words": ""}),
+        json!({"do": "tell", "told": {"fact": "battery", "is": false}}),
+        json!({"do": "tick_off", "tick": "finish_covered", "words": "a towel"}),
+        json!({"do": "tick_together", "ticks": ["glasses_on", "air_moving", "stand_ready"]}),
+        json!({"do": "light_iron"}),
+    ] {
+        add(next(), json!({"ask": "at_fit_iron", "act": act}));
+    }
+    let acts = ["old_pictured", "old_out", "tinned", "set_in", "joined", "insulated", "cooled", "tugged"];
+    for act in acts {
+        add(next(), json!({"ask": "do_fit_act", "act": act, "words": ""}));
+    }
+    add(next(), json!({"ask": "at_fit_iron", "act": {"do": "iron_off"}}));
+    let full = json!({"selector": "", "switch": "", "volumes": {"at": "full"}});
+    add(next(), json!({"ask": "read_jack", "at": full, "reading": "12.7k", "room": "21"}));
+    add(
+        next(),
+        json!({"ask": "probe_fit", "probe": {"at": "case_to_sleeve", "set": full, "place": ""}, "reading": "0.3"}),
+    );
+    add(next(), json!({"ask": "answer_fit", "answer": {"check": "tap", "place": "neck", "heard": "clear"}}));
+    add(next(), json!({"ask": "pass_fit_step", "step": "proof", "why": "the rest is measured tomorrow"}));
+    for act in ["closed", "strung", "heights_set"] {
+        add(next(), json!({"ask": "do_fit_act", "act": act, "words": ""}));
+    }
+    let sound = json!({"check": "sound", "mode": "series", "heard": "as_heard", "words": "just as warm"});
+    add(next(), json!({"ask": "answer_fit", "answer": sound}));
+    add(next(), json!({"ask": "pass_fit_step", "step": "listen", "why": ""}));
+    add(done.clone(), json!({"ask": "finish_fit", "words": "new strings on it"}));
+    add(next(), json!({"ask": "strike_fit", "struck": done, "why": "the other guitar was meant"}));
+    add(next(), json!({"ask": "give_up_fit", "why": "the opening is too shallow"}));
+    asks.push(json!({"ask": "fit", "id": fit}));
     asks
 }

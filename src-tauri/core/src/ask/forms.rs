@@ -11,6 +11,7 @@ use crate::audition::{AuditionId, Choice};
 use crate::facing::Lie;
 use crate::guitar::{Controls, Finish, Guitar, GuitarId, GuitarString, Hand, Place};
 use crate::hearing::Loudness;
+use crate::install::{PlacePots, Selector, SelectorPosition, TrackWiring, VolumeLayout};
 use crate::pickup::{Coil, CoilEnd, CoilName, Construction, Lead, Pickup, PickupId, Polarity, Poles, Shield, Stagger};
 use crate::quantity::{
     Farads, LengthUnit, Millimetres, Ohms, Reading, Unclear, read_farads, read_gauge, read_length, read_ohms,
@@ -131,14 +132,72 @@ pub struct GuitarForm {
     pub tone: String,
     /// Tone capacitor, as typed.
     pub capacitor: String,
-    /// The selector and anything else, in words.
+    /// Anything else about the controls, in words.
     pub controls: String,
+    /// The pickup selector.
+    #[serde(default)]
+    pub selector: SelectorForm,
+    /// How the volumes are laid out.
+    #[serde(default)]
+    pub layout: LayoutForm,
+    /// How the volumes of the places are wired, where each place has one.
+    #[serde(default)]
+    pub track: TrackWiring,
+    /// The pots of each place, where each place has its own.
+    #[serde(default)]
+    pub pots: Vec<PotsForm>,
     /// Its finish.
     pub finish: Finish,
     /// Free words.
     pub notes: String,
     /// The unit of bare lengths.
     pub unit: LengthUnit,
+}
+
+/// The pickup selector as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, TS)]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum SelectorForm {
+    /// None, or nobody has written it down.
+    #[default]
+    None,
+    /// The usual one for the guitar's places: each alone, and neighbours together between them. One place has none.
+    Usual,
+    /// With positions of its own.
+    Own {
+        /// Its positions, in the order of its lever: two to eight.
+        positions: Vec<SelectorPosition>,
+    },
+}
+
+/// How the volumes are laid out, as chosen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum LayoutForm {
+    /// One for all pickups.
+    #[default]
+    Shared,
+    /// One for each place.
+    EachPlace,
+    /// None.
+    NoVolume,
+}
+
+/// The pots of one place, as typed. Empty text means "not known".
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct PotsForm {
+    /// The place.
+    pub place: String,
+    /// Volume pot, as typed.
+    pub volume: String,
+    /// Tone pot, as typed.
+    pub tone: String,
+    /// Tone capacitor, as typed.
+    pub capacitor: String,
 }
 
 /// A string as typed.
@@ -490,6 +549,7 @@ impl GuitarForm {
         if places.is_empty() {
             return Err(Refusal::unclear("places", "Add at least one place for a pickup."));
         }
+        let names: Vec<String> = places.iter().map(|place: &Place| place.name.clone()).collect();
         Ok(Guitar {
             label: words::label(&self.label, "the guitar").map_err(at("label"))?,
             hand: self.hand,
@@ -504,6 +564,8 @@ impl GuitarForm {
                 tone: ohms(&self.tone, "tone")?,
                 capacitor: farads(&self.capacitor, "capacitor")?,
                 words: words::note(&self.controls, "the note").map_err(at("controls"))?,
+                selector: self.selector.read(&names)?,
+                layout: read_layout(self.layout, self.track, &self.pots, &names)?,
             },
             finish: Finish {
                 words: words::note(&self.finish.words, "the note").map_err(at("finish.words"))?,
@@ -552,11 +614,101 @@ impl GuitarForm {
             tone: guitar.controls.tone.map(Ohms::shown).unwrap_or_default(),
             capacitor: guitar.controls.capacitor.map(Farads::shown).unwrap_or_default(),
             controls: guitar.controls.words.clone(),
+            selector: SelectorForm::of(guitar),
+            layout: match &guitar.controls.layout {
+                VolumeLayout::Shared {} => LayoutForm::Shared,
+                VolumeLayout::EachPlace { .. } => LayoutForm::EachPlace,
+                VolumeLayout::NoVolume {} => LayoutForm::NoVolume,
+            },
+            track: match &guitar.controls.layout {
+                VolumeLayout::EachPlace { track, .. } => *track,
+                VolumeLayout::Shared {} | VolumeLayout::NoVolume {} => TrackWiring::default(),
+            },
+            pots: match &guitar.controls.layout {
+                VolumeLayout::EachPlace { pots, .. } => pots
+                    .iter()
+                    .map(|pots| PotsForm {
+                        place: pots.place.clone(),
+                        volume: pots.volume.map(Ohms::shown).unwrap_or_default(),
+                        tone: pots.tone.map(Ohms::shown).unwrap_or_default(),
+                        capacitor: pots.capacitor.map(Farads::shown).unwrap_or_default(),
+                    })
+                    .collect(),
+                VolumeLayout::Shared {} | VolumeLayout::NoVolume {} => Vec::new(),
+            },
             finish: guitar.finish.clone(),
             notes: guitar.notes.clone(),
             unit,
         }
     }
+}
+
+impl SelectorForm {
+    fn read(self, places: &[String]) -> Result<Option<Selector>, Refusal> {
+        let positions = match self {
+            Self::None => return Ok(None),
+            Self::Usual => return Ok(Selector::usual(places)),
+            Self::Own { positions } => positions,
+        };
+        if !(2..=8).contains(&positions.len()) {
+            return Err(Refusal::unclear("selector.positions", "A selector has two to eight positions here."));
+        }
+        let mut read: Vec<SelectorPosition> = Vec::new();
+        for (index, position) in positions.into_iter().enumerate() {
+            let field = |name: &str| format!("selector.positions.{index}.{name}");
+            let name = words::label(&position.name, "the position").map_err(at(field("name")))?;
+            if read.iter().any(|other| other.name == name) {
+                return Err(Refusal::unclear(&field("name"), "Two positions can't share a name."));
+            }
+            if position.places.is_empty() {
+                return Err(Refusal::unclear(&field("places"), "Say which places this position puts out."));
+            }
+            if let Some(missing) = position.places.iter().find(|place| !places.contains(place)) {
+                let sentence = format!("The guitar has no place called {missing}. Take it out of this position.");
+                return Err(Refusal::unclear(&field("places"), sentence));
+            }
+            read.push(SelectorPosition { name, places: position.places });
+        }
+        Ok(Some(Selector { positions: read }))
+    }
+
+    fn of(guitar: &Guitar) -> Self {
+        let names: Vec<String> = guitar.places.iter().map(|place| place.name.clone()).collect();
+        match &guitar.controls.selector {
+            None => Self::None,
+            Some(selector) if Selector::usual(&names).as_ref() == Some(selector) => Self::Usual,
+            Some(selector) => Self::Own { positions: selector.positions.clone() },
+        }
+    }
+}
+
+/// The volumes; pots of places that the guitar does not have are left out.
+fn read_layout(
+    layout: LayoutForm,
+    track: TrackWiring,
+    pots: &[PotsForm],
+    places: &[String],
+) -> Result<VolumeLayout, Refusal> {
+    Ok(match layout {
+        LayoutForm::Shared => VolumeLayout::Shared {},
+        LayoutForm::NoVolume => VolumeLayout::NoVolume {},
+        LayoutForm::EachPlace => {
+            let mut read: Vec<PlacePots> = Vec::new();
+            for (index, form) in pots.iter().enumerate().filter(|(_, form)| places.contains(&form.place)) {
+                let field = |name: &str| format!("pots.{index}.{name}");
+                if read.iter().any(|other| other.place == form.place) {
+                    return Err(Refusal::unclear(&field("place"), "The pots of this place are written down twice."));
+                }
+                read.push(PlacePots {
+                    place: form.place.clone(),
+                    volume: ohms(&form.volume, &field("volume"))?,
+                    tone: ohms(&form.tone, &field("tone"))?,
+                    capacitor: farads(&form.capacitor, &field("capacitor"))?,
+                });
+            }
+            VolumeLayout::EachPlace { track, pots: read }
+        }
+    })
 }
 
 impl RigForm {

@@ -10,7 +10,7 @@ use super::Refusal;
 use super::contract::Reply;
 use super::measuring::visits_of;
 use super::showing::{kit_then, things};
-use crate::audition::{Audition, Proof, State, agreement};
+use crate::audition::{Audition, CameTo, State, agreement};
 use crate::guitar::{Guitar, GuitarId};
 use crate::history::{History, ReadingsOver, Stay, VISITS_A_PAGE, Visited, record, stays_in, visited};
 use crate::logbook::{About, Find, Log, in_order};
@@ -41,7 +41,7 @@ pub struct Choosable {
 #[ts(export_to = "contract.ts")]
 pub struct NamedProof {
     /// What.
-    pub proof: Proof,
+    pub proof: CameTo,
     /// In words.
     pub name: String,
 }
@@ -74,7 +74,7 @@ pub(super) fn choosable_reply(log: &mut Log) -> Result<Reply, Refusal> {
             }
         }
     }
-    let proofs = Proof::ALL.map(|proof| NamedProof { proof, name: proof.in_words().to_owned() }).to_vec();
+    let proofs = CameTo::ALL.map(|proof| NamedProof { proof, name: proof.in_words().to_owned() }).to_vec();
     let states = [(State::Open, "Open"), (State::Finished, "Finished"), (State::EndedEarly, "Ended early")]
         .map(|(state, name)| NamedState { state, name: name.to_owned() })
         .to_vec();

@@ -8,6 +8,7 @@ mod carrying;
 mod comparing;
 mod contract;
 mod examples;
+mod fitting;
 mod forms;
 mod geometry;
 mod history;
@@ -31,8 +32,8 @@ pub use carrying::Receiving;
 pub use contract::*;
 pub use examples::examples;
 pub use forms::{
-    AimForm, ChoiceForm, CoilForm, GuitarForm, HearForm, LevelForm, PickupForm, PlaceForm, RigForm, StaggerForm,
-    StringForm,
+    AimForm, ChoiceForm, CoilForm, GuitarForm, HearForm, LayoutForm, LevelForm, PickupForm, PlaceForm, PotsForm,
+    RigForm, SelectorForm, StaggerForm, StringForm,
 };
 pub use history::{Choosable, NamedProof, NamedState};
 pub use letter::{LONGEST_ASK, read};

@@ -11,10 +11,11 @@ use super::forms::{GuitarForm, PickupForm, RigForm};
 use super::listener::{diary, present};
 use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
 use super::writing::{demo_things, kit, with_their_auditions};
-use super::{Bench, Code, Refusal, comparing, geometry, history};
+use super::{Bench, Code, Refusal, comparing, fitting, geometry, history};
 use crate::audition::{Audition, AuditionId, Kit, Present, State, at_any_step, progress, title, view};
 use crate::cautions::{self, Situation};
 use crate::decision::decided_lines;
+use crate::fit::LivesIn;
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
 use crate::logbook::{About, Entry, Find, Line, Log, in_order};
@@ -33,10 +34,13 @@ impl Bench {
         match ask {
             Ask::Bench {} => self.bench_reply(log, now),
             Ask::Drawer { retired } => {
-                let pickups = things(log, "pickup", retired)?
+                let mut living = fitting::living(log)?;
+                let mut pickups: Vec<PickupLine> = things(log, "pickup", retired)?
                     .into_iter()
-                    .map(|(id, thing)| pickup_line(PickupId(id), thing))
+                    .map(|(id, thing)| pickup_line(PickupId(id), thing, living.remove(&PickupId(id))))
                     .collect();
+                // Loose ones first: they can be laid into a rig as they are.
+                pickups.sort_by_key(|line| line.lives_in.is_some());
                 Ok(Reply::Drawer { pickups })
             }
             Ask::Guitars { retired } => {
@@ -79,6 +83,8 @@ impl Bench {
             }
             Ask::HearPlace { form } => geometry::hear_place(log, &form),
             Ask::EarlierGaps { audition } => geometry::earlier_gaps(log, audition),
+            Ask::Fit { id } => fitting::fit_reply(log, id, now),
+            Ask::Fits { about } => fitting::fits_reply(log, about),
             Ask::Understand { quantity, text, unit } => understand(quantity, &text, unit),
             Ask::Drafts {} => self.drafts_reply(log),
             Ask::Cautions {} => Ok(Reply::Cautions {
@@ -109,6 +115,7 @@ impl Bench {
                 audition_reply(log, id, ordered, now)
             }
             About::Meter(_) => meter_reply(log),
+            About::Fit(id) => fitting::fit_reply(log, id, now),
         }
     }
 
@@ -151,6 +158,7 @@ impl Bench {
                 hearing: diary.seen_from(None).today(&Audition::default()),
                 notices,
                 recent,
+                fits: log.open_fits()?,
             },
         })
     }
@@ -240,10 +248,12 @@ fn thing<T: Described>(log: &Log, about: About, what: &str) -> Result<Thing<T>, 
     Thing::fold(log.about(about)?, None).ok_or_else(|| Refusal::not_found(what))
 }
 
-fn pickup_line(id: PickupId, thing: Thing<Pickup>) -> PickupLine {
+fn pickup_line(id: PickupId, thing: Thing<Pickup>, lives_in: Option<LivesIn>) -> PickupLine {
+    let summary = pickup_summary(&thing.described);
     PickupLine {
         id,
-        summary: pickup_summary(&thing.described),
+        summary: lives_in.as_ref().map_or(summary.clone(), |at| format!("{summary}; lives {}", at.words)),
+        lives_in,
         pickup: thing.described,
         retired: thing.retired,
         demo: thing.demo,
@@ -406,11 +416,17 @@ fn what_would_go(log: &mut Log, things: &[About]) -> Result<Reply, Refusal> {
         for about in &all {
             entries += log.about(*about)?.len();
         }
+        let installs = all.iter().filter(|about| matches!(about, About::Fit(_))).count();
         sentences.push(match auditions {
             0 => format!("{entries} entries go, and no audition with them."),
             1 => format!("{entries} entries go, one audition among them."),
             count => format!("{entries} entries go, {count} auditions among them."),
         });
+        match installs {
+            0 => {}
+            1 => sentences.push("One fit sheet goes with them.".to_owned()),
+            count => sentences.push(format!("{count} fit sheets go with them.")),
+        }
         match log.photos_of(&all.iter().copied().collect::<Vec<_>>())?.len() {
             0 => {}
             1 => sentences.push("One photo goes with them, unless another audition holds it too.".to_owned()),

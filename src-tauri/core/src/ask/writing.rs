@@ -9,7 +9,7 @@ use super::forms::{LevelForm, at};
 use super::listener::{listener_reply, present};
 use super::measuring::{self, lead_search_reply, meter_in_use};
 use super::showing::audition_reply;
-use super::{Bench, Code, Refusal, comparing, geometry};
+use super::{Bench, Code, Refusal, comparing, fitting, geometry};
 use crate::audition::{Audition, AuditionId, GapsMeasured, Kit, LevelTold, SHIELD, Step, Tick, holding};
 use crate::cautions::{self, Moment};
 use crate::demo;
@@ -43,8 +43,14 @@ impl Bench {
         }
         let leads_of = ask.finds_leads_of();
         let after = comparing::After::of(&ask);
-        let written =
-            if is_written(log, entry, about)? { None } else { Some(write_down(log, ask, entry, about, now)?) };
+        let written = match about {
+            _ if is_written(log, entry, about)? => None,
+            About::Fit(id) if !matches!(ask, Ask::Retire { .. } | Ask::BringBack { .. }) => {
+                fitting::write_down(log, ask, entry, id, now)?;
+                None
+            }
+            _ => Some(write_down(log, ask, entry, about, now)?),
+        };
         if let Some(after) = after {
             return after.answer(log);
         }
@@ -184,17 +190,26 @@ pub(super) fn demo_things(log: &mut Log) -> Result<(Vec<About>, Vec<About>), Ref
     let demo: BTreeSet<About> = written.iter().copied().collect();
     let (mut goes, mut stays) = (Vec::new(), Vec::new());
     for about in written {
-        let needed = !matches!(about, About::Audition(_))
-            && log
-                .auditions_of(about)?
-                .into_iter()
-                .any(|audition| !demo.contains(&About::Audition(AuditionId(audition))));
+        let mut heard = || -> Result<bool, Refusal> {
+            let auditions = log.auditions_of(about)?;
+            Ok(auditions.into_iter().any(|audition| !demo.contains(&About::Audition(AuditionId(audition)))))
+        };
+        let needed = match about {
+            About::Fit(_) => false,
+            About::Audition(_) => fitted_by_others(log, about, &demo)?,
+            _ => heard()? || fitted_by_others(log, about, &demo)?,
+        };
         if needed { stays.push(about) } else { goes.push(about) }
     }
     Ok((goes, stays))
 }
 
-/// The things themselves and the auditions they were in.
+/// Whether a permanent install that is not the demo bench's rests on this.
+fn fitted_by_others(log: &mut Log, about: About, demo: &BTreeSet<About>) -> Result<bool, Refusal> {
+    Ok(log.fits_of(about)?.into_iter().any(|line| !demo.contains(&About::Fit(line.fit))))
+}
+
+/// The things themselves, the auditions they were in, and the permanent installs that rest on any of them.
 pub(super) fn with_their_auditions(log: &mut Log, things: &[About]) -> Result<BTreeSet<About>, Refusal> {
     if things.len() > AT_ONCE {
         let sentence = format!("At most {AT_ONCE} things can go at once. Nothing was erased; ask for fewer.");
@@ -206,6 +221,9 @@ pub(super) fn with_their_auditions(log: &mut Log, things: &[About]) -> Result<BT
         if !matches!(about, About::Audition(_)) {
             all.extend(log.auditions_of(*about)?.into_iter().map(|id| About::Audition(AuditionId(id))));
         }
+    }
+    for about in all.clone() {
+        all.extend(log.fits_of(about)?.into_iter().map(|line| About::Fit(line.fit)));
     }
     Ok(all)
 }
@@ -247,13 +265,13 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
         Ask::WriteGuitar { form, .. } => Body::GuitarDescribed { guitar: form.read()? },
         Ask::WriteRig { form, .. } => Body::RigDescribed { rig: form.read()? },
         Ask::Retire { why, thing, .. } => {
-            if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_)) {
+            if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_) | About::Fit(_)) {
                 return Err(Refusal::not_found("thing"));
             }
             Body::Retired { why: words::note(&why, "the reason").map_err(at("why"))? }
         }
         Ask::BringBack { thing, .. } => {
-            if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_)) {
+            if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_) | About::Fit(_)) {
                 return Err(Refusal::not_found("thing"));
             }
             Body::BroughtBack {}

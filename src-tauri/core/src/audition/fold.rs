@@ -327,7 +327,19 @@ impl Audition {
             | Body::Tapped { .. }
             | Body::CompassHeld { .. }
             | Body::Retired { .. }
-            | Body::BroughtBack {} => {}
+            | Body::BroughtBack {}
+            | Body::FitBegun { .. }
+            | Body::FitPlanned { .. }
+            | Body::JackRead { .. }
+            | Body::FitProbed { .. }
+            | Body::FitStepOver { .. }
+            | Body::FitActDone { .. }
+            | Body::FitAnswered { .. }
+            | Body::FitDone { .. }
+            | Body::FitGivenUp { .. }
+            | Body::Installed { .. }
+            | Body::TakenOut { .. }
+            | Body::Fitted { .. } => {}
         }
     }
 

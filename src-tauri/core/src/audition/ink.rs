@@ -7,6 +7,7 @@ use ts_rs::TS;
 use super::answers::{Look, Tick};
 use super::step::Step;
 use crate::cautions;
+use crate::fit;
 use crate::hearing::time_shown;
 use crate::holds::SafetyHold;
 use crate::listening::Than;
@@ -104,7 +105,19 @@ fn step_of(body: &Body) -> Option<Step> {
         | Body::Tapped { .. }
         | Body::CompassHeld { .. }
         | Body::Retired { .. }
-        | Body::BroughtBack {} => None,
+        | Body::BroughtBack {}
+        | Body::FitBegun { .. }
+        | Body::FitPlanned { .. }
+        | Body::JackRead { .. }
+        | Body::FitProbed { .. }
+        | Body::FitStepOver { .. }
+        | Body::FitActDone { .. }
+        | Body::FitAnswered { .. }
+        | Body::FitDone { .. }
+        | Body::FitGivenUp { .. }
+        | Body::Installed { .. }
+        | Body::TakenOut { .. }
+        | Body::Fitted { .. } => None,
     }
 }
 
@@ -126,7 +139,7 @@ fn struck_by(ordered: &[(Entry, bool)], id: EntryId) -> Option<Struck> {
     })
 }
 
-fn in_words(body: &Body) -> Option<String> {
+pub(crate) fn in_words(body: &Body) -> Option<String> {
     let why = |why: &str| if why.is_empty() { String::new() } else { format!(": {why}") };
     let mm = |length: Millimetres| length.shown(crate::quantity::LengthUnit::Millimetre);
     Some(match body {
@@ -257,5 +270,17 @@ fn in_words(body: &Body) -> Option<String> {
         | Body::CompassHeld { .. } => return None,
         Body::Retired { why: because } => format!("Put away{}", why(because)),
         Body::BroughtBack {} => "Brought back".to_owned(),
+        Body::FitBegun { .. }
+        | Body::FitPlanned { .. }
+        | Body::JackRead { .. }
+        | Body::FitProbed { .. }
+        | Body::FitStepOver { .. }
+        | Body::FitActDone { .. }
+        | Body::FitAnswered { .. }
+        | Body::FitDone { .. }
+        | Body::FitGivenUp { .. }
+        | Body::Installed { .. }
+        | Body::TakenOut { .. }
+        | Body::Fitted { .. } => return fit::in_words(body),
     })
 }

@@ -24,14 +24,14 @@ pub use answers::{
 pub use fold::{Audition, Inked, Override, Rating, Taken};
 pub use ink::{InkLine, Struck, ink};
 pub use present::{HearingView, Present, SessionView};
-pub use proof::{Proof, proof};
+pub use proof::{CameTo, proof};
 pub use sounding::{Corrected, LevelTold, Session};
 pub use step::{AuditionId, Step};
-pub(crate) use steps::ends_in_terminals;
 pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, at_any_step, holding, progress, state, steps};
+pub(crate) use steps::{ends_in_terminals, hookup_or_meant};
 pub use told::{AnswerView, Question, QuestionView, Told, questions};
 pub use view::{
     AimView, AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine,
     SeatView, WhichWayView, meant, title, view,
 };
-pub(crate) use view::{FITTED_NOW, drawn_gaps, photos};
+pub(crate) use view::{FITTED_NOW, cautions_read, drawn_gaps, iron, listen, photos};

@@ -12,7 +12,7 @@ use crate::meter::AgreementKind;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract.ts")]
-pub enum Proof {
+pub enum CameTo {
     /// Every mode that was to be tried was measured, and the readings agree.
     Proven,
     /// The readings don't agree.
@@ -21,7 +21,7 @@ pub enum Proof {
     NotProven,
 }
 
-impl Proof {
+impl CameTo {
     /// All of them, the best first.
     pub const ALL: [Self; 3] = [Self::Proven, Self::SomethingWrong, Self::NotProven];
 
@@ -38,13 +38,13 @@ impl Proof {
 
 /// What the readings prove, with the things as they were described then.
 #[must_use]
-pub fn proof(audition: &Audition, kit: &Kit) -> Proof {
-    let Some(choice) = &audition.choice else { return Proof::NotProven };
+pub fn proof(audition: &Audition, kit: &Kit) -> CameTo {
+    let Some(choice) = &audition.choice else { return CameTo::NotProven };
     let modes = &choice.said.modes;
     let all = !modes.is_empty() && modes.iter().all(|mode| audition.readings.contains_key(mode));
     match agreement(audition, kit).map(|agreement| agreement.kind) {
-        Some(AgreementKind::DoesNotAgree) => Proof::SomethingWrong,
-        Some(AgreementKind::Agrees) if all => Proof::Proven,
-        Some(AgreementKind::Agrees | AgreementKind::CantSay | AgreementKind::NothingYet) | None => Proof::NotProven,
+        Some(AgreementKind::DoesNotAgree) => CameTo::SomethingWrong,
+        Some(AgreementKind::Agrees) if all => CameTo::Proven,
+        Some(AgreementKind::Agrees | AgreementKind::CantSay | AgreementKind::NothingYet) | None => CameTo::NotProven,
     }
 }

@@ -366,7 +366,7 @@ pub(super) fn hold_view(audition: &Audition, hold: SafetyHold, present: &Present
 }
 
 /// The leads in the terminals; while none is, as the pickup's record means them to be, which is what the Leads step suggests.
-pub(super) fn hookup_or_meant(audition: &Audition, kit: &Kit) -> Vec<meter::Joined> {
+pub(crate) fn hookup_or_meant(audition: &Audition, kit: &Kit) -> Vec<meter::Joined> {
     match (&kit.pickup, &kit.rig) {
         (Some(pickup), Some(rig)) if audition.hooked.is_empty() => super::view::meant(pickup, rig),
         _ => hookup(audition),

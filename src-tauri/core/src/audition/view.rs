@@ -781,7 +781,8 @@ fn overrides(audition: &Audition) -> Vec<OverrideView> {
     audition.overrides.iter().map(view).collect()
 }
 
-fn iron(audition: &Audition, kit: &Kit, present: &Present) -> IronView {
+/// Before the iron is lit, and while it is, by what was ticked and told.
+pub(crate) fn iron(audition: &Audition, kit: &Kit, present: &Present) -> IronView {
     let known = situation(audition, kit, &None, present, Moment::Iron);
     let cautions = read_cautions(audition, &known);
     let told = |question| audition.told.get(&question).map(|inked| inked.said);
@@ -798,7 +799,13 @@ fn iron(audition: &Audition, kit: &Kit, present: &Present) -> IronView {
     }
 }
 
-fn listen(audition: &Audition, kit: &Kit) -> ListenView {
+/// What can hurt at a moment, by what was told and read.
+pub(crate) fn cautions_read(audition: &Audition, kit: &Kit, present: &Present, moment: Moment) -> Vec<CautionView> {
+    read_cautions(audition, &situation(audition, kit, &None, present, moment))
+}
+
+/// What was heard, mode by mode.
+pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
     let rated = |mode: &Mode, quality: Quality| {
         let key = (mode.clone(), quality);
         let rating = audition.rated.get(&key).map(|inked| inked.said);

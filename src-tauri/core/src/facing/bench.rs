@@ -52,7 +52,7 @@ pub fn guitar() -> Guitar {
             fitted: None,
             fitted_words: String::new(),
         }],
-        controls: Controls { volume: None, tone: None, capacitor: None, words: String::new() },
+        controls: Controls::default(),
         finish: Finish { kind: FinishKind::Poly, surface: Surface::FlatGloss, words: String::new() },
         notes: String::new(),
     }

@@ -13,8 +13,10 @@ use crate::audition::{
     Step, Tick, Told,
 };
 use crate::decision::Decision;
+use crate::fit::{FitAct, FitAnswer, FitId, FitOn, FitStep};
 use crate::gaps::LevelReading;
 use crate::guitar::{Guitar, GuitarId};
+use crate::install::{JackProbe, JackSet, Plan};
 use crate::leads::{CoilLeads, Tap};
 use crate::listening::{Quality, Than};
 use crate::meter::{MeterId, OwnMeter, Probe};
@@ -67,6 +69,8 @@ pub enum About {
     Audition(AuditionId),
     /// A meter.
     Meter(MeterId),
+    /// A permanent install.
+    Fit(FitId),
 }
 
 impl About {
@@ -79,6 +83,7 @@ impl About {
             Self::Rig(id) => id.0,
             Self::Audition(id) => id.0,
             Self::Meter(id) => id.0,
+            Self::Fit(id) => id.0,
         }
     }
 
@@ -89,6 +94,7 @@ impl About {
             Self::Rig(_) => "rig",
             Self::Audition(_) => "audition",
             Self::Meter(_) => "meter",
+            Self::Fit(_) => "fit",
         }
     }
 
@@ -99,6 +105,7 @@ impl About {
             "rig" => Some(Self::Rig(RigId(id))),
             "audition" => Some(Self::Audition(AuditionId(id))),
             "meter" => Some(Self::Meter(MeterId(id))),
+            "fit" => Some(Self::Fit(FitId(id))),
             _ => None,
         }
     }
@@ -408,6 +415,100 @@ pub enum Body {
         /// Why.
         why: String,
     },
+    /// A permanent install was begun.
+    FitBegun {
+        /// What goes where, and the audition it rests on.
+        on: FitOn,
+    },
+    /// How the new pickup is to be wired.
+    FitPlanned {
+        /// The plan.
+        plan: Plan,
+    },
+    /// A meter reading at the guitar's jack.
+    JackRead {
+        /// Where selector, switch and volume stood.
+        at: JackSet,
+        /// What the meter showed.
+        reading: Reading,
+        /// The letters that were typed.
+        typed: String,
+        /// The temperature of the room, if it was measured.
+        room: Option<Celsius>,
+    },
+    /// A meter reading inside the guitar, to find what is wrong.
+    FitProbed {
+        /// Where the probes were.
+        probe: JackProbe,
+        /// What the meter showed.
+        reading: Reading,
+        /// The letters that were typed.
+        typed: String,
+    },
+    /// A step of a permanent install is over.
+    FitStepOver {
+        /// The step.
+        step: FitStep,
+        /// Why it is passed although something in it is not proven; empty when nothing is open.
+        why: String,
+    },
+    /// An act of a permanent install was done.
+    FitActDone {
+        /// The act.
+        act: FitAct,
+        /// Words that go with it; may be empty.
+        words: String,
+    },
+    /// Something was found out by ear at the finished wiring.
+    FitAnswered {
+        /// The answer, with its question.
+        answer: FitAnswer,
+    },
+    /// A permanent install is done.
+    FitDone {
+        /// Words about it; may be empty.
+        words: String,
+        /// The pickup that came out, if it was one of the records.
+        came_out: Option<PickupId>,
+    },
+    /// A permanent install was given up.
+    FitGivenUp {
+        /// Why.
+        why: String,
+    },
+    /// A pickup went into a guitar for good.
+    Installed {
+        /// The guitar.
+        guitar: GuitarId,
+        /// The place in it.
+        place: String,
+        /// The permanent install that did it.
+        fit: FitId,
+    },
+    /// A pickup came out of a guitar.
+    TakenOut {
+        /// The guitar.
+        guitar: GuitarId,
+        /// The place it sat at.
+        place: String,
+        /// The permanent install that did it.
+        fit: FitId,
+    },
+    /// A place of a guitar holds another pickup now.
+    Fitted {
+        /// The place.
+        place: String,
+        /// The pickup that sits there now; nothing when none of the records does.
+        pickup: Option<PickupId>,
+        /// What sits there now, in words, where no record tells of it; may be empty.
+        words: String,
+        /// The pickup that sat there before, if it was one of the records.
+        came_out: Option<PickupId>,
+        /// What sat there before, in words; may be empty.
+        came_out_words: String,
+        /// The permanent install that did it.
+        fit: FitId,
+    },
     /// An entry no longer counts; it stays readable.
     StruckOut {
         /// The entry.
@@ -466,6 +567,18 @@ impl Body {
             Self::CautionAcknowledged { .. } => "caution_acknowledged",
             Self::HoldOverridden { .. } => "hold_overridden",
             Self::EndedEarly { .. } => "ended_early",
+            Self::FitBegun { .. } => "fit_begun",
+            Self::FitPlanned { .. } => "fit_planned",
+            Self::JackRead { .. } => "jack_read",
+            Self::FitProbed { .. } => "fit_probed",
+            Self::FitStepOver { .. } => "fit_step_over",
+            Self::FitActDone { .. } => "fit_act_done",
+            Self::FitAnswered { .. } => "fit_answered",
+            Self::FitDone { .. } => "fit_done",
+            Self::FitGivenUp { .. } => "fit_given_up",
+            Self::Installed { .. } => "installed",
+            Self::TakenOut { .. } => "taken_out",
+            Self::Fitted { .. } => "fitted",
             Self::StruckOut { .. } => "struck_out",
         }
     }

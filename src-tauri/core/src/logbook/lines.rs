@@ -9,11 +9,12 @@ use ts_rs::TS;
 use uuid::Uuid;
 
 use super::entry::{About, Entry, in_order};
+use super::fits;
 use super::lists::column_of;
 use super::search::words_of;
 use super::store::{ABOUT, read_entry};
 use super::trouble::Trouble;
-use crate::audition::{Audition, AuditionId, Kit, Proof, State, Step, proof, state};
+use crate::audition::{Audition, AuditionId, CameTo, Kit, State, Step, proof, state};
 use crate::guitar::{Guitar, GuitarId};
 use crate::meter::{MeterId, OwnMeter};
 use crate::pickup::{Pickup, PickupId};
@@ -55,7 +56,7 @@ pub struct Line {
     /// How many holds were passed on somebody's own responsibility.
     pub overrides: usize,
     /// What its readings came to.
-    pub proof: Proof,
+    pub proof: CameTo,
     /// The same in words.
     pub proof_shown: String,
 }
@@ -98,6 +99,7 @@ impl<'a> Lines<'a> {
                 About::Audition(id) => {
                     auditions.insert(id.0);
                 }
+                About::Fit(id) => fits::list(self.stroke, *id, self.entries(*about)?)?,
                 About::Meter(_) => {
                     if let Some(earliest) = earliest {
                         self.collect(
@@ -216,10 +218,10 @@ impl<'a> Lines<'a> {
     }
 
     /// What its readings come to, by the things as they were described then.
-    fn proof_of(&mut self, audition: &Audition, state: State) -> Result<Proof, Trouble> {
-        let Some(choice) = audition.choice.as_ref().map(|inked| &inked.said) else { return Ok(Proof::NotProven) };
+    fn proof_of(&mut self, audition: &Audition, state: State) -> Result<CameTo, Trouble> {
+        let Some(choice) = audition.choice.as_ref().map(|inked| &inked.said) else { return Ok(CameTo::NotProven) };
         if audition.readings.is_empty() {
-            return Ok(Proof::NotProven);
+            return Ok(CameTo::NotProven);
         }
         let until = if state == State::Open { None } else { audition.last };
         let meter = Thing::<OwnMeter>::fold(self.entries(About::Meter(MeterId::IN_USE))?, until);

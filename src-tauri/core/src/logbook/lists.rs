@@ -41,7 +41,7 @@ impl Log {
     pub fn list_anew(&mut self) -> Result<(), Trouble> {
         self.conn.execute_batch(
             "BEGIN IMMEDIATE;
-             DELETE FROM audition_line; DELETE FROM thing_line;
+             DELETE FROM audition_line; DELETE FROM thing_line; DELETE FROM fit_line;
              INSERT INTO audition_words (audition_words) VALUES ('delete-all');
              UPDATE listed SET up_to = 0;
              COMMIT;",
@@ -185,13 +185,13 @@ impl Log {
     }
 }
 
-/// The column of a line that names this kind of thing; no line names a meter.
+/// The column of a line that names this kind of thing; no line names a meter or an install.
 pub(super) fn column_of(about: About) -> Option<&'static str> {
     match about {
         About::Pickup(_) => Some("pickup"),
         About::Guitar(_) => Some("guitar"),
         About::Rig(_) => Some("rig"),
         About::Audition(_) => Some("audition"),
-        About::Meter(_) => None,
+        About::Meter(_) | About::Fit(_) => None,
     }
 }

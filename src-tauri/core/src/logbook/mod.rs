@@ -3,6 +3,7 @@
 pub mod bundle;
 mod copies;
 mod entry;
+mod fits;
 mod lines;
 mod lists;
 mod opening;
@@ -14,6 +15,7 @@ mod trouble;
 pub(crate) use copies::check_and_copy;
 pub use copies::{Lacking, Notice};
 pub use entry::{About, BenchId, Body, DEMO_BENCH, Entry, EntryId, Written, in_order};
+pub use fits::FitLine;
 pub use lines::Line;
 pub use search::{Find, Found, PAGE};
 pub use store::Log;

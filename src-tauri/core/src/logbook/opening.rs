@@ -17,7 +17,7 @@ use super::trouble::Trouble;
 const SMALL_ENOUGH_TO_WAIT: u64 = 24 * 1024 * 1024;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-const MIGRATIONS: [&str; 5] = [
+const MIGRATIONS: [&str; 6] = [
     "CREATE TABLE entry (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
         id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
@@ -60,6 +60,7 @@ const MIGRATIONS: [&str; 5] = [
     WHO_LISTENS_AND_PHOTOS,
     "CREATE INDEX entry_pin ON entry (at) WHERE kind IN ('reference_pinned', 'reference_unpinned');",
     MORE_TO_LOOK_FOR,
+    PERMANENT_INSTALLS,
 ];
 
 /// Who listens (one person with one pair of ears and one clock); where the sound came up, so that a day's hearing is
@@ -79,6 +80,11 @@ const MORE_TO_LOOK_FOR: &str = "DELETE FROM audition_line; DELETE FROM thing_lin
      ALTER TABLE audition_line ADD COLUMN place TEXT NOT NULL DEFAULT '';
      CREATE INDEX audition_place ON audition_line (place);
      CREATE INDEX audition_last ON audition_line (last);";
+/// Permanent installs, by what they are about.
+const PERMANENT_INSTALLS: &str = "CREATE TABLE fit_line (
+        fit BLOB PRIMARY KEY, open INTEGER NOT NULL, last INTEGER NOT NULL,
+        audition BLOB NOT NULL, pickup BLOB NOT NULL, guitar BLOB NOT NULL, came_out BLOB, line TEXT NOT NULL
+     ) STRICT;";
 
 impl Log {
     /// Opens the log in `folder`, or makes one.

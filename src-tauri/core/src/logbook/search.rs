@@ -15,7 +15,7 @@ use unicode_normalization::char::is_combining_mark;
 use super::lines::Line;
 use super::store::Log;
 use super::trouble::Trouble;
-use crate::audition::{Audition, Proof, State};
+use crate::audition::{Audition, CameTo, State};
 use crate::guitar::GuitarId;
 use crate::pickup::PickupId;
 use crate::rig::Mode;
@@ -43,7 +43,7 @@ pub struct Find {
     /// Only where this mode was to be tried.
     pub mode: Option<Mode>,
     /// Only where the readings came to this.
-    pub proof: Option<Proof>,
+    pub proof: Option<CameTo>,
     /// Only those that stand like this.
     pub state: Option<State>,
     /// Only those in which a hold was passed, or only those in which none was.
@@ -184,11 +184,11 @@ fn of_mode(mode: &Mode) -> String {
     format!("{CHOSEN}m{}", one_token(&mode.0))
 }
 
-fn of_proof(proof: Proof) -> String {
+fn of_proof(proof: CameTo) -> String {
     let letter = match proof {
-        Proof::Proven => 'y',
-        Proof::SomethingWrong => 'w',
-        Proof::NotProven => 'n',
+        CameTo::Proven => 'y',
+        CameTo::SomethingWrong => 'w',
+        CameTo::NotProven => 'n',
     };
     format!("{CHOSEN}r{letter}")
 }
@@ -294,7 +294,7 @@ mod tests {
             words: "tin".to_owned(),
             place: Some("a \"b".to_owned()),
             mode: Some(Mode::new("series")),
-            proof: Some(Proof::SomethingWrong),
+            proof: Some(CameTo::SomethingWrong),
             state: Some(State::EndedEarly),
             overridden: Some(true),
             ..Find::default()

@@ -197,6 +197,9 @@ impl Log {
                     stroke.execute("DELETE FROM audition_line WHERE audition = ?1", [id])?;
                 }
                 About::Meter(_) => {}
+                About::Fit(_) => {
+                    stroke.execute("DELETE FROM fit_line WHERE fit = ?1", [id])?;
+                }
                 About::Pickup(_) | About::Guitar(_) | About::Rig(_) => {
                     stroke.execute("DELETE FROM thing_line WHERE id = ?1", [id])?;
                 }

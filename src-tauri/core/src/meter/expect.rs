@@ -34,7 +34,7 @@ pub struct ModeExpectation {
 
 /// What is known of one coil beforehand, at 20 °C.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Beforehand {
+pub(crate) struct Beforehand {
     pub ohms: f64,
     /// How far it may lie from that, as a share.
     pub within: f64,
@@ -43,27 +43,24 @@ pub(super) struct Beforehand {
 
 /// What is known of each coil: what was measured before, else what is stated.
 pub(super) fn beforehand(pickup: &Pickup, circuit: &Circuit, measured: &[ImpliedCoil]) -> Vec<Option<Beforehand>> {
+    circuit.coils.iter().map(|name| known_of(pickup, *name, measured)).collect()
+}
+
+/// What is known of one coil.
+pub(crate) fn known_of(pickup: &Pickup, name: CoilName, measured: &[ImpliedCoil]) -> Option<Beforehand> {
     let sound = |ohms: f64| ohms.is_finite() && ohms > 0.0;
-    circuit
-        .coils
-        .iter()
-        .map(|name| {
-            let before = measured.iter().rev().find(|coil| coil.coil == *name && sound(coil.ohms.0));
-            let stated = pickup.coils.iter().find(|coil| coil.name == *name).and_then(|coil| coil.stated);
-            match (before, stated) {
-                (Some(coil), _) => {
-                    // A coil whose room was not measured may have been warmer or colder than it is now.
-                    let room = if coil.at_20 { 0.0 } else { COPPER_PER_DEGREE * ROOM_WITHIN };
-                    let within = (coil.within.0 / coil.ohms.0 + room).clamp(0.0, 1.0);
-                    Some(Beforehand { ohms: coil.ohms.0, within, measured: true })
-                }
-                (None, Some(ohms)) if sound(ohms.0) => {
-                    Some(Beforehand { ohms: ohms.0, within: WINDING, measured: false })
-                }
-                (None, _) => None,
-            }
-        })
-        .collect()
+    let before = measured.iter().rev().find(|coil| coil.coil == name && sound(coil.ohms.0));
+    let stated = pickup.coils.iter().find(|coil| coil.name == name).and_then(|coil| coil.stated);
+    match (before, stated) {
+        (Some(coil), _) => {
+            // A coil whose room was not measured may have been warmer or colder than it is now.
+            let room = if coil.at_20 { 0.0 } else { COPPER_PER_DEGREE * ROOM_WITHIN };
+            let within = (coil.within.0 / coil.ohms.0 + room).clamp(0.0, 1.0);
+            Some(Beforehand { ohms: coil.ohms.0, within, measured: true })
+        }
+        (None, Some(ohms)) if sound(ohms.0) => Some(Beforehand { ohms: ohms.0, within: WINDING, measured: false }),
+        (None, _) => None,
+    }
 }
 
 /// What to expect in each position of the rig's switch, from what is stated for the coils.

@@ -1,11 +1,13 @@
 //! What a meter should show in each mode, whether what it showed agrees, and what is wrong when it does not.
 
-mod agree;
+pub(crate) mod agree;
 pub(crate) mod circuit;
 mod claim;
-mod diagnosis;
-mod expect;
+pub(crate) mod diagnosis;
+pub(crate) mod evidence;
+pub(crate) mod expect;
 mod health;
+pub(crate) mod outcome;
 mod own;
 
 pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, agree};
@@ -23,7 +25,7 @@ pub const COPPER_PER_DEGREE: f64 = 0.003_93;
 /// How far windings lie from what is stated, commonly (common practice: 5 to 10 %).
 pub const WINDING: f64 = 0.10;
 /// Where nobody measured the room, it is taken to be within this of 20 °C, in degrees (common practice).
-const ROOM_WITHIN: f64 = 10.0;
+pub(crate) const ROOM_WITHIN: f64 = 10.0;
 /// Below this a reading on a coil is a short (common practice: no pickup coil has so little wire), in ohms.
 pub const SHORT_BELOW: f64 = 100.0;
 /// Above this a reading is no coil (common practice: no pickup coil has so much wire), in ohms.

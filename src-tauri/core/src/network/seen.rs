@@ -2,26 +2,23 @@
 
 use std::cmp::Ordering;
 
-/// The most nodes a [`Joints`] can hold.
-const MOST_NODES: usize = 48;
-
-/// Which of a few nodes are bonded to each other.
+/// Which of a few nodes are bonded to each other, of `N` nodes at most.
 #[derive(Debug, Clone, Copy)]
-pub struct Joints {
-    parent: [u8; MOST_NODES],
+pub struct Joints<const N: usize = 48> {
+    parent: [u8; N],
 }
 
-impl Default for Joints {
+impl<const N: usize> Default for Joints<N> {
     fn default() -> Self {
         Self { parent: std::array::from_fn(|node| node as u8) }
     }
 }
 
-impl Joints {
-    /// Bonds two nodes, numbered from 0 to 47; others are left out.
+impl<const N: usize> Joints<N> {
+    /// Bonds two nodes, numbered from 0 to below `N`; others are left out.
     pub fn bond(&mut self, a: u8, b: u8) {
         let (a, b) = (self.of(a), self.of(b));
-        if usize::from(a) < MOST_NODES && usize::from(b) < MOST_NODES {
+        if usize::from(a) < N && usize::from(b) < N {
             self.parent[usize::from(a.max(b))] = a.min(b);
         }
     }
@@ -97,7 +94,7 @@ impl Seen {
     /// Dead ends are cut off, then resistances that share both nodes, and those that share a node no other touches, are
     /// taken together until one is left.
     #[must_use]
-    pub fn of(branches: &[Branch], joints: &Joints, a: u8, b: u8) -> Option<Self> {
+    pub fn of<const N: usize>(branches: &[Branch], joints: &Joints<N>, a: u8, b: u8) -> Option<Self> {
         let (a, b) = (joints.of(a), joints.of(b));
         if a == b {
             return Some(Self::Short);

@@ -11,6 +11,9 @@ type Without<Kind, Names extends string> = Kind extends unknown ? Omit<Kind, Nam
 /** An ask that writes about an audition, without the names that every one of them carries. */
 export type Act = Without<Extract<Ask, { entry: string; audition: string }>, 'entry' | 'audition'>;
 
+/** What parts that stand on several pages need of a session. */
+export type Writes = Pick<Session, 'id' | 'busy' | 'error' | 'write'>;
+
 /** A length in the person's unit. */
 export const shownIn = (length: Length, unit: LengthUnit = chosen.now.unit): string => length[unit];
 

@@ -316,7 +316,7 @@ fn implied(fit: &Fit, circuit: &Circuit, room: Option<Celsius>) -> Vec<ImpliedCo
 }
 
 /// Rounded to this many digits after the first.
-pub(super) fn digits(ohms: f64, after: usize) -> String {
+pub(crate) fn digits(ohms: f64, after: usize) -> String {
     Ohms(format!("{ohms:.after$e}").parse().unwrap_or(ohms)).shown()
 }
 

@@ -3,6 +3,7 @@
 use super::cause::{Cause, LeadIn};
 use super::probe::{Care, Probe, Taken};
 use crate::meter::circuit::{Circuit, Look, MOST_WIRES, Wiring};
+use crate::meter::evidence::Adjusted;
 use crate::pickup::{CoilEnd, End};
 
 /// An act on the circuit, or on the readings.
@@ -58,13 +59,6 @@ pub(super) struct Single {
 pub(super) struct Hypothesis {
     pub acts: [Act; 2],
     pub odds: f64,
-}
-
-/// How a reading differs from what the meter saw.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
-pub(super) struct Adjusted {
-    pub power: i8,
-    pub range_low: bool,
 }
 
 /// All acts on a bench, and the orders that leads can be in.

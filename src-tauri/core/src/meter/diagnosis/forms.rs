@@ -2,9 +2,10 @@
 
 use rustc_hash::FxHashMap;
 
-use super::act::{Act, Acts, Adjusted, Hypothesis};
+use super::act::{Act, Acts, Hypothesis};
 use super::probe::Taken;
 use crate::meter::circuit::{Circuit, Look, Wiring};
+use crate::meter::evidence::Adjusted;
 use crate::network::{Joints, Seen};
 
 /// Each form that was seen, by number.

@@ -5,8 +5,8 @@
 //! of every reading are one class, and a class is weighed by the probability of the readings under it.
 
 mod act;
+mod belief;
 mod cause;
-mod evidence;
 mod forms;
 mod next;
 mod pretend;
@@ -20,11 +20,13 @@ pub use cause::{Cause, LeadIn};
 pub use next::{NextMeasurement, candidate_probes};
 pub use pretend::{Given, SeenWith, causes, every_outcome, pairs_of_causes, would_read};
 pub use probe::{Care, Probe, Taken};
+pub(crate) use words::how_sure;
 
 use self::act::{Act, Acts, Hypothesis};
-use self::evidence::{Belief, Fitted, Row, fit};
+use self::belief::belief;
 use self::forms::{Class, Forms, classes};
-use super::circuit::{Circuit, Look};
+use super::circuit::{Circuit, Look, VALUES};
+use super::evidence::{Fitted, Row, fit};
 use super::expect::beforehand;
 use super::{Agreement, AgreementKind, ImpliedCoil, Joined, Meter, agree};
 use crate::pickup::Pickup;
@@ -129,7 +131,7 @@ pub struct Suspect {
 struct Weighed {
     class: usize,
     share: f64,
-    fitted: Fitted,
+    fitted: Fitted<VALUES>,
 }
 
 /// All that was worked out of a case.
@@ -223,7 +225,7 @@ fn work_out<'a>(case: &Case, circuit: &'a Circuit, agreement: &Agreement, forms:
     let acts = Acts::new(circuit, &plain, coils.iter().any(Option::is_some));
     let hypotheses = acts.hypotheses(circuit);
     let classes = classes(circuit, &acts, &hypotheses, &taken, forms);
-    let beliefs = [true, false].map(|as_stated| Belief::new(&coils, case.room, as_stated));
+    let beliefs = [true, false].map(|as_stated| belief(&coils, case.room, as_stated));
     let mut weighed: Vec<(Weighed, f64)> = Vec::new();
     if !taken.is_empty() {
         for (place, class) in classes.iter().enumerate() {
@@ -265,7 +267,7 @@ fn work_out<'a>(case: &Case, circuit: &'a Circuit, agreement: &Agreement, forms:
 }
 
 /// The logarithm of the density of a reading of which nothing is known.
-fn anything(reading: Reading) -> f64 {
+pub(crate) fn anything(reading: Reading) -> f64 {
     match reading {
         Reading::OverLimit => 0.2_f64.ln(),
         Reading::Ohms(Ohms(ohms)) if ohms > 0.0 && ohms.is_finite() => {

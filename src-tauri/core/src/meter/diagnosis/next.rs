@@ -4,11 +4,12 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::act::Acts;
-use super::evidence::Fitted;
 use super::forms::{Forms, Joined};
 use super::probe::{Care, Probe, Taken};
 use super::{Case, Worked};
-use crate::meter::circuit::{Circuit, Look};
+use crate::meter::circuit::{Circuit, Look, VALUES};
+use crate::meter::evidence::Fitted;
+use crate::meter::outcome::{Outcome, bits};
 use crate::network::Seen;
 
 /// Causes that are followed when a measurement is weighed, and the share they must make up at least.
@@ -16,8 +17,6 @@ const MOST_FOLLOWED: usize = 60;
 const ENOUGH: f64 = 0.995;
 /// A measurement that is expected to tell less than this is not worth a walk to the bench, in bits.
 const WORTH: f64 = 0.03;
-/// Two predictions further apart than this many standard deviations are told apart.
-const APART: f64 = 3.5;
 
 /// The next measurement.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -94,16 +93,7 @@ fn candidates(circuit: &Circuit, taken: &[Taken]) -> Vec<Probe> {
 struct Followed<'a> {
     hypothesis: usize,
     share: f64,
-    fitted: &'a Fitted,
-}
-
-/// What a measurement would show, as far as outcomes can be told apart.
-#[derive(Clone, Copy)]
-enum Outcome {
-    Open,
-    Short,
-    /// The logarithm of the reading, and its uncertainty.
-    Number(f64, f64),
+    fitted: &'a Fitted<VALUES>,
 }
 
 /// The measurement that tells most for the trouble it takes; nothing when none separates the causes.
@@ -171,43 +161,6 @@ fn followed<'a>(worked: &'a Worked) -> Vec<Followed<'a>> {
         .map_or(followed.len(), |last| last + 1);
     followed.truncate(enough.min(MOST_FOLLOWED));
     followed
-}
-
-/// The expected information of an outcome: the entropy of the groups that outcomes can be told apart into.
-fn bits(outcomes: &mut [(Outcome, f64)]) -> f64 {
-    let key = |outcome: &Outcome| match outcome {
-        Outcome::Short => (0, 0.0),
-        Outcome::Number(log, _) => (1, *log),
-        Outcome::Open => (2, 0.0),
-    };
-    outcomes.sort_by(|(a, _), (b, _)| {
-        let (a, b) = (key(a), key(b));
-        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
-    });
-    let all: f64 = outcomes.iter().map(|(_, share)| share).sum();
-    let (mut bits, mut group) = (0.0, 0.0);
-    let mut before: Option<Outcome> = None;
-    let mut close = |group: f64| {
-        let share = group / all;
-        if share > 0.0 {
-            bits -= share * share.log2();
-        }
-    };
-    for (outcome, share) in outcomes.iter() {
-        let same = match (before, outcome) {
-            (None, _) | (Some(Outcome::Open), Outcome::Open) | (Some(Outcome::Short), Outcome::Short) => true,
-            (Some(Outcome::Number(a, one)), Outcome::Number(b, other)) => (b - a).abs() <= APART * one.hypot(*other),
-            (Some(Outcome::Open | Outcome::Short | Outcome::Number(..)), _) => false,
-        };
-        if !same {
-            close(group);
-            group = 0.0;
-        }
-        group += share;
-        before = Some(*outcome);
-    }
-    close(group);
-    bits
 }
 
 /// How much trouble a measurement is, against one at the output.

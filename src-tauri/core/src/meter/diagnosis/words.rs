@@ -79,7 +79,7 @@ fn named(causes: &[Cause], as_sentence: bool) -> String {
     letters.next().map_or_else(String::new, |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
 }
 
-fn how_sure(share: f64) -> &'static str {
+pub(crate) fn how_sure(share: f64) -> &'static str {
     if share >= 0.99 {
         "almost sure"
     } else if share >= 0.9 {

@@ -1,0 +1,132 @@
+//! The acts of a permanent install as data: what to do, why, and what can hurt in it.
+
+use super::answers::FitAct;
+
+/// One act, as it is read and done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Act {
+    /// Its name for good: ticks in a logbook refer to it.
+    pub act: FitAct,
+    /// What to do, as it is said aloud.
+    pub say: &'static str,
+    /// How it is done well.
+    pub how: &'static str,
+    /// What can hurt in it, the person, the pickup or the guitar.
+    pub caution: &'static str,
+    /// What it reads as in the logbook.
+    pub done: &'static str,
+}
+
+/// All acts, in the order in which they are done. Common practice, no source.
+pub const ACTS: [Act; 11] = [
+    Act {
+        act: FitAct::OldPictured,
+        say: "Take a picture of the old wiring, every joint in it.",
+        how: "Write down which lead goes to which lug. Mark the leads of pickups that stay with tape.",
+        caution: "A slipping screwdriver marks more guitars than glue. Cover the top before you open the cavity.",
+        done: "Old wiring pictured",
+    },
+    Act {
+        act: FitAct::OldOut,
+        say: "Unsolder the old pickup and lift it out.",
+        how: "Heat the joint, then pull the lead out softly. Do not cut it short: the old pickup wants its leads.",
+        caution: "Do not heat a pot for longer than about three seconds. Its track dies of heat. Let it cool and try again.",
+        done: "Old pickup out",
+    },
+    Act {
+        act: FitAct::Tinned,
+        say: "Strip 5 mm of each lead and tin the ends.",
+        how: "Twist the strands, heat them, and let the solder flow in. Tin the lug as well.",
+        caution: "A nicked strand breaks later. Hold the wire end while you cut it, away from your eyes.",
+        done: "Lead ends tinned",
+    },
+    Act {
+        act: FitAct::SetIn,
+        say: "Set the new pickup into its opening, leads led through to the cavity.",
+        how: "Turn it the way round that this sheet shows. Leave slack in the leads. Screws snug, not tight.",
+        caution: "Never pry at the cover: the coil wire under it is finer than hair. Keep its magnets away from loose steel.",
+        done: "New pickup set in",
+    },
+    Act {
+        act: FitAct::Joined,
+        say: "Make each joint of the hookup list, from the top down, and tick it on paper.",
+        how: "Heat the lug and the lead together, feed solder to the joint, take the iron away, hold still.",
+        caution: "Braid and bare shield wire go to ground only. A hair of it on a hot lug silences the guitar.",
+        done: "Joints made",
+    },
+    Act {
+        act: FitAct::Insulated,
+        say: "Insulate bare joints and every lead that stays unused.",
+        how: "Heat-shrink is slid on before the joint is made. Tape comes loose with the years.",
+        caution: "Shrink it with warm air, not with a flame.",
+        done: "Joints insulated",
+    },
+    Act {
+        act: FitAct::Cooled,
+        say: "Let the joints cool by themselves, and look at each.",
+        how: "A good joint is smooth and hugs lug and lead. A grey, lumpy one is heated once more.",
+        caution: "Blowing on a joint makes it grainy. Metal stays hot for a minute.",
+        done: "Joints cooled and looked at",
+    },
+    Act {
+        act: FitAct::Tugged,
+        say: "Tug each lead softly.",
+        how: "What moves in its joint is heated again.",
+        caution: "Tug the lead, never the pickup by its lead.",
+        done: "Joints held when tugged",
+    },
+    Act {
+        act: FitAct::Closed,
+        say: "Lay the leads into the cavity and close it.",
+        how: "No lead under the rim of the plate, none against a sharp edge. Iron cold and away first.",
+        caution: "Turn screws back until they click into their thread, then in. Forced, they split old wood.",
+        done: "Cavity closed",
+    },
+    Act {
+        act: FitAct::Strung,
+        say: "Put the strings on and tune them up.",
+        how: "Outer strings first, so that the neck comes under tension evenly. Then take the cover off the finish.",
+        caution: "A string that slips whips. Wear glasses, keep your face away, and clip the ends off at once.",
+        done: "Strung and tuned",
+    },
+    Act {
+        act: FitAct::HeightsSet,
+        say: "Set the pickup to its starting heights.",
+        how: "Press the strings at the highest fret and measure from the pole to the underside of the string.",
+        caution: "Too near, strong magnets pull the strings: they warble and die early.",
+        done: "Heights set",
+    },
+];
+
+impl FitAct {
+    /// What it says.
+    #[must_use]
+    pub fn data(self) -> &'static Act {
+        ACTS.iter().find(|one| one.act == self).unwrap_or(&ACTS[0])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_act_is_told_once_in_its_order() {
+        let told: Vec<FitAct> = ACTS.iter().map(|one| one.act).collect();
+        let listed: Vec<FitAct> = FitAct::SOLDER.into_iter().chain(FitAct::CLOSE).collect();
+        assert_eq!(told, listed);
+        for act in listed {
+            assert_eq!(act.data().act, act);
+        }
+    }
+
+    #[test]
+    fn every_act_says_what_to_do_and_what_can_hurt() {
+        for act in ACTS {
+            for words in [act.say, act.how, act.caution] {
+                assert!(words.ends_with('.') && !words.contains('!') && !words.contains('\u{2014}'), "{words}");
+            }
+            assert!(!act.done.is_empty());
+        }
+    }
+}

@@ -1,0 +1,193 @@
+//! What ear and eye find out at the finished wiring: taps, phase, hum, and a listen against the audition's notes.
+
+use super::answers::{FitAnswer, HumHeard, PhaseHeard, SoundHeard, TapHeard};
+use super::computed::Computed;
+use super::fold::Fit;
+use super::kit::FitKit;
+use super::plan::positions;
+use super::seen::{AnswerOffered, CheckView, HeardBefore};
+use crate::audition::{Verdict, VerdictKind, listen};
+
+/// What ear and eye are asked: a tap at every place, phase of each pair, hum in each mode.
+pub(super) fn checks(fit: &Fit, kit: &FitKit, computed: &Computed) -> Vec<CheckView> {
+    if fit.plan.is_none() {
+        return Vec::new();
+    }
+    let given = |answer: &FitAnswer| fit.answers.get(&answer.check()).is_some_and(|inked| inked.said == *answer);
+    let offered = |answers: Vec<(FitAnswer, &str)>| -> Vec<AnswerOffered> {
+        let with = |(answer, words): (FitAnswer, &str)| AnswerOffered {
+            chosen: given(&answer),
+            words: words.to_owned(),
+            answer,
+        };
+        answers.into_iter().map(with).collect()
+    };
+    let mut checks = Vec::new();
+    for place in kit.sounding_places() {
+        let answers = TapHeard::ALL.map(|heard| (FitAnswer::Tap { place: place.clone(), heard }, heard.in_words()));
+        let answers = offered(answers.to_vec());
+        let how = match kit.position_with(&place) {
+            Some(position) => {
+                format!("Selector in {position}. Tap its poles softly with steel, then those of the other places.")
+            }
+            None => "Tap its poles softly with steel.".to_owned(),
+        };
+        let verdict = answers.iter().find(|one| one.chosen).map(|one| tap_verdict(&one.answer));
+        checks.push(CheckView { asked: format!("What does a tap at {place} give?"), how, answers, verdict });
+    }
+    for position in kit.joining_positions() {
+        let answers =
+            PhaseHeard::ALL.map(|heard| (FitAnswer::Phase { position: position.clone(), heard }, heard.in_words()));
+        let answers = offered(answers.to_vec());
+        let verdict = answers.iter().find(|one| one.chosen).map(|one| phase_verdict(&one.answer));
+        checks.push(CheckView {
+            asked: format!("How do they sound together in {position}?"),
+            how: "Play a low chord. Change to each alone, and back.".to_owned(),
+            answers,
+            verdict,
+        });
+    }
+    for (mode, cancels) in &computed.hum {
+        let answers = HumHeard::ALL.map(|heard| (FitAnswer::Hum { mode: mode.clone(), heard }, heard.in_words()));
+        let answers = offered(answers.to_vec());
+        let verdict = answers.iter().find(|one| one.chosen).map(|one| hum_verdict(&one.answer, *cancels));
+        let expect = match cancels {
+            Some(true) => "It is wired to cancel hum here.",
+            Some(false) => "It is not wired to cancel hum here, so some is no fault.",
+            None => "Whether it cancels hum here is not known.",
+        };
+        checks.push(CheckView {
+            asked: format!("How much hum in {}?", mode.0),
+            how: format!("Selector on the new pickup alone. Hands off the strings, then touch them. {expect}"),
+            answers,
+            verdict,
+        });
+    }
+    checks
+}
+
+fn tap_verdict(answer: &FitAnswer) -> Verdict {
+    let FitAnswer::Tap { place, heard } = answer else { return Verdict::new(VerdictKind::Unsure, "Not asked", "") };
+    match heard {
+        TapHeard::Clear => Verdict::new(VerdictKind::Good, "Heard", "This place is joined as it should be."),
+        TapHeard::Weak => Verdict::new(
+            VerdictKind::Bad,
+            "Weak",
+            format!(
+                "{place} is much weaker than the others: a joint of it is bad, or its coils work against each other."
+            ),
+        ),
+        TapHeard::Nothing => Verdict::new(
+            VerdictKind::Bad,
+            "Silent",
+            format!("Nothing comes from {place}: it is not joined, it is shorted, or the selector stands elsewhere."),
+        ),
+        TapHeard::Elsewhere => Verdict::new(
+            VerdictKind::Bad,
+            "Another place",
+            format!(
+                "Where {place} should sound, another place does: their leads are on each other's lugs of the selector."
+            ),
+        ),
+    }
+}
+
+fn phase_verdict(answer: &FitAnswer) -> Verdict {
+    let FitAnswer::Phase { position, heard } = answer else {
+        return Verdict::new(VerdictKind::Unsure, "Not asked", "");
+    };
+    match heard {
+        PhaseHeard::Full => Verdict::new(VerdictKind::Good, "In phase", "They add, as they should."),
+        PhaseHeard::Thin => Verdict::new(
+            VerdictKind::Bad,
+            "Out of phase",
+            format!(
+                "In {position} they work against each other. Change the two ends of the new pickup about, as the step \
+                 “Phase and hum” tells."
+            ),
+        ),
+    }
+}
+
+fn hum_verdict(answer: &FitAnswer, cancels: Option<bool>) -> Verdict {
+    let FitAnswer::Hum { mode, heard } = answer else { return Verdict::new(VerdictKind::Unsure, "Not asked", "") };
+    match (heard, cancels) {
+        (HumHeard::Quiet, _) => Verdict::new(VerdictKind::Good, "Quiet", "Grounds hold, and nothing hums."),
+        (HumHeard::OneCoil, Some(true)) => Verdict::new(
+            VerdictKind::Bad,
+            "Hums",
+            format!("{} should cancel hum and does not: one coil is silent, or is hooked the wrong way round.", mode.0),
+        ),
+        (HumHeard::OneCoil, _) => Verdict::new(
+            VerdictKind::Good,
+            "Some hum",
+            "Coils that do not cancel hum pick it up. That is no fault of the wiring.",
+        ),
+        (HumHeard::LessWhenTouched, _) => Verdict::new(
+            VerdictKind::Bad,
+            "Shield or hot",
+            "Less hum when strings are touched: the strings are grounded, but a shield or a pot case is not, or the \
+             hot lead runs bare. Measure from the pot case to the sleeve of the jack.",
+        ),
+        (HumHeard::MoreWhenTouched, _) => Verdict::new(
+            VerdictKind::Bad,
+            "Ground and hot",
+            "More hum when strings are touched: hot and ground are in each other's place, at the jack or at the pickup. \
+             Unplug before you look.",
+        ),
+    }
+}
+
+/// What the audition noted, and whether it is still so.
+pub(super) fn heard(fit: &Fit, kit: &FitKit) -> Vec<HeardBefore> {
+    let wanted: Vec<_> = fit.plan.iter().flat_map(|plan| positions(&plan.said)).map(|(_, mode)| mode).collect();
+    let before = listen(&kit.audition, &kit.heard);
+    let mut heard = Vec::new();
+    for mode in wanted {
+        if heard.iter().any(|one: &HeardBefore| one.mode == mode) {
+            continue;
+        }
+        let noted = before.modes.iter().find(|one| one.mode == mode);
+        let answers: Vec<AnswerOffered> = SoundHeard::ALL
+            .into_iter()
+            .map(|heard| {
+                let answer = FitAnswer::Sound { mode: mode.clone(), heard, words: String::new() };
+                let given = fit.answers.get(&answer.check()).map(|inked| &inked.said);
+                let chosen = matches!(given, Some(FitAnswer::Sound { heard: said, .. }) if *said == heard);
+                AnswerOffered { answer, words: heard.in_words().to_owned(), chosen }
+            })
+            .collect();
+        let verdict = answers.iter().find(|one| one.chosen).and_then(|one| match &one.answer {
+            FitAnswer::Sound { heard: SoundHeard::Different, mode, .. } => Some(Verdict::new(
+                VerdictKind::Bad,
+                "Another sound",
+                format!(
+                    "{} sounds other than it did. Look at heights and place first, then at the readings of this mode.",
+                    mode.0
+                ),
+            )),
+            FitAnswer::Sound { heard: SoundHeard::Near, .. } => {
+                Some(Verdict::new(VerdictKind::Good, "Near", "Heights and fresh strings change a sound a little."))
+            }
+            _ => Some(Verdict::new(VerdictKind::Good, "As chosen", "It is what you heard over the strings.")),
+        });
+        let rated = noted.iter().flat_map(|one| &one.rated).filter_map(|rated| {
+            let value = rated.value?;
+            let word = rated.anchors.get(usize::from(value.saturating_sub(1)))?;
+            Some(format!("{} {value} of 5, {word}", rated.name.to_lowercase()))
+        });
+        heard.push(HeardBefore {
+            rated: rated.collect(),
+            note: noted.map(|one| one.note.clone()).unwrap_or_default(),
+            heard_in: noted.map(|one| one.heard_in.clone()).unwrap_or_default(),
+            check: CheckView {
+                asked: format!("How does {} sound now?", mode.0),
+                how: "Same amp and settings, pickup at its starting heights.".to_owned(),
+                answers,
+                verdict,
+            },
+            mode,
+        });
+    }
+    heard
+}

@@ -1,0 +1,341 @@
+//! What the computing of an install says, as the sheet shows it.
+
+use super::fold::Fit;
+use super::kit::FitKit;
+use super::plan::positions;
+use super::seen::{
+    CheckedLine, HookupView, JackLine, JackView, JointLine, PairView, PhaseView, ProofReading, SwitchOffered,
+};
+use crate::audition::{ProbedLine, Verdict, VerdictKind, hookup_or_meant};
+use crate::drawing::Drawn;
+use crate::install::{
+    self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, SignalPath,
+    SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
+};
+use crate::leads::as_hooked_up;
+use crate::meter::DiagnosisKind;
+use crate::rig::Mode;
+
+/// How a reading at the jack is taken.
+const HOW: &str =
+    "Cable out of the amplifier, meter on ohms, clips on tip and sleeve of the plug. Tone at full, fingers off.";
+
+/// All that is computed for a sheet.
+#[derive(Debug, Clone)]
+pub struct Computed {
+    /// What to begin the plan with.
+    pub suggested: Plan,
+    /// Ready-made switches.
+    pub switches: Vec<SwitchOffered>,
+    /// Whether the plan gives what it asks for.
+    pub plan: Option<Verdict>,
+    /// Which way round, in sentences.
+    pub way_round: Vec<String>,
+    /// Strings over the poles at the final place, drawn.
+    pub way_drawn: Option<Drawn>,
+    /// Phase and hum.
+    pub phase: PhaseView,
+    /// Whether each mode of the plan cancels hum by itself.
+    pub hum: Vec<(Mode, Option<bool>)>,
+    /// Which lead goes where.
+    pub hookup: HookupView,
+    /// Will it fit.
+    pub room: Vec<CheckedLine>,
+    /// Where to start with the heights.
+    pub heights: Vec<String>,
+    /// What to expect at the jack.
+    pub jack: JackView,
+    /// Each reading that is wanted, with what was read.
+    pub readings: Vec<ProofReading>,
+    /// What was measured elsewhere than at the jack.
+    pub probed: Vec<ProbedLine>,
+    /// What all readings come to together.
+    pub proof: Option<Verdict>,
+    /// What is wrong.
+    pub diagnosis: Option<Proof>,
+}
+
+/// Computes all of a sheet. What is not known is said to be not known.
+#[must_use]
+pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
+    let suggested = suggested(kit);
+    let chosen = fit.plan.as_ref().map(|inked| &inked.said);
+    let plan = chosen.unwrap_or(&suggested);
+    let mut computed = Computed {
+        switches: switches(kit),
+        plan: None,
+        way_round: Vec::new(),
+        way_drawn: None,
+        phase: PhaseView { sentence: "The records say too little to tell.".to_owned(), pairs: Vec::new() },
+        hum: Vec::new(),
+        hookup: HookupView::default(),
+        room: Vec::new(),
+        heights: Vec::new(),
+        jack: JackView { how: HOW.to_owned(), lines: Vec::new(), notes: Vec::new() },
+        readings: Vec::new(),
+        probed: Vec::new(),
+        proof: None,
+        diagnosis: None,
+        suggested: suggested.clone(),
+    };
+    let (Some(pickup), Some(guitar), Some(rig)) = (&kit.pickup, &kit.guitar, &kit.heard.rig) else { return computed };
+    let mounting = kit.audition.mounting.as_ref().map(|inked| inked.said);
+    let way = install::way_round(pickup, guitar, rig, mounting.as_ref());
+    computed.way_round = [way.bass_end, way.bridge_edge].into_iter().chain(way.rig_changed).filter(said).collect();
+    if let Some(place) = kit.place() {
+        let gaps = kit.audition.gaps.as_ref().map(|inked| [inked.said.bass, inked.said.treble]);
+        let at = install::fit_at(pickup, guitar, place, gaps);
+        computed.heights = heights(&at);
+        computed.way_drawn = Some(at.strings.drawn.clone());
+        computed.room = room(at);
+    }
+    let joined = hookup_or_meant(&kit.audition, &kit.heard);
+    let wirings = install::mode_wirings(pickup, rig, &joined);
+    let wiring = install::wire(pickup, &wirings, plan);
+    let heard = as_hooked_up(pickup, rig, &joined);
+    computed.plan = chosen.map(|_| given(&wiring));
+    computed.hookup = hookup(&wiring);
+    for (_, mode) in positions(plan) {
+        if let Some(one) = heard.modes.iter().find(|one| one.mode == mode)
+            && computed.hum.iter().all(|(other, _)| *other != mode)
+        {
+            computed.hum.push((mode, one.cancels_hum));
+        }
+    }
+    let (path, staying) = (kit.path(), kit.staying());
+    let room_now = fit.readings.iter().max_by_key(|read| read.at).and_then(|read| read.said.taken.room);
+    let install = Install {
+        pickup,
+        measured: &kit.measured,
+        place: &kit.on.place,
+        wiring: &wiring,
+        path: &path,
+        staying: &staying,
+        meter: &kit.meter.claim,
+        room: room_now,
+    };
+    computed.phase = phase(&install, &path, &staying);
+    jack(fit, &install, chosen.is_some(), &mut computed);
+    computed
+}
+
+fn said(words: &String) -> bool {
+    !words.is_empty()
+}
+
+/// The mode that was heard first, for good.
+fn suggested(kit: &FitKit) -> Plan {
+    let chosen = kit.audition.choice.iter().flat_map(|inked| inked.said.modes.iter().cloned());
+    Plan { modes: chosen.chain(kit.modes()).take(1).collect(), switch: None, turned: false }
+}
+
+fn switches(kit: &FitKit) -> Vec<SwitchOffered> {
+    let chosen = kit.audition.choice.as_ref().map(|inked| inked.said.modes.clone()).unwrap_or_default();
+    let modes: Vec<Mode> = if chosen.is_empty() { kit.modes() } else { chosen };
+    ModeSwitch::ready_made()
+        .into_iter()
+        .map(|switch| SwitchOffered {
+            modes: switch
+                .positions
+                .iter()
+                .enumerate()
+                .filter_map(|(index, _)| modes.get(index.min(modes.len().saturating_sub(1))).cloned())
+                .collect(),
+            positions: switch.positions.into_iter().map(|position| position.name).collect(),
+            switch: switch.name,
+        })
+        .collect()
+}
+
+/// Whether the plan gives what it asks for.
+fn given(wiring: &WiringPlan) -> Verdict {
+    let (kind, word) = match wiring.kind {
+        WiringKind::Wired => (VerdictKind::Good, "It can be wired"),
+        WiringKind::Partly => (VerdictKind::Bad, "Not all of it"),
+        WiringKind::CantBe => (VerdictKind::Bad, "It can't be wired"),
+        WiringKind::LeadsUnknown => (VerdictKind::Unsure, "Leads not known"),
+    };
+    Verdict::new(kind, word, wiring.sentence.clone())
+}
+
+fn hookup(wiring: &WiringPlan) -> HookupView {
+    let mut joints = Vec::new();
+    let mut insulated = Vec::new();
+    for (index, point) in wiring.points.iter().enumerate() {
+        let jumpers = wiring.jumpers.iter().filter_map(|[one, other]| {
+            let (one, other) = (usize::from(*one), usize::from(*other));
+            // A wire between two points is made ready at its first.
+            (one == index).then(|| wiring.points.get(other)).flatten()
+        });
+        let jumpers: Vec<String> = jumpers.map(|point| format!("jumper to {}", point.name)).collect();
+        match point.kind {
+            SolderPointKind::Insulated {} => insulated.extend(point.leads.iter().cloned()),
+            SolderPointKind::Hot {}
+            | SolderPointKind::Ground {}
+            | SolderPointKind::Lug { .. }
+            | SolderPointKind::Join {} => {
+                let what: Vec<String> = point.leads.iter().cloned().chain(jumpers).collect();
+                if !what.is_empty() {
+                    joints.push(JointLine { what: listed(&what), at: point.name.clone() });
+                }
+            }
+        }
+    }
+    HookupView {
+        joints,
+        insulated,
+        drawn: (!wiring.drawn.marks.is_empty()).then(|| wiring.drawn.clone()),
+        gives: wiring.positions.iter().map(|position| position.sentence.clone()).filter(said).collect(),
+        notes: wiring.notes.clone(),
+        steps: wiring.steps.clone(),
+        joint_count: wiring.joints,
+    }
+}
+
+fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+fn heights(at: &FitAt) -> Vec<String> {
+    let [bass, treble] = at.gaps.clone().map(|gap| gap.millimetre);
+    let from = at.gaps_from.clone();
+    vec![format!("Bass side {bass}, treble side {treble}, from the pole to the underside of the string.")]
+        .into_iter()
+        .chain(said(&from).then_some(from))
+        .collect()
+}
+
+fn room(at: FitAt) -> Vec<CheckedLine> {
+    let line = |name: &str, kind, word: &str, sentence: String| CheckedLine {
+        name: name.to_owned(),
+        verdict: Verdict::new(kind, word, sentence),
+    };
+    let (kind, word) = match at.fits {
+        Some(true) => (VerdictKind::Good, "It fits"),
+        Some(false) => (VerdictKind::Bad, "It does not fit"),
+        None => (VerdictKind::Unsure, "Not measured"),
+    };
+    let heights = heights(&at).join(" ");
+    let far = at.strings.strings.iter().any(|string| string.far);
+    let unknown = at.strings.strings.iter().all(|string| string.offset.is_none() && string.words == "no pole known");
+    let (spacing, spacing_word) = match (unknown, far) {
+        (true, _) => (VerdictKind::Unsure, "Not known"),
+        (false, true) => (VerdictKind::Unsure, "Look at it"),
+        (false, false) => (VerdictKind::Good, "Over the poles"),
+    };
+    vec![
+        line("Opening and depth", kind, word, at.size.join(" ")),
+        line("Strings over the poles", spacing, spacing_word, at.strings.sentences.join(" ")),
+        line("Heights to start with", VerdictKind::Good, "Start here", heights),
+    ]
+}
+
+fn phase(install: &Install, path: &SignalPath, staying: &[Staying]) -> PhaseView {
+    let found = install::phase_and_hum(install);
+    let pair = |one: PairPhase| {
+        let position = if path.positions.len() > 1 { format!(", selector on {}", one.selector) } else { String::new() };
+        let phase = match one.in_phase {
+            Some(true) => Verdict::new(VerdictKind::Good, "In phase", one.sentence.clone()),
+            Some(false) => Verdict::new(VerdictKind::Bad, "Out of phase", one.sentence.clone()),
+            None => Verdict::new(VerdictKind::Unsure, "Not known", one.sentence.clone()),
+        };
+        let hum = match one.cancels_hum {
+            Some(true) => Verdict::new(VerdictKind::Good, "Hum cancelled", ""),
+            Some(false) => Verdict::new(VerdictKind::Unsure, "Hum not cancelled", ""),
+            None => Verdict::new(VerdictKind::Unsure, "Hum not known", ""),
+        };
+        PairView {
+            title: format!("{} with {}{position}", one.mode.0, one.other),
+            phase,
+            hum,
+            what_to_do: one.swap.map(|swap| swap.sentence).into_iter().chain(one.settle).filter(said).collect(),
+        }
+    };
+    let sentence = match (staying.is_empty(), found.sentence.is_empty()) {
+        (true, true) => "No other pickup stays, so there is nothing to be out of phase with.".to_owned(),
+        (false, true) => "No position of the selector joins it with another pickup.".to_owned(),
+        (_, false) => found.sentence,
+    };
+    let sentence = [sentence, found.rig].into_iter().filter(said).collect::<Vec<_>>().join(" ");
+    PhaseView { sentence, pairs: found.pairs.into_iter().map(pair).collect() }
+}
+
+/// Readings to expect, what was read, and what that comes to.
+fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
+    let expected = install::jack_readings(install);
+    let shown = |one: &JackReading| {
+        if one.band.is_empty() { one.shown.clone() } else { format!("{} ({})", one.shown, one.band) }
+    };
+    computed.jack.lines = expected
+        .iter()
+        .map(|one| JackLine {
+            at: one.set.clone(),
+            words: one.words.clone(),
+            shown: shown(one),
+            why: one.sentence.clone(),
+        })
+        .collect();
+    if !planned {
+        return;
+    }
+    let taken: Vec<JackTaken> = fit.evidence.iter().map(|inked| inked.said.clone()).collect();
+    let proof = install::prove(install, &taken);
+    let agrees = |one: &JackReading| {
+        let words = format!("at the jack, {}", one.words);
+        proof.readings.iter().find(|line| line.words == words)?.agrees
+    };
+    // Each position once with the volume at full, and one at zero; others where somebody measured them.
+    let wanted = |one: &&JackReading| {
+        let read = fit.readings.iter().any(|read| read.said.set == one.set);
+        one.set.volumes == Volumes::Full {} || read || proof.left.contains(&one.set)
+    };
+    computed.probed = fit
+        .evidence
+        .iter()
+        .filter(|inked| !matches!(inked.said.probe, JackProbe::Jack { .. }))
+        .filter_map(|inked| {
+            let line = install::prove(install, std::slice::from_ref(&inked.said)).readings.into_iter().next()?;
+            let reading = inked.said.reading.shown();
+            Some(ProbedLine { entry: inked.entry, words: line.words, reading })
+        })
+        .collect();
+    computed.readings = expected
+        .iter()
+        .filter(wanted)
+        .map(|one| {
+            let read = fit.readings.iter().find(|read| read.said.set == one.set);
+            let verdict = read.map(|_| match agrees(one) {
+                Some(true) => Verdict::new(VerdictKind::Good, "As expected", ""),
+                Some(false) => Verdict::new(VerdictKind::Bad, "Not as expected", ""),
+                None => Verdict::new(VerdictKind::Unsure, "Nothing to hold it against", ""),
+            });
+            ProofReading {
+                at: one.set.clone(),
+                words: one.words.clone(),
+                expected: shown(one),
+                reading: read.map(|read| read.said.taken.reading.shown()),
+                entry: read.map(|read| read.entry),
+                verdict,
+            }
+        })
+        .collect();
+    if taken.is_empty() {
+        return;
+    }
+    let (kind, word) = match proof.kind {
+        DiagnosisKind::NothingYet => return,
+        DiagnosisKind::NotEnough => (VerdictKind::Unsure, "Well so far"),
+        DiagnosisKind::AllWell => (VerdictKind::Good, "As it should be"),
+        DiagnosisKind::Found => (VerdictKind::Bad, "Something is wrong"),
+        DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => (VerdictKind::Bad, "Not as it should be"),
+    };
+    computed.proof = Some(Verdict::new(kind, word, proof.sentence.clone()));
+    computed.diagnosis = match proof.kind {
+        DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => Some(proof),
+        DiagnosisKind::NothingYet | DiagnosisKind::NotEnough | DiagnosisKind::AllWell => None,
+    };
+}

@@ -1,0 +1,229 @@
+//! The fold: from entries, in any order of arrival, to the permanent install as it stands.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::answers::{FitAct, FitAnswer, FitCheck, FitOn};
+use super::step::FitStep;
+use crate::audition::{Audition, Inked, Taken};
+use crate::install::{JackProbe, JackSet, JackTaken, Plan};
+use crate::logbook::{Body, DEMO_BENCH, Entry, EntryId, Written};
+use crate::pickup::PickupId;
+
+/// Whether a permanent install goes on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum FitState {
+    /// It goes on.
+    Open,
+    /// The pickup lives in the guitar.
+    Done,
+    /// It was given up.
+    GivenUp,
+}
+
+/// What was written when it was done.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finished {
+    /// Words about it.
+    pub words: String,
+    /// The pickup that came out, if it was one of the records.
+    pub came_out: Option<PickupId>,
+}
+
+/// A reading at the jack.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JackRead {
+    /// How everything stood.
+    pub set: JackSet,
+    /// What the meter showed.
+    pub taken: Taken,
+}
+
+/// One permanent install as it stands.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Fit {
+    /// When its first entry was written.
+    pub begun: Option<DateTime<Utc>>,
+    /// When its last entry was written.
+    pub last: Option<DateTime<Utc>>,
+    /// Whether it belongs to the demo bench.
+    pub demo: bool,
+    /// What goes where.
+    pub on: Option<Inked<FitOn>>,
+    /// How it is to be wired.
+    pub plan: Option<Inked<Plan>>,
+    /// Steps that are over, with the reason where something in them was left open.
+    pub over: BTreeMap<FitStep, Inked<String>>,
+    /// Acts done, with their words.
+    pub acts: BTreeMap<FitAct, Inked<String>>,
+    /// Whether the iron was ever lit for it.
+    pub iron_was_lit: bool,
+    /// Stop list, facts, cautions, holds and the iron, as in an audition.
+    pub bench: Audition,
+    /// The newest reading at the jack of each position, in the order they were taken.
+    pub readings: Vec<Inked<JackRead>>,
+    /// All measurements that may tell what is wrong, those at the jack among them, in the order they were taken.
+    pub evidence: Vec<Inked<JackTaken>>,
+    /// What was found out by ear.
+    pub answers: BTreeMap<FitCheck, Inked<FitAnswer>>,
+    /// It is done.
+    pub done: Option<Inked<Finished>>,
+    /// It was given up, with the reason.
+    pub given_up: Option<Inked<String>>,
+    /// What a later change made worthless, by step, in a sentence.
+    pub invalidated: BTreeMap<FitStep, String>,
+    /// How many entries a newer version wrote.
+    pub newer: usize,
+}
+
+impl Fit {
+    /// Folds entries, as [`crate::logbook::in_order`] sorts them, into an install.
+    #[must_use]
+    pub fn fold(ordered: &[(Entry, bool)]) -> Self {
+        let mut fit = Self { bench: Audition::fold(ordered), ..Self::default() };
+        for (entry, struck) in ordered {
+            if fit.begun.is_none() {
+                fit.begun = Some(entry.at);
+                fit.demo = entry.bench == DEMO_BENCH;
+            }
+            fit.last = Some(entry.at);
+            match &entry.body {
+                Written::Newer { .. } => fit.newer += 1,
+                Written::Known(body) if !struck => fit.take(entry.id, entry.at, body),
+                Written::Known(_) => {}
+            }
+        }
+        fit
+    }
+
+    fn take(&mut self, entry: EntryId, at: DateTime<Utc>, body: &Body) {
+        match body {
+            Body::FitBegun { on } => self.on = Some(Inked { entry, at, said: on.clone() }),
+            Body::FitPlanned { plan } => self.replan(entry, at, plan),
+            Body::FitStepOver { step, why } => {
+                self.invalidated.remove(step);
+                self.over.insert(*step, Inked { entry, at, said: why.clone() });
+            }
+            Body::FitActDone { act, words } => {
+                if *act == FitAct::Joined && self.acts.contains_key(act) {
+                    self.resolder("Joints were made anew after the readings. Measure again.");
+                }
+                self.invalidated.remove(&FitStep::Solder);
+                self.acts.insert(*act, Inked { entry, at, said: words.clone() });
+            }
+            Body::JackRead { at: set, reading, typed, room } => {
+                self.invalidated.remove(&FitStep::Proof);
+                // Measured again: something may have been mended in between, so what was probed before says nothing now.
+                if self.readings.iter().any(|read| read.said.set == *set) {
+                    self.readings.retain(|read| read.said.set != *set);
+                    self.evidence
+                        .retain(|inked| matches!(&inked.said.probe, JackProbe::Jack { set: other } if other != set));
+                    self.over.remove(&FitStep::Proof);
+                }
+                let taken = Taken { reading: *reading, typed: typed.clone(), room: *room };
+                self.readings.push(Inked { entry, at, said: JackRead { set: set.clone(), taken } });
+                let said = JackTaken { probe: JackProbe::Jack { set: set.clone() }, reading: *reading };
+                self.evidence.push(Inked { entry, at, said });
+            }
+            Body::FitProbed { probe, reading, .. } => {
+                let said = JackTaken { probe: probe.clone(), reading: *reading };
+                self.evidence.push(Inked { entry, at, said });
+            }
+            Body::FitAnswered { answer } => {
+                self.answers.insert(answer.check(), Inked { entry, at, said: answer.clone() });
+            }
+            Body::FitDone { words, came_out } => {
+                let said = Finished { words: words.clone(), came_out: *came_out };
+                self.done = Some(Inked { entry, at, said });
+            }
+            Body::FitGivenUp { why } => self.given_up = Some(Inked { entry, at, said: why.clone() }),
+            Body::IronLit {} => self.iron_was_lit = true,
+            // What an audition takes over, the bench has taken; the others are about things.
+            _ => {}
+        }
+    }
+
+    fn replan(&mut self, entry: EntryId, at: DateTime<Utc>, plan: &Plan) {
+        if self.plan.as_ref().is_some_and(|before| before.said != *plan) {
+            for step in [FitStep::Phase, FitStep::Hookup, FitStep::Jack, FitStep::Parts] {
+                if self.over.remove(&step).is_some() {
+                    self.invalidated.insert(step, "The plan was changed. Look at it again.".to_owned());
+                }
+            }
+            let joints = [FitAct::Joined, FitAct::Insulated, FitAct::Cooled, FitAct::Tugged];
+            let before = self.acts.len();
+            self.acts.retain(|act, _| !joints.contains(act));
+            if self.acts.len() < before {
+                let sentence = "The plan was changed after joints were made. Go through the list anew.";
+                self.invalidated.insert(FitStep::Solder, sentence.to_owned());
+            }
+            self.resolder("The plan was changed. What was measured before belongs to the earlier wiring.");
+        }
+        self.invalidated.remove(&FitStep::Plan);
+        self.plan = Some(Inked { entry, at, said: plan.clone() });
+    }
+
+    /// What was proven of an earlier wiring is worth nothing now.
+    fn resolder(&mut self, sentence: &str) {
+        let proven = !self.readings.is_empty() || !self.answers.is_empty() || self.over.contains_key(&FitStep::Proof);
+        self.readings.clear();
+        self.evidence.clear();
+        self.answers.clear();
+        self.over.remove(&FitStep::Proof);
+        self.over.remove(&FitStep::Listen);
+        if proven {
+            self.invalidated.insert(FitStep::Proof, sentence.to_owned());
+        }
+    }
+
+    /// Whether it goes on.
+    #[must_use]
+    pub fn state(&self) -> FitState {
+        match (&self.done, &self.given_up) {
+            (Some(_), _) => FitState::Done,
+            (None, Some(_)) => FitState::GivenUp,
+            (None, None) => FitState::Open,
+        }
+    }
+
+    /// Whether a step is behind it.
+    #[must_use]
+    pub fn is_over(&self, step: FitStep) -> bool {
+        match step {
+            FitStep::Plan => self.plan.is_some(),
+            FitStep::Iron => self.iron_was_lit,
+            FitStep::Solder => {
+                FitAct::SOLDER.iter().all(|act| self.acts.contains_key(act)) && self.bench.iron_lit.is_none()
+            }
+            FitStep::Done => self.done.is_some(),
+            FitStep::WayRound
+            | FitStep::Phase
+            | FitStep::Hookup
+            | FitStep::Room
+            | FitStep::Jack
+            | FitStep::Parts
+            | FitStep::Proof
+            | FitStep::Listen => self.over.contains_key(&step),
+        }
+    }
+
+    /// The step to go on with; nothing once it is done or given up.
+    #[must_use]
+    pub fn next(&self) -> Option<FitStep> {
+        match self.state() {
+            FitState::Open => FitStep::ALL.into_iter().find(|step| !self.is_over(*step)),
+            FitState::Done | FitState::GivenUp => None,
+        }
+    }
+
+    /// Steps that were passed although something in them was open.
+    #[must_use]
+    pub fn passed_open(&self) -> BTreeSet<FitStep> {
+        self.over.iter().filter(|(_, inked)| !inked.said.is_empty()).map(|(step, _)| *step).collect()
+    }
+}

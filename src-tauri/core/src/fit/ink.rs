@@ -1,0 +1,123 @@
+//! Entries of a permanent install in words.
+
+use super::answers::{FitAnswer, HumHeard, PhaseHeard, SoundHeard, TapHeard};
+use super::plan::plan_in_words;
+use crate::install::JackProbe;
+use crate::logbook::Body;
+
+impl FitAnswer {
+    /// As it reads in the logbook.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        match self {
+            Self::Tap { place, heard } => format!("Tapped at {place}: {}", heard.in_words()),
+            Self::Phase { position, heard } => format!("Together in {position}: {}", heard.in_words()),
+            Self::Hum { mode, heard } => format!("Hum in {}: {}", mode.0, heard.in_words()),
+            Self::Sound { mode, heard, words } => {
+                let words = if words.is_empty() { String::new() } else { format!(": “{words}”") };
+                format!("Heard in {}, {}{words}", mode.0, heard.in_words())
+            }
+        }
+    }
+}
+
+impl TapHeard {
+    /// All answers, the good one first.
+    pub const ALL: [Self; 4] = [Self::Clear, Self::Weak, Self::Nothing, Self::Elsewhere];
+
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Clear => "a clear knock",
+            Self::Weak => "much weaker than the others",
+            Self::Nothing => "nothing",
+            Self::Elsewhere => "only another place knocks",
+        }
+    }
+}
+
+impl PhaseHeard {
+    /// All answers, the good one first.
+    pub const ALL: [Self; 2] = [Self::Full, Self::Thin];
+
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Full => "full",
+            Self::Thin => "thin and weak",
+        }
+    }
+}
+
+impl HumHeard {
+    /// All answers, the good ones first.
+    pub const ALL: [Self; 4] = [Self::Quiet, Self::OneCoil, Self::LessWhenTouched, Self::MoreWhenTouched];
+
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Quiet => "hardly any",
+            Self::OneCoil => "some, as of one coil",
+            Self::LessWhenTouched => "loud, less when strings are touched",
+            Self::MoreWhenTouched => "loud, more when strings are touched",
+        }
+    }
+}
+
+impl SoundHeard {
+    /// All answers, the good one first.
+    pub const ALL: [Self; 3] = [Self::AsHeard, Self::Near, Self::Different];
+
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::AsHeard => "as in the audition",
+            Self::Near => "a little other than in the audition",
+            Self::Different => "another sound than in the audition",
+        }
+    }
+}
+
+/// Where the probes were; a point goes by its place in the hookup list.
+fn probe_in_words(probe: &JackProbe) -> String {
+    let place = |point: &u8| u16::from(*point) + 1;
+    let set = probe.set().in_words();
+    match probe {
+        JackProbe::Jack { .. } => format!("at the jack, {set}"),
+        JackProbe::PointToSleeve { point, .. } => format!("from point {} to the sleeve, {set}", place(point)),
+        JackProbe::PointToTip { point, .. } => format!("from point {} to the tip, {set}", place(point)),
+        JackProbe::LeadToPoint { lead, point, .. } => format!("from {lead} to point {}, {set}", place(point)),
+        JackProbe::CaseToSleeve { place, .. } if place.is_empty() => "from the pot's case to the sleeve".to_owned(),
+        JackProbe::CaseToSleeve { place, .. } => format!("from the case of the {place} pot to the sleeve"),
+    }
+}
+
+/// An entry of an install, or of a thing that took part in one, in words; nothing for entries of another kind.
+pub(crate) fn in_words(body: &Body) -> Option<String> {
+    let why = |why: &str| if why.is_empty() { String::new() } else { format!(": {why}") };
+    Some(match body {
+        Body::FitBegun { on } => format!("Install begun: {}", on.place),
+        Body::FitPlanned { plan } => format!("Plan: {}", plan_in_words(plan)),
+        Body::FitStepOver { step, why: because } if because.is_empty() => format!("{}: looked at", step.name()),
+        Body::FitStepOver { step, why: because } => {
+            format!("{}: passed with something open. Reason given: {because}", step.name())
+        }
+        Body::FitActDone { act, words } => format!("{}{}", act.data().done, why(words)),
+        Body::JackRead { at, reading, room, .. } => {
+            let room = room.map(|room| format!(" at {}", room.shown())).unwrap_or_default();
+            format!("At the jack, {}: {}{room}", at.in_words(), reading.shown())
+        }
+        Body::FitProbed { probe, reading, .. } => format!("Measured {}: {}", probe_in_words(probe), reading.shown()),
+        Body::FitAnswered { answer } => answer.in_words(),
+        Body::FitDone { words, .. } => format!("Installed{}", why(words)),
+        Body::FitGivenUp { why: because } => format!("Given up{}", why(because)),
+        Body::Installed { place, .. } => format!("Installed at {place}"),
+        Body::TakenOut { place, .. } => format!("Taken out of {place}"),
+        Body::Fitted { place, .. } => format!("Another pickup at {place}"),
+        _ => return None,
+    })
+}

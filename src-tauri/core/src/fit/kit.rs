@@ -1,0 +1,239 @@
+//! What a permanent install rests on: the audition, the things as they stand, and what stays in the guitar.
+
+use std::collections::BTreeMap;
+
+use super::answers::FitOn;
+use super::fold::Fit;
+use super::seen::ModeOffered;
+use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
+use crate::guitar::{Guitar, Place};
+use crate::install::{SelectorPosition, SignalPath, Staying, VolumeLayout};
+use crate::meter::{ImpliedCoil, OwnMeter};
+use crate::pickup::Pickup;
+use crate::quantity::Ohms;
+use crate::rig::Mode;
+
+/// The things of a permanent install.
+#[derive(Debug, Clone)]
+pub struct FitKit {
+    /// What goes where.
+    pub on: FitOn,
+    /// The audition it rests on.
+    pub audition: Audition,
+    /// The things of that audition, as they were described then.
+    pub heard: Kit,
+    /// The pickup that goes in, as it is described now.
+    pub pickup: Option<Pickup>,
+    /// The guitar it goes into.
+    pub guitar: Option<Guitar>,
+    /// The pickups that stay, by place, each with its coils as they were measured.
+    pub staying: BTreeMap<String, (Pickup, Vec<ImpliedCoil>)>,
+    /// The pickup that comes out, if it is one of the records.
+    pub coming_out: Option<Pickup>,
+    /// The coils of the new pickup as they were measured.
+    pub measured: Vec<ImpliedCoil>,
+    /// The meter in use.
+    pub meter: OwnMeter,
+}
+
+impl FitKit {
+    /// What the stop list, holds and cautions are read from: what was ticked and told for this install, and what the
+    /// audition told of the same bench where this install says nothing else.
+    #[must_use]
+    pub fn bench(&self, fit: &Fit) -> Audition {
+        let mut bench = fit.bench.clone();
+        for (question, told) in &self.audition.told {
+            bench.told.entry(*question).or_insert_with(|| told.clone());
+        }
+        bench
+    }
+
+    /// The things at the bench, as cautions take them.
+    #[must_use]
+    pub fn at_bench(&self) -> Kit {
+        Kit { pickup: self.pickup.clone(), guitar: self.guitar.clone(), meter: self.meter.clone(), ..Kit::default() }
+    }
+
+    /// What the pickup is called.
+    #[must_use]
+    pub fn pickup_label(&self) -> String {
+        self.pickup.as_ref().map_or_else(|| "The pickup".to_owned(), |pickup| pickup.label.clone())
+    }
+
+    /// What the guitar is called.
+    #[must_use]
+    pub fn guitar_label(&self) -> String {
+        self.guitar.as_ref().map_or_else(|| "the guitar".to_owned(), |guitar| guitar.label.clone())
+    }
+
+    /// "Lantern stack into Wren, bridge".
+    #[must_use]
+    pub fn title(&self) -> String {
+        format!("{} into {}, {}", self.pickup_label(), self.guitar_label(), self.on.place)
+    }
+
+    /// The place in the guitar's record.
+    #[must_use]
+    pub fn place(&self) -> Option<&Place> {
+        self.guitar.as_ref()?.places.iter().find(|place| place.name == self.on.place)
+    }
+
+    /// What comes out, in a sentence; nothing where nothing sits there.
+    #[must_use]
+    pub fn what_comes_out(&self) -> Option<String> {
+        let words = self.place().map(|place| place.fitted_words.as_str()).unwrap_or_default();
+        match &self.coming_out {
+            Some(out) => Some(format!("{} comes out of {}.", out.label, self.on.place)),
+            None if self.place().is_some_and(holds_one) => {
+                Some(format!("What comes out of {}: {words}.", self.on.place))
+            }
+            None => None,
+        }
+    }
+
+    /// What the audition did not prove, in sentences.
+    #[must_use]
+    pub fn unproven(&self) -> Vec<String> {
+        let mut open = Vec::new();
+        if self.pickup.is_none() {
+            open.push("The pickup's record is not in this log.".to_owned());
+        }
+        if self.guitar.is_none() {
+            open.push("The guitar's record is not in this log.".to_owned());
+        }
+        let at = self.audition.last.unwrap_or_default();
+        for step in steps(&self.audition, &self.heard, &Present::at(at)) {
+            use crate::audition::Step;
+            let matters = matches!(step.step, Step::WhichWay | Step::Leads | Step::Meter | Step::Gaps | Step::Listen);
+            match step.status {
+                Status::Done => {}
+                Status::Skipped if matters => open.push(format!("“{}” was left out: {}", step.name, step.what)),
+                Status::Open | Status::Held if matters => open.push(format!("“{}” is open: {}", step.name, step.what)),
+                Status::Skipped | Status::Open | Status::Held => {}
+            }
+        }
+        let (state, _) = state(&self.audition, self.heard.rig.as_ref().map(|rig| rig.terminals.len()));
+        if state == State::EndedEarly {
+            let why = self.audition.ended_early.as_ref().map(|inked| inked.said.clone()).unwrap_or_default();
+            open.push(format!("The audition was ended early: {why}"));
+        }
+        open
+    }
+
+    /// The modes to choose from: those of the rig, each with what was noted of it.
+    #[must_use]
+    pub fn modes_offered(&self) -> Vec<ModeOffered> {
+        let heard = listen(&self.audition, &self.heard);
+        let words = |mode: &Mode| match heard.modes.iter().find(|one| one.mode == *mode) {
+            Some(one) if !one.note.is_empty() => format!("“{}”", one.note),
+            Some(one) => {
+                let rated: Vec<String> = one
+                    .rated
+                    .iter()
+                    .filter_map(|rated| {
+                        let word = rated.anchors.get(usize::from(rated.value?.saturating_sub(1)))?;
+                        Some(format!("{} {word}", rated.name.to_lowercase()))
+                    })
+                    .take(3)
+                    .collect();
+                if rated.is_empty() { "not heard in the audition".to_owned() } else { rated.join(", ") }
+            }
+            None => "not heard in the audition".to_owned(),
+        };
+        self.modes().into_iter().map(|mode| ModeOffered { words: words(&mode), mode }).collect()
+    }
+}
+
+/// Whether a pickup sits at a place, as far as the record tells; people write “empty” as often as nothing.
+fn holds_one(place: &Place) -> bool {
+    let words = place.fitted_words.trim().to_lowercase();
+    place.fitted.is_some() || !matches!(words.as_str(), "" | "empty" | "nothing" | "none" | "free")
+}
+
+impl FitKit {
+    pub(super) fn modes(&self) -> Vec<Mode> {
+        let rig = self.heard.rig.iter().flat_map(|rig| rig.positions.iter().map(|position| position.mode.clone()));
+        rig.collect()
+    }
+
+    fn selector(&self) -> Vec<SelectorPosition> {
+        let selector = self.guitar.as_ref().and_then(|guitar| guitar.controls.selector.as_ref());
+        selector.map(|selector| selector.positions.clone()).unwrap_or_default()
+    }
+
+    /// Volume, tone and selector, as they are computed with.
+    pub(super) fn path(&self) -> SignalPath {
+        let controls = self.guitar.as_ref().map(|guitar| guitar.controls.clone()).unwrap_or_default();
+        SignalPath::new(&controls, &controls.layout, controls.selector.as_ref(), &self.sounding_places())
+    }
+
+    /// The pickups that stay, as far as they are known.
+    pub(super) fn staying(&self) -> Vec<Staying> {
+        let places = self.guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != self.on.place);
+        places
+            .filter(|place| holds_one(place))
+            .map(|place| {
+                let known = self.staying.get(&place.name);
+                Staying {
+                    place: place.name.clone(),
+                    label: known.map_or_else(|| place.fitted_words.clone(), |(pickup, _)| pickup.label.clone()),
+                    pickup: known.map(|(pickup, _)| pickup.clone()),
+                    measured: known.map(|(_, measured)| measured.clone()).unwrap_or_default(),
+                    wired: None,
+                    reads: None,
+                    tap: None,
+                    magnet_up: None,
+                    cancels_hum: None,
+                }
+            })
+            .collect()
+    }
+
+    /// The guitar's controls in a line.
+    #[must_use]
+    pub fn controls_in_words(&self) -> String {
+        let Some(controls) = self.guitar.as_ref().map(|guitar| &guitar.controls) else { return String::new() };
+        let pot = |name: &str, pot: Option<Ohms>| match pot {
+            Some(pot) => format!("{name} {}", pot.shown()),
+            None => format!("{name} not written down"),
+        };
+        let volume = match &controls.layout {
+            VolumeLayout::Shared {} => pot("one volume,", controls.volume),
+            VolumeLayout::EachPlace { track, .. } => format!("a volume for each place, {}", track.in_words()),
+            VolumeLayout::NoVolume {} => "no volume".to_owned(),
+        };
+        let selector = match &controls.selector {
+            Some(selector) => format!("selector with {} positions", selector.positions.len()),
+            None => "no selector".to_owned(),
+        };
+        format!("Controls: {volume}; {}; {selector}.", pot("tone", controls.tone))
+    }
+
+    /// The places that hold a pickup once this one is in: its own, and those of which the record knows what sits there.
+    #[must_use]
+    pub fn sounding_places(&self) -> Vec<String> {
+        let places = self.guitar.iter().flat_map(|guitar| &guitar.places);
+        let holds = |place: &&Place| place.name == self.on.place || holds_one(place);
+        places.filter(holds).map(|place| place.name.clone()).collect()
+    }
+
+    /// The position of the selector in which this place sounds alone.
+    #[must_use]
+    pub fn position_with(&self, place: &str) -> Option<String> {
+        self.selector().into_iter().find(|position| position.places == [place]).map(|position| position.name)
+    }
+
+    /// Positions of the selector that join the new pickup with another.
+    #[must_use]
+    pub fn joining_positions(&self) -> Vec<String> {
+        let sounding = self.sounding_places();
+        self.selector()
+            .into_iter()
+            .filter(|position| {
+                position.places.contains(&self.on.place)
+                    && position.places.iter().filter(|place| sounding.contains(place)).count() > 1
+            })
+            .map(|position| position.name)
+            .collect()
+    }
+}

@@ -1,0 +1,32 @@
+//! One permanent install: the fit sheet, the acts at the open guitar, and the proof.
+//!
+//! A [`Fit`] is a fold over its entries, as an audition is. What its sheet shows is computed at every look from the plan,
+//! the audition it rests on and the guitar's record; nothing of it is stored.
+
+mod acts;
+mod answers;
+mod by_ear;
+mod computed;
+mod fold;
+mod ink;
+mod kit;
+mod parts;
+mod plan;
+mod seen;
+mod step;
+mod view;
+
+pub(crate) use ink::in_words;
+
+pub use acts::{ACTS, Act};
+pub use answers::{FitAct, FitAnswer, FitCheck, FitOn, HumHeard, PhaseHeard, SoundHeard, TapHeard};
+pub use fold::{Finished, Fit, FitState, JackRead};
+pub use kit::FitKit;
+pub use plan::{OwnPositionForm, PlanForm, plan_in_words, positions};
+pub use seen::{
+    ActView, AnswerOffered, CheckView, CheckedLine, FitStepView, FitView, HeardBefore, HookupView, IronAct, JackLine,
+    JackView, JointLine, LivesIn, ModeOffered, PairView, PartsView, PhaseView, PlanView, ProofReading, ProofView,
+    SwitchOffered,
+};
+pub use step::{FitId, FitStep};
+pub use view::view;

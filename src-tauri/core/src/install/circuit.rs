@@ -1,0 +1,533 @@
+//! An installed pickup as a circuit: its leads on their points, the mode switch, the pots, the selector, the pickups that
+//! stay, the jack.
+//!
+//! One description serves all: readings to expect are solved as a network, causes are compared by what a port sees.
+
+use super::{Install, SolderPointKind, TrackWiring, VolumeLayout, Volumes};
+use crate::audition::SHIELD;
+use crate::network::{Branch, Joints, Network, Seen};
+use crate::pickup::{CoilEnd, CoilName, End, ShieldKind};
+
+/// The most of each that is looked at.
+pub(super) const MOST_PLACES: usize = 5;
+const MOST_POINTS: usize = 30;
+const MOST_WIRES: usize = 8;
+const MOST_COILS: usize = 3;
+
+/// Nodes.
+pub(super) const TIP: u8 = 0;
+pub(super) const SLEEVE: u8 = 1;
+pub(super) const GROUND: u8 = 2;
+/// Where the selector puts out, before a shared volume.
+pub(super) const OUT: u8 = 3;
+const SHARED_WIPER: u8 = 4;
+/// By place: where the pickup is soldered, the selector's lug, the end of its track, its wiper.
+const HOTS: u8 = 5;
+const LUGS: u8 = HOTS + MOST_PLACES as u8;
+const TOPS: u8 = LUGS + MOST_PLACES as u8;
+const WIPERS: u8 = TOPS + MOST_PLACES as u8;
+/// By pot: its case.
+const CASES: u8 = WIPERS + MOST_PLACES as u8;
+const POINTS: u8 = CASES + MOST_PLACES as u8;
+const WIRES: u8 = POINTS + MOST_POINTS as u8;
+const ENDS: u8 = WIRES + MOST_WIRES as u8;
+const NODES: usize = ENDS as usize + 2 * MOST_COILS;
+
+/// Bonds among the nodes.
+pub(super) type Bonds = Joints<NODES>;
+
+/// A wire that is soldered to nothing.
+pub(super) const NOWHERE: u8 = u8::MAX;
+/// The places of the wiring's list of points at which hot and ground stand.
+pub(super) const HOT_POINT: u8 = 0;
+pub(super) const GROUND_POINT: u8 = 1;
+
+/// A resistance of the circuit, by its place in the list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Value {
+    /// A coil of the new pickup.
+    Coil(CoilName),
+    /// The pickup at a place.
+    Stays(usize),
+    /// The track of a pot.
+    Track(usize),
+    /// A tone pot, where its capacitor conducts.
+    Tone(usize),
+    /// The parts of a track above and below a wiper that is not at an end.
+    Above,
+    Below,
+}
+
+/// A lead or the shield of the new pickup.
+#[derive(Debug, Clone)]
+pub(super) struct Wire {
+    pub name: String,
+    ends: Vec<u8>,
+    pub shield: bool,
+}
+
+/// What can differ from the plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Made {
+    /// The point that each wire is on.
+    pub on: [u8; MOST_WIRES],
+    /// A wire of the plan's list that is missing.
+    pub missing: Option<u8>,
+    /// Whether the wires to tip and sleeve are missing, and that from the new pickup's place to its pot or selector.
+    pub no_tip: bool,
+    pub no_sleeve: bool,
+    pub no_hot: bool,
+    /// Hot and ground of the new pickup exchanged; tip and sleeve exchanged, or touching.
+    pub turned: bool,
+    pub jack_turned: bool,
+    pub jack_shorted: bool,
+    /// A node that touches ground.
+    pub to_ground: Option<u8>,
+    /// Open coils, pots wired backwards, conducting capacitors and cases without ground, a bit each.
+    pub broken: u8,
+    pub backwards: u8,
+    pub conducts: u8,
+    pub case_off: u8,
+    /// Two places on each other's lug of the selector.
+    pub exchanged: Option<(u8, u8)>,
+    /// A place whose pickup is on the new one's lug.
+    pub shares: Option<u8>,
+}
+
+/// Where and how a meter looks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) struct Look {
+    pub selector: u8,
+    pub switch: u8,
+    pub knobs: Knobs,
+    pub port: (u8, u8),
+    /// Whether a volume that should be at full is not quite there.
+    pub not_full: bool,
+}
+
+/// Where the volumes stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) enum Knobs {
+    Full,
+    Zero,
+    Half,
+    ZeroOf(u8),
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Knob {
+    Full,
+    Zero,
+    Between,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Layout {
+    Shared,
+    Each(TrackWiring),
+    NoVolume,
+}
+
+/// An installed pickup.
+#[derive(Debug, Clone)]
+pub(super) struct Circuit {
+    pub coils: Vec<CoilName>,
+    pub wires: Vec<Wire>,
+    /// The names of the points.
+    pub points: Vec<String>,
+    pub jumpers: Vec<[u8; 2]>,
+    /// For each position of the mode switch, its name and the points it joins.
+    pub switch: Vec<(String, Vec<(u8, u8)>)>,
+    /// The places that hold a pickup; the new one is the first.
+    pub places: Vec<String>,
+    /// For each position of the selector, its name and the places it puts out.
+    pub selector: Vec<(String, Vec<u8>)>,
+    pub values: Vec<Value>,
+    pub planned: Made,
+    inside: Vec<(u8, u8)>,
+    layout: Layout,
+    tones: u8,
+    /// Points that are insulated ends, a bit each.
+    insulated: u32,
+}
+
+pub(super) fn point(place: u8) -> u8 {
+    POINTS + place
+}
+
+pub(super) fn wire(place: u8) -> u8 {
+    WIRES + place
+}
+
+pub(super) fn case(pot: u8) -> u8 {
+    CASES + pot
+}
+
+impl Circuit {
+    pub fn new(install: &Install) -> Self {
+        let pickup = install.pickup;
+        let coils: Vec<CoilName> = pickup.coils.iter().map(|coil| coil.name).take(MOST_COILS).collect();
+        let end_of = |end: &CoilEnd| {
+            let coil = coils.iter().position(|name| *name == end.coil)?;
+            u8::try_from(coil * 2 + usize::from(end.end == End::Plus)).ok()
+        };
+        let mut wires: Vec<Wire> = pickup
+            .leads
+            .iter()
+            .take(MOST_WIRES - 1)
+            .map(|lead| Wire {
+                name: lead.name.clone(),
+                ends: lead.ends.iter().filter_map(end_of).collect(),
+                shield: false,
+            })
+            .collect();
+        let points = &install.wiring.points;
+        let mut on = [NOWHERE; MOST_WIRES];
+        if pickup.shield.kind != ShieldKind::None && pickup.shield.joined_to.is_none() {
+            wires.push(Wire { name: SHIELD.to_owned(), ends: Vec::new(), shield: true });
+        }
+        for (wire, on) in wires.iter().zip(&mut on) {
+            let here = points.iter().take(MOST_POINTS).position(|point| point.leads.contains(&wire.name));
+            *on = here.and_then(|here| u8::try_from(here).ok()).unwrap_or(NOWHERE);
+        }
+        let mut places = vec![install.place.to_owned()];
+        for staying in install.staying {
+            if places.len() < MOST_PLACES && !places.contains(&staying.place) {
+                places.push(staying.place.clone());
+            }
+        }
+        let number = |name: &String| places.iter().position(|place| place == name).and_then(|p| u8::try_from(p).ok());
+        let selector = install
+            .path
+            .positions
+            .iter()
+            .map(|position| (position.name.clone(), position.places.iter().filter_map(number).collect()))
+            .collect();
+        let (layout, pots, tones) = match &install.path.layout {
+            VolumeLayout::Shared {} => (Layout::Shared, 1, u8::from(install.path.tone.is_some())),
+            VolumeLayout::NoVolume {} => (Layout::NoVolume, 0, 0),
+            VolumeLayout::EachPlace { track, pots } => {
+                let with_tone = |place: &String| pots.iter().any(|pot| &pot.place == place && pot.tone.is_some());
+                let tones =
+                    (0_u8..).zip(&places).filter(|(_, place)| with_tone(place)).fold(0, |mask, (at, _)| mask | 1 << at);
+                (Layout::Each(*track), places.len(), tones)
+            }
+        };
+        let mut values: Vec<Value> = coils.iter().copied().map(Value::Coil).collect();
+        values.extend((1..places.len()).map(Value::Stays));
+        values.extend((0..pots).map(Value::Track));
+        values.extend((0..pots).filter(|pot| tones & (1 << pot) != 0).map(Value::Tone));
+        if pots > 0 {
+            values.extend([Value::Above, Value::Below]);
+        }
+        let inside = pickup.joined_inside.iter().flat_map(|joined| {
+            let ends: Vec<u8> = joined.iter().filter_map(end_of).collect();
+            ends.windows(2).map(|pair| (ENDS + pair[0], ENDS + pair[1])).collect::<Vec<_>>()
+        });
+        let inside =
+            inside
+                .chain((0_u8..).zip(&wires).flat_map(|(at, wire)| {
+                    wire.ends.iter().map(move |end| (WIRES + at, ENDS + end)).collect::<Vec<_>>()
+                }))
+                .collect();
+        let insulated = (0_u32..)
+            .zip(points.iter().take(MOST_POINTS))
+            .filter(|(_, point)| matches!(point.kind, SolderPointKind::Insulated {}))
+            .fold(0, |mask, (at, _)| mask | 1 << at);
+        let there = |point: &u8| usize::from(*point) < points.len().min(MOST_POINTS);
+        let switch = install
+            .wiring
+            .positions
+            .iter()
+            .map(|position| {
+                let pairs = position.joined.iter().flat_map(|set| {
+                    let set: Vec<u8> = set.iter().copied().filter(there).collect();
+                    set.windows(2).map(|pair| (pair[0], pair[1])).collect::<Vec<_>>()
+                });
+                (position.name.clone(), pairs.collect())
+            })
+            .collect();
+        Self {
+            points: points.iter().take(MOST_POINTS).map(|point| point.name.clone()).collect(),
+            jumpers: install.wiring.jumpers.iter().filter(|pair| pair.iter().all(there)).copied().collect(),
+            planned: Made {
+                on,
+                missing: None,
+                no_tip: false,
+                no_sleeve: false,
+                no_hot: false,
+                turned: false,
+                jack_turned: false,
+                jack_shorted: false,
+                to_ground: None,
+                broken: 0,
+                backwards: 0,
+                conducts: 0,
+                case_off: 0,
+                exchanged: None,
+                shares: None,
+            },
+            coils,
+            wires,
+            switch,
+            places,
+            selector,
+            values,
+            inside,
+            layout,
+            tones,
+            insulated,
+        }
+    }
+
+    /// How many volume pots there are.
+    pub fn pots(&self) -> u8 {
+        match self.layout {
+            Layout::Shared => 1,
+            Layout::Each(_) => u8::try_from(self.places.len()).unwrap_or(0),
+            Layout::NoVolume => 0,
+        }
+    }
+
+    /// Whether there is one volume for all places.
+    pub fn is_shared(&self) -> bool {
+        self.layout == Layout::Shared
+    }
+
+    /// Whether one volume at zero leaves the other pickups be.
+    pub fn is_independent(&self) -> bool {
+        self.layout == Layout::Each(TrackWiring::PickupOnWiper)
+    }
+
+    /// Whether a point is the insulated end of a lead.
+    pub fn is_insulated(&self, point: u8) -> bool {
+        self.insulated & (1 << point) != 0
+    }
+
+    /// Whether anything is soldered to a point.
+    pub fn is_used(&self, point: u8) -> bool {
+        point == HOT_POINT
+            || point == GROUND_POINT
+            || (!self.is_insulated(point)
+                && (self.planned.on.contains(&point) || self.jumpers.iter().flatten().any(|other| *other == point)))
+    }
+
+    /// Whether exchanging two leads turns the whole pickup round: one lead on the hot and one on ground.
+    pub fn is_turned_by_two_leads(&self) -> bool {
+        let on = |point: u8| {
+            let leads = self.wires.iter().zip(&self.planned.on).filter(|(wire, on)| !wire.shield && **on == point);
+            leads.count()
+        };
+        let wired = self.jumpers.iter().flatten().any(|point| *point == HOT_POINT || *point == GROUND_POINT);
+        !wired && on(HOT_POINT) == 1 && on(GROUND_POINT) == 1
+    }
+
+    /// Whether a selector position puts out the new pickup.
+    pub fn hears_new(&self, selector: &str) -> bool {
+        self.selector.iter().any(|(name, places)| name == selector && places.contains(&0))
+    }
+
+    /// Whether a pot has a tone with it.
+    pub fn has_tone(&self, pot: u8) -> bool {
+        self.tones & (1 << pot) != 0
+    }
+
+    /// The name of a pot's place; empty for the shared one.
+    pub fn pot_name(&self, pot: u8) -> String {
+        if self.is_shared() {
+            return String::new();
+        }
+        self.places.get(usize::from(pot)).cloned().unwrap_or_default()
+    }
+
+    pub fn value(&self, value: Value) -> Option<u8> {
+        self.values.iter().position(|other| *other == value).and_then(|at| u8::try_from(at).ok())
+    }
+
+    pub fn selector_position(&self, name: &str) -> Option<u8> {
+        self.selector.iter().position(|(other, _)| other == name).and_then(|at| u8::try_from(at).ok())
+    }
+
+    pub fn switch_position(&self, name: &str) -> Option<u8> {
+        self.switch.iter().position(|(other, _)| other == name).and_then(|at| u8::try_from(at).ok())
+    }
+
+    /// How the volumes stand, by numbers; nothing for a place without one.
+    pub fn knobs(&self, volumes: &Volumes) -> Option<Knobs> {
+        Some(match volumes {
+            Volumes::Full {} => Knobs::Full,
+            Volumes::Zero {} => Knobs::Zero,
+            Volumes::Half {} => Knobs::Half,
+            Volumes::ZeroOf { place } => {
+                let place = self.places.iter().position(|other| other == place)?;
+                Knobs::ZeroOf(u8::try_from(place).ok()?)
+            }
+        })
+    }
+
+    fn knob(&self, made: &Made, look: &Look, pot: u8) -> Knob {
+        let meant = match look.knobs {
+            Knobs::Full => Knob::Full,
+            Knobs::Zero => Knob::Zero,
+            Knobs::Half => Knob::Between,
+            Knobs::ZeroOf(place) if place == pot && !self.is_shared() => Knob::Zero,
+            Knobs::ZeroOf(_) => Knob::Full,
+        };
+        let backwards = made.backwards & (1 << pot) != 0;
+        match (meant, backwards) {
+            // Only the new pickup's own volume is taken to be short of full.
+            (Knob::Full, false) if look.not_full && pot == 0 => Knob::Between,
+            (Knob::Full, true) => Knob::Zero,
+            (Knob::Zero, true) => Knob::Full,
+            (knob, _) => knob,
+        }
+    }
+
+    /// Walks over everything that is joined in a look: bonds first, then resistances.
+    fn walk(&self, made: &Made, look: &Look, mut bond: impl FnMut(u8, u8), mut add: impl FnMut(u8, u8, Value)) {
+        // The pickup: coil ends to leads, leads to points.
+        for &(a, b) in &self.inside {
+            bond(a, b);
+        }
+        let turn = |point: u8| match point {
+            HOT_POINT if made.turned => GROUND_POINT,
+            GROUND_POINT if made.turned => HOT_POINT,
+            point => point,
+        };
+        for (at, on) in (0_u8..).zip(made.on.iter().take(self.wires.len())) {
+            if *on != NOWHERE {
+                let shield = self.wires.get(usize::from(at)).is_some_and(|wire| wire.shield);
+                bond(WIRES + at, POINTS + if shield { *on } else { turn(*on) });
+            }
+        }
+        for (at, pair) in (0_u8..).zip(&self.jumpers) {
+            if made.missing != Some(at) {
+                bond(POINTS + turn(pair[0]), POINTS + turn(pair[1]));
+            }
+        }
+        if let Some((_, pairs)) = self.switch.get(usize::from(look.switch)) {
+            for &(a, b) in pairs {
+                bond(POINTS + a, POINTS + b);
+            }
+        }
+        bond(POINTS + GROUND_POINT, GROUND);
+        if !made.no_hot {
+            bond(POINTS + HOT_POINT, HOTS);
+        }
+        // The jack.
+        let (tip, sleeve) = if made.jack_turned { (SLEEVE, TIP) } else { (TIP, SLEEVE) };
+        if !made.no_sleeve {
+            bond(sleeve, GROUND);
+        }
+        let wiper = if self.layout == Layout::Shared { SHARED_WIPER } else { OUT };
+        if !made.no_tip {
+            bond(tip, wiper);
+        }
+        if made.jack_shorted {
+            bond(TIP, SLEEVE);
+        }
+        if let Some(node) = made.to_ground {
+            bond(node, GROUND);
+        }
+        for pot in 0..self.pots() {
+            if made.case_off & (1 << pot) == 0 {
+                bond(CASES + pot, GROUND);
+            }
+        }
+        // From each place's hot to its lug of the selector, by its own volume or straight.
+        for place in 0..self.places.len() as u8 {
+            match self.layout {
+                Layout::Each(track) => {
+                    let (hot, lug) = match track {
+                        TrackWiring::PickupOnTrack => (TOPS + place, WIPERS + place),
+                        TrackWiring::PickupOnWiper => (WIPERS + place, TOPS + place),
+                    };
+                    bond(HOTS + place, hot);
+                    bond(self.lug(made, place), lug);
+                }
+                Layout::Shared | Layout::NoVolume => bond(self.lug(made, place), HOTS + place),
+            }
+        }
+        if let Some((_, places)) = self.selector.get(usize::from(look.selector)) {
+            for place in places {
+                bond(LUGS + place, OUT);
+            }
+        }
+        for pot in 0..self.pots() {
+            let (top, wiper) = if self.is_shared() { (OUT, SHARED_WIPER) } else { (TOPS + pot, WIPERS + pot) };
+            let knob = self.knob(made, look, pot);
+            match knob {
+                Knob::Full => bond(wiper, top),
+                Knob::Zero => bond(wiper, GROUND),
+                Knob::Between => {
+                    add(top, wiper, Value::Above);
+                    add(wiper, GROUND, Value::Below);
+                }
+            }
+            if knob != Knob::Between {
+                add(top, GROUND, Value::Track(usize::from(pot)));
+            }
+            if made.conducts & (1 << pot) != 0 {
+                add(if self.is_shared() { OUT } else { HOTS + pot }, GROUND, Value::Tone(usize::from(pot)));
+            }
+        }
+        for (at, coil) in (0_u8..).zip(&self.coils) {
+            if made.broken & (1 << at) == 0 {
+                add(ENDS + 2 * at, ENDS + 2 * at + 1, Value::Coil(*coil));
+            }
+        }
+        for place in 1..self.places.len() {
+            add(HOTS + place as u8, GROUND, Value::Stays(place));
+        }
+    }
+
+    /// The lug of the selector that a place's wire is on.
+    fn lug(&self, made: &Made, place: u8) -> u8 {
+        let lug = match made.exchanged {
+            Some((a, b)) if a == place => b,
+            Some((a, b)) if b == place => a,
+            _ => place,
+        };
+        if made.shares == Some(place) { LUGS } else { LUGS + lug }
+    }
+
+    /// What a look sees; nothing for a bridge.
+    pub fn seen(&self, made: &Made, look: &Look) -> Option<Seen> {
+        let mut joints = Bonds::default();
+        let mut branches: Vec<Branch> = Vec::with_capacity(16);
+        self.walk(
+            made,
+            look,
+            |a, b| joints.bond(a, b),
+            |from, to, value| branches.extend(self.value(value).map(|value| Branch { from, to, value })),
+        );
+        Seen::of(&branches, &joints, look.port.0, look.port.1)
+    }
+
+    /// What an exact meter shows by the solver, in ohms, with these values in the order of [`Self::values`]; nothing when it
+    /// is open.
+    pub fn solved(&self, made: &Made, look: &Look, values: &[f64]) -> Option<f64> {
+        let mut network = Network::default();
+        for _ in 0..NODES {
+            network.node();
+        }
+        let mut bonds: Vec<(u8, u8)> = Vec::new();
+        let mut branches: Vec<(u8, u8, f64)> = Vec::new();
+        self.walk(
+            made,
+            look,
+            |a, b| bonds.push((a, b)),
+            |from, to, value| {
+                let ohms = self.value(value).and_then(|at| values.get(usize::from(at)));
+                branches.extend(ohms.map(|ohms| (from, to, *ohms)));
+            },
+        );
+        for (a, b) in bonds {
+            network.bond(usize::from(a), usize::from(b));
+        }
+        for (a, b, ohms) in branches {
+            network.resistance(usize::from(a), usize::from(b), ohms);
+        }
+        network.resistance_between(usize::from(look.port.0), usize::from(look.port.1))
+    }
+}

@@ -1,0 +1,30 @@
+//! The permanent install: which lead is soldered where, what to read at the jack, phase and hum beside the pickups that
+//! stay, and what is wrong when a reading is off.
+//!
+//! Everything here is computed from plain data: the pickup with its proven leads, the guitar's controls and the plan. It
+//! knows no entries.
+
+#[cfg(test)]
+mod bench;
+mod circuit;
+mod contacts;
+mod controls;
+mod jack;
+mod known;
+mod lay;
+mod phase;
+mod plan;
+mod proof;
+mod wiring;
+
+pub use contacts::{ContactPosition, MOST_LUGS, ModeSwitch};
+pub use controls::{POT_WITHIN, PlacePots, Selector, SelectorPosition, SignalPath, TrackWiring, VolumeLayout};
+pub use jack::{JackReading, JackSet, Volumes, jack_readings};
+pub use lay::{FitAt, InstallWay, fit_at, way_round};
+pub use phase::{PairPhase, PhaseAndHum, SwapLeads, phase_and_hum};
+pub use plan::{Install, ModeWiring, Plan, Staying, mode_wirings};
+pub use proof::{
+    InstallCause, InstallGiven, JackProbe, JackTaken, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext, ProofSuspect,
+    install_causes, install_probes, install_would_read, prove,
+};
+pub use wiring::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire};

@@ -1,0 +1,225 @@
+//! What goes wrong at an install, in a person's words.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::audition::SHIELD;
+use crate::install::JackSet;
+use crate::pickup::CoilName;
+
+/// One thing that is wrong with an install, or with a reading of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case", tag = "cause", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum InstallCause {
+    /// A lead is soldered to another point than planned.
+    WrongPoint {
+        /// The lead.
+        lead: String,
+        /// Where it belongs, in words.
+        meant: String,
+        /// Where it is, in words.
+        found: String,
+    },
+    /// Two leads are in each other's place.
+    LeadsExchanged {
+        /// The two.
+        leads: [String; 2],
+    },
+    /// A lead's joint is cold, or the lead is broken off.
+    ColdJoint {
+        /// The lead; [`crate::audition::SHIELD`] for the shield.
+        lead: String,
+        /// The point it should be on, in words.
+        point: String,
+    },
+    /// A wire between two points is missing or cold.
+    WireOpen {
+        /// The two points, in words.
+        between: [String; 2],
+    },
+    /// Hot and ground of the new pickup are exchanged where they leave it or the mode switch.
+    PickupTurned {},
+    /// Tip and sleeve are exchanged at the jack.
+    JackTurned {},
+    /// The case of a pot is not grounded.
+    CaseNotGrounded {
+        /// The place it belongs to; empty for the shared one.
+        place: String,
+    },
+    /// The selector stood elsewhere for a reading.
+    SelectorElsewhere {
+        /// How everything was meant to stand for the reading.
+        reading: JackSet,
+        /// The position in which it stood.
+        stood: String,
+    },
+    /// The mode switch stood elsewhere for a reading.
+    SwitchElsewhere {
+        /// How everything was meant to stand for the reading.
+        reading: JackSet,
+        /// The position in which it stood.
+        stood: String,
+    },
+    /// A volume was not quite at full for the readings that should have it there.
+    VolumeNotFull {},
+    /// A volume pot's outer lugs are exchanged, so that full is zero.
+    VolumeBackwards {
+        /// The place it belongs to; empty for the shared one.
+        place: String,
+    },
+    /// A tone capacitor conducts.
+    CapacitorShorted {
+        /// The place it belongs to; empty for the shared one.
+        place: String,
+    },
+    /// A point touches ground: a hair of wire, the braid, a nicked insulation.
+    TouchesGround {
+        /// The point, in words.
+        point: String,
+    },
+    /// Tip and sleeve touch at the jack.
+    JackShorted {},
+    /// A volume pot has another value than stated.
+    OtherPot {
+        /// The place it belongs to; empty for the shared one.
+        place: String,
+    },
+    /// Two pickups are on each other's lug of the selector.
+    PlacesExchanged {
+        /// The two places.
+        places: [String; 2],
+    },
+    /// Another pickup is joined to the same lug as the new one.
+    SharesLug {
+        /// The other place.
+        place: String,
+    },
+    /// A coil is open, as the heat of the iron does.
+    DeadCoil {
+        /// The coil.
+        coil: CoilName,
+    },
+    /// The coils are not what was measured or stated for them.
+    NotAsMeasured {},
+}
+
+impl InstallCause {
+    /// What is wrong, as a sentence without its full stop: `the joint of moss is cold`.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        match self {
+            Self::WrongPoint { lead, meant, found } => {
+                format!("{} is on {found} instead of {meant}", said(lead))
+            }
+            Self::LeadsExchanged { leads: [a, b] } => format!("{a} and {b} are in each other's place"),
+            Self::ColdJoint { lead, point } => {
+                format!("{} has no contact with {point}: a cold joint or a broken lead", said(lead))
+            }
+            Self::WireOpen { between: [a, b] } => format!("the wire from {a} to {b} is missing or has a cold joint"),
+            Self::PickupTurned {} => "hot and ground of the new pickup are exchanged".to_owned(),
+            Self::JackTurned {} => "tip and sleeve are exchanged at the jack".to_owned(),
+            Self::CaseNotGrounded { place } => format!("the case of {} is not grounded", pot(place, "volume pot")),
+            Self::SelectorElsewhere { reading, stood } => {
+                format!("the selector stood on {stood} for the reading with the {}", reading.in_words())
+            }
+            Self::SwitchElsewhere { reading, stood } => {
+                format!("the mode switch stood on {stood} for the reading with the {}", reading.in_words())
+            }
+            Self::VolumeNotFull {} => "the volume was not quite at full".to_owned(),
+            Self::VolumeBackwards { place } => {
+                format!("the outer lugs of {} are exchanged, so that full is zero", pot(place, "volume pot"))
+            }
+            Self::CapacitorShorted { place } => {
+                format!("the capacitor of {} conducts", pot(place, "tone pot"))
+            }
+            Self::TouchesGround { point } => format!("{point} touches ground"),
+            Self::JackShorted {} => "tip and sleeve touch at the jack".to_owned(),
+            Self::OtherPot { place } => format!("{} has another value than written down", pot(place, "volume pot")),
+            Self::PlacesExchanged { places: [a, b] } => {
+                format!("the pickups of {a} and {b} are on each other's lug of the selector")
+            }
+            Self::SharesLug { place } => format!("the {place} pickup is joined to the new one's lug"),
+            Self::DeadCoil { coil } => format!("coil {} is open", coil.letter()),
+            Self::NotAsMeasured {} => "the coils are not what was measured or stated for them".to_owned(),
+        }
+    }
+
+    /// What to do about it, and what to measure after.
+    #[must_use]
+    pub fn what_to_do(&self) -> String {
+        match self {
+            Self::WrongPoint { lead, meant, found } => {
+                format!("Take {} off {found} and solder it to {meant}. Then measure again.", said(lead))
+            }
+            Self::LeadsExchanged { leads: [a, b] } => {
+                format!("Exchange {a} and {b} by the hookup list. Then measure again.")
+            }
+            Self::ColdJoint { lead, point } => format!(
+                "Look at the joint of {} on {point} and tug it gently. Heat it again with a little fresh solder, and let it cool \
+                 without moving it. Then measure again.",
+                said(lead)
+            ),
+            Self::WireOpen { between: [a, b] } => {
+                format!(
+                    "Follow the wire from {a} to {b}, tug it gently and solder it again where it is loose. Then measure again."
+                )
+            }
+            Self::PickupTurned {} => {
+                "Exchange the new pickup's hot and ground, the shield staying on ground. Then tap it again.".to_owned()
+            }
+            Self::JackTurned {} => "Exchange the two wires at the jack: ground goes to the sleeve.".to_owned(),
+            Self::CaseNotGrounded { place } => {
+                format!(
+                    "Solder a ground wire to the case of {}. Then measure from the case to the sleeve.",
+                    pot(place, "volume pot")
+                )
+            }
+            Self::SelectorElsewhere { reading, .. } | Self::SwitchElsewhere { reading, .. } => {
+                format!("Set it until it clicks: {}. Measure that again.", reading.in_words())
+            }
+            Self::VolumeNotFull {} => "Turn every volume up to its stop, and measure again.".to_owned(),
+            Self::VolumeBackwards { place } => {
+                format!("Exchange the wires on the outer lugs of {}. Then measure again.", pot(place, "volume pot"))
+            }
+            Self::CapacitorShorted { place } => format!(
+                "Lift one leg of the capacitor at {} and measure again. If that mends it, put in another capacitor.",
+                pot(place, "tone pot")
+            ),
+            Self::TouchesGround { point } => format!(
+                "Look round {point} with a magnifier: a hair of wire, a strand of braid, insulation drawn back by the heat. Part \
+                 them. Then measure again."
+            ),
+            Self::JackShorted {} => {
+                "Look at the jack: a strand or a blob of solder joins its lugs. Then measure again.".to_owned()
+            }
+            Self::OtherPot { place } => {
+                format!("Read the value on {} and write it into the guitar's record.", pot(place, "volume pot"))
+            }
+            Self::PlacesExchanged { .. } => "Exchange the two wires on the selector. Then measure again.".to_owned(),
+            Self::SharesLug { place } => {
+                format!(
+                    "Look at the selector's lugs: part the {place} pickup's wire from the new one's. Then measure again."
+                )
+            }
+            Self::DeadCoil { coil } => format!(
+                "Unsolder one end of coil {} and measure the coil on its bare leads. If it shows OL there too, the coil or its lead \
+                 is broken: that is work for a winder.",
+                coil.letter()
+            ),
+            Self::NotAsMeasured {} => {
+                "Nothing is wrong with the wiring. Look whether it is the pickup you think.".to_owned()
+            }
+        }
+    }
+}
+
+/// A lead's name, or `the shield`.
+pub(super) fn said(lead: &str) -> String {
+    if lead == SHIELD { "the shield".to_owned() } else { lead.to_owned() }
+}
+
+/// `the volume pot`, `the neck volume pot`.
+pub(super) fn pot(place: &str, what: &str) -> String {
+    if place.is_empty() { format!("the {what}") } else { format!("the {place} {what}") }
+}

@@ -1,0 +1,326 @@
+//! A permanent install through the contract: from an audition to the pickup living in the guitar, and back again.
+
+mod workbench;
+
+use serde_json::{Value, json};
+use workbench::{AUDITION, GUITAR, OTHER_PICKUP, PICKUP, Workbench, guitar_form};
+
+const FIT: &str = "019a3c5f-7e00-7000-8000-0000000000f1";
+
+/// A bench with an audition that can be installed, and a pickup in the guitar that would come out.
+fn bench() -> Workbench {
+    let bench = Workbench::begun();
+    let mut form = guitar_form("Kitchen guitar");
+    form["places"][0]["fitted"] = json!(OTHER_PICKUP);
+    form["selector"] = json!({"kind": "usual"});
+    bench.write(json!({"ask": "write_guitar", "id": GUITAR, "form": form}));
+    for (terminal, leads) in
+        [json!(["moss", "shield"]), json!(["rust"]), json!(["slate"]), json!(["chalk"])].into_iter().enumerate()
+    {
+        bench.note(json!({"ask": "hook_up", "hooked": {"terminal": terminal, "leads": leads, "tugged": true}}));
+    }
+    for (mode, reading) in [("parallel", "3.334k"), ("single", "6.66k"), ("series", "13.34k")] {
+        bench.note(json!({"ask": "take_reading", "mode": mode, "reading": reading, "room": "21"}));
+    }
+    bench
+}
+
+/// Asks to write something about the install.
+fn fit(bench: &Workbench, mut ask: Value) -> (String, Value) {
+    ask["fit"] = json!(FIT);
+    let (entry, reply) = bench.write(ask);
+    (entry, reply["fit"].clone())
+}
+
+fn refused(bench: &Workbench, mut ask: Value) -> Value {
+    ask["fit"] = json!(FIT);
+    ask["entry"] = json!(bench.name());
+    bench.refused(&ask)
+}
+
+fn place_name(bench: &Workbench) -> String {
+    guitar(bench)["places"][0]["name"].as_str().expect("a place").to_owned()
+}
+
+fn begin(bench: &Workbench) -> Value {
+    let place = place_name(bench);
+    fit(bench, json!({"ask": "begin_fit", "audition": AUDITION, "place": place})).1
+}
+
+fn plan(bench: &Workbench, mode: &str) -> Value {
+    fit(bench, json!({"ask": "plan_fit", "plan": {"kind": "fixed", "mode": mode, "turned": false}})).1
+}
+
+fn iron(bench: &Workbench, act: Value) -> Value {
+    fit(bench, json!({"ask": "at_fit_iron", "act": act})).1
+}
+
+fn light(bench: &Workbench) {
+    for act in [
+        json!({"do": "tick_off", "tick": "guitar_unplugged", "words": ""}),
+        json!({"do": "tell", "told": {"fact": "battery", "is": false}}),
+        json!({"do": "tick_off", "tick": "finish_covered", "words": ""}),
+        json!({"do": "light_iron"}),
+    ] {
+        iron(bench, act);
+    }
+}
+
+fn act(bench: &Workbench, act: &str) -> Value {
+    fit(bench, json!({"ask": "do_fit_act", "act": act, "words": ""})).1
+}
+
+fn pass(bench: &Workbench, step: &str) -> Value {
+    fit(bench, json!({"ask": "pass_fit_step", "step": step, "why": "tried out by hand"})).1
+}
+
+/// All steps up to the last one.
+fn up_to_done(bench: &Workbench) -> Value {
+    begin(bench);
+    plan(bench, "series");
+    for step in ["way_round", "phase", "hookup", "room", "jack", "parts"] {
+        pass(bench, step);
+    }
+    light(bench);
+    for one in ["old_pictured", "old_out", "tinned", "set_in", "joined", "insulated", "cooled", "tugged"] {
+        act(bench, one);
+    }
+    iron(bench, json!({"do": "iron_off"}));
+    pass(bench, "proof");
+    for one in ["closed", "strung", "heights_set"] {
+        act(bench, one);
+    }
+    pass(bench, "listen")
+}
+
+fn guitar(bench: &Workbench) -> Value {
+    bench.ok(&json!({"ask": "guitar", "id": GUITAR, "unit": "millimetre"}))["guitar"]["guitar"].clone()
+}
+
+fn fitted(bench: &Workbench) -> Value {
+    guitar(bench)["places"][0]["fitted"].clone()
+}
+
+/// Where the drawer says that a pickup lives; null while it is loose.
+fn lives(bench: &Workbench, pickup: &str) -> Value {
+    let drawer = bench.ok(&json!({"ask": "drawer", "retired": false}));
+    let lines = drawer["pickups"].as_array().expect("lines");
+    lines.iter().find(|line| line["id"] == pickup).expect("in the drawer")["lives_in"].clone()
+}
+
+#[test]
+fn the_pickup_moves_into_the_guitar_and_the_old_one_into_the_drawer() {
+    let bench = bench();
+    assert!(lives(&bench, PICKUP).is_null());
+    assert_eq!(lives(&bench, OTHER_PICKUP)["guitar"], GUITAR);
+    let view = up_to_done(&bench);
+    assert_eq!(view["next"], "done", "{}", view["steps"]);
+    let (done, view) = fit(&bench, json!({"ask": "finish_fit", "words": ""}));
+    assert_eq!(view["state"], "done");
+    assert_eq!(fitted(&bench), PICKUP);
+    assert_eq!(lives(&bench, PICKUP)["guitar"], GUITAR);
+    assert!(lives(&bench, OTHER_PICKUP).is_null());
+    // Both histories can be read.
+    for pickup in [PICKUP, OTHER_PICKUP] {
+        let fits = bench.ok(&json!({"ask": "fits", "about": {"thing": "pickup", "id": pickup}}));
+        assert_eq!(fits["fits"][0]["fit"], FIT, "{fits}");
+        assert_eq!(fits["fits"][0]["came_out"], OTHER_PICKUP);
+    }
+    // The same entry asked again changes nothing.
+    let again = bench.ok(&json!({"ask": "finish_fit", "entry": done, "fit": FIT, "words": ""}));
+    assert_eq!(again["fit"]["written"], view["written"]);
+    // The sheet still tells what came out, although the guitar holds the new one now.
+    let outcome = view["outcome"].to_string();
+    assert!(outcome.contains("Tin whistle came out"), "{outcome}");
+
+    // Struck out, all of it is as before; the strike-out struck out, it is done again.
+    let (strike, view) = fit(&bench, json!({"ask": "strike_fit", "struck": done, "why": ""}));
+    assert_eq!((view["state"].as_str(), view["next"].as_str()), (Some("open"), Some("done")));
+    assert_eq!(fitted(&bench), OTHER_PICKUP);
+    assert!(lives(&bench, PICKUP).is_null());
+    assert_eq!(lives(&bench, OTHER_PICKUP)["guitar"], GUITAR);
+    let (_, view) = fit(&bench, json!({"ask": "strike_fit", "struck": strike, "why": ""}));
+    assert_eq!(view["state"], "done");
+    assert_eq!(fitted(&bench), PICKUP);
+    assert!(lives(&bench, OTHER_PICKUP).is_null());
+}
+
+#[test]
+fn undoing_restores_the_place_also_when_the_guitar_was_described_since() {
+    let bench = bench();
+    up_to_done(&bench);
+    let (done, _) = fit(&bench, json!({"ask": "finish_fit", "words": ""}));
+    let page = bench.ok(&json!({"ask": "guitar", "id": GUITAR, "unit": "millimetre"}));
+    let mut form = page["guitar"]["form"].clone();
+    assert_eq!(form["places"][0]["fitted"], PICKUP);
+    form["notes"] = json!("a scratch at the rim");
+    bench.write(json!({"ask": "write_guitar", "id": GUITAR, "form": form}));
+    let (strike, _) = fit(&bench, json!({"ask": "strike_fit", "struck": done, "why": ""}));
+    assert_eq!(fitted(&bench), OTHER_PICKUP);
+    assert_eq!(guitar(&bench)["notes"], "a scratch at the rim");
+    fit(&bench, json!({"ask": "strike_fit", "struck": strike, "why": ""}));
+    assert_eq!(fitted(&bench), PICKUP);
+}
+
+#[test]
+fn an_install_goes_on_after_a_restart_and_stands_on_the_bench() {
+    let bench = bench();
+    begin(&bench);
+    let before = plan(&bench, "parallel");
+    let bench = bench.reopened();
+    let after = bench.ok(&json!({"ask": "fit", "id": FIT}))["fit"].clone();
+    assert_eq!(after, before);
+    let shown = bench.ok(&json!({"ask": "bench"}))["bench"]["fits"].clone();
+    assert_eq!(shown[0]["fit"], FIT);
+    assert_eq!(shown[0]["next"], "way_round");
+    assert_eq!(shown[0]["what"], "Next: Which way round");
+    let (_, view) = fit(&bench, json!({"ask": "give_up_fit", "why": "too deep"}));
+    assert_eq!(view["state"], "given_up");
+    assert_eq!(bench.ok(&json!({"ask": "bench"}))["bench"]["fits"], json!([]));
+    assert_eq!(fitted(&bench), OTHER_PICKUP);
+}
+
+#[test]
+fn no_iron_before_the_stop_list_and_no_joint_before_the_iron() {
+    let bench = bench();
+    begin(&bench);
+    plan(&bench, "series");
+    assert_eq!(refused(&bench, json!({"ask": "at_fit_iron", "act": {"do": "light_iron"}}))["code"], "held");
+    assert_eq!(refused(&bench, json!({"ask": "do_fit_act", "act": "joined", "words": ""}))["code"], "held");
+    act(&bench, "old_pictured");
+    light(&bench);
+    let view = act(&bench, "joined");
+    assert!(view["iron"]["lit"].is_string());
+    // A hold can be passed with a reason, which is in ink.
+    let off = iron(&bench, json!({"do": "iron_off"}));
+    assert!(off["iron"]["lit"].is_null());
+    assert_eq!(refused(&bench, json!({"ask": "at_fit_iron", "act": {"do": "light_iron"}}))["code"], "held");
+    for hold in ["iron_plugged_in", "iron_battery_in", "iron_finish_bare"] {
+        iron(&bench, json!({"do": "override_hold", "hold": hold, "why": "the body lies in another room"}));
+    }
+    let view = iron(&bench, json!({"do": "light_iron"}));
+    assert!(view["written"].to_string().contains("the body lies in another room"));
+}
+
+#[test]
+fn another_plan_makes_joints_and_proof_worthless_and_says_so() {
+    let bench = bench();
+    up_to_done(&bench);
+    let view = plan(&bench, "parallel");
+    let of = |step: &str| {
+        let steps = view["steps"].as_array().expect("steps");
+        steps.iter().find(|one| one["step"] == step).expect("a step").clone()
+    };
+    assert_eq!(view["next"], "phase");
+    assert_eq!(of("way_round")["status"], "done", "turning it is not part of the plan");
+    for step in ["phase", "hookup", "jack", "parts", "solder"] {
+        assert_eq!(of(step)["status"], "open", "{step}");
+        assert!(of(step)["invalidated"].is_string(), "{step}");
+    }
+    assert_eq!(of("proof")["status"], "open");
+    // The same plan again changes nothing.
+    assert_eq!(plan(&bench, "parallel")["steps"], view["steps"]);
+}
+
+#[test]
+fn what_can_t_be_is_refused_with_its_field() {
+    let bench = bench();
+    assert_eq!(bench.refused(&json!({"ask": "fit", "id": FIT}))["code"], "not_found");
+    assert_eq!(refused(&bench, json!({"ask": "finish_fit", "words": ""}))["code"], "not_found");
+    assert_eq!(
+        refused(&bench, json!({"ask": "begin_fit", "audition": AUDITION, "place": "the lid"}))["field"],
+        "place"
+    );
+    assert_eq!(refused(&bench, json!({"ask": "begin_fit", "audition": FIT, "place": ""}))["code"], "not_found");
+    begin(&bench);
+    let own = |lugs: &str, joined: &str| {
+        let position = |name: &str| json!({"name": name, "joined": joined, "mode": "series"});
+        json!({"ask": "plan_fit", "plan": {"kind": "own", "name": "Slide", "lugs": lugs, "turned": false,
+            "positions": [position("up"), position("down")]}})
+    };
+    let set = json!({"selector": "moon", "switch": "", "volumes": {"at": "full"}});
+    let cases = [
+        (json!({"ask": "begin_fit", "audition": AUDITION, "place": ""}), "fit"),
+        (json!({"ask": "plan_fit", "plan": {"kind": "fixed", "mode": " ", "turned": false}}), "mode"),
+        (
+            json!({"ask": "plan_fit", "plan": {"kind": "ready", "switch": "no such", "modes": [], "turned": false}}),
+            "switch",
+        ),
+        (
+            json!({"ask": "plan_fit", "plan": {"kind": "ready", "switch": "DPDT on-on", "modes": [], "turned": false}}),
+            "modes",
+        ),
+        (own("none", "1-2"), "lugs"),
+        (own("6", "1-9"), "positions.0.joined"),
+        (json!({"ask": "pass_fit_step", "step": "solder", "why": "no time"}), "step"),
+        (json!({"ask": "pass_fit_step", "step": "listen", "why": ""}), "why"),
+        (json!({"ask": "at_fit_iron", "act": {"do": "tick_off", "tick": "volume_at_zero", "words": ""}}), "act.tick"),
+        (
+            json!({"ask": "at_fit_iron", "act": {"do": "tick_together", "ticks": ["finish_covered", "glasses_on"]}}),
+            "act.ticks",
+        ),
+        (json!({"ask": "at_fit_iron", "act": {"do": "acknowledge", "caution": "none", "cause": ""}}), "act.caution"),
+        (
+            json!({"ask": "at_fit_iron", "act": {"do": "override_hold", "hold": "hearing_spent", "why": "x y z"}}),
+            "act.hold",
+        ),
+        (json!({"ask": "read_jack", "at": set, "reading": "7k", "room": ""}), "at"),
+        (
+            json!({"ask": "probe_fit", "probe": {"at": "case_to_sleeve", "set": set, "place": ""}, "reading": "0.2"}),
+            "probe",
+        ),
+        (json!({"ask": "answer_fit", "answer": {"check": "phase", "position": "moon", "heard": "full"}}), "answer"),
+        (json!({"ask": "give_up_fit", "why": " "}), "why"),
+        (json!({"ask": "strike_fit", "struck": AUDITION, "why": ""}), "struck"),
+        (json!({"ask": "finish_fit", "words": ""}), "fit"),
+    ];
+    let entries = bench.ok(&json!({"ask": "fit", "id": FIT}))["fit"]["written"].clone();
+    for (ask, field) in cases {
+        let refusal = refused(&bench, ask.clone());
+        assert_eq!(refusal["field"], field, "{ask}: {refusal}");
+    }
+    assert_eq!(bench.ok(&json!({"ask": "fit", "id": FIT}))["fit"]["written"], entries, "nothing was written");
+}
+
+#[test]
+fn erasing_a_pickup_takes_its_fit_sheet_along() {
+    let bench = bench();
+    begin(&bench);
+    let would = bench.ok(&json!({"ask": "what_would_go", "things": [{"thing": "pickup", "id": PICKUP}]}));
+    assert!(would.to_string().contains("One fit sheet goes with them"), "{would}");
+    bench.ok(&json!({"ask": "erase", "things": [{"thing": "pickup", "id": PICKUP}]}));
+    assert_eq!(bench.refused(&json!({"ask": "fit", "id": FIT}))["code"], "not_found");
+    assert_eq!(bench.ok(&json!({"ask": "bench"}))["bench"]["fits"], json!([]));
+}
+
+#[test]
+fn a_guitar_s_selector_and_volumes_are_kept_and_given_back() {
+    let bench = Workbench::stocked();
+    let mut form = guitar_form("Kitchen guitar");
+    let place = form["places"][0].clone();
+    let mut bridge = place.clone();
+    (bridge["name"], bridge["from_saddle"]) = (json!("bridge"), json!("41"));
+    form["places"] = json!([place, bridge]);
+    let neck = form["places"][0]["name"].clone();
+    let write = |form: &Value| bench.write(json!({"ask": "write_guitar", "id": GUITAR, "form": form})).1;
+    form["selector"] = json!({"kind": "usual"});
+    let page = write(&form);
+    let positions = page["guitar"]["guitar"]["controls"]["selector"]["positions"].clone();
+    assert_eq!(positions.as_array().map(Vec::len), Some(3), "{positions}");
+    assert_eq!(page["guitar"]["form"]["selector"], json!({"kind": "usual"}));
+    let pots = json!([{"place": neck, "volume": "500 kΩ", "tone": "", "capacitor": "22 nF"}]);
+    (form["layout"], form["track"], form["pots"]) = (json!("each_place"), json!("pickup_on_wiper"), pots.clone());
+    let page = write(&form);
+    assert_eq!(page["guitar"]["form"]["pots"], pots);
+    assert_eq!(page["guitar"]["form"]["track"], "pickup_on_wiper");
+    let positions = |places: Value| json!({"kind": "own", "positions": [{"name": "up", "places": places}, {"name": "down", "places": ["bridge"]}]});
+    for (selector, field) in [
+        (json!({"kind": "own", "positions": []}), "selector.positions"),
+        (positions(json!([])), "selector.positions.0.places"),
+        (positions(json!(["moon"])), "selector.positions.0.places"),
+    ] {
+        form["selector"] = selector;
+        let ask = json!({"ask": "write_guitar", "entry": bench.name(), "id": GUITAR, "form": form});
+        assert_eq!(bench.refused(&ask)["field"], field, "{}", form["selector"]);
+    }
+}

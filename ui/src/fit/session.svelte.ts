@@ -1,0 +1,81 @@
+// One permanent install as its page holds it: the newest picture of it, what is being written, and what was refused.
+
+import type { Ask, FitStep, FitView, IronAct, Refusal } from '../contract';
+import { newName } from '../names';
+import type { Act } from '../pages/audition/session.svelte';
+import { here } from '../routes.svelte';
+import { ask, Refused, sentenceOf } from '../transport';
+
+type Without<Kind, Names extends string> = Kind extends unknown ? Omit<Kind, Names> : never;
+
+/** An ask that writes about an install, without the names that every one of them carries. */
+export type FitWrite = Without<Extract<Ask, { entry: string; fit: string }>, 'entry' | 'fit'>;
+
+/** What the parts that it shares with an audition write at the iron. */
+const AT_IRON: ReadonlySet<string> = new Set<IronAct['do']>([
+  'tick_off', 'tick_together', 'tell', 'acknowledge', 'override_hold', 'light_iron', 'iron_off',
+]);
+
+export class FitSession {
+  readonly id: string;
+  view = $state.raw<FitView | null>(null);
+  trouble = $state<unknown>(null);
+  busy = $state(false);
+  refusal = $state.raw<Pick<Refusal, 'sentence' | 'field'> | null>(null);
+  /** What was asked last. */
+  asked = $state('');
+  /** The line that was written last, to be struck out at once if it was a slip. */
+  written = $state.raw<{ entry: string; words: string } | null>(null);
+
+  constructor(id: string) {
+    this.id = id;
+  }
+
+  async load(): Promise<void> {
+    this.trouble = null;
+    try {
+      this.view = (await ask({ ask: 'fit', id: this.id }, 'fit')).fit;
+    } catch (trouble) {
+      this.trouble = trouble;
+    }
+  }
+
+  /** Why a field was not taken, if it was this one. */
+  error(...fields: string[]): string | null {
+    const field = this.refusal?.field?.replace(/^(act|plan)\./, '') ?? null;
+    return field !== null && fields.includes(field) ? (this.refusal?.sentence ?? null) : null;
+  }
+
+  /** Writes something down, also what a part that it shares with an audition asks for at the iron. */
+  async write(act: Act | FitWrite): Promise<boolean> {
+    const entry = newName();
+    this.asked = act.ask;
+    this.busy = true;
+    this.refusal = null;
+    try {
+      const { ask: does, ...rest } = act;
+      const question = AT_IRON.has(does) ? { ask: 'at_fit_iron', act: { do: does, ...rest } } : act;
+      this.view = (await ask({ ...question, entry, fit: this.id } as Ask, 'fit')).fit;
+      const line = this.view.written.find((one) => one.entry === entry);
+      this.written = line === undefined ? null : { entry, words: line.words };
+      return true;
+    } catch (trouble) {
+      this.refusal = trouble instanceof Refused ? trouble : { sentence: sentenceOf(trouble), field: null };
+      return false;
+    } finally {
+      this.busy = false;
+    }
+  }
+
+  /** Goes to the step that waits. */
+  goOn(): void {
+    here.go({ page: 'fit', id: this.id, step: this.view?.next ?? 'done' });
+  }
+
+  /** Passes a step and goes on. */
+  async pass(step: FitStep, why: string): Promise<boolean> {
+    const wrote = await this.write({ ask: 'pass_fit_step', step, why });
+    if (wrote) this.goOn();
+    return wrote;
+  }
+}
