@@ -226,7 +226,139 @@ id: AuditionId, } | { "ask": "logbook",
 /**
  * What to look for.
  */
-find: Find, } | { "ask": "facing", 
+find: Find, } | { "ask": "compare", 
+/**
+ * Which; two to four, no two alike.
+ */
+auditions: Array<AuditionId>, 
+/**
+ * The unit of lengths in the answer.
+ */
+unit: LengthUnit, } | { "ask": "decision", 
+/**
+ * The guitar.
+ */
+guitar: GuitarId, 
+/**
+ * From the saddle to the place, in millimetres; nothing for the one that was heard last.
+ */
+place: Millimetres | null, 
+/**
+ * What is wished; nothing for what was wished when it was decided last.
+ */
+wishes: Array<Wish> | null, 
+/**
+ * What must be so; nothing for what had to be so when it was decided last.
+ */
+musts: Array<Must> | null, } | { "ask": "rate_against_fitted", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * The mode heard.
+ */
+mode: Mode, 
+/**
+ * The quality.
+ */
+quality: Quality, 
+/**
+ * Less, the same or more.
+ */
+than: Than, } | { "ask": "pin_reference", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, } | { "ask": "unpin_reference", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, } | { "ask": "look_at_reference", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The audition that is heard.
+ */
+audition: AuditionId, 
+/**
+ * The mode that is heard.
+ */
+mode: Mode, } | { "ask": "hear_again", 
+/**
+ * The first new entry; the others follow from it.
+ */
+entry: EntryId, 
+/**
+ * The new audition: a new version-7 UUID.
+ */
+audition: AuditionId, 
+/**
+ * Its pickup and modes are taken.
+ */
+again: AuditionId, 
+/**
+ * Its guitar, rig, place, tuning and gaps are taken.
+ */
+like: AuditionId, } | { "ask": "decide", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The guitar.
+ */
+guitar: GuitarId, 
+/**
+ * What was wished.
+ */
+wishes: Array<Wish>, 
+/**
+ * What had to be so.
+ */
+musts: Array<Must>, 
+/**
+ * The audition it is chosen by: its pickup and place count.
+ */
+audition: AuditionId, 
+/**
+ * The mode it is chosen in.
+ */
+mode: Mode, 
+/**
+ * Why, in words.
+ */
+why: string, } | { "ask": "strike_decision", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The guitar.
+ */
+guitar: GuitarId, 
+/**
+ * The entry that no longer counts.
+ */
+struck: EntryId, 
+/**
+ * Why; may be empty.
+ */
+why: string, } | { "ask": "facing", 
 /**
  * Which audition.
  */
@@ -1213,7 +1345,11 @@ written: Array<InkLine>,
 /**
  * How many entries a newer version wrote.
  */
-newer: number, };
+newer: number, 
+/**
+ * What was decided by it for its guitar, in words; nothing where nothing was, or no longer stands.
+ */
+decided: string | null, };
 
 /**
  * An axis of the pickup to turn it about.
@@ -1313,6 +1449,11 @@ recent: Array<Line>,
 fits: Array<FitLine>, };
 
 /**
+ * Which side of a value is meant.
+ */
+export type Bound = "at_least" | "at_most";
+
+/**
  * What a bundle of the log would hold.
  */
 export type BundleView = { 
@@ -1324,6 +1465,60 @@ sentence: string,
  * Whether there is nothing to carry.
  */
 empty: boolean, };
+
+/**
+ * How long the cable to the amplifier is.
+ */
+export type Cable = "short" | "middle" | "long";
+
+/**
+ * One candidate.
+ */
+export type CandidateView = { 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * What it is called.
+ */
+label: string, 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * The newest audition it was rated in.
+ */
+audition: AuditionId, 
+/**
+ * How many auditions it was rated in.
+ */
+auditions: number, 
+/**
+ * The chance that it is the best of those that may be chosen, from 0 to 1; nothing without a wish.
+ */
+chance: number | null, 
+/**
+ * The chance in words: "best in 64 of 100".
+ */
+chance_shown: string, 
+/**
+ * What speaks for it.
+ */
+speaks_for: Array<string>, 
+/**
+ * What speaks against it.
+ */
+against: Array<string>, 
+/**
+ * What of it can't be said for sure about what must be so.
+ */
+musts: Array<string>, 
+/**
+ * What weakens its evidence, the worst first.
+ */
+weak: Array<string>, };
 
 /**
  * What is taken care of in a reading at the output.
@@ -1531,6 +1726,19 @@ acknowledged: boolean,
  * The cause, to be written beside an acknowledgement.
  */
 cause: string, };
+
+/**
+ * One thing of one audition.
+ */
+export type Cell = { 
+/**
+ * What it is there; a dash where nothing is known.
+ */
+words: string, 
+/**
+ * What goes with it, in small; may be empty.
+ */
+beside: string, };
 
 /**
  * A question that ear or eye answers.
@@ -1779,6 +1987,65 @@ between: [string, string], };
 export type CoilName = "A" | "B" | "C";
 
 /**
+ * One of the auditions that are compared.
+ */
+export type ComparedAudition = { 
+/**
+ * Which audition.
+ */
+id: AuditionId, 
+/**
+ * The name by which it is told from the others.
+ */
+name: string, 
+/**
+ * "Pickup on guitar, place".
+ */
+title: string, 
+/**
+ * When it was begun.
+ */
+begun: string | null, 
+/**
+ * Open, finished or ended early.
+ */
+state: State, 
+/**
+ * Whether it belongs to the demo bench.
+ */
+demo: boolean, 
+/**
+ * Whether it is the reference.
+ */
+pinned: boolean, };
+
+/**
+ * Auditions side by side.
+ */
+export type ComparisonView = { 
+/**
+ * The auditions, in the order they were named.
+ */
+auditions: Array<ComparedAudition>, 
+/**
+ * Whether it is fair, and what was not the same.
+ */
+fairness: FairnessView, 
+/**
+ * Everything beside each other: first what is told once an audition, then mode by mode. Cells stand in the order of the
+ * auditions; in a section, what differs comes first.
+ */
+sections: Array<Section>, 
+/**
+ * How many rows differ, in the sections where there is something to hold against.
+ */
+differ: number, 
+/**
+ * How many do not.
+ */
+same: number, };
+
+/**
  * How a pickup is built. "Soap-bar", "rail" and "mini" name the shape; the coils say the rest.
  */
 export type Construction = "single_coil" | "stacked" | "side_by_side" | "soap_bar" | "rail" | "mini";
@@ -1857,6 +2124,108 @@ reminders: Array<Reminder>, };
  * A level or a level difference, in decibels; A-weighted sound pressure where hearing is meant.
  */
 export type Decibels = number;
+
+/**
+ * Something that was decided.
+ */
+export type DecidedLine = { 
+/**
+ * The entry.
+ */
+entry: EntryId, 
+/**
+ * When.
+ */
+at: string, 
+/**
+ * In words.
+ */
+words: string, 
+/**
+ * The audition it was chosen by.
+ */
+audition: AuditionId, 
+/**
+ * The pickup that was chosen.
+ */
+pickup: PickupId, 
+/**
+ * The mode it was chosen in.
+ */
+mode: Mode, 
+/**
+ * What the place is called.
+ */
+place: string, 
+/**
+ * Whether it is the last word for its place.
+ */
+stands: boolean, 
+/**
+ * Whether it was struck out, and why.
+ */
+struck: Struck | null, };
+
+/**
+ * A decision for one place of a guitar.
+ */
+export type DecisionView = { 
+/**
+ * The guitar.
+ */
+guitar: GuitarId, 
+/**
+ * What it is called.
+ */
+guitar_label: string, 
+/**
+ * The places at which something was heard, the one with the newest audition first.
+ */
+places: Array<PlaceOffered>, 
+/**
+ * What the place is called that this is about; empty when nothing was heard yet.
+ */
+place: string, 
+/**
+ * From the saddle to the pole line.
+ */
+from_saddle: Length | null, 
+/**
+ * Every quality with the words to wish by, and what is wished.
+ */
+wishes: Array<WishView>, 
+/**
+ * What must be so.
+ */
+musts: Array<MustView>, 
+/**
+ * Every quality with its words, to say what must be so.
+ */
+qualities: Array<QualityOffered>, 
+/**
+ * How sure the order is.
+ */
+verdict: Verdict | null, 
+/**
+ * The candidates in groups that can be told apart, the best first. Without a wish they are all in one.
+ */
+groups: Array<GroupView>, 
+/**
+ * Candidates that miss what must be so.
+ */
+out: Array<CandidateView>, 
+/**
+ * What to hear next to be surer.
+ */
+next: NextAudition | null, 
+/**
+ * What is taken for granted, in sentences.
+ */
+assumptions: Array<string>, 
+/**
+ * What was decided for this guitar, the newest first.
+ */
+decided: Array<DecidedLine>, };
 
 /**
  * What is wrong, and what to do.
@@ -2063,6 +2432,11 @@ plan: Drawn,
 section: Drawn, };
 
 /**
+ * How fair a comparison is.
+ */
+export type FairKind = "fair" | "fair_but" | "not_fair";
+
+/**
  * Two auditions' gaps beside each other.
  */
 export type Fairness = { 
@@ -2074,6 +2448,43 @@ fair: boolean,
  * What it comes to, in a sentence.
  */
 sentence: string, };
+
+/**
+ * The fairness check.
+ */
+export type FairnessView = { 
+/**
+ * How fair it is, all taken together.
+ */
+kind: FairKind, 
+/**
+ * The verdict, with what to do.
+ */
+verdict: Verdict, 
+/**
+ * The audition that stands for how it should have been: the reference, else the newest.
+ */
+standard: AuditionId, 
+/**
+ * What was not the same, what matters most first.
+ */
+found: Array<FoundView>, 
+/**
+ * What nobody wrote down, in words.
+ */
+unknown: Array<string>, 
+/**
+ * What was heard to differ, and whether something that was not the same could explain it.
+ */
+heard: Array<HeardDifference>, 
+/**
+ * Two and two.
+ */
+pairs: Array<PairView>, 
+/**
+ * What to hear again so that it is fair.
+ */
+repeats: Array<RepeatView>, };
 
 /**
  * Capacitance, in farads.
@@ -2565,6 +2976,31 @@ lines: Array<Line>,
 after: number | null, };
 
 /**
+ * Something that was not the same.
+ */
+export type FoundView = { 
+/**
+ * What it is about.
+ */
+subject: Subject, 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * How much it matters.
+ */
+weight: Weight, 
+/**
+ * What it is and what it does.
+ */
+sentence: string, 
+/**
+ * The modes it concerns, in words; empty when it concerns every mode that was compared.
+ */
+modes: string, };
+
+/**
  * How a gap compares with its starting range.
  */
 export type GapIs = "near" | "within" | "far";
@@ -2654,6 +3090,19 @@ what: string,
  * How many steps are done or left out, of nine.
  */
 steps_over: number, };
+
+/**
+ * Candidates that can't be told apart.
+ */
+export type GroupView = { 
+/**
+ * "In front", "Level in front" or "Behind".
+ */
+title: string, 
+/**
+ * The candidates.
+ */
+candidates: Array<CandidateView>, };
 
 /**
  * What a person knows of a guitar.
@@ -2862,7 +3311,11 @@ newer: number,
 /**
  * Its newest auditions.
  */
-auditions: Array<Line>, };
+auditions: Array<Line>, 
+/**
+ * What was decided for it, the newest first.
+ */
+decided: Array<DecidedLine>, };
 
 /**
  * One string.
@@ -3082,6 +3535,27 @@ heard_in: string,
 check: CheckView, };
 
 /**
+ * A difference that was heard.
+ */
+export type HeardDifference = { 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * The quality.
+ */
+quality: Quality, 
+/**
+ * "In single, Lantern stack was brighter than Copper kettle: 5 against 3".
+ */
+sentence: string, 
+/**
+ * What could explain it beside the pickup, in a sentence; nothing when nothing known does.
+ */
+explained: string | null, };
+
+/**
  * What was heard in one mode.
  */
 export type HeardMode = { 
@@ -3100,7 +3574,11 @@ note: string,
 /**
  * What it was heard in, recorded by itself.
  */
-heard_in: string, };
+heard_in: string, 
+/**
+ * Whether the notes of the reference were looked at in this mode.
+ */
+looked: boolean, };
 
 /**
  * Which published rule counts.
@@ -3458,6 +3936,13 @@ place: string, } | { "cause": "dead_coil",
  * The coil.
  */
 coil: CoilName, } | { "cause": "not_as_measured", };
+
+/**
+ * What became of the pickup that is fitted at the place while another one is auditioned over it.
+ *
+ * Its magnets pull the strings too, and its field adds to that of the pickup on the rig or opposes it.
+ */
+export type Installed = "none_here" | "lowered" | "left" | "beside" | "taken_out";
 
 /**
  * What is ticked, told and done before and at the hot iron.
@@ -4015,7 +4500,15 @@ modes: Array<HeardMode>,
 /**
  * The amplifier and its settings.
  */
-amp: string, };
+amp: string, 
+/**
+ * What is fitted at the place now, in words; "the pickup that is fitted now" where nobody has written that down.
+ */
+fitted: string, 
+/**
+ * The reference, without its notes: they are shown when they are asked for.
+ */
+reference: Reference | null, };
 
 /**
  * Who listens, as a page shows it.
@@ -4424,6 +4917,53 @@ out_of_range: boolean,
  * What to do and what is left over, in a sentence.
  */
 sentence: string, };
+
+/**
+ * What must be so.
+ */
+export type Must = { 
+/**
+ * The quality.
+ */
+quality: Quality, 
+/**
+ * Whether the value is the least or the most.
+ */
+bound: Bound, 
+/**
+ * 1 to 5.
+ */
+value: number, };
+
+/**
+ * Something that must be so.
+ */
+export type MustView = { 
+/**
+ * What.
+ */
+must: Must, 
+/**
+ * In words.
+ */
+words: string, };
+
+/**
+ * What to hear next.
+ */
+export type NextAudition = { 
+/**
+ * What and why, in sentences.
+ */
+sentence: string, 
+/**
+ * The audition whose pickup and modes are heard again.
+ */
+again: AuditionId, 
+/**
+ * The audition under whose conditions.
+ */
+like: AuditionId, };
 
 /**
  * The next measurement.
@@ -5028,6 +5568,23 @@ fitted: PickupId | null,
 fitted_words: string, };
 
 /**
+ * A place at which something was heard.
+ */
+export type PlaceOffered = { 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * From the saddle to the pole line.
+ */
+from_saddle: Length, 
+/**
+ * How many auditions it had.
+ */
+auditions: number, };
+
+/**
  * The pots of one place. What is not known is left out.
  */
 export type PlacePots = { 
@@ -5478,6 +6035,23 @@ room: string | null, };
 export type Quality = "treble" | "bass" | "clarity" | "attack" | "output" | "hum" | "balance" | "sustain";
 
 /**
+ * A quality with the words of its scale.
+ */
+export type QualityOffered = { 
+/**
+ * Which.
+ */
+quality: Quality, 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * The words for 1 to 5.
+ */
+anchors: [string, string, string, string, string], };
+
+/**
  * What something typed should be.
  */
 export type Quantity = "reading" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
@@ -5485,7 +6059,7 @@ export type Quantity = "reading" | "length" | "gauge" | "temperature" | "capacit
 /**
  * What is asked about the bench.
  */
-export type Question = "amp" | "earthed" | "damp" | "frayed" | "headphones" | "ringing" | "implant" | "little_ones" | "potted" | "battery" | "solder";
+export type Question = "amp" | "earthed" | "damp" | "frayed" | "headphones" | "ringing" | "implant" | "little_ones" | "potted" | "battery" | "solder" | "installed" | "cable";
 
 /**
  * A question about the bench, as a page shows it.
@@ -5536,7 +6110,95 @@ anchors: [string, string, string, string, string],
 /**
  * 1 to 5, if it was rated.
  */
-value: number | null, };
+value: number | null, 
+/**
+ * Whether the reference was looked at before it was rated.
+ */
+led: boolean, 
+/**
+ * As it compares with what is fitted now, if that was said.
+ */
+against: Than | null, 
+/**
+ * With less of it, and with more.
+ */
+compared: [string, string], };
+
+/**
+ * The pinned audition, told without its notes.
+ */
+export type Reference = { 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * "Pickup on guitar, place".
+ */
+title: string, 
+/**
+ * Whether it is the audition that is looked at.
+ */
+this_one: boolean, };
+
+/**
+ * The notes of the reference in one mode.
+ */
+export type ReferenceMode = { 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * Its ratings, in the order in which qualities are asked.
+ */
+rated: Array<ReferenceRating>, 
+/**
+ * Its words; may be empty.
+ */
+note: string, };
+
+/**
+ * One rating of the reference.
+ */
+export type ReferenceRating = { 
+/**
+ * The quality.
+ */
+quality: Quality, 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * 1 to 5.
+ */
+value: number, 
+/**
+ * The word for it.
+ */
+word: string, };
+
+/**
+ * The notes of the reference.
+ */
+export type ReferenceView = { 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * "Pickup on guitar, place".
+ */
+title: string, 
+/**
+ * That it was looked at, and what that means for the ratings to come.
+ */
+sentence: string, 
+/**
+ * Its notes in the mode that is heard, or in all modes it was heard in where that one is not among them.
+ */
+modes: Array<ReferenceMode>, };
 
 /**
  * Why an ask was refused. Nothing was written, and nothing that was written before was touched.
@@ -5567,6 +6229,23 @@ at: string,
  * What it says.
  */
 words: string, };
+
+/**
+ * An audition to hear again under the conditions of another one.
+ */
+export type RepeatView = { 
+/**
+ * Its pickup and modes are heard again.
+ */
+again: AuditionId, 
+/**
+ * Its guitar, rig, place, tuning and gaps are taken.
+ */
+like: AuditionId, 
+/**
+ * What to see to, in a sentence.
+ */
+sentence: string, };
 
 /**
  * What comes back.
@@ -5627,7 +6306,19 @@ audition: AuditionView, } | { "reply": "logbook",
 /**
  * The page.
  */
-found: Found, } | { "reply": "facing", 
+found: Found, } | { "reply": "comparison", 
+/**
+ * The auditions side by side.
+ */
+comparison: ComparisonView, } | { "reply": "decision", 
+/**
+ * The candidates and how they stand.
+ */
+decision: DecisionView, } | { "reply": "reference", 
+/**
+ * The notes of the reference.
+ */
+reference: ReferenceView, } | { "reply": "facing", 
 /**
  * What the lie comes to.
  */
@@ -5867,6 +6558,23 @@ first: string,
 newer: number, };
 
 /**
+ * One thing, of every audition.
+ */
+export type Row = { 
+/**
+ * What it is.
+ */
+name: string, 
+/**
+ * One cell an audition, in their order.
+ */
+cells: Array<Cell>, 
+/**
+ * Whether the auditions differ in it, beyond what measuring allows.
+ */
+differs: boolean, };
+
+/**
  * One rule to choose.
  */
 export type RuleView = { 
@@ -5933,6 +6641,27 @@ feet: Feet,
  * Whether it stayed put when it was nudged.
  */
 steady: boolean, };
+
+/**
+ * One part of the rows.
+ */
+export type Section = { 
+/**
+ * The mode it is about; nothing for what is told once an audition.
+ */
+mode: Mode | null, 
+/**
+ * Its title.
+ */
+title: string, 
+/**
+ * "Only Lantern stack was heard in it", where there is nothing to hold it against.
+ */
+only: string | null, 
+/**
+ * Its rows, those that differ first.
+ */
+rows: Array<Row>, };
 
 /**
  * A pickup selector.
@@ -6276,6 +7005,11 @@ eighths: number,
 words: string, };
 
 /**
+ * What was not the same.
+ */
+export type Subject = "guitar" | "mode" | "place" | "gaps" | "level" | "amplifier" | "strings" | "strings_age" | "tuning" | "lie" | "rig" | "fitted" | "cable" | "by" | "room" | "mixed";
+
+/**
  * The surface of a guitar's face.
  */
 export type Surface = "flat_gloss" | "flat_matt" | "carved";
@@ -6404,6 +7138,11 @@ suggested: Array<string>,
 hooked: HookedUp | null, };
 
 /**
+ * A quality beside that of the pickup which is fitted at the place now.
+ */
+export type Than = "less" | "same" | "more";
+
+/**
  * The items of the stop lists: before the sound comes up, before the rig is taken down, before the iron is lit.
  *
  * What each says and why is in [`crate::stop_lists`].
@@ -6435,7 +7174,7 @@ export type TimeOnFinish = "running" | "nearly_over" | "over";
 /**
  * A fact of the bench, as told.
  */
-export type Told = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder };
+export type Told = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable };
 
 /**
  * Where a pickup goes on the volume pot of its own place.
@@ -6527,6 +7266,11 @@ place: string, };
 export type Way = "up" | "down" | "bass" | "treble" | "neck" | "bridge";
 
 /**
+ * How much a difference matters.
+ */
+export type Weight = "harmless" | "doubt" | "unfair";
+
+/**
  * How the pickup lies, and how it should.
  */
 export type WhichWayView = { 
@@ -6558,3 +7302,37 @@ mark: string,
  * What the confirmed lie comes to, in sentences; what stays different whichever way it lies comes last.
  */
 sentences: Array<string>, };
+
+/**
+ * What a person wants of one quality, and how much it matters to them.
+ */
+export type Wish = { 
+/**
+ * The quality.
+ */
+quality: Quality, 
+/**
+ * From −2, much less of it, to 2, much more; 0 does not matter.
+ */
+want: number, };
+
+/**
+ * One quality and what is wished of it.
+ */
+export type WishView = { 
+/**
+ * The quality.
+ */
+quality: Quality, 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * The words for −2 to 2.
+ */
+anchors: [string, string, string, string, string], 
+/**
+ * What is wished, from −2 to 2.
+ */
+want: number, };
