@@ -14,7 +14,7 @@ pub fn name(thing: &str) -> &'static str {
         "guitar" => "019a3c5f-7e00-7000-8000-000000000002",
         "rig" => "019a3c5f-7e00-7000-8000-000000000003",
         "audition" => "019a3c5f-7e00-7000-8000-000000000004",
-        "fit" => "019a3c5f-7e00-7000-8000-000000000005",
+        "fit" => "019a3c5f-7e00-7000-8000-000000000008",
         other => panic!("nothing on the bench is called {other}"),
     }
 }

@@ -219,7 +219,7 @@ fn asks() -> Vec<Value> {
 
 /// The asks of one permanent install, from its beginning to its end, taken back, and given up.
 fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Value> {
-    let (fit, done) = (name(5), name(998));
+    let (fit, done) = (name(8), name(997));
     let mut asks = Vec::new();
     let mut add = |entry: String, mut ask: Value| {
         ask["entry"] = json!(entry);

@@ -4,7 +4,7 @@ use super::fold::Fit;
 use super::kit::FitKit;
 use super::plan::positions;
 use super::seen::{
-    CheckedLine, HookupView, JackLine, JackView, JointLine, PairView, PhaseView, ProofReading, SwitchOffered,
+    CheckedLine, HookupView, JackLine, JackView, JointLine, PhaseView, ProofReading, SwitchOffered, TogetherView,
 };
 use crate::audition::{ProbedLine, Verdict, VerdictKind, hookup_or_meant};
 use crate::drawing::Drawn;
@@ -248,7 +248,7 @@ fn phase(install: &Install, path: &SignalPath, staying: &[Staying]) -> PhaseView
             Some(false) => Verdict::new(VerdictKind::Unsure, "Hum not cancelled", ""),
             None => Verdict::new(VerdictKind::Unsure, "Hum not known", ""),
         };
-        PairView {
+        TogetherView {
             title: format!("{} with {}{position}", one.mode.0, one.other),
             phase,
             hum,

@@ -25,8 +25,8 @@ pub use kit::FitKit;
 pub use plan::{OwnPositionForm, PlanForm, plan_in_words, positions};
 pub use seen::{
     ActView, AnswerOffered, CheckView, CheckedLine, FitStepView, FitView, HeardBefore, HookupView, IronAct, JackLine,
-    JackView, JointLine, LivesIn, ModeOffered, PairView, PartsView, PhaseView, PlanView, ProofReading, ProofView,
-    SwitchOffered,
+    JackView, JointLine, LivesIn, ModeOffered, PartsView, PhaseView, PlanView, ProofReading, ProofView, SwitchOffered,
+    TogetherView,
 };
 pub use step::{FitId, FitStep};
 pub use view::view;

@@ -208,13 +208,13 @@ pub struct PhaseView {
     /// Where things stand, in a sentence.
     pub sentence: String,
     /// Each pair in each position that joins two places.
-    pub pairs: Vec<PairView>,
+    pub pairs: Vec<TogetherView>,
 }
 
 /// Two pickups together.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
-pub struct PairView {
+pub struct TogetherView {
     /// "bridge in series, with neck, selector in both".
     pub title: String,
     /// In phase or not.
