@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 pub use cause::InstallCause;
-pub use pretend::{InstallGiven, install_causes, install_probes, install_would_read};
+pub use pretend::{InstallGiven, install_causes, install_outcomes, install_probes, install_values, install_would_read};
 pub use probe::{JackProbe, JackTaken};
 
 use self::work::{Worked, counted, work_out};

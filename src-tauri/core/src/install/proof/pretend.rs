@@ -5,6 +5,7 @@ use super::work::candidates;
 use super::{InstallCause, JackProbe, JackTaken};
 use crate::install::circuit::{Circuit, Value};
 use crate::install::{Install, jack};
+use crate::network::Seen;
 use crate::quantity::{Ohms, Reading};
 
 /// The resistances of a pretended install.
@@ -59,9 +60,43 @@ pub fn install_would_read(
             .map(|single| single.act)
             .find(|act| cause(&circuit, &taken, *act).as_ref() == wrong)?,
     };
+    let values = values(&circuit, given);
+    let reading = taken.iter().position(|taken| &taken.probe == probe).unwrap_or(taken.len());
+    let meant = probe.look(&circuit)?;
+    let look = look(act, u8::try_from(reading).ok()?, meant);
+    circuit.solved(&made(&circuit, act), &look, &values).map(Ohms)
+}
+
+/// What each probe sees with no cause and with every single one, its values numbered as [`install_values`] lists them;
+/// nothing for a bridge.
+#[must_use]
+pub fn install_outcomes(install: &Install, probes: &[JackProbe]) -> Vec<(Option<InstallCause>, Vec<Option<Seen>>)> {
+    let circuit = Circuit::new(install);
+    let taken = every_reading(&circuit);
+    singles(&circuit, &taken)
+        .into_iter()
+        .map(|single| {
+            let made = made(&circuit, single.act);
+            let seen = probes.iter().map(|probe| {
+                let reading = taken.iter().position(|taken| &taken.probe == probe).unwrap_or(taken.len());
+                let look = look(single.act, u8::try_from(reading).ok()?, probe.look(&circuit)?);
+                circuit.seen(&made, &look)
+            });
+            (cause(&circuit, &taken, single.act), seen.collect())
+        })
+        .collect()
+}
+
+/// The resistances of a pretended install in the order in which [`install_outcomes`] numbers them, in ohms.
+#[must_use]
+pub fn install_values(install: &Install, given: &InstallGiven) -> Vec<f64> {
+    values(&Circuit::new(install), given)
+}
+
+fn values(circuit: &Circuit, given: &InstallGiven) -> Vec<f64> {
     let track = |pot: usize| given.volumes.get(pot).map_or(f64::INFINITY, |ohms| ohms.0);
     let mut coils = given.coils.iter();
-    let values: Vec<f64> = circuit
+    circuit
         .values
         .iter()
         .map(|value| match value {
@@ -72,9 +107,5 @@ pub fn install_would_read(
             Value::Above => track(0) * given.above,
             Value::Below => track(0) * (1.0 - given.above),
         })
-        .collect();
-    let reading = taken.iter().position(|taken| &taken.probe == probe).unwrap_or(taken.len());
-    let meant = probe.look(&circuit)?;
-    let look = look(act, u8::try_from(reading).ok()?, meant);
-    circuit.solved(&made(&circuit, act), &look, &values).map(Ohms)
+        .collect()
 }

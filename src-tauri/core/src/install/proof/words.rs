@@ -19,6 +19,8 @@ const ALIKE: f64 = 0.04;
 const MOST_ALIKE: usize = 6;
 /// Causes that are followed when a measurement is weighed.
 const MOST_FOLLOWED: usize = 40;
+/// Those that are followed make up this share at least, where there are not too many.
+const ENOUGH: f64 = 0.995;
 /// A measurement that is expected to tell less than this is not worth it, in bits.
 const WORTH: f64 = 0.03;
 
@@ -107,7 +109,13 @@ pub(super) fn best<const N: usize>(install: &Install, worked: &Worked<N>) -> Opt
         .flat_map(|class| class.members.iter().map(move |member| (*member, class, worked.share_of(class, *member))))
         .collect();
     followed.sort_by(|a, b| b.2.total_cmp(&a.2));
-    followed.truncate(MOST_FOLLOWED);
+    let all: f64 = followed.iter().map(|(.., share)| share).sum();
+    let mut sum = 0.0;
+    let enough = followed.iter().position(|(.., share)| {
+        sum += share;
+        sum >= ENOUGH * all
+    });
+    followed.truncate(enough.map_or(MOST_FOLLOWED, |last| (last + 1).min(MOST_FOLLOWED)));
     let wirings: Vec<_> =
         followed.iter().map(|(member, ..)| made(worked.circuit, worked.singles[*member].act)).collect();
     let mut best: Option<(crate::install::JackProbe, f64, f64)> = None;

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use super::act::{Act, Single, look, made, singles};
 use super::{JackProbe, JackTaken};
 use crate::install::Install;
-use crate::install::circuit::{Circuit, Look, Value};
+use crate::install::circuit::{Circuit, GROUND_POINT, HOT_POINT, Look, Value};
 use crate::install::known::Known;
 use crate::meter::SHORT_BELOW;
 use crate::meter::diagnosis::anything;
@@ -197,10 +197,11 @@ pub(super) fn candidates(circuit: &Circuit, taken: &[JackTaken]) -> Vec<JackProb
     let used: Vec<u8> = (0..circuit.points.len() as u8).filter(|point| circuit.is_used(*point)).collect();
     for point in &used {
         probes.push(JackProbe::PointToSleeve { set: base.clone(), point: *point });
-        probes.push(JackProbe::PointToTip { set: base.clone(), point: *point });
     }
-    for wire in &circuit.wires {
-        for point in &used {
+    probes.push(JackProbe::PointToTip { set: base.clone(), point: HOT_POINT });
+    // Across each joint as it is planned, and to hot and ground, which tells where a lead is.
+    for (wire, on) in circuit.wires.iter().zip(&circuit.planned.on) {
+        for point in used.iter().filter(|point| *point == on || **point == HOT_POINT || **point == GROUND_POINT) {
             probes.push(JackProbe::LeadToPoint { set: base.clone(), lead: wire.name.clone(), point: *point });
         }
     }

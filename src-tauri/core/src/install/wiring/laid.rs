@@ -89,7 +89,7 @@ impl Laid {
                 mode: mode.clone(),
                 joined: joined
                     .iter()
-                    .map(|set| set.iter().filter_map(|lug| (lug - 1).checked_add(FIRST_LUG as u8)).collect())
+                    .map(|set| set.iter().filter_map(|lug| lug.checked_sub(1)?.checked_add(FIRST_LUG as u8)).collect())
                     .collect(),
                 sentence: in_words(name, mode.as_ref(), does.as_ref(), bench.pickup),
             })

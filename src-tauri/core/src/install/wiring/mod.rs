@@ -121,6 +121,9 @@ pub fn wire(pickup: &Pickup, modes: &[ModeWiring], plan: &Plan) -> WiringPlan {
     if pickup.leads.len() > MOST - LEADS {
         return none(plan, WiringKind::CantBe, "This pickup has more leads than can be looked at here: six at most.");
     }
+    if let Some(Err(unclear)) = plan.switch.clone().map(ModeSwitch::checked) {
+        return none(plan, WiringKind::CantBe, &unclear.sentence);
+    }
     let bench = Bench::new(pickup, modes, plan);
     match &plan.switch {
         None => bench.fixed(),

@@ -5,7 +5,7 @@
 
 use std::collections::HashMap;
 
-use crate::network::{Impedance, Network};
+use crate::network::{Impedance, Joints, Network};
 use crate::pickup::{CoilEnd, CoilName, End, Pickup};
 
 /// Ground and hot among the things to join; leads follow.
@@ -177,14 +177,20 @@ impl Coils {
         let mut network = Network::default();
         let group: Vec<usize> = (0..MOST).map(|_| network.node()).collect();
         let end: Vec<usize> = (0..2 * self.coils.len()).map(|_| network.node()).collect();
+        // At most eight groups and six ends, so that a small list of joints holds them too.
+        let mut joints = <Joints>::default();
+        let mut bond = |a: usize, b: usize| {
+            network.bond(a, b);
+            joints.bond(a as u8, b as u8);
+        };
         for (lead, ends) in self.leads.iter().enumerate().take(MOST - LEADS) {
             for at in ends {
-                network.bond(group[usize::from(groups[LEADS + lead])], end[*at]);
+                bond(group[usize::from(groups[LEADS + lead])], end[*at]);
             }
         }
         for ends in &self.inside {
             for pair in ends.windows(2) {
-                network.bond(end[pair[0]], end[pair[1]]);
+                bond(end[pair[0]], end[pair[1]]);
             }
         }
         for (coil, ohms) in ohms.iter().enumerate().take(self.coils.len()) {
@@ -202,13 +208,12 @@ impl Coils {
             })
             .collect();
         let whole = at(hot);
-        let touches = |node: usize, to: usize| network.resistance_between(node, to) == Some(0.0);
-        let hanging = shares
-            .iter()
-            .enumerate()
-            .filter(|(coil, share)| {
+        let touches_hot = |node: usize| joints.of(node as u8) == joints.of(hot as u8);
+        let hanging = (0..self.coils.len())
+            .filter(|coil| {
                 let ends = [end[2 * coil], end[2 * coil + 1]];
-                share.abs() < 1e-9 && ends.iter().filter(|node| touches(**node, hot)).count() == 1
+                shares.get(*coil).is_some_and(|share| share.abs() < 1e-9)
+                    && ends.iter().filter(|node| touches_hot(**node)).count() == 1
             })
             .count();
         Some(Does { ohms: whole.unwrap_or(f64::INFINITY), shares, hanging: u8::try_from(hanging).unwrap_or(u8::MAX) })

@@ -84,6 +84,14 @@ fn what_can_not_be_is_said() {
     assert_eq!(wire(&unknown, &modes, &planned(&["series"], None)).kind, WiringKind::LeadsUnknown);
     assert_eq!(wire(&pickup, &modes, &planned(&["sideways"], None)).kind, WiringKind::CantBe);
     assert_eq!(wire(&pickup, &modes, &planned(&[], Some("DPDT on-on"))).kind, WiringKind::CantBe);
+    for (lugs, lug) in [(255, 1), (6, 0), (6, 9), (0, 1)] {
+        let mut plan = planned(&["series", "parallel"], Some("DPDT on-on"));
+        if let Some(switch) = &mut plan.switch {
+            switch.lugs = lugs;
+            switch.positions[0].joined[0][0] = lug;
+        }
+        assert_eq!(wire(&pickup, &modes, &plan).kind, WiringKind::CantBe, "{lugs} {lug}");
+    }
     // A switch without a contact.
     let mut plan = planned(&["series", "parallel"], Some("DPDT on-on"));
     if let Some(switch) = &mut plan.switch {

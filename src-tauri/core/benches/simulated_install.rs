@@ -1,0 +1,78 @@
+//! Prints how the proof does on many pretended installs, as a table:
+//! `cargo bench -p solderlast-core --bench simulated_install -- 10000`. Seeded, so every run is the same but for its times.
+
+#[path = "simulated_install/mod.rs"]
+mod simulated;
+
+use std::time::Duration;
+
+use simulated::{Tally, run, share};
+
+/// Any seed will do.
+const SEED: u64 = 20_240_229;
+
+fn main() {
+    let mut numbers = std::env::args().skip(1).filter_map(|argument| argument.parse::<usize>().ok());
+    let count = numbers.next().unwrap_or(1000);
+    let tally = run(count, SEED);
+    print!("{}", table(&tally));
+    if std::env::args().any(|argument| argument == "--wrong") {
+        for wrong in &tally.wrong {
+            println!("{wrong}");
+        }
+    }
+}
+
+fn table(tally: &Tally) -> String {
+    let of = |part: usize, whole: usize| format!("{part} of {whole}: {:.2} %", share(part, whole));
+    let mut rows: Vec<(String, String, &str)> = vec![
+        ("installs: nothing wrong, one mistake".to_owned(), format!("{}, {}", tally.good, tally.bad), ""),
+        ("good installs in which something was said to be wrong".to_owned(), of(tally.false_alarms, tally.good), ""),
+        (
+            "readings that leave the band, passed all the same".to_owned(),
+            format!("{} of {}", tally.passed, tally.off),
+            "none",
+        ),
+        ("cause ranked first, where the readings tell it apart".to_owned(), of(tally.right, tally.told_apart), "98 %"),
+        (
+            "cause among the first and those alike, of all mistakes that leave the band".to_owned(),
+            of(tally.among_first, tally.bad - tally.unseen),
+            "",
+        ),
+        (
+            "mistakes that leave no band, so that only the tap test, a case probe or an ear shows them".to_owned(),
+            format!("{} of {}", tally.unseen, tally.bad),
+            "",
+        ),
+        ("mistakes that need a measurement more or several".to_owned(), tally.open.to_string(), ""),
+    ];
+    for (how, [measurements, named, right]) in [("suggested", tally.suggested), ("random", tally.random)] {
+        rows.push((
+            format!("the next one {how}: measurements, causes named in the end, right ones of those"),
+            format!(
+                "{:.2} each, {:.1} %, {:.1} %",
+                measurements as f64 / tally.open.max(1) as f64,
+                share(named, tally.open),
+                share(right, named)
+            ),
+            "",
+        ));
+    }
+    rows.push(("one proof with its next measurement".to_owned(), times(&tally.times), "under 5 ms"));
+    rows.push(("one wiring found".to_owned(), times(&tally.wiring_times), ""));
+    let mut text = "| what | found | goal |\n| --- | --- | --- |\n".to_owned();
+    for (what, found, goal) in rows {
+        text.push_str(&format!("| {what} | {found} | {goal} |\n"));
+    }
+    text
+}
+
+fn times(times: &[Duration]) -> String {
+    let mut sorted = times.to_vec();
+    sorted.sort();
+    let at = |share: f64| {
+        let place = ((sorted.len().saturating_sub(1)) as f64 * share).round() as usize;
+        sorted.get(place).map_or(0.0, |time| time.as_secs_f64() * 1e3)
+    };
+    format!("median {:.2}, 95th percentile {:.2}, longest {:.2} ms", at(0.5), at(0.95), at(1.0))
+}
