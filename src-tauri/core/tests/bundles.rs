@@ -79,7 +79,7 @@ fn some_auditions_bring_what_they_are_about() {
     assert!(found.new.pickups >= 1 && found.new.guitars == 1 && found.new.entries < found.manifest.counts.entries + 1);
     taken(there.path(), &bundle).expect("taken in");
     let there = log(there.path()).find(&Find::default()).expect("found").lines;
-    assert_eq!(there, [line.clone()], "it reads as it does here");
+    assert_eq!(there.as_slice(), std::slice::from_ref(line), "it reads as it does here");
     let unknown = pack(
         here.path(),
         &Which::of([AuditionId(name(4, 99))]),
