@@ -5185,25 +5185,25 @@ joined: string,
 mode: Mode, };
 
 /**
- * Two pickups together.
+ * Two of the auditions.
  */
 export type PairView = { 
 /**
- * "bridge in series, with neck, selector in both".
+ * The one.
  */
-title: string, 
+one: AuditionId, 
 /**
- * In phase or not.
+ * The other.
  */
-phase: Verdict, 
+other: AuditionId, 
 /**
- * Whether hum is cancelled.
+ * How fair it is to compare these two.
  */
-hum: Verdict, 
+kind: FairKind, 
 /**
- * What mends it or settles it, in sentences.
+ * In words: "Lantern stack and Copper kettle: not fair".
  */
-what_to_do: Array<string>, };
+words: string, };
 
 /**
  * Colours of signal word panels; a word and a shape always stand beside them.
@@ -5244,7 +5244,7 @@ sentence: string,
 /**
  * Each pair in each position that joins two places.
  */
-pairs: Array<PairView>, };
+pairs: Array<TogetherView>, };
 
 /**
  * A photo's name: the SHA-256 of its kept bytes, as 64 small hexadecimal digits. Never a path.
@@ -7170,6 +7170,27 @@ shown: string, };
  * How far the time is run down for which the rig may stand on the finish.
  */
 export type TimeOnFinish = "running" | "nearly_over" | "over";
+
+/**
+ * Two pickups together.
+ */
+export type TogetherView = { 
+/**
+ * "bridge in series, with neck, selector in both".
+ */
+title: string, 
+/**
+ * In phase or not.
+ */
+phase: Verdict, 
+/**
+ * Whether hum is cancelled.
+ */
+hum: Verdict, 
+/**
+ * What mends it or settles it, in sentences.
+ */
+what_to_do: Array<string>, };
 
 /**
  * A fact of the bench, as told.
