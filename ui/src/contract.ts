@@ -3,7 +3,52 @@
 /**
  * The thing an entry is about.
  */
-export type About = { "thing": "pickup", "id": PickupId } | { "thing": "guitar", "id": GuitarId } | { "thing": "rig", "id": RigId } | { "thing": "audition", "id": AuditionId } | { "thing": "meter", "id": MeterId };
+export type About = { "thing": "pickup", "id": PickupId } | { "thing": "guitar", "id": GuitarId } | { "thing": "rig", "id": RigId } | { "thing": "audition", "id": AuditionId } | { "thing": "meter", "id": MeterId } | { "thing": "fit", "id": FitId };
+
+/**
+ * One act.
+ */
+export type ActView = { 
+/**
+ * Which.
+ */
+act: FitAct, 
+/**
+ * `2 of 8`.
+ */
+number: string, 
+/**
+ * What to do.
+ */
+say: string, 
+/**
+ * How it is done well.
+ */
+how: string, 
+/**
+ * What can hurt in it.
+ */
+caution: string, 
+/**
+ * What this install needs in it: the joints, the heights, the way round.
+ */
+here: Array<string>, 
+/**
+ * What it waits for; nothing when it can be done.
+ */
+waits: string | null, 
+/**
+ * When it was done.
+ */
+done: string | null, 
+/**
+ * Words that went with it.
+ */
+words: string, 
+/**
+ * All of it as it is read aloud.
+ */
+spoken: string, };
 
 /**
  * What the studs are turned for, as typed.
@@ -72,6 +117,23 @@ fairness: Fairness | null, };
  * What the guitar is played through.
  */
 export type AmpKind = "valve" | "solid_state" | "battery" | "desk";
+
+/**
+ * An answer to pick.
+ */
+export type AnswerOffered = { 
+/**
+ * The answer.
+ */
+answer: FitAnswer, 
+/**
+ * Its words.
+ */
+words: string, 
+/**
+ * Whether it was given.
+ */
+chosen: boolean, };
 
 /**
  * An answer to pick.
@@ -348,7 +410,175 @@ text: string,
 /**
  * The unit of a bare length.
  */
-unit: LengthUnit, } | { "ask": "drafts", } | { "ask": "cautions", } | { "ask": "listener", 
+unit: LengthUnit, } | { "ask": "fit", 
+/**
+ * Which.
+ */
+id: FitId, } | { "ask": "fits", 
+/**
+ * What they are about.
+ */
+about: About, } | { "ask": "begin_fit", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install; a new version-7 UUID.
+ */
+fit: FitId, 
+/**
+ * The audition it rests on.
+ */
+audition: AuditionId, 
+/**
+ * The place, as the guitar's record calls it; empty for the final place of the audition, or its place.
+ */
+place: string, } | { "ask": "plan_fit", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * The plan.
+ */
+plan: PlanForm, } | { "ask": "pass_fit_step", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * The step.
+ */
+step: FitStep, 
+/**
+ * Why it is passed although something in it is open; may be empty where nothing is.
+ */
+why: string, } | { "ask": "at_fit_iron", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * What.
+ */
+act: IronAct, } | { "ask": "do_fit_act", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * The act.
+ */
+act: FitAct, 
+/**
+ * Words that go with it; may be empty.
+ */
+words: string, } | { "ask": "read_jack", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * The position of selector, switch and volume.
+ */
+at: JackSet, 
+/**
+ * The reading as typed.
+ */
+reading: string, 
+/**
+ * The room's temperature as typed; may be empty.
+ */
+room: string, } | { "ask": "probe_fit", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * Where the probes are.
+ */
+probe: JackProbe, 
+/**
+ * The reading as typed.
+ */
+reading: string, } | { "ask": "answer_fit", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * The answer, with its question.
+ */
+answer: FitAnswer, } | { "ask": "finish_fit", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * Words about it; may be empty.
+ */
+words: string, } | { "ask": "give_up_fit", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * Why.
+ */
+why: string, } | { "ask": "strike_fit", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * The entry that no longer counts.
+ */
+struck: EntryId, 
+/**
+ * Why; may be empty.
+ */
+why: string, } | { "ask": "drafts", } | { "ask": "cautions", } | { "ask": "listener", 
 /**
  * The rule that is to count.
  */
@@ -356,23 +586,7 @@ rule: HearingRule | null,
 /**
  * How many minutes the person's clock is ahead of UTC.
  */
-minutes_ahead: number | null, } | { "ask": "choosable", } | { "ask": "pickup_history", 
-/**
- * Which.
- */
-id: PickupId, 
-/**
- * Go on after this place of the page before.
- */
-after: number | null, } | { "ask": "guitar_history", 
-/**
- * Which.
- */
-id: GuitarId, 
-/**
- * Go on after this place of the page before.
- */
-after: number | null, } | { "ask": "what_would_go", 
+minutes_ahead: number | null, } | { "ask": "what_would_go", 
 /**
  * The things.
  */
@@ -1228,7 +1442,11 @@ notices: Array<NumberedNotice>,
 /**
  * The newest auditions that are over.
  */
-recent: Array<Line>, };
+recent: Array<Line>, 
+/**
+ * Permanent installs that go on, the one written in last first.
+ */
+fits: Array<FitLine>, };
 
 /**
  * Which side of a value is meant.
@@ -1523,6 +1741,40 @@ words: string,
 beside: string, };
 
 /**
+ * A question that ear or eye answers.
+ */
+export type CheckView = { 
+/**
+ * The question.
+ */
+asked: string, 
+/**
+ * How it is found out.
+ */
+how: string, 
+/**
+ * The answers to pick from.
+ */
+answers: Array<AnswerOffered>, 
+/**
+ * What the answer comes to.
+ */
+verdict: Verdict | null, };
+
+/**
+ * Something that was compared.
+ */
+export type CheckedLine = { 
+/**
+ * What was looked at.
+ */
+name: string, 
+/**
+ * What it comes to.
+ */
+verdict: Verdict, };
+
+/**
  * What is auditioned, where and why.
  */
 export type Choice = { 
@@ -1591,27 +1843,6 @@ modes: Array<Mode>,
  * What the person wants to find out.
  */
 question: string, };
-
-/**
- * What can be chosen to look for in the logbook, beside pickups, guitars and days.
- */
-export type Choosable = { 
-/**
- * Places that auditions were at, each once, whatever its case.
- */
-places: Array<string>, 
-/**
- * Modes of all rigs, each once.
- */
-modes: Array<string>, 
-/**
- * What readings can come to.
- */
-proofs: Array<NamedProof>, 
-/**
- * How an audition can stand.
- */
-states: Array<NamedState>, };
 
 /**
  * Kinds of refusal.
@@ -1838,7 +2069,15 @@ capacitor: Farads | null,
 /**
  * The selector and anything else, in words.
  */
-words: string, };
+words: string, 
+/**
+ * The pickup selector; nothing in a guitar with one pickup, or where it is not written down.
+ */
+selector: Selector | null, 
+/**
+ * How the volumes are laid out.
+ */
+layout: VolumeLayout, };
 
 /**
  * A countdown as a page shows it.
@@ -2287,26 +2526,6 @@ pickup?: PickupId,
  */
 guitar?: GuitarId, 
 /**
- * Only at a place of this name, whatever its case.
- */
-place?: string, 
-/**
- * Only where this mode was to be tried.
- */
-mode?: Mode, 
-/**
- * Only where the readings came to this.
- */
-proof?: Proof, 
-/**
- * Only those that stand like this.
- */
-state?: State, 
-/**
- * Only those in which a hold was passed, or only those in which none was.
- */
-overridden?: boolean, 
-/**
  * Begun at this instant or later.
  */
 from: string | null, 
@@ -2410,6 +2629,325 @@ note: string | null,
  * Where this is from.
  */
 source: string, };
+
+/**
+ * One act of the install, in the order in which they are done.
+ *
+ * What each says, why, and what can go wrong is in [`crate::fit::acts`].
+ */
+export type FitAct = "old_pictured" | "old_out" | "tinned" | "set_in" | "joined" | "insulated" | "cooled" | "tugged" | "closed" | "strung" | "heights_set";
+
+/**
+ * What was found out by ear or by eye at the finished wiring, with the question it answers.
+ */
+export type FitAnswer = { "check": "tap", 
+/**
+ * The place that is tapped.
+ */
+place: string, 
+/**
+ * What came out.
+ */
+heard: TapHeard, } | { "check": "phase", 
+/**
+ * The selector's position.
+ */
+position: string, 
+/**
+ * How it sounds.
+ */
+heard: PhaseHeard, } | { "check": "hum", 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * How much there is.
+ */
+heard: HumHeard, } | { "check": "sound", 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * Whether it is what was chosen.
+ */
+heard: SoundHeard, 
+/**
+ * Words; may be empty.
+ */
+words: string, };
+
+/**
+ * Names one permanent install for good, across benches.
+ */
+export type FitId = string;
+
+/**
+ * One permanent install, as a line in a list.
+ */
+export type FitLine = { 
+/**
+ * Which.
+ */
+fit: FitId, 
+/**
+ * When it was begun.
+ */
+begun: string, 
+/**
+ * When it was written in last.
+ */
+last: string, 
+/**
+ * Open, done or given up.
+ */
+state: FitState, 
+/**
+ * The step to go on with, while it is open.
+ */
+next: FitStep | null, 
+/**
+ * The name of that step.
+ */
+next_name: string | null, 
+/**
+ * How many of its steps are behind it, of twelve.
+ */
+steps_over: number, 
+/**
+ * Whether it belongs to the demo bench.
+ */
+demo: boolean, 
+/**
+ * The audition it rests on.
+ */
+audition: AuditionId, 
+/**
+ * The pickup that goes in.
+ */
+pickup: PickupId, 
+/**
+ * What that is called; empty when its record is gone.
+ */
+pickup_label: string, 
+/**
+ * The guitar it goes into.
+ */
+guitar: GuitarId, 
+/**
+ * What that is called; empty when its record is gone.
+ */
+guitar_label: string, 
+/**
+ * The place.
+ */
+place: string, 
+/**
+ * "Lantern stack into Wren, bridge".
+ */
+title: string, 
+/**
+ * What came of it, or what it waits for.
+ */
+what: string, 
+/**
+ * The pickup that came out, once it is done and if that was one of the records.
+ */
+came_out: PickupId | null, 
+/**
+ * What that is called; empty when there is none.
+ */
+came_out_label: string, };
+
+/**
+ * What is installed where, and what that rests on.
+ */
+export type FitOn = { 
+/**
+ * The audition in which the pickup was heard.
+ */
+audition: AuditionId, 
+/**
+ * The pickup that goes in.
+ */
+pickup: PickupId, 
+/**
+ * The guitar it goes into.
+ */
+guitar: GuitarId, 
+/**
+ * The place, by its name in the guitar's record.
+ */
+place: string, };
+
+/**
+ * Whether a permanent install goes on.
+ */
+export type FitState = "open" | "done" | "given_up";
+
+/**
+ * The steps of a permanent install, in their order: first what is planned, then what is done, then what is proven.
+ */
+export type FitStep = "plan" | "way_round" | "phase" | "hookup" | "room" | "jack" | "parts" | "iron" | "solder" | "proof" | "listen" | "done";
+
+/**
+ * A step of an install and how it stands.
+ */
+export type FitStepView = { 
+/**
+ * Which.
+ */
+step: FitStep, 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Why there is such a step.
+ */
+reason: string, 
+/**
+ * How it stands.
+ */
+status: Status, 
+/**
+ * What is not proven or not right in it, in sentences; passing it then needs a reason.
+ */
+open: Array<string>, 
+/**
+ * The reason with which it was passed although something was open.
+ */
+passed: string | null, 
+/**
+ * What a later change made worthless.
+ */
+invalidated: string | null, 
+/**
+ * All of it as it is read aloud.
+ */
+spoken: string, };
+
+/**
+ * One permanent install, whole.
+ */
+export type FitView = { 
+/**
+ * Its name for good.
+ */
+id: FitId, 
+/**
+ * "Lantern stack into Wren, bridge".
+ */
+title: string, 
+/**
+ * When it was begun.
+ */
+begun: string | null, 
+/**
+ * When it was written in last.
+ */
+last: string | null, 
+/**
+ * Open, done or given up.
+ */
+state: FitState, 
+/**
+ * Why it was given up.
+ */
+given_up_because: string | null, 
+/**
+ * What came of it, in sentences, once it is done.
+ */
+outcome: Array<string>, 
+/**
+ * Whether it belongs to the demo bench.
+ */
+demo: boolean, 
+/**
+ * What goes where.
+ */
+on: FitOn, 
+/**
+ * What the audition is called that it rests on.
+ */
+audition_title: string, 
+/**
+ * What the audition did not prove, in sentences.
+ */
+unproven: Array<string>, 
+/**
+ * The step to go on with.
+ */
+next: FitStep | null, 
+/**
+ * The twelve steps.
+ */
+steps: Array<FitStepView>, 
+/**
+ * The plan.
+ */
+plan: PlanView, 
+/**
+ * Which way round it is set in, in sentences; what the rig had changed comes last.
+ */
+way_round: Array<string>, 
+/**
+ * The pickup as it lies installed, drawn; nothing where nothing is known to draw.
+ */
+way_drawn: Drawn | null, 
+/**
+ * Phase and hum.
+ */
+phase: PhaseView, 
+/**
+ * Which lead goes where.
+ */
+hookup: HookupView, 
+/**
+ * Will it fit, a line a check.
+ */
+room: Array<CheckedLine>, 
+/**
+ * What to expect at the jack.
+ */
+jack: JackView, 
+/**
+ * Parts and tools.
+ */
+parts: PartsView, 
+/**
+ * Before the iron is lit, and while it is.
+ */
+iron: IronView, 
+/**
+ * The acts at the open guitar.
+ */
+acts: Array<ActView>, 
+/**
+ * The proof.
+ */
+proof: ProofView, 
+/**
+ * The acts after the proof.
+ */
+closing: Array<ActView>, 
+/**
+ * What the audition noted, mode by mode, with the question whether it is still so.
+ */
+listen: Array<HeardBefore>, 
+/**
+ * What will change when it is done, in sentences.
+ */
+will_change: Array<string>, 
+/**
+ * Everything that was written, oldest first, struck-out lines included.
+ */
+written: Array<InkLine>, 
+/**
+ * How many entries a newer version wrote.
+ */
+newer: number, };
 
 /**
  * When listening that goes on at one level reaches half and all of the allowance; nothing where that is not today.
@@ -2664,9 +3202,25 @@ tone: string,
  */
 capacitor: string, 
 /**
- * The selector and anything else, in words.
+ * Anything else about the controls, in words.
  */
 controls: string, 
+/**
+ * The pickup selector.
+ */
+selector: SelectorForm, 
+/**
+ * How the volumes are laid out.
+ */
+layout: LayoutForm, 
+/**
+ * How the volumes of the places are wired, where each place has one.
+ */
+track: TrackWiring, 
+/**
+ * The pots of each place, where each place has its own.
+ */
+pots: Array<PotsForm>, 
 /**
  * Its finish.
  */
@@ -2956,6 +3510,31 @@ apart: Length,
 sentence: string, };
 
 /**
+ * What was noted of a mode in the audition.
+ */
+export type HeardBefore = { 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * Each quality that was rated, in words.
+ */
+rated: Array<string>, 
+/**
+ * The words.
+ */
+note: string, 
+/**
+ * What it was heard in.
+ */
+heard_in: string, 
+/**
+ * Whether it is still so.
+ */
+check: CheckView, };
+
+/**
  * A difference that was heard.
  */
 export type HeardDifference = { 
@@ -3000,23 +3579,6 @@ heard_in: string,
  * Whether the notes of the reference were looked at in this mode.
  */
 looked: boolean, };
-
-/**
- * What was heard in one mode.
- */
-export type HeardThen = { 
-/**
- * The mode.
- */
-mode: string, 
-/**
- * The listener's words; may be empty.
- */
-note: string, 
-/**
- * Ratings in words: `treble 4 of 5, clear`.
- */
-rated: Array<string>, };
 
 /**
  * Which published rule counts.
@@ -3136,39 +3698,6 @@ next_look: string | null, };
 export type Hertz = number;
 
 /**
- * The history of a thing, a page of its auditions at a time.
- */
-export type History = { 
-/**
- * What the thing is called.
- */
-label: string, 
-/**
- * How many auditions it was in.
- */
-count: number, 
-/**
- * A page of them, newest first.
- */
-visits: Array<Visited>, 
-/**
- * Where the next page begins; nothing when this is the last.
- */
-after: number | null, 
-/**
- * Readings over time: of this pickup, or of each pickup in this guitar. Told with the first page only.
- */
-readings: Array<ReadingsOver>, 
-/**
- * Where a pickup lived, or what lived in a guitar, the newest first. Told with the first page only.
- */
-stays: Array<Stay>, 
-/**
- * What became of the record, the newest first. Told with the first page only.
- */
-record: Array<RecordLine>, };
-
-/**
  * Something that stops a step.
  */
 export type HoldView = { 
@@ -3261,6 +3790,44 @@ leads: Array<string>,
 what: string, };
 
 /**
+ * Which lead goes where.
+ */
+export type HookupView = { 
+/**
+ * One line a joint, in the order in which they are made.
+ */
+joints: Array<JointLine>, 
+/**
+ * Leads that stay unused, each to be insulated.
+ */
+insulated: Array<string>, 
+/**
+ * The same, drawn.
+ */
+drawn: Drawn | null, 
+/**
+ * What each position of the switch gives, in sentences.
+ */
+gives: Array<string>, 
+/**
+ * What has to be known of it, in sentences.
+ */
+notes: Array<string>, 
+/**
+ * The acts of soldering it, a sentence each, in their order.
+ */
+steps: Array<string>, 
+/**
+ * How many joints there are to solder.
+ */
+joint_count: number, };
+
+/**
+ * How much hum there is.
+ */
+export type HumHeard = "quiet" | "one_coil" | "less_when_touched" | "more_when_touched";
+
+/**
  * One entry in words.
  */
 export type InkLine = { 
@@ -3290,11 +3857,129 @@ can_strike: boolean,
 step: Step | null, };
 
 /**
+ * One thing that is wrong with an install, or with a reading of it.
+ */
+export type InstallCause = { "cause": "wrong_point", 
+/**
+ * The lead.
+ */
+lead: string, 
+/**
+ * Where it belongs, in words.
+ */
+meant: string, 
+/**
+ * Where it is, in words.
+ */
+found: string, } | { "cause": "leads_exchanged", 
+/**
+ * The two.
+ */
+leads: [string, string], } | { "cause": "cold_joint", 
+/**
+ * The lead; [`crate::audition::SHIELD`] for the shield.
+ */
+lead: string, 
+/**
+ * The point it should be on, in words.
+ */
+point: string, } | { "cause": "wire_open", 
+/**
+ * The two points, in words.
+ */
+between: [string, string], } | { "cause": "pickup_turned", } | { "cause": "jack_turned", } | { "cause": "case_not_grounded", 
+/**
+ * The place it belongs to; empty for the shared one.
+ */
+place: string, } | { "cause": "selector_elsewhere", 
+/**
+ * How everything was meant to stand for the reading.
+ */
+reading: JackSet, 
+/**
+ * The position in which it stood.
+ */
+stood: string, } | { "cause": "switch_elsewhere", 
+/**
+ * How everything was meant to stand for the reading.
+ */
+reading: JackSet, 
+/**
+ * The position in which it stood.
+ */
+stood: string, } | { "cause": "volume_not_full", } | { "cause": "volume_backwards", 
+/**
+ * The place it belongs to; empty for the shared one.
+ */
+place: string, } | { "cause": "capacitor_shorted", 
+/**
+ * The place it belongs to; empty for the shared one.
+ */
+place: string, } | { "cause": "touches_ground", 
+/**
+ * The point, in words.
+ */
+point: string, } | { "cause": "jack_shorted", } | { "cause": "other_pot", 
+/**
+ * The place it belongs to; empty for the shared one.
+ */
+place: string, } | { "cause": "places_exchanged", 
+/**
+ * The two places.
+ */
+places: [string, string], } | { "cause": "shares_lug", 
+/**
+ * The other place.
+ */
+place: string, } | { "cause": "dead_coil", 
+/**
+ * The coil.
+ */
+coil: CoilName, } | { "cause": "not_as_measured", };
+
+/**
  * What became of the pickup that is fitted at the place while another one is auditioned over it.
  *
  * Its magnets pull the strings too, and its field adds to that of the pickup on the rig or opposes it.
  */
 export type Installed = "none_here" | "lowered" | "left" | "beside" | "taken_out";
+
+/**
+ * What is ticked, told and done before and at the hot iron.
+ */
+export type IronAct = { "do": "tick_off", 
+/**
+ * The item.
+ */
+tick: Tick, 
+/**
+ * Words that go with it; may be empty.
+ */
+words: string, } | { "do": "tick_together", 
+/**
+ * The items.
+ */
+ticks: Array<Tick>, } | { "do": "tell", 
+/**
+ * The fact.
+ */
+told: Told, } | { "do": "acknowledge", 
+/**
+ * The caution's name.
+ */
+caution: string, 
+/**
+ * Its cause, as the caution was shown with.
+ */
+cause: string, } | { "do": "override_hold", 
+/**
+ * The hold.
+ */
+hold: SafetyHold, 
+/**
+ * Why.
+ */
+why: string, } | { "do": "light_iron", } | { "do": "iron_off", };
 
 /**
  * Before the soldering iron is lit, and while it is.
@@ -3330,6 +4015,119 @@ spoken: string,
 lit: string | null, };
 
 /**
+ * One expected reading.
+ */
+export type JackLine = { 
+/**
+ * The position.
+ */
+at: JackSet, 
+/**
+ * The position in words.
+ */
+words: string, 
+/**
+ * `7.75 kΩ, 7.1 to 8.3 kΩ`, or what else it shows.
+ */
+shown: string, 
+/**
+ * Why; may be empty.
+ */
+why: string, };
+
+/**
+ * Where to put the probes. The guitar is unplugged, and fingers are off the bare metal.
+ */
+export type JackProbe = { "at": "jack", 
+/**
+ * How everything stands.
+ */
+set: JackSet, } | { "at": "point_to_sleeve", 
+/**
+ * How everything stands.
+ */
+set: JackSet, 
+/**
+ * The point, by its place in the wiring's list.
+ */
+point: number, } | { "at": "point_to_tip", 
+/**
+ * How everything stands.
+ */
+set: JackSet, 
+/**
+ * The point, by its place in the wiring's list.
+ */
+point: number, } | { "at": "lead_to_point", 
+/**
+ * How everything stands.
+ */
+set: JackSet, 
+/**
+ * The lead; [`crate::audition::SHIELD`] for the shield.
+ */
+lead: string, 
+/**
+ * The point, by its place in the wiring's list.
+ */
+point: number, } | { "at": "case_to_sleeve", 
+/**
+ * How everything stands.
+ */
+set: JackSet, 
+/**
+ * The place it belongs to; empty for the shared one.
+ */
+place: string, };
+
+/**
+ * How everything stands for a reading at the jack. All tones are at full, nothing is plugged in but the meter.
+ */
+export type JackSet = { 
+/**
+ * The position of the pickup selector, by name; empty where there is none.
+ */
+selector: string, 
+/**
+ * The position of the mode switch, by name; empty for a fixed mode.
+ */
+switch: string, 
+/**
+ * The volumes.
+ */
+volumes: Volumes, };
+
+/**
+ * What to expect at the jack.
+ */
+export type JackView = { 
+/**
+ * How to measure.
+ */
+how: string, 
+/**
+ * One line a position of selector, switch and volume.
+ */
+lines: Array<JackLine>, 
+/**
+ * What has to be known of it, in sentences.
+ */
+notes: Array<string>, };
+
+/**
+ * One joint.
+ */
+export type JointLine = { 
+/**
+ * Leads and jumpers that meet, by name.
+ */
+what: string, 
+/**
+ * Where.
+ */
+at: string, };
+
+/**
  * An entry that the copy lacks.
  */
 export type Lacking = { 
@@ -3341,6 +4139,11 @@ at: string,
  * Its kind.
  */
 kind: string, };
+
+/**
+ * How the volumes are laid out, as chosen.
+ */
+export type LayoutForm = "shared" | "each_place" | "no_volume";
 
 /**
  * A lead, by the colour or name its owner gives it.
@@ -3684,15 +4487,7 @@ question: string,
 /**
  * How many holds were passed on somebody's own responsibility.
  */
-overrides: number, 
-/**
- * What its readings came to.
- */
-proof: Proof, 
-/**
- * The same in words.
- */
-proof_shown: string, };
+overrides: number, };
 
 /**
  * What was heard.
@@ -3735,6 +4530,23 @@ minutes_ahead: number,
  * Today's hearing, over all auditions.
  */
 today: HearingToday, };
+
+/**
+ * Where a pickup lives.
+ */
+export type LivesIn = { 
+/**
+ * The guitar.
+ */
+guitar: GuitarId, 
+/**
+ * The place in it.
+ */
+place: string, 
+/**
+ * "in Wren, bridge".
+ */
+words: string, };
 
 /**
  * When a finish was looked at.
@@ -4015,6 +4827,19 @@ cancels_hum: boolean | null,
 sentence: string, };
 
 /**
+ * A mode to choose.
+ */
+export type ModeOffered = { 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * What was noted of it in the audition, or that it was not heard.
+ */
+words: string, };
+
+/**
  * One mode's reading.
  */
 export type ModeReading = { 
@@ -4122,32 +4947,6 @@ must: Must,
  * In words.
  */
 words: string, };
-
-/**
- * What readings can come to, with its name.
- */
-export type NamedProof = { 
-/**
- * What.
- */
-proof: Proof, 
-/**
- * In words.
- */
-name: string, };
-
-/**
- * How an audition can stand, with its name.
- */
-export type NamedState = { 
-/**
- * How.
- */
-state: State, 
-/**
- * In words.
- */
-name: string, };
 
 /**
  * What to hear next.
@@ -4369,6 +5168,23 @@ reason: string,
 why: string, };
 
 /**
+ * One position of a switch of one's own, as typed.
+ */
+export type OwnPositionForm = { 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * Lugs that meet, like `1-2, 4-5`; empty where none do.
+ */
+joined: string, 
+/**
+ * The mode it is to give.
+ */
+mode: Mode, };
+
+/**
  * Two of the auditions.
  */
 export type PairView = { 
@@ -4395,9 +5211,40 @@ words: string, };
 export type PanelColour = "red" | "orange" | "yellow" | "blue";
 
 /**
+ * Parts and tools.
+ */
+export type PartsView = { 
+/**
+ * What goes into the guitar.
+ */
+parts: Array<string>, 
+/**
+ * What lies on the bench.
+ */
+tools: Array<string>, };
+
+/**
  * How the coils of a mode meet.
  */
 export type Phase = "silent" | "one_coil" | "in_phase" | "out_of_phase";
+
+/**
+ * How two pickups sound together.
+ */
+export type PhaseHeard = "full" | "thin";
+
+/**
+ * Phase and hum against the pickups that stay.
+ */
+export type PhaseView = { 
+/**
+ * Where things stand, in a sentence.
+ */
+sentence: string, 
+/**
+ * Each pair in each position that joins two places.
+ */
+pairs: Array<TogetherView>, };
 
 /**
  * A photo's name: the SHA-256 of its kept bytes, as 64 small hexadecimal digits. Never a path.
@@ -4601,6 +5448,10 @@ pickup: Pickup,
  */
 summary: string, 
 /**
+ * Where it lives; nothing while it is loose.
+ */
+lives_in: LivesIn | null, 
+/**
  * Whether it is put away.
  */
 retired: boolean, 
@@ -4734,6 +5585,27 @@ from_saddle: Length,
 auditions: number, };
 
 /**
+ * The pots of one place. What is not known is left out.
+ */
+export type PlacePots = { 
+/**
+ * The place, by its name in the guitar's record.
+ */
+place: string, 
+/**
+ * Volume pot, in ohms.
+ */
+volume: Ohms | null, 
+/**
+ * Tone pot, in ohms; nothing where the place has none.
+ */
+tone: Ohms | null, 
+/**
+ * Tone capacitor, in farads.
+ */
+capacitor: Farads | null, };
+
+/**
  * A place of a guitar, ready to be chosen.
  */
 export type PlaceShown = { 
@@ -4808,6 +5680,80 @@ sentences: Array<string>,
 chart: Drawn, };
 
 /**
+ * How the new pickup is wired, as typed.
+ */
+export type PlanForm = { "kind": "fixed", 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * Whether hot and ground of the pickup change places, to bring it in phase with one that stays.
+ */
+turned: boolean, } | { "kind": "ready", 
+/**
+ * Which, by the name the trade has for it.
+ */
+switch: string, 
+/**
+ * The mode each position is to give, in their order.
+ */
+modes: Array<Mode>, 
+/**
+ * Whether hot and ground of the pickup change places.
+ */
+turned: boolean, } | { "kind": "own", 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * How many lugs it has, as typed.
+ */
+lugs: string, 
+/**
+ * Its positions.
+ */
+positions: Array<OwnPositionForm>, 
+/**
+ * Whether hot and ground of the pickup change places.
+ */
+turned: boolean, };
+
+/**
+ * How the new pickup is wired, and how it could be.
+ */
+export type PlanView = { 
+/**
+ * As it was said, to be changed; the first suggestion before that.
+ */
+form: PlanForm, 
+/**
+ * Whether somebody said it.
+ */
+chosen: boolean, 
+/**
+ * In words; empty before it was said.
+ */
+words: string, 
+/**
+ * The modes this pickup can give, each with what it comes to.
+ */
+modes: Array<ModeOffered>, 
+/**
+ * Ready-made switches.
+ */
+switches: Array<SwitchOffered>, 
+/**
+ * What the plan can give of what it asks for, and what not.
+ */
+verdict: Verdict | null, 
+/**
+ * The guitar's controls in a line.
+ */
+controls: string, };
+
+/**
  * A magnetic pole.
  */
 export type Polarity = "north" | "south";
@@ -4821,6 +5767,27 @@ export type Poles = "rods" | "screws" | "blade" | "hidden";
  * What the poles face.
  */
 export type PolesFace = "strings" | "away" | "sideways";
+
+/**
+ * The pots of one place, as typed. Empty text means "not known".
+ */
+export type PotsForm = { 
+/**
+ * The place.
+ */
+place: string, 
+/**
+ * Volume pot, as typed.
+ */
+volume: string, 
+/**
+ * Tone pot, as typed.
+ */
+tone: string, 
+/**
+ * Tone capacitor, as typed.
+ */
+capacitor: string, };
 
 /**
  * Where to put the probes. All but the first are taken with nothing plugged in and fingers off the bare metal.
@@ -4881,9 +5848,186 @@ words: string,
 reading: string, };
 
 /**
- * What the readings of an audition came to.
+ * What the readings of an install come to. Its parts are named as those of the rig's diagnosis are.
  */
-export type Proof = "proven" | "something_wrong" | "not_proven";
+export type Proof = { 
+/**
+ * The verdict.
+ */
+kind: DiagnosisKind, 
+/**
+ * The verdict in words.
+ */
+sentence: string, 
+/**
+ * Each reading beside what was expected, in the order taken.
+ */
+readings: Array<ProofLine>, 
+/**
+ * The likeliest causes, the likeliest first.
+ */
+ranked: Array<ProofSuspect>, 
+/**
+ * The one measurement that tells most; or, while all is well, the next position to measure.
+ */
+next: ProofNext | null, 
+/**
+ * Positions that are still to be measured.
+ */
+left: Array<JackSet>, 
+/**
+ * What resistance can't show.
+ */
+cannot_show: string, };
+
+/**
+ * One reading beside what was expected.
+ */
+export type ProofLine = { 
+/**
+ * Where it was taken, in words.
+ */
+words: string, 
+/**
+ * What was read.
+ */
+read: string, 
+/**
+ * What was expected.
+ */
+expected: string, 
+/**
+ * Whether it lies within the band; nothing where there is none.
+ */
+agrees: boolean | null, };
+
+/**
+ * The next measurement.
+ */
+export type ProofNext = { 
+/**
+ * Where to put the probes.
+ */
+probe: JackProbe, 
+/**
+ * What to do, in a sentence.
+ */
+sentence: string, 
+/**
+ * What it separates, in words; empty for a position that was not measured yet.
+ */
+why: string, 
+/**
+ * How much it is expected to tell, in bits.
+ */
+bits: number, };
+
+/**
+ * One reading of the proof.
+ */
+export type ProofReading = { 
+/**
+ * The position.
+ */
+at: JackSet, 
+/**
+ * The position in words.
+ */
+words: string, 
+/**
+ * What to expect.
+ */
+expected: string, 
+/**
+ * The reading, shown.
+ */
+reading: string | null, 
+/**
+ * The entry that holds it.
+ */
+entry: EntryId | null, 
+/**
+ * What it comes to.
+ */
+verdict: Verdict | null, };
+
+/**
+ * One explanation of all readings.
+ */
+export type ProofSuspect = { 
+/**
+ * The cause; none when nothing is wrong.
+ */
+causes: Array<InstallCause>, 
+/**
+ * What is wrong, as a sentence.
+ */
+sentence: string, 
+/**
+ * Why: what it predicts for each reading.
+ */
+why: string, 
+/**
+ * What to do, a sentence a cause.
+ */
+what_to_do: Array<string>, 
+/**
+ * Its share among all explanations, 0 to 1, together with those alike.
+ */
+share: number, 
+/**
+ * The share in words: `almost sure`.
+ */
+how_sure: string, 
+/**
+ * Other causes that would read the same everywhere so far, in words.
+ */
+alike: Array<string>, 
+/**
+ * The same causes as data.
+ */
+alike_causes: Array<Array<InstallCause>>, };
+
+/**
+ * The proof.
+ */
+export type ProofView = { 
+/**
+ * Every reading that is wanted, in the order in which it is taken.
+ */
+readings: Array<ProofReading>, 
+/**
+ * The next one to take.
+ */
+next: JackSet | null, 
+/**
+ * What all readings come to together.
+ */
+verdict: Verdict | null, 
+/**
+ * What is wrong and what to do, where something may be.
+ */
+diagnosis: Proof | null, 
+/**
+ * What was probed beside, in the order it was.
+ */
+probed: Array<ProbedLine>, 
+/**
+ * What is found out by ear.
+ */
+checks: Array<CheckView>, 
+/**
+ * What can hurt while it is tried out.
+ */
+cautions: Array<CautionView>, 
+/**
+ * The meter and its claim, in words.
+ */
+meter: string, 
+/**
+ * The room's temperature as typed last, shown.
+ */
+room: string | null, };
 
 /**
  * Qualities of a sound, each on a scale from 1 to 5.
@@ -4979,36 +6123,6 @@ against: Than | null,
  * With less of it, and with more.
  */
 compared: [string, string], };
-
-/**
- * The readings of one pickup over time.
- */
-export type ReadingsOver = { 
-/**
- * The pickup.
- */
-pickup: PickupId, 
-/**
- * What it is called.
- */
-label: string, 
-/**
- * Its coils at 20 °C.
- */
-health: Health, };
-
-/**
- * Something that became of a record.
- */
-export type RecordLine = { 
-/**
- * When.
- */
-at: string, 
-/**
- * What, in a sentence.
- */
-sentence: string, };
 
 /**
  * The pinned audition, told without its notes.
@@ -5224,7 +6338,19 @@ earlier: Array<EarlierGaps>, } | { "reply": "understood",
 /**
  * As it was understood, in a person's writing.
  */
-shown: string, } | { "reply": "drafts", 
+shown: string, } | { "reply": "fit", 
+/**
+ * The install.
+ */
+fit: FitView, } | { "reply": "fits", 
+/**
+ * The installs, the newest first.
+ */
+fits: Array<FitLine>, 
+/**
+ * Where the pickup lives now, if it is about one that lives in a guitar.
+ */
+lives_in: LivesIn | null, } | { "reply": "drafts", 
 /**
  * The drafts, newest first.
  */
@@ -5244,15 +6370,7 @@ parts: Array<CautionPart>, } | { "reply": "listener",
 /**
  * Who listens.
  */
-listener: ListenerView, } | { "reply": "choosable", 
-/**
- * What can be chosen.
- */
-choosable: Choosable, } | { "reply": "history", 
-/**
- * The history.
- */
-history: History, } | { "reply": "would_go", 
+listener: ListenerView, } | { "reply": "would_go", 
 /**
  * What would go and what would stay, in sentences.
  */
@@ -5546,6 +6664,37 @@ only: string | null,
 rows: Array<Row>, };
 
 /**
+ * A pickup selector.
+ */
+export type Selector = { 
+/**
+ * Its positions, in the order of its lever.
+ */
+positions: Array<SelectorPosition>, };
+
+/**
+ * The pickup selector as typed.
+ */
+export type SelectorForm = { "kind": "none" } | { "kind": "usual" } | { "kind": "own", 
+/**
+ * Its positions, in the order of its lever: two to eight.
+ */
+positions: Array<SelectorPosition>, };
+
+/**
+ * One position of the selector.
+ */
+export type SelectorPosition = { 
+/**
+ * Its name: "neck", "middle and bridge", or words; no two share one.
+ */
+name: string, 
+/**
+ * The places it puts out together, by their names in the guitar's record.
+ */
+places: Array<string>, };
+
+/**
  * One time with the sound up.
  */
 export type SessionView = { 
@@ -5603,6 +6752,11 @@ export type SignalWord = "danger" | "warning" | "caution" | "notice";
  * The solder in use.
  */
 export type Solder = "leaded" | "lead_free" | "unknown";
+
+/**
+ * Whether the installed sound is the one that was chosen.
+ */
+export type SoundHeard = "as_heard" | "near" | "different";
 
 /**
  * Heights of the poles.
@@ -5663,35 +6817,6 @@ export type State = "open" | "finished" | "ended_early";
  * How a step stands.
  */
 export type Status = "open" | "done" | "held" | "skipped";
-
-/**
- * A time that a pickup was fitted in a guitar.
- */
-export type Stay = { 
-/**
- * The pickup.
- */
-pickup: PickupId, 
-/**
- * The guitar.
- */
-guitar: GuitarId, 
-/**
- * The place in it.
- */
-place: string, 
-/**
- * Since when, as far as the log tells.
- */
-from: string, 
-/**
- * Until when; nothing while it is there.
- */
-until: string | null, 
-/**
- * The other of the two, by its label: the guitar in a pickup's history, the pickup in a guitar's.
- */
-other: string, };
 
 /**
  * The steps of an audition, in their order.
@@ -5932,6 +7057,23 @@ alike_causes: Array<Array<Cause>>, };
 export type Swing = "up" | "up_small" | "down" | "down_small" | "nothing";
 
 /**
+ * A ready-made switch to choose.
+ */
+export type SwitchOffered = { 
+/**
+ * What the trade calls it.
+ */
+switch: string, 
+/**
+ * The names of its positions.
+ */
+positions: Array<string>, 
+/**
+ * What each position gives as a start, in their order.
+ */
+modes: Array<Mode>, };
+
+/**
  * One position of a rig's switch.
  */
 export type SwitchPosition = { 
@@ -5964,6 +7106,11 @@ minus: string,
  * The first swing when the steel is pulled off.
  */
 swing: Swing, };
+
+/**
+ * What came out of the amplifier when poles were tapped.
+ */
+export type TapHeard = "clear" | "weak" | "nothing" | "elsewhere";
 
 /**
  * One terminal.
@@ -6025,9 +7172,35 @@ shown: string, };
 export type TimeOnFinish = "running" | "nearly_over" | "over";
 
 /**
+ * Two pickups together.
+ */
+export type TogetherView = { 
+/**
+ * "bridge in series, with neck, selector in both".
+ */
+title: string, 
+/**
+ * In phase or not.
+ */
+phase: Verdict, 
+/**
+ * Whether hum is cancelled.
+ */
+hum: Verdict, 
+/**
+ * What mends it or settles it, in sentences.
+ */
+what_to_do: Array<string>, };
+
+/**
  * A fact of the bench, as told.
  */
 export type Told = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable };
+
+/**
+ * Where a pickup goes on the volume pot of its own place.
+ */
+export type TrackWiring = "pickup_on_track" | "pickup_on_wiper";
 
 /**
  * How a pickup was turned from its installed position into the rig.
@@ -6087,41 +7260,26 @@ sentence: string, };
 export type VerdictKind = "good" | "bad" | "unsure";
 
 /**
- * One audition in a history.
+ * How the volume pots are laid out.
  */
-export type Visited = { 
+export type VolumeLayout = { "layout": "shared", } | { "layout": "each_place", 
 /**
- * The audition.
+ * How each of them is wired.
  */
-line: Line, 
+track: TrackWiring, 
 /**
- * Its readings: `series 13.34 kΩ`.
+ * The pots, by place.
  */
-readings: Array<string>, 
+pots: Array<PlacePots>, } | { "layout": "no_volume", };
+
 /**
- * What they come to, in a sentence; empty without readings.
+ * How the volumes stand.
  */
-found: string, 
+export type Volumes = { "at": "full", } | { "at": "zero", } | { "at": "half", } | { "at": "zero_of", 
 /**
- * The coils they imply: `coil A 6.66 kΩ ± 0.10 kΩ at 20 °C`.
+ * The place it belongs to.
  */
-coils: Array<string>, 
-/**
- * The gaps it was heard at; empty when they were not measured.
- */
-gaps: string, 
-/**
- * What was heard, mode by mode.
- */
-heard: Array<HeardThen>, 
-/**
- * Photos of the finish.
- */
-photos: Array<PhotoView>, 
-/**
- * What was decided: holds passed, steps left out, an early end; each with its reason.
- */
-decided: Array<string>, };
+place: string, };
 
 /**
  * A direction on a guitar.
