@@ -152,6 +152,6 @@ async fn a_pickup_and_a_guitar_tell_their_history() {
         browser.reads(words).await;
     }
     browser.tap("main a[href^=\"#/past/\"]").await;
-    browser.reads("Past audition").await;
+    browser.reads("PAST AUDITION").await;
     browser.close().await;
 }
