@@ -586,7 +586,23 @@ rule: HearingRule | null,
 /**
  * How many minutes the person's clock is ahead of UTC.
  */
-minutes_ahead: number | null, } | { "ask": "what_would_go", 
+minutes_ahead: number | null, } | { "ask": "choosable", } | { "ask": "pickup_history", 
+/**
+ * Which.
+ */
+id: PickupId, 
+/**
+ * Go on after this place of the page before.
+ */
+after: number | null, } | { "ask": "guitar_history", 
+/**
+ * Which.
+ */
+id: GuitarId, 
+/**
+ * Go on after this place of the page before.
+ */
+after: number | null, } | { "ask": "what_would_go", 
 /**
  * The things.
  */
@@ -1472,6 +1488,11 @@ empty: boolean, };
 export type Cable = "short" | "middle" | "long";
 
 /**
+ * What the readings of an audition came to.
+ */
+export type CameTo = "proven" | "something_wrong" | "not_proven";
+
+/**
  * One candidate.
  */
 export type CandidateView = { 
@@ -1843,6 +1864,27 @@ modes: Array<Mode>,
  * What the person wants to find out.
  */
 question: string, };
+
+/**
+ * What can be chosen to look for in the logbook, beside pickups, guitars and days.
+ */
+export type Choosable = { 
+/**
+ * Places that auditions were at, each once, whatever its case.
+ */
+places: Array<string>, 
+/**
+ * Modes of all rigs, each once.
+ */
+modes: Array<string>, 
+/**
+ * What readings can come to.
+ */
+proofs: Array<NamedProof>, 
+/**
+ * How an audition can stand.
+ */
+states: Array<NamedState>, };
 
 /**
  * Kinds of refusal.
@@ -2525,6 +2567,26 @@ pickup?: PickupId,
  * Only this guitar.
  */
 guitar?: GuitarId, 
+/**
+ * Only at a place of this name, whatever its case.
+ */
+place?: string, 
+/**
+ * Only where this mode was to be tried.
+ */
+mode?: Mode, 
+/**
+ * Only where the readings came to this.
+ */
+proof?: CameTo, 
+/**
+ * Only those that stand like this.
+ */
+state?: State, 
+/**
+ * Only those in which a hold was passed, or only those in which none was.
+ */
+overridden?: boolean, 
 /**
  * Begun at this instant or later.
  */
@@ -3581,6 +3643,23 @@ heard_in: string,
 looked: boolean, };
 
 /**
+ * What was heard in one mode.
+ */
+export type HeardThen = { 
+/**
+ * The mode.
+ */
+mode: string, 
+/**
+ * The listener's words; may be empty.
+ */
+note: string, 
+/**
+ * Ratings in words: `treble 4 of 5, clear`.
+ */
+rated: Array<string>, };
+
+/**
  * Which published rule counts.
  */
 export type HearingRule = "niosh" | "osha" | "eu";
@@ -3696,6 +3775,39 @@ next_look: string | null, };
  * Frequency, in hertz.
  */
 export type Hertz = number;
+
+/**
+ * The history of a thing, a page of its auditions at a time.
+ */
+export type History = { 
+/**
+ * What the thing is called.
+ */
+label: string, 
+/**
+ * How many auditions it was in.
+ */
+count: number, 
+/**
+ * A page of them, newest first.
+ */
+visits: Array<Visited>, 
+/**
+ * Where the next page begins; nothing when this is the last.
+ */
+after: number | null, 
+/**
+ * Readings over time: of this pickup, or of each pickup in this guitar. Told with the first page only.
+ */
+readings: Array<ReadingsOver>, 
+/**
+ * Where a pickup lived, or what lived in a guitar, the newest first. Told with the first page only.
+ */
+stays: Array<Stay>, 
+/**
+ * What became of the record, the newest first. Told with the first page only.
+ */
+record: Array<RecordLine>, };
 
 /**
  * Something that stops a step.
@@ -4487,7 +4599,15 @@ question: string,
 /**
  * How many holds were passed on somebody's own responsibility.
  */
-overrides: number, };
+overrides: number, 
+/**
+ * What its readings came to.
+ */
+proof: CameTo, 
+/**
+ * The same in words.
+ */
+proof_shown: string, };
 
 /**
  * What was heard.
@@ -4947,6 +5067,32 @@ must: Must,
  * In words.
  */
 words: string, };
+
+/**
+ * What readings can come to, with its name.
+ */
+export type NamedProof = { 
+/**
+ * What.
+ */
+proof: CameTo, 
+/**
+ * In words.
+ */
+name: string, };
+
+/**
+ * How an audition can stand, with its name.
+ */
+export type NamedState = { 
+/**
+ * How.
+ */
+state: State, 
+/**
+ * In words.
+ */
+name: string, };
 
 /**
  * What to hear next.
@@ -6125,6 +6271,36 @@ against: Than | null,
 compared: [string, string], };
 
 /**
+ * The readings of one pickup over time.
+ */
+export type ReadingsOver = { 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * What it is called.
+ */
+label: string, 
+/**
+ * Its coils at 20 °C.
+ */
+health: Health, };
+
+/**
+ * Something that became of a record.
+ */
+export type RecordLine = { 
+/**
+ * When.
+ */
+at: string, 
+/**
+ * What, in a sentence.
+ */
+sentence: string, };
+
+/**
  * The pinned audition, told without its notes.
  */
 export type Reference = { 
@@ -6370,7 +6546,15 @@ parts: Array<CautionPart>, } | { "reply": "listener",
 /**
  * Who listens.
  */
-listener: ListenerView, } | { "reply": "would_go", 
+listener: ListenerView, } | { "reply": "choosable", 
+/**
+ * What can be chosen.
+ */
+choosable: Choosable, } | { "reply": "history", 
+/**
+ * The history.
+ */
+history: History, } | { "reply": "would_go", 
 /**
  * What would go and what would stay, in sentences.
  */
@@ -6819,6 +7003,35 @@ export type State = "open" | "finished" | "ended_early";
 export type Status = "open" | "done" | "held" | "skipped";
 
 /**
+ * A time that a pickup was fitted in a guitar.
+ */
+export type Stay = { 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * The guitar.
+ */
+guitar: GuitarId, 
+/**
+ * The place in it.
+ */
+place: string, 
+/**
+ * Since when, as far as the log tells.
+ */
+from: string, 
+/**
+ * Until when; nothing while it is there.
+ */
+until: string | null, 
+/**
+ * The other of the two, by its label: the guitar in a pickup's history, the pickup in a guitar's.
+ */
+other: string, };
+
+/**
  * The steps of an audition, in their order.
  */
 export type Step = "choose" | "which_way" | "leads" | "meter" | "seat" | "gaps" | "sound_up" | "listen" | "take_down";
@@ -7258,6 +7471,43 @@ sentence: string, };
  * What an answer comes to.
  */
 export type VerdictKind = "good" | "bad" | "unsure";
+
+/**
+ * One audition in a history.
+ */
+export type Visited = { 
+/**
+ * The audition.
+ */
+line: Line, 
+/**
+ * Its readings: `series 13.34 kΩ`.
+ */
+readings: Array<string>, 
+/**
+ * What they come to, in a sentence; empty without readings.
+ */
+found: string, 
+/**
+ * The coils they imply: `coil A 6.66 kΩ ± 0.10 kΩ at 20 °C`.
+ */
+coils: Array<string>, 
+/**
+ * The gaps it was heard at; empty when they were not measured.
+ */
+gaps: string, 
+/**
+ * What was heard, mode by mode.
+ */
+heard: Array<HeardThen>, 
+/**
+ * Photos of the finish.
+ */
+photos: Array<PhotoView>, 
+/**
+ * What was decided: holds passed, steps left out, an early end; each with its reason.
+ */
+decided: Array<string>, };
 
 /**
  * How the volume pots are laid out.
