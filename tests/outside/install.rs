@@ -319,8 +319,7 @@ struct Guitar {
 
 fn guitars() -> Vec<(&'static str, Guitar)> {
     let names = |places: &[&str]| -> Vec<String> { places.iter().map(|place| (*place).to_owned()).collect() };
-    let controls =
-        Controls { volume: Some(Ohms(470e3)), tone: Some(Ohms(250e3)), capacitor: None, words: String::new() };
+    let controls = Controls { volume: Some(Ohms(470e3)), tone: Some(Ohms(250e3)), ..Controls::default() };
     let stays = |place: &str, ohms: f64| Staying {
         place: place.to_owned(),
         label: String::new(),

@@ -157,19 +157,19 @@ pub(super) fn heard(fit: &Fit, kit: &FitKit) -> Vec<HeardBefore> {
                 AnswerOffered { answer, words: heard.in_words().to_owned(), chosen }
             })
             .collect();
-        let verdict = answers.iter().find(|one| one.chosen).and_then(|one| match &one.answer {
-            FitAnswer::Sound { heard: SoundHeard::Different, mode, .. } => Some(Verdict::new(
+        let verdict = answers.iter().find(|one| one.chosen).map(|one| match &one.answer {
+            FitAnswer::Sound { heard: SoundHeard::Different, mode, .. } => Verdict::new(
                 VerdictKind::Bad,
                 "Another sound",
                 format!(
                     "{} sounds other than it did. Look at heights and place first, then at the readings of this mode.",
                     mode.0
                 ),
-            )),
+            ),
             FitAnswer::Sound { heard: SoundHeard::Near, .. } => {
-                Some(Verdict::new(VerdictKind::Good, "Near", "Heights and fresh strings change a sound a little."))
+                Verdict::new(VerdictKind::Good, "Near", "Heights and fresh strings change a sound a little.")
             }
-            _ => Some(Verdict::new(VerdictKind::Good, "As chosen", "It is what you heard over the strings.")),
+            _ => Verdict::new(VerdictKind::Good, "As chosen", "It is what you heard over the strings."),
         });
         let rated = noted.iter().flat_map(|one| &one.rated).filter_map(|rated| {
             let value = rated.value?;

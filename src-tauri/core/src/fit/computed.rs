@@ -119,8 +119,8 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
     computed
 }
 
-fn said(words: &String) -> bool {
-    !words.is_empty()
+fn said(words: &impl AsRef<str>) -> bool {
+    !words.as_ref().is_empty()
 }
 
 /// The mode that was heard first, for good.
