@@ -111,7 +111,7 @@ impl Deck {
         let [a, b] = across.map(|name| self.node(name));
         writeln!(self.prints, "print v({a},{b})").expect("a string takes everything");
         self.guitars += 1;
-        if self.guitars % AT_A_TIME == 0 {
+        if self.guitars.is_multiple_of(AT_A_TIME) {
             self.run();
         }
     }
