@@ -8,27 +8,25 @@ use std::io::{BufRead, BufReader, Read, Seek};
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
-use rusqlite::{Connection, OptionalExtension, Row, params};
-use serde_json::Value;
+use rusqlite::{Connection, params};
 use uuid::Uuid;
 use zip::{ZipArchive, ZipReadOptions};
 
+use super::compare::compare;
 use super::directory::{Member, members};
 use super::flaw::{Flaw, NotCarried};
-use super::limits::{AHEAD, LONGEST_LINE, MOST_BYTES_OF_ENTRIES, MOST_ENTRIES};
+use super::limits::{LONGEST_LINE, MOST_BYTES_OF_ENTRIES, MOST_ENTRIES};
 use super::line::{Carried, is_sound, photos_in};
 use super::manifest::{Counts, ENTRIES, MANIFEST, Manifest, PHOTOS, Sum};
 use super::tray::Tray;
 use super::watch::{Phase, Watch};
+use crate::logbook::BenchId;
 use crate::logbook::opening::connect;
-use crate::logbook::store::{FILE, in_letters};
-use crate::logbook::{BenchId, DEMO_BENCH, Written};
+use crate::logbook::store::FILE;
 use crate::photos::{PhotoName, Shelf, is_as_kept};
 
 /// How many lines are read between two looks at whether it was called off.
 const AT_ONCE: u64 = 500;
-/// How many benches are told apart.
-const BENCHES: usize = 20;
 
 /// What is in a bundle, beside what is in the log.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -308,98 +306,4 @@ fn read_photos<R: Read + Seek>(
 pub(super) fn photo_of(member: &str) -> Option<PhotoName> {
     let digits = member.strip_prefix(PHOTOS.0)?.strip_suffix(PHOTOS.1)?;
     PhotoName::try_from(digits.to_owned()).ok()
-}
-
-/// Entries on the tray that the log does not have.
-pub(super) const NEW: &str = "tray.staged s WHERE NOT EXISTS (SELECT 1 FROM entry e WHERE e.id = s.id)";
-
-/// Beside the log: what would be rewritten is refused, what is new is counted.
-fn compare(conn: &Connection, manifest: Manifest, shelf: &Shelf, now: DateTime<Utc>) -> Result<Found, NotCarried> {
-    let read = conn.unchecked_transaction()?;
-    refuse_contradictions(&read)?;
-    let ahead_of = (now + AHEAD).timestamp_micros();
-    let sql = format!("SELECT count(*), coalesce(sum(newer), 0), coalesce(sum(at > ?1), 0), max(at) FROM {NEW}");
-    let (entries, newer, ahead, latest): (u64, u64, u64, Option<i64>) = read
-        .query_row(&sql, [ahead_of], |row| Ok((counted(row, 0)?, counted(row, 1)?, counted(row, 2)?, row.get(3)?)))?;
-    let mut new = Counts { entries, ..Counts::default() };
-    let unknown = "SELECT thing FROM tray.thing t WHERE NOT EXISTS (SELECT 1 FROM entry e WHERE e.about = t.about)";
-    let mut select = read.prepare(unknown)?;
-    let mut rows = select.query([])?;
-    while let Some(row) = rows.next()? {
-        new.add(&in_letters(row.get_ref(0)?));
-    }
-    let mut select = read.prepare("SELECT name FROM tray.photo WHERE comes = 1")?;
-    let mut rows = select.query([])?;
-    while let Some(row) = rows.next()? {
-        let name = PhotoName::try_from(in_letters(row.get_ref(0)?));
-        new.photos += u64::from(name.is_ok_and(|name| !shelf.lies(&name)));
-    }
-    new.photos_missing =
-        read.query_row("SELECT count(*) FROM tray.photo WHERE comes = 0", [], |row| counted(row, 0))?;
-    let added_to =
-        format!("SELECT count(DISTINCT s.about) FROM {NEW} AND EXISTS (SELECT 1 FROM entry e WHERE e.about = s.about)");
-    let added_to = read.query_row(&added_to, [], |row| counted(row, 0))?;
-    let benches = format!("SELECT bench, count(*) FROM {NEW} GROUP BY bench ORDER BY 2 DESC, 1 LIMIT {BENCHES}");
-    let mut select = read.prepare(&benches)?;
-    let benches =
-        select.query_map([], |row| Ok((BenchId(row.get(0)?), counted(row, 1)?)))?.collect::<Result<_, _>>()?;
-    let ahead = latest.and_then(DateTime::from_timestamp_micros).filter(|_| ahead > 0).map(|latest| (ahead, latest));
-    Ok(Found { here: manifest.counts.entries.saturating_sub(entries), manifest, new, added_to, newer, ahead, benches })
-}
-
-/// A count that SQLite made; it is never negative.
-pub(super) fn counted(row: &Row<'_>, column: usize) -> rusqlite::Result<u64> {
-    Ok(u64::try_from(row.get::<_, i64>(column)?).unwrap_or(0))
-}
-
-/// Refuses entries that would change what is written, and names that mean two things.
-pub(super) fn refuse_contradictions(read: &Connection) -> Result<(), NotCarried> {
-    let two_things = "SELECT 1 FROM tray.thing t
-        WHERE EXISTS (SELECT 1 FROM entry e WHERE e.about = t.about AND e.thing <> t.thing) LIMIT 1";
-    if read.query_row(two_things, [], |_| Ok(())).optional()?.is_some() {
-        return Err(Flaw::TwoThings.into());
-    }
-    let mut select = read.prepare(
-        "SELECT e.at, e.bench, s.bench, e.kind, e.body, s.kind, s.body,
-                e.at = s.at AND e.thing = s.thing AND e.about = s.about
-         FROM tray.staged s JOIN entry e ON e.id = s.id
-         WHERE e.at <> s.at OR e.bench <> s.bench OR e.thing <> s.thing OR e.about <> s.about OR e.kind <> s.kind
-            OR e.body <> s.body",
-    )?;
-    let mut rows = select.query([])?;
-    while let Some(row) = rows.next()? {
-        let benches: (Uuid, Uuid) = (row.get(1)?, row.get(2)?);
-        // The demo bench may be of another version there; what is here stays.
-        if benches == (DEMO_BENCH.0, DEMO_BENCH.0) {
-            continue;
-        }
-        let mut texts = [const { String::new() }; 4];
-        for (text, column) in texts.iter_mut().zip(3..) {
-            *text = in_letters(row.get_ref(column)?);
-        }
-        let [kind, body, other_kind, other_body] = texts;
-        if !row.get::<_, bool>(7)?
-            || benches.0 != benches.1
-            || !says_the_same((&kind, &body), (&other_kind, &other_body))
-        {
-            let at = DateTime::from_timestamp_micros(row.get(0)?).unwrap_or_default();
-            return Err(Flaw::Rewritten(at).into());
-        }
-    }
-    Ok(())
-}
-
-/// Whether two bodies come to the same: a version may leave out what another writes although it is the usual.
-fn says_the_same(one: (&str, &str), other: (&str, &str)) -> bool {
-    if one.0 != other.0 {
-        return false;
-    }
-    let read = |(kind, text): (&str, &str)| Written::read(kind, text);
-    match (read(one).known(), read(other).known()) {
-        (Some(one), Some(other)) => one == other,
-        _ => {
-            let value = |text: &str| serde_json::from_str::<Value>(text).ok();
-            one.1 == other.1 || value(one.1).is_some_and(|value_of_one| value(other.1) == Some(value_of_one))
-        }
-    }
 }

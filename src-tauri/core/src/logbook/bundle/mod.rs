@@ -4,6 +4,7 @@
 //! documents it. Taking one in is a union of entries: nothing that is written is changed, and the same bundle taken in
 //! twice comes to the same as once.
 
+mod compare;
 mod directory;
 mod flaw;
 pub mod limits;

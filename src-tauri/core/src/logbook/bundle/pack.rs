@@ -206,7 +206,7 @@ fn counted(read: &Connection, which: &Which) -> Result<Counts, NotCarried> {
         Which::All => "SELECT count(*) FROM entry",
         Which::Only(_) => "SELECT count(*) FROM entry WHERE (thing, about) IN (SELECT thing, about FROM temp.wanted)",
     };
-    counts.entries = read.query_row(entries, [], |row| super::look::counted(row, 0))?;
+    counts.entries = read.query_row(entries, [], |row| super::compare::counted(row, 0))?;
     // Along the index of things, so that no list of them has to be held.
     let mut things = read.prepare(match which {
         Which::All => {

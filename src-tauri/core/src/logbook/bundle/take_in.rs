@@ -8,9 +8,10 @@ use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 use uuid::Uuid;
 use zip::ZipArchive;
 
+use super::compare::{NEW, refuse_contradictions};
 use super::directory::members;
 use super::flaw::{Flaw, NotCarried};
-use super::look::{NEW, beside, photo_of, refuse_contradictions, whole};
+use super::look::{beside, photo_of, whole};
 use super::tray::Tray;
 use super::watch::{Phase, Watch};
 use crate::logbook::copies;
