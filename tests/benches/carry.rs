@@ -21,12 +21,12 @@ use solderlast_core::logbook::{BenchId, Log};
 
 use generated::{begun, name, write};
 
-/// The most memory any part may take, in MiB: SQLite's pages of 16 MB for each of two files, and what a line, a table row
-/// and the packing need.
-const MOST: f32 = 96.0;
+/// The most memory the process may have in any part, in MiB: the program, SQLite's pages of 16 MB for each of two files,
+/// and what a line, a table row and the packing need.
+const MOST: f32 = 64.0;
 /// How much more memory ten times as many auditions may take, in MiB: the index of pages in the write-ahead file, and a
 /// name for each thing that is told apart.
-const MORE: f32 = 40.0;
+const MORE: f32 = 20.0;
 
 /// What a part took.
 struct Took {
@@ -34,7 +34,16 @@ struct Took {
     mib: f32,
 }
 
+/// Names the folder in which a child of this program generates a log, and how many auditions it gets.
+const GENERATE: [&str; 2] = ["SOLDERLAST_CARRY_FOLDER", "SOLDERLAST_CARRY_AUDITIONS"];
+
 fn main() -> ExitCode {
+    if let Some(folder) = std::env::var_os(GENERATE[0]) {
+        let auditions = std::env::var(GENERATE[1]).unwrap().parse().unwrap();
+        let mut log = Log::open(Path::new(&folder), begun(0), BenchId(name(7, 2))).unwrap();
+        println!("{}", write(&mut log, auditions));
+        return ExitCode::SUCCESS;
+    }
     let auditions: u64 =
         std::env::var("SOLDERLAST_BENCH_AUDITIONS").ok().and_then(|n| n.parse().ok()).unwrap_or(100_000);
     let place = std::env::var_os("SOLDERLAST_BENCH_FOLDER").map_or_else(beside_the_build, PathBuf::from);
@@ -56,6 +65,14 @@ fn main() -> ExitCode {
     if kept { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
+/// Generates a log in a process of its own, so that what that needs is not taken for what carrying needs.
+fn generated(folder: &Path, auditions: u64) -> u64 {
+    let mut child = std::process::Command::new(std::env::current_exe().unwrap());
+    let output = child.env(GENERATE[0], folder).env(GENERATE[1], auditions.to_string()).output().unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8_lossy(&output.stdout).trim().parse().unwrap()
+}
+
 /// Runs a part, with somebody who watches.
 fn took<T>(watch: &Watch, work: impl FnOnce(&Watch) -> T + Send) -> (T, Took, usize)
 where
@@ -64,7 +81,6 @@ where
     let began = Instant::now();
     // Forgets the peak so far (proc(5), clear_refs).
     std::fs::write("/proc/self/clear_refs", "5").unwrap();
-    let before = resident("VmRSS:");
     let (done, seen) = std::thread::scope(|scope| {
         let worker = scope.spawn(|| work(watch));
         let mut seen = std::collections::BTreeSet::new();
@@ -75,11 +91,11 @@ where
         }
         (worker.join().unwrap(), seen.len())
     });
-    let mib = resident("VmHWM:") - before;
+    let mib = resident("VmHWM:");
     (done, Took { seconds: began.elapsed().as_secs_f64(), mib }, seen)
 }
 
-/// The memory of this process, in MiB: what it has now, or its peak.
+/// The memory of this whole process, in MiB, by its name in proc(5).
 fn resident(which: &str) -> f32 {
     let status = std::fs::read_to_string("/proc/self/status").unwrap();
     let line = status.lines().find_map(|line| line.strip_prefix(which)).unwrap();
@@ -88,9 +104,7 @@ fn resident(which: &str) -> f32 {
 
 fn carried(place: &Path, auditions: u64) -> Vec<(&'static str, Took)> {
     let (here, there) = (tempfile::tempdir_in(place).unwrap(), tempfile::tempdir_in(place).unwrap());
-    let mut log = Log::open(here.path(), begun(0), BenchId(name(7, 2))).unwrap();
-    let entries = write(&mut log, auditions) as u64;
-    drop(log);
+    let entries = generated(here.path(), auditions);
     drop(Log::open(there.path(), begun(0), BenchId(name(7, 3))).unwrap());
     let now = begun(auditions + 100);
     let path = here.path().join("out.zip");
