@@ -128,8 +128,7 @@ impl Guitar {
             _ => VolumeLayout::Shared {},
         };
         let tone = (chance.below(3) > 0).then(|| Ohms(*chance.pick(&usual)));
-        let controls =
-            Controls { volume: Some(Ohms(*chance.pick(&usual))), tone, capacitor: None, words: String::new() };
+        let controls = Controls { volume: Some(Ohms(*chance.pick(&usual))), tone, ..Controls::default() };
         let mut neck_first = places.clone();
         neck_first.reverse();
         let selector = Selector::usual(&neck_first);

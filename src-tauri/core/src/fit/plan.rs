@@ -201,7 +201,8 @@ mod tests {
 
     #[test]
     fn lugs_that_meet_as_people_write_them() {
-        let cases: [(&str, Result<&[&[u8]], ()>); 11] = [
+        type Read = Result<&'static [&'static [u8]], ()>;
+        let cases: [(&str, Read); 11] = [
             ("", Ok(&[])),
             ("1-2", Ok(&[&[1, 2]])),
             ("1-2, 4-5", Ok(&[&[1, 2], &[4, 5]])),

@@ -51,7 +51,8 @@ fn written(bodies: Vec<(i64, Body)>, about: About) -> Vec<(Entry, bool)> {
 
 #[test]
 fn a_pickup_lives_where_the_records_say_until_they_say_otherwise() {
-    let told = |days: &[(i64, &[(&str, Option<u128>)])]| {
+    type Places<'a> = &'a [(&'a str, Option<u128>)];
+    let told = |days: &[(i64, Places)]| {
         let bodies = days.iter().map(|(at, fitted)| (*at, Body::GuitarDescribed { guitar: guitar(fitted) })).collect();
         stays_in(GUITAR, &written(bodies, About::Guitar(GUITAR)))
             .into_iter()
