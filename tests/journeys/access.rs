@@ -47,7 +47,7 @@ fn pages() -> Vec<(String, &'static str)> {
         ("iron", "First the whole list"),
         ("solder", "tin the ends"),
         ("proof", "By ear"),
-        ("listen", "Noted in the audition"),
+        ("listen", "sound now?"),
         ("done", "What changes with it"),
     ] {
         pages.push((format!("#/fit/{}/{step}", name("fit")), words));
@@ -68,13 +68,14 @@ fn pages() -> Vec<(String, &'static str)> {
     pages
 }
 
-/// Parts that are fetched when they are opened, with words they must have come to.
-const FOLDED_AWAY: [(&str, &str); 5] = [
-    ("/choose", "The first harmonic it can't hear"),
-    ("/gaps", "Output against gap"),
-    ("/gaps", "Both outer strings"),
-    ("/listen", "In two taps"),
-    ("/logbook", "Holds passed"),
+/// Parts that are fetched when they are opened: how the address of their page begins and ends, and words they must have come
+/// to.
+const FOLDED_AWAY: [(&str, &str, &str); 5] = [
+    ("#/audition/", "/choose", "The first harmonic it can't hear"),
+    ("#/audition/", "/gaps", "Output against gap"),
+    ("#/audition/", "/gaps", "Both outer strings"),
+    ("#/audition/", "/listen", "In two taps"),
+    ("#/logbook", "", "Holds passed"),
 ];
 
 /// Lets every bar that keeps to the bottom of the screen lie where it stands in the page.
@@ -98,8 +99,8 @@ async fn look_at_all(width: u32, height: u32, touch: bool, dark: bool) {
         // What is folded away is looked at too, and fetched where it has to be.
         browser.run("document.querySelectorAll('details').forEach(one => { one.open = true; })").await;
         tokio::time::sleep(std::time::Duration::from_millis(250)).await;
-        for (step, words) in FOLDED_AWAY {
-            if route.ends_with(step) {
+        for (begins, ends, words) in FOLDED_AWAY {
+            if route.starts_with(begins) && route.ends_with(ends) {
                 browser.reads(words).await;
             }
         }

@@ -103,7 +103,7 @@ async fn heard_again(pages: &mut Pages) -> String {
     }
     pages.browser.tap("[data-tap=treble]").await;
     pages.browser.tap("[data-than=more]").await;
-    pages.browser.reads("Beside a single coil: treble brighter").await;
+    pages.browser.reads("Beside Salt tin: treble brighter").await;
     pages.settle().await;
     pages.browser.tap_named("Show its notes").await;
     pages.browser.reads("The one to keep").await;

@@ -21,7 +21,7 @@ async fn past(pages: &mut Pages, pickup: &str) {
     pages.browser.route("#/logbook").await;
     pages.browser.reads(pickup).await;
     let mark = format!(
-        "const link = [...document.querySelectorAll('main a[href^=\"#/past/\"]')].find(a => a.textContent.includes({}));
+        "const link = [...document.querySelectorAll('main a[href^=\"#/past/\"]')].find(a => a.textContent.includes({} + ' on '));
          if (link) {{ link.setAttribute('data-past', ''); return true; }} return false;",
         json!(pickup)
     );
@@ -201,24 +201,24 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     answer_well(&mut pages).await;
     pass(&mut pages, "listen", "done").await;
     pages.browser.reads("Lantern stack lives in Wren, neck.").await;
-    pages.browser.reads("Tin whistle goes into the drawer.").await;
+    pages.browser.reads("Salt tin goes into the drawer.").await;
     pages.browser.tap_named("It is installed: write it in ink").await;
-    pages.browser.reads("Tin whistle came out and lies in the drawer.").await;
+    pages.browser.reads("Salt tin came out and lies in the drawer.").await;
 
     // The drawer: the new one lives in a guitar, the old one is loose.
     pages.browser.route("#/drawer").await;
     pages.browser.reads("Living in a guitar: 1").await;
-    pages.browser.reads("Tin whistle").await;
+    pages.browser.reads("Salt tin").await;
     assert!(!pages.browser.text().await.contains("Lantern stack"), "{}", pages.browser.text().await);
     pages.browser.tap_named("Living in a guitar: 1").await;
     pages.browser.reads("lives in Wren, neck").await;
     // Its history tells of the install, and so does that of the one that came out.
     pages.browser.tap_named("Living in a guitar: 1").await;
-    let whistle = "const link = [...document.querySelectorAll('main a[href^=\"#/pickup/\"]')].find(a => a.textContent.includes('Tin whistle'));
+    let whistle = "const link = [...document.querySelectorAll('main a[href^=\"#/pickup/\"]')].find(a => a.textContent.includes('Salt tin'));
                    link.setAttribute('data-here', '');";
     pages.browser.run(whistle).await;
     pages.browser.tap("[data-here]").await;
     pages.browser.find("[data-fits]").await;
-    pages.browser.reads("Installed in place of Tin whistle").await;
+    pages.browser.reads("Installed in place of Salt tin").await;
     pages.browser.close().await;
 }

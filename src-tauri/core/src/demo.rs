@@ -47,10 +47,10 @@ mod tests {
     }
 
     #[test]
-    fn two_guitars_one_rig_five_pickups_and_four_finished_auditions() {
+    fn two_guitars_one_rig_six_pickups_and_four_finished_auditions() {
         let abouts: BTreeSet<_> = entries().into_iter().map(|entry| entry.about).collect();
         let count = |test: fn(&About) -> bool| abouts.iter().filter(|about| test(about)).count();
-        assert_eq!(count(|about| matches!(about, About::Pickup(_))), 5);
+        assert_eq!(count(|about| matches!(about, About::Pickup(_))), 6);
         assert_eq!(count(|about| matches!(about, About::Guitar(_))), 2);
         assert_eq!(count(|about| matches!(about, About::Rig(_))), 1);
         let auditions: Vec<_> = abouts.iter().filter(|about| matches!(about, About::Audition(_))).collect();

@@ -72,13 +72,13 @@ async fn a_bundle_goes_out_of_one_house_and_into_another() {
     assert_eq!(other["refused"]["code"], "not_found");
     ask(to, &[], json!({"ask": "take_in", "carry": name(2)})).await;
     let taken = settled(to, &[]).await;
-    assert!(taken["sentence"].as_str().unwrap().starts_with("Brought in: 2 auditions"), "{taken}");
+    assert!(taken["sentence"].as_str().unwrap().starts_with("Brought in: 4 auditions"), "{taken}");
     // Asked again after a dropped connection, it answers the same.
     let again = ask(to, &[], json!({"ask": "take_in", "carry": name(2)})).await;
     assert_eq!(again["ok"]["carry"], taken);
     assert_eq!(
         ask(to, &[], json!({"ask": "drawer", "retired": false})).await["ok"]["pickups"].as_array().unwrap().len(),
-        5
+        6
     );
     assert_eq!(ask(to, &[], json!({"ask": "call_off", "carry": name(2)})).await["ok"]["carry"]["standing"], "done");
 
