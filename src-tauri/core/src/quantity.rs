@@ -477,7 +477,7 @@ pub(crate) fn decimal(text: &str, what: &str, example: &str) -> Result<f64, Uncl
         return Err(Unclear::new(format!("There is no number in it. Write {what} like {example}.")));
     }
     if text.starts_with(['-', '−']) {
-        return Err(Unclear::new(format!("{} can't be below zero.", capital(what))));
+        return Err(Unclear::new(format!("{} can't be below zero.", crate::words::capital(what))));
     }
     let marks = text.chars().filter(|c| matches!(c, '.' | ',')).count();
     if marks > 1 {
@@ -562,11 +562,6 @@ fn trimmed(text: String) -> String {
 fn short(text: &str) -> String {
     let cut: String = text.chars().filter(|c| !c.is_control() && !is_direction_mark(*c)).take(20).collect();
     if cut.chars().count() < text.chars().count() { format!("{cut}…") } else { cut }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

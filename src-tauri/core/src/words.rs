@@ -61,9 +61,16 @@ fn bounded<'a>(typed: &'a str, what: &str, most: usize) -> Result<&'a str, Uncle
     Ok(typed)
 }
 
-fn capital(text: &str) -> String {
+/// The same words with a capital first letter.
+pub(crate) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// The same words with a small first letter.
+pub(crate) fn small(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }
 
 #[cfg(test)]

@@ -16,6 +16,7 @@ use crate::listening::{HeardIn, Quality};
 use crate::meter::AgreementKind;
 use crate::quantity::LengthUnit;
 use crate::rig::Mode;
+use crate::words::capital;
 
 /// One part of the rows.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -342,9 +343,4 @@ fn strings_in_words(guitar: &Guitar) -> String {
     let gauges = if gauges.len() == 2 { Some(format!("{} in", gauges.join(" to "))) } else { None };
     let age = Some(guitar.strings_age.trim().to_owned()).filter(|age| !age.is_empty());
     gauges.into_iter().chain(age).collect::<Vec<_>>().join("; ")
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

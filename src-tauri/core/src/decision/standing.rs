@@ -9,6 +9,7 @@ use crate::audition::{AuditionId, Verdict, VerdictKind};
 use crate::comparison::{Compared, standard};
 use crate::listening::Quality;
 use crate::meter::listed;
+use crate::words::{capital, small};
 
 /// What must be so is missed for sure when the chance of it is below this, and kept for sure above one less this.
 const SURELY: f64 = 0.1;
@@ -247,7 +248,7 @@ fn next(all: &[Compared], front: &[&Candidate], may: &[&Candidate], wanted: &[Wi
     let one = considered.into_iter().reduce(|best, one| if gain(one) > gain(best) + 1e-9 { one } else { best })?;
     let again = one.evidence.first()?.audition;
     let weak = weak_points(one, wanted);
-    let because = weak.first().map(|weak| lower_first(weak.trim_end_matches('.'))).unwrap_or_default();
+    let because = weak.first().map(|weak| small(weak.trim_end_matches('.'))).unwrap_or_default();
     let because = if because.is_empty() { String::new() } else { format!(" It is the least sure: {because}.") };
     let conditions =
         if again == like.id { "as before" } else { "under the conditions of the audition it is held against" };
@@ -259,14 +260,4 @@ fn next(all: &[Compared], front: &[&Candidate], may: &[&Candidate], wanted: &[Wi
         again,
         like: like.id,
     })
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
-fn lower_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }

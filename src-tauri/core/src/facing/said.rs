@@ -11,6 +11,7 @@ use crate::guitar::Guitar;
 use crate::pickup::{CoilEnd, CoilName, Pickup, Poles, Stagger};
 use crate::quantity::{Length, LengthUnit, Millimetres};
 use crate::rig::{Faces, Rig};
+use crate::words::{capital, small};
 
 /// What the poles face.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -357,16 +358,6 @@ fn heard_alone(
             Some(HeardAlone { mode: position.mode.clone(), coil, apart: Length::from(apart), sentence })
         })
         .collect()
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
-fn small(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }
 
 fn sentences(said: &Facing, pickup: Option<&Pickup>) -> Vec<String> {

@@ -12,6 +12,7 @@ pub use moves::{Moves, StudMove, moves};
 
 use crate::pickup::Construction;
 use crate::quantity::{Length, LengthUnit, Millimetres};
+use crate::words::capital;
 
 /// Gaps that differ by no more than this are the same
 /// for a fair comparison (common practice).
@@ -226,11 +227,6 @@ pub fn fairness(
         };
     }
     Fairness { fair: true, sentence: format!("The same gaps within {limit}: a fair comparison.") }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// One string's gap between the outer ones.

@@ -6,6 +6,7 @@ use ts_rs::TS;
 use crate::quantity::{Length, LengthUnit, Millimetres};
 use crate::rig::{Faces, Rig};
 use crate::strings::USUAL_SPREAD_SADDLE;
+use crate::words::capital;
 
 /// The smallest part of a turn a hand can do.
 const PARTS_OF_A_TURN: f64 = 8.0;
@@ -125,11 +126,6 @@ fn sentence(rig: &Rig, eighths: [f64; 2], left: f64, out_of_range: bool) -> Stri
     } else {
         format!("{together}{left_over} stays left over: an eighth of a turn is the smallest a hand can do.")
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// `one and three eighths turns, lifting`.

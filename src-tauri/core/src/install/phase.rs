@@ -4,13 +4,13 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::known::{groups_in, staying_does};
-use super::wiring::capital;
 use super::wiring::partitions::{Coils, Does, Groups};
 use super::{Install, Staying};
 use crate::audition::SHIELD;
 use crate::leads::Swing;
 use crate::pickup::{Coil, CoilName, Construction, Pickup, Polarity, ShieldKind};
 use crate::rig::Mode;
+use crate::words::capital;
 
 /// How the new pickup meets those that stay.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

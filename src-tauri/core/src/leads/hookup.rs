@@ -107,7 +107,7 @@ pub fn as_hooked_up(pickup: &Pickup, rig: &Rig, joined: &[Joined]) -> HookupMap 
         .zip(&circuit.terminals)
         .map(|(terminal, name)| {
             let leads = in_terminal(usize::from(terminal));
-            let what = listed(&leads.iter().map(|lead| said(pickup, lead)).collect::<Vec<_>>());
+            let what = listed(&leads.iter().map(|lead| lead_in_words(pickup, lead)).collect::<Vec<_>>());
             Place { terminal, name: name.clone(), what, leads }
         })
         .collect();
@@ -330,7 +330,7 @@ fn sentence(pickup: &Pickup, circuit: &Circuit, modes: &[ModeHookup], left_off: 
 }
 
 /// `moss (coil A minus)`.
-fn said(pickup: &Pickup, lead: &str) -> String {
+pub(crate) fn lead_in_words(pickup: &Pickup, lead: &str) -> String {
     let ends: Vec<String> = pickup
         .leads
         .iter()

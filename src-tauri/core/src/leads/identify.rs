@@ -13,6 +13,7 @@ use super::wirings::{Facts, MOST_NODES, Nodes, Relation, Wiring, wirings};
 use crate::audition::SHIELD;
 use crate::meter::{Meter, listed};
 use crate::quantity::{Ohms, Reading};
+use crate::words::capital;
 
 /// The name under which the pickup's frame or baseplate is measured.
 pub const FRAME: &str = "frame";
@@ -325,11 +326,6 @@ fn sentence(found: &LeadsFound) -> String {
         ));
     }
     sentence
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

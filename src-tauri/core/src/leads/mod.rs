@@ -6,6 +6,7 @@ mod search;
 mod sense;
 mod wirings;
 
+pub(crate) use hookup::lead_in_words;
 pub use hookup::{HookupMap, ModeHookup, Phase, Place, as_hooked_up, hookup};
 pub use identify::{CoilFound, FRAME, LeadsFound, NextPair, PairReading, Search, Touching, identify};
 pub use search::{CoilDrawn, LeadLine, LeadSearch, LeadSearchView, LeadTask, MOST_LEADS};

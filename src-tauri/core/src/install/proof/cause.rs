@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::audition::SHIELD;
 use crate::install::JackSet;
+use crate::meter::diagnosis::said;
 use crate::pickup::CoilName;
 
 /// One thing that is wrong with an install, or with a reading of it.
@@ -212,11 +212,6 @@ impl InstallCause {
             }
         }
     }
-}
-
-/// A lead's name, or `the shield`.
-pub(super) fn said(lead: &str) -> String {
-    if lead == SHIELD { "the shield".to_owned() } else { lead.to_owned() }
 }
 
 /// `the volume pot`, `the neck volume pot`.

@@ -3,10 +3,11 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::cause::{pot, said};
+use super::cause::pot;
 use crate::install::JackSet;
 use crate::install::circuit::{Circuit, Look, SLEEVE, TIP, case, point, wire};
 use crate::install::jack::look;
+use crate::meter::diagnosis::said;
 use crate::quantity::Reading;
 
 /// Where to put the probes. The guitar is unplugged, and fingers are off the bare metal.

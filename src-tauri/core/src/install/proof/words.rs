@@ -77,7 +77,7 @@ fn named(causes: &[InstallCause]) -> String {
 }
 
 fn as_sentence(text: &str) -> String {
-    format!("{}.", crate::install::wiring::capital(text))
+    format!("{}.", crate::words::capital(text))
 }
 
 /// What the explanation predicts for each reading, beside what was read.

@@ -1,11 +1,13 @@
 //! A wiring that was found, as points, wires and sentences.
 
 use super::partitions::{Does, GROUND, HOT, LEADS, Partitions};
-use super::{Bench, PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, capital, drawn};
+use super::{Bench, PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, drawn};
 use crate::audition::SHIELD;
+use crate::leads::lead_in_words;
 use crate::meter::listed;
 use crate::pickup::{Pickup, ShieldKind};
 use crate::rig::Mode;
+use crate::words::capital;
 
 /// Hot and ground come first among the points, then the lugs of a switch.
 const HOT_POINT: usize = 0;
@@ -119,7 +121,7 @@ impl Laid {
 
     /// Joints of their own first, then the lugs, then ground and hot, so that the hot is soldered last.
     fn steps(&self, pickup: &Pickup) -> Vec<String> {
-        let said = |leads: &[String]| listed(&leads.iter().map(|lead| said(pickup, lead)).collect::<Vec<_>>());
+        let said = |leads: &[String]| listed(&leads.iter().map(|lead| lead_in_words(pickup, lead)).collect::<Vec<_>>());
         let mut steps = Vec::new();
         for point in &self.points {
             match point.kind {
@@ -207,18 +209,4 @@ fn in_words(name: &str, mode: Option<&Mode>, does: Option<&Does>, pickup: &Picku
         (None, false) => format!("{} in a way that is none of your modes", listed(&hears)),
     };
     if name.is_empty() { format!("{}.", capital(&what)) } else { format!("{}: {what}.", capital(name)) }
-}
-
-/// `moss (coil A minus)`.
-pub(super) fn said(pickup: &Pickup, lead: &str) -> String {
-    if lead == SHIELD {
-        return "the shield".to_owned();
-    }
-    let ends: Vec<String> = pickup
-        .leads
-        .iter()
-        .filter(|other| other.name == lead)
-        .flat_map(|lead| lead.ends.iter().map(|end| end.in_words()))
-        .collect();
-    if ends.is_empty() { lead.to_owned() } else { format!("{lead} ({})", listed(&ends)) }
 }

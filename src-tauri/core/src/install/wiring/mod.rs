@@ -16,6 +16,7 @@ use crate::drawing::Drawn;
 use crate::meter::listed;
 use crate::pickup::Pickup;
 use crate::rig::Mode;
+use crate::words::capital;
 
 /// Where the leads go.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -296,11 +297,6 @@ fn orders(modes: &[usize], positions: usize) -> Vec<Vec<Option<usize>>> {
     orders.sort_by_key(|order| (order.iter().filter(|mode| mode.is_none()).count(), out_of_order(order)));
     orders.truncate(64);
     orders
-}
-
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

@@ -180,7 +180,7 @@ impl Cause {
 }
 
 /// A lead's name, or `the shield`.
-pub(super) fn said(lead: &str) -> String {
+pub(crate) fn said(lead: &str) -> String {
     if lead == SHIELD { "the shield".to_owned() } else { lead.to_owned() }
 }
 

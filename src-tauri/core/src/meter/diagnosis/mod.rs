@@ -16,6 +16,7 @@ mod words;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+pub(crate) use cause::said;
 pub use cause::{Cause, LeadIn};
 pub use next::{NextMeasurement, candidate_probes};
 pub use pretend::{Given, SeenWith, causes, every_outcome, pairs_of_causes, would_read};
