@@ -6031,7 +6031,11 @@ cannot_show: string, };
  */
 export type ProofLine = { 
 /**
- * Where it was taken, in words.
+ * Where it was taken.
+ */
+probe: JackProbe, 
+/**
+ * The same in words.
  */
 words: string, 
 /**

@@ -13,7 +13,7 @@ use crate::install::{
     SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
 };
 use crate::leads::as_hooked_up;
-use crate::meter::DiagnosisKind;
+use crate::meter::{DiagnosisKind, listed};
 use crate::rig::Mode;
 
 /// How a reading at the jack is taken.
@@ -192,14 +192,6 @@ fn hookup(wiring: &WiringPlan) -> HookupView {
     }
 }
 
-fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
-}
-
 fn heights(at: &FitAt) -> Vec<String> {
     let [bass, treble] = at.gaps.clone().map(|gap| gap.millimetre);
     let from = at.gaps_from.clone();
@@ -285,8 +277,8 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
     let taken: Vec<JackTaken> = fit.evidence.iter().map(|inked| inked.said.clone()).collect();
     let proof = install::prove(install, &taken);
     let agrees = |one: &JackReading| {
-        let words = format!("at the jack, {}", one.words);
-        proof.readings.iter().find(|line| line.words == words)?.agrees
+        let at_jack = JackProbe::Jack { set: one.set.clone() };
+        proof.readings.iter().find(|line| line.probe == at_jack)?.agrees
     };
     // Each position once with the volume at full, and one at zero; others where somebody measured them.
     let wanted = |one: &&JackReading| {
@@ -298,9 +290,8 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
         .iter()
         .filter(|inked| !matches!(inked.said.probe, JackProbe::Jack { .. }))
         .filter_map(|inked| {
-            let line = install::prove(install, std::slice::from_ref(&inked.said)).readings.into_iter().next()?;
-            let reading = inked.said.reading.shown();
-            Some(ProbedLine { entry: inked.entry, words: line.words, reading })
+            let words = install::probe_in_words(install, &inked.said.probe)?;
+            Some(ProbedLine { entry: inked.entry, words, reading: inked.said.reading.shown() })
         })
         .collect();
     computed.readings = expected

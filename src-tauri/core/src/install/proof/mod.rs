@@ -49,7 +49,9 @@ pub struct Proof {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
 pub struct ProofLine {
-    /// Where it was taken, in words.
+    /// Where it was taken.
+    pub probe: JackProbe,
+    /// The same in words.
     pub words: String,
     /// What was read.
     pub read: String,
@@ -116,6 +118,13 @@ pub fn prove(install: &Install, taken: &[JackTaken]) -> Proof {
     }
 }
 
+/// Where a probe is put, in words; nothing when this guitar has no such position, point or lead.
+#[must_use]
+pub fn probe_in_words(install: &Install, probe: &JackProbe) -> Option<String> {
+    let circuit = Circuit::new(install);
+    probe.look(&circuit).map(|_| probe.in_words(&circuit))
+}
+
 fn prove_with<const N: usize>(install: &Install, circuit: &Circuit, taken: &[JackTaken]) -> Proof {
     let known = known(install, circuit);
     let counted = counted(taken);
@@ -148,7 +157,13 @@ fn prove_with<const N: usize>(install: &Install, circuit: &Circuit, taken: &[Jac
 fn line(install: &Install, circuit: &Circuit, known: &[Option<Known>], taken: &JackTaken) -> Option<ProofLine> {
     let look = taken.probe.look(circuit)?;
     let (expected, agrees) = expect(install, circuit, known, &look, taken.reading);
-    Some(ProofLine { words: taken.probe.in_words(circuit), read: taken.reading.shown(), expected, agrees })
+    Some(ProofLine {
+        probe: taken.probe.clone(),
+        words: taken.probe.in_words(circuit),
+        read: taken.reading.shown(),
+        expected,
+        agrees,
+    })
 }
 
 /// Positions that are still to be measured: each once with the volume at full, and one with it at zero.
