@@ -243,10 +243,14 @@ pub fn steps(audition: &Audition, kit: &Kit, present: &Present) -> Vec<StepView>
     stands(audition, kit, present)
         .map(|(step, situation, Stands { status, what, verdict, holds })| {
             let cautions = read_cautions(audition, &situation);
-            let before = if matches!(status, Status::Open | Status::Held) { before(&waiting) } else { None };
-            if matches!(status, Status::Open | Status::Held) {
-                waiting.push(step.name());
-            }
+            let before = match status {
+                Status::Open | Status::Held => {
+                    let before = before(&waiting);
+                    waiting.push(step.name());
+                    before
+                }
+                Status::Done | Status::Skipped => None,
+            };
             StepView {
                 step,
                 name: step.name().to_owned(),
