@@ -5,7 +5,7 @@ use super::forms::at;
 use super::showing::{audition_of, kit_then};
 use super::writing::{chosen_mode, kit, newest};
 use super::{Code, Refusal};
-use crate::audition::{Audition, AuditionId, AuditionView, FITTED_NOW, GapAim, State, state, title};
+use crate::audition::{Audition, AuditionId, AuditionView, FITTED_NOW, GapAim, Kit, State, state, title};
 use crate::comparison::{self, Compared, FEWEST, MOST};
 use crate::decision::{
     self, Contender, Decision, DecisionView, MOST_AUDITIONS, Must, MustView, QualityOffered, SAME_PLACE, Wish,
@@ -17,6 +17,7 @@ use crate::logbook::{About, Body, Entry, Log, in_order};
 use crate::pickup::Pickup;
 use crate::quantity::{LengthUnit, Millimetres};
 use crate::rig::Mode;
+use crate::things::Thing;
 use crate::words;
 
 /// How many things may have to be so.
@@ -62,9 +63,19 @@ impl After {
     }
 }
 
+/// "Pickup on guitar, place". Of an audition's things no more is read than their labels need: every reply about an audition
+/// names the reference.
 fn title_of(log: &Log, audition: &Audition) -> Result<String, Refusal> {
-    let kit = kit(log, audition, None)?;
-    Ok(title(audition.choice.as_ref().map(|inked| &inked.said), &kit))
+    let choice = audition.choice.as_ref().map(|inked| &inked.said);
+    let kit = match choice {
+        Some(choice) => Kit {
+            pickup: Thing::fold(log.about(About::Pickup(choice.pickup))?, None).map(|thing| thing.described),
+            guitar: Thing::fold(log.about(About::Guitar(choice.guitar))?, None).map(|thing| thing.described),
+            ..Kit::default()
+        },
+        None => Kit::default(),
+    };
+    Ok(title(choice, &kit))
 }
 
 /// The audition that is pinned as the reference, if one is.
