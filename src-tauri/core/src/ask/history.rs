@@ -12,7 +12,7 @@ use super::measuring::visits_of;
 use super::showing::{kit_then, things};
 use crate::audition::{Audition, CameTo, State, agreement};
 use crate::guitar::{Guitar, GuitarId};
-use crate::history::{History, ReadingsOver, Stay, VISITS_A_PAGE, Visited, record, stays_in, visited};
+use crate::history::{History, ReadingsOver, Stay, VISITS_A_PAGE, record, stays_in, visited};
 use crate::logbook::{About, Find, Log, in_order};
 use crate::meter::{Visit, health};
 use crate::pickup::{Pickup, PickupId};
@@ -86,17 +86,8 @@ pub(super) fn of_pickup(log: &mut Log, id: PickupId, after: Option<i64>) -> Resu
     let about = About::Pickup(id);
     let entries = log.about(about)?;
     let thing = Thing::<Pickup>::fold(entries.clone(), None).ok_or_else(|| Refusal::not_found("pickup"))?;
-    let label = thing.described.label;
-    let (visits, next) = page(log, Find { pickup: Some(id), after, ..Find::default() })?;
-    let mut history = History {
-        label,
-        count: log.count_auditions_of(about)?,
-        visits,
-        after: next,
-        readings: Vec::new(),
-        stays: Vec::new(),
-        record: Vec::new(),
-    };
+    let find = Find { pickup: Some(id), after, ..Find::default() };
+    let mut history = page(log, about, thing.described.label, &find)?;
     if after.is_none() {
         history.record = record::<Pickup>(&in_order(entries));
         history.stays = stays(log)?
@@ -115,16 +106,8 @@ pub(super) fn of_guitar(log: &mut Log, id: GuitarId, after: Option<i64>) -> Resu
     let about = About::Guitar(id);
     let entries = log.about(about)?;
     let thing = Thing::<Guitar>::fold(entries.clone(), None).ok_or_else(|| Refusal::not_found("guitar"))?;
-    let (visits, next) = page(log, Find { guitar: Some(id), after, ..Find::default() })?;
-    let mut history = History {
-        label: thing.described.label,
-        count: log.count_auditions_of(about)?,
-        visits,
-        after: next,
-        readings: Vec::new(),
-        stays: Vec::new(),
-        record: Vec::new(),
-    };
+    let find = Find { guitar: Some(id), after, ..Find::default() };
+    let mut history = page(log, about, thing.described.label, &find)?;
     if after.is_none() {
         let ordered = in_order(entries);
         history.record = record::<Guitar>(&ordered);
@@ -148,15 +131,24 @@ pub(super) fn of_guitar(log: &mut Log, id: GuitarId, after: Option<i64>) -> Resu
     Ok(Reply::History { history: Box::new(history) })
 }
 
-fn page(log: &mut Log, find: Find) -> Result<(Vec<Visited>, Option<i64>), Refusal> {
-    let found = log.find_some(&find, VISITS_A_PAGE)?;
+/// One page of the auditions of a thing, and nothing yet of the rest.
+fn page(log: &mut Log, about: About, label: String, find: &Find) -> Result<History, Refusal> {
+    let found = log.find_some(find, VISITS_A_PAGE)?;
     let mut visits = Vec::with_capacity(found.lines.len());
     for line in found.lines {
         let audition = Audition::fold(&in_order(log.about(About::Audition(line.audition))?));
         let agreement = agreement(&audition, &kit_then(log, &audition)?);
         visits.push(visited(line, &audition, agreement.as_ref()));
     }
-    Ok((visits, found.after))
+    Ok(History {
+        label,
+        count: log.count_auditions_of(about)?,
+        visits,
+        after: found.after,
+        readings: Vec::new(),
+        stays: Vec::new(),
+        record: Vec::new(),
+    })
 }
 
 /// Every stay in every guitar with the guitar's label, the newest first.
