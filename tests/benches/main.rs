@@ -21,6 +21,11 @@ mod write;
 
 // The pretended pickups, faults and meters of the diagnosis' own bench.
 #[allow(dead_code)]
+#[path = "../../src-tauri/core/benches/simulated/chance.rs"]
+mod chance;
+#[path = "../../src-tauri/core/benches/simulated/pickup.rs"]
+mod pickup;
+#[allow(dead_code)]
 #[path = "../../src-tauri/core/benches/simulated_bench/bench.rs"]
 mod pretended;
 

@@ -4,9 +4,8 @@
 #[path = "simulated_bench/mod.rs"]
 mod simulated;
 
-use std::time::Duration;
-
-use simulated::{Follow, Tally, run, share};
+use simulated::figures::{self, share, times};
+use simulated::{Follow, Tally, run};
 
 /// Any seed will do.
 const SEED: u64 = 20_240_229;
@@ -65,19 +64,5 @@ fn table(count: usize, tally: &Tally) -> String {
     for (what, spent) in [("the processor", &tally.processor), ("the clock", &tally.times)] {
         rows.push((format!("one diagnosis with its next measurement, by {what}"), times(spent), "under 5 ms"));
     }
-    let mut text = "| what | found | goal |\n| --- | --- | --- |\n".to_owned();
-    for (what, found, goal) in rows {
-        text.push_str(&format!("| {what} | {found} | {goal} |\n"));
-    }
-    text
-}
-
-fn times(times: &[Duration]) -> String {
-    let mut sorted = times.to_vec();
-    sorted.sort();
-    let at = |share: f64| {
-        let place = ((sorted.len().saturating_sub(1)) as f64 * share).round() as usize;
-        sorted.get(place).map_or(0.0, |time| time.as_secs_f64() * 1e3)
-    };
-    format!("median {:.2}, 95th percentile {:.2}, 99th {:.2}, longest {:.2} ms", at(0.5), at(0.95), at(0.99), at(1.0))
+    figures::table(&rows)
 }

@@ -4,9 +4,8 @@
 #[path = "simulated_install/mod.rs"]
 mod simulated;
 
-use std::time::Duration;
-
-use simulated::{Tally, run, share};
+use simulated::figures::{self, share, times};
+use simulated::{Tally, run};
 
 /// Any seed will do.
 const SEED: u64 = 20_240_229;
@@ -60,19 +59,5 @@ fn table(tally: &Tally) -> String {
     }
     rows.push(("one proof with its next measurement".to_owned(), times(&tally.times), "under 5 ms"));
     rows.push(("one wiring found".to_owned(), times(&tally.wiring_times), ""));
-    let mut text = "| what | found | goal |\n| --- | --- | --- |\n".to_owned();
-    for (what, found, goal) in rows {
-        text.push_str(&format!("| {what} | {found} | {goal} |\n"));
-    }
-    text
-}
-
-fn times(times: &[Duration]) -> String {
-    let mut sorted = times.to_vec();
-    sorted.sort();
-    let at = |share: f64| {
-        let place = ((sorted.len().saturating_sub(1)) as f64 * share).round() as usize;
-        sorted.get(place).map_or(0.0, |time| time.as_secs_f64() * 1e3)
-    };
-    format!("median {:.2}, 95th percentile {:.2}, longest {:.2} ms", at(0.5), at(0.95), at(1.0))
+    figures::table(&rows)
 }

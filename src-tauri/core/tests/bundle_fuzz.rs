@@ -4,11 +4,15 @@
 //!
 //! `SOLDERLAST_FUZZ=1000000` makes so many cases of it.
 
+#[path = "../benches/simulated/chance.rs"]
+#[allow(dead_code, reason = "other programs take more from chance")]
+mod chance;
 #[path = "parcel/mod.rs"]
 mod parcel;
 
 use std::io::Cursor;
 
+use chance::Chance;
 use parcel::{ENTRIES, MANIFEST, Parcel, content, entry, log, name, now, packed, stocked};
 use peak_alloc::PeakAlloc;
 use serde_json::{Value, json};
@@ -23,25 +27,8 @@ static ALLOCATOR: PeakAlloc = PeakAlloc;
 /// it; that is bounded by its cache.
 const BOUND: f32 = 64.0;
 
-/// Random numbers that fall the same way in every run (SplitMix64).
-struct Chance(u64);
-
-impl Chance {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
-    fn below(&mut self, end: usize) -> usize {
-        usize::try_from(self.next() % end.max(1) as u64).unwrap_or(0)
-    }
-
-    fn byte(&mut self) -> u8 {
-        self.next().to_le_bytes()[3]
-    }
+fn any_byte(chance: &mut Chance) -> u8 {
+    chance.next().to_le_bytes()[3]
 }
 
 fn cases() -> usize {
@@ -62,7 +49,7 @@ fn roughly(bytes: &[u8], other: &[u8], chance: &mut Chance) -> Vec<u8> {
             2 => changed.truncate(at),
             3 => {
                 let length = chance.below(64);
-                let part: Vec<u8> = (0..length).map(|_| chance.byte()).collect();
+                let part: Vec<u8> = (0..length).map(|_| any_byte(chance)).collect();
                 let _ = changed.splice(at..(at + length).min(changed.len()), part);
             }
             4 => {
@@ -79,7 +66,7 @@ fn roughly(bytes: &[u8], other: &[u8], chance: &mut Chance) -> Vec<u8> {
                 let from = changed.len().saturating_sub(400);
                 let at = from + chance.below(changed.len() - from);
                 if let Some(byte) = changed.get_mut(at) {
-                    *byte = [0, 1, 0x7f, 0x80, 0xff, chance.byte()][chance.below(6)];
+                    *byte = [0, 1, 0x7f, 0x80, 0xff, any_byte(chance)][chance.below(6)];
                 }
             }
         }

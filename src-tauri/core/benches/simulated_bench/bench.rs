@@ -1,78 +1,12 @@
 //! One pretended bench: a random pickup, something wrong or nothing, and a meter that errs within its claim.
 
 use solderlast_core::meter::{Care, Case, Cause, Given, Joined, Meter, Probe, Taken, copper, would_read};
-use solderlast_core::pickup::{
-    Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Poles, Shield, ShieldKind, Stagger,
-};
+use solderlast_core::pickup::Pickup;
 use solderlast_core::quantity::{Celsius, Ohms, Reading};
 use solderlast_core::rig::{Mode, Rig};
 
-/// Random numbers that fall the same way in every run (SplitMix64).
-pub struct Chance(pub u64);
-
-impl Chance {
-    pub fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
-    /// Evenly between two numbers.
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * ((self.next() >> 11) as f64 / (1_u64 << 53) as f64)
-    }
-
-    /// Evenly on a logarithmic scale.
-    pub fn in_ratio(&mut self, low: f64, high: f64) -> f64 {
-        self.between(low.ln(), high.ln()).exp()
-    }
-
-    pub fn below(&mut self, count: usize) -> usize {
-        (self.next() % count.max(1) as u64) as usize
-    }
-
-    pub fn pick<'a, T>(&mut self, from: &'a [T]) -> &'a T {
-        &from[self.below(from.len())]
-    }
-}
-
-/// A pickup with two coils, four leads and a bare shield wire.
-pub fn pickup(stated: [Option<f64>; 2]) -> Pickup {
-    let leads = [
-        ("moss", CoilName::A, End::Minus),
-        ("rust", CoilName::A, End::Plus),
-        ("slate", CoilName::B, End::Minus),
-        ("chalk", CoilName::B, End::Plus),
-    ];
-    Pickup {
-        label: "pretended".to_owned(),
-        construction: Construction::SideBySide,
-        coils: stated
-            .into_iter()
-            .zip(CoilName::ALL)
-            .map(|(stated, name)| Coil { name, stated: stated.map(Ohms), magnet_up: None })
-            .collect(),
-        leads: leads
-            .into_iter()
-            .map(|(name, coil, end)| Lead { name: name.to_owned(), ends: vec![CoilEnd { coil, end }] })
-            .collect(),
-        joined_inside: Vec::new(),
-        shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
-        poles: Poles::Screws,
-        pole_count: None,
-        pole_spacing: None,
-        stagger: Stagger::Unknown,
-        coil_distance: None,
-        bass_end_mark: String::new(),
-        width: None,
-        length: None,
-        depth: None,
-        notes: String::new(),
-        came_from: String::new(),
-    }
-}
+use super::chance::Chance;
+use super::pickup::pickup;
 
 /// Each lead in its terminal, the shield in the first.
 pub fn hooked_up() -> Vec<Joined> {
@@ -108,7 +42,7 @@ impl Bench {
         });
         let load = *chance.pick(&[250e3, 500e3, 1e6]) * chance.between(0.8, 1.0);
         Self {
-            pickup: pickup(made.map(|ohms| stated.then_some(ohms))),
+            pickup: pickup(&made.map(|ohms| stated.then_some(ohms)), true),
             joined: hooked_up(),
             rig: Rig::four_terminal("pretended"),
             meter: Meter::plain(),

@@ -2,11 +2,19 @@
 //! the diagnosis says.
 
 mod bench;
+#[path = "../simulated/chance.rs"]
+mod chance;
+#[path = "../simulated/figures.rs"]
+pub mod figures;
 mod oracle;
+#[path = "../simulated/pickup.rs"]
+mod pickup;
 
 use std::time::{Duration, Instant};
 
-use bench::{Bench, Chance, hooked_up, pickup};
+use bench::{Bench, hooked_up};
+use chance::Chance;
+use pickup::pickup;
 use rustix::time::{ClockId, clock_gettime};
 use solderlast_core::meter::{Cause, Diagnosis, DiagnosisKind, Probe, Taken, candidate_probes, causes, diagnose};
 use solderlast_core::rig::Rig;
@@ -74,7 +82,7 @@ pub fn run(count: usize, seed: u64) -> Tally {
 
 /// Every single cause, by what kind it is: kinds are drawn evenly, so that the many orders of leads are not all there is.
 fn by_kind(stated: bool) -> Vec<Vec<Cause>> {
-    let pickup = pickup([stated.then_some(7000.0); 2]);
+    let pickup = pickup(&[stated.then_some(7000.0); 2], true);
     let mut kinds: Vec<Vec<Cause>> = Vec::new();
     for cause in causes(&pickup, &hooked_up(), &Rig::four_terminal("pretended")) {
         let same = |kind: &&mut Vec<Cause>| std::mem::discriminant(&kind[0]) == std::mem::discriminant(&cause);
@@ -200,9 +208,4 @@ fn same(a: &[Cause], b: &[Cause]) -> bool {
 /// All of the right causes, or one of two: mending it and measuring again shows the other.
 fn is_part(named: &[Cause], wrong: &[Cause]) -> bool {
     !named.is_empty() && named.iter().all(|cause| wrong.contains(cause))
-}
-
-/// A share in per cent.
-pub fn share(part: usize, whole: usize) -> f64 {
-    if whole == 0 { 0.0 } else { 100.0 * part as f64 / whole as f64 }
 }

@@ -7,7 +7,8 @@ use solderlast_core::meter::{Cause, Meter, SeenWith, WINDING, copper, every_outc
 use solderlast_core::network::Seen;
 use solderlast_core::quantity::{Celsius, Ohms, Reading};
 
-use super::bench::{Bench, hooked_up, pickup};
+use super::bench::{Bench, hooked_up};
+use super::pickup::pickup;
 use solderlast_core::meter::Taken;
 use solderlast_core::rig::Rig;
 
@@ -25,7 +26,7 @@ pub struct Outcome {
 
 /// Every outcome on the pretended bench, for a pickup with or without stated coils.
 pub fn outcomes(stated: bool) -> Vec<Outcome> {
-    let pickup = pickup([stated.then_some(7000.0); 2]);
+    let pickup = pickup(&[stated.then_some(7000.0); 2], true);
     let mut by_seen: HashMap<(Vec<SeenWith>, bool), Vec<Vec<Cause>>> = HashMap::new();
     for (causes, seen) in every_outcome(&pickup, &hooked_up(), &Rig::four_terminal("pretended")) {
         let as_stated = !causes.contains(&Cause::NotAsStated);

@@ -9,76 +9,12 @@ use solderlast_core::install::{
 };
 use solderlast_core::leads::hookup;
 use solderlast_core::meter::{Joined, Meter, copper};
-use solderlast_core::pickup::{
-    Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Poles, Shield, ShieldKind, Stagger,
-};
+use solderlast_core::pickup::Pickup;
 use solderlast_core::quantity::{Celsius, Ohms, Reading};
 use solderlast_core::rig::{Mode, Rig};
 
-/// Random numbers that fall the same way in every run (SplitMix64).
-pub struct Chance(pub u64);
-
-impl Chance {
-    pub fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
-    /// Evenly between two numbers.
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * ((self.next() >> 11) as f64 / (1_u64 << 53) as f64)
-    }
-
-    /// Evenly on a logarithmic scale.
-    pub fn in_ratio(&mut self, low: f64, high: f64) -> f64 {
-        self.between(low.ln(), high.ln()).exp()
-    }
-
-    pub fn below(&mut self, count: usize) -> usize {
-        (self.next() % count.max(1) as u64) as usize
-    }
-
-    pub fn pick<'a, T>(&mut self, from: &'a [T]) -> &'a T {
-        &from[self.below(from.len())]
-    }
-}
-
-/// A pickup of one or two coils with a lead at each end, and a bare shield wire or none.
-pub fn pickup(coils: &[f64], shield: bool) -> Pickup {
-    let names = ["moss", "rust", "slate", "chalk"];
-    let ends = CoilName::ALL.into_iter().flat_map(|coil| [End::Minus, End::Plus].map(|end| CoilEnd { coil, end }));
-    Pickup {
-        label: "pretended".to_owned(),
-        construction: if coils.len() > 1 { Construction::SideBySide } else { Construction::SingleCoil },
-        coils: coils
-            .iter()
-            .zip(CoilName::ALL)
-            .map(|(ohms, name)| Coil { name, stated: Some(Ohms(*ohms)), magnet_up: None })
-            .collect(),
-        leads: names
-            .iter()
-            .zip(ends)
-            .take(2 * coils.len())
-            .map(|(name, end)| Lead { name: (*name).to_owned(), ends: vec![end] })
-            .collect(),
-        joined_inside: Vec::new(),
-        shield: Shield { kind: if shield { ShieldKind::BareWire } else { ShieldKind::None }, joined_to: None },
-        poles: Poles::Screws,
-        pole_count: None,
-        pole_spacing: None,
-        stagger: Stagger::Unknown,
-        coil_distance: None,
-        bass_end_mark: String::new(),
-        width: None,
-        length: None,
-        depth: None,
-        notes: String::new(),
-        came_from: String::new(),
-    }
-}
+use super::chance::Chance;
+use super::pickup::pickup;
 
 /// Where each lead goes by this plan, by way of the rig on which the modes were proven.
 pub fn wired(pickup: &Pickup, plan: &Plan) -> WiringPlan {
@@ -113,7 +49,7 @@ impl Guitar {
         let first = chance.in_ratio(2500.0, 9000.0);
         let stated: Vec<f64> =
             std::iter::once(first).chain((1..coils).map(|_| first * chance.between(0.9, 1.1))).collect();
-        let pickup = pickup(&stated, chance.below(2) == 0);
+        let pickup = pickup(&stated.iter().copied().map(Some).collect::<Vec<_>>(), chance.below(2) == 0);
         let plan = plan(chance, coils);
         let start = Instant::now();
         let wiring = wired(&pickup, &plan);

@@ -1,12 +1,19 @@
 //! Simulated installs: random pickups, guitars and switches, one mistake or none, and a meter that errs within its claim,
 //! against what the proof says.
 
+#[path = "../simulated/chance.rs"]
+mod chance;
+#[path = "../simulated/figures.rs"]
+pub mod figures;
 mod guitar;
 mod oracle;
+#[path = "../simulated/pickup.rs"]
+mod pickup;
 
 use std::time::{Duration, Instant};
 
-use guitar::{Chance, Guitar};
+use chance::Chance;
+use guitar::Guitar;
 use solderlast_core::install::{
     InstallCause, JackProbe, JackTaken, Proof, install_causes, install_outcomes, install_probes, prove,
 };
@@ -160,9 +167,4 @@ fn follow(
         let named = found.ranked.first().and_then(|first| first.causes.first());
         counts[2] += usize::from(named == guitar.wrong.as_ref());
     }
-}
-
-/// A share in per cent.
-pub fn share(part: usize, whole: usize) -> f64 {
-    if whole == 0 { 0.0 } else { 100.0 * part as f64 / whole as f64 }
 }
