@@ -7,6 +7,7 @@ mod fits;
 mod lines;
 mod lists;
 mod opening;
+mod remembered;
 mod search;
 mod store;
 mod tables;

@@ -1,5 +1,6 @@
 //! The log on disk: one SQLite file in WAL mode, synced at every acknowledged write.
 
+use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
@@ -11,6 +12,7 @@ use uuid::Uuid;
 use super::copies::{self, Notice};
 use super::entry::{About, BenchId, Body, Entry, EntryId, Written};
 use super::opening::{check, connect};
+use super::remembered::{Remembered, Stamp};
 use super::trouble::Trouble;
 use crate::audition::AuditionId;
 use crate::hearing::HearingRule;
@@ -36,6 +38,7 @@ pub struct Log {
     newest_copy: Option<DateTime<Utc>>,
     /// When a copy that could not be made is tried again.
     not_before: Option<DateTime<Utc>>,
+    remembered: RefCell<Remembered>,
 }
 
 /// How often the log is copied.
@@ -45,7 +48,14 @@ const TRY_AGAIN: TimeDelta = TimeDelta::minutes(10);
 
 impl Log {
     pub(super) fn of(conn: Connection, folder: &Path, bench: BenchId) -> Self {
-        Self { conn, folder: folder.to_owned(), bench, newest_copy: copies::newest(folder), not_before: None }
+        Self {
+            conn,
+            folder: folder.to_owned(),
+            bench,
+            newest_copy: copies::newest(folder),
+            not_before: None,
+            remembered: RefCell::default(),
+        }
     }
 
     /// Another connection to the log in this folder, which was opened before, for long looks beside the running bench.
@@ -116,6 +126,9 @@ impl Log {
     /// [`Trouble`]; then nothing was written.
     pub fn write(&mut self, entries: &[Entry]) -> Result<(), Trouble> {
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+        // The lock is held, so no other program changes anything from here on.
+        let before = Stamp::of(&stroke)?;
+        let mut new = 0;
         {
             let mut insert = stroke.prepare_cached(
                 "INSERT INTO entry (id, at, bench, thing, about, kind, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)
@@ -123,7 +136,7 @@ impl Log {
             )?;
             for entry in entries {
                 let (kind, body) = written(&entry.body)?;
-                insert.execute(params![
+                new += insert.execute(params![
                     entry.id.0,
                     entry.at.timestamp_micros(),
                     entry.bench.0,
@@ -134,7 +147,11 @@ impl Log {
                 ])?;
             }
         }
+        let after = Stamp::of(&stroke)?;
         stroke.commit()?;
+        if new == entries.len() {
+            self.remembered.get_mut().written(before, after, entries);
+        }
         Ok(())
     }
 
@@ -143,9 +160,15 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
     pub fn about(&self, about: About) -> Result<Vec<Entry>, Trouble> {
+        let now = Stamp::of(&self.conn)?;
+        if let Some(entries) = self.remembered.borrow().get(now, about) {
+            return Ok(entries.clone());
+        }
         let mut select = self.conn.prepare_cached(ABOUT)?;
         let rows = select.query_map(params![about.uuid(), about.letter()], read_entry)?;
-        collect(rows)
+        let entries = collect(rows)?;
+        self.remembered.borrow_mut().keep(now, about, &entries);
+        Ok(entries)
     }
 
     /// Whether something of another kind goes by the same name.

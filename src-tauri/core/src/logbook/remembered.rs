@@ -1,0 +1,138 @@
+//! The entries about what was looked at last, so that the next look does not read them again.
+
+use std::collections::HashMap;
+
+use chrono::DateTime;
+use rusqlite::Connection;
+
+use super::entry::{About, Entry};
+use super::trouble::Trouble;
+
+/// The most entries that are remembered: some hundred auditions.
+const MOST: usize = 5000;
+
+/// A state of the log: what other programs did to it, and how many rows this one changed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Stamp {
+    others: i64,
+    own: u64,
+}
+
+impl Stamp {
+    /// The state now.
+    pub fn of(conn: &Connection) -> Result<Self, Trouble> {
+        let others = conn.prepare_cached("PRAGMA data_version")?.query_row([], |row| row.get(0))?;
+        Ok(Self { others, own: conn.total_changes() })
+    }
+}
+
+/// What was read at one state of the log. At any other it counts for nothing.
+#[derive(Debug, Default)]
+pub(super) struct Remembered {
+    at: Option<Stamp>,
+    of: HashMap<About, Vec<Entry>>,
+    entries: usize,
+}
+
+impl Remembered {
+    /// The entries about this, if they were read at this state.
+    pub fn get(&self, now: Stamp, about: About) -> Option<&Vec<Entry>> {
+        if self.at == Some(now) { self.of.get(&about) } else { None }
+    }
+
+    /// Keeps what was read at this state.
+    pub fn keep(&mut self, at: Stamp, about: About, entries: &[Entry]) {
+        if self.at != Some(at) || self.entries + entries.len() > MOST {
+            *self = Self { at: Some(at), ..Self::default() };
+        }
+        if entries.len() <= MOST && self.of.insert(about, entries.to_vec()).is_none() {
+            self.entries += entries.len();
+        }
+    }
+
+    /// From one state to the next nothing happened but that these entries were written, each of them new.
+    pub fn written(&mut self, from: Stamp, to: Stamp, entries: &[Entry]) {
+        if self.at != Some(from) {
+            return;
+        }
+        self.at = Some(to);
+        for entry in entries {
+            if let Some(about) = self.of.get_mut(&entry.about) {
+                // As the log keeps it: to the microsecond.
+                let at = DateTime::from_timestamp_micros(entry.at.timestamp_micros()).unwrap_or(entry.at);
+                about.push(Entry { at, ..entry.clone() });
+                self.entries += 1;
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::audition::AuditionId;
+    use crate::demo;
+    use crate::logbook::{BenchId, EntryId, Log, Written};
+    use uuid::Uuid;
+
+    #[test]
+    fn what_is_remembered_is_what_a_fresh_look_reads() {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let bench = BenchId(Uuid::from_u128(7));
+        let mut log = Log::open(folder.path(), DateTime::UNIX_EPOCH, bench).expect("a new log");
+        let entries = demo::entries();
+        let things: std::collections::BTreeSet<About> = entries.iter().map(|entry| entry.about).collect();
+        let same = |log: &Log, when: &str| {
+            let fresh = Log::beside(folder.path(), bench).expect("another connection");
+            for about in &things {
+                // Once read, once remembered.
+                for _ in 0..2 {
+                    let mut pair = [log.about(*about).expect("read"), fresh.about(*about).expect("read")];
+                    pair.iter_mut().for_each(|entries| entries.sort_by_key(|entry| entry.id));
+                    assert_eq!(pair[0], pair[1], "{about:?}, {when}");
+                }
+            }
+        };
+        same(&log, "nothing written");
+        let (first, rest) = entries.split_at(entries.len() / 2);
+        log.write(first).expect("written");
+        same(&log, "half of it written");
+        log.write(&entries[..entries.len() / 2 + 3]).expect("written");
+        same(&log, "three new ones among some that were there");
+        let mut other = Log::beside(folder.path(), bench).expect("another connection");
+        other.write(&rest[3..10]).expect("written");
+        same(&log, "written by another program");
+        for entry in &rest[10..] {
+            log.write(std::slice::from_ref(entry)).expect("written");
+            same(&log, "one after the other");
+        }
+        log.keep_draft("draft", "half a word", DateTime::UNIX_EPOCH).expect("kept");
+        same(&log, "a draft kept");
+        let about = entries.last().map(|entry| entry.about).expect("there is one");
+        let at = DateTime::from_timestamp_nanos(1_790_000_000_123_456_789);
+        let newer = Written::Newer { kind: "hummed".to_owned(), text: r#"{"kind":"hummed","tune":[1.5]}"#.to_owned() };
+        let late = Entry { id: EntryId(Uuid::from_u128(99)), at, bench, about, body: newer };
+        log.write(&[late]).expect("written");
+        same(&log, "an entry of a newer version, between two microseconds");
+        log.erase(&[about], DateTime::UNIX_EPOCH).expect("erased");
+        assert!(log.about(about).expect("read").is_empty());
+        same(&log, "erased");
+    }
+
+    #[test]
+    fn no_more_is_remembered_than_so_many_entries() {
+        let one = demo::entries().remove(0);
+        let many = vec![one; MOST / 2 + 1];
+        let mut remembered = Remembered::default();
+        let at = Stamp { others: 1, own: 0 };
+        let about = |number: u128| About::Audition(AuditionId(Uuid::from_u128(number)));
+        remembered.keep(at, about(1), &many);
+        assert!(remembered.get(at, about(1)).is_some());
+        remembered.keep(at, about(2), &many);
+        assert!(remembered.get(at, about(1)).is_none() && remembered.get(at, about(2)).is_some());
+        let too_many = [many.clone(), many].concat();
+        remembered.keep(at, about(3), &too_many);
+        assert!(remembered.get(at, about(3)).is_none());
+        assert!(remembered.get(Stamp { others: 2, own: 0 }, about(2)).is_none());
+    }
+}
