@@ -193,7 +193,8 @@ fn prepare(conn: &Connection) -> Result<(), Trouble> {
         "PRAGMA synchronous = FULL;
          PRAGMA secure_delete = ON;
          PRAGMA temp_store = MEMORY;
-         PRAGMA cache_size = -16000;",
+         PRAGMA cache_size = -16000;
+         CREATE VIRTUAL TABLE temp.audition_terms USING fts5vocab('main', 'audition_words', 'instance');",
     )?;
     Ok(())
 }

@@ -6,7 +6,7 @@
 use std::cmp::Reverse;
 
 use chrono::{DateTime, Utc};
-use rusqlite::params_from_iter;
+use rusqlite::{OptionalExtension, params_from_iter};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use unicode_normalization::UnicodeNormalization;
@@ -26,6 +26,11 @@ pub const PAGE: usize = 30;
 const LONGEST_WORD: usize = 40;
 /// How much of a place's or a mode's name tells it from others, in characters.
 const LONGEST_NAME: usize = 60;
+
+/// From this length on, in characters, a word's beginnings have no index of their own.
+const LONG: usize = 4;
+/// The most words of the logbook that are looked for one by one, where a typed word is the beginning of them all.
+const MOST_SPELT: usize = 60;
 
 /// What to look for in the logbook.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, TS)]
@@ -85,9 +90,14 @@ impl Log {
     /// [`Trouble`] when the disk can't be used.
     pub fn find_some(&mut self, find: &Find, most: usize) -> Result<Found, Trouble> {
         self.catch_up_to_look()?;
-        let Some(words) = question(find) else {
-            return Ok(Found { lines: Vec::new(), after: None });
-        };
+        let nothing = || Ok(Found { lines: Vec::new(), after: None });
+        let Some(typed) = typed(find) else { return nothing() };
+        let mut asked = Vec::new();
+        for word in typed {
+            let Some(spelt) = self.spelt(word)? else { return nothing() };
+            asked.push(spelt);
+        }
+        let words = question(find, asked);
         let mut sql = String::from(if words.is_empty() {
             "SELECT row, line FROM audition_line WHERE 1"
         } else {
@@ -137,6 +147,33 @@ impl Log {
         // which they were merged in, which nobody may see.
         lines.sort_by_key(|line| (Reverse(line.begun), line.audition));
         Ok(Found { lines, after })
+    }
+}
+
+impl Log {
+    /// A typed word as a part of a full-text question: its beginning is enough. Nothing when no line has it.
+    ///
+    /// SQLite gathers the lines of all words with a long beginning before it answers the first of them, which takes long
+    /// where one of them is common. A few such words are better looked for by their whole names.
+    fn spelt(&self, word: String) -> Result<Option<String>, Trouble> {
+        if word.chars().count() < LONG {
+            return Ok(Some(beginning(&word)));
+        }
+        let mut next = self.conn.prepare_cached("SELECT term FROM temp.audition_terms WHERE term >= ?1 LIMIT 1")?;
+        let mut found: Vec<String> = Vec::new();
+        let mut from = word.clone();
+        while let Some(term) = next.query_row([&from], |row| row.get::<_, String>(0)).optional()? {
+            if !term.starts_with(&word) {
+                break;
+            }
+            if found.len() == MOST_SPELT {
+                return Ok(Some(beginning(&word)));
+            }
+            // Nothing that a word may go on with comes before this figure.
+            from = format!("{term}0");
+            found.push(format!("\"{term}\""));
+        }
+        Ok((!found.is_empty()).then(|| format!("({})", found.join(" OR "))))
     }
 }
 
@@ -212,18 +249,22 @@ fn one_token(name: &str) -> String {
     name.chars().map(|c| if c.is_ascii() && !c.is_ascii_alphanumeric() { '·' } else { c }).collect()
 }
 
-/// What is typed and chosen as a full-text question: each typed word quoted, its beginning is enough. Empty when nothing
-/// was asked for that has no index of its own; nothing when what was typed has no word in it, so that no line can have it.
-fn question(find: &Find) -> Option<String> {
+/// The words that were typed; nothing when what was typed has no word in it, so that no line can have it.
+fn typed(find: &Find) -> Option<Vec<String>> {
     // At most twelve words: more of them narrow nothing and only cost time.
-    let mut asked: Vec<String> = tokens(&find.words)
-        .into_iter()
-        .take(12)
-        .map(|word| format!("\"{}\"*", word.chars().take(LONGEST_WORD).collect::<String>()))
-        .collect();
-    if asked.is_empty() && !find.words.trim().is_empty() {
-        return None;
-    }
+    let words = tokens(&find.words).into_iter().take(12).map(|word| word.chars().take(LONGEST_WORD).collect());
+    let words: Vec<String> = words.collect();
+    (!words.is_empty() || find.words.trim().is_empty()).then_some(words)
+}
+
+/// Any word that begins like this, as a part of a full-text question.
+fn beginning(word: &str) -> String {
+    format!("\"{word}\"*")
+}
+
+/// What is typed, each word as a part of a full-text question, and what is chosen, as the whole of it. Empty when nothing was
+/// asked for that has no index of its own.
+fn question(find: &Find, mut asked: Vec<String>) -> String {
     let chosen = |token: String| format!("\"{token}\"");
     asked.extend(find.place.as_deref().map(of_place).map(chosen));
     asked.extend(find.mode.as_ref().map(of_mode).map(chosen));
@@ -234,7 +275,7 @@ fn question(find: &Find) -> Option<String> {
         asked.extend(find.pickup.map(of_pickup).map(chosen));
         asked.extend(find.guitar.map(of_guitar).map(chosen));
     }
-    Some(asked.join(" AND "))
+    asked.join(" AND ")
 }
 
 /// The words of a text as they are looked for: without case, accents and other marks, whatever the script.
@@ -252,6 +293,9 @@ fn folded(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::audition::AuditionId;
+    use crate::logbook::{About, BenchId, Body, Entry, EntryId, Written};
+    use uuid::Uuid;
 
     #[test]
     fn words_without_case_and_marks_in_any_script() {
@@ -271,10 +315,53 @@ mod tests {
 
     #[test]
     fn nothing_typed_finds_all_and_no_word_finds_nothing() {
-        let asked = |words: &str| question(&Find { words: words.to_owned(), ..Find::default() });
+        let asked = |words: &str| {
+            let find = Find { words: words.to_owned(), ..Find::default() };
+            typed(&find).map(|typed| question(&find, typed.iter().map(|word| beginning(word)).collect()))
+        };
         assert_eq!(asked(" ").as_deref(), Some(""));
         assert_eq!(asked("♥ !"), None);
         assert_eq!(asked("Tin hat").as_deref(), Some(r#""tin"* AND "hat"*"#));
+    }
+
+    /// Words that are spelt out find the lines that their beginning finds, whether few words have it or many.
+    #[test]
+    fn spelt_out_or_by_its_beginning() {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let bench = BenchId(Uuid::from_u128(7));
+        let mut log = Log::open(folder.path(), DateTime::UNIX_EPOCH, bench).expect("a new log");
+        // Words with a beginning in common, more than are spelt out; and few with a longer one.
+        let words = |number: usize| format!("clear clea{number} clearer{} Ångström{number}", number % 3);
+        let entries = (0..MOST_SPELT + 20).map(|number| {
+            let name = Uuid::from_u128(number as u128 + 1);
+            let body = Body::NoteWritten { mode: Mode::new("series"), words: words(number) };
+            let at = DateTime::from_timestamp(1_700_000_000 + number as i64, 0).unwrap_or_default();
+            Entry { id: EntryId(name), at, bench, about: About::Audition(AuditionId(name)), body: Written::Known(body) }
+        });
+        let entries: Vec<Entry> = entries.collect();
+        log.write(&entries).expect("written");
+        log.catch_up().expect("listed");
+        let spelt = |log: &Log, word: &str| log.spelt(word.to_owned()).expect("looked up");
+        assert_eq!(spelt(&log, "cle").as_deref(), Some("\"cle\"*"));
+        assert_eq!(spelt(&log, "clea").as_deref(), Some("\"clea\"*"));
+        let clearer = r#"("clear" OR "clearer0" OR "clearer1" OR "clearer2")"#;
+        assert_eq!(spelt(&log, "clear").as_deref(), Some(clearer));
+        assert_eq!(spelt(&log, "clears"), None);
+        assert_eq!(spelt(&log, "zzzz"), None);
+        for (typed, found) in [
+            ("cle", MOST_SPELT + 20),
+            ("clea", MOST_SPELT + 20),
+            ("clear", MOST_SPELT + 20),
+            ("clearer2", (MOST_SPELT + 20) / 3),
+            ("clea7", 1 + 10),
+            ("clearer1 clea7", 1 + 4),
+            ("Angström7", 1 + 10),
+            ("clears", 0),
+            ("clear nowhere", 0),
+        ] {
+            let find = Find { words: typed.to_owned(), ..Find::default() };
+            assert_eq!(log.find_some(&find, 1000).expect("found").lines.len(), found, "{typed}");
+        }
     }
 
     /// Whatever a place is called, its name is one token that no typed word is, and another name is another token.
@@ -290,17 +377,17 @@ mod tests {
         ] {
             assert_eq!(of_place(name), token, "{name}");
         }
-        let asked = question(&Find {
-            words: "tin".to_owned(),
+        let find = Find {
             place: Some("a \"b".to_owned()),
             mode: Some(Mode::new("series")),
             proof: Some(CameTo::SomethingWrong),
             state: Some(State::EndedEarly),
             overridden: Some(true),
             ..Find::default()
-        });
+        };
+        let asked = question(&find, vec![beginning("tin")]);
         let whole = r#""tin"* AND "§la··b" AND "§mseries" AND "§rw" AND "§se" AND "§hy""#;
-        assert_eq!(asked.as_deref(), Some(whole));
+        assert_eq!(asked, whole);
         assert_eq!(tokens("§lneck §sf"), ["lneck", "sf"]);
     }
 }
