@@ -20,6 +20,7 @@ pub mod hearing;
 pub mod history;
 pub mod holds;
 pub mod install;
+mod lately;
 pub mod leads;
 pub mod listening;
 pub mod logbook;

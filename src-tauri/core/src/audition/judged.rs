@@ -4,18 +4,13 @@
 //! is written leaves the readings alone. The judgement follows from what it is made of and from nothing else, so
 //! remembering it changes nothing but the time it takes.
 
-use std::collections::VecDeque;
-use std::sync::{Mutex, PoisonError};
-
 use super::fold::Audition;
 use super::steps::{Kit, hookup_or_meant};
+use crate::lately::Lately;
 use crate::meter::{self, Agreement, AgreementKind, Care, Case, Diagnosis, ImpliedCoil, Joined, Meter, Probe, Taken};
 use crate::pickup::Pickup;
 use crate::quantity::{Celsius, Reading};
 use crate::rig::{Mode, Rig};
-
-/// Enough for every audition that the Bench page offers to go on with, and some that are read over.
-const KEPT: usize = 32;
 
 /// All that a judgement is made of.
 #[derive(PartialEq)]
@@ -39,33 +34,6 @@ struct Findings {
     measured: Vec<ImpliedCoil>,
     modes: Vec<Mode>,
     taken: Vec<Taken>,
-}
-
-/// What was worked out lately, the newest first.
-struct Lately<Grounds, Found>(Mutex<VecDeque<(Grounds, Found)>>);
-
-impl<Grounds: PartialEq, Found: Clone> Lately<Grounds, Found> {
-    const fn new() -> Self {
-        Self(Mutex::new(VecDeque::new()))
-    }
-
-    fn find_or(&self, grounds: Grounds, work_out: impl FnOnce(&Grounds) -> Found) -> Found {
-        // A thread that died here left whole findings: each is added in one act.
-        let mut lately = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(there) = lately.iter().position(|(other, _)| *other == grounds)
-            && let Some(found) = lately.remove(there)
-        {
-            let answer = found.1.clone();
-            lately.push_front(found);
-            return answer;
-        }
-        drop(lately);
-        let found = work_out(&grounds);
-        let mut lately = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        lately.push_front((grounds, found.clone()));
-        lately.truncate(KEPT);
-        found
-    }
 }
 
 static JUDGED: Lately<Grounds, Agreement> = Lately::new();
@@ -123,6 +91,7 @@ pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::lately::KEPT;
     use crate::quantity::Ohms;
 
     /// Judged once and remembered, or with other readings in between: always as if it were judged for the first time.

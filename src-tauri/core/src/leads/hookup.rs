@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::audition::SHIELD;
+use crate::lately::Lately;
 use crate::meter::circuit::{Circuit, Look, VALUES};
 use crate::meter::{Joined, listed};
 use crate::network::Seen;
@@ -80,6 +81,16 @@ pub enum Phase {
 /// cancels hum.
 #[must_use]
 pub fn hookup(pickup: &Pickup, rig: &Rig) -> HookupMap {
+    // Most looks at an audition are at the same pickup on the same rig as the one before.
+    static LATELY: Lately<(Pickup, Rig), HookupMap> = Lately::new();
+    LATELY.remembered(|(other, on)| other == pickup && on == rig).unwrap_or_else(|| {
+        let found = worked_out(pickup, rig);
+        LATELY.remember((pickup.clone(), rig.clone()), &found);
+        found
+    })
+}
+
+fn worked_out(pickup: &Pickup, rig: &Rig) -> HookupMap {
     let best = candidates(pickup)
         .into_iter()
         .map(|candidate| candidate.joined(pickup, rig))
@@ -87,12 +98,21 @@ pub fn hookup(pickup: &Pickup, rig: &Rig) -> HookupMap {
         // The first of equals is the plainest.
         .reduce(|best, next| if next.0 > best.0 + 1e-9 { next } else { best })
         .map_or_else(Vec::new, |(_, joined)| joined);
-    as_hooked_up(pickup, rig, &best)
+    described(pickup, rig, &best)
 }
 
 /// What each mode does with leads that are in these terminals already, and what that means for the install.
 #[must_use]
 pub fn as_hooked_up(pickup: &Pickup, rig: &Rig, joined: &[Joined]) -> HookupMap {
+    static LATELY: Lately<(Pickup, Rig, Vec<Joined>), HookupMap> = Lately::new();
+    LATELY.remembered(|(other, on, at)| other == pickup && on == rig && at == joined).unwrap_or_else(|| {
+        let found = described(pickup, rig, joined);
+        LATELY.remember((pickup.clone(), rig.clone(), joined.to_vec()), &found);
+        found
+    })
+}
+
+fn described(pickup: &Pickup, rig: &Rig, joined: &[Joined]) -> HookupMap {
     let circuit = Circuit::new(pickup, joined, rig);
     let modes: Vec<ModeHookup> =
         (0..circuit.positions.len()).map(|position| one_mode(pickup, &circuit, position)).collect();
