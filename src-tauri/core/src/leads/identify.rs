@@ -9,7 +9,7 @@ mod facts;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::wirings::{Facts, MOST_NODES, Nodes, Relation, Wiring, wirings};
+use super::wirings::{Facts, Left, MOST_NODES, Nodes, Relation, Wiring};
 use crate::audition::SHIELD;
 use crate::meter::{Meter, listed};
 use crate::quantity::{Ohms, Reading};
@@ -133,17 +133,16 @@ pub fn identify(search: &Search, meter: &Meter) -> LeadsFound {
             .clone_into(&mut found.sentence);
         return found;
     }
-    let left = wirings(table.nodes, &measured.facts);
-    let Some((likeliest, _)) = left.iter().max_by(|(_, a), (_, b)| a.total_cmp(b)) else {
+    let left = Left::of(table.nodes, &measured.facts);
+    let Some(one) = &left.one else {
         "No pickup with up to three coils reads like this. Measure each pair again, hands off the bare metal."
             .clone_into(&mut found.sentence);
         found.contradictions.push(found.sentence.clone());
         return found;
     };
-    let all_of_it = left.len() == 1;
+    let all_of_it = left.count == 1;
     known_so_far(&table, &left, &mut found);
-    let join_unknown =
-        coils::find(&table, &measured, if all_of_it { Some(likeliest) } else { None }, meter, &mut found);
+    let join_unknown = coils::find(&table, &measured, all_of_it.then_some(one), meter, &mut found);
     if !found.contradictions.is_empty() {
         "These readings don't add up. Measure the named pairs again, hands off the bare metal."
             .clone_into(&mut found.sentence);
@@ -234,9 +233,9 @@ impl Table {
 }
 
 /// What every wiring that is left has in common.
-fn known_so_far(table: &Table, left: &[(Wiring, f64)], found: &mut LeadsFound) {
+fn known_so_far(table: &Table, left: &Left, found: &mut LeadsFound) {
     let count = table.nodes.count();
-    let always = |a: usize, b: usize, relation: Relation| left.iter().all(|(w, _)| w.relation(a, b) == relation);
+    let always = |a: usize, b: usize, relation: Relation| left.always(a.min(b), a.max(b), relation);
     for a in 0..count {
         for b in a + 1..count {
             if always(a, b, Relation::Joined) {
@@ -264,31 +263,19 @@ fn known_so_far(table: &Table, left: &[(Wiring, f64)], found: &mut LeadsFound) {
 }
 
 /// The pair whose reading is expected to tell most, in bits; nothing when no reachable pair tells anything.
-fn best_pair(table: &Table, facts: &Facts, left: &[(Wiring, f64)]) -> Option<(usize, usize)> {
+fn best_pair(table: &Table, facts: &Facts, left: &Left) -> Option<(usize, usize)> {
     let count = table.nodes.count();
-    let mut weights = [[[0.0_f64; 3]; MOST_NODES]; MOST_NODES];
-    for (wiring, weight) in left {
-        for (a, row) in weights.iter_mut().enumerate().take(count) {
-            for (b, cell) in row.iter_mut().enumerate().take(count).skip(a + 1) {
-                cell[wiring.relation(a, b) as usize] += weight;
-            }
-        }
-    }
-    let total: f64 = left.iter().map(|(_, weight)| weight).sum();
     let mut best: Option<((usize, usize), f64)> = None;
-    for (a, row) in weights.iter().enumerate().take(count) {
-        for (b, cell) in row.iter().enumerate().take(count).skip(a + 1) {
-            if facts.between(a, b).is_some() || !table.reachable(a, b) {
-                continue;
-            }
-            let bits: f64 = cell
-                .iter()
-                .filter(|weight| **weight > 0.0)
-                .map(|weight| -(weight / total) * (weight / total).log2())
-                .sum();
-            if bits > 1e-12 && best.is_none_or(|(_, most)| bits > most + 1e-9) {
-                best = Some(((a, b), bits));
-            }
+    for (a, b) in (0..count).flat_map(|a| (a + 1..count).map(move |b| (a, b))) {
+        if facts.between(a, b).is_some() || !table.reachable(a, b) {
+            continue;
+        }
+        let common = Relation::ALL.map(|relation| left.common(a, b, relation));
+        let total: f64 = common.iter().sum();
+        let parts = common.iter().filter(|weight| **weight > 0.0).map(|weight| weight / total);
+        let bits: f64 = parts.map(|part| -part * part.log2()).sum();
+        if bits > 1e-12 && best.is_none_or(|(_, most)| bits > most + 1e-9) {
+            best = Some(((a, b), bits));
         }
     }
     best.map(|(pair, _)| pair)
