@@ -119,24 +119,102 @@ fn every_wiring_is_found_out_or_left_open() {
     assert!(seen > 500, "{seen}");
 }
 
-/// What is known of each pair, with what follows from it, and the least that is to be measured from there: by trying every
-/// pair that is not known yet, and every outcome that some wiring has, each weighed by how common it is.
+/// The best order of measurements there is: the least that is expected to be measured from what is known, by trying every pair
+/// that is not known yet, and every outcome that some wiring has, each weighed by how common it is.
 ///
 /// Leads that are told apart by their names only are one case: what is known is looked up under the name of the first of all
-/// orders of the leads. A pair is given up as soon as what it must cost at the least (see [`at_least`]) is more than the best
-/// one found.
+/// orders of the leads. A pair is given up as soon as what it must cost at the least (see [`Laid::needed`]) is more than the best
+/// one found, or more than matters where it is asked for.
 struct BestOrder {
     nodes: Nodes,
-    all: Vec<(Wiring, f64)>,
+    all: Vec<Laid>,
     orders: Vec<Vec<usize>>,
-    least: HashMap<u64, f64>,
+    least: HashMap<u64, Least>,
     canonical: HashMap<u64, u64>,
+}
+
+/// What is to be measured from somewhere on, times the weight of the wirings left.
+#[derive(Clone, Copy)]
+enum Least {
+    /// By the best order.
+    Known(f64),
+    /// By any order, no less than this.
+    NoLessThan(f64),
+}
+
+/// A wiring, its nodes as sets of bits.
+struct Laid {
+    wiring: Wiring,
+    weight: f64,
+    /// The points of each part.
+    parts: Vec<Vec<u8>>,
+}
+
+impl Laid {
+    fn new((wiring, weight): (Wiring, f64), count: usize) -> Self {
+        let alike =
+            |test: &dyn Fn(usize) -> bool| (0..count).filter(|at| test(*at)).fold(0_u8, |set, at| set | 1 << at);
+        let last = (0..count).map(|at| wiring.part[at]).max().unwrap_or(0);
+        let parts = (0..=last).map(|part| {
+            let mut points: Vec<u8> =
+                (0..count).filter(|at| wiring.part[*at] == part).map(|at| wiring.point[at]).collect();
+            points.sort_unstable();
+            points.dedup();
+            points.into_iter().map(|point| alike(&|at| wiring.point[at] == point)).collect()
+        });
+        Self { parts: parts.collect(), wiring, weight }
+    }
+
+    /// The least that must still be measured to be sure of this wiring, by whatever order. `known` has the nodes to which each
+    /// node is known to be joined, to have a coil, or to be open.
+    ///
+    /// Were no pair known between two of its parts, one point of each could be the same. Were none known between two points of a
+    /// part, these could be one. Were the known pairs of a part not to connect it, it could be two.
+    fn needed(&self, known: &[u8]) -> usize {
+        let near = |set: u8| (0..known.len()).filter(|at| set >> at & 1 == 1).fold(0_u8, |near, at| near | known[at]);
+        let apart = |sets: &[u8]| -> usize {
+            let others = |at: usize, near: u8| sets[at + 1..].iter().filter(|other| near & **other == 0).count();
+            sets.iter().enumerate().map(|(at, set)| others(at, near(*set))).sum()
+        };
+        let whole: Vec<u8> = self.parts.iter().map(|points| points.iter().fold(0, |set, point| set | point)).collect();
+        let between = apart(&whole);
+        let within = self.parts.iter().zip(&whole).map(|(points, whole)| {
+            let (mut pieces, mut rest) = (0_usize, *whole);
+            while rest != 0 {
+                let mut piece = 1_u8 << rest.trailing_zeros();
+                loop {
+                    let wider = piece | near(piece) & whole;
+                    if wider == piece {
+                        break;
+                    }
+                    piece = wider;
+                }
+                pieces += 1;
+                rest &= !piece;
+            }
+            apart(points).max(pieces.saturating_sub(1))
+        });
+        between + within.sum::<usize>()
+    }
+}
+
+/// A pair to measure, and what is then left of each outcome.
+struct Split {
+    /// What it costs at the least, this measurement and those after it.
+    bound: f64,
+    outcomes: Vec<Outcome>,
+}
+
+struct Outcome {
+    facts: Facts,
+    left: Vec<u32>,
+    bound: f64,
 }
 
 impl BestOrder {
     fn new(nodes: Nodes) -> Self {
         let orders = orders_of(nodes.leads);
-        let all = wirings(nodes, &Facts::default());
+        let all = wirings(nodes, &Facts::default()).into_iter().map(|one| Laid::new(one, nodes.count())).collect();
         Self { nodes, all, orders, least: HashMap::new(), canonical: HashMap::new() }
     }
 
@@ -158,56 +236,94 @@ impl BestOrder {
         name
     }
 
-    /// The least that is expected to be measured, times the weight of the wirings that are left.
-    fn from(&mut self, facts: Facts, left: &[usize]) -> f64 {
+    /// What must be measured at the least until one of these is left, times their weight.
+    fn bound(&self, facts: &Facts, left: &[u32]) -> f64 {
         let count = self.nodes.count();
-        let weight: f64 = left.iter().map(|at| self.all[*at].1).sum();
-        if let [only] = left {
-            return weight * joins_to_tell(&self.all[*only].0, &facts, count) as f64;
-        }
-        let name = self.name(&facts);
-        if let Some(least) = self.least.get(&name) {
-            return *least;
-        }
-        type Split = (f64, (usize, usize), [Vec<usize>; 3]);
+        let known: Vec<u8> = (0..count)
+            .map(|a| (0..count).filter(|b| facts.between(a, *b).is_some()).fold(0, |set, b| set | 1 << b))
+            .collect();
+        let laid = left.iter().map(|at| &self.all[*at as usize]);
+        let needed: f64 = laid.clone().map(|laid| laid.weight * laid.needed(&known) as f64).sum();
+        needed.max(at_least(laid.map(|laid| laid.weight)))
+    }
+
+    /// Every pair that tells something, the one that costs the least at the least first.
+    fn splits(&self, facts: &Facts, left: &[u32]) -> Vec<Split> {
+        let count = self.nodes.count();
+        let weight: f64 = left.iter().map(|at| self.all[*at as usize].weight).sum();
         let mut splits: Vec<Split> = Vec::new();
         for (a, b) in pairs(count).filter(|(a, b)| facts.between(*a, *b).is_none()) {
-            let outcomes = Relation::ALL.map(|relation| -> Vec<usize> {
-                left.iter().copied().filter(|at| self.all[*at].0.relation(a, b) == relation).collect()
-            });
+            let mut sorted = [const { Vec::new() }; 3];
+            for at in left {
+                sorted[self.all[*at as usize].wiring.relation(a, b) as usize].push(*at);
+            }
             // Where every wiring says the same, measuring tells nothing about which it is.
-            if outcomes.iter().filter(|left| !left.is_empty()).count() < 2 {
+            if sorted.iter().filter(|left| !left.is_empty()).count() < 2 {
                 continue;
             }
-            let bound =
-                weight + outcomes.iter().map(|left| at_least(left.iter().map(|at| self.all[*at].1))).sum::<f64>();
-            splits.push((bound, (a, b), outcomes));
+            let some = Relation::ALL.into_iter().zip(sorted).filter(|(_, left)| !left.is_empty());
+            let outcomes: Vec<Outcome> = some
+                .map(|(relation, left)| {
+                    let mut facts = *facts;
+                    facts.learn(a, b, relation);
+                    follow(&mut facts, count);
+                    Outcome { bound: self.bound(&facts, &left), facts, left }
+                })
+                .collect();
+            splits.push(Split { bound: weight + outcomes.iter().map(|outcome| outcome.bound).sum::<f64>(), outcomes });
         }
-        splits.sort_by(|one, other| one.0.total_cmp(&other.0));
-        let mut least = f64::INFINITY;
-        for (bound, (a, b), outcomes) in splits {
-            if bound >= least {
-                break;
-            }
-            let mut sum = bound;
-            for (relation, left) in Relation::ALL.into_iter().zip(&outcomes) {
-                if !left.is_empty() && sum < least {
-                    let mut next = facts;
-                    next.learn(a, b, relation);
-                    follow(&mut next, count);
-                    sum += self.from(next, left) - at_least(left.iter().map(|at| self.all[*at].1));
+        splits.sort_by(|one, other| one.bound.total_cmp(&other.bound));
+        splits
+    }
+
+    /// The least that is expected to be measured, times the weight of the wirings that are left. Where that is not less than
+    /// `matters`, only that it is not.
+    fn from(&mut self, facts: &Facts, left: &[u32], matters: f64) -> Least {
+        if let [_] = left {
+            return Least::Known(self.bound(facts, left));
+        }
+        let name = self.name(facts);
+        match self.least.get(&name) {
+            Some(Least::Known(least)) => return Least::Known(*least),
+            Some(Least::NoLessThan(least)) if *least >= matters => return Least::NoLessThan(*least),
+            _ => {}
+        }
+        let (mut least, mut no_less) = (f64::INFINITY, f64::INFINITY);
+        for split in self.splits(facts, left) {
+            let limit = least.min(matters);
+            let (mut sum, mut known) = (split.bound, true);
+            for outcome in &split.outcomes {
+                if sum >= limit {
+                    known = false;
+                    break;
                 }
+                let others = sum - outcome.bound;
+                sum = others
+                    + match self.from(&outcome.facts, &outcome.left, limit - others) {
+                        Least::Known(least) => least,
+                        Least::NoLessThan(least) => {
+                            known = false;
+                            least.max(outcome.bound)
+                        }
+                    };
             }
-            least = least.min(sum);
+            if known {
+                least = least.min(sum);
+            }
+            no_less = no_less.min(sum);
         }
-        self.least.insert(name, least);
-        least
+        let found = if least < matters { Least::Known(least) } else { Least::NoLessThan(no_less) };
+        self.least.insert(name, found);
+        found
     }
 
     fn average(&mut self) -> f64 {
-        let all: Vec<usize> = (0..self.all.len()).collect();
-        let weight: f64 = self.all.iter().map(|(_, weight)| weight).sum();
-        self.from(Facts::default(), &all) / weight
+        let all: Vec<u32> = (0..).take(self.all.len()).collect();
+        let weight: f64 = self.all.iter().map(|laid| laid.weight).sum();
+        match self.from(&Facts::default(), &all, f64::INFINITY) {
+            Least::Known(least) => least / weight,
+            Least::NoLessThan(_) => panic!("everything mattered"),
+        }
     }
 }
 
@@ -255,24 +371,13 @@ fn follow(facts: &mut Facts, count: usize) {
     }
 }
 
-/// Pairs of points in one part that still need a reading of their own: with three points or more, only all their readings
-/// say at which point the coils join.
-fn joins_to_tell(wiring: &Wiring, facts: &Facts, count: usize) -> usize {
-    let first = |node: usize| (0..node).all(|other| wiring.relation(other, node) != Relation::Joined);
-    let alike = |node: usize| (0..count).filter(move |o| *o == node || wiring.relation(*o, node) == Relation::Joined);
-    pairs(count)
-        .filter(|(a, b)| first(*a) && first(*b) && wiring.relation(*a, *b) == Relation::Coil)
-        .filter(|(a, b)| alike(*a).all(|x| alike(*b).all(|y| facts.between(x, y).is_none())))
-        .count()
-}
-
 /// The average over all wirings, each weighed by how common it is, of the measurements that `identify` asks for, beside that
 /// of the best order there is. An order may look at what a pair is, joined, a coil or open, not at how many ohms it reads.
 ///
-/// With six and seven nodes it takes minutes, so they are tried with `SOLDERLAST_ALL_WIRINGS=1`, best in a release build.
+/// With seven nodes it takes two minutes in a release build, so they are tried with `SOLDERLAST_ALL_WIRINGS=1`.
 #[test]
 fn measurements_beside_the_best_possible_order() {
-    let most = if std::env::var_os("SOLDERLAST_ALL_WIRINGS").is_some() { MOST_NODES } else { 5 };
+    let most = if std::env::var_os("SOLDERLAST_ALL_WIRINGS").is_some() { MOST_NODES } else { 6 };
     for leads in 2..=5 {
         for (shield, frame) in [(false, false), (true, false), (true, true)] {
             let nodes = Nodes { leads, shield, frame };
