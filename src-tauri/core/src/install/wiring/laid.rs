@@ -155,8 +155,31 @@ impl Laid {
         steps
     }
 
+    /// How to find the lugs on the switch in hand, which tells neither their numbers nor which position is which.
+    fn which_lug(&self) -> Option<String> {
+        let switched = self.positions.iter().filter(|(name, ..)| !name.is_empty());
+        let positions = switched.map(|(name, _, joined, ..)| {
+            let sets: Vec<String> = joined
+                .iter()
+                .filter(|set| set.len() > 1)
+                .map(|set| listed(&set.iter().map(u8::to_string).collect::<Vec<_>>()))
+                .collect();
+            let together = if sets.is_empty() { "nothing".to_owned() } else { sets.join(", ") };
+            format!("in {name} {together}")
+        });
+        let positions: Vec<String> = positions.collect();
+        (!positions.is_empty()).then(|| {
+            format!(
+                "Lugs are counted downwards in the drawing, one column after the other. Before you solder, find them on your \
+                 switch with the meter. These have no resistance between them: {}.",
+                positions.join("; ")
+            )
+        })
+    }
+
     fn notes(&self, bench: &Bench) -> Vec<String> {
         let mut notes = Vec::new();
+        notes.extend(self.which_lug());
         let silent: Vec<String> = bench.without.iter().map(|mode| mode.0.clone()).collect();
         if !silent.is_empty() {
             notes.push(format!("Not to be had with these leads: {}.", listed(&silent)));

@@ -75,6 +75,15 @@ fn modes_come_in_the_order_written_where_they_can() {
 }
 
 #[test]
+fn the_lugs_are_found_with_the_meter() {
+    let notes = two_coils(&planned(&["series", "parallel"], Some("DPDT on-on"))).notes;
+    let told = notes.first().map(String::as_str).unwrap_or_default();
+    assert!(told.ends_with("between them: in one 1 and 2, 4 and 5; in two 2 and 3, 5 and 6."), "{told}");
+    let fixed = two_coils(&planned(&["series"], None)).notes;
+    assert!(fixed.iter().all(|note| !note.contains("Lugs are counted")), "{fixed:?}");
+}
+
+#[test]
 fn what_can_not_be_is_said() {
     let pickup = bench::two_coils();
     let rig = Rig::four_terminal("rig");
@@ -113,4 +122,126 @@ fn a_shield_on_a_lead_that_is_not_at_ground_is_told() {
     );
     assert!(wiring.notes.iter().any(|note| note.contains("The shield is live")), "{:?}", wiring.notes);
     assert_eq!(pickup.coils[0].name, CoilName::A);
+}
+
+/// What a drawing joins: its lines, where they meet at their ends, and a dot with every line it lies on.
+struct Traced {
+    lines: Vec<[[f64; 2]; 2]>,
+    dots: Vec<([f64; 2], f64)>,
+    together: Vec<usize>,
+}
+
+impl Traced {
+    fn of(drawn: &crate::drawing::Drawn) -> Self {
+        use crate::drawing::Mark;
+        let lines: Vec<[[f64; 2]; 2]> = drawn
+            .marks
+            .iter()
+            .filter_map(|mark| if let Mark::Line { from, to, .. } = mark { Some([*from, *to]) } else { None })
+            .collect();
+        let dots: Vec<([f64; 2], f64)> = drawn
+            .marks
+            .iter()
+            .filter_map(|mark| if let Mark::Round { at, radius, .. } = mark { Some((*at, *radius)) } else { None })
+            .collect();
+        let mut traced = Self { together: (0..lines.len()).collect(), lines, dots };
+        for one in 0..traced.lines.len() {
+            for other in 0..one {
+                let [a, b] = [traced.lines[one], traced.lines[other]];
+                let dot = traced.dots.iter().any(|(dot, _)| off(a, *dot) < 0.1 && off(b, *dot) < 0.1);
+                if dot || a.iter().any(|end| b.contains(end)) {
+                    let (from, to) = (traced.together[other], traced.together[one]);
+                    traced.together.iter_mut().filter(|of| **of == from).for_each(|of| *of = to);
+                }
+            }
+        }
+        traced
+    }
+
+    /// What the line that begins or runs through here belongs to.
+    fn at(&self, place: [f64; 2]) -> Option<usize> {
+        self.lines.iter().position(|line| off(*line, place) < 0.1).map(|line| self.together[line])
+    }
+}
+
+/// How far a place is off a line across or up and down.
+fn off([from, to]: [[f64; 2]; 2], [x, y]: [f64; 2]) -> f64 {
+    let past = |low: f64, high: f64, at: f64| (low.min(high) - at).max(at - low.max(high)).max(0.0);
+    past(from[0], to[0], x).hypot(past(from[1], to[1], y))
+}
+
+/// The drawing joins what the list of points and wires joins and nothing else, and no wire runs through a lug or a dot that is
+/// not its own.
+#[test]
+fn the_drawing_joins_what_the_list_joins() {
+    use crate::drawing::{Mark, Of};
+    let mut drawings = 0;
+    let mut plans: Vec<Plan> = ["series", "parallel", "single"].iter().map(|mode| planned(&[*mode], None)).collect();
+    for switch in ModeSwitch::ready_made() {
+        for names in [&["series", "parallel"][..], &["parallel", "single"], &["series", "single", "parallel"]] {
+            plans.push(Plan { modes: modes(names), switch: Some(switch.clone()), turned: names.len() == 3 });
+        }
+    }
+    for plan in plans {
+        let wiring = two_coils(&plan);
+        if wiring.points.is_empty() {
+            continue;
+        }
+        drawings += 1;
+        let traced = Traced::of(&wiring.drawn);
+        for line in &traced.lines {
+            assert!(line[0][0] == line[1][0] || line[0][1] == line[1][1], "across or up and down: {line:?}");
+            for (dot, radius) in &traced.dots {
+                let through = off(*line, *dot);
+                assert!(through < 0.1 || through > radius + 0.9, "{plan:?}: {line:?} touches {dot:?}");
+            }
+        }
+        // Points that wires join are one, by the list.
+        let mut joined: Vec<usize> = (0..wiring.points.len()).collect();
+        for [from, to] in &wiring.jumpers {
+            let (from, to) = (joined[usize::from(*from)], joined[usize::from(*to)]);
+            joined.iter_mut().filter(|of| **of == from).for_each(|of| *of = to);
+        }
+        let words = |drawn: &crate::drawing::Drawn, text: &str| -> [f64; 2] {
+            let found = drawn.marks.iter().find_map(|mark| match mark {
+                Mark::Word { at, text: other, of: Of::Plain, .. } if other == text => Some(*at),
+                _ => None,
+            });
+            found.expect("every lead is named")
+        };
+        // Each lead begins under its name, at the pickup.
+        let leads: Vec<(usize, Option<usize>)> = (wiring.points.iter().enumerate())
+            .flat_map(|(at, point)| point.leads.iter().map(move |lead| (at, lead)))
+            .map(|(at, lead)| (joined[at], traced.at([18.0, words(&wiring.drawn, lead)[1] + 5.0])))
+            .collect();
+        for (at, (point, drawn)) in leads.iter().enumerate() {
+            assert!(drawn.is_some(), "{plan:?}");
+            for (other_point, other) in &leads[..at] {
+                assert_eq!(point == other_point, drawn == other, "{plan:?}: {:#?}", wiring.points);
+            }
+        }
+        // Each lug that a wire or a lead goes to belongs to the same as they do.
+        let lug_at = |number: u8| -> [f64; 2] {
+            let text = number.to_string();
+            let found = wiring.drawn.marks.iter().find_map(|mark| match mark {
+                Mark::Word { at, text: other, .. } if *other == text => Some([at[0] - 8.0, at[1] - 14.0]),
+                _ => None,
+            });
+            found.expect("every lug is numbered")
+        };
+        for (at, point) in wiring.points.iter().enumerate() {
+            let SolderPointKind::Lug { number } = point.kind else { continue };
+            let used = !point.leads.is_empty() || wiring.jumpers.iter().flatten().any(|end| usize::from(*end) == at);
+            let drawn = traced.at(lug_at(number));
+            assert_eq!(used, drawn.is_some(), "{plan:?}: lug {number}");
+            for (lead_point, lead) in &leads {
+                assert_eq!(
+                    used && *lead_point == joined[at],
+                    drawn.is_some() && drawn == *lead,
+                    "{plan:?}: lug {number}"
+                );
+            }
+        }
+    }
+    assert!(drawings > 10, "{drawings}");
 }
