@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::audition::{Audition, PhotoView, Quality, photos};
-use crate::guitar::GuitarId;
+use crate::guitar::{Guitar, GuitarId};
 use crate::logbook::{Body, Entry, Line, Written};
 use crate::meter::{Agreement, Health};
 use crate::pickup::PickupId;
@@ -174,7 +174,7 @@ fn heard(audition: &Audition) -> Vec<HeardThen> {
 #[must_use]
 pub fn record<T: Described + PartialEq>(ordered: &[(Entry, bool)]) -> Vec<RecordLine> {
     let mut lines = Vec::new();
-    let mut before: Option<&T> = None;
+    let mut before: Option<T> = None;
     for (entry, struck) in ordered {
         let Written::Known(body) = &entry.body else { continue };
         if *struck {
@@ -185,25 +185,27 @@ pub fn record<T: Described + PartialEq>(ordered: &[(Entry, bool)]) -> Vec<Record
             Body::Retired { why } => format!("Put away: {why}."),
             Body::BroughtBack {} => "Brought back into use.".to_owned(),
             Body::LeadsBegun { .. } => "Its leads were measured to find out which is which.".to_owned(),
-            body => match (T::from_body(body), before) {
+            Body::Installed { place, .. } => format!("Installed for good: {place}."),
+            Body::TakenOut { place, .. } => format!("Taken out: {place}."),
+            Body::Fitted { place, .. } => {
+                if let Some(before) = &mut before {
+                    before.change(body);
+                }
+                format!("Another pickup at {place}, by a permanent install.")
+            }
+            body => match (T::from_body(body), &before) {
                 (None, _) => continue,
                 (Some(described), Some(before)) if described == before => continue,
-                (Some(described), None) => {
-                    before = Some(described);
-                    "Written down.".to_owned()
-                }
-                (Some(described), Some(earlier)) => {
-                    let renamed = described.label() != earlier.label();
-                    let sentence = if renamed {
-                        format!(
-                            "Record changed: called {} from then on, {} before.",
-                            described.label(),
-                            earlier.label()
-                        )
-                    } else {
-                        "Record changed.".to_owned()
+                (Some(described), earlier) => {
+                    let sentence = match earlier {
+                        None => "Written down.".to_owned(),
+                        Some(earlier) if described.label() == earlier.label() => "Record changed.".to_owned(),
+                        Some(earlier) => {
+                            let [now, then] = [described.label(), earlier.label()];
+                            format!("Record changed: called {now} from then on, {then} before.")
+                        }
                     };
-                    before = Some(described);
+                    before = Some(described.clone());
                     sentence
                 }
             },
@@ -214,14 +216,20 @@ pub fn record<T: Described + PartialEq>(ordered: &[(Entry, bool)]) -> Vec<Record
     lines
 }
 
-/// The times that pickups were fitted in a guitar, as its record told from one description to the next, the oldest first.
+/// The times that pickups were fitted in a guitar, as its record and permanent installs told one after the other, the oldest
+/// first.
 #[must_use]
 pub fn stays_in(guitar: GuitarId, ordered: &[(Entry, bool)]) -> Vec<Stay> {
     let mut stays: Vec<Stay> = Vec::new();
+    let mut so_far: Option<Guitar> = None;
     for (entry, struck) in ordered {
-        let Some(Body::GuitarDescribed { guitar: described }) = entry.body.known().filter(|_| !struck) else {
-            continue;
-        };
+        let Some(body) = entry.body.known().filter(|_| !struck) else { continue };
+        match (Guitar::from_body(body), &mut so_far) {
+            (Some(described), _) => so_far = Some(described.clone()),
+            (None, Some(so_far)) => so_far.change(body),
+            (None, None) => {}
+        }
+        let Some(described) = &so_far else { continue };
         let is_fitted = |stay: &Stay| {
             described.places.iter().any(|place| place.name == stay.place && place.fitted == Some(stay.pickup))
         };

@@ -78,6 +78,41 @@ fn a_pickup_lives_where_the_records_say_until_they_say_otherwise() {
 }
 
 #[test]
+fn a_permanent_install_counts_as_the_record_does() {
+    let fit = crate::fit::FitId(Uuid::from_u128(50));
+    let fitted = |now: Option<u128>, before: Option<u128>| Body::Fitted {
+        place: "neck".to_owned(),
+        pickup: now.map(pickup),
+        words: String::new(),
+        came_out: before.map(pickup),
+        came_out_words: String::new(),
+        fit,
+    };
+    let bodies = vec![
+        (0, Body::GuitarDescribed { guitar: guitar(&[("neck", Some(1)), ("bridge", None)]) }),
+        (4, fitted(Some(2), Some(1))),
+        // Saved again as it stands.
+        (5, Body::GuitarDescribed { guitar: guitar(&[("neck", Some(2)), ("bridge", None)]) }),
+        (8, fitted(None, Some(2))),
+    ];
+    let ordered = written(bodies, About::Guitar(GUITAR));
+    let told: Vec<_> =
+        stays_in(GUITAR, &ordered).into_iter().map(|stay| (stay.pickup, stay.from, stay.until)).collect();
+    assert_eq!(told, [(pickup(1), day(0), Some(day(4))), (pickup(2), day(4), Some(day(8)))]);
+    let said: Vec<String> = record::<Guitar>(&ordered).into_iter().map(|line| line.sentence).collect();
+    let another = "Another pickup at neck, by a permanent install.";
+    assert_eq!(said[0], another);
+    assert_eq!(said[said.len() - 2..], [another, "Written down."]);
+    let bodies = vec![
+        (1, Body::Installed { guitar: GUITAR, place: "neck".to_owned(), fit }),
+        (2, Body::TakenOut { guitar: GUITAR, place: "neck".to_owned(), fit }),
+    ];
+    let said = record::<Pickup>(&written(bodies, About::Pickup(pickup(2))));
+    let said: Vec<String> = said.into_iter().map(|line| line.sentence).collect();
+    assert_eq!(said, ["Taken out: neck.", "Installed for good: neck."]);
+}
+
+#[test]
 fn a_description_that_was_struck_out_fitted_nothing() {
     let bodies = vec![
         (0, Body::GuitarDescribed { guitar: guitar(&[("neck", Some(1))]) }),
