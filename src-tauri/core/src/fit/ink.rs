@@ -96,6 +96,15 @@ fn probe_in_words(probe: &JackProbe) -> String {
     }
 }
 
+/// Where a reading of an install was taken; nothing for entries of another kind.
+pub(crate) fn reading_at_in_words(body: &Body) -> Option<String> {
+    match body {
+        Body::JackRead { at, .. } => Some(format!("at the jack, {}", at.in_words())),
+        Body::FitProbed { probe, .. } => Some(probe_in_words(probe)),
+        _ => None,
+    }
+}
+
 /// An entry of an install, or of a thing that took part in one, in words; nothing for entries of another kind.
 pub(crate) fn in_words(body: &Body) -> Option<String> {
     let why = |why: &str| if why.is_empty() { String::new() } else { format!(": {why}") };

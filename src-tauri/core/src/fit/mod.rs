@@ -16,7 +16,7 @@ mod seen;
 mod step;
 mod view;
 
-pub(crate) use ink::in_words;
+pub(crate) use ink::{in_words, reading_at_in_words};
 
 pub use acts::{ACTS, Act};
 pub use answers::{FitAct, FitAnswer, FitCheck, FitOn, HumHeard, PhaseHeard, SoundHeard, TapHeard};

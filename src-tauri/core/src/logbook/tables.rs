@@ -10,11 +10,13 @@ use chrono::{DateTime, SecondsFormat, Utc};
 use csv::{Writer, WriterBuilder};
 
 use super::entry::{About, Body, Entry, in_order};
+use super::fits::FitLine;
 use super::lines::Line;
 use super::search::Find;
 use super::store::Log;
 use super::trouble::Trouble;
 use crate::audition::Audition;
+use crate::fit::{Fit, reading_at_in_words};
 use crate::listening::{HeardIn, Quality};
 use crate::quantity::{Millimetres, Reading};
 
@@ -100,7 +102,13 @@ impl Log {
             for line in &found.lines {
                 let ordered = in_order(self.about(About::Audition(line.audition))?);
                 match table {
-                    Table::Readings => rows.readings(line, &ordered)?,
+                    Table::Readings => {
+                        rows.readings(line, &ordered)?;
+                        for fit in self.fits_of(About::Audition(line.audition))? {
+                            let of_fit = in_order(self.about(About::Fit(fit.fit))?);
+                            rows.at_the_jack(&fit, about(line, &Audition::fold(&ordered)), &of_fit)?;
+                        }
+                    }
                     Table::Notes => rows.notes(line, &ordered)?,
                 }
             }
@@ -138,25 +146,36 @@ impl<W: Write> Rows<W> {
             };
             let counts = audition.readings.values().any(|taken| taken.entry == entry.id)
                 || audition.evidence.iter().any(|taken| taken.entry == entry.id);
-            let stands = match (struck, counts) {
-                (true, _) => "struck out",
-                (false, true) => "counts",
-                (false, false) => "measured again later",
+            let cells = cells(entry, &mode, *reading, typed, room, &at, stands(*struck, counts));
+            self.row(&about, &cells)?;
+        }
+        Ok(())
+    }
+
+    /// Readings of a permanent install that rests on the audition; its place may be another one.
+    fn at_the_jack(
+        &mut self,
+        line: &FitLine,
+        mut about: Vec<String>,
+        ordered: &[(Entry, bool)],
+    ) -> Result<(), Trouble> {
+        let fit = Fit::fold(ordered);
+        if let [.., place, from_saddle] = about.as_mut_slice()
+            && *place != line.place
+        {
+            *place = guarded(&line.place);
+            from_saddle.clear();
+        }
+        for (entry, struck) in ordered {
+            let (reading, typed, room) = match entry.body.known() {
+                Some(Body::JackRead { reading, typed, room, .. }) => (reading, typed, room.map(|room| number(room.0))),
+                Some(Body::FitProbed { reading, typed, .. }) => (reading, typed, None),
+                _ => continue,
             };
-            let (ohms, over) = match reading {
-                Reading::Ohms(ohms) => (number(ohms.0), "no"),
-                Reading::OverLimit => (String::new(), "yes"),
-            };
-            let cells = [
-                guarded(&mode),
-                instant(entry.at),
-                ohms,
-                over.to_owned(),
-                guarded(typed),
-                room.unwrap_or_default(),
-                guarded(&at),
-                stands.to_owned(),
-            ];
+            let Some(at) = entry.body.known().and_then(reading_at_in_words) else { continue };
+            let counts = fit.readings.iter().any(|taken| taken.entry == entry.id)
+                || fit.evidence.iter().any(|taken| taken.entry == entry.id);
+            let cells = cells(entry, "", *reading, typed, room, &at, stands(*struck, counts));
             self.row(&about, &cells)?;
         }
         Ok(())
@@ -209,6 +228,40 @@ impl<W: Write> Rows<W> {
     }
 }
 
+/// The cells of a reading, after those of its audition.
+fn cells(
+    entry: &Entry,
+    mode: &str,
+    reading: Reading,
+    typed: &str,
+    room: Option<String>,
+    at: &str,
+    stands: &str,
+) -> [String; 8] {
+    let (ohms, over) = match reading {
+        Reading::Ohms(ohms) => (number(ohms.0), "no"),
+        Reading::OverLimit => (String::new(), "yes"),
+    };
+    [
+        guarded(mode),
+        instant(entry.at),
+        ohms,
+        over.to_owned(),
+        guarded(typed),
+        room.unwrap_or_default(),
+        guarded(at),
+        stands.to_owned(),
+    ]
+}
+
+fn stands(struck: bool, counts: bool) -> &'static str {
+    match (struck, counts) {
+        (true, _) => "struck out",
+        (false, true) => "counts",
+        (false, false) => "measured again later",
+    }
+}
+
 /// The cells that every row of an audition begins with.
 fn about(line: &Line, audition: &Audition) -> Vec<String> {
     let from_saddle = audition.choice.as_ref().map(|choice| number(choice.said.from_saddle.0));
@@ -248,7 +301,9 @@ mod tests {
     use uuid::Uuid;
 
     use super::*;
-    use crate::logbook::BenchId;
+    use crate::install::{JackProbe, JackSet, Volumes};
+    use crate::logbook::{BenchId, EntryId, Written};
+    use crate::quantity::Ohms;
 
     fn table_of(log: &mut Log, table: Table, find: &Find) -> Vec<Vec<String>> {
         let mut text = Vec::new();
@@ -282,17 +337,46 @@ mod tests {
         let folder = tempfile::tempdir().expect("a scratch folder");
         let mut log = Log::open(folder.path(), DateTime::UNIX_EPOCH, BenchId(Uuid::from_u128(7))).expect("a new log");
         assert_eq!(table_of(&mut log, Table::Readings, &Find::default()).len(), 1, "only the heads of an empty log");
-        let entries = crate::demo::entries();
+        let mut entries = crate::demo::entries();
+        // The install of the demo bench goes on: two readings at the jack, one of them struck out.
+        let fit = entries.iter().map(|entry| entry.about).find(|about| matches!(about, About::Fit(_)));
+        let last = entries.iter().map(|entry| entry.at).max().expect("there are some");
+        let set = JackSet { selector: "neck".to_owned(), switch: String::new(), volumes: Volumes::Full {} };
+        let ink = |number: u128, body: Body| Entry {
+            id: EntryId(Uuid::from_u128(number)),
+            at: last + chrono::TimeDelta::seconds(number as i64),
+            bench: BenchId(Uuid::from_u128(7)),
+            about: fit.expect("the demo bench has an install"),
+            body: Written::Known(body),
+        };
+        let over = Body::JackRead { at: set.clone(), reading: Reading::OverLimit, typed: "OL".to_owned(), room: None };
+        let probe = JackProbe::CaseToSleeve { set, place: "neck".to_owned() };
+        let case = Body::FitProbed { probe, reading: Reading::Ohms(Ohms(0.3)), typed: "0.3".to_owned() };
+        let struck = Body::StruckOut { entry: EntryId(Uuid::from_u128(1)), why: String::new() };
+        entries.extend([ink(1, over), ink(2, case), ink(3, struck)]);
         log.write(&entries).expect("written");
         let count = |test: fn(&Body) -> bool| entries.iter().filter(|e| e.body.known().is_some_and(test)).count();
         let readings = table_of(&mut log, Table::Readings, &Find::default());
         let taken = count(|body| matches!(body, Body::ReadingTaken { .. } | Body::Probed { .. }));
-        assert!(taken > 4);
+        let at_the_jack = count(|body| matches!(body, Body::JackRead { .. } | Body::FitProbed { .. }));
+        assert!(taken > 4 && at_the_jack == 2, "{taken} {at_the_jack}");
+        let taken = taken + at_the_jack;
         assert_eq!(readings.len(), taken + 1);
         assert!(readings.iter().all(|row| row.len() == readings[0].len()));
         let column = |name: &str| readings[0].iter().position(|head| head == name).expect("a column");
-        let (ohms, stands) = (column("reading (ohm)"), column("stands"));
-        assert!(readings[1..].iter().all(|row| row[ohms].parse::<f64>().is_ok_and(|ohms| ohms > 1000.0)));
+        let (ohms, over, stands, at) =
+            (column("reading (ohm)"), column("over limit"), column("stands"), column("measured at"));
+        let is_a_reading =
+            |row: &Vec<String>| row[over] == "yes" || row[ohms].parse::<f64>().is_ok_and(|ohms| ohms >= 0.0);
+        assert!(readings[1..].iter().all(is_a_reading), "{readings:?}");
+        let told: Vec<[&str; 4]> = readings[1..]
+            .iter()
+            .map(|row| [row[at].as_str(), row[ohms].as_str(), row[over].as_str(), row[stands].as_str()])
+            .filter(|[at, ..]| *at != "the output")
+            .collect();
+        let jack = ["at the jack, selector on neck, volume at full", "", "yes", "struck out"];
+        let case = ["from the case of the neck pot to the sleeve", "0.3", "no", "counts"];
+        assert!(told.contains(&jack) && told.contains(&case), "{told:?}");
         assert!(readings[1..].iter().any(|row| row[stands] == "counts"));
         let notes = table_of(&mut log, Table::Notes, &Find::default());
         assert!(notes.iter().any(|row| row[8] == "note" && !row[10].is_empty()));
