@@ -6,6 +6,8 @@ use chrono::Utc;
 use rusqlite::{Connection, params};
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
+use solderlast_core::audition::AuditionId;
+use solderlast_core::logbook::{About, BenchId, Entry, EntryId, Log, Written};
 use solderlast_serve::machine::{SystemClock, SystemDice};
 
 use crate::generated::name;
@@ -25,13 +27,23 @@ pub fn measure(folder: &Path, report: &mut Report) {
         .prepare("INSERT INTO entry (id, at, bench, thing, about, kind, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)")
         .unwrap();
 
-    let (mut asked, mut inserted) = (Timings::new(), Timings::new());
+    let mut log = Log::open(&folder.join("log-alone"), Utc::now(), BenchId(name(7, 1))).unwrap();
+
+    let (mut asked, mut written, mut inserted) = (Timings::new(), Timings::new(), Timings::new());
     for number in 0..WRITES {
         let audition = name(11, number / AN_AUDITION);
         let ask = a_write(number, &audition, &stock);
         let answer = asked.time(|| bench.answer(&ask));
         assert!(answer.starts_with(b"{\"ok\""), "{}", String::from_utf8_lossy(&answer));
         let body = r#"{"kind":"reading_taken","mode":"single","reading":{"ohms":6660.0},"typed":"6.66k","room":null}"#;
+        let entry = Entry {
+            id: EntryId(name(12, number)),
+            at: Utc::now(),
+            bench: log.bench(),
+            about: About::Audition(AuditionId(audition)),
+            body: Written::read("reading_taken", body),
+        };
+        written.time(|| log.write(&[entry]).unwrap());
         inserted.time(|| {
             let at = Utc::now().timestamp_micros();
             insert
@@ -40,7 +52,10 @@ pub fn measure(folder: &Path, report: &mut Report) {
         });
     }
     report.timings("through the bench, JSON to JSON", &asked, f64::INFINITY, f64::INFINITY);
+    report.timings("the log's part of it", &written, f64::INFINITY, f64::INFINITY);
     report.timings("bare insert", &inserted, f64::INFINITY, f64::INFINITY);
+    let part = written.median() / inserted.median();
+    report.note("the log's part beside a bare insert, medians", &format!("{part:.2}"));
     for (what, ratio) in [
         ("ratio of medians, at most 1.3", asked.median() / inserted.median()),
         ("ratio of means, at most 1.3", asked.mean() / inserted.mean()),
