@@ -287,6 +287,11 @@ async fn the_iron_waits_for_its_list_and_the_page_of_cautions_outlives_the_bench
     }
     browser.tap_named("All three done, each said aloud").await;
     browser.tap_named("The iron is on").await;
+    // Wherever one is by then, the Bench says so and leads back.
+    browser.reads("The iron is off and in its stand").await;
+    browser.route("#/bench").await;
+    browser.reads("The iron is on, since").await;
+    browser.tap_named("Unplug it, and say so").await;
     browser.tap_named("The iron is off and in its stand").await;
     browser.reads("First the whole list").await;
 

@@ -1448,6 +1448,10 @@ on_finish: Array<OnFinish>,
  */
 sounding: Array<AuditionId>, 
 /**
+ * Irons that were lit and not said to be off.
+ */
+irons: Array<IronOn>, 
+/**
  * Today's hearing, over all auditions.
  */
 hearing: HearingToday, 
@@ -4092,6 +4096,23 @@ hold: SafetyHold,
  * Why.
  */
 why: string, } | { "do": "light_iron", } | { "do": "iron_off", };
+
+/**
+ * A soldering iron that is on.
+ */
+export type IronOn = { 
+/**
+ * The audition or the permanent install it was lit for.
+ */
+about: About, 
+/**
+ * What that is called.
+ */
+title: string, 
+/**
+ * Since when.
+ */
+since: string, };
 
 /**
  * Before the soldering iron is lit, and while it is.

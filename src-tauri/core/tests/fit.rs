@@ -200,6 +200,8 @@ fn no_iron_before_the_stop_list_and_no_joint_before_the_iron() {
     }
     let view = iron(&bench, json!({"do": "light_iron"}));
     assert!(view["written"].to_string().contains("the body lies in another room"));
+    let on = bench.ok(&json!({"ask": "bench"}))["bench"]["irons"].clone();
+    assert_eq!((&on[0]["about"]["thing"], &on[0]["title"]), (&json!("fit"), &view["title"]), "{on}");
 }
 
 #[test]

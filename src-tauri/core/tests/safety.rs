@@ -397,9 +397,15 @@ fn no_iron_before_unplugged_battery_out_and_finish_covered() {
     bench.note(json!({"ask": "override_hold", "hold": "iron_finish_bare", "why": "the body lies in another room"}));
     let (_, audition) = bench.note(light);
     assert!(audition["iron"]["lit"].is_string());
+    // The Bench page says so until it is off.
+    let irons = |bench: &Workbench| bench.ok(&json!({"ask": "bench"}))["bench"]["irons"].clone();
+    let on = irons(&bench);
+    assert_eq!((&on[0]["about"]["thing"], &on[0]["since"]), (&json!("audition"), &audition["iron"]["lit"]));
+    assert!(on[0]["title"].as_str().is_some_and(|title| !title.is_empty()), "{on}");
     assert_eq!(audition["overrides"][0]["reason"], "The finish is bare. One drop of solder marks it for good.");
     let (_, audition) = bench.note(json!({"ask": "iron_off"}));
     assert!(audition["iron"]["lit"].is_null());
+    assert_eq!(irons(&bench), json!([]));
     assert_eq!(
         iron_holds(&bench),
         ["iron_plugged_in"],

@@ -1114,6 +1114,8 @@ pub struct BenchView {
     pub on_finish: Vec<OnFinish>,
     /// Auditions in which the sound is up.
     pub sounding: Vec<AuditionId>,
+    /// Irons that were lit and not said to be off.
+    pub irons: Vec<IronOn>,
     /// Today's hearing, over all auditions.
     pub hearing: HearingToday,
     /// What the person must know about the log.
@@ -1122,6 +1124,19 @@ pub struct BenchView {
     pub recent: Vec<Line>,
     /// Permanent installs that go on, the one written in last first.
     pub fits: Vec<FitLine>,
+}
+
+/// A soldering iron that is on.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct IronOn {
+    /// The audition or the permanent install it was lit for.
+    pub about: About,
+    /// What that is called.
+    pub title: String,
+    /// Since when.
+    #[ts(type = "string")]
+    pub since: DateTime<Utc>,
 }
 
 /// A rig that stands on a finish.

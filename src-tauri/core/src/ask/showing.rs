@@ -4,8 +4,8 @@ use chrono::{DateTime, TimeDelta, Utc};
 use uuid::Uuid;
 
 use super::contract::{
-    Ask, BenchNow, BenchView, Draft, GoOn, GuitarLine, GuitarPage, NumberedNotice, OnFinish, PickupLine, PickupPage,
-    PlaceShown, Quantity, Reply, RigLine, RigPage,
+    Ask, BenchNow, BenchView, Draft, GoOn, GuitarLine, GuitarPage, IronOn, NumberedNotice, OnFinish, PickupLine,
+    PickupPage, PlaceShown, Quantity, Reply, RigLine, RigPage,
 };
 use super::forms::{GuitarForm, PickupForm, RigForm};
 use super::listener::{diary, present};
@@ -15,7 +15,7 @@ use super::{Bench, Code, Refusal, comparing, fitting, geometry, history};
 use crate::audition::{Audition, AuditionId, Kit, Present, State, at_any_step, progress, title, view};
 use crate::cautions::{self, Situation};
 use crate::decision::decided_lines;
-use crate::fit::LivesIn;
+use crate::fit::{Fit, LivesIn};
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
 use crate::logbook::{About, Entry, Find, Line, Log, in_order};
@@ -120,7 +120,7 @@ impl Bench {
     }
 
     pub(super) fn bench_reply(&self, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
-        let (mut go_on, mut on_finish, mut sounding) = (Vec::new(), Vec::new(), Vec::new());
+        let (mut go_on, mut on_finish, mut sounding, mut irons) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
         let diary = diary(log, now)?;
         for line in log.open_auditions()? {
             let about = About::Audition(line.audition);
@@ -130,6 +130,7 @@ impl Bench {
                 sounding.push(line.audition);
             }
             on_finish.extend(standing(line.audition, &audition, &kit, &present));
+            irons.extend(iron_on(about, &audition, || title_of(&audition, &kit)));
             let (steps_over, Some((step, what))) = progress(&audition, &kit, &present) else { continue };
             go_on.push(GoOn { line, step, step_name: step.name().to_owned(), what, steps_over });
         }
@@ -137,12 +138,20 @@ impl Bench {
             log.find(&Find::default())?.lines.into_iter().filter(|line| line.state != State::Open).collect();
         // Ended, or its take-down left out, and the rig was never said to be off.
         for line in over.iter().filter(|line| (now - line.last).abs() < ASKED_AFTER && !line.demo) {
-            let audition = Audition::fold(&in_order(log.about(About::Audition(line.audition))?));
-            if audition.stands_since.is_some() {
+            let about = About::Audition(line.audition);
+            let audition = Audition::fold(&in_order(log.about(about)?));
+            if audition.stands_since.is_some() || audition.iron_lit.is_some() {
                 let (kit, present) = (kit_then(log, &audition)?, Present::at(now));
                 on_finish.extend(standing(line.audition, &audition, &kit, &present));
+                irons.extend(iron_on(about, &audition, || title_of(&audition, &kit)));
             }
         }
+        let fits = log.open_fits()?;
+        for line in &fits {
+            let about = About::Fit(line.fit);
+            irons.extend(iron_on(about, &Fit::fold(&in_order(log.about(about)?)).bench, || line.title.clone()));
+        }
+        irons.sort_by_key(|iron: &IronOn| iron.since);
         on_finish.sort_by_key(|one: &OnFinish| one.countdown.over_at);
         let recent: Vec<Line> = over.into_iter().take(RECENT).collect();
         let notices = log.notices()?.into_iter().map(|(number, notice)| NumberedNotice { number, notice }).collect();
@@ -155,10 +164,11 @@ impl Bench {
                 demo: log.has_demo()?,
                 on_finish,
                 sounding,
+                irons,
                 hearing: diary.seen_from(None).today(&Audition::default()),
                 notices,
                 recent,
-                fits: log.open_fits()?,
+                fits,
             },
         })
     }
@@ -169,11 +179,19 @@ impl Bench {
     }
 }
 
+/// The iron of an audition or an install, if it was lit and not said to be off.
+fn iron_on(about: About, bench: &Audition, title: impl FnOnce() -> String) -> Option<IronOn> {
+    bench.iron_lit.map(|since| IronOn { about, title: title(), since })
+}
+
+fn title_of(audition: &Audition, kit: &Kit) -> String {
+    title(audition.choice.as_ref().map(|inked| &inked.said), kit)
+}
+
 /// The rig of an audition on its finish, if it stands there.
 fn standing(id: AuditionId, audition: &Audition, kit: &Kit, present: &Present) -> Option<OnFinish> {
     let countdown = present.on_finish(audition, kit)?;
-    let choice = audition.choice.as_ref().map(|inked| &inked.said);
-    Some(OnFinish { audition: id, title: title(choice, kit), countdown })
+    Some(OnFinish { audition: id, title: title_of(audition, kit), countdown })
 }
 
 /// What can hurt at the open audition that was written in last, and at those that were written in within a day; where none
@@ -189,7 +207,7 @@ fn bench_now(log: &mut Log, now: DateTime<Utc>) -> Result<Vec<BenchNow>, Refusal
         let audition = Audition::fold(&in_order(log.about(about)?));
         let kit = kit(log, &audition, None)?;
         let (cautions, holds) = at_any_step(&audition, &kit, &diary.seen_from(Some(about)));
-        let title = title(audition.choice.as_ref().map(|inked| &inked.said), &kit);
+        let title = title_of(&audition, &kit);
         benches.push(BenchNow { audition: Some(line.audition), title, holds, cautions });
     }
     if benches.is_empty() {
