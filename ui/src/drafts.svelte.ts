@@ -107,9 +107,12 @@ if (typeof document !== 'undefined') {
 export class Typed {
   readonly key: string;
   #text = $state('');
+  /** What stands in the log, as far as this field knows. */
+  #stands: string;
 
   constructor(key: string, start = '') {
     this.key = key;
+    this.#stands = start;
     this.#text = draftOf(key) ?? start;
   }
 
@@ -127,5 +130,13 @@ export class Typed {
   recorded(text = ''): void {
     clearDraft(this.key);
     this.#text = text;
+    this.#stands = text;
+  }
+
+  /** What stands in the log now, perhaps because a line was struck out. The field shows it, unless something else was typed. */
+  follow(stands: string): void {
+    if (stands === this.#stands) return;
+    if (this.#text === this.#stands) this.recorded(stands);
+    this.#stands = stands;
   }
 }

@@ -14,7 +14,7 @@ pub const LONGEST_NOTE: usize = 4000;
 /// # Errors
 /// [`Unclear`] when it is empty, too long, or has characters that can't be seen.
 pub fn label(typed: &str, what: &str) -> Result<String, Unclear> {
-    let text = bounded(typed, what, LONGEST_LABEL)?;
+    let text = bounded(typed, &format!("the name of {what}"), LONGEST_LABEL)?;
     let text = text.trim();
     // Joiners and marks of direction are part of some scripts, but alone they show nothing.
     if text.chars().all(|c| matches!(c, '\u{200C}'..='\u{200F}' | '\u{AD}')) {
@@ -91,7 +91,7 @@ mod tests {
             ("\u{202E}drawkcab", "can't be seen"),
             ("\u{FEFF}", "can't be seen"),
             ("\u{200D}", "Give the pickup a name"),
-            (&"x".repeat(81), "at most 80"),
+            (&"x".repeat(81), "The name of the pickup is too long: at most 80"),
         ] {
             assert!(matches!(label(typed, "the pickup"), Err(u) if u.sentence.contains(part)), "{typed:?}");
         }

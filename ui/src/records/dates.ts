@@ -3,8 +3,14 @@
 const DAY = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', year: 'numeric' });
 const TIME = new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' });
 
-/** `28 Sept 2026` */
-export const dayOf = (instant: string): string => DAY.format(new Date(instant));
+/** `28 Sep 2026`, as the core writes it. */
+export const dayOf = (instant: string): string => DAY.format(new Date(instant)).replace('Sept', 'Sep');
+
+/** `Monday, 28 Sep 2026` */
+export const today = (): string => {
+  const now = new Date();
+  return `${now.toLocaleDateString('en-GB', { weekday: 'long' })}, ${dayOf(now.toISOString())}`;
+};
 
 /** `16:01` */
 export const timeOf = (instant: string): string => TIME.format(new Date(instant));

@@ -48,6 +48,22 @@ test('what is recorded is no draft any more, here and at the bench', async () =>
   expect(sent.at(-1)).toEqual({ ask: 'keep_draft', key: 'a/gaps/bass', text: '' });
 });
 
+test('what was struck out is gone from its field, what is being typed stays', () => {
+  const field = new Typed('a/listen/note', '');
+  field.text = 'Thick';
+  field.follow('Thick');
+  field.recorded('Thick');
+  field.follow('');
+  expect(field.text).toBe('');
+  expect(draftOf('a/listen/note')).toBeNull();
+  field.text = 'Thin';
+  field.recorded('Thin');
+  field.text = 'Thin and';
+  field.follow('');
+  expect(field.text).toBe('Thin and');
+  expect(draftOf('a/listen/note')).toBe('Thin and');
+});
+
 test('clearing a step leaves the others', () => {
   keepDraft('a/gaps/bass', '2');
   keepDraft('a/gaps/treble', '1');

@@ -294,10 +294,10 @@ fn heard(all: &[Compared], names: &[String], found: &[Found]) -> Vec<HeardDiffer
                     mode: mode.clone(),
                     quality,
                     sentence: format!(
-                        "In {}, {} was {} than {}: {high} against {low}{led}.",
+                        "In {}, {} {} {}: {high} against {low}{led}.",
                         mode.0,
                         name(more),
-                        quality.compared()[1],
+                        quality.beside()[1],
                         name(less)
                     ),
                     explained: (!by.is_empty()).then(|| format!("Could come from something else: {}.", listed(&by))),
@@ -305,10 +305,31 @@ fn heard(all: &[Compared], names: &[String], found: &[Found]) -> Vec<HeardDiffer
             }
         }
     }
+    // What holds comes before what may have come from something else.
+    heard.sort_by_key(|one| one.explained.is_some());
     heard
 }
 
-/// What to hear again: every audition that can't be fairly held against the one that stands for how it should be.
+/// Whether another audition is the repeat of this one already: the same pickup in all its modes, nearer to the one that stands
+/// for how it should be, or as near and later.
+fn repeated(all: &[Compared], found: &[Found], index: usize, middle: usize) -> bool {
+    let pickup = |one: &Compared| one.audition.choice.as_ref().map(|choice| choice.said.pickup);
+    let near = |index: usize| {
+        let with = found.iter().filter(|found| found.pair.contains(&index) && found.pair.contains(&middle));
+        let worst = if index == middle { None } else { with.map(|found| found.difference.weight).max() };
+        (std::cmp::Reverse(worst), all.get(index).map(|one| (one.when(), one.id)))
+    };
+    let Some(one) = all.get(index) else { return false };
+    (0..all.len()).filter(|other| *other != index).any(|other| {
+        all.get(other).is_some_and(|again| {
+            pickup(again) == pickup(one)
+                && one.audition.heard_in.keys().all(|mode| again.audition.heard_in.contains_key(mode))
+        }) && near(other) > near(index)
+    })
+}
+
+/// What to hear again: every audition that can't be fairly held against the one that stands for how it should be, unless that
+/// was done.
 fn repeats(all: &[Compared], names: &[String], found: &[Found], middle: usize) -> Vec<RepeatView> {
     let mut repeats = Vec::new();
     for (index, one) in all.iter().enumerate() {
@@ -320,6 +341,9 @@ fn repeats(all: &[Compared], names: &[String], found: &[Found], middle: usize) -
             .map(|found| found.difference.subject)
             .collect();
         let Some(like) = all.get(middle).filter(|_| index != middle && !unlike.is_empty()) else { continue };
+        if repeated(all, found, index, middle) {
+            continue;
+        }
         if one.audition.choice.is_none() || like.audition.choice.is_none() {
             continue;
         }

@@ -329,7 +329,7 @@ fn room_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&HeardIn>) {
         (Some(one), Some(other)) => (one.0 - other.0).abs() >= SAME_ROOM,
         _ => false,
     });
-    rows.push("Room", cells, differs);
+    rows.push(&format!("Room (to {SAME_ROOM:.0} degrees)"), cells, differs);
 }
 
 /// ".010 to .046 in; new".

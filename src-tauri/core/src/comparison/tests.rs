@@ -303,3 +303,44 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn what_was_repeated_already_is_not_proposed_again() {
+    let single = ["single"];
+    let rated = [(Quality::Treble, 4)];
+    let near = heard(1, 1, 0, &single, &rated, |h, _| gap(h, 1.6, 1.2));
+    let repeat = heard(2, 1, 6, &single, &rated, |_, _| {});
+    let other = heard(3, 2, 7, &single, &rated, |_, _| {});
+    let again = |all: &[Compared]| -> Vec<_> { view(all).fairness.repeats.into_iter().map(|one| one.again).collect() };
+    assert_eq!(again(&[near.clone(), other.clone()]), [near.id]);
+    assert_eq!(again(&[near.clone(), repeat, other.clone()]), []);
+    // Heard later but no nearer to how it should be, only the later one is to be heard again.
+    let still_near = heard(2, 1, 6, &single, &rated, |h, _| gap(h, 1.6, 1.2));
+    assert_eq!(again(&[near, still_near.clone(), other]), [still_near.id]);
+}
+
+#[test]
+fn what_holds_is_told_before_what_may_come_from_something_else() {
+    let rated = |treble, hum| [(Quality::Treble, treble), (Quality::Hum, hum)];
+    let one = heard(1, 1, 0, &["single"], &rated(3, 2), |_, _| {});
+    let other = heard(2, 2, 1, &["single"], &rated(5, 4), |h, _| place(h, 120.0));
+    let heard = view(&[one, other]).fairness.heard;
+    let told: Vec<_> = heard.iter().map(|one| (one.sentence.as_str(), one.explained.is_some())).collect();
+    assert_eq!(
+        told,
+        [
+            ("In single, Pickup 2 hummed more than Pickup 1: 4 against 2.", false),
+            ("In single, Pickup 2 was brighter than Pickup 1: 5 against 3.", true),
+        ]
+    );
+}
+
+#[test]
+fn old_strings_on_another_guitar_are_named_beside_the_guitar() {
+    let all = pair(|h, kit| {
+        guitar(h, 2);
+        age(kit, "two months");
+    });
+    let found: BTreeSet<Subject> = view(&all).fairness.found.into_iter().map(|one| one.subject).collect();
+    assert_eq!(found, BTreeSet::from([Subject::Guitar, Subject::StringsAge]));
+}

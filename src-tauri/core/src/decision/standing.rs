@@ -103,10 +103,11 @@ fn view(
             .map(|other| other.estimate(wish.quality).mean)
             .collect();
         let (middle, of) = if others.is_empty() {
-            (NEVER_RATED.mean, "the middle of the scale".to_owned())
+            (NEVER_RATED.mean, format!("the middle of the scale {}", steps(NEVER_RATED.mean)))
         } else {
             let mean = others.iter().sum::<f64>() / others.len() as f64;
-            (mean, format!("{} of the others", steps(mean)))
+            let who = if others.len() == 1 { "the other" } else { "the others on average" };
+            (mean, format!("{who} {}", steps(mean)))
         };
         if candidate.times(wish.quality) == 0 {
             continue;
@@ -118,7 +119,7 @@ fn view(
         let [less, more] = wish.quality.compared();
         let word = if heard.mean > middle { more } else { less };
         let much = if wish.want.abs() > 1 { ", which matters much" } else { "" };
-        reasons.push((moves, format!("{word}: {} against {of}{much}", steps(heard.mean))));
+        reasons.push((moves, format!("{word}: {}, {of}{much}", steps(heard.mean))));
     }
     reasons.sort_by(|a, b| b.0.abs().total_cmp(&a.0.abs()));
     let pick = |good: bool| -> Vec<String> {
@@ -147,7 +148,7 @@ fn view(
         audition: candidate.evidence.first().map_or(AuditionId(uuid::Uuid::nil()), |evidence| evidence.audition),
         auditions: candidate.evidence.len(),
         chance,
-        chance_shown: chance.map(chance_in_words).unwrap_or_default(),
+        chance_shown: chance.map(|chance| format!("best in {}", chance_in_words(chance))).unwrap_or_default(),
         speaks_for: pick(true),
         against: pick(false),
         musts,
@@ -157,9 +158,9 @@ fn view(
 
 fn chance_in_words(chance: f64) -> String {
     match (chance * 100.0).round() {
-        hundred if hundred >= 99.0 => "best in more than 98 of 100".to_owned(),
-        none if none < 1.0 => "best in less than 1 of 100".to_owned(),
-        some => format!("best in {some:.0} of 100"),
+        hundred if hundred >= 99.0 => "more than 98 of 100".to_owned(),
+        none if none < 1.0 => "less than 1 of 100".to_owned(),
+        some => format!("{some:.0} of 100"),
     }
 }
 
@@ -213,10 +214,15 @@ fn verdict(
             VerdictKind::Good,
             "One stands out",
             format!(
-                "{} is the best by your wishes in {} of 100 cases, as far as ratings can be trusted.",
+                "{} is the best by your wishes in {} cases, as far as ratings can be trusted.",
                 name(one),
-                chance_number(
-                    order.first().and_then(|group| group.first()).and_then(|index| chances.get(*index)).copied()
+                chance_in_words(
+                    order
+                        .first()
+                        .and_then(|group| group.first())
+                        .and_then(|index| chances.get(*index))
+                        .copied()
+                        .unwrap_or(0.0)
                 )
             ),
         ),
@@ -232,10 +238,6 @@ fn verdict(
     Some(Verdict::new(kind, word, sentence))
 }
 
-fn chance_number(chance: Option<f64>) -> String {
-    format!("{:.0}", (chance.unwrap_or(0.0) * 100.0).round().min(99.0))
-}
-
 /// The audition that would take most of the doubt away: one more, heard as the others were, of a candidate in front or of the
 /// one next behind it.
 fn next(all: &[Compared], front: &[&Candidate], may: &[&Candidate], wanted: &[Wish]) -> Option<NextAudition> {
@@ -245,10 +247,12 @@ fn next(all: &[Compared], front: &[&Candidate], may: &[&Candidate], wanted: &[Wi
         let now = stands(one, wanted, Candidate::estimate).variance;
         now - stands(one, wanted, Candidate::estimate_if_heard_again).variance
     };
-    let one = considered.into_iter().reduce(|best, one| if gain(one) > gain(best) + 1e-9 { one } else { best })?;
+    let one = considered.iter().copied().reduce(|best, one| if gain(one) > gain(best) + 1e-9 { one } else { best })?;
     let again = one.evidence.first()?.audition;
+    // Only what tells it from another one is a reason.
     let weak = weak_points(one, wanted);
-    let because = weak.first().map(|weak| small(weak.trim_end_matches('.'))).unwrap_or_default();
+    let tells = |weak: &&String| considered.iter().any(|other| !weak_points(other, wanted).contains(weak));
+    let because = weak.iter().find(tells).map(|weak| small(weak.trim_end_matches('.'))).unwrap_or_default();
     let because = if because.is_empty() { String::new() } else { format!(" It is the least sure: {because}.") };
     let conditions =
         if again == like.id { "as before" } else { "under the conditions of the audition it is held against" };

@@ -32,12 +32,18 @@ fn a_clear_winner_stands_out_with_its_reasons() {
     let first = &standing.groups[0].candidates[0];
     assert_eq!(
         first.speaks_for,
-        ["Brighter: 5 against 2 of the others, which matters much", "Less hum: 1 against 3.5 of the others"]
+        ["Brighter: 5, the others on average 2, which matters much", "Less hum: 1, the others on average 3.5"]
     );
     assert!(first.chance.is_some_and(|chance| chance > 0.95) && first.chance_shown.starts_with("best in"), "{first:?}");
     assert!(first.weak.contains(&"Heard once only.".to_owned()), "{:?}", first.weak);
     let verdict = standing.verdict.expect("there is one");
     assert_eq!((verdict.kind, verdict.word.as_str()), (VerdictKind::Good, "One stands out"));
+    // One figure, above and on the card.
+    let figure = first.chance_shown.trim_start_matches("best in ");
+    assert!(verdict.sentence.contains(&format!("in {figure} cases")), "{} {}", verdict.sentence, first.chance_shown);
+    // All were heard once: that makes none of them the least sure.
+    let next = standing.next.expect("something would tell more");
+    assert!(!next.sentence.contains("least sure"), "{}", next.sentence);
 }
 
 #[test]

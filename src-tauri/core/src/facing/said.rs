@@ -334,8 +334,10 @@ fn heard_alone(
             let side = |offset: f64| if offset > 0.0 { "nearer the bridge" } else { "nearer the neck" };
             let (mode, letter) = (&position.mode.0, coil.letter());
             let sentence = if stacked {
-                let which = if pickup.coils.first().is_some_and(|first| first.name == coil) { "upper" } else { "lower" };
-                format!("{mode} is the {which} coil {letter} alone, at the same place along the strings.")
+                // In the rig the upper coil may hang below: it is told by the poles' face.
+                let first = pickup.coils.first().is_some_and(|first| first.name == coil);
+                let which = if first { "the one at the face" } else { "the one at the back" };
+                format!("{mode} is coil {letter} alone, {which}, at the same place along the strings.")
             } else {
                 match edge {
                     EdgeIs::AsInstalled => format!("{mode} is coil {letter} alone, where it will be when installed."),

@@ -167,7 +167,7 @@ pub fn beside(gap: Millimetres, low: Millimetres, high: Millimetres) -> GapIs {
 /// A sentence, when it is zero or below, or so large that nothing could be judged.
 pub fn possible(gap: Millimetres) -> Result<(), String> {
     if gap.0 <= 0.0 {
-        Err("A gap of zero touches the string. Measure from the pole top to the underside of the string.".to_owned())
+        Err("A gap of zero touches the string. Measure from the pole top to the string.".to_owned())
     } else if gap.0 > LARGEST {
         Err(format!("At more than {LARGEST} mm hardly anything is heard. Check the unit."))
     } else {

@@ -72,7 +72,22 @@ impl Quality {
             Self::Output => ["weaker", "stronger"],
             Self::Hum => ["less hum", "more hum"],
             Self::Balance => ["less even from string to string", "more even from string to string"],
-            Self::Sustain => ["shorter", "longer"],
+            Self::Sustain => ["shorter sustain", "longer sustain"],
+        }
+    }
+
+    /// What the one does beside the other: with less of it, and with more. "Rang longer than" goes between two names.
+    #[must_use]
+    pub fn beside(self) -> [&'static str; 2] {
+        match self {
+            Self::Treble => ["was duller than", "was brighter than"],
+            Self::Bass => ["was thinner than", "was fuller than"],
+            Self::Clarity => ["was more blurred than", "was clearer than"],
+            Self::Attack => ["was softer in attack than", "was sharper in attack than"],
+            Self::Output => ["was weaker than", "was stronger than"],
+            Self::Hum => ["hummed less than", "hummed more than"],
+            Self::Balance => ["was less even from string to string than", "was more even from string to string than"],
+            Self::Sustain => ["rang shorter than", "rang longer than"],
         }
     }
 
@@ -117,6 +132,32 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::*;
+
+    #[test]
+    fn one_beside_the_other_makes_a_sentence() {
+        let said = Quality::ALL.map(Quality::beside).concat();
+        assert_eq!(
+            said,
+            [
+                "was duller than",
+                "was brighter than",
+                "was thinner than",
+                "was fuller than",
+                "was more blurred than",
+                "was clearer than",
+                "was softer in attack than",
+                "was sharper in attack than",
+                "was weaker than",
+                "was stronger than",
+                "hummed less than",
+                "hummed more than",
+                "was less even from string to string than",
+                "was more even from string to string than",
+                "rang shorter than",
+                "rang longer than",
+            ]
+        );
+    }
 
     #[test]
     fn every_step_of_every_quality_has_a_word_of_its_own() {

@@ -136,7 +136,7 @@ fn one_coil(coil: CoilName, seen: &[(DateTime<Utc>, f64, f64)]) -> Option<CoilHe
     let letter = coil.letter();
     let off = points.iter().rev().find(|point| point.times_the_band > 1.0);
     let last = points.last()?;
-    let day = |at: DateTime<Utc>| at.format("%Y-%m-%d").to_string();
+    let day = |at: DateTime<Utc>| at.format("%-d %b %Y").to_string();
     let (kind, sentence) = match off {
         _ if points.len() < 2 => (
             HealthKind::TooFew,

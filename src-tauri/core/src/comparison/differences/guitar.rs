@@ -92,7 +92,7 @@ impl<'a> Pair<'a> {
         (words, !told.is_empty(), explains)
     }
 
-    pub(super) fn strings(&mut self) {
+    pub(super) fn strings(&mut self, same_guitar: bool) {
         let strings = |heard: &Heard<'a>| heard.of.kit.guitar.as_ref().map(|guitar| &guitar.strings);
         if let (Some(one), Some(other)) = (strings(&self.one), strings(&self.other)) {
             let gauge_differs = one.len() != other.len()
@@ -136,7 +136,7 @@ impl<'a> Pair<'a> {
                 if one.is_none() && other.is_none() {
                     self.unknown.push(Subject::StringsAge);
                 }
-                if newer - older >= STRINGS_AGE {
+                if same_guitar && newer - older >= STRINGS_AGE {
                     let fresh = if first_newer { self.one.name } else { self.other.name };
                     let sentence = format!(
                         "By the guitar's record the strings are the same, but {} days lie between. If they are, they were fresher \

@@ -170,11 +170,12 @@ pub struct Heard<'a> {
 #[must_use]
 pub fn differences(one: Heard<'_>, other: Heard<'_>, unit: LengthUnit) -> (Vec<Difference>, Vec<Subject>) {
     let mut pair = Pair { one, other, unit, found: Vec::new(), unknown: Vec::new() };
-    if pair.same_guitar() {
+    let same_guitar = pair.same_guitar();
+    if same_guitar {
         pair.place();
-        pair.strings();
-        pair.tuning();
     }
+    pair.strings(same_guitar);
+    pair.tuning();
     pair.gaps();
     pair.level();
     pair.amplifier();

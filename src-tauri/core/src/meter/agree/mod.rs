@@ -198,9 +198,10 @@ fn one_mode(
             let off = (ohms.0 / nominal.0 - 1.0) * 100.0;
             if times > 1.0 {
                 let side = if ohms.0 < nominal.0 { "less" } else { "more" };
+                let times_off = if times < 10.0 { format!("{times:.1}") } else { format!("{times:.0}") };
                 let sentence = format!(
-                    "{} is {side} than this pickup can have here: {} to {} was to be expected. It is {off:+.0} %, {times:.1} \
-                     times the band.",
+                    "{} is {side} than this pickup can have here: {} to {} was to be expected. It is {off:+.0} %, {times_off} \
+                     times as far off as meter and winding allow.",
                     ohms.shown(),
                     low.shown(),
                     high.shown()
@@ -215,8 +216,9 @@ fn one_mode(
                 let sentence = if off.abs() < 0.05 {
                     format!("Just what was to be expected: {}.", nominal.shown())
                 } else {
-                    let off = off.abs();
-                    format!("{off:.1} % {side} the {} to be expected, {times:.2} times the band.", nominal.shown())
+                    let (off, allowed) = (off.abs(), room / nominal.0 * 100.0);
+                    let allowed = if allowed < 10.0 { format!("{allowed:.1}") } else { format!("{allowed:.0}") };
+                    format!("{off:.1} % {side} the {} to be expected. Meter and winding allow {allowed} %.", nominal.shown())
                 };
                 verdict(Agrees, sentence, Some(times))
             }

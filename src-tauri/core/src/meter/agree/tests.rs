@@ -46,8 +46,8 @@ fn what_agrees_is_told_without_a_difference_of_nothing() {
     let stated = pickup(&[Some(6660.0), Some(6660.0)]);
     let said = |reading: &str| judge(&[("single", reading)], &stated).per_mode[0].sentence.clone();
     assert_eq!(said("6.66k"), "Just what was to be expected: 6.66 kΩ.");
-    assert_eq!(said("6.5k"), "2.4 % below the 6.66 kΩ to be expected, 0.16 times the band.");
-    assert_eq!(said("6.7k"), "0.6 % above the 6.66 kΩ to be expected, 0.04 times the band.");
+    assert_eq!(said("6.5k"), "2.4 % below the 6.66 kΩ to be expected. Meter and winding allow 15 %.");
+    assert_eq!(said("6.7k"), "0.6 % above the 6.66 kΩ to be expected. Meter and winding allow 16 %.");
 }
 
 #[test]
