@@ -6204,7 +6204,7 @@ anchors: [string, string, string, string, string], };
 /**
  * What something typed should be.
  */
-export type Quantity = "reading" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
+export type Quantity = "reading" | "coil" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
 
 /**
  * What is asked about the bench.
@@ -6518,7 +6518,11 @@ earlier: Array<EarlierGaps>, } | { "reply": "understood",
 /**
  * As it was understood, in a person's writing.
  */
-shown: string, } | { "reply": "fit", 
+shown: string, 
+/**
+ * What to ask about it all the same, in a sentence.
+ */
+query: string | null, } | { "reply": "fit", 
 /**
  * The install.
  */

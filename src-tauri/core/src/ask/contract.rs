@@ -882,6 +882,8 @@ pub enum Ask {
 pub enum Quantity {
     /// A meter reading, over-limit allowed.
     Reading,
+    /// A reading of coils, over-limit allowed; what is too little for one is asked about.
+    Coil,
     /// A length.
     Length,
     /// A string gauge.
@@ -1012,6 +1014,8 @@ pub enum Reply {
     Understood {
         /// As it was understood, in a person's writing.
         shown: String,
+        /// What to ask about it all the same, in a sentence.
+        query: Option<String>,
     },
     /// To [`Ask::Fit`] and whatever is written about one.
     Fit {
