@@ -3351,6 +3351,10 @@ places: Array<PlaceShown>,
  */
 form: GuitarForm, 
 /**
+ * The same to be read: lengths as they are shown elsewhere.
+ */
+shown: GuitarForm, 
+/**
  * Scale, hand and finish in a line.
  */
 summary: string, 
@@ -5623,6 +5627,10 @@ pickup: Pickup,
  */
 form: PickupForm, 
 /**
+ * The same to be read: lengths as they are shown elsewhere.
+ */
+shown: PickupForm, 
+/**
  * Construction and coils in a line.
  */
 summary: string, 
@@ -6728,6 +6736,10 @@ rig: Rig,
  * The record as a form.
  */
 form: RigForm, 
+/**
+ * The same to be read: lengths as they are shown elsewhere.
+ */
+shown: RigForm, 
 /**
  * Terminals, modes and feet in a line.
  */

@@ -1219,6 +1219,8 @@ pub struct PickupPage {
     pub pickup: Pickup,
     /// The record as a form.
     pub form: PickupForm,
+    /// The same to be read: lengths as they are shown elsewhere.
+    pub shown: PickupForm,
     /// Construction and coils in a line.
     pub summary: String,
     /// Whether it is put away.
@@ -1274,6 +1276,8 @@ pub struct GuitarPage {
     pub places: Vec<PlaceShown>,
     /// The record as a form.
     pub form: GuitarForm,
+    /// The same to be read: lengths as they are shown elsewhere.
+    pub shown: GuitarForm,
     /// Scale, hand and finish in a line.
     pub summary: String,
     /// Whether it is put away.
@@ -1317,6 +1321,8 @@ pub struct RigPage {
     pub rig: Rig,
     /// The record as a form.
     pub form: RigForm,
+    /// The same to be read: lengths as they are shown elsewhere.
+    pub shown: RigForm,
     /// Terminals, modes and feet in a line.
     pub summary: String,
     /// Whether it is put away.

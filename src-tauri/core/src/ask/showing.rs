@@ -332,6 +332,7 @@ fn pickup_page(log: &mut Log, id: PickupId, unit: LengthUnit) -> Result<Reply, R
         pickup: Box::new(PickupPage {
             id,
             form: PickupForm::from_record(&thing.described, unit),
+            shown: PickupForm::to_read(&thing.described, unit),
             summary: pickup_summary(&thing.described),
             pickup: thing.described,
             retired: thing.retired,
@@ -352,6 +353,7 @@ fn guitar_page(log: &mut Log, id: GuitarId, unit: LengthUnit) -> Result<Reply, R
         guitar: Box::new(GuitarPage {
             id,
             form: GuitarForm::from_record(&thing.described, unit),
+            shown: GuitarForm::to_read(&thing.described, unit),
             summary: guitar_summary(&thing.described),
             places: places(&thing.described),
             guitar: thing.described,
@@ -371,6 +373,7 @@ fn rig_page(log: &mut Log, id: RigId, unit: LengthUnit) -> Result<Reply, Refusal
         rig: Box::new(RigPage {
             id,
             form: RigForm::from_record(&thing.described, unit),
+            shown: RigForm::to_read(&thing.described, unit),
             summary: rig_summary(&thing.described),
             rig: thing.described,
             retired: thing.retired,
