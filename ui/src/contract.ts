@@ -2634,6 +2634,10 @@ surface: Surface,
  */
 aged: boolean, 
 /**
+ * What the rig is to stand on; earlier versions did not ask it here.
+ */
+feet?: Feet | null, 
+/**
  * What lies between the feet and the finish.
  */
 barrier: Barrier, 

@@ -617,7 +617,7 @@ fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
 fn seat(audition: &Audition, kit: &Kit) -> SeatView {
     let finish = audition.finish.as_ref().map(|inked| inked.said.clone());
     let seating = audition.seating.as_ref().map(|inked| inked.said);
-    let feet = seating.map(|s| s.feet).or(kit.rig.as_ref().map(|rig| rig.feet)).unwrap_or(Feet::Loose);
+    let feet = super::steps::feet(audition, kit).unwrap_or(Feet::Loose);
     SeatView {
         guard: finish.as_ref().map(|f| finish::guard(f.kind, f.surface, f.aged, feet, f.barrier)),
         finish,
