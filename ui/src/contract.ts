@@ -2638,6 +2638,10 @@ surface: Surface,
  */
 aged: boolean, 
 /**
+ * What the rig is to stand on; earlier versions did not ask it here.
+ */
+feet?: Feet | null, 
+/**
  * What lies between the feet and the finish.
  */
 barrier: Barrier, 
@@ -3354,6 +3358,10 @@ places: Array<PlaceShown>,
  * The record as a form.
  */
 form: GuitarForm, 
+/**
+ * The same to be read: lengths as they are shown elsewhere.
+ */
+shown: GuitarForm, 
 /**
  * Scale, hand and finish in a line.
  */
@@ -5644,6 +5652,10 @@ pickup: Pickup,
  */
 form: PickupForm, 
 /**
+ * The same to be read: lengths as they are shown elsewhere.
+ */
+shown: PickupForm, 
+/**
  * Construction and coils in a line.
  */
 summary: string, 
@@ -6225,7 +6237,7 @@ anchors: [string, string, string, string, string], };
 /**
  * What something typed should be.
  */
-export type Quantity = "reading" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
+export type Quantity = "reading" | "coil" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
 
 /**
  * What is asked about the bench.
@@ -6539,7 +6551,11 @@ earlier: Array<EarlierGaps>, } | { "reply": "understood",
 /**
  * As it was understood, in a person's writing.
  */
-shown: string, } | { "reply": "fit", 
+shown: string, 
+/**
+ * What to ask about it all the same, in a sentence.
+ */
+query: string | null, } | { "reply": "fit", 
 /**
  * The install.
  */
@@ -6745,6 +6761,10 @@ rig: Rig,
  * The record as a form.
  */
 form: RigForm, 
+/**
+ * The same to be read: lengths as they are shown elsewhere.
+ */
+shown: RigForm, 
 /**
  * Terminals, modes and feet in a line.
  */

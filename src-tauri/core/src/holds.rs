@@ -112,11 +112,22 @@ impl SafetyHold {
         }
     }
 
+    /// Why it stops here, with what a record says that nobody has looked at.
+    #[must_use]
+    pub fn reason_here(self, s: &Situation) -> String {
+        match (self, s.finish) {
+            (Self::FinishNotAsked, Some(kind)) if kind != FinishKind::Unknown => {
+                format!("The guitar’s record says {}, not looked at yet.", kind.in_words())
+            }
+            _ => self.reason().to_owned(),
+        }
+    }
+
     /// What clears it, in a sentence.
     #[must_use]
     pub fn clears(self) -> &'static str {
         match self {
-            Self::FinishNotAsked => "Say what the finish is. “Not known” is an answer too.",
+            Self::FinishNotAsked => "Look at it, and say what the finish is. “Not known” is an answer too.",
             Self::BareFeetOnFinish => "Lay clean cotton, paper or card between, or use other feet.",
             Self::UnexplainedShort | Self::UnexplainedOpen => {
                 "Check the clamps and measure again, or pick the cause that explains it."

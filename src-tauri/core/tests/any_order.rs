@@ -362,6 +362,7 @@ fn finish(vary: u8) -> FinishAnswer {
         kind: if !vary.is_multiple_of(2) { FinishKind::Lacquer } else { FinishKind::Poly },
         surface: Surface::FlatGloss,
         aged: !vary.is_multiple_of(3),
+        feet: (vary > 4).then_some(Feet::Loose),
         barrier: Barrier::Cloth,
         tried: true,
         wiped: true,

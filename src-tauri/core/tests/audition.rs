@@ -216,7 +216,7 @@ fn the_rig_is_not_seated_before_the_finish_is_asked_about() {
     let seat = json!({"ask": "seat", "seating": {"feet": "suction", "steady": true}});
     let refusal = bench.note_refused(seat.clone());
     assert_eq!((&refusal["code"], &refusal["field"]), (&json!("held"), &json!("finish_not_asked")));
-    assert!(refusal["sentence"].as_str().is_some_and(|s| s.contains("Nobody has said what the finish is")));
+    assert!(refusal["sentence"].as_str().is_some_and(|s| s.contains("not looked at yet")), "{refusal}");
 
     // “Not known” is an answer; then it is the feet that may mark it.
     let mut answer = workbench::finish_answer();
@@ -229,6 +229,69 @@ fn the_rig_is_not_seated_before_the_finish_is_asked_about() {
     bench.note(json!({"ask": "ask_finish", "answer": answer}));
     bench.note(seat);
     assert_eq!(status(&bench, "seat"), "done");
+}
+
+#[test]
+fn the_feet_that_were_chosen_with_the_finish_are_the_ones_that_count() {
+    let bench = measured();
+    let mut answer = workbench::finish_answer();
+    (answer["kind"], answer["feet"]) = (json!("lacquer"), json!("suction"));
+    bench.note(json!({"ask": "ask_finish", "answer": answer.clone()}));
+    assert_eq!(bench.step("seat")["holds"][0]["hold"], "bare_feet_on_finish");
+
+    // Felt and cotton: nothing holds, and nothing is said of suction.
+    (answer["feet"], answer["barrier"]) = (json!("loose"), json!("cloth"));
+    bench.note(json!({"ask": "ask_finish", "answer": answer.clone()}));
+    assert_eq!(bench.step("seat")["holds"], json!([]));
+    assert_eq!(bench.audition()["seat"]["guard"]["note"], json!(null));
+
+    // Felt was looked at, not suction.
+    answer["barrier"] = json!("none");
+    bench.note(json!({"ask": "ask_finish", "answer": answer}));
+    let refusal = bench.note_refused(json!({"ask": "seat", "seating": {"feet": "suction", "steady": true}}));
+    assert_eq!(refusal["field"], "bare_feet_on_finish");
+    bench.note(json!({"ask": "seat", "seating": {"feet": "loose", "steady": true}}));
+    assert_eq!(status(&bench, "seat"), "done");
+}
+
+#[test]
+fn a_mode_is_not_called_silent_while_leads_are_still_to_come() {
+    let bench = Workbench::begun();
+    bench.note(json!({"ask": "hook_up", "hooked": {"terminal": 0, "leads": ["moss"], "tugged": true}}));
+    let said = bench.audition()["leads"]["hookup"]["modes"].to_string();
+    assert!(said.contains("parallel") && !said.contains("no sound"), "{said}");
+    // Said to be empty, it is.
+    bench.note(json!({"ask": "hook_up", "hooked": {"terminal": 1, "leads": [], "tugged": false}}));
+    let said = bench.audition()["leads"]["hookup"]["modes"].to_string();
+    assert!(said.contains("single: no sound"), "{said}");
+}
+
+#[test]
+fn in_64ths_a_record_reads_in_64ths_and_its_form_loses_nothing() {
+    let bench = Workbench::stocked();
+    let page = &bench.ok(&json!({"ask": "guitar", "id": workbench::GUITAR, "unit": "sixtyfourth"}))["guitar"];
+    assert_eq!((&page["shown"]["scale"], &page["form"]["scale"]), (&json!("25.512 in"), &json!("25.5118 in")));
+    assert_eq!(page["shown"]["spread_nut"], "≈ 1 3/8 in");
+    let rig = &bench.ok(&json!({"ask": "rig", "id": workbench::RIG, "unit": "sixtyfourth"}))["rig"];
+    assert_eq!(
+        (&rig["shown"]["thread_pitch"], &rig["shown"]["stud_spread"]),
+        (&json!("0.0276 in"), &json!("≈ 3 5/32 in"))
+    );
+}
+
+#[test]
+fn ohms_too_few_for_a_coil_are_asked_about_and_not_refused() {
+    let bench = Workbench::empty();
+    for (quantity, text, query) in [
+        ("coil", "6.66", json!("6.66 Ω? A coil has some kilohms: type 6.66k.")),
+        ("coil", "0", json!("0 Ω? A coil has some kilohms. None at all is a short.")),
+        ("coil", "6.66k", json!(null)),
+        ("coil", "OL", json!(null)),
+        ("reading", "0.3", json!(null)),
+    ] {
+        let said = bench.ok(&json!({"ask": "understand", "quantity": quantity, "text": text, "unit": "millimetre"}));
+        assert_eq!(said["query"], query, "{quantity} {text}: {said}");
+    }
 }
 
 #[test]

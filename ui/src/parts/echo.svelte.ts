@@ -10,6 +10,8 @@ export class Echo {
   shown = $state('');
   /** Why it is not understood. */
   unclear = $state<string | null>(null);
+  /** What is asked about it all the same. */
+  query = $state<string | null>(null);
   #asked = 0;
   #timer: ReturnType<typeof setTimeout> | undefined;
 
@@ -20,13 +22,15 @@ export class Echo {
     if (text.trim() === '') {
       this.shown = '';
       this.unclear = null;
+      this.query = null;
       return;
     }
     this.#timer = setTimeout(async () => {
       let shown = '';
+      let query: string | null = null;
       let unclear: string | null = null;
       try {
-        shown = (await askOnce({ ask: 'understand', quantity, text, unit }, 'understood')).shown;
+        ({ shown, query } = await askOnce({ ask: 'understand', quantity, text, unit }, 'understood'));
       } catch (trouble) {
         // Without a connection nothing is said: what was typed is kept, and is read when it is recorded.
         if (trouble instanceof Refused) unclear = trouble.sentence;
@@ -34,6 +38,7 @@ export class Echo {
       if (mine !== this.#asked) return;
       this.shown = shown;
       this.unclear = unclear;
+      this.query = query;
     }, PAUSE);
   }
 }

@@ -74,7 +74,7 @@ const joined = (...parts: readonly string[]): string => parts.filter((part) => p
 const named = (name: string, words: string): string => (words === '' ? '' : `${name} ${words}`);
 
 /** What the record says, in the unit its form was asked for; `labels` names the pickups that sit in it. */
-export function guitarFacts({ guitar, form }: GuitarPage, labels: ReadonlyMap<string, string>): Fact[] {
+export function guitarFacts({ guitar, shown: form }: GuitarPage, labels: ReadonlyMap<string, string>): Fact[] {
   return [
     { name: 'Built for', words: guitar.hand === 'left' ? 'the left hand' : 'the right hand' },
     {

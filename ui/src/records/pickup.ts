@@ -79,7 +79,7 @@ const wordOf = <Value>(from: readonly { value: Value; label: string }[], value: 
   from.find((one) => one.value === value)?.label ?? '';
 
 /** What the record says, in the unit its form was asked for. */
-export function pickupFacts({ pickup, form }: PickupPage): Fact[] {
+export function pickupFacts({ pickup, shown: form }: PickupPage): Fact[] {
   const several = pickup.coils.length > 1;
   const heights = form.heights.length === 0 ? '' : `: ${form.heights.join(', ')}`;
   return [

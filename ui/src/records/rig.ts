@@ -19,7 +19,7 @@ const wordOf = <Value>(from: readonly { value: Value; label: string }[], value: 
   from.find((one) => one.value === value)?.label ?? '';
 
 /** What the record says, in the unit its form was asked for. */
-export function rigFacts({ rig, form }: RigPage): Fact[] {
+export function rigFacts({ rig, shown: form }: RigPage): Fact[] {
   return [
     { name: 'The pickup hangs', words: wordOf(FACES, rig.faces).toLowerCase() },
     { name: 'Terminals', words: rig.terminals.join(', ') },

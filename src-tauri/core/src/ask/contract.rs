@@ -882,6 +882,8 @@ pub enum Ask {
 pub enum Quantity {
     /// A meter reading, over-limit allowed.
     Reading,
+    /// A reading of coils, over-limit allowed; what is too little for one is asked about.
+    Coil,
     /// A length.
     Length,
     /// A string gauge.
@@ -1012,6 +1014,8 @@ pub enum Reply {
     Understood {
         /// As it was understood, in a person's writing.
         shown: String,
+        /// What to ask about it all the same, in a sentence.
+        query: Option<String>,
     },
     /// To [`Ask::Fit`] and whatever is written about one.
     Fit {
@@ -1230,6 +1234,8 @@ pub struct PickupPage {
     pub pickup: Pickup,
     /// The record as a form.
     pub form: PickupForm,
+    /// The same to be read: lengths as they are shown elsewhere.
+    pub shown: PickupForm,
     /// Construction and coils in a line.
     pub summary: String,
     /// Whether it is put away.
@@ -1285,6 +1291,8 @@ pub struct GuitarPage {
     pub places: Vec<PlaceShown>,
     /// The record as a form.
     pub form: GuitarForm,
+    /// The same to be read: lengths as they are shown elsewhere.
+    pub shown: GuitarForm,
     /// Scale, hand and finish in a line.
     pub summary: String,
     /// Whether it is put away.
@@ -1328,6 +1336,8 @@ pub struct RigPage {
     pub rig: Rig,
     /// The record as a form.
     pub form: RigForm,
+    /// The same to be read: lengths as they are shown elsewhere.
+    pub shown: RigForm,
     /// Terminals, modes and feet in a line.
     pub summary: String,
     /// Whether it is put away.

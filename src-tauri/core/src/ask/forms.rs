@@ -385,6 +385,13 @@ fn shown_length(length: Option<Millimetres>, unit: LengthUnit) -> String {
     }
 }
 
+/// How a length is written in a form.
+type Written = fn(Option<Millimetres>, LengthUnit) -> String;
+
+fn read_length_as(length: Option<Millimetres>, unit: LengthUnit) -> String {
+    length.map(|length| length.shown(unit)).unwrap_or_default()
+}
+
 fn trimmed(text: String) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
@@ -467,8 +474,18 @@ impl PickupForm {
         })
     }
 
+    /// As typed text, from which nothing is lost.
     pub(super) fn from_record(pickup: &Pickup, unit: LengthUnit) -> Self {
-        let shown = |length| shown_length(length, unit);
+        Self::with_lengths(pickup, unit, shown_length)
+    }
+
+    /// To be read and not to be typed again: lengths as they are shown elsewhere.
+    pub(super) fn to_read(pickup: &Pickup, unit: LengthUnit) -> Self {
+        Self::with_lengths(pickup, unit, read_length_as)
+    }
+
+    fn with_lengths(pickup: &Pickup, unit: LengthUnit, written: Written) -> Self {
+        let shown = |length| written(length, unit);
         let (stagger, heights) = match &pickup.stagger {
             Stagger::Unknown => (StaggerForm::Unknown, Vec::new()),
             Stagger::Flat => (StaggerForm::Flat, Vec::new()),
@@ -575,8 +592,20 @@ impl GuitarForm {
         })
     }
 
+    /// As typed text, from which nothing is lost.
     pub(super) fn from_record(guitar: &Guitar, unit: LengthUnit) -> Self {
-        let shown = |length| shown_length(length, unit);
+        Self::with_lengths(guitar, unit, shown_length)
+    }
+
+    /// To be read and not to be typed again: lengths as they are shown elsewhere.
+    pub(super) fn to_read(guitar: &Guitar, unit: LengthUnit) -> Self {
+        // Scale lengths go by decimal inches.
+        let in_decimals = if unit == LengthUnit::Sixtyfourth { LengthUnit::DecimalInch } else { unit };
+        Self { scale: guitar.scale.shown(in_decimals), ..Self::with_lengths(guitar, unit, read_length_as) }
+    }
+
+    fn with_lengths(guitar: &Guitar, unit: LengthUnit, written: Written) -> Self {
+        let shown = |length| written(length, unit);
         Self {
             label: guitar.label.clone(),
             hand: guitar.hand,
@@ -764,16 +793,28 @@ impl RigForm {
         })
     }
 
+    /// As typed text, from which nothing is lost.
     pub(super) fn from_record(rig: &Rig, unit: LengthUnit) -> Self {
+        Self::with_lengths(rig, unit, shown_length)
+    }
+
+    /// To be read and not to be typed again: lengths as they are shown elsewhere.
+    pub(super) fn to_read(rig: &Rig, unit: LengthUnit) -> Self {
+        // A thread's pitch is finer than any 64th.
+        let thread_pitch = shown_length(rig.thread_pitch, unit);
+        Self { thread_pitch, ..Self::with_lengths(rig, unit, read_length_as) }
+    }
+
+    fn with_lengths(rig: &Rig, unit: LengthUnit, written: Written) -> Self {
         Self {
             label: rig.label.clone(),
             faces: rig.faces,
             terminals: rig.terminals.clone(),
             positions: rig.positions.clone(),
-            thread_pitch: shown_length(rig.thread_pitch, unit),
+            thread_pitch: written(rig.thread_pitch, unit),
             studs: rig.studs,
-            stud_spread: shown_length(rig.stud_spread, unit),
-            stud_travel: shown_length(rig.stud_travel, unit),
+            stud_spread: written(rig.stud_spread, unit),
+            stud_travel: written(rig.stud_travel, unit),
             feet: rig.feet,
             stray: rig.stray.map(Farads::shown).unwrap_or_default(),
             notes: rig.notes.clone(),

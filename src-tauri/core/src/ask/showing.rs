@@ -20,7 +20,9 @@ use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
 use crate::logbook::{About, Entry, Find, Line, Log, in_order};
 use crate::pickup::{Pickup, PickupId};
-use crate::quantity::{LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms};
+use crate::quantity::{
+    LengthUnit, Ohms, Reading, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
+};
 use crate::rig::{Rig, RigId};
 use crate::things::{Described, Thing};
 
@@ -348,6 +350,7 @@ fn pickup_page(log: &mut Log, id: PickupId, unit: LengthUnit) -> Result<Reply, R
         pickup: Box::new(PickupPage {
             id,
             form: PickupForm::from_record(&thing.described, unit),
+            shown: PickupForm::to_read(&thing.described, unit),
             summary: pickup_summary(&thing.described),
             pickup: thing.described,
             retired: thing.retired,
@@ -368,6 +371,7 @@ fn guitar_page(log: &mut Log, id: GuitarId, unit: LengthUnit) -> Result<Reply, R
         guitar: Box::new(GuitarPage {
             id,
             form: GuitarForm::from_record(&thing.described, unit),
+            shown: GuitarForm::to_read(&thing.described, unit),
             summary: guitar_summary(&thing.described),
             places: places(&thing.described),
             guitar: thing.described,
@@ -387,6 +391,7 @@ fn rig_page(log: &mut Log, id: RigId, unit: LengthUnit) -> Result<Reply, Refusal
         rig: Box::new(RigPage {
             id,
             form: RigForm::from_record(&thing.described, unit),
+            shown: RigForm::to_read(&thing.described, unit),
             summary: rig_summary(&thing.described),
             rig: thing.described,
             retired: thing.retired,
@@ -397,9 +402,22 @@ fn rig_page(log: &mut Log, id: RigId, unit: LengthUnit) -> Result<Reply, Refusal
     })
 }
 
+/// A reading that no coil has: most likely the k was left out. It may be so, with a short, and is not refused.
+fn too_little_for_a_coil(reading: Reading) -> Option<String> {
+    const LEAST: f64 = 100.0;
+    let ohms = reading.ohms().filter(|ohms| ohms.0 < LEAST)?;
+    let shown = ohms.shown();
+    let number = shown.trim_end_matches(" Ω");
+    Some(if ohms.0 > 0.0 {
+        format!("{shown}? A coil has some kilohms: type {number}k.")
+    } else {
+        format!("{shown}? A coil has some kilohms. None at all is a short.")
+    })
+}
+
 fn understand(quantity: Quantity, text: &str, unit: LengthUnit) -> Result<Reply, Refusal> {
     let shown = match quantity {
-        Quantity::Reading => read_ohms(text).map(|reading| match reading.ohms() {
+        Quantity::Reading | Quantity::Coil => read_ohms(text).map(|reading| match reading.ohms() {
             Some(_) => reading.shown(),
             None => "OL, over the meter's limit".to_owned(),
         }),
@@ -411,7 +429,8 @@ fn understand(quantity: Quantity, text: &str, unit: LengthUnit) -> Result<Reply,
         Quantity::Time => read_time(text).map(|time| time_shown(time.num_seconds() as f64)),
         Quantity::Output => read_decibels(text).map(|level| level.shown()),
     };
-    shown.map(|shown| Reply::Understood { shown }).map_err(|unclear| Refusal::unclear("text", unclear.sentence))
+    let query = if quantity == Quantity::Coil { read_ohms(text).ok().and_then(too_little_for_a_coil) } else { None };
+    shown.map(|shown| Reply::Understood { shown, query }).map_err(|unclear| Refusal::unclear("text", unclear.sentence))
 }
 
 fn what_would_go(log: &mut Log, things: &[About]) -> Result<Reply, Refusal> {

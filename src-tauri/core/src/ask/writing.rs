@@ -20,7 +20,7 @@ use crate::leads::LeadSearch;
 use crate::logbook::{About, Body, Entry, EntryId, Log, Written, in_order};
 use crate::meter::Probe;
 use crate::quantity::{read_celsius, read_ohms};
-use crate::rig::Rig;
+use crate::rig::{Feet, Rig};
 use crate::stop_lists::MOST_ITEMS;
 use crate::things::{Described, Thing};
 use crate::words;
@@ -314,6 +314,7 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
         }
         Ask::Seat { seating, .. } => {
             refuse_while_held(log, before, Moment::Seat, now)?;
+            refuse_bare_feet(log, before, seating.feet, now)?;
             Body::Seated { seating }
         }
         Ask::MeasureGaps { bass, treble, unit, pressed_at, kept, between, studs_out, .. } => {
@@ -467,7 +468,25 @@ fn refuse_while_held(log: &Log, before: &[(Entry, bool)], moment: Moment, now: D
     let about = before.first().map(|(entry, _)| entry.about);
     let present = present(log, now, about)?;
     match holding(&audition, &kit, &present, moment).first() {
-        Some(hold) => Err(held(hold.hold)),
+        Some(hold) => Err(held(hold.hold, &hold.reason)),
+        None => Ok(()),
+    }
+}
+
+/// The rig is not seated on other feet than those that were asked about, where these can mark the finish.
+fn refuse_bare_feet(log: &Log, before: &[(Entry, bool)], feet: Feet, now: DateTime<Utc>) -> Result<(), Refusal> {
+    let mut audition = Audition::fold(before);
+    let mut kit = kit(log, &audition, None)?;
+    if let Some(finish) = &mut audition.finish {
+        finish.said.feet = None;
+    }
+    audition.seating = None;
+    if let Some(rig) = &mut kit.rig {
+        rig.feet = feet;
+    }
+    let present = present(log, now, before.first().map(|(entry, _)| entry.about))?;
+    match holding(&audition, &kit, &present, Moment::Seat).first() {
+        Some(hold) => Err(held(hold.hold, &hold.reason)),
         None => Ok(()),
     }
 }
@@ -481,13 +500,13 @@ fn refuse_while_too_loud(log: &Log, before: &[(Entry, bool)], now: DateTime<Utc>
     }
     let present = present(log, now, before.first().map(|(entry, _)| entry.about))?;
     match holding(&audition, &Kit::default(), &present, Moment::Listen).first() {
-        Some(hold) => Err(held(hold.hold)),
+        Some(hold) => Err(held(hold.hold, &hold.reason)),
         None => Ok(()),
     }
 }
 
-fn held(hold: SafetyHold) -> Refusal {
-    let sentence = format!("{} {}", hold.reason(), hold.clears());
+fn held(hold: SafetyHold, reason: &str) -> Refusal {
+    let sentence = format!("{reason} {}", hold.clears());
     Refusal { code: Code::Held, sentence, field: Some(hold.id().to_owned()) }
 }
 
@@ -500,7 +519,7 @@ fn refuse_ticks(log: &Log, before: &[(Entry, bool)], ticks: &[Tick], now: DateTi
     let needs_zero = |tick: &Tick| matches!(tick, Tick::PluggedIn | Tick::SwitchedOn | Tick::RaisedSlowly);
     let hold = SafetyHold::AmpNotAtZero;
     let at_zero = audition.ticks.contains_key(&Tick::VolumeAtZero) || audition.has_overridden(hold.id());
-    if ticks.iter().any(needs_zero) && !at_zero { Err(held(hold)) } else { Ok(()) }
+    if ticks.iter().any(needs_zero) && !at_zero { Err(held(hold, hold.reason())) } else { Ok(()) }
 }
 
 fn told_level(form: LevelForm) -> Result<LevelTold, Refusal> {

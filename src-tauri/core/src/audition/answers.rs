@@ -162,6 +162,10 @@ pub struct FinishAnswer {
     pub surface: Surface,
     /// Whether it is old, cracked or flaking, or has lines left by earlier tape.
     pub aged: bool,
+    /// What the rig is to stand on; earlier versions did not ask it here.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub feet: Option<Feet>,
     /// What lies between the feet and the finish.
     pub barrier: Barrier,
     /// Whether it was tried where it does not show.

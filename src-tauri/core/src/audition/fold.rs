@@ -215,7 +215,7 @@ impl Audition {
                 self.evidence.push(Inked { entry, at, said });
             }
             Body::FinishAsked { answer } => {
-                if self.finish.as_ref().is_some_and(|before| before.said.kind != answer.kind) {
+                if self.finish.as_ref().is_some_and(|before| (before.said.kind, before.said.feet) != (answer.kind, answer.feet)) {
                     self.end_overrides(&[SafetyHold::BareFeetOnFinish]);
                 }
                 self.finish = Some(Inked { entry, at, said: answer.clone() });

@@ -172,7 +172,9 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
         }
         Body::Probed { probe, reading, .. } => format!("Measured {}: {}", probe.in_words(), reading.shown()),
         Body::FinishAsked { answer } => {
-            let mut parts = vec![answer.kind.in_words().to_owned(), answer.barrier.in_words().to_owned()];
+            let mut parts = vec![answer.kind.in_words().to_owned()];
+            parts.extend(answer.feet.map(|feet| feet.in_words().to_owned()));
+            parts.push(answer.barrier.in_words().to_owned());
             if answer.tried {
                 parts.push("tried where it does not show".to_owned());
             }

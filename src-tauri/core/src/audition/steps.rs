@@ -18,7 +18,7 @@ use crate::holds::{self, HoldView, SafetyHold};
 use crate::meter::{self, Agreement, ImpliedCoil, OwnMeter};
 use crate::pickup::{CoilEnd, Pickup};
 use crate::quantity::Reading;
-use crate::rig::Rig;
+use crate::rig::{Feet, Rig};
 use crate::stop_lists::StopList;
 
 /// Below this a coil reading is a short: no coil of a pickup has so little wire (common practice), in ohms.
@@ -341,13 +341,18 @@ fn blocks(step: Step, verdict: &Verdict) -> bool {
 }
 
 pub(super) fn held_by(audition: &Audition, situation: &Situation, present: &Present) -> Vec<HoldView> {
-    holds::holding(situation)
+    let holding = holds::holding(situation);
+    // Which feet go with a finish is asked once somebody has looked at it; until then that alone holds the same moment.
+    let not_looked = holding.contains(&SafetyHold::FinishNotAsked)
+        && hold_view(audition, SafetyHold::FinishNotAsked, present).overridden.is_none();
+    holding
         .into_iter()
+        .filter(|hold| !(not_looked && *hold == SafetyHold::BareFeetOnFinish))
         // A volume that is not yet at zero is an item of the order, not a reason to stop before it.
         .filter(|hold| *hold != SafetyHold::AmpNotAtZero)
         // Whoever has turned the sound down may write down what they heard.
         .filter(|_| situation.moment != Some(Moment::Listen) || audition.sounding().is_some())
-        .map(|hold| hold_view(audition, hold, present))
+        .map(|hold| HoldView { reason: hold.reason_here(situation), ..hold_view(audition, hold, present) })
         .collect()
 }
 
@@ -386,6 +391,14 @@ pub(super) fn hookup(audition: &Audition) -> Vec<meter::Joined> {
         .collect()
 }
 
+/// What the rig stands on or is to stand on, as it was said last; else as its record says.
+pub(super) fn feet(audition: &Audition, kit: &Kit) -> Option<Feet> {
+    let seated = audition.seating.as_ref().map(|inked| (inked.at, inked.entry, inked.said.feet));
+    let meant = audition.finish.as_ref().and_then(|inked| Some((inked.at, inked.entry, inked.said.feet?)));
+    let last = seated.into_iter().chain(meant).max_by_key(|(at, entry, _)| (*at, *entry));
+    last.map(|(.., feet)| feet).or(kit.rig.as_ref().map(|rig| rig.feet))
+}
+
 /// What is known of the bench at a moment; only the moment itself differs from one to the next.
 pub(super) fn situation(
     audition: &Audition,
@@ -411,7 +424,7 @@ pub(super) fn situation(
         surface: finish.map(|f| f.surface).or(guitar.map(|g| g.finish.surface)),
         aged: finish.map(|f| f.aged),
         finish_asked: Some(finish.is_some()),
-        feet: seating.map(|s| s.feet).or(kit.rig.as_ref().map(|rig| rig.feet)),
+        feet: feet(audition, kit),
         barrier: finish.map(|f| matches!(f.barrier, Barrier::Cloth | Barrier::Paper)),
         film: finish.map(|f| f.barrier == Barrier::Film),
         steady: seating.map(|s| s.steady),
@@ -442,8 +455,7 @@ fn verdict(audition: &Audition, kit: &Kit, agreement: &Option<Agreement>, step: 
         Step::Meter if !audition.readings.is_empty() => agreement.as_ref().map(Verdict::from),
         Step::Seat => {
             let finish = &audition.finish.as_ref()?.said;
-            let feet = audition.seating.as_ref().map(|s| s.said.feet).or(kit.rig.as_ref().map(|rig| rig.feet))?;
-            let guard = finish::guard(finish.kind, finish.surface, finish.aged, feet, finish.barrier);
+            let guard = finish::guard(finish.kind, finish.surface, finish.aged, feet(audition, kit)?, finish.barrier);
             let (kind, word) = match guard.may {
                 May::Yes => (VerdictKind::Good, "May stand"),
                 May::Briefly => (VerdictKind::Unsure, "Briefly"),

@@ -499,7 +499,15 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
     }
     let known = pickup.is_some_and(|p| p.leads.iter().any(|lead| !lead.ends.is_empty()));
     let best = pickup.filter(|_| known).map(|pickup| leads::hookup(pickup, rig));
-    let joined = hookup(audition);
+    let mut joined = hookup(audition);
+    // Leads that are not in yet go where they are meant to: what a mode does is told of the whole hookup.
+    for place in best.iter().flat_map(|map| &map.places) {
+        let is_in = |lead: &String| joined.iter().any(|other| other.leads.contains(lead));
+        if !joined.is_empty() && !audition.hooked.contains_key(&place.terminal) {
+            let leads: Vec<String> = place.leads.iter().filter(|lead| !is_in(lead)).cloned().collect();
+            joined.push(meter::Joined { terminal: place.terminal, leads });
+        }
+    }
     let hookup = if joined.is_empty() {
         best.clone()
     } else {
@@ -609,7 +617,7 @@ fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
 fn seat(audition: &Audition, kit: &Kit) -> SeatView {
     let finish = audition.finish.as_ref().map(|inked| inked.said.clone());
     let seating = audition.seating.as_ref().map(|inked| inked.said);
-    let feet = seating.map(|s| s.feet).or(kit.rig.as_ref().map(|rig| rig.feet)).unwrap_or(Feet::Loose);
+    let feet = super::steps::feet(audition, kit).unwrap_or(Feet::Loose);
     SeatView {
         guard: finish.as_ref().map(|f| finish::guard(f.kind, f.surface, f.aged, feet, f.barrier)),
         finish,

@@ -167,7 +167,7 @@ pub fn guard(kind: FinishKind, surface: Surface, aged: bool, feet: Feet, barrier
         May::No if slips => "Suction does not hold on a matt or carved top. The rig would slip and scratch.".to_owned(),
         May::No if lifts => format!("No {on}. It would lift what is loose."),
         May::No => format!("No {on}. It can leave a mark for good."),
-        May::Briefly => format!("Only for {shown}: {on}. Try it first."),
+        May::Briefly => format!("Only for {shown}: {on}."),
         May::Yes => format!("Up to {shown}: {on}."),
     };
     FinishVerdict {

@@ -218,7 +218,10 @@ fn one_mode(
                 } else {
                     let (off, allowed) = (off.abs(), room / nominal.0 * 100.0);
                     let allowed = if allowed < 10.0 { format!("{allowed:.1}") } else { format!("{allowed:.0}") };
-                    format!("{off:.1} % {side} the {} to be expected. Meter and winding allow {allowed} %.", nominal.shown())
+                    format!(
+                        "{off:.1} % {side} the {} to be expected. Meter and winding allow {allowed} %.",
+                        nominal.shown()
+                    )
                 };
                 verdict(Agrees, sentence, Some(times))
             }
