@@ -428,6 +428,7 @@ fn every_reading_at_the_jack() {
             let install = Install {
                 pickup: &pickup,
                 measured: &[],
+                tapped: false,
                 place: "bridge",
                 wiring: &wiring,
                 path: &guitar.path,

@@ -2886,6 +2886,10 @@ status: Status,
  */
 open: Array<string>, 
 /**
+ * What can't be told by what is known although all was done; it takes no reason to go on.
+ */
+unsure: Array<string>, 
+/**
  * The reason with which it was passed although something was open.
  */
 passed: string | null, 
@@ -3002,6 +3006,10 @@ proof: ProofView,
  * The acts after the proof.
  */
 closing: Array<ActView>, 
+/**
+ * What the ear finds out once strings are on: phase and hum.
+ */
+strung: Array<CheckView>, 
 /**
  * What the audition noted, mode by mode, with the question whether it is still so.
  */
@@ -6196,7 +6204,11 @@ diagnosis: Proof | null,
  */
 probed: Array<ProbedLine>, 
 /**
- * What is found out by ear.
+ * What comes before anything is mended; nothing while nothing is wrong.
+ */
+mend: string | null, 
+/**
+ * What is found out by ear without strings.
  */
 checks: Array<CheckView>, 
 /**
@@ -7437,6 +7449,10 @@ export type TogetherView = {
  * "bridge in series, with neck, selector in both".
  */
 title: string, 
+/**
+ * The record of the one that stays, where there is one.
+ */
+record: PickupId | null, 
 /**
  * In phase or not.
  */

@@ -224,6 +224,161 @@ fn another_plan_makes_joints_and_proof_worthless_and_says_so() {
     assert_eq!(plan(&bench, "parallel")["steps"], view["steps"]);
 }
 
+fn joined_waits(view: &Value) -> Value {
+    let acts = view["acts"].as_array().expect("acts");
+    acts.iter().find(|one| one["act"] == "joined").expect("an act")["waits"].clone()
+}
+
+fn status(view: &Value, step: &str) -> String {
+    let steps = view["steps"].as_array().expect("steps");
+    steps.iter().find(|one| one["step"] == step).expect("a step")["status"].as_str().expect("a word").to_owned()
+}
+
+/// The iron is off, all joints are made, and every reading and tap was answered.
+fn up_to_proof(bench: &Workbench) -> Value {
+    begin(bench);
+    plan(bench, "series");
+    for step in ["way_round", "phase", "hookup", "room", "jack", "parts"] {
+        pass(bench, step);
+    }
+    light(bench);
+    for one in ["old_pictured", "old_out", "tinned", "set_in", "joined", "insulated", "cooled", "tugged"] {
+        act(bench, one);
+    }
+    iron(bench, json!({"do": "iron_off"}))
+}
+
+#[test]
+fn soldering_that_begins_again_waits_for_the_stop_list_again() {
+    let bench = bench();
+    let view = up_to_proof(&bench);
+    assert_eq!((status(&view, "iron").as_str(), view["next"].as_str()), ("done", Some("proof")));
+    // The plan is changed after the iron was put away.
+    fit(&bench, json!({"ask": "answer_fit", "answer": view["proof"]["checks"][0]["answers"][0]["answer"]}));
+    let turned = json!({"ask": "plan_fit", "plan": {"kind": "fixed", "mode": "series", "turned": true}});
+    let (_, view) = fit(&bench, turned);
+    assert_eq!((status(&view, "iron").as_str(), status(&view, "solder").as_str()), ("held", "open"));
+    let waits = joined_waits(&view);
+    assert!(waits.as_str().is_some_and(|words| words.contains("Unplug")), "{waits}");
+    assert_eq!(refused(&bench, json!({"ask": "do_fit_act", "act": "joined", "words": ""}))["code"], "held");
+    assert_eq!(refused(&bench, json!({"ask": "at_fit_iron", "act": {"do": "light_iron"}}))["code"], "held");
+    // What was ticked before the guitar was plugged in again says nothing.
+    iron(&bench, json!({"do": "tick_off", "tick": "guitar_unplugged", "words": ""}));
+    let check = view["proof"]["checks"][0]["answers"][0]["answer"].clone();
+    let (_, view) = fit(&bench, json!({"ask": "answer_fit", "answer": check}));
+    assert!(view["iron"]["holds"].to_string().contains("iron_plugged_in"), "{}", view["iron"]["holds"]);
+    light(&bench);
+    let view = act(&bench, "joined");
+    assert_eq!(status(&view, "iron"), "done");
+}
+
+#[test]
+fn a_mend_with_the_iron_goes_through_the_stop_list_and_is_measured_again() {
+    let bench = bench();
+    let view = up_to_proof(&bench);
+    assert!(view["proof"]["mend"].is_null());
+    let first = view["proof"]["next"].clone();
+    let (_, view) = fit(&bench, json!({"ask": "read_jack", "at": first, "reading": "OL", "room": ""}));
+    let mend = view["proof"]["mend"].as_str().expect("something is wrong").to_owned();
+    assert!(mend.contains("unplug the guitar from the amplifier") && mend.contains("Before the iron"), "{mend}");
+    // Nothing is soldered before the list, though the iron was lit once.
+    assert_eq!(refused(&bench, json!({"ask": "do_fit_act", "act": "joined", "words": ""}))["code"], "held");
+    light(&bench);
+    let view = bench.ok(&json!({"ask": "fit", "id": FIT}))["fit"].clone();
+    // What is wrong can still be read while it is mended; the joints are to be ticked anew.
+    assert!(!view["proof"]["diagnosis"].is_null());
+    assert_eq!((status(&view, "solder").as_str(), view["next"].as_str()), ("open", Some("solder")));
+    let view = act(&bench, "joined");
+    assert!(view["proof"]["readings"].as_array().expect("readings").iter().all(|one| one["reading"].is_null()));
+    assert!(view["proof"]["diagnosis"].is_null());
+}
+
+#[test]
+fn strings_are_on_before_the_ear_asks_for_them() {
+    let bench = bench();
+    let view = up_to_proof(&bench);
+    let asked = |list: &Value| -> Vec<String> {
+        let list = list.as_array().expect("questions");
+        list.iter().map(|one| format!("{} {}", one["asked"], one["how"])).collect()
+    };
+    let proof = asked(&view["proof"]["checks"]);
+    assert!(!proof.is_empty() && proof.iter().all(|one| one.contains("tap")), "{proof:?}");
+    let strung = asked(&view["strung"]);
+    assert!(strung.iter().any(|one| one.contains("hum")), "{strung:?}");
+    // It can be answered, and is open until it is.
+    let listen = |view: &Value| view["steps"][10]["open"].to_string();
+    assert!(listen(&view).contains("of the ear"), "{}", listen(&view));
+    let mut after = view.clone();
+    for check in view["strung"].as_array().expect("questions") {
+        after = fit(&bench, json!({"ask": "answer_fit", "answer": check["answers"][0]["answer"]})).1;
+    }
+    assert!(!listen(&after).contains("of the ear"), "{}", listen(&after));
+}
+
+#[test]
+fn a_reading_that_was_asked_for_to_tell_more_is_kept_in_the_table() {
+    let bench = bench();
+    let view = up_to_proof(&bench);
+    let readings = view["proof"]["readings"].as_array().expect("readings").clone();
+    let at = readings.last().expect("a reading")["at"].clone();
+    let probe = json!({"ask": "probe_fit", "probe": {"at": "jack", "set": at}, "reading": "0.4"});
+    let (_, view) = fit(&bench, probe);
+    let kept = view["proof"]["readings"].as_array().expect("readings");
+    let row = kept.iter().find(|one| one["at"] == at).expect("its row");
+    assert!(!row["reading"].is_null(), "{row}");
+    // Paper and page ask for the same readings.
+    let words = |list: &Value| -> Vec<Value> {
+        list.as_array().expect("lines").iter().map(|one| one["words"].clone()).collect()
+    };
+    assert_eq!(words(&view["jack"]["lines"]), words(&view["proof"]["readings"]));
+    // Volumes at zero in a position that the table does not list can be read as well.
+    for (selector, reading) in [(at["selector"].clone(), "0.3"), (readings[0]["at"]["selector"].clone(), "0.3")] {
+        let set = json!({"selector": selector, "switch": at["switch"], "volumes": {"at": "zero"}});
+        fit(&bench, json!({"ask": "read_jack", "at": set, "reading": reading, "room": ""}));
+    }
+}
+
+#[test]
+fn a_proof_with_nothing_wrong_is_done_though_one_pickup_is_not_known() {
+    let bench = bench();
+    let mut form = guitar_form("Kitchen guitar");
+    let mut bridge = form["places"][0].clone();
+    form["places"][0]["fitted"] = json!(OTHER_PICKUP);
+    (bridge["name"], bridge["from_saddle"], bridge["fitted_words"]) = (json!("bridge"), json!("41"), json!("old coil"));
+    form["places"] = json!([form["places"][0], bridge]);
+    form["selector"] = json!({"kind": "usual"});
+    bench.write(json!({"ask": "write_guitar", "id": GUITAR, "form": form}));
+    let mut view = up_to_proof(&bench);
+    for row in view["proof"]["readings"].as_array().expect("readings").clone() {
+        let expected = row["expected"].as_str().expect("words").split('(').next().unwrap_or_default().trim().to_owned();
+        // The old coil has 5.6 kΩ, beside the pot of 250 kΩ and beside the new pickup's 13.34 kΩ.
+        let reading = match (expected.as_str(), row["at"]["selector"].as_str()) {
+            ("next to 0 Ω", _) => "0.4",
+            ("not known", Some("bridge")) => "5.48k",
+            ("not known", _) => "3.88k",
+            (known, _) => known,
+        };
+        view = fit(&bench, json!({"ask": "read_jack", "at": row["at"], "reading": reading, "room": "21"})).1;
+    }
+    for check in view["proof"]["checks"].as_array().expect("questions").clone() {
+        view = fit(&bench, json!({"ask": "answer_fit", "answer": check["answers"][0]["answer"]})).1;
+    }
+    let proof = &view["steps"][9];
+    assert_eq!(proof["open"], json!([]), "{proof}");
+    assert!(proof["unsure"].to_string().contains("not every pickup is known"), "{proof}");
+    let (_, view) = fit(&bench, json!({"ask": "pass_fit_step", "step": "proof", "why": ""}));
+    assert_eq!((status(&view, "proof").as_str(), view["next"].as_str()), ("done", Some("listen")));
+    // What is heard once strings are on settles the phase.
+    let pair = |view: &Value| view["phase"]["pairs"][0]["phase"]["word"].clone();
+    assert_eq!(pair(&view), "Not known");
+    let thin = json!({"check": "phase", "position": "neck and bridge", "heard": "thin"});
+    let (_, view) = fit(&bench, json!({"ask": "answer_fit", "answer": thin}));
+    assert_eq!(pair(&view), "Out of phase");
+    // What the hot is follows from the guitar's controls.
+    let joints = view["hookup"]["joints"].to_string();
+    assert!(joints.contains("the neck lug of the pickup selector"), "{joints}");
+}
+
 #[test]
 fn what_can_t_be_is_refused_with_its_field() {
     let bench = bench();

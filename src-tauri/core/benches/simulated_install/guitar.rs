@@ -114,6 +114,7 @@ impl Guitar {
         Install {
             pickup: &self.pickup,
             measured: &[],
+            tapped: false,
             place: "bridge",
             wiring: &self.wiring,
             path: &self.path,

@@ -258,6 +258,7 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
     }
     let sound = json!({"check": "sound", "mode": "series", "heard": "as_heard", "words": "just as warm"});
     add(next(), json!({"ask": "answer_fit", "answer": sound}));
+    add(next(), json!({"ask": "answer_fit", "answer": {"check": "hum", "mode": "series", "heard": "quiet"}}));
     add(next(), json!({"ask": "pass_fit_step", "step": "listen", "why": ""}));
     add(done.clone(), json!({"ask": "finish_fit", "words": "new strings on it"}));
     add(next(), json!({"ask": "strike_fit", "struck": done, "why": "the other guitar was meant"}));

@@ -55,9 +55,10 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
     let meter = meter_in_use(log, until)?;
     // What the audition's readings imply is the newest that is known of its coils; else what was measured at the leads.
     let implied = agreement(&audition, &heard).filter(|found| found.kind == AgreementKind::Agrees);
+    let leads = LeadSearch::fold(&in_order(about_pickup.iter().cloned()));
     let measured = match implied.map(|found| found.implied).filter(|implied| !implied.is_empty()) {
         Some(implied) => implied,
-        None => LeadSearch::fold(&in_order(about_pickup.iter().cloned())).measured(&meter.claim),
+        None => leads.measured(&meter.claim),
     };
     let guitar = Thing::<Guitar>::fold(then(log.about(About::Guitar(on.guitar))?), None).map(|thing| thing.described);
     let mut staying = BTreeMap::new();
@@ -84,6 +85,7 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
         staying,
         coming_out,
         measured,
+        tapped: leads.tapped(),
         meter,
     })
 }
@@ -217,14 +219,13 @@ fn compose(log: &Log, ask: Ask, id: FitId, before: &[(Entry, bool)], now: DateTi
         Ask::PassFitStep { step, why, .. } => pass(log, id, step, &why, now)?,
         Ask::AtFitIron { act, .. } => at_iron(log, &fit, act, now, id)?,
         Ask::DoFitAct { act, words: said, .. } => {
-            if act.needs_iron() && !fit.iron_was_lit {
-                let sentence = "The iron was not lit for this install. Go through the stop list first.";
+            if let Some(sentence) = fit.waits(act) {
                 return Err(Refusal { field: Some("act".to_owned()), ..Refusal::new(Code::Held, sentence) });
             }
             Body::FitActDone { act, words: words::note(&said, "the note").map_err(at("words"))? }
         }
         Ask::ReadJack { at: position, reading, room, .. } => {
-            if !seen(log, id, now)?.proof.readings.iter().any(|one| one.at == position) {
+            if !kit(log, &fit)?.can_stand(&fit, &position) {
                 return Err(Refusal::unclear("at", "This guitar has no such position of selector, switch and volume."));
             }
             let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
@@ -278,7 +279,7 @@ fn pass(log: &Log, id: FitId, step: FitStep, why: &str, now: DateTime<Utc>) -> R
 /// An answer that this install asks for.
 fn answered(log: &Log, id: FitId, answer: FitAnswer, now: DateTime<Utc>) -> Result<FitAnswer, Refusal> {
     let view = seen(log, id, now)?;
-    let checks = view.proof.checks.iter().chain(view.listen.iter().map(|heard| &heard.check));
+    let checks = view.proof.checks.iter().chain(&view.strung).chain(view.listen.iter().map(|heard| &heard.check));
     if !checks.flat_map(|check| &check.answers).any(|offered| offered.answer.check() == answer.check()) {
         return Err(Refusal::unclear("answer", "This install does not ask for that."));
     }

@@ -36,7 +36,7 @@ pub const ACTS: [Act; 11] = [
     Act {
         act: FitAct::Tinned,
         say: "Strip 5 mm of each lead and tin the ends.",
-        how: "Twist the strands, heat them, and let the solder flow in. Tin the lug as well.",
+        how: "Twist the strands, heat them, and let the solder flow in. Tin the lug as well. Cut the heat-shrink now.",
         caution: "A nicked strand breaks later. Hold the wire end while you cut it, away from your eyes.",
         done: "Lead ends tinned",
     },
@@ -50,14 +50,14 @@ pub const ACTS: [Act; 11] = [
     Act {
         act: FitAct::Joined,
         say: "Make each joint of the hookup list, from the top down, and tick it on paper.",
-        how: "Heat the lug and the lead together, feed solder to the joint, take the iron away, hold still.",
+        how: "First slide a piece of heat-shrink onto each lead that needs one. Then heat the lug and the lead together, feed solder to the joint, take the iron away, hold still.",
         caution: "Braid and bare shield wire go to ground only. A hair of it on a hot lug silences the guitar.",
         done: "Joints made",
     },
     Act {
         act: FitAct::Insulated,
         say: "Insulate bare joints and every lead that stays unused.",
-        how: "Heat-shrink is slid on before the joint is made. Tape comes loose with the years.",
+        how: "Push the heat-shrink over the joint once it is cool, and shrink it. Tape comes loose with the years.",
         caution: "Shrink it with warm air, not with a flame.",
         done: "Joints insulated",
     },

@@ -8,24 +8,23 @@ use super::plan::positions;
 use super::seen::{AnswerOffered, CheckView, HeardBefore};
 use crate::audition::{Verdict, VerdictKind, listen};
 
-/// What ear and eye are asked: a tap at every place, phase of each pair, hum in each mode.
-pub(super) fn checks(fit: &Fit, kit: &FitKit, computed: &Computed) -> Vec<CheckView> {
+/// Answers to pick from, with what was given.
+fn offered(fit: &Fit, answers: Vec<(FitAnswer, &str)>) -> Vec<AnswerOffered> {
+    let given = |answer: &FitAnswer| fit.answers.get(&answer.check()).is_some_and(|inked| inked.said == *answer);
+    let with =
+        |(answer, words): (FitAnswer, &str)| AnswerOffered { chosen: given(&answer), words: words.to_owned(), answer };
+    answers.into_iter().map(with).collect()
+}
+
+/// What the ear is asked while the cavity is open and no string is on: a tap at every place.
+pub(super) fn checks(fit: &Fit, kit: &FitKit) -> Vec<CheckView> {
     if fit.plan.is_none() {
         return Vec::new();
     }
-    let given = |answer: &FitAnswer| fit.answers.get(&answer.check()).is_some_and(|inked| inked.said == *answer);
-    let offered = |answers: Vec<(FitAnswer, &str)>| -> Vec<AnswerOffered> {
-        let with = |(answer, words): (FitAnswer, &str)| AnswerOffered {
-            chosen: given(&answer),
-            words: words.to_owned(),
-            answer,
-        };
-        answers.into_iter().map(with).collect()
-    };
     let mut checks = Vec::new();
     for place in kit.sounding_places() {
         let answers = TapHeard::ALL.map(|heard| (FitAnswer::Tap { place: place.clone(), heard }, heard.in_words()));
-        let answers = offered(answers.to_vec());
+        let answers = offered(fit, answers.to_vec());
         let how = match kit.position_with(&place) {
             Some(position) => {
                 format!("Selector in {position}. Tap its poles softly with steel, then those of the other places.")
@@ -35,10 +34,19 @@ pub(super) fn checks(fit: &Fit, kit: &FitKit, computed: &Computed) -> Vec<CheckV
         let verdict = answers.iter().find(|one| one.chosen).map(|one| tap_verdict(&one.answer));
         checks.push(CheckView { asked: format!("What does a tap at {place} give?"), how, answers, verdict });
     }
+    checks
+}
+
+/// What the ear is asked once strings are on: phase of each pair, hum in each mode.
+pub(super) fn strung_checks(fit: &Fit, kit: &FitKit, computed: &Computed) -> Vec<CheckView> {
+    if fit.plan.is_none() {
+        return Vec::new();
+    }
+    let mut checks = Vec::new();
     for position in kit.joining_positions() {
         let answers =
             PhaseHeard::ALL.map(|heard| (FitAnswer::Phase { position: position.clone(), heard }, heard.in_words()));
-        let answers = offered(answers.to_vec());
+        let answers = offered(fit, answers.to_vec());
         let verdict = answers.iter().find(|one| one.chosen).map(|one| phase_verdict(&one.answer));
         checks.push(CheckView {
             asked: format!("How do they sound together in {position}?"),
@@ -49,7 +57,7 @@ pub(super) fn checks(fit: &Fit, kit: &FitKit, computed: &Computed) -> Vec<CheckV
     }
     for (mode, cancels) in &computed.hum {
         let answers = HumHeard::ALL.map(|heard| (FitAnswer::Hum { mode: mode.clone(), heard }, heard.in_words()));
-        let answers = offered(answers.to_vec());
+        let answers = offered(fit, answers.to_vec());
         let verdict = answers.iter().find(|one| one.chosen).map(|one| hum_verdict(&one.answer, *cancels));
         let expect = match cancels {
             Some(true) => "It is wired to cancel hum here.",
@@ -102,8 +110,8 @@ fn phase_verdict(answer: &FitAnswer) -> Verdict {
             VerdictKind::Bad,
             "Out of phase",
             format!(
-                "In {position} they work against each other. Change the two ends of the new pickup about, as the step \
-                 “Phase and hum” tells."
+                "In {position} they work against each other. Unplug the guitar from the amplifier, look at “Phase and hum”, and \
+                 turn the new pickup in “Plan”. Soldering then begins with the stop list again."
             ),
         ),
     }

@@ -1,5 +1,6 @@
 //! What the computing of an install says, as the sheet shows it.
 
+use super::answers::{FitAnswer, PhaseHeard};
 use super::fold::Fit;
 use super::kit::FitKit;
 use super::plan::positions;
@@ -10,7 +11,7 @@ use crate::audition::{ProbedLine, Verdict, VerdictKind, hookup_or_meant};
 use crate::drawing::Drawn;
 use crate::install::{
     self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, SignalPath,
-    SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
+    SolderPoint, SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
 };
 use crate::leads::as_hooked_up;
 use crate::meter::{DiagnosisKind, listed};
@@ -94,7 +95,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
     let wiring = install::wire(pickup, &wirings, plan);
     let heard = as_hooked_up(pickup, rig, &joined);
     computed.plan = chosen.map(|_| given(&wiring));
-    computed.hookup = hookup(&wiring);
+    computed.hookup = hookup(&wiring, kit);
     for (_, mode) in positions(plan) {
         if let Some(one) = heard.modes.iter().find(|one| one.mode == mode)
             && computed.hum.iter().all(|(other, _)| *other != mode)
@@ -107,6 +108,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
     let install = Install {
         pickup,
         measured: &kit.measured,
+        tapped: kit.tapped,
         place: &kit.on.place,
         wiring: &wiring,
         path: &path,
@@ -114,7 +116,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         meter: &kit.meter.claim,
         room: room_now,
     };
-    computed.phase = phase(&install, &path, &staying);
+    computed.phase = phase(fit, kit, &install, &path, &staying);
     jack(fit, &install, chosen.is_some(), &mut computed);
     computed
 }
@@ -158,7 +160,17 @@ fn given(wiring: &WiringPlan) -> Verdict {
     Verdict::new(kind, word, wiring.sentence.clone())
 }
 
-fn hookup(wiring: &WiringPlan) -> HookupView {
+fn hookup(wiring: &WiringPlan, kit: &FitKit) -> HookupView {
+    let named = |point: &SolderPoint| match (point.kind, kit.hot_in_words()) {
+        (SolderPointKind::Hot {}, words) => words,
+        (
+            SolderPointKind::Ground {}
+            | SolderPointKind::Lug { .. }
+            | SolderPointKind::Join {}
+            | SolderPointKind::Insulated {},
+            _,
+        ) => point.name.clone(),
+    };
     let mut joints = Vec::new();
     let mut insulated = Vec::new();
     for (index, point) in wiring.points.iter().enumerate() {
@@ -167,7 +179,7 @@ fn hookup(wiring: &WiringPlan) -> HookupView {
             // A wire between two points is made ready at its first.
             (one == index).then(|| wiring.points.get(other)).flatten()
         });
-        let jumpers: Vec<String> = jumpers.map(|point| format!("jumper to {}", point.name)).collect();
+        let jumpers: Vec<String> = jumpers.map(|point| format!("jumper to {}", named(point))).collect();
         match point.kind {
             SolderPointKind::Insulated {} => insulated.extend(point.leads.iter().cloned()),
             SolderPointKind::Hot {}
@@ -176,7 +188,7 @@ fn hookup(wiring: &WiringPlan) -> HookupView {
             | SolderPointKind::Join {} => {
                 let what: Vec<String> = point.leads.iter().cloned().chain(jumpers).collect();
                 if !what.is_empty() {
-                    joints.push(JointLine { what: listed(&what), at: point.name.clone() });
+                    joints.push(JointLine { what: listed(&what), at: named(point) });
                 }
             }
         }
@@ -226,8 +238,20 @@ fn room(at: FitAt) -> Vec<CheckedLine> {
     ]
 }
 
-fn phase(install: &Install, path: &SignalPath, staying: &[Staying]) -> PhaseView {
-    let found = install::phase_and_hum(install);
+fn phase(fit: &Fit, kit: &FitKit, install: &Install, path: &SignalPath, staying: &[Staying]) -> PhaseView {
+    let mut found = install::phase_and_hum(install);
+    for inked in fit.answers.values() {
+        if let FitAnswer::Phase { position, heard } = &inked.said {
+            found.heard(install, position, *heard == PhaseHeard::Full);
+        }
+    }
+    let record = |name: &str| {
+        kit.guitar
+            .iter()
+            .flat_map(|guitar| &guitar.places)
+            .find(|place| place.name == name)
+            .and_then(|place| place.fitted)
+    };
     let pair = |one: PairPhase| {
         let position = if path.positions.len() > 1 { format!(", selector on {}", one.selector) } else { String::new() };
         let phase = match one.in_phase {
@@ -241,6 +265,7 @@ fn phase(install: &Install, path: &SignalPath, staying: &[Staying]) -> PhaseView
             None => Verdict::new(VerdictKind::Unsure, "Hum not known", ""),
         };
         TogetherView {
+            record: record(&one.other),
             title: format!("{} with {}{position}", one.mode.0, one.other),
             phase,
             hum,
@@ -262,18 +287,6 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
     let shown = |one: &JackReading| {
         if one.band.is_empty() { one.shown.clone() } else { format!("{} ({})", one.shown, one.band) }
     };
-    computed.jack.lines = expected
-        .iter()
-        .map(|one| JackLine {
-            at: one.set.clone(),
-            words: one.words.clone(),
-            shown: shown(one),
-            why: one.sentence.clone(),
-        })
-        .collect();
-    if !planned {
-        return;
-    }
     let taken: Vec<JackTaken> = fit.evidence.iter().map(|inked| inked.said.clone()).collect();
     let proof = install::prove(install, &taken);
     let agrees = |one: &JackReading| {
@@ -285,15 +298,31 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
         let read = fit.readings.iter().any(|read| read.said.set == one.set);
         one.set.volumes == Volumes::Full {} || read || proof.left.contains(&one.set)
     };
+    computed.jack.lines = expected
+        .iter()
+        .filter(wanted)
+        .map(|one| JackLine {
+            at: one.set.clone(),
+            words: one.words.clone(),
+            shown: shown(one),
+            why: one.sentence.clone(),
+        })
+        .collect();
+    if !planned {
+        return;
+    }
+    let in_table =
+        |probe: &JackProbe| matches!(probe, JackProbe::Jack { set } if expected.iter().any(|one| one.set == *set));
     computed.probed = fit
         .evidence
         .iter()
-        .filter(|inked| !matches!(inked.said.probe, JackProbe::Jack { .. }))
+        .filter(|inked| !in_table(&inked.said.probe))
         .filter_map(|inked| {
             let words = install::probe_in_words(install, &inked.said.probe)?;
             Some(ProbedLine { entry: inked.entry, words, reading: inked.said.reading.shown() })
         })
         .collect();
+    let wrong = matches!(proof.kind, DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained);
     computed.readings = expected
         .iter()
         .filter(wanted)
@@ -302,7 +331,8 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
             let verdict = read.map(|_| match agrees(one) {
                 Some(true) => Verdict::new(VerdictKind::Good, "As expected", ""),
                 Some(false) => Verdict::new(VerdictKind::Bad, "Not as expected", ""),
-                None => Verdict::new(VerdictKind::Unsure, "Nothing to hold it against", ""),
+                None if wrong => Verdict::new(VerdictKind::Unsure, "Weighed together with the others", ""),
+                None => Verdict::new(VerdictKind::Unsure, "Nothing to hold it against by itself", ""),
             });
             ProofReading {
                 at: one.set.clone(),

@@ -8,7 +8,9 @@ use ts_rs::TS;
 
 use super::answers::{FitAct, FitAnswer, FitCheck, FitOn};
 use super::step::FitStep;
-use crate::audition::{Audition, Inked, Taken};
+use crate::audition::{Audition, Inked, Taken, Tick};
+use crate::cautions::Moment;
+use crate::holds::SafetyHold;
 use crate::install::{JackProbe, JackSet, JackTaken, Plan};
 use crate::logbook::{Body, DEMO_BENCH, Entry, EntryId, Written};
 use crate::pickup::PickupId;
@@ -61,8 +63,12 @@ pub struct Fit {
     pub over: BTreeMap<FitStep, Inked<String>>,
     /// Acts done, with their words.
     pub acts: BTreeMap<FitAct, Inked<String>>,
-    /// Whether the iron was ever lit for it.
+    /// Whether the iron was lit for the soldering that goes on; false again once soldering begins anew.
     pub iron_was_lit: bool,
+    /// Whether the iron was lit again after something was proven: what is soldered now makes that worthless.
+    pub mending: bool,
+    /// Whether the iron is on.
+    iron_is_lit: bool,
     /// Stop list, facts, cautions, holds and the iron, as in an audition.
     pub bench: Audition,
     /// The newest reading at the jack of each position, in the order they were taken.
@@ -107,10 +113,14 @@ impl Fit {
             Body::FitPlanned { plan } => self.replan(entry, at, plan),
             Body::FitStepOver { step, why } => {
                 self.invalidated.remove(step);
+                if *step == FitStep::Proof {
+                    self.plugged_in(at);
+                }
                 self.over.insert(*step, Inked { entry, at, said: why.clone() });
             }
             Body::FitActDone { act, words } => {
-                if *act == FitAct::Joined && self.acts.contains_key(act) {
+                if *act == FitAct::Joined && (self.mending || self.acts.contains_key(act)) {
+                    self.mending = false;
                     self.resolder("Joints were made anew after the readings. Measure again.");
                 }
                 self.invalidated.remove(&FitStep::Solder);
@@ -118,6 +128,7 @@ impl Fit {
             }
             Body::JackRead { at: set, reading, typed, room } => {
                 self.invalidated.remove(&FitStep::Proof);
+                self.plugged_in(at);
                 // Measured again: something may have been mended in between, so what was probed before says nothing now.
                 if self.readings.iter().any(|read| read.said.set == *set) {
                     self.readings.retain(|read| read.said.set != *set);
@@ -130,11 +141,20 @@ impl Fit {
                 let said = JackTaken { probe: JackProbe::Jack { set: set.clone() }, reading: *reading };
                 self.evidence.push(Inked { entry, at, said });
             }
-            Body::FitProbed { probe, reading, .. } => {
+            Body::FitProbed { probe, reading, typed } => {
+                self.plugged_in(at);
+                if let JackProbe::Jack { set } = probe {
+                    // A reading at the jack that was asked for to tell causes apart is one of the table as well.
+                    let room = self.readings.iter().max_by_key(|read| read.at).and_then(|read| read.said.taken.room);
+                    self.readings.retain(|read| read.said.set != *set);
+                    let taken = Taken { reading: *reading, typed: typed.clone(), room };
+                    self.readings.push(Inked { entry, at, said: JackRead { set: set.clone(), taken } });
+                }
                 let said = JackTaken { probe: probe.clone(), reading: *reading };
                 self.evidence.push(Inked { entry, at, said });
             }
             Body::FitAnswered { answer } => {
+                self.plugged_in(at);
                 self.answers.insert(answer.check(), Inked { entry, at, said: answer.clone() });
             }
             Body::FitDone { words, came_out } => {
@@ -142,7 +162,22 @@ impl Fit {
                 self.done = Some(Inked { entry, at, said });
             }
             Body::FitGivenUp { why } => self.given_up = Some(Inked { entry, at, said: why.clone() }),
-            Body::IronLit {} => self.iron_was_lit = true,
+            Body::IronLit {} => {
+                if self.proven() {
+                    self.mending = true;
+                    if self.unsolder() {
+                        let sentence = "The iron was lit again. Mend what is wrong, then go through the list anew.";
+                        self.invalidated.insert(FitStep::Solder, sentence.to_owned());
+                    }
+                }
+                self.invalidated.remove(&FitStep::Iron);
+                self.iron_was_lit = true;
+                self.iron_is_lit = true;
+            }
+            Body::IronOff {} => {
+                self.iron_is_lit = false;
+                self.list_anew(at);
+            }
             // What an audition takes over, the bench has taken; the others are about things.
             _ => {}
         }
@@ -155,12 +190,12 @@ impl Fit {
                     self.invalidated.insert(step, "The plan was changed. Look at it again.".to_owned());
                 }
             }
-            let joints = [FitAct::Joined, FitAct::Insulated, FitAct::Cooled, FitAct::Tugged];
-            let before = self.acts.len();
-            self.acts.retain(|act, _| !joints.contains(act));
-            if self.acts.len() < before {
+            if self.unsolder() {
                 let sentence = "The plan was changed after joints were made. Go through the list anew.";
                 self.invalidated.insert(FitStep::Solder, sentence.to_owned());
+            }
+            if self.iron_was_lit && !self.iron_is_lit {
+                self.solder_anew(at, "The plan was changed. Go through this list again before you solder.");
             }
             self.resolder("The plan was changed. What was measured before belongs to the earlier wiring.");
         }
@@ -168,9 +203,49 @@ impl Fit {
         self.plan = Some(Inked { entry, at, said: plan.clone() });
     }
 
+    /// Whether anything was measured, heard or passed at the finished wiring.
+    fn proven(&self) -> bool {
+        !self.evidence.is_empty() || !self.answers.is_empty() || self.over.contains_key(&FitStep::Proof)
+    }
+
+    /// The guitar has had a plug in its jack since the stop list, so the list says nothing of now.
+    fn plugged_in(&mut self, at: DateTime<Utc>) {
+        self.list_anew(at);
+        if self.iron_was_lit {
+            self.solder_anew(
+                at,
+                "The guitar was plugged in since. Unplug it, and go through this list again before you solder.",
+            );
+        }
+    }
+
+    /// What is soldered from now on waits for the stop list again.
+    fn solder_anew(&mut self, at: DateTime<Utc>, sentence: &str) {
+        self.list_anew(at);
+        self.iron_was_lit = false;
+        self.invalidated.insert(FitStep::Iron, sentence.to_owned());
+    }
+
+    /// What was ticked or passed on the stop list until now counts no more.
+    fn list_anew(&mut self, at: DateTime<Utc>) {
+        self.bench.ticks.retain(|tick, inked| !Tick::IRON.contains(tick) || inked.at > at);
+        for passed in self.bench.overrides.iter_mut().filter(|passed| passed.at <= at) {
+            let of_the_iron = |hold: SafetyHold| hold.stops().contains(&Moment::Iron);
+            passed.said.over |= SafetyHold::named(&passed.said.hold).is_some_and(of_the_iron);
+        }
+    }
+
+    /// The joints are to be made and ticked anew, and all that comes after them. Says whether any was ticked.
+    fn unsolder(&mut self) -> bool {
+        let joints = [FitAct::Joined, FitAct::Insulated, FitAct::Cooled, FitAct::Tugged];
+        let before = self.acts.len();
+        self.acts.retain(|act, _| !joints.contains(act) && !FitAct::CLOSE.contains(act));
+        self.acts.len() < before
+    }
+
     /// What was proven of an earlier wiring is worth nothing now.
     fn resolder(&mut self, sentence: &str) {
-        let proven = !self.readings.is_empty() || !self.answers.is_empty() || self.over.contains_key(&FitStep::Proof);
+        let proven = self.proven();
         self.readings.clear();
         self.evidence.clear();
         self.answers.clear();
@@ -196,7 +271,11 @@ impl Fit {
     pub fn is_over(&self, step: FitStep) -> bool {
         match step {
             FitStep::Plan => self.plan.is_some(),
-            FitStep::Iron => self.iron_was_lit,
+            // Once every joint is made, it is of no use any more that the list is open again.
+            FitStep::Iron => {
+                self.iron_was_lit
+                    || FitAct::SOLDER.iter().filter(|act| act.needs_iron()).all(|act| self.acts.contains_key(act))
+            }
             FitStep::Solder => {
                 FitAct::SOLDER.iter().all(|act| self.acts.contains_key(act)) && self.bench.iron_lit.is_none()
             }
@@ -210,6 +289,22 @@ impl Fit {
             | FitStep::Proof
             | FitStep::Listen => self.over.contains_key(&step),
         }
+    }
+
+    /// What an act waits for; nothing when it can be done.
+    #[must_use]
+    pub fn waits(&self, act: FitAct) -> Option<&'static str> {
+        if !act.needs_iron() || self.iron_was_lit {
+            return None;
+        }
+        Some(match (self.iron_is_lit, self.invalidated.contains_key(&FitStep::Iron)) {
+            (true, _) => {
+                "The guitar was plugged in since the iron was lit. Put the iron in its stand, unplug the guitar, and go through \
+                 the stop list again."
+            }
+            (false, true) => "Soldering begins again. Unplug the guitar, and go through the stop list again first.",
+            (false, false) => "The iron was not lit for this install. Go through the stop list first.",
+        })
     }
 
     /// The step to go on with; nothing once it is done or given up.

@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 
 use super::answers::FitOn;
 use super::fold::Fit;
+use super::plan::positions;
 use super::seen::ModeOffered;
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
 use crate::guitar::{Guitar, Place};
-use crate::install::{SelectorPosition, SignalPath, Staying, VolumeLayout};
+use crate::install::{JackSet, SelectorPosition, SignalPath, Staying, TrackWiring, VolumeLayout, Volumes};
 use crate::meter::{ImpliedCoil, OwnMeter};
 use crate::pickup::Pickup;
 use crate::quantity::Ohms;
@@ -32,6 +33,8 @@ pub struct FitKit {
     pub coming_out: Option<Pickup>,
     /// The coils of the new pickup as they were measured.
     pub measured: Vec<ImpliedCoil>,
+    /// Whether its coils were tapped.
+    pub tapped: bool,
     /// The meter in use.
     pub meter: OwnMeter,
 }
@@ -189,6 +192,26 @@ impl FitKit {
             .collect()
     }
 
+    /// Whether selector, switch and volumes of the planned guitar can stand like this for a reading at the jack.
+    #[must_use]
+    pub fn can_stand(&self, fit: &Fit, set: &JackSet) -> bool {
+        let (Some(plan), path) = (&fit.plan, self.path()) else { return false };
+        let places = self.sounding_places();
+        let switches = positions(&plan.said);
+        let switch = match set.switch.as_str() {
+            "" => switches.iter().any(|(name, _)| name.is_none()),
+            named => switches.iter().any(|(name, _)| name.as_deref() == Some(named)),
+        };
+        let volume = match &set.volumes {
+            Volumes::Full {} => true,
+            Volumes::Zero {} | Volumes::Half {} => !matches!(path.layout, VolumeLayout::NoVolume {}),
+            Volumes::ZeroOf { place } => {
+                matches!(path.layout, VolumeLayout::EachPlace { .. }) && places.contains(place)
+            }
+        };
+        switch && volume && path.positions.iter().any(|position| position.name == set.selector)
+    }
+
     /// The guitar's controls in a line.
     #[must_use]
     pub fn controls_in_words(&self) -> String {
@@ -207,6 +230,26 @@ impl FitKit {
             None => "no selector".to_owned(),
         };
         format!("Controls: {volume}; {}; {selector}.", pot("tone", controls.tone))
+    }
+
+    /// What the hot of the new pickup is in this guitar: where its hot end is soldered to.
+    #[must_use]
+    pub fn hot_in_words(&self) -> String {
+        let (path, place) = (self.path(), &self.on.place);
+        let selects = self.selector().iter().any(|position| position.places.contains(place));
+        match &path.layout {
+            VolumeLayout::EachPlace { track: TrackWiring::PickupOnTrack, .. } => {
+                format!("the outer lug of the {place} volume pot that is not at ground (the hot)")
+            }
+            VolumeLayout::EachPlace { track: TrackWiring::PickupOnWiper, .. } => {
+                format!("the middle lug of the {place} volume pot (the hot)")
+            }
+            VolumeLayout::Shared {} | VolumeLayout::NoVolume {} if selects => {
+                format!("the {place} lug of the pickup selector (the hot)")
+            }
+            VolumeLayout::Shared {} => "the outer lug of the volume pot that is not at ground (the hot)".to_owned(),
+            VolumeLayout::NoVolume {} => "the tip lug of the jack (the hot)".to_owned(),
+        }
     }
 
     /// The places that hold a pickup once this one is in: its own, and those of which the record knows what sits there.

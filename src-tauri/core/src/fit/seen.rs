@@ -15,6 +15,7 @@ use crate::guitar::GuitarId;
 use crate::holds::SafetyHold;
 use crate::install::{JackSet, Proof};
 use crate::logbook::EntryId;
+use crate::pickup::PickupId;
 use crate::rig::Mode;
 
 /// Where a pickup lives.
@@ -127,6 +128,8 @@ pub struct FitView {
     pub proof: ProofView,
     /// The acts after the proof.
     pub closing: Vec<ActView>,
+    /// What the ear finds out once strings are on: phase and hum.
+    pub strung: Vec<CheckView>,
     /// What the audition noted, mode by mode, with the question whether it is still so.
     pub listen: Vec<HeardBefore>,
     /// What will change when it is done, in sentences.
@@ -151,6 +154,8 @@ pub struct FitStepView {
     pub status: Status,
     /// What is not proven or not right in it, in sentences; passing it then needs a reason.
     pub open: Vec<String>,
+    /// What can't be told by what is known although all was done; it takes no reason to go on.
+    pub unsure: Vec<String>,
     /// The reason with which it was passed although something was open.
     pub passed: Option<String>,
     /// What a later change made worthless.
@@ -217,6 +222,8 @@ pub struct PhaseView {
 pub struct TogetherView {
     /// "bridge in series, with neck, selector in both".
     pub title: String,
+    /// The record of the one that stays, where there is one.
+    pub record: Option<PickupId>,
     /// In phase or not.
     pub phase: Verdict,
     /// Whether hum is cancelled.
@@ -342,7 +349,9 @@ pub struct ProofView {
     pub diagnosis: Option<Proof>,
     /// What was probed beside, in the order it was.
     pub probed: Vec<ProbedLine>,
-    /// What is found out by ear.
+    /// What comes before anything is mended; nothing while nothing is wrong.
+    pub mend: Option<String>,
+    /// What is found out by ear without strings.
     pub checks: Vec<CheckView>,
     /// What can hurt while it is tried out.
     pub cautions: Vec<CautionView>,

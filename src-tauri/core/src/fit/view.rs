@@ -1,7 +1,7 @@
 //! A permanent install as its page shows it.
 
 use super::answers::FitAct;
-use super::by_ear::{checks, heard};
+use super::by_ear::{checks, heard, strung_checks};
 use super::computed::{Computed, computed};
 use super::fold::{Fit, FitState};
 use super::kit::FitKit;
@@ -13,6 +13,10 @@ use crate::audition::{Present, Status, Verdict, VerdictKind, cautions_read, ink,
 use crate::cautions::Moment;
 use crate::logbook::Entry;
 
+/// What comes before anything is mended.
+const MEND: &str = "Before you mend anything, unplug the guitar from the amplifier. What needs the iron comes after the stop list \
+                    “Before the iron”, gone through again.";
+
 /// A permanent install with these entries.
 #[must_use]
 pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Present) -> FitView {
@@ -21,10 +25,10 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
     let computed = computed(&fit, kit);
     let bench = kit.bench(&fit);
     let at_bench = kit.at_bench();
-    let checks = checks(&fit, kit, &computed);
+    let checks = checks(&fit, kit);
+    let strung = strung_checks(&fit, kit, &computed);
     let listen = heard(&fit, kit);
     let iron = iron(&bench, &at_bench, present);
-    let lit = fit.iron_was_lit;
     let spoken = |step: FitStep| match step {
         FitStep::Iron => iron.spoken.clone(),
         FitStep::Hookup => {
@@ -36,12 +40,14 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
     let steps = FitStep::ALL
         .into_iter()
         .map(|step| {
-            let open = open_points(step, &fit, &computed, &checks, &listen);
-            let held = step == FitStep::Iron && !lit && iron.holds.iter().any(|hold| hold.overridden.is_none());
+            let open = open_points(step, &fit, &computed, &checks, &strung, &listen);
+            let held =
+                step == FitStep::Iron && !fit.is_over(step) && iron.holds.iter().any(|hold| hold.overridden.is_none());
             let passed = fit.over.get(&step).map(|inked| inked.said.clone()).filter(|why| !why.is_empty());
             let status = match (fit.is_over(step), &passed) {
-                (true, Some(_)) => Status::Skipped,
-                (true, None) => Status::Done,
+                // What was open when it was passed may be settled since.
+                (true, Some(_)) if !open.is_empty() => Status::Skipped,
+                (true, _) => Status::Done,
                 (false, _) if held => Status::Held,
                 (false, _) => Status::Open,
             };
@@ -51,6 +57,7 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
                 reason: step.reason().to_owned(),
                 status,
                 open,
+                unsure: if step == FitStep::Proof { unsure(&computed) } else { Vec::new() },
                 passed,
                 invalidated: fit.invalidated.get(&step).cloned(),
                 spoken: spoken(step),
@@ -68,7 +75,7 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
         last: fit.last,
         state: fit.state(),
         given_up_because: fit.given_up.as_ref().map(|inked| inked.said.clone()),
-        outcome: outcome(&fit, kit),
+        outcome: outcome(&fit, kit, &computed),
         demo: fit.demo,
         on: kit.on.clone(),
         audition_title: title(kit.audition.choice.as_ref().map(|inked| &inked.said), &kit.heard),
@@ -93,12 +100,14 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
             verdict: computed.proof.clone(),
             diagnosis: computed.diagnosis.clone(),
             probed: computed.probed.clone(),
+            mend: mend(&computed, checks.iter().chain(&strung)),
             checks,
             cautions: cautions_read(&bench, &at_bench, present, Moment::Proof),
             meter: format!("{}, {}", kit.meter.label, kit.meter.claim.shown()),
             room: room.map(|room| room.shown()),
         },
         closing,
+        strung,
         listen,
         will_change: will_change(kit),
         written: ink(ordered),
@@ -112,16 +121,38 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
     }
 }
 
+fn unanswered(check: &CheckView) -> bool {
+    check.answers.iter().all(|one| !one.chosen)
+}
+
+/// What nobody can tell by what is known, once every reading is taken.
+fn unsure(computed: &Computed) -> Vec<String> {
+    let missing = computed.readings.iter().any(|one| one.reading.is_none());
+    let proof = computed.proof.iter().filter(|verdict| !missing && verdict.kind == VerdictKind::Unsure);
+    proof.map(|verdict| verdict.sentence.clone()).collect()
+}
+
+/// What comes before the iron or a hand goes to what is wrong; nothing while nothing is.
+fn mend<'a>(computed: &Computed, mut checks: impl Iterator<Item = &'a CheckView>) -> Option<String> {
+    let heard = checks.any(|check| check.verdict.as_ref().is_some_and(|one| one.kind == VerdictKind::Bad));
+    (computed.diagnosis.is_some() || heard).then(|| MEND.to_owned())
+}
+
 /// What is not right or not proven in a step.
 fn open_points(
     step: FitStep,
     fit: &Fit,
     computed: &Computed,
     checks: &[CheckView],
+    strung: &[CheckView],
     listen: &[HeardBefore],
 ) -> Vec<String> {
     let bad = |verdict: &Verdict| verdict.kind == VerdictKind::Bad;
-    let unanswered = |check: &CheckView| check.answers.iter().all(|one| !one.chosen);
+    let not_answered = |checks: &[CheckView]| match checks.iter().filter(|check| unanswered(check)).count() {
+        0 => None,
+        1 => Some("One question of the ear is not answered.".to_owned()),
+        count => Some(format!("{count} questions of the ear are not answered.")),
+    };
     let wrong = |check: &CheckView| check.verdict.as_ref().filter(|verdict| bad(verdict)).map(|v| v.sentence.clone());
     match step {
         FitStep::Hookup => {
@@ -144,14 +175,9 @@ fn open_points(
                 count => open.push(format!("{count} readings at the jack are not taken.")),
             }
             if missing == 0 {
-                open.extend(computed.proof.iter().filter(|v| v.kind != VerdictKind::Good).map(|v| v.sentence.clone()));
+                open.extend(computed.proof.iter().filter(|verdict| bad(verdict)).map(|v| v.sentence.clone()));
             }
-            let not_asked = checks.iter().filter(|check| unanswered(check)).count();
-            match not_asked {
-                0 => {}
-                1 => open.push("One question of the ear is not answered.".to_owned()),
-                count => open.push(format!("{count} questions of the ear are not answered.")),
-            }
+            open.extend(not_answered(checks));
             open.extend(checks.iter().filter_map(wrong));
             open
         }
@@ -161,6 +187,8 @@ fn open_points(
                 .filter(|act| !fit.acts.contains_key(act))
                 .map(|act| format!("Not done yet: {}", act.data().say))
                 .collect();
+            open.extend(not_answered(strung));
+            open.extend(strung.iter().filter_map(wrong));
             open.extend(
                 listen
                     .iter()
@@ -195,8 +223,7 @@ fn act_view(fit: &Fit, kit: &FitKit, computed: &Computed, act: FitAct, number: u
             Vec::new()
         }
     };
-    let waits = (act.needs_iron() && !fit.iron_was_lit)
-        .then(|| "The iron is not lit. Go through the stop list first.".to_owned());
+    let waits = fit.waits(act).map(str::to_owned);
     ActView {
         act,
         number: format!("{number} of {of}"),
@@ -220,7 +247,7 @@ fn will_change(kit: &FitKit) -> Vec<String> {
     lines
 }
 
-fn outcome(fit: &Fit, kit: &FitKit) -> Vec<String> {
+fn outcome(fit: &Fit, kit: &FitKit, computed: &Computed) -> Vec<String> {
     match fit.state() {
         FitState::Open => Vec::new(),
         FitState::GivenUp => vec!["Nothing was changed in the records.".to_owned()],
@@ -232,6 +259,7 @@ fn outcome(fit: &Fit, kit: &FitKit) -> Vec<String> {
             let words = fit.done.iter().map(|inked| inked.said.words.clone()).filter(|words| !words.is_empty());
             lines.extend(words);
             let passed = fit.passed_open();
+            lines.extend(unsure(computed).into_iter().map(|one| format!("Proof: {one}")));
             lines.extend(passed.iter().map(|step| format!("“{}” was passed with something open.", step.name())));
             lines
         }

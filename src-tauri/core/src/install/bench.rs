@@ -126,6 +126,7 @@ impl Guitarful {
         Install {
             pickup: &self.pickup,
             measured: &[],
+            tapped: false,
             place: "bridge",
             wiring,
             path: &self.path,

@@ -94,8 +94,8 @@ pub fn way_round(pickup: &Pickup, guitar: &Guitar, rig: &Rig, mounting: Option<&
             rig_changed.push("In the rig its two coils lay in each other's place along the strings.".to_owned());
         }
         rig_changed.push(
-            "In the rig the strings swung below the poles, so the signal had the other sign. Installed it has the sign of the \
-             tap test."
+            "In the rig the strings swung below the poles, so the signal had the other sign. Installed it \
+             has the sign that a tap with steel on its poles shows."
                 .to_owned(),
         );
     }

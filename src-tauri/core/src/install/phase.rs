@@ -102,6 +102,23 @@ pub fn phase_and_hum(install: &Install) -> PhaseAndHum {
     }
 }
 
+impl PhaseAndHum {
+    /// Takes in how pickups sounded together in a position of the selector: an ear counts before what records say.
+    pub fn heard(&mut self, install: &Install, selector: &str, full: bool) {
+        for pair in self.pairs.iter_mut().filter(|pair| pair.selector == selector) {
+            if pair.in_phase.is_none() {
+                let hum_only = |line: &String| line.contains("compass");
+                pair.settle.retain(hum_only);
+            }
+            pair.in_phase = Some(full);
+            pair.swap = (!full).then(|| swap(install, &pair.other));
+            let how = if full { "full, so in phase" } else { "thin and weak, so out of phase" };
+            pair.sentence = format!("{} beside the {} pickup was heard: {how}.", capital(&pair.mode.0), pair.other);
+        }
+        self.sentence = summary(&self.pairs);
+    }
+}
+
 /// The first swing at the jack when steel is pulled off a pickup whose signal has this sign, plus probe on the tip.
 fn swing(plus: bool) -> Swing {
     if plus { Swing::Up } else { Swing::Down }
@@ -222,24 +239,28 @@ fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &St
         ));
     }
     if other.strings.is_none() {
+        // What a record says of leads is no tap: only a sense that was tapped can stand for the new one.
+        let compare = match new.strings.filter(|_| install.tapped) {
+            Some(true) => "A first swing to plus means",
+            Some(false) => "A first swing to minus means",
+            None => "Do the same with the new one and compare: the same first swing on both means",
+        };
         settle.push(format!(
             "Tap the {place} pickup: selector on {place}, meter on DC millivolts, plus probe on the tip of the plug. Lay steel on \
-             its poles and pull it off. {} means in phase with the new one in {}.",
-            match new.strings {
-                Some(true) => "A first swing to plus",
-                Some(false) => "A first swing to minus",
-                None => "The same first swing as that of the new one",
-            },
+             its poles and pull it off. {compare} in phase with the new one in {}.",
             mode.0
         ));
     }
     if cancels_hum.is_none() {
         if new.hum.is_none() {
-            settle.push("Hold a compass over the new pickup's poles and write down which pole is up.".to_owned());
+            settle.push(
+                "Hold a compass over the new pickup's poles and write into its record which pole is up.".to_owned(),
+            );
         }
         if other.hum.is_none() {
-            settle
-                .push(format!("Hold a compass over the poles of the {place} pickup and write down which pole is up."));
+            settle.push(format!(
+                "Hold a compass over the poles of the {place} pickup and write into its record which pole is up."
+            ));
         }
     }
     let swap = (in_phase == Some(false)).then(|| swap(install, place));
@@ -282,8 +303,8 @@ fn swap(install: &Install, other: &str) -> SwapLeads {
              two leads of the {other} pickup instead, if its cover allows."
         ),
         None if by_wire => {
-            "Exchange the wires that go from the mode switch to the hot and to ground: mark the plan as turned and \
-                            solder by it. A bare shield stays on ground."
+            "Exchange the wires that go from the mode switch to the hot and to ground: in “Plan”, tick that hot and \
+                            ground change about, and solder by it. A bare shield stays on ground."
                 .to_owned()
         }
         None => {
@@ -292,7 +313,7 @@ fn swap(install: &Install, other: &str) -> SwapLeads {
                 ShieldKind::BareWire | ShieldKind::Braid => "The shield stays on ground.",
             };
             format!(
-                "Exchange {} (hot now) with {} (ground now): mark the plan as turned and solder by it. {shield}",
+                "Exchange {} (hot now) with {} (ground now): in “Plan”, tick that hot and ground change about, and solder by it. {shield}",
                 crate::meter::listed(&hot),
                 crate::meter::listed(&ground)
             )
@@ -321,7 +342,10 @@ fn summary(pairs: &[PairPhase]) -> String {
         parts.push(format!("Out of phase: {}.", crate::meter::listed(&out)));
     }
     if !unknown.is_empty() {
-        parts.push(format!("Not known yet: {}. A tap test settles it.", crate::meter::listed(&unknown)));
+        parts.push(format!(
+            "Not known yet: {}. A tap of both settles it, and so does a listen to both once strings are on.",
+            crate::meter::listed(&unknown)
+        ));
     }
     if parts.is_empty() {
         parts.push("In phase beside every pickup that stays.".to_owned());
@@ -416,6 +440,35 @@ mod tests {
         guitar.pickup.shield.joined_to = Some("moss".to_owned());
         let swap = found(&guitar).swap.expect("out of phase");
         assert!(!swap.can_be && swap.sentence.contains("joined to its shield"), "{swap:?}");
+    }
+
+    #[test]
+    fn a_swing_means_something_only_beside_one_that_was_tapped() {
+        let guitar = guitar(&["series"], false);
+        let wiring = guitar.wiring();
+        let settle = |tapped: bool| {
+            let install = Install { tapped, ..guitar.install(&wiring) };
+            phase_and_hum(&install).pairs.swap_remove(0).settle.join(" ")
+        };
+        assert!(settle(true).contains("A first swing to plus means in phase"), "{}", settle(true));
+        let compared = settle(false);
+        assert!(!compared.contains("swing to plus") && compared.contains("the new one and compare"), "{compared}");
+    }
+
+    #[test]
+    fn what_was_heard_settles_the_phase() {
+        let guitar = guitar(&["series"], false);
+        let wiring = guitar.wiring();
+        let install = guitar.install(&wiring);
+        let mut found = phase_and_hum(&install);
+        assert_eq!(found.pairs[0].in_phase, None);
+        let selector = found.pairs[0].selector.clone();
+        found.heard(&install, &selector, false);
+        assert_eq!((found.pairs[0].in_phase, found.pairs[0].swap.is_some()), (Some(false), true));
+        assert!(found.sentence.starts_with("Out of phase"), "{}", found.sentence);
+        found.heard(&install, &selector, true);
+        assert_eq!((found.pairs[0].in_phase, found.pairs[0].swap.is_some()), (Some(true), false));
+        assert!(!found.pairs[0].settle.iter().any(|line| line.starts_with("Tap")), "{:?}", found.pairs[0].settle);
     }
 
     #[test]

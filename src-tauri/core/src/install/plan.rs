@@ -83,6 +83,8 @@ pub struct Install<'a> {
     pub measured: &'a [ImpliedCoil],
     /// The place it goes to, by its name.
     pub place: &'a str,
+    /// Whether its coils were tapped, so that its sense is more than what a record says.
+    pub tapped: bool,
     /// Where its leads go.
     pub wiring: &'a WiringPlan,
     /// Volume, tone and selector.

@@ -221,6 +221,12 @@ impl LeadSearch {
         })
     }
 
+    /// Whether a coil was tapped and swung the meter.
+    #[must_use]
+    pub fn tapped(&self) -> bool {
+        self.taps.iter().any(|tap| tap.swing != Swing::Nothing)
+    }
+
     /// The coils as they were measured between their leads, where each is known by name.
     #[must_use]
     pub fn measured(&self, meter: &Meter) -> Vec<ImpliedCoil> {
