@@ -155,6 +155,9 @@ impl Left {
     }
 }
 
+/// What looks at a whole wiring, with how common it is.
+type Each<'a> = dyn FnMut(&Growing, f64) + 'a;
+
 /// Shows every wiring that fits what is known to `each`, with how common it is. Answers how common those are in which a pair,
 /// the lower node first, is joined, has a coil or is open.
 fn grow(nodes: Nodes, facts: &Facts, each: &mut dyn FnMut(&Growing, f64)) -> [[[f64; 3]; MOST_NODES]; MOST_NODES] {
@@ -212,7 +215,7 @@ struct Growing<'a> {
     part_count: u8,
     coils: usize,
     common: [[[f64; 3]; MOST_NODES]; MOST_NODES],
-    each: Option<&'a mut dyn FnMut(&Growing, f64)>,
+    each: Option<&'a mut Each<'a>>,
 }
 
 impl Growing<'_> {
