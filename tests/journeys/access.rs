@@ -46,7 +46,7 @@ fn pages() -> Vec<(String, &'static str)> {
         ("parts", "safety glasses"),
         ("iron", "First the whole list"),
         ("solder", "tin the ends"),
-        ("proof", "By ear"),
+        ("proof", "Taps"),
         ("listen", "sound now?"),
         ("done", "What changes with it"),
     ] {
