@@ -326,6 +326,7 @@ fn guitars() -> Vec<(&'static str, Guitar)> {
         pickup: None,
         measured: Vec::new(),
         wired: None,
+        tapped: false,
         reads: Some(Ohms(ohms)),
         tap: None,
         magnet_up: None,

@@ -2718,7 +2718,23 @@ place: string,
 /**
  * What came out.
  */
-heard: TapHeard, } | { "check": "phase", 
+heard: TapHeard, } | { "check": "swing", 
+/**
+ * The place of the pickup that stays.
+ */
+place: string, 
+/**
+ * Which way it went.
+ */
+swing: Swing, } | { "check": "poles", 
+/**
+ * The place of the pickup that stays.
+ */
+place: string, 
+/**
+ * Which.
+ */
+up: PolesUp, } | { "check": "phase", 
 /**
  * The selector's position.
  */
@@ -5427,7 +5443,11 @@ sentence: string,
 /**
  * Each pair in each position that joins two places.
  */
-pairs: Array<TogetherView>, };
+pairs: Array<TogetherView>, 
+/**
+ * What tap and compass are asked about the pickups that stay.
+ */
+checks: Array<CheckView>, };
 
 /**
  * A photo's name: the SHA-256 of its kept bytes, as 64 small hexadecimal digits. Never a path.
@@ -5954,6 +5974,11 @@ export type Poles = "rods" | "screws" | "blade" | "hidden";
  * What the poles face.
  */
 export type PolesFace = "strings" | "away" | "sideways";
+
+/**
+ * Which poles of a pickup face the strings.
+ */
+export type PolesUp = "north" | "south" | "both";
 
 /**
  * The pots of one place, as typed. Empty text means "not known".

@@ -210,6 +210,7 @@ fn stays(chance: &mut Chance, place: &str) -> Staying {
         pickup: None,
         measured: Vec::new(),
         wired: None,
+        tapped: false,
         reads: (chance.below(10) > 0).then_some(Ohms(ohms)),
         tap: None,
         magnet_up: None,

@@ -11,10 +11,13 @@ use super::measuring::meter_in_use;
 use super::showing::{kit_then, things};
 use super::writing::newest;
 use super::{Code, Refusal};
-use crate::audition::{Audition, AuditionId, Tick, agreement, holding};
+use crate::audition::{Audition, AuditionId, Tick, agreement, holding, hookup_or_meant};
 use crate::cautions::{self, Moment};
-use crate::fit::{Fit, FitAnswer, FitId, FitKit, FitOn, FitState, FitStep, FitView, IronAct, LivesIn, PlanForm, view};
+use crate::fit::{
+    Fit, FitAnswer, FitId, FitKit, FitOn, FitState, FitStep, FitView, IronAct, Known, LivesIn, PlanForm, view,
+};
 use crate::guitar::{Guitar, GuitarId};
+use crate::install::{ModeWiring, mode_wirings};
 use crate::leads::LeadSearch;
 use crate::logbook::{About, Body, Entry, EntryId, Log, Written, in_order};
 use crate::meter::AgreementKind;
@@ -65,9 +68,17 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
     for place in guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != on.place) {
         if let Some(pickup) = place.fitted {
             let entries = log.about(About::Pickup(pickup))?;
-            let measured = LeadSearch::fold(&in_order(entries.iter().cloned())).measured(&meter.claim);
+            let ordered = in_order(entries.iter().cloned());
+            let leads = LeadSearch::fold(&ordered);
+            let installed = installed_there(&ordered, on.guitar, &place.name);
             if let Some(thing) = Thing::<Pickup>::fold(entries, None) {
-                staying.insert(place.name.clone(), (thing.described, measured));
+                let pickup = thing.described;
+                let wired = match installed {
+                    Some(fit) => wired_by(log, fit, &pickup)?,
+                    None => None,
+                };
+                let known = Known { measured: leads.measured(&meter.claim), tapped: leads.tapped(), wired, pickup };
+                staying.insert(place.name.clone(), known);
             }
         }
     }
@@ -88,6 +99,37 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
         tapped: leads.tapped(),
         meter,
     })
+}
+
+/// The install that put a pickup where it sits.
+fn installed_there(ordered: &[(Entry, bool)], guitar: GuitarId, place: &str) -> Option<FitId> {
+    let last = ordered.iter().rev().filter(|(_, struck)| !struck).find_map(|(entry, _)| match &entry.body {
+        Written::Known(Body::Installed { guitar: into, place: at, fit }) => {
+            Some((*into == guitar && at == place).then_some(*fit))
+        }
+        Written::Known(Body::TakenOut { .. }) => Some(None),
+        _ => None,
+    });
+    last.flatten()
+}
+
+/// How an install soldered a pickup; nothing where a switch changes it.
+fn wired_by(log: &Log, fit: FitId, pickup: &Pickup) -> Result<Option<ModeWiring>, Refusal> {
+    let fit = Fit::fold(&in_order(log.about(About::Fit(fit))?));
+    let (Some(on), Some(plan)) = (&fit.on, &fit.plan) else { return Ok(None) };
+    let (audition, plan) = (on.said.audition, &plan.said);
+    if plan.switch.is_some() {
+        return Ok(None);
+    }
+    let audition = Audition::fold(&in_order(log.about(About::Audition(audition))?));
+    let heard = kit_then(log, &audition)?;
+    let Some(rig) = &heard.rig else { return Ok(None) };
+    let wirings = mode_wirings(pickup, rig, &hookup_or_meant(&audition, &heard));
+    let mut wired = wirings.into_iter().find(|wiring| plan.modes.first() == Some(&wiring.mode));
+    if let Some(wired) = wired.as_mut().filter(|_| plan.turned) {
+        std::mem::swap(&mut wired.ground, &mut wired.hot);
+    }
+    Ok(wired)
 }
 
 /// Installs of a thing, and where a pickup lives.
@@ -279,7 +321,8 @@ fn pass(log: &Log, id: FitId, step: FitStep, why: &str, now: DateTime<Utc>) -> R
 /// An answer that this install asks for.
 fn answered(log: &Log, id: FitId, answer: FitAnswer, now: DateTime<Utc>) -> Result<FitAnswer, Refusal> {
     let view = seen(log, id, now)?;
-    let checks = view.proof.checks.iter().chain(&view.strung).chain(view.listen.iter().map(|heard| &heard.check));
+    let checks = view.proof.checks.iter().chain(&view.phase.checks).chain(&view.strung);
+    let checks = checks.chain(view.listen.iter().map(|heard| &heard.check));
     if !checks.flat_map(|check| &check.answers).any(|offered| offered.answer.check() == answer.check()) {
         return Err(Refusal::unclear("answer", "This install does not ask for that."));
     }

@@ -5,6 +5,7 @@ use ts_rs::TS;
 
 use crate::audition::AuditionId;
 use crate::guitar::GuitarId;
+use crate::leads::Swing;
 use crate::pickup::PickupId;
 use crate::rig::Mode;
 
@@ -98,6 +99,20 @@ pub enum FitAnswer {
         /// What came out.
         heard: TapHeard,
     },
+    /// The first swing of the meter when steel is pulled off a pickup that stays, plus probe on the tip of the plug.
+    Swing {
+        /// The place of the pickup that stays.
+        place: String,
+        /// Which way it went.
+        swing: Swing,
+    },
+    /// Which pole a compass finds at the strings' side of a pickup that stays.
+    Poles {
+        /// The place of the pickup that stays.
+        place: String,
+        /// Which.
+        up: PolesUp,
+    },
     /// Two pickups together, beside each alone.
     Phase {
         /// The selector's position.
@@ -129,6 +144,10 @@ pub enum FitAnswer {
 pub enum FitCheck {
     /// A tap at a place.
     Tap(String),
+    /// The first swing of a pickup that stays.
+    Swing(String),
+    /// The poles of a pickup that stays.
+    Poles(String),
     /// Two pickups in a position of the selector.
     Phase(String),
     /// Hum in a mode.
@@ -143,9 +162,20 @@ impl FitAnswer {
     pub fn check(&self) -> FitCheck {
         match self {
             Self::Tap { place, .. } => FitCheck::Tap(place.clone()),
+            Self::Swing { place, .. } => FitCheck::Swing(place.clone()),
+            Self::Poles { place, .. } => FitCheck::Poles(place.clone()),
             Self::Phase { position, .. } => FitCheck::Phase(position.clone()),
             Self::Hum { mode, .. } => FitCheck::Hum(mode.clone()),
             Self::Sound { mode, .. } => FitCheck::Sound(mode.clone()),
+        }
+    }
+
+    /// Whether it is a fact about a pickup that stays, which no other wiring of the new one makes worthless.
+    #[must_use]
+    pub fn of_what_stays(&self) -> bool {
+        match self {
+            Self::Swing { .. } | Self::Poles { .. } => true,
+            Self::Tap { .. } | Self::Phase { .. } | Self::Hum { .. } | Self::Sound { .. } => false,
         }
     }
 }
@@ -163,6 +193,19 @@ pub enum TapHeard {
     Nothing,
     /// It knocks where another place is tapped.
     Elsewhere,
+}
+
+/// Which poles of a pickup face the strings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum PolesUp {
+    /// North poles only.
+    North,
+    /// South poles only.
+    South,
+    /// A row or a half of each, so that it cancels hum by itself.
+    Both,
 }
 
 /// How two pickups sound together.

@@ -1,16 +1,19 @@
 //! What ear and eye find out at the finished wiring: taps, phase, hum, and a listen against the audition's notes.
 
-use super::answers::{FitAnswer, HumHeard, PhaseHeard, SoundHeard, TapHeard};
+use super::answers::{FitAnswer, HumHeard, PhaseHeard, PolesUp, SoundHeard, TapHeard};
 use super::computed::Computed;
 use super::fold::Fit;
+use super::ink::swing_in_words;
 use super::kit::FitKit;
 use super::plan::positions;
 use super::seen::{AnswerOffered, CheckView, HeardBefore};
 use crate::audition::{Verdict, VerdictKind, listen};
+use crate::install::Staying;
+use crate::leads::Swing;
 
 /// Answers to pick from, with what was given.
 fn offered(fit: &Fit, answers: Vec<(FitAnswer, &str)>) -> Vec<AnswerOffered> {
-    let given = |answer: &FitAnswer| fit.answers.get(&answer.check()).is_some_and(|inked| inked.said == *answer);
+    let given = |answer: &FitAnswer| fit.answer(&answer.check()) == Some(answer);
     let with =
         |(answer, words): (FitAnswer, &str)| AnswerOffered { chosen: given(&answer), words: words.to_owned(), answer };
     answers.into_iter().map(with).collect()
@@ -35,6 +38,53 @@ pub(super) fn checks(fit: &Fit, kit: &FitKit) -> Vec<CheckView> {
         checks.push(CheckView { asked: format!("What does a tap at {place} give?"), how, answers, verdict });
     }
     checks
+}
+
+/// What tap and compass are asked about a pickup that stays, in the guitar as it is wired now.
+pub(super) fn standing_checks(fit: &Fit, kit: &FitKit, staying: &Staying) -> Vec<CheckView> {
+    let place = &staying.place;
+    let swings = [Swing::Up, Swing::Down, Swing::Nothing];
+    let answers = swings.map(|swing| (FitAnswer::Swing { place: place.clone(), swing }, swing_in_words(swing)));
+    let answers = offered(fit, answers.to_vec());
+    let verdict = match staying.tap {
+        Some(Swing::Nothing) => {
+            let sentence = "Pull the steel off sharper, or take a bigger piece. Volume at full.";
+            Some(Verdict::new(VerdictKind::Unsure, "Not seen", sentence))
+        }
+        _ => None,
+    };
+    let clips = match kit.position_with(place) {
+        Some(position) => {
+            format!("Selector on {position}, volume at full. Plus probe on the tip of the plug, minus on its sleeve.")
+        }
+        None => "No position gives it alone, so measure at its own leads: plus probe on the one that goes to the hot."
+            .to_owned(),
+    };
+    let swing = CheckView {
+        asked: format!("Which way does the first swing of {place} go?"),
+        how: format!(
+            "Cable out of the amplifier, meter on DC millivolts. {clips} Lay steel flat on its poles and pull it off sharply."
+        ),
+        answers,
+        verdict,
+    };
+    // One coil whose magnet the record tells needs no compass.
+    let told = staying
+        .pickup
+        .as_ref()
+        .is_some_and(|pickup| matches!(pickup.coils.as_slice(), [one] if one.magnet_up.is_some()));
+    let poles = (!told).then(|| {
+        let answers = PolesUp::ALL.map(|up| (FitAnswer::Poles { place: place.clone(), up }, up.in_words()));
+        CheckView {
+            asked: format!("Which pole of {place} faces the strings?"),
+            how: "Hold a compass over each row of poles. The end of the needle that points to the north of the earth is pulled \
+                  by a south pole."
+                .to_owned(),
+            answers: offered(fit, answers.to_vec()),
+            verdict: None,
+        }
+    });
+    std::iter::once(swing).chain(poles).collect()
 }
 
 /// What the ear is asked once strings are on: phase of each pair, hum in each mode.
@@ -160,7 +210,7 @@ pub(super) fn heard(fit: &Fit, kit: &FitKit) -> Vec<HeardBefore> {
             .into_iter()
             .map(|heard| {
                 let answer = FitAnswer::Sound { mode: mode.clone(), heard, words: String::new() };
-                let given = fit.answers.get(&answer.check()).map(|inked| &inked.said);
+                let given = fit.answer(&answer.check());
                 let chosen = matches!(given, Some(FitAnswer::Sound { heard: said, .. }) if *said == heard);
                 AnswerOffered { answer, words: heard.in_words().to_owned(), chosen }
             })

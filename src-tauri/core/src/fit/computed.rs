@@ -1,6 +1,7 @@
 //! What the computing of an install says, as the sheet shows it.
 
 use super::answers::{FitAnswer, PhaseHeard};
+use super::by_ear::standing_checks;
 use super::fold::Fit;
 use super::kit::FitKit;
 use super::plan::positions;
@@ -67,7 +68,11 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         plan: None,
         way_round: Vec::new(),
         way_drawn: None,
-        phase: PhaseView { sentence: "The records say too little to tell.".to_owned(), pairs: Vec::new() },
+        phase: PhaseView {
+            sentence: "The records say too little to tell.".to_owned(),
+            pairs: Vec::new(),
+            checks: Vec::new(),
+        },
         hum: Vec::new(),
         hookup: HookupView::default(),
         room: Vec::new(),
@@ -103,7 +108,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
             computed.hum.push((mode, one.cancels_hum));
         }
     }
-    let (path, staying) = (kit.path(), kit.staying());
+    let (path, staying) = (kit.path(), kit.staying(fit));
     let room_now = fit.readings.iter().max_by_key(|read| read.at).and_then(|read| read.said.taken.room);
     let install = Install {
         pickup,
@@ -278,7 +283,9 @@ fn phase(fit: &Fit, kit: &FitKit, install: &Install, path: &SignalPath, staying:
         (_, false) => found.sentence,
     };
     let sentence = [sentence, found.rig].into_iter().filter(said).collect::<Vec<_>>().join(" ");
-    PhaseView { sentence, pairs: found.pairs.into_iter().map(pair).collect() }
+    let asked = |one: &&Staying| found.pairs.iter().any(|pair| pair.other == one.place);
+    let checks = staying.iter().filter(asked).flat_map(|one| standing_checks(fit, kit, one)).collect();
+    PhaseView { sentence, pairs: found.pairs.into_iter().map(pair).collect(), checks }
 }
 
 /// Readings to expect, what was read, and what that comes to.

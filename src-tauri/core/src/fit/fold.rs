@@ -77,6 +77,8 @@ pub struct Fit {
     pub evidence: Vec<Inked<JackTaken>>,
     /// What was found out by ear.
     pub answers: BTreeMap<FitCheck, Inked<FitAnswer>>,
+    /// What tap and compass said of the pickups that stay.
+    pub tested: BTreeMap<FitCheck, Inked<FitAnswer>>,
     /// It is done.
     pub done: Option<Inked<Finished>>,
     /// It was given up, with the reason.
@@ -152,6 +154,19 @@ impl Fit {
                 }
                 let said = JackTaken { probe: probe.clone(), reading: *reading };
                 self.evidence.push(Inked { entry, at, said });
+            }
+            Body::FitAnswered { answer } if answer.of_what_stays() => {
+                // A compass needs no plug.
+                if matches!(answer, FitAnswer::Swing { .. }) {
+                    self.plugged_in(at);
+                }
+                let answer = Inked { entry, at, said: answer.clone() };
+                let before = self.tested.insert(answer.said.check(), answer.clone());
+                if before.is_none_or(|before| before.said != answer.said) && self.over.remove(&FitStep::Phase).is_some()
+                {
+                    let sentence = "More is known of a pickup that stays. Look at it again.";
+                    self.invalidated.insert(FitStep::Phase, sentence.to_owned());
+                }
             }
             Body::FitAnswered { answer } => {
                 self.plugged_in(at);
@@ -254,6 +269,12 @@ impl Fit {
         if proven {
             self.invalidated.insert(FitStep::Proof, sentence.to_owned());
         }
+    }
+
+    /// What was answered to a question.
+    #[must_use]
+    pub fn answer(&self, check: &FitCheck) -> Option<&FitAnswer> {
+        self.answers.get(check).or_else(|| self.tested.get(check)).map(|inked| &inked.said)
     }
 
     /// Whether it goes on.

@@ -1,8 +1,9 @@
 //! Entries of a permanent install in words.
 
-use super::answers::{FitAnswer, HumHeard, PhaseHeard, SoundHeard, TapHeard};
+use super::answers::{FitAnswer, HumHeard, PhaseHeard, PolesUp, SoundHeard, TapHeard};
 use super::plan::plan_in_words;
 use crate::install::JackProbe;
+use crate::leads::Swing;
 use crate::logbook::Body;
 
 impl FitAnswer {
@@ -11,6 +12,8 @@ impl FitAnswer {
     pub fn in_words(&self) -> String {
         match self {
             Self::Tap { place, heard } => format!("Tapped at {place}: {}", heard.in_words()),
+            Self::Swing { place, swing } => format!("Steel pulled off at {place}: {}", swing_in_words(*swing)),
+            Self::Poles { place, up } => format!("Poles up at {place}: {}", up.in_words()),
             Self::Phase { position, heard } => format!("Together in {position}: {}", heard.in_words()),
             Self::Hum { mode, heard } => format!("Hum in {}: {}", mode.0, heard.in_words()),
             Self::Sound { mode, heard, words } => {
@@ -33,6 +36,32 @@ impl TapHeard {
             Self::Weak => "much weaker than the others",
             Self::Nothing => "nothing",
             Self::Elsewhere => "only another place knocks",
+        }
+    }
+}
+
+/// Which way a first swing went.
+pub(super) fn swing_in_words(swing: Swing) -> &'static str {
+    match swing {
+        Swing::Up => "to plus",
+        Swing::UpSmall => "to plus, hardly",
+        Swing::Down => "to minus",
+        Swing::DownSmall => "to minus, hardly",
+        Swing::Nothing => "no swing to be seen",
+    }
+}
+
+impl PolesUp {
+    /// All answers.
+    pub const ALL: [Self; 3] = [Self::North, Self::South, Self::Both];
+
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::North => "north",
+            Self::South => "south",
+            Self::Both => "both, so it cancels hum",
         }
     }
 }

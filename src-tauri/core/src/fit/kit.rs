@@ -2,15 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use super::answers::FitOn;
+use super::answers::{FitAnswer, FitCheck, FitOn, PolesUp};
 use super::fold::Fit;
 use super::plan::positions;
 use super::seen::ModeOffered;
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
 use crate::guitar::{Guitar, Place};
-use crate::install::{JackSet, SelectorPosition, SignalPath, Staying, TrackWiring, VolumeLayout, Volumes};
+use crate::install::{JackSet, ModeWiring, SelectorPosition, SignalPath, Staying, TrackWiring, VolumeLayout, Volumes};
 use crate::meter::{ImpliedCoil, OwnMeter};
-use crate::pickup::Pickup;
+use crate::pickup::{Pickup, Polarity};
 use crate::quantity::Ohms;
 use crate::rig::Mode;
 
@@ -27,8 +27,8 @@ pub struct FitKit {
     pub pickup: Option<Pickup>,
     /// The guitar it goes into.
     pub guitar: Option<Guitar>,
-    /// The pickups that stay, by place, each with its coils as they were measured.
-    pub staying: BTreeMap<String, (Pickup, Vec<ImpliedCoil>)>,
+    /// What is known of the pickups that stay, by place.
+    pub staying: BTreeMap<String, Known>,
     /// The pickup that comes out, if it is one of the records.
     pub coming_out: Option<Pickup>,
     /// The coils of the new pickup as they were measured.
@@ -37,6 +37,19 @@ pub struct FitKit {
     pub tapped: bool,
     /// The meter in use.
     pub meter: OwnMeter,
+}
+
+/// A pickup that stays, as its record and the log know it.
+#[derive(Debug, Clone)]
+pub struct Known {
+    /// The record.
+    pub pickup: Pickup,
+    /// Its coils as they were measured.
+    pub measured: Vec<ImpliedCoil>,
+    /// Whether they were tapped.
+    pub tapped: bool,
+    /// How its leads are soldered, where an install of this log did it.
+    pub wired: Option<ModeWiring>,
 }
 
 impl FitKit {
@@ -170,23 +183,36 @@ impl FitKit {
         SignalPath::new(&controls, &controls.layout, controls.selector.as_ref(), &self.sounding_places())
     }
 
-    /// The pickups that stay, as far as they are known.
-    pub(super) fn staying(&self) -> Vec<Staying> {
+    /// The pickups that stay, as far as they are known from their records and from what was tapped for this install.
+    pub(super) fn staying(&self, fit: &Fit) -> Vec<Staying> {
         let places = self.guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != self.on.place);
         places
             .filter(|place| holds_one(place))
             .map(|place| {
                 let known = self.staying.get(&place.name);
+                let swing = match fit.answer(&FitCheck::Swing(place.name.clone())) {
+                    Some(FitAnswer::Swing { swing, .. }) => Some(*swing),
+                    _ => None,
+                };
+                let poles = match fit.answer(&FitCheck::Poles(place.name.clone())) {
+                    Some(FitAnswer::Poles { up, .. }) => Some(*up),
+                    _ => None,
+                };
                 Staying {
                     place: place.name.clone(),
-                    label: known.map_or_else(|| place.fitted_words.clone(), |(pickup, _)| pickup.label.clone()),
-                    pickup: known.map(|(pickup, _)| pickup.clone()),
-                    measured: known.map(|(_, measured)| measured.clone()).unwrap_or_default(),
-                    wired: None,
+                    label: known.map_or_else(|| place.fitted_words.clone(), |known| known.pickup.label.clone()),
+                    pickup: known.map(|known| known.pickup.clone()),
+                    measured: known.map(|known| known.measured.clone()).unwrap_or_default(),
+                    wired: known.and_then(|known| known.wired.clone()),
+                    tapped: known.is_some_and(|known| known.tapped),
                     reads: None,
-                    tap: None,
-                    magnet_up: None,
-                    cancels_hum: None,
+                    tap: swing,
+                    magnet_up: match poles {
+                        Some(PolesUp::North) => Some(Polarity::North),
+                        Some(PolesUp::South) => Some(Polarity::South),
+                        Some(PolesUp::Both) | None => None,
+                    },
+                    cancels_hum: (poles == Some(PolesUp::Both)).then_some(true),
                 }
             })
             .collect()

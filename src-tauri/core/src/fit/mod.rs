@@ -19,9 +19,9 @@ mod view;
 pub(crate) use ink::{in_words, reading_at_in_words};
 
 pub use acts::{ACTS, Act};
-pub use answers::{FitAct, FitAnswer, FitCheck, FitOn, HumHeard, PhaseHeard, SoundHeard, TapHeard};
+pub use answers::{FitAct, FitAnswer, FitCheck, FitOn, HumHeard, PhaseHeard, PolesUp, SoundHeard, TapHeard};
 pub use fold::{Finished, Fit, FitState, JackRead};
-pub use kit::FitKit;
+pub use kit::{FitKit, Known};
 pub use plan::{OwnPositionForm, PlanForm, plan_in_words, positions};
 pub use seen::{
     ActView, AnswerOffered, CheckView, CheckedLine, FitStepView, FitView, HeardBefore, HookupView, IronAct, JackLine,

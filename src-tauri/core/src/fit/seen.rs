@@ -214,6 +214,8 @@ pub struct PhaseView {
     pub sentence: String,
     /// Each pair in each position that joins two places.
     pub pairs: Vec<TogetherView>,
+    /// What tap and compass are asked about the pickups that stay.
+    pub checks: Vec<CheckView>,
 }
 
 /// Two pickups together.

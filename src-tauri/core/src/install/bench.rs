@@ -105,6 +105,7 @@ impl Guitarful {
             pickup: None,
             measured: Vec::new(),
             wired: None,
+            tapped: false,
             reads: Some(Ohms(6000.0)),
             tap: None,
             magnet_up: None,
@@ -126,7 +127,7 @@ impl Guitarful {
         Install {
             pickup: &self.pickup,
             measured: &[],
-            tapped: false,
+            tapped: true,
             place: "bridge",
             wiring,
             path: &self.path,

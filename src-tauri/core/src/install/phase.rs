@@ -190,17 +190,16 @@ fn of_staying(staying: &Staying) -> Heard {
     };
     let by_leads =
         staying.pickup.as_ref().zip(staying_does(staying)).map(|(pickup, does)| of_shares(pickup, &does, None));
-    // What was tapped counts before what the leads say.
-    let strings = tapped.or(by_leads.and_then(|heard| heard.strings));
+    // What was tapped at the jack counts before what the leads say, and a record that was never tapped says nothing.
+    let strings = tapped.or(by_leads.and_then(|heard| heard.strings).filter(|_| staying.tapped));
     let coils = staying.pickup.as_ref().map_or(1, |pickup| pickup.coils.len());
-    let magnet = staying.magnet_up.or_else(|| match staying.pickup.as_ref().map(|pickup| pickup.coils.as_slice()) {
-        Some([one]) => one.magnet_up,
-        _ => None,
-    });
+    let stacked = staying.pickup.as_ref().is_some_and(|pickup| pickup.construction == Construction::Stacked);
     let sign = |plus: bool| if plus { 1.0 } else { -1.0 };
     let one_coil = || {
-        let north = magnet? == Polarity::North;
-        (coils == 1).then_some(sign(strings?) * sign(north))
+        let north = magnet_of(staying)? == Polarity::North;
+        // Where a compass finds one pole only, the coils of whatever sits there count as one; but a stack cancels hum.
+        let all_alike = staying.magnet_up.is_some() && !stacked;
+        (coils == 1 || all_alike).then_some(sign(strings?) * sign(north))
     };
     let hum = match staying.cancels_hum {
         Some(true) => Some(0.0),
@@ -219,17 +218,31 @@ fn of_staying(staying: &Staying) -> Heard {
     }
 }
 
+/// The pole of a pickup that stays which faces the strings; nothing where that is not known, or where both do.
+fn magnet_of(staying: &Staying) -> Option<Polarity> {
+    staying.magnet_up.or_else(|| match staying.pickup.as_ref().map(|pickup| pickup.coils.as_slice()) {
+        Some([one]) => one.magnet_up,
+        _ => None,
+    })
+}
+
 fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &Staying, other: Heard) -> PairPhase {
     let place = &staying.place;
-    let in_phase = new.strings.zip(other.strings).map(|(one, other)| one == other);
+    // What a record says of leads is no tap, so it says nothing beside one.
+    let comparable = install.tapped && other.strings.is_some();
+    let in_phase = new.strings.zip(other.strings).filter(|_| comparable).map(|(one, other)| one == other);
     // Beside each other each counts by its conductance; where one is not known, they are taken to be alike.
     let (one_weight, other_weight) = match new.ohms.zip(other.ohms) {
         Some((one, other)) => (1.0 / one, 1.0 / other),
         None => (1.0, 1.0),
     };
-    let cancels_hum = new.hum.zip(other.hum).map(|(one, two)| {
-        let caught = (one * one_weight + two * other_weight).abs();
-        caught <= 0.25 * (new.coils * one_weight + other.coils * other_weight)
+    let cancels_hum = new.hum.zip(other.hum).and_then(|(one, two)| {
+        let cancels = |turned: f64| {
+            let caught = (one * one_weight + turned * two * other_weight).abs();
+            caught <= 0.25 * (new.coils * one_weight + other.coils * other_weight)
+        };
+        // Where their senses can't be compared, it is known only if it is the same either way.
+        (comparable || cancels(1.0) == cancels(-1.0)).then(|| cancels(1.0))
     });
     let mut settle = Vec::new();
     if new.strings.is_none() {
@@ -237,6 +250,13 @@ fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &St
             "In {} the coils of the new pickup work against each other, or their sense is not known. Tap each coil and see.",
             mode.0
         ));
+    }
+    if !install.tapped && new.strings.is_some() && other.strings.is_some() {
+        settle.push(
+            "The sense of the new pickup's leads stands in its record, but was not tapped. Tap it as well, by “Tap the new \
+             pickup”."
+                .to_owned(),
+        );
     }
     if other.strings.is_none() {
         // What a record says of leads is no tap: only a sense that was tapped can stand for the new one.
@@ -257,10 +277,9 @@ fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &St
                 "Hold a compass over the new pickup's poles and write into its record which pole is up.".to_owned(),
             );
         }
-        if other.hum.is_none() {
-            settle.push(format!(
-                "Hold a compass over the poles of the {place} pickup and write into its record which pole is up."
-            ));
+        if other.hum.is_none() && magnet_of(staying).is_none() {
+            settle
+                .push(format!("Hold a compass over the poles of the {place} pickup, and say which faces the strings."));
         }
     }
     let swap = (in_phase == Some(false)).then(|| swap(install, place));
@@ -408,7 +427,7 @@ mod tests {
     }
 
     #[test]
-    fn a_record_whose_leads_are_told_needs_no_tap() {
+    fn a_record_whose_leads_were_tapped_needs_no_tap_at_the_jack() {
         let mut guitar = guitar(&["single"], false);
         let neck = &mut guitar.staying[0];
         neck.pickup = Some(one_coil(Some(Polarity::South)));
@@ -421,6 +440,9 @@ mod tests {
             free: Vec::new(),
         };
         neck.wired = Some(wired("fern", "clay"));
+        // Told, but never tapped: the one coil still tells nothing.
+        assert_eq!((found(&guitar).in_phase, found(&guitar).cancels_hum), (None, None));
+        guitar.staying[0].tapped = true;
         let pair = found(&guitar);
         assert_eq!((pair.in_phase, pair.cancels_hum), (Some(true), Some(true)), "{pair:?}");
         guitar.staying[0].wired = Some(wired("clay", "fern"));

@@ -60,6 +60,9 @@ pub struct Staying {
     /// How its leads are soldered, if that is known; the mode in it does not matter.
     #[serde(default)]
     pub wired: Option<ModeWiring>,
+    /// Whether its coils were tapped at their leads, so that their sense is more than what a record says.
+    #[serde(default)]
+    pub tapped: bool,
     /// What it reads between its hot and ground with nothing else on them, at 20 °C, in ohms.
     #[serde(default)]
     pub reads: Option<Ohms>,
