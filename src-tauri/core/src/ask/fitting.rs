@@ -67,7 +67,7 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
     let mut staying = BTreeMap::new();
     for place in guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != on.place) {
         if let Some(pickup) = place.fitted {
-            let entries = log.about(About::Pickup(pickup))?;
+            let entries = then(log.about(About::Pickup(pickup))?);
             let ordered = in_order(entries.iter().cloned());
             let leads = LeadSearch::fold(&ordered);
             let installed = installed_there(&ordered, on.guitar, &place.name);
