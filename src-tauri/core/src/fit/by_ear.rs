@@ -69,10 +69,7 @@ pub(super) fn standing_checks(fit: &Fit, kit: &FitKit, staying: &Staying) -> Vec
         verdict,
     };
     // One coil whose magnet the record tells needs no compass.
-    let told = staying
-        .pickup
-        .as_ref()
-        .is_some_and(|pickup| matches!(pickup.coils.as_slice(), [one] if one.magnet_up.is_some()));
+    let told = staying.recorded_pole().is_some();
     let poles = (!told).then(|| {
         let answers = PolesUp::ALL.map(|up| (FitAnswer::Poles { place: place.clone(), up }, up.in_words()));
         CheckView {

@@ -196,7 +196,7 @@ fn of_staying(staying: &Staying) -> Heard {
     let stacked = staying.pickup.as_ref().is_some_and(|pickup| pickup.construction == Construction::Stacked);
     let sign = |plus: bool| if plus { 1.0 } else { -1.0 };
     let one_coil = || {
-        let north = magnet_of(staying)? == Polarity::North;
+        let north = staying.pole_up()? == Polarity::North;
         // Where a compass finds one pole only, the coils of whatever sits there count as one; but a stack cancels hum.
         let all_alike = staying.magnet_up.is_some() && !stacked;
         (coils == 1 || all_alike).then_some(sign(strings?) * sign(north))
@@ -216,14 +216,6 @@ fn of_staying(staying: &Staying) -> Heard {
         coils: by_leads.map_or(1.0, |heard| heard.coils),
         ohms: staying.reads.map(|ohms| ohms.0).filter(|ohms| ohms.is_finite() && *ohms > 0.0),
     }
-}
-
-/// The pole of a pickup that stays which faces the strings; nothing where that is not known, or where both do.
-fn magnet_of(staying: &Staying) -> Option<Polarity> {
-    staying.magnet_up.or_else(|| match staying.pickup.as_ref().map(|pickup| pickup.coils.as_slice()) {
-        Some([one]) => one.magnet_up,
-        _ => None,
-    })
 }
 
 fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &Staying, other: Heard) -> PairPhase {
@@ -277,7 +269,7 @@ fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &St
                 "Hold a compass over the new pickup's poles and write into its record which pole is up.".to_owned(),
             );
         }
-        if other.hum.is_none() && magnet_of(staying).is_none() {
+        if other.hum.is_none() && staying.pole_up().is_none() {
             settle
                 .push(format!("Hold a compass over the poles of the {place} pickup, and say which faces the strings."));
         }

@@ -77,6 +77,23 @@ pub struct Staying {
     pub cancels_hum: Option<bool>,
 }
 
+impl Staying {
+    /// The pole which the record says faces the strings; nothing where it does not tell, or there is more than one coil.
+    #[must_use]
+    pub fn recorded_pole(&self) -> Option<Polarity> {
+        match self.pickup.as_ref()?.coils.as_slice() {
+            [one] => one.magnet_up,
+            _ => None,
+        }
+    }
+
+    /// The pole which faces the strings, by compass or by its record; nothing where that is not known, or where both do.
+    #[must_use]
+    pub fn pole_up(&self) -> Option<Polarity> {
+        self.magnet_up.or_else(|| self.recorded_pole())
+    }
+}
+
 /// All that the readings at the jack hang on.
 #[derive(Debug, Clone, Copy)]
 pub struct Install<'a> {
