@@ -41,6 +41,17 @@ pub struct Log {
     remembered: RefCell<Remembered>,
 }
 
+/// What came of entries that were decided on by what the log held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Came {
+    /// All of them are on disk.
+    Written,
+    /// Somebody else wrote in the meantime; nothing was written, and it has to be decided anew.
+    Moved,
+    /// One of their names is taken; nothing was written.
+    Taken,
+}
+
 /// How often the log is copied.
 const A_DAY: TimeDelta = TimeDelta::days(1);
 /// How long after a copy that could not be made the next is tried.
@@ -125,9 +136,30 @@ impl Log {
     /// # Errors
     /// [`Trouble`]; then nothing was written.
     pub fn write(&mut self, entries: &[Entry]) -> Result<(), Trouble> {
+        self.stroke(entries, None).map(drop)
+    }
+
+    /// The state of the log now: what is decided by what it holds is written with [`Log::write_if_still`].
+    pub(crate) fn stamp(&self) -> Result<Stamp, Trouble> {
+        Stamp::of(&self.conn)
+    }
+
+    /// Writes entries in one stroke if nobody else wrote since they were decided on, and no name of theirs is taken: all of
+    /// them are on disk then, or none.
+    ///
+    /// # Errors
+    /// [`Trouble`]; then nothing was written.
+    pub(crate) fn write_if_still(&mut self, entries: &[Entry], decided: Stamp) -> Result<Came, Trouble> {
+        self.stroke(entries, Some(decided))
+    }
+
+    fn stroke(&mut self, entries: &[Entry], decided: Option<Stamp>) -> Result<Came, Trouble> {
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         // The lock is held, so no other program changes anything from here on.
         let before = Stamp::of(&stroke)?;
+        if decided.is_some_and(|decided| !decided.is_still(before)) {
+            return Ok(Came::Moved);
+        }
         let mut new = 0;
         {
             let mut insert = stroke.prepare_cached(
@@ -147,12 +179,15 @@ impl Log {
                 ])?;
             }
         }
+        if decided.is_some() && new < entries.len() {
+            return Ok(Came::Taken);
+        }
         let after = Stamp::of(&stroke)?;
         stroke.commit()?;
         if new == entries.len() {
             self.remembered.get_mut().written(before, after, entries);
         }
-        Ok(())
+        Ok(Came::Written)
     }
 
     /// The entries about one thing, in no order.
