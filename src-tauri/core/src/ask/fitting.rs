@@ -135,7 +135,7 @@ fn wired_by(log: &Log, fit: FitId, pickup: &Pickup) -> Result<Option<ModeWiring>
 
 /// Installs of a thing, and where a pickup lives.
 pub(super) fn fits_reply(log: &mut Log, about: About) -> Result<Reply, Refusal> {
-    let fits = log.fits_of(about)?;
+    let fits: Vec<FitLine> = log.fits_of(about)?.into_iter().filter(|line| line.state != FitState::StruckOut).collect();
     let lives_in = match about {
         About::Pickup(pickup) => living(log)?.remove(&pickup),
         About::Guitar(_) | About::Rig(_) | About::Audition(_) | About::Meter(_) | About::Fit(_) => None,
@@ -252,9 +252,15 @@ fn begin(log: &Log, id: AuditionId, place: &str) -> Result<FitOn, Refusal> {
 /// The body of an ask that writes one entry.
 fn compose(log: &Log, ask: Ask, id: FitId, before: &[(Entry, bool)], now: DateTime<Utc>) -> Result<Body, Refusal> {
     let fit = Fit::fold(before);
-    if fit.state() != FitState::Open {
-        let sentence = "This install is over. Strike out the entry that ended it to go on.";
-        return Err(Refusal::new(Code::NotNow, sentence));
+    match fit.state() {
+        FitState::Open => {}
+        FitState::Done | FitState::GivenUp => {
+            let sentence = "This install is over. Strike out the entry that ended it to go on.";
+            return Err(Refusal::new(Code::NotNow, sentence));
+        }
+        FitState::StruckOut => {
+            return Err(Refusal::new(Code::NotNow, "This install was struck out. Bring it back to go on."));
+        }
     }
     Ok(match ask {
         Ask::PlanFit { plan, .. } => {
@@ -444,9 +450,7 @@ fn strike(
     struck: EntryId,
     why: &str,
 ) -> Result<(), Refusal> {
-    let Some((target, _)) = before.iter().find(|(entry, _)| entry.id == struck) else {
-        return Err(Refusal::unclear("struck", "This entry is not in the install."));
-    };
+    let target = may_be_struck(before, struck, "This entry is not in the install.", |_| true)?;
     let undoes = matches!(target.body.known(), Some(Body::FitDone { .. }));
     let why = words::note(why, "the reason").map_err(at("why"))?;
     act.first(About::Fit(id), Body::StruckOut { entry: struck, why: why.clone() })?;

@@ -18,6 +18,7 @@ mod measuring;
 mod photo;
 mod refusal;
 mod showing;
+mod striking;
 mod writing;
 
 use std::path::{Path, PathBuf};
@@ -40,6 +41,7 @@ pub use letter::{LONGEST_ASK, read};
 pub use listener::{ListenerView, RuleView};
 pub use measuring::{MeterForm, MeterPage, RangeForm};
 pub use refusal::{Code, Refusal};
+pub use striking::StruckLine;
 
 use crate::clock::{Clock, Dice, version_7};
 use crate::logbook::bundle::clear_away;

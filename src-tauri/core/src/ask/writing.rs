@@ -9,6 +9,7 @@ use super::forms::{LevelForm, at};
 use super::listener::{listener_reply, present};
 use super::measuring::{self, lead_search_reply, meter_in_use};
 use super::showing::audition_reply;
+use super::striking::may_be_struck;
 use super::{Bench, Code, Refusal, comparing, fitting, geometry};
 use crate::audition::{Audition, AuditionId, GapsMeasured, Kit, LevelTold, SHIELD, Step, Tick, holding};
 use crate::cautions::{self, Moment};
@@ -447,13 +448,7 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
         }
         Ask::EndEarly { why, .. } => Body::EndedEarly { why: words::reason(&why).map_err(at("why"))? },
         Ask::StrikeOut { struck, why, .. } => {
-            let Some((there, _)) = before.iter().find(|(entry, _)| entry.id == struck) else {
-                return Err(Refusal::unclear("struck", "This entry is not in the audition."));
-            };
-            if matches!(there.body.known(), Some(Body::ReferenceLookedAt { .. })) {
-                let sentence = "What was looked at can't be unseen, so it stays in the log. Nothing was struck out.";
-                return Err(Refusal::unclear("struck", sentence));
-            }
+            may_be_struck(before, struck, "This entry is not in the audition.", |_| true)?;
             Body::StruckOut { entry: struck, why: words::note(&why, "the reason").map_err(at("why"))? }
         }
         other => {
