@@ -1132,6 +1132,8 @@ pub struct BenchView {
     pub hearing: HearingToday,
     /// What the person must know about the log.
     pub notices: Vec<NumberedNotice>,
+    /// Why the date of this computer may be wrong, and what follows from that; nothing when nothing speaks for it.
+    pub clock: Option<String>,
     /// The newest auditions that are over.
     pub recent: Vec<Line>,
     /// Permanent installs that go on, the one written in last first.

@@ -95,6 +95,20 @@ impl Bench {
 
     /// Erases things for good, and the photos that nothing else names.
     pub(super) fn erase(&self, log: &mut Log, things: &[About], now: DateTime<Utc>) -> Result<(), Refusal> {
+        self.erase_by(log, things, |log| log.erase(things, now))
+    }
+
+    /// Erases what is invented. The copies of the log stay: they are somebody's own.
+    pub(super) fn erase_demo(&self, log: &mut Log, things: &[About]) -> Result<(), Refusal> {
+        self.erase_by(log, things, |log| log.take_out(things))
+    }
+
+    fn erase_by(
+        &self,
+        log: &mut Log,
+        things: &[About],
+        erase: impl FnOnce(&mut Log) -> Result<(), Trouble>,
+    ) -> Result<(), Refusal> {
         self.end_carry()?;
         self.wait_for_copy();
         let shelf = self.shelf();
@@ -102,7 +116,7 @@ impl Bench {
         for photo in &photos {
             shelf.set_aside(photo)?;
         }
-        let erased = log.erase(things, now);
+        let erased = erase(log);
         for photo in &photos {
             if log.names_photo(photo)? { shelf.put_back(photo)? } else { shelf.throw_away(photo)? }
         }

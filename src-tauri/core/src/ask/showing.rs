@@ -171,6 +171,7 @@ impl Bench {
                 irons,
                 hearing: diary.seen_from(None).today(&Audition::default()),
                 notices,
+                clock: clock::doubt(log.last_written_here()?, now, self.moved(now)),
                 recent,
                 fits,
             },
@@ -448,6 +449,7 @@ fn what_would_go(log: &mut Log, things: &[About]) -> Result<Reply, Refusal> {
                 stays.len()
             ));
         }
+        sentences.push("The daily copies of the log stay as they are.".to_owned());
     } else {
         let all = with_their_auditions(log, things)?;
         let auditions = all.iter().filter(|about| matches!(about, About::Audition(_))).count();

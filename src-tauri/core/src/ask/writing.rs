@@ -65,7 +65,7 @@ impl Bench {
             }
             Ask::RemoveDemo {} => {
                 let (goes, _) = demo_things(log)?;
-                self.erase(log, &goes, now)?;
+                self.erase_demo(log, &goes)?;
                 self.bench_reply(log, now)
             }
             Ask::Erase { things } => {
