@@ -126,7 +126,7 @@ fn what_was_found_out_about_leads_and_what_was_decided_can_be_put_back() {
         assert_eq!(bench.ok(&look), before, "{}", line["words"]);
     }
     // A record's description is no line of its leads, and can't be struck out as one.
-    let settled = "019a3c5f-7e00-7000-8000-000000000065";
+    let settled = "019a3c5f-7e00-7000-8000-000000000066";
     let ask = json!({"ask": "strike_leads", "entry": bench.name(), "pickup": PICKUP, "struck": settled});
     assert_eq!(bench.refused(&ask)["field"], "struck");
 
