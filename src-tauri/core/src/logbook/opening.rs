@@ -17,7 +17,7 @@ use super::trouble::Trouble;
 const SMALL_ENOUGH_TO_WAIT: u64 = 24 * 1024 * 1024;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-const MIGRATIONS: [&str; 7] = [
+const MIGRATIONS: [&str; 6] = [
     "CREATE TABLE entry (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
         id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
@@ -61,7 +61,6 @@ const MIGRATIONS: [&str; 7] = [
     "CREATE INDEX entry_pin ON entry (at) WHERE kind IN ('reference_pinned', 'reference_unpinned');",
     MORE_TO_LOOK_FOR,
     PERMANENT_INSTALLS,
-    STRUCK_OUT_INSTALLS,
 ];
 
 /// Who listens (one person with one pair of ears and one clock); where the sound came up, so that a day's hearing is
@@ -86,10 +85,6 @@ const PERMANENT_INSTALLS: &str = "CREATE TABLE fit_line (
         fit BLOB PRIMARY KEY, open INTEGER NOT NULL, last INTEGER NOT NULL,
         audition BLOB NOT NULL, pickup BLOB NOT NULL, guitar BLOB NOT NULL, came_out BLOB, line TEXT NOT NULL
      ) STRICT;";
-
-/// An install whose beginning was struck out had no line before; the lists catch up anew from the first of them.
-const STRUCK_OUT_INSTALLS: &str = "UPDATE listed SET up_to = min(up_to,
-        (SELECT coalesce(min(seq) - 1, up_to) FROM entry WHERE thing = 'fit' AND kind = 'struck_out'));";
 
 impl Log {
     /// Opens the log in `folder`, or makes one.
@@ -316,30 +311,6 @@ mod tests {
         assert_eq!(log.sound_up_between(first, last).expect("read").len(), 4, "all auditions of the demo bench");
         drop(log);
         assert_eq!(versions(folder.path()), (MIGRATIONS.len(), vec![1]), "copied before");
-    }
-
-    /// A sheet whose beginning an earlier version let strike out, of which it kept no line.
-    #[test]
-    fn a_sheet_that_was_hidden_is_listed_again() {
-        let folder = tempfile::tempdir().expect("a scratch folder");
-        let before = MIGRATIONS.iter().position(|one| *one == STRUCK_OUT_INSTALLS).expect("it is one of them");
-        drop(Log::open_with(folder.path(), now(), bench(), &MIGRATIONS[..before]).expect("a log as it was"));
-        let conn = Connection::open(folder.path().join(FILE)).expect("opens");
-        let [begun, struck, fit, other] = [1, 2, 3, 4].map(|number: u128| Uuid::from_u128(number));
-        let on = format!(
-            r#"{{"kind":"fit_begun","on":{{"audition":"{other}","pickup":"{other}","guitar":"{other}","place":"neck"}}}}"#
-        );
-        let strike = format!(r#"{{"kind":"struck_out","entry":"{begun}","why":""}}"#);
-        for (at, (id, kind, body)) in (0..).zip([(begun, "fit_begun", on), (struck, "struck_out", strike)]) {
-            let insert =
-                "INSERT INTO entry (id, at, bench, thing, about, kind, body) VALUES (?1, ?2, ?3, 'fit', ?4, ?5, ?6)";
-            conn.execute(insert, rusqlite::params![id, at, other, fit, kind, body]).expect("written");
-        }
-        conn.execute("UPDATE listed SET up_to = (SELECT max(seq) FROM entry)", []).expect("listed");
-        drop(conn);
-        let mut log = Log::open(folder.path(), now(), bench()).expect("brought up to date");
-        let hidden: Vec<_> = log.struck_out_fits().expect("read").into_iter().map(|line| line.fit.0).collect();
-        assert_eq!(hidden, [fit]);
     }
 
     #[test]
