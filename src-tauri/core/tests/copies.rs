@@ -290,7 +290,7 @@ fn what_is_erased_is_on_no_page_of_the_log_or_its_copies() {
     choice["pickup"] = json!(OTHER_PICKUP);
     choice["question"] = json!("Is Quokkafold bright?");
     bench.write(json!({"ask": "choose", "audition": other, "choice": choice}));
-    for words in ["Quokkafold hums", "quokkafold, quokkafold"] {
+    for words in ["Quokkafold hums", "quokkafold, quokkafold", "Quokkafold to the end"] {
         let entry = bench.name();
         bench.ok(&json!({"ask": "note_down", "entry": entry, "audition": other, "mode": "single", "words": words}));
         let key = format!("{other}/listen/single");
