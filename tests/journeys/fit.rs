@@ -228,3 +228,30 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     pages.browser.reads("Installed in place of Salt tin").await;
     pages.browser.close().await;
 }
+
+/// The line that begins an install is struck out by mistake: the page asks first, and the Logbook brings the sheet back.
+#[tokio::test]
+async fn a_fit_sheet_that_was_struck_out_is_brought_back_from_the_logbook() {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    demo(log.path());
+    let mut pages = Pages::opened(Server::start(log.path()), Browser::phone(false).await).await;
+    pages.browser.reads("Copper kettle into Old Marrow, neck").await;
+    pages.browser.tap("a[data-fitting]").await;
+    pages.browser.find("[data-fit]").await;
+    pages.browser.tap_named("Everything written, in ink").await;
+    pages.browser.tap("[data-ink] button").await;
+    pages.browser.reads("The whole fit sheet goes from the bench and from all lists.").await;
+    pages.browser.tap_named("Leave it").await;
+    pages.browser.tap("[data-ink] button").await;
+    pages.browser.tap_named("Strike it out").await;
+    pages.browser.find("[data-struck-out]").await;
+    pages.browser.route("#/bench").await;
+    pages.browser.reads("Start an audition").await;
+    assert!(!pages.browser.has("a[data-fitting]").await, "{}", pages.browser.text().await);
+    pages.browser.route("#/logbook").await;
+    pages.browser.find("[data-struck-out]").await;
+    pages.browser.tap("[data-struck-out] button").await;
+    pages.browser.route("#/bench").await;
+    pages.browser.reads("Copper kettle into Old Marrow, neck").await;
+    pages.browser.close().await;
+}
