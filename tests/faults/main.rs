@@ -14,3 +14,4 @@ mod killed;
 mod log;
 mod other_versions;
 mod two_clients;
+mod vanished;

@@ -117,7 +117,16 @@ impl Bench {
             self.recover(&mut log, "found by the check after opening")?;
         }
         let now = self.clock.now();
+        // Whatever writes looks itself, after it wrote.
+        if log.is_left() || (ask.writes().is_none() && !log.is_in_place()) {
+            log.open_in_place(now)?;
+        }
         let reply = match self.answer_with(&mut log, ask.clone(), now) {
+            // Written into a file that is gone: that is brought over, and the ask finds itself written, or is written now.
+            Err(_) if !log.is_in_place() => {
+                log.open_in_place(now)?;
+                self.answer_with(&mut log, ask.clone(), now)
+            }
             Err(refusal) if refusal.code == Code::Damaged => {
                 // What a log made anew could not mend was no damage, but a mistake of the program.
                 if self.in_vain.lock().is_ok_and(|in_vain| in_vain.as_ref() == Some(&refusal.sentence)) {
@@ -129,7 +138,7 @@ impl Bench {
                                     The Bench page says what came of it.";
                     Ok(Reply::Done { sentence: sentence.to_owned() })
                 } else {
-                    let again = self.answer_with(&mut log, ask, now);
+                    let again = self.answer_with(&mut log, ask.clone(), now);
                     if let (Err(again), Ok(mut in_vain)) = (&again, self.in_vain.lock()) {
                         *in_vain = (again.code == Code::Damaged).then(|| again.sentence.clone());
                     }

@@ -33,6 +33,10 @@ impl Bench {
             self.recover(&mut log, "found while a photo was written")?;
             reply = self.write_photo(&mut log, entry, audition, look, &photo, now);
         }
+        if reply.is_err() && !log.is_in_place() {
+            log.open_in_place(now)?;
+            reply = self.write_photo(&mut log, entry, audition, look, &photo, now);
+        }
         self.look_after(&mut log, now, false);
         reply
     }

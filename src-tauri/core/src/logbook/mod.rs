@@ -8,6 +8,7 @@ mod lines;
 mod lists;
 mod lock;
 mod opening;
+mod place;
 mod raw;
 mod remembered;
 mod salvage;

@@ -13,6 +13,7 @@ use super::copies::{self, Notice};
 use super::entry::{About, BenchId, Body, Entry, EntryId, Written};
 use super::lock::{Lock, identity};
 use super::opening::{check, connect};
+use super::place::Place;
 use super::remembered::{Remembered, Stamp};
 use super::sums;
 use super::trouble::Trouble;
@@ -47,6 +48,10 @@ pub struct Log {
     /// When a copy that could not be made is tried again.
     not_before: Option<DateTime<Utc>>,
     remembered: RefCell<Remembered>,
+    /// The files it lies in.
+    pub(super) place: Place,
+    /// Where everything was put once it was found in another place.
+    pub(super) left: Option<PathBuf>,
 }
 
 /// What came of entries that were decided on by what the log held.
@@ -77,6 +82,8 @@ impl Log {
             copied_up_to: None,
             not_before: None,
             remembered: RefCell::default(),
+            place: Place::of(folder),
+            left: None,
         })
     }
 
@@ -158,7 +165,7 @@ impl Log {
     /// is left as it is.
     ///
     /// # Errors
-    /// [`Trouble`]; then nothing was written.
+    /// [`Trouble`]; then nothing was written, or into a file that is gone ([`Trouble::Gone`]).
     pub fn write(&mut self, entries: &[Entry]) -> Result<(), Trouble> {
         self.stroke(entries, None).map(drop)
     }
@@ -210,6 +217,9 @@ impl Log {
         }
         let after = Stamp::of(&stroke)?;
         stroke.commit()?;
+        if !self.place.is_still(&self.folder) {
+            return Err(Trouble::Gone(String::new()));
+        }
         if new == entries.len() {
             self.remembered.get_mut().written(before, after, entries);
         }
