@@ -8,6 +8,7 @@
 mod bench;
 mod carried;
 mod client;
+mod copied_folder;
 mod damaged;
 mod disk_full;
 mod killed;

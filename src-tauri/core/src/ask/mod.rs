@@ -17,6 +17,7 @@ mod listener;
 mod measuring;
 mod photo;
 mod refusal;
+mod resting;
 mod showing;
 mod striking;
 mod writing;
@@ -57,6 +58,7 @@ pub struct Bench {
     /// What was said of a log that was made anew in vain.
     in_vain: Mutex<Option<String>>,
     beside: Mutex<Option<JoinHandle<()>>>,
+    resting: Mutex<resting::Resting>,
     /// The name of this bench.
     id: BenchId,
     /// When it was opened, and how long the computer had been on then.
@@ -90,6 +92,7 @@ impl Bench {
             found_damaged: Arc::default(),
             in_vain: Mutex::default(),
             beside: Mutex::new(None),
+            resting: Mutex::new(resting::Resting::of(folder.to_owned())),
             id,
             opened,
             carrying: Mutex::new(None),
@@ -153,6 +156,7 @@ impl Bench {
             other => other,
         };
         self.look_after(&mut log, now, false);
+        self.resting.lock().unwrap_or_else(PoisonError::into_inner).after(&ask, log.changes());
         reply
     }
 

@@ -24,6 +24,7 @@ pub use copies::{Lacking, Notice, Source};
 pub use entry::{About, BenchId, Body, DEMO_BENCH, Entry, EntryId, Written, in_order};
 pub use fits::FitLine;
 pub use lines::Line;
+pub(crate) use place::bring_together;
 pub(crate) use remembered::Stamp;
 pub use search::{Find, Found, PAGE};
 pub(crate) use store::Came;

@@ -51,7 +51,23 @@ fn now_at(file: FileId) -> Option<PathBuf> {
     names.find(|name| identity(name) == Some(file))
 }
 
+/// Brings all of the log in a folder into its one file. Answers whether nobody was in the way.
+///
+/// # Errors
+/// [`Trouble`] when there is no log, or the disk can't be written.
+pub(crate) fn bring_together(folder: &Path) -> Result<bool, Trouble> {
+    // Not begun where there is none.
+    let conn = Connection::open_with_flags(folder.join(FILE), OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    let busy: bool = conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| row.get(0))?;
+    Ok(!busy)
+}
+
 impl Log {
+    /// How many rows were changed since the log was opened.
+    pub(crate) fn changes(&self) -> u64 {
+        self.conn.total_changes()
+    }
+
     /// Whether the open log is the file at its path.
     pub(crate) fn is_in_place(&mut self) -> bool {
         self.left.is_none() && self.place.is_still(&self.folder)
