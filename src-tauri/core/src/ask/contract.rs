@@ -378,8 +378,12 @@ pub enum Ask {
     Listener {
         /// The rule that is to count.
         rule: Option<HearingRule>,
-        /// How many minutes the person's clock is ahead of UTC.
+        /// How many minutes the person's clock is ahead of UTC. Told without a zone, it ends a zone that says otherwise.
         minutes_ahead: Option<i32>,
+        /// The time zone of the person's clock, by its IANA name. One that is not known here is kept, and the minutes count.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[ts(optional = nullable)]
+        zone: Option<String>,
     },
     /// What can be chosen to look for in the logbook.
     Choosable {},
