@@ -1220,6 +1220,8 @@ pub struct PickupLine {
     pub pickup: Pickup,
     /// Construction and coils in a line.
     pub summary: String,
+    /// Why a pickup like this is not covered, in sentences; nothing for one that is.
+    pub not_covered: Option<String>,
     /// Where it lives; nothing while it is loose.
     pub lives_in: Option<LivesIn>,
     /// Whether it is put away.
@@ -1242,6 +1244,8 @@ pub struct PickupPage {
     pub shown: PickupForm,
     /// Construction and coils in a line.
     pub summary: String,
+    /// Why a pickup like this is not covered, in sentences; nothing for one that is.
+    pub not_covered: Option<String>,
     /// Whether it is put away.
     pub retired: bool,
     /// Whether the demo bench wrote it.

@@ -36,6 +36,7 @@ fn pickup(stated: [Option<f64>; 2]) -> Pickup {
         depth: None,
         notes: String::new(),
         came_from: String::new(),
+        active: None,
     }
 }
 
