@@ -354,7 +354,12 @@ print(json.dumps([number for case in json.load(sys.stdin) for number in day(case
             let end = begin + below(600) * 60;
             let level = 70 + below(40);
             sessions.push(json!([begin, end, level]));
-            listened.push(Listened { from: instant(begin), to: instant(end), corrected: None, level: Decibels(level as f64) });
+            listened.push(Listened {
+                from: instant(begin),
+                to: instant(end),
+                corrected: None,
+                level: Decibels(level as f64),
+            });
         }
         cases.push(json!({ "rule": rule_in(rule), "zone": zone, "now": now, "sessions": sessions }));
         ours.push((day, spend(rule, &listened, day).dose));

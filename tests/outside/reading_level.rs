@@ -91,8 +91,11 @@ const LEAST_WORDS: usize = 12;
 /// guitars, compared and decided on by wishes of every kind.
 fn replies() -> Vec<Value> {
     let folder = tempfile::tempdir().expect("a scratch folder");
-    let mut replies: Vec<Value> =
-        examples(folder.path()).expect("a bench opens in a scratch folder").into_iter().map(|(_, reply)| reply).collect();
+    let mut replies: Vec<Value> = examples(folder.path())
+        .expect("a bench opens in a scratch folder")
+        .into_iter()
+        .map(|(_, reply)| reply)
+        .collect();
     let folder = tempfile::tempdir().expect("a scratch folder");
     let start = DateTime::from_timestamp(1_793_700_000, 0).expect("an instant");
     let clock = Box::new(SteppingClock::new(start, TimeDelta::seconds(1)));

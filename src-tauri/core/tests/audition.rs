@@ -76,7 +76,8 @@ fn a_step_out_of_its_turn_says_what_comes_before_it() {
 /// The answers to a question of a step, each with its words and what is told by it.
 fn answers(bench: &Workbench, step: &str, question: &str) -> Vec<(String, Value)> {
     let step = bench.step(step);
-    let asked = step["questions"].as_array().and_then(|all| all.iter().find(|one| one["question"] == question)).cloned();
+    let asked =
+        step["questions"].as_array().and_then(|all| all.iter().find(|one| one["question"] == question)).cloned();
     let asked = asked.unwrap_or_else(|| unreachable!("{question} is not asked in {step}"));
     let answers = asked["answers"].as_array().expect("answers");
     answers.iter().map(|one| (one["words"].as_str().unwrap_or_default().to_owned(), one["told"].clone())).collect()
@@ -95,11 +96,15 @@ fn the_string_ground_goes_with_the_note() {
         how("hum").and_then(|how| how.as_str().map(str::to_owned)).unwrap_or_default()
     };
     let how = bench.audition()["listen"]["how"].to_string();
-    assert!(how.contains("First rate output in every mode") && how.contains("Then set each mode equally loud"), "{how}");
+    assert!(
+        how.contains("First rate output in every mode") && how.contains("Then set each mode equally loud"),
+        "{how}"
+    );
     assert!(hum().contains("Say under"), "{}", hum());
-    for (answer, said, kept) in
-        [(0, "hum says little. Volume to zero", "string ground: none"), (1, "the string ground works", "string ground: clipped")]
-    {
+    for (answer, said, kept) in [
+        (0, "hum says little. Volume to zero", "string ground: none"),
+        (1, "the string ground works", "string ground: clipped"),
+    ] {
         let told = answers(&bench, "sound_up", "string_ground")[answer].1.clone();
         bench.note(json!({"ask": "tell", "told": told}));
         assert!(hum().contains(said), "{}", hum());
@@ -119,7 +124,10 @@ fn a_double_insulated_amplifier_is_an_answer() {
         cautions.as_array().is_some_and(|all| all.iter().any(|one| one["id"] == "no-earth"))
     };
     let asked = answers(&bench, "sound_up", "earthed");
-    assert_eq!(asked.iter().map(|(words, _)| words.as_str()).collect::<Vec<_>>(), ["No", "Yes", "It needs none: a square in a square"]);
+    assert_eq!(
+        asked.iter().map(|(words, _)| words.as_str()).collect::<Vec<_>>(),
+        ["No", "Yes", "It needs none: a square in a square"]
+    );
     for ((_, told), warns) in asked.into_iter().zip([true, false, false]) {
         let (_, audition) = bench.note(json!({"ask": "tell", "told": told}));
         assert_eq!(warned(), warns, "{told}");
@@ -145,7 +153,8 @@ fn what_is_not_covered_is_said_and_not_called_a_short() {
             bench.read_meter(mode, reading);
         }
         let (meter, sound) = (bench.step("meter"), bench.step("sound_up"));
-        let held: Vec<Value> = sound["holds"].as_array().expect("holds").iter().map(|hold| hold["hold"].clone()).collect();
+        let held: Vec<Value> =
+            sound["holds"].as_array().expect("holds").iter().map(|hold| hold["hold"].clone()).collect();
         let view = bench.audition()["meter"].clone();
         assert_eq!(view["verdict"], meter["verdict"]);
         (chosen, meter["verdict"]["word"].clone(), meter["status"].clone(), held, view["diagnosis"].is_null())
@@ -158,7 +167,8 @@ fn what_is_not_covered_is_said_and_not_called_a_short() {
         assert_eq!((&chosen, &word, &status), (&not_covered, &not_covered, &json!("done")), "{readings:?}");
         assert_eq!((held, quiet), (Vec::new(), true), "{readings:?}");
     }
-    let (chosen, word, _, held, quiet) = judged(&|form| (0..2).for_each(|coil| form["coils"][coil]["stated"] = json!("45")), low);
+    let (chosen, word, _, held, quiet) =
+        judged(&|form| (0..2).for_each(|coil| form["coils"][coil]["stated"] = json!("45")), low);
     assert_eq!((&chosen, &word, held, quiet), (&not_covered, &not_covered, Vec::new(), true));
     let (chosen, word, _, held, quiet) = judged(&unstated, low);
     assert_eq!((&chosen, &word, held, quiet), (&Value::Null, &not_covered, Vec::new(), true));
@@ -172,8 +182,12 @@ fn what_is_not_covered_is_said_and_not_called_a_short() {
 fn a_stored_decision_that_is_off_the_scale_stays_readable() {
     let bench = sounding();
     listen(&bench);
-    let ask = |wishes: Value| json!({"ask": "decision", "guitar": GUITAR, "place": null, "wishes": wishes, "musts": null});
-    for odd in [json!([{"quality": "treble", "want": 3}]), json!([{"quality": "hum", "want": 1}, {"quality": "hum", "want": 1}])] {
+    let ask =
+        |wishes: Value| json!({"ask": "decision", "guitar": GUITAR, "place": null, "wishes": wishes, "musts": null});
+    for odd in [
+        json!([{"quality": "treble", "want": 3}]),
+        json!([{"quality": "hum", "want": 1}, {"quality": "hum", "want": 1}]),
+    ] {
         assert_eq!(bench.refused(&ask(odd))["field"], "wishes");
     }
     let decide = json!({"ask": "decide", "guitar": GUITAR, "wishes": [{"quality": "treble", "want": 1}], "musts": [],
@@ -202,7 +216,10 @@ fn a_stored_decision_that_is_off_the_scale_stays_readable() {
     let shown = bench.ok(&ask(Value::Null))["decision"].clone();
     assert_eq!(shown["decided"].as_array().map(Vec::len), Some(2));
     let want = |quality: &str| {
-        shown["wishes"].as_array().and_then(|all| all.iter().find(|one| one["quality"] == quality)).map(|one| one["want"].clone())
+        shown["wishes"]
+            .as_array()
+            .and_then(|all| all.iter().find(|one| one["quality"] == quality))
+            .map(|one| one["want"].clone())
     };
     assert_eq!((want("treble"), want("hum"), &shown["musts"]), (Some(json!(1)), Some(json!(0)), &json!([])));
     assert_eq!(

@@ -253,7 +253,6 @@ fn a_night_over_the_change_of_clocks_forgets_nothing() {
         let ask = json!({"ask": "listener", "rule": null, "minutes_ahead": 0, "zone": wrong});
         assert_eq!(bench.refused(&ask)["field"], "zone", "{wrong}");
     }
-    let bench = bench.reopened();
     let kept = bench.ok(&json!({"ask": "listener", "rule": null, "minutes_ahead": null}))["listener"].clone();
     assert_eq!(kept["zone"], lisbon, "it is kept, and asked for in the words of older pages");
 }

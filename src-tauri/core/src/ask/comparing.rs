@@ -8,8 +8,8 @@ use super::{Code, Refusal};
 use crate::audition::{Audition, AuditionId, AuditionView, FITTED_NOW, GapAim, Kit, State, state, title};
 use crate::comparison::{self, Compared, FEWEST, MOST};
 use crate::decision::{
-    self, Contender, Decision, DecisionView, MOST_AUDITIONS, Must, MustView, QualityOffered, SAME_PLACE, Wanted,
-    Wish, decided_lines,
+    self, Contender, Decision, DecisionView, MOST_AUDITIONS, Must, MustView, QualityOffered, SAME_PLACE, Wanted, Wish,
+    decided_lines,
 };
 use crate::guitar::{Guitar, GuitarId, Place};
 use crate::listening::{Quality, Reference, ReferenceView, pinned};

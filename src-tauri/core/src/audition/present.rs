@@ -10,8 +10,8 @@ use super::steps::Kit;
 use crate::finish::{self, Barrier, Countdown, CountdownView};
 use crate::guitar::{FinishKind, Surface};
 use crate::hearing::{
-    Day, HearingRule, HearingToday, Listened, LoudnessView, OwnClock, PEAKS, level_shown, loudness_views, seconds_of, spend,
-    time_shown,
+    Day, HearingRule, HearingToday, Listened, LoudnessView, OwnClock, PEAKS, level_shown, loudness_views, seconds_of,
+    spend, time_shown,
 };
 use crate::logbook::EntryId;
 use crate::rig::Feet;

@@ -286,7 +286,10 @@ fn context(rows: &mut Rows<'_>, of: impl Fn(&Compared) -> Option<&HeardIn>) {
         of(one).and_then(|heard| heard.cable).map(|cable| cable.in_words().to_owned()).unwrap_or_default()
     });
     rows.words("String ground", |one| {
-        of(one).and_then(|heard| heard.string_ground).map(|is| string_ground_in_words(is).to_owned()).unwrap_or_default()
+        of(one)
+            .and_then(|heard| heard.string_ground)
+            .map(|is| string_ground_in_words(is).to_owned())
+            .unwrap_or_default()
     });
     room_row(rows, &of);
 }

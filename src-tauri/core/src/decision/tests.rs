@@ -130,9 +130,10 @@ fn hum_without_a_string_ground_is_doubtful() {
     assert!(hum[1] >= hum[0] + 1.0, "{hum:?}");
     assert_eq!(variance(Quality::Treble)[0], variance(Quality::Treble)[1]);
     let standing = decide(&all, &[wish(Quality::Treble, 1)], &[]);
-    let weak = standing.groups[0].candidates.iter().filter(|one| {
-        one.weak.contains(&"Hum was rated without a string ground.".to_owned())
-    });
+    let weak = standing.groups[0]
+        .candidates
+        .iter()
+        .filter(|one| one.weak.contains(&"Hum was rated without a string ground.".to_owned()));
     assert_eq!(weak.map(|one| one.label.as_str()).collect::<Vec<_>>(), ["Pickup 2"]);
 }
 
@@ -197,12 +198,19 @@ fn groups_by_hand(all: &[Heard], wishes: &[Wish]) -> Vec<BTreeSet<usize>> {
                 let want = i64::from(wish.want);
                 // A quality that was rated twice in one audition counts as it was rated last.
                 let last = |rated: &Vec<(usize, u8)>| {
-                    rated.iter().rev().find(|(at, _)| Quality::ALL[*at] == wish.quality).map(|(_, value)| i64::from(*value))
+                    rated
+                        .iter()
+                        .rev()
+                        .find(|(at, _)| Quality::ALL[*at] == wish.quality)
+                        .map(|(_, value)| i64::from(*value))
                 };
                 let notes: Vec<i64> = auditions.iter().filter_map(last).collect();
                 let count = i64::try_from(notes.len()).unwrap_or(0);
-                let (middle, spread) =
-                    if count == 0 { (3 * PARTS, 2 * PARTS) } else { (notes.iter().sum::<i64>() * PARTS / count, PARTS / 2 / count) };
+                let (middle, spread) = if count == 0 {
+                    (3 * PARTS, 2 * PARTS)
+                } else {
+                    (notes.iter().sum::<i64>() * PARTS / count, PARTS / 2 / count)
+                };
                 (mean + want * middle, variance + want * want * spread)
             })
         })

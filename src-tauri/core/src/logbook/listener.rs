@@ -23,22 +23,24 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
     pub fn listener(&self) -> Result<Listener, Trouble> {
-        let mut select = self.conn.prepare_cached("SELECT rule, minutes_ahead, zone FROM listener LIMIT 1")?;
-        let kept = select.query_row([], |row| Ok((row.get::<_, String>(0)?, row.get(1)?, row.get(2)?))).optional()?;
-        let (rule, minutes_ahead, zone) = kept.unwrap_or_default();
-        Ok(Listener { rule: serde_json::from_value(rule.into()).unwrap_or_default(), minutes_ahead, zone })
+        let mut select = self.conn.prepare_cached("SELECT rule, minutes_ahead FROM listener LIMIT 1")?;
+        let kept = select.query_row([], |row| Ok((row.get::<_, String>(0)?, row.get(1)?))).optional()?;
+        let (rule, minutes_ahead) = kept.unwrap_or_default();
+        let rule = serde_json::from_value(rule.into()).unwrap_or_default();
+        Ok(Listener { rule, minutes_ahead, zone: self.zone.clone() })
     }
 
-    /// Keeps who listens.
+    /// Keeps who listens; the zone until the log is closed, as pages tell it whenever they open.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be written.
     pub fn set_listener(&mut self, listener: &Listener) -> Result<(), Trouble> {
         let rule = serde_json::to_value(listener.rule).map_err(|error| Trouble::Program(error.to_string()))?;
         self.conn.execute(
-            "UPDATE listener SET rule = ?1, minutes_ahead = ?2, zone = ?3",
-            params![rule.as_str().unwrap_or_default(), listener.minutes_ahead, listener.zone],
+            "UPDATE listener SET rule = ?1, minutes_ahead = ?2",
+            params![rule.as_str().unwrap_or_default(), listener.minutes_ahead],
         )?;
+        self.zone.clone_from(&listener.zone);
         Ok(())
     }
 }

@@ -17,7 +17,7 @@ use super::trouble::Trouble;
 const SMALL_ENOUGH_TO_WAIT: u64 = 24 * 1024 * 1024;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-const MIGRATIONS: [&str; 7] = [
+const MIGRATIONS: [&str; 6] = [
     "CREATE TABLE entry (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
         id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
@@ -61,7 +61,6 @@ const MIGRATIONS: [&str; 7] = [
     "CREATE INDEX entry_pin ON entry (at) WHERE kind IN ('reference_pinned', 'reference_unpinned');",
     MORE_TO_LOOK_FOR,
     PERMANENT_INSTALLS,
-    LISTENERS_ZONE,
 ];
 
 /// Who listens (one person with one pair of ears and one clock); where the sound came up, so that a day's hearing is
@@ -86,9 +85,6 @@ const PERMANENT_INSTALLS: &str = "CREATE TABLE fit_line (
         fit BLOB PRIMARY KEY, open INTEGER NOT NULL, last INTEGER NOT NULL,
         audition BLOB NOT NULL, pickup BLOB NOT NULL, guitar BLOB NOT NULL, came_out BLOB, line TEXT NOT NULL
      ) STRICT;";
-
-/// The time zone of who listens, so that their day is their own when clocks change.
-const LISTENERS_ZONE: &str = "ALTER TABLE listener ADD COLUMN zone TEXT;";
 
 impl Log {
     /// Opens the log in `folder`, or makes one.

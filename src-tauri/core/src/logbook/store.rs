@@ -38,6 +38,8 @@ pub struct Log {
     /// When a copy that could not be made is tried again.
     not_before: Option<DateTime<Utc>>,
     remembered: RefCell<Remembered>,
+    /// The time zone of who listens, as a page told it since the log was opened.
+    pub(super) zone: Option<String>,
 }
 
 /// How often the log is copied.
@@ -54,6 +56,7 @@ impl Log {
             newest_copy: copies::newest(folder),
             not_before: None,
             remembered: RefCell::default(),
+            zone: None,
         }
     }
 

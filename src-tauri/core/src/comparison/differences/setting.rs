@@ -30,7 +30,8 @@ impl<'a> Pair<'a> {
             explains.extend(WHAT_LOUDER_WINS.map(|quality| (quality, Toward::Either)));
             weight = Weight::Unfair;
         }
-        let reversed = [(&one, first), (&other, second)].into_iter().find(|(facing, _)| facing.ends == EndsAre::Reversed);
+        let reversed =
+            [(&one, first), (&other, second)].into_iter().find(|(facing, _)| facing.ends == EndsAre::Reversed);
         if let Some((facing, name)) = reversed.filter(|_| one.ends != other.ends) {
             let over = format!("{name} had its bass end over the treble strings");
             match facing.stagger {
