@@ -23,7 +23,9 @@ const MOST: f64 = 8.0;
 const MOST_OF_A_PART: f64 = 6.0;
 
 fn grade(text: &str) -> f64 {
-    let answer = program::answer("style", &[], text, "diction (Debian), which has GNU style");
+    // What begins with a figure or a small letter is no sentence to it.
+    let begun = if text.starts_with(char::is_uppercase) { text.to_owned() } else { format!("So {text}") };
+    let answer = program::answer("style", &[], &begun, "diction (Debian), which has GNU style");
     answer
         .lines()
         .find_map(|line| line.trim().strip_prefix("Kincaid:"))
