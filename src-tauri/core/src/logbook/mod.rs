@@ -20,7 +20,9 @@ pub use entry::{About, BenchId, Body, DEMO_BENCH, Entry, EntryId, Written, in_or
 pub use fits::FitLine;
 pub use lines::Line;
 pub use listener::Listener;
+pub(crate) use remembered::Stamp;
 pub use search::{Find, Found, PAGE};
+pub(crate) use store::Came;
 pub use store::Log;
 pub use tables::Table;
 pub use trouble::Trouble;
