@@ -17,7 +17,7 @@ use crate::guitar::Guitar;
 use crate::hearing::{read_level, read_time};
 use crate::holds::SafetyHold;
 use crate::leads::LeadSearch;
-use crate::logbook::{About, Body, Entry, EntryId, Log, Written, in_order};
+use crate::logbook::{About, Body, Entry, EntryId, Log, Written, in_order, rules};
 use crate::meter::Probe;
 use crate::quantity::{read_celsius, read_ohms};
 use crate::rig::{Feet, Rig};
@@ -178,6 +178,7 @@ fn write_bodies(
     let (bench, mut written) = (log.bench(), Vec::with_capacity(bodies.len()));
     for (number, body) in (0u8..).zip(bodies) {
         let (id, at) = (entry.beside(number), at + TimeDelta::microseconds(i64::from(number)));
+        rules::check(about, &body)?;
         written.push(Entry { id, at, bench, about, body: Written::Known(body) });
     }
     log.write(&written)?;

@@ -8,6 +8,7 @@ mod lines;
 mod lists;
 mod opening;
 mod remembered;
+pub mod rules;
 mod search;
 mod store;
 mod tables;
