@@ -1352,6 +1352,12 @@ pub struct RigPage {
 }
 
 impl Ask {
+    /// Whether it takes something out of the log for good, which no other ask can bring back.
+    #[must_use]
+    pub fn erases(&self) -> bool {
+        matches!(self, Self::Erase { .. } | Self::RemoveDemo {})
+    }
+
     /// The new entry and the thing it is about, for an ask that writes one.
     #[must_use]
     pub fn writes(&self) -> Option<(EntryId, About)> {
