@@ -4,26 +4,30 @@
 //! What other entries say is not looked at here: a bundle may hold a part of a log. A body that this version does not know
 //! is kept unread, so it is not judged.
 
+mod links;
+mod records;
+
 use std::collections::BTreeSet;
 use std::ops::RangeInclusive;
 
 use uuid::Uuid;
 
+pub use links::speaks_of;
+
 use super::entry::{About, Body};
 use crate::audition::{Choice, FinalPlace, GapAim, GapsMeasured, HookedUp, LevelTold, SHIELD, Step, Tick};
-use crate::decision::Decision;
 use crate::fit::FitAnswer;
 use crate::gaps;
-use crate::guitar::{Guitar, Place};
-use crate::install::{JackProbe, JackSet, Plan, VolumeLayout, Volumes};
+use crate::install::{JackProbe, JackSet, Volumes};
 use crate::leads::{FRAME, MOST_LEADS};
 use crate::meter::Probe;
-use crate::pickup::{CoilName, Pickup, PickupId, Stagger};
-use crate::quantity::{Celsius, Decibels, Farads, Millimetres, Ohms, Reading};
-use crate::rig::{Mode, Rig};
+use crate::quantity::{Celsius, Decibels, Millimetres, Ohms, Reading};
+use crate::rig::Mode;
 use crate::stop_lists::MOST_ITEMS;
 use crate::strings::Note;
 use crate::words;
+use links::{can_be_about, names};
+use records::{decided, described_guitar, described_pickup, described_rig, planned};
 
 /// Why an entry can't be written.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -42,10 +46,6 @@ const OHMS: RangeInclusive<f64> = 0.0..=1e9;
 const MILLIMETRES: RangeInclusive<f64> = 0.0..=3000.0;
 /// Scale lengths, in millimetres.
 const SCALE: RangeInclusive<f64> = 250.0..=900.0;
-/// Gauges of strings, in millimetres.
-const GAUGE: RangeInclusive<f64> = 0.1..=4.0;
-/// Travel of a stud for one turn, in millimetres.
-const THREAD_PITCH: RangeInclusive<f64> = 0.1..=5.0;
 /// Capacitances, in farads.
 const FARADS: RangeInclusive<f64> = 0.0..=1e-5;
 /// Temperatures of a room, in degrees Celsius.
@@ -62,8 +62,6 @@ const NOTES: RangeInclusive<i32> = -58..=51;
 const STRINGS: RangeInclusive<usize> = 4..=12;
 /// The longest text that is kept as it was typed for a number, in characters.
 const LONGEST_TYPED: usize = 128;
-/// The most things that must be so in a decision.
-const MOST_MUSTS: usize = 16;
 
 /// Whether an entry about this may say this.
 ///
@@ -211,229 +209,6 @@ pub fn check(about: About, body: &Body) -> Kept {
     }
 }
 
-/// Whether entries of this kind are about such a thing.
-fn can_be_about(about: About, body: &Body) -> bool {
-    match body {
-        Body::PickupDescribed { .. }
-        | Body::LeadsBegun { .. }
-        | Body::LeadsMeasured { .. }
-        | Body::CoilNamed { .. }
-        | Body::Tapped { .. }
-        | Body::CompassHeld { .. }
-        | Body::Installed { .. }
-        | Body::TakenOut { .. } => matches!(about, About::Pickup(_)),
-        Body::GuitarDescribed { .. } | Body::Decided { .. } | Body::Fitted { .. } => matches!(about, About::Guitar(_)),
-        Body::RigDescribed { .. } => matches!(about, About::Rig(_)),
-        Body::MeterDescribed { .. } => matches!(about, About::Meter(_)),
-        Body::Retired { .. } | Body::BroughtBack {} => {
-            matches!(about, About::Pickup(_) | About::Guitar(_) | About::Rig(_))
-        }
-        Body::Chosen { .. }
-        | Body::Mounted { .. }
-        | Body::HookedUp { .. }
-        | Body::ReadingTaken { .. }
-        | Body::Probed { .. }
-        | Body::FinishAsked { .. }
-        | Body::Seated { .. }
-        | Body::GapsMeasured { .. }
-        | Body::GapsAimed { .. }
-        | Body::LevelRead { .. }
-        | Body::Tuned { .. }
-        | Body::FinalPlaceChosen { .. }
-        | Body::LevelTold { .. }
-        | Body::ListeningCorrected { .. }
-        | Body::PhotoTaken { .. }
-        | Body::Rated { .. }
-        | Body::NoteWritten { .. }
-        | Body::AmpDescribed { .. }
-        | Body::RatedAgainstFitted { .. }
-        | Body::ReferencePinned {}
-        | Body::ReferenceUnpinned {}
-        | Body::ReferenceLookedAt { .. }
-        | Body::StepSkipped { .. }
-        | Body::StepTakenUp { .. }
-        | Body::EndedEarly { .. } => matches!(about, About::Audition(_)),
-        Body::Ticked { .. }
-        | Body::TickedTogether { .. }
-        | Body::Told { .. }
-        | Body::IronLit {}
-        | Body::IronOff {}
-        | Body::CautionAcknowledged { .. }
-        | Body::HoldOverridden { .. } => matches!(about, About::Audition(_) | About::Fit(_)),
-        Body::FitBegun { .. }
-        | Body::FitPlanned { .. }
-        | Body::JackRead { .. }
-        | Body::FitProbed { .. }
-        | Body::FitStepOver { .. }
-        | Body::FitActDone { .. }
-        | Body::FitAnswered { .. }
-        | Body::FitDone { .. }
-        | Body::FitGivenUp { .. } => matches!(about, About::Fit(_)),
-        Body::StruckOut { .. } => true,
-    }
-}
-
-/// The things that a body speaks of beside the one it is about.
-pub fn speaks_of(body: &Body) -> Vec<About> {
-    let pickup = |id: &Option<PickupId>| id.map(About::Pickup);
-    match body {
-        Body::GuitarDescribed { guitar } => guitar.places.iter().filter_map(|place| pickup(&place.fitted)).collect(),
-        Body::Chosen { choice: Choice { pickup, guitar, rig, .. } } => {
-            vec![About::Pickup(*pickup), About::Guitar(*guitar), About::Rig(*rig)]
-        }
-        Body::GapsAimed { aim: Some(GapAim { from: Some(audition), .. }) } => vec![About::Audition(*audition)],
-        Body::ReferenceLookedAt { reference, .. } => vec![About::Audition(*reference)],
-        Body::Decided { decision } => {
-            let heard = decision.contenders.iter().flat_map(|one| {
-                let auditions = one.auditions.iter().map(|id| About::Audition(*id));
-                auditions.chain([About::Pickup(one.pickup)])
-            });
-            heard.chain([About::Pickup(decision.pickup), About::Audition(decision.audition)]).collect()
-        }
-        Body::FitBegun { on } => {
-            vec![About::Audition(on.audition), About::Pickup(on.pickup), About::Guitar(on.guitar)]
-        }
-        Body::FitDone { came_out, .. } => pickup(came_out).into_iter().collect(),
-        Body::Installed { guitar, fit, .. } | Body::TakenOut { guitar, fit, .. } => {
-            vec![About::Guitar(*guitar), About::Fit(*fit)]
-        }
-        Body::Fitted { pickup: now, came_out, fit, .. } => {
-            pickup(now).into_iter().chain(pickup(came_out)).chain([About::Fit(*fit)]).collect()
-        }
-        _ => Vec::new(),
-    }
-}
-
-/// Every name of something else in a body.
-fn names(body: &Body) -> Vec<Uuid> {
-    let entry = match body {
-        Body::StruckOut { entry, .. } | Body::ListeningCorrected { session: entry, .. } => Some(entry.0),
-        _ => None,
-    };
-    speaks_of(body).into_iter().map(About::uuid).chain(entry).collect()
-}
-
-fn described_pickup(pickup: &Pickup) -> Kept {
-    label("pickup.label", &pickup.label)?;
-    let in_order = pickup.coils.iter().map(|coil| coil.name).eq(CoilName::ALL.into_iter().take(pickup.coils.len()));
-    when(in_order && (1..=3).contains(&pickup.coils.len()), "pickup.coils", "A pickup has one to three coils.")?;
-    pickup.coils.iter().try_for_each(|coil| value("pickup.coils", coil.stated))?;
-    when(pickup.leads.len() <= 8, "pickup.leads", "More than eight leads don't fit here.")?;
-    labels("pickup.leads", pickup.leads.iter().map(|lead| &lead.name))?;
-    let differ = pickup.leads.iter().map(|lead| &lead.name).collect::<BTreeSet<_>>().len() == pickup.leads.len();
-    when(differ, "pickup.leads", "Two leads can't share a name.")?;
-    let ends = pickup.leads.iter().flat_map(|lead| &lead.ends).chain(pickup.joined_inside.iter().flatten());
-    for end in ends {
-        let there = pickup.coils.iter().any(|coil| coil.name == end.coil);
-        when(there, "pickup.leads", "This names a coil that the pickup does not have.")?;
-    }
-    let joined = pickup.shield.joined_to.as_ref().is_none_or(|to| pickup.leads.iter().any(|lead| lead.name == *to));
-    when(joined, "pickup.shield", "The shield is joined to a lead that is not in the list.")?;
-    when(
-        pickup.pole_count.is_none_or(|count| (1..=24).contains(&count)),
-        "pickup.pole_count",
-        "A pickup has 1 to 24 poles.",
-    )?;
-    if let Stagger::Staggered { heights } = &pickup.stagger {
-        when(heights.len() <= 24, "pickup.stagger", "A pickup has at most 24 poles.")?;
-        heights.iter().try_for_each(|height| length("pickup.stagger", Some(*height)))?;
-    }
-    for (field, size) in [
-        ("pickup.pole_spacing", pickup.pole_spacing),
-        ("pickup.coil_distance", pickup.coil_distance),
-        ("pickup.width", pickup.width),
-        ("pickup.length", pickup.length),
-        ("pickup.depth", pickup.depth),
-    ] {
-        length(field, size)?;
-    }
-    note("pickup.bass_end_mark", &pickup.bass_end_mark)?;
-    note("pickup.notes", &pickup.notes)?;
-    note("pickup.came_from", &pickup.came_from)
-}
-
-fn described_guitar(guitar: &Guitar) -> Kept {
-    label("guitar.label", &guitar.label)?;
-    when(STRINGS.contains(&guitar.strings.len()), "guitar.strings", "A guitar has four to twelve strings here.")?;
-    for string in &guitar.strings {
-        label("guitar.strings", &string.note)?;
-        string.gauge.map_or(Ok(()), |gauge| within("guitar.strings", gauge.0, &GAUGE))?;
-    }
-    within("guitar.scale", guitar.scale.0, &SCALE)?;
-    length("guitar.spread_nut", guitar.spread_nut)?;
-    length("guitar.spread_saddle", guitar.spread_saddle)?;
-    when(!guitar.places.is_empty(), "guitar.places", "A guitar has at least one place for a pickup.")?;
-    for place in &guitar.places {
-        described_place(place)?;
-        when(place.from_saddle < guitar.scale, "guitar.places", "A place lies between the saddle and the nut.")?;
-    }
-    let known = |name: &String| guitar.places.iter().any(|place| place.name == *name);
-    let controls = &guitar.controls;
-    pots("guitar.controls", controls.volume, controls.tone, controls.capacitor)?;
-    note("guitar.controls.words", &controls.words)?;
-    if let Some(selector) = &controls.selector {
-        let field = "guitar.controls.selector";
-        when((2..=8).contains(&selector.positions.len()), field, "A selector has two to eight positions here.")?;
-        labels(field, selector.positions.iter().map(|position| &position.name))?;
-        for (index, position) in selector.positions.iter().enumerate() {
-            let again = selector.positions[..index].iter().any(|other| other.name == position.name);
-            when(!again, field, "Two positions can't share a name.")?;
-            let there = !position.places.is_empty() && position.places.iter().all(known);
-            when(there, field, "A position names places that the guitar does not have.")?;
-        }
-    }
-    match &controls.layout {
-        VolumeLayout::Shared {} | VolumeLayout::NoVolume {} => {}
-        VolumeLayout::EachPlace { pots: each, .. } => {
-            for (index, one) in each.iter().enumerate() {
-                let field = "guitar.controls.layout";
-                let again = each[..index].iter().any(|other| other.place == one.place);
-                when(known(&one.place) && !again, field, "Each place has its pots once.")?;
-                pots(field, one.volume, one.tone, one.capacitor)?;
-            }
-        }
-    }
-    note("guitar.strings_age", &guitar.strings_age)?;
-    note("guitar.finish.words", &guitar.finish.words)?;
-    note("guitar.notes", &guitar.notes)
-}
-
-fn described_place(place: &Place) -> Kept {
-    label("guitar.places", &place.name)?;
-    for size in [Some(place.from_saddle), place.opening_length, place.opening_width, place.depth] {
-        length("guitar.places", size)?;
-    }
-    note("guitar.places", &place.fitted_words)
-}
-
-fn pots(field: &str, volume: Option<Ohms>, tone: Option<Ohms>, capacitor: Option<Farads>) -> Kept {
-    value(field, volume)?;
-    value(field, tone)?;
-    capacitor.map_or(Ok(()), |capacitor| within(field, capacitor.0, &FARADS))
-}
-
-fn described_rig(rig: &Rig) -> Kept {
-    label("rig.label", &rig.label)?;
-    let count = rig.terminals.len();
-    when((2..=8).contains(&count), "rig.terminals", "A terminal block has two to eight terminals here.")?;
-    labels("rig.terminals", &rig.terminals)?;
-    when((1..=8).contains(&rig.positions.len()), "rig.positions", "A rig's switch has one to eight positions here.")?;
-    for (index, position) in rig.positions.iter().enumerate() {
-        mode("rig.positions", &position.mode)?;
-        let again = rig.positions[..index].iter().any(|other| other.mode == position.mode);
-        when(!again, "rig.positions", "Two positions can't give the same mode.")?;
-        let there = position.bonds.iter().flatten().chain(&position.output).all(|at| usize::from(*at) < count);
-        when(there, "rig.positions", "A position names a terminal that the block does not have.")?;
-        when(position.output[0] != position.output[1], "rig.positions", "The output needs two different terminals.")?;
-    }
-    when((2..=4).contains(&rig.studs), "rig.studs", "A rig stands on two to four studs here.")?;
-    rig.thread_pitch.map_or(Ok(()), |pitch| within("rig.thread_pitch", pitch.0, &THREAD_PITCH))?;
-    length("rig.stud_spread", rig.stud_spread)?;
-    length("rig.stud_travel", rig.stud_travel)?;
-    rig.stray.map_or(Ok(()), |stray| within("rig.stray", stray.0, &FARADS))?;
-    note("rig.notes", &rig.notes)
-}
-
 fn chosen(choice: &Choice) -> Kept {
     label("choice.place", &choice.place)?;
     along_the_string("choice.from_saddle", choice.from_saddle)?;
@@ -494,37 +269,6 @@ fn told_level(level: &LevelTold) -> Kept {
         LevelTold::Meter { level: Decibels(level) } => within("level", *level, &AT_THE_EAR),
         LevelTold::Words { .. } => Ok(()),
     }
-}
-
-fn decided(decision: &Decision) -> Kept {
-    label("decision.place", &decision.place)?;
-    label("decision.label", &decision.label)?;
-    along_the_string("decision.from_saddle", decision.from_saddle)?;
-    mode("decision.mode", &decision.mode)?;
-    for (index, wish) in decision.wishes.iter().enumerate() {
-        when((-2..=2).contains(&wish.want), "decision.wishes", "A wish goes from −2 to 2.")?;
-        let again = decision.wishes[..index].iter().any(|other| other.quality == wish.quality);
-        when(!again, "decision.wishes", "There is one wish for each quality.")?;
-    }
-    when(decision.musts.len() <= MOST_MUSTS, "decision.musts", "Sixteen things at most can have to be so.")?;
-    let on_the_scale = decision.musts.iter().all(|must| (1..=5).contains(&must.value));
-    when(on_the_scale, "decision.musts", "What must be so is a step from 1 to 5.")?;
-    for contender in &decision.contenders {
-        label("decision.contenders", &contender.label)?;
-        mode("decision.contenders", &contender.mode)?;
-    }
-    reason("decision.why", &decision.why)
-}
-
-fn planned(plan: &Plan) -> Kept {
-    plan.modes.iter().try_for_each(|one| mode("plan.modes", one))?;
-    let Some(switch) = &plan.switch else {
-        return when(plan.modes.len() == 1, "plan.modes", "Without a switch there is one mode.");
-    };
-    label("plan.switch.name", &switch.name)?;
-    labels("plan.switch.positions", switch.positions.iter().map(|position| &position.name))?;
-    switch.clone().checked().map_err(|unclear| wrong("plan.switch", unclear.sentence))?;
-    when(plan.modes.len() == switch.positions.len(), "plan.modes", "Each position of the switch gives one mode.")
 }
 
 fn jack_set(set: &JackSet) -> Kept {
