@@ -170,7 +170,8 @@ fn whatever_asks_can_write_comes_in() {
                 let mut ask = ask.clone();
                 if change > 0 {
                     number += 1;
-                    ask["entry"] = json!(name(5, number));
+                    // Far from the names that follow from others.
+                    ask["entry"] = json!(name(0, 1_000_000 + number));
                     changed(&mut ask, &mut chance);
                 }
                 let answer: Value =
@@ -222,7 +223,7 @@ fn what_no_ask_could_have_written_is_named_by_its_line() {
         ("chosen", "/choice/modes", json!([]), "modes to hear"),
         ("chosen", "/choice/modes/0", json!("\u{200B}"), "can't be seen"),
         ("chosen", "/choice/from_saddle", json!(5000.0), "between the saddle and the nut"),
-        ("hooked_up", "/hooked/terminal", json!(99), "no such"),
+        ("hooked_up", "/hooked/terminal", json!(99), "has such a terminal"),
         ("reading_taken", "/reading", json!({"ohms": -5.0}), "between 0 and"),
         ("reading_taken", "/reading", json!({"ohms": 1e12}), "between 0 and"),
         ("reading_taken", "/typed", json!("9".repeat(5000)), "typed"),

@@ -15,7 +15,7 @@ use axum::extract::{Path, Request, State};
 use axum::http::{Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Response};
-use axum::routing::{get, post};
+use axum::routing::get;
 use serde::Deserialize;
 use serde_json::json as value;
 
