@@ -87,7 +87,7 @@ async fn another_account_reads_nothing_of_a_log_also_not_of_one_that_was_open_to
     fs::write(log.join("damaged-20261103T100000Z.db"), "an old log").unwrap();
     // Its write-ahead file is there too while it is open.
     assert!(log.join("solderlast.db-wal").exists());
-    open_to_all(&log);
+    open_to_all(&shared.path().join("data"));
     if i_am_root() {
         let seen = as_stranger(&format!("cd {} && grep -c . solderlast.db* door.key && echo read", log.display()));
         assert!(seen.contains("read"), "so far it is open to all: {seen}");
