@@ -383,18 +383,6 @@ impl Browser {
         }
     }
 
-    /// Hands the key over without opening the pages, so that they come into a browser that has never had them.
-    pub async fn let_in(&self, server: &Server) {
-        self.goto(&format!("{}/icon.svg", server.origin())).await;
-        let script = "const [key, done] = arguments;
-            fetch('/enter', {method: 'POST', headers: {'content-type': 'application/json'}, body: JSON.stringify({key})})
-              .then((answer) => done(answer.ok), () => done(false));";
-        let done = self.client.execute_async(script, vec![json!(server.key())]).await.expect("a script that runs");
-        assert_eq!(done, json!(true), "the door let nobody in");
-        // Another page of the same server: the process that draws is there, and the pages are not in it.
-        self.goto(&format!("{}/icon.svg", server.origin())).await;
-    }
-
     /// Goes to a page of the app by its route.
     pub async fn route(&self, route: &str) {
         self.run(&format!("location.hash = {}", json!(route))).await;
