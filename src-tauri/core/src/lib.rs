@@ -32,6 +32,7 @@ pub mod private;
 pub mod quantity;
 pub mod rig;
 pub mod stop_lists;
+pub mod strikes;
 pub mod strings;
 pub mod things;
 pub mod words;
