@@ -16,6 +16,8 @@ const ALIKE: f64 = 0.04;
 const MOST_ALIKE: usize = 5;
 /// No cause is called more than likely from one reading, or while a slip of the pen explains as much.
 const LIKELY_AT_MOST: f64 = 0.89;
+/// From this share on a cause is called very likely.
+const VERY_LIKELY: f64 = 0.93;
 /// A range that reaches as far as this shows every pickup, in ohms (common practice).
 const RANGE_FOR_A_PICKUP: f64 = 19_000.0;
 /// So likely must one more measurement settle it for that to be said, and to be hoped.
@@ -63,7 +65,7 @@ fn suspect(worked: &Worked, forms: &Forms, weighed: &Weighed, case: &Case, open:
             causes.iter().map(|cause| what_to_do(cause, case.meter)).collect()
         },
         share: weighed.share,
-        how_sure: how_sure(worked.at_work(first).min(if open { LIKELY_AT_MOST } else { 1.0 })).to_owned(),
+        how_sure: called(worked.at_work(first).min(if open { LIKELY_AT_MOST } else { 1.0 })).to_owned(),
         alike: alike.iter().map(|causes| named(causes, false)).collect(),
         alike_causes: alike,
         causes,
@@ -104,6 +106,12 @@ fn named(causes: &[Cause], as_sentence: bool) -> String {
     }
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
+}
+
+/// How sure a cause is called, so that the word is earned on pretended benches: a pair of causes that is not in the list can
+/// take a cause's share up to here.
+fn called(share: f64) -> &'static str {
+    how_sure(if share < VERY_LIKELY { share.min(LIKELY_AT_MOST) } else { share })
 }
 
 pub(crate) fn how_sure(share: f64) -> &'static str {
