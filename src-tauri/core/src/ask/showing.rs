@@ -22,7 +22,7 @@ use crate::fit::{Fit, LivesIn};
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
 use crate::logbook::{About, Entry, Find, Line, Log, in_order};
-use crate::meter::{COIL, slip, too_little_or_much};
+use crate::meter::{self, COIL, slip, too_little_or_much};
 use crate::pickup::{Pickup, PickupId};
 use crate::quantity::{LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms};
 use crate::rig::{Rig, RigId};
@@ -278,6 +278,7 @@ fn pickup_line(id: PickupId, thing: Thing<Pickup>, lives_in: Option<LivesIn>) ->
         id,
         summary: lives_in.as_ref().map_or(summary.clone(), |at| format!("{summary}; lives {}", at.words)),
         lives_in,
+        not_covered: not_covered(&thing.described),
         pickup: thing.described,
         retired: thing.retired,
         demo: thing.demo,
@@ -286,6 +287,10 @@ fn pickup_line(id: PickupId, thing: Thing<Pickup>, lives_in: Option<LivesIn>) ->
 
 /// Stands where no coil is stated.
 const NOT_KNOWN: &str = "resistance not known";
+
+fn not_covered(pickup: &Pickup) -> Option<String> {
+    meter::not_covered(pickup, None).map(|why| why.sentence().to_owned())
+}
 
 fn pickup_summary(pickup: &Pickup) -> String {
     let coils: Vec<String> =
@@ -362,6 +367,7 @@ fn pickup_page(log: &mut Log, id: PickupId, unit: LengthUnit) -> Result<Reply, R
             form: PickupForm::from_record(&thing.described, unit),
             shown: PickupForm::to_read(&thing.described, unit),
             summary,
+            not_covered: not_covered(&thing.described),
             pickup: thing.described,
             retired: thing.retired,
             demo: thing.demo,
