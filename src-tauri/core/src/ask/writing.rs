@@ -281,7 +281,12 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
             reading: read_ohms(&reading).map_err(at("reading"))?,
             typed: reading,
         },
-        Ask::WritePickup { form, .. } => Body::PickupDescribed { pickup: form.read()? },
+        Ask::Mend { what, .. } => Body::Mended { what: words::note(&what, "what was mended").map_err(at("what"))? },
+        Ask::WritePickup { form, id, .. } => {
+            let pickup = form.read()?;
+            measuring::refuse_stated_by_slip(log, id, &pickup)?;
+            Body::PickupDescribed { pickup }
+        }
         Ask::WriteGuitar { form, .. } => Body::GuitarDescribed { guitar: form.read()? },
         Ask::WriteRig { form, .. } => Body::RigDescribed { rig: form.read()? },
         Ask::Retire { why, thing, .. } => {
