@@ -11,6 +11,7 @@ mod lock;
 mod opening;
 mod raw;
 mod remembered;
+pub mod rules;
 mod salvage;
 mod schema;
 mod search;
