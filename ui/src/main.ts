@@ -11,6 +11,8 @@ import { askOnce, sendWaiting } from './transport';
 
 async function start(): Promise<void> {
   await chosen.read();
+  // The key of the printed address has done its work.
+  if (location.hash.startsWith('#key=')) history.replaceState(null, '', '/');
   // Opened without a page, the app opens where it was left.
   if (location.hash === '' && chosen.now.page !== '') history.replaceState(null, '', chosen.now.page);
   here.follow();
@@ -21,9 +23,10 @@ async function start(): Promise<void> {
   document.body.append(target);
   mount(App, { target });
   void sendWaiting();
-  // A day of hearing begins at this person's midnight.
+  // A day of hearing begins at this person's midnight, also when clocks change.
   const minutes_ahead = -new Date().getTimezoneOffset();
-  void askOnce({ ask: 'listener', rule: null, minutes_ahead }, 'listener').catch(() => undefined);
+  const zone = new Intl.DateTimeFormat().resolvedOptions().timeZone ?? null;
+  void askOnce({ ask: 'listener', rule: null, minutes_ahead, zone }, 'listener').catch(() => undefined);
 }
 
 void start();

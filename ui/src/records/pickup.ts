@@ -44,6 +44,12 @@ export const MAGNETS = [
   { value: 'unknown', label: 'Not known' },
 ] as const;
 
+export const BATTERY = [
+  { value: 'no', label: 'No' },
+  { value: 'yes', label: 'Yes' },
+  { value: 'unknown', label: 'Not known' },
+] as const;
+
 export const endWords = (end: CoilEnd): string => `coil ${end.coil} ${end.end}`;
 export const shortEnd = (end: CoilEnd): string => `${end.coil} ${end.end}`;
 
@@ -71,6 +77,7 @@ export function newPickup(unit: LengthUnit): PickupForm {
     depth: '',
     notes: '',
     came_from: '',
+    active: null,
     unit,
   };
 }
@@ -79,7 +86,8 @@ const wordOf = <Value>(from: readonly { value: Value; label: string }[], value: 
   from.find((one) => one.value === value)?.label ?? '';
 
 /** What the record says, in the unit its form was asked for. */
-export function pickupFacts({ pickup, shown: form }: PickupPage): Fact[] {
+export function pickupFacts({ pickup, shown: form, measured }: PickupPage): Fact[] {
+  const read = (name: string): string => measured.find(({ coil }) => coil === name)?.shown ?? '';
   const several = pickup.coils.length > 1;
   const heights = form.heights.length === 0 ? '' : `: ${form.heights.join(', ')}`;
   return [
@@ -87,7 +95,8 @@ export function pickupFacts({ pickup, shown: form }: PickupPage): Fact[] {
     ...pickup.coils.map((coil, index) => ({
       name: several ? `Coil ${coil.name}` : 'Coil',
       words: [
-        form.coils[index]?.stated === '' ? 'resistance not known' : (form.coils[index]?.stated ?? ''),
+        form.coils[index]?.stated === '' ? (read(coil.name) === '' ? 'resistance not known' : '') : (form.coils[index]?.stated ?? ''),
+        read(coil.name) === '' ? '' : `measured ${read(coil.name)}`,
         coil.magnet_up === null ? '' : `${coil.magnet_up} up`,
       ]
         .filter((part) => part !== '')
@@ -130,6 +139,7 @@ export function pickupFacts({ pickup, shown: form }: PickupPage): Fact[] {
         .filter((part) => part !== '')
         .join(', '),
     },
+    { name: 'Needs a battery', words: pickup.active == null ? '' : pickup.active ? 'yes' : 'no' },
     { name: 'Came from', words: pickup.came_from },
     { name: 'Notes', words: pickup.notes },
   ].filter(({ name, words }) => name !== 'Joined inside' || words !== '');

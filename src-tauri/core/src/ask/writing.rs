@@ -6,7 +6,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::contract::{Ask, Reply, is_version_7};
 use super::forms::{LevelForm, at};
-use super::listener::{listener_reply, present};
+use super::listener::{keep_listener, listener_reply, present};
 use super::measuring::{self, lead_search_reply, meter_in_use};
 use super::showing::audition_reply;
 use super::striking::may_be_struck;
@@ -18,7 +18,7 @@ use crate::guitar::Guitar;
 use crate::hearing::{read_level, read_time};
 use crate::holds::SafetyHold;
 use crate::leads::LeadSearch;
-use crate::logbook::{About, Body, Came, Entry, EntryId, Log, Stamp, Trouble, Written, in_order};
+use crate::logbook::{About, Body, Came, Entry, EntryId, Log, Stamp, Trouble, Written, in_order, rules};
 use crate::meter::Probe;
 use crate::quantity::{read_celsius, read_ohms};
 use crate::rig::{Feet, Rig};
@@ -30,8 +30,6 @@ use crate::words;
 const AT_ONCE: usize = 1000;
 /// How often an act is decided anew because another program keeps writing in between.
 pub(super) const MOST_ANEW: usize = 200;
-/// The farthest a clock can be from UTC, in minutes; the widest offset in use is 14 hours.
-const FARTHEST_CLOCK: i32 = 18 * 60;
 
 impl Bench {
     pub(super) fn answer_with(&self, log: &mut Log, ask: Ask, now: DateTime<Utc>) -> Result<Reply, Refusal> {
@@ -94,16 +92,8 @@ impl Bench {
                 log.put_notice_away(notice)?;
                 self.bench_reply(log, now)
             }
-            Ask::Listener { rule, minutes_ahead } => {
-                if minutes_ahead.is_some_and(|ahead| !(-FARTHEST_CLOCK..=FARTHEST_CLOCK).contains(&ahead)) {
-                    let sentence = "A clock is at most 18 hours ahead of UTC, or behind it.";
-                    return Err(Refusal::unclear("minutes_ahead", sentence));
-                }
-                let before = log.listener()?;
-                let after = (rule.unwrap_or(before.0), minutes_ahead.unwrap_or(before.1));
-                if after != before {
-                    log.set_listener(after.0, after.1)?;
-                }
+            Ask::Listener { rule, minutes_ahead, zone } => {
+                keep_listener(log, rule, minutes_ahead, zone, now)?;
                 listener_reply(log, now)
             }
             other => self.show_asked(log, other, now),
@@ -195,6 +185,7 @@ pub(super) fn write_bodies(
     let (bench, mut written) = (log.bench(), Vec::with_capacity(bodies.len()));
     for (number, body) in (0u8..).zip(bodies) {
         let (id, at) = (entry.beside(number), at + TimeDelta::microseconds(i64::from(number)));
+        rules::check(about, &body)?;
         written.push(Entry { id, at, bench, about, body: Written::Known(body) });
     }
     let came = came(log.write_if_still(&written, decided)?)?;
@@ -290,7 +281,12 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
             reading: read_ohms(&reading).map_err(at("reading"))?,
             typed: reading,
         },
-        Ask::WritePickup { form, .. } => Body::PickupDescribed { pickup: form.read()? },
+        Ask::Mend { what, .. } => Body::Mended { what: words::note(&what, "what was mended").map_err(at("what"))? },
+        Ask::WritePickup { form, id, .. } => {
+            let pickup = form.read()?;
+            measuring::refuse_stated_by_slip(log, id, &pickup)?;
+            Body::PickupDescribed { pickup }
+        }
         Ask::WriteGuitar { form, .. } => Body::GuitarDescribed { guitar: form.read()? },
         Ask::WriteRig { form, .. } => Body::RigDescribed { rig: form.read()? },
         Ask::Retire { why, thing, .. } => {

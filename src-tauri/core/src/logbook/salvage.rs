@@ -20,6 +20,7 @@ use super::schema;
 use super::store::FILE;
 use super::sums;
 use super::trouble::Trouble;
+use crate::private;
 
 const UNFINISHED: &str = "solderlast.part";
 /// A copy of the damaged file that SQLite may look into.
@@ -97,6 +98,7 @@ fn gather(sources: &[From], to: &Path, folder: &Path) -> Result<Gathered, Troubl
     if fs::exists(to)? {
         fs::remove_file(to)?;
     }
+    private::begin(to)?;
     let mut conn = Connection::open(to)?;
     conn.execute_batch("PRAGMA journal_mode = OFF; PRAGMA synchronous = OFF; PRAGMA cache_size = -64000;")?;
     schema::begin(&mut conn)?;
@@ -347,6 +349,7 @@ fn read_small(conn: &Connection, table: &str, columns: usize) -> (Vec<Vec<Value>
 /// A copy of a damaged file that SQLite can look into, its head made good.
 fn to_look_into(source: &From, look: &Path) -> Option<Connection> {
     use std::io::{Seek, SeekFrom, Write};
+    private::begin(look).ok()?;
     fs::copy(&source.file, look).ok()?;
     let mut wal = look.as_os_str().to_owned();
     wal.push("-wal");
