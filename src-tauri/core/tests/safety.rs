@@ -255,6 +255,9 @@ fn a_night_over_the_change_of_clocks_forgets_nothing() {
     }
     let kept = bench.ok(&json!({"ask": "listener", "rule": null, "minutes_ahead": null}))["listener"].clone();
     assert_eq!(kept["zone"], lisbon, "it is kept, and asked for in the words of older pages");
+    let reopened = bench.reopened();
+    let later = reopened.ok(&json!({"ask": "listener", "rule": null, "minutes_ahead": null}))["listener"].clone();
+    assert_eq!(later["zone"], lisbon, "also when the program was closed");
 }
 
 #[test]

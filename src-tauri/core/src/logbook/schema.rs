@@ -91,6 +91,7 @@ const SUMS: &str = "ALTER TABLE entry ADD COLUMN sum BLOB;
      UPDATE this_bench SET sum = sum_of(id);
      ALTER TABLE listener ADD COLUMN sum BLOB;
      UPDATE listener SET sum = sum_of(rule, minutes_ahead);
+     CREATE TABLE listener_zone (zone TEXT NOT NULL, sum BLOB) STRICT;
      ALTER TABLE draft ADD COLUMN sum BLOB;
      UPDATE draft SET sum = sum_of(key, text, at);
      ALTER TABLE notice ADD COLUMN sum BLOB;

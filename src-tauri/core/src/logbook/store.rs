@@ -51,8 +51,6 @@ pub struct Log {
     pub(super) place: Place,
     /// Where everything was put once it was found in another place.
     pub(super) left: Option<PathBuf>,
-    /// The time zone of who listens, as a page told it since the log was opened.
-    pub(super) zone: Option<String>,
 }
 
 /// What came of entries that were decided on by what the log held.
@@ -85,7 +83,6 @@ impl Log {
             remembered: RefCell::default(),
             place: Place::of(folder),
             left: None,
-            zone: None,
         })
     }
 
