@@ -30,6 +30,10 @@ pub struct Pickup {
     pub joined_inside: Vec<Vec<CoilEnd>>,
     /// The shield and what it is joined to.
     pub shield: Shield,
+    /// The name of the lead that its frame, baseplate or metal cover is joined to inside, if any.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub frame_joined_to: Option<String>,
     /// What stands under the strings.
     pub poles: Poles,
     /// How many poles, where there are single ones.
@@ -257,6 +261,18 @@ pub enum Stagger {
 }
 
 impl Pickup {
+    /// What is joined to a lead inside and belongs at ground with it, in words, each with the lead.
+    #[must_use]
+    pub fn joined_to_leads(&self) -> Vec<(&'static str, &str)> {
+        let shield = self.shield.joined_to.as_deref().filter(|_| self.shield.kind != ShieldKind::None);
+        let frame = self.frame_joined_to.as_deref();
+        [("the shield", shield), ("the frame or cover", frame)]
+            .into_iter()
+            .filter_map(|(what, lead)| Some((what, lead?)))
+            .filter(|(_, lead)| self.leads.iter().any(|other| other.name == *lead))
+            .collect()
+    }
+
     /// Whether two of its coils lie beside each other along the strings.
     #[must_use]
     pub fn has_coils_side_by_side(&self) -> bool {

@@ -59,6 +59,7 @@ export function newPickup(unit: LengthUnit): PickupForm {
     leads: [],
     joined_inside: [],
     shield: { kind: 'none', joined_to: null },
+    frame_joined_to: null,
     poles: 'rods',
     pole_count: '6',
     pole_spacing: '',
@@ -107,6 +108,7 @@ export function pickupFacts({ pickup, shown: form }: PickupPage): Fact[] {
         wordOf(SHIELDS, pickup.shield.kind) +
         (pickup.shield.joined_to === null ? '' : `, joined to ${pickup.shield.joined_to}`),
     },
+    { name: 'Frame or cover', words: form.frame_joined_to === null ? '' : `joined to ${form.frame_joined_to}` },
     {
       name: 'Poles',
       words: [pickup.pole_count === null ? '' : String(pickup.pole_count), wordOf(POLES, pickup.poles).toLowerCase()]
@@ -132,5 +134,5 @@ export function pickupFacts({ pickup, shown: form }: PickupPage): Fact[] {
     },
     { name: 'Came from', words: pickup.came_from },
     { name: 'Notes', words: pickup.notes },
-  ].filter(({ name, words }) => name !== 'Joined inside' || words !== '');
+  ].filter(({ name, words }) => (name !== 'Joined inside' && name !== 'Frame or cover') || words !== '');
 }

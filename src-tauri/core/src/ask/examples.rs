@@ -121,7 +121,7 @@ fn asks() -> Vec<Value> {
             "final_place": "41 mm", "unit": "millimetre", "coil": null, "apart": "", "aperture": "", "string": 0, "fret": 0, "tuning": ""}}),
     ];
     for (terminal, leads) in
-        [json!(["moss", "shield"]), json!(["rust"]), json!(["slate"]), json!(["chalk"])].into_iter().enumerate()
+        [json!(["moss", "shield"]), json!(["rust"]), json!(["chalk"]), json!(["slate"])].into_iter().enumerate()
     {
         asks.push(json!({"ask": "hook_up", "entry": next(), "audition": audition,
             "hooked": {"terminal": terminal, "leads": leads, "tugged": true}}));

@@ -4,7 +4,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::hookup::{HookupMap, hookup};
+use super::hookup::{HookupMap, as_hooked_up, hookup};
 use super::identify::{CoilFound, FRAME, LeadsFound, PairReading, Search, identify};
 use super::sense::{BRAID, CoilLeads, CompassMark, Marks, SensesFound, Swing, Tap, senses};
 use super::wirings::MOST_NODES;
@@ -13,6 +13,7 @@ use crate::logbook::{Body, Entry, EntryId, Written};
 use crate::meter::{ImpliedCoil, Meter};
 use crate::pickup::{CoilEnd, CoilName, Construction, End, Lead, Pickup, PickupId, Polarity, ShieldKind};
 use crate::rig::Rig;
+use crate::words::capital;
 
 /// The most leads that can be told apart, beside shield and frame.
 pub const MOST_LEADS: usize = MOST_NODES - 2;
@@ -303,7 +304,8 @@ impl LeadSearch {
             let found_out = self.written_into(pickup, meter).unwrap_or_else(|| pickup.clone());
             let coils: Vec<&str> = senses.coils.iter().map(|coil| coil.sentence.as_str()).collect();
             view.sentence = coils.join(" ");
-            view.hookup = Some(hookup(&found_out, rig));
+            let joined = hookup(&found_out, rig).joined();
+            view.hookup = Some(as_hooked_up(&found_out, rig, &joined, &self.measured(meter)));
         }
         view
     }
@@ -435,22 +437,48 @@ impl LeadSearch {
                 .flatten();
             coil.magnet_up = up.or(shared).or(coil.magnet_up);
         }
+        // Leads that are one coil end are each that end.
+        for touching in &found.touching {
+            let ends_of = |written: &Pickup, name: &str| {
+                written.leads.iter().find(|lead| lead.name == name).map(|lead| lead.ends.clone()).unwrap_or_default()
+            };
+            let [one, other] = &touching.between;
+            let ends = [ends_of(&written, one), ends_of(&written, other)].concat();
+            for lead in written
+                .leads
+                .iter_mut()
+                .filter(|lead| (lead.name == *one || lead.name == *other) && lead.ends.is_empty())
+            {
+                lead.ends.clone_from(&ends);
+            }
+        }
+        let with = |name: &str| {
+            found.touching.iter().find_map(|touching| match &touching.between {
+                [a, b] if a == name && b != FRAME && b != SHIELD => Some(b.clone()),
+                [a, b] if b == name && a != FRAME && a != SHIELD => Some(a.clone()),
+                _ => None,
+            })
+        };
+        let named = |name: &str| written.leads.iter().any(|lead| lead.name == name);
+        let braid = named(BRAID);
         if search.shield {
             if written.shield.kind == ShieldKind::None {
                 written.shield.kind = ShieldKind::BareWire;
             }
-            let with = |name: &str| {
-                found.touching.iter().find_map(|touching| match &touching.between {
-                    [a, b] if a == name && b != FRAME => Some(b.clone()),
-                    [a, b] if b == name && a != FRAME => Some(a.clone()),
-                    _ => None,
-                })
-            };
-            let braid = written.leads.iter().any(|lead| lead.name == BRAID);
             written.shield.joined_to = if braid { Some(BRAID.to_owned()) } else { with(SHIELD) };
             if braid {
                 written.shield.kind = ShieldKind::Braid;
             }
+        }
+        if search.frame {
+            // A coil that ends at the frame has the frame for a lead.
+            let on_braid =
+                found.touching.iter().any(|touching| same(&touching.between, &[SHIELD, FRAME].map(str::to_owned)));
+            written.frame_joined_to = if named(FRAME) {
+                Some(FRAME.to_owned())
+            } else {
+                with(FRAME).or_else(|| (braid && on_braid).then(|| BRAID.to_owned()))
+            };
         }
         Some(written)
     }
@@ -518,8 +546,8 @@ fn told(pickup: &Pickup) -> Vec<String> {
             }
         })
         .collect();
-    if let Some(with) = &pickup.shield.joined_to {
-        sentences.push(format!("The shield is joined to {with}."));
+    for (what, lead) in pickup.joined_to_leads() {
+        sentences.push(capital(&format!("{what} is joined to {lead}.")));
     }
     sentences
 }

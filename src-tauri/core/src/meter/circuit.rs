@@ -238,6 +238,15 @@ impl Circuit {
         self.shield.map(usize::from)
     }
 
+    /// Whether a wire is at the output's ground in a position, and whether it is at its tip.
+    pub fn comes_out(&self, wiring: &Wiring, name: &str, position: usize) -> Option<[bool; 2]> {
+        let here = self.wires.iter().position(|wire| wire.name == name)?;
+        let joints = self.joints(wiring, position)?;
+        let (ground, tip) = self.positions.get(position)?.output;
+        let at = joints.of(wire(here));
+        Some([at == joints.of(ground), at == joints.of(tip)])
+    }
+
     /// The position that gives this mode.
     pub fn position(&self, mode: &Mode) -> Option<usize> {
         self.positions.iter().position(|position| &position.mode == mode)

@@ -14,6 +14,7 @@ fn pickup(construction: Construction, coils: usize, shield: ShieldKind) -> Picku
         leads: Vec::new(),
         joined_inside: Vec::new(),
         shield: Shield { kind: shield, joined_to: None },
+        frame_joined_to: None,
         poles: Poles::Rods,
         pole_count: None,
         pole_spacing: None,
