@@ -82,6 +82,8 @@ pub enum Construction {
     Rail,
     /// A smaller two-coil pickup.
     Mini,
+    /// One winding with a lead part of the way. Its parts are coil A, up to the tap, and coil B, beyond it.
+    TappedCoil,
 }
 
 impl Construction {
@@ -95,6 +97,7 @@ impl Construction {
             Self::SoapBar => "soap-bar",
             Self::Rail => "rail",
             Self::Mini => "mini",
+            Self::TappedCoil => "tapped coil",
         }
     }
 }
@@ -112,7 +115,7 @@ pub struct Coil {
     pub magnet_up: Option<Polarity>,
 }
 
-/// A coil's letter. In a stacked pickup A is the upper coil; side by side, A is the coil nearer the neck when installed.
+/// A coil's letter. In a stacked pickup A is the upper coil, in a tapped one the part up to the tap; side by side, A is the coil nearer the neck when installed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
 pub enum CoilName {
@@ -279,7 +282,7 @@ impl Pickup {
         self.coils.len() > 1
             && match self.construction {
                 Construction::SideBySide | Construction::Rail | Construction::Mini | Construction::SoapBar => true,
-                Construction::SingleCoil | Construction::Stacked => false,
+                Construction::SingleCoil | Construction::Stacked | Construction::TappedCoil => false,
             }
     }
 }

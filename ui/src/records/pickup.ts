@@ -11,6 +11,7 @@ export const CONSTRUCTIONS: readonly { value: Construction; label: string; detai
   { value: 'soap_bar', label: 'Soap-bar', detail: 'A wide, flat block.' },
   { value: 'rail', label: 'Rail', detail: 'Blades instead of poles.' },
   { value: 'mini', label: 'Mini', detail: 'Two coils in a small case.' },
+  { value: 'tapped_coil', label: 'Tapped coil', detail: 'One coil with a lead part of the way.' },
 ];
 
 /** How many coils each construction has most often. */
@@ -21,6 +22,7 @@ export const USUAL_COILS: Readonly<Record<Construction, number>> = {
   soap_bar: 1,
   rail: 2,
   mini: 2,
+  tapped_coil: 2,
 };
 
 export const COILS = ['A', 'B', 'C'] as const;
@@ -120,7 +122,7 @@ export function pickupFacts({ pickup, shown: form }: PickupPage): Fact[] {
       name: 'Stagger',
       words: form.stagger === 'unknown' ? '' : form.stagger === 'flat' ? 'flat' : `staggered${heights}`,
     },
-    ...(several && pickup.construction !== 'stacked' ? [{ name: 'Between pole lines', words: form.coil_distance }] : []),
+    ...(several && pickup.construction !== 'stacked' && pickup.construction !== 'tapped_coil' ? [{ name: 'Between pole lines', words: form.coil_distance }] : []),
     { name: 'Bass end mark', words: pickup.bass_end_mark },
     {
       name: 'Size',

@@ -61,9 +61,10 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
     // What the audition's readings imply is the newest that is known of its coils; else what was measured at the leads.
     let implied = agreement(&audition, &heard).filter(|found| found.kind == AgreementKind::Agrees);
     let leads = LeadSearch::fold(&in_order(about_pickup.iter().cloned()));
+    let pickup = Thing::<Pickup>::fold(about_pickup, None).map(|thing| thing.described);
     let measured = match implied.map(|found| found.implied).filter(|implied| !implied.is_empty()) {
         Some(implied) => implied,
-        None => leads.measured(&meter.claim),
+        None => pickup.as_ref().map(|pickup| leads.measured(pickup, &meter.claim)).unwrap_or_default(),
     };
     let about_guitar = then(log.about(About::Guitar(on.guitar))?);
     let lines = decided_lines(&in_order(about_guitar.iter().cloned()));
@@ -88,7 +89,8 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
                     Some(fit) => wired_by(log, fit, &pickup)?,
                     None => None,
                 };
-                let known = Known { measured: leads.measured(&meter.claim), tapped: leads.tapped(), wired, pickup };
+                let known =
+                    Known { measured: leads.measured(&pickup, &meter.claim), tapped: leads.tapped(), wired, pickup };
                 staying.insert(place.name.clone(), known);
             }
         }
@@ -99,7 +101,7 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
         None => None,
     };
     Ok(FitKit {
-        pickup: Thing::<Pickup>::fold(about_pickup, None).map(|thing| thing.described),
+        pickup,
         on,
         audition,
         heard,

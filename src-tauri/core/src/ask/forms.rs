@@ -404,6 +404,10 @@ impl PickupForm {
         if self.coils.is_empty() || self.coils.len() > 3 {
             return Err(Refusal::unclear("coils", "A pickup has one to three coils."));
         }
+        if self.construction == Construction::TappedCoil && self.coils.len() < 2 {
+            let sentence = "A tapped coil has two parts: up to its tap, and beyond it. Give it two.";
+            return Err(Refusal::unclear("coils", sentence));
+        }
         let mut coils = Vec::new();
         for (index, (coil, name)) in self.coils.iter().zip(CoilName::ALL).enumerate() {
             coils.push(Coil {

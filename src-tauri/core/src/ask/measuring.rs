@@ -165,7 +165,7 @@ pub(super) fn modes_reply(log: &Log, pickup: PickupId, rig: RigId) -> Result<Rep
     let rig = Thing::<Rig>::fold(log.about(About::Rig(rig))?, None).ok_or_else(|| Refusal::not_found("rig"))?.described;
     let meter = meter_in_use(log, None)?.claim;
     let joined = crate::audition::meant(&pickup, &rig);
-    Ok(Reply::Modes { modes: expected_from(&pickup, &joined, &rig, &meter, None, &search.measured(&meter)) })
+    Ok(Reply::Modes { modes: expected_from(&pickup, &joined, &rig, &meter, None, &search.measured(&pickup, &meter)) })
 }
 
 /// A pickup's coils over its newest auditions.

@@ -170,7 +170,13 @@ fn one_mode(pickup: &Pickup, circuit: &Circuit, position: usize, ohms: Option<&[
     let bound = pickup.joined_to_leads();
     let at_sleeve = |lead: &str| circuit.comes_out(&circuit.meant, lead, position).is_some_and(|[ground, _]| ground);
     ModeHookup {
-        sentence: said::mode(pickup, &mode, &circuit.in_words(&seen), &sound),
+        sentence: said::mode(
+            pickup,
+            &mode,
+            &circuit.in_words(&seen),
+            &sound,
+            circuit.shorts_a_part(&circuit.meant, position),
+        ),
         mode,
         strings: sound.strings,
         cancels_hum: hum_left.map(|left| left <= CANCELLED),

@@ -64,10 +64,10 @@ pub(crate) fn worse(caught: [f64; 2], all: [f64; 2]) -> f64 {
     (caught[0].abs() / all[0]).max(caught[1].abs() / all[1]).min(1.0)
 }
 
-/// Whether all coils of a pickup share their magnets.
+/// Whether all coils of a pickup, or all parts of its winding, share their magnets.
 pub(crate) fn shares_magnets(construction: Construction) -> bool {
     match construction {
-        Construction::Stacked => true,
+        Construction::Stacked | Construction::TappedCoil => true,
         Construction::SingleCoil
         | Construction::SideBySide
         | Construction::SoapBar

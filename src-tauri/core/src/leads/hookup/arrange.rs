@@ -241,7 +241,9 @@ impl Worth {
         let mut worth = Self { strings: 0, stack: 0, ground: 0, live: 0 };
         for position in 0..circuit.positions.len() {
             let sound = heard_in(pickup, &circuit, position, None);
+            let shorted = circuit.shorts_a_part(&circuit.meant, position);
             worth.strings += match sound.strings {
+                Phase::OneCoil | Phase::InPhase if shorted => -1,
                 Phase::Silent => -1,
                 Phase::OutOfPhase => -3,
                 Phase::OneCoil | Phase::InPhase => i32::try_from(sound.hears.len()).unwrap_or(0),

@@ -9,12 +9,16 @@ use crate::rig::{Mode, Rig};
 use crate::words::capital;
 
 /// What a mode does, in a sentence. `seen` says what the output sees.
-pub(super) fn mode(pickup: &Pickup, mode: &Mode, seen: &str, sound: &Sound) -> String {
+pub(super) fn mode(pickup: &Pickup, mode: &Mode, seen: &str, sound: &Sound, shorted: bool) -> String {
     let left = sound.hum.left();
     let against_hum = left.is_none_or(|left| left < 0.5);
     let stacked = pickup.construction == Construction::Stacked;
+    let tapped = pickup.construction == Construction::TappedCoil;
     let met = match sound.strings {
         Phase::Silent => return format!("{}: no sound from this pickup on this rig.", mode.0),
+        _ if shorted => "its other part shorted, which dulls the sound: leave this mode out",
+        Phase::OneCoil if tapped => "fewer turns, less output",
+        Phase::InPhase if tapped => "all its turns",
         Phase::OneCoil if stacked && sound.hears != [CoilName::A] => {
             "the lower coil alone, which hardly hears the strings"
         }
@@ -29,6 +33,9 @@ pub(super) fn mode(pickup: &Pickup, mode: &Mode, seen: &str, sound: &Sound) -> S
 
 /// Which rule leads, and what hum is weighed by.
 pub(super) fn rule(pickup: &Pickup, measured: bool) -> String {
+    if pickup.construction == Construction::TappedCoil {
+        return "One winding does not cancel hum, whichever part of it is heard.".to_owned();
+    }
     if pickup.coils.len() < 2 {
         return "One coil alone does not cancel hum.".to_owned();
     }
