@@ -82,6 +82,7 @@ pub fn pickup(chance: &mut Chance) -> Pickup {
         depth: None,
         notes: String::new(),
         came_from: String::new(),
+        active: None,
     }
 }
 

@@ -79,7 +79,7 @@ impl On<'_> {
             sentence = format!("This is the hookup as far as it is known; not of {}.", listed(&unknown));
         } else if !self.left_off.is_empty() && full {
             sentence.push_str(&format!(
-                " {} {} off the block: its {} terminals are taken. Insulate the bare end.",
+                " {} {} off the block: its {} terminals are taken. Fold it back and insulate its end; do not cut it.",
                 listed(self.left_off),
                 if self.left_off.len() == 1 { "stays" } else { "stay" },
                 self.circuit.terminals.len()
@@ -291,12 +291,12 @@ impl On<'_> {
                 for group in groups.iter().filter(|group| !group.contains(&ground) && !group.contains(&tip)) {
                     match leads(group).as_slice() {
                         [] => {}
-                        [one] => parts.push(format!("{one} free, its end insulated")),
+                        [one] => parts.push(format!("{one} folded back and insulated")),
                         many => parts.push(format!("{} joined to each other and insulated", listed(many))),
                     }
                 }
                 if !self.left_off.is_empty() {
-                    parts.push(format!("{} free, insulated", listed(self.left_off)));
+                    parts.push(format!("{} folded back and insulated", listed(self.left_off)));
                 }
                 if mode.grounded == Some(false) {
                     parts.push("what is joined to a lead inside is live here".to_owned());
