@@ -30,6 +30,7 @@ pub fn pickup(stated: [Option<f64>; 2]) -> Pickup {
             .collect(),
         joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
+        frame_joined_to: None,
         poles: Poles::Rods,
         pole_count: None,
         pole_spacing: None,

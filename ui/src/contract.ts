@@ -2032,7 +2032,7 @@ coil: CoilName,
 between: [string, string], };
 
 /**
- * A coil's letter. In a stacked pickup A is the upper coil; side by side, A is the coil nearer the neck when installed.
+ * A coil's letter. In a stacked pickup A is the upper coil, in a tapped one the part up to the tap; side by side, A is the coil nearer the neck when installed.
  */
 export type CoilName = "A" | "B" | "C";
 
@@ -2098,7 +2098,7 @@ same: number, };
 /**
  * How a pickup is built. "Soap-bar", "rail" and "mini" name the shape; the coils say the rest.
  */
-export type Construction = "single_coil" | "stacked" | "side_by_side" | "soap_bar" | "rail" | "mini";
+export type Construction = "single_coil" | "stacked" | "side_by_side" | "soap_bar" | "rail" | "mini" | "tapped_coil";
 
 /**
  * Controls between the pickups and the jack.
@@ -2738,7 +2738,15 @@ place: string,
 /**
  * Which.
  */
-up: PolesUp, } | { "check": "phase", 
+up: PolesUp, } | { "check": "sits", 
+/**
+ * The place.
+ */
+place: string, 
+/**
+ * Whether one does.
+ */
+sits: boolean, } | { "check": "phase", 
 /**
  * The selector's position.
  */
@@ -3920,6 +3928,14 @@ rule: string,
  */
 sentence: string, 
 /**
+ * Whether coils work against each other, or hum adds where it could cancel: the sentence then says what mends it.
+ */
+amiss: boolean, 
+/**
+ * Where a lead that shield, frame or cover is joined to comes out, in sentences; empty where there is none.
+ */
+ground: Array<string>, 
+/**
  * For the later install: the same hookup without the rig, a line a mode.
  */
 install: Array<string>, };
@@ -5015,9 +5031,17 @@ hears: Array<CoilName>,
  */
 strings: Phase, 
 /**
- * Whether hum is cancelled; nothing when a magnet's pole is not known.
+ * Whether hum is cancelled, to a quarter or less; nothing when a magnet's pole is not known.
  */
 cancels_hum: boolean | null, 
+/**
+ * The share of the hum of its coils that is left at most, from 0 to 1; nothing when that is not known.
+ */
+hum_left: number | null, 
+/**
+ * Whether each lead that shield, frame or cover is joined to comes out at the sleeve; nothing where there is none.
+ */
+grounded: boolean | null, 
 /**
  * In words.
  */
@@ -5528,6 +5552,10 @@ joined_inside: Array<Array<CoilEnd>>,
  */
 shield: Shield, 
 /**
+ * The name of the lead that its frame, baseplate or metal cover is joined to inside, if any.
+ */
+frame_joined_to?: string, 
+/**
  * What stands under the strings.
  */
 poles: Poles, 
@@ -5600,6 +5628,10 @@ joined_inside: Array<Array<CoilEnd>>,
  * The shield.
  */
 shield: Shield, 
+/**
+ * The lead that the frame or cover is joined to.
+ */
+frame_joined_to: string | null, 
 /**
  * What stands under the strings.
  */
@@ -5955,6 +5987,10 @@ turned: boolean, };
  * How the new pickup is wired, and how it could be.
  */
 export type PlanView = { 
+/**
+ * Whether a pickup sits at each place of which the guitar's record says nothing: to be answered before the plan.
+ */
+asked: Array<CheckView>, 
 /**
  * As it was said, to be changed; the first suggestion before that.
  */

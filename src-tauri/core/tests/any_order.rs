@@ -207,6 +207,7 @@ fn pickup(vary: u8) -> Pickup {
         leads: (0..4).map(|lead| Lead { name: format!("lead {lead}"), ends: Vec::new() }).collect(),
         joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::None, joined_to: None },
+        frame_joined_to: None,
         poles: Poles::Rods,
         pole_count: None,
         pole_spacing: None,

@@ -565,3 +565,66 @@ fn a_guitar_s_selector_and_volumes_are_kept_and_given_back() {
         assert_eq!(bench.refused(&ask)["field"], field, "{}", form["selector"]);
     }
 }
+
+/// What is not written down of a place is asked before the plan, and the jack is not expected to be open there.
+#[test]
+fn a_place_of_which_nothing_is_known_is_asked_for_before_the_plan() {
+    let bench = bench();
+    let mut form = guitar_form("Kitchen guitar");
+    let mut bridge = form["places"][0].clone();
+    (bridge["name"], bridge["from_saddle"]) = (json!("bridge"), json!("41"));
+    form["places"][0]["fitted"] = json!(OTHER_PICKUP);
+    form["places"] = json!([form["places"][0], bridge]);
+    form["selector"] = json!({"kind": "usual"});
+    bench.write(json!({"ask": "write_guitar", "id": GUITAR, "form": form}));
+    let view = begin(&bench);
+    assert_eq!(view["plan"]["asked"][0]["asked"], "Is there a pickup at the bridge?", "{}", view["plan"]);
+    let at_bridge = |view: &Value| {
+        let lines = view["jack"]["lines"].as_array().expect("lines");
+        lines.iter().find(|line| line["at"]["selector"] == "bridge").expect("the bridge alone")["shown"].clone()
+    };
+    assert_eq!(at_bridge(&view), "not known");
+    let early = json!({"ask": "plan_fit", "plan": {"kind": "fixed", "mode": "series", "turned": false}});
+    assert_eq!(refused(&bench, early)["field"], "place");
+    let say = |sits: bool| {
+        let answer = json!({"check": "sits", "place": "bridge", "sits": sits});
+        fit(&bench, json!({"ask": "answer_fit", "answer": answer})).1
+    };
+    say(false);
+    let view = plan(&bench, "series");
+    assert_eq!(view["phase"]["pairs"].as_array().map(Vec::len), Some(0), "{}", view["phase"]);
+    // The volume pot alone.
+    assert!(at_bridge(&view).as_str().expect("text").starts_with("250 k"), "{}", at_bridge(&view));
+    let view = say(true);
+    assert_eq!((at_bridge(&view), view["phase"]["pairs"].as_array().map(Vec::len)), (json!("not known"), Some(1)));
+    assert!(view["written"].to_string().contains("A pickup sits at bridge"), "{}", view["written"]);
+    // Where the record says it, nobody is asked.
+    let moon = json!({"ask": "answer_fit", "answer": {"check": "sits", "place": "neck", "sits": true}});
+    assert_eq!(refused(&bench, moon)["field"], "answer");
+}
+
+/// The plan begins with the mode that was decided for the place, on the switches too; and the demo's first audition is hooked up
+/// against hum, as it was heard.
+#[test]
+fn the_plan_starts_from_the_mode_that_was_decided() {
+    let bench = Workbench::empty();
+    bench.ok(&json!({"ask": "load_demo"}));
+    let (stack, wren) = ("01a0e8be-9800-7005-8001-de3000000001", "01a0e8be-9800-7003-8001-de3000000001");
+    let begun = |fit: &str| {
+        bench.write(json!({"ask": "begin_fit", "fit": fit, "audition": stack, "place": "neck"})).1["fit"]["plan"]
+            .clone()
+    };
+    assert_eq!(begun("019a3c5f-7e00-7000-8000-0000000000f8")["form"]["mode"], "parallel");
+    bench
+        .write(json!({"ask": "decide", "guitar": wren, "wishes": [], "musts": [], "audition": stack, "mode": "series",
+        "why": "it is the one"}));
+    let plan = begun("019a3c5f-7e00-7000-8000-0000000000f9");
+    assert_eq!(plan["form"]["mode"], "series", "{plan}");
+    assert_eq!(plan["switches"][0]["modes"][0], "series", "{plan}");
+    let audition = bench.ok(&json!({"ask": "audition", "id": stack}))["audition"].clone();
+    let modes = &audition["leads"]["hookup"]["modes"];
+    for mode in ["parallel", "series"] {
+        let one = modes.as_array().expect("modes").iter().find(|one| one["mode"] == mode).expect("it has it");
+        assert_eq!((one["cancels_hum"].clone(), one["strings"].clone()), (json!(true), json!("in_phase")), "{one}");
+    }
+}

@@ -25,6 +25,7 @@ pub fn pickup(stated: &[Option<f64>], shield: bool) -> Pickup {
             .collect(),
         joined_inside: Vec::new(),
         shield: Shield { kind: if shield { ShieldKind::BareWire } else { ShieldKind::None }, joined_to: None },
+        frame_joined_to: None,
         poles: Poles::Screws,
         pole_count: None,
         pole_spacing: None,

@@ -102,6 +102,11 @@ fn asks() -> Vec<Value> {
         json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["moss", "slate"], "reading": "OL", "out_of_reach": false}),
         json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["rust", "shield"], "reading": "OL", "out_of_reach": false}),
         json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["slate", "shield"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["rust", "chalk"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["chalk", "shield"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["rust", "shield"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["rust", "moss"], "reading": "6.66k", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["chalk", "slate"], "reading": "6.68k", "out_of_reach": false}),
         json!({"ask": "name_coil", "entry": next(), "pickup": pickup, "coil": {"coil": "A", "between": ["moss", "rust"]}}),
         json!({"ask": "tap_coil", "entry": next(), "pickup": pickup, "tap": {"plus": "rust", "minus": "moss", "swing": "up"}}),
         json!({"ask": "tap_coil", "entry": slip, "pickup": pickup, "tap": {"plus": "slate", "minus": "chalk", "swing": "up_small"}}),
@@ -121,7 +126,7 @@ fn asks() -> Vec<Value> {
             "final_place": "41 mm", "unit": "millimetre", "coil": null, "apart": "", "aperture": "", "string": 0, "fret": 0, "tuning": ""}}),
     ];
     for (terminal, leads) in
-        [json!(["moss", "shield"]), json!(["rust"]), json!(["slate"]), json!(["chalk"])].into_iter().enumerate()
+        [json!(["moss", "shield"]), json!(["rust"]), json!(["chalk"]), json!(["slate"])].into_iter().enumerate()
     {
         asks.push(json!({"ask": "hook_up", "entry": next(), "audition": audition,
             "hooked": {"terminal": terminal, "leads": leads, "tugged": true}}));

@@ -14,6 +14,7 @@ use super::writing::{came, newest};
 use super::{Code, Refusal};
 use crate::audition::{Audition, AuditionId, Tick, agreement, holding, hookup_or_meant};
 use crate::cautions::{self, Moment};
+use crate::decision::decided_lines;
 use crate::fit::{
     Fit, FitAnswer, FitId, FitKit, FitOn, FitState, FitStep, FitView, IronAct, Known, LivesIn, PlanForm, view,
 };
@@ -60,11 +61,21 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
     // What the audition's readings imply is the newest that is known of its coils; else what was measured at the leads.
     let implied = agreement(&audition, &heard).filter(|found| found.kind == AgreementKind::Agrees);
     let leads = LeadSearch::fold(&in_order(about_pickup.iter().cloned()));
+    let pickup = Thing::<Pickup>::fold(about_pickup, None).map(|thing| thing.described);
     let measured = match implied.map(|found| found.implied).filter(|implied| !implied.is_empty()) {
         Some(implied) => implied,
-        None => leads.measured(&meter.claim),
+        None => pickup.as_ref().map(|pickup| leads.measured(pickup, &meter.claim)).unwrap_or_default(),
     };
-    let guitar = Thing::<Guitar>::fold(then(log.about(About::Guitar(on.guitar))?), None).map(|thing| thing.described);
+    let about_guitar = then(log.about(About::Guitar(on.guitar))?);
+    let lines = decided_lines(&in_order(about_guitar.iter().cloned()));
+    let mut decided = lines.iter().filter(|line| line.stands && line.pickup == on.pickup);
+    // What was decided for this place; else what was decided by this audition.
+    let decided = decided
+        .clone()
+        .find(|line| line.place.eq_ignore_ascii_case(&on.place))
+        .or_else(|| decided.find(|line| line.audition == on.audition))
+        .map(|line| line.mode.clone());
+    let guitar = Thing::<Guitar>::fold(about_guitar, None).map(|thing| thing.described);
     let mut staying = BTreeMap::new();
     for place in guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != on.place) {
         if let Some(pickup) = place.fitted {
@@ -78,7 +89,8 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
                     Some(fit) => wired_by(log, fit, &pickup)?,
                     None => None,
                 };
-                let known = Known { measured: leads.measured(&meter.claim), tapped: leads.tapped(), wired, pickup };
+                let known =
+                    Known { measured: leads.measured(&pickup, &meter.claim), tapped: leads.tapped(), wired, pickup };
                 staying.insert(place.name.clone(), known);
             }
         }
@@ -89,7 +101,7 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
         None => None,
     };
     Ok(FitKit {
-        pickup: Thing::<Pickup>::fold(about_pickup, None).map(|thing| thing.described),
+        pickup,
         on,
         audition,
         heard,
@@ -99,6 +111,15 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
         measured,
         tapped: leads.tapped(),
         meter,
+        decided,
+        sits: fit
+            .tested
+            .values()
+            .filter_map(|inked| match &inked.said {
+                FitAnswer::Sits { place, sits } => Some((place.clone(), *sits)),
+                _ => None,
+            })
+            .collect(),
     })
 }
 
@@ -265,6 +286,10 @@ fn compose(log: &Log, ask: Ask, id: FitId, before: &[(Entry, bool)], now: DateTi
     }
     Ok(match ask {
         Ask::PlanFit { plan, .. } => {
+            if let Some(place) = kit(log, &fit)?.not_said() {
+                let sentence = format!("Is there a pickup at the {place}? Say that first: the plan hangs on it.");
+                return Err(Refusal::unclear("place", sentence));
+            }
             Body::FitPlanned { plan: PlanForm::read(plan).map_err(|(f, s)| Refusal::unclear(&f, s))? }
         }
         Ask::PassFitStep { step, why, .. } => pass(log, id, step, &why, now)?,
@@ -330,7 +355,7 @@ fn pass(log: &Log, id: FitId, step: FitStep, why: &str, now: DateTime<Utc>) -> R
 /// An answer that this install asks for.
 fn answered(log: &Log, id: FitId, answer: FitAnswer, now: DateTime<Utc>) -> Result<FitAnswer, Refusal> {
     let view = seen(log, id, now)?;
-    let checks = view.proof.checks.iter().chain(&view.phase.checks).chain(&view.strung);
+    let checks = view.plan.asked.iter().chain(&view.proof.checks).chain(&view.phase.checks).chain(&view.strung);
     let checks = checks.chain(view.listen.iter().map(|heard| &heard.check));
     if !checks.flat_map(|check| &check.answers).any(|offered| offered.answer.check() == answer.check()) {
         return Err(Refusal::unclear("answer", "This install does not ask for that."));

@@ -53,6 +53,9 @@ pub struct PickupForm {
     pub joined_inside: Vec<Vec<CoilEnd>>,
     /// The shield.
     pub shield: Shield,
+    /// The lead that the frame or cover is joined to.
+    #[serde(default)]
+    pub frame_joined_to: Option<String>,
     /// What stands under the strings.
     pub poles: Poles,
     /// How many poles, as typed.
@@ -405,6 +408,10 @@ impl PickupForm {
         if self.coils.is_empty() || self.coils.len() > 3 {
             return Err(Refusal::unclear("coils", "A pickup has one to three coils."));
         }
+        if self.construction == Construction::TappedCoil && self.coils.len() < 2 {
+            let sentence = "A tapped coil has two parts: up to its tap, and beyond it. Give it two.";
+            return Err(Refusal::unclear("coils", sentence));
+        }
         let mut coils = Vec::new();
         for (index, (coil, name)) in self.coils.iter().zip(CoilName::ALL).enumerate() {
             coils.push(Coil {
@@ -440,6 +447,10 @@ impl PickupForm {
                 "The shield is joined to a lead that is not in the list.",
             ));
         }
+        let frame_joined_to = self.frame_joined_to.filter(|name| !name.trim().is_empty());
+        if frame_joined_to.as_ref().is_some_and(|name| leads.iter().all(|lead| &lead.name != name)) {
+            return Err(Refusal::unclear("frame_joined_to", "The frame is joined to a lead that is not in the list."));
+        }
         let pole_count = match self.pole_count.trim() {
             "" => None,
             typed => Some(typed.parse::<u8>().ok().filter(|count| (1..=24).contains(count)).ok_or_else(|| {
@@ -464,6 +475,7 @@ impl PickupForm {
             leads,
             joined_inside: self.joined_inside,
             shield: Shield { kind: self.shield.kind, joined_to },
+            frame_joined_to,
             poles: self.poles,
             pole_count,
             pole_spacing: length(&self.pole_spacing, self.unit, "pole_spacing")?,
@@ -512,6 +524,7 @@ impl PickupForm {
             leads: pickup.leads.clone(),
             joined_inside: pickup.joined_inside.clone(),
             shield: pickup.shield.clone(),
+            frame_joined_to: pickup.frame_joined_to.clone(),
             poles: pickup.poles,
             pole_count: pickup.pole_count.map(|count| count.to_string()).unwrap_or_default(),
             pole_spacing: shown(pickup.pole_spacing),

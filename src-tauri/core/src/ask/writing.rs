@@ -471,11 +471,12 @@ pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) 
     let meter = meter_in_use(log, until)?;
     let about_pickup = log.about(About::Pickup(choice.pickup))?;
     let then = about_pickup.iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
-    let measured = LeadSearch::fold(&in_order(then.cloned())).measured(&meter.claim);
+    let leads = LeadSearch::fold(&in_order(then.cloned()));
+    let pickup: Option<crate::pickup::Pickup> = described(about_pickup, until);
     Ok(Kit {
+        measured: pickup.as_ref().map(|pickup| leads.measured(pickup, &meter.claim)).unwrap_or_default(),
         meter,
-        measured,
-        pickup: described(about_pickup, until),
+        pickup,
         guitar: described(log.about(About::Guitar(choice.guitar))?, until),
         rig: described(log.about(About::Rig(choice.rig))?, until),
     })

@@ -537,6 +537,7 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
     }
     let known = pickup.is_some_and(|p| p.leads.iter().any(|lead| !lead.ends.is_empty()));
     let best = pickup.filter(|_| known).map(|pickup| leads::hookup(pickup, rig));
+    let told = |pickup: &Pickup, joined: &[meter::Joined]| leads::as_hooked_up(pickup, rig, joined, &kit.measured);
     let mut joined = hookup(audition);
     // Leads that are not in yet go where they are meant to: what a mode does is told of the whole hookup.
     for place in best.iter().flat_map(|map| &map.places) {
@@ -546,11 +547,10 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
             joined.push(meter::Joined { terminal: place.terminal, leads });
         }
     }
-    let hookup = if joined.is_empty() {
-        best.clone()
-    } else {
-        pickup.filter(|_| known).map(|pickup| leads::as_hooked_up(pickup, rig, &joined))
-    };
+    if joined.is_empty() {
+        joined.extend(best.iter().flat_map(HookupMap::joined));
+    }
+    let hookup = pickup.filter(|_| known).map(|pickup| told(pickup, &joined));
     let terminals = rig
         .terminals
         .iter()
@@ -587,8 +587,7 @@ pub fn meant(pickup: &Pickup, rig: &Rig) -> Vec<meter::Joined> {
     if pickup.leads.iter().all(|lead| lead.ends.is_empty()) {
         return Vec::new();
     }
-    let places = leads::hookup(pickup, rig).places.into_iter();
-    places.map(|place| meter::Joined { terminal: place.terminal, leads: place.leads }).collect()
+    leads::hookup(pickup, rig).joined()
 }
 
 /// The coil end that the first of these leads is.

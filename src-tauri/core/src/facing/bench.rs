@@ -17,6 +17,7 @@ pub fn pickup(construction: Construction) -> Pickup {
         leads: Vec::new(),
         joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::None, joined_to: None },
+        frame_joined_to: None,
         poles: Poles::Rods,
         pole_count: Some(6),
         pole_spacing: Some(Millimetres(52.0)),

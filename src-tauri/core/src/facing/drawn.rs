@@ -22,7 +22,10 @@ const STRINGS_OVER_FACE: f64 = 12.0;
 pub(super) fn size(pickup: Option<&Pickup>) -> [f64; 3] {
     // Usual outside sizes (common practice), where the record has none.
     let usual = match pickup.map(|pickup| pickup.construction) {
-        None | Some(Construction::SingleCoil | Construction::Stacked | Construction::Rail) => [18.0, 83.0, 18.0],
+        None
+        | Some(Construction::SingleCoil | Construction::Stacked | Construction::Rail | Construction::TappedCoil) => {
+            [18.0, 83.0, 18.0]
+        }
         Some(Construction::SideBySide) => [38.0, 70.0, 18.0],
         Some(Construction::SoapBar) => [36.0, 86.0, 16.0],
         Some(Construction::Mini) => [29.0, 68.0, 18.0],

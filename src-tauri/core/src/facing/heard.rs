@@ -48,7 +48,11 @@ pub fn coil_distance(pickup: &Pickup) -> (Millimetres, bool) {
     let usual = match pickup.construction {
         Construction::Rail => 9.0,
         Construction::Mini => 13.0,
-        Construction::SingleCoil | Construction::Stacked | Construction::SideBySide | Construction::SoapBar => 18.0,
+        Construction::SingleCoil
+        | Construction::Stacked
+        | Construction::SideBySide
+        | Construction::SoapBar
+        | Construction::TappedCoil => 18.0,
     };
     (Millimetres(usual), false)
 }

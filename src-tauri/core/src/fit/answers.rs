@@ -113,6 +113,13 @@ pub enum FitAnswer {
         /// Which.
         up: PolesUp,
     },
+    /// Whether a pickup sits at a place of which the guitar's record says nothing.
+    Sits {
+        /// The place.
+        place: String,
+        /// Whether one does.
+        sits: bool,
+    },
     /// Two pickups together, beside each alone.
     Phase {
         /// The selector's position.
@@ -148,6 +155,8 @@ pub enum FitCheck {
     Swing(String),
     /// The poles of a pickup that stays.
     Poles(String),
+    /// Whether a pickup sits at a place.
+    Sits(String),
     /// Two pickups in a position of the selector.
     Phase(String),
     /// Hum in a mode.
@@ -164,6 +173,7 @@ impl FitAnswer {
             Self::Tap { place, .. } => FitCheck::Tap(place.clone()),
             Self::Swing { place, .. } => FitCheck::Swing(place.clone()),
             Self::Poles { place, .. } => FitCheck::Poles(place.clone()),
+            Self::Sits { place, .. } => FitCheck::Sits(place.clone()),
             Self::Phase { position, .. } => FitCheck::Phase(position.clone()),
             Self::Hum { mode, .. } => FitCheck::Hum(mode.clone()),
             Self::Sound { mode, .. } => FitCheck::Sound(mode.clone()),
@@ -174,7 +184,7 @@ impl FitAnswer {
     #[must_use]
     pub fn of_what_stays(&self) -> bool {
         match self {
-            Self::Swing { .. } | Self::Poles { .. } => true,
+            Self::Swing { .. } | Self::Poles { .. } | Self::Sits { .. } => true,
             Self::Tap { .. } | Self::Phase { .. } | Self::Hum { .. } | Self::Sound { .. } => false,
         }
     }

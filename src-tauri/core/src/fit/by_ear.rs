@@ -40,6 +40,22 @@ pub(super) fn checks(fit: &Fit, kit: &FitKit) -> Vec<CheckView> {
     checks
 }
 
+/// Whether a pickup sits at each place of which the record says nothing: what stays decides phase, hum and readings.
+pub(super) fn places_asked(fit: &Fit, kit: &FitKit) -> Vec<CheckView> {
+    let asked = |place: String| {
+        let answers = [(true, "Yes, one stays there"), (false, "No, it is empty")];
+        let answers = answers.map(|(sits, words)| (FitAnswer::Sits { place: place.clone(), sits }, words));
+        CheckView {
+            asked: format!("Is there a pickup at the {place}?"),
+            how: "The guitar's record does not say. What sits there is heard together with the new one, and read at the jack."
+                .to_owned(),
+            answers: offered(fit, answers.to_vec()),
+            verdict: None,
+        }
+    };
+    kit.unrecorded().into_iter().map(asked).collect()
+}
+
 /// What tap and compass are asked about a pickup that stays, in the guitar as it is wired now.
 pub(super) fn standing_checks(fit: &Fit, kit: &FitKit, staying: &Staying) -> Vec<CheckView> {
     let place = &staying.place;

@@ -14,7 +14,7 @@ use crate::install::{
     self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, SignalPath,
     SolderPoint, SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
 };
-use crate::leads::as_hooked_up;
+use crate::leads::{CANCELLED, as_hooked_up};
 use crate::meter::{self, DiagnosisKind, listed};
 use crate::rig::Mode;
 
@@ -101,7 +101,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
     let joined = hookup_or_meant(&kit.audition, &kit.heard);
     let wirings = install::mode_wirings(pickup, rig, &joined);
     let wiring = install::wire(pickup, &wirings, plan);
-    let heard = as_hooked_up(pickup, rig, &joined);
+    let heard = as_hooked_up(pickup, rig, &joined, &kit.measured);
     computed.plan = chosen.map(|_| given(&wiring));
     computed.hookup = hookup(&wiring, kit);
     for (_, mode) in positions(plan) {
@@ -133,15 +133,35 @@ fn said(words: &impl AsRef<str>) -> bool {
     !words.as_ref().is_empty()
 }
 
-/// The mode that was heard first, for good.
+/// The modes to begin with: the one that was decided, then those that were heard.
+fn to_begin_with(kit: &FitKit) -> Vec<Mode> {
+    let chosen = kit.audition.choice.as_ref().map(|inked| inked.said.modes.clone()).unwrap_or_default();
+    let heard: Vec<Mode> = if chosen.is_empty() { kit.modes() } else { chosen };
+    let mut modes: Vec<Mode> = kit.decided.iter().filter(|mode| kit.modes().contains(mode)).cloned().collect();
+    for mode in heard {
+        if !modes.contains(&mode) {
+            modes.push(mode);
+        }
+    }
+    modes
+}
+
+/// The mode that was decided, for good; else the one that was heard first.
 fn suggested(kit: &FitKit) -> Plan {
-    let chosen = kit.audition.choice.iter().flat_map(|inked| inked.said.modes.iter().cloned());
-    Plan { modes: chosen.chain(kit.modes()).take(1).collect(), switch: None, turned: false }
+    let mut plan = Plan { modes: to_begin_with(kit).into_iter().take(1).collect(), switch: None, turned: false };
+    if let (Some(pickup), Some(rig)) = (&kit.pickup, &kit.heard.rig) {
+        // What shield or frame is joined to belongs at ground, whichever way round it was tried.
+        let wirings = install::mode_wirings(pickup, rig, &hookup_or_meant(&kit.audition, &kit.heard));
+        let bound = pickup.joined_to_leads();
+        let on = |leads: &[String]| bound.iter().filter(|(_, lead)| leads.iter().any(|other| other == lead)).count();
+        let planned = wirings.iter().find(|wiring| plan.modes.contains(&wiring.mode));
+        plan.turned = planned.is_some_and(|wiring| on(&wiring.hot) > on(&wiring.ground));
+    }
+    plan
 }
 
 fn switches(kit: &FitKit) -> Vec<SwitchOffered> {
-    let chosen = kit.audition.choice.as_ref().map(|inked| inked.said.modes.clone()).unwrap_or_default();
-    let modes: Vec<Mode> = if chosen.is_empty() { kit.modes() } else { chosen };
+    let modes = to_begin_with(kit);
     ModeSwitch::ready_made()
         .into_iter()
         .map(|switch| SwitchOffered {
@@ -267,9 +287,10 @@ fn phase(fit: &Fit, kit: &FitKit, install: &Install, path: &SignalPath, staying:
             Some(false) => Verdict::new(VerdictKind::Bad, "Out of phase", one.sentence.clone()),
             None => Verdict::new(VerdictKind::Unsure, "Not known", one.sentence.clone()),
         };
-        let hum = match one.cancels_hum {
-            Some(true) => Verdict::new(VerdictKind::Good, "Hum cancelled", ""),
-            Some(false) => Verdict::new(VerdictKind::Unsure, "Hum not cancelled", ""),
+        let hum = match one.hum_left {
+            Some(left) if left <= CANCELLED => Verdict::new(VerdictKind::Good, "Hum cancelled", ""),
+            Some(left) if left < 0.9 => Verdict::new(VerdictKind::Unsure, "Hum partly cancelled", ""),
+            Some(_) => Verdict::new(VerdictKind::Unsure, "Hum not cancelled", ""),
             None => Verdict::new(VerdictKind::Unsure, "Hum not known", ""),
         };
         TogetherView {

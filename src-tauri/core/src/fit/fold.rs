@@ -179,10 +179,17 @@ impl Fit {
                 }
                 let answer = Inked { entry, at, said: answer.clone() };
                 let before = self.tested.insert(answer.said.check(), answer.clone());
-                if before.is_none_or(|before| before.said != answer.said) && self.over.remove(&FitStep::Phase).is_some()
-                {
-                    let sentence = "More is known of a pickup that stays. Look at it again.";
-                    self.invalidated.insert(FitStep::Phase, sentence.to_owned());
+                // What sits in the guitar changes what the jack reads as well.
+                let of_it: &[FitStep] = match answer.said {
+                    FitAnswer::Sits { .. } => &[FitStep::Phase, FitStep::Jack],
+                    _ => &[FitStep::Phase],
+                };
+                for step in of_it {
+                    let anew = before.as_ref().is_none_or(|before| before.said != answer.said);
+                    if anew && self.over.remove(step).is_some() {
+                        let sentence = "More is known of a pickup that stays. Look at it again.";
+                        self.invalidated.insert(*step, sentence.to_owned());
+                    }
                 }
             }
             Body::FitAnswered { answer } => {

@@ -14,6 +14,8 @@ impl FitAnswer {
             Self::Tap { place, heard } => format!("Tapped at {place}: {}", heard.in_words()),
             Self::Swing { place, swing } => format!("Steel pulled off at {place}: {}", swing_in_words(*swing)),
             Self::Poles { place, up } => format!("Poles up at {place}: {}", up.in_words()),
+            Self::Sits { place, sits: true } => format!("A pickup sits at {place}"),
+            Self::Sits { place, sits: false } => format!("No pickup sits at {place}"),
             Self::Phase { position, heard } => format!("Together in {position}: {}", heard.in_words()),
             Self::Hum { mode, heard } => format!("Hum in {}: {}", mode.0, heard.in_words()),
             Self::Sound { mode, heard, words } => {

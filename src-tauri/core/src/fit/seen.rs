@@ -171,6 +171,8 @@ pub struct FitStepView {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
 pub struct PlanView {
+    /// Whether a pickup sits at each place of which the guitar's record says nothing: to be answered before the plan.
+    pub asked: Vec<CheckView>,
     /// As it was said, to be changed; the first suggestion before that.
     pub form: PlanForm,
     /// Whether somebody said it.

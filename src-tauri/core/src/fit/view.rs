@@ -1,7 +1,7 @@
 //! A permanent install as its page shows it.
 
 use super::answers::FitAct;
-use super::by_ear::{checks, heard, strung_checks};
+use super::by_ear::{checks, heard, places_asked, strung_checks};
 use super::computed::{Computed, computed};
 use super::fold::{Fit, FitState};
 use super::kit::FitKit;
@@ -84,6 +84,7 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
         next: fit.next(),
         steps,
         plan: PlanView {
+            asked: places_asked(&fit, kit),
             form: PlanForm::of(plan.unwrap_or(&computed.suggested)),
             chosen: plan.is_some(),
             words: plan.map(plan_in_words).unwrap_or_default(),

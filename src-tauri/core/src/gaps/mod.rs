@@ -88,7 +88,9 @@ impl Under {
     /// The starting range at the bass and at the treble side, in millimetres (common practice, no source).
     fn range(self) -> [[f64; 2]; 2] {
         let range = match self.construction {
-            Construction::SingleCoil | Construction::Stacked | Construction::SoapBar => [[2.0, 3.2], [1.6, 2.4]],
+            Construction::SingleCoil | Construction::Stacked | Construction::SoapBar | Construction::TappedCoil => {
+                [[2.0, 3.2], [1.6, 2.4]]
+            }
             Construction::SideBySide | Construction::Rail | Construction::Mini => [[1.6, 2.8], [1.2, 2.4]],
         };
         let farther = if self.neck { NECK_FARTHER } else { 0.0 };

@@ -31,6 +31,7 @@ pub fn two_coils() -> Pickup {
             .to_vec(),
         joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
+        frame_joined_to: None,
         poles: Poles::Screws,
         pole_count: Some(6),
         pole_spacing: Some(Millimetres(52.0)),

@@ -2,7 +2,7 @@
 
 use super::circuit::{Circuit, Value};
 use super::controls::POT_WITHIN;
-use super::wiring::partitions::{Coils, Does, GROUND, Groups, HOT, LEADS, MOST, groups_of};
+use super::wiring::partitions::{Coils, GROUND, Groups, HOT, LEADS, MOST, groups_of};
 use super::{Install, ModeWiring, Staying, VolumeLayout};
 use crate::meter::expect::known_of;
 use crate::meter::{ROOM_WITHIN, copper};
@@ -124,13 +124,6 @@ pub(super) fn groups_of_mode(pickup: &Pickup, wiring: &ModeWiring) -> Option<Gro
     let mut sets = vec![with(GROUND, &wiring.ground), with(HOT, &wiring.hot)];
     sets.extend(wiring.joined.iter().map(|leads| leads.iter().filter_map(thing).collect::<Vec<usize>>()));
     Some(groups_of(count, &sets))
-}
-
-/// What a pickup that stays does, where its record and its leads tell.
-pub(super) fn staying_does(staying: &Staying) -> Option<Does> {
-    let pickup = staying.pickup.as_ref()?;
-    let groups = groups_of_mode(pickup, staying.wired.as_ref()?)?;
-    Coils::new(pickup).solve(&groups)
 }
 
 /// How each position of a wiring's switch joins ground, hot and leads, read off its points, wires and contacts.

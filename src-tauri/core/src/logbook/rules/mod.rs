@@ -292,9 +292,10 @@ fn jack_probe(probe: &JackProbe) -> Kept {
 
 fn answered(answer: &FitAnswer) -> Kept {
     match answer {
-        FitAnswer::Tap { place, .. } | FitAnswer::Swing { place, .. } | FitAnswer::Poles { place, .. } => {
-            label("answer.place", place)
-        }
+        FitAnswer::Tap { place, .. }
+        | FitAnswer::Swing { place, .. }
+        | FitAnswer::Poles { place, .. }
+        | FitAnswer::Sits { place, .. } => label("answer.place", place),
         FitAnswer::Phase { position, .. } => label_or_none("answer.position", position),
         FitAnswer::Hum { mode: heard, .. } => mode("answer.mode", heard),
         FitAnswer::Sound { mode: heard, words, .. } => {

@@ -19,6 +19,7 @@ pub(super) fn pickup(coils: &[Option<f64>]) -> Pickup {
         leads: Vec::new(),
         joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::None, joined_to: None },
+        frame_joined_to: None,
         poles: Poles::Rods,
         pole_count: None,
         pole_spacing: None,

@@ -25,6 +25,7 @@ fn pickup(stated: [Option<f64>; 2]) -> Pickup {
         leads: leads.into_iter().map(|(name, ends)| Lead { name: name.to_owned(), ends }).collect(),
         joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
+        frame_joined_to: None,
         poles: Poles::Rods,
         pole_count: None,
         pole_spacing: None,
