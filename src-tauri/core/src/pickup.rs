@@ -32,6 +32,10 @@ pub struct Pickup {
     pub shield: Shield,
     /// What stands under the strings.
     pub poles: Poles,
+    /// Where its magnets are; nothing when nobody knows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub magnets: Option<Magnets>,
     /// How many poles, where there are single ones.
     pub pole_count: Option<u8>,
     /// Centre to centre of the outer poles, in millimetres.
@@ -108,7 +112,8 @@ pub struct Coil {
     pub magnet_up: Option<Polarity>,
 }
 
-/// A coil's letter. In a stacked pickup A is the upper coil; side by side, A is the coil nearer the neck when installed.
+/// A coil's letter. In a stacked pickup A is the upper coil; side by side, A is the coil nearer the
+/// neck when it is installed on a guitar that is strung for the right hand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
 pub enum CoilName {
@@ -238,6 +243,17 @@ pub enum Poles {
     Blade,
     /// Not known, or hidden by a cover.
     Hidden,
+}
+
+/// Where the magnets of a pickup are, which decides how hard it pulls the strings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Magnets {
+    /// The poles are magnets themselves and end right under the strings.
+    InPoles,
+    /// A bar below or beside the coil; the poles, a blade or screws are steel.
+    Bar,
 }
 
 /// Heights of the poles.

@@ -263,6 +263,10 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
         },
         Ask::WritePickup { form, .. } => Body::PickupDescribed { pickup: form.read()? },
         Ask::WriteGuitar { form, .. } => Body::GuitarDescribed { guitar: form.read()? },
+        Ask::TellHeights { id, heights, .. } => {
+            let guitar: Guitar = newest(log, About::Guitar(id), "guitar")?;
+            Body::GuitarDescribed { guitar: heights.read(guitar)? }
+        }
         Ask::WriteRig { form, .. } => Body::RigDescribed { rig: form.read()? },
         Ask::Retire { why, thing, .. } => {
             if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_) | About::Fit(_)) {
@@ -331,7 +335,7 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
                 },
             }
         }
-        Ask::AimGaps { aim, .. } => Body::GapsAimed { aim: geometry::aim(log, aim)? },
+        Ask::AimGaps { aim, .. } => Body::GapsAimed { aim: geometry::aim(log, aim, &Audition::fold(before))? },
         Ask::ReadLevel { level, gap, unit, .. } => {
             Body::LevelRead { level: geometry::level(&level, &gap, unit, &Audition::fold(before))? }
         }
@@ -453,11 +457,22 @@ pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) 
     let about_pickup = log.about(About::Pickup(choice.pickup))?;
     let then = about_pickup.iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
     let measured = LeadSearch::fold(&in_order(then.cloned())).measured(&meter.claim);
+    let about_guitar = log.about(About::Guitar(choice.guitar))?;
+    let mut guitar: Option<Guitar> = described(about_guitar.clone(), until);
+    // How high the strings stand is often asked later than the first audition; it is better than a usual height.
+    if let Some(guitar) = &mut guitar
+        && until.is_some()
+        && let Some(now) = described::<Guitar>(about_guitar, None)
+    {
+        guitar.last_fret = guitar.last_fret.or(now.last_fret);
+        guitar.height_bass = guitar.height_bass.or(now.height_bass);
+        guitar.height_treble = guitar.height_treble.or(now.height_treble);
+    }
     Ok(Kit {
         meter,
         measured,
         pickup: described(about_pickup, until),
-        guitar: described(log.about(About::Guitar(choice.guitar))?, until),
+        guitar,
         rig: described(log.about(About::Rig(choice.rig))?, until),
     })
 }

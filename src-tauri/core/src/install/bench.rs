@@ -32,6 +32,7 @@ pub fn two_coils() -> Pickup {
         joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
         poles: Poles::Screws,
+        magnets: None,
         pole_count: Some(6),
         pole_spacing: Some(Millimetres(52.0)),
         stagger: Stagger::Flat,

@@ -24,6 +24,7 @@ fn pickup(construction: Construction, magnets: &[Option<Polarity>], leads: &[(&s
         joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
         poles: Poles::Rods,
+        magnets: None,
         pole_count: None,
         pole_spacing: None,
         stagger: Stagger::Unknown,

@@ -15,6 +15,7 @@ fn pickup(construction: Construction, coils: usize, shield: ShieldKind) -> Picku
         joined_inside: Vec::new(),
         shield: Shield { kind: shield, joined_to: None },
         poles: Poles::Rods,
+        magnets: None,
         pole_count: None,
         pole_spacing: None,
         stagger: Stagger::Unknown,

@@ -20,6 +20,7 @@ fn pickup(coils: &[Option<f64>]) -> Pickup {
         joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::None, joined_to: None },
         poles: Poles::Rods,
+        magnets: None,
         pole_count: None,
         pole_spacing: None,
         stagger: Stagger::Unknown,
