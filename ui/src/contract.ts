@@ -109,6 +109,10 @@ treble_band: [Length, Length],
  */
 words: string, 
 /**
+ * That a string can hit a pole there, or that the gaps were counted over from other strings; in a sentence.
+ */
+warning: string | null, 
+/**
  * Whether the present gaps make a fair comparison with it; only for a chosen aim.
  */
 fairness: Fairness | null, };
@@ -738,7 +742,19 @@ id: GuitarId,
 /**
  * The form as filled in.
  */
-form: GuitarForm, } | { "ask": "write_rig", 
+form: GuitarForm, } | { "ask": "tell_heights", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which guitar.
+ */
+id: GuitarId, 
+/**
+ * The heights as typed.
+ */
+heights: HeightsForm, } | { "ask": "write_rig", 
 /**
  * The new entry.
  */
@@ -1299,6 +1315,10 @@ guitar: Guitar | null,
  */
 rig: Rig | null, 
 /**
+ * Where the bass strings are on a picture of this guitar.
+ */
+sides: Sides, 
+/**
  * The nine steps.
  */
 steps: Array<StepView>, 
@@ -1820,9 +1840,13 @@ rig: RigId,
  */
 place: string, 
 /**
- * From the saddle to the pole line, in millimetres.
+ * From the saddle to the pole line, in millimetres; at the bass side where the two sides differ.
  */
 from_saddle: Millimetres, 
+/**
+ * The same at the treble side, for a slanted pickup or fanned frets.
+ */
+from_saddle_treble?: Millimetres | null, 
 /**
  * The modes to hear, as the rig names them.
  */
@@ -1853,9 +1877,13 @@ rig: RigId,
  */
 place: string, 
 /**
- * From the saddle to the pole line, as typed.
+ * From the saddle to the pole line, as typed; at the bass side where the two sides differ.
  */
 from_saddle: string, 
+/**
+ * The same at the treble side, as typed, where it differs.
+ */
+from_saddle_treble: string, 
 /**
  * The unit of a bare length.
  */
@@ -2028,7 +2056,8 @@ coil: CoilName,
 between: [string, string], };
 
 /**
- * A coil's letter. In a stacked pickup A is the upper coil; side by side, A is the coil nearer the neck when installed.
+ * A coil's letter. In a stacked pickup A is the upper coil; side by side, A is the coil nearer the
+ * neck when it is installed on a guitar that is strung for the right hand.
  */
 export type CoilName = "A" | "B" | "C";
 
@@ -2487,7 +2516,7 @@ export type FairKind = "fair" | "fair_but" | "not_fair";
  */
 export type Fairness = { 
 /**
- * Whether they are the same within the fair limit, measured the same way.
+ * Whether they are the same within the fair limit.
  */
 fair: boolean, 
 /**
@@ -2551,9 +2580,13 @@ export type FinalPlace = {
  */
 place: string, 
 /**
- * From the saddle to the pole line, in millimetres.
+ * From the saddle to the pole line, in millimetres; at the bass side where the two sides differ.
  */
-from_saddle: Millimetres, };
+from_saddle: Millimetres, 
+/**
+ * The same at the treble side, for a slanted pickup or fanned frets.
+ */
+from_saddle_treble?: Millimetres | null, };
 
 /**
  * What to look for in the logbook.
@@ -2645,6 +2678,10 @@ feet?: Feet | null,
  * What lies between the feet and the finish.
  */
 barrier: Barrier, 
+/**
+ * What keeps the rig in its place where its feet can't; earlier versions did not ask.
+ */
+held_by?: HeldBy | null, 
 /**
  * Whether it was tried where it does not show.
  */
@@ -3124,6 +3161,34 @@ bass_is: GapIs | null,
  */
 treble_is: GapIs | null, 
 /**
+ * How they are measured, in a sentence.
+ */
+how: string, 
+/**
+ * The fret at which the strings are pressed for it as a rule; nothing when they are left open.
+ */
+usual_pressed_at: number | null, 
+/**
+ * How the strings are for all gaps shown here: "open", "pressed at fret 22".
+ */
+strings: string, 
+/**
+ * How high the strings stand over the last fret; nothing before something was chosen.
+ */
+height: HeightView | null, 
+/**
+ * The gaps to the open strings in a sentence, where they were measured pressed.
+ */
+open: string | null, 
+/**
+ * That there are more poles than strings or fewer, in a sentence.
+ */
+poles: string | null, 
+/**
+ * What they come to where the pickup is installed, in a sentence, under a rig that faces down.
+ */
+installed: string | null, 
+/**
  * The fret at which the strings were pressed; nothing when they were open.
  */
 pressed_at: number | null, 
@@ -3211,17 +3276,42 @@ label: string,
  */
 hand: Hand, 
 /**
- * Four to eight strings, bass side first.
+ * Which hand it is strung for, where that is another than the hand it is built for; it decides on which side the bass
+ * strings are.
+ */
+strung?: Hand | null, 
+/**
+ * Four to eight strings, bass side first; eight, ten or twelve where they stand in pairs.
  */
 strings: Array<GuitarString>, 
+/**
+ * Whether the strings stand in pairs, each pair over one pole.
+ */
+in_pairs?: boolean | undefined, 
 /**
  * When the strings were last changed, or other words about their age.
  */
 strings_age: string, 
 /**
- * Scale length, in millimetres.
+ * Scale length, in millimetres; that of the bass side where the frets are fanned.
  */
 scale: Millimetres, 
+/**
+ * Scale length of the treble side, in millimetres, where the frets are fanned.
+ */
+scale_treble?: Millimetres | null, 
+/**
+ * The number of its last fret.
+ */
+last_fret?: number | null, 
+/**
+ * From the last fret to the underside of the open string at the bass side, in millimetres.
+ */
+height_bass?: Millimetres | null, 
+/**
+ * The same at the treble side.
+ */
+height_treble?: Millimetres | null, 
 /**
  * Outer string to outer string at the nut, in millimetres, centre to centre.
  */
@@ -3260,6 +3350,14 @@ label: string,
  */
 hand: Hand, 
 /**
+ * Which hand it is strung for, where that is another.
+ */
+strung: Hand | null, 
+/**
+ * Whether its strings stand in pairs.
+ */
+in_pairs: boolean, 
+/**
  * Its strings, bass side first.
  */
 strings: Array<StringForm>, 
@@ -3268,9 +3366,25 @@ strings: Array<StringForm>,
  */
 strings_age: string, 
 /**
- * Scale length, as typed.
+ * Scale length, as typed; that of the bass side where the frets are fanned.
  */
 scale: string, 
+/**
+ * Scale length of the treble side, as typed, where the frets are fanned.
+ */
+scale_treble: string, 
+/**
+ * The number of its last fret, as typed.
+ */
+last_fret: string, 
+/**
+ * From the last fret to the underside of the open string at the bass side, as typed.
+ */
+height_bass: string, 
+/**
+ * The same at the treble side.
+ */
+height_treble: string, 
 /**
  * Outer strings at the nut, as typed.
  */
@@ -3346,6 +3460,10 @@ id: GuitarId,
  */
 guitar: Guitar, 
 /**
+ * Where its bass strings are on a picture.
+ */
+sides: Sides, 
+/**
  * Its places with their distances shown, in the order of the record.
  */
 places: Array<PlaceShown>, 
@@ -3374,6 +3492,10 @@ id: GuitarId,
  * The record.
  */
 guitar: Guitar, 
+/**
+ * Where its bass strings are on a picture.
+ */
+sides: Sides, 
 /**
  * Its places with their distances shown.
  */
@@ -3429,7 +3551,7 @@ note: string,
 gauge: Millimetres | null, };
 
 /**
- * Which hand a guitar is built for.
+ * The hand that a guitar is built or strung for.
  */
 export type Hand = "right" | "left";
 
@@ -3806,6 +3928,61 @@ sessions: Array<SessionView>,
  * When a page that stays open should look again.
  */
 next_look: string | null, };
+
+/**
+ * How high the open strings stand over the last fret.
+ */
+export type HeightView = { 
+/**
+ * Whether both sides are in the guitar's record; usual heights stand in otherwise.
+ */
+known: boolean, 
+/**
+ * The number of the last fret.
+ */
+last_fret: number, 
+/**
+ * Whether the record says it; otherwise it is a usual one.
+ */
+fret_known: boolean, 
+/**
+ * At the bass side, as the record says.
+ */
+bass: Length | null, 
+/**
+ * At the treble side, as the record says.
+ */
+treble: Length | null, 
+/**
+ * What it is asked for, in a sentence.
+ */
+why: string, };
+
+/**
+ * How high the open strings of a guitar stand over its last fret, as typed. Empty text means "not known".
+ */
+export type HeightsForm = { 
+/**
+ * The number of the last fret.
+ */
+last_fret: string, 
+/**
+ * At the bass side.
+ */
+bass: string, 
+/**
+ * At the treble side.
+ */
+treble: string, 
+/**
+ * The unit of bare lengths.
+ */
+unit: LengthUnit, };
+
+/**
+ * What keeps a rig in its place where its feet can't.
+ */
+export type HeldBy = "nothing" | "strap" | "other";
 
 /**
  * Frequency, in hertz.
@@ -4479,6 +4656,11 @@ suggestion: string,
 hookup: HookupMap | null, };
 
 /**
+ * Left or right on a picture.
+ */
+export type LeftRight = "left" | "right";
+
+/**
  * A length in the three ways a bench writes it, so that no page has to convert.
  */
 export type Length = { 
@@ -4759,6 +4941,11 @@ source: string,
  * How long it may last by the rule: `8 h`.
  */
 allowed: string, };
+
+/**
+ * Where the magnets of a pickup are, which decides how hard it pulls the strings.
+ */
+export type Magnets = "in_poles" | "bar";
 
 /**
  * One mark on a sheet, in its units; x to the right, y downwards.
@@ -5508,6 +5695,10 @@ shield: Shield,
  */
 poles: Poles, 
 /**
+ * Where its magnets are; nothing when nobody knows.
+ */
+magnets?: Magnets | null, 
+/**
  * How many poles, where there are single ones.
  */
 pole_count: number | null, 
@@ -5580,6 +5771,10 @@ shield: Shield,
  * What stands under the strings.
  */
 poles: Poles, 
+/**
+ * Where its magnets are; nothing when nobody knows.
+ */
+magnets: Magnets | null, 
 /**
  * How many poles, as typed.
  */
@@ -5717,9 +5912,14 @@ export type Place = {
  */
 name: string, 
 /**
- * From the saddle to the pole line, in millimetres; the middle between two pole lines for two coils.
+ * From the saddle to the pole line, in millimetres; the middle between two pole lines for two coils. At the bass side
+ * where the two sides differ.
  */
 from_saddle: Millimetres, 
+/**
+ * The same at the treble side, for a slanted pickup or fanned frets.
+ */
+from_saddle_treble?: Millimetres | null, 
 /**
  * Opening across the strings, in millimetres.
  */
@@ -5750,9 +5950,13 @@ export type PlaceForm = {
  */
 name: string, 
 /**
- * From the saddle to the pole line, as typed.
+ * From the saddle to the pole line, as typed; at the bass side where the two sides differ.
  */
 from_saddle: string, 
+/**
+ * The same at the treble side, as typed, where it differs.
+ */
+from_saddle_treble: string, 
 /**
  * Opening across the strings, as typed.
  */
@@ -5821,9 +6025,13 @@ export type PlaceShown = {
  */
 name: string, 
 /**
- * From the saddle to the pole line.
+ * From the saddle to the pole line; at the bass side where the two sides differ.
  */
-from_saddle: Length, };
+from_saddle: Length, 
+/**
+ * The same at the treble side, where it differs.
+ */
+from_saddle_treble: Length | null, };
 
 /**
  * What the rig's place can hear beside the final place.
@@ -6860,7 +7068,7 @@ source: string, };
 /**
  * What stops the next risky act.
  */
-export type SafetyHold = "finish_not_asked" | "bare_feet_on_finish" | "unexplained_short" | "unexplained_open" | "amp_not_at_zero" | "hearing_spent" | "iron_plugged_in" | "iron_battery_in" | "iron_finish_bare";
+export type SafetyHold = "finish_not_asked" | "bare_feet_on_finish" | "rig_not_held" | "unexplained_short" | "unexplained_open" | "amp_not_at_zero" | "hearing_spent" | "iron_plugged_in" | "iron_battery_in" | "iron_finish_bare";
 
 /**
  * The rig and the finish.
@@ -6893,7 +7101,19 @@ guard: FinishVerdict | null,
 /**
  * How to look at a finish, before and after.
  */
-how_to_look: Array<string>, };
+how_to_look: Array<string>, 
+/**
+ * How the guitar lies before the rig goes on, in a sentence.
+ */
+how_it_lies: string, 
+/**
+ * On which feet and barriers a rig slides, so that something has to hold it.
+ */
+slides: Array<Slides>, 
+/**
+ * What to do where it slides.
+ */
+how_to_hold: string, };
 
 /**
  * How the rig stands on the guitar.
@@ -7005,6 +7225,23 @@ export type ShieldKind = "none" | "bare_wire" | "braid";
 export type Side = "bass" | "treble";
 
 /**
+ * Where the bass strings are, on each way a guitar is looked at.
+ */
+export type Sides = { 
+/**
+ * Seen from the front with the neck at the top.
+ */
+neck_up: LeftRight, 
+/**
+ * Seen from the front with the neck to the left.
+ */
+neck_left: TopBottom, 
+/**
+ * Seen along the strings from the bridge, the guitar on its back.
+ */
+from_bridge: LeftRight, };
+
+/**
  * The sign of the signal beside that of the installed pickup.
  */
 export type Signal = "as_installed" | "turned_over" | "cant_say";
@@ -7013,6 +7250,19 @@ export type Signal = "as_installed" | "turned_over" | "cant_say";
  * The word a caution begins with, after ISO 3864-2 and ANSI Z535.4 and .6, worst first.
  */
 export type SignalWord = "danger" | "warning" | "caution" | "notice";
+
+/**
+ * Feet and what lies under them, on which a rig slides.
+ */
+export type Slides = { 
+/**
+ * The feet.
+ */
+feet: Feet, 
+/**
+ * What lies between them and the finish.
+ */
+barrier: Barrier, };
 
 /**
  * The solder in use.
@@ -7041,7 +7291,7 @@ export type StaggerForm = "unknown" | "flat" | "staggered";
 /**
  * Whether poles of different heights meet the strings they are made for.
  */
-export type StaggerIs = "right" | "reversed" | "astray" | "no_matter" | "not_known";
+export type StaggerIs = "right" | "reversed" | "other_count" | "astray" | "no_matter" | "not_known";
 
 /**
  * How it stands.
@@ -7054,7 +7304,7 @@ export type Standing = "working" | "done" | "refused" | "called_off";
 export type Stands = "start" | "middle" | "end";
 
 /**
- * Where to start, in millimetres, by construction and place.
+ * Where to start, in millimetres, by magnets, place and the side of the strings on which the pickup is.
  */
 export type StartingGaps = { 
 /**
@@ -7256,6 +7506,10 @@ strings: Array<StringOffset>,
  * treble side. Nothing without poles.
  */
 balance: Length | null, 
+/**
+ * That there are more poles than strings or fewer, and which have no partner; nothing where each has one.
+ */
+mismatch: string | null, 
 /**
  * What it comes to, in sentences.
  */
@@ -7495,6 +7749,11 @@ what_to_do: Array<string>, };
  * A fact of the bench, as told.
  */
 export type Told = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable };
+
+/**
+ * Top or bottom of a picture.
+ */
+export type TopBottom = "top" | "bottom";
 
 /**
  * Where a pickup goes on the volume pot of its own place.
