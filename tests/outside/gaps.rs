@@ -34,10 +34,11 @@ impl Chance {
 }
 
 fn guitar(change: &Value) -> Guitar {
-    let string = |note: &str| json!({"note": note, "gauge": null});
+    let strings: Vec<Value> =
+        ["E2", "A2", "D3", "G3", "B3", "E4"].iter().map(|note| json!({"note": note, "gauge": null})).collect();
     let mut record = json!({
         "label": "Heron", "hand": "right",
-        "strings": ["E2", "A2", "D3", "G3", "B3", "E4"].map(string), "strings_age": "", "scale": 648.0,
+        "strings": strings, "strings_age": "", "scale": 648.0,
         "spread_nut": 35.0, "spread_saddle": 52.5,
         "places": [{"name": "neck", "from_saddle": 162.0}],
         "controls": {}, "finish": {"kind": "poly", "surface": "flat_gloss", "words": ""}, "notes": "",
