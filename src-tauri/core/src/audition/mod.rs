@@ -26,6 +26,7 @@ pub use fold::{Audition, Inked, Override, Rating, Taken};
 pub use gaps::{AimView, GapsView, HeightView};
 pub(crate) use gaps::{drawn_gaps, sounding_levels};
 pub use ink::{InkLine, Struck, ink};
+pub(crate) use ink::{in_words as ink_words, struck_by};
 pub use present::{HearingView, Present, SessionView};
 pub use proof::{CameTo, proof};
 pub use sounding::{Corrected, LevelTold, Session};
