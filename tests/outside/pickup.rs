@@ -31,6 +31,7 @@ pub fn pickup(stated: [Option<f64>; 2]) -> Pickup {
         joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
         poles: Poles::Rods,
+        magnets: None,
         pole_count: None,
         pole_spacing: None,
         stagger: Stagger::Unknown,
