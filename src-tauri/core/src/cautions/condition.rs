@@ -32,6 +32,8 @@ pub enum Fact {
     Steady,
     /// The plug is earthed.
     Earthed,
+    /// The amplifier is double insulated.
+    DoubleInsulated,
     /// A mains lead is damaged.
     Frayed,
     /// Wet hands or a damp room.
@@ -64,6 +66,7 @@ impl Fact {
             Self::HeldFast => s.held_fast,
             Self::Steady => s.steady,
             Self::Earthed => s.earthed,
+            Self::DoubleInsulated => s.double_insulated,
             Self::Frayed => s.frayed,
             Self::Damp => s.damp,
             Self::Headphones => s.headphones,
@@ -83,6 +86,7 @@ impl Fact {
             Self::Aged | Self::Battery | Self::BatteryOut | Self::FinishCovered => About::Guitar,
             Self::Barrier | Self::Film | Self::Slides | Self::HeldFast | Self::Steady => About::RigOnGuitar,
             Self::Earthed
+            | Self::DoubleInsulated
             | Self::Frayed
             | Self::Damp
             | Self::Headphones
