@@ -52,7 +52,7 @@ impl<'a> Pair<'a> {
                 StaggerIs::NoMatter => {
                     sentences.push(format!("{over}, but its two ends are alike for the strings."));
                 }
-                StaggerIs::Right | StaggerIs::Astray => {}
+                StaggerIs::Right | StaggerIs::OtherCount | StaggerIs::Astray => {}
             }
         }
         if one.edge != other.edge && (one.edge == EdgeIs::Swapped || other.edge == EdgeIs::Swapped) {
