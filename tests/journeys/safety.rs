@@ -52,6 +52,8 @@ async fn suction_on_lacquer_is_held_a_barrier_clears_it_and_the_time_goes_on_wit
 
     pages.browser.tap_named("Change what I said of the finish").await;
     pages.choose_radio("clean cotton").await;
+    pages.browser.reads("It slides on that").await;
+    pages.choose_radio("a soft strap").await;
     pages.browser.tap_named("That is the finish").await;
     pages.browser.reads("Up to 4 h").await;
     pages.browser.tap_named("It stands, and stays put when nudged").await;

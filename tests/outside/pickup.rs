@@ -32,6 +32,7 @@ pub fn pickup(stated: [Option<f64>; 2]) -> Pickup {
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
         frame_joined_to: None,
         poles: Poles::Rods,
+        magnets: None,
         pole_count: None,
         pole_spacing: None,
         stagger: Stagger::Unknown,

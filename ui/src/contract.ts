@@ -109,6 +109,10 @@ treble_band: [Length, Length],
  */
 words: string, 
 /**
+ * That a string can hit a pole there, or that the gaps were counted over from other strings; in a sentence.
+ */
+warning: string | null, 
+/**
  * Whether the present gaps make a fair comparison with it; only for a chosen aim.
  */
 fairness: Fairness | null, };
@@ -584,9 +588,13 @@ why: string, } | { "ask": "struck", } | { "ask": "drafts", } | { "ask": "caution
  */
 rule: HearingRule | null, 
 /**
- * How many minutes the person's clock is ahead of UTC.
+ * How many minutes the person's clock is ahead of UTC. Told without a zone, it ends a zone that says otherwise.
  */
-minutes_ahead: number | null, } | { "ask": "choosable", } | { "ask": "pickup_history", 
+minutes_ahead: number | null, 
+/**
+ * The time zone of the person's clock, by its IANA name. One that is not known here is kept, and the minutes count.
+ */
+zone?: string | null, } | { "ask": "choosable", } | { "ask": "pickup_history", 
 /**
  * Which.
  */
@@ -738,7 +746,19 @@ id: GuitarId,
 /**
  * The form as filled in.
  */
-form: GuitarForm, } | { "ask": "write_rig", 
+form: GuitarForm, } | { "ask": "tell_heights", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which guitar.
+ */
+id: GuitarId, 
+/**
+ * The heights as typed.
+ */
+heights: HeightsForm, } | { "ask": "write_rig", 
 /**
  * The new entry.
  */
@@ -1299,6 +1319,10 @@ guitar: Guitar | null,
  */
 rig: Rig | null, 
 /**
+ * Where the bass strings are on a picture of this guitar.
+ */
+sides: Sides, 
+/**
  * The nine steps.
  */
 steps: Array<StepView>, 
@@ -1824,9 +1848,13 @@ rig: RigId,
  */
 place: string, 
 /**
- * From the saddle to the pole line, in millimetres.
+ * From the saddle to the pole line, in millimetres; at the bass side where the two sides differ.
  */
 from_saddle: Millimetres, 
+/**
+ * The same at the treble side, for a slanted pickup or fanned frets.
+ */
+from_saddle_treble?: Millimetres | null, 
 /**
  * The modes to hear, as the rig names them.
  */
@@ -1857,9 +1885,13 @@ rig: RigId,
  */
 place: string, 
 /**
- * From the saddle to the pole line, as typed.
+ * From the saddle to the pole line, as typed; at the bass side where the two sides differ.
  */
 from_saddle: string, 
+/**
+ * The same at the treble side, as typed, where it differs.
+ */
+from_saddle_treble: string, 
 /**
  * The unit of a bare length.
  */
@@ -2032,7 +2064,8 @@ coil: CoilName,
 between: [string, string], };
 
 /**
- * A coil's letter. In a stacked pickup A is the upper coil, in a tapped one the part up to the tap; side by side, A is the coil nearer the neck when installed.
+ * A coil's letter. In a stacked pickup A is the upper coil; side by side, A is the coil nearer the
+ * neck when it is installed on a guitar that is strung for the right hand.
  */
 export type CoilName = "A" | "B" | "C";
 
@@ -2098,7 +2131,7 @@ same: number, };
 /**
  * How a pickup is built. "Soap-bar", "rail" and "mini" name the shape; the coils say the rest.
  */
-export type Construction = "single_coil" | "stacked" | "side_by_side" | "soap_bar" | "rail" | "mini" | "tapped_coil";
+export type Construction = "single_coil" | "stacked" | "side_by_side" | "soap_bar" | "rail" | "mini";
 
 /**
  * Controls between the pickups and the jack.
@@ -2248,6 +2281,10 @@ wishes: Array<WishView>,
  * What must be so.
  */
 musts: Array<MustView>, 
+/**
+ * What was written in the last decision that can't be counted with, in sentences: wishes and steps off the scale.
+ */
+left_out: Array<string>, 
 /**
  * Every quality with its words, to say what must be so.
  */
@@ -2491,7 +2528,7 @@ export type FairKind = "fair" | "fair_but" | "not_fair";
  */
 export type Fairness = { 
 /**
- * Whether they are the same within the fair limit, measured the same way.
+ * Whether they are the same within the fair limit.
  */
 fair: boolean, 
 /**
@@ -2555,9 +2592,13 @@ export type FinalPlace = {
  */
 place: string, 
 /**
- * From the saddle to the pole line, in millimetres.
+ * From the saddle to the pole line, in millimetres; at the bass side where the two sides differ.
  */
-from_saddle: Millimetres, };
+from_saddle: Millimetres, 
+/**
+ * The same at the treble side, for a slanted pickup or fanned frets.
+ */
+from_saddle_treble?: Millimetres | null, };
 
 /**
  * What to look for in the logbook.
@@ -2650,6 +2691,10 @@ feet?: Feet | null,
  */
 barrier: Barrier, 
 /**
+ * What keeps the rig in its place where its feet can't; earlier versions did not ask.
+ */
+held_by?: HeldBy | null, 
+/**
  * Whether it was tried where it does not show.
  */
 tried: boolean, 
@@ -2738,15 +2783,7 @@ place: string,
 /**
  * Which.
  */
-up: PolesUp, } | { "check": "sits", 
-/**
- * The place.
- */
-place: string, 
-/**
- * Whether one does.
- */
-sits: boolean, } | { "check": "phase", 
+up: PolesUp, } | { "check": "phase", 
 /**
  * The selector's position.
  */
@@ -3140,6 +3177,34 @@ bass_is: GapIs | null,
  */
 treble_is: GapIs | null, 
 /**
+ * How they are measured, in a sentence.
+ */
+how: string, 
+/**
+ * The fret at which the strings are pressed for it as a rule; nothing when they are left open.
+ */
+usual_pressed_at: number | null, 
+/**
+ * How the strings are for all gaps shown here: "open", "pressed at fret 22".
+ */
+strings: string, 
+/**
+ * How high the strings stand over the last fret; nothing before something was chosen.
+ */
+height: HeightView | null, 
+/**
+ * The gaps to the open strings in a sentence, where they were measured pressed.
+ */
+open: string | null, 
+/**
+ * That there are more poles than strings or fewer, in a sentence.
+ */
+poles: string | null, 
+/**
+ * What they come to where the pickup is installed, in a sentence, under a rig that faces down.
+ */
+installed: string | null, 
+/**
  * The fret at which the strings were pressed; nothing when they were open.
  */
 pressed_at: number | null, 
@@ -3202,7 +3267,7 @@ what: string,
 steps_over: number, };
 
 /**
- * Candidates that can't be told apart.
+ * Candidates that can't be told from the first of them.
  */
 export type GroupView = { 
 /**
@@ -3227,17 +3292,42 @@ label: string,
  */
 hand: Hand, 
 /**
- * Four to eight strings, bass side first.
+ * Which hand it is strung for, where that is another than the hand it is built for; it decides on which side the bass
+ * strings are.
+ */
+strung?: Hand | null, 
+/**
+ * Four to eight strings, bass side first; eight, ten or twelve where they stand in pairs.
  */
 strings: Array<GuitarString>, 
+/**
+ * Whether the strings stand in pairs, each pair over one pole.
+ */
+in_pairs?: boolean | undefined, 
 /**
  * When the strings were last changed, or other words about their age.
  */
 strings_age: string, 
 /**
- * Scale length, in millimetres.
+ * Scale length, in millimetres; that of the bass side where the frets are fanned.
  */
 scale: Millimetres, 
+/**
+ * Scale length of the treble side, in millimetres, where the frets are fanned.
+ */
+scale_treble?: Millimetres | null, 
+/**
+ * The number of its last fret.
+ */
+last_fret?: number | null, 
+/**
+ * From the last fret to the underside of the open string at the bass side, in millimetres.
+ */
+height_bass?: Millimetres | null, 
+/**
+ * The same at the treble side.
+ */
+height_treble?: Millimetres | null, 
 /**
  * Outer string to outer string at the nut, in millimetres, centre to centre.
  */
@@ -3276,6 +3366,14 @@ label: string,
  */
 hand: Hand, 
 /**
+ * Which hand it is strung for, where that is another.
+ */
+strung: Hand | null, 
+/**
+ * Whether its strings stand in pairs.
+ */
+in_pairs: boolean, 
+/**
  * Its strings, bass side first.
  */
 strings: Array<StringForm>, 
@@ -3284,9 +3382,25 @@ strings: Array<StringForm>,
  */
 strings_age: string, 
 /**
- * Scale length, as typed.
+ * Scale length, as typed; that of the bass side where the frets are fanned.
  */
 scale: string, 
+/**
+ * Scale length of the treble side, as typed, where the frets are fanned.
+ */
+scale_treble: string, 
+/**
+ * The number of its last fret, as typed.
+ */
+last_fret: string, 
+/**
+ * From the last fret to the underside of the open string at the bass side, as typed.
+ */
+height_bass: string, 
+/**
+ * The same at the treble side.
+ */
+height_treble: string, 
 /**
  * Outer strings at the nut, as typed.
  */
@@ -3362,6 +3476,10 @@ id: GuitarId,
  */
 guitar: Guitar, 
 /**
+ * Where its bass strings are on a picture.
+ */
+sides: Sides, 
+/**
  * Its places with their distances shown, in the order of the record.
  */
 places: Array<PlaceShown>, 
@@ -3390,6 +3508,10 @@ id: GuitarId,
  * The record.
  */
 guitar: Guitar, 
+/**
+ * Where its bass strings are on a picture.
+ */
+sides: Sides, 
 /**
  * Its places with their distances shown.
  */
@@ -3445,7 +3567,7 @@ note: string,
 gauge: Millimetres | null, };
 
 /**
- * Which hand a guitar is built for.
+ * The hand that a guitar is built or strung for.
  */
 export type Hand = "right" | "left";
 
@@ -3824,6 +3946,61 @@ sessions: Array<SessionView>,
 next_look: string | null, };
 
 /**
+ * How high the open strings stand over the last fret.
+ */
+export type HeightView = { 
+/**
+ * Whether both sides are in the guitar's record; usual heights stand in otherwise.
+ */
+known: boolean, 
+/**
+ * The number of the last fret.
+ */
+last_fret: number, 
+/**
+ * Whether the record says it; otherwise it is a usual one.
+ */
+fret_known: boolean, 
+/**
+ * At the bass side, as the record says.
+ */
+bass: Length | null, 
+/**
+ * At the treble side, as the record says.
+ */
+treble: Length | null, 
+/**
+ * What it is asked for, in a sentence.
+ */
+why: string, };
+
+/**
+ * How high the open strings of a guitar stand over its last fret, as typed. Empty text means "not known".
+ */
+export type HeightsForm = { 
+/**
+ * The number of the last fret.
+ */
+last_fret: string, 
+/**
+ * At the bass side.
+ */
+bass: string, 
+/**
+ * At the treble side.
+ */
+treble: string, 
+/**
+ * The unit of bare lengths.
+ */
+unit: LengthUnit, };
+
+/**
+ * What keeps a rig in its place where its feet can't.
+ */
+export type HeldBy = "nothing" | "strap" | "other";
+
+/**
  * Frequency, in hertz.
  */
 export type Hertz = number;
@@ -3927,14 +4104,6 @@ rule: string,
  * Where things stand, in a sentence.
  */
 sentence: string, 
-/**
- * Whether coils work against each other, or hum adds where it could cancel: the sentence then says what mends it.
- */
-amiss: boolean, 
-/**
- * Where a lead that shield, frame or cover is joined to comes out, in sentences; empty where there is none.
- */
-ground: Array<string>, 
 /**
  * For the later install: the same hookup without the rig, a line a mode.
  */
@@ -4321,25 +4490,17 @@ what: string,
 at: string, };
 
 /**
- * An entry that was seen and could not be had as it was written.
+ * An entry that the copy lacks.
  */
 export type Lacking = { 
 /**
- * When it was written, as far as that can be told.
+ * When it was written.
  */
 at: string, 
 /**
- * Its kind; empty where nobody knows.
+ * Its kind.
  */
-kind: string, 
-/**
- * Its name, where that can be told.
- */
-name: string | null, 
-/**
- * What stands there instead. Something in it is wrong.
- */
-doubtful: string | null, };
+kind: string, };
 
 /**
  * How the volumes are laid out, as chosen.
@@ -4517,6 +4678,11 @@ suggestion: string,
  * ends are not known.
  */
 hookup: HookupMap | null, };
+
+/**
+ * Left or right on a picture.
+ */
+export type LeftRight = "left" | "right";
 
 /**
  * A length in the three ways a bench writes it, so that no page has to convert.
@@ -4711,6 +4877,10 @@ export type ListenView = {
  */
 modes: Array<HeardMode>, 
 /**
+ * How to listen, in sentences.
+ */
+how: Array<string>, 
+/**
  * The amplifier and its settings.
  */
 amp: string, 
@@ -4736,9 +4906,13 @@ rule: HearingRule,
  */
 rules: Array<RuleView>, 
 /**
- * How many minutes the person's clock is ahead of UTC: it says when their day begins.
+ * How many minutes the person's clock is ahead of UTC now.
  */
 minutes_ahead: number, 
+/**
+ * The time zone of the person's clock, by its IANA name: it says when their day begins, also when clocks change.
+ */
+zone: string | null, 
 /**
  * Today's hearing, over all auditions.
  */
@@ -4799,6 +4973,11 @@ source: string,
  * How long it may last by the rule: `8 h`.
  */
 allowed: string, };
+
+/**
+ * Where the magnets of a pickup are, which decides how hard it pulls the strings.
+ */
+export type Magnets = "in_poles" | "bar";
 
 /**
  * One mark on a sheet, in its units; x to the right, y downwards.
@@ -5031,17 +5210,9 @@ hears: Array<CoilName>,
  */
 strings: Phase, 
 /**
- * Whether hum is cancelled, to a quarter or less; nothing when a magnet's pole is not known.
+ * Whether hum is cancelled; nothing when a magnet's pole is not known.
  */
 cancels_hum: boolean | null, 
-/**
- * The share of the hum of its coils that is left at most, from 0 to 1; nothing when that is not known.
- */
-hum_left: number | null, 
-/**
- * Whether each lead that shield, frame or cover is joined to comes out at the sleeve; nothing where there is none.
- */
-grounded: boolean | null, 
 /**
  * In words.
  */
@@ -5246,11 +5417,11 @@ sentence: string,
  */
 aside: string | null, 
 /**
- * Where the entries of the new log were found.
+ * When the last entry in the copy was written.
  */
-sources: Array<Source>, 
+copy_ends: string | null, 
 /**
- * Entries that were seen and are nowhere as they were written, oldest first.
+ * Entries that could still be read in the damaged file and are not in the copy, oldest first.
  */
 lacking: Array<Lacking>, };
 
@@ -5552,13 +5723,13 @@ joined_inside: Array<Array<CoilEnd>>,
  */
 shield: Shield, 
 /**
- * The name of the lead that its frame, baseplate or metal cover is joined to inside, if any.
- */
-frame_joined_to?: string, 
-/**
  * What stands under the strings.
  */
 poles: Poles, 
+/**
+ * Where its magnets are; nothing when nobody knows.
+ */
+magnets?: Magnets | null, 
 /**
  * How many poles, where there are single ones.
  */
@@ -5598,7 +5769,11 @@ notes: string,
 /**
  * Where it came from.
  */
-came_from: string, };
+came_from: string, 
+/**
+ * Whether it needs a battery, as it has an amplifier inside; nothing where nobody has said.
+ */
+active?: boolean | null, };
 
 /**
  * A pickup as typed. Empty text means "not known".
@@ -5629,13 +5804,13 @@ joined_inside: Array<Array<CoilEnd>>,
  */
 shield: Shield, 
 /**
- * The lead that the frame or cover is joined to.
- */
-frame_joined_to: string | null, 
-/**
  * What stands under the strings.
  */
 poles: Poles, 
+/**
+ * Where its magnets are; nothing when nobody knows.
+ */
+magnets: Magnets | null, 
 /**
  * How many poles, as typed.
  */
@@ -5681,6 +5856,10 @@ notes: string,
  */
 came_from: string, 
 /**
+ * Whether it needs a battery; nothing where nobody knows.
+ */
+active?: boolean | null, 
+/**
  * The unit of bare lengths.
  */
 unit: LengthUnit, };
@@ -5706,6 +5885,10 @@ pickup: Pickup,
  * Construction and coils in a line.
  */
 summary: string, 
+/**
+ * Why a pickup like this is not covered, in sentences; nothing for one that is.
+ */
+not_covered: string | null, 
 /**
  * Where it lives; nothing while it is loose.
  */
@@ -5744,6 +5927,10 @@ shown: PickupForm,
  */
 summary: string, 
 /**
+ * Why a pickup like this is not covered, in sentences; nothing for one that is.
+ */
+not_covered: string | null, 
+/**
  * Whether it is put away.
  */
 retired: boolean, 
@@ -5773,9 +5960,14 @@ export type Place = {
  */
 name: string, 
 /**
- * From the saddle to the pole line, in millimetres; the middle between two pole lines for two coils.
+ * From the saddle to the pole line, in millimetres; the middle between two pole lines for two coils. At the bass side
+ * where the two sides differ.
  */
 from_saddle: Millimetres, 
+/**
+ * The same at the treble side, for a slanted pickup or fanned frets.
+ */
+from_saddle_treble?: Millimetres | null, 
 /**
  * Opening across the strings, in millimetres.
  */
@@ -5806,9 +5998,13 @@ export type PlaceForm = {
  */
 name: string, 
 /**
- * From the saddle to the pole line, as typed.
+ * From the saddle to the pole line, as typed; at the bass side where the two sides differ.
  */
 from_saddle: string, 
+/**
+ * The same at the treble side, as typed, where it differs.
+ */
+from_saddle_treble: string, 
 /**
  * Opening across the strings, as typed.
  */
@@ -5877,9 +6073,13 @@ export type PlaceShown = {
  */
 name: string, 
 /**
- * From the saddle to the pole line.
+ * From the saddle to the pole line; at the bass side where the two sides differ.
  */
-from_saddle: Length, };
+from_saddle: Length, 
+/**
+ * The same at the treble side, where it differs.
+ */
+from_saddle_treble: Length | null, };
 
 /**
  * What the rig's place can hear beside the final place.
@@ -5987,10 +6187,6 @@ turned: boolean, };
  * How the new pickup is wired, and how it could be.
  */
 export type PlanView = { 
-/**
- * Whether a pickup sits at each place of which the guitar's record says nothing: to be answered before the plan.
- */
-asked: Array<CheckView>, 
 /**
  * As it was said, to be changed; the first suggestion before that.
  */
@@ -6339,7 +6535,7 @@ export type Quantity = "reading" | "coil" | "length" | "gauge" | "temperature" |
 /**
  * What is asked about the bench.
  */
-export type Question = "amp" | "earthed" | "damp" | "frayed" | "headphones" | "ringing" | "implant" | "little_ones" | "potted" | "battery" | "solder" | "installed" | "cable";
+export type Question = "amp" | "earthed" | "damp" | "frayed" | "headphones" | "ringing" | "implant" | "little_ones" | "potted" | "battery" | "solder" | "installed" | "cable" | "string_ground";
 
 /**
  * A question about the bench, as a page shows it.
@@ -6402,7 +6598,11 @@ against: Than | null,
 /**
  * With less of it, and with more.
  */
-compared: [string, string], };
+compared: [string, string], 
+/**
+ * What to see to when it is rated, if anything.
+ */
+how: string | null, };
 
 /**
  * The readings of one pickup over time.
@@ -6924,7 +7124,7 @@ source: string, };
 /**
  * What stops the next risky act.
  */
-export type SafetyHold = "finish_not_asked" | "bare_feet_on_finish" | "unexplained_short" | "unexplained_open" | "amp_not_at_zero" | "hearing_spent" | "iron_plugged_in" | "iron_battery_in" | "iron_finish_bare";
+export type SafetyHold = "finish_not_asked" | "bare_feet_on_finish" | "rig_not_held" | "unexplained_short" | "unexplained_open" | "amp_not_at_zero" | "hearing_spent" | "iron_plugged_in" | "iron_battery_in" | "iron_finish_bare";
 
 /**
  * The rig and the finish.
@@ -6957,7 +7157,19 @@ guard: FinishVerdict | null,
 /**
  * How to look at a finish, before and after.
  */
-how_to_look: Array<string>, };
+how_to_look: Array<string>, 
+/**
+ * How the guitar lies before the rig goes on, in a sentence.
+ */
+how_it_lies: string, 
+/**
+ * On which feet and barriers a rig slides, so that something has to hold it.
+ */
+slides: Array<Slides>, 
+/**
+ * What to do where it slides.
+ */
+how_to_hold: string, };
 
 /**
  * How the rig stands on the guitar.
@@ -7069,6 +7281,23 @@ export type ShieldKind = "none" | "bare_wire" | "braid";
 export type Side = "bass" | "treble";
 
 /**
+ * Where the bass strings are, on each way a guitar is looked at.
+ */
+export type Sides = { 
+/**
+ * Seen from the front with the neck at the top.
+ */
+neck_up: LeftRight, 
+/**
+ * Seen from the front with the neck to the left.
+ */
+neck_left: TopBottom, 
+/**
+ * Seen along the strings from the bridge, the guitar on its back.
+ */
+from_bridge: LeftRight, };
+
+/**
  * The sign of the signal beside that of the installed pickup.
  */
 export type Signal = "as_installed" | "turned_over" | "cant_say";
@@ -7079,6 +7308,19 @@ export type Signal = "as_installed" | "turned_over" | "cant_say";
 export type SignalWord = "danger" | "warning" | "caution" | "notice";
 
 /**
+ * Feet and what lies under them, on which a rig slides.
+ */
+export type Slides = { 
+/**
+ * The feet.
+ */
+feet: Feet, 
+/**
+ * What lies between them and the finish.
+ */
+barrier: Barrier, };
+
+/**
  * The solder in use.
  */
 export type Solder = "leaded" | "lead_free" | "unknown";
@@ -7087,19 +7329,6 @@ export type Solder = "leaded" | "lead_free" | "unknown";
  * Whether the installed sound is the one that was chosen.
  */
 export type SoundHeard = "as_heard" | "near" | "different";
-
-/**
- * How many entries came from where.
- */
-export type Source = { 
-/**
- * From where, in words.
- */
-from: string, 
-/**
- * How many of them.
- */
-entries: number, };
 
 /**
  * Heights of the poles.
@@ -7118,7 +7347,7 @@ export type StaggerForm = "unknown" | "flat" | "staggered";
 /**
  * Whether poles of different heights meet the strings they are made for.
  */
-export type StaggerIs = "right" | "reversed" | "astray" | "no_matter" | "not_known";
+export type StaggerIs = "right" | "reversed" | "other_count" | "astray" | "no_matter" | "not_known";
 
 /**
  * How it stands.
@@ -7131,7 +7360,7 @@ export type Standing = "working" | "done" | "refused" | "called_off";
 export type Stands = "start" | "middle" | "end";
 
 /**
- * Where to start, in millimetres, by construction and place.
+ * Where to start, in millimetres, by magnets, place and the side of the strings on which the pickup is.
  */
 export type StartingGaps = { 
 /**
@@ -7334,6 +7563,10 @@ strings: Array<StringOffset>,
  */
 balance: Length | null, 
 /**
+ * That there are more poles than strings or fewer, and which have no partner; nothing where each has one.
+ */
+mismatch: string | null, 
+/**
  * What it comes to, in sentences.
  */
 sentences: Array<string>, 
@@ -7404,7 +7637,7 @@ words: string, };
 /**
  * What was not the same.
  */
-export type Subject = "guitar" | "mode" | "place" | "gaps" | "level" | "amplifier" | "strings" | "strings_age" | "tuning" | "lie" | "rig" | "fitted" | "cable" | "by" | "room" | "mixed";
+export type Subject = "guitar" | "mode" | "place" | "gaps" | "level" | "amplifier" | "strings" | "strings_age" | "tuning" | "lie" | "rig" | "fitted" | "cable" | "string_ground" | "by" | "room" | "mixed";
 
 /**
  * The surface of a guitar's face.
@@ -7596,7 +7829,12 @@ what_to_do: Array<string>, };
 /**
  * A fact of the bench, as told.
  */
-export type Told = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable };
+export type Told = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "double_insulated" } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable } | { "fact": "string_ground", "is": boolean };
+
+/**
+ * Top or bottom of a picture.
+ */
+export type TopBottom = "top" | "bottom";
 
 /**
  * Where a pickup goes on the volume pot of its own place.

@@ -36,6 +36,10 @@ pub struct Pickup {
     pub frame_joined_to: Option<String>,
     /// What stands under the strings.
     pub poles: Poles,
+    /// Where its magnets are; nothing when nobody knows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub magnets: Option<Magnets>,
     /// How many poles, where there are single ones.
     pub pole_count: Option<u8>,
     /// Centre to centre of the outer poles, in millimetres.
@@ -119,7 +123,8 @@ pub struct Coil {
     pub magnet_up: Option<Polarity>,
 }
 
-/// A coil's letter. In a stacked pickup A is the upper coil, in a tapped one the part up to the tap; side by side, A is the coil nearer the neck when installed.
+/// A coil's letter. In a stacked pickup A is the upper coil, in a tapped one the part up to the tap; side by side, A is the
+/// coil nearer the neck when it is installed on a guitar that is strung for the right hand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
 pub enum CoilName {
@@ -249,6 +254,17 @@ pub enum Poles {
     Blade,
     /// Not known, or hidden by a cover.
     Hidden,
+}
+
+/// Where the magnets of a pickup are, which decides how hard it pulls the strings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Magnets {
+    /// The poles are magnets themselves and end right under the strings.
+    InPoles,
+    /// A bar below or beside the coil; the poles, a blade or screws are steel.
+    Bar,
 }
 
 /// Heights of the poles.

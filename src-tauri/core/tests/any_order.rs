@@ -209,6 +209,7 @@ fn pickup(vary: u8) -> Pickup {
         shield: Shield { kind: ShieldKind::None, joined_to: None },
         frame_joined_to: None,
         poles: Poles::Rods,
+        magnets: None,
         pole_count: None,
         pole_spacing: None,
         stagger: Stagger::Unknown,
@@ -227,14 +228,21 @@ fn guitar(vary: u8) -> Guitar {
     Guitar {
         label: format!("Guitar {}", vary % 3),
         hand: Hand::Right,
+        strung: None,
         strings: vec![GuitarString { note: "E2".to_owned(), gauge: None }; 6],
+        in_pairs: false,
         strings_age: String::new(),
         scale: Millimetres(648.0),
+        scale_treble: None,
+        last_fret: None,
+        height_bass: None,
+        height_treble: None,
         spread_nut: None,
         spread_saddle: None,
         places: vec![Place {
             name: "neck".to_owned(),
             from_saddle: Millimetres(160.0),
+            from_saddle_treble: None,
             opening_length: None,
             opening_width: None,
             depth: None,
@@ -264,6 +272,7 @@ fn choice(vary: u8) -> Choice {
         rig: RigId(name(3, u64::from(vary / 4 % 2))),
         place: "neck".to_owned(),
         from_saddle: Millimetres(f64::from(100 + vary / 8 % 2)),
+        from_saddle_treble: None,
         modes: (0..=vary % 3).map(mode).collect(),
         question: format!("question {}", vary % 4),
     }
@@ -293,10 +302,16 @@ fn geometry(vary: u8, gaps: GapsMeasured) -> Body {
             let aim = GapAim { bass: mm(vary % 5 + 1), treble: mm(2), pressed_at: None, from: None };
             Body::GapsAimed { aim: Some(aim) }
         }
-        2 => Body::LevelRead { level: LevelReading { gap: mm(vary % 4 + 1), level: Decibels(-f64::from(vary % 20)) } },
+        2 => Body::LevelRead {
+            level: LevelReading { gap: mm(vary % 4 + 1), level: Decibels(-f64::from(vary % 20)), strings: None },
+        },
         3 => Body::Tuned { notes: (0..vary % 3).map(|string| Note(i32::from(string) * 5)).collect() },
         4 => {
-            let place = FinalPlace { place: format!("place {}", vary % 3), from_saddle: mm(vary % 50 + 30) };
+            let place = FinalPlace {
+                place: format!("place {}", vary % 3),
+                from_saddle: mm(vary % 50 + 30),
+                from_saddle_treble: None,
+            };
             Body::FinalPlaceChosen { place }
         }
         _ => Body::GapsMeasured { gaps },
@@ -366,6 +381,7 @@ fn finish(vary: u8) -> FinishAnswer {
         aged: !vary.is_multiple_of(3),
         feet: (vary > 4).then_some(Feet::Loose),
         barrier: Barrier::Cloth,
+        held_by: None,
         tried: true,
         wiped: true,
         before: String::new(),

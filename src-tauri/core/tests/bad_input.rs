@@ -271,7 +271,7 @@ fn numbers_that_must_be_given_and_numbers_out_of_reach() {
         ("pole_count", "6.5", "whole number"),
         ("pole_count", "99999999999999999999", "whole number"),
         ("strings.0.gauge", "900", "between"),
-        ("scale", "12", "between 250 and 900"),
+        ("scale", "12", "between 250 and 1000"),
         ("places.0.from_saddle", "900", "beyond the nut"),
         ("capacitor", "22", "unit"),
         ("capacitor", "1 F", "unit"),

@@ -22,7 +22,7 @@ fn on_lacquer() -> Workbench {
 
 fn answer_finish(bench: &Workbench, kind: &str, barrier: &str) {
     let mut answer = finish_answer();
-    (answer["kind"], answer["barrier"]) = (json!(kind), json!(barrier));
+    (answer["kind"], answer["barrier"], answer["held_by"]) = (json!(kind), json!(barrier), json!("strap"));
     bench.note(json!({"ask": "ask_finish", "answer": answer}));
 }
 

@@ -34,6 +34,12 @@ export const POLES: readonly { value: Poles; label: string }[] = [
   { value: 'hidden', label: 'Under a cover' },
 ];
 
+export const WHERE_MAGNETS = [
+  { value: 'unknown', label: 'Not known' },
+  { value: 'in_poles', label: 'The poles are magnets', detail: 'They pull the strings harder.' },
+  { value: 'bar', label: 'A bar below steel', detail: 'Screws, steel poles or a blade.' },
+] as const;
+
 export const SHIELDS: readonly { value: ShieldKind; label: string; detail: string }[] = [
   { value: 'none', label: 'None', detail: 'Or none to be seen.' },
   { value: 'bare_wire', label: 'A bare wire', detail: 'Among the leads.' },
@@ -69,6 +75,7 @@ export function newPickup(unit: LengthUnit): PickupForm {
     shield: { kind: 'none', joined_to: null },
     frame_joined_to: null,
     poles: 'rods',
+    magnets: null,
     pole_count: '6',
     pole_spacing: '',
     stagger: 'unknown',
@@ -126,6 +133,7 @@ export function pickupFacts({ pickup, shown: form, measured }: PickupPage): Fact
         .filter((part) => part !== '')
         .join(' '),
     },
+    { name: 'Magnets', words: pickup.magnets === 'in_poles' ? 'the poles are magnets' : pickup.magnets === 'bar' ? 'a bar below steel' : '' },
     { name: 'Pole spacing', words: form.pole_spacing },
     {
       name: 'Stagger',

@@ -27,6 +27,7 @@ pub fn pickup(stated: &[Option<f64>], shield: bool) -> Pickup {
         shield: Shield { kind: if shield { ShieldKind::BareWire } else { ShieldKind::None }, joined_to: None },
         frame_joined_to: None,
         poles: Poles::Screws,
+        magnets: None,
         pole_count: None,
         pole_spacing: None,
         stagger: Stagger::Unknown,

@@ -18,13 +18,16 @@ use crate::audition::{Audition, AuditionId, Kit, Present, State, at_any_step, pr
 use crate::cautions::{self, Situation};
 use crate::clock;
 use crate::decision::decided_lines;
+use crate::facing;
 use crate::fit::{Fit, LivesIn};
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
 use crate::logbook::{About, Entry, Find, Line, Log, in_order};
 use crate::meter::{self, COIL, slip, too_little_or_much};
 use crate::pickup::{Pickup, PickupId};
-use crate::quantity::{LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms};
+use crate::quantity::{
+    Length, LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
+};
 use crate::rig::{Rig, RigId};
 use crate::things::{Described, Thing};
 
@@ -309,6 +312,7 @@ fn guitar_line(id: GuitarId, thing: Thing<Guitar>) -> GuitarLine {
     GuitarLine {
         id,
         summary: guitar_summary(&thing.described),
+        sides: facing::sides(Some(&thing.described)),
         places: places(&thing.described),
         guitar: thing.described,
         retired: thing.retired,
@@ -320,7 +324,11 @@ fn places(guitar: &Guitar) -> Vec<PlaceShown> {
     guitar
         .places
         .iter()
-        .map(|place| PlaceShown { name: place.name.clone(), from_saddle: place.from_saddle.into() })
+        .map(|place| PlaceShown {
+            name: place.name.clone(),
+            from_saddle: place.from_saddle.into(),
+            from_saddle_treble: place.from_saddle_treble.map(Length::from),
+        })
         .collect()
 }
 
@@ -329,8 +337,13 @@ fn guitar_summary(guitar: &Guitar) -> String {
         Hand::Right => "right-handed",
         Hand::Left => "left-handed",
     };
+    let strung = match guitar.strung.filter(|strung| *strung != guitar.hand) {
+        Some(Hand::Right) => ", strung for the right hand",
+        Some(Hand::Left) => ", strung for the left hand",
+        None => "",
+    };
     format!(
-        "{} strings, {hand}, scale {}, {}",
+        "{} strings, {hand}{strung}, scale {}, {}",
         guitar.strings.len(),
         guitar.scale.shown(LengthUnit::Millimetre),
         guitar.finish.kind.in_words()
@@ -390,6 +403,7 @@ fn guitar_page(log: &mut Log, id: GuitarId, unit: LengthUnit) -> Result<Reply, R
             form: GuitarForm::from_record(&thing.described, unit),
             shown: GuitarForm::to_read(&thing.described, unit),
             summary: guitar_summary(&thing.described),
+            sides: facing::sides(Some(&thing.described)),
             places: places(&thing.described),
             guitar: thing.described,
             retired: thing.retired,

@@ -288,6 +288,10 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
             Body::PickupDescribed { pickup }
         }
         Ask::WriteGuitar { form, .. } => Body::GuitarDescribed { guitar: form.read()? },
+        Ask::TellHeights { id, heights, .. } => {
+            let guitar: Guitar = newest(log, About::Guitar(id), "guitar")?;
+            Body::GuitarDescribed { guitar: heights.read(guitar)? }
+        }
         Ask::WriteRig { form, .. } => Body::RigDescribed { rig: form.read()? },
         Ask::Retire { why, thing, .. } => {
             if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_) | About::Fit(_)) {
@@ -356,7 +360,7 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
                 },
             }
         }
-        Ask::AimGaps { aim, .. } => Body::GapsAimed { aim: geometry::aim(log, aim)? },
+        Ask::AimGaps { aim, .. } => Body::GapsAimed { aim: geometry::aim(log, aim, &Audition::fold(before))? },
         Ask::ReadLevel { level, gap, unit, .. } => {
             Body::LevelRead { level: geometry::level(&level, &gap, unit, &Audition::fold(before))? }
         }
@@ -473,11 +477,22 @@ pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) 
     let then = about_pickup.iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
     let leads = LeadSearch::fold(&in_order(then.cloned()));
     let pickup: Option<crate::pickup::Pickup> = described(about_pickup, until);
+    let about_guitar = log.about(About::Guitar(choice.guitar))?;
+    let mut guitar: Option<Guitar> = described(about_guitar.clone(), until);
+    // How high the strings stand is often asked later than the first audition; it is better than a usual height.
+    if let Some(guitar) = &mut guitar
+        && until.is_some()
+        && let Some(now) = described::<Guitar>(about_guitar, None)
+    {
+        guitar.last_fret = guitar.last_fret.or(now.last_fret);
+        guitar.height_bass = guitar.height_bass.or(now.height_bass);
+        guitar.height_treble = guitar.height_treble.or(now.height_treble);
+    }
     Ok(Kit {
         measured: pickup.as_ref().map(|pickup| leads.measured(pickup, &meter.claim)).unwrap_or_default(),
         meter,
         pickup,
-        guitar: described(log.about(About::Guitar(choice.guitar))?, until),
+        guitar,
         rig: described(log.about(About::Rig(choice.rig))?, until),
     })
 }

@@ -407,7 +407,7 @@ impl Audition {
                 }
                 self.drop_heard("The guitar was changed. What was heard before belongs to the earlier choice.");
             }
-            if before.guitar != choice.guitar || before.from_saddle != choice.from_saddle {
+            if before.guitar != choice.guitar || before.sides() != choice.sides() {
                 self.drop_gaps("The place was changed. Measure the gaps again.");
                 self.levels.clear();
             }

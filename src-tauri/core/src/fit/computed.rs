@@ -8,8 +8,9 @@ use super::plan::positions;
 use super::seen::{
     CheckedLine, HookupView, JackLine, JackView, JointLine, PhaseView, ProofReading, SwitchOffered, TogetherView,
 };
-use crate::audition::{ProbedLine, Verdict, VerdictKind, hookup_or_meant};
+use crate::audition::{ProbedLine, Verdict, VerdictKind, hookup_or_meant, hung};
 use crate::drawing::Drawn;
+use crate::gaps::{Hung, Over};
 use crate::install::{
     self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, SignalPath,
     SolderPoint, SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
@@ -89,8 +90,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
     let way = install::way_round(pickup, guitar, rig, mounting.as_ref());
     computed.way_round = [way.bass_end, way.bridge_edge].into_iter().chain(way.rig_changed).filter(said).collect();
     if let Some(place) = kit.place() {
-        let gaps = kit.audition.gaps.as_ref().map(|inked| [inked.said.bass, inked.said.treble]);
-        let at = install::fit_at(pickup, guitar, place, gaps);
+        let at = install::fit_at(pickup, guitar, place, heard_gaps(kit));
         computed.heights = heights(&at);
         computed.way_drawn = Some(at.strings.drawn.clone());
         computed.room = room(at);
@@ -127,6 +127,16 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
     computed.phase = phase(fit, kit, &install, &path, &staying);
     jack(fit, &install, chosen.is_some(), &mut computed);
     computed
+}
+
+/// The gaps of the audition, with the height of the strings as the guitar's record says it now where it said nothing then.
+fn heard_gaps(kit: &FitKit) -> Option<Hung> {
+    let choice = kit.audition.choice.as_ref().map(|inked| &inked.said);
+    let mut heard = hung(choice, kit.audition.gaps.as_ref().map(|inked| &inked.said), &kit.heard)?;
+    if !heard.over.measured {
+        heard.over = Over::of(kit.guitar.as_ref(), choice?.sides(), heard.over.faces);
+    }
+    Some(heard)
 }
 
 fn said(words: &impl AsRef<str>) -> bool {
@@ -235,7 +245,9 @@ fn hookup(wiring: &WiringPlan, kit: &FitKit) -> HookupView {
 fn heights(at: &FitAt) -> Vec<String> {
     let [bass, treble] = at.gaps.clone().map(|gap| gap.millimetre);
     let from = at.gaps_from.clone();
-    vec![format!("Bass side {bass}, treble side {treble}, from the pole to the underside of the string.")]
+    vec![format!(
+        "Bass side {bass}, treble side {treble}, from the pole to the underside of the string, pressed at the last fret."
+    )]
         .into_iter()
         .chain(said(&from).then_some(from))
         .collect()
@@ -254,8 +266,10 @@ fn room(at: FitAt) -> Vec<CheckedLine> {
     let heights = heights(&at).join(" ");
     let far = at.strings.strings.iter().any(|string| string.far);
     let unknown = at.strings.strings.iter().all(|string| string.offset.is_none() && string.words == "no pole known");
+    let other_count = at.strings.mismatch.is_some();
     let (spacing, spacing_word) = match (unknown, far) {
         (true, _) => (VerdictKind::Unsure, "Not known"),
+        (false, _) if other_count => (VerdictKind::Unsure, "Another number of poles"),
         (false, true) => (VerdictKind::Unsure, "Look at it"),
         (false, false) => (VerdictKind::Good, "Over the poles"),
     };

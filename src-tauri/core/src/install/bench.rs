@@ -33,6 +33,7 @@ pub fn two_coils() -> Pickup {
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
         frame_joined_to: None,
         poles: Poles::Screws,
+        magnets: None,
         pole_count: Some(6),
         pole_spacing: Some(Millimetres(52.0)),
         stagger: Stagger::Flat,

@@ -547,7 +547,7 @@ fn which_coil(pickup: &Pickup, coil: CoilName) -> String {
         }
         (Construction::Stacked, _) => format!("Coil {letter} is the next one below."),
         (_, CoilName::A) => {
-            "Coil A is the one nearer the neck when the pickup is installed. Put the meter on DC millivolts on one pair and tap the \
+            "Coil A is the one nearer the neck when the pickup is installed on a right-handed guitar. Put the meter on DC millivolts on one pair and tap the \
              poles of that coil only: if it swings, this pair is coil A."
                 .to_owned()
         }

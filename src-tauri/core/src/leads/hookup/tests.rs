@@ -26,6 +26,7 @@ fn pickup(construction: Construction, magnets: &[Option<Polarity>], leads: &[(&s
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
         frame_joined_to: None,
         poles: Poles::Rods,
+        magnets: None,
         pole_count: None,
         pole_spacing: None,
         stagger: Stagger::Unknown,

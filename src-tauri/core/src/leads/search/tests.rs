@@ -16,6 +16,7 @@ fn pickup(construction: Construction, coils: usize, shield: ShieldKind) -> Picku
         shield: Shield { kind: shield, joined_to: None },
         frame_joined_to: None,
         poles: Poles::Rods,
+        magnets: None,
         pole_count: None,
         pole_spacing: None,
         stagger: Stagger::Unknown,

@@ -45,7 +45,7 @@ const OHMS: RangeInclusive<f64> = 0.0..=1e9;
 /// Lengths, in millimetres.
 const MILLIMETRES: RangeInclusive<f64> = 0.0..=3000.0;
 /// Scale lengths, in millimetres.
-const SCALE: RangeInclusive<f64> = 250.0..=900.0;
+const SCALE: RangeInclusive<f64> = 250.0..=1000.0;
 /// Capacitances, in farads.
 const FARADS: RangeInclusive<f64> = 0.0..=1e-5;
 /// Temperatures of a room, in degrees Celsius.
@@ -139,9 +139,10 @@ pub fn check(about: About, body: &Body) -> Kept {
             when(notes.len() <= *STRINGS.end(), "notes", "A guitar has no so many strings.")?;
             notes.iter().try_for_each(|Note(note)| when(NOTES.contains(note), "notes", "No string sounds such a note."))
         }
-        Body::FinalPlaceChosen { place: FinalPlace { place, from_saddle } } => {
+        Body::FinalPlaceChosen { place: FinalPlace { place, from_saddle, from_saddle_treble } } => {
             label("place.place", place)?;
-            along_the_string("place.from_saddle", *from_saddle)
+            along_the_string("place.from_saddle", *from_saddle)?;
+            along_the_treble_side("place.from_saddle_treble", *from_saddle_treble)
         }
         Body::Ticked { words, .. } => note("words", words),
         Body::TickedTogether { ticks } => {
@@ -213,6 +214,7 @@ pub fn check(about: About, body: &Body) -> Kept {
 fn chosen(choice: &Choice) -> Kept {
     label("choice.place", &choice.place)?;
     along_the_string("choice.from_saddle", choice.from_saddle)?;
+    along_the_treble_side("choice.from_saddle_treble", choice.from_saddle_treble)?;
     when(
         !choice.modes.is_empty() && all_differ(&choice.modes),
         "choice.modes",
@@ -373,6 +375,11 @@ fn length(field: &str, length: Option<Millimetres>) -> Kept {
 fn along_the_string(field: &str, from_saddle: Millimetres) -> Kept {
     let fine = from_saddle.0 > 0.0 && from_saddle.0 < *SCALE.end();
     when(fine, field, "A place lies between the saddle and the nut.")
+}
+
+/// The same at the treble side, where that differs.
+fn along_the_treble_side(field: &str, from_saddle: Option<Millimetres>) -> Kept {
+    from_saddle.map_or(Ok(()), |from_saddle| along_the_string(field, from_saddle))
 }
 
 fn gap(field: &str, gap: Millimetres) -> Kept {

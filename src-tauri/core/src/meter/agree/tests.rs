@@ -21,6 +21,7 @@ pub(super) fn pickup(coils: &[Option<f64>]) -> Pickup {
         shield: Shield { kind: ShieldKind::None, joined_to: None },
         frame_joined_to: None,
         poles: Poles::Rods,
+        magnets: None,
         pole_count: None,
         pole_spacing: None,
         stagger: Stagger::Unknown,
