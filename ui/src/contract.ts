@@ -411,6 +411,10 @@ text: string,
  * The unit of a bare length.
  */
 unit: LengthUnit, 
+/**
+ * The least and the most that a reading can be here, in ohms, as the bench said; a slip is asked about where the value
+ * lies outside.
+ */
 plausible?: [Ohms, Ohms] | null, } | { "ask": "fit", 
 /**
  * Which.
@@ -828,8 +832,17 @@ probe: Probe,
  * The reading as typed.
  */
 reading: string, } | { "ask": "mend", 
+/**
+ * The new entry.
+ */
 entry: EntryId, 
+/**
+ * Which audition.
+ */
 audition: AuditionId, 
+/**
+ * What was mended, in words; may be empty.
+ */
 what: string, } | { "ask": "take_reading", 
 /**
  * The new entry.
@@ -1620,7 +1633,11 @@ export type Carrying = "pack" | "look" | "take_in";
 /**
  * One thing that is wrong, with the hookup or with a reading.
  */
-export type Cause = { "cause": "bad_contact", lead: string, } | { "cause": "not_clamped", 
+export type Cause = { "cause": "not_clamped", 
+/**
+ * The lead.
+ */
+lead: string, } | { "cause": "bad_contact", 
 /**
  * The lead.
  */
@@ -4358,19 +4375,6 @@ name: string | null,
 doubtful: string | null, };
 
 /**
- * How many entries came from where.
- */
-export type Source = { 
-/**
- * From where, in words.
- */
-from: string, 
-/**
- * How many of them.
- */
-entries: number, };
-
-/**
  * How the volumes are laid out, as chosen.
  */
 export type LayoutForm = "shared" | "each_place" | "no_volume";
@@ -4908,6 +4912,23 @@ text: string, };
 export type May = "yes" | "briefly" | "no";
 
 /**
+ * A coil as it was measured last.
+ */
+export type MeasuredCoil = { 
+/**
+ * Which.
+ */
+coil: CoilName, 
+/**
+ * What it read, with how far that may lie off: `6.66 kΩ ± 0.1 kΩ`.
+ */
+shown: string, 
+/**
+ * The same, in ohms.
+ */
+ohms: Ohms, };
+
+/**
  * What brings it into the right lie.
  */
 export type Mend = { "mend": "none", } | { "mend": "turns", 
@@ -4991,7 +5012,13 @@ diagnosis: Diagnosis | null,
  * What was probed beside the ordinary readings, in the order it was.
  */
 probed: Array<ProbedLine>, 
+/**
+ * What was measured before something was changed or mended, in the order it was; nothing is made of it any more.
+ */
 before: Array<ProbedLine>, 
+/**
+ * Asked where a mode reads other than it did while the others were not measured again.
+ */
 mended: string | null, 
 /**
  * The meter and its claim, in words.
@@ -5120,9 +5147,13 @@ output: [number, number],
  */
 expected: ModeExpectation | null, 
 /**
- * The reading, shown.
+ * The least and the most that could be read here, in ohms: what is typed is held against it, so that a slip is asked
+ * about. Nothing where that is not known.
  */
 plausible: [Ohms, Ohms] | null, 
+/**
+ * The reading, shown.
+ */
 reading: string | null, 
 /**
  * The entry that holds it.
@@ -5823,6 +5854,9 @@ newer: number,
  * Its newest auditions.
  */
 auditions: Array<Line>, 
+/**
+ * Its coils as they were measured last.
+ */
 measured: Array<MeasuredCoil>, };
 
 /**
@@ -6276,9 +6310,12 @@ words: string,
  */
 expected: string, 
 /**
- * The reading, shown.
+ * The least and the most to be expected, in ohms, where that is known.
  */
 plausible: [Ohms, Ohms] | null, 
+/**
+ * The reading, shown.
+ */
 reading: string | null, 
 /**
  * The entry that holds it.
@@ -7145,6 +7182,27 @@ export type Signal = "as_installed" | "turned_over" | "cant_say";
 export type SignalWord = "danger" | "warning" | "caution" | "notice";
 
 /**
+ * A question about something that was typed.
+ */
+export type SlipAt = { 
+/**
+ * The question.
+ */
+sentence: string, 
+/**
+ * Where the reading was taken; nothing when it is about what is stated for the coils.
+ */
+probe: Probe | null, 
+/**
+ * As it was typed.
+ */
+typed: string, 
+/**
+ * What may have been meant: `6.66k` or `OL`; empty for what is stated.
+ */
+instead: string, };
+
+/**
  * The solder in use.
  */
 export type Solder = "leaded" | "lead_free" | "unknown";
@@ -7153,6 +7211,19 @@ export type Solder = "leaded" | "lead_free" | "unknown";
  * Whether the installed sound is the one that was chosen.
  */
 export type SoundHeard = "as_heard" | "near" | "different";
+
+/**
+ * How many entries came from where.
+ */
+export type Source = { 
+/**
+ * From where, in words.
+ */
+from: string, 
+/**
+ * How many of them.
+ */
+entries: number, };
 
 /**
  * Heights of the poles.
@@ -7848,7 +7919,3 @@ anchors: [string, string, string, string, string],
  * What is wished, from −2 to 2.
  */
 want: number, };
-
-export type SlipAt = { sentence: string, probe: Probe | null, typed: string, instead: string, };
-
-export type MeasuredCoil = { coil: CoilName, shown: string, ohms: Ohms, };
