@@ -228,7 +228,7 @@ pub enum HumHeard {
     Quiet,
     /// As much as one coil alone makes, the same whether strings are touched or not.
     OneCoil,
-    /// Loud, and less when the strings are touched.
+    /// Some, and less when the strings are touched: the ground of the strings works.
     LessWhenTouched,
     /// Loud, and more when the strings are touched.
     MoreWhenTouched,

@@ -11,7 +11,7 @@ use super::seen::{
 use crate::audition::{ProbedLine, Verdict, VerdictKind, hookup_or_meant};
 use crate::drawing::Drawn;
 use crate::install::{
-    self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, SignalPath,
+    self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, ProofNext, SignalPath,
     SolderPoint, SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
 };
 use crate::leads::as_hooked_up;
@@ -51,6 +51,8 @@ pub struct Computed {
     pub readings: Vec<ProofReading>,
     /// What was measured elsewhere than at the jack.
     pub probed: Vec<ProbedLine>,
+    /// What may be measured beside the positions.
+    pub beside: Vec<ProofNext>,
     /// What all readings come to together.
     pub proof: Option<Verdict>,
     /// What is wrong.
@@ -80,6 +82,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         jack: JackView { how: HOW.to_owned(), lines: Vec::new(), notes: Vec::new() },
         readings: Vec::new(),
         probed: Vec::new(),
+        beside: Vec::new(),
         proof: None,
         diagnosis: None,
         suggested: suggested.clone(),
@@ -329,6 +332,7 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
             Some(ProbedLine { entry: inked.entry, words, reading: inked.said.reading.shown() })
         })
         .collect();
+    computed.beside = proof.beside.clone();
     let wrong = matches!(proof.kind, DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained);
     computed.readings = expected
         .iter()

@@ -13,7 +13,7 @@ use crate::cautions::CautionView;
 use crate::drawing::Drawn;
 use crate::guitar::GuitarId;
 use crate::holds::SafetyHold;
-use crate::install::{JackSet, Proof};
+use crate::install::{JackSet, Proof, ProofNext};
 use crate::logbook::EntryId;
 use crate::pickup::PickupId;
 use crate::rig::Mode;
@@ -351,6 +351,8 @@ pub struct ProofView {
     pub diagnosis: Option<Proof>,
     /// What was probed beside, in the order it was.
     pub probed: Vec<ProbedLine>,
+    /// What may be measured beside the positions at any time: the bridge, pot cases, across each joint.
+    pub beside: Vec<ProofNext>,
     /// What comes before anything is mended; nothing while nothing is wrong.
     pub mend: Option<String>,
     /// What is found out by ear without strings.

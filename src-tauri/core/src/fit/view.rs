@@ -100,6 +100,7 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
             verdict: computed.proof.clone(),
             diagnosis: computed.diagnosis.clone(),
             probed: computed.probed.clone(),
+            beside: computed.beside.clone(),
             mend: mend(&computed, checks.iter().chain(&strung)),
             checks,
             cautions: cautions_read(&bench, &at_bench, present, Moment::Proof),

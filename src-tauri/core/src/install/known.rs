@@ -38,7 +38,7 @@ pub(super) fn known(install: &Install, circuit: &Circuit) -> Vec<Option<Known>> 
             }
             Value::Track(pot) => Some(pot_of(volume_of(install, &circuit.pot_name(u8::try_from(*pot).unwrap_or(0))))),
             Value::Tone(pot) => Some(pot_of(tone_of(install, &circuit.pot_name(u8::try_from(*pot).unwrap_or(0))))),
-            Value::Above | Value::Below => None,
+            Value::Above | Value::Below | Value::Joint | Value::Plugged => None,
         })
         .collect()
 }
