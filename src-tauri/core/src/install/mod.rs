@@ -24,7 +24,8 @@ pub use lay::{FitAt, InstallWay, fit_at, way_round};
 pub use phase::{PairPhase, PhaseAndHum, SwapLeads, phase_and_hum};
 pub use plan::{Install, ModeWiring, Plan, Staying, mode_wirings};
 pub use proof::{
-    InstallCause, InstallGiven, JackProbe, JackTaken, JointAt, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext, ProofSuspect,
-    install_causes, install_outcomes, install_probes, install_values, install_would_read, probe_in_words, prove,
+    InstallCause, InstallGiven, JackProbe, JackTaken, JointAt, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext,
+    ProofSuspect, install_causes, install_outcomes, install_probes, install_values, install_would_read, probe_in_words,
+    prove,
 };
 pub use wiring::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire};

@@ -55,12 +55,7 @@ fn most(
 }
 
 /// Down to what poor joints would have shown, in sentences; empty before a reading was taken.
-pub(super) fn in_words(
-    install: &Install,
-    circuit: &Circuit,
-    known: &[Option<Known>],
-    taken: &[JackTaken],
-) -> String {
+pub(super) fn in_words(install: &Install, circuit: &Circuit, known: &[Option<Known>], taken: &[JackTaken]) -> String {
     if taken.is_empty() {
         return String::new();
     }
@@ -69,7 +64,7 @@ pub(super) fn in_words(
     for joint in circuit.joints() {
         match most(install, circuit, known, taken, joint) {
             Some(most) => shown = shown.max(most),
-            None => hidden.extend(named(circuit, joint)),
+            None => hidden.extend(named(circuit, joint).filter(|name| !hidden.contains(name))),
         }
     }
     let mut sentences = Vec::new();
@@ -82,13 +77,24 @@ pub(super) fn in_words(
         sentences.push(format!("A poor joint would have shown from {} up.", digits(shown, 1)));
     }
     if !hidden.is_empty() {
-        hidden.truncate(4);
         sentences.push(format!("Not shown at all, so measure across it: {}.", listed(&hidden)));
     }
     sentences.join(" ")
 }
 
 fn named(circuit: &Circuit, joint: Joint) -> Option<String> {
+    match joint {
+        Joint::Lug(_) => return Some("the grounded lug of each pot".to_owned()),
+        Joint::Case(_) => return Some("the case of each pot".to_owned()),
+        Joint::Strings => return Some("the bridge".to_owned()),
+        Joint::Lead(_)
+        | Joint::Jumper(_)
+        | Joint::Hot
+        | Joint::Earth
+        | Joint::Tip
+        | Joint::Sleeve
+        | Joint::Stays(_) => {}
+    }
     let [from, to] = circuit.joins(joint)?;
     Some(format!("{from} to {to}"))
 }

@@ -58,7 +58,7 @@ fn suspect<const N: usize>(worked: &Worked<N>, class: &Class<N>) -> ProofSuspect
         sentence: as_sentence(&named(&causes)),
         why: why(worked, class),
         what_to_do: if causes.is_empty() {
-            vec!["Nothing to mend. Go on.".to_owned()]
+            vec!["Nothing that these readings show needs mending.".to_owned()]
         } else {
             causes.iter().map(InstallCause::what_to_do).collect()
         },
