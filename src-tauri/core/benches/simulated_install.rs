@@ -57,7 +57,9 @@ fn table(tally: &Tally) -> String {
             "",
         ));
     }
-    for (sure, goal) in [("almost sure", "97 %"), ("very likely", "85 %"), ("likely", ""), ("possible", ""), ("less likely", "")] {
+    for (sure, goal) in
+        [("almost sure", "97 %"), ("very likely", "85 %"), ("likely", ""), ("possible", ""), ("less likely", "")]
+    {
         let [said, right] = tally.sure.get(sure).copied().unwrap_or_default();
         rows.push((format!("first suspect said to be {sure}, and right"), of(right, said), goal));
     }

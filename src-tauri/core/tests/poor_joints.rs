@@ -253,7 +253,8 @@ fn exact(guitar: &Guitar, fault: &Fault, probe: &JackProbe) -> Option<f64> {
         JackProbe::LeadToPoint { lead, point, .. } => net.between(&format!("lead {lead}"), &format!("point {point}")),
         JackProbe::AcrossJoint { joint, .. } => {
             let shared = guitar.path.layout == (VolumeLayout::Shared {});
-            let on_track = matches!(guitar.path.layout, VolumeLayout::EachPlace { track: TrackWiring::PickupOnTrack, .. });
+            let on_track =
+                matches!(guitar.path.layout, VolumeLayout::EachPlace { track: TrackWiring::PickupOnTrack, .. });
             let [a, b] = match joint {
                 JointAt::Lead { lead } => {
                     let at = guitar.wiring.points.iter().position(|point| point.leads.contains(lead)).unwrap();
@@ -264,14 +265,26 @@ fn exact(guitar: &Guitar, fault: &Fault, probe: &JackProbe) -> Option<f64> {
                 JointAt::Ground {} => ["point 1".to_owned(), "ground".to_owned()],
                 JointAt::Tip {} => {
                     let zero = probe.set().volumes == (Volumes::Zero {});
-                    let from = if !shared { "out" } else if zero { "foot " } else { "top " };
+                    let from = if !shared {
+                        "out"
+                    } else if zero {
+                        "foot "
+                    } else {
+                        "top "
+                    };
                     [from.to_owned(), "tip".to_owned()]
                 }
                 JointAt::Sleeve {} => ["ground".to_owned(), "sleeve".to_owned()],
                 JointAt::Lug { place } => [format!("foot {place}"), "ground".to_owned()],
                 JointAt::Stays { place } => {
                     let lug = match &guitar.path.layout {
-                        VolumeLayout::EachPlace { .. } => if on_track { "top" } else { "wiper" },
+                        VolumeLayout::EachPlace { .. } => {
+                            if on_track {
+                                "top"
+                            } else {
+                                "wiper"
+                            }
+                        }
                         VolumeLayout::Shared {} | VolumeLayout::NoVolume {} => "lug",
                     };
                     [format!("pickup {place}"), format!("{lug} {place}")]
@@ -287,7 +300,11 @@ fn read(guitar: &Guitar, chance: &mut Chance, fault: &Fault, probe: &JackProbe) 
     let ohms = exact(guitar, fault, probe);
     let metal = if matches!(probe, JackProbe::Jack { .. }) { 20.0 } else { 0.8 };
     let shown = ohms.map(|ohms| {
-        if ohms < 1e-6 { chance.between(0.0, metal) } else { (ohms + chance.between(-1.0, 1.0) * 0.9 * guitar.meter.claim(Ohms(ohms)).0).max(0.01) }
+        if ohms < 1e-6 {
+            chance.between(0.0, metal)
+        } else {
+            (ohms + chance.between(-1.0, 1.0) * 0.9 * guitar.meter.claim(Ohms(ohms)).0).max(0.01)
+        }
     });
     JackTaken { probe: probe.clone(), reading: shown.map_or(Reading::OverLimit, |ohms| Reading::Ohms(Ohms(ohms))) }
 }
@@ -329,7 +346,9 @@ fn names(found: &Proof, cause: &InstallCause) -> bool {
 
 fn says_well(found: &Proof) -> bool {
     let all = format!("{found:?}").to_lowercase();
-    ["nothing is wrong with the wiring", "wiring is well", "nothing to mend. go on"].iter().any(|words| all.contains(words))
+    ["nothing is wrong with the wiring", "wiring is well", "nothing to mend. go on"]
+        .iter()
+        .any(|words| all.contains(words))
 }
 
 fn installs() -> usize {
@@ -351,20 +370,33 @@ fn every_joint_may_be_poor() {
             let fault = Fault { joint: Some((joint.clone(), own)), ..Fault::default() };
             // The circuit of the proof and this network are one guitar.
             for probe in positions(&guitar).iter().chain([&across]) {
-                let (mine, theirs) = (exact(&guitar, &fault, probe), install_would_read(&guitar.install(), Some(&cause), &guitar.given, probe));
+                let (mine, theirs) = (
+                    exact(&guitar, &fault, probe),
+                    install_would_read(&guitar.install(), Some(&cause), &guitar.given, probe),
+                );
                 match (mine, theirs) {
                     (None, None) => {}
-                    (Some(mine), Some(Ohms(theirs))) => assert!((mine - theirs).abs() <= 1e-6 * mine.max(1.0), "{joint} {own} {probe:?}: {mine} {theirs}"),
+                    (Some(mine), Some(Ohms(theirs))) => assert!(
+                        (mine - theirs).abs() <= 1e-6 * mine.max(1.0),
+                        "{joint} {own} {probe:?}: {mine} {theirs}"
+                    ),
                     other => panic!("{joint} {own} {probe:?}: {other:?}"),
                 }
             }
-            let mut taken: Vec<JackTaken> = positions(&guitar).iter().map(|probe| read(&guitar, &mut chance, &fault, probe)).collect();
+            let mut taken: Vec<JackTaken> =
+                positions(&guitar).iter().map(|probe| read(&guitar, &mut chance, &fault, probe)).collect();
             let mut found = prove(&guitar.install(), &taken);
             assert!(!says_well(&found), "{joint} {own}: {found:#?}");
             if found.readings.iter().any(|line| line.agrees == Some(false)) {
                 off += 1;
                 assert!(!matches!(found.kind, DiagnosisKind::AllWell | DiagnosisKind::NotEnough), "{joint} {own}");
-                assert!(found.ranked.first().is_none_or(|first| first.how_sure != "almost sure" || first.causes == [cause.clone()]), "{joint} {own}: {found:#?}");
+                assert!(
+                    found
+                        .ranked
+                        .first()
+                        .is_none_or(|first| first.how_sure != "almost sure" || first.causes == [cause.clone()]),
+                    "{joint} {own}: {found:#?}"
+                );
                 let mut asked = false;
                 for _ in 0..12 {
                     let Some(next) = found.next.clone() else { break };
@@ -372,7 +404,11 @@ fn every_joint_may_be_poor() {
                     taken.push(read(&guitar, &mut chance, &fault, &next.probe));
                     found = prove(&guitar.install(), &taken);
                 }
-                if found.ranked.first().is_some_and(|first| first.how_sure == "almost sure" && first.causes != [cause.clone()]) {
+                if found
+                    .ranked
+                    .first()
+                    .is_some_and(|first| first.how_sure == "almost sure" && first.causes != [cause.clone()])
+                {
                     surely_wrong += 1;
                     println!("{joint} {own}: {:?} after {asked}", found.ranked[0].causes);
                 }
@@ -381,7 +417,11 @@ fn every_joint_may_be_poor() {
                 kept += 1;
                 // It reads well: what is said to be hidden is at least what this joint has.
                 if found.kind == DiagnosisKind::AllWell {
-                    assert!(found.joints.contains("would have shown") || found.joints.contains("Not shown"), "{}", found.joints);
+                    assert!(
+                        found.joints.contains("would have shown") || found.joints.contains("Not shown"),
+                        "{}",
+                        found.joints
+                    );
                 }
             }
             // Measured across, it is told at once where it is more than a good joint may be.
@@ -394,7 +434,9 @@ fn every_joint_may_be_poor() {
             }
         }
     }
-    println!("{off} leave the band, {named} of them named by measuring on, {surely_wrong} surely wrong; {kept} read well");
+    println!(
+        "{off} leave the band, {named} of them named by measuring on, {surely_wrong} surely wrong; {kept} read well"
+    );
     assert!(off > 40 && kept > 20, "{off} {kept}");
     assert!(named * 100 >= off * 97 && surely_wrong * 100 <= off, "{named} and {surely_wrong} of {off}");
 }
@@ -406,12 +448,15 @@ fn what_is_said_to_show_would_have_shown() {
     for _ in 0..installs() {
         let guitar = Guitar::new(&mut chance);
         let good = Fault::default();
-        let taken: Vec<JackTaken> = positions(&guitar).iter().map(|probe| read(&guitar, &mut chance, &good, probe)).collect();
+        let taken: Vec<JackTaken> =
+            positions(&guitar).iter().map(|probe| read(&guitar, &mut chance, &good, probe)).collect();
         let found = prove(&guitar.install(), &taken);
         if found.kind != DiagnosisKind::AllWell {
             continue;
         }
-        let Some(shown) = found.joints.split("shown from ").nth(1).and_then(|rest| rest.split(" up").next()) else { continue };
+        let Some(shown) = found.joints.split("shown from ").nth(1).and_then(|rest| rest.split(" up").next()) else {
+            continue;
+        };
         let shown = solderlast_core::quantity::read_ohms(shown).unwrap().ohms().unwrap().0;
         let hidden = found.joints.split("measure across it: ").nth(1).unwrap_or_default().to_owned();
         for (_, cause, joint) in joints(&guitar) {
@@ -422,7 +467,10 @@ fn what_is_said_to_show_would_have_shown() {
             let fault = Fault { joint: Some((joint.clone(), shown * 1.1)), ..Fault::default() };
             // The readings that belong to such a joint are not those that were read, by more than the meter errs.
             let told = taken.iter().any(|taken| {
-                let (Some(with), Some(Ohms(read))) = (exact(&guitar, &fault, &taken.probe), taken.reading.ohms()) else { return true };
+                let (Some(with), Some(Ohms(read))) = (exact(&guitar, &fault, &taken.probe), taken.reading.ohms())
+                else {
+                    return true;
+                };
                 with - guitar.meter.claim(Ohms(with)).0 > read * 0.999
             });
             assert!(told, "{joint} at {shown}: {}", found.joints);
@@ -445,7 +493,8 @@ fn a_case_that_carries_ground_is_named() {
                 continue;
             }
             let fault = Fault { on_case: on_case.to_vec(), ..Fault::default() };
-            let taken: Vec<JackTaken> = positions(&guitar).iter().map(|probe| read(&guitar, &mut chance, &fault, probe)).collect();
+            let taken: Vec<JackTaken> =
+                positions(&guitar).iter().map(|probe| read(&guitar, &mut chance, &fault, probe)).collect();
             let mut taken = taken;
             let mut found = prove(&guitar.install(), &taken);
             if found.readings.iter().all(|line| line.agrees != Some(false)) {
@@ -478,7 +527,8 @@ fn a_cable_left_in_is_named() {
     for _ in 0..4 * installs() {
         let guitar = Guitar::new(&mut chance);
         let fault = Fault { plugged: Some(chance.in_ratio(100e3, 1e6)), ..Fault::default() };
-        let taken: Vec<JackTaken> = positions(&guitar).iter().map(|probe| read(&guitar, &mut chance, &fault, probe)).collect();
+        let taken: Vec<JackTaken> =
+            positions(&guitar).iter().map(|probe| read(&guitar, &mut chance, &fault, probe)).collect();
         let found = prove(&guitar.install(), &taken);
         if found.readings.iter().all(|line| line.agrees != Some(false)) {
             continue;
@@ -498,7 +548,8 @@ fn the_ground_of_the_strings_has_its_own_probe() {
     let beside = prove(&guitar.install(), &[]).beside;
     let bridge = beside.iter().find(|next| matches!(next.probe, JackProbe::BridgeToSleeve { .. })).expect("offered");
     assert!(bridge.sentence.contains("below 2 Ω"), "{}", bridge.sentence);
-    let good: Vec<JackTaken> = positions(&guitar).iter().map(|probe| read(&guitar, &mut chance, &Fault::default(), probe)).collect();
+    let good: Vec<JackTaken> =
+        positions(&guitar).iter().map(|probe| read(&guitar, &mut chance, &Fault::default(), probe)).collect();
     for (reading, well) in [
         (Reading::Ohms(Ohms(0.4)), true),
         (Reading::Ohms(Ohms(6.0)), false),

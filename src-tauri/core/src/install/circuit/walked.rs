@@ -1,8 +1,8 @@
 //! The circuit walked over: what is joined in a look, what a port sees of it, and what an exact meter shows.
 
 use super::{
-    BRIDGE, Bonds, CASES, Circuit, EARTHS, ENDS, GROUND, GROUND_POINT, GROUNDS, HOT_POINT, HOTS, Joint, Knob, Knobs, LUGS,
-    Layout, Look, Made, NODES, NOWHERE, OUT, POINTS, SHARED_WIPER, SLEEVE, TIP, TOPS, Value, WIPERS, WIRES,
+    BRIDGE, Bonds, CASES, Circuit, EARTHS, ENDS, GROUND, GROUND_POINT, GROUNDS, HOT_POINT, HOTS, Joint, Knob, Knobs,
+    LUGS, Layout, Look, Made, NODES, NOWHERE, OUT, POINTS, SHARED_WIPER, SLEEVE, TIP, TOPS, Value, WIPERS, WIRES,
 };
 use crate::install::TrackWiring;
 use crate::network::{Branch, Network, Seen};
@@ -139,9 +139,7 @@ impl Circuit {
             Joint::Earth => (POINTS + GROUND_POINT, if made.carried.places & 1 != 0 { star } else { GROUND }),
             Joint::Tip => (if self.layout == Layout::Shared { SHARED_WIPER } else { OUT }, tip),
             Joint::Sleeve => (GROUND, sleeve),
-            Joint::Lug(pot) => {
-                (EARTHS + pot, if made.carried.lugs & (1 << pot) != 0 { star } else { GROUND })
-            }
+            Joint::Lug(pot) => (EARTHS + pot, if made.carried.lugs & (1 << pot) != 0 { star } else { GROUND }),
             Joint::Stays(place) => {
                 let lug = match self.layout {
                     Layout::Each(TrackWiring::PickupOnTrack) => TOPS + place,

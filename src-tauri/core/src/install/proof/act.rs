@@ -9,8 +9,14 @@ use crate::install::circuit::{Circuit, GROUND_POINT, Joint, Knobs, Look, Made, N
 pub(super) enum Act {
     Nothing,
     NotMeasured,
-    OnPoint { wire: u8, point: u8 },
-    Exchange { wire: u8, with: u8 },
+    OnPoint {
+        wire: u8,
+        point: u8,
+    },
+    Exchange {
+        wire: u8,
+        with: u8,
+    },
     Open(Joint),
     Poor(Joint),
     Turned,
@@ -20,8 +26,14 @@ pub(super) enum Act {
     Carries(u8),
     Plugged,
     PluggedFor(u8),
-    Selector { reading: u8, to: u8 },
-    Switch { reading: u8, to: u8 },
+    Selector {
+        reading: u8,
+        to: u8,
+    },
+    Switch {
+        reading: u8,
+        to: u8,
+    },
     NotFull,
     Backwards(u8),
     Conducts(u8),

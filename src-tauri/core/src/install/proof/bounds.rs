@@ -55,12 +55,7 @@ fn most(
 }
 
 /// Down to what poor joints would have shown, in sentences; empty before a reading was taken.
-pub(super) fn in_words(
-    install: &Install,
-    circuit: &Circuit,
-    known: &[Option<Known>],
-    taken: &[JackTaken],
-) -> String {
+pub(super) fn in_words(install: &Install, circuit: &Circuit, known: &[Option<Known>], taken: &[JackTaken]) -> String {
     if taken.is_empty() {
         return String::new();
     }

@@ -175,8 +175,7 @@ fn summed<const N: usize>(tried: Vec<Fitted<N>>, joint: usize) -> Option<Fitted<
     let weight = |fitted: &Fitted<N>| (fitted.log_evidence - most).exp();
     let sum: f64 = tried.iter().map(weight).sum();
     let mean = tried.iter().map(|fitted| weight(fitted) * fitted.logs[joint]).sum::<f64>() / sum;
-    let variance =
-        tried.iter().map(|fitted| weight(fitted) * (fitted.logs[joint] - mean).powi(2)).sum::<f64>() / sum;
+    let variance = tried.iter().map(|fitted| weight(fitted) * (fitted.logs[joint] - mean).powi(2)).sum::<f64>() / sum;
     let from_mean = |fitted: &Fitted<N>| (fitted.logs[joint] - mean).abs();
     let mut middle = tried.into_iter().min_by(|a, b| from_mean(a).total_cmp(&from_mean(b)))?;
     middle.covariance[(joint, joint)] = variance.max(1e-6);
@@ -293,8 +292,7 @@ impl<const N: usize> Settling<'_, N> {
         let log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|part| part.ln()).sum::<f64>();
         let scatter: f64 = self.readings.numbers.iter().map(|number| number.spread.ln() + 0.5 * TAU.ln()).sum();
         let before: f64 = (0..N).filter(|at| *at != joint).map(|at| self.belief.deviation[at].ln()).sum();
-        let log_evidence =
-            self.readings.certain - 0.5 * self.misfit()? - scatter - before - 0.5 * log_determinant;
+        let log_evidence = self.readings.certain - 0.5 * self.misfit()? - scatter - before - 0.5 * log_determinant;
         let fits = log_evidence.is_finite() && self.readings.are_over(&self.logs.map(f64::exp));
         fits.then(|| Fitted { log_evidence, logs: self.logs, covariance: factor.inverse() })
     }

@@ -119,9 +119,7 @@ impl JointAt {
         let number = |at: Option<usize>| at.and_then(|at| u8::try_from(at).ok());
         Some(match self {
             Self::Lead { lead } => Joint::Lead(number(circuit.wires.iter().position(|wire| &wire.name == lead))?),
-            Self::Wire { between } => {
-                Joint::Jumper(number(circuit.jumpers.iter().position(|pair| pair == between))?)
-            }
+            Self::Wire { between } => Joint::Jumper(number(circuit.jumpers.iter().position(|pair| pair == between))?),
             Self::Hot {} => Joint::Hot,
             Self::Ground {} => Joint::Earth,
             Self::Tip {} => Joint::Tip,
@@ -176,7 +174,9 @@ impl JackProbe {
     pub(super) fn is_on_a_joint(&self) -> bool {
         match self {
             Self::AcrossJoint { .. } | Self::BridgeToSleeve { .. } | Self::CaseToSleeve { .. } => true,
-            Self::Jack { .. } | Self::PointToSleeve { .. } | Self::PointToTip { .. } | Self::LeadToPoint { .. } => false,
+            Self::Jack { .. } | Self::PointToSleeve { .. } | Self::PointToTip { .. } | Self::LeadToPoint { .. } => {
+                false
+            }
         }
     }
 
