@@ -225,6 +225,7 @@ fn stays(chance: &mut Chance, place: &str) -> Staying {
         wired: None,
         tapped: false,
         reads: (chance.below(10) > 0).then_some(Ohms(ohms)),
+        reads_between: None,
         tap: None,
         magnet_up: None,
         cancels_hum: None,

@@ -170,6 +170,15 @@ impl FitAnswer {
         }
     }
 
+    /// Whether it takes an amplifier with the sound up.
+    #[must_use]
+    pub fn is_by_ear(&self) -> bool {
+        match self {
+            Self::Tap { .. } | Self::Phase { .. } | Self::Hum { .. } | Self::Sound { .. } => true,
+            Self::Swing { .. } | Self::Poles { .. } => false,
+        }
+    }
+
     /// Whether it is a fact about a pickup that stays, which no other wiring of the new one makes worthless.
     #[must_use]
     pub fn of_what_stays(&self) -> bool {

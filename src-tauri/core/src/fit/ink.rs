@@ -149,6 +149,7 @@ fn joint_in_words(joint: &JointAt) -> String {
 pub(crate) fn reading_at_in_words(body: &Body) -> Option<String> {
     match body {
         Body::JackRead { at, .. } => Some(format!("at the jack, {}", at.in_words())),
+        Body::JackReadBefore { at, .. } => Some(format!("at the jack as it was, {}", at.in_words())),
         Body::FitProbed { probe, .. } => Some(probe_in_words(probe)),
         _ => None,
     }
@@ -168,6 +169,10 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
         Body::JackRead { at, reading, room, .. } => {
             let room = room.map(|room| format!(" at {}", room.shown())).unwrap_or_default();
             format!("At the jack, {}: {}{room}", at.in_words(), reading.shown())
+        }
+        Body::JackReadBefore { at, reading, room, .. } => {
+            let room = room.map(|room| format!(" at {}", room.shown())).unwrap_or_default();
+            format!("As it was, at the jack, {}: {}{room}", at.in_words(), reading.shown())
         }
         Body::FitProbed { probe, reading, .. } => format!("Measured {}: {}", probe_in_words(probe), reading.shown()),
         Body::FitAnswered { answer } => answer.in_words(),

@@ -4,6 +4,7 @@
 //! Everything here is computed from plain data: the pickup with its proven leads, the guitar's controls and the plan. It
 //! knows no entries.
 
+mod before;
 #[cfg(test)]
 mod bench;
 mod circuit;
@@ -17,6 +18,7 @@ mod plan;
 mod proof;
 mod wiring;
 
+pub use before::{ReadBefore, SolvedBack, positions_before, solved_back};
 pub use contacts::{ContactPosition, MOST_LUGS, ModeSwitch};
 pub use controls::{POT_WITHIN, PlacePots, Selector, SelectorPosition, SignalPath, TrackWiring, VolumeLayout};
 pub use jack::{JackReading, JackSet, Volumes, jack_readings};

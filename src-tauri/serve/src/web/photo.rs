@@ -28,11 +28,11 @@ static AT_A_TIME: Semaphore = Semaphore::const_new(2);
 /// Whose photo it is: the names are those of an ask that writes.
 #[derive(Debug, Clone, Copy)]
 pub struct Taken {
-    /// The audition.
+    /// The audition, or for a photo of the wiring the install.
     pub audition: AuditionId,
     /// The new entry.
     pub entry: EntryId,
-    /// Before or after.
+    /// Before, after, or of the wiring.
     pub look: Look,
 }
 
