@@ -474,7 +474,19 @@ fit: FitId,
 /**
  * What.
  */
-act: IronAct, } | { "ask": "do_fit_act", 
+act: IronAct, } | { "ask": "at_fit_sound", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * What.
+ */
+act: SoundAct, } | { "ask": "do_fit_act", 
 /**
  * The new entry.
  */
@@ -501,6 +513,26 @@ entry: EntryId,
 fit: FitId, 
 /**
  * The position of selector, switch and volume.
+ */
+at: JackSet, 
+/**
+ * The reading as typed.
+ */
+reading: string, 
+/**
+ * The room's temperature as typed; may be empty.
+ */
+room: string, } | { "ask": "read_jack_before", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * The position of selector and volume.
  */
 at: JackSet, 
 /**
@@ -1395,6 +1427,56 @@ words: string, };
 export type Barrier = "none" | "cloth" | "paper" | "film";
 
 /**
+ * One reading of the guitar as it was.
+ */
+export type BeforeReading = { 
+/**
+ * The position.
+ */
+at: JackSet, 
+/**
+ * The position in words.
+ */
+words: string, 
+/**
+ * The reading, shown.
+ */
+reading: string | null, 
+/**
+ * The entry that holds it.
+ */
+entry: EntryId | null, };
+
+/**
+ * The guitar as it was before anything in it was unsoldered.
+ */
+export type BeforeView = { 
+/**
+ * How to measure.
+ */
+how: string, 
+/**
+ * Every position that is worth a reading, in order.
+ */
+readings: Array<BeforeReading>, 
+/**
+ * The next one to read.
+ */
+next: JackSet | null, 
+/**
+ * The room's temperature as typed last, shown.
+ */
+room: string | null, 
+/**
+ * What the readings tell of each pickup, solved back through the pots, in sentences.
+ */
+known: Array<string>, 
+/**
+ * Photos of the wiring, in the order they were taken.
+ */
+photos: Array<PhotoView>, };
+
+/**
  * What can hurt at one open audition, at any of its steps, or at a bench on which nothing is open.
  */
 export type BenchNow = { 
@@ -1447,6 +1529,10 @@ on_finish: Array<OnFinish>,
  * Auditions in which the sound is up.
  */
 sounding: Array<AuditionId>, 
+/**
+ * Installs in which the sound is up now.
+ */
+sounding_fits: Array<FitId>, 
 /**
  * Irons that were lit and not said to be off.
  */
@@ -2798,7 +2884,7 @@ next: FitStep | null,
  */
 next_name: string | null, 
 /**
- * How many of its steps are behind it, of twelve.
+ * How many of its steps are behind it, of thirteen.
  */
 steps_over: number, 
 /**
@@ -2873,9 +2959,9 @@ place: string, };
 export type FitState = "open" | "done" | "given_up";
 
 /**
- * The steps of a permanent install, in their order: first what is planned, then what is done, then what is proven.
+ * The steps of a permanent install, in their order: first what the guitar was like, then what is planned, then what is done, then what is proven.
  */
-export type FitStep = "plan" | "way_round" | "phase" | "hookup" | "room" | "jack" | "parts" | "iron" | "solder" | "proof" | "listen" | "done";
+export type FitStep = "as_it_was" | "plan" | "way_round" | "phase" | "hookup" | "room" | "jack" | "parts" | "iron" | "solder" | "proof" | "listen" | "done";
 
 /**
  * A step of an install and how it stands.
@@ -2971,9 +3057,13 @@ unproven: Array<string>,
  */
 next: FitStep | null, 
 /**
- * The twelve steps.
+ * The thirteen steps.
  */
 steps: Array<FitStepView>, 
+/**
+ * The guitar as it was.
+ */
+before: BeforeView, 
 /**
  * The plan.
  */
@@ -3010,6 +3100,10 @@ parts: PartsView,
  * Before the iron is lit, and while it is.
  */
 iron: IronView, 
+/**
+ * The sound at the finished wiring: its order, what can hurt, what holds it, today's hearing.
+ */
+sound: SoundView, 
 /**
  * The acts at the open guitar.
  */
@@ -4035,7 +4129,23 @@ point: string, } | { "cause": "wire_open",
 /**
  * The two points, in words.
  */
-between: [string, string], } | { "cause": "pickup_turned", } | { "cause": "jack_turned", } | { "cause": "case_not_grounded", 
+between: [string, string], } | { "cause": "poor_joint", 
+/**
+ * What it joins, in words.
+ */
+between: [string, string], } | { "cause": "case_carries_ground", 
+/**
+ * The place the pot belongs to; empty for the shared one, and for all of them together.
+ */
+place: string, 
+/**
+ * What has its ground there, in words.
+ */
+carries: string, } | { "cause": "plugged_in", } | { "cause": "plugged_in_for", 
+/**
+ * How everything stood for the reading.
+ */
+reading: JackSet, } | { "cause": "pickup_turned", } | { "cause": "jack_turned", } | { "cause": "case_not_grounded", 
 /**
  * The place it belongs to; empty for the shared one.
  */
@@ -4093,7 +4203,7 @@ coil: CoilName, } | { "cause": "not_as_measured", };
 export type Installed = "none_here" | "lowered" | "left" | "beside" | "taken_out";
 
 /**
- * What is ticked, told and done before and at the hot iron.
+ * What is ticked, told and done before and at the hot iron, and before the sound comes up and goes down.
  */
 export type IronAct = { "do": "tick_off", 
 /**
@@ -4235,7 +4345,19 @@ lead: string,
 /**
  * The point, by its place in the wiring's list.
  */
-point: number, } | { "at": "case_to_sleeve", 
+point: number, } | { "at": "across_joint", 
+/**
+ * How everything stands.
+ */
+set: JackSet, 
+/**
+ * The joint.
+ */
+joint: JointAt, } | { "at": "bridge_to_sleeve", 
+/**
+ * How everything stands.
+ */
+set: JackSet, } | { "at": "case_to_sleeve", 
 /**
  * How everything stands.
  */
@@ -4278,6 +4400,27 @@ lines: Array<JackLine>,
  * What has to be known of it, in sentences.
  */
 notes: Array<string>, };
+
+/**
+ * A joint, or a short wire with its two joints.
+ */
+export type JointAt = { "of": "lead", 
+/**
+ * The lead; [`crate::audition::SHIELD`] for the shield.
+ */
+lead: string, } | { "of": "wire", 
+/**
+ * The points, by their places in the wiring's list.
+ */
+between: [number, number], } | { "of": "hot", } | { "of": "ground", } | { "of": "tip", } | { "of": "sleeve", } | { "of": "lug", 
+/**
+ * The place it belongs to; empty for the shared one.
+ */
+place: string, } | { "of": "stays", 
+/**
+ * Its place.
+ */
+place: string, };
 
 /**
  * One joint.
@@ -4724,7 +4867,7 @@ words: string, };
 /**
  * When a finish was looked at.
  */
-export type Look = "before" | "after";
+export type Look = "before" | "after" | "wiring";
 
 /**
  * How loud it is, in plain words.
@@ -6090,7 +6233,15 @@ left: Array<JackSet>,
 /**
  * What resistance can't show.
  */
-cannot_show: string, };
+cannot_show: string, 
+/**
+ * Down to what a poor joint would have shown in the readings, in a sentence; empty where something is off.
+ */
+joints: string, 
+/**
+ * What may be measured beside the positions at any time: across joints, pot cases, the bridge.
+ */
+beside: Array<ProofNext>, };
 
 /**
  * One reading beside what was expected.
@@ -6228,6 +6379,10 @@ diagnosis: Proof | null,
  * What was probed beside, in the order it was.
  */
 probed: Array<ProbedLine>, 
+/**
+ * What may be measured beside the positions at any time: the bridge, pot cases, across each joint.
+ */
+beside: Array<ProofNext>, 
 /**
  * What comes before anything is mended; nothing while nothing is wrong.
  */
@@ -7020,9 +7175,71 @@ export type SignalWord = "danger" | "warning" | "caution" | "notice";
 export type Solder = "leaded" | "lead_free" | "unknown";
 
 /**
+ * What is said of the sound at an install.
+ */
+export type SoundAct = { "do": "tell_level", 
+/**
+ * By a meter or in plain words.
+ */
+level: LevelForm, } | { "do": "correct_listening", 
+/**
+ * The entry with which the sound came up.
+ */
+session: EntryId, 
+/**
+ * How long it really was, as typed; empty where that was right.
+ */
+time: string, 
+/**
+ * How loud it really was; nothing where that was right.
+ */
+level: LevelForm | null, };
+
+/**
  * Whether the installed sound is the one that was chosen.
  */
 export type SoundHeard = "as_heard" | "near" | "different";
+
+/**
+ * The sound at a guitar: before it comes up, while it is up, and on its way down.
+ */
+export type SoundView = { 
+/**
+ * The order by which it comes up.
+ */
+up: OrderView, 
+/**
+ * The order by which it goes down.
+ */
+down: OrderView, 
+/**
+ * Whether it is up.
+ */
+sounding: boolean, 
+/**
+ * What has to be read before the order is begun.
+ */
+unread: string | null, 
+/**
+ * What can hurt, worst first.
+ */
+cautions: Array<CautionView>, 
+/**
+ * What holds it, passed holds included.
+ */
+holds: Array<HoldView>, 
+/**
+ * What may be told of the bench.
+ */
+questions: Array<QuestionView>, 
+/**
+ * Today's hearing, and the level at the ear.
+ */
+hearing: HearingView, 
+/**
+ * All of it as it is read aloud.
+ */
+spoken: string, };
 
 /**
  * Heights of the poles.
@@ -7178,7 +7395,7 @@ spoken: string, };
 /**
  * Which stop list.
  */
-export type StopList = "sound_up" | "take_down" | "iron";
+export type StopList = "sound_up" | "take_down" | "iron" | "sound_down";
 
 /**
  * A string as typed.

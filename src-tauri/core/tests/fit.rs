@@ -519,7 +519,7 @@ fn what_can_t_be_is_refused_with_its_field() {
         (own("6", "1-9"), "positions.0.joined"),
         (json!({"ask": "pass_fit_step", "step": "solder", "why": "no time"}), "step"),
         (json!({"ask": "pass_fit_step", "step": "listen", "why": ""}), "why"),
-        (json!({"ask": "at_fit_iron", "act": {"do": "tick_off", "tick": "volume_at_zero", "words": ""}}), "act.tick"),
+        (json!({"ask": "at_fit_iron", "act": {"do": "tick_off", "tick": "lifted", "words": ""}}), "act.tick"),
         (
             json!({"ask": "at_fit_iron", "act": {"do": "tick_together", "ticks": ["finish_covered", "glasses_on"]}}),
             "act.ticks",
@@ -610,7 +610,7 @@ fn nothing_is_heard_before_the_sound_is_up_and_the_day_counts_it() {
         let held = refused(&bench, json!({"ask": "at_fit_iron", "act": {"do": "tick_off", "tick": tick, "words": ""}}));
         assert_eq!(held["field"], "amp_not_at_zero", "{tick}: {held}");
     }
-    assert!(view["sound"]["cautions"].to_string().contains("caution"), "{}", view["sound"]["cautions"]);
+    assert!(view["sound"]["cautions"].to_string().contains("Loud sound wears out your ears"));
     // Not while the iron is on.
     light(&bench);
     let hot = refused(
@@ -714,4 +714,38 @@ fn less_hum_when_the_strings_are_touched_is_normal() {
     let more = json!({"check": "hum", "mode": "series", "heard": "more_when_touched"});
     let view = fit(&bench, json!({"ask": "answer_fit", "answer": more})).1;
     assert!(!view["proof"]["mend"].is_null());
+}
+
+/// A photo of the wiring lies on the shelf as one of a finish does: shown in the install, and erased with it.
+#[test]
+fn a_photo_of_the_wiring_is_kept_shown_and_erased_with_the_install() {
+    let bench = bench();
+    let place = place_name(&bench);
+    fit(&bench, json!({"ask": "begin_fit", "audition": AUDITION, "place": place}));
+    let mut file = std::io::Cursor::new(Vec::new());
+    let picture = image::RgbImage::from_fn(24, 16, |x, y| image::Rgb([90, x as u8 * 9, y as u8 * 11]));
+    picture.write_to(&mut file, image::ImageFormat::Png).expect("writes to memory");
+    let name = |text: &str| serde_json::from_value(json!(text)).expect("a name");
+    let entry = bench.name();
+    let take = || {
+        let of = serde_json::from_value(json!(FIT)).expect("a name");
+        bench.bench.take_photo(name(&entry), of, solderlast_core::audition::Look::Wiring, file.get_ref())
+    };
+    take().expect("taken");
+    take().expect("asked again, and written once");
+    let view = bench.ok(&json!({"ask": "fit", "id": FIT}))["fit"].clone();
+    let photos = view["before"]["photos"].as_array().expect("photos").clone();
+    assert_eq!((photos.len(), photos[0]["look"].as_str()), (1, Some("wiring")));
+    assert!(view["written"].to_string().contains("Photo of the wiring"));
+    assert!(!view["steps"][0]["open"].to_string().contains("photo"), "{}", view["steps"][0]);
+    let kept = photos[0]["photo"].as_str().expect("a name").to_owned();
+    assert!(bench.bench.photo(&kept).is_ok());
+    // No audition has it, and an install that is not there gets none.
+    assert_eq!(bench.audition()["photos"], json!([]));
+    let nowhere = serde_json::from_value(json!(bench.name())).expect("a name");
+    let refused =
+        bench.bench.take_photo(name(&bench.name()), nowhere, solderlast_core::audition::Look::Wiring, file.get_ref());
+    assert!(refused.is_err_and(|refusal| refusal.sentence.contains("fit sheet")));
+    bench.ok(&json!({"ask": "erase", "things": [{"thing": "fit", "id": FIT}]}));
+    assert!(bench.bench.photo(&kept).is_err());
 }

