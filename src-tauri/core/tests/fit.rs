@@ -526,7 +526,7 @@ fn what_can_t_be_is_refused_with_its_field() {
         ),
         (json!({"ask": "at_fit_iron", "act": {"do": "acknowledge", "caution": "none", "cause": ""}}), "act.caution"),
         (
-            json!({"ask": "at_fit_iron", "act": {"do": "override_hold", "hold": "hearing_spent", "why": "x y z"}}),
+            json!({"ask": "at_fit_iron", "act": {"do": "override_hold", "hold": "finish_not_asked", "why": "x y z"}}),
             "act.hold",
         ),
         (json!({"ask": "read_jack", "at": set, "reading": "7k", "room": ""}), "at"),
