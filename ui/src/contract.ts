@@ -610,7 +610,7 @@ struck: EntryId,
 /**
  * Why; may be empty.
  */
-why: string, } | { "ask": "drafts", } | { "ask": "cautions", } | { "ask": "listener", 
+why: string, } | { "ask": "struck", } | { "ask": "drafts", } | { "ask": "cautions", } | { "ask": "listener", 
 /**
  * The rule that is to count.
  */
@@ -1545,6 +1545,10 @@ hearing: HearingToday,
  * What the person must know about the log.
  */
 notices: Array<NumberedNotice>, 
+/**
+ * Why the date of this computer may be wrong, and what follows from that; nothing when nothing speaks for it.
+ */
+clock: string | null, 
 /**
  * The newest auditions that are over.
  */
@@ -2872,7 +2876,7 @@ begun: string,
  */
 last: string, 
 /**
- * Open, done or given up.
+ * Open, done, given up or struck out.
  */
 state: FitState, 
 /**
@@ -2956,7 +2960,7 @@ place: string, };
 /**
  * Whether a permanent install goes on.
  */
-export type FitState = "open" | "done" | "given_up";
+export type FitState = "open" | "done" | "given_up" | "struck_out";
 
 /**
  * The steps of a permanent install, in their order: first what the guitar was like, then what is planned, then what is done, then what is proven.
@@ -3025,9 +3029,13 @@ begun: string | null,
  */
 last: string | null, 
 /**
- * Open, done or given up.
+ * Open, done, given up or struck out.
  */
 state: FitState, 
+/**
+ * The entry that struck its beginning out; striking that one out brings it back.
+ */
+struck_out: EntryId | null, 
 /**
  * Why it was given up.
  */
@@ -4094,6 +4102,10 @@ struck: Struck | null,
  */
 can_strike: boolean, 
 /**
+ * What changes beside the line when it is struck out, in a sentence; a page asks first then.
+ */
+takes_along: string | null, 
+/**
  * The step at which the same thing is written again; nothing when it belongs to no step.
  */
 step: Step | null, };
@@ -4491,7 +4503,11 @@ entry: EntryId,
 /**
  * In words: `red to white: 6.66 kΩ`.
  */
-words: string, };
+words: string, 
+/**
+ * Whether it was struck out, and why.
+ */
+struck: Struck | null, };
 
 /**
  * Finding out the leads of one pickup.
@@ -4534,7 +4550,7 @@ remarks: Array<string>,
  */
 next: LeadTask, 
 /**
- * Everything that was found out, the newest first.
+ * Everything that was found out, the newest first, struck-out lines among them.
  */
 lines: Array<LeadLine>, 
 /**
@@ -6759,7 +6775,11 @@ fits: Array<FitLine>,
 /**
  * Where the pickup lives now, if it is about one that lives in a guitar.
  */
-lives_in: LivesIn | null, } | { "reply": "drafts", 
+lives_in: LivesIn | null, } | { "reply": "struck", 
+/**
+ * Them, the one struck out last first.
+ */
+lines: Array<StruckLine>, } | { "reply": "drafts", 
 /**
  * The drafts, newest first.
  */
@@ -7498,6 +7518,31 @@ at: string,
  * Why; may be empty.
  */
 why: string, };
+
+/**
+ * An audition or a permanent install whose beginning was struck out.
+ */
+export type StruckLine = { 
+/**
+ * Which.
+ */
+about: About, 
+/**
+ * "Lantern stack into Wren, bridge"; for an audition that it has no pickup now.
+ */
+title: string, 
+/**
+ * What was struck out, in words.
+ */
+words: string, 
+/**
+ * When it was written.
+ */
+at: string, 
+/**
+ * The strike-out; striking that out brings it back.
+ */
+struck: Struck, };
 
 /**
  * What to do at one side.
