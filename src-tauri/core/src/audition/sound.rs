@@ -13,6 +13,9 @@ use crate::cautions::{CautionView, Moment, Situation};
 use crate::holds::HoldView;
 use crate::stop_lists::{OrderView, StopList};
 
+/// There is no rig to plug into; the strings of a guitar have their own ground.
+const INTO_THE_GUITAR: &str = "Plug into the guitar first, then into the amp.";
+
 /// What readings say that nobody has explained.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) struct Unexplained {
@@ -75,8 +78,13 @@ pub(crate) fn sound(bench: &Audition, kit: &Kit, present: &Present, unexplained:
     let moment = moment(bench);
     let known = known(bench, kit, present, moment, unexplained);
     let cautions = read_cautions(bench, &known);
+    let mut up = order(bench, StopList::SoundUp, &Situation::default(), present);
+    for item in up.items.iter_mut().filter(|item| item.tick == Tick::PluggedIn) {
+        item.spoken = item.spoken.replace(&item.said, INTO_THE_GUITAR);
+        INTO_THE_GUITAR.clone_into(&mut item.said);
+    }
     SoundView {
-        up: order(bench, StopList::SoundUp, &Situation::default(), present),
+        up,
         down: order(bench, StopList::SoundDown, &Situation::default(), present),
         sounding: bench.sounding().is_some(),
         unread: unread(&cautions),

@@ -17,7 +17,7 @@ use crate::install::{
 };
 use crate::leads::as_hooked_up;
 use crate::meter::agree::digits;
-use crate::meter::{DiagnosisKind, SHORT_BELOW, listed};
+use crate::meter::{self, DiagnosisKind, SHORT_BELOW, listed};
 use crate::quantity::Reading;
 use crate::rig::Mode;
 
@@ -110,6 +110,9 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         computed.heights = heights(&at);
         computed.way_drawn = Some(at.strings.drawn.clone());
         computed.room = room(at);
+    }
+    if let Some(why) = meter::not_covered(pickup, None) {
+        computed.room.insert(0, CheckedLine { name: "The pickup".to_owned(), verdict: why.into() });
     }
     let joined = hookup_or_meant(&kit.audition, &kit.heard);
     let wirings = install::mode_wirings(pickup, rig, &joined);
