@@ -16,7 +16,10 @@ Solderlast: hear a pickup before you heat the iron.
   solderlast import FILE      take a bundle in; --look only says what would be new
   solderlast csv readings     every meter reading as a table for a spreadsheet, to standard output
   solderlast csv notes        what was heard, in the same way
-  solderlast forget-phones    every paired phone has to pair again
+  solderlast phones           the paired phones, and when each was last seen
+  solderlast forget-phone NAME
+                              one of them has to pair again
+  solderlast forget-phones    every one of them has to
   solderlast help             this
 
   --port N       the port tried first (the phone door takes the next one); 0 is any free port
@@ -32,6 +35,8 @@ pub enum Command {
     Serve(Serve),
     Ask { log: Option<PathBuf> },
     Examples,
+    Phones { log: Option<PathBuf> },
+    ForgetPhone { log: Option<PathBuf>, name: String },
     ForgetPhones { log: Option<PathBuf> },
     Export { log: Option<PathBuf>, file: PathBuf },
     Import { log: Option<PathBuf>, file: PathBuf, look: bool },
@@ -64,7 +69,9 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             Arg::Long("port") if verb.as_deref() == Some("serve") => wish.port = Some(words.value()?.parse()?),
             Arg::Long("examples") if verb.as_deref() == Some("ask") => examples = true,
             Arg::Long("look") if verb.as_deref() == Some("import") => look = true,
-            Arg::Value(value) if what.is_none() && matches!(verb.as_deref(), Some("export" | "import" | "csv")) => {
+            Arg::Value(value)
+                if what.is_none() && matches!(verb.as_deref(), Some("export" | "import" | "csv" | "forget-phone")) =>
+            {
                 what = Some(value);
             }
             Arg::Value(value) if verb.is_none() => verb = Some(value.string()?),
@@ -77,6 +84,11 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
         Some("serve") => Ok(Command::Serve(wish)),
         Some("ask") if examples => Ok(Command::Examples),
         Some("ask") => Ok(Command::Ask { log: wish.log }),
+        Some("phones") => Ok(Command::Phones { log: wish.log }),
+        Some("forget-phone") => {
+            let name = what.ok_or_else(|| Error::Custom("name the phone: forget-phone NAME".into()))?.string()?;
+            Ok(Command::ForgetPhone { log: wish.log, name })
+        }
         Some("forget-phones") => Ok(Command::ForgetPhones { log: wish.log }),
         Some("export") => Ok(Command::Export { log: wish.log, file: file_in(what, "export")? }),
         Some("import") => Ok(Command::Import { log: wish.log, file: file_in(what, "import")?, look }),
@@ -115,6 +127,8 @@ mod tests {
             ("ask --log bench", Ok(Command::Ask { log: Some("bench".into()) })),
             ("--log bench ask", Ok(Command::Ask { log: Some("bench".into()) })),
             ("ask --examples", Ok(Command::Examples)),
+            ("phones", Ok(Command::Phones { log: None })),
+            ("forget-phone iPhone", Ok(Command::ForgetPhone { log: None, name: "iPhone".into() })),
             ("forget-phones", Ok(Command::ForgetPhones { log: None })),
             ("export a.zip", Ok(Command::Export { log: None, file: "a.zip".into() })),
             ("export a.zip --log bench", Ok(Command::Export { log: Some("bench".into()), file: "a.zip".into() })),
@@ -141,6 +155,8 @@ mod tests {
             "serve --examples",
             "--examples",
             "export",
+            "forget-phone",
+            "forget-phone a b",
             "export a b",
             "export --look a",
             "import",

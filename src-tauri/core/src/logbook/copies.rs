@@ -16,6 +16,7 @@ use uuid::Uuid;
 use super::opening::{begin, check, connect};
 use super::store::{FILE, OF_THE_DEMO};
 use super::trouble::Trouble;
+use crate::private;
 
 /// How many copies are kept.
 const KEPT: usize = 10;
@@ -58,7 +59,7 @@ pub struct Lacking {
 /// Copies the log through SQLite's backup interface, under the name of this instant, and drops the oldest copies.
 pub(super) fn make(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Result<PathBuf, Trouble> {
     let copies = folder.join(FOLDER);
-    fs::create_dir_all(&copies)?;
+    private::folder(&copies)?;
     sweep(&copies, now);
     let finished = copies.join(format!("{PREFIX}{}.db", now.format(STAMP)));
     // Two programs may copy the same log in the same second.
@@ -78,6 +79,7 @@ pub(super) fn make(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Resu
 }
 
 fn write_copy(conn: &Connection, to: &Path) -> Result<(), Trouble> {
+    private::begin(to)?;
     let mut copy = Connection::open(to)?;
     {
         let backup = Backup::new(conn, &mut copy)?;
@@ -270,6 +272,7 @@ pub(super) fn bring_back(folder: &Path, now: DateTime<Utc>, aside: Option<&Path>
     let unfinished = folder.join("solderlast.part");
     let copy = all(folder).into_iter().find(|copy| is_sound(copy));
     remove(&unfinished)?;
+    private::begin(&unfinished)?;
     if let Some(copy) = &copy {
         fs::copy(copy, &unfinished)?;
     }

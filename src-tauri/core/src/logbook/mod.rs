@@ -9,6 +9,7 @@ mod listener;
 mod lists;
 mod opening;
 mod remembered;
+pub mod rules;
 mod search;
 mod store;
 mod tables;

@@ -11,6 +11,7 @@ use super::copies;
 use super::entry::BenchId;
 use super::store::{FILE, Log};
 use super::trouble::Trouble;
+use crate::private;
 
 /// Up to this size the whole file is checked and copied before the log opens; larger ones are checked and copied
 /// beside the running bench, so that a long logbook opens at once.
@@ -101,7 +102,8 @@ impl Log {
 
     /// Opens with these tables, so that a test can have a version that does not exist yet.
     fn open_with(folder: &Path, now: DateTime<Utc>, fresh: BenchId, migrations: &[&str]) -> Result<Self, Trouble> {
-        std::fs::create_dir_all(folder)?;
+        private::folder(folder)?;
+        private::mend(folder);
         match std::fs::metadata(folder.join(FILE)) {
             // An empty file is how SQLite begins, so it would pass for a new log.
             Ok(file) if file.len() == 0 && copies::are_there(folder) => {
@@ -144,6 +146,7 @@ impl Log {
     fn open_file(folder: &Path, now: DateTime<Utc>, fresh: BenchId, migrations: &[&str]) -> Result<Self, Trouble> {
         let path = folder.join(FILE);
         let size = std::fs::metadata(&path).map_or(0, |data| data.len());
+        private::begin(&path)?;
         let mut conn = Connection::open(&path)?;
         conn.busy_timeout(PATIENCE)?;
         // Until it is known to be sound and ours, closing it must not change it.
