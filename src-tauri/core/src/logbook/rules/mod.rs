@@ -18,7 +18,7 @@ use super::entry::{About, Body};
 use crate::audition::{Choice, FinalPlace, GapAim, GapsMeasured, HookedUp, LevelTold, SHIELD, Step, Tick};
 use crate::fit::FitAnswer;
 use crate::gaps;
-use crate::install::{JackProbe, JackSet, Volumes};
+use crate::install::{JackProbe, JackSet, JointAt, Volumes};
 use crate::leads::{FRAME, MOST_LEADS};
 use crate::meter::Probe;
 use crate::quantity::{Celsius, Decibels, Millimetres, Ohms, Reading};
@@ -127,6 +127,7 @@ pub fn check(about: About, body: &Body) -> Kept {
             reading(*taken)?;
             typed(text)
         }
+        Body::Mended { what } => note("what", what),
         Body::FinishAsked { answer } => note("answer.before", &answer.before),
         Body::GapsMeasured { gaps } => measured_gaps(gaps),
         Body::GapsAimed { aim } => aim.as_ref().map_or(Ok(()), aimed),
@@ -186,7 +187,8 @@ pub fn check(about: About, body: &Body) -> Kept {
         Body::EndedEarly { why } | Body::FitGivenUp { why } => reason("why", why),
         Body::FitBegun { on } => label("on.place", &on.place),
         Body::FitPlanned { plan } => planned(plan),
-        Body::JackRead { at, reading: taken, typed: text, room: felt } => {
+        Body::JackRead { at, reading: taken, typed: text, room: felt }
+        | Body::JackReadBefore { at, reading: taken, typed: text, room: felt } => {
             jack_set(at)?;
             reading(*taken)?;
             typed(text)?;
@@ -284,6 +286,15 @@ fn jack_probe(probe: &JackProbe) -> Kept {
     jack_set(probe.set())?;
     match probe {
         JackProbe::Jack { .. } | JackProbe::PointToSleeve { .. } | JackProbe::PointToTip { .. } => Ok(()),
+        JackProbe::BridgeToSleeve { .. } => Ok(()),
+        JackProbe::AcrossJoint { joint, .. } => match joint {
+            JointAt::Lead { lead } => label("probe.joint", lead),
+            JointAt::Lug { place } => label_or_none("probe.joint", place),
+            JointAt::Stays { place } => label("probe.joint", place),
+            JointAt::Wire { .. } | JointAt::Hot {} | JointAt::Ground {} | JointAt::Tip {} | JointAt::Sleeve {} => {
+                Ok(())
+            }
+        },
         JackProbe::LeadToPoint { lead, .. } => label("probe.lead", lead),
         JackProbe::CaseToSleeve { place, .. } => label_or_none("probe.place", place),
     }
