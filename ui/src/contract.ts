@@ -411,6 +411,10 @@ text: string,
  * The unit of a bare length.
  */
 unit: LengthUnit, 
+/**
+ * The least and the most that a reading can be here, in ohms, as the bench said; a slip is asked about where the value
+ * lies outside.
+ */
 plausible?: [Ohms, Ohms] | null, } | { "ask": "fit", 
 /**
  * Which.
@@ -860,8 +864,17 @@ probe: Probe,
  * The reading as typed.
  */
 reading: string, } | { "ask": "mend", 
+/**
+ * The new entry.
+ */
 entry: EntryId, 
+/**
+ * Which audition.
+ */
 audition: AuditionId, 
+/**
+ * What was mended, in words; may be empty.
+ */
 what: string, } | { "ask": "take_reading", 
 /**
  * The new entry.
@@ -1706,7 +1719,11 @@ export type Carrying = "pack" | "look" | "take_in";
 /**
  * One thing that is wrong, with the hookup or with a reading.
  */
-export type Cause = { "cause": "bad_contact", lead: string, } | { "cause": "not_clamped", 
+export type Cause = { "cause": "not_clamped", 
+/**
+ * The lead.
+ */
+lead: string, } | { "cause": "bad_contact", 
 /**
  * The lead.
  */
@@ -5014,6 +5031,23 @@ text: string, };
 export type May = "yes" | "briefly" | "no";
 
 /**
+ * A coil as it was measured last.
+ */
+export type MeasuredCoil = { 
+/**
+ * Which.
+ */
+coil: CoilName, 
+/**
+ * What it read, with how far that may lie off: `6.66 kΩ ± 0.1 kΩ`.
+ */
+shown: string, 
+/**
+ * The same, in ohms.
+ */
+ohms: Ohms, };
+
+/**
  * What brings it into the right lie.
  */
 export type Mend = { "mend": "none", } | { "mend": "turns", 
@@ -5097,7 +5131,13 @@ diagnosis: Diagnosis | null,
  * What was probed beside the ordinary readings, in the order it was.
  */
 probed: Array<ProbedLine>, 
+/**
+ * What was measured before something was changed or mended, in the order it was; nothing is made of it any more.
+ */
 before: Array<ProbedLine>, 
+/**
+ * Asked where a mode reads other than it did while the others were not measured again.
+ */
 mended: string | null, 
 /**
  * The meter and its claim, in words.
@@ -5218,9 +5258,13 @@ output: [number, number],
  */
 expected: ModeExpectation | null, 
 /**
- * The reading, shown.
+ * The least and the most that could be read here, in ohms: what is typed is held against it, so that a slip is asked
+ * about. Nothing where that is not known.
  */
 plausible: [Ohms, Ohms] | null, 
+/**
+ * The reading, shown.
+ */
 reading: string | null, 
 /**
  * The entry that holds it.
@@ -5913,6 +5957,9 @@ newer: number,
  * Its newest auditions.
  */
 auditions: Array<Line>, 
+/**
+ * Its coils as they were measured last.
+ */
 measured: Array<MeasuredCoil>, };
 
 /**
@@ -6370,9 +6417,12 @@ words: string,
  */
 expected: string, 
 /**
- * The reading, shown.
+ * The least and the most to be expected, in ohms, where that is known.
  */
 plausible: [Ohms, Ohms] | null, 
+/**
+ * The reading, shown.
+ */
 reading: string | null, 
 /**
  * The entry that holds it.
@@ -7243,6 +7293,27 @@ export type Signal = "as_installed" | "turned_over" | "cant_say";
 export type SignalWord = "danger" | "warning" | "caution" | "notice";
 
 /**
+ * A question about something that was typed.
+ */
+export type SlipAt = { 
+/**
+ * The question.
+ */
+sentence: string, 
+/**
+ * Where the reading was taken; nothing when it is about what is stated for the coils.
+ */
+probe: Probe | null, 
+/**
+ * As it was typed.
+ */
+typed: string, 
+/**
+ * What may have been meant: `6.66k` or `OL`; empty for what is stated.
+ */
+instead: string, };
+
+/**
  * The solder in use.
  */
 export type Solder = "leaded" | "lead_free" | "unknown";
@@ -8008,7 +8079,3 @@ anchors: [string, string, string, string, string],
  * What is wished, from −2 to 2.
  */
 want: number, };
-
-export type SlipAt = { sentence: string, probe: Probe | null, typed: string, instead: string, };
-
-export type MeasuredCoil = { coil: CoilName, shown: string, ohms: Ohms, };
