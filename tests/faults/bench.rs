@@ -80,6 +80,11 @@ impl Chance {
         Self(seed)
     }
 
+    /// From this seed.
+    pub fn of(seed: u64) -> Self {
+        Self(seed)
+    }
+
     /// A number below `end`.
     pub fn below(&mut self, end: u64) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);

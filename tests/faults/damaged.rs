@@ -1,5 +1,7 @@
-//! A damaged log: pages overwritten, bits flipped, cut short, replaced. It is set aside untouched, the newest good copy
-//! is opened, and the person is told what that copy may lack.
+//! A damaged log: pages overwritten, bits flipped, cut short, replaced. It is set aside untouched, a log made of all that
+//! can be read takes its place, and the person is told what is missing.
+//!
+//! `SOLDERLAST_FLIPS=2000` flips bits from that many seeds instead of three.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -117,24 +119,37 @@ fn is_brought_back(what: &str, folder: &Path, sound: &Sound) -> Value {
     assert!(sentence.contains("set aside as") && sentence.contains("Keep that file"), "{what}: {sentence}");
     let aside = folder.join(notice["aside"].as_str().expect("the file is named"));
     assert!(fs::read(aside).expect("it is there") == damaged, "{what}: nothing in it was changed");
-    assert!(notice["copy_ends"].is_string(), "{what}");
-    // What the copy may lack is listed as far as it can be seen, and nothing else is; but an entry with a bit flipped in
-    // its name looks like another one.
+    // What is missing is listed as far as it can be seen, and nothing else is.
     let lacking = notice["lacking"].as_array().expect("a list");
-    assert!(lacking.len() <= sound.in_log.len() - sound.in_copy.len() + 1, "{what}: {lacking:?}");
+    assert!(lacking.len() <= sound.in_log.len() - sound.in_copy.len(), "{what}: {lacking:?}");
     // Work goes on.
     day.ok(&json!({"ask": "audition", "id": sound.stock.audition}));
     day.ok(&words(&sound.stock, 1));
     day.ok(&json!({"ask": "logbook", "find": {"words": "number"}}));
     day.ok(&json!({"ask": "check_log"}));
     drop(day);
-    assert!(log::names(&log::file(folder)).is_superset(&sound.in_copy), "{what}");
+    let names = log::names(&log::file(folder));
+    let missing: Vec<_> = sound.in_log.difference(&names).collect();
+    assert!(names.is_superset(&sound.in_copy), "{what}");
+    assert!(missing.len() <= lacking.len().max(sound.in_log.len() - sound.in_copy.len()), "{what}: {missing:?}");
+    unaltered(what, folder, sound);
     assert_eq!(log::finding(&log::file(folder)), "ok", "{what}");
     notice
 }
 
+/// No entry that is there is another than it was.
+fn unaltered(what: &str, folder: &Path, sound: &Sound) {
+    let before = log::rows(&log::file(&sound.scratch.path().join("log")));
+    let after = log::rows(&log::file(folder));
+    for (name, kind, body) in &before {
+        if let Some(row) = after.iter().find(|(other, ..)| other == name) {
+            assert_eq!((&row.1, &row.2), (kind, body), "{what}: {name}");
+        }
+    }
+}
+
 #[test]
-fn a_damaged_log_is_set_aside_and_its_newest_copy_opened() {
+fn a_damaged_log_is_set_aside_and_made_anew() {
     let sound = Sound::new();
     let mut chance = Chance::new();
     let length = fs::metadata(log::file(&sound.scratch.path().join("log"))).expect("its length").len() as usize;
@@ -185,51 +200,68 @@ fn no_damaged_page_goes_unnoticed_or_stops_the_bench() {
             seen.insert(notice["lacking"].as_array().map_or(0, Vec::len));
         }
     }
-    println!("{noticed} of {pages} pages noticed; of 8 entries that the copy lacks, {seen:?} could be seen");
+    println!("{noticed} of {pages} pages noticed; of 8 entries that the copies lack, {seen:?} are missing");
     assert!(noticed > pages / 2);
-    assert_eq!(seen.last(), Some(&8), "where the damage is elsewhere, all that the copy lacks is listed");
 }
 
-/// Single bits. SQLite keeps no sum of its pages, so a bit within the words of an entry is not seen by it; but then that
-/// entry alone is concerned, and every other is as it was.
+/// Single bits. SQLite keeps no sum of its pages, so a bit within the words of an entry, or in the text of an index, is not
+/// seen by it. No entry is altered by it; at most the one it is in is missing.
+fn flip_bits(sound: &Sound, whole: &[u8], seed: u64, bits: usize) -> [usize; 3] {
+    let mut chance = Chance::of(seed);
+    let mut counts = [0; 3];
+    for number in 0..bits {
+        let (_place, folder) = sound.to_damage();
+        let mut bytes = whole.to_vec();
+        let at = chance.below(bytes.len() as u64) as usize;
+        let bit = chance.below(8);
+        bytes[at] ^= 1 << bit;
+        fs::write(log::file(&folder), bytes).expect("damaged");
+        let what = format!("seed {seed}, bit {number}: {bit} of byte {at}");
+        let noticed = {
+            let day = OnThatDay::open(&folder, 2);
+            for ask in [
+                json!({"ask": "audition", "id": sound.stock.audition}),
+                json!({"ask": "bench"}),
+                json!({"ask": "logbook", "find": {"words": "number"}}),
+                json!({"ask": "drawer", "retired": false}),
+            ] {
+                let answer = day.asked(&ask);
+                assert!(answer.get("ok").is_some(), "{what}: {answer}");
+            }
+            let answer = day.asked(&words(&sound.stock, 3));
+            assert!(answer.get("ok").is_some(), "{what}: {answer}");
+            !day.notices().is_empty()
+        };
+        let missing = sound.in_log.difference(&log::names(&log::file(&folder))).count();
+        assert!(missing <= 1 && (noticed || missing == 0), "{what}: {missing} entries missing");
+        unaltered(&what, &folder, sound);
+        counts[if missing == 1 { 2 } else { usize::from(noticed) }] += 1;
+    }
+    counts
+}
+
 #[test]
 fn a_flipped_bit_costs_at_most_the_entry_it_is_in() {
     let sound = Sound::new();
-    let mut chance = Chance::new();
     let whole = fs::read(log::file(&sound.scratch.path().join("log"))).expect("read");
-    let before = log::rows(&log::file(&sound.scratch.path().join("log")));
-    let (mut noticed, mut within, mut none) = (0, 0, 0);
-    for number in 0..150 {
-        let (_place, folder) = sound.to_damage();
-        let mut bytes = whole.clone();
-        // The head tells versions and sizes, each bit of which means another file; it has tests of its own.
-        let at = 100 + chance.below(bytes.len() as u64 - 100) as usize;
-        bytes[at] ^= 1 << chance.below(8);
-        fs::write(log::file(&folder), bytes).expect("damaged");
-        let what = format!("bit {number} at {at}");
-        if log::finding(&log::file(&folder)) != "ok" {
-            noticed += 1;
-            is_brought_back(&what, &folder, &sound);
-            continue;
-        }
-        let day = OnThatDay::open(&folder, 2);
-        for ask in [
-            json!({"ask": "audition", "id": sound.stock.audition}),
-            json!({"ask": "bench"}),
-            json!({"ask": "logbook", "find": {"words": "number"}}),
-            json!({"ask": "drawer", "retired": false}),
-        ] {
-            day.ok(&ask);
-        }
-        day.ok(&words(&sound.stock, 3));
-        drop(day);
-        let mut after = log::rows(&log::file(&folder));
-        after.retain(|(id, ..)| before.iter().any(|(other, ..)| other == id));
-        let changed = before.iter().zip(&after).filter(|(before, after)| before != after).count();
-        assert!(after.len() == before.len() && changed <= 1, "{what}: {changed} entries changed");
-        if changed == 1 { within += 1 } else { none += 1 }
+    let mut totals = [0; 3];
+    let mut add = |seed, bits| {
+        let counts = flip_bits(&sound, &whole, seed, bits);
+        totals.iter_mut().zip(counts).for_each(|(total, count)| *total += count);
+    };
+    // Seeds that found bits in the text of tables and indexes, and in lists.
+    for seed in [1_795_707_665_158_850_638, 1_795_838_587_308_387_606] {
+        add(seed, 60);
     }
-    println!("of 150 bits {noticed} were noticed, {within} changed one entry's words, {none} changed no entry");
+    let rounds: u64 = std::env::var("SOLDERLAST_FLIPS").ok().and_then(|flips| flips.parse().ok()).unwrap_or(1);
+    let mut seeds = Chance::new();
+    for _ in 0..rounds {
+        add(seeds.below(u64::MAX), 30);
+    }
+    let [unseen, mended, lost] = totals;
+    println!(
+        "{unseen} bits concerned nothing, {mended} were noticed and cost nothing, {lost} cost the entry they were in"
+    );
 }
 
 #[test]
@@ -241,16 +273,14 @@ fn a_copy_that_is_damaged_too_is_passed_over() {
     fs::write(&copies[2], "also shopping").expect("damaged");
     fs::write(log::file(&folder), "shopping list").expect("damaged");
     let day = OnThatDay::open(&folder, 2);
-    let notices = day.notices();
+    assert_eq!(day.notices().len(), 1);
     drop(day);
-    let ends = notices[0]["copy_ends"].as_str().expect("it ends somewhere").to_owned();
     let older = log::names(&copies[1]);
-    assert!(log::names(&log::file(&folder)).is_superset(&older), "the newest good copy is the one of the day before");
-    assert!(ends.starts_with("2026-11-04"), "{ends}");
+    assert!(log::names(&log::file(&folder)).is_superset(&older), "what the copy of the day before holds");
 }
 
 #[test]
-fn without_a_copy_an_empty_log_is_opened_and_that_is_said() {
+fn without_a_copy_all_that_can_be_read_is_kept() {
     let sound = Sound::new();
     for (what, copies_too) in [("no copies", false), ("only damaged copies", true)] {
         let (_place, folder) = sound.to_damage();
@@ -262,7 +292,6 @@ fn without_a_copy_an_empty_log_is_opened_and_that_is_said() {
             }
         }
         let mut bytes = fs::read(log::file(&folder)).expect("read");
-        // The page on which the newest entries lie is somewhere behind; the log's own list of tables stays readable.
         let end = bytes.len() - PAGE;
         bytes[end..].fill(0xA5);
         fs::write(log::file(&folder), &bytes).expect("damaged");
@@ -271,16 +300,12 @@ fn without_a_copy_an_empty_log_is_opened_and_that_is_said() {
         }
         let day = OnThatDay::open(&folder, 2);
         let notices = day.notices();
-        let sentence = notices[0]["sentence"].as_str().expect("a sentence");
-        assert!(sentence.contains("no good copy") && sentence.contains("empty log is open"), "{what}: {sentence}");
         let lacking = notices[0]["lacking"].as_array().expect("a list").len();
-        assert!(lacking > 0, "{what}: what can still be seen is listed");
-        assert_eq!(day.ok(&json!({"ask": "drawer", "retired": false}))["pickups"], json!([]), "{what}");
-        for ask in &sound.stock.asks {
-            let mut again = ask.clone();
-            again["entry"] = json!(name());
-            day.ok(&again);
-        }
+        let drawer = day.ok(&json!({"ask": "drawer", "retired": false}));
+        assert_eq!(drawer["pickups"].as_array().map(Vec::len), Some(1), "{what}");
+        let missing = sound.in_log.difference(&log::names(&log::file(&folder))).count();
+        assert!(missing < 12 && missing == lacking, "{what}: {missing} missing, {lacking} named");
+        unaltered(what, &folder, &sound);
         let aside = folder.join(notices[0]["aside"].as_str().expect("named"));
         assert!(fs::read(aside).expect("there") == bytes, "{what}");
     }
@@ -297,7 +322,7 @@ fn damage_under_an_open_bench_is_met_when_it_is_read() {
     fs::write(log::file(&folder), &bytes).expect("damaged");
     // What the bench has in memory it may go on showing; a check reads the file itself.
     let said = day.ok(&json!({"ask": "check_log"}))["sentence"].clone();
-    assert!(said.as_str().is_some_and(|said| said.contains("newest good copy is open now")), "{said}");
+    assert!(said.as_str().is_some_and(|said| said.contains("made of all that could be read is open now")), "{said}");
     assert_eq!(day.ok(&json!({"ask": "check_log"}))["sentence"], "The log is sound.");
     let page = day.ok(&json!({"ask": "audition", "id": sound.stock.audition}));
     assert!(page["audition"]["title"].is_string());

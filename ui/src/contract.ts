@@ -4481,17 +4481,38 @@ what: string,
 at: string, };
 
 /**
- * An entry that the copy lacks.
+ * An entry that was seen and could not be had as it was written.
  */
 export type Lacking = { 
 /**
- * When it was written.
+ * When it was written, as far as that can be told.
  */
 at: string, 
 /**
- * Its kind.
+ * Its kind; empty where nobody knows.
  */
-kind: string, };
+kind: string, 
+/**
+ * Its name, where that can be told.
+ */
+name: string | null, 
+/**
+ * What stands there instead. Something in it is wrong.
+ */
+doubtful: string | null, };
+
+/**
+ * How many entries came from where.
+ */
+export type Source = { 
+/**
+ * From where, in words.
+ */
+from: string, 
+/**
+ * How many of them.
+ */
+entries: number, };
 
 /**
  * How the volumes are laid out, as chosen.
@@ -5432,11 +5453,11 @@ sentence: string,
  */
 aside: string | null, 
 /**
- * When the last entry in the copy was written.
+ * Where the entries of the new log were found.
  */
-copy_ends: string | null, 
+sources: Array<Source>, 
 /**
- * Entries that could still be read in the damaged file and are not in the copy, oldest first.
+ * Entries that were seen and are nowhere as they were written, oldest first.
  */
 lacking: Array<Lacking>, };
 

@@ -54,6 +54,8 @@ pub struct Bench {
     clock: Box<dyn Clock>,
     /// Set when a check beside the running bench found the log damaged.
     found_damaged: Arc<AtomicBool>,
+    /// What was said of a log that was made anew in vain.
+    in_vain: Mutex<Option<String>>,
     beside: Mutex<Option<JoinHandle<()>>>,
     /// The name of this bench.
     id: BenchId,
@@ -86,6 +88,7 @@ impl Bench {
             log: Mutex::new(log),
             clock,
             found_damaged: Arc::default(),
+            in_vain: Mutex::default(),
             beside: Mutex::new(None),
             id,
             opened,
@@ -116,14 +119,21 @@ impl Bench {
         let now = self.clock.now();
         let reply = match self.answer_with(&mut log, ask.clone(), now) {
             Err(refusal) if refusal.code == Code::Damaged => {
-                // Once, on the copy: if that is damaged as well, the person has to know.
-                self.recover(&mut log, "found while it was read")?;
+                // What a log made anew could not mend was no damage, but a mistake of the program.
+                if self.in_vain.lock().is_ok_and(|in_vain| in_vain.as_ref() == Some(&refusal.sentence)) {
+                    return Err(Trouble::Program(refusal.sentence).into());
+                }
+                self.recover(&mut log, &format!("found while it was read: {}", refusal.sentence))?;
                 if ask == (Ask::CheckLog {}) {
-                    let sentence = "The log was damaged. It was set aside, and its newest good copy is open now. \
-                                    The Bench page says what that may lack.";
+                    let sentence = "The log was damaged. It was set aside, and one made of all that could be read is open now. \
+                                    The Bench page says what came of it.";
                     Ok(Reply::Done { sentence: sentence.to_owned() })
                 } else {
-                    self.answer_with(&mut log, ask, now)
+                    let again = self.answer_with(&mut log, ask, now);
+                    if let (Err(again), Ok(mut in_vain)) = (&again, self.in_vain.lock()) {
+                        *in_vain = (again.code == Code::Damaged).then(|| again.sentence.clone());
+                    }
+                    again
                 }
             }
             Err(refusal) if refusal.code == Code::Busy && self.is_taking_in() => {
@@ -170,8 +180,9 @@ impl Bench {
     fn recover(&self, log: &mut Log, what: &str) -> Result<(), Refusal> {
         let now = self.clock.now();
         let bench = log.bench();
+        let had = log.file();
         log.let_go();
-        *log = Log::recover(&self.folder, now, bench, what)?;
+        *log = Log::recover(&self.folder, now, bench, what, had)?;
         Ok(())
     }
 

@@ -1,7 +1,6 @@
-//! Copies of the log, and what happens when the log itself is damaged.
+//! Copies of the log, what was set aside, and what is said of it.
 
 use std::cmp::Reverse;
-use std::collections::HashSet;
 use std::fs::{self, File};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
@@ -13,7 +12,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use super::opening::{begin, check, connect};
+use super::lock;
+use super::opening::{check, connect};
 use super::store::{FILE, OF_THE_DEMO};
 use super::trouble::Trouble;
 use crate::private;
@@ -27,8 +27,6 @@ const DAMAGED: &str = "damaged-";
 const UNFINISHED: &str = ".part";
 /// No copying takes longer than this; what is unfinished after it was given up.
 const LONGEST_COPYING: TimeDelta = TimeDelta::hours(1);
-/// How many missing entries a notice lists by name.
-const LISTED: usize = 50;
 
 /// Something a person must know about their log.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -38,22 +36,39 @@ pub struct Notice {
     pub sentence: String,
     /// Where the damaged file lies now.
     pub aside: Option<String>,
-    /// When the last entry in the copy was written.
-    #[ts(type = "string | null")]
-    pub copy_ends: Option<DateTime<Utc>>,
-    /// Entries that could still be read in the damaged file and are not in the copy, oldest first.
+    /// Where the entries of the new log were found.
+    #[serde(default)]
+    pub sources: Vec<Source>,
+    /// Entries that were seen and are nowhere as they were written, oldest first.
     pub lacking: Vec<Lacking>,
 }
 
-/// An entry that the copy lacks.
+/// How many entries came from where.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct Source {
+    /// From where, in words.
+    pub from: String,
+    /// How many of them.
+    #[ts(type = "number")]
+    pub entries: u64,
+}
+
+/// An entry that was seen and could not be had as it was written.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
 pub struct Lacking {
-    /// When it was written.
+    /// When it was written, as far as that can be told.
     #[ts(type = "string")]
     pub at: DateTime<Utc>,
-    /// Its kind.
+    /// Its kind; empty where nobody knows.
     pub kind: String,
+    /// Its name, where that can be told.
+    #[serde(default)]
+    pub name: Option<Uuid>,
+    /// What stands there instead. Something in it is wrong.
+    #[serde(default)]
+    pub doubtful: Option<String>,
 }
 
 /// Copies the log through SQLite's backup interface, under the name of this instant, and drops the oldest copies.
@@ -148,7 +163,7 @@ pub(crate) fn check_and_copy(folder: &Path, now: DateTime<Utc>, copy: bool) -> R
 
 /// All copies, the one that holds most first. A clock may have been wrong when one was made, so its date counts only
 /// between copies that hold as much.
-fn all(folder: &Path) -> Vec<PathBuf> {
+pub(super) fn all(folder: &Path) -> Vec<PathBuf> {
     let mut copies: Vec<(Held, PathBuf)> =
         by_date(folder).into_iter().map(|copy| (Held::of(&copy).unwrap_or_default(), copy)).collect();
     // Stable, so the later date comes first where two hold the same.
@@ -215,6 +230,15 @@ pub(super) fn are_there(folder: &Path) -> bool {
     !by_date(folder).is_empty() || !set_aside_before(folder).is_empty()
 }
 
+/// Whether any copy has an entry.
+pub(super) fn hold_entries(folder: &Path) -> bool {
+    let holds = |copy: &PathBuf| {
+        let conn = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+        conn.prepare("SELECT 1 FROM entry")?.exists([])
+    };
+    all(folder).iter().any(|copy| holds(copy).unwrap_or(false))
+}
+
 /// Damaged logs that were set aside, newest first.
 pub(super) fn set_aside_before(folder: &Path) -> Vec<PathBuf> {
     dated(folder, DAMAGED)
@@ -231,22 +255,45 @@ fn instant(text: &str) -> Option<DateTime<Utc>> {
     NaiveDateTime::parse_from_str(text, STAMP).ok().map(|naive| naive.and_utc())
 }
 
-/// Moves the log and its companions to dated names; answers where the log went.
-pub(super) fn set_aside(folder: &Path, now: DateTime<Utc>) -> Result<PathBuf, Trouble> {
-    // Two in one second get different names: nothing that was set aside is overwritten.
+/// A dated name for what is set aside now. Two in one second get different names: nothing that was set aside is
+/// overwritten.
+pub(super) fn name_aside(folder: &Path, now: DateTime<Utc>) -> PathBuf {
     let mut aside = folder.join(format!("{DAMAGED}{}.db", now.format(STAMP)));
     let mut number = 1;
     while aside.exists() {
         number += 1;
         aside = folder.join(format!("{DAMAGED}{}-{number}.db", now.format(STAMP)));
     }
-    fs::rename(folder.join(FILE), &aside)?;
-    set_companions_aside(folder, &aside)?;
+    aside
+}
+
+/// Gives the damaged log a dated name beside its own, so that it is never without one; answers which. Where a disk knows
+/// one name a file only, it is moved.
+pub(super) fn set_aside(folder: &Path, now: DateTime<Utc>) -> Result<PathBuf, Trouble> {
+    let log = folder.join(FILE);
+    // A salvage that was stopped has named it already.
+    let named = set_aside_before(folder)
+        .into_iter()
+        .find(|aside| lock::identity(aside).is_some_and(|it| lock::identity(&log) == Some(it)));
+    if let Some(aside) = named {
+        return Ok(aside);
+    }
+    let aside = name_aside(folder, now);
+    if fs::hard_link(&log, &aside).is_err() {
+        fs::rename(&log, &aside)?;
+        set_companions_aside(folder, &aside)?;
+    }
+    sync_folder(folder)?;
     Ok(aside)
 }
 
+/// A damaged log that was set aside after the newest copy, by a program that was stopped before it came to more.
+pub(super) fn left_aside(folder: &Path) -> Option<PathBuf> {
+    set_aside_before(folder).into_iter().next().filter(|path| stamp(path, DAMAGED) >= newest(folder))
+}
+
 /// Moves what SQLite keeps beside the log. Left in place, it would be taken for part of the next log.
-fn set_companions_aside(folder: &Path, aside: &Path) -> Result<(), Trouble> {
+pub(super) fn set_companions_aside(folder: &Path, aside: &Path) -> Result<(), Trouble> {
     for ending in ["-wal", "-shm"] {
         let companion = folder.join(format!("{FILE}{ending}"));
         if companion.exists() {
@@ -258,37 +305,7 @@ fn set_companions_aside(folder: &Path, aside: &Path) -> Result<(), Trouble> {
     Ok(())
 }
 
-/// Puts the newest sound copy in the place of the log that was set aside or is missing, or an empty log where there is
-/// no copy, and a notice into it that says so. It appears under the log's name only when all of it is on disk, so a
-/// stop in between leaves no log, and the next opening comes here again.
-pub(super) fn bring_back(folder: &Path, now: DateTime<Utc>, aside: Option<&Path>, what: &str) -> Result<(), Trouble> {
-    // A log set aside after the newest copy, by a program that was stopped before it came to this.
-    let earlier = set_aside_before(folder).into_iter().next();
-    let earlier = earlier.filter(|path| stamp(path, DAMAGED) >= newest(folder));
-    let aside = aside.map(Path::to_owned).or(earlier);
-    let companions = aside.clone().unwrap_or_else(|| folder.join(format!("{DAMAGED}{}.db", now.format(STAMP))));
-    set_companions_aside(folder, &companions)?;
-
-    let unfinished = folder.join("solderlast.part");
-    let copy = all(folder).into_iter().find(|copy| is_sound(copy));
-    remove(&unfinished)?;
-    private::begin(&unfinished)?;
-    if let Some(copy) = &copy {
-        fs::copy(copy, &unfinished)?;
-    }
-    let mut conn = Connection::open(&unfinished)?;
-    if copy.is_none() {
-        begin(&mut conn)?;
-    }
-    let notice = say_what_may_lack(&conn, aside.as_deref(), copy.is_some(), what);
-    add_notice(&conn, now, &notice)?;
-    conn.close().map_err(|(_, error)| error)?;
-    File::open(&unfinished)?.sync_all()?;
-    fs::rename(&unfinished, folder.join(FILE))?;
-    sync_folder(folder)
-}
-
-fn is_sound(copy: &Path) -> bool {
+pub(super) fn is_sound(copy: &Path) -> bool {
     Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)
         .map_err(Trouble::from)
         .and_then(|conn| check(&conn))
@@ -296,7 +313,7 @@ fn is_sound(copy: &Path) -> bool {
 }
 
 /// Makes sure that names in a folder outlast a power cut, where a system lets a program do so.
-fn sync_folder(folder: &Path) -> Result<(), Trouble> {
+pub(super) fn sync_folder(folder: &Path) -> Result<(), Trouble> {
     if cfg!(unix) {
         File::open(folder)?.sync_all()?;
     }
@@ -304,71 +321,9 @@ fn sync_folder(folder: &Path) -> Result<(), Trouble> {
 }
 
 /// Puts a notice into a log.
-fn add_notice(conn: &Connection, now: DateTime<Utc>, notice: &Notice) -> Result<(), Trouble> {
+pub(super) fn add_notice(conn: &Connection, now: DateTime<Utc>, notice: &Notice) -> Result<(), Trouble> {
     let text = serde_json::to_string(notice).map_err(|error| Trouble::Program(error.to_string()))?;
     conn.execute("INSERT INTO notice (at, notice) VALUES (?1, ?2)", params![now.timestamp_micros(), text])?;
+    conn.execute("UPDATE notice SET sum = sum_of(id, at, notice) WHERE id = last_insert_rowid()", [])?;
     Ok(())
-}
-
-/// Compares the restored log with what can still be read of the damaged file.
-fn say_what_may_lack(restored: &Connection, aside: Option<&Path>, copied: bool, what: &str) -> Notice {
-    let name = aside.and_then(|aside| aside.file_name()).map(|name| name.to_string_lossy().into_owned());
-    let held = names_in(restored);
-    let copy_ends = held.iter().map(|(_, at, _)| *at).max();
-    let known: HashSet<Uuid> = held.into_iter().map(|(id, _, _)| id).collect();
-    let mut lacking: Vec<Lacking> = aside
-        .and_then(|aside| Connection::open_with_flags(aside, OpenFlags::SQLITE_OPEN_READ_ONLY).ok())
-        .map(|conn| names_in(&conn))
-        .unwrap_or_default()
-        .into_iter()
-        .filter(|(id, _, _)| !known.contains(id))
-        .map(|(_, at, kind)| Lacking { at, kind })
-        .collect();
-    lacking.sort_by_key(|entry| entry.at);
-    let seen = match (aside, lacking.len()) {
-        (None, _) => String::new(),
-        (Some(_), 0) => " No such entry could be seen in the damaged file.".to_owned(),
-        (Some(_), 1) => " One such entry could still be seen in the damaged file.".to_owned(),
-        (Some(_), count) => format!(" {count} such entries could still be seen in the damaged file."),
-    };
-    lacking.truncate(LISTED);
-    let opened = match (copied, copy_ends) {
-        (true, Some(end)) => format!(
-            "The newest good copy is open in its place. It ends with an entry of {}. Anything written after that may be \
-             missing.",
-            end.format("%e %B %Y, %H:%M UTC").to_string().trim_start()
-        ),
-        (true, None) => "The newest good copy is open in its place, and it holds no entries.".to_owned(),
-        (false, _) => {
-            "There is no good copy, so an empty log is open. Anything written before may be missing.".to_owned()
-        }
-    };
-    let sentence = match &name {
-        Some(name) => format!(
-            "The log was damaged ({what}) and was set aside as {name}. {opened}{seen} Keep that file: nothing in it was changed."
-        ),
-        None => format!("The log was not as it was left ({what}). {opened}"),
-    };
-    Notice { sentence, aside: name, copy_ends, lacking }
-}
-
-/// Names, times and kinds of all entries that can be read, from both ends, since a damaged page stops the reading.
-fn names_in(conn: &Connection) -> Vec<(Uuid, DateTime<Utc>, String)> {
-    let mut seen = HashSet::new();
-    let mut names = Vec::new();
-    for order in ["ASC", "DESC"] {
-        let Ok(mut select) = conn.prepare(&format!("SELECT id, at, kind FROM entry ORDER BY seq {order}")) else {
-            continue;
-        };
-        let Ok(mut rows) = select.query([]) else { continue };
-        while let Ok(Some(row)) = rows.next() {
-            let read = (row.get::<_, Uuid>(0), row.get::<_, i64>(1), row.get::<_, String>(2));
-            let (Ok(id), Ok(at), Ok(kind)) = read else { continue };
-            if !seen.insert(id) {
-                break;
-            }
-            names.push((id, DateTime::from_timestamp_micros(at).unwrap_or_default(), kind));
-        }
-    }
-    names
 }

@@ -171,15 +171,19 @@ pub(super) fn list(stroke: &Transaction<'_>, id: FitId, entries: Vec<Entry>) -> 
         FitState::Done | FitState::GivenUp => 0,
         FitState::StruckOut => 2,
     };
-    stroke.prepare_cached("INSERT INTO fit_line VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)")?.execute(params![
-        id.0,
-        open,
-        last.timestamp_micros(),
-        on.audition.0,
-        on.pickup.0,
-        on.guitar.0,
-        line.came_out.map(|pickup| pickup.0),
-        text
-    ])?;
+    stroke
+        .prepare_cached(
+            "INSERT INTO fit_line VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, sum_of(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8))",
+        )?
+        .execute(params![
+            id.0,
+            open,
+            last.timestamp_micros(),
+            on.audition.0,
+            on.pickup.0,
+            on.guitar.0,
+            line.came_out.map(|pickup| pickup.0),
+            text
+        ])?;
     Ok(())
 }

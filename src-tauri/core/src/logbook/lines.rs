@@ -11,7 +11,7 @@ use uuid::Uuid;
 use super::entry::{About, Entry, in_order};
 use super::fits;
 use super::lists::column_of;
-use super::search::words_of;
+use super::search::{sum_of_words, words_of};
 use super::store::{ABOUT, read_entry};
 use super::trouble::Trouble;
 use crate::audition::{Audition, AuditionId, CameTo, Kit, State, Step, proof, state};
@@ -173,7 +173,9 @@ impl<'a> Lines<'a> {
         };
         let now = (thing.described.label().to_owned(), terminals(&thing.described));
         self.stroke
-            .prepare_cached("INSERT OR REPLACE INTO thing_line VALUES (?1, ?2, ?3, ?4, ?5)")?
+            .prepare_cached(
+                "INSERT OR REPLACE INTO thing_line VALUES (?1, ?2, ?3, ?4, ?5, sum_of(?1, ?2, ?3, ?4, ?5))",
+            )?
             .execute(params![about.uuid(), about.letter(), now.0, thing.retired, now.1])?;
         Ok(ThingLine { changed: before.as_ref() != Some(&now), first: thing.first.timestamp_micros() })
     }
@@ -278,10 +280,11 @@ impl<'a> Lines<'a> {
             row += 1;
         }
         let text = serde_json::to_string(&line).map_err(|error| Trouble::Program(error.to_string()))?;
+        let words = words_of(&audition, &line);
         self.stroke
             .prepare_cached(
-                "INSERT INTO audition_line (row, audition, open, last, pickup, guitar, rig, line, place)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+                "INSERT INTO audition_line (row, audition, open, last, pickup, guitar, rig, line, place, words, sum)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, sum_of(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10))",
             )?
             .execute(params![
                 row,
@@ -293,10 +296,11 @@ impl<'a> Lines<'a> {
                 choice.map(|c| c.rig.0),
                 text,
                 line.place,
+                sum_of_words(&words),
             ])?;
         self.stroke
             .prepare_cached("INSERT INTO audition_words (rowid, words) VALUES (?1, ?2)")?
-            .execute(params![row, words_of(&audition, &line)])?;
+            .execute(params![row, words])?;
         Ok(())
     }
 }

@@ -3,6 +3,7 @@
 use rusqlite::{OptionalExtension, params};
 
 use super::store::Log;
+use super::sums;
 use super::trouble::Trouble;
 use crate::hearing::HearingRule;
 
@@ -23,8 +24,12 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
     pub fn listener(&self) -> Result<Listener, Trouble> {
-        let mut select = self.conn.prepare_cached("SELECT rule, minutes_ahead FROM listener LIMIT 1")?;
-        let kept = select.query_row([], |row| Ok((row.get::<_, String>(0)?, row.get(1)?))).optional()?;
+        let mut select = self.conn.prepare_cached("SELECT rule, minutes_ahead, sum FROM listener LIMIT 1")?;
+        let kept = select.query_row([], |row| {
+            sums::check(row, 2, "who listens")?;
+            Ok((row.get::<_, String>(0)?, row.get(1)?))
+        });
+        let kept = kept.optional()?;
         let (rule, minutes_ahead) = kept.unwrap_or_default();
         let rule = serde_json::from_value(rule.into()).unwrap_or_default();
         Ok(Listener { rule, minutes_ahead, zone: self.zone.clone() })
@@ -37,7 +42,7 @@ impl Log {
     pub fn set_listener(&mut self, listener: &Listener) -> Result<(), Trouble> {
         let rule = serde_json::to_value(listener.rule).map_err(|error| Trouble::Program(error.to_string()))?;
         self.conn.execute(
-            "UPDATE listener SET rule = ?1, minutes_ahead = ?2",
+            "UPDATE listener SET rule = ?1, minutes_ahead = ?2, sum = sum_of(?1, ?2)",
             params![rule.as_str().unwrap_or_default(), listener.minutes_ahead],
         )?;
         self.zone.clone_from(&listener.zone);

@@ -1,15 +1,22 @@
-//! Opening the log: its tables, their changes from version to version, and what to do when the file is not sound.
+//! Opening the log, and what to do when the file is not sound.
 
+use std::fs::File;
+use std::io::Read as _;
 use std::path::Path;
 use std::time::Duration;
 
 use chrono::{DateTime, Utc};
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, OptionalExtension, TransactionBehavior};
+use rusqlite::{Connection, OpenFlags, OptionalExtension};
 
 use super::copies;
 use super::entry::BenchId;
+use super::lock::{Lock, identity};
+use super::raw::PAGE;
+use super::salvage::salvage;
+use super::schema::{self, MIGRATIONS, Tables, migrate};
 use super::store::{FILE, Log};
+use super::sums;
 use super::trouble::Trouble;
 use crate::private;
 
@@ -17,81 +24,11 @@ use crate::private;
 /// beside the running bench, so that a long logbook opens at once.
 const SMALL_ENOUGH_TO_WAIT: u64 = 24 * 1024 * 1024;
 
-/// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-const MIGRATIONS: [&str; 6] = [
-    "CREATE TABLE entry (
-        seq INTEGER PRIMARY KEY AUTOINCREMENT,
-        id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
-        at INTEGER NOT NULL,
-        bench BLOB NOT NULL CHECK (length(bench) = 16),
-        thing TEXT NOT NULL,
-        about BLOB NOT NULL CHECK (length(about) = 16),
-        kind TEXT NOT NULL,
-        body TEXT NOT NULL
-     ) STRICT;
-     CREATE INDEX entry_about ON entry (about);
-     CREATE TABLE this_bench (id BLOB NOT NULL CHECK (length(id) = 16)) STRICT;
-     CREATE TABLE draft (key TEXT PRIMARY KEY, text TEXT NOT NULL, at INTEGER NOT NULL) STRICT;
-     CREATE TABLE notice (
-        id INTEGER PRIMARY KEY, at INTEGER NOT NULL, notice TEXT NOT NULL
-     ) STRICT;
-     CREATE TABLE listed (up_to INTEGER NOT NULL) STRICT;
-     INSERT INTO listed VALUES (0);
-     CREATE TABLE audition_line (
-        row INTEGER PRIMARY KEY,
-        audition BLOB NOT NULL UNIQUE,
-        open INTEGER NOT NULL,
-        last INTEGER NOT NULL,
-        pickup BLOB, guitar BLOB, rig BLOB,
-        line TEXT NOT NULL
-     ) STRICT;
-     CREATE INDEX audition_open ON audition_line (last) WHERE open = 1;
-     CREATE INDEX audition_pickup ON audition_line (pickup, row);
-     CREATE INDEX audition_guitar ON audition_line (guitar, row);
-     CREATE VIRTUAL TABLE audition_words USING fts5(
-        words, content = '', contentless_delete = 1, detail = none, prefix = '1 2 3',
-        tokenize = 'ascii'
-     );
-     CREATE TABLE thing_line (
-        id BLOB PRIMARY KEY, thing TEXT NOT NULL, label TEXT NOT NULL, retired INTEGER NOT NULL, terminals INTEGER
-     ) STRICT;",
-    // Of the demo bench's entries alone, so that it costs no other entry anything.
-    "CREATE INDEX entry_demo ON entry (thing, about) WHERE bench = x'0198000000007000800000000000de30';
-       CREATE INDEX thing_kind ON thing_line (thing, retired);",
-    WHO_LISTENS_AND_PHOTOS,
-    "CREATE INDEX entry_pin ON entry (at) WHERE kind IN ('reference_pinned', 'reference_unpinned');",
-    MORE_TO_LOOK_FOR,
-    PERMANENT_INSTALLS,
-];
-
-/// Who listens (one person with one pair of ears and one clock); where the sound came up, so that a day's hearing is
-/// summed without reading the whole log; which photos are named.
-const WHO_LISTENS_AND_PHOTOS: &str =
-    "CREATE TABLE listener (rule TEXT NOT NULL, minutes_ahead INTEGER NOT NULL) STRICT;
-     INSERT INTO listener VALUES ('niosh', 0);
-     CREATE INDEX entry_sound_up ON entry (at)
-        WHERE instr(body, '\"raised_slowly\"') > 0 OR instr(body, '\"sound_up\"') > 0;
-     CREATE INDEX entry_photo ON entry (about) WHERE kind = 'photo_taken';";
-
-/// Lines tell where an audition was and what its readings came to, so all of them are made anew from the entries. The index of
-/// their ends finds those that a thing described anew, at an earlier time, may be judged otherwise by.
-const MORE_TO_LOOK_FOR: &str = "DELETE FROM audition_line; DELETE FROM thing_line;
-     INSERT INTO audition_words (audition_words) VALUES ('delete-all');
-     UPDATE listed SET up_to = 0;
-     ALTER TABLE audition_line ADD COLUMN place TEXT NOT NULL DEFAULT '';
-     CREATE INDEX audition_place ON audition_line (place);
-     CREATE INDEX audition_last ON audition_line (last);";
-/// Permanent installs, by what they are about.
-const PERMANENT_INSTALLS: &str = "CREATE TABLE fit_line (
-        fit BLOB PRIMARY KEY, open INTEGER NOT NULL, last INTEGER NOT NULL,
-        audition BLOB NOT NULL, pickup BLOB NOT NULL, guitar BLOB NOT NULL, came_out BLOB, line TEXT NOT NULL
-     ) STRICT;";
-
 impl Log {
     /// Opens the log in `folder`, or makes one.
     ///
-    /// A damaged file is set aside under a dated name and the newest good copy is opened in its place; a notice says
-    /// so. A log that is missing while there are copies of it is brought back from them in the same way. `fresh` names
+    /// A damaged file is set aside under a dated name and a log made of everything that can be read takes its place; a
+    /// notice says so. A log that is missing while there are copies of it is brought back in the same way. `fresh` names
     /// this bench if the log is new.
     ///
     /// # Errors
@@ -104,33 +41,39 @@ impl Log {
     fn open_with(folder: &Path, now: DateTime<Utc>, fresh: BenchId, migrations: &[&str]) -> Result<Self, Trouble> {
         private::folder(folder)?;
         private::mend(folder);
-        match std::fs::metadata(folder.join(FILE)) {
-            // An empty file is how SQLite begins, so it would pass for a new log.
-            Ok(file) if file.len() == 0 && copies::are_there(folder) => {
-                Self::recover(folder, now, fresh, "the file is empty")
-            }
-            Ok(file) if (1..SHORTEST).contains(&file.len()) => {
-                Self::recover(folder, now, fresh, "the file is cut short")
-            }
-            // A stop in the middle of a recovery leaves none.
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound && copies::are_there(folder) => {
-                copies::bring_back(folder, now, None, "the file is missing")?;
+        let lock = Lock::of(folder)?;
+        let _alone = lock.alone()?;
+        match Self::open_file(folder, now, fresh, migrations) {
+            Err(Trouble::Damaged(what)) => {
+                salvage(folder, now, &what)?;
                 Self::open_file(folder, now, fresh, migrations)
             }
-            _ => match Self::open_file(folder, now, fresh, migrations) {
-                Err(Trouble::Damaged(what)) => Self::recover(folder, now, fresh, &what),
-                other => other,
-            },
+            other => other,
         }
     }
 
-    /// Sets the damaged file aside and opens the newest good copy. Nobody in this program may have the log open.
+    /// Makes the log anew of everything that can be read, unless another program has done so since this one opened it.
+    /// Nobody in this program may have the log open. `had` is the file it was.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    pub fn recover(folder: &Path, now: DateTime<Utc>, fresh: BenchId, what: &str) -> Result<Self, Trouble> {
-        let aside = copies::set_aside(folder, now)?;
-        copies::bring_back(folder, now, Some(&aside), what)?;
+    pub(crate) fn recover(
+        folder: &Path,
+        now: DateTime<Utc>,
+        fresh: BenchId,
+        what: &str,
+        had: Option<(u64, u64)>,
+    ) -> Result<Self, Trouble> {
+        let lock = Lock::of(folder)?;
+        let _alone = lock.alone()?;
+        let is = identity(&folder.join(FILE));
+        if is.is_some() && is != had {
+            match Self::open_file(folder, now, fresh, &MIGRATIONS) {
+                Err(Trouble::Damaged(_)) => {}
+                other => return other,
+            }
+        }
+        salvage(folder, now, what)?;
         Self::open_file(folder, now, fresh, &MIGRATIONS)
     }
 
@@ -145,16 +88,33 @@ impl Log {
 
     fn open_file(folder: &Path, now: DateTime<Utc>, fresh: BenchId, migrations: &[&str]) -> Result<Self, Trouble> {
         let path = folder.join(FILE);
-        let size = std::fs::metadata(&path).map_or(0, |data| data.len());
+        let damaged = |what: &str| Err(Trouble::Damaged(what.to_owned()));
+        let size = match std::fs::metadata(&path) {
+            Ok(file) => Some(file.len()),
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => None,
+            Err(error) => return Err(error.into()),
+        };
+        match size {
+            None if copies::are_there(folder) => return damaged("the file is missing"),
+            // An empty file is how SQLite begins, so it would pass for a new log.
+            Some(0) if copies::are_there(folder) => return damaged("the file is empty"),
+            Some(1..SHORTEST) => return damaged("the file is cut short"),
+            None | Some(0) => {}
+            Some(_) => head_is_ours(&path)?,
+        }
+        let size = size.unwrap_or(0);
         private::begin(&path)?;
         let mut conn = Connection::open(&path)?;
         conn.busy_timeout(PATIENCE)?;
         // Until it is known to be sound and ours, closing it must not change it.
         conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
-        let version = version(&conn)?;
-        if version > migrations.len() {
-            return Err(Trouble::Newer);
-        }
+        let version = match schema::look(&conn, migrations)? {
+            Tables::None if size > 0 && copies::are_there(folder) => return damaged("the file holds no log"),
+            Tables::None => 0,
+            Tables::Of(version) => version,
+            Tables::Newer => return Err(Trouble::Newer),
+            Tables::Altered(what) => return Err(Trouble::Damaged(what)),
+        };
         prepare(&conn)?;
         if size <= SMALL_ENOUGH_TO_WAIT {
             check(&conn)?;
@@ -165,9 +125,12 @@ impl Log {
             }
             migrate(&mut conn, migrations)?;
         }
+        if is_empty(&conn)? && copies::hold_entries(folder) {
+            return damaged("it is empty, and its copies are not");
+        }
         let bench = bench_name(&conn, fresh)?;
         conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false)?;
-        Ok(Self::of(conn, folder, bench))
+        Self::of(conn, folder, bench)
     }
 
     /// Whether the log is so large that it is checked and copied beside the running bench.
@@ -183,7 +146,12 @@ const SHORTEST: u64 = 512;
 const PATIENCE: Duration = Duration::from_secs(5);
 
 pub(super) fn connect(path: &Path) -> Result<Connection, Trouble> {
-    let conn = Connection::open(path)?;
+    let flags = OpenFlags::default() & !OpenFlags::SQLITE_OPEN_CREATE;
+    // A file that is gone is not begun anew by who only wants to look.
+    if !std::fs::exists(path)? {
+        return Err(Trouble::Damaged("the file is missing".to_owned()));
+    }
+    let conn = Connection::open_with_flags(path, flags)?;
     conn.busy_timeout(PATIENCE)?;
     prepare(&conn)?;
     Ok(conn)
@@ -191,6 +159,7 @@ pub(super) fn connect(path: &Path) -> Result<Connection, Trouble> {
 
 fn prepare(conn: &Connection) -> Result<(), Trouble> {
     conn.set_prepared_statement_cache_capacity(64);
+    sums::teach(conn)?;
     write_ahead(conn)?;
     conn.execute_batch(
         "PRAGMA synchronous = FULL;
@@ -220,41 +189,49 @@ pub(super) fn check(conn: &Connection) -> Result<(), Trouble> {
     if finding == "ok" { Ok(()) } else { Err(Trouble::Damaged(finding)) }
 }
 
-/// How many migrations the file has seen.
-fn version(conn: &Connection) -> Result<usize, Trouble> {
-    let version: i64 = conn.query_row("PRAGMA user_version", [], |row| row.get(0))?;
-    Ok(version.try_into().unwrap_or(usize::MAX))
+fn is_empty(conn: &Connection) -> Result<bool, Trouble> {
+    Ok(!conn.prepare("SELECT 1 FROM entry")?.exists([])?)
 }
 
-fn migrate(conn: &mut Connection, migrations: &[&str]) -> Result<(), Trouble> {
-    let stroke = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    // Read inside the transaction: another program may have migrated the log in the meantime.
-    for migration in migrations.iter().skip(version(&stroke)?) {
-        stroke.execute_batch(migration)?;
-    }
-    stroke.pragma_update(None, "user_version", i64::try_from(migrations.len()).unwrap_or(i64::MAX))?;
-    stroke.commit()?;
-    Ok(())
-}
-
-/// The tables of a new log, for a file that is not in its place yet.
-pub(super) fn begin(conn: &mut Connection) -> Result<(), Trouble> {
-    migrate(conn, &MIGRATIONS)
+/// Whether the first bytes are those of every log: one bit of them means another form of file, which SQLite refuses or
+/// takes for one that can't be written.
+fn head_is_ours(path: &Path) -> Result<(), Trouble> {
+    let mut head = [0; 100];
+    File::open(path)?.read_exact(&mut head)?;
+    let page = u16::try_from(PAGE).unwrap_or(0).to_be_bytes();
+    let right = head.starts_with(b"SQLite format 3\0")
+        && head[16..18] == page
+        && matches!(head[18..20], [1, 1] | [2, 2])
+        && head[20..24] == [0, 64, 32, 32]
+        // What has no tables yet has no format of tables.
+        && (head[44..48] == [0, 0, 0, 4] || head[40..48] == [0; 8])
+        && head[52..56] == [0; 4]
+        && (head[56..60] == [0, 0, 0, 1] || head[56..60] == [0; 4])
+        && head[64..92] == [0; 28];
+    if right { Ok(()) } else { Err(Trouble::Damaged("the head of the file is not a log's".to_owned())) }
 }
 
 fn bench_name(conn: &Connection, fresh: BenchId) -> Result<BenchId, Trouble> {
-    let named = "SELECT id FROM this_bench LIMIT 1";
-    if let Some(name) = conn.query_row(named, [], |row| row.get(0)).optional()? {
+    let named = "SELECT id, sum FROM this_bench LIMIT 1";
+    let read = |row: &rusqlite::Row<'_>| {
+        sums::check(row, 1, "the name of this bench")?;
+        row.get(0)
+    };
+    if let Some(name) = conn.query_row(named, [], read).optional()? {
         return Ok(BenchId(name));
     }
-    conn.execute("INSERT INTO this_bench SELECT ?1 WHERE NOT EXISTS (SELECT 1 FROM this_bench)", [fresh.0])?;
-    Ok(BenchId(conn.query_row(named, [], |row| row.get(0))?))
+    conn.execute(
+        "INSERT INTO this_bench SELECT ?1, sum_of(?1) WHERE NOT EXISTS (SELECT 1 FROM this_bench)",
+        [fresh.0],
+    )?;
+    Ok(BenchId(conn.query_row(named, [], read)?))
 }
 
 #[cfg(test)]
 mod tests {
     use uuid::Uuid;
 
+    use super::super::schema::version;
     use super::*;
     use crate::logbook::Entry;
 
@@ -304,9 +281,26 @@ mod tests {
     #[test]
     fn a_log_of_an_earlier_version_is_brought_up_to_date() {
         let folder = tempfile::tempdir().expect("a scratch folder");
-        let mut log = Log::open_with(folder.path(), now(), bench(), &MIGRATIONS[..1]).expect("a log as it was");
-        log.write(&entries()).expect("written");
-        drop(log);
+        let mut conn = Connection::open(folder.path().join(FILE)).expect("a file");
+        migrate(&mut conn, &MIGRATIONS[..1]).expect("a log as it was");
+        conn.execute("INSERT INTO this_bench VALUES (?1)", [bench().0]).expect("named");
+        for entry in entries() {
+            let (kind, body) = crate::logbook::store::written(&entry.body).expect("a body");
+            conn.execute(
+                "INSERT INTO entry (id, at, bench, thing, about, kind, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                rusqlite::params![
+                    entry.id.0,
+                    entry.at.timestamp_micros(),
+                    entry.bench.0,
+                    entry.about.letter(),
+                    entry.about.uuid(),
+                    kind,
+                    body
+                ],
+            )
+            .expect("written");
+        }
+        drop(conn);
         let log = Log::open(folder.path(), now(), bench()).expect("opens");
         assert_eq!(log.listener().expect("read"), crate::logbook::Listener::default());
         let first = entries().first().map(|entry| entry.at).unwrap_or_default();
@@ -324,8 +318,9 @@ mod tests {
         drop(log);
         let broken = "ALTER TABLE entry ADD COLUMN weather TEXT; ALTER TABLE no_such ADD COLUMN x TEXT";
         let broken = [&MIGRATIONS[..], &[broken]].concat();
-        assert!(Log::open_with(folder.path(), now(), bench(), &broken).is_err());
-        assert_eq!(versions(folder.path()), (MIGRATIONS.len(), vec![MIGRATIONS.len()]));
+        let refused = Log::open_with(folder.path(), now(), bench(), &broken);
+        assert!(matches!(refused, Err(Trouble::Program(_))), "{refused:?}");
+        assert_eq!(versions(folder.path()), (MIGRATIONS.len(), vec![]), "nothing was touched");
         let log = Log::open(folder.path(), now(), bench()).expect("opens as before");
         assert_eq!(log.count().expect("counted"), entries().len() as u64);
     }

@@ -4,8 +4,10 @@
 //! any of them together are one question of the index.
 
 use std::cmp::Reverse;
+use std::collections::BTreeSet;
 
 use chrono::{DateTime, Utc};
+use rusqlite::types::ValueRef;
 use rusqlite::{OptionalExtension, params_from_iter};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -14,6 +16,7 @@ use unicode_normalization::char::is_combining_mark;
 
 use super::lines::Line;
 use super::store::Log;
+use super::sums::sum_of;
 use super::trouble::Trouble;
 use crate::audition::{Audition, CameTo, State};
 use crate::guitar::GuitarId;
@@ -199,6 +202,18 @@ pub(super) fn words_of(audition: &Audition, line: &Line) -> String {
     words.extend(audition.ended_early.iter().map(|why| why.said.clone()));
     words.extend(audition.ticks.values().map(|words| words.said.clone()));
     words.iter().flat_map(|words| tokens(words)).chain(asked).collect::<Vec<_>>().join(" ")
+}
+
+/// A sum of the words of a line, whatever their order, to be held against what the index says of it.
+pub(super) fn sum_of_words(words: &str) -> i64 {
+    let words: BTreeSet<&str> = words.split(' ').filter(|word| !word.is_empty()).collect();
+    words.into_iter().map(|word| sum_of_word(word.as_bytes())).fold(0, |sum, word| sum ^ word)
+}
+
+/// The part of one word in the sum of a line.
+pub(super) fn sum_of_word(word: &[u8]) -> i64 {
+    let sum = sum_of([ValueRef::Text(word)]);
+    sum.iter().take(8).fold(0, |number, byte| number << 8 | i64::from(*byte))
 }
 
 /// Begins every token that is asked for by a choice and not by typing. It is no letter, so no typed word has it; and it is

@@ -11,8 +11,10 @@ use uuid::Uuid;
 
 use super::copies::{self, Notice};
 use super::entry::{About, BenchId, Body, Entry, EntryId, Written};
+use super::lock::{Lock, identity};
 use super::opening::{check, connect};
 use super::remembered::{Remembered, Stamp};
+use super::sums;
 use super::trouble::Trouble;
 use crate::photos::PhotoName;
 
@@ -21,7 +23,7 @@ pub(super) const FILE: &str = "solderlast.db";
 
 /// The entries about one thing.
 pub(super) const ABOUT: &str =
-    "SELECT id, at, bench, thing, about, kind, body FROM entry WHERE about = ?1 AND thing = ?2";
+    "SELECT id, at, bench, thing, about, kind, body, sum FROM entry WHERE about = ?1 AND thing = ?2";
 
 /// The demo bench's entries. Its name stands in the words of the question, as the index of them has it, or SQLite would
 /// read the whole log to find them.
@@ -32,6 +34,10 @@ pub(super) const OF_THE_DEMO: &str = "FROM entry WHERE bench = x'019800000000700
 pub struct Log {
     pub(super) conn: Connection,
     pub(super) folder: PathBuf,
+    /// Held by who writes, together with others.
+    lock: Lock,
+    /// What tells the open file from every other one.
+    file: Option<(u64, u64)>,
     bench: BenchId,
     newest_copy: Option<DateTime<Utc>>,
     /// The row up to which a copy is known to hold everything.
@@ -60,9 +66,11 @@ const A_DAY: TimeDelta = TimeDelta::days(1);
 const TRY_AGAIN: TimeDelta = TimeDelta::minutes(10);
 
 impl Log {
-    pub(super) fn of(conn: Connection, folder: &Path, bench: BenchId) -> Self {
-        Self {
+    pub(super) fn of(conn: Connection, folder: &Path, bench: BenchId) -> Result<Self, Trouble> {
+        Ok(Self {
             conn,
+            lock: Lock::of(folder)?,
+            file: identity(&folder.join(FILE)),
             folder: folder.to_owned(),
             bench,
             newest_copy: None,
@@ -70,7 +78,12 @@ impl Log {
             not_before: None,
             remembered: RefCell::default(),
             zone: None,
-        }
+        })
+    }
+
+    /// What tells the file that is open from every other one.
+    pub(crate) fn file(&self) -> Option<(u64, u64)> {
+        self.file
     }
 
     /// Another connection to the log in this folder, which was opened before, for long looks beside the running bench.
@@ -78,7 +91,7 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     pub(crate) fn beside(folder: &Path, bench: BenchId) -> Result<Self, Trouble> {
-        Ok(Self::of(connect(&folder.join(FILE))?, folder, bench))
+        Self::of(connect(&folder.join(FILE))?, folder, bench)
     }
 
     /// The name of this bench.
@@ -166,8 +179,9 @@ impl Log {
     }
 
     fn stroke(&mut self, entries: &[Entry], decided: Option<Stamp>) -> Result<Came, Trouble> {
+        let _together = self.lock.together()?;
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-        // The lock is held, so no other program changes anything from here on.
+        // SQLite's lock is held, so no other program changes anything from here on.
         let before = Stamp::of(&stroke)?;
         if decided.is_some_and(|decided| !decided.is_still(before)) {
             return Ok(Came::Moved);
@@ -175,7 +189,8 @@ impl Log {
         let mut new = 0;
         {
             let mut insert = stroke.prepare_cached(
-                "INSERT INTO entry (id, at, bench, thing, about, kind, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)
+                "INSERT INTO entry (id, at, bench, thing, about, kind, body, sum)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, sum_of(?1, ?2, ?3, ?4, ?5, ?6, ?7))
                  ON CONFLICT (id) DO NOTHING",
             )?;
             for entry in entries {
@@ -233,7 +248,7 @@ impl Log {
     /// [`Trouble`] when the disk can't be read.
     pub fn entry(&self, id: EntryId) -> Result<Option<Entry>, Trouble> {
         let mut select =
-            self.conn.prepare_cached("SELECT id, at, bench, thing, about, kind, body FROM entry WHERE id = ?1")?;
+            self.conn.prepare_cached("SELECT id, at, bench, thing, about, kind, body, sum FROM entry WHERE id = ?1")?;
         Ok(select.query_row([id.0], read_entry).optional()?.flatten())
     }
 
@@ -356,7 +371,7 @@ impl Log {
     /// [`Trouble`] when the disk can't be read.
     pub fn pins(&self) -> Result<Vec<Entry>, Trouble> {
         let mut select = self.conn.prepare_cached(
-            "SELECT id, at, bench, thing, about, kind, body FROM entry INDEXED BY entry_pin
+            "SELECT id, at, bench, thing, about, kind, body, sum FROM entry INDEXED BY entry_pin
              WHERE kind IN ('reference_pinned', 'reference_unpinned') ORDER BY at DESC, id DESC",
         )?;
         let rows = select.query_map([], read_entry)?;
@@ -412,7 +427,8 @@ impl Log {
             self.conn.execute("DELETE FROM draft WHERE key = ?1", [key])?;
         } else {
             self.conn.execute(
-                "INSERT INTO draft VALUES (?1, ?2, ?3) ON CONFLICT (key) DO UPDATE SET text = ?2, at = ?3",
+                "INSERT INTO draft VALUES (?1, ?2, ?3, sum_of(?1, ?2, ?3))
+                 ON CONFLICT (key) DO UPDATE SET text = ?2, at = ?3, sum = excluded.sum",
                 params![key, text, now.timestamp_micros()],
             )?;
         }
@@ -424,8 +440,11 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
     pub fn drafts(&self) -> Result<Vec<(String, String)>, Trouble> {
-        let mut select = self.conn.prepare_cached("SELECT key, text FROM draft ORDER BY at DESC LIMIT 500")?;
-        let rows = select.query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        let mut select = self.conn.prepare_cached("SELECT key, text, at, sum FROM draft ORDER BY at DESC LIMIT 500")?;
+        let rows = select.query_map([], |row| {
+            sums::check(row, 3, "a draft")?;
+            Ok((row.get(0)?, row.get(1)?))
+        })?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
@@ -434,8 +453,11 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
     pub fn notices(&self) -> Result<Vec<(i64, Notice)>, Trouble> {
-        let mut select = self.conn.prepare_cached("SELECT id, notice FROM notice ORDER BY id")?;
-        let rows = select.query_map([], |row| Ok((row.get(0)?, row.get::<_, String>(1)?)))?;
+        let mut select = self.conn.prepare_cached("SELECT id, at, notice, sum FROM notice ORDER BY id")?;
+        let rows = select.query_map([], |row| {
+            sums::check(row, 3, "a notice")?;
+            Ok((row.get(0)?, row.get::<_, String>(2)?))
+        })?;
         let mut notices = Vec::new();
         for row in rows {
             let (id, text): (i64, String) = row?;
@@ -466,8 +488,9 @@ pub(super) fn written(body: &Written) -> Result<(&str, String), Trouble> {
     }
 }
 
-/// Reads a row of (id, at, bench, thing, about, kind, body); nothing for a thing this version does not know.
+/// Reads a row of (id, at, bench, thing, about, kind, body, sum); nothing for a thing this version does not know.
 pub(super) fn read_entry(row: &Row<'_>) -> rusqlite::Result<Option<Entry>> {
+    sums::check(row, 7, "an entry")?;
     let thing: String = row.get(3)?;
     let Some(about) = About::from_parts(&thing, row.get(4)?) else { return Ok(None) };
     // A byte that went bad in an entry's words must not keep the other entries from being read.

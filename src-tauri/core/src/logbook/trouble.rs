@@ -38,13 +38,35 @@ impl std::error::Error for Trouble {}
 
 impl From<rusqlite::Error> for Trouble {
     fn from(error: rusqlite::Error) -> Self {
-        match error.sqlite_error_code() {
+        let code = match &error {
+            rusqlite::Error::SqlInputError { error, .. } => Some(error.code),
+            other => other.sqlite_error_code(),
+        };
+        match code {
             Some(ErrorCode::DiskFull) => Self::Full,
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
             Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => Self::Damaged(error.to_string()),
             Some(
                 ErrorCode::SystemIoFailure | ErrorCode::CannotOpen | ErrorCode::ReadOnly | ErrorCode::PermissionDenied,
             ) => Self::Disk(error.to_string()),
+            // The questions are right: what a table or an index can't answer, or gives as something else, is not as it was
+            // written.
+            Some(ErrorCode::Unknown | ErrorCode::ConstraintViolation | ErrorCode::TypeMismatch | ErrorCode::TooBig) => {
+                Self::Damaged(error.to_string())
+            }
+            None if matches!(
+                error,
+                rusqlite::Error::FromSqlConversionFailure(..)
+                    | rusqlite::Error::IntegralValueOutOfRange(..)
+                    | rusqlite::Error::Utf8Error(..)
+                    | rusqlite::Error::InvalidColumnType(..)
+                    | rusqlite::Error::InvalidColumnName(..)
+                    | rusqlite::Error::InvalidColumnIndex(..)
+                    | rusqlite::Error::QueryReturnedNoRows
+            ) =>
+            {
+                Self::Damaged(error.to_string())
+            }
             _ => Self::Program(error.to_string()),
         }
     }

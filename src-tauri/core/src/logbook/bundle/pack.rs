@@ -20,6 +20,7 @@ use crate::audition::AuditionId;
 use crate::logbook::Trouble;
 use crate::logbook::opening::connect;
 use crate::logbook::store::{FILE, in_letters};
+use crate::logbook::sums;
 use crate::meter::MeterId;
 use crate::photos::{PhotoName, Shelf};
 
@@ -59,9 +60,9 @@ pub fn pack<W: Write + Seek>(
     let mut packing = Packing { sum: Sum::default(), entries: 0, photos: BTreeSet::new() };
     {
         let mut select = read.prepare(match which {
-            Which::All => "SELECT id, at, bench, thing, about, kind, body FROM entry ORDER BY seq",
+            Which::All => "SELECT id, at, bench, thing, about, kind, body, sum FROM entry ORDER BY seq",
             Which::Only(_) => {
-                "SELECT id, at, bench, thing, about, kind, body FROM entry
+                "SELECT id, at, bench, thing, about, kind, body, sum FROM entry
                  WHERE (thing, about) IN (SELECT thing, about FROM temp.wanted) ORDER BY seq"
             }
         })?;
@@ -69,6 +70,7 @@ pub fn pack<W: Write + Seek>(
         let mut line = String::new();
         while let Some(row) = rows.next()? {
             line.clear();
+            sums::check(row, 7, "an entry")?;
             let entry = read_row(row)?;
             entry.write(&mut line);
             packing.take(&entry, &line)?;

@@ -92,8 +92,9 @@ fn write(conn: &mut Connection, tray: &Tray, watch: &Watch) -> Result<u64, NotCa
     let mut written = 0;
     {
         let mut insert = stroke.prepare(&format!(
-            "INSERT INTO main.entry (id, at, bench, thing, about, kind, body)
-             SELECT s.id, s.at, s.bench, s.thing, s.about, s.kind, s.body FROM {NEW} AND s.row > ?1 AND s.row <= ?2
+            "INSERT INTO main.entry (id, at, bench, thing, about, kind, body, sum)
+             SELECT s.id, s.at, s.bench, s.thing, s.about, s.kind, s.body,
+                sum_of(s.id, s.at, s.bench, s.thing, s.about, s.kind, s.body) FROM {NEW} AND s.row > ?1 AND s.row <= ?2
              ORDER BY s.row"
         ))?;
         let mut from = 0;

@@ -1,0 +1,414 @@
+//! A log made anew of everything that can be read: the damaged file, its write-ahead file, all copies.
+//!
+//! Entries are never changed, so what was found anywhere and is as it was written, by its sum, belongs into the log: the
+//! sources are joined by union. Rows without a sum yet come after all that have one, those of sound copies first. Lists,
+//! search and indexes are made anew. The new log is written beside the damaged one and takes its place when all of it is on
+//! disk, so a stop in between leaves the damaged log, and the next opening comes here again.
+
+use std::collections::{BTreeMap, HashSet};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use chrono::{DateTime, Utc};
+use rusqlite::types::Value;
+use rusqlite::{Connection, OpenFlags, params};
+use uuid::Uuid;
+
+use super::copies::{self, Lacking, Notice, Source};
+use super::raw::{self, Raw, Standing};
+use super::schema;
+use super::store::FILE;
+use super::sums;
+use super::trouble::Trouble;
+use crate::private;
+
+const UNFINISHED: &str = "solderlast.part";
+/// A copy of the damaged file that SQLite may look into.
+const LOOK: &str = "solderlast.look";
+/// How many entries a notice lists.
+const LISTED: usize = 200;
+/// How many altered rows are looked at.
+const MOST_ALTERED: usize = 5000;
+
+/// Puts a log made of everything that can be read into the place of the one in this folder, which may be missing.
+///
+/// # Errors
+/// [`Trouble`] when the disk can't be used; then everything is as it was.
+pub(super) fn salvage(folder: &Path, now: DateTime<Utc>, what: &str) -> Result<(), Trouble> {
+    let log = folder.join(FILE);
+    let aside = if fs::exists(&log)? { Some(copies::set_aside(folder, now)?) } else { copies::left_aside(folder) };
+    let companions = aside.clone().unwrap_or_else(|| copies::name_aside(folder, now));
+    if !fs::exists(&log)? {
+        copies::set_companions_aside(folder, &companions)?;
+    }
+    let unfinished = folder.join(UNFINISHED);
+    let sources = sources(folder, aside.as_deref());
+    let made = gather(&sources, &unfinished, folder).and_then(|gathered| {
+        let notice = gathered.notice(aside.as_deref(), what);
+        gathered.finish(now, &notice)
+    });
+    if made.is_err() {
+        let _ = fs::remove_file(&unfinished);
+    }
+    made?;
+    copies::set_companions_aside(folder, &companions)?;
+    fs::rename(&unfinished, &log)?;
+    copies::sync_folder(folder)
+}
+
+/// A file that entries are looked for in.
+struct From {
+    file: PathBuf,
+    wal: PathBuf,
+    /// What a person calls it.
+    words: &'static str,
+    /// Whether SQLite finds nothing wrong in it.
+    sound: bool,
+}
+
+fn sources(folder: &Path, aside: Option<&Path>) -> Vec<From> {
+    let beside = |file: &Path| {
+        let mut name = file.as_os_str().to_owned();
+        name.push("-wal");
+        PathBuf::from(name)
+    };
+    let log = folder.join(FILE);
+    // Until the new one takes its place, the damaged log has both names, and its write-ahead file the old one.
+    let damaged = aside.map(|aside| if log.exists() { log } else { aside.to_owned() });
+    let damaged = damaged.map(|file| From { wal: beside(&file), words: "the damaged file", sound: false, file });
+    let copies = copies::all(folder).into_iter().map(|file| From {
+        wal: beside(&file),
+        sound: copies::is_sound(&file),
+        words: "the copies",
+        file,
+    });
+    damaged.into_iter().chain(copies).collect()
+}
+
+/// Everything that was found, in a new file.
+struct Gathered {
+    conn: Connection,
+    file: PathBuf,
+    from: BTreeMap<&'static str, u64>,
+    lacking: Vec<Lacking>,
+    entries: u64,
+}
+
+fn gather(sources: &[From], to: &Path, folder: &Path) -> Result<Gathered, Trouble> {
+    if fs::exists(to)? {
+        fs::remove_file(to)?;
+    }
+    private::begin(to)?;
+    let mut conn = Connection::open(to)?;
+    conn.execute_batch("PRAGMA journal_mode = OFF; PRAGMA synchronous = OFF; PRAGMA cache_size = -64000;")?;
+    schema::begin(&mut conn)?;
+    conn.execute_batch("BEGIN")?;
+    let mut from = BTreeMap::new();
+    let mut altered: Vec<Raw> = Vec::new();
+    let mut unsealed = vec![false; sources.len()];
+    {
+        let mut taking = Taking::into(&conn)?;
+        for (number, source) in sources.iter().enumerate() {
+            let mut refused = None;
+            let count = from.entry(source.words).or_insert(0);
+            // A file that can't be read to its end gives what it can.
+            let _ = raw::entries(&source.file, &source.wal, &mut |raw| {
+                match raw.standing() {
+                    Standing::Right => match taking.take(&raw) {
+                        Ok(new) => *count += u64::from(new),
+                        Err(trouble) => {
+                            refused = Some(trouble);
+                            return Err(std::io::Error::other("the new log can't be written"));
+                        }
+                    },
+                    Standing::Unsealed => unsealed[number] = true,
+                    Standing::Wrong if altered.len() < MOST_ALTERED && !altered.contains(&raw) => altered.push(raw),
+                    Standing::Wrong => {}
+                }
+                Ok(())
+            });
+            refused.map_or(Ok(()), Err)?;
+        }
+        // Sound copies before others: where two rows of one name differ, the damage is in the file that is damaged.
+        let mut order: Vec<usize> = (0..sources.len()).filter(|number| unsealed[*number]).collect();
+        order.sort_by_key(|number| !sources[*number].sound);
+        for source in order.into_iter().map(|number| &sources[number]) {
+            let mut refused = None;
+            let count = from.entry(source.words).or_insert(0);
+            let _ = raw::entries(&source.file, &source.wal, &mut |raw| {
+                if raw.standing() == Standing::Unsealed {
+                    match taking.take(&raw) {
+                        Ok(new) => *count += u64::from(new),
+                        Err(trouble) => {
+                            refused = Some(trouble);
+                            return Err(std::io::Error::other("the new log can't be written"));
+                        }
+                    }
+                }
+                Ok(())
+            });
+            refused.map_or(Ok(()), Err)?;
+        }
+    }
+    let entries: i64 = conn.query_row("SELECT count(*) FROM entry", [], |row| row.get(0))?;
+    let mut lacking = lacking(&conn, altered, sources)?;
+    lacking.extend(small_tables(&conn, sources, folder)?);
+    lacking.sort_by_key(|one| one.at);
+    conn.execute_batch("UPDATE sealed SET up_to = (SELECT coalesce(max(seq), 0) FROM entry); COMMIT")?;
+    Ok(Gathered { conn, file: to.to_owned(), from, lacking, entries: u64::try_from(entries).unwrap_or(0) })
+}
+
+/// Writes what was found into the new log.
+struct Taking<'a> {
+    insert: rusqlite::Statement<'a>,
+    with_number: rusqlite::Statement<'a>,
+    is_there: rusqlite::Statement<'a>,
+}
+
+impl<'a> Taking<'a> {
+    fn into(conn: &'a Connection) -> Result<Self, Trouble> {
+        let insert = |seq: &str, given: &str| {
+            conn.prepare(&format!(
+                "INSERT OR IGNORE INTO entry ({seq}id, at, bench, thing, about, kind, body, sum)
+                 VALUES ({given}?1, ?2, ?3, ?4, ?5, ?6, ?7, sum_of(?1, ?2, ?3, ?4, ?5, ?6, ?7))"
+            ))
+        };
+        Ok(Self {
+            insert: insert("", "")?,
+            with_number: insert("seq, ", "?8, ")?,
+            is_there: conn.prepare("SELECT 1 FROM entry WHERE id = ?1")?,
+        })
+    }
+
+    /// Takes an entry; answers whether it is new.
+    fn take(&mut self, raw: &Raw) -> Result<bool, Trouble> {
+        let values = raw.values();
+        if let Some(seq) = raw.seq.filter(|seq| *seq > 0) {
+            let [id, at, bench, thing, about, kind, body] = values;
+            let with = params![Ref(id), Ref(at), Ref(bench), Ref(thing), Ref(about), Ref(kind), Ref(body), seq];
+            if self.with_number.execute(with)? == 1 {
+                return Ok(true);
+            }
+        }
+        if self.is_there.exists([Ref(values[0])])? {
+            return Ok(false);
+        }
+        // Another entry has its number.
+        Ok(self.insert.execute(rusqlite::params_from_iter(values.map(Ref)))? == 1)
+    }
+}
+
+/// A value as a parameter, text byte for byte.
+struct Ref<'a>(rusqlite::types::ValueRef<'a>);
+
+impl rusqlite::ToSql for Ref<'_> {
+    fn to_sql(&self) -> rusqlite::Result<rusqlite::types::ToSqlOutput<'_>> {
+        Ok(rusqlite::types::ToSqlOutput::Borrowed(self.0))
+    }
+}
+
+/// What was seen of entries that are nowhere as they were written.
+fn lacking(conn: &Connection, altered: Vec<Raw>, sources: &[From]) -> Result<Vec<Lacking>, Trouble> {
+    let mut has_name = conn.prepare("SELECT 1 FROM entry WHERE id = ?1")?;
+    let mut has_row = conn.prepare("SELECT 1 FROM entry WHERE seq = ?1")?;
+    // An entry whose name is altered, and nothing else.
+    let mut has_all_else =
+        conn.prepare("SELECT 1 FROM entry WHERE about = ?1 AND at = ?2 AND body = CAST(?3 AS TEXT)")?;
+    let mut lacking = Vec::new();
+    let (mut names, mut rows) = (HashSet::new(), HashSet::new());
+    for raw in altered {
+        let seen = raw.seq.map_or(Ok(false), |seq| has_row.exists([seq]))?;
+        if seen
+            || has_name.exists([Ref(raw.values()[0])])?
+            || has_all_else.exists(params![Ref(raw.values()[4]), raw.at, raw.body])?
+        {
+            continue;
+        }
+        let known_row = raw.seq.is_some_and(|seq| !rows.insert(seq));
+        if names.insert(raw.id) && !known_row {
+            lacking.push(Lacking {
+                at: DateTime::from_timestamp_micros(raw.at).unwrap_or_default(),
+                kind: String::from_utf8_lossy(&raw.kind).into_owned(),
+                name: Some(Uuid::from_bytes(raw.id)),
+                doubtful: Some(String::from_utf8_lossy(&raw.body).into_owned()),
+            });
+        }
+    }
+    let mut unseen: BTreeMap<i64, Vec<[u8; 16]>> = BTreeMap::new();
+    for source in sources {
+        let mut refused = None;
+        let _ = raw::names(&source.file, &source.wal, &mut |name, row| {
+            let known = has_name
+                .exists([Ref(rusqlite::types::ValueRef::Blob(&name))])
+                .and_then(|named| Ok(named || has_row.exists([row])?));
+            match known {
+                Ok(true) => {}
+                Ok(false) if rows.contains(&row) || names.contains(&name) => {}
+                Ok(false) => unseen.entry(row).or_default().push(name),
+                Err(error) => refused = Some(error),
+            }
+        });
+        refused.map_or(Ok(()), |error| Err(Trouble::from(error)))?;
+    }
+    let mut has_about = conn.prepare("SELECT 1 FROM entry WHERE about = ?1 LIMIT 1")?;
+    for found in unseen.into_values() {
+        // Two indexes tell of a row: one by its name, one by what it is about.
+        let mut named = None;
+        for name in found {
+            if !has_about.exists([Ref(rusqlite::types::ValueRef::Blob(&name))])? {
+                named = named.or(Some(name));
+            }
+        }
+        let name = named.map(Uuid::from_bytes);
+        let begun = name.and_then(|name| name.get_timestamp()).and_then(|stamp| {
+            let (seconds, nanos) = stamp.to_unix();
+            DateTime::from_timestamp(i64::try_from(seconds).ok()?, nanos)
+        });
+        if name.is_none_or(|name| names.insert(name.into_bytes())) {
+            lacking.push(Lacking { at: begun.unwrap_or_default(), kind: String::new(), name, doubtful: None });
+        }
+    }
+    Ok(lacking)
+}
+
+/// Brings over what is no entry: the bench's name, who listens, drafts and notices, each from the first source that has it
+/// as it was written. Answers the drafts that were altered.
+fn small_tables(conn: &Connection, sources: &[From], folder: &Path) -> Result<Vec<Lacking>, Trouble> {
+    let look = folder.join(LOOK);
+    let mut lacking = Vec::new();
+    let mut rows: [Option<Vec<Vec<Value>>>; 4] = [None, None, None, None];
+    for source in sources {
+        let opened = if source.sound {
+            Connection::open_with_flags(&source.file, OpenFlags::SQLITE_OPEN_READ_ONLY).ok()
+        } else {
+            to_look_into(source, &look)
+        };
+        let Some(opened) = opened else { continue };
+        for ((table, columns), kept) in
+            [("this_bench", 1), ("listener", 2), ("draft", 3), ("notice", 3)].iter().zip(&mut rows)
+        {
+            if kept.is_some() {
+                continue;
+            }
+            let (right, wrong) = read_small(&opened, table, *columns);
+            if *table == "draft" {
+                lacking.extend(wrong.iter().map(|row| Lacking {
+                    at: DateTime::UNIX_EPOCH,
+                    kind: "draft".to_owned(),
+                    name: None,
+                    doubtful: Some(format!("{:?}", row.get(1))),
+                }));
+            }
+            if !right.is_empty() || (wrong.is_empty() && matches!(*table, "draft" | "notice") && !kept.is_some()) {
+                *kept = Some(right);
+            }
+        }
+    }
+    for name in ["", "-wal", "-shm"] {
+        let _ = fs::remove_file(folder.join(format!("{LOOK}{name}")));
+    }
+    let [bench, listener, drafts, notices] = rows.map(Option::unwrap_or_default);
+    for (row, sql) in bench
+        .iter()
+        .take(1)
+        .map(|row| (row, "INSERT INTO this_bench VALUES (?1, sum_of(?1))"))
+        .chain(
+            listener
+                .iter()
+                .take(1)
+                .map(|row| (row, "UPDATE listener SET rule = ?1, minutes_ahead = ?2, sum = sum_of(?1, ?2)")),
+        )
+        .chain(drafts.iter().map(|row| (row, "INSERT OR IGNORE INTO draft VALUES (?1, ?2, ?3, sum_of(?1, ?2, ?3))")))
+        .chain(notices.iter().map(|row| (row, "INSERT OR IGNORE INTO notice VALUES (?1, ?2, ?3, sum_of(?1, ?2, ?3))")))
+    {
+        // A value of another type than the table's can't go in, and is not what was written.
+        let _ = conn.execute(sql, rusqlite::params_from_iter(row));
+    }
+    Ok(lacking)
+}
+
+/// The rows of a small table that are as they were written, and those that are not.
+fn read_small(conn: &Connection, table: &str, columns: usize) -> (Vec<Vec<Value>>, Vec<Vec<Value>>) {
+    let (mut right, mut wrong) = (Vec::new(), Vec::new());
+    // By their places: a name may be what is damaged.
+    let Ok(mut select) = conn.prepare(&format!("SELECT * FROM {table}")) else { return (right, wrong) };
+    let count = select.column_count();
+    let Ok(mut found) = select.query([]) else { return (right, wrong) };
+    while let Ok(Some(row)) = found.next() {
+        let values: Option<Vec<Value>> = (0..count.min(columns)).map(|index| row.get(index).ok()).collect();
+        let sealed = if count > columns { sums::check(row, columns, table).is_ok() } else { true };
+        match values {
+            Some(values) if values.len() == columns && sealed => right.push(values),
+            Some(values) => wrong.push(values),
+            None => {}
+        }
+    }
+    (right, wrong)
+}
+
+/// A copy of a damaged file that SQLite can look into, its head made good.
+fn to_look_into(source: &From, look: &Path) -> Option<Connection> {
+    use std::io::{Seek, SeekFrom, Write};
+    private::begin(look).ok()?;
+    fs::copy(&source.file, look).ok()?;
+    let mut wal = look.as_os_str().to_owned();
+    wal.push("-wal");
+    if fs::exists(&source.wal).unwrap_or(false) {
+        fs::copy(&source.wal, wal).ok()?;
+    }
+    let mut file = fs::OpenOptions::new().write(true).open(look).ok()?;
+    let mut mend = |at: u64, bytes: &[u8]| file.seek(SeekFrom::Start(at)).and_then(|_| file.write_all(bytes)).ok();
+    // Name, page size, versions, reserved bytes and fractions; the format of tables; letters in UTF-8.
+    mend(0, b"SQLite format 3\0\x10\x00\x02\x02\x00\x40\x20\x20")?;
+    mend(44, &[0, 0, 0, 4])?;
+    mend(52, &[0; 4])?;
+    mend(56, &[0, 0, 0, 1])?;
+    drop(file);
+    let conn = Connection::open(look).ok()?;
+    // Whatever is wrong in the text of one table must not keep the others from being read.
+    let _ = conn.execute_batch("PRAGMA writable_schema = ON");
+    Some(conn)
+}
+
+impl Gathered {
+    fn notice(&self, aside: Option<&Path>, what: &str) -> Notice {
+        let name = aside.and_then(|aside| aside.file_name()).map(|name| name.to_string_lossy().into_owned());
+        let happened = match &name {
+            Some(name) => format!("The log was damaged ({what}) and was set aside as {name}."),
+            None => format!("The log was not as it was left ({what})."),
+        };
+        let entries = match self.entries {
+            0 => "No entry could be found anywhere, so an empty log is open.".to_owned(),
+            1 => "A new one was made of all that could be found: one entry.".to_owned(),
+            many => format!("A new one was made of all that could be found: {many} entries."),
+        };
+        let missing = match self.lacking.len() {
+            0 if self.entries == 0 => " Anything written before may be missing.".to_owned(),
+            0 => " No other entry was seen.".to_owned(),
+            1 => " One more was seen that is not as it was written. It is not in the log.".to_owned(),
+            many => format!(" {many} more were seen that are not as they were written. They are not in the log."),
+        };
+        let keep = if name.is_some() { " Keep that file: nothing in it was changed." } else { "" };
+        let mut lacking = self.lacking.clone();
+        lacking.truncate(LISTED);
+        Notice {
+            sentence: format!("{happened} {entries}{missing}{keep}"),
+            aside: name,
+            sources: self
+                .from
+                .iter()
+                .filter(|(_, entries)| **entries > 0)
+                .map(|(from, entries)| Source { from: (*from).to_owned(), entries: *entries })
+                .collect(),
+            lacking,
+        }
+    }
+
+    /// Puts the notice in, and brings all of it onto the disk.
+    fn finish(self, now: DateTime<Utc>, notice: &Notice) -> Result<(), Trouble> {
+        copies::add_notice(&self.conn, now, notice)?;
+        self.conn.close().map_err(|(_, error)| error)?;
+        fs::File::open(&self.file)?.sync_all()?;
+        Ok(())
+    }
+}
