@@ -37,6 +37,7 @@ fn pages() -> Vec<(String, &'static str)> {
     ];
     pages.push((format!("#/fit/new/{}", name("audition")), "At which place will it live"));
     for (step, words) in [
+        ("as_it_was", "Photos of the wiring"),
         ("plan", "How is it to be wired"),
         ("way_round", "I have looked at this"),
         ("phase", "Phase and hum"),

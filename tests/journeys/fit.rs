@@ -16,6 +16,10 @@ const ACTS: [&str; 8] = ["old_pictured", "old_out", "tinned", "set_in", "joined"
 const BEFORE_THE_IRON: [&str; 7] =
     ["guitar_unplugged", "battery_out", "strings_safe", "finish_covered", "glasses_on", "air_moving", "stand_ready"];
 
+const SOUND_UP: [&str; 6] =
+    ["dry_and_whole", "volume_at_zero", "standby", "plugged_in", "switched_on", "raised_slowly"];
+const SOUND_DOWN: [&str; 3] = ["volume_down", "amp_quiet", "unplugged"];
+
 /// Opens the past audition of this pickup from the logbook.
 async fn past(pages: &mut Pages, pickup: &str) {
     pages.browser.route("#/logbook").await;
@@ -138,7 +142,11 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     pages.browser.find("[data-new-fit]").await;
     pages.choose_radio("neck").await;
     pages.browser.tap_named("Begin the fit sheet").await;
-    pages.browser.find("[data-fit=plan]").await;
+    // First the guitar as it was; one position is read, and the rest is passed with a reason.
+    pages.browser.find("[data-fit=as_it_was]").await;
+    pages.browser.reads("Photos of the wiring").await;
+    read(&mut pages, "5.9k").await;
+    pass(&mut pages, "as_it_was", "plan").await;
     pages.choose_radio("series").await;
     pages.browser.tap_named("Wire it like this").await;
     for (index, step) in READ.iter().enumerate() {
@@ -197,14 +205,23 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
         read(&mut pages, &likely(&position, &expected)).await;
     }
     assert!(!pages.browser.has("[data-diagnosis]").await, "{}", pages.browser.text().await);
+    // The bridge has a probe of its own.
+    pages.browser.tap_named("Measure beside the jack: bridge, pot case, joints").await;
+    pages.browser.reads("It should read below 2 Ω").await;
     pages.read_cautions().await;
+    pages.order(&SOUND_UP).await;
+    pages.browser.reads("The sound is up.").await;
     answer_well(&mut pages).await;
+    pages.order(&SOUND_DOWN).await;
     pass(&mut pages, "proof", "listen").await;
     for act in ["closed", "strung", "heights_set"] {
         pages.browser.tap(&format!("[data-act={act}].now button")).await;
         pages.browser.find(&format!("[data-act={act}].done")).await;
     }
+    pages.read_cautions().await;
+    pages.order(&SOUND_UP).await;
     answer_well(&mut pages).await;
+    pages.order(&SOUND_DOWN).await;
     pass(&mut pages, "listen", "done").await;
     pages.browser.reads("Lantern stack lives in Wren, neck.").await;
     pages.browser.reads("Salt tin goes into the drawer.").await;

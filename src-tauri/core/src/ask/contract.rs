@@ -6,7 +6,7 @@ use ts_rs::TS;
 use uuid::Uuid;
 
 use super::carry_view::{BundleView, CarryId, CarryView};
-use super::forms::{AimForm, ChoiceForm, GuitarForm, HearForm, HeightsForm, LevelForm, PickupForm, RigForm};
+use super::forms::{AimForm, ChoiceForm, GuitarForm, HearForm, HeightsForm, LevelForm, PickupForm, RigForm, SoundAct};
 use super::history::Choosable;
 use super::listener::ListenerView;
 use super::measuring::{MeterForm, MeterPage};
@@ -304,6 +304,15 @@ pub enum Ask {
         /// What.
         act: IronAct,
     },
+    /// Tells how loud it is at an install, or corrects a time with the sound up. Its order is ticked as the iron's is.
+    AtFitSound {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// What.
+        act: SoundAct,
+    },
     /// Ticks an act of the install. What needs the iron is held until it was lit.
     DoFitAct {
         /// The new entry.
@@ -322,6 +331,19 @@ pub enum Ask {
         /// Which install.
         fit: FitId,
         /// The position of selector, switch and volume.
+        at: JackSet,
+        /// The reading as typed.
+        reading: String,
+        /// The room's temperature as typed; may be empty.
+        room: String,
+    },
+    /// Takes a meter reading at the guitar's jack before anything in it is unsoldered.
+    ReadJackBefore {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The position of selector and volume.
         at: JackSet,
         /// The reading as typed.
         reading: String,
@@ -1156,6 +1178,8 @@ pub struct BenchView {
     pub on_finish: Vec<OnFinish>,
     /// Auditions in which the sound is up.
     pub sounding: Vec<AuditionId>,
+    /// Installs in which the sound is up now.
+    pub sounding_fits: Vec<FitId>,
     /// Irons that were lit and not said to be off.
     pub irons: Vec<IronOn>,
     /// Today's hearing, over all auditions.
@@ -1481,6 +1505,8 @@ impl Ask {
             | Self::PlanFit { entry, fit, .. }
             | Self::PassFitStep { entry, fit, .. }
             | Self::AtFitIron { entry, fit, .. }
+            | Self::AtFitSound { entry, fit, .. }
+            | Self::ReadJackBefore { entry, fit, .. }
             | Self::DoFitAct { entry, fit, .. }
             | Self::ReadJack { entry, fit, .. }
             | Self::ProbeFit { entry, fit, .. }

@@ -54,7 +54,7 @@ fn asks() -> Vec<Value> {
         "unit": "millimetre",
     });
     let place = json!({
-        "name": "neck", "from_saddle": "162", "opening_length": "", "opening_width": "", "depth": "", "fitted": null, "fitted_words": "",
+        "name": "neck", "from_saddle": "162", "opening_length": "", "opening_width": "", "depth": "", "fitted": null, "fitted_words": "an old single coil",
     });
     let strings: Vec<Value> = ["E2", "A2", "D3", "G3", "B3", "E4"]
         .into_iter()
@@ -236,6 +236,9 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
         asks.push(ask);
     };
     add(next(), json!({"ask": "begin_fit", "audition": audition, "place": "neck"}));
+    let neck = json!({"selector": "", "switch": "", "volumes": {"at": "full"}});
+    add(next(), json!({"ask": "read_jack_before", "at": neck, "reading": "6.02k", "room": "21"}));
+    add(next(), json!({"ask": "pass_fit_step", "step": "as_it_was", "why": "the photo is on another phone"}));
     add(next(), json!({"ask": "plan_fit", "plan": {"kind": "fixed", "mode": "series", "turned": false}}));
     for step in ["way_round", "phase", "hookup", "room", "jack", "parts"] {
         add(next(), json!({"ask": "pass_fit_step", "step": step, "why": "looked at on the bench"}));
@@ -260,14 +263,37 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
         next(),
         json!({"ask": "probe_fit", "probe": {"at": "case_to_sleeve", "set": full, "place": ""}, "reading": "0.3"}),
     );
+    let sound_up = [
+        json!({"do": "tick_off", "tick": "dry_and_whole", "words": ""}),
+        json!({"do": "tick_off", "tick": "volume_at_zero", "words": ""}),
+        json!({"do": "tick_together", "ticks": ["standby", "plugged_in", "switched_on"]}),
+        json!({"do": "tick_off", "tick": "raised_slowly", "words": ""}),
+    ];
+    let sound_down = [
+        json!({"do": "tick_off", "tick": "volume_down", "words": ""}),
+        json!({"do": "tick_together", "ticks": ["amp_quiet", "unplugged"]}),
+    ];
+    for act in &sound_up {
+        add(next(), json!({"ask": "at_fit_iron", "act": act}));
+    }
+    add(next(), json!({"ask": "at_fit_sound", "act": {"do": "tell_level", "level": {"by": "meter", "typed": "82"}}}));
     add(next(), json!({"ask": "answer_fit", "answer": {"check": "tap", "place": "neck", "heard": "clear"}}));
+    for act in &sound_down {
+        add(next(), json!({"ask": "at_fit_iron", "act": act}));
+    }
     add(next(), json!({"ask": "pass_fit_step", "step": "proof", "why": "the rest is measured tomorrow"}));
     for act in ["closed", "strung", "heights_set"] {
         add(next(), json!({"ask": "do_fit_act", "act": act, "words": ""}));
     }
+    for act in &sound_up {
+        add(next(), json!({"ask": "at_fit_iron", "act": act}));
+    }
     let sound = json!({"check": "sound", "mode": "series", "heard": "as_heard", "words": "just as warm"});
     add(next(), json!({"ask": "answer_fit", "answer": sound}));
     add(next(), json!({"ask": "answer_fit", "answer": {"check": "hum", "mode": "series", "heard": "quiet"}}));
+    for act in &sound_down {
+        add(next(), json!({"ask": "at_fit_iron", "act": act}));
+    }
     add(next(), json!({"ask": "pass_fit_step", "step": "listen", "why": ""}));
     add(done.clone(), json!({"ask": "finish_fit", "words": "new strings on it"}));
     add(next(), json!({"ask": "strike_fit", "struck": done, "why": "the other guitar was meant"}));

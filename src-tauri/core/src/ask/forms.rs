@@ -12,6 +12,7 @@ use crate::facing::Lie;
 use crate::guitar::{Controls, Finish, Guitar, GuitarId, GuitarString, Hand, Place};
 use crate::hearing::Loudness;
 use crate::install::{PlacePots, Selector, SelectorPosition, TrackWiring, VolumeLayout};
+use crate::logbook::EntryId;
 use crate::pickup::{
     Coil, CoilEnd, CoilName, Construction, Lead, Magnets, Pickup, PickupId, Polarity, Poles, Shield, Stagger,
 };
@@ -997,4 +998,24 @@ impl ChoiceForm {
             question: words::note(&self.question, "the question").map_err(at("question"))?,
         })
     }
+}
+/// What is said of the sound at an install.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(tag = "do", rename_all = "snake_case", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum SoundAct {
+    /// Tells how loud it is at the ear.
+    TellLevel {
+        /// By a meter or in plain words.
+        level: LevelForm,
+    },
+    /// Corrects a time with the sound up.
+    CorrectListening {
+        /// The entry with which the sound came up.
+        session: EntryId,
+        /// How long it really was, as typed; empty where that was right.
+        time: String,
+        /// How loud it really was; nothing where that was right.
+        level: Option<LevelForm>,
+    },
 }

@@ -129,7 +129,7 @@ impl Bench {
 
     pub(super) fn bench_reply(&self, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (mut go_on, mut on_finish, mut sounding, mut irons) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-        let diary = diary(log, now)?;
+        let (diary, mut sounding_fits) = (diary(log, now)?, Vec::new());
         for line in log.open_auditions()? {
             let about = About::Audition(line.audition);
             let audition = Audition::fold(&in_order(log.about(about)?));
@@ -157,7 +157,11 @@ impl Bench {
         let fits = log.open_fits()?;
         for line in &fits {
             let about = About::Fit(line.fit);
-            irons.extend(iron_on(about, &Fit::fold(&in_order(log.about(about)?)).bench, || line.title.clone()));
+            let bench = Fit::fold(&in_order(log.about(about)?)).bench;
+            if bench.sounding().is_some() {
+                sounding_fits.push(line.fit);
+            }
+            irons.extend(iron_on(about, &bench, || line.title.clone()));
         }
         irons.sort_by_key(|iron: &IronOn| iron.since);
         on_finish.sort_by_key(|one: &OnFinish| one.countdown.over_at);
@@ -172,6 +176,7 @@ impl Bench {
                 demo: log.has_demo()?,
                 on_finish,
                 sounding,
+                sounding_fits,
                 irons,
                 hearing: diary.seen_from(None).today(&Audition::default()),
                 notices,

@@ -213,6 +213,8 @@ pub enum Look {
     Before,
     /// After it was lifted off.
     After,
+    /// Of a guitar's wiring, before anything in it is unsoldered.
+    Wiring,
 }
 
 impl Look {
@@ -222,6 +224,7 @@ impl Look {
         match self {
             Self::Before => "before",
             Self::After => "after",
+            Self::Wiring => "of the wiring",
         }
     }
 }
@@ -347,6 +350,8 @@ impl Tick {
     /// The list before the rig is taken down.
     pub const TAKE_DOWN: [Self; 6] =
         [Self::VolumeDown, Self::AmpQuiet, Self::Unplugged, Self::LeadsFree, Self::Lifted, Self::FinishLooked];
+    /// The list by which the sound goes down at a guitar without a rig.
+    pub const SOUND_DOWN: [Self; 3] = [Self::VolumeDown, Self::AmpQuiet, Self::Unplugged];
     /// The list before the iron is lit.
     pub const IRON: [Self; 7] = [
         Self::GuitarUnplugged,

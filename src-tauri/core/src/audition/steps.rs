@@ -281,7 +281,7 @@ fn before(waiting: &[&str]) -> Option<String> {
 }
 
 /// That there are cautions nobody has read yet.
-fn unread(cautions: &[CautionView]) -> Option<String> {
+pub(super) fn unread(cautions: &[CautionView]) -> Option<String> {
     match cautions.iter().filter(|caution| caution.must_acknowledge && !caution.acknowledged).count() {
         0 => None,
         1 => Some("Read the caution above first.".to_owned()),

@@ -636,7 +636,7 @@ fn seat(audition: &Audition, kit: &Kit) -> SeatView {
     }
 }
 
-fn order(audition: &Audition, list: StopList, known: &Situation, present: &Present) -> OrderView {
+pub(super) fn order(audition: &Audition, list: StopList, known: &Situation, present: &Present) -> OrderView {
     let done = |tick: Tick| audition.ticks.get(&tick).map(|inked| (inked.at, inked.said.clone()));
     let mut view = list.view(known, done);
     // An item that was passed by writing why is not waited for.

@@ -180,6 +180,15 @@ impl FitAnswer {
         }
     }
 
+    /// Whether it takes an amplifier with the sound up.
+    #[must_use]
+    pub fn is_by_ear(&self) -> bool {
+        match self {
+            Self::Tap { .. } | Self::Phase { .. } | Self::Hum { .. } | Self::Sound { .. } => true,
+            Self::Swing { .. } | Self::Poles { .. } | Self::Sits { .. } => false,
+        }
+    }
+
     /// Whether it is a fact about a pickup that stays, which no other wiring of the new one makes worthless.
     #[must_use]
     pub fn of_what_stays(&self) -> bool {
@@ -238,7 +247,7 @@ pub enum HumHeard {
     Quiet,
     /// As much as one coil alone makes, the same whether strings are touched or not.
     OneCoil,
-    /// Loud, and less when the strings are touched.
+    /// Some, and less when the strings are touched: the ground of the strings works.
     LessWhenTouched,
     /// Loud, and more when the strings are touched.
     MoreWhenTouched,

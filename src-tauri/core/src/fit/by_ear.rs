@@ -194,11 +194,19 @@ fn hum_verdict(answer: &FitAnswer, cancels: Option<bool>) -> Verdict {
             "Some hum",
             "Coils that do not cancel hum pick it up. That is no fault of the wiring.",
         ),
+        (HumHeard::LessWhenTouched, Some(true)) => Verdict::new(
+            VerdictKind::Good,
+            "Strings grounded",
+            format!(
+                "Less hum when the strings are touched is normal: it shows that the ground of the strings works. With your hands \
+                 on them {} should be quiet; if it still hums as one coil does, say so.",
+                mode.0
+            ),
+        ),
         (HumHeard::LessWhenTouched, _) => Verdict::new(
-            VerdictKind::Bad,
-            "Shield or hot",
-            "Less hum when strings are touched: the strings are grounded, but a shield or a pot case is not, or the \
-             hot lead runs bare. Measure from the pot case to the sleeve of the jack.",
+            VerdictKind::Good,
+            "Strings grounded",
+            "Less hum when the strings are touched is normal: it shows that the ground of the strings works.",
         ),
         (HumHeard::MoreWhenTouched, _) => Verdict::new(
             VerdictKind::Bad,

@@ -6,22 +6,29 @@ use super::fold::Fit;
 use super::kit::FitKit;
 use super::plan::positions;
 use super::seen::{
-    CheckedLine, HookupView, JackLine, JackView, JointLine, PhaseView, ProofReading, SwitchOffered, TogetherView,
+    BeforeReading, BeforeView, CheckedLine, HookupView, JackLine, JackView, JointLine, PhaseView, ProofReading,
+    SwitchOffered, TogetherView,
 };
-use crate::audition::{ProbedLine, Verdict, VerdictKind, hookup_or_meant, hung};
+use crate::audition::{ProbedLine, Unexplained, Verdict, VerdictKind, hookup_or_meant, hung};
 use crate::drawing::Drawn;
 use crate::gaps::{Hung, Over};
 use crate::install::{
-    self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, SignalPath,
+    self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, ProofNext, SignalPath,
     SolderPoint, SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
 };
 use crate::leads::{CANCELLED, as_hooked_up};
-use crate::meter::{self, DiagnosisKind, listed};
+use crate::meter::agree::digits;
+use crate::meter::{self, DiagnosisKind, SHORT_BELOW, listed};
+use crate::quantity::Reading;
 use crate::rig::Mode;
 
 /// How a reading at the jack is taken.
 const HOW: &str =
     "Cable out of the amplifier, meter on ohms, clips on tip and sleeve of the plug. Tone at full, fingers off.";
+
+/// How the guitar as it was is read.
+const BEFORE: &str = "Cable out of the amplifier, meter on ohms, clips on tip and sleeve of the plug. Volume and tone at full, \
+                      fingers off.";
 
 /// All that is computed for a sheet.
 #[derive(Debug, Clone)]
@@ -46,14 +53,20 @@ pub struct Computed {
     pub room: Vec<CheckedLine>,
     /// Where to start with the heights.
     pub heights: Vec<String>,
+    /// The guitar as it was.
+    pub before: BeforeView,
     /// What to expect at the jack.
     pub jack: JackView,
     /// Each reading that is wanted, with what was read.
     pub readings: Vec<ProofReading>,
     /// What was measured elsewhere than at the jack.
     pub probed: Vec<ProbedLine>,
+    /// What may be measured beside the positions.
+    pub beside: Vec<ProofNext>,
     /// What all readings come to together.
     pub proof: Option<Verdict>,
+    /// What readings say that nobody has explained.
+    pub(crate) unexplained: Unexplained,
     /// What is wrong.
     pub diagnosis: Option<Proof>,
 }
@@ -78,10 +91,13 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         hookup: HookupView::default(),
         room: Vec::new(),
         heights: Vec::new(),
+        before: before(fit, kit),
         jack: JackView { how: HOW.to_owned(), lines: Vec::new(), notes: Vec::new() },
         readings: Vec::new(),
         probed: Vec::new(),
+        beside: Vec::new(),
         proof: None,
+        unexplained: Unexplained::default(),
         diagnosis: None,
         suggested: suggested.clone(),
     };
@@ -137,6 +153,39 @@ fn heard_gaps(kit: &FitKit) -> Option<Hung> {
         heard.over = Over::of(kit.guitar.as_ref(), choice?.sides(), heard.over.faces);
     }
     Some(heard)
+}
+
+/// What was read of the guitar as it was, and what that tells.
+fn before(fit: &Fit, kit: &FitKit) -> BeforeView {
+    let readings: Vec<BeforeReading> = kit
+        .positions_before()
+        .into_iter()
+        .map(|set| {
+            let read = fit.before.iter().find(|read| read.said.set == set);
+            BeforeReading {
+                words: set.in_words(),
+                reading: read.map(|read| read.said.taken.reading.shown()),
+                entry: read.map(|read| read.entry),
+                at: set,
+            }
+        })
+        .collect();
+    let known = kit.solved_back(fit).into_iter().map(|one| {
+        let [low, high] = one.between.map(|ohms| digits(ohms.0, 2));
+        format!(
+            "By itself the {} pickup reads {} at 20 °C, between {low} and {high}: the pots are taken off.",
+            one.place,
+            digits(one.ohms.0, 2)
+        )
+    });
+    BeforeView {
+        how: BEFORE.to_owned(),
+        next: readings.iter().find(|one| one.reading.is_none()).map(|one| one.at.clone()),
+        room: fit.before.iter().filter_map(|read| read.said.taken.room).next_back().map(|room| room.shown()),
+        known: known.collect(),
+        readings,
+        photos: Vec::new(),
+    }
 }
 
 fn said(words: &impl AsRef<str>) -> bool {
@@ -367,6 +416,17 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
             Some(ProbedLine { entry: inked.entry, words, reading: inked.said.reading.shown() })
         })
         .collect();
+    computed.beside = proof.beside.clone();
+    let off = |test: fn(Reading) -> bool| {
+        proof.readings.iter().filter(|line| line.agrees == Some(false)).any(|line| {
+            let last = taken.iter().rev().find(|taken| taken.probe == line.probe);
+            matches!(line.probe, JackProbe::Jack { .. }) && last.is_some_and(|taken| test(taken.reading))
+        })
+    };
+    computed.unexplained = Unexplained {
+        short: off(|reading| reading.ohms().is_some_and(|ohms| ohms.0 < SHORT_BELOW)),
+        open: off(|reading| reading == Reading::OverLimit),
+    };
     let wrong = matches!(proof.kind, DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained);
     computed.readings = expected
         .iter()

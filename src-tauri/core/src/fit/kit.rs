@@ -8,7 +8,10 @@ use super::plan::positions;
 use super::seen::ModeOffered;
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
 use crate::guitar::{Guitar, Place};
-use crate::install::{JackSet, ModeWiring, SelectorPosition, SignalPath, Staying, TrackWiring, VolumeLayout, Volumes};
+use crate::install::{
+    JackSet, ModeWiring, ReadBefore, SelectorPosition, SignalPath, SolvedBack, Staying, TrackWiring, VolumeLayout,
+    Volumes, positions_before, solved_back,
+};
 use crate::meter::{ImpliedCoil, OwnMeter};
 use crate::pickup::{Pickup, Polarity};
 use crate::quantity::Ohms;
@@ -209,12 +212,40 @@ impl FitKit {
         SignalPath::new(&controls, &controls.layout, controls.selector.as_ref(), &self.sounding_places())
     }
 
+    /// The places that hold a pickup before anything is unsoldered.
+    pub(super) fn holding_before(&self) -> Vec<String> {
+        let places = self.guitar.iter().flat_map(|guitar| &guitar.places);
+        places.filter(|place| self.holds_one(place)).map(|place| place.name.clone()).collect()
+    }
+
+    /// The positions that are read before anything is unsoldered.
+    #[must_use]
+    pub fn positions_before(&self) -> Vec<JackSet> {
+        positions_before(&self.path(), &self.holding_before())
+    }
+
+    /// What each pickup reads by itself, by the readings of the guitar as it was.
+    pub(super) fn solved_back(&self, fit: &Fit) -> Vec<SolvedBack> {
+        let readings: Vec<ReadBefore> = fit
+            .before
+            .iter()
+            .map(|read| ReadBefore {
+                set: read.said.set.clone(),
+                reading: read.said.taken.reading,
+                room: read.said.taken.room,
+            })
+            .collect();
+        solved_back(&self.path(), &self.holding_before(), &readings, &self.meter.claim)
+    }
+
     /// The pickups that stay, as far as they are known from their records and from what was tapped for this install.
     pub(super) fn staying(&self, fit: &Fit) -> Vec<Staying> {
         let places = self.guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != self.on.place);
+        let solved = self.solved_back(fit);
         places
             .filter(|place| self.holds_one(place))
             .map(|place| {
+                let read = solved.iter().find(|one| one.place == place.name);
                 let known = self.staying.get(&place.name);
                 let swing = match fit.answer(&FitCheck::Swing(place.name.clone())) {
                     Some(FitAnswer::Swing { swing, .. }) => Some(*swing),
@@ -231,7 +262,8 @@ impl FitKit {
                     measured: known.map(|known| known.measured.clone()).unwrap_or_default(),
                     wired: known.and_then(|known| known.wired.clone()),
                     tapped: known.is_some_and(|known| known.tapped),
-                    reads: None,
+                    reads: read.map(|one| one.ohms),
+                    reads_between: read.map(|one| one.between),
                     tap: swing,
                     magnet_up: match poles {
                         Some(PolesUp::North) => Some(Polarity::North),

@@ -110,6 +110,7 @@ impl Guitarful {
             wired: None,
             tapped: false,
             reads: Some(Ohms(6000.0)),
+            reads_between: None,
             tap: None,
             magnet_up: None,
             cancels_hum: None,

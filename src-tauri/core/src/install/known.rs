@@ -38,7 +38,7 @@ pub(super) fn known(install: &Install, circuit: &Circuit) -> Vec<Option<Known>> 
             }
             Value::Track(pot) => Some(pot_of(volume_of(install, &circuit.pot_name(u8::try_from(*pot).unwrap_or(0))))),
             Value::Tone(pot) => Some(pot_of(tone_of(install, &circuit.pot_name(u8::try_from(*pot).unwrap_or(0))))),
-            Value::Above | Value::Below => None,
+            Value::Above | Value::Below | Value::Joint | Value::Plugged => None,
         })
         .collect()
 }
@@ -83,6 +83,14 @@ fn tone_of(install: &Install, place: &str) -> Option<Ohms> {
 /// What a pickup that stays reads by itself at 20 °C: likely, least, most, in ohms.
 fn of_staying(staying: &Staying, install: &Install) -> Option<[f64; 3]> {
     if let Some(reads) = sound(staying.reads) {
+        if let Some([low, high]) = staying.reads_between
+            && low.0 > 0.0
+            && low.0 <= reads
+            && high.0 >= reads
+            && high.0.is_finite()
+        {
+            return Some([reads, low.0, high.0]);
+        }
         let claim = install.meter.claim(Ohms(reads)).0.min(reads * 0.5);
         return Some([reads, reads - claim, reads + claim]);
     }

@@ -17,7 +17,6 @@ use super::place::Place;
 use super::remembered::{Remembered, Stamp};
 use super::sums;
 use super::trouble::Trouble;
-use crate::audition::AuditionId;
 use crate::photos::PhotoName;
 
 /// The name of the log in its folder.
@@ -356,18 +355,21 @@ impl Log {
         Ok(things)
     }
 
-    /// The auditions in which the sound came up, or its step was left out, at or after one instant and before another.
+    /// The auditions and installs in which the sound came up, or its step was left out, at or after one instant and before another.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
-    pub fn sound_up_between(&self, from: DateTime<Utc>, to: DateTime<Utc>) -> Result<Vec<AuditionId>, Trouble> {
+    pub fn sound_up_between(&self, from: DateTime<Utc>, to: DateTime<Utc>) -> Result<Vec<About>, Trouble> {
         let mut select = self.conn.prepare_cached(
-            "SELECT DISTINCT about FROM entry INDEXED BY entry_sound_up
+            "SELECT DISTINCT thing, about FROM entry INDEXED BY entry_sound_up
              WHERE (instr(body, '\"raised_slowly\"') > 0 OR instr(body, '\"sound_up\"') > 0)
-                AND thing = 'audition' AND at >= ?1 AND at < ?2 ORDER BY about",
+                AND thing IN ('audition', 'fit') AND at >= ?1 AND at < ?2 ORDER BY thing, about",
         )?;
-        let rows = select.query_map([from.timestamp_micros(), to.timestamp_micros()], |row| row.get(0))?;
-        Ok(rows.map(|id| id.map(AuditionId)).collect::<Result<_, _>>()?)
+        let rows = select.query_map([from.timestamp_micros(), to.timestamp_micros()], |row| {
+            Ok((row.get::<_, String>(0)?, row.get(1)?))
+        })?;
+        let rows: Vec<(String, Uuid)> = rows.collect::<Result<_, _>>()?;
+        Ok(rows.into_iter().filter_map(|(thing, id)| About::from_parts(&thing, id)).collect())
     }
 
     /// The entries that pinned an audition as the reference, or unpinned it, the newest first; struck-out ones too.

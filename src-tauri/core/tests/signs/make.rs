@@ -72,6 +72,7 @@ pub fn pickup(chance: &mut Chance) -> Pickup {
         shield: Shield { kind, joined_to },
         frame_joined_to,
         poles: Poles::Rods,
+        magnets: None,
         pole_count: None,
         pole_spacing: None,
         stagger: Stagger::Unknown,

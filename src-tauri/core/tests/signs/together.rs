@@ -80,6 +80,7 @@ fn phase_and_hum_beside_one_coil_that_stays() {
             wired: None,
             tapped: false,
             reads: reads.map(Ohms),
+            reads_between: None,
             tap,
             magnet_up: up.filter(|_| !humless),
             cancels_hum: humless.then_some(true),

@@ -20,6 +20,8 @@ fn given(guitar: &Guitarful) -> InstallGiven {
         volumes,
         tones: vec![Ohms(250e3); 2],
         above: 0.05,
+        joint: Ohms(12e3),
+        plugged: Ohms(1e6),
     }
 }
 

@@ -18,7 +18,7 @@ use super::entry::{About, Body};
 use crate::audition::{Choice, FinalPlace, GapAim, GapsMeasured, HookedUp, LevelTold, SHIELD, Step, Tick};
 use crate::fit::FitAnswer;
 use crate::gaps;
-use crate::install::{JackProbe, JackSet, Volumes};
+use crate::install::{JackProbe, JackSet, JointAt, Volumes};
 use crate::leads::{FRAME, MOST_LEADS};
 use crate::meter::Probe;
 use crate::quantity::{Celsius, Decibels, Millimetres, Ohms, Reading};
@@ -188,7 +188,8 @@ pub fn check(about: About, body: &Body) -> Kept {
         Body::EndedEarly { why } | Body::FitGivenUp { why } => reason("why", why),
         Body::FitBegun { on } => label("on.place", &on.place),
         Body::FitPlanned { plan } => planned(plan),
-        Body::JackRead { at, reading: taken, typed: text, room: felt } => {
+        Body::JackRead { at, reading: taken, typed: text, room: felt }
+        | Body::JackReadBefore { at, reading: taken, typed: text, room: felt } => {
             jack_set(at)?;
             reading(*taken)?;
             typed(text)?;
@@ -287,6 +288,15 @@ fn jack_probe(probe: &JackProbe) -> Kept {
     jack_set(probe.set())?;
     match probe {
         JackProbe::Jack { .. } | JackProbe::PointToSleeve { .. } | JackProbe::PointToTip { .. } => Ok(()),
+        JackProbe::BridgeToSleeve { .. } => Ok(()),
+        JackProbe::AcrossJoint { joint, .. } => match joint {
+            JointAt::Lead { lead } => label("probe.joint", lead),
+            JointAt::Lug { place } => label_or_none("probe.joint", place),
+            JointAt::Stays { place } => label("probe.joint", place),
+            JointAt::Wire { .. } | JointAt::Hot {} | JointAt::Ground {} | JointAt::Tip {} | JointAt::Sleeve {} => {
+                Ok(())
+            }
+        },
         JackProbe::LeadToPoint { lead, .. } => label("probe.lead", lead),
         JackProbe::CaseToSleeve { place, .. } => label_or_none("probe.place", place),
     }
