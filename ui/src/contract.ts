@@ -414,7 +414,12 @@ text: string,
 /**
  * The unit of a bare length.
  */
-unit: LengthUnit, } | { "ask": "fit", 
+unit: LengthUnit, 
+/**
+ * The least and the most that a reading can be here, in ohms, as the bench said; a slip is asked about where the value
+ * lies outside.
+ */
+plausible?: [Ohms, Ohms] | null, } | { "ask": "fit", 
 /**
  * Which.
  */
@@ -478,7 +483,19 @@ fit: FitId,
 /**
  * What.
  */
-act: IronAct, } | { "ask": "do_fit_act", 
+act: IronAct, } | { "ask": "at_fit_sound", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * What.
+ */
+act: SoundAct, } | { "ask": "do_fit_act", 
 /**
  * The new entry.
  */
@@ -505,6 +522,26 @@ entry: EntryId,
 fit: FitId, 
 /**
  * The position of selector, switch and volume.
+ */
+at: JackSet, 
+/**
+ * The reading as typed.
+ */
+reading: string, 
+/**
+ * The room's temperature as typed; may be empty.
+ */
+room: string, } | { "ask": "read_jack_before", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * The position of selector and volume.
  */
 at: JackSet, 
 /**
@@ -842,7 +879,19 @@ probe: Probe,
 /**
  * The reading as typed.
  */
-reading: string, } | { "ask": "take_reading", 
+reading: string, } | { "ask": "mend", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which audition.
+ */
+audition: AuditionId, 
+/**
+ * What was mended, in words; may be empty.
+ */
+what: string, } | { "ask": "take_reading", 
 /**
  * The new entry.
  */
@@ -1419,6 +1468,56 @@ words: string, };
 export type Barrier = "none" | "cloth" | "paper" | "film";
 
 /**
+ * One reading of the guitar as it was.
+ */
+export type BeforeReading = { 
+/**
+ * The position.
+ */
+at: JackSet, 
+/**
+ * The position in words.
+ */
+words: string, 
+/**
+ * The reading, shown.
+ */
+reading: string | null, 
+/**
+ * The entry that holds it.
+ */
+entry: EntryId | null, };
+
+/**
+ * The guitar as it was before anything in it was unsoldered.
+ */
+export type BeforeView = { 
+/**
+ * How to measure.
+ */
+how: string, 
+/**
+ * Every position that is worth a reading, in order.
+ */
+readings: Array<BeforeReading>, 
+/**
+ * The next one to read.
+ */
+next: JackSet | null, 
+/**
+ * The room's temperature as typed last, shown.
+ */
+room: string | null, 
+/**
+ * What the readings tell of each pickup, solved back through the pots, in sentences.
+ */
+known: Array<string>, 
+/**
+ * Photos of the wiring, in the order they were taken.
+ */
+photos: Array<PhotoView>, };
+
+/**
  * What can hurt at one open audition, at any of its steps, or at a bench on which nothing is open.
  */
 export type BenchNow = { 
@@ -1471,6 +1570,10 @@ on_finish: Array<OnFinish>,
  * Auditions in which the sound is up.
  */
 sounding: Array<AuditionId>, 
+/**
+ * Installs in which the sound is up now.
+ */
+sounding_fits: Array<FitId>, 
 /**
  * Irons that were lit and not said to be off.
  */
@@ -1637,6 +1740,10 @@ export type Carrying = "pack" | "look" | "take_in";
  * One thing that is wrong, with the hookup or with a reading.
  */
 export type Cause = { "cause": "not_clamped", 
+/**
+ * The lead.
+ */
+lead: string, } | { "cause": "bad_contact", 
 /**
  * The lead.
  */
@@ -2064,8 +2171,8 @@ coil: CoilName,
 between: [string, string], };
 
 /**
- * A coil's letter. In a stacked pickup A is the upper coil; side by side, A is the coil nearer the
- * neck when it is installed on a guitar that is strung for the right hand.
+ * A coil's letter. In a stacked pickup A is the upper coil, in a tapped one the part up to the tap; side by side, A is the
+ * coil nearer the neck when it is installed on a guitar that is strung for the right hand.
  */
 export type CoilName = "A" | "B" | "C";
 
@@ -2131,7 +2238,7 @@ same: number, };
 /**
  * How a pickup is built. "Soap-bar", "rail" and "mini" name the shape; the coils say the rest.
  */
-export type Construction = "single_coil" | "stacked" | "side_by_side" | "soap_bar" | "rail" | "mini";
+export type Construction = "single_coil" | "stacked" | "side_by_side" | "soap_bar" | "rail" | "mini" | "tapped_coil";
 
 /**
  * Controls between the pickups and the jack.
@@ -2334,6 +2441,10 @@ ranked: Array<Suspect>,
  * The one measurement that tells most, when it is not sure.
  */
 next: NextMeasurement | null, 
+/**
+ * What is to be asked first, where a slip of the pen would explain the readings.
+ */
+slip: SlipAt | null, 
 /**
  * What resistance can't show.
  */
@@ -2783,7 +2894,15 @@ place: string,
 /**
  * Which.
  */
-up: PolesUp, } | { "check": "phase", 
+up: PolesUp, } | { "check": "sits", 
+/**
+ * The place.
+ */
+place: string, 
+/**
+ * Whether one does.
+ */
+sits: boolean, } | { "check": "phase", 
 /**
  * The selector's position.
  */
@@ -2847,7 +2966,7 @@ next: FitStep | null,
  */
 next_name: string | null, 
 /**
- * How many of its steps are behind it, of twelve.
+ * How many of its steps are behind it, of thirteen.
  */
 steps_over: number, 
 /**
@@ -2922,9 +3041,9 @@ place: string, };
 export type FitState = "open" | "done" | "given_up" | "struck_out";
 
 /**
- * The steps of a permanent install, in their order: first what is planned, then what is done, then what is proven.
+ * The steps of a permanent install, in their order: first what the guitar was like, then what is planned, then what is done, then what is proven.
  */
-export type FitStep = "plan" | "way_round" | "phase" | "hookup" | "room" | "jack" | "parts" | "iron" | "solder" | "proof" | "listen" | "done";
+export type FitStep = "as_it_was" | "plan" | "way_round" | "phase" | "hookup" | "room" | "jack" | "parts" | "iron" | "solder" | "proof" | "listen" | "done";
 
 /**
  * A step of an install and how it stands.
@@ -3024,9 +3143,13 @@ unproven: Array<string>,
  */
 next: FitStep | null, 
 /**
- * The twelve steps.
+ * The thirteen steps.
  */
 steps: Array<FitStepView>, 
+/**
+ * The guitar as it was.
+ */
+before: BeforeView, 
 /**
  * The plan.
  */
@@ -3063,6 +3186,10 @@ parts: PartsView,
  * Before the iron is lit, and while it is.
  */
 iron: IronView, 
+/**
+ * The sound at the finished wiring: its order, what can hurt, what holds it, today's hearing.
+ */
+sound: SoundView, 
 /**
  * The acts at the open guitar.
  */
@@ -4105,6 +4232,14 @@ rule: string,
  */
 sentence: string, 
 /**
+ * Whether coils work against each other, or hum adds where it could cancel: the sentence then says what mends it.
+ */
+amiss: boolean, 
+/**
+ * Where a lead that shield, frame or cover is joined to comes out, in sentences; empty where there is none.
+ */
+ground: Array<string>, 
+/**
  * For the later install: the same hookup without the rig, a line a mode.
  */
 install: Array<string>, };
@@ -4232,7 +4367,23 @@ point: string, } | { "cause": "wire_open",
 /**
  * The two points, in words.
  */
-between: [string, string], } | { "cause": "pickup_turned", } | { "cause": "jack_turned", } | { "cause": "case_not_grounded", 
+between: [string, string], } | { "cause": "poor_joint", 
+/**
+ * What it joins, in words.
+ */
+between: [string, string], } | { "cause": "case_carries_ground", 
+/**
+ * The place the pot belongs to; empty for the shared one, and for all of them together.
+ */
+place: string, 
+/**
+ * What has its ground there, in words.
+ */
+carries: string, } | { "cause": "plugged_in", } | { "cause": "plugged_in_for", 
+/**
+ * How everything stood for the reading.
+ */
+reading: JackSet, } | { "cause": "pickup_turned", } | { "cause": "jack_turned", } | { "cause": "case_not_grounded", 
 /**
  * The place it belongs to; empty for the shared one.
  */
@@ -4290,7 +4441,7 @@ coil: CoilName, } | { "cause": "not_as_measured", };
 export type Installed = "none_here" | "lowered" | "left" | "beside" | "taken_out";
 
 /**
- * What is ticked, told and done before and at the hot iron.
+ * What is ticked, told and done before and at the hot iron, and before the sound comes up and goes down.
  */
 export type IronAct = { "do": "tick_off", 
 /**
@@ -4432,7 +4583,19 @@ lead: string,
 /**
  * The point, by its place in the wiring's list.
  */
-point: number, } | { "at": "case_to_sleeve", 
+point: number, } | { "at": "across_joint", 
+/**
+ * How everything stands.
+ */
+set: JackSet, 
+/**
+ * The joint.
+ */
+joint: JointAt, } | { "at": "bridge_to_sleeve", 
+/**
+ * How everything stands.
+ */
+set: JackSet, } | { "at": "case_to_sleeve", 
 /**
  * How everything stands.
  */
@@ -4477,6 +4640,27 @@ lines: Array<JackLine>,
 notes: Array<string>, };
 
 /**
+ * A joint, or a short wire with its two joints.
+ */
+export type JointAt = { "of": "lead", 
+/**
+ * The lead; [`crate::audition::SHIELD`] for the shield.
+ */
+lead: string, } | { "of": "wire", 
+/**
+ * The points, by their places in the wiring's list.
+ */
+between: [number, number], } | { "of": "hot", } | { "of": "ground", } | { "of": "tip", } | { "of": "sleeve", } | { "of": "lug", 
+/**
+ * The place it belongs to; empty for the shared one.
+ */
+place: string, } | { "of": "stays", 
+/**
+ * Its place.
+ */
+place: string, };
+
+/**
  * One joint.
  */
 export type JointLine = { 
@@ -4490,17 +4674,25 @@ what: string,
 at: string, };
 
 /**
- * An entry that the copy lacks.
+ * An entry that was seen and could not be had as it was written.
  */
 export type Lacking = { 
 /**
- * When it was written.
+ * When it was written, as far as that can be told.
  */
 at: string, 
 /**
- * Its kind.
+ * Its kind; empty where nobody knows.
  */
-kind: string, };
+kind: string, 
+/**
+ * Its name, where that can be told.
+ */
+name: string | null, 
+/**
+ * What stands there instead. Something in it is wrong.
+ */
+doubtful: string | null, };
 
 /**
  * How the volumes are laid out, as chosen.
@@ -4938,7 +5130,7 @@ words: string, };
 /**
  * When a finish was looked at.
  */
-export type Look = "before" | "after";
+export type Look = "before" | "after" | "wiring";
 
 /**
  * How loud it is, in plain words.
@@ -5050,6 +5242,23 @@ text: string, };
 export type May = "yes" | "briefly" | "no";
 
 /**
+ * A coil as it was measured last.
+ */
+export type MeasuredCoil = { 
+/**
+ * Which.
+ */
+coil: CoilName, 
+/**
+ * What it read, with how far that may lie off: `6.66 kΩ ± 0.1 kΩ`.
+ */
+shown: string, 
+/**
+ * The same, in ohms.
+ */
+ohms: Ohms, };
+
+/**
  * What brings it into the right lie.
  */
 export type Mend = { "mend": "none", } | { "mend": "turns", 
@@ -5134,6 +5343,14 @@ diagnosis: Diagnosis | null,
  */
 probed: Array<ProbedLine>, 
 /**
+ * What was measured before something was changed or mended, in the order it was; nothing is made of it any more.
+ */
+before: Array<ProbedLine>, 
+/**
+ * Asked where a mode reads other than it did while the others were not measured again.
+ */
+mended: string | null, 
+/**
  * The meter and its claim, in words.
  */
 meter: string, 
@@ -5210,9 +5427,17 @@ hears: Array<CoilName>,
  */
 strings: Phase, 
 /**
- * Whether hum is cancelled; nothing when a magnet's pole is not known.
+ * Whether hum is cancelled, to a quarter or less; nothing when a magnet's pole is not known.
  */
 cancels_hum: boolean | null, 
+/**
+ * The share of the hum of its coils that is left at most, from 0 to 1; nothing when that is not known.
+ */
+hum_left: number | null, 
+/**
+ * Whether each lead that shield, frame or cover is joined to comes out at the sleeve; nothing where there is none.
+ */
+grounded: boolean | null, 
 /**
  * In words.
  */
@@ -5251,6 +5476,11 @@ output: [number, number],
  * What to expect.
  */
 expected: ModeExpectation | null, 
+/**
+ * The least and the most that could be read here, in ohms: what is typed is held against it, so that a slip is asked
+ * about. Nothing where that is not known.
+ */
+plausible: [Ohms, Ohms] | null, 
 /**
  * The reading, shown.
  */
@@ -5402,7 +5632,11 @@ why: string,
 /**
  * How much it is expected to tell, in bits.
  */
-bits: number, };
+bits: number, 
+/**
+ * How likely it leaves one cause nearly alone, 0 to 1.
+ */
+settles: number, };
 
 /**
  * Something a person must know about their log.
@@ -5417,11 +5651,11 @@ sentence: string,
  */
 aside: string | null, 
 /**
- * When the last entry in the copy was written.
+ * Where the entries of the new log were found.
  */
-copy_ends: string | null, 
+sources: Array<Source>, 
 /**
- * Entries that could still be read in the damaged file and are not in the copy, oldest first.
+ * Entries that were seen and are nowhere as they were written, oldest first.
  */
 lacking: Array<Lacking>, };
 
@@ -5723,6 +5957,10 @@ joined_inside: Array<Array<CoilEnd>>,
  */
 shield: Shield, 
 /**
+ * The name of the lead that its frame, baseplate or metal cover is joined to inside, if any.
+ */
+frame_joined_to?: string, 
+/**
  * What stands under the strings.
  */
 poles: Poles, 
@@ -5803,6 +6041,10 @@ joined_inside: Array<Array<CoilEnd>>,
  * The shield.
  */
 shield: Shield, 
+/**
+ * The lead that the frame or cover is joined to.
+ */
+frame_joined_to: string | null, 
 /**
  * What stands under the strings.
  */
@@ -5949,7 +6191,11 @@ newer: number,
 /**
  * Its newest auditions.
  */
-auditions: Array<Line>, };
+auditions: Array<Line>, 
+/**
+ * Its coils as they were measured last.
+ */
+measured: Array<MeasuredCoil>, };
 
 /**
  * A place for a pickup along the strings.
@@ -6188,6 +6434,10 @@ turned: boolean, };
  */
 export type PlanView = { 
 /**
+ * Whether a pickup sits at each place of which the guitar's record says nothing: to be answered before the plan.
+ */
+asked: Array<CheckView>, 
+/**
  * As it was said, to be changed; the first suggestion before that.
  */
 form: PlanForm, 
@@ -6346,7 +6596,15 @@ left: Array<JackSet>,
 /**
  * What resistance can't show.
  */
-cannot_show: string, };
+cannot_show: string, 
+/**
+ * Down to what a poor joint would have shown in the readings, in a sentence; empty where something is off.
+ */
+joints: string, 
+/**
+ * What may be measured beside the positions at any time: across joints, pot cases, the bridge.
+ */
+beside: Array<ProofNext>, };
 
 /**
  * One reading beside what was expected.
@@ -6410,6 +6668,10 @@ words: string,
  * What to expect.
  */
 expected: string, 
+/**
+ * The least and the most to be expected, in ohms, where that is known.
+ */
+plausible: [Ohms, Ohms] | null, 
 /**
  * The reading, shown.
  */
@@ -6485,6 +6747,10 @@ diagnosis: Proof | null,
  */
 probed: Array<ProbedLine>, 
 /**
+ * What may be measured beside the positions at any time: the bridge, pot cases, across each joint.
+ */
+beside: Array<ProofNext>, 
+/**
  * What comes before anything is mended; nothing while nothing is wrong.
  */
 mend: string | null, 
@@ -6530,7 +6796,7 @@ anchors: [string, string, string, string, string], };
 /**
  * What something typed should be.
  */
-export type Quantity = "reading" | "coil" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
+export type Quantity = "reading" | "coil" | "leads" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
 
 /**
  * What is asked about the bench.
@@ -7321,14 +7587,110 @@ feet: Feet,
 barrier: Barrier, };
 
 /**
+ * A question about something that was typed.
+ */
+export type SlipAt = { 
+/**
+ * The question.
+ */
+sentence: string, 
+/**
+ * Where the reading was taken; nothing when it is about what is stated for the coils.
+ */
+probe: Probe | null, 
+/**
+ * As it was typed.
+ */
+typed: string, 
+/**
+ * What may have been meant: `6.66k` or `OL`; empty for what is stated.
+ */
+instead: string, };
+
+/**
  * The solder in use.
  */
 export type Solder = "leaded" | "lead_free" | "unknown";
 
 /**
+ * What is said of the sound at an install.
+ */
+export type SoundAct = { "do": "tell_level", 
+/**
+ * By a meter or in plain words.
+ */
+level: LevelForm, } | { "do": "correct_listening", 
+/**
+ * The entry with which the sound came up.
+ */
+session: EntryId, 
+/**
+ * How long it really was, as typed; empty where that was right.
+ */
+time: string, 
+/**
+ * How loud it really was; nothing where that was right.
+ */
+level: LevelForm | null, };
+
+/**
  * Whether the installed sound is the one that was chosen.
  */
 export type SoundHeard = "as_heard" | "near" | "different";
+
+/**
+ * The sound at a guitar: before it comes up, while it is up, and on its way down.
+ */
+export type SoundView = { 
+/**
+ * The order by which it comes up.
+ */
+up: OrderView, 
+/**
+ * The order by which it goes down.
+ */
+down: OrderView, 
+/**
+ * Whether it is up.
+ */
+sounding: boolean, 
+/**
+ * What has to be read before the order is begun.
+ */
+unread: string | null, 
+/**
+ * What can hurt, worst first.
+ */
+cautions: Array<CautionView>, 
+/**
+ * What holds it, passed holds included.
+ */
+holds: Array<HoldView>, 
+/**
+ * What may be told of the bench.
+ */
+questions: Array<QuestionView>, 
+/**
+ * Today's hearing, and the level at the ear.
+ */
+hearing: HearingView, 
+/**
+ * All of it as it is read aloud.
+ */
+spoken: string, };
+
+/**
+ * How many entries came from where.
+ */
+export type Source = { 
+/**
+ * From where, in words.
+ */
+from: string, 
+/**
+ * How many of them.
+ */
+entries: number, };
 
 /**
  * Heights of the poles.
@@ -7484,7 +7846,7 @@ spoken: string, };
 /**
  * Which stop list.
  */
-export type StopList = "sound_up" | "take_down" | "iron";
+export type StopList = "sound_up" | "take_down" | "iron" | "sound_down";
 
 /**
  * A string as typed.
