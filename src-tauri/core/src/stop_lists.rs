@@ -54,7 +54,7 @@ const SOUND_UP: &[StopItem] = &[
     item(Tick::Standby, "Amp in standby, or off.", "A plug going in makes a crack. The speaker need not hear it."),
     item(
         Tick::PluggedIn,
-        "Clip the string ground on. Plug into the rig first, then into the amp.",
+        "Clip the string ground on. Plug into the rig, then the amp.",
         "A loose cable on a live amp hums and bangs when it is touched.",
     ),
     item(Tick::SwitchedOn, "Switch the amp on.", "Now all is joined and nothing moves any more."),
