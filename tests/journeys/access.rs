@@ -62,7 +62,7 @@ fn pages() -> Vec<(String, &'static str)> {
         ("gaps", "Gap at the bass side"),
         ("sound_up", "Amplifier and its settings"),
         ("listen", "String balance"),
-        ("take_down", "Cable out"),
+        ("take_down", "Look at the finish in light from the side"),
     ] {
         pages.push((format!("#/audition/{}/{step}", crate::bench::name("audition")), name));
     }

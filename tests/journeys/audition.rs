@@ -306,7 +306,7 @@ async fn read_over(pages: &mut Pages) {
         "The readings agree with each other",
         "6.66 kΩ",
         "6.68 kΩ",
-        "2.6 mm",
+        "4.6 mm",
         "very strong",
     ] {
         pages.browser.reads(words).await;

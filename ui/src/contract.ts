@@ -7655,6 +7655,10 @@ down: OrderView,
  */
 sounding: boolean, 
 /**
+ * Whether it went down, and more of that order is to be done before it comes up again.
+ */
+going_down: boolean, 
+/**
  * What has to be read before the order is begun.
  */
 unread: string | null, 

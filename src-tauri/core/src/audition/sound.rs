@@ -35,6 +35,8 @@ pub struct SoundView {
     pub down: OrderView,
     /// Whether it is up.
     pub sounding: bool,
+    /// Whether it went down, and more of that order is to be done before it comes up again.
+    pub going_down: bool,
     /// What has to be read before the order is begun.
     pub unread: Option<String>,
     /// What can hurt, worst first.
@@ -62,10 +64,13 @@ fn moment(bench: &Audition) -> Moment {
     if bench.sounding().is_some() { Moment::Listen } else { Moment::SoundUp }
 }
 
-/// A bench with the order of its sound as it stands now: what was ticked before the sound last went down belongs to the round
-/// before.
+/// A bench with the order of its sound as it stands now: what was ticked of the way up before the sound last went down, and of
+/// the way down before it last came up, belongs to the round before.
 pub(crate) fn this_round(bench: &Audition) -> Audition {
     let mut bench = bench.clone();
+    if let Some(up) = bench.sessions.last().map(|session| session.from) {
+        bench.ticks.retain(|tick, inked| !Tick::SOUND_DOWN.contains(tick) || inked.at >= up);
+    }
     if let Some(down) = bench.sessions.last().and_then(|session| session.to) {
         bench.ticks.retain(|tick, inked| !Tick::SOUND_UP.contains(tick) || inked.at >= down);
     }
@@ -83,10 +88,14 @@ pub(crate) fn sound(bench: &Audition, kit: &Kit, present: &Present, unexplained:
         item.spoken = item.spoken.replace(&item.said, INTO_THE_GUITAR);
         INTO_THE_GUITAR.clone_into(&mut item.said);
     }
+    let down = order(bench, StopList::SoundDown, &Situation::default(), present);
+    let sounding = bench.sounding().is_some();
+    let begun_again = Tick::SOUND_UP.iter().any(|tick| bench.ticks.contains_key(tick));
     SoundView {
+        going_down: !sounding && !bench.sessions.is_empty() && !begun_again && down.next.is_some(),
         up,
-        down: order(bench, StopList::SoundDown, &Situation::default(), present),
-        sounding: bench.sounding().is_some(),
+        down,
+        sounding,
         unread: unread(&cautions),
         spoken: spoken(
             StopList::SoundUp.title(),
