@@ -55,10 +55,12 @@ impl Measured {
     }
 }
 
+/// A pair with its readings, those that are alike together.
+type Shown = ((usize, usize), Vec<Vec<Reading>>);
+
 /// Reads the relations off the readings. What can't be is named in `found` and left out.
 pub(super) fn of(table: &Table, search: &Search, meter: &Meter, found: &mut LeadsFound) -> Measured {
-    // The readings of each pair, those that are alike together.
-    let mut shown: Vec<((usize, usize), Vec<Vec<Reading>>)> = Vec::new();
+    let mut shown: Vec<Shown> = Vec::new();
     for taken in &search.readings {
         let [one, other] = &taken.between;
         let Some(pair) = table.pair(&taken.between) else {
