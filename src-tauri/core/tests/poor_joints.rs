@@ -1,6 +1,7 @@
 //! Joints that conduct poorly, pot cases that carry ground, and a cable left in: random installs, whose readings come from a
 //! network of the test's own, written from what a guitar's wiring means on a bench.
 
+#![allow(clippy::needless_range_loop, reason = "elimination reads best by its indices")]
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a test that can't go on should stop")]
 #![allow(dead_code, reason = "the pretended installs do more than is asked of them here")]
 
@@ -437,7 +438,7 @@ fn every_joint_may_be_poor() {
                 };
                 let like_open = taken.iter().all(|taken| as_open(&taken.probe));
                 if matches!(across, JackProbe::AcrossJoint { .. }) && !like_open {
-                    assert_eq!(first.causes, [cause.clone()], "{joint} {own}: {told:#?}");
+                    assert_eq!(first.causes, std::slice::from_ref(cause), "{joint} {own}: {told:#?}");
                     // A few ohms may also be probes that lie badly.
                     assert!(told.kind == DiagnosisKind::Found || own < 15.0, "{joint} {own}: {told:#?}");
                 } else {

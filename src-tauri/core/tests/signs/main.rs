@@ -3,6 +3,7 @@
 //!
 //! `SOLDERLAST_SIGNS=20000` tries more of each; `SOLDERLAST_SEED=7` tries others.
 
+#![allow(clippy::needless_range_loop, reason = "elimination reads best by its indices")]
 #![allow(clippy::panic, clippy::expect_used, reason = "a test that can't go on should stop")]
 
 mod make;
