@@ -438,7 +438,7 @@ fn every_joint_may_be_poor() {
                 };
                 let like_open = taken.iter().all(|taken| as_open(&taken.probe));
                 if matches!(across, JackProbe::AcrossJoint { .. }) && !like_open {
-                    assert_eq!(first.causes, std::slice::from_ref(cause), "{joint} {own}: {told:#?}");
+                    assert_eq!(first.causes, std::slice::from_ref(&cause), "{joint} {own}: {told:#?}");
                     // A few ohms may also be probes that lie badly.
                     assert!(told.kind == DiagnosisKind::Found || own < 15.0, "{joint} {own}: {told:#?}");
                 } else {
