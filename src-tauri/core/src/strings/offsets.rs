@@ -6,9 +6,9 @@ use ts_rs::TS;
 use super::{drawn, outer_at, pole_places, slant, string_places};
 use crate::drawing::Drawn;
 use crate::guitar::Guitar;
-use crate::meter::listed;
 use crate::pickup::{Pickup, Poles};
 use crate::quantity::{Length, LengthUnit, Millimetres};
+use crate::words::listed;
 
 /// An outer string that is farther than this from its pole is worth a word (common practice).
 pub const OUTER_LIMIT: Millimetres = Millimetres(1.5);
