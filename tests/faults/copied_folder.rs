@@ -35,6 +35,15 @@ fn copy(from: &Path, to: &Path, pause: Duration) {
     }
 }
 
+/// Tells the writer to end, also when a round fails: a scope waits for its threads before it lets a failure out.
+struct TellsToEnd<'a>(&'a AtomicBool);
+
+impl Drop for TellsToEnd<'_> {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::SeqCst);
+    }
+}
+
 #[test]
 fn a_folder_copied_at_any_moment_opens_with_what_was_acknowledged() {
     let (rounds, mut chance) = (rounds(), Chance::new());
@@ -61,6 +70,7 @@ fn a_folder_copied_at_any_moment_opens_with_what_was_acknowledged() {
                 acknowledged.lock().expect("nobody panicked").insert(name);
             }
         });
+        let end = TellsToEnd(&over);
         for round in 0..rounds {
             std::thread::sleep(Duration::from_millis(chance.below(60)));
             let before = acknowledged.lock().expect("nobody panicked").clone();
@@ -80,7 +90,7 @@ fn a_folder_copied_at_any_moment_opens_with_what_was_acknowledged() {
                 said += 1;
             }
         }
-        over.store(true, Ordering::SeqCst);
+        drop(end);
         writer.join().expect("a writer that was content");
     });
     println!("{rounds} copies: {whole} with everything, {said} with what is missing said");
