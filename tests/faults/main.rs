@@ -10,6 +10,7 @@ mod carried;
 mod client;
 mod damaged;
 mod disk_full;
+mod flipped;
 mod killed;
 mod log;
 mod other_versions;

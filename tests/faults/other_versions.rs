@@ -23,7 +23,8 @@ fn a_log_of_a_newer_version_is_refused_and_left_alone() {
     let folder = scratch.path();
     stocked(folder);
     let conn = Connection::open(log::file(folder)).expect("the log opens");
-    conn.pragma_update(None, "user_version", 99).expect("made newer");
+    // A number alone may be a bit that flipped: a newer version has tables of its own.
+    conn.execute_batch("CREATE TABLE weather (sky TEXT) STRICT; PRAGMA user_version = 99").expect("made newer");
     conn.close().expect("closed");
     let before = std::fs::read(log::file(folder)).expect("read");
 

@@ -169,6 +169,7 @@ impl Bench {
         let now = self.clock.now();
         let bench = log.bench();
         let had = log.file();
+        log.rescue(now);
         log.let_go();
         *log = Log::recover(&self.folder, now, bench, what, had)?;
         Ok(())

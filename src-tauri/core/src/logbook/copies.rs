@@ -11,9 +11,11 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
+use super::checks;
 use super::lock;
 use super::opening::{check, connect};
 use super::store::FILE;
+use super::tally;
 use super::trouble::Trouble;
 
 /// How many copies are kept.
@@ -90,7 +92,7 @@ pub(super) fn make(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Resu
     Ok(finished)
 }
 
-fn write_copy(conn: &Connection, to: &Path) -> Result<(), Trouble> {
+pub(super) fn write_copy(conn: &Connection, to: &Path) -> Result<(), Trouble> {
     let mut copy = Connection::open(to)?;
     {
         let backup = Backup::new(conn, &mut copy)?;
@@ -149,10 +151,9 @@ pub(super) fn replace_all(conn: &Connection, folder: &Path, now: DateTime<Utc>) 
 /// # Errors
 /// [`Trouble::Damaged`] when the log is not sound; [`Trouble`] when there is no room.
 pub(crate) fn check_and_copy(folder: &Path, now: DateTime<Utc>, copy: bool) -> Result<(), Trouble> {
-    let conn = connect(&folder.join(FILE))?;
-    check(&conn)?;
+    checks::whole(folder)?;
     if copy {
-        make(&conn, folder, now)?;
+        make(&connect(&folder.join(FILE))?, folder, now)?;
     }
     Ok(())
 }
@@ -180,7 +181,7 @@ pub(super) fn newest(folder: &Path) -> Option<DateTime<Utc>> {
 
 /// Whether a log was here before: copies of it, or a damaged one that was set aside.
 pub(super) fn are_there(folder: &Path) -> bool {
-    !all(folder).is_empty() || !set_aside_before(folder).is_empty()
+    !all(folder).is_empty() || !set_aside_before(folder).is_empty() || tally::holds_entries(folder)
 }
 
 /// Whether any copy has an entry.

@@ -9,14 +9,17 @@ use chrono::{DateTime, Utc};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags, OptionalExtension};
 
+use super::checks;
 use super::copies;
 use super::entry::BenchId;
+use super::lists;
 use super::lock::{Lock, identity};
 use super::raw::PAGE;
 use super::salvage::salvage;
 use super::schema::{self, MIGRATIONS, Tables, migrate};
 use super::store::{FILE, Log};
 use super::sums;
+use super::tally;
 use super::trouble::Trouble;
 
 /// Up to this size the whole file is checked and copied before the log opens; larger ones are checked and copied
@@ -126,6 +129,9 @@ impl Log {
             return damaged("it is empty, and its copies are not");
         }
         let bench = bench_name(&conn, fresh)?;
+        if migrations.len() >= MIGRATIONS.len() {
+            look_through(&conn, folder, now, bench, size <= SMALL_ENOUGH_TO_WAIT)?;
+        }
         conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false)?;
         Self::of(conn, folder, bench)
     }
@@ -154,7 +160,7 @@ pub(super) fn connect(path: &Path) -> Result<Connection, Trouble> {
     Ok(conn)
 }
 
-fn prepare(conn: &Connection) -> Result<(), Trouble> {
+pub(super) fn prepare(conn: &Connection) -> Result<(), Trouble> {
     conn.set_prepared_statement_cache_capacity(64);
     sums::teach(conn)?;
     write_ahead(conn)?;
@@ -186,13 +192,37 @@ pub(super) fn check(conn: &Connection) -> Result<(), Trouble> {
     if finding == "ok" { Ok(()) } else { Err(Trouble::Damaged(finding)) }
 }
 
+/// Holds the log against its tally. A small one is read through for that: every entry, and the lists, which are made anew
+/// where they are not right.
+fn look_through(
+    conn: &Connection,
+    folder: &Path,
+    now: DateTime<Utc>,
+    bench: BenchId,
+    small: bool,
+) -> Result<(), Trouble> {
+    let counted = if small {
+        while checks::seal_some(conn)? {}
+        Some(tally::count(conn, 0)?.0)
+    } else {
+        None
+    };
+    if let Some(notice) = tally::settle(conn, folder, bench, counted)? {
+        copies::add_notice(conn, now, &notice)?;
+    }
+    if small && !checks::lists_are_right(conn)? {
+        lists::clear(conn)?;
+    }
+    Ok(())
+}
+
 fn is_empty(conn: &Connection) -> Result<bool, Trouble> {
     Ok(!conn.prepare("SELECT 1 FROM entry")?.exists([])?)
 }
 
 /// Whether the first bytes are those of every log: one bit of them means another form of file, which SQLite refuses or
 /// takes for one that can't be written.
-fn head_is_ours(path: &Path) -> Result<(), Trouble> {
+pub(super) fn head_is_ours(path: &Path) -> Result<(), Trouble> {
     let mut head = [0; 100];
     File::open(path)?.read_exact(&mut head)?;
     let page = u16::try_from(PAGE).unwrap_or(0).to_be_bytes();
@@ -315,8 +345,9 @@ mod tests {
         drop(log);
         let broken = "ALTER TABLE entry ADD COLUMN weather TEXT; ALTER TABLE no_such ADD COLUMN x TEXT";
         let broken = [&MIGRATIONS[..], &[broken]].concat();
-        assert!(Log::open_with(folder.path(), now(), bench(), &broken).is_err());
-        assert_eq!(versions(folder.path()), (MIGRATIONS.len(), vec![MIGRATIONS.len()]));
+        let refused = Log::open_with(folder.path(), now(), bench(), &broken);
+        assert!(matches!(refused, Err(Trouble::Program(_))), "{refused:?}");
+        assert_eq!(versions(folder.path()), (MIGRATIONS.len(), vec![]), "nothing was touched");
         let log = Log::open(folder.path(), now(), bench()).expect("opens as before");
         assert_eq!(log.count().expect("counted"), entries().len() as u64);
     }

@@ -128,7 +128,8 @@ pub(super) fn look(conn: &Connection, migrations: &[&str]) -> Result<Tables, Tro
     if there.is_empty() && number == 0 {
         return Ok(Tables::None);
     }
-    let made = made_by(migrations)?;
+    // Changes that can't be made in memory are a mistake of the program, and say nothing of the file.
+    let made = made_by(migrations).map_err(|trouble| Trouble::Program(trouble.to_string()))?;
     let number = usize::try_from(number).unwrap_or(usize::MAX);
     let of = made.iter().position(|schema| *schema == there).map(|at| at + 1);
     Ok(match of {

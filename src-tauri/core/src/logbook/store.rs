@@ -9,12 +9,14 @@ use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension, Row, params};
 use uuid::Uuid;
 
+use super::checks;
 use super::copies::{self, Notice};
 use super::entry::{About, BenchId, Body, Entry, EntryId, Written};
 use super::lock::{Lock, identity};
-use super::opening::{check, connect};
+use super::opening::connect;
 use super::remembered::{Remembered, Stamp};
 use super::sums;
+use super::tally::{self, Tally};
 use super::trouble::Trouble;
 use crate::audition::AuditionId;
 use crate::hearing::HearingRule;
@@ -40,6 +42,7 @@ pub struct Log {
     lock: Lock,
     /// What tells the open file from every other one.
     file: Option<(u64, u64)>,
+    tally: Tally,
     bench: BenchId,
     newest_copy: Option<DateTime<Utc>>,
     /// When a copy that could not be made is tried again.
@@ -58,6 +61,7 @@ impl Log {
             conn,
             lock: Lock::of(folder)?,
             file: identity(&folder.join(FILE)),
+            tally: Tally::of(folder),
             folder: folder.to_owned(),
             bench,
             newest_copy: copies::newest(folder),
@@ -126,10 +130,10 @@ impl Log {
     /// Checks the whole file as it lies on the disk, as a person may ask for.
     ///
     /// # Errors
-    /// [`Trouble::Damaged`] with SQLite's first finding.
+    /// [`Trouble::Damaged`] with the first finding.
     pub fn check(&self) -> Result<(), Trouble> {
         // Anew, because this connection would check what it has in memory.
-        check(&connect(&self.folder.join(FILE))?)
+        checks::whole(&self.folder)
     }
 
     /// Writes entries in one stroke: all of them are on disk when this returns, or none. An entry that is there already
@@ -139,6 +143,7 @@ impl Log {
     /// [`Trouble`]; then nothing was written.
     pub fn write(&mut self, entries: &[Entry]) -> Result<(), Trouble> {
         let _together = self.lock.together()?;
+        let mut frames = Vec::new();
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         // SQLite's lock is held, so no other program changes anything from here on.
         let before = Stamp::of(&stroke)?;
@@ -151,7 +156,7 @@ impl Log {
             )?;
             for entry in entries {
                 let (kind, body) = written(&entry.body)?;
-                new += insert.execute(params![
+                let inserted = insert.execute(params![
                     entry.id.0,
                     entry.at.timestamp_micros(),
                     entry.bench.0,
@@ -160,10 +165,23 @@ impl Log {
                     kind,
                     body
                 ])?;
+                if inserted == 1 {
+                    frames.extend(tally::frame([
+                        ValueRef::Blob(entry.id.0.as_bytes()),
+                        ValueRef::Integer(entry.at.timestamp_micros()),
+                        ValueRef::Blob(entry.bench.0.as_bytes()),
+                        ValueRef::Text(entry.about.letter().as_bytes()),
+                        ValueRef::Blob(entry.about.uuid().as_bytes()),
+                        ValueRef::Text(kind.as_bytes()),
+                        ValueRef::Text(body.as_bytes()),
+                    ]));
+                }
+                new += inserted;
             }
         }
         let after = Stamp::of(&stroke)?;
         stroke.commit()?;
+        self.tally.add(&frames);
         if new == entries.len() {
             self.remembered.get_mut().written(before, after, entries);
         }
@@ -221,9 +239,20 @@ impl Log {
     /// # Errors
     /// [`Trouble`]; then it may be that not all of it is erased from the disk, and it has to be asked for again.
     pub fn erase(&mut self, things: &[About], now: DateTime<Utc>) -> Result<(), Trouble> {
+        let _alone = self.lock.alone_to_write()?;
+        let mut totals = tally::read(&self.folder).totals;
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         for about in things {
             let id = about.uuid();
+            if let Some(totals) = &mut totals {
+                let mut select = stroke.prepare_cached(
+                    "SELECT sum_of(id, at, bench, thing, about, kind, body) FROM entry WHERE about = ?1 AND thing = ?2",
+                )?;
+                let sums = select.query_map(params![id, about.letter()], |row| row.get(0))?;
+                for sum in sums {
+                    totals.toggle(&sum?, false);
+                }
+            }
             stroke.execute("DELETE FROM entry WHERE about = ?1 AND thing = ?2", params![id, about.letter()])?;
             stroke.execute("DELETE FROM draft WHERE instr(key, ?1) > 0", [id.to_string()])?;
             match about {
@@ -251,9 +280,18 @@ impl Log {
         if busy {
             return Err(Trouble::Busy);
         }
+        tally::begin_without(&self.folder, self.bench, totals)?;
         let copied = copies::replace_all(&self.conn, &self.folder, now)?;
         self.newest_copy = copied.then_some(now);
         Ok(())
+    }
+
+    /// Keeps what this connection still holds of a file that is gone from its place, for a salvage.
+    pub(crate) fn rescue(&self, now: DateTime<Utc>) {
+        if !std::fs::exists(self.folder.join(FILE)).unwrap_or(true) {
+            // What can't be had here is looked for in the tally and the copies.
+            let _ = copies::write_copy(&self.conn, &copies::name_aside(&self.folder, now));
+        }
     }
 
     /// How many damaged logs were set aside in the folder. Nothing is ever erased from them.

@@ -90,6 +90,7 @@ fn staging(folder: &Path, tray: &Tray) -> Result<Connection, NotCarried> {
             _ => {}
         }
     }
+    std::fs::File::create(tray.staged())?;
     let conn = beside(folder, tray)?;
     conn.execute_batch(
         "CREATE TABLE tray.staged (
