@@ -110,3 +110,40 @@ fn clients_that_begin_a_log_at_once_share_it() {
         }
     }
 }
+
+/// One install finished by two programs at the same moment, again and again: each time one of them did it, and the other is
+/// told that it is done.
+#[test]
+fn an_install_that_two_clients_finish_at_once_is_finished_by_one() {
+    const FIT: &str = "019a3c5f-7e00-7000-8000-000000000008";
+    let scratch = tempfile::tempdir().expect("a scratch folder");
+    let folder = scratch.path().join("log");
+    let mut clients = [Client::start(&folder), Client::start(&folder)];
+    let worked = solderlast_core::ask::examples(&scratch.path().join("examples")).expect("the examples can be worked");
+    for (ask, _) in worked.iter().take_while(|(ask, _)| ask["ask"] != "finish_fit") {
+        clients[0].asked(ask);
+    }
+    for round in 0..150 {
+        let asks = [(); 2].map(|()| json!({"ask": "finish_fit", "entry": name(), "fit": FIT, "words": ""}));
+        let start = Barrier::new(2);
+        let answers: Vec<serde_json::Value> = std::thread::scope(|scope| {
+            let both = clients.iter_mut().zip(&asks).map(|(client, ask)| {
+                let start = &start;
+                scope.spawn(move || {
+                    start.wait();
+                    client.asked(ask)
+                })
+            });
+            let both: Vec<_> = both.collect();
+            both.into_iter().map(|one| one.join().expect("a client that answered")).collect()
+        });
+        let done: Vec<usize> = (0..2).filter(|at| answers[*at].get("ok").is_some()).collect();
+        assert_eq!(done.len(), 1, "round {round}: {} and {}", answers[0]["refused"], answers[1]["refused"]);
+        let told = &answers[1 - done[0]]["refused"];
+        assert!(told["sentence"].as_str().is_some_and(|words| words.contains("done already")), "round {round}: {told}");
+        let strike =
+            json!({"ask": "strike_fit", "entry": name(), "fit": FIT, "struck": asks[done[0]]["entry"], "why": ""});
+        assert_eq!(clients[round % 2].ok(&strike)["fit"]["state"], "open", "round {round}");
+    }
+    assert_eq!(log::finding(&log::file(&folder)), "ok");
+}

@@ -578,7 +578,7 @@ struck: EntryId,
 /**
  * Why; may be empty.
  */
-why: string, } | { "ask": "drafts", } | { "ask": "cautions", } | { "ask": "listener", 
+why: string, } | { "ask": "struck", } | { "ask": "drafts", } | { "ask": "cautions", } | { "ask": "listener", 
 /**
  * The rule that is to count.
  */
@@ -1459,6 +1459,10 @@ hearing: HearingToday,
  * What the person must know about the log.
  */
 notices: Array<NumberedNotice>, 
+/**
+ * Why the date of this computer may be wrong, and what follows from that; nothing when nothing speaks for it.
+ */
+clock: string | null, 
 /**
  * The newest auditions that are over.
  */
@@ -2786,7 +2790,7 @@ begun: string,
  */
 last: string, 
 /**
- * Open, done or given up.
+ * Open, done, given up or struck out.
  */
 state: FitState, 
 /**
@@ -2870,7 +2874,7 @@ place: string, };
 /**
  * Whether a permanent install goes on.
  */
-export type FitState = "open" | "done" | "given_up";
+export type FitState = "open" | "done" | "given_up" | "struck_out";
 
 /**
  * The steps of a permanent install, in their order: first what is planned, then what is done, then what is proven.
@@ -2939,9 +2943,13 @@ begun: string | null,
  */
 last: string | null, 
 /**
- * Open, done or given up.
+ * Open, done, given up or struck out.
  */
 state: FitState, 
+/**
+ * The entry that struck its beginning out; striking that one out brings it back.
+ */
+struck_out: EntryId | null, 
 /**
  * Why it was given up.
  */
@@ -4000,6 +4008,10 @@ struck: Struck | null,
  */
 can_strike: boolean, 
 /**
+ * What changes beside the line when it is struck out, in a sentence; a page asks first then.
+ */
+takes_along: string | null, 
+/**
  * The step at which the same thing is written again; nothing when it belongs to no step.
  */
 step: Step | null, };
@@ -4293,17 +4305,38 @@ what: string,
 at: string, };
 
 /**
- * An entry that the copy lacks.
+ * An entry that was seen and could not be had as it was written.
  */
 export type Lacking = { 
 /**
- * When it was written.
+ * When it was written, as far as that can be told.
  */
 at: string, 
 /**
- * Its kind.
+ * Its kind; empty where nobody knows.
  */
-kind: string, };
+kind: string, 
+/**
+ * Its name, where that can be told.
+ */
+name: string | null, 
+/**
+ * What stands there instead. Something in it is wrong.
+ */
+doubtful: string | null, };
+
+/**
+ * How many entries came from where.
+ */
+export type Source = { 
+/**
+ * From where, in words.
+ */
+from: string, 
+/**
+ * How many of them.
+ */
+entries: number, };
 
 /**
  * How the volumes are laid out, as chosen.
@@ -4348,7 +4381,11 @@ entry: EntryId,
 /**
  * In words: `red to white: 6.66 kΩ`.
  */
-words: string, };
+words: string, 
+/**
+ * Whether it was struck out, and why.
+ */
+struck: Struck | null, };
 
 /**
  * Finding out the leads of one pickup.
@@ -4391,7 +4428,7 @@ remarks: Array<string>,
  */
 next: LeadTask, 
 /**
- * Everything that was found out, the newest first.
+ * Everything that was found out, the newest first, struck-out lines among them.
  */
 lines: Array<LeadLine>, 
 /**
@@ -5198,11 +5235,11 @@ sentence: string,
  */
 aside: string | null, 
 /**
- * When the last entry in the copy was written.
+ * Where the entries of the new log were found.
  */
-copy_ends: string | null, 
+sources: Array<Source>, 
 /**
- * Entries that could still be read in the damaged file and are not in the copy, oldest first.
+ * Entries that were seen and are nowhere as they were written, oldest first.
  */
 lacking: Array<Lacking>, };
 
@@ -6604,7 +6641,11 @@ fits: Array<FitLine>,
 /**
  * Where the pickup lives now, if it is about one that lives in a guitar.
  */
-lives_in: LivesIn | null, } | { "reply": "drafts", 
+lives_in: LivesIn | null, } | { "reply": "struck", 
+/**
+ * Them, the one struck out last first.
+ */
+lines: Array<StruckLine>, } | { "reply": "drafts", 
 /**
  * The drafts, newest first.
  */
@@ -7281,6 +7322,31 @@ at: string,
  * Why; may be empty.
  */
 why: string, };
+
+/**
+ * An audition or a permanent install whose beginning was struck out.
+ */
+export type StruckLine = { 
+/**
+ * Which.
+ */
+about: About, 
+/**
+ * "Lantern stack into Wren, bridge"; for an audition that it has no pickup now.
+ */
+title: string, 
+/**
+ * What was struck out, in words.
+ */
+words: string, 
+/**
+ * When it was written.
+ */
+at: string, 
+/**
+ * The strike-out; striking that out brings it back.
+ */
+struck: Struck, };
 
 /**
  * What to do at one side.

@@ -9,6 +9,11 @@ use uuid::Uuid;
 pub trait Clock: Send + Sync {
     /// The present instant.
     fn now(&self) -> DateTime<Utc>;
+
+    /// How long the computer has been on, asleep or not, whatever its date says; nothing where that can't be told.
+    fn running(&self) -> Option<TimeDelta> {
+        None
+    }
 }
 
 /// Gives the random part of identifiers.
@@ -48,6 +53,10 @@ impl<C: Clock + ?Sized> Clock for std::sync::Arc<C> {
     fn now(&self) -> DateTime<Utc> {
         (**self).now()
     }
+
+    fn running(&self) -> Option<TimeDelta> {
+        (**self).running()
+    }
 }
 
 /// Dice that fall the same way in every run (SplitMix64): for tests, examples and benchmarks.
@@ -83,4 +92,79 @@ impl Dice for SeededDice {
 pub fn version_7(at: DateTime<Utc>, dice: &dyn Dice) -> Uuid {
     let millis = u64::try_from(at.timestamp_millis()).unwrap_or(0);
     uuid::Builder::from_unix_timestamp_millis(millis, &dice.roll()).into_uuid()
+}
+
+/// Why the date may be wrong, and what follows, in sentences; nothing when nothing speaks for it. `last` is when the last
+/// entry was written, and `moved` how far the clock was moved while the program ran.
+#[must_use]
+pub fn doubt(last: Option<DateTime<Utc>>, now: DateTime<Utc>, moved: Option<TimeDelta>) -> Option<String> {
+    /// From here on a clock that was moved, or lies behind the last entry, is worth a word.
+    const A_DAY: TimeDelta = TimeDelta::days(1);
+    /// Nobody needs to be asked after a holiday.
+    const LONG_AWAY: TimeDelta = TimeDelta::days(180);
+    const FOLLOWS: &str = "Set the date of this computer right before you write more. No entry and no copy is lost by it, but the \
+                           days shown, the time left on a finish and today’s hearing may be wrong.";
+    let day = |at: DateTime<Utc>| at.format("%e %B %Y").to_string().trim_start().to_owned();
+    let days = |span: TimeDelta| match span.num_days().unsigned_abs() {
+        1 => "a day".to_owned(),
+        days => format!("{days} days"),
+    };
+    let what = match (last, moved) {
+        (_, Some(moved)) if moved >= A_DAY => {
+            format!(
+                "The clock of this computer was set ahead by {} while the program ran; it says {}.",
+                days(moved),
+                day(now)
+            )
+        }
+        (_, Some(moved)) if moved <= -A_DAY => {
+            format!(
+                "The clock of this computer was set back by {} while the program ran; it says {}.",
+                days(moved),
+                day(now)
+            )
+        }
+        (Some(last), _) if last - now >= A_DAY => {
+            format!(
+                "This computer says it is {}, but the last entry is dated {}. One of the two is wrong.",
+                day(now),
+                day(last)
+            )
+        }
+        (Some(last), _) if now - last >= LONG_AWAY => {
+            format!(
+                "This computer says it is {}, and the last entry is dated {}. Is the date right?",
+                day(now),
+                day(last)
+            )
+        }
+        _ => return None,
+    };
+    Some(format!("{what} {FOLLOWS}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_clock_that_can_not_be_right_is_doubted() {
+        let at = |days: i64| DateTime::UNIX_EPOCH + TimeDelta::days(20_000 + days);
+        let hours = TimeDelta::hours;
+        for (last, now, moved, says) in [
+            (None, at(0), None, None),
+            (Some(at(0)), at(179), Some(hours(23)), None),
+            (Some(at(0)), at(0) - hours(23), Some(hours(-23)), None),
+            (Some(at(1)), at(0), None, Some("One of the two is wrong")),
+            (Some(at(3650)), at(0), None, Some("One of the two is wrong")),
+            (Some(at(0)), at(3650), None, Some("Is the date right?")),
+            (Some(at(0)), at(2), Some(hours(47)), Some("set ahead by a day while")),
+            (Some(at(0)), at(-3650), Some(hours(-24 * 3650)), Some("set back by 3650 days while")),
+        ] {
+            let doubt = doubt(last, now, moved);
+            let found = doubt.as_deref().unwrap_or_default();
+            assert_eq!(doubt.is_some(), says.is_some(), "{found}");
+            assert!(found.contains(says.unwrap_or_default()), "{found}");
+        }
+    }
 }

@@ -31,6 +31,7 @@ pub mod pickup;
 pub mod quantity;
 pub mod rig;
 pub mod stop_lists;
+pub mod strikes;
 pub mod strings;
 pub mod things;
 pub mod words;

@@ -78,6 +78,102 @@ fn a_clock_set_back_does_not_stop_the_copies() {
     assert_eq!(copies(&bench).len(), before + 1);
 }
 
+/// The words of all notes in a file.
+fn words_in(file: &Path) -> Vec<String> {
+    let conn = rusqlite::Connection::open_with_flags(file, rusqlite::OpenFlags::SQLITE_OPEN_READ_ONLY).expect("opens");
+    let mut select = conn.prepare("SELECT body FROM entry WHERE kind = 'amp_described'").expect("asked");
+    let rows = select.query_map([], |row| row.get::<_, String>(0)).expect("read");
+    rows.map(|row| row.expect("read")).collect()
+}
+
+/// The clock is wrong for one day, and right again; or it is set back for good. No copy that holds something is dropped for
+/// its date, and what holds most is brought back.
+#[test]
+fn a_clock_ten_years_off_neither_drops_nor_passes_over_a_copy() {
+    let ten_years = TimeDelta::days(3650);
+    for (jump, back) in [(ten_years, -ten_years), (-ten_years, ten_years), (-ten_years, TimeDelta::zero())] {
+        let bench = Workbench::begun();
+        let mut newest: Vec<PathBuf> = Vec::new();
+        for day in 0..25 {
+            bench.clock.move_by(TimeDelta::days(1));
+            match day {
+                5 => bench.clock.move_by(jump),
+                6 => bench.clock.move_by(back),
+                _ => {}
+            }
+            let before = copies(&bench);
+            note(&bench, &format!("day {day}"));
+            let made: Vec<PathBuf> = copies(&bench).into_iter().filter(|copy| !before.contains(copy)).collect();
+            assert_eq!(made.len(), 1, "{jump}, day {day}: a copy a day");
+            assert_eq!(words_in(&made[0]).len(), day + 1, "{jump}, day {day}: it holds everything");
+            newest.extend(made);
+            let kept: Vec<PathBuf> = newest.iter().rev().take(10).cloned().collect();
+            let there = copies(&bench);
+            assert!(kept.iter().all(|copy| there.contains(copy)), "{jump}, day {day}: the last ten that were made");
+            // Opened and looked at again and again, nothing more is copied, so nothing is pushed out.
+            bench.ok(&json!({"ask": "bench"}));
+            assert_eq!(copies(&bench), there, "{jump}, day {day}");
+        }
+        let Workbench { bench: open, clock, folder, .. } = bench;
+        drop(open);
+        fs::write(folder.path().join("solderlast.db"), "shopping list, ".repeat(100)).expect("overwritten");
+        let bench = Workbench::around(folder, clock);
+        assert_eq!(words_in(&bench.folder.path().join("solderlast.db")).len(), 25, "{jump}");
+    }
+}
+
+#[test]
+fn a_copy_that_holds_everything_is_not_made_again() {
+    let mut bench = Workbench::begun();
+    note(&bench, "the last thing for a long time");
+    bench.clock.move_by(TimeDelta::days(1));
+    bench.ok(&json!({"ask": "bench"}));
+    let before = copies(&bench);
+    for _ in 0..15 {
+        bench.clock.move_by(TimeDelta::days(2));
+        bench = bench.reopened();
+        bench.ok(&json!({"ask": "bench"}));
+    }
+    assert_eq!(copies(&bench), before);
+}
+
+#[test]
+fn a_clock_that_jumped_is_said_on_the_bench() {
+    let bench = Workbench::begun();
+    let said = || bench.ok(&json!({"ask": "bench"}))["bench"]["clock"].clone();
+    assert!(said().is_null());
+    bench.clock.move_by(TimeDelta::days(-3650));
+    assert!(said().as_str().is_some_and(|words| words.contains("One of the two is wrong")), "{}", said());
+    bench.clock.move_by(TimeDelta::days(2 * 3650));
+    assert!(said().as_str().is_some_and(|words| words.contains("Is the date right?")), "{}", said());
+    bench.clock.move_by(TimeDelta::days(-3650));
+    assert!(said().is_null());
+}
+
+#[test]
+fn removing_the_demo_keeps_the_copies() {
+    let bench = Workbench::begun();
+    bench.ok(&json!({"ask": "load_demo"}));
+    for day in 0..3 {
+        bench.clock.move_by(TimeDelta::days(1));
+        note(&bench, &format!("day {day}"));
+    }
+    let before = copies(&bench);
+    assert_eq!(before.len(), 4);
+    bench.ok(&json!({"ask": "remove_demo"}));
+    assert_eq!(copies(&bench), before);
+    // Those with the invented entries in them count no more than those made afterwards.
+    for day in 3..14 {
+        bench.clock.move_by(TimeDelta::days(1));
+        note(&bench, &format!("day {day}"));
+    }
+    assert!(copies(&bench).iter().all(|copy| !before.contains(copy)), "each in its turn");
+    // What is erased for good is gone from the copies as well.
+    bench.ok(&json!({"ask": "erase", "things": [{"thing": "audition", "id": AUDITION}]}));
+    assert_eq!(files_with(&bench, AUDITION), Vec::<PathBuf>::new());
+    assert_eq!(copies(&bench).len(), 1);
+}
+
 #[test]
 fn an_empty_bench_is_not_copied() {
     let bench = Workbench::empty();
@@ -193,7 +289,7 @@ fn what_is_erased_is_on_no_page_of_the_log_or_its_copies() {
     choice["pickup"] = json!(OTHER_PICKUP);
     choice["question"] = json!("Is Quokkafold bright?");
     bench.write(json!({"ask": "choose", "audition": other, "choice": choice}));
-    for words in ["Quokkafold hums", "quokkafold, quokkafold"] {
+    for words in ["Quokkafold hums", "quokkafold, quokkafold", "Quokkafold to the end"] {
         let entry = bench.name();
         bench.ok(&json!({"ask": "note_down", "entry": entry, "audition": other, "mode": "single", "words": words}));
         let key = format!("{other}/listen/single");

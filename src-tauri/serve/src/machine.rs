@@ -4,7 +4,7 @@ use std::env;
 use std::hash::{BuildHasher as _, Hasher as _, RandomState};
 use std::path::PathBuf;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use solderlast_core::clock::{Clock, Dice};
 
 /// The system's clock.
@@ -14,6 +14,13 @@ pub struct SystemClock;
 impl Clock for SystemClock {
     fn now(&self) -> DateTime<Utc> {
         Utc::now()
+    }
+
+    /// Told by Linux alone: elsewhere no clock that runs on while the computer sleeps can be asked for without more.
+    fn running(&self) -> Option<TimeDelta> {
+        let told = std::fs::read_to_string("/proc/uptime").ok()?;
+        let seconds: f64 = told.split_whitespace().next()?.parse().ok()?;
+        Some(TimeDelta::milliseconds((seconds * 1000.0) as i64))
     }
 }
 

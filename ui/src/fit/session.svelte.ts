@@ -1,6 +1,6 @@
 // One permanent install as its page holds it: the newest picture of it, what is being written, and what was refused.
 
-import type { Ask, FitStep, FitView, IronAct, Refusal } from '../contract';
+import type { Ask, FitStep, FitView, InkLine, IronAct, Refusal } from '../contract';
 import { newName } from '../names';
 import type { Act } from '../pages/audition/session.svelte';
 import { here } from '../routes.svelte';
@@ -25,7 +25,7 @@ export class FitSession {
   /** What was asked last. */
   asked = $state('');
   /** The line that was written last, to be struck out at once if it was a slip. */
-  written = $state.raw<{ entry: string; words: string } | null>(null);
+  written = $state.raw<InkLine | null>(null);
 
   constructor(id: string) {
     this.id = id;
@@ -56,8 +56,7 @@ export class FitSession {
       const { ask: does, ...rest } = act;
       const question = AT_IRON.has(does) ? { ask: 'at_fit_iron', act: { do: does, ...rest } } : act;
       this.view = (await ask({ ...question, entry, fit: this.id } as Ask, 'fit')).fit;
-      const line = this.view.written.find((one) => one.entry === entry);
-      this.written = line === undefined ? null : { entry, words: line.words };
+      this.written = this.view.written.find((one) => one.entry === entry) ?? null;
       return true;
     } catch (trouble) {
       this.refusal = trouble instanceof Refused ? trouble : { sentence: sentenceOf(trouble), field: null };

@@ -13,5 +13,6 @@ export { default as Iron } from './Iron.svelte';
 export { default as Photos } from './Photos.svelte';
 export { default as Past } from '../pages/Past.svelte';
 export { default as Safety } from './Safety.svelte';
+export { default as StruckOut } from './StruckOut.svelte';
 export { default as Settings } from '../pages/Settings.svelte';
 export { keepCautions } from './cautions';

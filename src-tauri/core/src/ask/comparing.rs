@@ -3,6 +3,7 @@
 use super::contract::{Ask, Reply};
 use super::forms::at;
 use super::showing::{audition_of, kit_then};
+use super::striking::may_be_struck;
 use super::writing::{chosen_mode, kit, newest};
 use super::{Code, Refusal};
 use crate::audition::{Audition, AuditionId, AuditionView, FITTED_NOW, GapAim, Kit, State, state, title};
@@ -300,12 +301,9 @@ pub(super) fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)]) -> Resu
             decided(log, guitar, wishes, musts, audition, mode, &why)?
         }
         Ask::StrikeDecision { struck, why, .. } => {
-            let there = before.iter().any(|(entry, _)| {
-                entry.id == struck && matches!(entry.body.known(), Some(Body::Decided { .. } | Body::StruckOut { .. }))
-            });
-            if !there {
-                return Err(Refusal::unclear("struck", "This was not decided for this guitar."));
-            }
+            may_be_struck(before, struck, "This was not decided for this guitar.", |body| {
+                matches!(body.known(), Some(Body::Decided { .. }))
+            })?;
             Body::StruckOut { entry: struck, why: words::note(&why, "the reason").map_err(at("why"))? }
         }
         _ => return Err(Refusal::new(Code::Program, "The program took another ask for one about notes.")),

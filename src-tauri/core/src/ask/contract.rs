@@ -10,6 +10,7 @@ use super::forms::{AimForm, ChoiceForm, GuitarForm, HearForm, LevelForm, PickupF
 use super::history::Choosable;
 use super::listener::ListenerView;
 use super::measuring::{MeterForm, MeterPage};
+use super::striking::StruckLine;
 use crate::audition::{AuditionId, AuditionView, FinishAnswer, HookedUp, Mounting, Seating, Step, Tick, Told};
 use crate::cautions::{CautionPart, CautionView};
 use crate::comparison::ComparisonView;
@@ -370,6 +371,8 @@ pub enum Ask {
         /// Why; may be empty.
         why: String,
     },
+    /// Auditions and permanent installs that stand in no list because their beginning was struck out.
+    Struck {},
     /// Everything typed and not yet recorded.
     Drafts {},
     /// What can hurt at this bench now, and the whole catalogue of cautions.
@@ -1029,6 +1032,11 @@ pub enum Reply {
         /// Where the pickup lives now, if it is about one that lives in a guitar.
         lives_in: Option<LivesIn>,
     },
+    /// To [`Ask::Struck`].
+    Struck {
+        /// Them, the one struck out last first.
+        lines: Vec<StruckLine>,
+    },
     /// To [`Ask::Drafts`] and [`Ask::KeepDraft`].
     Drafts {
         /// The drafts, newest first.
@@ -1124,6 +1132,8 @@ pub struct BenchView {
     pub hearing: HearingToday,
     /// What the person must know about the log.
     pub notices: Vec<NumberedNotice>,
+    /// Why the date of this computer may be wrong, and what follows from that; nothing when nothing speaks for it.
+    pub clock: Option<String>,
     /// The newest auditions that are over.
     pub recent: Vec<Line>,
     /// Permanent installs that go on, the one written in last first.
@@ -1438,6 +1448,7 @@ impl Ask {
             | Self::Understand { .. }
             | Self::Fit { .. }
             | Self::Fits { .. }
+            | Self::Struck {}
             | Self::Drafts {}
             | Self::Cautions {}
             | Self::Listener { .. }

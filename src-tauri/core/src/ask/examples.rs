@@ -194,6 +194,7 @@ fn asks() -> Vec<Value> {
         json!({"ask": "decide", "entry": decided, "guitar": guitar, "wishes": [{"quality": "treble", "want": 2}], "musts": [],
             "audition": audition, "mode": "single", "why": "bright, and it hums little"}),
         json!({"ask": "strike_decision", "entry": next(), "guitar": guitar, "struck": decided, "why": "not sure yet"}),
+        json!({"ask": "struck"}),
         json!({"ask": "choosable"}),
         json!({"ask": "logbook", "find": {"place": "Neck", "mode": "series", "proof": "proven", "state": "ended_early",
             "overridden": true, "pickup": pickup}}),

@@ -9,7 +9,8 @@ use super::forms::at;
 use super::listener::present;
 use super::measuring::meter_in_use;
 use super::showing::{kit_then, things};
-use super::writing::newest;
+use super::striking::may_be_struck;
+use super::writing::{came, newest};
 use super::{Code, Refusal};
 use crate::audition::{Audition, AuditionId, Tick, agreement, holding, hookup_or_meant};
 use crate::cautions::{self, Moment};
@@ -19,7 +20,7 @@ use crate::fit::{
 use crate::guitar::{Guitar, GuitarId};
 use crate::install::{ModeWiring, mode_wirings};
 use crate::leads::LeadSearch;
-use crate::logbook::{About, Body, Entry, EntryId, Log, Written, in_order};
+use crate::logbook::{About, Body, Entry, EntryId, FitLine, Log, Stamp, Written, in_order};
 use crate::meter::AgreementKind;
 use crate::pickup::{Pickup, PickupId};
 use crate::quantity::{read_celsius, read_ohms};
@@ -134,7 +135,7 @@ fn wired_by(log: &Log, fit: FitId, pickup: &Pickup) -> Result<Option<ModeWiring>
 
 /// Installs of a thing, and where a pickup lives.
 pub(super) fn fits_reply(log: &mut Log, about: About) -> Result<Reply, Refusal> {
-    let fits = log.fits_of(about)?;
+    let fits: Vec<FitLine> = log.fits_of(about)?.into_iter().filter(|line| line.state != FitState::StruckOut).collect();
     let lives_in = match about {
         About::Pickup(pickup) => living(log)?.remove(&pickup),
         About::Guitar(_) | About::Rig(_) | About::Audition(_) | About::Meter(_) | About::Fit(_) => None,
@@ -159,14 +160,16 @@ pub(super) fn living(log: &mut Log) -> Result<BTreeMap<PickupId, LivesIn>, Refus
     Ok(living)
 }
 
-/// Writes down what is asked about an install, with all that follows for the pickups and the guitar, in one stroke.
+/// Writes down what is asked about an install, with all that follows for the pickups and the guitar, in one stroke. Answers
+/// whether it is written; otherwise it has to be decided anew.
 pub(super) fn write_down(
     log: &mut Log,
     ask: Ask,
     entry: EntryId,
     id: FitId,
     now: DateTime<Utc>,
-) -> Result<(), Refusal> {
+    decided: Stamp,
+) -> Result<bool, Refusal> {
     let about = About::Fit(id);
     let before = in_order(log.about(about)?);
     if before.is_empty() && log.is_taken(about)? {
@@ -193,8 +196,7 @@ pub(super) fn write_down(
             act.first(about, body)?;
         }
     }
-    act.log.write(&act.entries)?;
-    Ok(())
+    came(act.log.write_if_still(&act.entries, decided)?)
 }
 
 /// Entries that are written in one stroke, under names that follow from the first.
@@ -250,9 +252,15 @@ fn begin(log: &Log, id: AuditionId, place: &str) -> Result<FitOn, Refusal> {
 /// The body of an ask that writes one entry.
 fn compose(log: &Log, ask: Ask, id: FitId, before: &[(Entry, bool)], now: DateTime<Utc>) -> Result<Body, Refusal> {
     let fit = Fit::fold(before);
-    if fit.state() != FitState::Open {
-        let sentence = "This install is over. Strike out the entry that ended it to go on.";
-        return Err(Refusal::new(Code::NotNow, sentence));
+    match fit.state() {
+        FitState::Open => {}
+        FitState::Done | FitState::GivenUp => {
+            let sentence = "This install is over. Strike out the entry that ended it to go on.";
+            return Err(Refusal::new(Code::NotNow, sentence));
+        }
+        FitState::StruckOut => {
+            return Err(Refusal::new(Code::NotNow, "This install was struck out. Bring it back to go on."));
+        }
     }
     Ok(match ask {
         Ask::PlanFit { plan, .. } => {
@@ -389,6 +397,10 @@ fn finish(act: &mut Stroke<'_>, id: FitId, before: &[(Entry, bool)], said: &str)
             let sentence = format!("“{}” comes first. The install is done when every step is over.", step.name());
             return Err(Refusal { field: Some("fit".to_owned()), ..Refusal::new(Code::NotNow, sentence) });
         }
+        None if fit.state() == FitState::Done => {
+            let sentence = "This install is done already: it was written in the meantime. Look at it again.";
+            return Err(Refusal::new(Code::NotNow, sentence));
+        }
         None => return Err(Refusal::new(Code::NotNow, "This install is over already.")),
     }
     let on = fit.on.ok_or_else(|| Refusal::not_found("fit sheet"))?.said;
@@ -438,14 +450,14 @@ fn strike(
     struck: EntryId,
     why: &str,
 ) -> Result<(), Refusal> {
-    let Some((target, _)) = before.iter().find(|(entry, _)| entry.id == struck) else {
-        return Err(Refusal::unclear("struck", "This entry is not in the install."));
-    };
+    let target = may_be_struck(before, struck, "This entry is not in the install.", |_| true)?;
     let undoes = matches!(target.body.known(), Some(Body::FitDone { .. }));
     let why = words::note(why, "the reason").map_err(at("why"))?;
     act.first(About::Fit(id), Body::StruckOut { entry: struck, why: why.clone() })?;
     for number in 1..=FURTHER {
-        let Some(follower) = act.log.entry(struck.beside(number))? else { continue };
+        let Some(follower) = act.log.entry(struck.beside(number))?.filter(|one| follows(target, one, id)) else {
+            continue;
+        };
         act.further(number, follower.about, Body::StruckOut { entry: follower.id, why: why.clone() })?;
         if let (true, About::Guitar(_), Some(Body::Fitted { place, pickup, came_out, came_out_words, .. })) =
             (undoes, follower.about, follower.body.known())
@@ -471,4 +483,21 @@ fn strike(
         }
     }
     Ok(())
+}
+
+/// Whether an entry that goes by a name beside an entry of an install was written in one stroke with it. Names can be
+/// taken by anything.
+fn follows(first: &Entry, other: &Entry, id: FitId) -> bool {
+    let of_this = |body: &Body| match body {
+        Body::Installed { fit, .. } | Body::TakenOut { fit, .. } | Body::Fitted { fit, .. } => *fit == id,
+        _ => false,
+    };
+    match (first.body.known(), other.body.known()) {
+        (Some(Body::FitDone { .. }), Some(body)) => of_this(body),
+        (Some(Body::StruckOut { entry: before, .. }), Some(Body::StruckOut { entry, .. })) => {
+            (1..=FURTHER).any(|number| before.beside(number) == *entry)
+        }
+        (Some(Body::StruckOut { .. }), Some(body)) => of_this(body),
+        _ => false,
+    }
 }

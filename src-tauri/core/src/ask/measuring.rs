@@ -5,10 +5,11 @@ use ts_rs::TS;
 
 use super::contract::{Ask, Reply};
 use super::showing::{kit_then, things};
+use super::striking::may_be_struck;
 use super::{Code, Refusal};
 use crate::audition::{Audition, AuditionId, SHIELD, agreement};
 use crate::leads::{FRAME, LeadSearch, MOST_LEADS};
-use crate::logbook::{About, Body, Entry, Log, Written, in_order};
+use crate::logbook::{About, Body, Entry, Log, in_order};
 use crate::meter::{
     AgreementKind, Health, ImpliedCoil, Meter, MeterId, MeterRange, OwnMeter, Visit, expected_from, health,
 };
@@ -288,21 +289,18 @@ pub(super) fn compose(log: &Log, ask: Ask, before: &[(Entry, bool)]) -> Result<B
             Body::PickupDescribed { pickup: written }
         }
         Ask::StrikeLeads { struck, .. } => {
-            let there = before.iter().any(|(entry, _)| {
-                entry.id == struck
-                    && matches!(
-                        &entry.body,
-                        Written::Known(
-                            Body::LeadsMeasured { .. }
-                                | Body::CoilNamed { .. }
-                                | Body::Tapped { .. }
-                                | Body::CompassHeld { .. }
-                        )
+            let sentence = "This was not found out about the leads of this pickup.";
+            may_be_struck(before, struck, sentence, |body| {
+                matches!(
+                    body.known(),
+                    Some(
+                        Body::LeadsMeasured { .. }
+                            | Body::CoilNamed { .. }
+                            | Body::Tapped { .. }
+                            | Body::CompassHeld { .. }
                     )
-            });
-            if !there {
-                return Err(Refusal::unclear("struck", "This was not found out about the leads of this pickup."));
-            }
+                )
+            })?;
             Body::StruckOut { entry: struck, why: String::new() }
         }
         _ => return Err(Refusal::new(Code::Program, "The program took another ask for one about leads.")),

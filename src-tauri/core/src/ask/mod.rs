@@ -18,6 +18,7 @@ mod measuring;
 mod photo;
 mod refusal;
 mod showing;
+mod striking;
 mod writing;
 
 use std::path::{Path, PathBuf};
@@ -25,7 +26,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::JoinHandle;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 
 pub use carry_view::{BundleView, CarryId, CarryView, Carrying, Standing};
 pub use carrying::Receiving;
@@ -40,6 +41,7 @@ pub use letter::{LONGEST_ASK, read};
 pub use listener::{ListenerView, RuleView};
 pub use measuring::{MeterForm, MeterPage, RangeForm};
 pub use refusal::{Code, Refusal};
+pub use striking::StruckLine;
 
 use crate::clock::{Clock, Dice, version_7};
 use crate::logbook::bundle::clear_away;
@@ -57,6 +59,8 @@ pub struct Bench {
     beside: Mutex<Option<JoinHandle<()>>>,
     /// The name of this bench.
     id: BenchId,
+    /// When it was opened, and how long the computer had been on then.
+    opened: (DateTime<Utc>, Option<TimeDelta>),
     /// The bundle that is on its way out or in.
     carrying: Mutex<Option<carrying::Carry>>,
 }
@@ -76,6 +80,7 @@ impl Bench {
     /// A [`Refusal`] when the folder can't be used or a newer version wrote the log.
     pub fn open(folder: &Path, clock: Box<dyn Clock>, dice: &dyn Dice) -> Result<Self, Refusal> {
         let now = clock.now();
+        let opened = (now, clock.running());
         let log = Log::open(folder, now, BenchId(version_7(now, dice)))?;
         let id = log.bench();
         let bench = Self {
@@ -86,6 +91,7 @@ impl Bench {
             in_vain: Mutex::default(),
             beside: Mutex::new(None),
             id,
+            opened,
             carrying: Mutex::new(None),
         };
         {
@@ -163,6 +169,12 @@ impl Bench {
     fn lock(&self) -> MutexGuard<'_, Log> {
         // A thread that died while it held the log left at most an unfinished transaction, which SQLite rolled back.
         self.log.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// How far the clock was moved since the bench was opened, as far as that can be told.
+    fn moved(&self, now: DateTime<Utc>) -> Option<TimeDelta> {
+        let (then, running) = self.opened;
+        Some((now - then) - (self.clock.running()? - running?))
     }
 
     fn recover(&self, log: &mut Log, what: &str) -> Result<(), Refusal> {

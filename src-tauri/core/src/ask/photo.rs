@@ -4,10 +4,10 @@ use chrono::{DateTime, Utc};
 
 use super::contract::{Reply, is_version_7};
 use super::showing::audition_reply;
-use super::writing::{is_written, write_body};
+use super::writing::{MOST_ANEW, is_written, write_bodies};
 use super::{Bench, Code, Refusal};
 use crate::audition::{AuditionId, Look};
-use crate::logbook::{About, Body, EntryId, Log};
+use crate::logbook::{About, Body, EntryId, Log, Trouble};
 use crate::photos::{Photo, PhotoName, PhotoRefusal, Shelf, clean};
 
 /// The most photos one audition may have.
@@ -47,7 +47,11 @@ impl Bench {
         now: DateTime<Utc>,
     ) -> Result<Reply, Refusal> {
         let about = About::Audition(audition);
-        if !is_written(log, entry, about)? {
+        for _ in 0..MOST_ANEW {
+            let decided = log.stamp()?;
+            if is_written(log, entry, about)? {
+                return self.show(log, about, now);
+            }
             let before = crate::logbook::in_order(log.about(about)?);
             if before.is_empty() {
                 return Err(Refusal::not_found("audition"));
@@ -60,15 +64,16 @@ impl Bench {
             let shelf = self.shelf();
             shelf.lay_down(photo)?;
             let body = Body::PhotoTaken { look, photo: photo.name.clone() };
-            let written = write_body(log, entry, about, body, before, now);
-            if written.is_err() {
+            let written = write_bodies(log, entry, about, vec![body], before, now, decided);
+            if !matches!(written, Ok(Some(_))) {
                 shelf.let_go(&photo.name);
             }
-            let entries = written?;
-            shelf.keep(&photo.name)?;
-            return audition_reply(log, audition, entries, now);
+            if let Some(entries) = written? {
+                shelf.keep(&photo.name)?;
+                return audition_reply(log, audition, entries, now);
+            }
         }
-        self.show(log, about, now)
+        Err(Trouble::Busy.into())
     }
 
     /// A photo as it is kept, a JPEG.
@@ -90,6 +95,20 @@ impl Bench {
 
     /// Erases things for good, and the photos that nothing else names.
     pub(super) fn erase(&self, log: &mut Log, things: &[About], now: DateTime<Utc>) -> Result<(), Refusal> {
+        self.erase_by(log, things, |log| log.erase(things, now))
+    }
+
+    /// Erases what is invented. The copies of the log stay: they are somebody's own.
+    pub(super) fn erase_demo(&self, log: &mut Log, things: &[About]) -> Result<(), Refusal> {
+        self.erase_by(log, things, |log| log.take_out(things))
+    }
+
+    fn erase_by(
+        &self,
+        log: &mut Log,
+        things: &[About],
+        erase: impl FnOnce(&mut Log) -> Result<(), Trouble>,
+    ) -> Result<(), Refusal> {
         self.end_carry()?;
         self.wait_for_copy();
         let shelf = self.shelf();
@@ -97,7 +116,7 @@ impl Bench {
         for photo in &photos {
             shelf.set_aside(photo)?;
         }
-        let erased = log.erase(things, now);
+        let erased = erase(log);
         for photo in &photos {
             if log.names_photo(photo)? { shelf.put_back(photo)? } else { shelf.throw_away(photo)? }
         }

@@ -11,9 +11,10 @@ use super::forms::{GuitarForm, PickupForm, RigForm};
 use super::listener::{diary, present};
 use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
 use super::writing::{demo_things, kit, with_their_auditions};
-use super::{Bench, Code, Refusal, comparing, fitting, geometry, history};
+use super::{Bench, Code, Refusal, comparing, fitting, geometry, history, striking};
 use crate::audition::{Audition, AuditionId, Kit, Present, State, at_any_step, progress, title, view};
 use crate::cautions::{self, Situation};
+use crate::clock;
 use crate::decision::decided_lines;
 use crate::fit::{Fit, LivesIn};
 use crate::guitar::{Guitar, GuitarId, Hand};
@@ -87,6 +88,7 @@ impl Bench {
             Ask::EarlierGaps { audition } => geometry::earlier_gaps(log, audition),
             Ask::Fit { id } => fitting::fit_reply(log, id, now),
             Ask::Fits { about } => fitting::fits_reply(log, about),
+            Ask::Struck {} => striking::struck_reply(log),
             Ask::Understand { quantity, text, unit } => understand(quantity, &text, unit),
             Ask::Drafts {} => self.drafts_reply(log),
             Ask::Cautions {} => Ok(Reply::Cautions {
@@ -169,6 +171,7 @@ impl Bench {
                 irons,
                 hearing: diary.seen_from(None).today(&Audition::default()),
                 notices,
+                clock: clock::doubt(log.last_written_here()?, now, self.moved(now)),
                 recent,
                 fits,
             },
@@ -446,6 +449,7 @@ fn what_would_go(log: &mut Log, things: &[About]) -> Result<Reply, Refusal> {
                 stays.len()
             ));
         }
+        sentences.push("The daily copies of the log stay as they are.".to_owned());
     } else {
         let all = with_their_auditions(log, things)?;
         let auditions = all.iter().filter(|about| matches!(about, About::Audition(_))).count();

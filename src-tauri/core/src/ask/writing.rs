@@ -9,6 +9,7 @@ use super::forms::{LevelForm, at};
 use super::listener::{listener_reply, present};
 use super::measuring::{self, lead_search_reply, meter_in_use};
 use super::showing::audition_reply;
+use super::striking::may_be_struck;
 use super::{Bench, Code, Refusal, comparing, fitting, geometry};
 use crate::audition::{Audition, AuditionId, GapsMeasured, Kit, LevelTold, SHIELD, Step, Tick, holding};
 use crate::cautions::{self, Moment};
@@ -17,7 +18,7 @@ use crate::guitar::Guitar;
 use crate::hearing::{read_level, read_time};
 use crate::holds::SafetyHold;
 use crate::leads::LeadSearch;
-use crate::logbook::{About, Body, Entry, EntryId, Log, Written, in_order};
+use crate::logbook::{About, Body, Came, Entry, EntryId, Log, Stamp, Trouble, Written, in_order};
 use crate::meter::Probe;
 use crate::quantity::{read_celsius, read_ohms};
 use crate::rig::{Feet, Rig};
@@ -27,6 +28,8 @@ use crate::words;
 
 /// How many things can be erased at once.
 const AT_ONCE: usize = 1000;
+/// How often an act is decided anew because another program keeps writing in between.
+pub(super) const MOST_ANEW: usize = 200;
 /// The farthest a clock can be from UTC, in minutes; the widest offset in use is 14 hours.
 const FARTHEST_CLOCK: i32 = 18 * 60;
 
@@ -43,14 +46,7 @@ impl Bench {
         }
         let leads_of = ask.finds_leads_of();
         let after = comparing::After::of(&ask);
-        let written = match about {
-            _ if is_written(log, entry, about)? => None,
-            About::Fit(id) if !matches!(ask, Ask::Retire { .. } | Ask::BringBack { .. }) => {
-                fitting::write_down(log, ask, entry, id, now)?;
-                None
-            }
-            _ => Some(write_down(log, ask, entry, about, now)?),
-        };
+        let written = decide_and_write(log, &ask, entry, about, now)?;
         if let Some(after) = after {
             return after.answer(log);
         }
@@ -69,7 +65,7 @@ impl Bench {
             }
             Ask::RemoveDemo {} => {
                 let (goes, _) = demo_things(log)?;
-                self.erase(log, &goes, now)?;
+                self.erase_demo(log, &goes)?;
                 self.bench_reply(log, now)
             }
             Ask::Erase { things } => {
@@ -115,6 +111,37 @@ impl Bench {
     }
 }
 
+/// Decides what an ask writes and writes it, as if nobody else used the log: where another program wrote in between, it is
+/// decided anew. Answers all entries about the thing; nothing where they have to be read again.
+fn decide_and_write(
+    log: &mut Log,
+    ask: &Ask,
+    entry: EntryId,
+    about: About,
+    now: DateTime<Utc>,
+) -> Result<Option<Vec<(Entry, bool)>>, Refusal> {
+    for _ in 0..MOST_ANEW {
+        let decided = log.stamp()?;
+        if is_written(log, entry, about)? {
+            return Ok(None);
+        }
+        match about {
+            About::Fit(id) if !matches!(ask, Ask::Retire { .. } | Ask::BringBack { .. }) => {
+                if fitting::write_down(log, ask.clone(), entry, id, now, decided)? {
+                    return Ok(None);
+                }
+            }
+            _ => {
+                let written = write_down(log, ask.clone(), entry, about, now, decided)?;
+                if written.is_some() {
+                    return Ok(written);
+                }
+            }
+        }
+    }
+    Err(Trouble::Busy.into())
+}
+
 /// Whether this entry is written already, as when it is asked again after a dropped connection.
 pub(super) fn is_written(log: &Log, entry: EntryId, about: About) -> Result<bool, Refusal> {
     match log.entry(entry)? {
@@ -128,14 +155,15 @@ pub(super) fn is_written(log: &Log, entry: EntryId, about: About) -> Result<bool
 }
 
 /// Writes down what is asked. Answers all entries about the thing, this one included: what another program wrote to the
-/// same log since they were read is shown by the next look.
+/// same log since they were read is shown by the next look. Nothing when it has to be decided anew.
 fn write_down(
     log: &mut Log,
     ask: Ask,
     entry: EntryId,
     about: About,
     now: DateTime<Utc>,
-) -> Result<Vec<(Entry, bool)>, Refusal> {
+    decided: Stamp,
+) -> Result<Option<Vec<(Entry, bool)>>, Refusal> {
     let before = in_order(log.about(about)?);
     if before.is_empty() && log.is_taken(about)? {
         return Err(Refusal::unclear(
@@ -147,31 +175,20 @@ fn write_down(
         Ask::HearAgain { again, like, .. } => comparing::hear_again(log, again, like, &before)?,
         other => vec![compose(log, other, &before, now)?],
     };
-    write_bodies(log, entry, about, bodies, before, now)
+    write_bodies(log, entry, about, bodies, before, now, decided)
 }
 
-/// Writes this body after what was written before about the same thing.
-pub(super) fn write_body(
-    log: &mut Log,
-    entry: EntryId,
-    about: About,
-    body: Body,
-    before: Vec<(Entry, bool)>,
-    now: DateTime<Utc>,
-) -> Result<Vec<(Entry, bool)>, Refusal> {
-    write_bodies(log, entry, about, vec![body], before, now)
-}
-
-/// The same with several bodies, written in one stroke: the first goes by the name `entry`, the others by names that follow
-/// from it.
-fn write_bodies(
+/// Writes bodies after what was written before about the same thing, in one stroke: the first goes by the name `entry`, the
+/// others by names that follow from it. Nothing when it has to be decided anew.
+pub(super) fn write_bodies(
     log: &mut Log,
     entry: EntryId,
     about: About,
     bodies: Vec<Body>,
     before: Vec<(Entry, bool)>,
     now: DateTime<Utc>,
-) -> Result<Vec<(Entry, bool)>, Refusal> {
+    decided: Stamp,
+) -> Result<Option<Vec<(Entry, bool)>>, Refusal> {
     // Clocks are set back now and then; what is written later must still be read later.
     let last = before.last().map(|(entry, _)| entry.at);
     let at = last.filter(|last| *last >= now).map_or(now, |last| last + TimeDelta::microseconds(1));
@@ -180,8 +197,20 @@ fn write_bodies(
         let (id, at) = (entry.beside(number), at + TimeDelta::microseconds(i64::from(number)));
         written.push(Entry { id, at, bench, about, body: Written::Known(body) });
     }
-    log.write(&written)?;
-    Ok(in_order(before.into_iter().map(|(entry, _)| entry).chain(written)))
+    let came = came(log.write_if_still(&written, decided)?)?;
+    Ok(came.then(|| in_order(before.into_iter().map(|(entry, _)| entry).chain(written))))
+}
+
+/// Whether a stroke was written; otherwise it has to be decided anew.
+pub(super) fn came(came: Came) -> Result<bool, Refusal> {
+    match came {
+        Came::Written => Ok(true),
+        Came::Moved => Ok(false),
+        Came::Taken => Err(Refusal::unclear(
+            "entry",
+            "A name that this act needs is taken by another entry. Nothing was written; ask with a new name.",
+        )),
+    }
 }
 
 /// What the demo bench wrote, split into what can go and what somebody's own auditions still need.
@@ -419,13 +448,7 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
         }
         Ask::EndEarly { why, .. } => Body::EndedEarly { why: words::reason(&why).map_err(at("why"))? },
         Ask::StrikeOut { struck, why, .. } => {
-            let Some((there, _)) = before.iter().find(|(entry, _)| entry.id == struck) else {
-                return Err(Refusal::unclear("struck", "This entry is not in the audition."));
-            };
-            if matches!(there.body.known(), Some(Body::ReferenceLookedAt { .. })) {
-                let sentence = "What was looked at can't be unseen, so it stays in the log. Nothing was struck out.";
-                return Err(Refusal::unclear("struck", sentence));
-            }
+            may_be_struck(before, struck, "This entry is not in the audition.", |_| true)?;
             Body::StruckOut { entry: struck, why: words::note(&why, "the reason").map_err(at("why"))? }
         }
         other => {

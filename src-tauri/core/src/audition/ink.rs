@@ -13,6 +13,7 @@ use crate::holds::SafetyHold;
 use crate::listening::Than;
 use crate::logbook::{Body, Entry, EntryId, Written};
 use crate::quantity::Millimetres;
+use crate::strikes;
 
 /// One entry in words.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -29,12 +30,14 @@ pub struct InkLine {
     pub struck: Option<Struck>,
     /// Whether it can be struck out.
     pub can_strike: bool,
+    /// What changes beside the line when it is struck out, in a sentence; a page asks first then.
+    pub takes_along: Option<String>,
     /// The step at which the same thing is written again; nothing when it belongs to no step.
     pub step: Option<Step>,
 }
 
 /// A strike-out.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
 pub struct Struck {
     /// The entry that strikes it out; striking that one out brings the line back.
@@ -58,9 +61,9 @@ pub fn ink(ordered: &[(Entry, bool)]) -> Vec<InkLine> {
             };
             let struck = struck.then(|| struck_by(ordered, entry.id)).flatten();
             let step = entry.body.known().and_then(step_of);
-            // What was seen can't be unseen.
-            let seen = matches!(entry.body.known(), Some(Body::ReferenceLookedAt { .. }));
-            Some(InkLine { entry: entry.id, at: entry.at, words, can_strike: struck.is_none() && !seen, struck, step })
+            let can_strike = struck.is_none() && strikes::refused(ordered, entry).is_none();
+            let takes_along = strikes::takes_along(ordered, entry).filter(|_| can_strike).map(str::to_owned);
+            Some(InkLine { entry: entry.id, at: entry.at, words, struck, can_strike, takes_along, step })
         })
         .collect()
 }
@@ -130,7 +133,8 @@ fn step_of_tick(tick: Tick) -> Option<Step> {
     }
 }
 
-fn struck_by(ordered: &[(Entry, bool)], id: EntryId) -> Option<Struck> {
+/// The strike-out that counts for an entry.
+pub(crate) fn struck_by(ordered: &[(Entry, bool)], id: EntryId) -> Option<Struck> {
     ordered.iter().rev().find_map(|(entry, struck)| match entry.body.known() {
         Some(Body::StruckOut { entry: target, why }) if *target == id && !struck => {
             Some(Struck { by: entry.id, at: entry.at, why: why.clone() })

@@ -23,6 +23,7 @@ pub use answers::{
 };
 pub use fold::{Audition, Inked, Override, Rating, Taken};
 pub use ink::{InkLine, Struck, ink};
+pub(crate) use ink::{in_words as ink_words, struck_by};
 pub use present::{HearingView, Present, SessionView};
 pub use proof::{CameTo, proof};
 pub use sounding::{Corrected, LevelTold, Session};

@@ -8,7 +8,7 @@ use ts_rs::TS;
 
 use super::answers::{FitAct, FitAnswer, FitCheck, FitOn};
 use super::step::FitStep;
-use crate::audition::{Audition, Inked, Taken, Tick};
+use crate::audition::{Audition, Inked, Taken, Tick, struck_by};
 use crate::cautions::Moment;
 use crate::holds::SafetyHold;
 use crate::install::{JackProbe, JackSet, JackTaken, Plan};
@@ -26,6 +26,8 @@ pub enum FitState {
     Done,
     /// It was given up.
     GivenUp,
+    /// Its beginning was struck out, so it stands in no list until it is brought back.
+    StruckOut,
 }
 
 /// What was written when it was done.
@@ -83,6 +85,8 @@ pub struct Fit {
     pub done: Option<Inked<Finished>>,
     /// It was given up, with the reason.
     pub given_up: Option<Inked<String>>,
+    /// Its beginning was struck out, by this entry.
+    pub struck_out: Option<EntryId>,
     /// What a later change made worthless, by step, in a sentence.
     pub invalidated: BTreeMap<FitStep, String>,
     /// How many entries a newer version wrote.
@@ -106,7 +110,20 @@ impl Fit {
                 Written::Known(_) => {}
             }
         }
+        if fit.on.is_none() {
+            fit.take_struck_beginning(ordered);
+        }
         fit
+    }
+
+    /// A sheet whose beginning was struck out can still be read, and brought back.
+    fn take_struck_beginning(&mut self, ordered: &[(Entry, bool)]) {
+        for (entry, _) in ordered {
+            if let Some(Body::FitBegun { on }) = entry.body.known() {
+                self.on = Some(Inked { entry: entry.id, at: entry.at, said: on.clone() });
+                self.struck_out = struck_by(ordered, entry.id).map(|struck| struck.by);
+            }
+        }
     }
 
     fn take(&mut self, entry: EntryId, at: DateTime<Utc>, body: &Body) {
@@ -280,10 +297,11 @@ impl Fit {
     /// Whether it goes on.
     #[must_use]
     pub fn state(&self) -> FitState {
-        match (&self.done, &self.given_up) {
-            (Some(_), _) => FitState::Done,
-            (None, Some(_)) => FitState::GivenUp,
-            (None, None) => FitState::Open,
+        match (&self.struck_out, &self.done, &self.given_up) {
+            (Some(_), ..) => FitState::StruckOut,
+            (None, Some(_), _) => FitState::Done,
+            (None, None, Some(_)) => FitState::GivenUp,
+            (None, None, None) => FitState::Open,
         }
     }
 
@@ -328,12 +346,12 @@ impl Fit {
         })
     }
 
-    /// The step to go on with; nothing once it is done or given up.
+    /// The step to go on with; nothing once it is done, given up or struck out.
     #[must_use]
     pub fn next(&self) -> Option<FitStep> {
         match self.state() {
             FitState::Open => FitStep::ALL.into_iter().find(|step| !self.is_over(*step)),
-            FitState::Done | FitState::GivenUp => None,
+            FitState::Done | FitState::GivenUp | FitState::StruckOut => None,
         }
     }
 

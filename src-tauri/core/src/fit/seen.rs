@@ -86,8 +86,10 @@ pub struct FitView {
     /// When it was written in last.
     #[ts(type = "string | null")]
     pub last: Option<DateTime<Utc>>,
-    /// Open, done or given up.
+    /// Open, done, given up or struck out.
     pub state: FitState,
+    /// The entry that struck its beginning out; striking that one out brings it back.
+    pub struck_out: Option<EntryId>,
     /// Why it was given up.
     pub given_up_because: Option<String>,
     /// What came of it, in sentences, once it is done.

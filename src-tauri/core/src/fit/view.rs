@@ -74,6 +74,7 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
         begun: fit.begun,
         last: fit.last,
         state: fit.state(),
+        struck_out: fit.struck_out,
         given_up_because: fit.given_up.as_ref().map(|inked| inked.said.clone()),
         outcome: outcome(&fit, kit, &computed),
         demo: fit.demo,
@@ -250,7 +251,7 @@ fn will_change(kit: &FitKit) -> Vec<String> {
 fn outcome(fit: &Fit, kit: &FitKit, computed: &Computed) -> Vec<String> {
     match fit.state() {
         FitState::Open => Vec::new(),
-        FitState::GivenUp => vec!["Nothing was changed in the records.".to_owned()],
+        FitState::GivenUp | FitState::StruckOut => vec!["Nothing was changed in the records.".to_owned()],
         FitState::Done => {
             let mut lines = vec![format!("{} lives in {}, {}.", kit.pickup_label(), kit.guitar_label(), kit.on.place)];
             if let Some(out) = &kit.coming_out {

@@ -8,7 +8,7 @@ use super::hookup::{HookupMap, hookup};
 use super::identify::{CoilFound, FRAME, LeadsFound, PairReading, Search, identify};
 use super::sense::{BRAID, CoilLeads, CompassMark, Marks, SensesFound, Swing, Tap, senses};
 use super::wirings::MOST_NODES;
-use crate::audition::SHIELD;
+use crate::audition::{SHIELD, Struck, struck_by};
 use crate::logbook::{Body, Entry, EntryId, Written};
 use crate::meter::{ImpliedCoil, Meter};
 use crate::pickup::{CoilEnd, CoilName, Construction, End, Lead, Pickup, PickupId, Polarity, ShieldKind};
@@ -36,6 +36,8 @@ pub struct LeadLine {
     pub entry: EntryId,
     /// In words: `red to white: 6.66 kΩ`.
     pub words: String,
+    /// Whether it was struck out, and why.
+    pub struck: Option<Struck>,
 }
 
 /// Finding out the leads of one pickup.
@@ -60,7 +62,7 @@ pub struct LeadSearchView {
     pub remarks: Vec<String>,
     /// What to do next.
     pub next: LeadTask,
-    /// Everything that was found out, the newest first.
+    /// Everything that was found out, the newest first, struck-out lines among them.
     pub lines: Vec<LeadLine>,
     /// The hookup that follows for the rig at hand; nothing before the ends are known.
     pub hookup: Option<HookupMap>,
@@ -136,21 +138,58 @@ pub enum LeadTask {
     Stuck {},
 }
 
+/// What was found out about the leads, in words; nothing for entries of another kind.
+fn in_words(body: &Body) -> Option<String> {
+    Some(match body {
+        Body::LeadsMeasured { between: [a, b], reading: Some(reading), .. } => {
+            format!("{a} to {b}: {}", reading.shown())
+        }
+        Body::LeadsMeasured { between: [a, b], reading: None, .. } => format!("{a} to {b}: can't be reached"),
+        Body::CoilNamed { coil } => {
+            format!("Coil {} lies between {} and {}", coil.coil.letter(), coil.between[0], coil.between[1])
+        }
+        Body::Tapped { tap } => {
+            let swing = match tap.swing {
+                Swing::Up => "swings to plus",
+                Swing::UpSmall => "swings to plus, hardly",
+                Swing::Down => "swings to minus",
+                Swing::DownSmall => "swings to minus, hardly",
+                Swing::Nothing => "no swing seen",
+            };
+            format!("Tapped, plus probe on {}, minus on {}: {swing}", tap.plus, tap.minus)
+        }
+        Body::CompassHeld { coil, up } => {
+            let up = match up {
+                Some(Polarity::North) => "north is up",
+                Some(Polarity::South) => "south is up",
+                None => "the compass does not tell",
+            };
+            format!("Coil {}: {up}", coil.letter())
+        }
+        _ => return None,
+    })
+}
+
 impl LeadSearch {
     /// Folds the entries about a pickup, as [`crate::logbook::in_order`] sorts them.
     #[must_use]
     pub fn fold(ordered: &[(Entry, bool)]) -> Self {
         let mut so_far = Self::default();
         for (entry, struck) in ordered {
-            if let (false, Written::Known(body)) = (struck, &entry.body) {
-                so_far.take(entry.id, body);
+            let Written::Known(body) = &entry.body else { continue };
+            if !struck {
+                so_far.take(body);
+            }
+            if let Some(words) = so_far.search.as_ref().and_then(|_| in_words(body)) {
+                let struck = struck.then(|| struck_by(ordered, entry.id)).flatten();
+                so_far.lines.push(LeadLine { entry: entry.id, words, struck });
             }
         }
         so_far
     }
 
-    fn take(&mut self, entry: EntryId, body: &Body) {
-        let words = match body {
+    fn take(&mut self, body: &Body) {
+        match body {
             Body::LeadsBegun { leads, shield, frame } => {
                 let search = Search {
                     leads: leads.clone(),
@@ -160,55 +199,30 @@ impl LeadSearch {
                     out_of_reach: Vec::new(),
                 };
                 *self = Self { begun: true, search: Some(search), ..Self::default() };
-                return;
             }
             Body::LeadsMeasured { between, reading, .. } => {
                 let Some(search) = &mut self.search else { return };
                 match reading {
                     Some(reading) => {
                         search.readings.push(PairReading { between: between.clone(), reading: *reading });
-                        format!("{} to {}: {}", between[0], between[1], reading.shown())
                     }
-                    None => {
-                        search.out_of_reach.push(between.clone());
-                        format!("{} to {}: can't be reached", between[0], between[1])
-                    }
+                    None => search.out_of_reach.push(between.clone()),
                 }
             }
             Body::CoilNamed { coil } => {
                 self.named.retain(|other| other.coil != coil.coil && !same(&other.between, &coil.between));
                 self.named.push(coil.clone());
-                format!("Coil {} lies between {} and {}", coil.coil.letter(), coil.between[0], coil.between[1])
             }
-            Body::Tapped { tap } => {
-                self.taps.push(tap.clone());
-                let swing = match tap.swing {
-                    Swing::Up => "swings to plus",
-                    Swing::UpSmall => "swings to plus, hardly",
-                    Swing::Down => "swings to minus",
-                    Swing::DownSmall => "swings to minus, hardly",
-                    Swing::Nothing => "no swing seen",
-                };
-                format!("Tapped, plus probe on {}, minus on {}: {swing}", tap.plus, tap.minus)
-            }
-            Body::CompassHeld { coil, up } => {
-                self.compass.push((*coil, *up));
-                let up = match up {
-                    Some(Polarity::North) => "north is up",
-                    Some(Polarity::South) => "south is up",
-                    None => "the compass does not tell",
-                };
-                format!("Coil {}: {up}", coil.letter())
-            }
-            _ => return,
-        };
-        self.lines.push(LeadLine { entry, words });
+            Body::Tapped { tap } => self.taps.push(tap.clone()),
+            Body::CompassHeld { coil, up } => self.compass.push((*coil, *up)),
+            _ => {}
+        }
     }
 
-    /// Whether an entry is one of the lines that can be struck out.
+    /// Whether an entry is one of the lines that count.
     #[must_use]
     pub fn holds(&self, entry: EntryId) -> bool {
-        self.lines.iter().any(|line| line.entry == entry)
+        self.lines.iter().any(|line| line.entry == entry && line.struck.is_none())
     }
 
     /// Whether this is one of the leads, the shield or the frame that can be measured at.

@@ -1,5 +1,6 @@
 //! Copies of the log, what was set aside, and what is said of it.
 
+use std::cmp::Reverse;
 use std::fs::{self, File};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
@@ -14,7 +15,7 @@ use uuid::Uuid;
 use super::checks;
 use super::lock;
 use super::opening::{check, connect};
-use super::store::FILE;
+use super::store::{FILE, OF_THE_DEMO};
 use super::tally;
 use super::trouble::Trouble;
 
@@ -86,7 +87,8 @@ pub(super) fn make(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Resu
     }
     fs::rename(&unfinished, &finished)?;
     sync_folder(&copies)?;
-    for old in all(folder).into_iter().skip(KEPT) {
+    // Whatever the dates say: the new one stays, and of the others those that hold most.
+    for old in all(folder).into_iter().filter(|copy| *copy != finished).skip(KEPT - 1) {
         remove(&old)?;
     }
     Ok(finished)
@@ -137,7 +139,7 @@ pub(super) fn replace_all(conn: &Connection, folder: &Path, now: DateTime<Utc>) 
         Err(Trouble::Full) => None,
         Err(trouble) => return Err(trouble),
     };
-    for old in all(folder) {
+    for old in by_date(folder) {
         if Some(&old) != new.as_ref() {
             remove(&old)?;
         }
@@ -158,8 +160,51 @@ pub(crate) fn check_and_copy(folder: &Path, now: DateTime<Utc>, copy: bool) -> R
     Ok(())
 }
 
-/// All copies, newest first.
+/// All copies, the one that holds most first. A clock may have been wrong when one was made, so its date counts only
+/// between copies that hold as much.
 pub(super) fn all(folder: &Path) -> Vec<PathBuf> {
+    let mut copies: Vec<(Held, PathBuf)> =
+        by_date(folder).into_iter().map(|copy| (Held::of(&copy).unwrap_or_default(), copy)).collect();
+    // Stable, so the later date comes first where two hold the same.
+    copies.sort_by_key(|(held, _)| Reverse(*held));
+    copies.into_iter().map(|(_, copy)| copy).collect()
+}
+
+/// What a copy holds. Nothing, where it can't be read.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
+struct Held {
+    /// How many entries, beside those of the demo bench: these go again without taking anything of worth along.
+    entries: i64,
+    /// The row of the last entry.
+    up_to: i64,
+}
+
+impl Held {
+    fn of(copy: &Path) -> rusqlite::Result<Self> {
+        let conn = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+        let count = |sql: &str| conn.query_row(sql, [], |row| row.get::<_, i64>(0));
+        let demo = count(&format!("SELECT count(*) {OF_THE_DEMO}"))?;
+        Ok(Self { entries: count("SELECT count(*) FROM entry")? - demo, up_to: count(UP_TO)? })
+    }
+}
+
+/// The row of the last entry.
+const UP_TO: &str = "SELECT coalesce(max(seq), 0) FROM entry";
+
+/// When the last copy of a log was made whose last entry has the row `up_to`, and the row of the last entry in it. Copies
+/// with later rows are of a log that was here before.
+pub(super) fn latest(folder: &Path, up_to: u64) -> Option<(DateTime<Utc>, u64)> {
+    let of = |copy: PathBuf| {
+        let conn = Connection::open_with_flags(&copy, OpenFlags::SQLITE_OPEN_READ_ONLY).ok()?;
+        let reached: i64 = conn.query_row(UP_TO, [], |row| row.get(0)).ok()?;
+        Some((u64::try_from(reached).ok()?, stamp(&copy, PREFIX)?))
+    };
+    let copies = by_date(folder).into_iter().filter_map(of).filter(|(reached, _)| *reached <= up_to);
+    copies.max().map(|(reached, at)| (at, reached))
+}
+
+/// All copies, the latest date first.
+fn by_date(folder: &Path) -> Vec<PathBuf> {
     dated(&folder.join(FOLDER), PREFIX)
 }
 
@@ -174,14 +219,14 @@ fn dated(folder: &Path, prefix: &str) -> Vec<PathBuf> {
     dated
 }
 
-/// When the newest copy was made.
-pub(super) fn newest(folder: &Path) -> Option<DateTime<Utc>> {
-    all(folder).first().and_then(|path| stamp(path, PREFIX))
+/// The latest date of a copy.
+fn newest(folder: &Path) -> Option<DateTime<Utc>> {
+    by_date(folder).first().and_then(|path| stamp(path, PREFIX))
 }
 
 /// Whether a log was here before: copies of it, or a damaged one that was set aside.
 pub(super) fn are_there(folder: &Path) -> bool {
-    !all(folder).is_empty() || !set_aside_before(folder).is_empty() || tally::holds_entries(folder)
+    !by_date(folder).is_empty() || !set_aside_before(folder).is_empty() || tally::holds_entries(folder)
 }
 
 /// Whether any copy has an entry.

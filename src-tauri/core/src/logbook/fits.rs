@@ -30,7 +30,7 @@ pub struct FitLine {
     /// When it was written in last.
     #[ts(type = "string")]
     pub last: DateTime<Utc>,
-    /// Open, done or given up.
+    /// Open, done, given up or struck out.
     pub state: FitState,
     /// The step to go on with, while it is open.
     pub next: Option<FitStep>,
@@ -72,6 +72,7 @@ impl FitLine {
             (FitState::Done, _) if self.came_out_label.is_empty() => "Installed".to_owned(),
             (FitState::Done, _) => format!("Installed in place of {}", self.came_out_label),
             (FitState::GivenUp, _) => "Given up".to_owned(),
+            (FitState::StruckOut, _) => "Struck out".to_owned(),
             (FitState::Open, Some(next)) => format!("Next: {next}"),
             (FitState::Open, None) => "Open".to_owned(),
         };
@@ -87,8 +88,16 @@ impl Log {
         self.lines("open = 1", None)
     }
 
+    /// Permanent installs whose beginning was struck out, the one written in last first.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    pub fn struck_out_fits(&mut self) -> Result<Vec<FitLine>, Trouble> {
+        self.lines("open = 2", None)
+    }
+
     /// Permanent installs that a pickup went into or came out by, of a guitar, or that rest on an audition; the newest
-    /// first, at most fifty.
+    /// first, at most fifty; those that were struck out among them.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
@@ -162,13 +171,19 @@ pub(super) fn list(stroke: &Transaction<'_>, id: FitId, entries: Vec<Entry>) -> 
         came_out_label: String::new(),
     };
     let text = serde_json::to_string(&line).map_err(|error| Trouble::Program(error.to_string()))?;
+    // 1 goes on, 0 is over, 2 was struck out.
+    let open = match state {
+        FitState::Open => 1,
+        FitState::Done | FitState::GivenUp => 0,
+        FitState::StruckOut => 2,
+    };
     stroke
         .prepare_cached(
             "INSERT INTO fit_line VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, sum_of(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8))",
         )?
         .execute(params![
             id.0,
-            state == FitState::Open,
+            open,
             last.timestamp_micros(),
             on.audition.0,
             on.pickup.0,

@@ -13,6 +13,7 @@ use super::lines::{Line, Lines};
 use super::store::Log;
 use super::sums;
 use super::trouble::Trouble;
+use crate::audition::AuditionId;
 
 /// How many things are brought up to date in one stroke.
 const AT_ONCE: usize = 2000;
@@ -165,6 +166,19 @@ impl Log {
         let sql = format!("SELECT count(*) FROM audition_line WHERE {column} = ?1");
         let count: i64 = self.conn.prepare_cached(&sql)?.query_row([about.uuid()], |row| row.get(0))?;
         Ok(usize::try_from(count).unwrap_or(0))
+    }
+
+    /// Auditions in which nothing is chosen any more, newest first, at most fifty.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    pub fn auditions_of_nothing(&mut self) -> Result<Vec<AuditionId>, Trouble> {
+        self.catch_up_to_look()?;
+        let mut select = self
+            .conn
+            .prepare_cached("SELECT audition FROM audition_line WHERE pickup IS NULL ORDER BY row DESC LIMIT 50")?;
+        let rows = select.query_map([], |row| row.get(0))?;
+        Ok(rows.map(|id| id.map(AuditionId)).collect::<Result<_, _>>()?)
     }
 
     /// The auditions a pickup, guitar or rig was in, newest first.

@@ -13,12 +13,17 @@ const MOST: usize = 5000;
 
 /// A state of the log: what other programs did to it, and how many rows this one changed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Stamp {
+pub(crate) struct Stamp {
     others: i64,
     own: u64,
 }
 
 impl Stamp {
+    /// Whether no other connection wrote between this state and a later one.
+    pub fn is_still(self, later: Self) -> bool {
+        self.others == later.others
+    }
+
     /// The state now.
     pub fn of(conn: &Connection) -> Result<Self, Trouble> {
         let others = conn.prepare_cached("PRAGMA data_version")?.query_row([], |row| row.get(0))?;

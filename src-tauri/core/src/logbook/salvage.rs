@@ -15,7 +15,7 @@ use rusqlite::{Connection, OpenFlags, OptionalExtension, params};
 use uuid::Uuid;
 
 use super::copies::{self, Lacking, Notice, Source};
-use super::entry::BenchId;
+use super::entry::{BenchId, DEMO_BENCH};
 use super::lock::Lock;
 use super::raw::{self, Raw, Standing};
 use super::schema;
@@ -177,11 +177,14 @@ fn gather(sources: &[From], told: &Told, to: &Path, folder: &Path) -> Result<Gat
             if number >= copies && told.totals == Some(taking.totals) {
                 break;
             }
+            // What was taken out of the log stays in its copies; the demo bench does not come back from there.
+            let passed_over = (number >= copies && copies > 0 && !taking.demo).then_some(DEMO_BENCH.0.into_bytes());
             let mut refused = None;
             let count = from.entry(source.words).or_insert(0);
             // A file that can't be read to its end gives what it can.
             let _ = raw::entries(&source.file, &source.wal, &mut |raw| {
                 match raw.standing() {
+                    _ if Some(raw.bench) == passed_over => {}
                     Standing::Right => match taking.take(&raw) {
                         Ok(new) => *count += u64::from(new),
                         Err(trouble) => {
@@ -254,6 +257,8 @@ struct Taking<'a> {
     with_number: rusqlite::Statement<'a>,
     is_there: rusqlite::Statement<'a>,
     totals: Totals,
+    /// Whether anything of the demo bench was taken.
+    demo: bool,
 }
 
 impl<'a> Taking<'a> {
@@ -269,6 +274,7 @@ impl<'a> Taking<'a> {
             with_number: insert("seq, ", "?8, ")?,
             is_there: conn.prepare("SELECT 1 FROM entry WHERE id = ?1")?,
             totals: Totals::default(),
+            demo: false,
         })
     }
 
@@ -276,6 +282,7 @@ impl<'a> Taking<'a> {
     fn take(&mut self, raw: &Raw) -> Result<bool, Trouble> {
         let new = self.insert(raw)?;
         if new {
+            self.demo |= raw.bench == DEMO_BENCH.0.into_bytes();
             self.totals.toggle(&raw.sum.unwrap_or_else(|| sum_of(raw.values())), true);
         }
         Ok(new)

@@ -31,7 +31,7 @@ pub(super) const ABOUT: &str =
 
 /// The demo bench's entries. Its name stands in the words of the question, as the index of them has it, or SQLite would
 /// read the whole log to find them.
-const OF_THE_DEMO: &str = "FROM entry WHERE bench = x'0198000000007000800000000000de30'";
+pub(super) const OF_THE_DEMO: &str = "FROM entry WHERE bench = x'0198000000007000800000000000de30'";
 
 /// The log of one bench.
 #[derive(Debug)]
@@ -45,9 +45,22 @@ pub struct Log {
     tally: Tally,
     bench: BenchId,
     newest_copy: Option<DateTime<Utc>>,
+    /// The row up to which a copy is known to hold everything.
+    copied_up_to: Option<u64>,
     /// When a copy that could not be made is tried again.
     not_before: Option<DateTime<Utc>>,
     remembered: RefCell<Remembered>,
+}
+
+/// What came of entries that were decided on by what the log held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Came {
+    /// All of them are on disk.
+    Written,
+    /// Somebody else wrote in the meantime; nothing was written, and it has to be decided anew.
+    Moved,
+    /// One of their names is taken; nothing was written.
+    Taken,
 }
 
 /// How often the log is copied.
@@ -64,7 +77,8 @@ impl Log {
             tally: Tally::of(folder),
             folder: folder.to_owned(),
             bench,
-            newest_copy: copies::newest(folder),
+            newest_copy: None,
+            copied_up_to: None,
             not_before: None,
             remembered: RefCell::default(),
         })
@@ -95,7 +109,7 @@ impl Log {
         &self.folder
     }
 
-    /// Whether a day has passed since the last copy of the log, and there is something in it.
+    /// Whether a day has passed since the last copy of the log, and something was written since.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
@@ -104,11 +118,18 @@ impl Log {
             return Ok(false);
         }
         let old = |at: Option<DateTime<Utc>>| at.is_none_or(|at| now - at >= A_DAY || at - now >= A_DAY);
-        if old(self.newest_copy) {
-            // Another program, or one beside this bench, may have made today's copy.
-            self.newest_copy = copies::newest(&self.folder);
+        if !old(self.newest_copy) {
+            return Ok(false);
         }
-        Ok(old(self.newest_copy) && self.count()? > 0)
+        let written = self.count()?;
+        if written == 0 || self.copied_up_to == Some(written) {
+            return Ok(false);
+        }
+        // Another program, or one beside this bench, may have made today's copy.
+        let latest = copies::latest(&self.folder, written);
+        self.newest_copy = latest.map(|(at, _)| at);
+        self.copied_up_to = latest.map(|(_, up_to)| up_to);
+        Ok(old(self.newest_copy) && self.copied_up_to != Some(written))
     }
 
     /// Notes that somebody is about to copy the log: it is not due for ten minutes, whatever comes of it.
@@ -124,6 +145,7 @@ impl Log {
         self.copying(now);
         copies::make(&self.conn, &self.folder, now)?;
         self.newest_copy = Some(now);
+        self.copied_up_to = None;
         Ok(())
     }
 
@@ -142,11 +164,32 @@ impl Log {
     /// # Errors
     /// [`Trouble`]; then nothing was written.
     pub fn write(&mut self, entries: &[Entry]) -> Result<(), Trouble> {
+        self.stroke(entries, None).map(drop)
+    }
+
+    /// The state of the log now: what is decided by what it holds is written with [`Log::write_if_still`].
+    pub(crate) fn stamp(&self) -> Result<Stamp, Trouble> {
+        Stamp::of(&self.conn)
+    }
+
+    /// Writes entries in one stroke if nobody else wrote since they were decided on, and no name of theirs is taken: all of
+    /// them are on disk then, or none.
+    ///
+    /// # Errors
+    /// [`Trouble`]; then nothing was written.
+    pub(crate) fn write_if_still(&mut self, entries: &[Entry], decided: Stamp) -> Result<Came, Trouble> {
+        self.stroke(entries, Some(decided))
+    }
+
+    fn stroke(&mut self, entries: &[Entry], decided: Option<Stamp>) -> Result<Came, Trouble> {
         let _together = self.lock.together()?;
         let mut frames = Vec::new();
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         // SQLite's lock is held, so no other program changes anything from here on.
         let before = Stamp::of(&stroke)?;
+        if decided.is_some_and(|decided| !decided.is_still(before)) {
+            return Ok(Came::Moved);
+        }
         let mut new = 0;
         {
             let mut insert = stroke.prepare_cached(
@@ -179,13 +222,16 @@ impl Log {
                 new += inserted;
             }
         }
+        if decided.is_some() && new < entries.len() {
+            return Ok(Came::Taken);
+        }
         let after = Stamp::of(&stroke)?;
         stroke.commit()?;
         self.tally.add(&frames);
         if new == entries.len() {
             self.remembered.get_mut().written(before, after, entries);
         }
-        Ok(())
+        Ok(Came::Written)
     }
 
     /// The entries about one thing, in no order.
@@ -239,6 +285,18 @@ impl Log {
     /// # Errors
     /// [`Trouble`]; then it may be that not all of it is erased from the disk, and it has to be asked for again.
     pub fn erase(&mut self, things: &[About], now: DateTime<Utc>) -> Result<(), Trouble> {
+        self.take_out(things)?;
+        let copied = copies::replace_all(&self.conn, &self.folder, now)?;
+        self.newest_copy = copied.then_some(now);
+        self.copied_up_to = None;
+        Ok(())
+    }
+
+    /// Erases all entries about these things from the log alone. Its copies keep them.
+    ///
+    /// # Errors
+    /// As for [`Log::erase`].
+    pub fn take_out(&mut self, things: &[About]) -> Result<(), Trouble> {
         let _alone = self.lock.alone_to_write()?;
         let mut totals = tally::read(&self.folder).totals;
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
@@ -274,15 +332,14 @@ impl Log {
         }
         // A word that is deleted from the full-text index is only marked there, until the index is written anew.
         stroke.execute("INSERT INTO audition_words (audition_words) VALUES ('optimize')", [])?;
+        // Before it is gone from the log, or the next opening after a stop would put it back.
+        tally::begin_without(&self.folder, self.bench, totals)?;
         stroke.commit()?;
         // What was erased must not live on in the write-ahead file either.
         let busy: bool = self.conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| row.get(0))?;
         if busy {
             return Err(Trouble::Busy);
         }
-        tally::begin_without(&self.folder, self.bench, totals)?;
-        let copied = copies::replace_all(&self.conn, &self.folder, now)?;
-        self.newest_copy = copied.then_some(now);
         Ok(())
     }
 
@@ -292,6 +349,19 @@ impl Log {
             // What can't be had here is looked for in the tally and the copies.
             let _ = copies::write_copy(&self.conn, &copies::name_aside(&self.folder, now));
         }
+    }
+
+    /// When this bench wrote its last entry; nothing when none of the last entries is its own.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be read.
+    pub fn last_written_here(&self) -> Result<Option<DateTime<Utc>>, Trouble> {
+        let mut select = self.conn.prepare_cached(
+            "SELECT at FROM (SELECT seq, at, bench FROM entry ORDER BY seq DESC LIMIT 200) WHERE bench = ?1
+             ORDER BY seq DESC LIMIT 1",
+        )?;
+        let at: Option<i64> = select.query_row([self.bench.0], |row| row.get(0)).optional()?;
+        Ok(at.and_then(DateTime::from_timestamp_micros))
     }
 
     /// How many damaged logs were set aside in the folder. Nothing is ever erased from them.

@@ -1,6 +1,6 @@
 // One audition as its pages hold it: the newest picture of it, what is being written, and what was refused.
 
-import type { Ask, AuditionView, LengthUnit, Length, Refusal, Step, StepView } from '../../contract';
+import type { Ask, AuditionView, InkLine, LengthUnit, Length, Refusal, Step, StepView } from '../../contract';
 import { newName } from '../../names';
 import { chosen } from '../../preferences.svelte';
 import { here } from '../../routes.svelte';
@@ -30,7 +30,7 @@ export class Session {
   /** What was asked last. */
   asked = $state('');
   /** The line that was written last, to be struck out at once if it was a slip. */
-  written = $state.raw<{ entry: string; words: string } | null>(null);
+  written = $state.raw<InkLine | null>(null);
 
   constructor(id: string) {
     this.id = id;
@@ -84,8 +84,7 @@ export class Session {
       const question = { ...act, entry, audition: this.id } as Extract<Ask, { audition: string }>;
       this.view = (await ask(question, 'audition')).audition;
       this.fresh = false;
-      const line = this.view.written.find((one) => one.entry === entry);
-      this.written = line === undefined ? null : { entry, words: line.words };
+      this.written = this.view.written.find((one) => one.entry === entry) ?? null;
       return true;
     } catch (trouble) {
       if (trouble instanceof Refused) this.refusal = { code: trouble.code, sentence: trouble.sentence, field: trouble.field };

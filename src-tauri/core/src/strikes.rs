@@ -1,0 +1,62 @@
+//! What can be struck out of the logbook, and what goes from sight with it.
+
+use crate::fit::Fit;
+use crate::logbook::{Body, Entry, EntryId};
+
+/// Why this entry can't be struck out as things stand; nothing when it can. `ordered` are the entries about the same thing,
+/// as [`crate::logbook::in_order`] sorts them.
+#[must_use]
+pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str> {
+    match entry.body.known()? {
+        Body::ReferenceLookedAt { .. } => Some("What was looked at can't be unseen, so it stays in the log."),
+        Body::FitBegun { .. } => {
+            let fit = Fit::fold(ordered);
+            if fit.done.is_some() {
+                Some("The pickup lives in the guitar by this install. Strike out that it is installed first.")
+            } else if fit.bench.iron_lit.is_some() {
+                Some("The iron is on. Put it in its stand and say so first.")
+            } else {
+                None
+            }
+        }
+        _ => None,
+    }
+}
+
+/// What changes beside the line when this entry is struck out, in a sentence; a page asks first then. Nothing where the
+/// line is all.
+#[must_use]
+pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str> {
+    match entry.body.known()? {
+        Body::FitBegun { .. } => Some(
+            "The whole fit sheet goes from the bench and from all lists. It can be brought back: Logbook, Struck out.",
+        ),
+        Body::FitDone { .. } => {
+            Some("The guitar, and the pickups that went in and came out, go back to how they were before.")
+        }
+        Body::Chosen { .. } => {
+            let stands = |(other, struck): &(Entry, bool)| {
+                !struck && other.id != entry.id && matches!(other.body.known(), Some(Body::Chosen { .. }))
+            };
+            let only = !ordered.iter().any(stands);
+            only.then_some(
+                "The audition then has no pickup and no guitar, so it leaves their pages. It can be brought back: Logbook, \
+                 Struck out.",
+            )
+        }
+        _ => None,
+    }
+}
+
+/// What an entry is about in the end: itself, or for a strike-out what it strikes out, or brings back by striking out a
+/// strike-out. Nothing when that is not among these entries.
+#[must_use]
+pub fn root(ordered: &[(Entry, bool)], id: EntryId) -> Option<&Entry> {
+    let mut at = ordered.iter().position(|(entry, _)| entry.id == id)?;
+    loop {
+        let (entry, _) = ordered.get(at)?;
+        let Some(Body::StruckOut { entry: target, .. }) = entry.body.known() else { return Some(entry) };
+        // A strike-out counts for earlier entries only, so this comes to an end.
+        at = ordered[..at].iter().position(|(earlier, _)| earlier.id == *target)?;
+    }
+}
