@@ -5,7 +5,7 @@
 mod program;
 
 use serde_json::{Value, json};
-use solderlast_core::decision::{Estimate, chances_to_lead, normal_below};
+use solderlast_core::decision::{Estimate, chances_to_lead, groups, normal_below};
 
 /// Random numbers that are the same in every run (a linear congruential generator).
 struct Chance(u64);
@@ -120,6 +120,55 @@ print(json.dumps(out))
             assert!((ours - exact).abs() < 1e-7, "{case:?}: {ours}, quad {exact}");
             let deviation = (exact * (1.0 - exact) / 400_000.0).sqrt();
             assert!((ours - drawn).abs() < 4.0 * deviation + 1e-5, "{case:?}: {ours}, drawn {drawn}");
+        }
+    }
+}
+
+/// The groups by their rule in exact fractions, with scipy.stats.norm: means on a coarse grid, so that many stand alike, and each
+/// case in several orders.
+#[test]
+fn groups_in_any_order() {
+    const SCRIPT: &str = "
+import json, sys
+from fractions import Fraction
+from scipy.stats import norm
+def told(leader, other):
+    (m, v), (n, w) = leader, other
+    chance = norm.cdf(float(m - n) / float(v + w) ** 0.5)
+    assert abs(chance - 0.9) > 1e-9
+    return chance >= 0.9
+out = []
+for case in json.load(sys.stdin):
+    stands = [(Fraction(m, 6), Fraction(v, 8)) for m, v in case]
+    left, group_of, number = set(range(len(case))), [0] * len(case), 0
+    while left:
+        leader = max(left, key=lambda at: (stands[at][0], -stands[at][1]))
+        group = {at for at in left if at == leader or not told(stands[leader], stands[at])}
+        for at in group:
+            group_of[at] = number
+        left -= group
+        number += 1
+    out.append(group_of)
+print(json.dumps(out))
+";
+    let mut chance = Chance(26);
+    let mut below = |end: usize| (chance.next() * end as f64) as usize;
+    let cases: Vec<Vec<[usize; 2]>> =
+        (0..600).map(|_| (0..1 + below(8)).map(|_| [below(30), 1 + below(24)]).collect()).collect();
+    let theirs = scipy(SCRIPT, &json!(cases));
+    for (case, theirs) in cases.iter().zip(theirs.as_array().expect("a list")) {
+        let mut order: Vec<usize> = (0..case.len()).collect();
+        for _ in 0..4 {
+            let moved: Vec<Estimate> = order
+                .iter()
+                .map(|at| Estimate { mean: case[*at][0] as f64 / 6.0, variance: case[*at][1] as f64 / 8.0 })
+                .collect();
+            let mut group_of = vec![0.0; case.len()];
+            for (number, group) in groups(&moved, 0.9).into_iter().enumerate() {
+                group.into_iter().for_each(|at| group_of[order[at]] = number as f64);
+            }
+            assert_eq!(group_of, numbers(theirs), "{case:?} in the order {order:?}");
+            order.sort_by_cached_key(|_| below(1000));
         }
     }
 }

@@ -5,7 +5,7 @@ mod program;
 
 use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
 use serde_json::{Value, json};
-use solderlast_core::hearing::{Day, HearingRule, Listened, spend};
+use solderlast_core::hearing::{Day, HearingRule, Listened, OwnClock, spend};
 use solderlast_core::quantity::Decibels;
 
 const HOUR: f64 = 3600.0;
@@ -248,5 +248,126 @@ print(json.dumps([day(case) for case in json.load(sys.stdin)]))
     let theirs = python(SCRIPT, &cases);
     for ((ours, theirs), case) in ours.iter().zip(&theirs).zip(&cases) {
         assert!((ours - theirs).abs() <= 1e-9 * theirs.max(1.0), "{case}: {ours} here, {theirs} second by second");
+    }
+}
+
+/// Zones with half and quarter hours, with changes at midnight, a minute past it or by half an hour, and some that left out a
+/// whole day; and two that never change.
+const ZONES: [&str; 31] = [
+    "Europe/Vienna",
+    "Europe/Lisbon",
+    "Atlantic/Azores",
+    "America/New_York",
+    "America/St_Johns",
+    "America/Havana",
+    "America/Sao_Paulo",
+    "America/Asuncion",
+    "America/Santiago",
+    "America/Scoresbysund",
+    "America/Caracas",
+    "Asia/Beirut",
+    "Asia/Amman",
+    "Asia/Damascus",
+    "Asia/Gaza",
+    "Asia/Tehran",
+    "Asia/Kolkata",
+    "Asia/Kathmandu",
+    "Asia/Pyongyang",
+    "Africa/Cairo",
+    "Africa/Casablanca",
+    "Australia/Adelaide",
+    "Australia/Lord_Howe",
+    "Antarctica/Troll",
+    "Pacific/Apia",
+    "Pacific/Fakaofo",
+    "Pacific/Kwajalein",
+    "Pacific/Kiritimati",
+    "Pacific/Chatham",
+    "Etc/GMT+12",
+    "UTC",
+];
+
+/// A day on the listener's own clock, minute by minute, by Python's zoneinfo: the date that the clock shows in each minute, where
+/// a date begins when it has come to stay. Half of the moments lie within a day and a half of a change of clocks. Of the years
+/// since 1993, as what is known of earlier ones still changes from one edition of the zones to the next.
+#[test]
+fn a_day_on_the_listeners_own_clock() {
+    const CHANGES: &str = "
+import json, sys
+from datetime import datetime, timezone
+from zoneinfo import ZoneInfo
+first, last = (int(datetime(year, 1, 1, tzinfo=timezone.utc).timestamp()) for year in (1993, 2025))
+changes = []
+for number, name in enumerate(json.load(sys.stdin)):
+    zone = ZoneInfo(name)
+    ahead = lambda at: datetime.fromtimestamp(at, zone).utcoffset()
+    for day in range(first, last, 86400):
+        low, high = day, day + 86400
+        if ahead(low) == ahead(high):
+            continue
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (middle, high) if ahead(middle) == ahead(low) else (low, middle)
+        changes += [number, high]
+print(json.dumps(changes))
+";
+    const SCRIPT: &str = "
+import json, sys
+from datetime import datetime
+from zoneinfo import ZoneInfo
+def day(case):
+    zone, now = ZoneInfo(case['zone']), case['now']
+    minutes = range(now - 4500 * 60, now + 4500 * 60, 60)
+    dates = [datetime.fromtimestamp(at, zone).toordinal() for at in minutes]
+    for at in range(len(dates) - 2, -1, -1):
+        dates[at] = min(dates[at], dates[at + 1])
+    today = [at for at, date in zip(minutes, dates) if date == dates[4500]]
+    middle, halving = {'niosh': (85, 3), 'osha': (90, 5)}[case['rule']]
+    dose = 0
+    for at in today:
+        loudest = max((level for begin, end, level in case['sessions'] if begin <= at < end), default=0)
+        dose += 2 ** ((loudest - middle) / halving) / 480 if loudest >= 80 else 0
+    return [today[0], today[-1] + 60, dose]
+print(json.dumps([number for case in json.load(sys.stdin) for number in day(case)]))
+";
+    let mut chance = Chance(25);
+    let mut below = |end: i64| i64::try_from(chance.below(end.unsigned_abs())).expect("small");
+    let whole = |number: f64| number as i64;
+    let changes = python(CHANGES, &ZONES.map(Value::from));
+    assert!(changes.len() > 2000, "{} changes of clocks", changes.len() / 2);
+    let instant = |seconds: i64| DateTime::<Utc>::from_timestamp(seconds, 0).expect("an instant");
+    let (mut cases, mut ours, mut lengths) = (Vec::new(), Vec::new(), std::collections::BTreeSet::new());
+    for n in 0..400 {
+        let rule = [HearingRule::Niosh, HearingRule::Osha][n % 2];
+        let (zone, now) = if n % 4 < 2 {
+            let at = 2 * usize::try_from(below(changes.len() as i64 / 2)).expect("small");
+            (ZONES[changes[at] as usize], whole(changes[at + 1]) + (below(4320) - 2160) * 60)
+        } else {
+            let since_1993 = 725_846_400;
+            (ZONES[n % ZONES.len()], since_1993 + below(16_000_000) * 60)
+        };
+        let day = Day::around(instant(now), OwnClock::told(Some(zone), 0));
+        lengths.insert((day.to - day.from).num_minutes());
+        let (mut sessions, mut listened) = (Vec::new(), Vec::new());
+        for _ in 0..5 {
+            let begin = now - below(2880) * 60;
+            let end = begin + below(600) * 60;
+            let level = 70 + below(40);
+            sessions.push(json!([begin, end, level]));
+            listened.push(Listened {
+                from: instant(begin),
+                to: instant(end),
+                corrected: None,
+                level: Decibels(level as f64),
+            });
+        }
+        cases.push(json!({ "rule": rule_in(rule), "zone": zone, "now": now, "sessions": sessions }));
+        ours.push((day, spend(rule, &listened, day).dose));
+    }
+    assert!([1380, 1410, 1440, 1470, 1500].iter().all(|minutes| lengths.contains(minutes)), "{lengths:?}");
+    let theirs = python(SCRIPT, &cases);
+    for (((day, dose), theirs), case) in ours.iter().zip(theirs.chunks(3)).zip(&cases) {
+        assert_eq!([day.from.timestamp(), day.to.timestamp()], [whole(theirs[0]), whole(theirs[1])], "{case}");
+        assert!((dose - theirs[2]).abs() <= 1e-9 * theirs[2].max(1.0), "{case}: {dose} here, {} there", theirs[2]);
     }
 }

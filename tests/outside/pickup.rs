@@ -41,6 +41,7 @@ pub fn pickup(stated: [Option<f64>; 2]) -> Pickup {
         depth: None,
         notes: String::new(),
         came_from: String::new(),
+        active: None,
     }
 }
 

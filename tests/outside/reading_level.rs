@@ -1,13 +1,19 @@
-//! How hard the safety texts are to read, measured by GNU style (Debian package diction): the Flesch-Kincaid grade, which
-//! is the year of US school that a reader needs. Grade 8 is the limit; one text is short, so the sum of each part of the
-//! catalogue is kept well below it too.
+//! How hard the texts are to read, measured by GNU style (Debian package diction): the Flesch-Kincaid grade, which
+//! is the year of US school that a reader needs. Grade 8 is the limit for safety texts and for whatever a bench replies; one text is
+//! short, so the sum of each part of the catalogue is kept well below it too.
 
 #[path = "program.rs"]
 mod program;
 
+use std::collections::BTreeSet;
+
+use chrono::{DateTime, TimeDelta};
+use serde_json::{Value, json};
+use solderlast_core::ask::{Bench, examples};
 use solderlast_core::audition::Question;
 use solderlast_core::cautions::catalogue::CATALOGUE;
 use solderlast_core::cautions::{SignalWord, WHO_DECIDES};
+use solderlast_core::clock::{SeededDice, SteppingClock};
 use solderlast_core::finish::{HOW_TO_LOOK, WHERE_TO_TRY};
 use solderlast_core::hearing::{LOUDNESS, PEAKS};
 use solderlast_core::holds::SafetyHold;
@@ -17,7 +23,9 @@ const MOST: f64 = 8.0;
 const MOST_OF_A_PART: f64 = 6.0;
 
 fn grade(text: &str) -> f64 {
-    let answer = program::answer("style", &[], text, "diction (Debian), which has GNU style");
+    // What begins with a figure or a small letter is no sentence to it.
+    let begun = if text.starts_with(char::is_uppercase) { text.to_owned() } else { format!("So {text}") };
+    let answer = program::answer("style", &[], &begun, "diction (Debian), which has GNU style");
     answer
         .lines()
         .find_map(|line| line.trim().strip_prefix("Kincaid:"))
@@ -76,4 +84,121 @@ fn holds_lists_and_the_rest() {
         println!("{what}: grade {grade}");
         assert!(grade <= MOST, "{what}: grade {grade}: {text}");
     }
+}
+
+/// Whoever reads a line of ink reads a list, not a sentence: shorter texts are not measured, in words.
+const LEAST_WORDS: usize = 12;
+
+/// What a bench says: the worked examples of every question, and the demo bench with all its auditions, installs, pickups and
+/// guitars, compared and decided on by wishes of every kind.
+fn replies() -> Vec<Value> {
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    let mut replies: Vec<Value> = examples(folder.path())
+        .expect("a bench opens in a scratch folder")
+        .into_iter()
+        .map(|(_, reply)| reply)
+        .collect();
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    let start = DateTime::from_timestamp(1_793_700_000, 0).expect("an instant");
+    let clock = Box::new(SteppingClock::new(start, TimeDelta::seconds(1)));
+    let bench = Bench::open(folder.path(), clock, &SeededDice::new(7)).expect("a bench opens in a scratch folder");
+    let asked = |ask: Value| -> Value {
+        serde_json::from_slice(&bench.answer(ask.to_string().as_bytes())).expect("an answer is JSON")
+    };
+    asked(json!({"ask": "load_demo"}));
+    // Things are named by whatever lists them, and are asked for by every question that takes a name.
+    let lists: Vec<Value> = [
+        json!({"ask": "bench"}),
+        json!({"ask": "cautions"}),
+        json!({"ask": "meter"}),
+        json!({"ask": "drawer", "retired": false}),
+        json!({"ask": "guitars", "retired": false}),
+        json!({"ask": "rigs", "retired": false}),
+        json!({"ask": "logbook", "find": {}}),
+    ]
+    .map(&asked)
+    .into();
+    let names = |list: &Value| -> Vec<String> {
+        let mut names = BTreeSet::new();
+        named(list, &mut names);
+        names.into_iter().collect()
+    };
+    let auditions = names(&lists[6]);
+    let wishes: Vec<Value> = ["treble", "bass", "hum", "output"]
+        .iter()
+        .zip([1, -1, -2, 2])
+        .map(|(quality, want)| json!({"quality": quality, "want": want}))
+        .collect();
+    let musts = json!([{"quality": "hum", "bound": "at_most", "value": 2}, {"quality": "treble", "bound": "at_least", "value": 4}]);
+    let mut asks = Vec::new();
+    for name in lists.iter().flat_map(names).collect::<BTreeSet<_>>() {
+        for ask in ["audition", "fit", "pickup_health"] {
+            asks.push(json!({"ask": ask, "id": name}));
+        }
+        asks.push(json!({"ask": "find_leads", "pickup": name, "rig": null}));
+        for ask in ["pickup", "guitar", "rig"] {
+            asks.push(json!({"ask": ask, "id": name, "unit": "millimetre"}));
+        }
+        for ask in ["pickup_history", "guitar_history"] {
+            asks.push(json!({"ask": ask, "id": name, "after": null}));
+        }
+        for wishes in std::iter::once(json!([])).chain((1..=4).map(|count| json!(wishes[..count]))) {
+            asks.push(json!({"ask": "decision", "guitar": name, "place": null, "wishes": wishes, "musts": musts}));
+        }
+    }
+    for (at, one) in auditions.iter().enumerate() {
+        for other in &auditions[at + 1..] {
+            asks.push(json!({"ask": "compare", "auditions": [one, other], "unit": "millimetre"}));
+        }
+    }
+    replies.extend(lists);
+    replies.extend(asks.into_iter().map(asked).filter(|reply| reply.get("ok").is_some()));
+    replies
+}
+
+/// Every name in a reply.
+fn named(value: &Value, names: &mut BTreeSet<String>) {
+    match value {
+        Value::String(text) if text.len() == 36 && text.matches('-').count() == 4 => {
+            names.insert(text.clone());
+        }
+        Value::Array(all) => all.iter().for_each(|one| named(one, names)),
+        Value::Object(fields) => fields.values().for_each(|one| named(one, names)),
+        _ => {}
+    }
+}
+
+/// Every text of a reply that is made of sentences. What somebody wrote stands between quotation marks and is not ours.
+fn texts(value: &Value, found: &mut BTreeSet<String>) {
+    match value {
+        Value::String(text) if text.ends_with(['.', '?', '!']) => {
+            let mut parts = text.split(['“', '”']);
+            let mut ours = parts.next().unwrap_or_default().to_owned();
+            while let Some(_quoted) = parts.next() {
+                ours.push_str("“this”");
+                ours.push_str(parts.next().unwrap_or_default());
+            }
+            found.insert(ours);
+        }
+        Value::Array(all) => all.iter().for_each(|one| texts(one, found)),
+        Value::Object(fields) => {
+            // Read aloud, the same texts are strung together.
+            fields.iter().filter(|(name, _)| *name != "spoken").for_each(|(_, one)| texts(one, found));
+        }
+        _ => {}
+    }
+}
+
+/// Everything that a bench replies, text by text, listed with its grade, the hardest first.
+#[test]
+fn whatever_is_replied() {
+    let mut found = BTreeSet::new();
+    replies().iter().for_each(|reply| texts(reply, &mut found));
+    let long = found.iter().filter(|text| text.split_whitespace().count() >= LEAST_WORDS);
+    let mut graded: Vec<(f64, &String)> = long.map(|text| (grade(text), text)).collect();
+    graded.sort_by(|(one, _), (other, _)| other.total_cmp(one));
+    graded.iter().for_each(|(grade, text)| println!("{grade:5.1}  {text}"));
+    assert!(graded.len() > 300, "{} texts", graded.len());
+    let hard: Vec<_> = graded.iter().filter(|(grade, _)| *grade > MOST).collect();
+    assert!(hard.is_empty(), "{} texts are too hard: {hard:#?}", hard.len());
 }

@@ -584,9 +584,13 @@ why: string, } | { "ask": "struck", } | { "ask": "drafts", } | { "ask": "caution
  */
 rule: HearingRule | null, 
 /**
- * How many minutes the person's clock is ahead of UTC.
+ * How many minutes the person's clock is ahead of UTC. Told without a zone, it ends a zone that says otherwise.
  */
-minutes_ahead: number | null, } | { "ask": "choosable", } | { "ask": "pickup_history", 
+minutes_ahead: number | null, 
+/**
+ * The time zone of the person's clock, by its IANA name. One that is not known here is kept, and the minutes count.
+ */
+zone?: string | null, } | { "ask": "choosable", } | { "ask": "pickup_history", 
 /**
  * Which.
  */
@@ -2249,6 +2253,10 @@ wishes: Array<WishView>,
  */
 musts: Array<MustView>, 
 /**
+ * What was written in the last decision that can't be counted with, in sentences: wishes and steps off the scale.
+ */
+left_out: Array<string>, 
+/**
  * Every quality with its words, to say what must be so.
  */
 qualities: Array<QualityOffered>, 
@@ -3194,7 +3202,7 @@ what: string,
 steps_over: number, };
 
 /**
- * Candidates that can't be told apart.
+ * Candidates that can't be told from the first of them.
  */
 export type GroupView = { 
 /**
@@ -4708,6 +4716,10 @@ export type ListenView = {
  */
 modes: Array<HeardMode>, 
 /**
+ * How to listen, in sentences.
+ */
+how: Array<string>, 
+/**
  * The amplifier and its settings.
  */
 amp: string, 
@@ -4733,9 +4745,13 @@ rule: HearingRule,
  */
 rules: Array<RuleView>, 
 /**
- * How many minutes the person's clock is ahead of UTC: it says when their day begins.
+ * How many minutes the person's clock is ahead of UTC now.
  */
 minutes_ahead: number, 
+/**
+ * The time zone of the person's clock, by its IANA name: it says when their day begins, also when clocks change.
+ */
+zone: string | null, 
 /**
  * Today's hearing, over all auditions.
  */
@@ -5583,7 +5599,11 @@ notes: string,
 /**
  * Where it came from.
  */
-came_from: string, };
+came_from: string, 
+/**
+ * Whether it needs a battery, as it has an amplifier inside; nothing where nobody has said.
+ */
+active?: boolean | null, };
 
 /**
  * A pickup as typed. Empty text means "not known".
@@ -5662,6 +5682,10 @@ notes: string,
  */
 came_from: string, 
 /**
+ * Whether it needs a battery; nothing where nobody knows.
+ */
+active?: boolean | null, 
+/**
  * The unit of bare lengths.
  */
 unit: LengthUnit, };
@@ -5687,6 +5711,10 @@ pickup: Pickup,
  * Construction and coils in a line.
  */
 summary: string, 
+/**
+ * Why a pickup like this is not covered, in sentences; nothing for one that is.
+ */
+not_covered: string | null, 
 /**
  * Where it lives; nothing while it is loose.
  */
@@ -5724,6 +5752,10 @@ shown: PickupForm,
  * Construction and coils in a line.
  */
 summary: string, 
+/**
+ * Why a pickup like this is not covered, in sentences; nothing for one that is.
+ */
+not_covered: string | null, 
 /**
  * Whether it is put away.
  */
@@ -6316,7 +6348,7 @@ export type Quantity = "reading" | "coil" | "length" | "gauge" | "temperature" |
 /**
  * What is asked about the bench.
  */
-export type Question = "amp" | "earthed" | "damp" | "frayed" | "headphones" | "ringing" | "implant" | "little_ones" | "potted" | "battery" | "solder" | "installed" | "cable";
+export type Question = "amp" | "earthed" | "damp" | "frayed" | "headphones" | "ringing" | "implant" | "little_ones" | "potted" | "battery" | "solder" | "installed" | "cable" | "string_ground";
 
 /**
  * A question about the bench, as a page shows it.
@@ -6379,7 +6411,11 @@ against: Than | null,
 /**
  * With less of it, and with more.
  */
-compared: [string, string], };
+compared: [string, string], 
+/**
+ * What to see to when it is rated, if anything.
+ */
+how: string | null, };
 
 /**
  * The readings of one pickup over time.
@@ -7368,7 +7404,7 @@ words: string, };
 /**
  * What was not the same.
  */
-export type Subject = "guitar" | "mode" | "place" | "gaps" | "level" | "amplifier" | "strings" | "strings_age" | "tuning" | "lie" | "rig" | "fitted" | "cable" | "by" | "room" | "mixed";
+export type Subject = "guitar" | "mode" | "place" | "gaps" | "level" | "amplifier" | "strings" | "strings_age" | "tuning" | "lie" | "rig" | "fitted" | "cable" | "string_ground" | "by" | "room" | "mixed";
 
 /**
  * The surface of a guitar's face.
@@ -7560,7 +7596,7 @@ what_to_do: Array<string>, };
 /**
  * A fact of the bench, as told.
  */
-export type Told = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable };
+export type Told = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "double_insulated" } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable } | { "fact": "string_ground", "is": boolean };
 
 /**
  * Where a pickup goes on the volume pot of its own place.

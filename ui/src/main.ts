@@ -21,9 +21,10 @@ async function start(): Promise<void> {
   document.body.append(target);
   mount(App, { target });
   void sendWaiting();
-  // A day of hearing begins at this person's midnight.
+  // A day of hearing begins at this person's midnight, also when clocks change.
   const minutes_ahead = -new Date().getTimezoneOffset();
-  void askOnce({ ask: 'listener', rule: null, minutes_ahead }, 'listener').catch(() => undefined);
+  const zone = new Intl.DateTimeFormat().resolvedOptions().timeZone ?? null;
+  void askOnce({ ask: 'listener', rule: null, minutes_ahead, zone }, 'listener').catch(() => undefined);
 }
 
 void start();

@@ -59,6 +59,10 @@ pub struct Pickup {
     /// Where it came from.
     #[serde(default)]
     pub came_from: String,
+    /// Whether it needs a battery, as it has an amplifier inside; nothing where nobody has said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub active: Option<bool>,
 }
 
 /// How a pickup is built. "Soap-bar", "rail" and "mini" name the shape; the coils say the rest.

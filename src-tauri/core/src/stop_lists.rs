@@ -52,7 +52,7 @@ const SOUND_UP: &[StopItem] = &[
     item(Tick::Standby, "Amp in standby, or off.", "A plug going in makes a crack. The speaker need not hear it."),
     item(
         Tick::PluggedIn,
-        "Plug into the rig first, then into the amp.",
+        "Clip the string ground on. Plug into the rig first, then into the amp.",
         "A loose cable on a live amp hums and bangs when it is touched.",
     ),
     item(Tick::SwitchedOn, "Switch the amp on.", "Now all is joined and nothing moves any more."),
@@ -66,7 +66,7 @@ const SOUND_UP: &[StopItem] = &[
 const TAKE_DOWN: &[StopItem] = &[
     item(Tick::VolumeDown, "Volume down to zero.", "A terminal touched with the sound up hurts ears and speakers."),
     item(Tick::AmpQuiet, "Amp in standby, or off.", "The plug then comes out without a crack."),
-    item(Tick::Unplugged, "Cable out of the rig.", "A cable still in drags the rig over the finish."),
+    item(Tick::Unplugged, "Cable and string ground off the rig.", "What still hangs on it drags it over the finish."),
     item(
         Tick::LeadsFree,
         "Open the terminals and take the leads out.",

@@ -67,6 +67,16 @@ pub(crate) fn capital(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// `Then …. …. ….`: what follows, a sentence each; nothing for nothing.
+pub(crate) fn then(parts: &[String]) -> String {
+    match parts {
+        [] => String::new(),
+        [first, rest @ ..] => {
+            rest.iter().fold(format!("Then {first}."), |said, part| format!("{said} {}.", capital(part)))
+        }
+    }
+}
+
 /// The same words with a small first letter.
 pub(crate) fn small(text: &str) -> String {
     let mut letters = text.chars();

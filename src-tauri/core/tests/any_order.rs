@@ -218,6 +218,7 @@ fn pickup(vary: u8) -> Pickup {
         depth: None,
         notes: format!("note {vary}"),
         came_from: String::new(),
+        active: None,
     }
 }
 

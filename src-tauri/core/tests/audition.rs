@@ -3,6 +3,10 @@
 mod workbench;
 
 use serde_json::{Value, json};
+use solderlast_core::decision::{Bound, Must, Wish};
+use solderlast_core::guitar::GuitarId;
+use solderlast_core::listening::Quality;
+use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Log, Written};
 use workbench::{AUDITION, GUITAR, OTHER_GUITAR, OTHER_PICKUP, PICKUP, RIG, SOUND_UP, TAKE_DOWN, Workbench, choice};
 
 fn status(bench: &Workbench, step: &str) -> String {
@@ -67,6 +71,164 @@ fn a_step_out_of_its_turn_says_what_comes_before_it() {
     assert_eq!(before("leads"), Value::Null);
     bench.note(json!({"ask": "skip_step", "step": "leads", "why": "They stayed in from yesterday."}));
     assert_eq!(before("meter"), Value::Null, "what was left out with a reason is not waited for");
+}
+
+/// The answers to a question of a step, each with its words and what is told by it.
+fn answers(bench: &Workbench, step: &str, question: &str) -> Vec<(String, Value)> {
+    let step = bench.step(step);
+    let asked =
+        step["questions"].as_array().and_then(|all| all.iter().find(|one| one["question"] == question)).cloned();
+    let asked = asked.unwrap_or_else(|| unreachable!("{question} is not asked in {step}"));
+    let answers = asked["answers"].as_array().expect("answers");
+    answers.iter().map(|one| (one["words"].as_str().unwrap_or_default().to_owned(), one["told"].clone())).collect()
+}
+
+/// A clip from the output's sleeve to the bridge is asked for before the sound comes up, and goes with what is heard.
+#[test]
+fn the_string_ground_goes_with_the_note() {
+    let bench = sounding();
+    let hum = || {
+        let listen = bench.audition()["listen"].clone();
+        let rated = listen["modes"][0]["rated"].as_array().expect("scales").clone();
+        let how = |quality: &str| rated.iter().find(|one| one["quality"] == quality).map(|one| one["how"].clone());
+        assert_eq!(how("output"), Some(json!("At one volume for all modes.")));
+        assert_eq!(how("treble"), Some(Value::Null));
+        how("hum").and_then(|how| how.as_str().map(str::to_owned)).unwrap_or_default()
+    };
+    let how = bench.audition()["listen"]["how"].to_string();
+    assert!(
+        how.contains("First rate output in every mode") && how.contains("Then set each mode equally loud"),
+        "{how}"
+    );
+    assert!(hum().contains("Say under"), "{}", hum());
+    for (answer, said, kept) in [
+        (0, "hum says little. Volume to zero", "string ground: none"),
+        (1, "the string ground works", "string ground: clipped"),
+    ] {
+        let told = answers(&bench, "sound_up", "string_ground")[answer].1.clone();
+        bench.note(json!({"ask": "tell", "told": told}));
+        assert!(hum().contains(said), "{}", hum());
+        bench.note(json!({"ask": "rate", "mode": "single", "quality": "hum", "value": 3}));
+        let heard = bench.audition()["listen"]["modes"][1]["heard_in"].as_str().unwrap_or_default().to_owned();
+        assert!(heard.contains(kept), "{heard}");
+    }
+    assert_eq!(answers(&bench, "listen", "string_ground").len(), 2);
+}
+
+/// An amplifier with a square in a square is made to have no earth pin: that is an answer, and no warning.
+#[test]
+fn a_double_insulated_amplifier_is_an_answer() {
+    let bench = sounding();
+    let warned = || {
+        let cautions = bench.step("sound_up")["cautions"].clone();
+        cautions.as_array().is_some_and(|all| all.iter().any(|one| one["id"] == "no-earth"))
+    };
+    let asked = answers(&bench, "sound_up", "earthed");
+    assert_eq!(
+        asked.iter().map(|(words, _)| words.as_str()).collect::<Vec<_>>(),
+        ["No", "Yes", "It needs none: a square in a square"]
+    );
+    for ((_, told), warns) in asked.into_iter().zip([true, false, false]) {
+        let (_, audition) = bench.note(json!({"ask": "tell", "told": told}));
+        assert_eq!(warned(), warns, "{told}");
+        let line = audition["written"].as_array().and_then(|all| all.last()).map(|line| line["words"].to_string());
+        assert!(line.is_some_and(|line| line.contains("Is its plug earthed")), "{told}");
+    }
+}
+
+/// Active pickups, and those of low impedance by their record or by all readings, are said to be not covered: nothing is judged,
+/// and nothing holds the sound as a short. An ordinary one with the same readings is held.
+#[test]
+fn what_is_not_covered_is_said_and_not_called_a_short() {
+    let judged = |change: &dyn Fn(&mut Value), readings: [&str; 3]| {
+        let bench = Workbench::stocked();
+        let mut form = workbench::pickup_form("Paper crane");
+        change(&mut form);
+        bench.write(json!({"ask": "write_pickup", "id": PICKUP, "form": form}));
+        bench.write(json!({"ask": "choose", "audition": AUDITION, "choice": choice()}));
+        let chosen = bench.step("choose")["verdict"]["word"].clone();
+        bench.note(json!({"ask": "mount", "mounting": {"bass_end_over": "bass", "turn": "rolled"}}));
+        bench.hook_up();
+        for (mode, reading) in ["parallel", "single", "series"].into_iter().zip(readings) {
+            bench.read_meter(mode, reading);
+        }
+        let (meter, sound) = (bench.step("meter"), bench.step("sound_up"));
+        let held: Vec<Value> =
+            sound["holds"].as_array().expect("holds").iter().map(|hold| hold["hold"].clone()).collect();
+        let view = bench.audition()["meter"].clone();
+        assert_eq!(view["verdict"], meter["verdict"]);
+        (chosen, meter["verdict"]["word"].clone(), meter["status"].clone(), held, view["diagnosis"].is_null())
+    };
+    let not_covered = json!("Not covered");
+    let unstated = |form: &mut Value| (0..2).for_each(|coil| form["coils"][coil]["stated"] = json!(""));
+    let low = ["22.5", "45", "90"];
+    for readings in [["0.2", "0.2", "0.2"], ["OL", "OL", "OL"], ["3.334k", "6.66k", "13.34k"]] {
+        let (chosen, word, status, held, quiet) = judged(&|form| form["active"] = json!(true), readings);
+        assert_eq!((&chosen, &word, &status), (&not_covered, &not_covered, &json!("done")), "{readings:?}");
+        assert_eq!((held, quiet), (Vec::new(), true), "{readings:?}");
+    }
+    let (chosen, word, _, held, quiet) =
+        judged(&|form| (0..2).for_each(|coil| form["coils"][coil]["stated"] = json!("45")), low);
+    assert_eq!((&chosen, &word, held, quiet), (&not_covered, &not_covered, Vec::new(), true));
+    let (chosen, word, _, held, quiet) = judged(&unstated, low);
+    assert_eq!((&chosen, &word, held, quiet), (&Value::Null, &not_covered, Vec::new(), true));
+    let (chosen, word, _, held, _) = judged(&|_| (), low);
+    assert_eq!((&chosen, held), (&Value::Null, vec![json!("unexplained_short")]));
+    assert_ne!(word, not_covered);
+}
+
+/// No ask takes a wish that is off the scale; a log that holds one all the same shows its decision, says so and leaves it out.
+#[test]
+fn a_stored_decision_that_is_off_the_scale_stays_readable() {
+    let bench = sounding();
+    listen(&bench);
+    let ask =
+        |wishes: Value| json!({"ask": "decision", "guitar": GUITAR, "place": null, "wishes": wishes, "musts": null});
+    for odd in [
+        json!([{"quality": "treble", "want": 3}]),
+        json!([{"quality": "hum", "want": 1}, {"quality": "hum", "want": 1}]),
+    ] {
+        assert_eq!(bench.refused(&ask(odd))["field"], "wishes");
+    }
+    let decide = json!({"ask": "decide", "guitar": GUITAR, "wishes": [{"quality": "treble", "want": 1}], "musts": [],
+        "audition": AUDITION, "mode": "single", "why": "bright enough"});
+    bench.write(decide);
+    assert_eq!(bench.ok(&ask(Value::Null))["decision"]["left_out"], json!([]));
+
+    let Workbench { bench: opened, clock, folder, .. } = bench;
+    drop(opened);
+    let now = solderlast_core::clock::Clock::now(&*clock);
+    let mut log = Log::open(folder.path(), now, BenchId(uuid::Uuid::nil())).expect("the log opens");
+    let about = About::Guitar(GuitarId(GUITAR.parse().expect("a name")));
+    let decided = log.about(about).expect("read").into_iter().find_map(|entry| match &entry.body {
+        Written::Known(Body::Decided { decision }) => Some((entry.clone(), decision.clone())),
+        _ => None,
+    });
+    let (entry, mut decision) = decided.expect("it was decided");
+    decision.wishes.push(Wish { quality: Quality::Hum, want: 100 });
+    decision.musts.push(Must { quality: Quality::Bass, bound: Bound::AtLeast, value: 9 });
+    let body = Written::Known(Body::Decided { decision });
+    let id = EntryId("019a3c5f-7e00-7000-8000-0000000fffff".parse().expect("a name"));
+    log.write(&[Entry { id, at: now, body, ..entry }]).expect("written");
+    drop(log);
+
+    let bench = Workbench::around(folder, clock);
+    let shown = bench.ok(&ask(Value::Null))["decision"].clone();
+    assert_eq!(shown["decided"].as_array().map(Vec::len), Some(2));
+    let want = |quality: &str| {
+        shown["wishes"]
+            .as_array()
+            .and_then(|all| all.iter().find(|one| one["quality"] == quality))
+            .map(|one| one["want"].clone())
+    };
+    assert_eq!((want("treble"), want("hum"), &shown["musts"]), (Some(json!(1)), Some(json!(0)), &json!([])));
+    assert_eq!(
+        shown["left_out"],
+        json!([
+            "A wish of 100 for hum is off the scale. It is left out.",
+            "Step 9 of bass is off the scale. It is left out."
+        ])
+    );
 }
 
 #[test]

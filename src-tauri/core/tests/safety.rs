@@ -211,6 +211,52 @@ fn the_rule_and_the_persons_own_midnight_decide() {
     }
 }
 
+/// Clocks go back in the night, so the day is 25 hours long: what was heard after its midnight is spent until its end, also when
+/// the page was opened anew since and tells another distance from UTC.
+#[test]
+fn a_night_over_the_change_of_clocks_forgets_nothing() {
+    let bench = Workbench::begun();
+    let until = |at: &str| {
+        let at: chrono::DateTime<chrono::Utc> = at.parse().expect("an instant written in the test");
+        bench.clock.move_by(at - solderlast_core::clock::Clock::now(&*bench.clock));
+    };
+    let told = |ahead: Value, zone: Value| {
+        bench.ok(&json!({"ask": "listener", "rule": null, "minutes_ahead": ahead, "zone": zone}))["listener"].clone()
+    };
+    let spent = |listener: &Value| listener["today"]["spent"].as_f64().unwrap_or_default();
+    let lisbon = json!("Europe/Lisbon");
+    // Ten past midnight there, an hour ahead of UTC: 10 minutes at 100 dB(A), of 15.
+    until("2027-10-30T23:10:00Z");
+    told(json!(60), lisbon.clone());
+    meter(&bench, "100");
+    bench.tick_off(&SOUND_UP);
+    minutes(&bench, 10);
+    bench.tick_off(&TAKE_DOWN[..1]);
+    // Half past eleven of the same day, by a clock that is not ahead any more.
+    until("2027-10-31T23:30:00Z");
+    let evening = told(json!(0), lisbon.clone());
+    assert!((spent(&evening) - 2.0 / 3.0).abs() < 0.02, "{evening}");
+    assert_eq!((&evening["minutes_ahead"], &evening["zone"]), (&json!(0), &lisbon));
+    // A page of before that tells no zone says the same of the clock, so the zone stays.
+    let older = told(json!(0), Value::Null);
+    assert_eq!((&older["zone"], spent(&older) > 0.6), (&lisbon, true));
+    // One that says otherwise was opened somewhere else.
+    let elsewhere = told(json!(120), Value::Null);
+    assert_eq!((&elsewhere["zone"], spent(&elsewhere)), (&Value::Null, 0.0));
+    // A zone that this version does not know is kept, and the minutes count.
+    let newer = told(json!(0), json!("Mars/Olympus"));
+    assert_eq!((&newer["zone"], &newer["minutes_ahead"]), (&json!("Mars/Olympus"), &json!(0)));
+    told(json!(0), lisbon.clone());
+    until("2027-11-01T00:00:30Z");
+    assert_eq!(spent(&told(Value::Null, Value::Null)), 0.0, "a new day");
+    for wrong in ["", "Europe/Lis bon", "Europe/L\u{ed}sbon", "<b>", &"x".repeat(65)] {
+        let ask = json!({"ask": "listener", "rule": null, "minutes_ahead": 0, "zone": wrong});
+        assert_eq!(bench.refused(&ask)["field"], "zone", "{wrong}");
+    }
+    let kept = bench.ok(&json!({"ask": "listener", "rule": null, "minutes_ahead": null}))["listener"].clone();
+    assert_eq!(kept["zone"], lisbon, "it is kept, and asked for in the words of older pages");
+}
+
 #[test]
 fn a_word_given_for_ones_ears_holds_for_the_day() {
     let bench = Workbench::begun();

@@ -44,6 +44,12 @@ export const MAGNETS = [
   { value: 'unknown', label: 'Not known' },
 ] as const;
 
+export const BATTERY = [
+  { value: 'no', label: 'No' },
+  { value: 'yes', label: 'Yes' },
+  { value: 'unknown', label: 'Not known' },
+] as const;
+
 export const endWords = (end: CoilEnd): string => `coil ${end.coil} ${end.end}`;
 export const shortEnd = (end: CoilEnd): string => `${end.coil} ${end.end}`;
 
@@ -71,6 +77,7 @@ export function newPickup(unit: LengthUnit): PickupForm {
     depth: '',
     notes: '',
     came_from: '',
+    active: null,
     unit,
   };
 }
@@ -130,6 +137,7 @@ export function pickupFacts({ pickup, shown: form }: PickupPage): Fact[] {
         .filter((part) => part !== '')
         .join(', '),
     },
+    { name: 'Needs a battery', words: pickup.active == null ? '' : pickup.active ? 'yes' : 'no' },
     { name: 'Came from', words: pickup.came_from },
     { name: 'Notes', words: pickup.notes },
   ].filter(({ name, words }) => name !== 'Joined inside' || words !== '');

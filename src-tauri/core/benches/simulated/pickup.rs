@@ -36,5 +36,6 @@ pub fn pickup(stated: &[Option<f64>], shield: bool) -> Pickup {
         depth: None,
         notes: String::new(),
         came_from: String::new(),
+        active: None,
     }
 }

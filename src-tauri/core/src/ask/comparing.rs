@@ -9,7 +9,7 @@ use super::{Code, Refusal};
 use crate::audition::{Audition, AuditionId, AuditionView, FITTED_NOW, GapAim, Kit, State, state, title};
 use crate::comparison::{self, Compared, FEWEST, MOST};
 use crate::decision::{
-    self, Contender, Decision, DecisionView, MOST_AUDITIONS, Must, MustView, QualityOffered, SAME_PLACE, Wish,
+    self, Contender, Decision, DecisionView, MOST_AUDITIONS, Must, MustView, QualityOffered, SAME_PLACE, Wanted, Wish,
     decided_lines,
 };
 use crate::guitar::{Guitar, GuitarId, Place};
@@ -20,9 +20,6 @@ use crate::quantity::{LengthUnit, Millimetres};
 use crate::rig::Mode;
 use crate::things::Thing;
 use crate::words;
-
-/// How many things may have to be so.
-const MOST_MUSTS: usize = 16;
 
 /// What an ask that writes is answered with, where that is not the thing it is about.
 pub(super) enum After {
@@ -165,12 +162,12 @@ fn at_place(all: Vec<Compared>, place: Millimetres) -> Vec<Compared> {
     all.into_iter().filter(here).take(MOST_AUDITIONS).collect()
 }
 
+/// What is asked for must be in range; what is stored is taken as far as it is.
 fn check(wishes: &[Wish], musts: &[Must]) -> Result<(), Refusal> {
-    let twice = wishes.iter().enumerate().any(|(at, wish)| wishes[..at].iter().any(|one| one.quality == wish.quality));
-    if twice || wishes.iter().any(|wish| !(-2..=2).contains(&wish.want)) {
+    if !Wanted::of(wishes, &[]).left_out.is_empty() {
         return Err(Refusal::unclear("wishes", "A wish goes from −2 to 2, one for each quality."));
     }
-    if musts.len() > MOST_MUSTS || musts.iter().any(|must| !(1..=5).contains(&must.value)) {
+    if !Wanted::of(&[], musts).left_out.is_empty() {
         return Err(Refusal::unclear("musts", "What must be so is a step from 1 to 5, in sixteen lines at most."));
     }
     Ok(())
@@ -194,9 +191,10 @@ pub(super) fn decision(
     };
     let from_saddle = chosen.map(|place| place.from_saddle.clone());
     let before = from_saddle.as_ref().and_then(|place| last_decided(&entries, place.value));
-    let wishes = wishes.or_else(|| before.map(|before| before.wishes.clone())).unwrap_or_default();
-    let musts = musts.or_else(|| before.map(|before| before.musts.clone())).unwrap_or_default();
-    check(&wishes, &musts)?;
+    check(wishes.as_deref().unwrap_or_default(), musts.as_deref().unwrap_or_default())?;
+    let stored = before.map(|before| Wanted::of(&before.wishes, &before.musts)).unwrap_or_default();
+    let wishes = wishes.unwrap_or(stored.wishes);
+    let musts = musts.unwrap_or(stored.musts);
     let here = from_saddle.as_ref().map(|place| at_place(all, place.value)).unwrap_or_default();
     let standing = decision::decide(&here, &wishes, &musts);
     Ok(Reply::Decision {
@@ -208,6 +206,7 @@ pub(super) fn decision(
             places,
             wishes: decision::wish_views(&wishes),
             musts: musts.iter().map(|must| MustView { must: *must, words: must.in_words() }).collect(),
+            left_out: stored.left_out,
             qualities: Quality::ALL
                 .map(|quality| QualityOffered {
                     quality,

@@ -381,8 +381,12 @@ pub enum Ask {
     Listener {
         /// The rule that is to count.
         rule: Option<HearingRule>,
-        /// How many minutes the person's clock is ahead of UTC.
+        /// How many minutes the person's clock is ahead of UTC. Told without a zone, it ends a zone that says otherwise.
         minutes_ahead: Option<i32>,
+        /// The time zone of the person's clock, by its IANA name. One that is not known here is kept, and the minutes count.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[ts(optional = nullable)]
+        zone: Option<String>,
     },
     /// What can be chosen to look for in the logbook.
     Choosable {},
@@ -1226,6 +1230,8 @@ pub struct PickupLine {
     pub pickup: Pickup,
     /// Construction and coils in a line.
     pub summary: String,
+    /// Why a pickup like this is not covered, in sentences; nothing for one that is.
+    pub not_covered: Option<String>,
     /// Where it lives; nothing while it is loose.
     pub lives_in: Option<LivesIn>,
     /// Whether it is put away.
@@ -1248,6 +1254,8 @@ pub struct PickupPage {
     pub shown: PickupForm,
     /// Construction and coils in a line.
     pub summary: String,
+    /// Why a pickup like this is not covered, in sentences; nothing for one that is.
+    pub not_covered: Option<String>,
     /// Whether it is put away.
     pub retired: bool,
     /// Whether the demo bench wrote it.

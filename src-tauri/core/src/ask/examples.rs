@@ -155,7 +155,7 @@ fn asks() -> Vec<Value> {
         json!({"ask": "aim_gaps", "entry": next(), "audition": audition, "aim": {"aim": "typed", "bass": "2.6", "treble": "2.2",
             "unit": "millimetre", "pressed_at": 22}}),
         json!({"ask": "read_level", "entry": next(), "audition": audition, "level": "-12.5", "gap": "", "unit": "millimetre"}),
-        json!({"ask": "listener", "rule": "niosh", "minutes_ahead": 60}),
+        json!({"ask": "listener", "rule": "niosh", "minutes_ahead": 0, "zone": "Europe/Lisbon"}),
         json!({"ask": "tell", "entry": next(), "audition": audition, "told": {"fact": "amp", "is": "solid_state"}}),
         json!({"ask": "tick_off", "entry": next(), "audition": audition, "tick": "volume_at_zero", "words": ""}),
         json!({"ask": "tick_together", "entry": next(), "audition": audition, "ticks": ["standby", "plugged_in", "switched_on"]}),

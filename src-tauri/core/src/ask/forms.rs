@@ -77,6 +77,10 @@ pub struct PickupForm {
     pub notes: String,
     /// Where it came from.
     pub came_from: String,
+    /// Whether it needs a battery; nothing where nobody knows.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub active: Option<bool>,
     /// The unit of bare lengths.
     pub unit: LengthUnit,
 }
@@ -471,6 +475,7 @@ impl PickupForm {
             depth: length(&self.depth, self.unit, "depth")?,
             notes: words::note(&self.notes, "the note").map_err(at("notes"))?,
             came_from: words::note(&self.came_from, "the note").map_err(at("came_from"))?,
+            active: self.active,
         })
     }
 
@@ -519,6 +524,7 @@ impl PickupForm {
             depth: shown(pickup.depth),
             notes: pickup.notes.clone(),
             came_from: pickup.came_from.clone(),
+            active: pickup.active,
             unit,
         }
     }

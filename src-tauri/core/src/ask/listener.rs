@@ -1,17 +1,21 @@
 //! Who listens: one person, with one pair of ears, one day and one rule, over all auditions.
 
-use chrono::{DateTime, FixedOffset, Offset as _, TimeDelta, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Refusal;
 use super::contract::Reply;
 use crate::audition::{Audition, LevelTold, Present};
-use crate::hearing::{Day, HearingRule, HearingToday};
-use crate::logbook::{About, Log, in_order};
+use crate::hearing::{Day, HearingRule, HearingToday, OwnClock};
+use crate::logbook::{About, Listener, Log, in_order};
 
 /// How far back a time with the sound up may have begun to reach into today.
 const REACHES: TimeDelta = TimeDelta::days(1);
+/// The farthest a clock can be from UTC, in minutes; the widest offset in use is 14 hours.
+const FARTHEST_CLOCK: i32 = 18 * 60;
+/// The most letters a zone's name may have; the longest in use has 32.
+const LONGEST_ZONE: usize = 64;
 
 /// Who listens, as a page shows it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -21,8 +25,10 @@ pub struct ListenerView {
     pub rule: HearingRule,
     /// The rules to choose from, the most careful first.
     pub rules: Vec<RuleView>,
-    /// How many minutes the person's clock is ahead of UTC: it says when their day begins.
+    /// How many minutes the person's clock is ahead of UTC now.
     pub minutes_ahead: i32,
+    /// The time zone of the person's clock, by its IANA name: it says when their day begins, also when clocks change.
+    pub zone: Option<String>,
     /// Today's hearing, over all auditions.
     pub today: HearingToday,
 }
@@ -42,7 +48,7 @@ pub struct RuleView {
 /// What one person heard lately, audition by audition, and by which rule and clock it counts.
 pub(super) struct Diary {
     now: DateTime<Utc>,
-    offset: FixedOffset,
+    clock: OwnClock,
     rule: HearingRule,
     heard: Vec<(About, Audition)>,
 }
@@ -52,9 +58,9 @@ pub(super) struct Diary {
 /// # Errors
 /// A [`Refusal`] when the log can't be read.
 pub(super) fn diary(log: &Log, now: DateTime<Utc>) -> Result<Diary, Refusal> {
-    let (rule, minutes_ahead) = log.listener()?;
-    let offset = FixedOffset::east_opt(minutes_ahead.saturating_mul(60)).unwrap_or_else(|| Utc.fix());
-    let day = Day::around(now, offset);
+    let Listener { rule, minutes_ahead, zone } = log.listener()?;
+    let clock = OwnClock::told(zone.as_deref(), minutes_ahead);
+    let day = Day::around(now, clock);
     let from = day.from.checked_sub_signed(REACHES).unwrap_or(day.from);
     let mut heard = Vec::new();
     for id in log.sound_up_between(from, day.to)? {
@@ -65,13 +71,13 @@ pub(super) fn diary(log: &Log, now: DateTime<Utc>) -> Result<Diary, Refusal> {
             heard.push((about, audition));
         }
     }
-    Ok(Diary { now, offset, rule, heard })
+    Ok(Diary { now, clock, rule, heard })
 }
 
 impl Diary {
     /// The moment of looking at one audition, `of`, or at the bench.
     pub(super) fn seen_from(&self, of: Option<About>) -> Present {
-        let mut present = Present { offset: self.offset, rule: self.rule, ..Present::at(self.now) };
+        let mut present = Present { clock: self.clock, rule: self.rule, ..Present::at(self.now) };
         let today = present.day().from;
         let elsewhere = || self.heard.iter().filter(|(about, _)| Some(*about) != of).map(|(_, audition)| audition);
         let sessions = elsewhere().flat_map(|audition| &audition.sessions);
@@ -90,13 +96,54 @@ pub(super) fn present(log: &Log, now: DateTime<Utc>, of: Option<About>) -> Resul
     Ok(diary(log, now)?.seen_from(of))
 }
 
+/// Keeps what is told of who listens.
+///
+/// # Errors
+/// A [`Refusal`] for a clock that no person has, and when the log can't be written.
+pub(super) fn keep_listener(
+    log: &mut Log,
+    rule: Option<HearingRule>,
+    minutes_ahead: Option<i32>,
+    zone: Option<String>,
+    now: DateTime<Utc>,
+) -> Result<(), Refusal> {
+    if minutes_ahead.is_some_and(|ahead| !(-FARTHEST_CLOCK..=FARTHEST_CLOCK).contains(&ahead)) {
+        let sentence = "A clock is at most 18 hours ahead of UTC, or behind it.";
+        return Err(Refusal::unclear("minutes_ahead", sentence));
+    }
+    if zone.as_ref().is_some_and(|zone| !could_be_a_zone(zone)) {
+        return Err(Refusal::unclear("zone", "A time zone has a name like Europe/Lisbon."));
+    }
+    let before = log.listener()?;
+    let mut after = before.clone();
+    after.rule = rule.unwrap_or(before.rule);
+    after.minutes_ahead = minutes_ahead.unwrap_or(before.minutes_ahead);
+    if zone.is_some() {
+        after.zone = zone;
+    } else if let Some(ahead) = minutes_ahead {
+        // Told by a page that knows no zones: the one that is kept counts as long as its clock says the same.
+        after.zone = before.zone.clone().filter(|zone| OwnClock::told(Some(zone), ahead).minutes_ahead(now) == ahead);
+    }
+    if after != before {
+        log.set_listener(&after)?;
+    }
+    Ok(())
+}
+
+/// Whether this may be the IANA name of a time zone: `Europe/Lisbon`, `Etc/GMT+5`.
+fn could_be_a_zone(name: &str) -> bool {
+    (1..=LONGEST_ZONE).contains(&name.len())
+        && name.bytes().all(|byte| byte.is_ascii_alphanumeric() || matches!(byte, b'/' | b'_' | b'-' | b'+'))
+}
+
 pub(super) fn listener_reply(log: &Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
-    let (rule, minutes_ahead) = log.listener()?;
+    let Listener { rule, minutes_ahead, zone } = log.listener()?;
+    let minutes_ahead = OwnClock::told(zone.as_deref(), minutes_ahead).minutes_ahead(now);
     let present = present(log, now, None)?;
     let rules = HearingRule::ALL
         .into_iter()
         .map(|rule| RuleView { rule, words: rule.in_words().to_owned(), source: rule.source().to_owned() })
         .collect();
     let today = present.today(&Audition::default());
-    Ok(Reply::Listener { listener: ListenerView { rule, rules, minutes_ahead, today } })
+    Ok(Reply::Listener { listener: ListenerView { rule, rules, minutes_ahead, zone, today } })
 }

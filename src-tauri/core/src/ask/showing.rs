@@ -20,6 +20,7 @@ use crate::fit::{Fit, LivesIn};
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
 use crate::logbook::{About, Entry, Find, Line, Log, in_order};
+use crate::meter;
 use crate::pickup::{Pickup, PickupId};
 use crate::quantity::{
     LengthUnit, Ohms, Reading, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
@@ -277,10 +278,15 @@ fn pickup_line(id: PickupId, thing: Thing<Pickup>, lives_in: Option<LivesIn>) ->
         id,
         summary: lives_in.as_ref().map_or(summary.clone(), |at| format!("{summary}; lives {}", at.words)),
         lives_in,
+        not_covered: not_covered(&thing.described),
         pickup: thing.described,
         retired: thing.retired,
         demo: thing.demo,
     }
+}
+
+fn not_covered(pickup: &Pickup) -> Option<String> {
+    meter::not_covered(pickup, None).map(|why| why.sentence().to_owned())
 }
 
 fn pickup_summary(pickup: &Pickup) -> String {
@@ -355,6 +361,7 @@ fn pickup_page(log: &mut Log, id: PickupId, unit: LengthUnit) -> Result<Reply, R
             form: PickupForm::from_record(&thing.described, unit),
             shown: PickupForm::to_read(&thing.described, unit),
             summary: pickup_summary(&thing.described),
+            not_covered: not_covered(&thing.described),
             pickup: thing.described,
             retired: thing.retired,
             demo: thing.demo,

@@ -6,7 +6,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::contract::{Ask, Reply, is_version_7};
 use super::forms::{LevelForm, at};
-use super::listener::{listener_reply, present};
+use super::listener::{keep_listener, listener_reply, present};
 use super::measuring::{self, lead_search_reply, meter_in_use};
 use super::showing::audition_reply;
 use super::striking::may_be_struck;
@@ -30,8 +30,6 @@ use crate::words;
 const AT_ONCE: usize = 1000;
 /// How often an act is decided anew because another program keeps writing in between.
 pub(super) const MOST_ANEW: usize = 200;
-/// The farthest a clock can be from UTC, in minutes; the widest offset in use is 14 hours.
-const FARTHEST_CLOCK: i32 = 18 * 60;
 
 impl Bench {
     pub(super) fn answer_with(&self, log: &mut Log, ask: Ask, now: DateTime<Utc>) -> Result<Reply, Refusal> {
@@ -94,16 +92,8 @@ impl Bench {
                 log.put_notice_away(notice)?;
                 self.bench_reply(log, now)
             }
-            Ask::Listener { rule, minutes_ahead } => {
-                if minutes_ahead.is_some_and(|ahead| !(-FARTHEST_CLOCK..=FARTHEST_CLOCK).contains(&ahead)) {
-                    let sentence = "A clock is at most 18 hours ahead of UTC, or behind it.";
-                    return Err(Refusal::unclear("minutes_ahead", sentence));
-                }
-                let before = log.listener()?;
-                let after = (rule.unwrap_or(before.0), minutes_ahead.unwrap_or(before.1));
-                if after != before {
-                    log.set_listener(after.0, after.1)?;
-                }
+            Ask::Listener { rule, minutes_ahead, zone } => {
+                keep_listener(log, rule, minutes_ahead, zone, now)?;
                 listener_reply(log, now)
             }
             other => self.show_asked(log, other, now),

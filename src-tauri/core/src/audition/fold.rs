@@ -443,6 +443,14 @@ impl Audition {
         }
     }
 
+    /// Whether a clip grounds the strings, as it was told last.
+    pub(super) fn string_ground(&self) -> Option<bool> {
+        match self.told.get(&Question::StringGround)?.said {
+            Told::StringGround(is) => Some(is),
+            _ => None,
+        }
+    }
+
     /// What these overrides were about is no longer there. They stay readable and pass nothing more.
     fn end_overrides(&mut self, holds: &[SafetyHold]) {
         for inked in &mut self.overrides {
@@ -472,6 +480,7 @@ impl Audition {
             installed: told(Question::Installed)
                 .and_then(|told| if let Told::Installed(is) = told { Some(is) } else { None }),
             cable: told(Question::Cable).and_then(|told| if let Told::Cable(is) = told { Some(is) } else { None }),
+            string_ground: self.string_ground(),
             by,
             at,
         };

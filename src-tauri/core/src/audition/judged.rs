@@ -5,9 +5,11 @@
 //! remembering it changes nothing but the time it takes.
 
 use super::fold::Audition;
-use super::steps::{Kit, hookup_or_meant};
+use super::steps::{Kit, Verdict, VerdictKind, hookup_or_meant};
 use crate::lately::Lately;
-use crate::meter::{self, Agreement, AgreementKind, Care, Case, Diagnosis, ImpliedCoil, Joined, Meter, Probe, Taken};
+use crate::meter::{
+    self, Agreement, AgreementKind, Care, Case, Diagnosis, ImpliedCoil, Joined, Meter, NotCovered, Probe, Taken,
+};
 use crate::pickup::Pickup;
 use crate::quantity::{Celsius, Reading};
 use crate::rig::{Mode, Rig};
@@ -53,13 +55,56 @@ pub(crate) fn agreement(audition: &Audition, kit: &Kit) -> Option<Agreement> {
         rig: kit.rig.clone()?,
         meter: kit.meter.claim.clone(),
     };
-    Some(JUDGED.find_or(grounds, |Grounds { readings, joined, room, pickup, rig, meter }| {
+    let why = meter::not_covered(&grounds.pickup, grounds.readings.iter().map(|(_, reading)| *reading));
+    let agreement = JUDGED.find_or(grounds, |Grounds { readings, joined, room, pickup, rig, meter }| {
         meter::agree(readings, pickup, rig, joined, meter, *room)
-    }))
+    });
+    Some(match why {
+        Some(why) => unjudged(agreement, why),
+        None => agreement,
+    })
+}
+
+/// Readings of a pickup that is not covered prove nothing, and nothing in them needs an explanation.
+fn unjudged(mut agreement: Agreement, why: NotCovered) -> Agreement {
+    agreement.kind = AgreementKind::CantSay;
+    agreement.sentence = why.sentence().to_owned();
+    agreement.implied.clear();
+    agreement.times_the_band = None;
+    agreement.explained = true;
+    for mode in &mut agreement.per_mode {
+        mode.kind = AgreementKind::CantSay;
+        mode.sentence = "Not covered: a meter says nothing of this one.".to_owned();
+        mode.times_the_band = None;
+    }
+    agreement
+}
+
+/// Why the pickup of this audition is not covered, if it is not.
+pub(super) fn not_covered(audition: &Audition, kit: &Kit) -> Option<NotCovered> {
+    meter::not_covered(kit.pickup.as_ref()?, audition.readings.values().map(|taken| taken.said.reading))
+}
+
+/// What the readings come to, in words; nothing before there is one.
+pub(super) fn meter_verdict(audition: &Audition, kit: &Kit, agreement: Option<&Agreement>) -> Option<Verdict> {
+    let agreement = agreement.filter(|_| !audition.readings.is_empty())?;
+    Some(match not_covered(audition, kit) {
+        Some(why) => why.into(),
+        None => agreement.into(),
+    })
+}
+
+impl From<NotCovered> for Verdict {
+    fn from(why: NotCovered) -> Self {
+        Self::new(VerdictKind::Unsure, "Not covered", why.sentence())
+    }
 }
 
 /// What is wrong, where something may be: the readings don't agree, all of them leave it open, or somebody probed further.
 pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
+    if not_covered(audition, kit).is_some() {
+        return None;
+    }
     let modes = &audition.choice.as_ref()?.said.modes;
     let probed =
         audition.evidence.iter().any(|inked| !matches!(inked.said.probe, Probe::Output { care: Care::AsUsual, .. }));

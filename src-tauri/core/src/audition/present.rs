@@ -1,6 +1,6 @@
 //! What is so at the moment of looking: the time, the person's day, and what was heard in it elsewhere.
 
-use chrono::{DateTime, FixedOffset, Offset, Utc};
+use chrono::{DateTime, Offset, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
@@ -10,8 +10,8 @@ use super::steps::Kit;
 use crate::finish::{self, Barrier, Countdown, CountdownView};
 use crate::guitar::{FinishKind, Surface};
 use crate::hearing::{
-    Day, HearingRule, HearingToday, Listened, LoudnessView, PEAKS, level_shown, loudness_views, seconds_of, spend,
-    time_shown,
+    Day, HearingRule, HearingToday, Listened, LoudnessView, OwnClock, PEAKS, level_shown, loudness_views, seconds_of,
+    spend, time_shown,
 };
 use crate::logbook::EntryId;
 use crate::rig::Feet;
@@ -21,8 +21,8 @@ use crate::rig::Feet;
 pub struct Present {
     /// The present instant.
     pub now: DateTime<Utc>,
-    /// How far the person's clock is ahead of UTC.
-    pub offset: FixedOffset,
+    /// The person's clock.
+    pub clock: OwnClock,
     /// The rule that counts.
     pub rule: HearingRule,
     /// What was heard in other auditions lately.
@@ -37,7 +37,7 @@ impl Present {
     pub fn at(now: DateTime<Utc>) -> Self {
         Self {
             now,
-            offset: Utc.fix(),
+            clock: Utc.fix().into(),
             rule: HearingRule::default(),
             heard_elsewhere: Vec::new(),
             level_elsewhere: None,
@@ -47,7 +47,7 @@ impl Present {
     /// The person's day.
     #[must_use]
     pub fn day(&self) -> Day {
-        Day::around(self.now, self.offset)
+        Day::around(self.now, self.clock)
     }
 
     /// The level that counts for this audition, and whether somebody told it.
@@ -77,7 +77,7 @@ impl Present {
     pub fn today(&self, audition: &Audition) -> HearingToday {
         let (level, _) = self.level(audition);
         let sounding = audition.sounding().is_some();
-        HearingToday::at(self.now, self.offset, self.rule, &self.heard(audition), Some(level.level()), sounding)
+        HearingToday::at(self.now, self.clock, self.rule, &self.heard(audition), Some(level.level()), sounding)
     }
 
     /// How the time on the finish stands, if the rig stands on one.

@@ -5,7 +5,7 @@ use ts_rs::TS;
 
 use super::answers::{Side, Tick, Turn};
 use super::fold::Audition;
-use super::judged::agreement;
+use super::judged::{agreement, meter_verdict, not_covered};
 use super::present::Present;
 use super::step::Step;
 use super::told::{QuestionView, questions};
@@ -452,7 +452,8 @@ pub(super) fn situation(
 fn verdict(audition: &Audition, kit: &Kit, agreement: &Option<Agreement>, step: Step) -> Option<Verdict> {
     match step {
         Step::WhichWay => which_way_verdict(audition, kit),
-        Step::Meter if !audition.readings.is_empty() => agreement.as_ref().map(Verdict::from),
+        Step::Choose => not_covered(audition, kit).map(Verdict::from),
+        Step::Meter => meter_verdict(audition, kit, agreement.as_ref()),
         Step::Seat => {
             let finish = &audition.finish.as_ref()?.said;
             let guard = finish::guard(finish.kind, finish.surface, finish.aged, feet(audition, kit)?, finish.barrier);
@@ -464,7 +465,7 @@ fn verdict(audition: &Audition, kit: &Kit, agreement: &Option<Agreement>, step: 
             Some(Verdict::new(kind, word, format!("{} {}", guard.sentence, guard.helps)))
         }
         Step::Gaps => super::view::gaps_verdict(audition, kit),
-        Step::Choose | Step::Leads | Step::Meter | Step::SoundUp | Step::Listen | Step::TakeDown => None,
+        Step::Leads | Step::SoundUp | Step::Listen | Step::TakeDown => None,
     }
 }
 

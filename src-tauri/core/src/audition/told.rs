@@ -15,6 +15,8 @@ pub enum Told {
     Amp(AmpKind),
     /// Whether the plug has its earth pin and goes into an earthed outlet, without an adapter.
     Earthed(bool),
+    /// It needs no earth pin, as it is double insulated (class II of IEC 61140): marked by a square in a square.
+    DoubleInsulated,
     /// Whether hands, floor or room are wet or damp.
     Damp(bool),
     /// Whether a mains lead or plug is frayed, cracked or loose.
@@ -37,6 +39,8 @@ pub enum Told {
     Installed(Installed),
     /// How long the cable is.
     Cable(Cable),
+    /// Whether a clip runs from the sleeve of the rig's output to the bridge.
+    StringGround(bool),
 }
 
 /// What is asked about the bench.
@@ -70,11 +74,13 @@ pub enum Question {
     Installed,
     /// The cable.
     Cable,
+    /// The string ground.
+    StringGround,
 }
 
 impl Question {
     /// All questions.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Amp,
         Self::Earthed,
         Self::Damp,
@@ -88,6 +94,7 @@ impl Question {
         Self::Solder,
         Self::Installed,
         Self::Cable,
+        Self::StringGround,
     ];
 
     /// The questions that are put at a moment of the work.
@@ -96,11 +103,18 @@ impl Question {
         match moment {
             Moment::Choose => &[Self::Implant, Self::LittleOnes],
             Moment::WhichWay => &[Self::Potted],
-            Moment::SoundUp => {
-                &[Self::Amp, Self::Earthed, Self::Headphones, Self::Ringing, Self::LittleOnes, Self::Damp, Self::Frayed]
-            }
+            Moment::SoundUp => &[
+                Self::StringGround,
+                Self::Amp,
+                Self::Earthed,
+                Self::Headphones,
+                Self::Ringing,
+                Self::LittleOnes,
+                Self::Damp,
+                Self::Frayed,
+            ],
             Moment::Gaps => &[Self::Installed],
-            Moment::Listen => &[Self::Headphones, Self::Ringing, Self::Cable],
+            Moment::Listen => &[Self::StringGround, Self::Headphones, Self::Ringing, Self::Cable],
             Moment::TakeDown => &[Self::Ringing],
             Moment::Iron => &[Self::Battery, Self::Solder, Self::LittleOnes, Self::Damp, Self::Frayed],
             Moment::Leads | Moment::Meter | Moment::Seat | Moment::Fit | Moment::Proof => &[],
@@ -124,6 +138,7 @@ impl Question {
             Self::Solder => "Which solder is it?",
             Self::Installed => "What about the pickup that is fitted here?",
             Self::Cable => "How long is the cable?",
+            Self::StringGround => "Is a clip on from the sleeve of the rig’s output to the bridge?",
         }
     }
 
@@ -138,7 +153,11 @@ impl Question {
                 (Told::Amp(AmpKind::Battery), "a battery amp"),
                 (Told::Amp(AmpKind::Desk), "a desk or interface"),
             ],
-            Self::Earthed => yes_or_no(Told::Earthed),
+            Self::Earthed => {
+                let mut answers = yes_or_no(Told::Earthed);
+                answers.push((Told::DoubleInsulated, "It needs none: a square in a square"));
+                answers
+            }
             Self::Damp => yes_or_no(Told::Damp),
             Self::Frayed => yes_or_no(Told::Frayed),
             Self::Headphones => yes_or_no(Told::Headphones),
@@ -160,6 +179,7 @@ impl Question {
             Self::Cable => {
                 [Cable::Short, Cable::Middle, Cable::Long].map(|is| (Told::Cable(is), is.in_words())).to_vec()
             }
+            Self::StringGround => yes_or_no(Told::StringGround),
         }
     }
 }
@@ -170,7 +190,7 @@ impl Told {
     pub fn question(self) -> Question {
         match self {
             Self::Amp(_) => Question::Amp,
-            Self::Earthed(_) => Question::Earthed,
+            Self::Earthed(_) | Self::DoubleInsulated => Question::Earthed,
             Self::Damp(_) => Question::Damp,
             Self::Frayed(_) => Question::Frayed,
             Self::Headphones(_) => Question::Headphones,
@@ -182,6 +202,7 @@ impl Told {
             Self::Solder(_) => Question::Solder,
             Self::Installed(_) => Question::Installed,
             Self::Cable(_) => Question::Cable,
+            Self::StringGround(_) => Question::StringGround,
         }
     }
 
@@ -198,6 +219,7 @@ impl Told {
         match self {
             Self::Amp(amp) => s.amp = Some(amp),
             Self::Earthed(is) => s.earthed = Some(is),
+            Self::DoubleInsulated => s.double_insulated = Some(true),
             Self::Damp(is) => s.damp = Some(is),
             Self::Frayed(is) => s.frayed = Some(is),
             Self::Headphones(is) => s.headphones = Some(is),
@@ -209,6 +231,7 @@ impl Told {
             Self::Solder(solder) => s.solder = Some(solder),
             Self::Installed(is) => s.installed = Some(is),
             Self::Cable(is) => s.cable = Some(is),
+            Self::StringGround(is) => s.string_ground = Some(is),
         }
     }
 }

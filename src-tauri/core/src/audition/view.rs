@@ -7,7 +7,7 @@ use ts_rs::TS;
 use super::answers::{Choice, FinalPlace, FinishAnswer, HookedUp, Look, Mounting, SHIELD, Seating, Side, Tick};
 use super::fold::Audition;
 use super::ink::{InkLine, ink};
-use super::judged::{agreement, diagnosis};
+use super::judged::{agreement, diagnosis, meter_verdict};
 use super::present::{HearingView, Present};
 use super::step::{AuditionId, Step};
 use super::steps::{
@@ -23,7 +23,7 @@ use crate::guitar::{FinishKind, Guitar, Surface};
 use crate::hearing::level_shown;
 use crate::holds::{HoldView, SafetyHold};
 use crate::leads::{self, HookupMap};
-use crate::listening::{HeardIn, Quality, Reference, Than};
+use crate::listening::{HOW_TO_LISTEN, HeardIn, Quality, Reference, Than, how_to_rate, string_ground_in_words};
 use crate::logbook::{Entry, EntryId};
 use crate::meter::{self, Diagnosis, ModeExpectation};
 use crate::photos::PhotoName;
@@ -347,6 +347,8 @@ pub struct IronView {
 pub struct ListenView {
     /// One card a chosen mode.
     pub modes: Vec<HeardMode>,
+    /// How to listen, in sentences.
+    pub how: Vec<String>,
     /// The amplifier and its settings.
     pub amp: String,
     /// What is fitted at the place now, in words; "the pickup that is fitted now" where nobody has written that down.
@@ -389,6 +391,8 @@ pub struct RatedView {
     pub against: Option<Than>,
     /// With less of it, and with more.
     pub compared: [String; 2],
+    /// What to see to when it is rated, if anything.
+    pub how: Option<String>,
 }
 
 /// An audition as its pages show it.
@@ -595,7 +599,7 @@ fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
         }
     }
     MeterView {
-        verdict: agreement.as_ref().filter(|_| !audition.readings.is_empty()).map(Verdict::from),
+        verdict: meter_verdict(audition, kit, agreement.as_ref()),
         modes,
         diagnosis: diagnosis(audition, kit),
         probed: audition
@@ -825,6 +829,7 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
             led: rating.is_some_and(|rating| rating.led),
             against: audition.against.get(&key).map(|inked| inked.said),
             compared: quality.compared().map(str::to_owned),
+            how: how_to_rate(quality, audition.string_ground()).map(str::to_owned),
         }
     };
     let modes = audition.choice.iter().flat_map(|choice| &choice.said.modes).map(|mode| HeardMode {
@@ -836,6 +841,7 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
     });
     ListenView {
         modes: modes.collect(),
+        how: HOW_TO_LISTEN.map(str::to_owned).to_vec(),
         amp: audition.amp.as_ref().map(|inked| inked.said.clone()).unwrap_or_default(),
         fitted: FITTED_NOW.to_owned(),
         reference: None,
@@ -861,6 +867,7 @@ fn heard_in_words(mode: &Mode, heard_in: &HeardIn, kit: &Kit) -> String {
     parts.push(heard_in.amp.clone().unwrap_or_else(|| "amplifier not written down".to_owned()));
     parts.extend(heard_in.level.map(|level| level_shown(level.level())));
     parts.extend(heard_in.cable.map(|cable| format!("cable {}", cable.in_words())));
+    parts.extend(heard_in.string_ground.map(|is| format!("string ground: {}", string_ground_in_words(is))));
     parts.extend(heard_in.installed.map(|is| format!("fitted pickup: {}", is.in_words())));
     if let Some(notes) = heard_in.tuned.as_ref() {
         let notes: Vec<String> = notes.iter().map(|note| note.shown()).collect();

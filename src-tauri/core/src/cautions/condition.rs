@@ -28,6 +28,8 @@ pub enum Fact {
     Steady,
     /// The plug is earthed.
     Earthed,
+    /// The amplifier is double insulated.
+    DoubleInsulated,
     /// A mains lead is damaged.
     Frayed,
     /// Wet hands or a damp room.
@@ -58,6 +60,7 @@ impl Fact {
             Self::Film => s.film,
             Self::Steady => s.steady,
             Self::Earthed => s.earthed,
+            Self::DoubleInsulated => s.double_insulated,
             Self::Frayed => s.frayed,
             Self::Damp => s.damp,
             Self::Headphones => s.headphones,
@@ -77,6 +80,7 @@ impl Fact {
             Self::Aged | Self::Battery | Self::BatteryOut | Self::FinishCovered => About::Guitar,
             Self::Barrier | Self::Film | Self::Steady => About::RigOnGuitar,
             Self::Earthed
+            | Self::DoubleInsulated
             | Self::Frayed
             | Self::Damp
             | Self::Headphones

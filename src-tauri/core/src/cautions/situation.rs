@@ -183,6 +183,8 @@ pub struct Situation {
     pub amp_at_zero: Option<bool>,
     /// Whether its plug has an earth pin and goes into an earthed outlet, without an adapter.
     pub earthed: Option<bool>,
+    /// Whether the amplifier is double insulated, so that it is made to have no earth pin.
+    pub double_insulated: Option<bool>,
     /// Whether any mains lead or plug is frayed, cracked or loose.
     pub frayed: Option<bool>,
     /// Whether hands, floor or room are wet or damp.
@@ -211,4 +213,6 @@ pub struct Situation {
     pub installed: Option<Installed>,
     /// How long the cable is.
     pub cable: Option<Cable>,
+    /// Whether a clip grounds the strings.
+    pub string_ground: Option<bool>,
 }

@@ -125,6 +125,7 @@ fn one_fact_told_is_enough() {
     assert!(at(|s| s.level = Some(Decibels(110.0))).contains(&"very-loud"));
     assert!(at(|s| s.earthed = Some(false)).contains(&"no-earth"));
     assert!(!at(|s| (s.earthed, s.amp) = (Some(false), Some(AmpKind::Battery))).contains(&"no-earth"));
+    assert!(!at(|s| (s.earthed, s.double_insulated) = (Some(false), Some(true))).contains(&"no-earth"));
     assert!(at(|s| s.headphones = Some(true)).contains(&"headphones"));
     for change in [
         |s: &mut Situation| s.level = Some(Decibels(110.0)),
@@ -171,7 +172,7 @@ type Change = fn(&mut Situation);
 /// Each yes-or-no fact reads its own field, and no other.
 #[test]
 fn each_fact_both_ways() {
-    fn fields(s: &mut Situation) -> [(Fact, &mut Option<bool>); 16] {
+    fn fields(s: &mut Situation) -> [(Fact, &mut Option<bool>); 17] {
         [
             (Fact::Potted, &mut s.potted),
             (Fact::Aged, &mut s.aged),
@@ -180,6 +181,7 @@ fn each_fact_both_ways() {
             (Fact::Film, &mut s.film),
             (Fact::Steady, &mut s.steady),
             (Fact::Earthed, &mut s.earthed),
+            (Fact::DoubleInsulated, &mut s.double_insulated),
             (Fact::Frayed, &mut s.frayed),
             (Fact::Damp, &mut s.damp),
             (Fact::Headphones, &mut s.headphones),
@@ -191,7 +193,7 @@ fn each_fact_both_ways() {
             (Fact::FinishCovered, &mut s.finish_covered),
         ]
     }
-    for n in 0..16 {
+    for n in 0..17 {
         for answer in [None, Some(true), Some(false)] {
             let mut s = Situation::default();
             *fields(&mut s)[n].1 = answer;
@@ -217,6 +219,7 @@ fn both_ways() -> Vec<(&'static str, Change, Change)> {
             |s| (s.earthed, s.amp) = (Some(false), Some(AmpKind::SolidState)),
             |s| s.amp = Some(AmpKind::Battery),
         ),
+        ("no-earth", |s| s.earthed = Some(false), |s| s.double_insulated = Some(true)),
         ("damp", |s| s.damp = Some(true), |s| s.damp = Some(false)),
         ("frayed-lead", |s| s.frayed = Some(true), |s| s.frayed = None),
         ("speaker-joined", |s| s.amp = Some(AmpKind::Valve), |s| s.amp = Some(AmpKind::SolidState)),

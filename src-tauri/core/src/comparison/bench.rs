@@ -53,6 +53,7 @@ pub fn usual(pickup: u128, at: DateTime<Utc>) -> HeardIn {
         tuned: None,
         installed: Some(Installed::Lowered),
         cable: Some(Cable::Short),
+        string_ground: Some(true),
         by: BenchId(name(8, 1)),
         at,
     }

@@ -272,6 +272,8 @@ fn heard(all: &[Compared], names: &[String], found: &[Found]) -> Vec<HeardDiffer
                 let first = one.value > other.value;
                 let (more, less) = if first { (a, b) } else { (b, a) };
                 let [high, low] = [one.value.max(other.value), one.value.min(other.value)];
+                let grounded = |index: usize| all.get(index)?.heard_in(&mode)?.string_ground;
+                let ungrounded = quality == Quality::Hum && [a, b].map(grounded) == [Some(false); 2];
                 let by: BTreeSet<&str> = found
                     .iter()
                     .filter(|found| found.pair == [a, b] && found.mode.as_ref() == Some(&mode))
@@ -286,6 +288,7 @@ fn heard(all: &[Compared], names: &[String], found: &[Found]) -> Vec<HeardDiffer
                         })
                     })
                     .map(|found| found.difference.subject.name())
+                    .chain(ungrounded.then_some("No string ground"))
                     .collect();
                 let name = |index: usize| names.get(index).map_or("", String::as_str);
                 let led = if one.led || other.led { ", rated after looking at the reference" } else { "" };

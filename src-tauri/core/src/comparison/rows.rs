@@ -12,7 +12,7 @@ use crate::gaps;
 use crate::guitar::Guitar;
 use crate::hearing::level_shown;
 use crate::holds::SafetyHold;
-use crate::listening::{HeardIn, Quality};
+use crate::listening::{HeardIn, Quality, string_ground_in_words};
 use crate::meter::AgreementKind;
 use crate::quantity::LengthUnit;
 use crate::rig::Mode;
@@ -159,12 +159,15 @@ fn general(rows: &mut Rows<'_>) {
         let passed: Vec<String> = passed.collect();
         if passed.is_empty() { "none".to_owned() } else { passed.join(" ") }
     });
-    rows.words("Cautions read", |one| {
+    // What was read changes no sound.
+    let read = rows.all.iter().map(|one| {
         let read = one.audition.acknowledged.keys();
         let read: Vec<&str> =
             read.map(|id| cautions::named(id).map_or(id.as_str(), |caution| caution.hazard)).collect();
-        if read.is_empty() { "none".to_owned() } else { read.join("; ") }
+        plain(if read.is_empty() { "none".to_owned() } else { read.join("; ") })
     });
+    let read = read.collect();
+    rows.push("Cautions read", read, false);
     rows.words("Ended early", |one| {
         one.audition.ended_early.as_ref().map(|inked| inked.said.clone()).unwrap_or_default()
     });
@@ -281,6 +284,12 @@ fn context(rows: &mut Rows<'_>, of: impl Fn(&Compared) -> Option<&HeardIn>) {
     });
     rows.words("Cable", |one| {
         of(one).and_then(|heard| heard.cable).map(|cable| cable.in_words().to_owned()).unwrap_or_default()
+    });
+    rows.words("String ground", |one| {
+        of(one)
+            .and_then(|heard| heard.string_ground)
+            .map(|is| string_ground_in_words(is).to_owned())
+            .unwrap_or_default()
     });
     room_row(rows, &of);
 }

@@ -5,12 +5,13 @@ use std::collections::BTreeSet;
 use proptest::prelude::*;
 
 use super::bench::{heard, name};
-use super::{Compared, FairKind, Subject, compare, names};
+use super::{Compared, FairKind, Subject, Weight, compare, names};
 use crate::audition::{Inked, Kit, LevelTold, Mounting, Side, Turn};
 use crate::gaps::LevelReading;
 use crate::guitar::GuitarId;
 use crate::listening::{Cable, HeardIn, Installed, Quality};
 use crate::logbook::{BenchId, EntryId};
+use crate::pickup::{Construction, Poles, Stagger};
 use crate::quantity::{Celsius, Decibels, Farads, LengthUnit, Millimetres};
 use crate::rig::{Mode, RigId};
 use crate::strings::Note;
@@ -132,6 +133,103 @@ fn age(kit: &mut Kit, words: &str) {
 
 fn ends(heard: &mut HeardIn) {
     heard.mounting = Some(Mounting { bass_end_over: Some(Side::Treble), turn: Turn::EndOverEnd, lie: None });
+}
+
+/// Whatever the pickup is: heights that nobody wrote down are asked for, those that are alike are no difference, and only a record
+/// of different ones makes the comparison unfair.
+#[test]
+fn no_pole_heights_are_made_up() {
+    let flat = || Stagger::Staggered { heights: vec![Millimetres(0.4); 6] };
+    for construction in [
+        Construction::SingleCoil,
+        Construction::Stacked,
+        Construction::SideBySide,
+        Construction::SoapBar,
+        Construction::Rail,
+        Construction::Mini,
+    ] {
+        for (poles, stagger, said, weight) in [
+            (Poles::Blade, Stagger::Unknown, "two ends are alike", Weight::Doubt),
+            (Poles::Blade, Stagger::Flat, "two ends are alike", Weight::Doubt),
+            (Poles::Rods, Stagger::Flat, "two ends are alike", Weight::Doubt),
+            (Poles::Screws, flat(), "two ends are alike", Weight::Doubt),
+            (Poles::Rods, Stagger::Unknown, "Nobody has written down whether its poles", Weight::Doubt),
+            (Poles::Screws, Stagger::Unknown, "Nobody has written down whether its poles", Weight::Doubt),
+            (Poles::Hidden, Stagger::Unknown, "Nobody has written down whether its poles", Weight::Doubt),
+            (Poles::Rods, Stagger::Staggered { heights: Vec::new() }, "poles of other heights meet", Weight::Unfair),
+            (
+                Poles::Rods,
+                Stagger::Staggered { heights: [0.9, 0.5, 1.2, 1.2, 0.2, 0.0].map(Millimetres).to_vec() },
+                "poles of other heights meet",
+                Weight::Unfair,
+            ),
+        ] {
+            // All coils together, so that which edge is where hardly matters.
+            let all: [Compared; 2] = [false, true].map(|turned| {
+                heard(1 + u128::from(turned), 1, i64::from(turned), &["series"], &[(Quality::Treble, 3)], |h, kit| {
+                    if turned {
+                        ends(h);
+                    }
+                    if let Some(pickup) = &mut kit.pickup {
+                        pickup.construction = construction;
+                        (pickup.poles, pickup.stagger) = (poles, stagger.clone());
+                    }
+                })
+            });
+            let found = view(&all).fairness.found;
+            let lie = found.iter().find(|found| found.subject == Subject::Lie).expect("they lay in two ways");
+            assert!(lie.sentence.contains(said), "{construction:?} {poles:?} {stagger:?}: {}", lie.sentence);
+            assert_eq!(lie.weight, weight, "{construction:?} {poles:?} {stagger:?}: {}", lie.sentence);
+        }
+    }
+}
+
+/// What was read of cautions is told and is no difference.
+#[test]
+fn cautions_that_were_read_are_no_difference() {
+    let [one, mut other] = pair(|_, _| {});
+    let read = Inked { entry: EntryId(name(9, 88)), at: super::bench::day(0), said: "always".to_owned() };
+    other.audition.acknowledged.insert("loud-sound".to_owned(), read);
+    let sections = view(&[one, other]).sections;
+    let row = sections.iter().flat_map(|part| &part.rows).find(|row| row.name == "Cautions read").expect("it is told");
+    assert_eq!((row.cells[0].words.as_str(), row.differs), ("none", false));
+    assert!(row.cells[1].words.contains("Loud sound"), "{row:?}");
+}
+
+/// A clip from the sleeve to the bridge: named where one had it and the other not, asked for where hum was rated and nobody told,
+/// and no reason for anything but hum.
+#[test]
+fn hum_hangs_on_the_string_ground() {
+    let hums = |grounds: [Option<bool>; 2]| {
+        let all: [Compared; 2] = [0, 1].map(|at: usize| {
+            let rated = [(Quality::Hum, 2 + 2 * at as u8), (Quality::Treble, 3 + at as u8)];
+            heard(1 + at as u128, 1 + at as u128, at as i64, &["single"], &rated, |h, _| h.string_ground = grounds[at])
+        });
+        view(&all).fairness
+    };
+    let explained = |grounds: [Option<bool>; 2], quality: Quality| {
+        hums(grounds).heard.into_iter().find(|one| one.quality == quality).and_then(|one| one.explained)
+    };
+    let unlike = hums([Some(true), Some(false)]);
+    assert_eq!((unlike.kind, unlike.found[0].subject), (FairKind::NotFair, Subject::StringGround));
+    assert!(unlike.found[0].sentence.contains("Under Pickup 1 the strings were grounded by a clip"), "{unlike:?}");
+    let could = |what: &str| Some(format!("Could come from something else: {what}."));
+    assert_eq!(explained([Some(true), Some(false)], Quality::Hum), could("string ground"));
+    assert_eq!(explained([Some(false), Some(true)], Quality::Hum), None, "the grounded one hummed more");
+    assert_eq!(explained([Some(false), Some(false)], Quality::Hum), could("no string ground"));
+    assert_eq!(explained([Some(true), Some(true)], Quality::Hum), None);
+    for grounds in [[Some(true), Some(false)], [Some(false), Some(false)]] {
+        assert_eq!(explained(grounds, Quality::Treble), None);
+    }
+    assert_eq!(hums([Some(true), None]).unknown, ["string ground"]);
+    assert!(hums([Some(false), Some(false)]).unknown.is_empty());
+    // Where no hum was rated nothing is missing.
+    let [mut one, mut other] = pair(|_, _| {});
+    for all in [&mut one, &mut other] {
+        all.audition.rated.retain(|(_, quality), _| *quality != Quality::Hum);
+        all.audition.heard_in.values_mut().for_each(|h| h.string_ground = None);
+    }
+    assert!(view(&[one, other]).fairness.unknown.is_empty());
 }
 
 #[test]

@@ -27,6 +27,8 @@ pub enum Weakness {
     Doubtful(Vec<Subject>),
     /// It was rated after looking at the reference.
     Led,
+    /// Hum was rated while nothing grounded the strings.
+    HumUngrounded,
     /// Its readings do not agree, or none prove that it was hooked up right.
     NotProven,
     /// A hold was passed.
@@ -36,9 +38,13 @@ pub enum Weakness {
 }
 
 impl Weakness {
-    fn variance(&self) -> f64 {
+    /// What it adds to the variance of a rating of this quality.
+    fn variance(&self, quality: Quality) -> f64 {
         match self {
-            Self::Unfair(_) => UNFAIR,
+            // A string ground is heard in the hum and nowhere else.
+            Self::Unfair(subjects) if quality != Quality::Hum && *subjects == [Subject::StringGround] => 0.0,
+            Self::HumUngrounded if quality != Quality::Hum => 0.0,
+            Self::Unfair(_) | Self::HumUngrounded => UNFAIR,
             Self::Doubtful(_) | Self::Led | Self::NotProven => DOUBT,
             // Told, but they say nothing of what was heard.
             Self::HoldPassed | Self::StepsLeftOut => 0.0,
@@ -55,6 +61,7 @@ impl Weakness {
             Self::Unfair(subjects) => format!("not heard as the others: {}", listed(subjects)),
             Self::Doubtful(subjects) => format!("perhaps not heard as the others: {}", listed(subjects)),
             Self::Led => "rated after looking at the reference".to_owned(),
+            Self::HumUngrounded => "hum was rated without a string ground".to_owned(),
             Self::NotProven => "no readings prove that it was hooked up right".to_owned(),
             Self::HoldPassed => "a hold was passed".to_owned(),
             Self::StepsLeftOut => "steps were left out".to_owned(),
@@ -124,14 +131,14 @@ pub fn candidates(all: &[Compared]) -> Vec<Candidate> {
         for (mode, heard_in) in &one.audition.heard_in {
             let Some(choice) = &heard_in.choice else { continue };
             let weak = weaknesses(one, mode, as_it_should);
-            let base = HALF_A_STEP + weak.iter().map(Weakness::variance).sum::<f64>();
             let (mut rated, mut led) = (BTreeMap::new(), false);
             for quality in Quality::ALL {
                 let Some(rating) = one.audition.rated.get(&(mode.clone(), quality)).map(|inked| inked.said) else {
                     continue;
                 };
                 led |= rating.led;
-                let variance = base + if rating.led { Weakness::Led.variance() } else { 0.0 };
+                let weak = weak.iter().chain(rating.led.then_some(&Weakness::Led));
+                let variance = HALF_A_STEP + weak.map(|weak| weak.variance(quality)).sum::<f64>();
                 rated.insert(quality, Estimate { mean: f64::from(rating.value), variance });
             }
             if rated.is_empty() {
@@ -181,6 +188,10 @@ fn weaknesses(one: &Compared, mode: &Mode, as_it_should: Option<&Compared>) -> V
         weak.push(Weakness::Unfair(unfair));
     } else if !doubtful.is_empty() {
         weak.push(Weakness::Doubtful(doubtful));
+    }
+    let hum = one.audition.rated.contains_key(&(mode.clone(), Quality::Hum));
+    if hum && one.heard_in(mode).and_then(|heard| heard.string_ground) == Some(false) {
+        weak.push(Weakness::HumUngrounded);
     }
     if agreement(&one.audition, &one.kit).is_none_or(|found| found.kind != AgreementKind::Agrees) {
         weak.push(Weakness::NotProven);

@@ -13,7 +13,7 @@ mod view;
 
 pub use evidence::{Candidate, Evidence, Weakness, candidates};
 pub use ranking::{Estimate, NEVER_RATED, chances_to_lead, groups, normal_below};
-pub use record::{Bound, Contender, Decision, Must, Wish};
+pub use record::{Bound, Contender, Decision, Must, Wanted, Wish};
 pub use standing::{Standing, decide};
 pub use view::{
     CandidateView, DecidedLine, DecisionView, GroupView, MustView, NextAudition, PlaceOffered, QualityOffered,

@@ -22,6 +22,9 @@ impl Estimate {
     /// What several notes come to together, each weighed by how sure it is; [`NEVER_RATED`] for none.
     #[must_use]
     pub fn of(notes: &[Self]) -> Self {
+        // Always summed in one order, so that the same notes come to the same to the last bit whoever wrote which first.
+        let mut notes = notes.to_vec();
+        notes.sort_by(|a, b| a.variance.total_cmp(&b.variance).then(a.mean.total_cmp(&b.mean)));
         let sure: f64 = notes.iter().map(|note| 1.0 / note.variance.max(1e-9)).sum();
         if notes.is_empty() || sure <= 0.0 {
             return NEVER_RATED;
@@ -103,20 +106,27 @@ pub fn chances_to_lead(all: &[Estimate]) -> Vec<f64> {
     chances.iter().map(|chance| if sum > 0.0 { chance / sum } else { 1.0 / all.len() as f64 }).collect()
 }
 
-/// Sorts candidates into groups, the best first: each group has those that can't be told from its leader with at least the
-/// chance `sure`. Answers indices into `all`; who stands alike keeps the order of `all`.
+/// Sorts candidates into groups: the leader of a group is the best of all that are left, and with it are all of these from which
+/// it can't be told with at least the chance `sure`, however they stand among themselves. Of those that stand alike the surest
+/// leads. Answers indices into `all`, the leader first; which group somebody is in does not hang on the order of `all`.
 #[must_use]
 pub fn groups(all: &[Estimate], sure: f64) -> Vec<Vec<usize>> {
-    let mut order: Vec<usize> = (0..all.len()).collect();
-    order.sort_by(|a, b| all[*b].mean.total_cmp(&all[*a].mean));
+    let mut left: Vec<usize> = (0..all.len()).collect();
+    left.sort_by_key(|index| (std::cmp::Reverse(alike(all[*index].mean)), alike(all[*index].variance)));
     let mut groups: Vec<Vec<usize>> = Vec::new();
-    for index in order {
-        match groups.last_mut() {
-            Some(group) if all[group[0]].above(&all[index]) < sure => group.push(index),
-            _ => groups.push(vec![index]),
-        }
+    while let Some(leader) = left.first().copied() {
+        let level = |index: &usize| *index == leader || all[leader].above(&all[*index]) < sure;
+        let (group, rest) = left.into_iter().partition(level);
+        groups.push(group);
+        left = rest;
     }
     groups
+}
+
+/// Equal for numbers that differ by no more than how they were rounded.
+fn alike(number: f64) -> i64 {
+    const FINE: f64 = 1_073_741_824.0;
+    (number * FINE).round() as i64
 }
 
 #[cfg(test)]
@@ -152,6 +162,21 @@ mod tests {
     fn who_cannot_be_told_from_the_leader_stands_level() {
         let all = [at(3.0, 0.25), at(8.0, 0.25), at(7.8, 0.25), at(2.9, 0.25)];
         assert_eq!(groups(&all, 0.9), [vec![1, 2], vec![0, 3]]);
+    }
+
+    /// The third can't be told from the first, although the second, which stands between them, can.
+    #[test]
+    fn everyone_is_held_against_the_leader_of_all_that_are_left() {
+        let all = [at(5.0, 0.25), at(3.0, 0.25), at(2.9, 6.0)];
+        assert_eq!(groups(&all, 0.9), [vec![0, 2], vec![1]]);
+    }
+
+    /// The surest of those that stand alike leads: from it the last can be told, from the other not.
+    #[test]
+    fn who_leads_of_those_alike_is_not_who_was_written_first() {
+        let (wide, sure, last) = (at(5.0, 6.0), at(5.0, 0.1), at(3.5, 0.2));
+        assert_eq!(groups(&[wide, sure, last], 0.9), [vec![1, 0], vec![2]]);
+        assert_eq!(groups(&[sure, wide, last], 0.9), [vec![0, 1], vec![2]]);
     }
 
     fn estimates() -> impl Strategy<Value = Vec<Estimate>> {

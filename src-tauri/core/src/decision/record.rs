@@ -66,6 +66,49 @@ impl Must {
     }
 }
 
+/// The most things that may have to be so.
+const MOST_MUSTS: usize = 16;
+
+/// What is wished and what must be so, as far as it can be counted with.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Wanted {
+    /// One wish a quality at most, each from −2 to 2.
+    pub wishes: Vec<Wish>,
+    /// Sixteen at most, each a step from 1 to 5.
+    pub musts: Vec<Must>,
+    /// What was left out, in sentences; empty where everything is in range.
+    pub left_out: Vec<String>,
+}
+
+impl Wanted {
+    /// Takes what is in range, and says what is not: no page writes such a thing, but a file that is taken in may hold it.
+    #[must_use]
+    pub fn of(wishes: &[Wish], musts: &[Must]) -> Self {
+        let mut wanted = Self::default();
+        for wish in wishes {
+            let name = wish.quality.name().to_lowercase();
+            if !(-2..=2).contains(&wish.want) {
+                wanted.left_out.push(format!("A wish of {} for {name} is off the scale. It is left out.", wish.want));
+            } else if wanted.wishes.iter().any(|one| one.quality == wish.quality) {
+                wanted.left_out.push(format!("A second wish for {name} is left out."));
+            } else {
+                wanted.wishes.push(*wish);
+            }
+        }
+        for must in musts {
+            let name = must.quality.name().to_lowercase();
+            if !(1..=5).contains(&must.value) {
+                wanted.left_out.push(format!("Step {} of {name} is off the scale. It is left out.", must.value));
+            } else if wanted.musts.len() == MOST_MUSTS {
+                wanted.left_out.push(format!("More than {MOST_MUSTS} things that must be so: {name} is left out."));
+            } else {
+                wanted.musts.push(*must);
+            }
+        }
+        wanted
+    }
+}
+
 /// A pickup in one mode, with the auditions it was heard in.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]

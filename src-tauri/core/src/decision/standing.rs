@@ -33,7 +33,8 @@ pub struct Standing {
 #[must_use]
 pub fn decide(all: &[Compared], wishes: &[Wish], musts: &[Must]) -> Standing {
     let candidates = candidates(all);
-    let wanted: Vec<Wish> = wishes.iter().copied().filter(|wish| wish.want != 0).collect();
+    let mut wanted: Vec<Wish> = wishes.iter().copied().filter(|wish| wish.want != 0).collect();
+    wanted.sort_by_key(|wish| wish.quality);
     let chance_of_musts = |candidate: &Candidate| musts.iter().map(|must| keeps(candidate, *must)).product::<f64>();
     let (may, misses): (Vec<&Candidate>, Vec<&Candidate>) =
         candidates.iter().partition(|candidate| chance_of_musts(candidate) >= SURELY);
@@ -51,7 +52,7 @@ pub fn decide(all: &[Compared], wishes: &[Wish], musts: &[Must]) -> Standing {
                 (0, 1) => "In front".to_owned(),
                 (0, _) => "Level in front".to_owned(),
                 (_, 1) => "Behind".to_owned(),
-                _ => "Behind, level with each other".to_owned(),
+                _ => "Behind, and level".to_owned(),
             },
             candidates: group.iter().map(|index| shown(*index)).collect(),
         })
@@ -214,7 +215,7 @@ fn verdict(
             VerdictKind::Good,
             "One stands out",
             format!(
-                "{} is the best by your wishes in {} cases, as far as ratings can be trusted.",
+                "{} is the best by your wishes in {} cases. That is as sure as the ratings are.",
                 name(one),
                 chance_in_words(
                     order
@@ -226,12 +227,13 @@ fn verdict(
                 )
             ),
         ),
-        several => (
+        [first, others @ ..] => (
             VerdictKind::Unsure,
             "Level",
             format!(
-                "{} can't be told apart by what was rated. Any order among them would be made up.",
-                listed(&several.iter().map(name).collect::<Vec<_>>())
+                "By what was rated, {} can't be told from {}. None of them is ahead for sure.",
+                name(first),
+                listed(&others.iter().map(name).collect::<Vec<_>>())
             ),
         ),
     };

@@ -33,6 +33,8 @@ pub struct DecisionView {
     pub wishes: Vec<WishView>,
     /// What must be so.
     pub musts: Vec<MustView>,
+    /// What was written in the last decision that can't be counted with, in sentences: wishes and steps off the scale.
+    pub left_out: Vec<String>,
     /// Every quality with its words, to say what must be so.
     pub qualities: Vec<QualityOffered>,
     /// How sure the order is.
@@ -97,7 +99,7 @@ pub struct QualityOffered {
     pub anchors: [String; 5],
 }
 
-/// Candidates that can't be told apart.
+/// Candidates that can't be told from the first of them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
 pub struct GroupView {
@@ -213,12 +215,13 @@ pub fn decided_lines(ordered: &[(Entry, bool)]) -> Vec<DecidedLine> {
 #[must_use]
 pub fn assumptions() -> Vec<String> {
     vec![
-        "A rating is taken to be true to half a step (common practice); what was heard in another setting to one step more, and \
-         each lesser doubt adds half a step."
+        "A rating is taken to be true to half a step (common practice). What was heard in another setting may be off by one step \
+         more, and each lesser doubt adds half a step."
             .to_owned(),
         "What was never rated may be anything from 1 to 5.".to_owned(),
         format!(
-            "Two candidates are told apart when one is better in {:.0} of 100 cases; otherwise they are level.",
+            "Two candidates are told apart when one is better in {:.0} of 100 cases. Whoever can't be told from the best is level \
+             with it. The rest is sorted the same way.",
             SURE * 100.0
         ),
         "Notes are weighed by how sure they are, and what you want of each quality counts in proportion.".to_owned(),

@@ -28,6 +28,7 @@ pub fn pickup(construction: Construction) -> Pickup {
         depth: None,
         notes: String::new(),
         came_from: String::new(),
+        active: None,
     }
 }
 

@@ -35,7 +35,7 @@ pub const ACTS: [Act; 11] = [
     },
     Act {
         act: FitAct::Tinned,
-        say: "Strip 5 mm of each lead and tin the ends.",
+        say: "Strip 5 mm of each lead that gets a joint, and tin the ends.",
         how: "Twist the strands, heat them, and let the solder flow in. Tin the lug as well. Cut the heat-shrink now.",
         caution: "A nicked strand breaks later. Hold the wire end while you cut it, away from your eyes.",
         done: "Lead ends tinned",
@@ -57,14 +57,14 @@ pub const ACTS: [Act; 11] = [
     Act {
         act: FitAct::Insulated,
         say: "Insulate bare joints and every lead that stays unused.",
-        how: "Push the heat-shrink over the joint once it is cool, and shrink it. Tape comes loose with the years.",
+        how: "Push the heat-shrink over the joint once it is cool, and shrink it. Fold an unused lead back on itself and shrink a piece over its end. Never cut it short: another wiring may want it.",
         caution: "Shrink it with warm air, not with a flame.",
         done: "Joints insulated",
     },
     Act {
         act: FitAct::Cooled,
         say: "Let the joints cool by themselves, and look at each.",
-        how: "A good joint is smooth and hugs lug and lead. A grey, lumpy one is heated once more.",
+        how: "A good joint hugs lug and lead. Solder free of lead looks dull: that is no fault. A joint that is cracked, sits there like a ball or was moved while it cooled is heated once more, with a little fresh solder.",
         caution: "Blowing on a joint makes it grainy. Metal stays hot for a minute.",
         done: "Joints cooled and looked at",
     },

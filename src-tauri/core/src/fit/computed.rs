@@ -15,7 +15,7 @@ use crate::install::{
     SolderPoint, SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
 };
 use crate::leads::as_hooked_up;
-use crate::meter::{DiagnosisKind, listed};
+use crate::meter::{self, DiagnosisKind, listed};
 use crate::rig::Mode;
 
 /// How a reading at the jack is taken.
@@ -94,6 +94,9 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         computed.heights = heights(&at);
         computed.way_drawn = Some(at.strings.drawn.clone());
         computed.room = room(at);
+    }
+    if let Some(why) = meter::not_covered(pickup, None) {
+        computed.room.insert(0, CheckedLine { name: "The pickup".to_owned(), verdict: why.into() });
     }
     let joined = hookup_or_meant(&kit.audition, &kit.heard);
     let wirings = install::mode_wirings(pickup, rig, &joined);

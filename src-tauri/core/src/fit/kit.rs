@@ -252,10 +252,10 @@ impl FitKit {
             VolumeLayout::NoVolume {} => "no volume".to_owned(),
         };
         let selector = match &controls.selector {
-            Some(selector) => format!("selector with {} positions", selector.positions.len()),
-            None => "no selector".to_owned(),
+            Some(selector) => format!("Selector with {} positions", selector.positions.len()),
+            None => "No selector".to_owned(),
         };
-        format!("Controls: {volume}; {}; {selector}.", pot("tone", controls.tone))
+        format!("Controls: {volume}. {}. {selector}.", pot("Tone", controls.tone))
     }
 
     /// What the hot of the new pickup is in this guitar: where its hot end is soldered to.

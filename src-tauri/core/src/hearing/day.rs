@@ -2,14 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{Allowed, HearingRule, LOUDEST, level_shown, seconds_of, share_shown, time_shown};
+use super::{Allowed, HearingRule, LOUDEST, OwnClock, level_shown, seconds_of, share_shown, time_shown};
 use crate::quantity::Decibels;
 
-const SECONDS_A_DAY: i64 = 86_400;
+/// No day of a clock is longer than two of the earth, so nothing farther ahead is today.
+const MOST_SECONDS_AHEAD: f64 = 172_800.0;
 /// The share of the allowance at which a first warning is due.
 const HALF: f64 = 0.5;
 /// The share at which the allowance is spent.
@@ -17,7 +18,7 @@ const FULL: f64 = 1.0;
 /// Sums of doubles may miss a threshold by their last bits; a warning must not.
 const HAIR: f64 = 1e-9;
 
-/// One person's day, from midnight to midnight, as instants.
+/// One person's day, from midnight to midnight of their own clock, as instants.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Day {
     /// Its first instant.
@@ -27,13 +28,10 @@ pub struct Day {
 }
 
 impl Day {
-    /// The day around an instant, for somebody whose clock is `offset` ahead of UTC.
+    /// The day around an instant, by somebody's clock: 23 or 25 hours long when it is changed.
     #[must_use]
-    pub fn around(now: DateTime<Utc>, offset: FixedOffset) -> Self {
-        // Counted in seconds of the person's clock, so that the ends of time need no special care.
-        let into_day = (now.timestamp() + i64::from(offset.local_minus_utc())).rem_euclid(SECONDS_A_DAY);
-        let from = DateTime::from_timestamp(now.timestamp() - into_day, 0).unwrap_or(now);
-        Self { from, to: from.checked_add_signed(TimeDelta::days(1)).unwrap_or(from) }
+    pub fn around(now: DateTime<Utc>, clock: impl Into<OwnClock>) -> Self {
+        clock.into().day(now)
     }
 }
 
@@ -232,13 +230,13 @@ impl HearingToday {
     #[must_use]
     pub fn at(
         now: DateTime<Utc>,
-        offset: FixedOffset,
+        clock: impl Into<OwnClock>,
         rule: HearingRule,
         sessions: &[Listened],
         level: Option<Decibels>,
         sounding: bool,
     ) -> Self {
-        let day = Day::around(now, offset);
+        let day = Day::around(now, clock);
         let spend = spend(rule, sessions, day);
         let state = HearingState::of(spend.dose);
         let average = rule.eight_hour_average(spend.dose);
@@ -314,7 +312,7 @@ fn forecast(rule: HearingRule, dose: f64, level: Decibels, now: DateTime<Utc>, d
     };
     let reaches = |share: f64| {
         let seconds = (share - dose) * allowed;
-        (dose < share && seconds < 86_400.0)
+        (dose < share && seconds < MOST_SECONDS_AHEAD)
             .then(|| now.checked_add_signed(TimeDelta::milliseconds((seconds * 1000.0).round() as i64)))
             .flatten()
             .filter(|at| *at < day.to)

@@ -4,6 +4,7 @@
 //! NIOSH 98-126 (85 dB(A), 3 dB), US law 29 CFR 1910.95 (90 dB(A), 5 dB), and EU Directive 2003/10/EC (87 dB(A), equal
 //! energy). The dose of mixed listening is the sum of time heard over time allowed; 1 is the whole allowance.
 
+mod clock;
 mod day;
 mod levels;
 #[cfg(test)]
@@ -15,6 +16,7 @@ use ts_rs::TS;
 
 use crate::quantity::{Decibels, Unclear, decimal, strip_unit, tidy};
 
+pub use clock::OwnClock;
 pub use day::{Day, Forecast, HearingState, HearingToday, Listened, Spend, spend};
 pub use levels::{LOUDNESS, Loudness, LoudnessView, PEAKS, loudness_views};
 

@@ -159,6 +159,60 @@ fn the_eu_names_action_values() {
     assert!(advice(85.1).expect("upper action value").contains("worn"));
 }
 
+fn clock(zone: &str) -> OwnClock {
+    let clock = OwnClock::told(Some(zone), 0);
+    assert_ne!(clock, OwnClock::told(None, 0), "{zone}");
+    clock
+}
+
+/// For each: the clock, an instant, and the day around it.
+#[test]
+fn days_on_which_clocks_change() {
+    for (zone, now, from, to) in [
+        // 25 and 23 hours.
+        ("Europe/Vienna", "2026-10-25T22:30:00Z", "2026-10-24T22:00:00Z", "2026-10-25T23:00:00Z"),
+        ("Europe/Vienna", "2026-10-24T22:00:00Z", "2026-10-24T22:00:00Z", "2026-10-25T23:00:00Z"),
+        ("Europe/Vienna", "2026-03-29T12:00:00Z", "2026-03-28T23:00:00Z", "2026-03-29T22:00:00Z"),
+        // Half an hour.
+        ("Australia/Lord_Howe", "2024-04-07T00:00:00Z", "2024-04-06T13:00:00Z", "2024-04-07T13:30:00Z"),
+        // Forward at midnight: the day begins at one.
+        ("America/Sao_Paulo", "2018-11-04T12:00:00Z", "2018-11-04T03:00:00Z", "2018-11-05T02:00:00Z"),
+        // Back at midnight: eleven o'clock is shown twice, and both are of the day before.
+        ("America/Sao_Paulo", "2018-02-18T02:30:00Z", "2018-02-17T02:00:00Z", "2018-02-18T03:00:00Z"),
+        // Back from one to midnight: midnight is shown twice, and the first of the two begins the day.
+        ("America/Havana", "2023-11-05T05:30:00Z", "2023-11-05T04:00:00Z", "2023-11-06T05:00:00Z"),
+        // Back at a minute past midnight: that minute is of the day before.
+        ("America/St_Johns", "2010-11-07T02:30:30Z", "2010-11-06T02:30:00Z", "2010-11-07T03:30:00Z"),
+        ("America/St_Johns", "2010-11-07T03:30:00Z", "2010-11-07T03:30:00Z", "2010-11-08T03:30:00Z"),
+        // A whole day was left out.
+        ("Pacific/Apia", "2011-12-30T09:59:59Z", "2011-12-29T10:00:00Z", "2011-12-30T10:00:00Z"),
+        ("Pacific/Apia", "2011-12-30T10:00:00Z", "2011-12-30T10:00:00Z", "2011-12-31T10:00:00Z"),
+    ] {
+        let day = Day::around(at(now), clock(zone));
+        assert_eq!((day.from, day.to), (at(from), at(to)), "{zone} {now}");
+    }
+}
+
+#[test]
+fn a_zone_that_is_not_known_leaves_the_minutes() {
+    let now = at("2026-10-25T22:30:00Z");
+    assert_eq!(Day::around(now, OwnClock::told(Some("Mars/Olympus"), 120)), Day::around(now, east(2)));
+    assert_eq!(Day::around(now, OwnClock::told(None, i32::MAX)), Day::around(now, east(0)));
+    assert_eq!(clock("Europe/Vienna").minutes_ahead(now), 60);
+}
+
+/// A forecast reaches the end of a long day, and no farther.
+#[test]
+fn a_long_day_is_forecast_to_its_end() {
+    // 81 dB(A) may last 20 h 9 min by NIOSH.
+    let sounding = |now: &str| {
+        HearingToday::at(at(now), clock("Europe/Vienna"), HearingRule::Niosh, &[], Some(Decibels(81.0)), true).forecast
+    };
+    let long = sounding("2026-10-24T22:30:00Z");
+    assert!(long.spent_at.is_some_and(|at| at.to_rfc3339().starts_with("2026-10-25T18:3")), "{long:?}");
+    assert_eq!(sounding("2026-10-25T10:00:00Z").spent_at, None);
+}
+
 fn sessions() -> impl Strategy<Value = Vec<Listened>> {
     let one = (0_i64..172_800, 0_i64..20_000, 40.0..120.0_f64, proptest::option::of(0_i64..20_000)).prop_map(
         |(start, length, level, corrected)| {
@@ -183,6 +237,23 @@ fn near(a: f64, b: f64) -> bool {
 }
 
 proptest! {
+    /// Every instant of every zone lies in one day, and the days join without a gap.
+    #[test]
+    fn days_of_all_zones(zone in proptest::sample::select(chrono_tz::TZ_VARIANTS.to_vec()), now in 0_i64..4_000_000_000) {
+        let now = DateTime::<Utc>::from_timestamp(now, 0).unwrap_or_default();
+        let clock = clock(zone.name());
+        let day = Day::around(now, clock);
+        prop_assert!(day.from <= now && now < day.to, "{} {:?}", zone, day);
+        let hours = (day.to - day.from).num_seconds() as f64 / 3600.0;
+        prop_assert!((20.0..=28.0).contains(&hours), "{} {:?}", zone, day);
+        let second = TimeDelta::seconds(1);
+        for inside in [day.from, day.to - second] {
+            prop_assert_eq!(Day::around(inside, clock), day);
+        }
+        prop_assert_eq!(Day::around(day.to, clock).from, day.to);
+        prop_assert_eq!(Day::around(day.from - second, clock).to, day.from);
+    }
+
     /// The order of sessions does not matter.
     #[test]
     fn order(rule in rules(), sessions in sessions()) {
@@ -243,8 +314,10 @@ proptest! {
             level: Decibels(level),
         };
         for now in [instant(from), instant(to), DateTime::<Utc>::MAX_UTC, DateTime::<Utc>::MIN_UTC] {
-            let today = HearingToday::at(now, east(5), HearingRule::Osha, &[session], Some(Decibels(level)), true);
-            prop_assert!(today.spent >= 0.0);
+            for clock in [east(5).into(), clock("America/St_Johns")] {
+                let today = HearingToday::at(now, clock, HearingRule::Osha, &[session], Some(Decibels(level)), true);
+                prop_assert!(today.spent >= 0.0);
+            }
         }
     }
 }

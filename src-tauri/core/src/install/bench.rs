@@ -42,6 +42,7 @@ pub fn two_coils() -> Pickup {
         depth: Some(Millimetres(18.0)),
         notes: String::new(),
         came_from: String::new(),
+        active: None,
     }
 }
 

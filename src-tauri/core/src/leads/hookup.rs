@@ -332,7 +332,7 @@ fn sentence(pickup: &Pickup, circuit: &Circuit, modes: &[ModeHookup], left_off: 
         sentence = format!("This is the hookup as far as it is known; not of {}.", listed(&unknown));
     } else if !left_off.is_empty() {
         sentence.push_str(&format!(
-            " {} {} off the block: it has {} terminals. Insulate the bare end.",
+            " {} {} off the block: it has {} terminals. Fold it back and insulate its end; do not cut it.",
             listed(left_off),
             if left_off.len() == 1 { "stays" } else { "stay" },
             circuit.terminals.len()
@@ -400,12 +400,12 @@ fn install(rig: &Rig, joined: &[Joined], modes: &[ModeHookup], left_off: &[Strin
             for group in groups.iter().filter(|group| !group.contains(&ground) && !group.contains(&tip)) {
                 match leads(group).as_slice() {
                     [] => {}
-                    [one] => parts.push(format!("{one} free, its end insulated")),
+                    [one] => parts.push(format!("{one} folded back and insulated")),
                     many => parts.push(format!("{} joined to each other and insulated", listed(many))),
                 }
             }
             if !left_off.is_empty() {
-                parts.push(format!("{} free, insulated", listed(left_off)));
+                parts.push(format!("{} folded back and insulated", listed(left_off)));
             }
             format!("{}: {}.", mode.mode.0, parts.join("; "))
         })

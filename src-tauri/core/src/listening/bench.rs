@@ -36,6 +36,14 @@ impl Installed {
     }
 }
 
+/// Whether a clip from the output's sleeve to the bridge grounds the strings while a pickup is auditioned, in words.
+///
+/// A rig on loose pickups joins nothing to the bridge, so without a clip the hands on the strings do not take the hum away.
+#[must_use]
+pub fn string_ground_in_words(is: bool) -> &'static str {
+    if is { "clipped to the bridge" } else { "none" }
+}
+
 /// How long the cable to the amplifier is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]

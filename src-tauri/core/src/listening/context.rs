@@ -32,6 +32,8 @@ pub struct HeardIn {
     pub installed: Option<Installed>,
     /// The cable, if it was told.
     pub cable: Option<Cable>,
+    /// Whether a clip grounded the strings, if it was told.
+    pub string_ground: Option<bool>,
     /// Who wrote it down: the device, as nobody is asked for a name.
     pub by: BenchId,
     /// When it was heard.
@@ -42,7 +44,21 @@ impl HeardIn {
     /// Whether nothing but the time is different.
     #[must_use]
     pub fn is_as(&self, other: &Self) -> bool {
-        let Self { choice, mounting, gaps, amp, amp_kind, level, room, tuned, installed, cable, by, at: _ } = self;
+        let Self {
+            choice,
+            mounting,
+            gaps,
+            amp,
+            amp_kind,
+            level,
+            room,
+            tuned,
+            installed,
+            cable,
+            string_ground,
+            by,
+            at: _,
+        } = self;
         *choice == other.choice
             && *mounting == other.mounting
             && *gaps == other.gaps
@@ -53,6 +69,7 @@ impl HeardIn {
             && *tuned == other.tuned
             && *installed == other.installed
             && *cable == other.cable
+            && *string_ground == other.string_ground
             && *by == other.by
     }
 }

@@ -329,7 +329,7 @@ mod tests {
         }
         drop(conn);
         let log = Log::open(folder.path(), now(), bench()).expect("opens");
-        assert_eq!(log.listener().expect("read"), (crate::hearing::HearingRule::Niosh, 0));
+        assert_eq!(log.listener().expect("read"), crate::logbook::Listener::default());
         let first = entries().first().map(|entry| entry.at).unwrap_or_default();
         let last = first + chrono::TimeDelta::days(60);
         assert_eq!(log.sound_up_between(first, last).expect("read").len(), 4, "all auditions of the demo bench");

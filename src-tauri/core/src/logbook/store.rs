@@ -19,7 +19,6 @@ use super::sums;
 use super::tally::{self, Tally};
 use super::trouble::Trouble;
 use crate::audition::AuditionId;
-use crate::hearing::HearingRule;
 use crate::photos::PhotoName;
 
 /// The name of the log in its folder.
@@ -50,6 +49,8 @@ pub struct Log {
     /// When a copy that could not be made is tried again.
     not_before: Option<DateTime<Utc>>,
     remembered: RefCell<Remembered>,
+    /// The time zone of who listens, as a page told it since the log was opened.
+    pub(super) zone: Option<String>,
 }
 
 /// What came of entries that were decided on by what the log held.
@@ -81,6 +82,7 @@ impl Log {
             copied_up_to: None,
             not_before: None,
             remembered: RefCell::default(),
+            zone: None,
         })
     }
 
@@ -384,35 +386,6 @@ impl Log {
             things.extend(About::from_parts(&thing, id));
         }
         Ok(things)
-    }
-
-    /// Who listens: the rule that counts, and how many minutes their clock is ahead of UTC. What can't be read is the
-    /// careful rule, in UTC.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be read.
-    pub fn listener(&self) -> Result<(HearingRule, i32), Trouble> {
-        let mut select = self.conn.prepare_cached("SELECT rule, minutes_ahead, sum FROM listener LIMIT 1")?;
-        let kept = select.query_row([], |row| {
-            sums::check(row, 2, "who listens")?;
-            Ok((row.get::<_, String>(0)?, row.get(1)?))
-        });
-        let kept = kept.optional()?;
-        let (rule, minutes_ahead) = kept.unwrap_or_default();
-        Ok((serde_json::from_value(rule.into()).unwrap_or_default(), minutes_ahead))
-    }
-
-    /// Keeps who listens.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be written.
-    pub fn set_listener(&mut self, rule: HearingRule, minutes_ahead: i32) -> Result<(), Trouble> {
-        let rule = serde_json::to_value(rule).map_err(|error| Trouble::Program(error.to_string()))?;
-        self.conn.execute(
-            "UPDATE listener SET rule = ?1, minutes_ahead = ?2, sum = sum_of(?1, ?2)",
-            params![rule.as_str().unwrap_or_default(), minutes_ahead],
-        )?;
-        Ok(())
     }
 
     /// The auditions in which the sound came up, or its step was left out, at or after one instant and before another.

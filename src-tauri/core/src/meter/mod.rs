@@ -3,6 +3,7 @@
 pub(crate) mod agree;
 pub(crate) mod circuit;
 mod claim;
+mod covered;
 pub(crate) mod diagnosis;
 pub(crate) mod evidence;
 pub(crate) mod expect;
@@ -12,6 +13,7 @@ mod own;
 
 pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, agree};
 pub use claim::{Meter, MeterRange};
+pub use covered::{LOW_IMPEDANCE_BELOW, NotCovered, not_covered};
 pub use diagnosis::{
     CANNOT_SHOW, Care, Case, Cause, Diagnosis, DiagnosisKind, Given, LeadIn, NextMeasurement, Probe, SeenWith, Suspect,
     Taken, candidate_probes, causes, diagnose, every_outcome, pairs_of_causes, would_read,

@@ -22,10 +22,11 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Warning,
         hazard: "An amp without earth can make the strings live.",
         harm: "A fault inside then sends mains current through your hands. It can kill.",
-        avoid: "Use an earthed outlet and a plug with its earth pin in place. Never use an adapter that lifts the earth. If \
-                you feel a tingle, let go and switch off.",
+        avoid: "Use an earthed outlet and a plug with its earth pin in place. Only an amp marked with a square in a square is \
+                made to have none. Never use an adapter that lifts the earth. If you feel a tingle, let go and switch off.",
         when: Condition::All(&[
             Condition::Not(&Condition::Is(Fact::Earthed)),
+            Condition::Not(&Condition::Known(&Condition::Is(Fact::DoubleInsulated))),
             Condition::Not(&Condition::Known(&Condition::AmpIs(&[AmpKind::Battery]))),
         ]),
         unknown: WhenUnknown::Quiet,

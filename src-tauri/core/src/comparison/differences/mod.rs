@@ -58,6 +58,8 @@ pub enum Subject {
     Fitted,
     /// The cable.
     Cable,
+    /// A clip from the output's sleeve to the bridge.
+    StringGround,
     /// Who listened.
     By,
     /// The room's temperature.
@@ -84,6 +86,7 @@ impl Subject {
             Self::Rig => "Rig",
             Self::Fitted => "The fitted pickup",
             Self::Cable => "Cable",
+            Self::StringGround => "String ground",
             Self::By => "Who listened",
             Self::Room => "Room",
             Self::Mixed => "Changed in between",
@@ -183,6 +186,7 @@ pub fn differences(one: Heard<'_>, other: Heard<'_>, unit: LengthUnit) -> (Vec<D
     pair.rig();
     pair.fitted();
     pair.cable();
+    pair.string_ground();
     pair.by();
     pair.room();
     (pair.found, pair.unknown)
@@ -205,6 +209,7 @@ pub fn mixed(name: &str, of: &Compared, mode: &Mode) -> Option<Difference> {
         ("the level", first.level != last.level),
         ("the tuning", first.tuned != last.tuned),
         ("the fitted pickup", first.installed != last.installed),
+        ("the string ground", first.string_ground != last.string_ground),
     ] {
         if differs {
             changed.push(what.to_owned());

@@ -3,7 +3,7 @@
 use super::{HEARD_RESONANCE, Heard, Pair, SAME_ROOM, Subject, Toward, WHAT_LOUDER_WINS, Weight};
 use crate::audition::ends_in_terminals;
 use crate::comparison::effect::{USUAL_CABLE, resonance_moves, warmer_is_quieter};
-use crate::facing::{self, EdgeIs, EndsAre, Facing, Signal};
+use crate::facing::{self, EdgeIs, EndsAre, Facing, Signal, StaggerIs};
 use crate::listening::Quality;
 use crate::meter;
 use crate::rig::Mode;
@@ -30,14 +30,30 @@ impl<'a> Pair<'a> {
             explains.extend(WHAT_LOUDER_WINS.map(|quality| (quality, Toward::Either)));
             weight = Weight::Unfair;
         }
-        if one.ends != other.ends && (one.ends == EndsAre::Reversed || other.ends == EndsAre::Reversed) {
-            sentences.push(
-                "One had its bass end over the treble strings, so poles of other heights meet other strings: the balance is \
-                 another one."
-                    .to_owned(),
-            );
-            explains.push((Quality::Balance, Toward::Either));
-            weight = Weight::Unfair;
+        let reversed =
+            [(&one, first), (&other, second)].into_iter().find(|(facing, _)| facing.ends == EndsAre::Reversed);
+        if let Some((facing, name)) = reversed.filter(|_| one.ends != other.ends) {
+            let over = format!("{name} had its bass end over the treble strings");
+            match facing.stagger {
+                StaggerIs::Reversed => {
+                    sentences.push(format!(
+                        "{over}, so poles of other heights meet other strings: the balance is another one."
+                    ));
+                    explains.push((Quality::Balance, Toward::Either));
+                    weight = Weight::Unfair;
+                }
+                StaggerIs::NotKnown => {
+                    sentences.push(format!(
+                        "{over}. Nobody has written down whether its poles stand at different heights. If they do, the balance \
+                         is another one."
+                    ));
+                    explains.push((Quality::Balance, Toward::Either));
+                }
+                StaggerIs::NoMatter => {
+                    sentences.push(format!("{over}, but its two ends are alike for the strings."));
+                }
+                StaggerIs::Right | StaggerIs::Astray => {}
+            }
         }
         if one.edge != other.edge && (one.edge == EdgeIs::Swapped || other.edge == EdgeIs::Swapped) {
             let alone = |facing: &Facing, mode: &Mode| facing.alone.iter().find(|alone| alone.mode == *mode).cloned();
@@ -144,6 +160,24 @@ impl<'a> Pair<'a> {
         );
         let explains = [Quality::Treble, Quality::Clarity].map(|quality| (quality, Toward::one_if(!first_long)));
         self.find(Subject::Cable, Weight::Unfair, sentence, &explains);
+    }
+
+    /// Only hum hangs on it, so nothing is missing where no hum was rated.
+    pub(super) fn string_ground(&mut self) {
+        let rated = |heard: &Heard<'_>| heard.of.audition.rated.contains_key(&(heard.mode.clone(), Quality::Hum));
+        if !rated(&self.one) || !rated(&self.other) {
+            return;
+        }
+        let Some([one, other]) = self.both(Subject::StringGround, |heard| heard.heard_in.string_ground) else { return };
+        if one == other {
+            return;
+        }
+        let [with, without] = if one { [self.one.name, self.other.name] } else { [self.other.name, self.one.name] };
+        let sentence = format!(
+            "Under {with} the strings were grounded by a clip, under {without} they were not. Without it a pickup hums more by \
+             itself."
+        );
+        self.find(Subject::StringGround, Weight::Unfair, sentence, &[(Quality::Hum, Toward::one_if(!one))]);
     }
 
     pub(super) fn by(&mut self) {

@@ -98,7 +98,7 @@ fn why<const N: usize>(worked: &Worked<N>, class: &Class<N>) -> String {
             format!("{} {says}, and read {}", taken.probe.in_words(worked.circuit), taken.reading.shown())
         })
         .collect();
-    if parts.is_empty() { String::new() } else { format!("Then {}.", parts.join("; ")) }
+    crate::words::then(&parts)
 }
 
 /// The measurement that tells most for the trouble it takes; nothing when none separates the causes.

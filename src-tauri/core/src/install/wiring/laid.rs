@@ -129,7 +129,10 @@ impl Laid {
                     steps.push(format!("Join {} and insulate the joint with heat-shrink.", said(&point.leads)))
                 }
                 SolderPointKind::Insulated {} => {
-                    steps.push(format!("Cut {} short and insulate its end with heat-shrink.", said(&point.leads)));
+                    steps.push(format!(
+                        "Fold {} back on itself and insulate its end with heat-shrink. Do not cut it.",
+                        said(&point.leads)
+                    ));
                 }
                 SolderPointKind::Hot {} | SolderPointKind::Ground {} | SolderPointKind::Lug { .. } => {}
             }

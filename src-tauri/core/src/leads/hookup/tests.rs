@@ -34,6 +34,7 @@ fn pickup(construction: Construction, magnets: &[Option<Polarity>], leads: &[(&s
         depth: None,
         notes: String::new(),
         came_from: String::new(),
+        active: None,
     }
 }
 
@@ -63,8 +64,8 @@ fn side_by_side_strings_lead_and_opposite_magnets_cancel_hum() {
         map.install,
         [
             "parallel: rust, shield and slate to ground; moss and chalk to the switch or the hot.",
-            "single: rust and shield to ground; moss to the switch or the hot; slate free, its end insulated; chalk free, its end \
-         insulated.",
+            "single: rust and shield to ground; moss to the switch or the hot; slate folded back and insulated; chalk folded back \
+             and insulated.",
             "series: rust and shield to ground; chalk to the switch or the hot; moss and slate joined to each other and insulated.",
         ]
     );

@@ -25,6 +25,7 @@ fn pickup(construction: Construction, coils: usize, shield: ShieldKind) -> Picku
         depth: None,
         notes: String::new(),
         came_from: String::new(),
+        active: None,
     }
 }
 

@@ -30,6 +30,7 @@ fn pickup(coils: &[Option<f64>]) -> Pickup {
         depth: None,
         notes: String::new(),
         came_from: String::new(),
+        active: None,
     }
 }
 

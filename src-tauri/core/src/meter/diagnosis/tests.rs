@@ -36,6 +36,7 @@ fn pickup(stated: [Option<f64>; 2]) -> Pickup {
         depth: None,
         notes: String::new(),
         came_from: String::new(),
+        active: None,
     }
 }
 
@@ -152,7 +153,7 @@ fn the_diagnosis_reads_like_a_colleague() {
     );
     assert_eq!(
         found.ranked[0].why,
-        "Then parallel reads next to nothing, and read 0.2 Ω; single reads about 6.66 kΩ through coil A, and read 6.66 kΩ; series \
+        "Then parallel reads next to nothing, and read 0.2 Ω. Single reads about 6.66 kΩ through coil A, and read 6.66 kΩ. Series \
          reads about 14.1 kΩ through coil A and coil B in series, and read 14.06 kΩ."
     );
 }

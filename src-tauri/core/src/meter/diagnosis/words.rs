@@ -117,7 +117,7 @@ fn why(worked: &Worked, forms: &Forms, weighed: &Weighed) -> String {
             format!("{} reads {says}{through}, and read {}", place(worked.circuit, &taken.probe), taken.reading.shown())
         })
         .collect();
-    if parts.is_empty() { String::new() } else { format!("Then {}.", parts.join("; ")) }
+    crate::words::then(&parts)
 }
 
 fn place(circuit: &Circuit, probe: &Probe) -> String {

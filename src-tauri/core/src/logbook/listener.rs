@@ -1,0 +1,51 @@
+//! Who listens to what this log tells of: one person, with one pair of ears, one rule and one clock.
+
+use rusqlite::{OptionalExtension, params};
+
+use super::store::Log;
+use super::sums;
+use super::trouble::Trouble;
+use crate::hearing::HearingRule;
+
+/// Who listens.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Listener {
+    /// The rule that counts.
+    pub rule: HearingRule,
+    /// How many minutes their clock was ahead of UTC when that was told.
+    pub minutes_ahead: i32,
+    /// The time zone of their clock, by its IANA name; nothing where none was told.
+    pub zone: Option<String>,
+}
+
+impl Log {
+    /// Who listens. What can't be read is the careful rule, in UTC.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be read.
+    pub fn listener(&self) -> Result<Listener, Trouble> {
+        let mut select = self.conn.prepare_cached("SELECT rule, minutes_ahead, sum FROM listener LIMIT 1")?;
+        let kept = select.query_row([], |row| {
+            sums::check(row, 2, "who listens")?;
+            Ok((row.get::<_, String>(0)?, row.get(1)?))
+        });
+        let kept = kept.optional()?;
+        let (rule, minutes_ahead) = kept.unwrap_or_default();
+        let rule = serde_json::from_value(rule.into()).unwrap_or_default();
+        Ok(Listener { rule, minutes_ahead, zone: self.zone.clone() })
+    }
+
+    /// Keeps who listens; the zone until the log is closed, as pages tell it whenever they open.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be written.
+    pub fn set_listener(&mut self, listener: &Listener) -> Result<(), Trouble> {
+        let rule = serde_json::to_value(listener.rule).map_err(|error| Trouble::Program(error.to_string()))?;
+        self.conn.execute(
+            "UPDATE listener SET rule = ?1, minutes_ahead = ?2, sum = sum_of(?1, ?2)",
+            params![rule.as_str().unwrap_or_default(), listener.minutes_ahead],
+        )?;
+        self.zone.clone_from(&listener.zone);
+        Ok(())
+    }
+}
