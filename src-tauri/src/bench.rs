@@ -4,10 +4,10 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use solderlast_core::ask::Bench;
-use solderlast_serve::Workshop;
 use solderlast_serve::machine;
 use solderlast_serve::refusal::{LONGEST_ASK, Refusal, refused, too_long};
 use solderlast_serve::web::photo::{self, Taken};
+use solderlast_serve::{Wish, Workshop};
 use tauri::async_runtime::{Mutex, spawn_blocking};
 use tauri::{AppHandle, Manager as _};
 
@@ -84,16 +84,16 @@ impl OpenBench {
 
     /// Works the phone door, and says what to show.
     #[cfg(desktop)]
-    pub async fn phone_door(&self, app: &AppHandle, action: &str) -> String {
+    pub async fn phone_door(&self, app: &AppHandle, wish: &Wish) -> String {
         match self.workshop(app).await {
-            Ok(workshop) => text(workshop.phone_door(action).await),
+            Ok(workshop) => text(workshop.phone_door(wish).await),
             Err(reason) => reason,
         }
     }
 
     /// A phone has no door for other phones.
     #[cfg(mobile)]
-    pub async fn phone_door(&self, _app: &AppHandle, _action: &str) -> String {
+    pub async fn phone_door(&self, _app: &AppHandle, _wish: &Wish) -> String {
         text(Refusal::new("not-here", "Only the program on a computer lets phones in.").answer())
     }
 

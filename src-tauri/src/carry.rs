@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use solderlast_core::ask::{Ask, Bench, Receiving, Refusal as CoreRefusal, Reply, in_json};
 use solderlast_core::logbook::Table;
+use solderlast_core::private;
 use solderlast_serve::refusal::{Refusal, refused};
 use solderlast_serve::web::bundle;
 use tauri::async_runtime::Mutex;
@@ -92,13 +93,13 @@ fn kept(folder: &Path, name: &str, write: impl FnOnce(&mut File) -> io::Result<(
 
 /// Makes a file of this name, or of the first name like it that is free: nothing is overwritten.
 fn free_name(folder: &Path, name: &str) -> io::Result<(File, PathBuf)> {
-    std::fs::create_dir_all(folder)?;
+    private::folder(folder)?;
     let (stem, ending) = name.rsplit_once('.').unwrap_or((name, ""));
     let mut number = 1;
     loop {
         let name = if number == 1 { name.to_owned() } else { format!("{stem}-{number}.{ending}") };
         let path = folder.join(name);
-        match File::create_new(&path) {
+        match private::options().create_new(true).open(&path) {
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists && number < 1000 => number += 1,
             made => return made.map(|file| (file, path)),
         }

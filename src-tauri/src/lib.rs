@@ -11,6 +11,7 @@ use tauri::ipc::{InvokeBody, Request, Response};
 use tauri::{AppHandle, Manager as _, RunEvent, Url, WebviewWindowBuilder};
 
 use bench::OpenBench;
+use solderlast_serve::Wish;
 use solderlast_serve::web::photo::Taken;
 
 /// Opens the window, and returns when it is closed.
@@ -62,10 +63,11 @@ async fn ask(app: AppHandle, ask: String) -> String {
 
 /// Does one thing with the door for phones on the same network and answers what to show, both as JSON text.
 ///
-/// The things are `status`, `open`, `close` and `forget`. On a phone there is no such door, and the answer says so.
+/// The things are `status`, `open`, `close`, `rename`, `forget_one` and `forget`; `phone` and `name` say of which phone, and
+/// what to call it. On a phone there is no such door, and the answer says so.
 #[tauri::command]
-async fn phone_door(app: AppHandle, action: String) -> String {
-    app.state::<OpenBench>().phone_door(&app, &action).await
+async fn phone_door(app: AppHandle, action: String, phone: Option<String>, name: Option<String>) -> String {
+    app.state::<OpenBench>().phone_door(&app, &Wish { action, phone, name }).await
 }
 
 /// Keeps a photo of a finish. The bytes of the file are the body; the headers `audition`, `entry` and `look` say whose it

@@ -11,7 +11,7 @@ use std::net::TcpStream;
 use std::path::Path;
 use std::time::Duration;
 
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use crate::audition::{Pages, whole_audition};
 use crate::bench::demo;
@@ -39,6 +39,18 @@ pub fn measure(folder: &Path, report: &mut Report) {
     });
 }
 
+/// Hands the key over without opening the pages, so that they come into a browser that has never had them.
+async fn let_in(browser: &Browser, server: &Server) {
+    browser.goto(&format!("{}/icon.svg", server.origin())).await;
+    let script = "const [key, done] = arguments;
+        fetch('/enter', {method: 'POST', headers: {'content-type': 'application/json'}, body: JSON.stringify({key})})
+          .then((answer) => done(answer.ok), () => done(false));";
+    let done = browser.client.execute_async(script, vec![json!(server.key())]).await.expect("a script that runs");
+    assert_eq!(done, json!(true), "the door let nobody in");
+    // Another page of the same server: the process that draws is there, and the pages are not in it.
+    browser.goto(&format!("{}/icon.svg", server.origin())).await;
+}
+
 /// Opens the Bench page in a browser that has never been here, and presses its first button as soon as it is there.
 async fn first_page(log: &Path, report: &mut Report) {
     demo(log);
@@ -46,11 +58,10 @@ async fn first_page(log: &Path, report: &mut Report) {
     let (mut there, mut answered, mut slower) = (Timings::new(), Timings::new(), Vec::new());
     for _ in 0..LOADS {
         let browser = Browser::phone(false).await;
-        // Another page of the same server first: the process that draws is there, and the pages are not in it.
-        browser.goto(&format!("{}/icon.svg", server.address)).await;
+        let_in(&browser, &server).await;
         prepare(&browser, include_str!("first_page.js"), &[]).await;
         slower.push(slow_down(&browser).await);
-        browser.goto(&server.address).await;
+        browser.goto(server.origin()).await;
         browser.find("[data-step=choose]").await;
         tokio::time::sleep(Duration::from_millis(300)).await;
         let seen = browser.run("return [measured.there, measured.answered]").await;
@@ -74,9 +85,9 @@ async fn walks(folder: &Path, report: &mut Report) {
         let log = folder.join(format!("walk-{number}"));
         demo(&log);
         let server = Server::start(&log);
-        let address = server.address.clone();
+        let (address, key) = (server.origin().to_owned(), server.key().to_owned());
         let browser = Browser::phone(false).await;
-        browser.goto(&format!("{address}/icon.svg")).await;
+        let_in(&browser, &server).await;
         prepare(&browser, include_str!("taps.js"), &LATER).await;
         slow_down(&browser).await;
         let pages = whole_audition(&log, Pages::opened(server, browser).await, false).await;
@@ -94,7 +105,7 @@ async fn walks(folder: &Path, report: &mut Report) {
         let needed = |path: &&str| !LATER.iter().any(|later| path.contains(later));
         scripts.extend(of(2).iter().filter_map(Value::as_str).filter(needed).map(str::to_owned));
         if number + 1 == WALKS {
-            sent(&address, &scripts, report);
+            sent(&address, &key, &scripts, report);
         }
         pages.browser.close().await;
     }
@@ -104,9 +115,9 @@ async fn walks(folder: &Path, report: &mut Report) {
 }
 
 /// What of the built script a phone gets: plain HTTP, where browsers ask for gzip.
-fn sent(address: &str, scripts: &BTreeSet<String>, report: &mut Report) {
+fn sent(address: &str, key: &str, scripts: &BTreeSet<String>, report: &mut Report) {
     assert!(!scripts.is_empty(), "the pages asked for no script");
-    let all = |coding: &str| scripts.iter().map(|path| body(address, path, coding)).sum::<usize>();
+    let all = |coding: &str| scripts.iter().map(|path| body(address, key, path, coding)).sum::<usize>();
     let (plain, gzip) = (all("identity"), all("gzip"));
     let what = format!("script for the first page and an audition, {} files", scripts.len());
     report.note(&what, &format!("{plain} bytes plain"));
@@ -114,17 +125,17 @@ fn sent(address: &str, scripts: &BTreeSet<String>, report: &mut Report) {
     let built = Path::new(env!("CARGO_MANIFEST_DIR")).join("../ui/dist/assets");
     let rest = std::fs::read_dir(built).unwrap().filter_map(|file| {
         let path = format!("/assets/{}", file.ok()?.file_name().to_string_lossy());
-        (path.ends_with(".js") && !scripts.contains(&path)).then(|| body(address, &path, "gzip"))
+        (path.ends_with(".js") && !scripts.contains(&path)).then(|| body(address, key, &path, "gzip"))
     });
     report.note("all other script, each when it is first wanted", &format!("{} bytes in gzip", rest.sum::<usize>()));
 }
 
 /// How many bytes the body of this file has on the wire in this coding.
-fn body(address: &str, path: &str, coding: &str) -> usize {
+fn body(address: &str, key: &str, path: &str, coding: &str) -> usize {
     let host = address.trim_start_matches("http://").trim_end_matches('/');
     let mut wire = TcpStream::connect(host).unwrap();
-    write!(wire, "GET {path} HTTP/1.1\r\nHost: {host}\r\nAccept-Encoding: {coding}\r\nConnection: close\r\n\r\n")
-        .unwrap();
+    let let_in = format!("Authorization: Bearer {key}\r\nAccept-Encoding: {coding}\r\nConnection: close");
+    write!(wire, "GET {path} HTTP/1.1\r\nHost: {host}\r\n{let_in}\r\n\r\n").unwrap();
     let mut answer = Vec::new();
     wire.read_to_end(&mut answer).unwrap();
     let end = answer.windows(4).position(|four| four == b"\r\n\r\n").expect("an answer has a head");

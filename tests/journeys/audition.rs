@@ -419,7 +419,7 @@ async fn a_dropped_connection_keeps_what_was_tapped_and_sends_it_once() {
     put(log.path(), []);
     let server = Server::start(log.path());
     let port: u16 =
-        server.address.rsplit_once(':').and_then(|(_, port)| port.parse().ok()).expect("an address with a port");
+        server.origin().rsplit_once(':').and_then(|(_, port)| port.parse().ok()).expect("an address with a port");
     let browser = Browser::phone(false).await;
     browser.goto(&server.address).await;
     let mut pages = Pages { browser, home: Home::Served(None) };

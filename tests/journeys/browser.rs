@@ -69,7 +69,7 @@ fn line_of<T>(child: &mut Child, wanted: impl Fn(&str) -> Option<T>) -> Option<T
 /// `solderlast serve` on a log of its own.
 pub struct Server {
     running: Running,
-    /// Where its pages are.
+    /// Where its pages are, with the key that lets a browser in.
     pub address: String,
     /// Where phones come in, with the code, when it was started for them.
     pub phone: Option<(String, String)>,
@@ -116,6 +116,16 @@ impl Server {
         }
         std::thread::spawn(move || for _ in lines.by_ref() {});
         Self { running: Running(child), address: address.unwrap_or_default(), phone: phone.zip(code) }
+    }
+
+    /// Where its pages are, without the key.
+    pub fn origin(&self) -> &str {
+        self.address.split_once("/#key=").map_or(self.address.as_str(), |(origin, _)| origin)
+    }
+
+    /// The key.
+    pub fn key(&self) -> &str {
+        self.address.split_once("/#key=").map_or("", |(_, key)| key)
     }
 
     /// Kills it, as a power cut would.
@@ -360,9 +370,17 @@ impl Browser {
         self.client.execute(script, Vec::new()).await.expect("a script that runs")
     }
 
-    /// Goes to an address.
+    /// Goes to an address. One with a key is left for the pages as soon as the key is handed over.
     pub async fn goto(&self, address: &str) {
         self.client.goto(address).await.expect("a page that opens");
+        let begun = Instant::now();
+        while self.client.current_url().await.is_ok_and(|url| url.fragment().is_some_and(|key| key.starts_with("key=")))
+        {
+            if begun.elapsed() > PATIENCE {
+                self.give_up("the door never let the browser in").await;
+            }
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
     }
 
     /// Goes to a page of the app by its route.

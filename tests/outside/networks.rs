@@ -28,6 +28,7 @@ const SHORT: f64 = 0.1;
 const COILS: [f64; 2] = [6660.0, 7380.0];
 const BODY: f64 = 310_000.0;
 const LOAD: f64 = 470_000.0;
+const CONTACT: f64 = 23_000.0;
 
 /// A netlist of many benches side by side, each with a current of 1 mA through its probes.
 #[derive(Default)]
@@ -74,7 +75,7 @@ impl Deck {
                 terminal_of[lead] = terminal_of[lead ^ 1];
             }
         }
-        let mut shield_clamped = true;
+        let (mut shield_clamped, mut bad) = (true, None);
         for cause in wrong {
             match cause {
                 Cause::NotClamped { lead } => match place(lead) {
@@ -92,6 +93,7 @@ impl Deck {
                 Cause::OtherPosition { mode: of, stood: other } if of.0 == mode => stood.clone_from(&other.0),
                 Cause::Fingers { mode: of } => fingers |= of.as_ref().is_none_or(|of| of.0 == mode),
                 Cause::StillConnected => connected = true,
+                Cause::BadContact { lead } => bad = place(lead),
                 Cause::OtherPosition { .. }
                 | Cause::InEachOthersPlace { .. }
                 | Cause::OnOneTerminal { .. }
@@ -103,7 +105,8 @@ impl Deck {
         }
         for (lead, terminal) in terminal_of.into_iter().enumerate() {
             if let Some(terminal) = terminal {
-                self.resistor(bench, &format!("lead{lead}"), &format!("t{terminal}"), BOND);
+                let ohms = if bad == Some(lead) { CONTACT } else { BOND };
+                self.resistor(bench, &format!("lead{lead}"), &format!("t{terminal}"), ohms);
             }
         }
         if shield_clamped {
@@ -151,7 +154,7 @@ impl Deck {
 
 fn compare(benches: &[Vec<Cause>]) {
     let (pickup, joined, rig) = (pickup(COILS.map(Some)), hooked_up(), Rig::four_terminal("rig"));
-    let given = Given { coils: COILS.map(Ohms).to_vec(), body: Ohms(BODY), load: Ohms(LOAD) };
+    let given = Given { coils: COILS.map(Ohms).to_vec(), body: Ohms(BODY), load: Ohms(LOAD), contact: Ohms(CONTACT) };
     let looks: Vec<(&str, &Vec<Cause>)> =
         benches.iter().flat_map(|wrong| ["parallel", "single", "series"].map(|mode| (mode, wrong))).collect();
     let mut deck = Deck::default();

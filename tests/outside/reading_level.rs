@@ -23,14 +23,24 @@ const MOST: f64 = 8.0;
 const MOST_OF_A_PART: f64 = 6.0;
 
 fn grade(text: &str) -> f64 {
-    // What begins with a figure or a small letter is no sentence to it.
-    let begun = if text.starts_with(char::is_uppercase) { text.to_owned() } else { format!("So {text}") };
+    // What begins with a figure or a small letter is no sentence to it: a list, as that of the leads in one mode, which is read
+    // item by item.
+    let begun = if text.starts_with(char::is_uppercase) {
+        text.to_owned()
+    } else {
+        format!("So {}", text.split("; ").map(capital).collect::<Vec<_>>().join(". "))
+    };
     let answer = program::answer("style", &[], &begun, "diction (Debian), which has GNU style");
     answer
         .lines()
         .find_map(|line| line.trim().strip_prefix("Kincaid:"))
         .and_then(|number| number.trim().parse().ok())
         .unwrap_or_else(|| unreachable!("no grade for {text:?} in {answer}"))
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[test]

@@ -410,7 +410,8 @@ text: string,
 /**
  * The unit of a bare length.
  */
-unit: LengthUnit, } | { "ask": "fit", 
+unit: LengthUnit, 
+plausible?: [Ohms, Ohms] | null, } | { "ask": "fit", 
 /**
  * Which.
  */
@@ -826,7 +827,10 @@ probe: Probe,
 /**
  * The reading as typed.
  */
-reading: string, } | { "ask": "take_reading", 
+reading: string, } | { "ask": "mend", 
+entry: EntryId, 
+audition: AuditionId, 
+what: string, } | { "ask": "take_reading", 
 /**
  * The new entry.
  */
@@ -1616,7 +1620,7 @@ export type Carrying = "pack" | "look" | "take_in";
 /**
  * One thing that is wrong, with the hookup or with a reading.
  */
-export type Cause = { "cause": "not_clamped", 
+export type Cause = { "cause": "bad_contact", lead: string, } | { "cause": "not_clamped", 
 /**
  * The lead.
  */
@@ -2305,6 +2309,10 @@ ranked: Array<Suspect>,
  * The one measurement that tells most, when it is not sure.
  */
 next: NextMeasurement | null, 
+/**
+ * What is to be asked first, where a slip of the pen would explain the readings.
+ */
+slip: SlipAt | null, 
 /**
  * What resistance can't show.
  */
@@ -4967,6 +4975,8 @@ diagnosis: Diagnosis | null,
  * What was probed beside the ordinary readings, in the order it was.
  */
 probed: Array<ProbedLine>, 
+before: Array<ProbedLine>, 
+mended: string | null, 
 /**
  * The meter and its claim, in words.
  */
@@ -5088,6 +5098,7 @@ expected: ModeExpectation | null,
 /**
  * The reading, shown.
  */
+plausible: [Ohms, Ohms] | null, 
 reading: string | null, 
 /**
  * The entry that holds it.
@@ -5236,7 +5247,11 @@ why: string,
 /**
  * How much it is expected to tell, in bits.
  */
-bits: number, };
+bits: number, 
+/**
+ * How likely it leaves one cause nearly alone, 0 to 1.
+ */
+settles: number, };
 
 /**
  * Something a person must know about their log.
@@ -5775,7 +5790,8 @@ newer: number,
 /**
  * Its newest auditions.
  */
-auditions: Array<Line>, };
+auditions: Array<Line>, 
+measured: Array<MeasuredCoil>, };
 
 /**
  * A place for a pickup along the strings.
@@ -6226,6 +6242,7 @@ expected: string,
 /**
  * The reading, shown.
  */
+plausible: [Ohms, Ohms] | null, 
 reading: string | null, 
 /**
  * The entry that holds it.
@@ -6343,7 +6360,7 @@ anchors: [string, string, string, string, string], };
 /**
  * What something typed should be.
  */
-export type Quantity = "reading" | "coil" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
+export type Quantity = "reading" | "coil" | "leads" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
 
 /**
  * What is asked about the bench.
@@ -7795,3 +7812,7 @@ anchors: [string, string, string, string, string],
  * What is wished, from −2 to 2.
  */
 want: number, };
+
+export type SlipAt = { sentence: string, probe: Probe | null, typed: string, instead: string, };
+
+export type MeasuredCoil = { coil: CoilName, shown: string, ohms: Ohms, };

@@ -11,6 +11,8 @@ import { askOnce, sendWaiting } from './transport';
 
 async function start(): Promise<void> {
   await chosen.read();
+  // The key of the printed address has done its work.
+  if (location.hash.startsWith('#key=')) history.replaceState(null, '', '/');
   // Opened without a page, the app opens where it was left.
   if (location.hash === '' && chosen.now.page !== '') history.replaceState(null, '', chosen.now.page);
   here.follow();

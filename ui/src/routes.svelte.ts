@@ -30,6 +30,8 @@ const ID = /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}
 
 /** The page that `#/…` names. */
 export function routeOf(hash: string): Route {
+  // The printed address, opened again in a browser that was let in before.
+  if (hash.startsWith('#key=')) return { page: 'bench' };
   const [page = '', id, step, ...more] = hash.replace(/^#?\/?/, '').split('/');
   const nowhere: Route = { page: 'nowhere' };
   if (more.length > 0) return nowhere;
@@ -125,6 +127,8 @@ class Here {
   }
 
   #changed(): void {
+    // Nothing of the printed address is kept.
+    if (location.hash.startsWith('#key=')) history.replaceState(history.state, '', '#/bench');
     const number = numberIn(history.state);
     if (number === null) {
       this.#number = this.#highest += 1;

@@ -54,13 +54,13 @@ async function throughWindow(ask: string): Promise<string> {
   return invoke<string>('ask', { ask });
 }
 
-async function overHttp(ask: string): Promise<string> {
+async function overHttp(ask: string, code: string | null = null): Promise<string> {
   const clock = new AbortController();
   const timer = setTimeout(() => clock.abort(), PATIENCE);
   try {
     const answer = await fetch('/ask', {
       method: 'POST',
-      headers: { 'content-type': 'application/json' },
+      headers: { 'content-type': 'application/json', ...(code === null ? {} : { 'solderlast-code': code }) },
       body: ask,
       credentials: 'same-origin',
       cache: 'no-store',
@@ -68,12 +68,12 @@ async function overHttp(ask: string): Promise<string> {
       signal: clock.signal,
     });
     if (answer.status === 401) {
-      // This device is no longer paired. The same address gives the pairing page now.
+      // This device is no longer let in. The same address says now what to do.
       location.reload();
       return await new Promise<never>(() => undefined);
     }
     // Too slow, too many, or something between us and the bench: as good as no answer.
-    if (answer.status === 408 || answer.status === 429 || answer.status >= 502) throw new NotConnected();
+    if (answer.status === 408 || (answer.status === 429 && code === null) || answer.status >= 502) throw new NotConnected();
     return await answer.text();
   } finally {
     clearTimeout(timer);
@@ -203,6 +203,18 @@ export async function ask<Kind extends Reply['reply']>(question: Ask, kind: Kind
 /** One attempt, without a word about the connection: for what is asked while a person is typing. */
 export async function askOnce<Kind extends Reply['reply']>(question: Ask, kind: Kind): Promise<ReplyOf<Kind>> {
   return ofKind(opened(await carry(JSON.stringify(question))), kind);
+}
+
+/**
+ * Asks, once, for something to be erased for good. A paired phone has to send the code that the computer shows, and is told so
+ * by a refusal that names the field `code`.
+ */
+export async function askToErase<Kind extends Reply['reply']>(question: Ask, kind: Kind, code: string | null): Promise<ReplyOf<Kind>> {
+  const text = JSON.stringify(question);
+  if (code === null || carrier !== null || inApp()) return ofKind(await persist(text, TRIES_TO_READ), kind);
+  // As typed; a header takes no other letters.
+  const answer = overHttp(text, code.replace(/[^\x20-\x7e]/g, '?'));
+  return ofKind(opened(await answer.catch(() => Promise.reject(new NotConnected()))), kind);
 }
 
 /** The contract names one kind of answer for each question; another comes only from a bench of another version. */

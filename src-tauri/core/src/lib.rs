@@ -28,6 +28,7 @@ pub mod meter;
 pub mod network;
 pub mod photos;
 pub mod pickup;
+pub mod private;
 pub mod quantity;
 pub mod rig;
 pub mod stop_lists;

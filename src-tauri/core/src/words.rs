@@ -1,11 +1,33 @@
-//! What a person writes in words: labels and notes.
+//! What a person writes in words: labels and notes; and what is answered when something typed is not clear.
 
-use crate::quantity::Unclear;
+use std::fmt;
 
 /// The longest label, in characters.
 pub const LONGEST_LABEL: usize = 80;
 /// The longest note, in characters.
 pub const LONGEST_NOTE: usize = 4000;
+
+/// A typed value that could not be read, with a sentence for the person who typed it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unclear {
+    /// What is wrong and what to write instead.
+    pub sentence: String,
+}
+
+impl Unclear {
+    /// An unclear value with this sentence.
+    pub fn new(sentence: impl Into<String>) -> Self {
+        Self { sentence: sentence.into() }
+    }
+}
+
+impl fmt::Display for Unclear {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.sentence)
+    }
+}
+
+impl std::error::Error for Unclear {}
 
 /// A label: one line, not empty, at most [`LONGEST_LABEL`] characters, in any script.
 ///

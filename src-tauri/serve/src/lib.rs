@@ -5,6 +5,7 @@
 //! `src-tauri` holds a `Workshop` too, so its window and its phone door are these very same doors.
 
 pub mod bench_door;
+mod disk;
 pub mod lines;
 pub mod machine;
 pub mod phone_door;
@@ -12,4 +13,4 @@ pub mod refusal;
 pub mod web;
 mod workshop;
 
-pub use workshop::Workshop;
+pub use workshop::{Wish, Workshop};

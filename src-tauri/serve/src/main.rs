@@ -11,6 +11,7 @@ use std::sync::Arc;
 use solderlast_core::clock::{Clock as _, version_7};
 use solderlast_core::logbook::bundle::{self, Tray, Watch, Which};
 use solderlast_core::logbook::{self, Find, Table};
+use solderlast_core::private;
 use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_serve::phone_door::{Phones, Shown, qr};
 use solderlast_serve::web::listening::Patience;
@@ -24,6 +25,8 @@ fn main() -> ExitCode {
         Ok(Command::Serve(wish)) => serve(wish),
         Ok(Command::Ask { log }) => ask(log),
         Ok(Command::Examples) => examples(),
+        Ok(Command::Phones { log }) => phones(log),
+        Ok(Command::ForgetPhone { log, name }) => forget_phone(log, &name),
         Ok(Command::ForgetPhones { log }) => forget_phones(log),
         Ok(Command::Export { log, file }) => export(log, &file),
         Ok(Command::Import { log, file, look }) => import(log, &file, look),
@@ -136,6 +139,26 @@ fn examples() -> Result<(), String> {
     folder.close().map_err(|error| format!("The scratch folder could not be removed: {error}"))
 }
 
+/// The paired phones, one a line, for a person or a program: name, when it was paired, when it was last seen.
+fn phones(log: Option<PathBuf>) -> Result<(), String> {
+    let phones = Phones::of(&folder_of(log)?).all();
+    if phones.is_empty() {
+        return say("No phone is paired.\n");
+    }
+    let instant = |at: chrono::DateTime<chrono::Utc>| at.format("%Y-%m-%d %H:%M UTC").to_string();
+    for phone in phones {
+        let seen =
+            phone.seen_at.map_or_else(|| "never seen since".to_owned(), |at| format!("last seen {}", instant(at)));
+        say(&format!("{}\tpaired {}\t{seen}\n", phone.name, instant(phone.paired_at)))?;
+    }
+    Ok(())
+}
+
+fn forget_phone(log: Option<PathBuf>, name: &str) -> Result<(), String> {
+    let name = Phones::of(&folder_of(log)?).forget(name).map_err(|refusal| refusal.sentence)?;
+    say(&format!("{name} is forgotten. It has to pair again.\n"))
+}
+
 fn forget_phones(log: Option<PathBuf>) -> Result<(), String> {
     match Phones::of(&folder_of(log)?).forget_all().map_err(|refusal| refusal.sentence)? {
         0 => say("No phone was paired.\n"),
@@ -148,7 +171,8 @@ fn forget_phones(log: Option<PathBuf>) -> Result<(), String> {
 fn export(log: Option<PathBuf>, path: &Path) -> Result<(), String> {
     let workshop = workshop_there(log)?;
     let unwritten = |error: io::Error| format!("{} can't be written: {error}. Nothing was packed.", path.display());
-    let file = File::create_new(path).map_err(unwritten)?;
+    // It holds the whole log, so it is its owner's alone, wherever it lies.
+    let file = private::options().create_new(true).open(path).map_err(unwritten)?;
     let packed = bundle::pack(workshop.bench().folder(), &Which::All, SystemClock.now(), &file, &Watch::default());
     match packed.and_then(|manifest| Ok((manifest, file.sync_all()?))) {
         Ok((manifest, ())) => say(&format!("Packed: {}.\n", manifest.counts.shown())),
@@ -224,18 +248,24 @@ async fn serve_until_stopped(wish: Serve) -> Result<(), String> {
     let door = bench_door::open(Arc::clone(&workshop), port, Patience::default())
         .await
         .map_err(|error| format!("No port could be opened on this computer: {error}"))?;
-    say(&format!("open http://{}\n", door.address()))?;
+    say(&format!("open {}\n", door.opening()))?;
 
     let codes = if wish.lan {
         Some(workshop.open_phone_door().await.map_err(|refusal| refusal.sentence)?)
     } else {
-        say("Only this computer can open it. For a phone: solderlast serve --lan\n")?;
+        say(
+            "Open that whole address once in a browser on this computer; it lets in nobody else. Keep it to yourself.\n",
+        )?;
+        say("For a phone: solderlast serve --lan\n")?;
         None
     };
     let show_codes = async {
         let Some(mut codes) = codes else { return std::future::pending().await };
+        let mut lines = 0;
         loop {
-            say(&in_the_terminal(&workshop.shown().await, workshop.phone_port().await))?;
+            let text = in_the_terminal(&workshop.shown().await, workshop.phone_port().await);
+            say(&format!("{}{text}", over(lines)))?;
+            lines = text.lines().count();
             if codes.changed().await.is_err() {
                 // The door was closed from the pages; the computer's own door goes on.
                 return std::future::pending().await;
@@ -269,8 +299,17 @@ fn in_the_terminal(shown: &Shown, port: Option<u16>) -> String {
         text.push_str(&on_white(&picture));
         text.push_str("Point the phone's camera at the picture, or type the address and then the code.\n");
     }
-    text.push_str("A code lets in one phone. Anyone on this network can try it, so stop this when you are done.\n");
+    text.push_str("A code lets in one phone and changes every five minutes. Stop this when you are done.\n");
     text
+}
+
+/// Goes back over what was shown before, where a terminal lets one: an old code helps nobody.
+fn over(lines: usize) -> String {
+    if lines > 0 && io::IsTerminal::is_terminal(&io::stdout()) {
+        format!("\u{1b}[{lines}A\u{1b}[J")
+    } else {
+        String::new()
+    }
 }
 
 /// Black on white whatever the terminal's colours, because many cameras do not read the reverse.

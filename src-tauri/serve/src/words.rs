@@ -19,7 +19,10 @@ Solderlast: hear a pickup before you heat the iron.
   solderlast check            look whether the log is sound: status 0 if it is, 1 if not, 2 if it can't be looked at
   solderlast salvage FILE… --into FOLDER
                               make a log of all that can be read in damaged ones, in a folder that has none
-  solderlast forget-phones    every paired phone has to pair again
+  solderlast phones           the paired phones, and when each was last seen
+  solderlast forget-phone NAME
+                              one of them has to pair again
+  solderlast forget-phones    every one of them has to
   solderlast help             this
 
   --port N       the port tried first (the phone door takes the next one); 0 is any free port
@@ -35,6 +38,8 @@ pub enum Command {
     Serve(Serve),
     Ask { log: Option<PathBuf> },
     Examples,
+    Phones { log: Option<PathBuf> },
+    ForgetPhone { log: Option<PathBuf>, name: String },
     ForgetPhones { log: Option<PathBuf> },
     Export { log: Option<PathBuf>, file: PathBuf },
     Import { log: Option<PathBuf>, file: PathBuf, look: bool },
@@ -70,7 +75,9 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             Arg::Long("port") if verb.as_deref() == Some("serve") => wish.port = Some(words.value()?.parse()?),
             Arg::Long("examples") if verb.as_deref() == Some("ask") => examples = true,
             Arg::Long("look") if verb.as_deref() == Some("import") => look = true,
-            Arg::Value(value) if what.is_none() && matches!(verb.as_deref(), Some("export" | "import" | "csv")) => {
+            Arg::Value(value)
+                if what.is_none() && matches!(verb.as_deref(), Some("export" | "import" | "csv" | "forget-phone")) =>
+            {
                 what = Some(value);
             }
             Arg::Long("into") if verb.as_deref() == Some("salvage") => into = Some(words.value()?.into()),
@@ -85,6 +92,11 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
         Some("serve") => Ok(Command::Serve(wish)),
         Some("ask") if examples => Ok(Command::Examples),
         Some("ask") => Ok(Command::Ask { log: wish.log }),
+        Some("phones") => Ok(Command::Phones { log: wish.log }),
+        Some("forget-phone") => {
+            let name = what.ok_or_else(|| Error::Custom("name the phone: forget-phone NAME".into()))?.string()?;
+            Ok(Command::ForgetPhone { log: wish.log, name })
+        }
         Some("forget-phones") => Ok(Command::ForgetPhones { log: wish.log }),
         Some("check") => Ok(Command::Check { log: wish.log }),
         Some("salvage") => match into {
@@ -128,6 +140,8 @@ mod tests {
             ("ask --log bench", Ok(Command::Ask { log: Some("bench".into()) })),
             ("--log bench ask", Ok(Command::Ask { log: Some("bench".into()) })),
             ("ask --examples", Ok(Command::Examples)),
+            ("phones", Ok(Command::Phones { log: None })),
+            ("forget-phone iPhone", Ok(Command::ForgetPhone { log: None, name: "iPhone".into() })),
             ("forget-phones", Ok(Command::ForgetPhones { log: None })),
             ("export a.zip", Ok(Command::Export { log: None, file: "a.zip".into() })),
             ("export a.zip --log bench", Ok(Command::Export { log: Some("bench".into()), file: "a.zip".into() })),
@@ -156,6 +170,8 @@ mod tests {
             "serve --examples",
             "--examples",
             "export",
+            "forget-phone",
+            "forget-phone a b",
             "export a b",
             "export --look a",
             "import",

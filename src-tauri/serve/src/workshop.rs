@@ -3,13 +3,29 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use serde::Deserialize;
 use solderlast_core::ask::{self, Bench};
 use tokio::sync::{Mutex, watch};
 
+use crate::disk::off_the_loop;
 use crate::machine::{SystemClock, SystemDice};
 use crate::phone_door::{self, Code, PhoneDoor, Phones, Shown};
 use crate::refusal::{Refusal, granted};
 use crate::web::listening::Patience;
+
+/// One thing to do with the phone door.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Wish {
+    /// What to do; see [`Workshop::phone_door`].
+    pub action: String,
+    /// The phone it is about, by the name it goes by in questions.
+    #[serde(default)]
+    pub phone: Option<String>,
+    /// What to call it.
+    #[serde(default)]
+    pub name: Option<String>,
+}
 
 /// An open log, with a phone door that can be opened and closed. The window and the bench door each hold one.
 pub struct Workshop {
@@ -50,7 +66,8 @@ impl Workshop {
 
     /// Answers one question, both as JSON: `{"ok": …}` or `{"refused": {"code", "sentence", "field"}}`.
     pub async fn answer(&self, ask: impl AsRef<[u8]> + Send + 'static) -> Vec<u8> {
-        answered(Arc::clone(&self.bench), ask).await
+        let bench = self.shared_bench();
+        off_the_loop(move || bench.answer(ask.as_ref())).await.unwrap_or_else(|refusal| refusal.answer())
     }
 
     /// The bench, for who may wait for its disk.
@@ -67,19 +84,21 @@ impl Workshop {
 
     /// Does one thing with the phone door and answers, as JSON, what to show: `{"ok": Shown}` or `{"refused": …}`.
     ///
-    /// The things are `status`, `open`, `close` (phones stay paired) and `forget` (every phone has to pair again).
-    pub async fn phone_door(&self, action: &str) -> Vec<u8> {
-        let done = match action {
+    /// The things are `status`, `open`, `close` (phones stay paired), `rename` (`phone` gets the name `name`), `forget_one`
+    /// (`phone` has to pair again) and `forget` (every phone has to).
+    pub async fn phone_door(&self, wish: &Wish) -> Vec<u8> {
+        let phones = Phones::of(&self.folder);
+        let (phone, name) = (wish.phone.clone().unwrap_or_default(), wish.name.clone().unwrap_or_default());
+        let done = match wish.action.as_str() {
             "status" => Ok(()),
             "open" => self.open_phone_door().await.map(drop),
             "close" => {
                 self.close_phone_door().await;
                 Ok(())
             }
-            "forget" => {
-                let phones = Phones::of(&self.folder);
-                off_the_loop(move || phones.forget_all()).await.and_then(|forgotten| forgotten.map(drop))
-            }
+            "rename" => off_the_loop(move || phones.rename(&phone, &name)).await.and_then(|renamed| renamed),
+            "forget_one" => off_the_loop(move || phones.forget(&phone)).await.and_then(|forgotten| forgotten.map(drop)),
+            "forget" => off_the_loop(move || phones.forget_all()).await.and_then(|forgotten| forgotten.map(drop)),
             _ => Err(Refusal::new("not-understood", "The phone door can be opened, closed, or its phones forgotten.")
                 .about("action")),
         };
@@ -123,22 +142,7 @@ impl Workshop {
     pub async fn shown(&self) -> Shown {
         match self.phone_door.lock().await.as_ref() {
             Some(door) => door.shown(),
-            None => Shown { phones: Phones::of(&self.folder).count(), ..Shown::default() },
+            None => Shown { phones: Phones::of(&self.folder).all(), ..Shown::default() },
         }
     }
-}
-
-/// Answers one question where waiting for the disk holds up nobody else.
-pub(crate) async fn answered(bench: Arc<Bench>, ask: impl AsRef<[u8]> + Send + 'static) -> Vec<u8> {
-    off_the_loop(move || bench.answer(ask.as_ref())).await.unwrap_or_else(|refusal| refusal.answer())
-}
-
-/// Runs what waits for a disk on a thread kept for that.
-///
-/// # Errors
-/// A refusal when the work could not be finished, which is a fault of the program.
-pub(crate) async fn off_the_loop<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, Refusal> {
-    tokio::task::spawn_blocking(work).await.map_err(|_| {
-        Refusal::new("program-fault", "Something went wrong inside the program. Your log is as it was. Try again.")
-    })
 }

@@ -6,7 +6,8 @@ mod raw;
 
 use std::time::{Duration, Instant};
 
-use raw::{House, get, patience, post, request, send, send_for_bytes};
+use raw::{House, get, let_in, patience, post, request, send, send_for_bytes, strangers};
+use solderlast_serve::bench_door;
 use solderlast_serve::web::listening::Patience;
 use solderlast_serve::web::pages::PAGES;
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
@@ -15,7 +16,7 @@ use tokio::net::TcpStream;
 const JSON: (&str, &str) = ("Content-Type", "application/json");
 
 #[tokio::test]
-async fn a_browser_here_needs_no_pairing() {
+async fn whoever_has_the_key_is_let_in() {
     let house = House::open().await;
     let page = get(house.here(), "/", &[]).await;
     assert_eq!(page.status, 200);
@@ -24,6 +25,97 @@ async fn a_browser_here_needs_no_pairing() {
     assert!(index.path.ends_with(".html") && page.text().contains("<html"));
     let asked = post(house.here(), "/ask", &[], "{\"unknown\": 1}").await;
     assert_eq!((asked.status, asked.header("content-type")), (200, Some("application/json")));
+}
+
+#[tokio::test]
+async fn a_stranger_here_learns_nothing_but_what_to_open() {
+    let house = House::open().await;
+    let to = house.here();
+    post(to, "/ask", &[], "{\"ask\": \"load_demo\"}").await;
+    house.phone_door().await;
+    let (key, cookie) = (house.bench.key().shown().to_owned(), house.bench.key().cookie().to_owned());
+    let other = "0".repeat(64);
+    let first = send(to, &strangers("GET", "/", to, "", &[], b"")).await;
+    assert_eq!(first.status, 401);
+    assert!(first.text().contains("Open the printed address") && !first.text().contains(&key));
+    let head = |answer: &raw::Answer| {
+        answer.head.lines().filter(|line| !line.starts_with("date")).map(str::to_owned).collect::<Vec<_>>()
+    };
+    let wrong_keys = [
+        String::new(),
+        format!("Authorization: Bearer {other}\r\n"),
+        format!("Authorization: Bearer {}\r\n", &key[..63]),
+        format!("Authorization: Basic {key}\r\n"),
+        format!("Cookie: {cookie}={other}\r\n"),
+        format!("Cookie: {cookie}=\r\n"),
+        format!("Cookie: other={key}\r\n"),
+        "Cookie: ;;=;%%\"\r\n".to_owned(),
+    ];
+    let index = format!("/{}", PAGES.iter().find(|page| page.path != "index.html").map_or("x", |page| page.path));
+    for wrong in &wrong_keys {
+        for path in
+            ["/", "/index.html", &index, "/ask", "/enter", "/phone-door", "/table/notes", "/photo/x", "/door.key"]
+        {
+            let answer = send(to, &strangers("GET", path, to, wrong, &[], b"")).await;
+            assert_eq!(
+                (answer.status, head(&answer) == head(&first), answer.body == first.body),
+                (401, true, true),
+                "{path}"
+            );
+        }
+        for (path, body) in [
+            ("/ask", "{\"ask\": \"remove_demo\"}"),
+            ("/phone-door", "{\"action\": \"status\"}"),
+            ("/photo/a/b/before", "x"),
+            ("/bundle/019a3c5f-7e00-7000-8000-000000000001", "x"),
+            ("/nothing", ""),
+        ] {
+            let answer = send(to, &strangers("POST", path, to, wrong, &[JSON], body.as_bytes())).await;
+            assert_eq!((answer.status, answer.refused().as_str()), (401, "not-let-in"), "{path}");
+            assert!(answer.header("set-cookie").is_none());
+        }
+    }
+    let bench = post(to, "/ask", &[], "{\"ask\": \"bench\"}").await.json();
+    assert_eq!(bench["ok"]["bench"]["demo"], true, "nothing was done");
+    for file in ["/opening/opening.css", "/opening/opening.js"] {
+        assert_eq!(send(to, &strangers("GET", file, to, "", &[], b"")).await.status, 200, "the page's own {file}");
+    }
+}
+
+#[tokio::test]
+async fn the_key_is_handed_over_once_for_a_cookie() {
+    let house = House::open().await;
+    let to = house.here();
+    let opening = house.bench.opening();
+    let (page, key) = opening.split_once("#key=").unwrap();
+    assert_eq!(page, format!("http://{to}/"));
+    let origin = format!("http://{to}");
+    let headers = [JSON, ("Origin", origin.as_str())];
+    let enter =
+        |body: String| async move { send(to, &strangers("POST", "/enter", to, "", &headers, body.as_bytes())).await };
+    for body in
+        [String::new(), "{}".to_owned(), "{\"key\": 1}".to_owned(), format!("{{\"key\": \"{}\"}}", "0".repeat(64))]
+    {
+        let answer = enter(body.clone()).await;
+        assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong-key"), "{body}");
+        assert!(answer.header("set-cookie").is_none());
+    }
+    let answer = enter(format!("{{\"key\": \"{key}\"}}")).await;
+    assert_eq!(answer.status, 200, "{}", answer.text());
+    let cookie = answer.header("set-cookie").unwrap();
+    for flag in ["HttpOnly", "SameSite=Strict", "Path=/", "Max-Age="] {
+        assert!(cookie.contains(flag), "{flag} in {cookie}");
+    }
+    let cookie = format!("Cookie: {}\r\n", answer.cookie());
+    assert_eq!(send(to, &strangers("GET", "/index.html", to, &cookie, &[], b"")).await.status, 200);
+    assert_eq!(send(to, &strangers("POST", "/ask", to, &cookie, &headers, b"{}")).await.status, 200);
+    // Another page has no use for it.
+    let elsewhere = [JSON, ("Origin", "http://elsewhere.example")];
+    assert_eq!(send(to, &strangers("POST", "/ask", to, &cookie, &elsewhere, b"{}")).await.refused(), "wrong-origin");
+    // The same log opened again has the same key, so the browser stays let in.
+    let again = bench_door::open(std::sync::Arc::clone(&house.workshop), 0, patience()).await.unwrap();
+    let here = again.address();
+    assert_eq!(send(here, &strangers("GET", "/index.html", here, &cookie, &[], b"")).await.status, 200);
 }
 
 #[tokio::test]
@@ -84,9 +176,10 @@ async fn a_question_has_to_be_sent_as_json() {
 async fn a_question_over_a_mebibyte_is_refused_whole() {
     let house = House::open().await;
     let to = house.here();
+    let key = let_in(to);
     let head = |length: &str| {
         format!(
-            "POST /ask HTTP/1.1\r\nHost: {to}\r\nContent-Type: application/json\r\nConnection: close\r\n{length}\r\n\r\n"
+            "POST /ask HTTP/1.1\r\nHost: {to}\r\n{key}Content-Type: application/json\r\nConnection: close\r\n{length}\r\n\r\n"
         )
     };
     // Said beforehand: refused before any of it is sent.
@@ -114,9 +207,10 @@ async fn a_question_over_a_mebibyte_is_refused_whole() {
 async fn a_cut_off_question_is_not_answered_as_whole() {
     let house = House::open().await;
     let to = house.here();
+    let key = let_in(to);
     let mut stream = TcpStream::connect(to).await.unwrap();
     let head = format!(
-        "POST /ask HTTP/1.1\r\nHost: {to}\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{{\"half\":"
+        "POST /ask HTTP/1.1\r\nHost: {to}\r\n{key}Content-Type: application/json\r\nContent-Length: 100\r\n\r\n{{\"half\":"
     );
     stream.write_all(head.as_bytes()).await.unwrap();
     stream.shutdown().await.unwrap();
@@ -133,6 +227,7 @@ async fn a_slow_client_is_let_go() {
     let patience = Patience { head: Duration::from_millis(400), body: Duration::from_millis(400), ..patience() };
     let house = House::open_with(patience).await;
     let to = house.here();
+    let key = let_in(to);
 
     for start in ["", "GET / HT", "GET / HTTP/1.1\r\nHost: x\r\n"] {
         let mut stream = TcpStream::connect(to).await.unwrap();
@@ -155,8 +250,9 @@ async fn a_slow_client_is_let_go() {
         tokio::time::timeout(Duration::from_secs(5), dribble).await.unwrap_or_else(|_| panic!("{start:?} held on"));
     }
 
-    let head =
-        format!("POST /ask HTTP/1.1\r\nHost: {to}\r\nContent-Type: application/json\r\nContent-Length: 50\r\n\r\n{{");
+    let head = format!(
+        "POST /ask HTTP/1.1\r\nHost: {to}\r\n{key}Content-Type: application/json\r\nContent-Length: 50\r\n\r\n{{"
+    );
     let started = Instant::now();
     let answer = send(to, head.as_bytes()).await;
     assert_eq!((answer.status, answer.refused().as_str()), (408, "too-slow"));
@@ -168,8 +264,9 @@ async fn an_old_connection_is_ended_even_if_its_client_never_reads() {
     let patience = Patience { connection: Duration::from_millis(300), body: Duration::from_millis(300), ..patience() };
     let house = House::open_with(patience).await;
     let to = house.here();
+    let key = let_in(to);
     let mut stream = TcpStream::connect(to).await.unwrap();
-    let request = format!("GET / HTTP/1.1\r\nHost: {to}\r\n\r\n");
+    let request = format!("GET / HTTP/1.1\r\nHost: {to}\r\n{key}\r\n");
     // Far more answers than the buffers on the way can hold.
     let fill = async { while stream.write_all(request.as_bytes()).await.is_ok() {} };
     tokio::time::timeout(Duration::from_secs(20), fill).await.expect("the connection ends");
@@ -202,6 +299,8 @@ async fn every_answer_carries_the_safe_headers() {
         get(to, "/nothing", &[]).await,
         post(to, "/ask", &[], "{}").await,
         post(to, "/ask", &[("Origin", "null")], "{}").await,
+        send(to, &strangers("GET", "/", to, "", &[], b"")).await,
+        send(to, &strangers("POST", "/ask", to, "", &[JSON], b"{}")).await,
         send(to, &request("DELETE", "/", to, &[], b"")).await,
         get(phone, "/", &[]).await,
         get(phone, "/pairing/pairing.js", &[]).await,
@@ -284,9 +383,11 @@ async fn nonsense_is_answered_or_dropped_and_the_door_stays_open() {
 async fn closing_lets_an_answer_under_way_finish() {
     let house = House::open().await;
     let to = house.here();
+    let key = let_in(to);
     let mut stream = TcpStream::connect(to).await.unwrap();
-    let head =
-        format!("POST /ask HTTP/1.1\r\nHost: {to}\r\nContent-Type: application/json\r\nContent-Length: 2\r\n\r\n{{");
+    let head = format!(
+        "POST /ask HTTP/1.1\r\nHost: {to}\r\n{key}Content-Type: application/json\r\nContent-Length: 2\r\n\r\n{{"
+    );
     stream.write_all(head.as_bytes()).await.unwrap();
     tokio::time::sleep(Duration::from_millis(200)).await;
     let closing = tokio::spawn(house.bench.close());

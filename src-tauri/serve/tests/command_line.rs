@@ -176,18 +176,32 @@ fn the_examples_are_worked_out_and_leave_nothing_behind() {
     }
 }
 
+/// The two parts of a printed address, without `http://`: host and port, and the key.
+fn apart(opening: &str) -> (&str, String) {
+    let (address, key) = opening.split_once("/#key=").unwrap_or_else(|| panic!("an address with a key, not {opening}"));
+    (address, key.to_owned())
+}
+
+fn page_of(address: &str, key: &str) -> String {
+    format!("GET / HTTP/1.1\r\nHost: {address}\r\nAuthorization: Bearer {key}\r\nConnection: close\r\n\r\n")
+}
+
 #[test]
 fn the_server_says_where_it_is_answers_and_stops_when_told() {
     let log = tempfile::tempdir().unwrap();
     for signal in ["-TERM", "-INT"] {
         let mut server = Server::start(&["serve", "--port", "0"], log.path());
         let first = server.line();
-        let address = first.strip_prefix("open http://127.0.0.1:").map(|port| format!("127.0.0.1:{port}"));
-        let address = address.unwrap_or_else(|| panic!("an address, not {first:?}"));
-        let page = got(&address, &format!("GET / HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n"));
-        assert!(page.starts_with("HTTP/1.1 200"), "{page}");
+        let opening = first.strip_prefix("open http://").unwrap_or_else(|| panic!("an address, not {first:?}"));
+        let (address, key) = apart(opening);
+        assert!(address.starts_with("127.0.0.1:"), "{address}");
+        assert!(got(address, &page_of(address, &key)).starts_with("HTTP/1.1 200"));
+        assert!(got(address, &page_of(address, "none")).starts_with("HTTP/1.1 401"));
+        // A program that can read the folder finds the key there.
+        let kept = std::fs::read_to_string(log.path().join("door.key")).unwrap();
+        assert_eq!(kept.trim(), key);
         assert_eq!(server.stopped_by(signal), Some(0), "{signal}");
-        assert!(TcpStream::connect(&address).is_err());
+        assert!(TcpStream::connect(address).is_err());
     }
 }
 
@@ -196,12 +210,14 @@ fn two_servers_of_one_log_both_answer() {
     let log = tempfile::tempdir().unwrap();
     let mut first = Server::start(&["serve", "--port", "0"], log.path());
     let one = first.line_starting("open http://");
+    let (one, key) = apart(&one);
     let port = one.rsplit(':').next().unwrap().to_owned();
     let mut second = Server::start(&["serve", "--port", &port], log.path());
     let other = second.line_starting("open http://");
+    let (other, _) = apart(&other);
     assert_ne!(one, other, "the second takes another port");
-    for address in [&one, &other] {
-        let answer = got(address, &format!("GET / HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n"));
+    for address in [one, other] {
+        let answer = got(address, &page_of(address, &key));
         assert!(answer.starts_with("HTTP/1.1 200"), "{answer}");
     }
 }
@@ -230,6 +246,20 @@ fn the_phone_door_shows_a_new_code_for_the_next_phone_and_forgets_on_command() {
     let page =
         format!("GET / HTTP/1.1\r\nHost: {address}\r\nCookie: solderlast-phone={cookie}\r\nConnection: close\r\n\r\n");
     assert!(got(&address, &page).starts_with("HTTP/1.1 200"));
+    let phones = told(&["phones"], log.path(), b"");
+    let line = String::from_utf8_lossy(&phones.stdout).into_owned();
+    assert!(line.starts_with("Phone\tpaired 20") && line.contains("last seen 20"), "{line}");
+    let nobody = told(&["forget-phone", "Nobody's"], log.path(), b"");
+    assert!(!nobody.status.success() && String::from_utf8_lossy(&nobody.stderr).contains("No phone of this name"));
+    assert!(got(&address, &page).starts_with("HTTP/1.1 200"));
+    let one = told(&["forget-phone", "phone"], log.path(), b"");
+    assert!(String::from_utf8_lossy(&one.stdout).contains("Phone is forgotten"));
+    assert!(got(&address, &page).starts_with("HTTP/1.1 401"));
+    let again = pair.replace(&code, &next);
+    let answer = got(&address, &again);
+    let cookie = answer.split("solderlast-phone=").nth(1).unwrap().split(';').next().unwrap();
+    let page =
+        format!("GET / HTTP/1.1\r\nHost: {address}\r\nCookie: solderlast-phone={cookie}\r\nConnection: close\r\n\r\n");
     let forgotten = told(&["forget-phones"], log.path(), b"");
     assert!(String::from_utf8_lossy(&forgotten.stdout).contains("One phone is forgotten"));
     assert!(got(&address, &page).starts_with("HTTP/1.1 401"), "at once, without a restart");

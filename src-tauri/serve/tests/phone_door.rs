@@ -7,8 +7,14 @@ mod raw;
 use std::net::SocketAddr;
 
 use raw::{House, get, pair, post, request, send, wrong};
-use serde_json::Value;
-use solderlast_serve::Workshop;
+use serde_json::{Value, json};
+use solderlast_serve::{Wish, Workshop};
+use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
+use tokio::net::TcpSocket;
+
+fn wish(action: &str) -> Wish {
+    Wish { action: action.to_owned(), ..Wish::default() }
+}
 
 #[tokio::test]
 async fn a_phone_pairs_once_and_then_asks() {
@@ -40,7 +46,8 @@ async fn a_phone_pairs_once_and_then_asks() {
     let page = get(to, "/", &[("Cookie", &format!("other=1; {cookie}"))]).await;
     assert_eq!(page.status, 200);
     assert!(!page.text().contains("Pair this phone"));
-    assert_eq!(house.workshop.shown().await.phones, 1);
+    let phones = house.workshop.shown().await.phones;
+    assert_eq!((phones.len(), phones[0].name.as_str()), (1, "Phone"));
 }
 
 #[tokio::test]
@@ -61,7 +68,7 @@ async fn a_used_code_is_refused_and_the_next_phone_gets_another() {
     assert_eq!((replayed.status, replayed.refused().as_str()), (403, "code-used"));
     assert!(replayed.header("set-cookie").is_none());
     assert_eq!(pair(to, &second).await.status, 200);
-    assert_eq!(house.workshop.shown().await.phones, 2);
+    assert_eq!(house.workshop.shown().await.phones.len(), 2);
 }
 
 #[tokio::test]
@@ -76,19 +83,35 @@ async fn two_phones_with_the_same_code_at_once_are_not_both_let_in() {
 }
 
 #[tokio::test]
-async fn five_wrong_codes_shut_out_even_the_right_one_for_the_minute() {
+async fn five_wrong_codes_shut_out_that_device_alone_and_change_the_code() {
     let house = House::open().await;
     let to = house.phone_door().await;
-    let code = house.code().await;
+    let first = house.code().await;
+    let mut codes = house.workshop.open_phone_door().await.unwrap();
     for _ in 0..5 {
-        let answer = pair(to, &wrong(&code)).await;
+        let answer = pair(to, &wrong(&first)).await;
         assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong-code"));
     }
+    let code = house.code().await;
+    assert_ne!(first, code, "it changed after wrong tries");
+    assert_eq!(*codes.borrow_and_update().to_string(), code, "and the change was announced");
     let answer = pair(to, &code).await;
     assert_eq!((answer.status, answer.refused().as_str()), (429, "too-many-tries"));
     assert!(answer.header("set-cookie").is_none());
     assert_eq!(answer.json()["refused"]["field"], "code");
-    assert_eq!(house.code().await, code, "being tried does not use a code up");
+    if cfg!(target_os = "linux") {
+        // Another device: loopback has sixteen million addresses.
+        let socket = TcpSocket::new_v4().unwrap();
+        socket.bind(SocketAddr::from(([127, 0, 0, 2], 0))).unwrap();
+        let mut other = socket.connect(to).await.unwrap();
+        let origin = format!("http://{to}");
+        let headers = [("Content-Type", "application/json"), ("Origin", origin.as_str())];
+        let body = json!({ "code": code }).to_string();
+        other.write_all(&request("POST", "/pair", to, &headers, body.as_bytes())).await.unwrap();
+        let mut answer = String::new();
+        other.read_to_string(&mut answer).await.unwrap();
+        assert!(answer.starts_with("HTTP/1.1 200"), "{answer}");
+    }
 }
 
 #[tokio::test]
@@ -178,7 +201,7 @@ async fn another_host_or_origin_is_refused_even_with_a_cookie_or_the_code() {
         let answer = send(to, request.as_bytes()).await;
         assert_eq!((answer.status, answer.refused().as_str()), (421, "wrong-host"), "{host}");
     }
-    assert_eq!(house.workshop.shown().await.phones, 1, "nobody else was let in");
+    assert_eq!(house.workshop.shown().await.phones.len(), 1, "nobody else was let in");
 }
 
 #[tokio::test]
@@ -194,8 +217,8 @@ async fn a_phone_stays_paired_after_a_restart_until_it_is_forgotten() {
     let to = SocketAddr::from(([127, 0, 0, 1], again.phone_port().await.unwrap()));
     assert_eq!(post(to, "/ask", &[("Cookie", &cookie)], "{}").await.status, 200);
 
-    let forgotten: Value = serde_json::from_slice(&again.phone_door("forget").await).unwrap();
-    assert_eq!(forgotten["ok"]["phones"], 0);
+    let forgotten: Value = serde_json::from_slice(&again.phone_door(&wish("forget")).await).unwrap();
+    assert_eq!(forgotten["ok"]["phones"], json!([]));
     assert_eq!(post(to, "/ask", &[("Cookie", &cookie)], "{}").await.refused(), "not-paired");
 }
 
@@ -238,4 +261,86 @@ async fn the_door_is_opened_and_closed_from_this_computer_only() {
     }
     assert_eq!(status(post(house.here(), "/phone-door", &[], &act("close")).await)["open"], false);
     assert!(tokio::net::TcpStream::connect(to).await.is_err());
+}
+
+/// What a person sees of the door, after this was done with it.
+async fn done(house: &House, wish: Value) -> Value {
+    post(house.here(), "/phone-door", &[], &wish.to_string()).await.json()
+}
+
+#[tokio::test]
+async fn phones_are_named_by_what_they_are_and_forgotten_one_by_one() {
+    let house = House::open().await;
+    let to = house.phone_door().await;
+    let mut cookies = Vec::new();
+    for user_agent in
+        ["Mozilla/5.0 (Linux; Android 15; K) Chrome/140.0 Mobile Safari/537.36", "Mozilla/5.0 (iPhone; CPU)"]
+    {
+        let body = json!({ "code": house.code().await }).to_string();
+        cookies.push(post(to, "/pair", &[("User-Agent", user_agent)], &body).await.cookie());
+    }
+    let door = done(&house, json!({"action": "status"})).await;
+    let phones = door["ok"]["phones"].as_array().unwrap().clone();
+    let names: Vec<&str> = phones.iter().map(|phone| phone["name"].as_str().unwrap()).collect();
+    assert_eq!(names, ["Android phone", "iPhone"]);
+    assert!(phones.iter().all(|phone| phone["seen_at"].is_string() && phone["paired_at"].is_string()));
+    let id = phones[0]["id"].clone();
+    let named = done(&house, json!({"action": "rename", "phone": id, "name": "Ida's phone"})).await;
+    assert_eq!(named["ok"]["phones"][0]["name"], "Ida's phone");
+    let taken = done(&house, json!({"action": "rename", "phone": id, "name": "iphone"})).await;
+    assert_eq!((&taken["refused"]["code"], &taken["refused"]["field"]), (&json!("name-taken"), &json!("name")));
+    let left = done(&house, json!({"action": "forget_one", "phone": id})).await;
+    assert_eq!(left["ok"]["phones"].as_array().unwrap().len(), 1);
+    let asked = |cookie: String| async move { post(to, "/ask", &[("Cookie", &cookie)], "{}").await.status };
+    assert_eq!((asked(cookies[0].clone()).await, asked(cookies[1].clone()).await), (401, 200));
+    let gone = done(&house, json!({"action": "forget_one", "phone": id})).await;
+    assert_eq!(gone["refused"]["code"], "no-such-phone");
+    // Only from this computer.
+    let from_phone = json!({"action": "forget_one", "phone": phones[1]["id"]}).to_string();
+    assert_eq!(post(to, "/phone-door", &[("Cookie", &cookies[1])], &from_phone).await.refused(), "not-here");
+}
+
+#[tokio::test]
+async fn a_paired_phone_erases_only_with_the_code_of_this_moment() {
+    let house = House::open().await;
+    let to = house.phone_door().await;
+    let paired_with = house.code().await;
+    let cookie = pair(to, &paired_with).await.cookie();
+    let asked = |ask: Value, code: Option<String>| {
+        let cookie = cookie.clone();
+        async move {
+            let mut headers = vec![("Cookie", cookie.as_str())];
+            if let Some(code) = &code {
+                headers.push(("Solderlast-Code", code.as_str()));
+            }
+            post(to, "/ask", &headers, &ask.to_string()).await
+        }
+    };
+    let demo = || async { asked(json!({"ask": "bench"}), None).await.json()["ok"]["bench"]["demo"].clone() };
+    assert_eq!(asked(json!({"ask": "load_demo"}), None).await.status, 200);
+    let drawer = asked(json!({"ask": "drawer", "retired": false}), None).await.json();
+    let pickup = drawer.to_string();
+    let at = pickup.find("\"id\":\"").unwrap() + 6;
+    let thing = json!({"thing": "pickup", "id": &pickup[at..at + 36]});
+    for erasing in [json!({"ask": "remove_demo"}), json!({"ask": "erase", "things": [thing]})] {
+        let answer = asked(erasing.clone(), None).await;
+        assert_eq!((answer.status, answer.refused().as_str()), (403, "code-needed"), "{erasing}");
+        assert_eq!(answer.json()["refused"]["field"], "code");
+        let answer = asked(erasing.clone(), Some(paired_with.clone())).await;
+        assert_eq!((answer.status, answer.refused().as_str()), (403, "code-used"), "{erasing}");
+        // However the ask is spelled, it is the same ask.
+        let odd = erasing.to_string().replace("\"ask\"", "\"\\u0061sk\"");
+        assert_eq!(post(to, "/ask", &[("Cookie", &cookie)], &odd).await.refused(), "code-needed");
+        assert_eq!(demo().await, true);
+    }
+    let code = house.code().await;
+    assert_eq!(asked(json!({"ask": "what_would_go", "things": []}), None).await.status, 200, "a look needs none");
+    let gone = asked(json!({"ask": "erase", "things": [thing]}), Some(code.clone())).await;
+    assert_eq!(gone.json()["ok"]["reply"], "done", "{}", gone.text());
+    assert_ne!(house.code().await, code, "a code is used once");
+    assert_eq!(asked(json!({"ask": "remove_demo"}), Some(code)).await.refused(), "code-used");
+    let gone = asked(json!({"ask": "remove_demo"}), Some(house.code().await)).await;
+    assert_eq!(gone.json()["ok"]["bench"]["demo"], false, "{}", gone.text());
+    // This computer needs none.
+    assert_eq!(post(house.here(), "/ask", &[], "{\"ask\": \"remove_demo\"}").await.json()["ok"]["reply"], "bench");
 }

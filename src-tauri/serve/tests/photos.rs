@@ -8,7 +8,7 @@ use std::io::Cursor;
 use std::net::SocketAddr;
 
 use image::{ImageFormat, RgbImage};
-use raw::{Answer, House, get, pair, post, request, send};
+use raw::{Answer, House, get, let_in, pair, patience, post, request, send};
 use serde_json::{Value, json};
 
 const AUDITION: &str = "019a3c5f-7e00-7000-8000-000000000004";
@@ -140,12 +140,13 @@ async fn what_is_no_photo_is_refused_in_clear_words() {
     let to = house.here();
     let jpeg = picture(640, 480, ImageFormat::Jpeg);
     let script = b"<script>alert(1)</script>\n".repeat(50);
-    let cases: [(&str, &[u8], u16, &str, &str); 6] = [
+    let cases: [(&str, &[u8], u16, &str, &str); 7] = [
         ("a script with a picture's name", &script, 200, "photo_no_picture", "not a picture, whatever its name says"),
         ("a picture cut in half", &jpeg[..jpeg.len() / 2], 200, "photo_broken", "damaged"),
         ("nothing at all", b"", 200, "photo_no_picture", "not a picture"),
         ("another kind", b"GIF89a\x01\0\x01\0\0\0\0;", 200, "photo_other_kind", "Save it as JPEG"),
         ("a picture of 30 MB", &vec![0xFF; 30_000_000], 413, "photo_too_heavy", "This photo has 30 MB, and 25 MB fit"),
+        ("a picture of 70 MB", &vec![0xFF; 70_000_000], 413, "photo_too_heavy", "This photo has 70 MB, and 25 MB fit"),
         ("just over the limit", &vec![0xFF; 25_165_825], 413, "photo_too_heavy", "25 MB fit"),
     ];
     for (number, (what, file, status, field, words)) in (500..).zip(cases) {
@@ -161,10 +162,15 @@ async fn what_is_no_photo_is_refused_in_clear_words() {
         assert!(refused["sentence"].as_str().unwrap().contains("Nothing was kept"), "{what}");
     }
     let far_too_heavy = format!(
-        "POST /photo/{AUDITION}/{}/before HTTP/1.1\r\nHost: {to}\r\nContent-Type: image/png\r\nContent-Length: 999999999\r\n\r\n",
-        entry(550)
+        "POST /photo/{AUDITION}/{}/before HTTP/1.1\r\nHost: {to}\r\n{}Content-Type: image/png\r\nContent-Length: 999999999\r\n\r\n",
+        entry(550),
+        let_in(to)
     );
-    assert_eq!(send(to, far_too_heavy.as_bytes()).await.status, 413, "said beforehand, nothing of it is taken in");
+    assert_eq!(send(to, far_too_heavy.as_bytes()).await.status, 413, "said beforehand, and never sent");
+    let waiting = far_too_heavy.replace("Content-Type", "Expect: 100-continue\r\nContent-Type");
+    let began = std::time::Instant::now();
+    assert_eq!(send(to, waiting.as_bytes()).await.status, 413);
+    assert!(began.elapsed() < patience().body, "who asks first is told at once");
     assert_eq!(on_disk(&house), Vec::<String>::new());
 
     for (path, kind, status) in [

@@ -1,7 +1,10 @@
 // Says back how something typed is understood, while it is being typed. The reading itself is the bench's.
 
-import type { LengthUnit, Quantity } from '../contract';
+import type { LengthUnit, ModeReading, Quantity } from '../contract';
 import { askOnce, Refused } from '../transport';
+
+/** The least and the most that can be here, as the bench said. */
+export type Plausible = ModeReading['plausible'];
 
 const PAUSE = 120;
 
@@ -16,7 +19,7 @@ export class Echo {
   #timer: ReturnType<typeof setTimeout> | undefined;
 
   /** Something was typed. The newest answer wins, whenever it comes. */
-  typed(quantity: Quantity, text: string, unit: LengthUnit): void {
+  typed(quantity: Quantity, text: string, unit: LengthUnit, plausible: Plausible = null): void {
     clearTimeout(this.#timer);
     const mine = (this.#asked += 1);
     if (text.trim() === '') {
@@ -30,7 +33,7 @@ export class Echo {
       let query: string | null = null;
       let unclear: string | null = null;
       try {
-        ({ shown, query } = await askOnce({ ask: 'understand', quantity, text, unit }, 'understood'));
+        ({ shown, query } = await askOnce({ ask: 'understand', quantity, text, unit, plausible }, 'understood'));
       } catch (trouble) {
         // Without a connection nothing is said: what was typed is kept, and is read when it is recorded.
         if (trouble instanceof Refused) unclear = trouble.sentence;

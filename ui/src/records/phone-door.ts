@@ -3,6 +3,14 @@
 
 import { inApp, NotConnected, Refused } from '../transport';
 
+/** A phone that is paired. */
+export interface PairedPhone {
+  id: string;
+  name: string;
+  paired_at: string;
+  seen_at: string | null;
+}
+
 /** What a person needs to see to pair a phone. */
 export interface PhoneDoor {
   open: boolean;
@@ -14,21 +22,27 @@ export interface PhoneDoor {
   link: string | null;
   /** That link as a QR code, an SVG drawing. */
   picture: string | null;
-  /** How many phones are paired. */
-  phones: number;
+  /** The phones that are paired. */
+  phones: PairedPhone[];
 }
 
-export type DoorAction = 'status' | 'open' | 'close' | 'forget';
+export type DoorAction = 'status' | 'open' | 'close' | 'rename' | 'forget_one' | 'forget';
 
-async function answerTo(action: DoorAction): Promise<string> {
+/** Which phone an action is about, and what to call it. */
+export interface OfPhone {
+  phone?: string;
+  name?: string;
+}
+
+async function answerTo(action: DoorAction, of: OfPhone): Promise<string> {
   if (inApp()) {
     const { invoke } = await import('@tauri-apps/api/core');
-    return invoke<string>('phone_door', { action });
+    return invoke<string>('phone_door', { action, ...of });
   }
   const answer = await fetch('/phone-door', {
     method: 'POST',
     headers: { 'content-type': 'application/json' },
-    body: JSON.stringify({ action }),
+    body: JSON.stringify({ action, ...of }),
     credentials: 'same-origin',
     cache: 'no-store',
     redirect: 'error',
@@ -37,10 +51,10 @@ async function answerTo(action: DoorAction): Promise<string> {
 }
 
 /** Works the door, and gives what to show; null where there is no door. */
-export async function phoneDoor(action: DoorAction): Promise<PhoneDoor | null> {
+export async function phoneDoor(action: DoorAction, of: OfPhone = {}): Promise<PhoneDoor | null> {
   let answer: { ok?: PhoneDoor; refused?: { code: string; sentence: string; field?: string | null } };
   try {
-    answer = JSON.parse(await answerTo(action)) as typeof answer;
+    answer = JSON.parse(await answerTo(action, of)) as typeof answer;
   } catch {
     throw new NotConnected();
   }

@@ -86,7 +86,8 @@ const wordOf = <Value>(from: readonly { value: Value; label: string }[], value: 
   from.find((one) => one.value === value)?.label ?? '';
 
 /** What the record says, in the unit its form was asked for. */
-export function pickupFacts({ pickup, shown: form }: PickupPage): Fact[] {
+export function pickupFacts({ pickup, shown: form, measured }: PickupPage): Fact[] {
+  const read = (name: string): string => measured.find(({ coil }) => coil === name)?.shown ?? '';
   const several = pickup.coils.length > 1;
   const heights = form.heights.length === 0 ? '' : `: ${form.heights.join(', ')}`;
   return [
@@ -94,7 +95,8 @@ export function pickupFacts({ pickup, shown: form }: PickupPage): Fact[] {
     ...pickup.coils.map((coil, index) => ({
       name: several ? `Coil ${coil.name}` : 'Coil',
       words: [
-        form.coils[index]?.stated === '' ? 'resistance not known' : (form.coils[index]?.stated ?? ''),
+        form.coils[index]?.stated === '' ? (read(coil.name) === '' ? 'resistance not known' : '') : (form.coils[index]?.stated ?? ''),
+        read(coil.name) === '' ? '' : `measured ${read(coil.name)}`,
         coil.magnet_up === null ? '' : `${coil.magnet_up} up`,
       ]
         .filter((part) => part !== '')

@@ -48,7 +48,25 @@ impl Bench {
             meter: Meter::plain(),
             room: (chance.below(2) == 0).then_some(celsius),
             wrong,
-            given: Given { coils: coils.to_vec(), body: Ohms(chance.in_ratio(1e5, 1e6)), load: Ohms(load) },
+            given: Given {
+                coils: coils.to_vec(),
+                body: Ohms(chance.in_ratio(1e5, 1e6)),
+                load: Ohms(load),
+                contact: Ohms(chance.in_ratio(1.0, 3e5)),
+            },
+        }
+    }
+
+    /// The same bench with other things wrong.
+    pub fn with(&self, wrong: Vec<Cause>) -> Self {
+        Self {
+            pickup: self.pickup.clone(),
+            joined: self.joined.clone(),
+            rig: self.rig.clone(),
+            meter: self.meter.clone(),
+            room: self.room,
+            wrong,
+            given: self.given.clone(),
         }
     }
 
@@ -74,7 +92,7 @@ impl Bench {
                 }
             },
         };
-        Taken { probe: probe.clone(), reading }
+        Taken::new(probe.clone(), reading)
     }
 
     /// A reading that is written down ten times too large erred before it was written.

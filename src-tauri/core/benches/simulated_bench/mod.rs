@@ -9,11 +9,14 @@ pub mod figures;
 mod oracle;
 #[path = "../simulated/pickup.rs"]
 mod pickup;
+mod retired;
 
+use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
 
 use bench::{Bench, hooked_up};
 use chance::Chance;
+use figures::{share, times};
 use pickup::pickup;
 use rustix::time::{ClockId, clock_gettime};
 use solderlast_core::meter::{Cause, Diagnosis, DiagnosisKind, Probe, Taken, candidate_probes, causes, diagnose};
@@ -44,6 +47,16 @@ pub struct Tally {
     pub open: usize,
     pub suggested: Follow,
     pub random: Follow,
+    /// Benches with a fault that was mended, or said to be, and measured anew: good ones called well in the end, of so many;
+    /// bad ones called well; verdicts that rest on what was read before.
+    pub mended: [usize; 2],
+    pub mended_badly: usize,
+    pub mended_missed: usize,
+    pub from_before: usize,
+    /// How sure the first suspect was called, at every verdict: how often, and how often rightly.
+    pub sure: BTreeMap<String, [usize; 2]>,
+    /// Times that one more measurement was said to tell, or that it may: how often, and how often it did.
+    pub promised: [[usize; 2]; 2],
     /// Wrong verdicts with their benches, for looking into.
     pub wrong: Vec<String>,
     /// Times of one whole diagnosis with its next measurement, by the clock and by the processor.
@@ -76,6 +89,9 @@ pub fn run(count: usize, seed: u64) -> Tally {
         let taken = bench.modes(&mut chance);
         tally.benches[how_many] += 1;
         one(&mut tally, &mut chance, &bench, &taken, &outcomes[usize::from(stated)]);
+        if how_many == 1 {
+            retired::mended(&mut tally, &mut chance, &bench, &taken);
+        }
     }
     tally
 }
@@ -116,6 +132,7 @@ fn one(tally: &mut Tally, chance: &mut Chance, bench: &Bench, taken: &[Taken], o
     let found = diagnose(&bench.case(taken));
     tally.times.push(start.elapsed());
     tally.processor.push(processor().saturating_sub(before));
+    tally.called(&found, &bench.wrong);
     let well = found.kind == DiagnosisKind::AllWell;
     let beyond = oracle::beyond_the_band(bench, taken);
     tally.beyond += usize::from(beyond);
@@ -153,10 +170,12 @@ fn one(tally: &mut Tally, chance: &mut Chance, bench: &Bench, taken: &[Taken], o
     }
     if found.kind == DiagnosisKind::CantTellApart {
         tally.open += 1;
-        let suggested =
-            follow(chance, bench, taken, &found, |found, _, _| found.next.as_ref().map(|next| next.probe.clone()));
+        let suggested = follow(tally, chance, bench, taken, &found, |found, _, _| {
+            found.next.as_ref().map(|next| next.probe.clone())
+        });
         tally.suggested.add(suggested, &bench.wrong);
-        let random = follow(chance, bench, taken, &found, |_, chance, taken| {
+        let mut uncounted = Tally::default();
+        let random = follow(&mut uncounted, chance, bench, taken, &found, |_, chance, taken| {
             let probes = candidate_probes(&bench.case(taken));
             (!probes.is_empty()).then(|| chance.pick(&probes).clone())
         });
@@ -172,6 +191,7 @@ fn processor() -> Duration {
 
 /// Measures on until a cause is named; answers how many measurements it took, and the cause.
 fn follow(
+    tally: &mut Tally,
     chance: &mut Chance,
     bench: &Bench,
     taken: &[Taken],
@@ -185,10 +205,30 @@ fn follow(
         let Some(probe) = next(&found, chance, &taken) else { break };
         let reading = bench.read(chance, &probe);
         taken.push(reading);
-        found = diagnose(&bench.case(&taken));
+        let before = std::mem::replace(&mut found, diagnose(&bench.case(&taken)));
+        tally.called(&found, &bench.wrong);
+        for (promise, counted) in ["measurement tells.", "measurement may tell."].iter().zip(&mut tally.promised) {
+            if before.sentence.contains(promise) {
+                counted[0] += 1;
+                counted[1] += usize::from(found.kind == DiagnosisKind::Found);
+            }
+        }
     }
     let named = found.kind == DiagnosisKind::Found;
     (taken.len() - start, found.ranked.into_iter().next().filter(|_| named).map(|first| first.causes))
+}
+
+impl Tally {
+    /// Counts how sure the first suspect is called, and whether it is at work: alone, or as one of two.
+    fn called(&mut self, found: &Diagnosis, wrong: &[Cause]) {
+        let Some(first) = found.ranked.first().filter(|first| !first.causes.is_empty()) else { return };
+        let counted = self.sure.entry(first.how_sure.clone()).or_default();
+        counted[0] += 1;
+        counted[1] += usize::from(is_part(&first.causes, wrong));
+        if first.how_sure == "almost sure" && !is_part(&first.causes, wrong) {
+            self.wrong.push(format!("almost sure of {:?}: {wrong:?}", first.causes));
+        }
+    }
 }
 
 impl Follow {
@@ -208,4 +248,67 @@ fn same(a: &[Cause], b: &[Cause]) -> bool {
 /// All of the right causes, or one of two: mending it and measuring again shows the other.
 fn is_part(named: &[Cause], wrong: &[Cause]) -> bool {
     !named.is_empty() && named.iter().all(|cause| wrong.contains(cause))
+}
+
+/// What a run counted, as a table.
+pub fn table(count: usize, tally: &Tally) -> String {
+    let [none, one, two] = tally.benches;
+    let mut rows: Vec<(String, String, &str)> = vec![
+        (format!("benches: nothing wrong, one thing, two ({count} in all)"), format!("{none}, {one}, {two}"), ""),
+        (
+            "good hookups not called well".to_owned(),
+            format!("{} of {none}: {:.2} %", tally.false_alarms, share(tally.false_alarms, none)),
+            "under 0.5 %",
+        ),
+        (
+            "readings beyond the band, called all well".to_owned(),
+            format!("{} of {}", tally.misses, tally.beyond),
+            "none",
+        ),
+        (
+            "cause ranked first, where three readings tell it apart".to_owned(),
+            format!("{} of {}: {:.2} %", tally.right, tally.told_apart, share(tally.right, tally.told_apart)),
+            "99 %",
+        ),
+        (
+            "cause, or one of two, among the first and those alike, over all faults beyond the band".to_owned(),
+            format!("{} of {}: {:.1} %", tally.among_first, tally.faults, share(tally.among_first, tally.faults)),
+            "",
+        ),
+        ("faults that need one measurement more or several".to_owned(), tally.open.to_string(), ""),
+    ];
+    for (how, follow) in [("suggested", &tally.suggested), ("random", &tally.random)] {
+        let Follow { measurements, named, right } = follow;
+        rows.push((
+            format!("measurements more, the next one {how}"),
+            format!("{:.2} a bench", *measurements as f64 / tally.open.max(1) as f64),
+            "",
+        ));
+        rows.push((
+            format!("cause named in the end, the next one {how}"),
+            format!("{:.1} % of them, {:.1} % of those right", share(*named, tally.open), share(*right, *named)),
+            "",
+        ));
+    }
+    let [good, mended] = tally.mended;
+    rows.extend([
+        ("mended and measured anew: called well".to_owned(), format!("{good} of {mended}"), ""),
+        (
+            "said to be mended and not, still beyond the band: called well".to_owned(),
+            format!("{} of {}", tally.mended_missed, tally.mended_badly),
+            "none",
+        ),
+        ("verdicts that rest on what was read before a repair".to_owned(), tally.from_before.to_string(), "none"),
+    ]);
+    for (promise, [said, did]) in ["“One more measurement tells”", "“may tell”"].iter().zip(tally.promised) {
+        rows.push((format!("{promise}, and did"), format!("{did} of {said}: {:.1} %", share(did, said)), ""));
+    }
+    for (word, goal) in [("almost sure", "97 %"), ("very likely", "85 %"), ("likely", ""), ("possible", "")] {
+        let [said, right] = tally.sure.get(word).copied().unwrap_or_default();
+        rows.push((format!("“{word}”, and right"), format!("{right} of {said}: {:.1} %", share(right, said)), goal));
+    }
+    for (what, spent) in [("the processor", &tally.processor), ("the clock", &tally.times)] {
+        rows.push((format!("one diagnosis with its next measurement, by {what}"), times(spent), "under 5 ms"));
+    }
+    figures::table(&rows)
 }

@@ -12,10 +12,11 @@ use super::pickup::pickup;
 use solderlast_core::meter::Taken;
 use solderlast_core::rig::Rig;
 
-/// Coils, then a body, then a load.
-const VALUES: usize = 5;
+/// Coils, then a body, then a load, then a bad contact.
+const VALUES: usize = 6;
 const BODY: usize = 3;
 const LOAD: usize = 4;
+const CONTACT: usize = 5;
 
 /// Causes that see the same in every mode.
 pub struct Outcome {
@@ -85,6 +86,7 @@ fn ranges(bench: &Bench, as_stated: bool) -> [(f64, f64); VALUES] {
     }
     ranges[BODY] = (1e5_f64.ln(), 1e6_f64.ln());
     ranges[LOAD] = (2e5_f64.ln(), 1e6_f64.ln());
+    ranges[CONTACT] = (0.0, 3e5_f64.ln());
     ranges
 }
 

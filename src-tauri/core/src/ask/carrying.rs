@@ -15,6 +15,7 @@ use super::contract::{Ask, Reply, is_version_7};
 use super::{Bench, Code, Refusal};
 use crate::logbook::bundle::{self, Found, NotCarried, Tray, Watch, Which, limits, size_shown, taken_in};
 use crate::logbook::{BenchId, Find, Log, Table, Trouble};
+use crate::private;
 
 /// One carrying, and who works on it.
 pub(super) struct Carry {
@@ -234,7 +235,7 @@ impl Bench {
         if let Some(carry) = now.as_mut() {
             let (folder, which, at) = (self.folder().to_owned(), which.clone(), self.clock.now());
             carry.set_to_work(self, move |tray, watch| {
-                let file = File::create(tray.bundle())?;
+                let file = private::file(&tray.bundle())?;
                 let manifest = bundle::pack(&folder, &which, at, &file, watch)?;
                 file.sync_all()?;
                 let bytes = file.metadata()?.len();
@@ -272,7 +273,7 @@ impl Bench {
             return Err(Refusal::new(Code::NotNow, "This bundle is here already."));
         };
         let Some(carry) = now.as_ref() else { return Err(Refusal::not_found("bundle")) };
-        let file = File::create(carry.tray.bundle()).map_err(Trouble::from)?;
+        let file = private::file(&carry.tray.bundle()).map_err(Trouble::from)?;
         Ok(Receiving { id, file, bytes: 0, watch: Arc::clone(&carry.watch) })
     }
 

@@ -28,7 +28,7 @@ use crate::listening::{Quality, ReferenceView, Than};
 use crate::logbook::{About, EntryId, Find, FitLine, Found, Line, Notice};
 use crate::meter::{Health, MeterId, ModeExpectation, Probe};
 use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
-use crate::quantity::{LengthUnit, Millimetres};
+use crate::quantity::{LengthUnit, Millimetres, Ohms};
 use crate::rig::{Mode, Rig, RigId};
 use crate::strings::{PlaceView, StringsView};
 
@@ -247,6 +247,11 @@ pub enum Ask {
         text: String,
         /// The unit of a bare length.
         unit: LengthUnit,
+        /// The least and the most that a reading can be here, in ohms, as the bench said; a slip is asked about where the value
+        /// lies outside.
+        #[serde(default)]
+        #[ts(optional = nullable)]
+        plausible: Option<[Ohms; 2]>,
     },
     /// One permanent install, whole.
     Fit {
@@ -573,6 +578,15 @@ pub enum Ask {
         /// The reading as typed.
         reading: String,
     },
+    /// Says that something on the rig was mended: what was measured before is shown as taken before, and judged no more.
+    Mend {
+        /// The new entry.
+        entry: EntryId,
+        /// Which audition.
+        audition: AuditionId,
+        /// What was mended, in words; may be empty.
+        what: String,
+    },
     /// Takes a meter reading at the rig's output.
     TakeReading {
         /// The new entry.
@@ -889,8 +903,10 @@ pub enum Ask {
 pub enum Quantity {
     /// A meter reading, over-limit allowed.
     Reading,
-    /// A reading of coils, over-limit allowed; what is too little for one is asked about.
+    /// A reading of coils, over-limit allowed; what is too little or too much for one is asked about.
     Coil,
+    /// A reading between two leads: next to nothing, a coil, or over-limit; what is none of them is asked about.
+    Leads,
     /// A length.
     Length,
     /// A string gauge.
@@ -1267,6 +1283,20 @@ pub struct PickupPage {
     pub newer: usize,
     /// Its newest auditions.
     pub auditions: Vec<Line>,
+    /// Its coils as they were measured last.
+    pub measured: Vec<MeasuredCoil>,
+}
+
+/// A coil as it was measured last.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct MeasuredCoil {
+    /// Which.
+    pub coil: CoilName,
+    /// What it read, with how far that may lie off: `6.66 kΩ ± 0.1 kΩ`.
+    pub shown: String,
+    /// The same, in ohms.
+    pub ohms: Ohms,
 }
 
 /// A guitar in the list.
@@ -1370,6 +1400,12 @@ pub struct RigPage {
 }
 
 impl Ask {
+    /// Whether it takes something out of the log for good, which no other ask can bring back.
+    #[must_use]
+    pub fn erases(&self) -> bool {
+        matches!(self, Self::Erase { .. } | Self::RemoveDemo {})
+    }
+
     /// The new entry and the thing it is about, for an ask that writes one.
     #[must_use]
     pub fn writes(&self) -> Option<(EntryId, About)> {
@@ -1398,6 +1434,7 @@ impl Ask {
             | Self::Mount { entry, audition, .. }
             | Self::HookUp { entry, audition, .. }
             | Self::Probe { entry, audition, .. }
+            | Self::Mend { entry, audition, .. }
             | Self::TakeReading { entry, audition, .. }
             | Self::AskFinish { entry, audition, .. }
             | Self::Seat { entry, audition, .. }

@@ -129,6 +129,7 @@ fn asks() -> Vec<Value> {
     asks.push(json!({"ask": "understand", "quantity": "reading", "text": "6k66", "unit": "millimetre"}));
     asks.push(json!({"ask": "keep_draft", "key": format!("{audition}/meter/series"), "text": "13.3"}));
     asks.push(json!({"ask": "drafts"}));
+    asks.push(json!({"ask": "mend", "entry": next(), "audition": audition, "what": "slate clamped anew"}));
     for (mode, reading) in [("parallel", "3.334k"), ("single", "6.66k"), ("series", "6.66k")] {
         asks.push(json!({"ask": "take_reading", "entry": next(), "audition": audition, "mode": mode, "reading": reading, "room": "21"}));
     }

@@ -20,7 +20,7 @@ use crate::fit::{
 use crate::guitar::{Guitar, GuitarId};
 use crate::install::{ModeWiring, mode_wirings};
 use crate::leads::LeadSearch;
-use crate::logbook::{About, Body, Entry, EntryId, FitLine, Log, Stamp, Written, in_order};
+use crate::logbook::{About, Body, Entry, EntryId, FitLine, Log, Stamp, Written, in_order, rules};
 use crate::meter::AgreementKind;
 use crate::pickup::{Pickup, PickupId};
 use crate::quantity::{read_celsius, read_ohms};
@@ -217,6 +217,7 @@ impl Stroke<'_> {
     }
 
     fn add(&mut self, id: EntryId, about: About, body: Body) -> Result<(), Refusal> {
+        rules::check(about, &body)?;
         // Clocks are set back now and then; what is written later must still be read later.
         let there = self.log.about(about)?;
         let last = there.iter().chain(self.entries.iter().filter(|entry| entry.about == about)).map(|entry| entry.at);

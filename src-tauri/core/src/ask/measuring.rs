@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::contract::{Ask, Reply};
+use super::contract::{Ask, MeasuredCoil, Reply};
 use super::showing::{kit_then, things};
 use super::striking::may_be_struck;
 use super::{Code, Refusal};
@@ -14,7 +14,7 @@ use crate::meter::{
     AgreementKind, Health, ImpliedCoil, Meter, MeterId, MeterRange, OwnMeter, Visit, expected_from, health,
 };
 use crate::pickup::{Pickup, PickupId};
-use crate::quantity::{Ohms, Reading, read_ohms};
+use crate::quantity::{Ohms, Reading, in_ascii, read_ohms};
 use crate::rig::{Rig, RigId};
 use crate::things::Thing;
 use crate::words;
@@ -83,7 +83,7 @@ impl MeterForm {
     fn read(&self) -> Result<OwnMeter, Refusal> {
         let label = words::label(&self.label, "the meter").map_err(|e| Refusal::unclear("form.label", e.sentence))?;
         let number = |typed: &str, field: &'static str, what: &str| {
-            let text = typed.trim().trim_end_matches('%').trim().replace(',', ".");
+            let text = in_ascii(typed.trim()).trim_end_matches('%').trim().replace(',', ".");
             text.parse::<f64>()
                 .ok()
                 .filter(|number| number.is_finite())
@@ -196,16 +196,55 @@ pub(super) fn visits_of(log: &mut Log, about: About) -> Result<Vec<(PickupId, Vi
 /// Coils of a pickup as the newest audition begun before this one found them.
 pub(super) fn measured_before(log: &mut Log, id: AuditionId, audition: &Audition) -> Result<Vec<ImpliedCoil>, Refusal> {
     let Some(choice) = audition.choice.as_ref() else { return Ok(Vec::new()) };
-    for other in log.auditions_of(About::Pickup(choice.said.pickup))?.into_iter().take(LOOKED_AT) {
-        if other == id.0 {
+    newest_found(log, choice.said.pickup, |other, found| other != id && found.begun < audition.begun)
+}
+
+/// A pickup's coils as they were measured last: by an audition whose readings agree, else between the leads.
+pub(super) fn measured_last(log: &mut Log, id: PickupId) -> Result<Vec<MeasuredCoil>, Refusal> {
+    let mut coils = newest_found(log, id, |_, _| true)?;
+    if coils.is_empty() {
+        let search = LeadSearch::fold(&in_order(log.about(About::Pickup(id))?));
+        coils = search.measured(&meter_in_use(log, None)?.claim);
+    }
+    let measured = |coil: ImpliedCoil| MeasuredCoil { coil: coil.coil, shown: coil.shown, ohms: coil.ohms };
+    Ok(coils.into_iter().map(measured).collect())
+}
+
+/// Asks about a stated value that lies three powers of ten from what its coil read.
+pub(super) fn refuse_stated_by_slip(log: &mut Log, id: PickupId, pickup: &Pickup) -> Result<(), Refusal> {
+    if pickup.coils.iter().all(|coil| coil.stated.is_none()) || log.about(About::Pickup(id))?.is_empty() {
+        return Ok(());
+    }
+    let measured = measured_last(log, id)?;
+    for (place, coil) in pickup.coils.iter().enumerate() {
+        let read = measured.iter().find(|measured| measured.coil == coil.name);
+        let Some((stated, read)) = coil.stated.zip(read) else { continue };
+        let powers = (stated.0 / read.ohms.0).log10().abs();
+        if (2.5..=3.5).contains(&powers) {
+            let sentence = format!(
+                "{}? This coil was measured at {}. Look at the letter: k is kilohm, M is megohm. Or leave it empty.",
+                stated.shown(),
+                read.shown
+            );
+            return Err(Refusal::unclear(&format!("coils.{place}.stated"), sentence));
+        }
+    }
+    Ok(())
+}
+
+/// The coils that the newest of a pickup's auditions found whose readings agree, among those that are wanted.
+fn newest_found(
+    log: &mut Log,
+    pickup: PickupId,
+    wanted: impl Fn(AuditionId, &Audition) -> bool,
+) -> Result<Vec<ImpliedCoil>, Refusal> {
+    for other in log.auditions_of(About::Pickup(pickup))?.into_iter().take(LOOKED_AT).map(AuditionId) {
+        let audition = Audition::fold(&in_order(log.about(About::Audition(other))?));
+        if audition.readings.is_empty() || !wanted(other, &audition) {
             continue;
         }
-        let other = Audition::fold(&in_order(log.about(About::Audition(AuditionId(other)))?));
-        if other.begun >= audition.begun || other.readings.is_empty() {
-            continue;
-        }
-        let kit = kit_then(log, &other)?;
-        if let Some(found) = agreement(&other, &kit)
+        let kit = kit_then(log, &audition)?;
+        if let Some(found) = agreement(&audition, &kit)
             && found.kind == AgreementKind::Agrees
             && !found.implied.is_empty()
         {

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::logbook::Trouble;
+use crate::logbook::rules::Broken;
 
 /// Why an ask was refused. Nothing was written, and nothing that was written before was touched.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -63,6 +64,12 @@ impl Refusal {
 
     pub(super) fn not_found(what: &str) -> Self {
         Self::new(Code::NotFound, format!("This {what} is not in the log. It may have been erased on this bench."))
+    }
+}
+
+impl From<Broken> for Refusal {
+    fn from(broken: Broken) -> Self {
+        Self::unclear(&broken.field, broken.sentence)
     }
 }
 

@@ -9,7 +9,9 @@ use super::contract::{
 };
 use super::forms::{GuitarForm, PickupForm, RigForm};
 use super::listener::{diary, present};
-use super::measuring::{health_reply, lead_search_reply, measured_before, meter_reply, modes_reply};
+use super::measuring::{
+    health_reply, lead_search_reply, measured_before, measured_last, meter_in_use, meter_reply, modes_reply,
+};
 use super::writing::{demo_things, kit, with_their_auditions};
 use super::{Bench, Code, Refusal, comparing, fitting, geometry, history, striking};
 use crate::audition::{Audition, AuditionId, Kit, Present, State, at_any_step, progress, title, view};
@@ -20,11 +22,9 @@ use crate::fit::{Fit, LivesIn};
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
 use crate::logbook::{About, Entry, Find, Line, Log, in_order};
-use crate::meter;
+use crate::meter::{self, COIL, slip, too_little_or_much};
 use crate::pickup::{Pickup, PickupId};
-use crate::quantity::{
-    LengthUnit, Ohms, Reading, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
-};
+use crate::quantity::{LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms};
 use crate::rig::{Rig, RigId};
 use crate::things::{Described, Thing};
 
@@ -90,7 +90,7 @@ impl Bench {
             Ask::Fit { id } => fitting::fit_reply(log, id, now),
             Ask::Fits { about } => fitting::fits_reply(log, about),
             Ask::Struck {} => striking::struck_reply(log),
-            Ask::Understand { quantity, text, unit } => understand(quantity, &text, unit),
+            Ask::Understand { quantity, text, unit, plausible } => understand(log, quantity, &text, unit, plausible),
             Ask::Drafts {} => self.drafts_reply(log),
             Ask::Cautions {} => Ok(Reply::Cautions {
                 who_decides: cautions::WHO_DECIDES.to_owned(),
@@ -285,6 +285,9 @@ fn pickup_line(id: PickupId, thing: Thing<Pickup>, lives_in: Option<LivesIn>) ->
     }
 }
 
+/// Stands where no coil is stated.
+const NOT_KNOWN: &str = "resistance not known";
+
 fn not_covered(pickup: &Pickup) -> Option<String> {
     meter::not_covered(pickup, None).map(|why| why.sentence().to_owned())
 }
@@ -297,11 +300,8 @@ fn pickup_summary(pickup: &Pickup) -> String {
         1 => "1 lead".to_owned(),
         count => format!("{count} leads"),
     };
-    let stated = if pickup.coils.iter().any(|coil| coil.stated.is_some()) {
-        coils.join(" and ")
-    } else {
-        "resistance not known".to_owned()
-    };
+    let stated =
+        if pickup.coils.iter().any(|coil| coil.stated.is_some()) { coils.join(" and ") } else { NOT_KNOWN.to_owned() };
     format!("{}, {stated}, {leads}", pickup.construction.in_words())
 }
 
@@ -355,12 +355,18 @@ fn rig_summary(rig: &Rig) -> String {
 fn pickup_page(log: &mut Log, id: PickupId, unit: LengthUnit) -> Result<Reply, Refusal> {
     let thing: Thing<Pickup> = thing(log, About::Pickup(id), "pickup")?;
     let auditions = log.find(&Find { pickup: Some(id), ..Find::default() })?.lines;
+    let measured = measured_last(log, id)?;
+    let mut summary = pickup_summary(&thing.described);
+    if thing.described.coils.iter().all(|coil| coil.stated.is_none()) && !measured.is_empty() {
+        let coils: Vec<&str> = measured.iter().map(|coil| coil.shown.as_str()).collect();
+        summary = summary.replace(NOT_KNOWN, &format!("{} measured", coils.join(" and ")));
+    }
     Ok(Reply::Pickup {
         pickup: Box::new(PickupPage {
             id,
             form: PickupForm::from_record(&thing.described, unit),
             shown: PickupForm::to_read(&thing.described, unit),
-            summary: pickup_summary(&thing.described),
+            summary,
             not_covered: not_covered(&thing.described),
             pickup: thing.described,
             retired: thing.retired,
@@ -368,6 +374,7 @@ fn pickup_page(log: &mut Log, id: PickupId, unit: LengthUnit) -> Result<Reply, R
             first: thing.first,
             newer: thing.newer,
             auditions,
+            measured,
         }),
     })
 }
@@ -412,22 +419,15 @@ fn rig_page(log: &mut Log, id: RigId, unit: LengthUnit) -> Result<Reply, Refusal
     })
 }
 
-/// A reading that no coil has: most likely the k was left out. It may be so, with a short, and is not refused.
-fn too_little_for_a_coil(reading: Reading) -> Option<String> {
-    const LEAST: f64 = 100.0;
-    let ohms = reading.ohms().filter(|ohms| ohms.0 < LEAST)?;
-    let shown = ohms.shown();
-    let number = shown.trim_end_matches(" Ω");
-    Some(if ohms.0 > 0.0 {
-        format!("{shown}? A coil has some kilohms: type {number}k.")
-    } else {
-        format!("{shown}? A coil has some kilohms. None at all is a short.")
-    })
-}
-
-fn understand(quantity: Quantity, text: &str, unit: LengthUnit) -> Result<Reply, Refusal> {
+fn understand(
+    log: &Log,
+    quantity: Quantity,
+    text: &str,
+    unit: LengthUnit,
+    plausible: Option<[Ohms; 2]>,
+) -> Result<Reply, Refusal> {
     let shown = match quantity {
-        Quantity::Reading | Quantity::Coil => read_ohms(text).map(|reading| match reading.ohms() {
+        Quantity::Reading | Quantity::Coil | Quantity::Leads => read_ohms(text).map(|reading| match reading.ohms() {
             Some(_) => reading.shown(),
             None => "OL, over the meter's limit".to_owned(),
         }),
@@ -439,9 +439,30 @@ fn understand(quantity: Quantity, text: &str, unit: LengthUnit) -> Result<Reply,
         Quantity::Time => read_time(text).map(|time| time_shown(time.num_seconds() as f64)),
         Quantity::Output => read_decibels(text).map(|level| level.shown()),
     };
-    let query = if quantity == Quantity::Coil { read_ohms(text).ok().and_then(too_little_for_a_coil) } else { None };
+    let query = match quantity {
+        Quantity::Reading | Quantity::Coil | Quantity::Leads if shown.is_ok() => {
+            let counts = meter_in_use(log, None)?.claim.most_counts();
+            let plausible = plausible.map(|[low, high]| (low.0, high.0));
+            // Two leads in one point read next to nothing.
+            let joined =
+                read_ohms(text).is_ok_and(|reading| reading.ohms().is_some_and(|ohms| ohms.0 < MOST_OF_A_JOIN));
+            match quantity {
+                Quantity::Coil => too_little_or_much(text, plausible, counts),
+                Quantity::Leads if !joined => too_little_or_much(text, plausible, counts),
+                // A lone 1 may be over limit here too.
+                Quantity::Leads => {
+                    slip(text, COIL, counts).filter(|asked| asked.instead == "OL").map(|asked| asked.sentence)
+                }
+                _ => plausible.and_then(|plausible| slip(text, plausible, counts)).map(|asked| asked.sentence),
+            }
+        }
+        _ => None,
+    };
     shown.map(|shown| Reply::Understood { shown, query }).map_err(|unclear| Refusal::unclear("text", unclear.sentence))
 }
+
+/// Two leads that are one point read up to this with thin wire and probes (common practice), in ohms.
+const MOST_OF_A_JOIN: f64 = 3.0;
 
 fn what_would_go(log: &mut Log, things: &[About]) -> Result<Reply, Refusal> {
     let mut sentences = Vec::new();

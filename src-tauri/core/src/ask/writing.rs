@@ -18,7 +18,7 @@ use crate::guitar::Guitar;
 use crate::hearing::{read_level, read_time};
 use crate::holds::SafetyHold;
 use crate::leads::LeadSearch;
-use crate::logbook::{About, Body, Came, Entry, EntryId, Log, Stamp, Trouble, Written, in_order};
+use crate::logbook::{About, Body, Came, Entry, EntryId, Log, Stamp, Trouble, Written, in_order, rules};
 use crate::meter::Probe;
 use crate::quantity::{read_celsius, read_ohms};
 use crate::rig::{Feet, Rig};
@@ -185,6 +185,7 @@ pub(super) fn write_bodies(
     let (bench, mut written) = (log.bench(), Vec::with_capacity(bodies.len()));
     for (number, body) in (0u8..).zip(bodies) {
         let (id, at) = (entry.beside(number), at + TimeDelta::microseconds(i64::from(number)));
+        rules::check(about, &body)?;
         written.push(Entry { id, at, bench, about, body: Written::Known(body) });
     }
     let came = came(log.write_if_still(&written, decided)?)?;
@@ -280,7 +281,12 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
             reading: read_ohms(&reading).map_err(at("reading"))?,
             typed: reading,
         },
-        Ask::WritePickup { form, .. } => Body::PickupDescribed { pickup: form.read()? },
+        Ask::Mend { what, .. } => Body::Mended { what: words::note(&what, "what was mended").map_err(at("what"))? },
+        Ask::WritePickup { form, id, .. } => {
+            let pickup = form.read()?;
+            measuring::refuse_stated_by_slip(log, id, &pickup)?;
+            Body::PickupDescribed { pickup }
+        }
         Ask::WriteGuitar { form, .. } => Body::GuitarDescribed { guitar: form.read()? },
         Ask::WriteRig { form, .. } => Body::RigDescribed { rig: form.read()? },
         Ask::Retire { why, thing, .. } => {

@@ -17,6 +17,7 @@ use crate::photos::PhotoName;
 use crate::quantity::{Celsius, Reading};
 use crate::rig::Mode;
 use crate::strings::Note;
+use crate::words::capital;
 
 /// Something said, with the entry that says it.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,6 +39,18 @@ pub struct Taken {
     pub typed: String,
     /// The temperature of the room, if known.
     pub room: Option<Celsius>,
+}
+
+/// Why a reading no longer counts whose mode was read anew.
+pub(super) const MEASURED_AGAIN: &str = "it was measured again";
+
+/// A measurement that tells of how it was: what it was taken of has been changed since.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Before {
+    /// The measurement.
+    pub taken: meter::Taken,
+    /// What was changed since, in words: `a lead was moved`.
+    pub since: &'static str,
 }
 
 /// A hold that somebody passed on their own responsibility.
@@ -81,6 +94,8 @@ pub struct Audition {
     pub readings: BTreeMap<Mode, Inked<Taken>>,
     /// All measurements that may tell what is wrong, in the order they were taken.
     pub evidence: Vec<Inked<meter::Taken>>,
+    /// What was measured before something was changed or mended: shown, and never used for or against anything.
+    pub before: Vec<Inked<Before>>,
     /// What is known of the finish.
     pub finish: Option<Inked<FinishAnswer>>,
     /// How the rig stands.
@@ -180,8 +195,10 @@ impl Audition {
             }
             Body::HookedUp { hooked } => {
                 let changed = self.hooked.get(&hooked.terminal).is_none_or(|b| b.said.leads != hooked.leads);
+                // A lead that was clamped anew may hold where it didn't, and the other way round.
+                let since = if changed { "a lead was moved" } else { "a lead was clamped anew" };
+                self.retire_readings(since, &format!("{}. Measure again.", capital(&format!("{since} after the readings"))));
                 if changed {
-                    self.drop_readings("A lead was moved after the readings. Measure again.");
                     self.drop_sound_up(
                         "A lead was moved after the sound was up. Volume to zero, and through the order again.",
                     );
@@ -196,12 +213,11 @@ impl Audition {
                 // Measured again: something may have been mended in between, so what was probed before says nothing now.
                 let is_at = |probe: &Probe| matches!(probe, Probe::Output { mode: other, .. } if other == mode);
                 if self.evidence.iter().any(|inked| is_at(&inked.said.probe)) {
-                    self.evidence.retain(|inked| {
-                        let usual = matches!(inked.said.probe, Probe::Output { care: Care::AsUsual, .. });
-                        usual && !is_at(&inked.said.probe)
+                    self.retire(MEASURED_AGAIN, |probe| {
+                        !matches!(probe, Probe::Output { care: Care::AsUsual, .. }) || is_at(probe)
                     });
                 }
-                let said = meter::Taken::at_output(mode.clone(), *reading);
+                let said = meter::Taken::at_output(mode.clone(), *reading).typed(typed);
                 self.evidence.push(Inked { entry, at, said });
             }
             Body::Probed { probe, reading, typed } => {
@@ -211,8 +227,12 @@ impl Audition {
                     let said = Taken { reading: *reading, typed: typed.clone(), room };
                     self.readings.insert(mode.clone(), Inked { entry, at, said });
                 }
-                let said = meter::Taken { probe: probe.clone(), reading: *reading };
+                let said = meter::Taken::new(probe.clone(), *reading).typed(typed);
                 self.evidence.push(Inked { entry, at, said });
+            }
+            Body::Mended { .. } => {
+                self.retire_readings("something was mended", "Something was mended after the readings. Measure again.");
+                self.drop_sound_up("Something was mended after the sound was up. Volume to zero, and through the order again.");
             }
             Body::FinishAsked { answer } => {
                 if self.finish.as_ref().is_some_and(|before| (before.said.kind, before.said.feet) != (answer.kind, answer.feet)) {
@@ -364,7 +384,9 @@ impl Audition {
                     self.hooked.clear();
                     self.invalidate(Step::Leads, format!("The {what} was changed. Hook up the leads again."));
                 }
-                self.drop_readings(&format!("The {what} was changed. Measure again."));
+                self.retire_readings("", &format!("The {what} was changed. Measure again."));
+                // They were another pickup's, or another rig's.
+                self.before.clear();
                 self.drop_gaps(&format!("The {what} was changed. Measure the gaps again."));
                 self.levels.clear();
                 self.drop_sound_up(&format!("The {what} was changed. Volume to zero, and through the order again."));
@@ -495,12 +517,24 @@ impl Audition {
         self.invalidated.insert(step, sentence);
     }
 
-    fn drop_readings(&mut self, sentence: &str) {
-        self.evidence.clear();
+    /// What was measured tells of how it was before.
+    fn retire_readings(&mut self, since: &'static str, sentence: &str) {
+        self.retire(since, |_| true);
         if !self.readings.is_empty() {
             self.readings.clear();
             self.invalidate(Step::Meter, sentence.to_owned());
         }
+    }
+
+    fn retire(&mut self, since: &'static str, which: impl Fn(&Probe) -> bool) {
+        let (old, still): (Vec<_>, Vec<_>) =
+            std::mem::take(&mut self.evidence).into_iter().partition(|inked| which(&inked.said.probe));
+        self.evidence = still;
+        let before = |inked: Inked<meter::Taken>| {
+            let said = Before { taken: inked.said, since };
+            Inked { entry: inked.entry, at: inked.at, said }
+        };
+        self.before.extend(old.into_iter().map(before));
     }
 
     fn drop_gaps(&mut self, sentence: &str) {

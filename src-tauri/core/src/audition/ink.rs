@@ -74,7 +74,7 @@ fn step_of(body: &Body) -> Option<Step> {
         Body::Chosen { .. } | Body::Tuned { .. } | Body::FinalPlaceChosen { .. } => Some(Step::Choose),
         Body::Mounted { .. } => Some(Step::WhichWay),
         Body::HookedUp { .. } => Some(Step::Leads),
-        Body::ReadingTaken { .. } | Body::Probed { .. } => Some(Step::Meter),
+        Body::ReadingTaken { .. } | Body::Probed { .. } | Body::Mended { .. } => Some(Step::Meter),
         Body::FinishAsked { .. } | Body::Seated { .. } => Some(Step::Seat),
         Body::GapsMeasured { .. } | Body::GapsAimed { .. } | Body::LevelRead { .. } => Some(Step::Gaps),
         Body::Ticked { tick, .. } => step_of_tick(*tick),
@@ -175,6 +175,8 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
             format!("Reading in {}: {}{room}", mode.0, reading.shown())
         }
         Body::Probed { probe, reading, .. } => format!("Measured {}: {}", probe.in_words(), reading.shown()),
+        Body::Mended { what } if what.is_empty() => "Something on the rig mended".to_owned(),
+        Body::Mended { what } => format!("Mended: {what}"),
         Body::FinishAsked { answer } => {
             let mut parts = vec![answer.kind.in_words().to_owned()];
             parts.extend(answer.feet.map(|feet| feet.in_words().to_owned()));

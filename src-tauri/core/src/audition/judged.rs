@@ -4,20 +4,20 @@
 //! is written leaves the readings alone. The judgement follows from what it is made of and from nothing else, so
 //! remembering it changes nothing but the time it takes.
 
-use super::fold::Audition;
+use super::fold::{Audition, Inked};
 use super::steps::{Kit, Verdict, VerdictKind, hookup_or_meant};
 use crate::lately::Lately;
 use crate::meter::{
-    self, Agreement, AgreementKind, Care, Case, Diagnosis, ImpliedCoil, Joined, Meter, NotCovered, Probe, Taken,
+    self, Agreement, AgreementKind, Care, Case, Diagnosis, ImpliedCoil, Joined, Meter, NotCovered, Probe, Shown, Taken,
 };
 use crate::pickup::Pickup;
-use crate::quantity::{Celsius, Reading};
+use crate::quantity::{Celsius, last_digit};
 use crate::rig::{Mode, Rig};
 
 /// All that a judgement is made of.
 #[derive(PartialEq)]
 struct Grounds {
-    readings: Vec<(Mode, Reading)>,
+    readings: Vec<Shown>,
     joined: Vec<Joined>,
     room: Option<Celsius>,
     pickup: Pickup,
@@ -48,16 +48,24 @@ fn room(audition: &Audition) -> Option<Celsius> {
 /// Whether the readings agree; nothing when the pickup or the rig is not known.
 pub(crate) fn agreement(audition: &Audition, kit: &Kit) -> Option<Agreement> {
     let grounds = Grounds {
-        readings: audition.readings.iter().map(|(mode, taken)| (mode.clone(), taken.said.reading)).collect(),
+        readings: audition
+            .readings
+            .iter()
+            .map(|(mode, Inked { said, .. })| Shown {
+                mode: mode.clone(),
+                reading: said.reading,
+                last_digit: last_digit(&said.typed),
+            })
+            .collect(),
         joined: hookup_or_meant(audition, kit),
         room: room(audition),
         pickup: kit.pickup.clone()?,
         rig: kit.rig.clone()?,
         meter: kit.meter.claim.clone(),
     };
-    let why = meter::not_covered(&grounds.pickup, grounds.readings.iter().map(|(_, reading)| *reading));
+    let why = meter::not_covered(&grounds.pickup, grounds.readings.iter().map(|shown| shown.reading));
     let agreement = JUDGED.find_or(grounds, |Grounds { readings, joined, room, pickup, rig, meter }| {
-        meter::agree(readings, pickup, rig, joined, meter, *room)
+        meter::agree_as_written(readings, pickup, rig, joined, meter, *room)
     });
     Some(match why {
         Some(why) => unjudged(agreement, why),
@@ -100,6 +108,23 @@ impl From<NotCovered> for Verdict {
     }
 }
 
+/// What the readings of the other modes say of the coils, where nothing else is known of one.
+pub(super) fn beside(audition: &Audition, kit: &Kit, mode: &Mode) -> Vec<ImpliedCoil> {
+    let known = |pickup: &Pickup| {
+        let measured = |name| kit.measured.iter().any(|measured| measured.coil == name);
+        pickup.coils.iter().all(|coil| coil.stated.is_some() || measured(coil.name))
+    };
+    if audition.readings.is_empty() || kit.pickup.as_ref().is_none_or(known) {
+        return Vec::new();
+    }
+    let mut others =
+        Audition { choice: audition.choice.clone(), hooked: audition.hooked.clone(), ..Audition::default() };
+    let kept = audition.readings.iter().filter(|(other, _)| *other != mode);
+    others.readings.extend(kept.map(|(mode, taken)| (mode.clone(), taken.clone())));
+    let agreement = agreement(&others, kit).filter(|agreement| agreement.kind != AgreementKind::DoesNotAgree);
+    agreement.map(|agreement| agreement.implied).unwrap_or_default()
+}
+
 /// What is wrong, where something may be: the readings don't agree, all of them leave it open, or somebody probed further.
 pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
     if not_covered(audition, kit).is_some() {
@@ -137,7 +162,7 @@ pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
 mod tests {
     use super::*;
     use crate::lately::KEPT;
-    use crate::quantity::Ohms;
+    use crate::quantity::{Ohms, Reading};
 
     /// Judged once and remembered, or with other readings in between: always as if it were judged for the first time.
     #[test]

@@ -21,7 +21,7 @@ pub use crate::listening::Quality;
 pub use answers::{
     Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, SHIELD, Seating, Side, Tick, Turn,
 };
-pub use fold::{Audition, Inked, Override, Rating, Taken};
+pub use fold::{Audition, Before, Inked, Override, Rating, Taken};
 pub use ink::{InkLine, Struck, ink};
 pub(crate) use ink::{in_words as ink_words, struck_by};
 pub use present::{HearingView, Present, SessionView};

@@ -5,9 +5,9 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::answers::{Choice, FinalPlace, FinishAnswer, HookedUp, Look, Mounting, SHIELD, Seating, Side, Tick};
-use super::fold::Audition;
+use super::fold::{Audition, MEASURED_AGAIN};
 use super::ink::{InkLine, ink};
-use super::judged::{agreement, diagnosis, meter_verdict};
+use super::judged::{agreement, beside, diagnosis, meter_verdict};
 use super::present::{HearingView, Present};
 use super::step::{AuditionId, Step};
 use super::steps::{
@@ -28,7 +28,7 @@ use crate::logbook::{Entry, EntryId};
 use crate::meter::{self, Diagnosis, ModeExpectation};
 use crate::photos::PhotoName;
 use crate::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
-use crate::quantity::{Length, LengthUnit, Millimetres};
+use crate::quantity::{Length, LengthUnit, Millimetres, Ohms, Reading};
 use crate::rig::{Faces, Feet, Mode, Rig};
 use crate::stop_lists::{OrderView, StopList};
 use crate::strings;
@@ -171,6 +171,10 @@ pub struct MeterView {
     pub diagnosis: Option<Diagnosis>,
     /// What was probed beside the ordinary readings, in the order it was.
     pub probed: Vec<ProbedLine>,
+    /// What was measured before something was changed or mended, in the order it was; nothing is made of it any more.
+    pub before: Vec<ProbedLine>,
+    /// Asked where a mode reads other than it did while the others were not measured again.
+    pub mended: Option<String>,
     /// The meter and its claim, in words.
     pub meter: String,
     /// What a resistance can't show.
@@ -191,6 +195,33 @@ pub struct ProbedLine {
     pub reading: String,
 }
 
+/// Asks whether something was mended, where a mode reads other than the meter's claim allows against before.
+fn mended(audition: &Audition, meter: &meter::Meter) -> Option<String> {
+    let apart = |a: Reading, b: Reading| match (a.ohms(), b.ohms()) {
+        (Some(a), Some(b)) => (a.0 - b.0).abs() > meter.claim(a).0 + meter.claim(b).0,
+        (None, None) => false,
+        (Some(_), None) | (None, Some(_)) => true,
+    };
+    let (mode, old, new) = audition.readings.iter().find_map(|(mode, now)| {
+        let was = audition.before.iter().rev().find(|inked| {
+            inked.said.since == MEASURED_AGAIN
+                && matches!(&inked.said.taken.probe, meter::Probe::Output { mode: of, .. } if of == mode)
+        })?;
+        let (old, new) = (was.said.taken.reading, now.said.reading);
+        let others = audition.readings.iter().any(|(other, taken)| other != mode && taken.at < now.at);
+        // A slip of the pen that was put right is no repair.
+        let ratio = old.ohms().zip(new.ohms()).map(|(old, new)| (old.0 / new.0).log10().abs());
+        let slip = ratio.is_some_and(|ratio| ratio > 0.9 && (ratio - ratio.round()).abs() < 0.05);
+        (others && !slip && apart(old, new)).then_some((mode, old, new))
+    })?;
+    Some(format!(
+        "{} read {} before, and reads {} now. If something was mended in between, the other modes have to be measured again.",
+        crate::words::capital(&mode.0),
+        old.shown(),
+        new.shown()
+    ))
+}
+
 /// One mode's reading.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
@@ -203,6 +234,9 @@ pub struct ModeReading {
     pub output: [u8; 2],
     /// What to expect.
     pub expected: Option<ModeExpectation>,
+    /// The least and the most that could be read here, in ohms: what is typed is held against it, so that a slip is asked
+    /// about. Nothing where that is not known.
+    pub plausible: Option<[Ohms; 2]>,
     /// The reading, shown.
     pub reading: Option<String>,
     /// The entry that holds it.
@@ -568,9 +602,13 @@ fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
     let mut modes = Vec::new();
     let agreement = agreement(audition, kit);
     if let (Some(rig), Some(choice)) = (&kit.rig, &audition.choice) {
-        let expected = kit.pickup.as_ref().map_or_else(Vec::new, |pickup| {
-            meter::expected_from(pickup, &hookup_or_meant(audition, kit), rig, &kit.meter.claim, room, &kit.measured)
-        });
+        let joined = hookup_or_meant(audition, kit);
+        let expected = |mode: &Mode| {
+            let (claim, beside) = (&kit.meter.claim, beside(audition, kit, mode));
+            let pickup = kit.pickup.as_ref()?;
+            let all = meter::expected_beside(pickup, &joined, rig, claim, room, &kit.measured, &beside);
+            all.into_iter().find(|expectation| &expectation.mode == mode)
+        };
         for position in rig.positions.iter().filter(|position| choice.said.modes.contains(&position.mode)) {
             let taken = audition.readings.get(&position.mode);
             let verdict = agreement
@@ -587,11 +625,13 @@ fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
                     };
                     Verdict::new(kind, word, verdict.sentence.clone())
                 });
+            let expected = expected(&position.mode);
             modes.push(ModeReading {
+                plausible: expected.as_ref().and_then(|one| one.low.zip(one.high)).map(|(low, high)| [low, high]),
                 mode: position.mode.clone(),
                 bonds: position.bonds.clone(),
                 output: position.output,
-                expected: expected.iter().find(|expectation| expectation.mode == position.mode).cloned(),
+                expected,
                 reading: taken.map(|taken| taken.said.reading.shown()),
                 entry: taken.map(|taken| taken.entry),
                 verdict,
@@ -612,6 +652,16 @@ fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
                 reading: inked.said.reading.shown(),
             })
             .collect(),
+        before: audition
+            .before
+            .iter()
+            .map(|inked| ProbedLine {
+                entry: inked.entry,
+                words: format!("{}, before {}", inked.said.taken.probe.in_words(), inked.said.since),
+                reading: inked.said.taken.reading.shown(),
+            })
+            .collect(),
+        mended: mended(audition, &kit.meter.claim),
         meter: format!("{}, {}", kit.meter.label, kit.meter.claim.shown()),
         cannot_show: meter::CANNOT_SHOW.to_owned(),
         room: room.map(|room| room.shown()),

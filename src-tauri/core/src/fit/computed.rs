@@ -348,6 +348,7 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
                 at: one.set.clone(),
                 words: one.words.clone(),
                 expected: shown(one),
+                plausible: one.low.zip(one.high).map(|(low, high)| [low, high]),
                 reading: read.map(|read| read.said.taken.reading.shown()),
                 entry: read.map(|read| read.entry),
                 verdict,

@@ -16,6 +16,7 @@ use crate::holds::SafetyHold;
 use crate::install::{JackSet, Proof};
 use crate::logbook::EntryId;
 use crate::pickup::PickupId;
+use crate::quantity::Ohms;
 use crate::rig::Mode;
 
 /// Where a pickup lives.
@@ -375,6 +376,8 @@ pub struct ProofReading {
     pub words: String,
     /// What to expect.
     pub expected: String,
+    /// The least and the most to be expected, in ohms, where that is known.
+    pub plausible: Option<[Ohms; 2]>,
     /// The reading, shown.
     pub reading: Option<String>,
     /// The entry that holds it.

@@ -18,6 +18,7 @@ use super::opening::{check, connect};
 use super::store::{FILE, OF_THE_DEMO};
 use super::tally;
 use super::trouble::Trouble;
+use crate::private;
 
 /// How many copies are kept.
 const KEPT: usize = 10;
@@ -75,7 +76,7 @@ pub struct Lacking {
 /// Copies the log through SQLite's backup interface, under the name of this instant, and drops the oldest copies.
 pub(super) fn make(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Result<PathBuf, Trouble> {
     let copies = folder.join(FOLDER);
-    fs::create_dir_all(&copies)?;
+    private::folder(&copies)?;
     sweep(&copies, now);
     let finished = copies.join(format!("{PREFIX}{}.db", now.format(STAMP)));
     // Two programs may copy the same log in the same second.
@@ -95,6 +96,7 @@ pub(super) fn make(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Resu
 }
 
 pub(super) fn write_copy(conn: &Connection, to: &Path) -> Result<(), Trouble> {
+    private::begin(to)?;
     let mut copy = Connection::open(to)?;
     {
         let backup = Backup::new(conn, &mut copy)?;

@@ -261,6 +261,11 @@ pub enum Body {
         /// The letters that were typed.
         typed: String,
     },
+    /// Something on the rig was mended: what was measured before tells of how it was.
+    Mended {
+        /// What was mended, in words; may be empty.
+        what: String,
+    },
     /// What was found out about the finish before the rig touched it.
     FinishAsked {
         /// The answer.
@@ -539,6 +544,7 @@ impl Body {
             Self::HookedUp { .. } => "hooked_up",
             Self::ReadingTaken { .. } => "reading_taken",
             Self::Probed { .. } => "probed",
+            Self::Mended { .. } => "mended",
             Self::FinishAsked { .. } => "finish_asked",
             Self::Seated { .. } => "seated",
             Self::GapsMeasured { .. } => "gaps_measured",

@@ -5,11 +5,12 @@
 //! moment the salvaged one lies in its place. The order of locks: this one first, then SQLite's own, then the tally's
 //! file. Nobody who holds a later one waits for an earlier one.
 
-use std::fs::{File, OpenOptions, TryLockError};
+use std::fs::{File, TryLockError};
 use std::path::Path;
 use std::time::Duration;
 
 use super::trouble::Trouble;
+use crate::private;
 
 const FILE: &str = "solderlast.lock";
 const PAUSE: Duration = Duration::from_millis(2);
@@ -36,7 +37,7 @@ impl Drop for Held<'_> {
 impl Lock {
     /// The lock of the log in this folder.
     pub fn of(folder: &Path) -> Result<Self, Trouble> {
-        Ok(Self(OpenOptions::new().create(true).truncate(false).read(true).write(true).open(folder.join(FILE))?))
+        Ok(Self(private::options().create(true).truncate(false).read(true).open(folder.join(FILE))?))
     }
 
     /// Held alone: for opening, salvage, migration.

@@ -12,6 +12,7 @@ mod lock;
 mod opening;
 mod raw;
 mod remembered;
+pub mod rules;
 mod salvage;
 mod schema;
 mod search;

@@ -21,6 +21,7 @@ use super::store::{FILE, Log};
 use super::sums;
 use super::tally;
 use super::trouble::Trouble;
+use crate::private;
 
 /// Up to this size the whole file is checked and copied before the log opens; larger ones are checked and copied
 /// beside the running bench, so that a long logbook opens at once.
@@ -41,7 +42,8 @@ impl Log {
 
     /// Opens with these tables, so that a test can have a version that does not exist yet.
     fn open_with(folder: &Path, now: DateTime<Utc>, fresh: BenchId, migrations: &[&str]) -> Result<Self, Trouble> {
-        std::fs::create_dir_all(folder)?;
+        private::folder(folder)?;
+        private::mend(folder);
         let lock = Lock::of(folder)?;
         let _alone = lock.alone()?;
         match Self::open_file(folder, now, fresh, migrations) {
@@ -104,6 +106,7 @@ impl Log {
             Some(_) => head_is_ours(&path)?,
         }
         let size = size.unwrap_or(0);
+        private::begin(&path)?;
         let mut conn = Connection::open(&path)?;
         conn.busy_timeout(PATIENCE)?;
         // Until it is known to be sound and ours, closing it must not change it.

@@ -23,6 +23,7 @@ use super::store::FILE;
 use super::sums::{self, sum_of};
 use super::tally::{self, Told, Totals};
 use super::trouble::Trouble;
+use crate::private;
 
 const UNFINISHED: &str = "solderlast.part";
 /// A copy of the damaged file that SQLite may look into.
@@ -86,7 +87,7 @@ pub fn salvage_files(files: &[PathBuf], folder: &Path, now: DateTime<Utc>) -> Re
     for file in files {
         fs::File::open(file)?;
     }
-    fs::create_dir_all(folder)?;
+    private::folder(folder)?;
     let lock = Lock::of(folder)?;
     let _alone = lock.alone()?;
     if super::checks::is_there(folder) {
@@ -159,6 +160,7 @@ fn gather(sources: &[From], told: &Told, to: &Path, folder: &Path) -> Result<Gat
     if fs::exists(to)? {
         fs::remove_file(to)?;
     }
+    private::begin(to)?;
     let mut conn = Connection::open(to)?;
     conn.execute_batch("PRAGMA journal_mode = OFF; PRAGMA synchronous = OFF; PRAGMA cache_size = -64000;")?;
     schema::begin(&mut conn)?;
@@ -456,6 +458,7 @@ fn read_small(conn: &Connection, table: &str, columns: usize) -> (Vec<Vec<Value>
 /// A copy of a damaged file that SQLite can look into, its head made good.
 fn to_look_into(source: &From, look: &Path) -> Option<Connection> {
     use std::io::{Seek, SeekFrom, Write};
+    private::begin(look).ok()?;
     fs::copy(&source.file, look).ok()?;
     let mut wal = look.as_os_str().to_owned();
     wal.push("-wal");

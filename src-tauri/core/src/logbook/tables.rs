@@ -1,13 +1,16 @@
 //! Tables of the logbook for a spreadsheet: comma-separated values after RFC 4180, in UTF-8, with the units in the first
 //! row.
 //!
-//! A spreadsheet takes a cell that begins with `=`, `+`, `-`, `@`, a tab or a return for a formula, and runs it. So a cell
-//! of words that begins so gets an apostrophe before it; numbers are written bare.
+//! A spreadsheet takes a cell that begins with `=`, `+`, `-` or `@` for a formula, and runs it; some pass over blanks and signs
+//! that can't be seen before it, and some take the wide and small forms of these signs for the same. So a cell of words whose
+//! first sign that can be seen is one of them gets an apostrophe before it, and so does one that begins with a tab or a
+//! return. Numbers are written bare.
 
 use std::io::Write;
 
 use chrono::{DateTime, SecondsFormat, Utc};
 use csv::{Writer, WriterBuilder};
+use unicode_normalization::UnicodeNormalization as _;
 
 use super::entry::{About, Body, Entry, in_order};
 use super::fits::FitLine;
@@ -277,7 +280,22 @@ fn about(line: &Line, audition: &Audition) -> Vec<String> {
 
 /// Words that no spreadsheet takes for a formula.
 fn guarded(words: &str) -> String {
-    if words.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{words}") } else { words.to_owned() }
+    let first = words.chars().find(|c| !is_passed_over(*c));
+    // The wide and the small forms come down to the plain ones.
+    let begins_one = first.is_some_and(|c| c.nfkc().any(|plain| matches!(plain, '=' | '+' | '-' | '@' | '\u{2212}')));
+    let begins_odd = words.starts_with(['\t', '\r', '\n']);
+    if begins_one || begins_odd { format!("'{words}") } else { words.to_owned() }
+}
+
+/// Whether a sign shows nothing: blanks, controls, and what only turns, joins or parts the letters around it.
+fn is_passed_over(c: char) -> bool {
+    c.is_whitespace()
+        || c.is_control()
+        || matches!(c,
+            '\u{AD}' | '\u{34F}' | '\u{61C}' | '\u{115F}' | '\u{1160}' | '\u{17B4}' | '\u{17B5}' | '\u{180B}'..='\u{180F}'
+            | '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{2800}' | '\u{3164}'
+            | '\u{FE00}'..='\u{FE0F}' | '\u{FEFF}' | '\u{FFA0}' | '\u{FFF0}'..='\u{FFFB}' | '\u{1BCA0}'..='\u{1BCA3}'
+            | '\u{1D173}'..='\u{1D17A}' | '\u{E0000}'..='\u{E0FFF}')
 }
 
 /// A number with a point, as short as it can be without losing anything.
@@ -326,10 +344,57 @@ mod tests {
             ("a=1", "a=1"),
             ("", ""),
             ("'=1", "'=1"),
+            (" =1+1", "' =1+1"),
+            ("\u{FEFF}\u{200B} \u{AD}@me", "'\u{FEFF}\u{200B} \u{AD}@me"),
+            ("\u{FF1D}1", "'\u{FF1D}1"),
+            ("\u{FF0B}1", "'\u{FF0B}1"),
+            ("\u{FF0D}1", "'\u{FF0D}1"),
+            ("\u{FF20}me", "'\u{FF20}me"),
+            ("\u{FE66}1", "'\u{FE66}1"),
+            ("\u{2212}3 dB", "'\u{2212}3 dB"),
+            ("\n=1", "'\n=1"),
+            ("a \u{200B}=1", "a \u{200B}=1"),
+            ("\u{200B}warm", "\u{200B}warm"),
         ] {
             assert_eq!(guarded(words), cell);
         }
         assert_eq!(number(-2.5), "-2.5", "a number stays one");
+    }
+
+    /// What a spreadsheet may pass over, and what it may take for the beginning of a formula, by lists of their own.
+    const UNSEEN: [char; 16] = [
+        ' ', '\t', '\r', '\n', '\u{A0}', '\u{AD}', '\u{200B}', '\u{200C}', '\u{200D}', '\u{200E}', '\u{2060}',
+        '\u{2003}', '\u{3000}', '\u{FEFF}', '\u{202E}', '\u{0}',
+    ];
+    const BEGINS: [char; 12] = [
+        '=', '+', '-', '@', '\u{FF1D}', '\u{FF0B}', '\u{FF0D}', '\u{FF20}', '\u{FE66}', '\u{FE62}', '\u{FE63}',
+        '\u{FE6B}',
+    ];
+
+    proptest::proptest! {
+        #[test]
+        fn whatever_stands_before_a_formula_it_is_guarded(
+            before in proptest::collection::vec(proptest::sample::select(&UNSEEN[..]), 0..6),
+            sign in proptest::sample::select(&BEGINS[..]),
+            rest in ".*",
+        ) {
+            let words: String = before.into_iter().chain([sign]).chain(rest.chars()).collect();
+            proptest::prop_assert_eq!(guarded(&words), format!("'{words}"));
+        }
+
+        #[test]
+        fn words_that_begin_with_a_letter_or_a_digit_stay_as_they_are(first in "[a-zA-Z0-9éßÅ中]", rest in ".*") {
+            let words = format!("{first}{rest}");
+            proptest::prop_assert_eq!(guarded(&words), words);
+        }
+
+        #[test]
+        fn a_guarded_cell_never_begins_with_a_formula_and_loses_nothing(words in ".*") {
+            let cell = guarded(&words);
+            let seen = cell.chars().find(|c| !UNSEEN.contains(c));
+            proptest::prop_assert!(!seen.is_some_and(|c| BEGINS.contains(&c)), "{cell:?}");
+            proptest::prop_assert!(cell == words || cell.strip_prefix('\'') == Some(words.as_str()));
+        }
     }
 
     #[test]

@@ -24,6 +24,7 @@ use super::raw::{Raw, Standing};
 use super::store::FILE;
 use super::sums::{Sum, sum_of};
 use super::trouble::Trouble;
+use crate::private;
 
 const NOW: &str = "solderlast.tally";
 const BEFORE: &str = "solderlast.tally-before";
@@ -227,7 +228,7 @@ pub(super) fn read(folder: &Path) -> Told {
 pub(super) fn begin(folder: &Path, bench: BenchId, totals: Option<Totals>, keep: bool) -> Result<(), Trouble> {
     let (now, before) = (folder.join(NOW), folder.join(BEFORE));
     let unfinished = folder.join(format!("{NOW}.part"));
-    let mut file = File::create(&unfinished)?;
+    let mut file = private::file(&unfinished)?;
     file.write_all(&Head { bench, totals }.bytes())?;
     drop(file);
     if keep && fs::exists(&now)? {

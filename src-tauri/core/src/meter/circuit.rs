@@ -18,11 +18,13 @@ const ENDS: u8 = WIRES + MOST_WIRES as u8;
 const NOWHERE: u8 = ENDS + 2 * MOST_COILS as u8;
 const NODES: u8 = NOWHERE + 2;
 
-/// Places in the list of values: coils first, then a body on the probes, then what is still connected to the output.
+/// Places in the list of values: coils first, then a body on the probes, then what is still connected to the output, then a
+/// clamp that makes a bad contact.
 pub(crate) const BODY: u8 = MOST_COILS as u8;
 pub(crate) const LOAD: u8 = BODY + 1;
+pub(crate) const CONTACT: u8 = LOAD + 1;
 /// How many values there are.
-pub(crate) const VALUES: usize = LOAD as usize + 1;
+pub(crate) const VALUES: usize = CONTACT as usize + 1;
 
 /// A wire that comes out of the pickup.
 #[derive(Debug, Clone)]
@@ -64,6 +66,8 @@ pub(crate) struct Wiring {
     pub broken: u8,
     /// Coil ends that touch the shield, a bit each.
     pub to_shield: u8,
+    /// The wire whose clamp makes a bad contact.
+    pub contact: Option<u8>,
 }
 
 /// Where and how a meter looks.
@@ -130,7 +134,7 @@ impl Circuit {
             terminals,
             wires: Vec::new(),
             positions: Vec::new(),
-            meant: Wiring { clamps: [0; MOST_WIRES], bridges: 0, broken: 0, to_shield: 0 },
+            meant: Wiring { clamps: [0; MOST_WIRES], bridges: 0, broken: 0, to_shield: 0, contact: None },
             assumed: false,
             inside: Vec::new(),
             shield: None,
@@ -278,13 +282,20 @@ impl Circuit {
         if look.load {
             add(position.output.0, position.output.1, LOAD);
         }
+        if let Some(bad) = wiring.contact
+            && let Some(clamps) = wiring.clamps.get(usize::from(bad)).filter(|clamps| **clamps != 0)
+        {
+            add(wire(usize::from(bad)), clamps.trailing_zeros() as u8, CONTACT);
+        }
         Some((branches, count, port))
     }
 
     /// What a wiring joins beside the switch and the pickup itself.
     fn wired(&self, wiring: &Wiring, mut bond: impl FnMut(u8, u8)) {
         for (here, clamps) in wiring.clamps.iter().enumerate().take(self.wires.len()) {
-            let mut clamps = *clamps;
+            // A bad contact joins nothing by itself: it is a resistance.
+            let bad = wiring.contact.is_some_and(|bad| usize::from(bad) == here);
+            let mut clamps = if bad { 0 } else { *clamps };
             while clamps != 0 {
                 bond(wire(here), clamps.trailing_zeros() as u8);
                 clamps &= clamps - 1;
@@ -352,6 +363,7 @@ impl Circuit {
             Seen::Short => "a plain wire".to_owned(),
             Seen::One(BODY) => "your body".to_owned(),
             Seen::One(LOAD) => "what is plugged in".to_owned(),
+            Seen::One(CONTACT) => "a bad contact".to_owned(),
             Seen::One(coil) => {
                 self.coils.get(usize::from(*coil)).map_or_else(String::new, |coil| format!("coil {}", coil.letter()))
             }

@@ -79,16 +79,37 @@ impl Meter {
     /// How far a reading of this size may lie from the truth, in ohms.
     #[must_use]
     pub fn claim(&self, ohms: Ohms) -> Ohms {
+        self.claim_as_written(ohms, None)
+    }
+
+    /// How far a reading may lie from the truth, in ohms, with what its last digit stood for as it was written down
+    /// ([`crate::quantity::last_digit`]). Near the top of a range that says which range it was: `1.998k` or `2.00k`.
+    #[must_use]
+    pub fn claim_as_written(&self, ohms: Ohms, last_digit: Option<Ohms>) -> Ohms {
         let size = ohms.0.abs();
-        let on = |range: &MeterRange| size * self.share + self.counts * range.digit.0;
+        let on = |range: &MeterRange| Ohms(size * self.share + self.counts * range.digit.0);
         let place = self.ranges.iter().position(|range| size <= range.top.0);
         let Some(range) = place.map_or(self.ranges.last(), |place| self.ranges.get(place)) else {
             return Ohms(size * self.share);
         };
         // So near the top of a range the meter may have stood on the next one, whose last digit is larger.
-        let next =
-            place.and_then(|place| self.ranges.get(place + 1)).map(on).filter(|claim| size + claim > range.top.0);
-        Ohms(next.unwrap_or_else(|| on(range)))
+        let next = place.and_then(|place| self.ranges.get(place + 1)).filter(|next| {
+            let most = (size + self.counts * next.digit.0) / (1.0 - self.share).max(f64::MIN_POSITIVE);
+            // A digit that the next range does not have says that it was not that one.
+            let has = last_digit.is_none_or(|digit| digit.0 > next.digit.0 * (1.0 - 1e-6));
+            most > range.top.0 && has
+        });
+        on(next.unwrap_or(range))
+    }
+
+    /// How many counts its ranges have at most: 2000 for a meter that shows up to 1999.
+    #[must_use]
+    pub fn most_counts(&self) -> f64 {
+        self.ranges
+            .iter()
+            .map(|range| range.top.0 / range.digit.0)
+            .filter(|counts| counts.is_finite())
+            .fold(0.0, f64::max)
     }
 
     /// Past this it shows over limit, in ohms; infinite for a meter without ranges.
@@ -118,6 +139,11 @@ mod tests {
         for (ohms, claim) in [(3334.0, 36.34), (6660.0, 96.6), (13_340.0, 163.4), (-6660.0, 96.6), (1e6, 13_000.0)] {
             assert!((meter.claim(Ohms(ohms)).0 - claim).abs() < 1e-9, "{ohms}");
         }
+        // Near the top of the 4 kΩ range, the digits tell which one it was: 1 % and 3 counts of 1 or of 10 ohms.
+        for (digit, claim) in [(Some(1.0), 42.9), (Some(10.0), 69.9), (None, 69.9)] {
+            assert!((meter.claim_as_written(Ohms(3990.0), digit.map(Ohms)).0 - claim).abs() < 1e-9, "{digit:?}");
+        }
+        assert!((meter.most_counts() - 4000.0).abs() < 1e-9);
         assert_eq!(meter.limit(), Ohms(4e7));
         assert_eq!(meter.shown(), "±(1 % + 3 digits)");
     }

@@ -46,6 +46,8 @@ pub(crate) struct Row<'a> {
     pub seen: &'a Seen,
     pub adjusted: Adjusted,
     pub reading: Reading,
+    /// What its last digit stands for, if that is known.
+    pub last_digit: Option<Ohms>,
 }
 
 /// The best fit of the resistances, and how well the readings are explained.
@@ -81,7 +83,8 @@ pub(crate) fn fit<const N: usize>(rows: &[Row], belief: &Belief<N>, meter: &Mete
                 if really < SHORT_BELOW {
                     return None;
                 }
-                let spread = meter.claim(Ohms(really)).0 / really / 3_f64.sqrt();
+                let digit = row.last_digit.map(|digit| Ohms(digit.0 / factor));
+                let spread = meter.claim_as_written(Ohms(really), digit).0 / really / 3_f64.sqrt();
                 let log = ohms.ln() - f64::from(row.adjusted.power) * LN_10;
                 numbers.push(Number { seen: row.seen, log, spread: spread.max(1e-4) });
             }
@@ -92,22 +95,32 @@ pub(crate) fn fit<const N: usize>(rows: &[Row], belief: &Belief<N>, meter: &Mete
     for (at, log) in logs.iter_mut().enumerate().take(belief.alike) {
         *log += 0.05 - 0.05 * at as f64;
     }
+    // Newton's steps, each made shorter until it leads down: a whole one may lead to a place that only looks like the best.
     let mut information = belief.precision;
     let mut misfit = 0.0;
-    for _ in 0..12 {
-        let (pull, found) = normal_equations(&numbers, belief, &logs, &mut information, &mut misfit)?;
-        let step = solve(&cholesky(&information), &pull);
-        let mut longest = 0.0_f64;
-        for (log, step) in logs.iter_mut().zip(step) {
-            let step = step.clamp(-1.5, 1.5);
-            *log += step;
-            longest = longest.max(step.abs());
+    let (mut pull, found) = normal_equations(&numbers, belief, &logs, &mut information, &mut misfit)?;
+    for _ in 0..if found { 12 } else { 1 } {
+        let mut step = solve(&cholesky(&information), &pull).map(|step| step.clamp(-1.5, 1.5));
+        let here = misfit;
+        let mut next = None;
+        for _ in 0..8 {
+            let there = std::array::from_fn(|at| logs[at] + step[at]);
+            let around = normal_equations(&numbers, belief, &there, &mut information, &mut misfit)?;
+            if misfit <= here + 1e-12 * here {
+                next = Some((there, around.0));
+                break;
+            }
+            step = step.map(|step| 0.5 * step);
         }
-        if longest < 1e-5 || !found {
+        let Some((there, around)) = next else {
+            normal_equations(&numbers, belief, &logs, &mut information, &mut misfit)?;
+            break;
+        };
+        (logs, pull) = (there, around);
+        if step.iter().all(|step| step.abs() < 1e-5) {
             break;
         }
     }
-    normal_equations(&numbers, belief, &logs, &mut information, &mut misfit)?;
     let factor = cholesky(&information);
     let scatter: f64 = numbers.iter().map(|number| number.spread.ln() + 0.5 * TAU.ln()).sum();
     let log_evidence = certain - 0.5 * misfit - scatter - 0.5 * belief.log_determinant - 0.5 * log_determinant(&factor);

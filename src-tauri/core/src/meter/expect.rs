@@ -39,6 +39,8 @@ pub(crate) struct Beforehand {
     /// How far it may lie from that, as a share.
     pub within: f64,
     pub measured: bool,
+    /// Whether it was measured in this room, as warm as it is now.
+    pub now: bool,
 }
 
 /// What is known of each coil: what was measured before, else what is stated.
@@ -56,9 +58,11 @@ pub(crate) fn known_of(pickup: &Pickup, name: CoilName, measured: &[ImpliedCoil]
             // A coil whose room was not measured may have been warmer or colder than it is now.
             let room = if coil.at_20 { 0.0 } else { COPPER_PER_DEGREE * ROOM_WITHIN };
             let within = (coil.within.0 / coil.ohms.0 + room).clamp(0.0, 1.0);
-            Some(Beforehand { ohms: coil.ohms.0, within, measured: true })
+            Some(Beforehand { ohms: coil.ohms.0, within, measured: true, now: false })
         }
-        (None, Some(ohms)) if sound(ohms.0) => Some(Beforehand { ohms: ohms.0, within: WINDING, measured: false }),
+        (None, Some(ohms)) if sound(ohms.0) => {
+            Some(Beforehand { ohms: ohms.0, within: WINDING, measured: false, now: false })
+        }
         (None, _) => None,
     }
 }
@@ -88,8 +92,29 @@ pub fn expected_from(
     room: Option<Celsius>,
     measured: &[ImpliedCoil],
 ) -> Vec<ModeExpectation> {
+    expected_beside(pickup, joined, rig, meter, room, measured, &[])
+}
+
+/// As [`expected_from`]; where nothing else is known of a coil, with what the readings of the other modes say of it now.
+#[must_use]
+pub fn expected_beside(
+    pickup: &Pickup,
+    joined: &[Joined],
+    rig: &Rig,
+    meter: &Meter,
+    room: Option<Celsius>,
+    measured: &[ImpliedCoil],
+    beside: &[ImpliedCoil],
+) -> Vec<ModeExpectation> {
     let circuit = Circuit::new(pickup, joined, rig);
-    let coils = beforehand(pickup, &circuit, measured);
+    let mut coils = beforehand(pickup, &circuit, measured);
+    for (coil, name) in coils.iter_mut().zip(&circuit.coils).filter(|(coil, _)| coil.is_none()) {
+        *coil = beside.iter().find(|beside| beside.coil == *name && beside.ohms.0 > 0.0).map(|beside| {
+            let warm = if beside.at_20 { room.map_or(1.0, copper) } else { 1.0 };
+            let within = (beside.within.0 / beside.ohms.0).clamp(0.0, 1.0);
+            Beforehand { ohms: beside.ohms.0 * warm, within, measured: true, now: true }
+        });
+    }
     (0..circuit.positions.len())
         .map(|position| {
             let seen = circuit.seen(&circuit.meant, &Look::output(position)).unwrap_or(Seen::Open);
@@ -157,11 +182,9 @@ fn figures(
         let warm = copper(Celsius(degrees));
         let values: Vec<f64> = (0..circuit.coils.len())
             .map(|place| {
-                coils
-                    .get(place)
-                    .copied()
-                    .flatten()
-                    .map_or(f64::INFINITY, |coil| coil.ohms * (1.0 + side * coil.within) * warm)
+                coils.get(place).copied().flatten().map_or(f64::INFINITY, |coil| {
+                    coil.ohms * (1.0 + side * coil.within) * if coil.now { 1.0 } else { warm }
+                })
             })
             .collect();
         seen.ohms(&values)
@@ -185,7 +208,11 @@ fn from_where(
         .clone()
         .filter_map(|(_, (name, coil))| {
             let coil = (*coil)?;
-            let source = if coil.measured { "measured" } else { "stated" };
+            let source = match coil {
+                Beforehand { now: true, .. } => "by the other readings",
+                Beforehand { measured: true, .. } => "measured",
+                Beforehand { .. } => "stated",
+            };
             Some(format!("{} {} {source}", name.letter(), Ohms(coil.ohms).shown()))
         })
         .collect();
@@ -194,6 +221,15 @@ fn from_where(
     } else {
         ""
     };
+    if heard.clone().all(|(_, (_, coil))| coil.is_some_and(|coil| coil.now)) {
+        return format!(
+            "This is {}: {}. The band is that of those readings and the meter's {}.{}",
+            circuit.in_words(seen),
+            super::listed(&values),
+            meter.shown(),
+            assumed(circuit)
+        );
+    }
     let room = room.map_or_else(|| "a room of 10 to 30 °C".to_owned(), |room| format!("copper at {}", room.shown()));
     format!(
         "This is {}: {}. The band is {windings}{room} and the meter's {}.{}",

@@ -10,17 +10,19 @@ pub(crate) mod expect;
 mod health;
 pub(crate) mod outcome;
 mod own;
+mod slip;
 
-pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, agree};
+pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, Shown, agree, agree_as_written};
 pub use claim::{Meter, MeterRange};
 pub use covered::{LOW_IMPEDANCE_BELOW, NotCovered, not_covered};
 pub use diagnosis::{
-    CANNOT_SHOW, Care, Case, Cause, Diagnosis, DiagnosisKind, Given, LeadIn, NextMeasurement, Probe, SeenWith, Suspect,
-    Taken, candidate_probes, causes, diagnose, every_outcome, pairs_of_causes, would_read,
+    CANNOT_SHOW, Care, Case, Cause, Diagnosis, DiagnosisKind, Given, LeadIn, NextMeasurement, Probe, SeenWith, SlipAt,
+    Suspect, Taken, candidate_probes, causes, diagnose, every_outcome, pairs_of_causes, would_read,
 };
-pub use expect::{ModeExpectation, expected, expected_from};
+pub use expect::{ModeExpectation, expected, expected_beside, expected_from};
 pub use health::{CoilHealth, Health, HealthKind, HealthPoint, Visit, health};
 pub use own::{MeterId, OwnMeter};
+pub use slip::{COIL, Slip, slip, too_little_or_much};
 
 /// Resistance of copper rises by this share for each degree above 20 °C (IEC 60028).
 pub const COPPER_PER_DEGREE: f64 = 0.003_93;

@@ -12,6 +12,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::{Photo, PhotoName};
 use crate::logbook::Trouble;
+use crate::private;
 
 const FOLDER: &str = "photos";
 /// A photo that is named by an entry.
@@ -46,10 +47,10 @@ impl Shelf {
         if self.has(&photo.name, KEPT)? {
             return Ok(());
         }
-        fs::create_dir_all(&self.0)?;
+        private::folder(&self.0)?;
         let unfinished = self.file(&photo.name, &format!("{}.part", std::process::id()));
         let written = (|| {
-            let mut file = File::create(&unfinished)?;
+            let mut file = private::file(&unfinished)?;
             file.write_all(&photo.bytes)?;
             file.sync_all()?;
             fs::rename(&unfinished, self.file(&photo.name, COMING))
@@ -133,7 +134,7 @@ impl Shelf {
     /// # Errors
     /// [`Trouble`] when the folder can't be used.
     pub(crate) fn adopt(&self, name: &PhotoName, from: &Path) -> Result<(), Trouble> {
-        fs::create_dir_all(&self.0)?;
+        private::folder(&self.0)?;
         moved(from, &self.file(name, KEPT))
     }
 

@@ -13,13 +13,16 @@ use std::io;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
 
 use serde::Serialize;
 use solderlast_core::ask::Bench;
 use tokio::sync::watch;
+use tokio::task::JoinHandle;
+use tokio::time::Instant;
 
-pub use pairing::{Code, TRIES, WINDOW};
-pub use phones::Phones;
+pub use pairing::{ALL_TRIES, Code, LASTS, TRIES, WINDOW};
+pub use phones::{PairedPhone, Phones};
 
 use crate::web::listening::{self, Listening, Patience};
 
@@ -33,9 +36,35 @@ pub struct PhoneDoor {
     pairing: Arc<Mutex<pairing::Pairing>>,
     phones: Phones,
     codes: watch::Receiver<Code>,
+    _changing: Changing,
 }
 
-/// What a person needs to see to pair a phone. All of it is empty while the door is closed, but for the count.
+/// Makes a new code whenever one has run out, until it is dropped.
+#[derive(Debug)]
+struct Changing(JoinHandle<()>);
+
+impl Changing {
+    fn start(pairing: Arc<Mutex<pairing::Pairing>>, shown: watch::Sender<Code>) -> Self {
+        Self(tokio::spawn(async move {
+            loop {
+                let runs_out = pairing.lock().unwrap_or_else(PoisonError::into_inner).runs_out();
+                // A little later, so that without randomness it is not tried all the time.
+                tokio::time::sleep_until(runs_out.max(Instant::now() + Duration::from_millis(50))).await;
+                let code = pairing.lock().unwrap_or_else(PoisonError::into_inner).code(Instant::now());
+                shown.send_if_modified(|before| std::mem::replace(before, code) != code);
+            }
+        }))
+    }
+}
+
+impl Drop for Changing {
+    fn drop(&mut self) {
+        self.0.abort();
+    }
+}
+
+/// What a person needs to see to pair a phone. All of it is empty while the door is closed, but for
+/// the phones.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct Shown {
     /// Whether phones can come in.
@@ -48,8 +77,8 @@ pub struct Shown {
     pub link: Option<String>,
     /// That link as an SVG drawing of a QR code, black on white.
     pub picture: Option<String>,
-    /// How many phones are paired with this log.
-    pub phones: usize,
+    /// The phones that are paired with this log.
+    pub phones: Vec<PairedPhone>,
 }
 
 impl PhoneDoor {
@@ -58,20 +87,21 @@ impl PhoneDoor {
     /// # Errors
     /// When no port can be had, or when the system has no randomness for a code.
     pub async fn open(bench: Arc<Bench>, log_folder: &Path, port: u16, patience: Patience) -> io::Result<Self> {
-        let pairing = Arc::new(Mutex::new(pairing::Pairing::new().map_err(io::Error::other)?));
+        let pairing = Arc::new(Mutex::new(pairing::Pairing::new(Instant::now()).map_err(io::Error::other)?));
         let phones = Phones::of(log_folder);
-        let first = pairing.lock().unwrap_or_else(PoisonError::into_inner).code();
+        let first = pairing.lock().unwrap_or_else(PoisonError::into_inner).code(Instant::now());
         let (shown, codes) = watch::channel(first);
         let listener = listening::bind(IpAddr::V4(Ipv4Addr::UNSPECIFIED), port).await?;
         let visited = routes::Visited {
             bench,
             pairing: Arc::clone(&pairing),
             phones: phones.clone(),
-            shown,
+            shown: shown.clone(),
             body: patience.body,
         };
         let listening = Listening::start(listener, routes::routes(visited), patience)?;
-        Ok(Self { listening, pairing, phones, codes })
+        let _changing = Changing::start(Arc::clone(&pairing), shown);
+        Ok(Self { listening, pairing, phones, codes, _changing })
     }
 
     /// The port it listens on.
@@ -84,7 +114,7 @@ impl PhoneDoor {
     #[must_use]
     pub fn shown(&self) -> Shown {
         let port = self.port();
-        let code = self.pairing.lock().unwrap_or_else(PoisonError::into_inner).code().to_string();
+        let code = self.pairing.lock().unwrap_or_else(PoisonError::into_inner).code(Instant::now()).to_string();
         let addresses: Vec<String> = addresses::of_this_computer()
             .into_iter()
             .map(|ip| format!("http://{}", SocketAddr::new(ip, port)))
@@ -96,11 +126,11 @@ impl PhoneDoor {
             link,
             addresses,
             code: Some(code),
-            phones: self.phones.count(),
+            phones: self.phones.all(),
         }
     }
 
-    /// Changes whenever a phone has used the code and a new one is shown.
+    /// Changes whenever a new code is shown: one was used or ran out, or wrong ones were tried.
     #[must_use]
     pub fn codes(&self) -> watch::Receiver<Code> {
         self.codes.clone()

@@ -1,7 +1,12 @@
-//! The code that lets a phone in: six digits, good for one phone, five tries a minute.
+//! The code that lets a phone in: six digits, good for one phone and for five minutes.
+//!
+//! Wrong tries are counted for each device by its address, so a stranger who tries codes keeps only himself out. A bound on
+//! all of them together makes guessing hopeless however many addresses he has: at most [`ALL_TRIES`] codes are judged in an
+//! hour, each with one chance in a million, so a door that is open all day is guessed with a chance of 1 in 690.
 
-use std::collections::VecDeque;
+use std::collections::{HashMap, VecDeque};
 use std::fmt;
+use std::net::IpAddr;
 use std::time::Duration;
 
 use tokio::time::Instant;
@@ -9,12 +14,29 @@ use tokio::time::Instant;
 use crate::machine;
 use crate::refusal::Refusal;
 
-/// Wrong tries allowed in [`WINDOW`], over all phones together (so also for each). Trying every code at this pace takes
-/// about 139 days.
-pub const TRIES: usize = 5;
+/// How long a code can be used.
+pub const LASTS: Duration = Duration::from_secs(5 * 60);
 
-/// The span in which [`TRIES`] are counted.
-pub const WINDOW: Duration = Duration::from_secs(60);
+/// Wrong tries of one device before it has to wait; the code changes after as many of all devices together.
+pub const TRIES: u32 = 5;
+
+/// How long a device waits after [`TRIES`] wrong ones. Each further wrong one doubles it, up to [`LONGEST_WAIT`].
+pub const FIRST_WAIT: Duration = Duration::from_secs(60);
+
+/// The longest that a device waits for its next try.
+pub const LONGEST_WAIT: Duration = Duration::from_secs(32 * 60);
+
+/// Wrong tries of all devices together in [`WINDOW`]. One device alone does not come to a quarter of them.
+pub const ALL_TRIES: usize = 60;
+
+/// The span in which [`ALL_TRIES`] are counted.
+pub const WINDOW: Duration = Duration::from_secs(60 * 60);
+
+/// A device's wrong tries are forgotten this long after its last one.
+const FORGOTTEN: Duration = Duration::from_secs(24 * 60 * 60);
+
+/// How many codes that ran out are known again, so that a person is told what happened.
+const EARLIER: usize = 3;
 
 /// Six digits, shown on the computer and typed or scanned on the phone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,8 +89,31 @@ impl fmt::Display for Code {
 #[derive(Debug)]
 pub struct Pairing {
     code: Code,
+    made: Instant,
+    /// Codes that ran out, the last one first.
+    earlier: VecDeque<Code>,
     used: Option<Code>,
+    /// Wrong tries of all devices in the last hour.
     wrong: VecDeque<Instant>,
+    /// Wrong tries since the code changed.
+    since: u32,
+    devices: HashMap<IpAddr, Wrong>,
+}
+
+/// The wrong tries of one device.
+#[derive(Debug)]
+struct Wrong {
+    tries: u32,
+    last: Instant,
+}
+
+impl Wrong {
+    fn wait(&self) -> Duration {
+        match self.tries.checked_sub(TRIES) {
+            None => Duration::ZERO,
+            Some(further) => FIRST_WAIT.saturating_mul(1 << further.min(16)).min(LONGEST_WAIT),
+        }
+    }
 }
 
 impl Pairing {
@@ -76,42 +121,93 @@ impl Pairing {
     ///
     /// # Errors
     /// When the system has no randomness to give.
-    pub fn new() -> Result<Self, getrandom::Error> {
-        Ok(Self { code: Code::new()?, used: None, wrong: VecDeque::new() })
+    pub fn new(now: Instant) -> Result<Self, getrandom::Error> {
+        Ok(Self {
+            code: Code::new()?,
+            made: now,
+            earlier: VecDeque::new(),
+            used: None,
+            wrong: VecDeque::new(),
+            since: 0,
+            devices: HashMap::new(),
+        })
     }
 
-    /// The code that lets the next phone in.
-    #[must_use]
-    pub fn code(&self) -> Code {
+    /// The code that lets the next phone in, a new one if the last has run out.
+    pub fn code(&mut self, now: Instant) -> Code {
+        if now >= self.runs_out() {
+            // Without randomness the old one is shown, and refused.
+            let _ = self.change(now);
+        }
         self.code
     }
 
-    /// Lets a phone in with the right code, and makes a new code for the next phone.
+    /// When the code runs out.
+    #[must_use]
+    pub fn runs_out(&self) -> Instant {
+        self.made + LASTS
+    }
+
+    fn change(&mut self, now: Instant) -> Result<(), Refusal> {
+        let next = Code::new().map_err(|_| no_randomness())?;
+        self.earlier.push_front(self.code);
+        self.earlier.truncate(EARLIER);
+        self.code = next;
+        self.made = now;
+        self.since = 0;
+        Ok(())
+    }
+
+    /// Judges a code that a device sent, and makes a new one when it was right.
     ///
     /// # Errors
-    /// A refusal when the code is not six digits, is wrong, has been used, or when too many were wrong in the last minute:
-    /// then even the right one is refused until the minute has passed.
-    pub fn try_code(&mut self, typed: &str, now: Instant) -> Result<(), Refusal> {
+    /// A refusal when it is not six digits, is wrong, has been used or has run out, or when this device, or all of them
+    /// together, sent too many wrong ones: then even the right one is refused until the wait is over.
+    pub fn try_code(&mut self, typed: &str, from: IpAddr, now: Instant) -> Result<(), Refusal> {
+        if now >= self.runs_out() {
+            self.change(now)?;
+        }
         while self.wrong.front().is_some_and(|&at| now.duration_since(at) >= WINDOW) {
             self.wrong.pop_front();
         }
-        if let (true, Some(&first)) = (self.wrong.len() >= TRIES, self.wrong.front()) {
-            let wait = (WINDOW - now.duration_since(first)).as_secs() + 1;
-            let sentence = format!("Too many wrong codes. Wait {wait} seconds, then type the code again.");
-            return Err(Refusal::new("too-many-tries", sentence).about("code"));
+        self.devices.retain(|_, wrong| now.duration_since(wrong.last) < FORGOTTEN);
+        if let Some(wrong) = self.devices.get(&from) {
+            let waited = now.duration_since(wrong.last);
+            if waited < wrong.wait() {
+                return Err(too_many("Too many wrong codes from this phone.", wrong.wait() - waited));
+            }
+        }
+        if let (true, Some(&first)) = (self.wrong.len() >= ALL_TRIES, self.wrong.front()) {
+            let sentence = "Somebody on this network tries codes. Close the door on the computer and open it again, or join \
+                            another network.";
+            return Err(too_many(sentence, WINDOW - now.duration_since(first)));
         }
         let Some(tried) = Code::read(typed) else {
             return Err(Refusal::new("not-a-code", "The code is six digits. Look at the computer and type it again.")
                 .about("code"));
         };
         if tried == self.code {
-            let next = Code::new().map_err(|_| no_randomness())?;
-            self.used = Some(self.code);
-            self.code = next;
+            self.change(now)?;
+            self.earlier.pop_front();
+            self.used = Some(tried);
+            self.devices.remove(&from);
             return Ok(());
         }
+        if self.earlier.contains(&tried) {
+            let sentence = "This code has run out. Type the new code that the computer shows.";
+            return Err(Refusal::new("code-old", sentence).about("code"));
+        }
         self.wrong.push_back(now);
-        Err(if self.used == Some(tried) {
+        let wrong = self.devices.entry(from).or_insert(Wrong { tries: 0, last: now });
+        wrong.tries = wrong.tries.saturating_add(1);
+        wrong.last = now;
+        self.since += 1;
+        let used = self.used == Some(tried);
+        if self.since >= TRIES {
+            // If there is no randomness now, the code runs out all the same.
+            let _ = self.change(now);
+        }
+        Err(if used {
             Refusal::new(
                 "code-used",
                 "This code has let a phone in already. Type the new code that the computer shows.",
@@ -121,6 +217,12 @@ impl Pairing {
         }
         .about("code"))
     }
+}
+
+fn too_many(what: &str, wait: Duration) -> Refusal {
+    let seconds = wait.as_secs() + 1;
+    let wait = if seconds > 90 { format!("{} minutes", seconds.div_ceil(60)) } else { format!("{seconds} seconds") };
+    Refusal::new("too-many-tries", format!("{what} Wait {wait}, then type the code again.")).about("code")
 }
 
 /// The system gave no randomness, so no secret can be made.
@@ -133,14 +235,45 @@ pub(super) fn no_randomness() -> Refusal {
 
 #[cfg(test)]
 mod tests {
+    use std::net::Ipv4Addr;
+
     use super::*;
 
+    const HOUR: u64 = 60 * 60;
+
+    fn device(number: u32) -> IpAddr {
+        IpAddr::V4(Ipv4Addr::from(0x0a00_0000 + number))
+    }
+
+    /// A code that never was one.
     fn wrong_for(pairing: &Pairing) -> String {
-        Code((pairing.code().0 + 1) % Code::COUNT).to_string()
+        let known = |code: &u32| {
+            let code = Code(*code);
+            pairing.code == code || pairing.used == Some(code) || pairing.earlier.contains(&code)
+        };
+        let free = (0..Code::COUNT).find(|code| !known(code)).unwrap();
+        Code(free).to_string()
     }
 
     fn code_of(refused: Result<(), Refusal>) -> &'static str {
         refused.map_or_else(|refusal| refusal.code, |()| "let in")
+    }
+
+    /// Lets a stranger with so many devices try a wrong code with each of them at every second of so many hours; answers
+    /// how many were judged.
+    fn judged(pairing: &mut Pairing, devices: u32, start: Instant, hours: u64) -> usize {
+        let mut judged = 0;
+        for second in 0..hours * HOUR {
+            let now = start + Duration::from_secs(second);
+            for number in 1..=devices {
+                let wrong = wrong_for(pairing);
+                judged += usize::from(code_of(pairing.try_code(&wrong, device(number), now)) == "wrong-code");
+                if pairing.wrong.len() >= ALL_TRIES {
+                    break;
+                }
+            }
+        }
+        judged
     }
 
     #[test]
@@ -163,44 +296,103 @@ mod tests {
 
     #[test]
     fn a_code_works_once_and_a_replay_is_told_so() {
-        let mut pairing = Pairing::new().unwrap();
         let now = Instant::now();
-        let first = pairing.code();
-        assert_eq!(code_of(pairing.try_code(&first.to_string(), now)), "let in");
-        assert_ne!(pairing.code(), first, "the next phone needs another code");
-        assert_eq!(code_of(pairing.try_code(&first.to_string(), now)), "code-used");
-        let second = pairing.code();
-        assert_eq!(code_of(pairing.try_code(&second.to_string(), now)), "let in");
+        let mut pairing = Pairing::new(now).unwrap();
+        let first = pairing.code(now);
+        assert_eq!(code_of(pairing.try_code(&first.to_string(), device(1), now)), "let in");
+        assert_ne!(pairing.code(now), first, "the next phone needs another code");
+        assert_eq!(code_of(pairing.try_code(&first.to_string(), device(2), now)), "code-used");
+        let second = pairing.code(now);
+        assert_eq!(code_of(pairing.try_code(&second.to_string(), device(2), now)), "let in");
     }
 
     #[test]
-    fn five_wrong_codes_close_the_door_for_the_rest_of_the_minute() {
-        let mut pairing = Pairing::new().unwrap();
+    fn a_code_runs_out_after_five_minutes_and_that_is_no_wrong_try() {
         let start = Instant::now();
+        let at = |seconds| start + Duration::from_secs(seconds);
+        let mut pairing = Pairing::new(start).unwrap();
+        let first = pairing.code(start);
+        assert_eq!(pairing.code(at(299)), first);
+        for _ in 0..20 {
+            assert_eq!(code_of(pairing.try_code(&first.to_string(), device(1), at(300))), "code-old");
+        }
+        let second = pairing.code(at(301));
+        assert_ne!(first, second);
+        assert_eq!(code_of(pairing.try_code(&second.to_string(), device(1), at(599))), "let in");
+    }
+
+    #[test]
+    fn five_wrong_codes_change_the_code_and_keep_that_device_alone_waiting() {
+        let start = Instant::now();
+        let at = |seconds| start + Duration::from_secs(seconds);
+        let mut pairing = Pairing::new(start).unwrap();
+        let first = pairing.code(start);
         for second in 0..5 {
             let wrong = wrong_for(&pairing);
-            assert_eq!(code_of(pairing.try_code(&wrong, start + Duration::from_secs(second * 10))), "wrong-code");
+            assert_eq!(code_of(pairing.try_code(&wrong, device(1), at(second))), "wrong-code");
         }
-        let right = pairing.code().to_string();
-        let at = |second| start + Duration::from_secs(second);
-        let refused = pairing.try_code(&right, at(45)).unwrap_err();
+        let right = pairing.code(at(5));
+        assert_ne!(right, first, "it changed after wrong tries");
+        let refused = pairing.try_code(&right.to_string(), device(1), at(20)).unwrap_err();
         assert_eq!(refused.code, "too-many-tries");
-        assert!(refused.sentence.contains("Wait 16 seconds"), "{}", refused.sentence);
-        assert_eq!(code_of(pairing.try_code(&right, at(59))), "too-many-tries");
+        assert!(refused.sentence.contains("Wait 45 seconds"), "{}", refused.sentence);
+        assert_eq!(code_of(pairing.try_code(&right.to_string(), device(2), at(20))), "let in", "another phone");
+        let right = pairing.code(at(64)).to_string();
+        assert_eq!(code_of(pairing.try_code(&right, device(1), at(63))), "too-many-tries");
         let wrong = wrong_for(&pairing);
-        assert_eq!(code_of(pairing.try_code(&wrong, at(60))), "wrong-code", "the first try is a minute old");
-        assert_eq!(code_of(pairing.try_code(&right, at(61))), "too-many-tries");
-        assert_eq!(code_of(pairing.try_code(&right, at(70))), "let in");
+        assert_eq!(code_of(pairing.try_code(&wrong, device(1), at(64))), "wrong-code");
+        let refused = pairing.try_code(&right, device(1), at(65)).unwrap_err();
+        assert!(refused.sentence.contains("Wait 2 minutes"), "twice as long: {}", refused.sentence);
+        assert_eq!(code_of(pairing.try_code(&right, device(1), at(184))), "let in", "the wait is over");
+        assert_eq!(code_of(pairing.try_code(&wrong_for(&pairing), device(1), at(185))), "wrong-code");
+        let right = pairing.code(at(186)).to_string();
+        assert_eq!(code_of(pairing.try_code(&right, device(1), at(186))), "let in", "its count began anew");
+    }
+
+    /// The chance that one of these was right, each with one in a million.
+    fn chance(judged: usize) -> f64 {
+        1.0 - (1.0 - 1.0 / f64::from(Code::COUNT)).powi(i32::try_from(judged).unwrap())
+    }
+
+    #[test]
+    fn one_stranger_keeps_nobody_out_and_has_no_hope() {
+        let start = Instant::now();
+        let mut pairing = Pairing::new(start).unwrap();
+        let first_hour = judged(&mut pairing, 1, start, 1);
+        // Five, and then after waits of 1, 2, 4, 8 and 16 minutes: 31 minutes. The next wait passes the hour.
+        assert_eq!(first_hour, 10);
+        let mut pairing = Pairing::new(start).unwrap();
+        let day = judged(&mut pairing, 1, start, 24);
+        // 1 + 2 + 4 + 8 + 16 minutes, and one try in each 32 of the rest.
+        assert!((50..=56).contains(&day), "{day}");
+        assert!(chance(day) < 1.0 / 17_000.0, "in a whole day");
+        let now = start + Duration::from_secs(24 * HOUR);
+        let right = pairing.code(now).to_string();
+        assert_eq!(code_of(pairing.try_code(&right, device(2), now)), "let in");
+    }
+
+    #[test]
+    fn a_stranger_with_many_addresses_has_no_hope_either() {
+        let start = Instant::now();
+        let mut pairing = Pairing::new(start).unwrap();
+        let day = judged(&mut pairing, 200, start, 24);
+        assert_eq!(day, 24 * ALL_TRIES, "sixty an hour, whatever he does");
+        assert!((1.0 / 700.0..1.0 / 690.0).contains(&chance(day)), "{}", chance(day));
+        let now = start + Duration::from_secs(24 * HOUR - 1);
+        let right = pairing.code(now).to_string();
+        let refused = pairing.try_code(&right, device(999), now).unwrap_err();
+        assert!(refused.sentence.contains("Close the door on the computer"), "{}", refused.sentence);
+        assert!(pairing.devices.len() <= day, "what is remembered stays small");
     }
 
     #[test]
     fn what_is_not_six_digits_is_no_try() {
-        let mut pairing = Pairing::new().unwrap();
         let now = Instant::now();
+        let mut pairing = Pairing::new(now).unwrap();
         for _ in 0..20 {
-            assert_eq!(code_of(pairing.try_code("12 34", now)), "not-a-code");
+            assert_eq!(code_of(pairing.try_code("12 34", device(1), now)), "not-a-code");
         }
-        let right = pairing.code().to_string();
-        assert_eq!(code_of(pairing.try_code(&right, now)), "let in");
+        let right = pairing.code(now).to_string();
+        assert_eq!(code_of(pairing.try_code(&right, device(1), now)), "let in");
     }
 }

@@ -1,30 +1,31 @@
 //! What a phone may ask for: everything once it is paired, and before that only the pairing page.
 
+use std::net::IpAddr;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
 use axum::Router;
 use axum::extract::{Path, Request, State};
-use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
+use axum::http::{HeaderMap, Method, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::{get, post};
-use cookie::{Cookie, SameSite};
 use serde::Deserialize;
-use serde_json::json;
-use solderlast_core::ask::Bench;
+use serde_json::json as value;
+use solderlast_core::ask::{self, Bench, in_json};
 use tokio::sync::watch;
 use tokio::time::Instant;
 
 use super::pairing::{Code, Pairing};
-use super::phones::Phones;
-use crate::refusal::{Refusal, granted};
-use crate::web::{bundle, gate, json, pages, photo, question, refused};
-use crate::workshop::{answered, off_the_loop};
+use super::phones::{Phones, kind_of};
+use crate::disk::off_the_loop;
+use crate::refusal::{Refusal, granted, refused as refused_json};
+use crate::web::listening::Ends;
+use crate::web::{bundle, cookies, gate, json, pages, photo, question, refused};
 
 const COOKIE: &str = "solderlast-phone";
 
-/// Browsers keep a cookie for 400 days at most.
-const KEPT: cookie::time::Duration = cookie::time::Duration::days(400);
+/// The header with which a paired phone sends the code again, for what can't be undone.
+const CODE: &str = "solderlast-code";
 
 const PAGE: &str = include_str!("../../pairing/pairing.html");
 const STYLE: &str = include_str!("../../pairing/pairing.css");
@@ -59,9 +60,59 @@ async fn ask(State(visited): State<Visited>, request: Request) -> Response {
     if !is_paired(&visited, request.headers()).await {
         return not_paired();
     }
-    match question::read(request, visited.body).await {
-        Ok(body) => json(StatusCode::OK, answered(visited.bench, body).await),
-        Err(answer) => *answer,
+    let code = request.headers().get(CODE).map(|code| code.to_str().unwrap_or_default().to_owned());
+    let from = ends_of(&request).map(|ends| ends.peer.ip());
+    let body = match question::read(request, visited.body).await {
+        Ok(body) => body,
+        Err(answer) => return *answer,
+    };
+    // Read once, so that what is judged here is what the bench is asked.
+    let ask = match ask::read(&body) {
+        Ok(ask) => ask,
+        Err(refusal) => return json(StatusCode::OK, refused_json(&refusal)),
+    };
+    if ask.erases()
+        && let Err(refusal) = visited.again(code, from)
+    {
+        return refused(status_of(&refusal), &refusal);
+    }
+    let bench = visited.bench;
+    let answer = off_the_loop(move || in_json(&bench.ask(ask))).await;
+    json(StatusCode::OK, answer.unwrap_or_else(|refusal| refusal.answer()))
+}
+
+impl Visited {
+    /// A phone may lie about, or be somebody else's by now, so what can't be undone needs the code of this moment.
+    fn again(&self, code: Option<String>, from: Option<IpAddr>) -> Result<(), Refusal> {
+        let Some(code) = code else {
+            let sentence = "Erasing for good needs the code that the computer shows: under Settings, or where Solderlast was \
+                            started. Nothing was erased.";
+            return Err(Refusal::new("code-needed", sentence).about("code"));
+        };
+        self.try_code(&code, from)
+    }
+
+    /// Judges a code, and shows the new one on the computer.
+    fn try_code(&self, code: &str, from: Option<IpAddr>) -> Result<(), Refusal> {
+        let from = from.ok_or_else(|| Refusal::new("wrong-code", "That is not the code."))?;
+        let now = Instant::now();
+        let mut pairing = self.pairing.lock().unwrap_or_else(PoisonError::into_inner);
+        let judged = pairing.try_code(code, from, now);
+        let shown = pairing.code(now);
+        self.shown.send_if_modified(|before| std::mem::replace(before, shown) != shown);
+        judged
+    }
+}
+
+fn ends_of(request: &Request) -> Option<Ends> {
+    request.extensions().get::<Ends>().copied()
+}
+
+fn status_of(refusal: &Refusal) -> StatusCode {
+    match refusal.code {
+        "too-many-tries" => StatusCode::TOO_MANY_REQUESTS,
+        "not-a-code" => StatusCode::BAD_REQUEST,
+        _ => StatusCode::FORBIDDEN,
     }
 }
 
@@ -127,6 +178,9 @@ struct Tried {
 }
 
 async fn pair(State(visited): State<Visited>, request: Request) -> Response {
+    let from = ends_of(&request).map(|ends| ends.peer.ip());
+    let user_agent = request.headers().get(header::USER_AGENT).and_then(|value| value.to_str().ok());
+    let kind = kind_of(user_agent.unwrap_or_default());
     let body = match question::read(request, visited.body).await {
         Ok(body) => body,
         Err(answer) => return *answer,
@@ -136,59 +190,25 @@ async fn pair(State(visited): State<Visited>, request: Request) -> Response {
             Refusal::new("not-a-code", "A code has to be sent as six digits in words, named code.").about("code");
         return refused(StatusCode::BAD_REQUEST, &refusal);
     };
-    let tried = {
-        let mut pairing = visited.pairing.lock().unwrap_or_else(PoisonError::into_inner);
-        pairing.try_code(&tried.code, Instant::now()).map(|()| pairing.code())
-    };
-    let next = match tried {
-        Ok(next) => next,
-        Err(refusal) => {
-            let status = match refusal.code {
-                "too-many-tries" => StatusCode::TOO_MANY_REQUESTS,
-                "not-a-code" => StatusCode::BAD_REQUEST,
-                _ => StatusCode::FORBIDDEN,
-            };
-            return refused(status, &refusal);
-        }
-    };
+    if let Err(refusal) = visited.try_code(&tried.code, from) {
+        return refused(status_of(&refusal), &refusal);
+    }
     let phones = visited.phones.clone();
-    let let_in = off_the_loop(move || phones.let_in(chrono::Utc::now())).await.and_then(|let_in| let_in);
-    visited.shown.send_replace(next);
+    let let_in = off_the_loop(move || phones.let_in(kind, chrono::Utc::now())).await.and_then(|let_in| let_in);
     match let_in {
-        Ok(token) => with_cookie(token),
+        Ok(token) => cookies::kept(json(StatusCode::OK, granted(&value!({ "paired": true }))), COOKIE, &token),
         Err(refusal) => refused(StatusCode::INTERNAL_SERVER_ERROR, &refusal),
     }
 }
 
-fn with_cookie(token: String) -> Response {
-    let mut answer = json(StatusCode::OK, granted(&json!({ "paired": true })));
-    // No `Secure`: a phone reaches this computer by plain HTTP, as no authority signs a certificate for a home address.
-    let cookie =
-        Cookie::build((COOKIE, token)).path("/").http_only(true).same_site(SameSite::Strict).max_age(KEPT).build();
-    match HeaderValue::from_str(&cookie.to_string()) {
-        Ok(cookie) => {
-            answer.headers_mut().insert(header::SET_COOKIE, cookie);
-            answer
-        }
-        Err(_) => refused(StatusCode::INTERNAL_SERVER_ERROR, &super::pairing::no_randomness()),
-    }
-}
-
 async fn is_paired(visited: &Visited, headers: &HeaderMap) -> bool {
-    let tokens: Vec<String> = headers
-        .get_all(header::COOKIE)
-        .iter()
-        .filter_map(|value| value.to_str().ok())
-        .flat_map(|value| Cookie::split_parse(value.to_owned()))
-        .filter_map(Result::ok)
-        .filter(|cookie| cookie.name() == COOKIE)
-        .map(|cookie| cookie.value().to_owned())
-        .collect();
+    let tokens = cookies::named(headers, COOKIE);
     if tokens.is_empty() {
         return false;
     }
     let phones = visited.phones.clone();
-    off_the_loop(move || tokens.iter().any(|token| phones.know(token))).await.unwrap_or(false)
+    let now = chrono::Utc::now();
+    off_the_loop(move || tokens.iter().any(|token| phones.know(token, now))).await.unwrap_or(false)
 }
 
 fn not_paired() -> Response {

@@ -16,14 +16,13 @@ use solderlast_core::ask::{Bench, CarryId, Receiving, in_json};
 use solderlast_core::logbook::{Find, Table};
 use tokio::runtime::Handle;
 
+use super::body::hear_out;
 use super::{json, refused};
+use crate::disk::off_the_loop;
 use crate::refusal::{Refusal, refused as refused_json};
-use crate::workshop::off_the_loop;
 
 /// How much goes out at a time, in bytes.
 const PART: usize = 64 * 1024;
-/// How much of a bundle that is refused is taken in and thrown away: 64 MiB.
-const MOST_HEARD_OUT: u64 = 64 * 1024 * 1024;
 /// How many parts wait for a slow reader.
 const WAITING: usize = 4;
 
@@ -63,7 +62,7 @@ pub async fn take(bench: Arc<Bench>, carry: &str, request: Request, patience: Du
     match received(bench, carry, &mut body, patience).await {
         Ok(answer) => json(StatusCode::OK, answer),
         Err(answer) => {
-            heard_out(body, patience).await;
+            hear_out(body, patience).await;
             *answer
         }
     }
@@ -78,17 +77,6 @@ struct Arriving {
 impl Drop for Arriving {
     fn drop(&mut self) {
         self.bench.let_go_of(self.carry);
-    }
-}
-
-/// Takes in and throws away what is still coming, so that a browser hears the answer.
-async fn heard_out(mut body: Body, patience: Duration) {
-    let mut heard = 0;
-    while let Ok(Some(Ok(frame))) = tokio::time::timeout(patience, body.frame()).await {
-        heard += frame.data_ref().map_or(0, |data| data.len() as u64);
-        if heard > MOST_HEARD_OUT {
-            return;
-        }
     }
 }
 

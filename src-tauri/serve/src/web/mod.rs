@@ -1,6 +1,8 @@
 //! What both doors need to speak HTTP carefully: connections with limits, a gate for strangers, headers, and the pages.
 
+mod body;
 pub mod bundle;
+pub mod cookies;
 pub mod gate;
 pub mod headers;
 pub mod listening;

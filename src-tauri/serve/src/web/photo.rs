@@ -3,6 +3,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
+use axum::body::Body;
 use axum::extract::Request;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
@@ -14,16 +15,17 @@ use solderlast_core::logbook::EntryId;
 use solderlast_core::photos::{MEDIA_TYPE, MOST_BYTES, PhotoRefusal};
 use tokio::sync::Semaphore;
 
+use super::body::{hear_out, stated_length, waits_for_a_word};
 use super::{json, refused};
+use crate::disk::off_the_loop;
 use crate::refusal::{Refusal, refused as refused_json};
-use crate::workshop::off_the_loop;
 
-/// How much of a file that is too heavy is taken in and thrown away, so that a browser hears the answer: 64 MiB.
-const MOST_HEARD_OUT: u64 = 64 * 1024 * 1024;
 /// A file takes longer than a question.
 const LONGER: u32 = 6;
-/// How many photos are taken in at a time; each holds its file and its decoded picture in memory.
+/// How many photos come in at a time; each holds its file in memory.
 static AT_A_TIME: Semaphore = Semaphore::const_new(2);
+/// How many are decoded at a time; each holds its picture in memory, which is several times its file.
+static DECODED: Semaphore = Semaphore::const_new(1);
 
 /// Whose photo it is: the names are those of an ask that writes.
 #[derive(Debug, Clone, Copy)]
@@ -63,19 +65,28 @@ pub async fn take(bench: Arc<Bench>, taken: Result<Taken, Refusal>, request: Req
         let refusal = Refusal::new("not-a-file", "A photo has to be sent as a picture file. Nothing was kept.");
         return refused(StatusCode::UNSUPPORTED_MEDIA_TYPE, &refusal);
     }
+    let stated = stated_length(request.headers());
+    if let Some(bytes) = stated.filter(|bytes| *bytes > MOST_BYTES as u64) {
+        if !waits_for_a_word(request.headers()) {
+            hear_out(request.into_body(), patience).await;
+        }
+        return too_heavy(bytes);
+    }
+    let mut body = request.into_body();
     let read = async {
         let place = AT_A_TIME.acquire().await;
-        (place, whole(request).await)
+        (place, whole(&mut body, stated).await)
     };
-    let Ok((_place, read)) = tokio::time::timeout(patience * LONGER, read).await else {
+    let Ok((place, read)) = tokio::time::timeout(patience * LONGER, read).await else {
         let refusal = Refusal::new("too-slow", "The photo took too long to arrive. Nothing was kept. Send it again.");
         return refused(StatusCode::REQUEST_TIMEOUT, &refusal);
     };
     match read {
         Ok(file) => json(StatusCode::OK, kept(bench, taken, file).await),
         Err(NotWhole::TooHeavy(bytes)) => {
-            let refusal: solderlast_core::ask::Refusal = PhotoRefusal::TooHeavy(bytes).into();
-            json(StatusCode::PAYLOAD_TOO_LARGE, refused_json(&refusal))
+            drop(place);
+            hear_out(body, patience).await;
+            too_heavy(bytes)
         }
         Err(NotWhole::CutOff) => {
             let refusal =
@@ -88,6 +99,7 @@ pub async fn take(bench: Arc<Bench>, taken: Result<Taken, Refusal>, request: Req
 /// Hands a whole file to the bench, and gives its answer as JSON.
 pub async fn kept(bench: Arc<Bench>, taken: Taken, file: Vec<u8>) -> Vec<u8> {
     let Taken { audition, entry, look } = taken;
+    let _one = DECODED.acquire().await;
     let answer = off_the_loop(move || in_json(&bench.take_photo(entry, audition, look, &file))).await;
     answer.unwrap_or_else(|refusal| refusal.answer())
 }
@@ -101,34 +113,30 @@ pub async fn give(bench: Arc<Bench>, name: String) -> Response {
     }
 }
 
+fn too_heavy(bytes: u64) -> Response {
+    let refusal: solderlast_core::ask::Refusal =
+        PhotoRefusal::TooHeavy(usize::try_from(bytes).unwrap_or(usize::MAX)).into();
+    json(StatusCode::PAYLOAD_TOO_LARGE, refused_json(&refusal))
+}
+
 enum NotWhole {
-    TooHeavy(usize),
+    TooHeavy(u64),
     CutOff,
 }
 
-async fn whole(request: Request) -> Result<Vec<u8>, NotWhole> {
-    let stated: Option<u64> =
-        request.headers().get(header::CONTENT_LENGTH).and_then(|value| value.to_str().ok()?.parse().ok());
-    let in_memory = |bytes: u64| usize::try_from(bytes).unwrap_or(usize::MAX);
-    if let Some(bytes) = stated.filter(|bytes| *bytes > MOST_HEARD_OUT) {
-        return Err(NotWhole::TooHeavy(in_memory(bytes)));
-    }
-    let mut body = request.into_body();
-    let (mut file, mut heard) = (Vec::new(), 0_u64);
+/// The file in a body that is stated to be no longer than it may, or not stated at all.
+async fn whole(body: &mut Body, stated: Option<u64>) -> Result<Vec<u8>, NotWhole> {
+    // In one piece, or a file that grows would take twice its room.
+    let mut file = Vec::with_capacity(stated.and_then(|bytes| usize::try_from(bytes).ok()).unwrap_or(0));
     while let Some(frame) = body.frame().await {
         let Ok(frame) = frame else { return Err(NotWhole::CutOff) };
         let Ok(data) = frame.into_data() else { continue };
-        heard += data.len() as u64;
-        if heard <= MOST_BYTES as u64 {
-            file.extend_from_slice(&data);
-        } else {
-            file = Vec::new();
+        if file.len() + data.len() > MOST_BYTES {
+            return Err(NotWhole::TooHeavy((file.len() + data.len()) as u64));
         }
-        if heard > MOST_HEARD_OUT {
-            break;
-        }
+        file.extend_from_slice(&data);
     }
-    if heard > MOST_BYTES as u64 { Err(NotWhole::TooHeavy(in_memory(heard))) } else { Ok(file) }
+    Ok(file)
 }
 
 fn is_file(headers: &HeaderMap) -> bool {

@@ -8,6 +8,7 @@ use axum::extract::Request;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::Response;
 
+use super::body::stated_length;
 use super::refused;
 use crate::refusal::{LONGEST_ASK, Refusal, too_long};
 
@@ -46,8 +47,4 @@ fn is_json(headers: &HeaderMap) -> bool {
     let mut kinds = headers.get_all(header::CONTENT_TYPE).iter();
     let kind = kinds.next().and_then(|kind| kind.to_str().ok()).and_then(|kind| kind.split(';').next());
     kind.is_some_and(|kind| kind.trim().eq_ignore_ascii_case("application/json")) && kinds.next().is_none()
-}
-
-fn stated_length(headers: &HeaderMap) -> Option<u64> {
-    headers.get(header::CONTENT_LENGTH)?.to_str().ok()?.parse().ok()
 }

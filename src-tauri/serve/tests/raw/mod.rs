@@ -7,12 +7,14 @@
     reason = "a test that can't go on should stop; each test file uses a part"
 )]
 
+use std::collections::HashMap;
 use std::net::SocketAddr;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
 use serde_json::Value;
-use solderlast_serve::web::listening::{Listening, Patience};
+use solderlast_serve::bench_door::BenchDoor;
+use solderlast_serve::web::listening::Patience;
 use solderlast_serve::{Workshop, bench_door};
 use tempfile::TempDir;
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
@@ -23,11 +25,21 @@ pub fn patience() -> Patience {
     Patience { head: Duration::from_secs(2), body: Duration::from_secs(2), ..Patience::default() }
 }
 
+/// The keys of the bench doors that are open, by address: whoever sends a [`request`] there was let in.
+static LET_IN: Mutex<Option<HashMap<SocketAddr, String>>> = Mutex::new(None);
+
+/// The header that lets a program in here; nothing where there is no bench door.
+pub fn let_in(to: SocketAddr) -> String {
+    let keys = LET_IN.lock().unwrap();
+    let key = keys.as_ref().and_then(|keys| keys.get(&to));
+    key.map(|key| format!("Authorization: Bearer {key}\r\n")).unwrap_or_default()
+}
+
 /// A workshop with an empty log and its bench door open.
 pub struct House {
     pub folder: TempDir,
     pub workshop: Arc<Workshop>,
-    pub bench: Listening,
+    pub bench: BenchDoor,
 }
 
 impl House {
@@ -40,6 +52,7 @@ impl House {
         let workshop = Workshop::open(folder.path()).unwrap().with_phone_port(0).with_patience(patience);
         let workshop = Arc::new(workshop);
         let bench = bench_door::open(Arc::clone(&workshop), 0, patience).await.unwrap();
+        LET_IN.lock().unwrap().get_or_insert_default().insert(bench.address(), bench.key().shown().to_owned());
         Self { folder, workshop, bench }
     }
 
@@ -120,9 +133,21 @@ pub async fn send_for_bytes(to: SocketAddr, bytes: &[u8]) -> Vec<u8> {
     answer
 }
 
-/// A request with these headers beside the host and the wish to close.
+/// A request with these headers beside the host, the wish to close, and the key of a bench door.
 pub fn request(method: &str, path: &str, to: SocketAddr, headers: &[(&str, &str)], body: &[u8]) -> Vec<u8> {
-    let mut head = format!("{method} {path} HTTP/1.1\r\nHost: {to}\r\nConnection: close\r\n");
+    strangers(method, path, to, &let_in(to), headers, body)
+}
+
+/// The same from somebody who has no key, or this one.
+pub fn strangers(
+    method: &str,
+    path: &str,
+    to: SocketAddr,
+    key: &str,
+    headers: &[(&str, &str)],
+    body: &[u8],
+) -> Vec<u8> {
+    let mut head = format!("{method} {path} HTTP/1.1\r\nHost: {to}\r\n{key}Connection: close\r\n");
     for (name, value) in headers {
         head.push_str(&format!("{name}: {value}\r\n"));
     }

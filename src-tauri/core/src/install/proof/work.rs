@@ -105,7 +105,7 @@ pub(super) fn work_out<'a, const N: usize>(
         let rows: Vec<Row> = forms
             .iter()
             .zip(&taken)
-            .map(|(seen, taken)| Row { seen, adjusted: Adjusted::default(), reading: taken.reading })
+            .map(|(seen, taken)| Row { seen, adjusted: Adjusted::default(), reading: taken.reading, last_digit: None })
             .collect();
         let fitted = match other {
             None => fit(&rows, &as_known, install.meter),

@@ -99,6 +99,7 @@ pub(super) fn refuse_contradictions(read: &Connection) -> Result<(), NotCarried>
     if read.query_row(two_things, [], |_| Ok(())).optional()?.is_some() {
         return Err(Flaw::TwoThings.into());
     }
+    refuse_false_links(read)?;
     let mut select = read.prepare(
         "SELECT e.at, e.bench, s.bench, e.kind, e.body, s.kind, s.body,
                 e.at = s.at AND e.thing = s.thing AND e.about = s.about
@@ -124,6 +125,32 @@ pub(super) fn refuse_contradictions(read: &Connection) -> Result<(), NotCarried>
         {
             let at = DateTime::from_timestamp_micros(row.get(0)?).unwrap_or_default();
             return Err(Flaw::Rewritten(at).into());
+        }
+    }
+    Ok(())
+}
+
+/// Refuses entries that take something for another thing than it is, strike out what they can't, or have the name of one that
+/// belongs to another's act. What is neither in the bundle nor in the log is no reason: a bundle may hold a part of a log.
+fn refuse_false_links(read: &Connection) -> Result<(), NotCarried> {
+    const MEANT_OTHERWISE: &str = "SELECT s.line FROM tray.spoken s JOIN {things} t ON t.about = s.about
+        WHERE t.thing <> s.thing LIMIT 1";
+    const STRUCK: &str = "SELECT s.line FROM tray.struck s JOIN {there} t ON t.id = s.entry
+        WHERE t.about <> s.about OR t.kind = 'reference_looked_at' LIMIT 1";
+    const FOLLOWS: &str = "SELECT f.line FROM tray.follows f JOIN {there} t ON t.id = f.id
+        WHERE CASE f.first
+            WHEN 'chosen' THEN t.about <> f.about OR t.kind NOT IN ('tuned', 'gaps_aimed')
+            WHEN 'fit_done' THEN t.kind NOT IN ('installed', 'taken_out', 'fitted')
+            ELSE t.kind NOT IN ('struck_out', 'fitted')
+        END LIMIT 1";
+    for (question, flaw) in
+        [(MEANT_OTHERWISE, Flaw::Reference as fn(u64) -> Flaw), (STRUCK, Flaw::Strike), (FOLLOWS, Flaw::Follower)]
+    {
+        for (there, things) in [("tray.staged", "tray.thing"), ("main.entry", "main.entry")] {
+            let asked = question.replace("{there}", there).replace("{things}", things);
+            if let Some(line) = read.query_row(&asked, [], |row| counted(row, 0)).optional()? {
+                return Err(flaw(line).into());
+            }
         }
     }
     Ok(())

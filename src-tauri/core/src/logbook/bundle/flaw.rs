@@ -49,8 +49,14 @@ pub enum Flaw {
     NotAName(u64),
     /// An entry is dated as none can be; the line.
     Time(u64),
-    /// An entry says something that no page can write; the line.
-    Unsound(u64),
+    /// An entry says something that no page can write; the line, and what is wrong with it.
+    Unsound(u64, String),
+    /// An entry speaks of a thing as something that it is not; the line.
+    Reference(u64),
+    /// An entry strikes out what it can't: something about another thing, or a look that can't be unseen; the line.
+    Strike(u64),
+    /// An entry has the name of one that belongs to the act of another, and is none such; the line of the other.
+    Follower(u64),
     /// Two lines have the same name; the line of the second.
     EntryTwice(u64),
     /// The number of entries is not what the manifest says.
@@ -88,7 +94,10 @@ impl Flaw {
             Self::Line(_) => "bundle_line",
             Self::NotAName(_) => "bundle_not_a_name",
             Self::Time(_) => "bundle_time",
-            Self::Unsound(_) => "bundle_unsound",
+            Self::Unsound(..) => "bundle_unsound",
+            Self::Reference(_) => "bundle_reference",
+            Self::Strike(_) => "bundle_strike",
+            Self::Follower(_) => "bundle_follower",
             Self::EntryTwice(_) => "bundle_entry_twice",
             Self::Counts => "bundle_counts",
             Self::Photo(_) => "bundle_photo",
@@ -139,7 +148,16 @@ impl Flaw {
                 format!("Entry {line} of this bundle, or what it is about, has a name that no log gives.")
             }
             Self::Time(line) => format!("Entry {line} of this bundle has a date that no clock shows."),
-            Self::Unsound(line) => format!("Entry {line} of this bundle says something that nobody can have written."),
+            Self::Unsound(line, what) => {
+                format!("Entry {line} of this bundle says something that nobody can have written: {what}")
+            }
+            Self::Reference(line) => {
+                format!("Entry {line} of this bundle takes something for another thing than it is.")
+            }
+            Self::Strike(line) => format!("Entry {line} of this bundle strikes out something that it can't."),
+            Self::Follower(line) => {
+                format!("Entry {line} of this bundle was written with others, and one of them is another entry here.")
+            }
             Self::EntryTwice(line) => {
                 format!("Entry {line} of this bundle has the name of another entry in it.")
             }

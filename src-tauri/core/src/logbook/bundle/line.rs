@@ -12,7 +12,7 @@ use uuid::Uuid;
 
 use super::flaw::Flaw;
 use super::limits::{LONGEST_KIND, earliest, latest};
-use crate::logbook::{Body, Written};
+use crate::logbook::Written;
 
 /// An entry between two logs, as a row.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -129,14 +129,6 @@ fn read_time(text: &str) -> Option<i64> {
     let possible =
         (earliest()..latest()).contains(&at) && at.nanosecond() % 1000 == 0 && at.nanosecond() < 1_000_000_000;
     possible.then(|| at.timestamp_micros())
-}
-
-/// Whether the pages could have written this. A body that this version does not know is not judged.
-pub(super) fn is_sound(written: &Written) -> bool {
-    match written.known() {
-        Some(Body::Rated { value, .. }) => (1..=5).contains(value),
-        _ => true,
-    }
 }
 
 fn quoted(text: &str) -> String {

@@ -16,14 +16,16 @@ use super::compare::compare;
 use super::directory::{Member, members};
 use super::flaw::{Flaw, NotCarried};
 use super::limits::{LONGEST_LINE, MOST_BYTES_OF_ENTRIES, MOST_ENTRIES};
-use super::line::{Carried, is_sound, photos_in};
+use super::line::{Carried, photos_in};
 use super::manifest::{Counts, ENTRIES, MANIFEST, Manifest, PHOTOS, Sum};
 use super::tray::Tray;
 use super::watch::{Phase, Watch};
-use crate::logbook::BenchId;
 use crate::logbook::opening::connect;
+use crate::logbook::rules::{check, speaks_of};
 use crate::logbook::store::FILE;
+use crate::logbook::{About, BenchId, Body, EntryId};
 use crate::photos::{PhotoName, Shelf, is_as_kept};
+use crate::private;
 
 /// How many lines are read between two looks at whether it was called off.
 const AT_ONCE: u64 = 500;
@@ -90,7 +92,7 @@ fn staging(folder: &Path, tray: &Tray) -> Result<Connection, NotCarried> {
             _ => {}
         }
     }
-    std::fs::File::create(tray.staged())?;
+    private::begin(&tray.staged())?;
     let conn = beside(folder, tray)?;
     conn.execute_batch(
         "CREATE TABLE tray.staged (
@@ -98,7 +100,14 @@ fn staging(folder: &Path, tray: &Tray) -> Result<Connection, NotCarried> {
             thing TEXT NOT NULL, about BLOB NOT NULL, kind TEXT NOT NULL, body TEXT NOT NULL, newer INTEGER NOT NULL
          ) STRICT;
          CREATE TABLE tray.thing (about BLOB PRIMARY KEY, thing TEXT NOT NULL) STRICT, WITHOUT ROWID;
-         CREATE TABLE tray.photo (name TEXT PRIMARY KEY, comes INTEGER NOT NULL) STRICT, WITHOUT ROWID;",
+         CREATE TABLE tray.photo (name TEXT PRIMARY KEY, comes INTEGER NOT NULL) STRICT, WITHOUT ROWID;
+         CREATE TABLE tray.spoken (
+            about BLOB NOT NULL, thing TEXT NOT NULL, line INTEGER NOT NULL, PRIMARY KEY (about, thing)
+         ) STRICT, WITHOUT ROWID;
+         CREATE TABLE tray.struck (entry BLOB NOT NULL, about BLOB NOT NULL, line INTEGER NOT NULL) STRICT;
+         CREATE TABLE tray.follows (
+            id BLOB PRIMARY KEY, first TEXT NOT NULL, about BLOB NOT NULL, line INTEGER NOT NULL
+         ) STRICT, WITHOUT ROWID;",
     )?;
     Ok(conn)
 }
@@ -229,6 +238,9 @@ struct Staging<'a> {
     thing: rusqlite::Statement<'a>,
     thing_there: rusqlite::Statement<'a>,
     photo: rusqlite::Statement<'a>,
+    spoken: rusqlite::Statement<'a>,
+    struck: rusqlite::Statement<'a>,
+    follows: rusqlite::Statement<'a>,
     last: Option<(Uuid, String)>,
 }
 
@@ -242,15 +254,15 @@ impl<'a> Staging<'a> {
             thing: stroke.prepare("INSERT INTO tray.thing VALUES (?1, ?2) ON CONFLICT (about) DO NOTHING")?,
             thing_there: stroke.prepare("SELECT thing FROM tray.thing WHERE about = ?1")?,
             photo: stroke.prepare("INSERT OR IGNORE INTO tray.photo VALUES (?1, 0)")?,
+            spoken: stroke.prepare("INSERT OR IGNORE INTO tray.spoken VALUES (?1, ?2, ?3)")?,
+            struck: stroke.prepare("INSERT INTO tray.struck VALUES (?1, ?2, ?3)")?,
+            follows: stroke.prepare("INSERT OR IGNORE INTO tray.follows VALUES (?1, ?2, ?3, ?4)")?,
             last: None,
         })
     }
 
     fn stage(&mut self, entry: &Carried, number: u64) -> Result<(), NotCarried> {
         let written = entry.written();
-        if !is_sound(&written) {
-            return Err(Flaw::Unsound(number).into());
-        }
         let newer = written.known().is_none();
         let Carried { id, at, bench, thing, about, kind, body } = entry;
         if self.entry.execute(params![id, at, bench, thing, about, kind, body, newer])? == 0 {
@@ -266,8 +278,34 @@ impl<'a> Staging<'a> {
             }
             self.last = Some((*about, thing.clone()));
         }
+        if let (Some(known), Some(of)) = (written.known(), About::from_parts(thing, *about)) {
+            check(of, known).map_err(|broken| Flaw::Unsound(number, broken.sentence))?;
+            self.stage_links(EntryId(*id), of, known, number)?;
+        }
         for name in photos_in(body) {
             self.photo.execute([name])?;
+        }
+        Ok(())
+    }
+
+    /// What an entry says of others, to be held against them when all are there.
+    fn stage_links(&mut self, id: EntryId, about: About, body: &Body, number: u64) -> Result<(), NotCarried> {
+        let line = i64::try_from(number).unwrap_or(i64::MAX);
+        for thing in speaks_of(body) {
+            self.spoken.execute(params![thing.uuid(), thing.letter(), line])?;
+        }
+        if let Body::StruckOut { entry, .. } = body {
+            self.struck.execute(params![entry.0, about.uuid(), line])?;
+        }
+        // How many entries the act of such a one writes beside it.
+        let further = match body {
+            Body::Chosen { .. } => 2,
+            Body::FitDone { .. } => 4,
+            Body::StruckOut { .. } if matches!(about, About::Fit(_)) => 8,
+            _ => 0,
+        };
+        for follower in (1..=further).map(|number| id.beside(number)) {
+            self.follows.execute(params![follower.0, body.kind(), about.uuid(), line])?;
         }
         Ok(())
     }

@@ -11,6 +11,7 @@ use uuid::Uuid;
 
 use crate::logbook::{EntryId, Log, Trouble};
 use crate::photos::{PhotoName, Shelf};
+use crate::private;
 
 const FOLDER: &str = "carry";
 const LOCK: &str = "lock";
@@ -34,8 +35,8 @@ impl Tray {
     /// [`Trouble`] when there is no room, or another program uses a tray of this name.
     pub fn put(log_folder: &Path, name: Uuid) -> Result<Self, Trouble> {
         let path = log_folder.join(FOLDER).join(name.to_string());
-        fs::create_dir_all(&path)?;
-        let lock = File::create(path.join(LOCK))?;
+        private::folder(&path)?;
+        let lock = private::file(&path.join(LOCK))?;
         match lock.try_lock() {
             Ok(()) => {}
             Err(TryLockError::WouldBlock) => return Err(Trouble::Busy),
@@ -57,8 +58,8 @@ impl Tray {
     /// Lays a photo on the tray, synced.
     pub(super) fn lay_photo(&self, name: &PhotoName, bytes: &[u8]) -> Result<(), Trouble> {
         let folder = self.path.join(PHOTOS);
-        fs::create_dir_all(&folder)?;
-        let mut file = File::create(folder.join(name.as_str()))?;
+        private::folder(&folder)?;
+        let mut file = private::file(&folder.join(name.as_str()))?;
         file.write_all(bytes)?;
         file.sync_all()?;
         Ok(())
@@ -66,7 +67,7 @@ impl Tray {
 
     /// Notes, synced, that an entry is about to be written.
     pub(super) fn committing(&self, first: EntryId) -> Result<(), Trouble> {
-        let mut file = File::create(self.path.join(COMMITTING))?;
+        let mut file = private::file(&self.path.join(COMMITTING))?;
         file.write_all(first.0.to_string().as_bytes())?;
         file.sync_all()?;
         Ok(())

@@ -2,9 +2,8 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use crate::meter::Meter;
+use super::least::{Weighed, least_apart};
 use crate::network::Seen;
-use crate::quantity::Ohms;
 
 /// The coils that fit the readings best, by least squares, each reading weighed by the meter's claim.
 pub(crate) struct Fit {
@@ -13,40 +12,48 @@ pub(crate) struct Fit {
     /// How far each coil may lie from the truth, as a share of it, the meter at its worst; infinite where the readings
     /// don't tell.
     pub within: Vec<f64>,
-    /// For each reading, how many times what the meter's claim allows it lies off the others; nothing where no other
-    /// reading fixes it.
+    /// For each reading, how many times what the meter's claim allows the readings lie apart; nothing where no other reading
+    /// fixes it.
     pub times: Vec<Option<f64>>,
 }
 
 impl Fit {
-    /// Fits coils to readings, each with what the output sees there. `likely` is a first guess for each coil, in ohms.
-    pub fn of(readings: &[(&Seen, f64)], likely: &[Option<f64>], meter: &Meter) -> Option<Self> {
+    /// Fits coils to readings, each with what the output sees there and how far it may lie off, in ohms. `likely` is a first
+    /// guess for each coil, in ohms.
+    pub fn of(readings: &[Weighed], likely: &[Option<f64>]) -> Option<Self> {
         if readings.is_empty() || likely.is_empty() {
             return None;
         }
-        let model = Model::new(readings, meter);
-        let mean = readings.iter().map(|(_, ohms)| ohms).sum::<f64>() / readings.len() as f64;
-        // Two equal coils are a saddle where series and parallel are known: a second start stands to one side of it.
-        let starts = [0.0, 0.4].map(|aside| {
-            (0..likely.len()).map(|coil| likely[coil].unwrap_or(mean).ln() + aside * coil as f64).collect::<Vec<f64>>()
-        });
-        let logs = starts
-            .into_iter()
-            .filter_map(|start| model.descend(&model.weighted, start))
-            .min_by(|(_, a), (_, b)| a.total_cmp(b))
-            .map(|(logs, _)| logs)?;
+        let model = Model::new(readings);
+        let mean = readings.iter().map(|one| one.ohms).sum::<f64>() / readings.len() as f64;
+        let start = likely.iter().map(|likely| likely.unwrap_or(mean).ln()).collect();
+        let mut fits: Vec<(Vec<f64>, f64)> = model.descend(&model.weighted, start).into_iter().collect();
+        let as_ohms = |logs: &[f64]| logs.iter().map(|log| log.exp()).collect::<Vec<f64>>();
+        let found: Vec<Vec<f64>> = fits.iter().map(|(logs, _)| as_ohms(logs)).collect();
+        // How far the readings lie apart is found for sure. The coils at which that is least are one more start: two equal ones
+        // are a saddle where series and parallel are known, from which no slope leads away.
+        let apart = least_apart(readings, likely.len(), &found);
+        let start = apart.as_ref().map(|apart| apart.coils.iter().map(|ohms| ohms.ln()).collect());
+        fits.extend(start.and_then(|start| model.descend(&model.weighted, start)));
+        let logs = fits.into_iter().min_by(|(_, a), (_, b)| a.total_cmp(b)).map(|(logs, _)| logs)?;
         let slopes = model.slopes(&logs);
         let inverse = slopes.clone().pseudo_inverse(1e-6).ok()?;
-        // What the coils can't take up of the readings, and the most that the meter's claim lets that be.
+        // What the coils can't take up of the readings.
         let left = DMatrix::identity(readings.len(), readings.len()) - &slopes * &inverse;
-        let residual = &model.weighted - model.seen(&logs);
-        // With one reading more than coils, the least that all readings lie off together is found to the last ohm: slopes
-        // at the least squares alone can call readings right that lie beyond the claim by a hair.
-        let least = (readings.len() == likely.len() + 1).then(|| model.least_off(&logs)).flatten();
-        let times = (0..readings.len())
-            .map(|row| {
-                let allowed: f64 = left.row(row).iter().map(|share| share.abs()).sum();
-                (allowed > 1e-6).then(|| least.unwrap_or(residual[row].abs() / allowed))
+        let apart = apart?.times;
+        let checked = |row: usize| left.row(row).iter().map(|share| share.abs()).sum::<f64>() > 1e-6;
+        let checked: Vec<bool> = (0..readings.len()).map(checked).collect();
+        // A reading is held against others where they share a coil: of two coils that are just alike, slopes alone say that
+        // series and parallel tell nothing of one of them. Readings that no coils bring together are all held against each
+        // other.
+        let shares = |one: &Weighed, other: &Weighed| {
+            (0..likely.len()).any(|coil| one.seen.has(coil as u8) && other.seen.has(coil as u8))
+        };
+        let times = readings
+            .iter()
+            .map(|one| {
+                let held = readings.iter().zip(&checked).any(|(other, checked)| *checked && shares(one, other));
+                (held || apart > 1.0).then_some(apart)
             })
             .collect();
         // A coil is told only if the readings alone fix it: moving along it must move a reading.
@@ -60,10 +67,10 @@ impl Fit {
             // Of a logarithm to a share: a coil may lie farther above than below.
             .map(|(by_slope, by_fit): (f64, f64)| by_slope.max(by_fit).exp_m1())
             .collect();
-        Some(Self { coils: logs.iter().map(|log| log.exp()).collect(), within, times })
+        Some(Self { coils: as_ohms(&logs), within, times })
     }
 
-    /// The farthest that any reading lies off the others, in times of what the meter allows.
+    /// How many times what the meter's claim allows the readings lie apart, at the coils at which that is least.
     pub fn times_the_band(&self) -> Option<f64> {
         self.times.iter().copied().flatten().reduce(f64::max)
     }
@@ -78,10 +85,13 @@ struct Model<'a> {
 }
 
 impl<'a> Model<'a> {
-    fn new(readings: &[(&'a Seen, f64)], meter: &Meter) -> Self {
-        let claims: Vec<f64> = readings.iter().map(|(_, ohms)| meter.claim(Ohms(*ohms)).0.max(1e-9)).collect();
-        let weighted = readings.iter().zip(&claims).map(|((_, ohms), claim)| ohms / claim).collect();
-        Self { seen: readings.iter().map(|(seen, _)| *seen).collect(), weighted: DVector::from_vec(weighted), claims }
+    fn new(readings: &[Weighed<'a>]) -> Self {
+        let weighted = readings.iter().map(|one| one.ohms / one.claim).collect();
+        Self {
+            seen: readings.iter().map(|one| one.seen).collect(),
+            claims: readings.iter().map(|one| one.claim).collect(),
+            weighted: DVector::from_vec(weighted),
+        }
     }
 
     fn seen(&self, logs: &[f64]) -> DVector<f64> {
@@ -103,51 +113,35 @@ impl<'a> Model<'a> {
         slopes
     }
 
-    /// Gauss and Newton's steps down to the least squares from here; also answers the sum of squares.
+    /// Gauss and Newton's steps down to the least squares from here, each made shorter until it leads down; also answers the
+    /// sum of squares.
     fn descend(&self, weighted: &DVector<f64>, mut logs: Vec<f64>) -> Option<(Vec<f64>, f64)> {
+        let squares = |logs: &[f64]| (weighted - self.seen(logs)).norm_squared();
+        let mut here = squares(&logs);
         for _ in 0..40 {
             let inverse = self.slopes(&logs).pseudo_inverse(1e-6).ok()?;
-            let step = inverse * (weighted - self.seen(&logs));
-            for (log, step) in logs.iter_mut().zip(step.iter()) {
-                *log = (*log + step.clamp(-1.0, 1.0)).clamp(0.0, 21.0);
-            }
-            if step.amax() < 1e-10 {
+            let mut step = inverse * (weighted - self.seen(&logs));
+            let next = (0..30).find_map(|_| {
+                let next: Vec<f64> = logs
+                    .iter()
+                    .zip(step.iter())
+                    .map(|(log, step)| (log + step.clamp(-1.0, 1.0)).clamp(0.0, 21.0))
+                    .collect();
+                let there = squares(&next);
+                if there < here {
+                    return Some((next, there));
+                }
+                step *= 0.5;
+                None
+            });
+            let Some((next, there)) = next else { break };
+            let moved = logs.iter().zip(&next).map(|(log, next)| (log - next).abs()).fold(0.0, f64::max);
+            (logs, here) = (next, there);
+            if moved < 1e-10 {
                 break;
             }
         }
-        let squares = (weighted - self.seen(&logs)).norm_squared();
-        squares.is_finite().then_some((logs, squares))
-    }
-
-    /// The least that the worst of the readings lies off, in times of the claim, over all coils; nothing where that is not
-    /// found. For one reading more than coils.
-    ///
-    /// At the best coils every reading that the coils don't fix alone lies off by the same, to the sides that the slopes there
-    /// leave open. So the readings are moved by that much to those sides, the coils fitted to them, and the slopes looked at
-    /// anew, until nothing changes.
-    fn least_off(&self, logs: &[f64]) -> Option<f64> {
-        let count = self.weighted.len();
-        let mut logs = logs.to_vec();
-        let mut least: f64 = f64::NAN;
-        for _ in 0..20 {
-            let slopes = self.slopes(&logs);
-            let left = DMatrix::identity(count, count) - &slopes * slopes.clone().pseudo_inverse(1e-6).ok()?;
-            let open = (0..count).map(|row| left.row(row)).max_by(|a, b| a.norm().total_cmp(&b.norm()))?.transpose();
-            let allowed: f64 = open.iter().map(|share| share.abs()).sum();
-            let residual = &self.weighted - self.seen(&logs);
-            let off = open.dot(&residual) / allowed;
-            if !off.is_finite() {
-                return None;
-            }
-            let found = (off.abs() - least).abs() < 1e-9;
-            least = off.abs();
-            if found {
-                return Some(least);
-            }
-            let sides = open.map(|share| if share.abs() < 1e-9 { 0.0 } else { off * share.signum() });
-            logs = self.descend(&(&self.weighted - sides), logs)?.0;
-        }
-        None
+        here.is_finite().then_some((logs, here))
     }
 
     /// How far each coil moves, as a logarithm, when each reading in turn lies off by all that the meter's claim allows,
@@ -167,51 +161,5 @@ impl<'a> Model<'a> {
             }
         }
         sums
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Two coils in parallel, single and series, against the least that the worst reading lies off, by a search over a grid
-    /// that is made finer about its best place again and again.
-    #[test]
-    fn how_far_readings_lie_apart_is_the_least_there_is() {
-        let meter = Meter::plain();
-        let both = vec![Seen::One(0), Seen::One(1)];
-        let seen = [Seen::Parallel(both.clone()), Seen::One(0), Seen::Series(both)];
-        for read in [
-            // Beyond the claim by a hair: slopes at the least squares say within it.
-            [3536.0, 7430.0, 13_850.0],
-            [3334.0, 6660.0, 13_340.0],
-            [3300.0, 6660.0, 13_600.0],
-            [3400.0, 6500.0, 13_340.0],
-            [2500.0, 9000.0, 12_400.0],
-            [4000.0, 7000.0, 16_000.0],
-        ] {
-            let off = |a: f64, b: f64| {
-                [a * b / (a + b), a, a + b]
-                    .iter()
-                    .zip(read)
-                    .map(|(seen, ohms)| (seen - ohms).abs() / meter.claim(Ohms(ohms)).0)
-                    .fold(0.0, f64::max)
-            };
-            let (mut a, mut b, mut wide) = (read[1], read[2] - read[1], 3000.0);
-            while wide > 1e-5 {
-                let steps = || (-20..=20).map(|step| f64::from(step) / 20.0 * wide);
-                let around = steps().flat_map(|da| steps().map(move |db| (a + da, b + db)));
-                let here = around.min_by(|one, other| off(one.0, one.1).total_cmp(&off(other.0, other.1)));
-                (a, b) = here.unwrap_or((a, b));
-                wide *= 0.7;
-            }
-            let readings: Vec<(&Seen, f64)> = seen.iter().zip(read).collect();
-            let found = Fit::of(&readings, &[None, None], &meter).and_then(|fit| fit.times_the_band());
-            let least = off(a, b);
-            assert!(
-                found.is_some_and(|found| (found - least).abs() < 1e-3 * least.max(0.01)),
-                "{read:?} {found:?} {least}"
-            );
-        }
     }
 }

@@ -1,16 +1,18 @@
 //! Whether readings agree: first with each other, then with what is stated.
 //!
-//! The coils are found by least squares from all readings at once, each weighed by the meter's claim. What the coils
-//! can't explain is held against the most that the meter's claim allows, so a good hookup is never called wrong for the
-//! meter's sake.
+//! Readings agree when there are coils for which each of them lies within the meter's claim. Whether there are is found for
+//! sure (`least`), so a good hookup is never called wrong for the meter's sake, and readings that no coils have never well.
+//! What the coils are is told by least squares from all readings at once, each weighed by the meter's claim.
 
 mod fit;
+mod least;
+mod two;
 
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-pub(super) use fit::Fit;
-
+use self::fit::Fit;
+use self::least::Weighed;
 use super::circuit::{Circuit, Look};
 use super::{Joined, Meter, ModeExpectation, NO_COIL_ABOVE, SHORT_BELOW, copper, expected};
 use crate::network::Seen;
@@ -85,6 +87,17 @@ pub struct ImpliedCoil {
     pub shown: String,
 }
 
+/// What the meter showed in a mode, as it was written down.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shown {
+    /// The mode.
+    pub mode: Mode,
+    /// The reading.
+    pub reading: Reading,
+    /// What its last digit stands for, if that is known.
+    pub last_digit: Option<Ohms>,
+}
+
 /// Holds readings against each other and against what is stated.
 #[must_use]
 pub fn agree(
@@ -95,46 +108,80 @@ pub fn agree(
     meter: &Meter,
     room: Option<Celsius>,
 ) -> Agreement {
+    let shown = |(mode, reading): &(Mode, Reading)| Shown { mode: mode.clone(), reading: *reading, last_digit: None };
+    agree_as_written(&readings.iter().map(shown).collect::<Vec<_>>(), pickup, rig, joined, meter, room)
+}
+
+/// As [`agree`], with the digits as they were written down: near the top of a range they say which range it was.
+#[must_use]
+pub fn agree_as_written(
+    readings: &[Shown],
+    pickup: &Pickup,
+    rig: &Rig,
+    joined: &[Joined],
+    meter: &Meter,
+    room: Option<Celsius>,
+) -> Agreement {
     let expectations = expected(pickup, joined, rig, meter, room);
     let expectation = |mode: &Mode| expectations.iter().find(|expectation| &expectation.mode == mode);
     let circuit = Circuit::new(pickup, joined, rig);
     let seen = |mode: &Mode| circuit.seen(&circuit.meant, &Look::output(circuit.position(mode)?));
-    let usable: Vec<Option<(Seen, f64)>> = readings
+    let usable: Vec<Option<(Seen, f64, f64)>> = readings
         .iter()
-        .map(|(mode, reading)| {
+        .map(|Shown { mode, reading, last_digit }| {
             let ohms = reading.ohms().filter(|ohms| could_be_coils(*ohms))?;
             expectation(mode).filter(|expectation| expectation.silent.is_none())?;
-            Some((seen(mode)?, ohms.0))
+            Some((seen(mode)?, ohms.0, meter.claim_as_written(ohms, *last_digit).0.max(1e-9)))
         })
         .collect();
-    let rows: Vec<(&Seen, f64)> = usable.iter().flatten().map(|(seen, ohms)| (seen, *ohms)).collect();
+    let rows: Vec<Weighed> =
+        usable.iter().flatten().map(|(seen, ohms, claim)| Weighed { seen, ohms: *ohms, claim: *claim }).collect();
     let likely: Vec<Option<f64>> = circuit
         .coils
         .iter()
         .map(|name| pickup.coils.iter().find(|coil| coil.name == *name).and_then(|coil| coil.stated))
         .map(|stated| stated.map(|ohms| ohms.0).filter(|ohms| *ohms >= 1.0 && ohms.is_finite()))
         .collect();
-    let fit = Fit::of(&rows, &likely, meter);
+    let fit = Fit::of(&rows, &likely);
     let apart = fit.as_ref().and_then(Fit::times_the_band);
     let mut times = fit.as_ref().map_or_else(Vec::new, |fit| fit.times.clone()).into_iter();
+    let mut place = 0..;
     let per_mode: Vec<ModeAgreement> = readings
         .iter()
         .zip(&usable)
-        .map(|((mode, reading), usable)| {
+        .map(|(Shown { mode, reading, .. }, usable)| {
             let beside_others = usable.as_ref().and_then(|_| times.next().flatten());
-            one_mode(mode, *reading, expectation(mode), beside_others, apart)
+            let row = usable.as_ref().and_then(|_| place.next());
+            let wrong = apart.is_some_and(|apart| apart > 1.0);
+            let stated = expectation(mode).is_some_and(|expectation| expectation.nominal.is_some());
+            let others = row.filter(|_| wrong && !stated).and_then(|row| by_the_others(&rows, row, &likely));
+            one_mode(mode, *reading, expectation(mode), beside_others, apart, others)
         })
         .collect();
     let implied = fit.as_ref().map_or_else(Vec::new, |fit| implied(fit, &circuit, room));
     let (kind, sentence) = overall(&per_mode, apart, &implied, readings);
-    let explained = !per_mode.iter().zip(readings).any(|(verdict, (_, reading))| {
-        verdict.kind == AgreementKind::DoesNotAgree && reading.ohms().is_none_or(|ohms| ohms.0 < SHORT_BELOW)
+    let explained = !per_mode.iter().zip(readings).any(|(verdict, shown)| {
+        verdict.kind == AgreementKind::DoesNotAgree && shown.reading.ohms().is_none_or(|ohms| ohms.0 < SHORT_BELOW)
     });
     Agreement { kind, sentence, per_mode, implied, times_the_band: apart, explained }
 }
 
 fn could_be_coils(ohms: Ohms) -> bool {
     (SHORT_BELOW..=NO_COIL_ABOVE).contains(&ohms.0)
+}
+
+/// What the other readings make of one, the least and the most; nothing where they don't fix it.
+fn by_the_others(rows: &[Weighed], row: usize, likely: &[Option<f64>]) -> Option<[Ohms; 2]> {
+    let others: Vec<Weighed> = rows.iter().enumerate().filter(|(at, _)| *at != row).map(|(_, one)| *one).collect();
+    let fit = Fit::of(&others, likely)?;
+    let told = (0..fit.coils.len()).all(|coil| !rows[row].seen.has(coil as u8) || fit.within[coil] < TELLABLE);
+    let fits = fit.times_the_band().is_none_or(|times| times <= 1.0);
+    let at = |side: f64| {
+        let coils = fit.coils.iter().zip(&fit.within).map(|(ohms, within)| ohms * (1.0 + side * within.min(1.0)));
+        let ohms = rows[row].seen.ohms(&coils.collect::<Vec<f64>>());
+        Ohms((ohms + side * rows[row].claim).max(0.0))
+    };
+    (told && fits).then(|| [at(-1.0), at(1.0)])
 }
 
 /// What one reading is beside what was to be expected, and beside the other readings.
@@ -144,6 +191,7 @@ fn one_mode(
     expectation: Option<&ModeExpectation>,
     beside_others: Option<f64>,
     apart: Option<f64>,
+    others: Option<[Ohms; 2]>,
 ) -> ModeAgreement {
     use AgreementKind::{Agrees, CantSay, DoesNotAgree};
     let verdict =
@@ -233,7 +281,11 @@ fn one_mode(
         }
         _ if !fits_others => {
             let sentence = "One of the readings is wrong; which one can't be said from them alone.";
-            verdict(CantSay, sentence.to_owned(), beside_others)
+            let others = others.filter(|[low, high]| !(low.0..=high.0).contains(&ohms.0)).map(|[low, high]| {
+                let low = digits(low.0, 2);
+                format!("{} does not fit the others, which make it {low} to {}. ", ohms.shown(), digits(high.0, 2))
+            });
+            verdict(CantSay, format!("{}{sentence}", others.unwrap_or_default()), beside_others)
         }
         _ if beside_others.is_some() => verdict(Agrees, "It fits the other readings.".to_owned(), beside_others),
         _ => verdict(CantSay, "Nothing is stated to hold it against. Another mode will tell more.".to_owned(), None),
@@ -244,7 +296,7 @@ fn overall(
     per_mode: &[ModeAgreement],
     apart: Option<f64>,
     implied: &[ImpliedCoil],
-    readings: &[(Mode, Reading)],
+    readings: &[Shown],
 ) -> (AgreementKind, String) {
     if readings.is_empty() {
         return (AgreementKind::NothingYet, "No reading yet.".to_owned());
@@ -283,9 +335,9 @@ fn overall(
 }
 
 /// What a wrong reading looks like beside the others.
-fn hint(readings: &[(Mode, Reading)], wrong: &[String]) -> &'static str {
+fn hint(readings: &[Shown], wrong: &[String]) -> &'static str {
     let find = |name: &str| {
-        readings.iter().find(|(mode, _)| mode.0 == name).and_then(|(_, reading)| reading.ohms()).map(|ohms| ohms.0)
+        readings.iter().find(|shown| shown.mode.0 == name).and_then(|shown| shown.reading.ohms()).map(|ohms| ohms.0)
     };
     let same = |a: Option<f64>, b: Option<f64>| matches!((a, b), (Some(a), Some(b)) if (a / b - 1.0).abs() < 0.05);
     let is_wrong = |name: &str| wrong.iter().any(|wrong| wrong == name);
@@ -325,5 +377,7 @@ pub(crate) fn digits(ohms: f64, after: usize) -> String {
     Ohms(format!("{ohms:.after$e}").parse().unwrap_or(ohms)).shown()
 }
 
+#[cfg(test)]
+mod reference;
 #[cfg(test)]
 mod tests;

@@ -7,7 +7,7 @@ use crate::meter::expected_from;
 use crate::pickup::{Coil, CoilEnd, Construction, End, Lead, Poles, Shield, ShieldKind, Stagger};
 use crate::quantity::read_ohms;
 
-fn pickup(coils: &[Option<f64>]) -> Pickup {
+pub(super) fn pickup(coils: &[Option<f64>]) -> Pickup {
     Pickup {
         label: "under test".to_owned(),
         construction: Construction::Stacked,

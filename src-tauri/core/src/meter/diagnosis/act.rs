@@ -12,6 +12,8 @@ pub(super) enum Act {
     Nothing,
     NotStated,
     Unclamp(u8),
+    /// A wire that makes a bad contact in its terminal.
+    Contact(u8),
     /// Another order of the leads, by its place in the list.
     Exchange(u16),
     /// A wire in the terminals of another one.
@@ -68,7 +70,8 @@ pub(super) struct Acts {
 }
 
 impl Acts {
-    pub fn new(circuit: &Circuit, taken: &[Taken], stated: bool) -> Self {
+    /// `low` says whether the meter has a range that is too low for a coil.
+    pub fn new(circuit: &Circuit, taken: &[Taken], stated: bool, low: bool) -> Self {
         let orders = orders(circuit);
         let mut acts = Self { singles: Vec::new(), orders };
         let mut add = |act: Act, odds: f64| acts.singles.push(Single { act, odds });
@@ -78,6 +81,9 @@ impl Acts {
         for (wire, clamps) in (0_u8..).zip(circuit.meant.clamps.iter().take(circuit.wires.len())) {
             if *clamps != 0 {
                 add(Act::Unclamp(wire), 0.03);
+                if circuit.shield() != Some(usize::from(wire)) {
+                    add(Act::Contact(wire), 0.01);
+                }
             }
         }
         for (place, order) in (0_u16..).zip(&acts.orders) {
@@ -111,13 +117,17 @@ impl Acts {
             for power in [-3, -1, 1, 3] {
                 add(Act::Scale { reading, power }, 0.002);
             }
-            add(Act::RangeLow(reading), 0.003);
+            if low {
+                add(Act::RangeLow(reading), 0.003);
+            }
             add(Act::Body(reading), 0.01);
         }
         if taken.iter().filter(|taken| matches!(taken.probe, Probe::Output { .. })).count() > 1 {
             add(Act::Body(ALL), 0.004);
             add(Act::Scale { reading: ALL, power: -3 }, 0.002);
-            add(Act::RangeLow(ALL), 0.01);
+            if low {
+                add(Act::RangeLow(ALL), 0.01);
+            }
         }
         add(Act::Load, 0.015);
         acts
@@ -129,6 +139,8 @@ impl Acts {
         let few = circuit.wires.iter().filter(|wire| !wire.shield).count() <= FEW_LEADS;
         let joins = |act: Act| match act {
             Act::Exchange(order) => few || self.moved(circuit, order).count() == 2,
+            // With another fault beside it, a bad contact can read like anything.
+            Act::Contact(_) => false,
             _ => true,
         };
         for (at, one) in self.singles.iter().enumerate() {
@@ -169,6 +181,7 @@ impl Acts {
         for act in acts {
             match act {
                 Act::Unclamp(wire) => wiring.clamps[usize::from(wire)] = 0,
+                Act::Contact(wire) => wiring.contact = Some(wire),
                 Act::Bridge(place) => wiring.bridges |= 1 << place,
                 Act::Break(coil) => wiring.broken |= 1 << coil,
                 Act::ToShield(end) => wiring.to_shield |= 1 << end,
@@ -214,6 +227,7 @@ impl Acts {
             Act::Nothing => return None,
             Act::NotStated => Cause::NotAsStated,
             Act::Unclamp(wire) => Cause::NotClamped { lead: lead(wire)? },
+            Act::Contact(wire) => Cause::BadContact { lead: lead(wire)? },
             Act::Exchange(order) => {
                 let clamps = self.orders.get(usize::from(order))?;
                 let leads = self.moved(circuit, order).filter_map(|wire| {

@@ -1,6 +1,6 @@
 //! What is believed of the resistances on a bench before a reading.
 
-use crate::meter::circuit::{BODY, LOAD, VALUES};
+use crate::meter::circuit::{BODY, CONTACT, LOAD, VALUES};
 use crate::meter::evidence::{Belief, square};
 use crate::meter::expect::Beforehand;
 use crate::meter::{COPPER_PER_DEGREE, ROOM_WITHIN, copper};
@@ -18,6 +18,9 @@ const BODY_SPREAD: f64 = 0.66;
 /// A volume pot or an amplifier's input is 250 kΩ to 1 MΩ (common practice).
 const LOAD_LIKELY: f64 = 450_000.0;
 const LOAD_SPREAD: f64 = 0.5;
+/// A bad contact has anything from an ohm to 300 kΩ (from memory).
+const CONTACT_LIKELY: f64 = 2000.0;
+const CONTACT_SPREAD: f64 = 2.5;
 
 /// From what is known of each coil beforehand; `as_stated` is false when that is held to be wrong.
 pub(super) fn belief(coils: &[Option<Beforehand>], room: Option<Celsius>, as_stated: bool) -> Belief<VALUES> {
@@ -50,6 +53,9 @@ pub(super) fn belief(coils: &[Option<Beforehand>], room: Option<Celsius>, as_sta
     spread[body][body] = square(BODY_SPREAD);
     mean[load] = LOAD_LIKELY.ln();
     spread[load][load] = square(LOAD_SPREAD);
+    let contact = usize::from(CONTACT);
+    mean[contact] = CONTACT_LIKELY.ln();
+    spread[contact][contact] = square(CONTACT_SPREAD);
     Belief::new(mean, &spread, body)
 }
 
@@ -70,13 +76,18 @@ mod tests {
     fn evidence(rows: &[(Seen, f64)], belief: &Belief<VALUES>) -> Option<Fitted<VALUES>> {
         let rows: Vec<Row> = rows
             .iter()
-            .map(|(seen, ohms)| Row { seen, adjusted: Adjusted::default(), reading: Reading::Ohms(Ohms(*ohms)) })
+            .map(|(seen, ohms)| Row {
+                seen,
+                adjusted: Adjusted::default(),
+                reading: Reading::Ohms(Ohms(*ohms)),
+                last_digit: None,
+            })
             .collect();
         fit(&rows, belief, &Meter::plain())
     }
 
     fn stated(ohms: f64) -> Option<Beforehand> {
-        Some(Beforehand { ohms, within: 0.1, measured: false })
+        Some(Beforehand { ohms, within: 0.1, measured: false, now: false })
     }
 
     /// One coil and one reading: the density of a normal, whose variance is that of coil, room and meter together.

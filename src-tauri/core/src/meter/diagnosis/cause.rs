@@ -18,6 +18,11 @@ pub enum Cause {
         /// The lead.
         lead: String,
     },
+    /// A lead is clamped, but makes a bad contact: dirt, varnish, a strand or two.
+    BadContact {
+        /// The lead.
+        lead: String,
+    },
     /// Leads are in each other's place.
     InEachOthersPlace {
         /// Where each of them is, against where it was written to be.
@@ -96,6 +101,7 @@ impl Cause {
     pub fn in_words(&self) -> String {
         match self {
             Self::NotClamped { lead } => format!("{} is not clamped on its bare wire", said(lead)),
+            Self::BadContact { lead } => format!("{} makes a bad contact in its terminal", said(lead)),
             Self::InEachOthersPlace { leads } => match leads.as_slice() {
                 [one, other] => format!("{} and {} are in each other's place", one.lead, other.lead),
                 _ => {
@@ -134,6 +140,10 @@ impl Cause {
         match self {
             Self::NotClamped { lead } => format!(
                 "Take {} out, see that bare wire goes under the screw, clamp it snug and tug it. Then measure again.",
+                said(lead)
+            ),
+            Self::BadContact { lead } => format!(
+                "Take {} out, clean or strip its end to bright wire, and clamp all of it snug. Then measure again.",
                 said(lead)
             ),
             Self::InEachOthersPlace { leads } => match leads.as_slice() {

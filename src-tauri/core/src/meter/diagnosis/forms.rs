@@ -14,7 +14,7 @@ pub(super) struct Forms<'a> {
     seen: Vec<Seen>,
     by_form: FxHashMap<Seen, u16>,
     /// By the network as it is left when bonded nodes are one.
-    by_network: FxHashMap<u64, u16>,
+    by_network: FxHashMap<u128, u16>,
 }
 
 impl<'a> Forms<'a> {
@@ -38,7 +38,7 @@ impl<'a> Forms<'a> {
             return self.keep(Seen::Open);
         };
         // Nodes are numbered anew in the order they are met, so that the same network has the same key.
-        let mut names = [u8::MAX; 12];
+        let mut names = [u8::MAX; 14];
         let mut named = 0;
         let mut number = |node: u8| {
             let node = joints.of(node);
@@ -49,14 +49,14 @@ impl<'a> Forms<'a> {
                 named += 1;
                 named - 1
             });
-            found as u64
+            found as u128
         };
         let mut key = number(a) << 4 | number(b);
         for branch in branches.iter().take(count) {
             let (from, to) = (number(branch.from), number(branch.to));
-            key = key << 11 | u64::from(branch.value + 1) << 8 | from << 4 | to;
+            key = key << 11 | u128::from(branch.value + 1) << 8 | from << 4 | to;
         }
-        // Two nodes of the port and two of each of five branches are twelve at most, so four bits hold each.
+        // Two nodes of the port and two of each of six branches are fourteen at most, so four bits hold each.
         if let Some(form) = self.by_network.get(&key) {
             return *form;
         }

@@ -11,6 +11,7 @@ mod forms;
 mod next;
 mod pretend;
 mod probe;
+mod slips;
 mod words;
 
 use serde::{Deserialize, Serialize};
@@ -21,6 +22,7 @@ pub use cause::{Cause, LeadIn};
 pub use next::{NextMeasurement, candidate_probes};
 pub use pretend::{Given, SeenWith, causes, every_outcome, pairs_of_causes, would_read};
 pub use probe::{Care, Probe, Taken};
+pub use slips::SlipAt;
 pub(crate) use words::how_sure;
 
 use self::act::{Act, Acts, Hypothesis};
@@ -29,7 +31,7 @@ use self::forms::{Class, Forms, classes};
 use super::circuit::{Circuit, Look, VALUES};
 use super::evidence::{Fitted, Row, fit};
 use super::expect::beforehand;
-use super::{Agreement, AgreementKind, ImpliedCoil, Joined, Meter, agree};
+use super::{Agreement, AgreementKind, ImpliedCoil, Joined, Meter, NO_COIL_ABOVE, Shown, agree_as_written};
 use crate::pickup::Pickup;
 use crate::quantity::{Celsius, Ohms, Reading};
 use crate::rig::{Mode, Rig};
@@ -42,6 +44,8 @@ pub const CANNOT_SHOW: &str = "Resistance can't show a shorted turn, a weak magn
 const MOST_READINGS: usize = 24;
 /// A cause with this share is named as the one.
 const SURE: f64 = 0.9;
+/// From fewer readings nothing is named as the one.
+const ENOUGH_READINGS: usize = 2;
 /// Readings that agree are all well unless the hookup as meant has less than this share.
 const STILL_WELL: f64 = 0.05;
 /// Nothing in the list, against nothing wrong (from memory: three things wrong at once are rare).
@@ -102,6 +106,8 @@ pub struct Diagnosis {
     pub ranked: Vec<Suspect>,
     /// The one measurement that tells most, when it is not sure.
     pub next: Option<NextMeasurement>,
+    /// What is to be asked first, where a slip of the pen would explain the readings.
+    pub slip: Option<SlipAt>,
     /// What resistance can't show.
     pub cannot_show: String,
 }
@@ -183,9 +189,11 @@ pub fn diagnose(case: &Case) -> Diagnosis {
     let circuit = Circuit::new(case.pickup, case.joined, case.rig);
     let mut forms = Forms::new(&circuit);
     let worked = work_out(case, &circuit, &agreement, &mut forms);
-    let kind = kind(case, &agreement, &worked);
-    let ranked = words::suspects(&worked, &forms);
+    let slip = slips::slip_at(case, &agreement);
+    let kind = if slip.is_some() { DiagnosisKind::CantTellApart } else { kind(case, &agreement, &worked) };
+    let ranked = words::suspects(&worked, &forms, case, slip.is_some() || worked.taken.len() < ENOUGH_READINGS);
     let next = match kind {
+        _ if slip.is_some() => slip.as_ref().and_then(|slip| next::looked_at(slip, &circuit)),
         DiagnosisKind::NothingYet | DiagnosisKind::NotEnough => {
             next::unmeasured(case, &circuit).or_else(|| next::best(case, &worked, &mut forms))
         }
@@ -194,24 +202,32 @@ pub fn diagnose(case: &Case) -> Diagnosis {
     };
     Diagnosis {
         kind,
-        sentence: words::verdict(kind, &agreement, &ranked, next.as_ref()),
+        sentence: words::verdict(kind, &agreement, &ranked, next.as_ref(), slip.as_ref()),
         ranked,
         next,
+        slip,
         cannot_show: CANNOT_SHOW.to_owned(),
     }
 }
 
-/// Whether the readings at the output agree; the last of each mode counts.
-fn agreement(case: &Case) -> Agreement {
-    let mut readings: Vec<(Mode, Reading)> = Vec::new();
+/// The readings at the output, the last of each mode.
+fn latest(case: &Case) -> Vec<Taken> {
+    let mut readings: Vec<Taken> = Vec::new();
     for taken in case.taken {
         let Probe::Output { mode, .. } = &taken.probe else { continue };
-        match readings.iter_mut().find(|(other, _)| other == mode) {
-            Some(earlier) => earlier.1 = taken.reading,
-            None => readings.push((mode.clone(), taken.reading)),
+        let same = |other: &&mut Taken| matches!(&other.probe, Probe::Output { mode: of, .. } if of == mode);
+        match readings.iter_mut().find(same) {
+            Some(earlier) => *earlier = taken.clone(),
+            None => readings.push(taken.clone()),
         }
     }
-    agree(&readings, case.pickup, case.rig, case.joined, case.meter, case.room)
+    readings
+}
+
+/// Whether the readings at the output agree.
+fn agreement(case: &Case) -> Agreement {
+    let readings: Vec<Shown> = latest(case).iter().filter_map(Taken::shown).collect();
+    agree_as_written(&readings, case.pickup, case.rig, case.joined, case.meter, case.room)
 }
 
 fn work_out<'a>(case: &Case, circuit: &'a Circuit, agreement: &Agreement, forms: &mut Forms) -> Worked<'a> {
@@ -223,7 +239,9 @@ fn work_out<'a>(case: &Case, circuit: &'a Circuit, agreement: &Agreement, forms:
         .collect();
     let coils = beforehand(case.pickup, circuit, case.measured);
     let plain: Vec<Taken> = taken.iter().map(|(taken, _)| taken.clone()).collect();
-    let acts = Acts::new(circuit, &plain, coils.iter().any(Option::is_some));
+    // A range that a coil can be beyond, and one above it.
+    let low = matches!(case.meter.ranges.as_slice(), [lowest, .., _] if lowest.top.0 < NO_COIL_ABOVE);
+    let acts = Acts::new(circuit, &plain, coils.iter().any(Option::is_some), low);
     let hypotheses = acts.hypotheses(circuit);
     let classes = classes(circuit, &acts, &hypotheses, &taken, forms);
     let beliefs = [true, false].map(|as_stated| belief(&coils, case.room, as_stated));
@@ -242,6 +260,7 @@ fn work_out<'a>(case: &Case, circuit: &'a Circuit, agreement: &Agreement, forms:
                     seen: forms.get(*form),
                     adjusted: *adjusted,
                     reading: taken.reading,
+                    last_digit: taken.last_digit(),
                 })
                 .collect();
             if let Some(fitted) = fit(&rows, &beliefs[usize::from(class.not_stated)], case.meter) {
@@ -306,7 +325,8 @@ fn kind(case: &Case, agreement: &Agreement, worked: &Worked) -> DiagnosisKind {
     let Some(first) = likeliest.and_then(|_| worked.first()) else {
         return DiagnosisKind::Unexplained;
     };
-    if worked.at_work(first) >= SURE { DiagnosisKind::Found } else { DiagnosisKind::CantTellApart }
+    let enough = worked.taken.len() >= ENOUGH_READINGS;
+    if enough && worked.at_work(first) >= SURE { DiagnosisKind::Found } else { DiagnosisKind::CantTellApart }
 }
 
 #[cfg(test)]

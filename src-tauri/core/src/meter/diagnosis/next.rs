@@ -6,10 +6,11 @@ use ts_rs::TS;
 use super::act::Acts;
 use super::forms::{Forms, Joined};
 use super::probe::{Care, Probe, Taken};
-use super::{Case, Worked};
+use super::slips::SlipAt;
+use super::{Case, SURE, Worked};
 use crate::meter::circuit::{Circuit, Look, VALUES};
 use crate::meter::evidence::Fitted;
-use crate::meter::outcome::{Outcome, bits};
+use crate::meter::outcome::{Outcome, bits, settles};
 use crate::network::Seen;
 
 /// Causes that are followed when a measurement is weighed, and the share they must make up at least.
@@ -30,6 +31,8 @@ pub struct NextMeasurement {
     pub why: String,
     /// How much it is expected to tell, in bits.
     pub bits: f64,
+    /// How likely it leaves one cause nearly alone, 0 to 1.
+    pub settles: f64,
 }
 
 /// A mode that is to be proven and was not measured yet. One in which the pickup is silent is left out.
@@ -43,9 +46,16 @@ pub(super) fn unmeasured(case: &Case, circuit: &Circuit) -> Option<NextMeasureme
         let silent = matches!(seen, Some(Seen::Open | Seen::Short) | None);
         (wanted && !silent && !measured(&position.mode)).then(|| {
             let probe = Probe::Output { mode: position.mode.clone(), care: Care::AsUsual };
-            NextMeasurement { sentence: probe.sentence(circuit), probe, why: String::new(), bits: 0.0 }
+            NextMeasurement { sentence: probe.sentence(circuit), probe, why: String::new(), bits: 0.0, settles: 0.0 }
         })
     })
+}
+
+/// The reading that a slip is suspected in, once more with a look at the display.
+pub(super) fn looked_at(slip: &SlipAt, circuit: &Circuit) -> Option<NextMeasurement> {
+    let Some(Probe::Output { mode, .. }) = &slip.probe else { return None };
+    let probe = Probe::Output { mode: mode.clone(), care: Care::SwitchAndRange };
+    Some(NextMeasurement { sentence: probe.sentence(circuit), probe, why: String::new(), bits: 0.0, settles: 0.0 })
 }
 
 /// Every measurement that could be taken next.
@@ -107,7 +117,9 @@ pub(super) fn best(case: &Case, worked: &Worked, forms: &mut Forms) -> Option<Ne
         .collect();
     let reading = u8::try_from(taken.len()).unwrap_or(u8::MAX - 1);
     let mut best: Option<(Probe, f64, f64)> = None;
+    let mut of_best: Vec<(Outcome, f64)> = Vec::new();
     let mut outcomes: Vec<(Outcome, f64)> = Vec::with_capacity(followed.len());
+    let mut sorted = outcomes.clone();
     for probe in candidates(worked.circuit, &taken) {
         let Some(meant) = probe.look(worked.circuit) else { continue };
         outcomes.clear();
@@ -124,18 +136,23 @@ pub(super) fn best(case: &Case, worked: &Worked, forms: &mut Forms) -> Option<Ne
             };
             outcomes.push((outcome, followed.share));
         }
-        let bits = bits(&mut outcomes);
+        sorted.clone_from(&outcomes);
+        let bits = bits(&mut sorted);
         let score = bits / trouble(&probe);
         if bits >= WORTH && best.as_ref().is_none_or(|(.., most)| score > most + 1e-9) {
             best = Some((probe, bits, score));
+            of_best.clone_from(&outcomes);
         }
     }
     let (probe, bits, _) = best?;
+    let of = |place: usize| followed[place].hypothesis;
+    let settles = settles(&of_best, SURE, |place, other| place == other || worked.includes(of(place), of(other)));
     Some(NextMeasurement {
         sentence: probe.sentence(worked.circuit),
         why: super::words::separates(worked, &followed.iter().map(|f| f.hypothesis).collect::<Vec<_>>()),
         probe,
         bits,
+        settles,
     })
 }
 

@@ -2,9 +2,9 @@
 
 use super::act::{Act, Acts};
 use super::cause::Cause;
-use super::probe::{Care, Probe, Taken};
+use super::probe::{Probe, Taken};
 use crate::meter::Joined;
-use crate::meter::circuit::{BODY, Circuit, LOAD, VALUES};
+use crate::meter::circuit::{BODY, CONTACT, Circuit, LOAD, VALUES};
 use crate::network::Seen;
 use crate::pickup::Pickup;
 use crate::quantity::{Ohms, Reading};
@@ -19,6 +19,8 @@ pub struct Given {
     pub body: Ohms,
     /// What is still connected to the output, in ohms.
     pub load: Ohms,
+    /// A bad contact of a clamp, in ohms.
+    pub contact: Ohms,
 }
 
 /// Every single cause on this bench, with a reading of each mode.
@@ -62,6 +64,7 @@ pub fn would_read(
     }
     values[usize::from(BODY)] = given.body.0;
     values[usize::from(LOAD)] = given.load.0;
+    values[usize::from(CONTACT)] = given.contact.0;
     let reading = bench.taken.iter().position(|taken| &taken.probe == probe).unwrap_or(bench.taken.len());
     let meant = probe.look(&bench.circuit)?;
     let (look, adjusted) = Acts::look(acts, u8::try_from(reading).ok()?, probe, meant);
@@ -73,7 +76,7 @@ pub fn would_read(
 /// What a look at the output sees with some causes at work.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct SeenWith {
-    /// The coils by place, then a body as number 3, then a load as number 4.
+    /// The coils by place, then a body as number 3, a load as number 4, and a bad contact as number 5.
     pub seen: Seen,
     /// The power of ten by which the reading is off.
     pub power: i8,
@@ -118,13 +121,10 @@ impl Bench {
         let taken: Vec<Taken> = circuit
             .positions
             .iter()
-            .map(|position| Taken {
-                probe: Probe::Output { mode: position.mode.clone(), care: Care::AsUsual },
-                reading: Reading::OverLimit,
-            })
+            .map(|position| Taken::at_output(position.mode.clone(), Reading::OverLimit))
             .collect();
         let stated = pickup.coils.iter().any(|coil| coil.stated.is_some());
-        let acts = Acts::new(&circuit, &taken, stated);
+        let acts = Acts::new(&circuit, &taken, stated, true);
         Self { circuit, taken, acts }
     }
 

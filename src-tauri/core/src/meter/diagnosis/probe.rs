@@ -7,7 +7,7 @@ use super::cause::said;
 #[cfg(doc)]
 use crate::audition::SHIELD;
 use crate::meter::circuit::{Circuit, Look, terminal, wire};
-use crate::quantity::Reading;
+use crate::quantity::{Ohms, Reading, last_digit};
 use crate::rig::Mode;
 
 /// Where to put the probes. All but the first are taken with nothing plugged in and fingers off the bare metal.
@@ -71,13 +71,34 @@ pub struct Taken {
     pub probe: Probe,
     /// What the meter showed.
     pub reading: Reading,
+    /// As it was typed; empty where that is not known.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub typed: String,
 }
 
 impl Taken {
+    /// A reading of which only the value is known.
+    #[must_use]
+    pub fn new(probe: Probe, reading: Reading) -> Self {
+        Self { probe, reading, typed: String::new() }
+    }
+
     /// A reading at the output, as it is taken commonly.
     #[must_use]
     pub fn at_output(mode: Mode, reading: Reading) -> Self {
-        Self { probe: Probe::Output { mode, care: Care::AsUsual }, reading }
+        Self::new(Probe::Output { mode, care: Care::AsUsual }, reading)
+    }
+
+    /// The same, with the letters that were typed for it.
+    #[must_use]
+    pub fn typed(self, typed: &str) -> Self {
+        Self { typed: typed.to_owned(), ..self }
+    }
+
+    /// What its last digit stands for, if that is known.
+    #[must_use]
+    pub fn last_digit(&self) -> Option<Ohms> {
+        last_digit(&self.typed)
     }
 }
 

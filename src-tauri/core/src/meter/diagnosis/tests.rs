@@ -64,7 +64,9 @@ fn modes(readings: [&str; 3]) -> Vec<Taken> {
         .into_iter()
         .zip(readings)
         .filter(|(_, typed)| !typed.is_empty())
-        .map(|(mode, typed)| Taken::at_output(Mode::new(mode), read_ohms(typed).expect("a bench case is readable")))
+        .map(|(mode, typed)| {
+            Taken::at_output(Mode::new(mode), read_ohms(typed).expect("a bench case is readable")).typed(typed)
+        })
         .collect()
 }
 
@@ -122,7 +124,7 @@ fn bench_cases() {
         (
             "k left out",
             ["3.5k", "6.66", "14.06k"],
-            Found,
+            CantTellApart,
             Some("the single reading is 1000 times too small by its range"),
         ),
         (
@@ -158,6 +160,144 @@ fn the_diagnosis_reads_like_a_colleague() {
     );
 }
 
+/// A slip of the pen is asked about before any fault, and nothing is almost sure while it is open.
+#[test]
+fn a_slip_of_the_pen_is_asked_about_first() {
+    for (what, readings, mode, instead) in [
+        ("k left out", ["3.5k", "6.66", "14.06k"], "single", "6.66k"),
+        ("a comma for the point, and no k", ["3.5k", "6,66", "14.06k"], "single", "6,66k"),
+        ("M for k", ["3.5k", "6.66M", "14.06k"], "single", "6.66k"),
+        ("the point left out", ["3.5k", "666k", "14.06k"], "single", "6.66k"),
+        ("the point too far right", ["35.0k", "6.66k", "14.06k"], "parallel", "3.5k"),
+        ("a digit typed twice", ["3.5k", "6.66k", "114.06k"], "series", "14.06k"),
+        ("one reading alone", ["", "6.66", ""], "single", "6.66k"),
+    ] {
+        let taken = modes(readings);
+        let found = of(&pickup(STATED), &taken);
+        assert_eq!(found.kind, DiagnosisKind::CantTellApart, "{what}: {found:#?}");
+        let asked = found.slip.as_ref().expect("a slip is asked about");
+        assert_eq!(
+            (asked.instead.as_str(), asked.sentence.starts_with(&format!("In {mode}"))),
+            (instead, true),
+            "{what}"
+        );
+        assert_eq!(found.sentence, asked.sentence);
+        assert!(
+            found.ranked.iter().all(|suspect| suspect.how_sure != "almost sure" && suspect.how_sure != "very likely")
+        );
+        // Measured again with a look at the display, it is what the meter shows, and is asked about no more.
+        let next = found.next.expect("a second look");
+        let again = taken.iter().find(|one| Some(&one.probe) == asked.probe.as_ref()).expect("it was read").clone();
+        let looked = Taken { probe: next.probe, ..again };
+        let found = of(&pickup(STATED), &[taken, vec![looked]].concat());
+        assert_eq!(found.slip, None, "{what}: {found:#?}");
+    }
+    // Where nothing is stated, the other readings say what could be here.
+    let found = of(&pickup([None, None]), &modes(["3.5k", "6.66k", "14.06"]));
+    assert_eq!(found.slip.map(|slip| slip.instead), Some("14.06k".to_owned()));
+    // A hair of wire is no slip: 0.2 k would fit no better.
+    assert_eq!(of(&pickup(STATED), &modes(["0.2", "6.66k", "14.06k"])).slip, None);
+}
+
+#[test]
+fn nothing_is_almost_sure_from_one_reading() {
+    for typed in ["OL", "0.2", "14.06k", "3.5k", "7.4k", "30k"] {
+        for stated in [STATED, [None, None]] {
+            for mode in 0..3 {
+                let mut readings = [""; 3];
+                readings[mode] = typed;
+                let found = of(&pickup(stated), &modes(readings));
+                assert_ne!(found.kind, DiagnosisKind::Found, "{readings:?} {found:#?}");
+                let sure = |suspect: &Suspect| ["almost sure", "very likely"].contains(&suspect.how_sure.as_str());
+                assert!(!found.ranked.iter().any(sure), "{readings:?} {found:#?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_stated_value_three_powers_of_ten_away_is_asked_about() {
+    for (stated, part) in
+        [([Some(6.66), Some(7.4)], "6.66 Ω for coil A"), ([Some(6.66e6), Some(7.4e6)], "6.66 MΩ for coil A")]
+    {
+        let found = of(&pickup(stated), &modes(["3.5k", "6.66k", "14.06k"]));
+        assert!(found.slip.is_some() && found.sentence.contains(part), "{}", found.sentence);
+    }
+}
+
+/// Over limit everywhere: the range comes first where the meter has one that is too low, with its own ranges named.
+#[test]
+fn over_limit_everywhere_with_the_meters_own_ranges() {
+    let (joined, rig, pickup, taken) =
+        (hooked_up(), Rig::four_terminal("rig"), pickup(STATED), modes(["OL", "OL", "OL"]));
+    let with = |meter: &Meter| {
+        diagnose(&Case {
+            pickup: &pickup,
+            joined: &joined,
+            rig: &rig,
+            meter,
+            room: None,
+            measured: &[],
+            modes: &[],
+            taken: &taken,
+        })
+    };
+    let found = with(&Meter::plain());
+    assert_eq!(found.ranked[0].causes, [Cause::RangeTooLow { mode: None }], "{found:#?}");
+    assert_eq!(
+        found.ranked[0].what_to_do,
+        [
+            "Turn the meter to 40 kΩ or more, and measure again. On its ranges up to 400 Ω and 4 kΩ a pickup can read OL."
+        ]
+    );
+    let mut one_range = Meter::plain();
+    one_range.ranges = vec![crate::meter::MeterRange { top: Ohms(2e6), digit: Ohms(100.0) }];
+    let found = with(&one_range);
+    let low = |suspect: &Suspect| suspect.causes.iter().any(|cause| matches!(cause, Cause::RangeTooLow { .. }));
+    assert!(!found.ranked.iter().any(low), "{found:#?}");
+}
+
+/// What is promised of one more measurement is what it is computed to do.
+#[test]
+fn a_measurement_is_promised_no_more_than_it_can_do() {
+    for readings in [["OL", "OL", "OL"], ["OL", "OL", "14.06k"], ["7.4k", "OL", "OL"], ["3.5k", "OL", "14.06k"]] {
+        let found = of(&pickup(STATED), &modes(readings));
+        let Some(next) = &found.next else {
+            assert!(found.kind == DiagnosisKind::Found || found.sentence.contains("No further reading"), "{found:#?}");
+            continue;
+        };
+        assert!(next.bits > 0.0 && (0.0..=1.0 + 1e-9).contains(&next.settles), "{found:#?}");
+        let promised = found.sentence.contains("One more measurement tells.");
+        assert_eq!(promised, next.settles >= 0.95, "{found:#?}");
+    }
+}
+
+/// A clamp that is neither good nor open.
+#[test]
+fn a_bad_contact_is_a_cause() {
+    let pickup = pickup(STATED);
+    let (joined, rig) = (hooked_up(), Rig::four_terminal("rig"));
+    let wrong = [Cause::BadContact { lead: "rust".to_owned() }];
+    for contact in [2000.0, 9000.0, 60_000.0] {
+        let given =
+            Given { coils: vec![Ohms(6660.0), Ohms(7400.0)], body: Ohms(3e5), load: Ohms(5e5), contact: Ohms(contact) };
+        let read = |probe: &Probe| {
+            let ohms = would_read(&pickup, &joined, &rig, &wrong, &given, probe);
+            Taken::new(probe.clone(), ohms.map_or(Reading::OverLimit, Reading::Ohms))
+        };
+        let usual = |mode: &Mode| read(&Probe::Output { mode: mode.clone(), care: Care::AsUsual });
+        let mut taken: Vec<Taken> = rig.positions.iter().map(|position| usual(&position.mode)).collect();
+        let mut found = of(&pickup, &taken);
+        assert!(!matches!(found.kind, DiagnosisKind::AllWell | DiagnosisKind::NotEnough), "{contact}: {found:#?}");
+        while let Some(next) = &found.next {
+            assert!(taken.len() < 10, "{contact} {found:#?}");
+            taken.push(read(&next.probe));
+            found = of(&pickup, &taken);
+        }
+        assert_eq!(found.ranked[0].causes, wrong, "{contact}: {found:#?}");
+    }
+}
+
 #[test]
 fn fingers_show_where_they_change_a_reading_beyond_the_band() {
     // 12 kΩ beside 100 kΩ reads 10.71 kΩ; the other two modes then say that the coils are not 10.71 and 13.29 kΩ.
@@ -170,7 +310,12 @@ fn fingers_show_where_they_change_a_reading_beyond_the_band() {
 fn the_next_measurement_settles_it() {
     let pickup = pickup(STATED);
     let (joined, rig) = (hooked_up(), Rig::four_terminal("rig"));
-    let given = Given { coils: vec![Ohms(6660.0), Ohms(7400.0)], body: Ohms(300_000.0), load: Ohms(500_000.0) };
+    let given = Given {
+        coils: vec![Ohms(6660.0), Ohms(7400.0)],
+        body: Ohms(300_000.0),
+        load: Ohms(500_000.0),
+        contact: Ohms(20_000.0),
+    };
     for cause in [
         Cause::NotClamped { lead: "moss".to_owned() },
         Cause::NotClamped { lead: "rust".to_owned() },
@@ -181,7 +326,7 @@ fn the_next_measurement_settles_it() {
         let wrong = [cause];
         let read = |probe: &Probe| {
             let ohms = would_read(&pickup, &joined, &rig, &wrong, &given, probe);
-            Taken { probe: probe.clone(), reading: ohms.map_or(Reading::OverLimit, Reading::Ohms) }
+            Taken::new(probe.clone(), ohms.map_or(Reading::OverLimit, Reading::Ohms))
         };
         let mut taken: Vec<Taken> = rig
             .positions
@@ -249,14 +394,14 @@ proptest! {
         let (joined, rig) = (hooked_up(), Rig::four_terminal("rig"));
         let pairs = pairs_of_causes(&pickup, &joined, &rig);
         let pair = pairs[at.index(pairs.len())].clone();
-        let given = Given { coils: coils.map(Ohms).to_vec(), body: Ohms(body), load: Ohms(load) };
+        let given = Given { coils: coils.map(Ohms).to_vec(), body: Ohms(body), load: Ohms(load), contact: Ohms(load / 50.0) };
         let exact: Vec<Taken> = rig
             .positions
             .iter()
             .map(|position| {
                 let probe = Probe::Output { mode: position.mode.clone(), care: Care::AsUsual };
                 let ohms = would_read(&pickup, &joined, &rig, &pair, &given, &probe);
-                Taken { probe, reading: ohms.map_or(Reading::OverLimit, Reading::Ohms) }
+                Taken::new(probe, ohms.map_or(Reading::OverLimit, Reading::Ohms))
             })
             .collect();
         let circuit = Circuit::new(&pickup, &joined, &rig);
@@ -266,8 +411,7 @@ proptest! {
             taken: &exact,
         };
         let worked = work_out(&case, &circuit, &agreement(&case), &mut forms);
-        let mut values = vec![coils[0], coils[1], f64::INFINITY, body, load];
-        values.truncate(5);
+        let values = vec![coils[0], coils[1], f64::INFINITY, body, load, load / 50.0];
         let place = (0..worked.hypotheses.len()).find(|place| words::causes_of(&worked, *place) == pair);
         let class = worked.classes.iter().find(|class| place.is_some_and(|place| class.members.contains(&place)));
         prop_assert!(class.is_some(), "{:?}", pair);

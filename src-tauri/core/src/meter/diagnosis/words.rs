@@ -4,18 +4,29 @@ use super::cause::said;
 use super::forms::Forms;
 use super::next::NextMeasurement;
 use super::probe::Probe;
-use super::{Cause, DiagnosisKind, LEAST_SHOWN, MOST_SHOWN, Suspect, Weighed, Worked};
+use super::slips::SlipAt;
+use super::{Case, Cause, DiagnosisKind, LEAST_SHOWN, MOST_SHOWN, Suspect, Weighed, Worked};
 use crate::meter::agree::digits;
 use crate::meter::circuit::Circuit;
-use crate::meter::{Agreement, listed};
+use crate::meter::{Agreement, Meter, MeterRange, listed};
 use crate::network::Seen;
 
 /// Causes alike are named down to this part of the commonest of them.
 const ALIKE: f64 = 0.04;
 const MOST_ALIKE: usize = 5;
+/// No cause is called more than likely from one reading, or while a slip of the pen explains as much.
+const LIKELY_AT_MOST: f64 = 0.89;
+/// From this share on a cause is called very likely.
+const VERY_LIKELY: f64 = 0.93;
+/// A range that reaches as far as this shows every pickup, in ohms (common practice).
+const RANGE_FOR_A_PICKUP: f64 = 19_000.0;
+/// So likely must one more measurement settle it for that to be said, and to be hoped.
+const TELLS: f64 = 0.95;
+const MAY_TELL: f64 = 0.4;
 
-/// The likeliest explanations in words. One that is the first with something added is left out.
-pub(super) fn suspects(worked: &Worked, forms: &Forms) -> Vec<Suspect> {
+/// The likeliest explanations in words. One that is the first with something added is left out. `open` says that something
+/// else has to be asked first, or that there is too little to be sure of anything.
+pub(super) fn suspects(worked: &Worked, forms: &Forms, case: &Case, open: bool) -> Vec<Suspect> {
     let first = worked.first().unwrap_or(0);
     let adds_to_first = |weighed: &Weighed| {
         let member = worked.classes[weighed.class].members.first().copied().unwrap_or(0);
@@ -28,11 +39,11 @@ pub(super) fn suspects(worked: &Worked, forms: &Forms) -> Vec<Suspect> {
         .take(MOST_SHOWN)
         .enumerate()
         .filter(|(place, weighed)| *place == 0 || weighed.share >= LEAST_SHOWN)
-        .map(|(_, weighed)| suspect(worked, forms, weighed))
+        .map(|(_, weighed)| suspect(worked, forms, weighed, case, open))
         .collect()
 }
 
-fn suspect(worked: &Worked, forms: &Forms, weighed: &Weighed) -> Suspect {
+fn suspect(worked: &Worked, forms: &Forms, weighed: &Weighed, case: &Case, open: bool) -> Suspect {
     let class = &worked.classes[weighed.class];
     let odds = |member: usize| worked.hypotheses[member].odds;
     let first = class.members.first().copied().unwrap_or(0);
@@ -51,13 +62,31 @@ fn suspect(worked: &Worked, forms: &Forms, weighed: &Weighed) -> Suspect {
         what_to_do: if causes.is_empty() {
             vec!["Nothing to mend. Go on.".to_owned()]
         } else {
-            causes.iter().map(Cause::what_to_do).collect()
+            causes.iter().map(|cause| what_to_do(cause, case.meter)).collect()
         },
         share: weighed.share,
-        how_sure: how_sure(worked.at_work(first)).to_owned(),
+        how_sure: called(worked.at_work(first).min(if open { LIKELY_AT_MOST } else { 1.0 })).to_owned(),
         alike: alike.iter().map(|causes| named(causes, false)).collect(),
         alike_causes: alike,
         causes,
+    }
+}
+
+/// What to do about a cause, with the ranges that this meter has.
+fn what_to_do(cause: &Cause, meter: &Meter) -> String {
+    let high_enough = |range: &&MeterRange| range.top.0 >= RANGE_FOR_A_PICKUP;
+    match (cause, meter.ranges.iter().find(high_enough)) {
+        (Cause::RangeTooLow { .. }, Some(range)) => {
+            let lower: Vec<String> =
+                meter.ranges.iter().filter(|range| !high_enough(range)).map(|range| range.top.shown()).collect();
+            let lower = if lower.is_empty() {
+                String::new()
+            } else {
+                format!(" On its ranges up to {} a pickup can read OL.", listed(&lower))
+            };
+            format!("Turn the meter to {} or more, and measure again.{lower}", range.top.shown())
+        }
+        _ => cause.what_to_do(),
     }
 }
 
@@ -77,6 +106,12 @@ fn named(causes: &[Cause], as_sentence: bool) -> String {
     }
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
+}
+
+/// How sure a cause is called, so that the word is earned on pretended benches: a pair of causes that is not in the list can
+/// take a cause's share up to here.
+fn called(share: f64) -> &'static str {
+    how_sure(if share < VERY_LIKELY { share.min(LIKELY_AT_MOST) } else { share })
 }
 
 pub(crate) fn how_sure(share: f64) -> &'static str {
@@ -146,7 +181,11 @@ pub(super) fn verdict(
     agreement: &Agreement,
     ranked: &[Suspect],
     next: Option<&NextMeasurement>,
+    slip: Option<&SlipAt>,
 ) -> String {
+    if let Some(slip) = slip {
+        return slip.sentence.clone();
+    }
     let first = ranked.first();
     match kind {
         DiagnosisKind::NothingYet => "No reading yet.".to_owned(),
@@ -163,8 +202,13 @@ pub(super) fn verdict(
             open.truncate(3);
             let open = listed(&open.into_iter().map(|cause| format!("“{cause}”")).collect::<Vec<_>>());
             let next = match next {
-                Some(_) => "One more measurement tells.",
-                None => "No further reading separates them: look, tug, and mend one after the other.",
+                Some(next) if next.settles >= TELLS => "One more measurement tells.".to_owned(),
+                Some(next) if next.settles >= MAY_TELL => "One more measurement may tell.".to_owned(),
+                Some(_) => "It takes more than one measurement to tell.".to_owned(),
+                None => {
+                    let act = first.and_then(|first| first.what_to_do.first()).cloned().unwrap_or_default();
+                    format!("No further reading tells them apart. {act}")
+                }
             };
             format!("Something is wrong. These readings don't tell apart {open}. {next}")
         }

@@ -3,10 +3,16 @@
 //! Every number of the bench has a type that carries its unit, so ohms can't be taken for millimetres. Reading a
 //! typed number answers a value or an [`Unclear`] sentence; showing one answers the text a person would write.
 
-use std::fmt;
+mod ohms;
+mod scripts;
 
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
+
+pub use ohms::{last_digit, read_ohms};
+pub(crate) use scripts::in_ascii;
+
+pub use crate::words::Unclear;
 
 macro_rules! unit {
     ($(#[$doc:meta])* $name:ident) => {
@@ -53,28 +59,6 @@ unit!(
 
 /// One inch in millimetres, exactly (NIST SP 811).
 pub const MILLIMETRES_PER_INCH: f64 = 25.4;
-
-/// A typed value that could not be read, with a sentence for the person who typed it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Unclear {
-    /// What is wrong and what to write instead.
-    pub sentence: String,
-}
-
-impl Unclear {
-    /// An unclear value with this sentence.
-    pub fn new(sentence: impl Into<String>) -> Self {
-        Self { sentence: sentence.into() }
-    }
-}
-
-impl fmt::Display for Unclear {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.sentence)
-    }
-}
-
-impl std::error::Error for Unclear {}
 
 /// What a meter showed on its ohms range.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
@@ -148,8 +132,9 @@ impl From<Millimetres> for Length {
 
 /// The most a typed number may be long, in characters.
 const LONGEST_NUMBER: usize = 32;
-/// The largest resistance a bench meter is asked about, in ohms: past it, a meter says over-limit.
-const LARGEST_OHMS: f64 = 1e9;
+/// A room above this is asked for its unit, up to what a room may have in °F.
+const HOTTEST_BARE: f64 = 40.0;
+const HOTTEST_FAHRENHEIT: f64 = 140.0;
 /// The largest length on this bench, in millimetres.
 const LARGEST_MILLIMETRES: f64 = 3000.0;
 
@@ -229,86 +214,6 @@ impl Farads {
     }
 }
 
-/// Reads an ohms reading as people write it: `6.66k`, `6k66`, `6,66 kΩ`, `6660`, `1M0`, `R47`, `OL`.
-///
-/// A letter in the place of the point is IEC 60062 notation. A comma is a decimal comma, unless three digits follow
-/// and nothing says which is meant.
-///
-/// # Errors
-/// [`Unclear`] for anything else: words, a negative value, `m` for a prefix, more than 1 GΩ.
-///
-/// ```
-/// use solderlast_core::quantity::{read_ohms, Ohms, Reading};
-/// assert_eq!(read_ohms("6k66").unwrap(), Reading::Ohms(Ohms(6660.0)));
-/// assert_eq!(read_ohms("OL").unwrap(), Reading::OverLimit);
-/// assert!(read_ohms("6.66 mΩ").is_err());
-/// ```
-pub fn read_ohms(typed: &str) -> Result<Reading, Unclear> {
-    let text = tidy(typed, "a reading", "6.66k or OL")?;
-    let bare: String = text.chars().filter(|c| !c.is_whitespace()).collect();
-    if matches!(
-        bare.to_lowercase().as_str(),
-        "ol" | "0l" | "o.l" | "o.l." | "0.l" | "0.l." | "over" | "overlimit" | "open"
-    ) {
-        return Ok(Reading::OverLimit);
-    }
-    // The ohm sign U+2126 and the Greek capital letter are the same thing to a person; "ohm" too.
-    let mut number = bare.replace('\u{2126}', "Ω");
-    for ending in ["Ω", "ohms", "ohm", "Ohms", "Ohm", "OHM"] {
-        if let Some(rest) = number.strip_suffix(ending) {
-            number = rest.to_owned();
-            break;
-        }
-    }
-    let letters: Vec<(usize, char)> = number.char_indices().filter(|(_, c)| c.is_alphabetic()).collect();
-    let ohms = match letters.as_slice() {
-        [] => decimal(&number, "a reading", "6.66k or OL")?,
-        [(at, letter)] => {
-            let factor = match letter {
-                'k' | 'K' => 1e3,
-                'M' => 1e6,
-                'r' | 'R' => 1.0,
-                'm' => {
-                    return Err(Unclear::new(
-                        "A small m means thousandths of an ohm, which no coil has. Write M for megohm, k for kilohm.",
-                    ));
-                }
-                'e' | 'E' => {
-                    return Err(Unclear::new(
-                        "Write the reading as the meter shows it, like 6.66k, not with an exponent.",
-                    ));
-                }
-                other => {
-                    return Err(Unclear::new(format!(
-                        "“{other}” is not a unit of resistance. Write k for kilohm, M for megohm, or OL."
-                    )));
-                }
-            };
-            let (before, after) = (&number[..*at], &number[at + letter.len_utf8()..]);
-            let digits_only = |s: &str| s.chars().all(|c| c.is_ascii_digit());
-            if after.is_empty() {
-                decimal(before, "a reading", "6.66k or OL")? * factor
-            } else if digits_only(before) && digits_only(after) {
-                // Letter for the point: 4K7, R47, 1M0.
-                let whole = if before.is_empty() { "0" } else { before };
-                decimal(&format!("{whole}.{after}"), "a reading", "6k66")? * factor
-            } else {
-                return Err(Unclear::new("That mixes a point and a letter. Write 6.66k or 6k66."));
-            }
-        }
-        _ => {
-            return Err(Unclear::new(format!(
-                "“{}” is not a reading. Write it like 6.66k, or OL when the meter is over its limit.",
-                short(&text)
-            )));
-        }
-    };
-    if ohms > LARGEST_OHMS {
-        return Err(Unclear::new("No bench meter reads that much. Write OL when the meter is over its limit."));
-    }
-    Ok(Reading::Ohms(Ohms(ohms)))
-}
-
 /// Reads a length: `2.4`, `2,4 mm`, `0.094"`, `3/32"`, `1 3/16 in`; a bare number is in `unit`, a bare fraction in
 /// inches.
 ///
@@ -379,7 +284,8 @@ pub fn read_gauge(typed: &str) -> Result<Millimetres, Unclear> {
 /// Reads a temperature: `21`, `21.5 °C`, `70 F`.
 ///
 /// # Errors
-/// [`Unclear`] for words, or outside −40 to 60 °C.
+/// [`Unclear`] for words, outside −40 to 60 °C, or for 41 to 60 without a unit: a room that hot is rare, and in °F it is a
+/// cool one.
 pub fn read_celsius(typed: &str) -> Result<Celsius, Unclear> {
     const EXAMPLE: &str = "21 or 70 F";
     let text = tidy(typed, "a temperature", EXAMPLE)?.replace('−', "-").to_lowercase().replace('°', "");
@@ -390,6 +296,9 @@ pub fn read_celsius(typed: &str) -> Result<Celsius, Unclear> {
     };
     let value = sign * decimal(number, "a temperature", EXAMPLE)?;
     let celsius = if fahrenheit == Some(true) { (value - 32.0) / 1.8 } else { value };
+    if fahrenheit.is_none() && value > HOTTEST_BARE && value <= HOTTEST_FAHRENHEIT {
+        return Err(Unclear::new(format!("Is that °C or °F? Write it like {value} F or {value} C.")));
+    }
     if !(-40.0..=60.0).contains(&celsius) {
         return Err(Unclear::new("A room is between −40 and 60 °C. Check the number and its unit."));
     }
@@ -441,7 +350,7 @@ pub(crate) fn tidy(typed: &str, what: &str, example: &str) -> Result<String, Unc
     if typed.chars().take(LONGEST_NUMBER * 4 + 1).count() > LONGEST_NUMBER * 4 {
         return Err(Unclear::new(format!("That is too long for {what}. Write it like {example}.")));
     }
-    let text = typed.trim();
+    let text = in_ascii(typed.trim());
     if text.is_empty() {
         return Err(Unclear::new(format!("Nothing was typed. Write {what} like {example}.")));
     }
@@ -453,7 +362,7 @@ pub(crate) fn tidy(typed: &str, what: &str, example: &str) -> Result<String, Unc
             "There are characters in it that can't be seen. Type {what} anew, like {example}."
         )));
     }
-    Ok(text.to_owned())
+    Ok(text)
 }
 
 fn is_direction_mark(c: char) -> bool {
@@ -569,64 +478,6 @@ mod tests {
     use super::*;
 
     #[test]
-    fn readings_as_people_write_them() {
-        for (typed, ohms, shown) in [
-            ("6.66k", 6660.0, "6.66 kΩ"),
-            ("6,66k", 6660.0, "6.66 kΩ"),
-            ("6k66", 6660.0, "6.66 kΩ"),
-            ("6.66 kΩ", 6660.0, "6.66 kΩ"),
-            ("6.66 k\u{2126}", 6660.0, "6.66 kΩ"),
-            ("6660", 6660.0, "6.66 kΩ"),
-            ("6660 ohm", 6660.0, "6.66 kΩ"),
-            ("3.334k", 3334.0, "3.334 kΩ"),
-            ("13.34K", 13340.0, "13.34 kΩ"),
-            ("4K7", 4700.0, "4.7 kΩ"),
-            ("R47", 0.47, "0.47 Ω"),
-            ("1M0", 1e6, "1 MΩ"),
-            ("1M", 1e6, "1 MΩ"),
-            ("0", 0.0, "0 Ω"),
-            ("0.3", 0.3, "0.3 Ω"),
-            (".3", 0.3, "0.3 Ω"),
-            ("999.96", 999.96, "1 kΩ"),
-        ] {
-            assert_eq!(read_ohms(typed), Ok(Reading::Ohms(Ohms(ohms))), "{typed}");
-            assert_eq!(Ohms(ohms).shown(), shown, "{typed}");
-        }
-        for typed in ["OL", "ol", "0L", "O.L", "0.L", " OL "] {
-            assert_eq!(read_ohms(typed), Ok(Reading::OverLimit), "{typed}");
-        }
-    }
-
-    #[test]
-    fn readings_nobody_can_mean() {
-        for (typed, part) in [
-            ("", "Nothing was typed"),
-            ("   ", "Nothing was typed"),
-            ("six", "not a reading"),
-            ("k", "no number"),
-            ("-6.66k", "below zero"),
-            ("−6.66k", "below zero"),
-            ("1e99", "exponent"),
-            ("NaN", "not a reading"),
-            ("inf", "not a reading"),
-            ("6.66mΩ", "M for megohm"),
-            ("6.6k6", "mixes"),
-            ("6..6", "more than one"),
-            ("1,234.5", "more than one"),
-            ("6,660", "could be"),
-            ("6\u{0}6", "can't be seen"),
-            ("\u{202E}66.6", "can't be seen"),
-            ("٦٫٦٦", "not a reading"),
-            ("2000M", "No bench meter"),
-        ] {
-            let Err(unclear) = read_ohms(typed) else { unreachable!("{typed:?} was read") };
-            assert!(unclear.sentence.contains(part), "{typed:?}: {}", unclear.sentence);
-        }
-        let Err(unclear) = read_ohms(&"9".repeat(10_000_000)) else { unreachable!("ten megabytes were read") };
-        assert!(unclear.sentence.contains("too long"));
-    }
-
-    #[test]
     fn lengths_as_people_write_them() {
         use LengthUnit::{DecimalInch, Millimetre, Sixtyfourth};
         for (typed, unit, millimetres) in [
@@ -706,6 +557,14 @@ mod tests {
         assert_eq!(read_celsius("-5"), Ok(Celsius(-5.0)));
         assert!(matches!(read_celsius("68 F"), Ok(Celsius(c)) if (c - 20.0).abs() < 1e-9));
         assert!(read_celsius("300").is_err());
+        for bare in ["41", "50", "59,5", "60", "70", "100"] {
+            let asked = read_celsius(bare);
+            assert!(matches!(&asked, Err(unclear) if unclear.sentence.contains("°C or °F")), "{bare}: {asked:?}");
+        }
+        assert_eq!(read_celsius("40"), Ok(Celsius(40.0)));
+        assert_eq!(read_celsius("50 C"), Ok(Celsius(50.0)));
+        assert!(matches!(read_celsius("50 °F"), Ok(Celsius(c)) if (c - 10.0).abs() < 1e-9));
+        assert_eq!(read_celsius("٢١"), Ok(Celsius(21.0)));
         for gauge in [".010", "10", "0.010\"", "0.254 mm"] {
             assert!(matches!(read_gauge(gauge), Ok(Millimetres(mm)) if (mm - 0.254).abs() < 1e-9), "{gauge}");
         }
