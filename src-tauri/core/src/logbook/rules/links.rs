@@ -28,6 +28,7 @@ pub(super) fn can_be_about(about: About, body: &Body) -> bool {
         | Body::HookedUp { .. }
         | Body::ReadingTaken { .. }
         | Body::Probed { .. }
+        | Body::Mended { .. }
         | Body::FinishAsked { .. }
         | Body::Seated { .. }
         | Body::GapsMeasured { .. }

@@ -127,6 +127,7 @@ pub fn check(about: About, body: &Body) -> Kept {
             reading(*taken)?;
             typed(text)
         }
+        Body::Mended { what } => note("what", what),
         Body::FinishAsked { answer } => note("answer.before", &answer.before),
         Body::GapsMeasured { gaps } => measured_gaps(gaps),
         Body::GapsAimed { aim } => aim.as_ref().map_or(Ok(()), aimed),
