@@ -72,6 +72,7 @@ fn unknown_kinds_of_entries_are_kept_to_the_letter() {
     }
     conn.close().expect("closed");
     let kept = log::rows(&log::file(folder));
+    let before = log::copies(folder);
 
     let mut client = Client::start(folder);
     let page = client.ok(&json!({"ask": "audition", "id": stock.audition}))["audition"].clone();
@@ -89,7 +90,8 @@ fn unknown_kinds_of_entries_are_kept_to_the_letter() {
     client.ok(&json!({"ask": "remove_demo"}));
     client.ok(&json!({"ask": "check_log"}));
     assert!(client.ended_well());
-    for place in log::copies(folder).iter().chain([&log::file(folder)]) {
+    // A copy that was made before they came can't have them.
+    for place in log::copies(folder).iter().filter(|copy| !before.contains(copy)).chain([&log::file(folder)]) {
         let now = log::rows(place);
         assert!(kept.iter().all(|row| now.contains(row)), "{}", place.display());
     }
