@@ -25,7 +25,8 @@ phone: need-run $(PAGES) ## Serve a phone on the same network
 	cargo run --profile $(PROFILE) -p solderlast-serve --bin solderlast -- serve --lan
 
 test: need-test $(PAGES) check ## Everything that is checked
-	cargo build --workspace --bins
+	@# With the tests, so that the core is built once for both.
+	cargo build --workspace --bins --tests
 	cargo test --workspace --no-fail-fast
 
 check: $(PAGES) ## Types, form and lints, without the tests

@@ -147,7 +147,7 @@ fn audition(number: u64, of: u64, chance: &mut Chance) -> Vec<Entry> {
         );
     }
     bodies.push(json!({"kind": "finish_asked", "answer": {"kind": "poly", "surface": "flat_gloss", "aged": false,
-        "barrier": "cloth", "tried": true, "wiped": true, "before": words(chance, 3)}}));
+        "barrier": "cloth", "held_by": "strap", "tried": true, "wiped": true, "before": words(chance, 3)}}));
     bodies.push(json!({"kind": "seated", "seating": {"feet": "suction", "steady": true}}));
     bodies.push(json!({"kind": "gaps_measured", "gaps": {"bass": 2.4, "treble": 2.0, "pressed_at": 22, "kept": true}}));
     if chance.below(25) == 0 {

@@ -8,6 +8,7 @@
 mod bench;
 mod carried;
 mod client;
+mod copied_folder;
 mod damaged;
 mod disk_full;
 mod flipped;
@@ -15,3 +16,4 @@ mod killed;
 mod log;
 mod other_versions;
 mod two_clients;
+mod vanished;

@@ -37,6 +37,7 @@ fn pages() -> Vec<(String, &'static str)> {
     ];
     pages.push((format!("#/fit/new/{}", name("audition")), "At which place will it live"));
     for (step, words) in [
+        ("as_it_was", "Photos of the wiring"),
         ("plan", "How is it to be wired"),
         ("way_round", "I have looked at this"),
         ("phase", "Phase and hum"),
@@ -61,7 +62,7 @@ fn pages() -> Vec<(String, &'static str)> {
         ("gaps", "Gap at the bass side"),
         ("sound_up", "Amplifier and its settings"),
         ("listen", "String balance"),
-        ("take_down", "Cable out"),
+        ("take_down", "Look at the finish in light from the side"),
     ] {
         pages.push((format!("#/audition/{}/{step}", crate::bench::name("audition")), name));
     }

@@ -264,7 +264,7 @@ pub async fn whole_audition(log: &Path, mut pages: Pages, killed: bool) -> Pages
     killed_at!("seat");
     pages.seat().await;
     killed_at!("gaps");
-    pages.gaps("2.6", "2.0").await;
+    pages.gaps("4.6", "3.8").await;
     if killed {
         pages.order(&SOUND_UP[..3]).await;
         pages.browser.find("[data-item=standby].done").await;
@@ -306,7 +306,7 @@ async fn read_over(pages: &mut Pages) {
         "The readings agree with each other",
         "6.66 kΩ",
         "6.68 kΩ",
-        "2.6 mm",
+        "4.6 mm",
         "very strong",
     ] {
         pages.browser.reads(words).await;

@@ -33,7 +33,7 @@ async fn found_unfair_heard_again_fairly_and_decided() {
     for words in [
         "Louder wins a listening test",
         "by common practice",
-        "Tin whistle hung at 1.7 mm and 1.4 mm",
+        "Tin whistle was 3.7 mm and 3 mm from the open strings",
         "Tin whistle was brighter than Lantern stack: 5 against 4",
         "Could come from something else: gaps",
     ] {
@@ -77,11 +77,11 @@ async fn heard_again(pages: &mut Pages) -> String {
     pages.browser.find("[data-step=seat]").await;
     pages.finish().await;
     pages.seat().await;
-    // The gaps of the first audition are the aim: 2.4 and 2.0 mm, within the fair limit.
-    for band in ["2.6 mm", "2.2 mm", "1.8 mm"] {
+    // The gaps of the first audition are the aim: 4.4 and 3.6 mm, within the fair limit.
+    for band in ["4.6 mm", "4.2 mm", "3.4 mm"] {
         pages.browser.reads(band).await;
     }
-    pages.gaps("2.4", "2.0").await;
+    pages.gaps("4.4", "3.6").await;
     pages.order(&SOUND_UP).await;
     pages.browser.find("[data-step=listen]").await;
     pages.read_cautions().await;

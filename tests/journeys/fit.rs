@@ -16,6 +16,10 @@ const ACTS: [&str; 8] = ["old_pictured", "old_out", "tinned", "set_in", "joined"
 const BEFORE_THE_IRON: [&str; 7] =
     ["guitar_unplugged", "battery_out", "strings_safe", "finish_covered", "glasses_on", "air_moving", "stand_ready"];
 
+const SOUND_UP: [&str; 6] =
+    ["dry_and_whole", "volume_at_zero", "standby", "plugged_in", "switched_on", "raised_slowly"];
+const SOUND_DOWN: [&str; 3] = ["volume_down", "amp_quiet", "unplugged"];
+
 /// Opens the past audition of this pickup from the logbook.
 async fn past(pages: &mut Pages, pickup: &str) {
     pages.browser.route("#/logbook").await;
@@ -138,7 +142,11 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     pages.browser.find("[data-new-fit]").await;
     pages.choose_radio("neck").await;
     pages.browser.tap_named("Begin the fit sheet").await;
-    pages.browser.find("[data-fit=plan]").await;
+    // First the guitar as it was; one position is read, and the rest is passed with a reason.
+    pages.browser.find("[data-fit=as_it_was]").await;
+    pages.browser.reads("Photos of the wiring").await;
+    read(&mut pages, "5.9k").await;
+    pass(&mut pages, "as_it_was", "plan").await;
     pages.choose_radio("series").await;
     pages.browser.tap_named("Wire it like this").await;
     for (index, step) in READ.iter().enumerate() {
@@ -197,14 +205,23 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
         read(&mut pages, &likely(&position, &expected)).await;
     }
     assert!(!pages.browser.has("[data-diagnosis]").await, "{}", pages.browser.text().await);
+    // The bridge has a probe of its own.
+    pages.browser.tap_named("Measure beside the jack: bridge, pot case, joints").await;
+    pages.browser.reads("It should read below 2 Ω").await;
     pages.read_cautions().await;
+    pages.order(&SOUND_UP).await;
+    pages.browser.reads("The sound is up.").await;
     answer_well(&mut pages).await;
+    pages.order(&SOUND_DOWN).await;
     pass(&mut pages, "proof", "listen").await;
     for act in ["closed", "strung", "heights_set"] {
         pages.browser.tap(&format!("[data-act={act}].now button")).await;
         pages.browser.find(&format!("[data-act={act}].done")).await;
     }
+    pages.read_cautions().await;
+    pages.order(&SOUND_UP).await;
     answer_well(&mut pages).await;
+    pages.order(&SOUND_DOWN).await;
     pass(&mut pages, "listen", "done").await;
     pages.browser.reads("Lantern stack lives in Wren, neck.").await;
     pages.browser.reads("Salt tin goes into the drawer.").await;
@@ -226,5 +243,32 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     pages.browser.tap("[data-here]").await;
     pages.browser.find("[data-fits]").await;
     pages.browser.reads("Installed in place of Salt tin").await;
+    pages.browser.close().await;
+}
+
+/// The line that begins an install is struck out by mistake: the page asks first, and the Logbook brings the sheet back.
+#[tokio::test]
+async fn a_fit_sheet_that_was_struck_out_is_brought_back_from_the_logbook() {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    demo(log.path());
+    let mut pages = Pages::opened(Server::start(log.path()), Browser::phone(false).await).await;
+    pages.browser.reads("Copper kettle into Old Marrow, neck").await;
+    pages.browser.tap("a[data-fitting]").await;
+    pages.browser.find("[data-fit]").await;
+    pages.browser.tap_named("Everything written, in ink").await;
+    pages.browser.tap("[data-ink] button").await;
+    pages.browser.reads("The whole fit sheet goes from the bench and from all lists.").await;
+    pages.browser.tap_named("Leave it").await;
+    pages.browser.tap("[data-ink] button").await;
+    pages.browser.tap_named("Strike it out").await;
+    pages.browser.find("[data-struck-out]").await;
+    pages.browser.route("#/bench").await;
+    pages.browser.reads("Start an audition").await;
+    assert!(!pages.browser.has("a[data-fitting]").await, "{}", pages.browser.text().await);
+    pages.browser.route("#/logbook").await;
+    pages.browser.find("[data-struck-out]").await;
+    pages.browser.tap("[data-struck-out] button").await;
+    pages.browser.route("#/bench").await;
+    pages.browser.reads("Copper kettle into Old Marrow, neck").await;
     pages.browser.close().await;
 }

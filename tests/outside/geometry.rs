@@ -149,9 +149,12 @@ fn rotations_by_quaternions() {
 #[test]
 fn the_level_law_by_singular_values() {
     let readings = [(1.2, -9.1), (1.6, -11.4), (2.0, -13.2), (2.4, -14.4), (3.2, -17.3), (4.4, -20.1)];
-    let law =
-        LevelLaw::fit(&readings.map(|(gap, level)| LevelReading { gap: Millimetres(gap), level: Decibels(level) }))
-            .expect("six gaps");
+    let law = LevelLaw::fit(&readings.map(|(gap, level)| LevelReading {
+        gap: Millimetres(gap),
+        level: Decibels(level),
+        strings: None,
+    }))
+    .expect("six gaps");
     let design =
         DMatrix::from_fn(readings.len(), 2, |row, column| if column == 0 { 1.0 } else { readings[row].0.log10() });
     let levels = DVector::from_iterator(readings.len(), readings.iter().map(|(_, level)| *level));

@@ -328,6 +328,7 @@ fn guitars() -> Vec<(&'static str, Guitar)> {
         wired: None,
         tapped: false,
         reads: Some(Ohms(ohms)),
+        reads_between: None,
         tap: None,
         magnet_up: None,
         cancels_hum: None,

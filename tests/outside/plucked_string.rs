@@ -185,6 +185,7 @@ fn told(case: &Case) -> PlaceView {
     let listening = Listening {
         rig: Millimetres(case.rig),
         last: Millimetres(case.last),
+        aslant: [Millimetres(0.0); 2],
         lie: Lie::right(Faces::Down),
         coil: case.coil,
         apart: Some(Millimetres(case.apart)),

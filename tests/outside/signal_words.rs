@@ -57,6 +57,7 @@ const JUDGED: &[(&str, Injury, Chance)] = &[
     ("bare-wood-stains", Thing, Could),
     ("unknown-finish", Thing, Could),
     ("rig-not-steady", Thing, Could),
+    ("rig-slides", Thing, Could),
     ("time-on-finish", Thing, Could),
     ("lift-slowly", Thing, Could),
     ("screwdriver-slips", Thing, Could),
@@ -66,6 +67,7 @@ const JUDGED: &[(&str, Injury, Chance)] = &[
     ("loose-coil", Thing, Could),
     ("leads-pulled", Thing, Could),
     ("string-pull", Thing, Could),
+    ("pole-can-be-hit", Thing, Could),
     ("gap-too-far", Thing, Could),
 ];
 

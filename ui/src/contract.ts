@@ -109,6 +109,10 @@ treble_band: [Length, Length],
  */
 words: string, 
 /**
+ * That a string can hit a pole there, or that the gaps were counted over from other strings; in a sentence.
+ */
+warning: string | null, 
+/**
  * Whether the present gaps make a fair comparison with it; only for a chosen aim.
  */
 fairness: Fairness | null, };
@@ -411,6 +415,10 @@ text: string,
  * The unit of a bare length.
  */
 unit: LengthUnit, 
+/**
+ * The least and the most that a reading can be here, in ohms, as the bench said; a slip is asked about where the value
+ * lies outside.
+ */
 plausible?: [Ohms, Ohms] | null, } | { "ask": "fit", 
 /**
  * Which.
@@ -475,7 +483,19 @@ fit: FitId,
 /**
  * What.
  */
-act: IronAct, } | { "ask": "do_fit_act", 
+act: IronAct, } | { "ask": "at_fit_sound", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * What.
+ */
+act: SoundAct, } | { "ask": "do_fit_act", 
 /**
  * The new entry.
  */
@@ -502,6 +522,26 @@ entry: EntryId,
 fit: FitId, 
 /**
  * The position of selector, switch and volume.
+ */
+at: JackSet, 
+/**
+ * The reading as typed.
+ */
+reading: string, 
+/**
+ * The room's temperature as typed; may be empty.
+ */
+room: string, } | { "ask": "read_jack_before", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: FitId, 
+/**
+ * The position of selector and volume.
  */
 at: JackSet, 
 /**
@@ -743,7 +783,19 @@ id: GuitarId,
 /**
  * The form as filled in.
  */
-form: GuitarForm, } | { "ask": "write_rig", 
+form: GuitarForm, } | { "ask": "tell_heights", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which guitar.
+ */
+id: GuitarId, 
+/**
+ * The heights as typed.
+ */
+heights: HeightsForm, } | { "ask": "write_rig", 
 /**
  * The new entry.
  */
@@ -828,8 +880,17 @@ probe: Probe,
  * The reading as typed.
  */
 reading: string, } | { "ask": "mend", 
+/**
+ * The new entry.
+ */
 entry: EntryId, 
+/**
+ * Which audition.
+ */
 audition: AuditionId, 
+/**
+ * What was mended, in words; may be empty.
+ */
 what: string, } | { "ask": "take_reading", 
 /**
  * The new entry.
@@ -1307,6 +1368,10 @@ guitar: Guitar | null,
  */
 rig: Rig | null, 
 /**
+ * Where the bass strings are on a picture of this guitar.
+ */
+sides: Sides, 
+/**
  * The nine steps.
  */
 steps: Array<StepView>, 
@@ -1403,6 +1468,56 @@ words: string, };
 export type Barrier = "none" | "cloth" | "paper" | "film";
 
 /**
+ * One reading of the guitar as it was.
+ */
+export type BeforeReading = { 
+/**
+ * The position.
+ */
+at: JackSet, 
+/**
+ * The position in words.
+ */
+words: string, 
+/**
+ * The reading, shown.
+ */
+reading: string | null, 
+/**
+ * The entry that holds it.
+ */
+entry: EntryId | null, };
+
+/**
+ * The guitar as it was before anything in it was unsoldered.
+ */
+export type BeforeView = { 
+/**
+ * How to measure.
+ */
+how: string, 
+/**
+ * Every position that is worth a reading, in order.
+ */
+readings: Array<BeforeReading>, 
+/**
+ * The next one to read.
+ */
+next: JackSet | null, 
+/**
+ * The room's temperature as typed last, shown.
+ */
+room: string | null, 
+/**
+ * What the readings tell of each pickup, solved back through the pots, in sentences.
+ */
+known: Array<string>, 
+/**
+ * Photos of the wiring, in the order they were taken.
+ */
+photos: Array<PhotoView>, };
+
+/**
  * What can hurt at one open audition, at any of its steps, or at a bench on which nothing is open.
  */
 export type BenchNow = { 
@@ -1455,6 +1570,10 @@ on_finish: Array<OnFinish>,
  * Auditions in which the sound is up.
  */
 sounding: Array<AuditionId>, 
+/**
+ * Installs in which the sound is up now.
+ */
+sounding_fits: Array<FitId>, 
 /**
  * Irons that were lit and not said to be off.
  */
@@ -1620,7 +1739,11 @@ export type Carrying = "pack" | "look" | "take_in";
 /**
  * One thing that is wrong, with the hookup or with a reading.
  */
-export type Cause = { "cause": "bad_contact", lead: string, } | { "cause": "not_clamped", 
+export type Cause = { "cause": "not_clamped", 
+/**
+ * The lead.
+ */
+lead: string, } | { "cause": "bad_contact", 
 /**
  * The lead.
  */
@@ -1832,9 +1955,13 @@ rig: RigId,
  */
 place: string, 
 /**
- * From the saddle to the pole line, in millimetres.
+ * From the saddle to the pole line, in millimetres; at the bass side where the two sides differ.
  */
 from_saddle: Millimetres, 
+/**
+ * The same at the treble side, for a slanted pickup or fanned frets.
+ */
+from_saddle_treble?: Millimetres | null, 
 /**
  * The modes to hear, as the rig names them.
  */
@@ -1865,9 +1992,13 @@ rig: RigId,
  */
 place: string, 
 /**
- * From the saddle to the pole line, as typed.
+ * From the saddle to the pole line, as typed; at the bass side where the two sides differ.
  */
 from_saddle: string, 
+/**
+ * The same at the treble side, as typed, where it differs.
+ */
+from_saddle_treble: string, 
 /**
  * The unit of a bare length.
  */
@@ -2040,7 +2171,8 @@ coil: CoilName,
 between: [string, string], };
 
 /**
- * A coil's letter. In a stacked pickup A is the upper coil; side by side, A is the coil nearer the neck when installed.
+ * A coil's letter. In a stacked pickup A is the upper coil, in a tapped one the part up to the tap; side by side, A is the
+ * coil nearer the neck when it is installed on a guitar that is strung for the right hand.
  */
 export type CoilName = "A" | "B" | "C";
 
@@ -2106,7 +2238,7 @@ same: number, };
 /**
  * How a pickup is built. "Soap-bar", "rail" and "mini" name the shape; the coils say the rest.
  */
-export type Construction = "single_coil" | "stacked" | "side_by_side" | "soap_bar" | "rail" | "mini";
+export type Construction = "single_coil" | "stacked" | "side_by_side" | "soap_bar" | "rail" | "mini" | "tapped_coil";
 
 /**
  * Controls between the pickups and the jack.
@@ -2507,7 +2639,7 @@ export type FairKind = "fair" | "fair_but" | "not_fair";
  */
 export type Fairness = { 
 /**
- * Whether they are the same within the fair limit, measured the same way.
+ * Whether they are the same within the fair limit.
  */
 fair: boolean, 
 /**
@@ -2571,9 +2703,13 @@ export type FinalPlace = {
  */
 place: string, 
 /**
- * From the saddle to the pole line, in millimetres.
+ * From the saddle to the pole line, in millimetres; at the bass side where the two sides differ.
  */
-from_saddle: Millimetres, };
+from_saddle: Millimetres, 
+/**
+ * The same at the treble side, for a slanted pickup or fanned frets.
+ */
+from_saddle_treble?: Millimetres | null, };
 
 /**
  * What to look for in the logbook.
@@ -2666,6 +2802,10 @@ feet?: Feet | null,
  */
 barrier: Barrier, 
 /**
+ * What keeps the rig in its place where its feet can't; earlier versions did not ask.
+ */
+held_by?: HeldBy | null, 
+/**
  * Whether it was tried where it does not show.
  */
 tried: boolean, 
@@ -2754,7 +2894,15 @@ place: string,
 /**
  * Which.
  */
-up: PolesUp, } | { "check": "phase", 
+up: PolesUp, } | { "check": "sits", 
+/**
+ * The place.
+ */
+place: string, 
+/**
+ * Whether one does.
+ */
+sits: boolean, } | { "check": "phase", 
 /**
  * The selector's position.
  */
@@ -2818,7 +2966,7 @@ next: FitStep | null,
  */
 next_name: string | null, 
 /**
- * How many of its steps are behind it, of twelve.
+ * How many of its steps are behind it, of thirteen.
  */
 steps_over: number, 
 /**
@@ -2893,9 +3041,9 @@ place: string, };
 export type FitState = "open" | "done" | "given_up" | "struck_out";
 
 /**
- * The steps of a permanent install, in their order: first what is planned, then what is done, then what is proven.
+ * The steps of a permanent install, in their order: first what the guitar was like, then what is planned, then what is done, then what is proven.
  */
-export type FitStep = "plan" | "way_round" | "phase" | "hookup" | "room" | "jack" | "parts" | "iron" | "solder" | "proof" | "listen" | "done";
+export type FitStep = "as_it_was" | "plan" | "way_round" | "phase" | "hookup" | "room" | "jack" | "parts" | "iron" | "solder" | "proof" | "listen" | "done";
 
 /**
  * A step of an install and how it stands.
@@ -2995,9 +3143,13 @@ unproven: Array<string>,
  */
 next: FitStep | null, 
 /**
- * The twelve steps.
+ * The thirteen steps.
  */
 steps: Array<FitStepView>, 
+/**
+ * The guitar as it was.
+ */
+before: BeforeView, 
 /**
  * The plan.
  */
@@ -3034,6 +3186,10 @@ parts: PartsView,
  * Before the iron is lit, and while it is.
  */
 iron: IronView, 
+/**
+ * The sound at the finished wiring: its order, what can hurt, what holds it, today's hearing.
+ */
+sound: SoundView, 
 /**
  * The acts at the open guitar.
  */
@@ -3148,6 +3304,34 @@ bass_is: GapIs | null,
  */
 treble_is: GapIs | null, 
 /**
+ * How they are measured, in a sentence.
+ */
+how: string, 
+/**
+ * The fret at which the strings are pressed for it as a rule; nothing when they are left open.
+ */
+usual_pressed_at: number | null, 
+/**
+ * How the strings are for all gaps shown here: "open", "pressed at fret 22".
+ */
+strings: string, 
+/**
+ * How high the strings stand over the last fret; nothing before something was chosen.
+ */
+height: HeightView | null, 
+/**
+ * The gaps to the open strings in a sentence, where they were measured pressed.
+ */
+open: string | null, 
+/**
+ * That there are more poles than strings or fewer, in a sentence.
+ */
+poles: string | null, 
+/**
+ * What they come to where the pickup is installed, in a sentence, under a rig that faces down.
+ */
+installed: string | null, 
+/**
  * The fret at which the strings were pressed; nothing when they were open.
  */
 pressed_at: number | null, 
@@ -3235,17 +3419,42 @@ label: string,
  */
 hand: Hand, 
 /**
- * Four to eight strings, bass side first.
+ * Which hand it is strung for, where that is another than the hand it is built for; it decides on which side the bass
+ * strings are.
+ */
+strung?: Hand | null, 
+/**
+ * Four to eight strings, bass side first; eight, ten or twelve where they stand in pairs.
  */
 strings: Array<GuitarString>, 
+/**
+ * Whether the strings stand in pairs, each pair over one pole.
+ */
+in_pairs?: boolean | undefined, 
 /**
  * When the strings were last changed, or other words about their age.
  */
 strings_age: string, 
 /**
- * Scale length, in millimetres.
+ * Scale length, in millimetres; that of the bass side where the frets are fanned.
  */
 scale: Millimetres, 
+/**
+ * Scale length of the treble side, in millimetres, where the frets are fanned.
+ */
+scale_treble?: Millimetres | null, 
+/**
+ * The number of its last fret.
+ */
+last_fret?: number | null, 
+/**
+ * From the last fret to the underside of the open string at the bass side, in millimetres.
+ */
+height_bass?: Millimetres | null, 
+/**
+ * The same at the treble side.
+ */
+height_treble?: Millimetres | null, 
 /**
  * Outer string to outer string at the nut, in millimetres, centre to centre.
  */
@@ -3284,6 +3493,14 @@ label: string,
  */
 hand: Hand, 
 /**
+ * Which hand it is strung for, where that is another.
+ */
+strung: Hand | null, 
+/**
+ * Whether its strings stand in pairs.
+ */
+in_pairs: boolean, 
+/**
  * Its strings, bass side first.
  */
 strings: Array<StringForm>, 
@@ -3292,9 +3509,25 @@ strings: Array<StringForm>,
  */
 strings_age: string, 
 /**
- * Scale length, as typed.
+ * Scale length, as typed; that of the bass side where the frets are fanned.
  */
 scale: string, 
+/**
+ * Scale length of the treble side, as typed, where the frets are fanned.
+ */
+scale_treble: string, 
+/**
+ * The number of its last fret, as typed.
+ */
+last_fret: string, 
+/**
+ * From the last fret to the underside of the open string at the bass side, as typed.
+ */
+height_bass: string, 
+/**
+ * The same at the treble side.
+ */
+height_treble: string, 
 /**
  * Outer strings at the nut, as typed.
  */
@@ -3370,6 +3603,10 @@ id: GuitarId,
  */
 guitar: Guitar, 
 /**
+ * Where its bass strings are on a picture.
+ */
+sides: Sides, 
+/**
  * Its places with their distances shown, in the order of the record.
  */
 places: Array<PlaceShown>, 
@@ -3398,6 +3635,10 @@ id: GuitarId,
  * The record.
  */
 guitar: Guitar, 
+/**
+ * Where its bass strings are on a picture.
+ */
+sides: Sides, 
 /**
  * Its places with their distances shown.
  */
@@ -3453,7 +3694,7 @@ note: string,
 gauge: Millimetres | null, };
 
 /**
- * Which hand a guitar is built for.
+ * The hand that a guitar is built or strung for.
  */
 export type Hand = "right" | "left";
 
@@ -3832,6 +4073,61 @@ sessions: Array<SessionView>,
 next_look: string | null, };
 
 /**
+ * How high the open strings stand over the last fret.
+ */
+export type HeightView = { 
+/**
+ * Whether both sides are in the guitar's record; usual heights stand in otherwise.
+ */
+known: boolean, 
+/**
+ * The number of the last fret.
+ */
+last_fret: number, 
+/**
+ * Whether the record says it; otherwise it is a usual one.
+ */
+fret_known: boolean, 
+/**
+ * At the bass side, as the record says.
+ */
+bass: Length | null, 
+/**
+ * At the treble side, as the record says.
+ */
+treble: Length | null, 
+/**
+ * What it is asked for, in a sentence.
+ */
+why: string, };
+
+/**
+ * How high the open strings of a guitar stand over its last fret, as typed. Empty text means "not known".
+ */
+export type HeightsForm = { 
+/**
+ * The number of the last fret.
+ */
+last_fret: string, 
+/**
+ * At the bass side.
+ */
+bass: string, 
+/**
+ * At the treble side.
+ */
+treble: string, 
+/**
+ * The unit of bare lengths.
+ */
+unit: LengthUnit, };
+
+/**
+ * What keeps a rig in its place where its feet can't.
+ */
+export type HeldBy = "nothing" | "strap" | "other";
+
+/**
  * Frequency, in hertz.
  */
 export type Hertz = number;
@@ -3935,6 +4231,14 @@ rule: string,
  * Where things stand, in a sentence.
  */
 sentence: string, 
+/**
+ * Whether coils work against each other, or hum adds where it could cancel: the sentence then says what mends it.
+ */
+amiss: boolean, 
+/**
+ * Where a lead that shield, frame or cover is joined to comes out, in sentences; empty where there is none.
+ */
+ground: Array<string>, 
 /**
  * For the later install: the same hookup without the rig, a line a mode.
  */
@@ -4063,7 +4367,23 @@ point: string, } | { "cause": "wire_open",
 /**
  * The two points, in words.
  */
-between: [string, string], } | { "cause": "pickup_turned", } | { "cause": "jack_turned", } | { "cause": "case_not_grounded", 
+between: [string, string], } | { "cause": "poor_joint", 
+/**
+ * What it joins, in words.
+ */
+between: [string, string], } | { "cause": "case_carries_ground", 
+/**
+ * The place the pot belongs to; empty for the shared one, and for all of them together.
+ */
+place: string, 
+/**
+ * What has its ground there, in words.
+ */
+carries: string, } | { "cause": "plugged_in", } | { "cause": "plugged_in_for", 
+/**
+ * How everything stood for the reading.
+ */
+reading: JackSet, } | { "cause": "pickup_turned", } | { "cause": "jack_turned", } | { "cause": "case_not_grounded", 
 /**
  * The place it belongs to; empty for the shared one.
  */
@@ -4121,7 +4441,7 @@ coil: CoilName, } | { "cause": "not_as_measured", };
 export type Installed = "none_here" | "lowered" | "left" | "beside" | "taken_out";
 
 /**
- * What is ticked, told and done before and at the hot iron.
+ * What is ticked, told and done before and at the hot iron, and before the sound comes up and goes down.
  */
 export type IronAct = { "do": "tick_off", 
 /**
@@ -4263,7 +4583,19 @@ lead: string,
 /**
  * The point, by its place in the wiring's list.
  */
-point: number, } | { "at": "case_to_sleeve", 
+point: number, } | { "at": "across_joint", 
+/**
+ * How everything stands.
+ */
+set: JackSet, 
+/**
+ * The joint.
+ */
+joint: JointAt, } | { "at": "bridge_to_sleeve", 
+/**
+ * How everything stands.
+ */
+set: JackSet, } | { "at": "case_to_sleeve", 
 /**
  * How everything stands.
  */
@@ -4308,6 +4640,27 @@ lines: Array<JackLine>,
 notes: Array<string>, };
 
 /**
+ * A joint, or a short wire with its two joints.
+ */
+export type JointAt = { "of": "lead", 
+/**
+ * The lead; [`crate::audition::SHIELD`] for the shield.
+ */
+lead: string, } | { "of": "wire", 
+/**
+ * The points, by their places in the wiring's list.
+ */
+between: [number, number], } | { "of": "hot", } | { "of": "ground", } | { "of": "tip", } | { "of": "sleeve", } | { "of": "lug", 
+/**
+ * The place it belongs to; empty for the shared one.
+ */
+place: string, } | { "of": "stays", 
+/**
+ * Its place.
+ */
+place: string, };
+
+/**
  * One joint.
  */
 export type JointLine = { 
@@ -4340,19 +4693,6 @@ name: string | null,
  * What stands there instead. Something in it is wrong.
  */
 doubtful: string | null, };
-
-/**
- * How many entries came from where.
- */
-export type Source = { 
-/**
- * From where, in words.
- */
-from: string, 
-/**
- * How many of them.
- */
-entries: number, };
 
 /**
  * How the volumes are laid out, as chosen.
@@ -4530,6 +4870,11 @@ suggestion: string,
  * ends are not known.
  */
 hookup: HookupMap | null, };
+
+/**
+ * Left or right on a picture.
+ */
+export type LeftRight = "left" | "right";
 
 /**
  * A length in the three ways a bench writes it, so that no page has to convert.
@@ -4785,7 +5130,7 @@ words: string, };
 /**
  * When a finish was looked at.
  */
-export type Look = "before" | "after";
+export type Look = "before" | "after" | "wiring";
 
 /**
  * How loud it is, in plain words.
@@ -4820,6 +5165,11 @@ source: string,
  * How long it may last by the rule: `8 h`.
  */
 allowed: string, };
+
+/**
+ * Where the magnets of a pickup are, which decides how hard it pulls the strings.
+ */
+export type Magnets = "in_poles" | "bar";
 
 /**
  * One mark on a sheet, in its units; x to the right, y downwards.
@@ -4890,6 +5240,23 @@ text: string, };
  * Whether something may touch a finish.
  */
 export type May = "yes" | "briefly" | "no";
+
+/**
+ * A coil as it was measured last.
+ */
+export type MeasuredCoil = { 
+/**
+ * Which.
+ */
+coil: CoilName, 
+/**
+ * What it read, with how far that may lie off: `6.66 kΩ ± 0.1 kΩ`.
+ */
+shown: string, 
+/**
+ * The same, in ohms.
+ */
+ohms: Ohms, };
 
 /**
  * What brings it into the right lie.
@@ -4975,7 +5342,13 @@ diagnosis: Diagnosis | null,
  * What was probed beside the ordinary readings, in the order it was.
  */
 probed: Array<ProbedLine>, 
+/**
+ * What was measured before something was changed or mended, in the order it was; nothing is made of it any more.
+ */
 before: Array<ProbedLine>, 
+/**
+ * Asked where a mode reads other than it did while the others were not measured again.
+ */
 mended: string | null, 
 /**
  * The meter and its claim, in words.
@@ -5054,9 +5427,17 @@ hears: Array<CoilName>,
  */
 strings: Phase, 
 /**
- * Whether hum is cancelled; nothing when a magnet's pole is not known.
+ * Whether hum is cancelled, to a quarter or less; nothing when a magnet's pole is not known.
  */
 cancels_hum: boolean | null, 
+/**
+ * The share of the hum of its coils that is left at most, from 0 to 1; nothing when that is not known.
+ */
+hum_left: number | null, 
+/**
+ * Whether each lead that shield, frame or cover is joined to comes out at the sleeve; nothing where there is none.
+ */
+grounded: boolean | null, 
 /**
  * In words.
  */
@@ -5096,9 +5477,13 @@ output: [number, number],
  */
 expected: ModeExpectation | null, 
 /**
- * The reading, shown.
+ * The least and the most that could be read here, in ohms: what is typed is held against it, so that a slip is asked
+ * about. Nothing where that is not known.
  */
 plausible: [Ohms, Ohms] | null, 
+/**
+ * The reading, shown.
+ */
 reading: string | null, 
 /**
  * The entry that holds it.
@@ -5572,9 +5957,17 @@ joined_inside: Array<Array<CoilEnd>>,
  */
 shield: Shield, 
 /**
+ * The name of the lead that its frame, baseplate or metal cover is joined to inside, if any.
+ */
+frame_joined_to?: string, 
+/**
  * What stands under the strings.
  */
 poles: Poles, 
+/**
+ * Where its magnets are; nothing when nobody knows.
+ */
+magnets?: Magnets | null, 
 /**
  * How many poles, where there are single ones.
  */
@@ -5649,9 +6042,17 @@ joined_inside: Array<Array<CoilEnd>>,
  */
 shield: Shield, 
 /**
+ * The lead that the frame or cover is joined to.
+ */
+frame_joined_to: string | null, 
+/**
  * What stands under the strings.
  */
 poles: Poles, 
+/**
+ * Where its magnets are; nothing when nobody knows.
+ */
+magnets: Magnets | null, 
 /**
  * How many poles, as typed.
  */
@@ -5791,6 +6192,9 @@ newer: number,
  * Its newest auditions.
  */
 auditions: Array<Line>, 
+/**
+ * Its coils as they were measured last.
+ */
 measured: Array<MeasuredCoil>, };
 
 /**
@@ -5802,9 +6206,14 @@ export type Place = {
  */
 name: string, 
 /**
- * From the saddle to the pole line, in millimetres; the middle between two pole lines for two coils.
+ * From the saddle to the pole line, in millimetres; the middle between two pole lines for two coils. At the bass side
+ * where the two sides differ.
  */
 from_saddle: Millimetres, 
+/**
+ * The same at the treble side, for a slanted pickup or fanned frets.
+ */
+from_saddle_treble?: Millimetres | null, 
 /**
  * Opening across the strings, in millimetres.
  */
@@ -5835,9 +6244,13 @@ export type PlaceForm = {
  */
 name: string, 
 /**
- * From the saddle to the pole line, as typed.
+ * From the saddle to the pole line, as typed; at the bass side where the two sides differ.
  */
 from_saddle: string, 
+/**
+ * The same at the treble side, as typed, where it differs.
+ */
+from_saddle_treble: string, 
 /**
  * Opening across the strings, as typed.
  */
@@ -5906,9 +6319,13 @@ export type PlaceShown = {
  */
 name: string, 
 /**
- * From the saddle to the pole line.
+ * From the saddle to the pole line; at the bass side where the two sides differ.
  */
-from_saddle: Length, };
+from_saddle: Length, 
+/**
+ * The same at the treble side, where it differs.
+ */
+from_saddle_treble: Length | null, };
 
 /**
  * What the rig's place can hear beside the final place.
@@ -6016,6 +6433,10 @@ turned: boolean, };
  * How the new pickup is wired, and how it could be.
  */
 export type PlanView = { 
+/**
+ * Whether a pickup sits at each place of which the guitar's record says nothing: to be answered before the plan.
+ */
+asked: Array<CheckView>, 
 /**
  * As it was said, to be changed; the first suggestion before that.
  */
@@ -6175,7 +6596,15 @@ left: Array<JackSet>,
 /**
  * What resistance can't show.
  */
-cannot_show: string, };
+cannot_show: string, 
+/**
+ * Down to what a poor joint would have shown in the readings, in a sentence; empty where something is off.
+ */
+joints: string, 
+/**
+ * What may be measured beside the positions at any time: across joints, pot cases, the bridge.
+ */
+beside: Array<ProofNext>, };
 
 /**
  * One reading beside what was expected.
@@ -6240,9 +6669,12 @@ words: string,
  */
 expected: string, 
 /**
- * The reading, shown.
+ * The least and the most to be expected, in ohms, where that is known.
  */
 plausible: [Ohms, Ohms] | null, 
+/**
+ * The reading, shown.
+ */
 reading: string | null, 
 /**
  * The entry that holds it.
@@ -6314,6 +6746,10 @@ diagnosis: Proof | null,
  * What was probed beside, in the order it was.
  */
 probed: Array<ProbedLine>, 
+/**
+ * What may be measured beside the positions at any time: the bridge, pot cases, across each joint.
+ */
+beside: Array<ProofNext>, 
 /**
  * What comes before anything is mended; nothing while nothing is wrong.
  */
@@ -6954,7 +7390,7 @@ source: string, };
 /**
  * What stops the next risky act.
  */
-export type SafetyHold = "finish_not_asked" | "bare_feet_on_finish" | "unexplained_short" | "unexplained_open" | "amp_not_at_zero" | "hearing_spent" | "iron_plugged_in" | "iron_battery_in" | "iron_finish_bare";
+export type SafetyHold = "finish_not_asked" | "bare_feet_on_finish" | "rig_not_held" | "unexplained_short" | "unexplained_open" | "amp_not_at_zero" | "hearing_spent" | "iron_plugged_in" | "iron_battery_in" | "iron_finish_bare";
 
 /**
  * The rig and the finish.
@@ -6987,7 +7423,19 @@ guard: FinishVerdict | null,
 /**
  * How to look at a finish, before and after.
  */
-how_to_look: Array<string>, };
+how_to_look: Array<string>, 
+/**
+ * How the guitar lies before the rig goes on, in a sentence.
+ */
+how_it_lies: string, 
+/**
+ * On which feet and barriers a rig slides, so that something has to hold it.
+ */
+slides: Array<Slides>, 
+/**
+ * What to do where it slides.
+ */
+how_to_hold: string, };
 
 /**
  * How the rig stands on the guitar.
@@ -7099,6 +7547,23 @@ export type ShieldKind = "none" | "bare_wire" | "braid";
 export type Side = "bass" | "treble";
 
 /**
+ * Where the bass strings are, on each way a guitar is looked at.
+ */
+export type Sides = { 
+/**
+ * Seen from the front with the neck at the top.
+ */
+neck_up: LeftRight, 
+/**
+ * Seen from the front with the neck to the left.
+ */
+neck_left: TopBottom, 
+/**
+ * Seen along the strings from the bridge, the guitar on its back.
+ */
+from_bridge: LeftRight, };
+
+/**
  * The sign of the signal beside that of the installed pickup.
  */
 export type Signal = "as_installed" | "turned_over" | "cant_say";
@@ -7109,14 +7574,127 @@ export type Signal = "as_installed" | "turned_over" | "cant_say";
 export type SignalWord = "danger" | "warning" | "caution" | "notice";
 
 /**
+ * Feet and what lies under them, on which a rig slides.
+ */
+export type Slides = { 
+/**
+ * The feet.
+ */
+feet: Feet, 
+/**
+ * What lies between them and the finish.
+ */
+barrier: Barrier, };
+
+/**
+ * A question about something that was typed.
+ */
+export type SlipAt = { 
+/**
+ * The question.
+ */
+sentence: string, 
+/**
+ * Where the reading was taken; nothing when it is about what is stated for the coils.
+ */
+probe: Probe | null, 
+/**
+ * As it was typed.
+ */
+typed: string, 
+/**
+ * What may have been meant: `6.66k` or `OL`; empty for what is stated.
+ */
+instead: string, };
+
+/**
  * The solder in use.
  */
 export type Solder = "leaded" | "lead_free" | "unknown";
 
 /**
+ * What is said of the sound at an install.
+ */
+export type SoundAct = { "do": "tell_level", 
+/**
+ * By a meter or in plain words.
+ */
+level: LevelForm, } | { "do": "correct_listening", 
+/**
+ * The entry with which the sound came up.
+ */
+session: EntryId, 
+/**
+ * How long it really was, as typed; empty where that was right.
+ */
+time: string, 
+/**
+ * How loud it really was; nothing where that was right.
+ */
+level: LevelForm | null, };
+
+/**
  * Whether the installed sound is the one that was chosen.
  */
 export type SoundHeard = "as_heard" | "near" | "different";
+
+/**
+ * The sound at a guitar: before it comes up, while it is up, and on its way down.
+ */
+export type SoundView = { 
+/**
+ * The order by which it comes up.
+ */
+up: OrderView, 
+/**
+ * The order by which it goes down.
+ */
+down: OrderView, 
+/**
+ * Whether it is up.
+ */
+sounding: boolean, 
+/**
+ * Whether it went down, and more of that order is to be done before it comes up again.
+ */
+going_down: boolean, 
+/**
+ * What has to be read before the order is begun.
+ */
+unread: string | null, 
+/**
+ * What can hurt, worst first.
+ */
+cautions: Array<CautionView>, 
+/**
+ * What holds it, passed holds included.
+ */
+holds: Array<HoldView>, 
+/**
+ * What may be told of the bench.
+ */
+questions: Array<QuestionView>, 
+/**
+ * Today's hearing, and the level at the ear.
+ */
+hearing: HearingView, 
+/**
+ * All of it as it is read aloud.
+ */
+spoken: string, };
+
+/**
+ * How many entries came from where.
+ */
+export type Source = { 
+/**
+ * From where, in words.
+ */
+from: string, 
+/**
+ * How many of them.
+ */
+entries: number, };
 
 /**
  * Heights of the poles.
@@ -7135,7 +7713,7 @@ export type StaggerForm = "unknown" | "flat" | "staggered";
 /**
  * Whether poles of different heights meet the strings they are made for.
  */
-export type StaggerIs = "right" | "reversed" | "astray" | "no_matter" | "not_known";
+export type StaggerIs = "right" | "reversed" | "other_count" | "astray" | "no_matter" | "not_known";
 
 /**
  * How it stands.
@@ -7148,7 +7726,7 @@ export type Standing = "working" | "done" | "refused" | "called_off";
 export type Stands = "start" | "middle" | "end";
 
 /**
- * Where to start, in millimetres, by construction and place.
+ * Where to start, in millimetres, by magnets, place and the side of the strings on which the pickup is.
  */
 export type StartingGaps = { 
 /**
@@ -7272,7 +7850,7 @@ spoken: string, };
 /**
  * Which stop list.
  */
-export type StopList = "sound_up" | "take_down" | "iron";
+export type StopList = "sound_up" | "take_down" | "iron" | "sound_down";
 
 /**
  * A string as typed.
@@ -7350,6 +7928,10 @@ strings: Array<StringOffset>,
  * treble side. Nothing without poles.
  */
 balance: Length | null, 
+/**
+ * That there are more poles than strings or fewer, and which have no partner; nothing where each has one.
+ */
+mismatch: string | null, 
 /**
  * What it comes to, in sentences.
  */
@@ -7616,6 +8198,11 @@ what_to_do: Array<string>, };
 export type Told = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "double_insulated" } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable } | { "fact": "string_ground", "is": boolean };
 
 /**
+ * Top or bottom of a picture.
+ */
+export type TopBottom = "top" | "bottom";
+
+/**
  * Where a pickup goes on the volume pot of its own place.
  */
 export type TrackWiring = "pickup_on_track" | "pickup_on_wiper";
@@ -7812,7 +8399,3 @@ anchors: [string, string, string, string, string],
  * What is wished, from −2 to 2.
  */
 want: number, };
-
-export type SlipAt = { sentence: string, probe: Probe | null, typed: string, instead: string, };
-
-export type MeasuredCoil = { coil: CoilName, shown: string, ohms: Ohms, };

@@ -23,13 +23,38 @@ pub struct Guitar {
     pub label: String,
     /// Which hand it is built for.
     pub hand: Hand,
-    /// Four to eight strings, bass side first.
+    /// Which hand it is strung for, where that is another than the hand it is built for; it decides on which side the bass
+    /// strings are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub strung: Option<Hand>,
+    /// Four to eight strings, bass side first; eight, ten or twelve where they stand in pairs.
     pub strings: Vec<GuitarString>,
+    /// Whether the strings stand in pairs, each pair over one pole.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[ts(type = "boolean | undefined")]
+    pub in_pairs: bool,
     /// When the strings were last changed, or other words about their age.
     #[serde(default)]
     pub strings_age: String,
-    /// Scale length, in millimetres.
+    /// Scale length, in millimetres; that of the bass side where the frets are fanned.
     pub scale: Millimetres,
+    /// Scale length of the treble side, in millimetres, where the frets are fanned.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub scale_treble: Option<Millimetres>,
+    /// The number of its last fret.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub last_fret: Option<u8>,
+    /// From the last fret to the underside of the open string at the bass side, in millimetres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub height_bass: Option<Millimetres>,
+    /// The same at the treble side.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub height_treble: Option<Millimetres>,
     /// Outer string to outer string at the nut, in millimetres, centre to centre.
     pub spread_nut: Option<Millimetres>,
     /// Outer string to outer string at the saddle, in millimetres, centre to centre.
@@ -45,7 +70,36 @@ pub struct Guitar {
     pub notes: String,
 }
 
-/// Which hand a guitar is built for.
+impl Guitar {
+    /// The hand it is strung for: with the neck to the left and seen from the front, its bass strings are at the bottom when
+    /// that is the right one, and on top when it is the left one.
+    #[must_use]
+    pub fn strung_for(&self) -> Hand {
+        self.strung.unwrap_or(self.hand)
+    }
+
+    /// Scale length at the bass and at the treble side.
+    #[must_use]
+    pub fn scales(&self) -> [Millimetres; 2] {
+        [self.scale, self.scale_treble.unwrap_or(self.scale)]
+    }
+
+    /// How many strings or pairs of strings it has: as many as there are poles under them.
+    #[must_use]
+    pub fn courses(&self) -> usize {
+        if self.in_pairs { self.strings.len().div_ceil(2) } else { self.strings.len() }
+    }
+}
+
+impl Place {
+    /// From the saddle to the pole line at the bass and at the treble side.
+    #[must_use]
+    pub fn sides(&self) -> [Millimetres; 2] {
+        [self.from_saddle, self.from_saddle_treble.unwrap_or(self.from_saddle)]
+    }
+}
+
+/// The hand that a guitar is built or strung for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract.ts")]
@@ -74,8 +128,13 @@ pub struct GuitarString {
 pub struct Place {
     /// What it is called: "neck", "middle", "bridge", or words.
     pub name: String,
-    /// From the saddle to the pole line, in millimetres; the middle between two pole lines for two coils.
+    /// From the saddle to the pole line, in millimetres; the middle between two pole lines for two coils. At the bass side
+    /// where the two sides differ.
     pub from_saddle: Millimetres,
+    /// The same at the treble side, for a slanted pickup or fanned frets.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub from_saddle_treble: Option<Millimetres>,
     /// Opening across the strings, in millimetres.
     #[serde(default)]
     pub opening_length: Option<Millimetres>,

@@ -19,6 +19,8 @@ pub enum SafetyHold {
     FinishNotAsked,
     /// Before the rig is seated: suction feet or foam would touch a finish they can mark.
     BareFeetOnFinish,
+    /// Before sound up: the rig stands on something that slides, and nothing holds it.
+    RigNotHeld,
     /// Before sound up: a reading shows a short that nobody has explained.
     UnexplainedShort,
     /// Before sound up: a reading shows an open coil that nobody has explained.
@@ -37,9 +39,10 @@ pub enum SafetyHold {
 
 impl SafetyHold {
     /// All holds, in the order of the work.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::FinishNotAsked,
         Self::BareFeetOnFinish,
+        Self::RigNotHeld,
         Self::UnexplainedShort,
         Self::UnexplainedOpen,
         Self::AmpNotAtZero,
@@ -55,6 +58,7 @@ impl SafetyHold {
         match self {
             Self::FinishNotAsked => "finish_not_asked",
             Self::BareFeetOnFinish => "bare_feet_on_finish",
+            Self::RigNotHeld => "rig_not_held",
             Self::UnexplainedShort => "unexplained_short",
             Self::UnexplainedOpen => "unexplained_open",
             Self::AmpNotAtZero => "amp_not_at_zero",
@@ -76,7 +80,9 @@ impl SafetyHold {
     pub fn stops(self) -> &'static [Moment] {
         match self {
             Self::FinishNotAsked | Self::BareFeetOnFinish => &[Moment::Seat],
-            Self::UnexplainedShort | Self::UnexplainedOpen | Self::AmpNotAtZero => &[Moment::SoundUp],
+            Self::RigNotHeld | Self::UnexplainedShort | Self::UnexplainedOpen | Self::AmpNotAtZero => {
+                &[Moment::SoundUp]
+            }
             Self::HearingSpent => &[Moment::SoundUp, Moment::Listen],
             Self::IronPluggedIn | Self::IronBatteryIn | Self::IronFinishBare => &[Moment::Iron],
         }
@@ -90,9 +96,11 @@ impl SafetyHold {
                 SignalWord::Warning
             }
             Self::IronBatteryIn => SignalWord::Caution,
-            Self::FinishNotAsked | Self::BareFeetOnFinish | Self::UnexplainedOpen | Self::IronFinishBare => {
-                SignalWord::Notice
-            }
+            Self::FinishNotAsked
+            | Self::BareFeetOnFinish
+            | Self::RigNotHeld
+            | Self::UnexplainedOpen
+            | Self::IronFinishBare => SignalWord::Notice,
         }
     }
 
@@ -102,6 +110,7 @@ impl SafetyHold {
         match self {
             Self::FinishNotAsked => "Nobody has said what the finish is, so nobody knows what may touch it.",
             Self::BareFeetOnFinish => "These feet can mark this finish within hours, and nothing lies between.",
+            Self::RigNotHeld => "What the rig stands on slides, and nothing holds it. Playing takes both hands.",
             Self::UnexplainedShort => "A reading shows a short. With the sound up, a loose short hums and bangs.",
             Self::UnexplainedOpen => "A reading shows an open coil. It will be silent, or hum loudly.",
             Self::AmpNotAtZero => "Nobody has said that the volume is at zero. A plug going in can bang.",
@@ -129,6 +138,9 @@ impl SafetyHold {
         match self {
             Self::FinishNotAsked => "Look at it, and say what the finish is. “Not known” is an answer too.",
             Self::BareFeetOnFinish => "Lay clean cotton, paper or card between, or use other feet.",
+            Self::RigNotHeld => {
+                "Tie a soft strap round body and rig, or use feet that grip. Say so where the rig is seated."
+            }
             Self::UnexplainedShort | Self::UnexplainedOpen => {
                 "Check the clamps and measure again, or pick the cause that explains it."
             }
@@ -150,6 +162,7 @@ impl SafetyHold {
                 let marks = matches!(s.feet, Some(Feet::Suction | Feet::Pads));
                 marked && marks && s.barrier != Some(true)
             }
+            Self::RigNotHeld => s.slides == Some(true) && s.held_fast != Some(true),
             Self::UnexplainedShort => s.short_unexplained == Some(true),
             Self::UnexplainedOpen => s.open_unexplained == Some(true),
             Self::AmpNotAtZero => s.amp_at_zero != Some(true),
@@ -236,7 +249,7 @@ mod tests {
     #[test]
     fn each_hold_both_ways() {
         type Change = fn(&mut Situation);
-        let cases: [(SafetyHold, Moment, Change, Change); 13] = [
+        let cases: [(SafetyHold, Moment, Change, Change); 14] = [
             (SafetyHold::FinishNotAsked, Moment::Seat, |s| s.finish_asked = None, |s| s.finish_asked = Some(true)),
             (SafetyHold::BareFeetOnFinish, Moment::Seat, |s| s.barrier = Some(false), |s| s.barrier = Some(true)),
             (SafetyHold::BareFeetOnFinish, Moment::Seat, |s| s.barrier = None, |s| s.feet = Some(Feet::Loose)),
@@ -252,6 +265,7 @@ mod tests {
                 |s| (s.feet, s.finish, s.barrier) = (Some(Feet::Pads), Some(FinishKind::Unknown), None),
                 |s| s.finish = Some(FinishKind::OilOrWax),
             ),
+            (SafetyHold::RigNotHeld, Moment::SoundUp, |s| s.slides = Some(true), |s| s.held_fast = Some(true)),
             (
                 SafetyHold::UnexplainedShort,
                 Moment::SoundUp,

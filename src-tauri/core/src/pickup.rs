@@ -30,8 +30,16 @@ pub struct Pickup {
     pub joined_inside: Vec<Vec<CoilEnd>>,
     /// The shield and what it is joined to.
     pub shield: Shield,
+    /// The name of the lead that its frame, baseplate or metal cover is joined to inside, if any.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub frame_joined_to: Option<String>,
     /// What stands under the strings.
     pub poles: Poles,
+    /// Where its magnets are; nothing when nobody knows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub magnets: Option<Magnets>,
     /// How many poles, where there are single ones.
     pub pole_count: Option<u8>,
     /// Centre to centre of the outer poles, in millimetres.
@@ -82,6 +90,8 @@ pub enum Construction {
     Rail,
     /// A smaller two-coil pickup.
     Mini,
+    /// One winding with a lead part of the way. Its parts are coil A, up to the tap, and coil B, beyond it.
+    TappedCoil,
 }
 
 impl Construction {
@@ -95,6 +105,7 @@ impl Construction {
             Self::SoapBar => "soap-bar",
             Self::Rail => "rail",
             Self::Mini => "mini",
+            Self::TappedCoil => "tapped coil",
         }
     }
 }
@@ -112,7 +123,8 @@ pub struct Coil {
     pub magnet_up: Option<Polarity>,
 }
 
-/// A coil's letter. In a stacked pickup A is the upper coil; side by side, A is the coil nearer the neck when installed.
+/// A coil's letter. In a stacked pickup A is the upper coil, in a tapped one the part up to the tap; side by side, A is the
+/// coil nearer the neck when it is installed on a guitar that is strung for the right hand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
 pub enum CoilName {
@@ -244,6 +256,17 @@ pub enum Poles {
     Hidden,
 }
 
+/// Where the magnets of a pickup are, which decides how hard it pulls the strings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Magnets {
+    /// The poles are magnets themselves and end right under the strings.
+    InPoles,
+    /// A bar below or beside the coil; the poles, a blade or screws are steel.
+    Bar,
+}
+
 /// Heights of the poles.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "kind")]
@@ -261,13 +284,25 @@ pub enum Stagger {
 }
 
 impl Pickup {
+    /// What is joined to a lead inside and belongs at ground with it, in words, each with the lead.
+    #[must_use]
+    pub fn joined_to_leads(&self) -> Vec<(&'static str, &str)> {
+        let shield = self.shield.joined_to.as_deref().filter(|_| self.shield.kind != ShieldKind::None);
+        let frame = self.frame_joined_to.as_deref();
+        [("the shield", shield), ("the frame or cover", frame)]
+            .into_iter()
+            .filter_map(|(what, lead)| Some((what, lead?)))
+            .filter(|(_, lead)| self.leads.iter().any(|other| other.name == *lead))
+            .collect()
+    }
+
     /// Whether two of its coils lie beside each other along the strings.
     #[must_use]
     pub fn has_coils_side_by_side(&self) -> bool {
         self.coils.len() > 1
             && match self.construction {
                 Construction::SideBySide | Construction::Rail | Construction::Mini | Construction::SoapBar => true,
-                Construction::SingleCoil | Construction::Stacked => false,
+                Construction::SingleCoil | Construction::Stacked | Construction::TappedCoil => false,
             }
     }
 }

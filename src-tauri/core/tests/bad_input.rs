@@ -226,7 +226,7 @@ fn numbers_nobody_can_mean() {
             "6\u{200B}6",
             "六六",
             "אבג",
-            "６６",
+            "六.六",
             "½",
             "6️⃣",
             "'; DROP TABLE entry; --",
@@ -271,7 +271,7 @@ fn numbers_that_must_be_given_and_numbers_out_of_reach() {
         ("pole_count", "6.5", "whole number"),
         ("pole_count", "99999999999999999999", "whole number"),
         ("strings.0.gauge", "900", "between"),
-        ("scale", "12", "between 250 and 900"),
+        ("scale", "12", "between 250 and 1000"),
         ("places.0.from_saddle", "900", "beyond the nut"),
         ("capacitor", "22", "unit"),
         ("capacitor", "1 F", "unit"),
@@ -611,7 +611,7 @@ fn letters_that_are_no_asks() {
 #[test]
 fn readings_between_leads_that_can_not_be() {
     for (what, typed, part) in [
-        ("0 Ω and OL for the same pair", &["0", "OL"][..], "can't all be right"),
+        ("0 Ω and OL for the same pair", &["0", "OL"][..], "did not read the same twice"),
         ("one reading only", &["6.66k"], "Not sure yet"),
         ("only over limit", &["OL", "OL", "OL"], "Not sure yet"),
         ("absurdly large", &["900M"], "Fingers read like this"),

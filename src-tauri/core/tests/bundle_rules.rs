@@ -211,7 +211,7 @@ fn what_no_ask_could_have_written_is_named_by_its_line() {
         ("pickup_described", "/pickup/width", json!(-1.0), "between 0 and 3000"),
         ("pickup_described", "/pickup/depth", json!(1e300), "between 0 and 3000"),
         ("guitar_described", "/guitar/strings", json!([]), "strings"),
-        ("guitar_described", "/guitar/scale", json!(1.0), "between 250 and 900"),
+        ("guitar_described", "/guitar/scale", json!(1.0), "between 250 and 1000"),
         ("guitar_described", "/guitar/places", json!([]), "at least one place"),
         ("guitar_described", "/guitar/places/0/from_saddle", json!(899.0), "between the saddle and the nut"),
         ("guitar_described", "/guitar/controls/volume", json!(0.0), "No such resistance"),

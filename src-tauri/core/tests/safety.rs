@@ -22,7 +22,7 @@ fn on_lacquer() -> Workbench {
 
 fn answer_finish(bench: &Workbench, kind: &str, barrier: &str) {
     let mut answer = finish_answer();
-    (answer["kind"], answer["barrier"]) = (json!(kind), json!(barrier));
+    (answer["kind"], answer["barrier"], answer["held_by"]) = (json!(kind), json!(barrier), json!("strap"));
     bench.note(json!({"ask": "ask_finish", "answer": answer}));
 }
 
@@ -255,6 +255,9 @@ fn a_night_over_the_change_of_clocks_forgets_nothing() {
     }
     let kept = bench.ok(&json!({"ask": "listener", "rule": null, "minutes_ahead": null}))["listener"].clone();
     assert_eq!(kept["zone"], lisbon, "it is kept, and asked for in the words of older pages");
+    let reopened = bench.reopened();
+    let later = reopened.ok(&json!({"ask": "listener", "rule": null, "minutes_ahead": null}))["listener"].clone();
+    assert_eq!(later["zone"], lisbon, "also when the program was closed");
 }
 
 #[test]

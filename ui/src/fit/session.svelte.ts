@@ -1,6 +1,6 @@
 // One permanent install as its page holds it: the newest picture of it, what is being written, and what was refused.
 
-import type { Ask, FitStep, FitView, InkLine, IronAct, Refusal } from '../contract';
+import type { Ask, FitStep, FitView, InkLine, IronAct, Refusal, SoundAct } from '../contract';
 import { newName } from '../names';
 import type { Act } from '../pages/audition/session.svelte';
 import { here } from '../routes.svelte';
@@ -15,6 +15,9 @@ export type FitWrite = Without<Extract<Ask, { entry: string; fit: string }>, 'en
 const AT_IRON: ReadonlySet<string> = new Set<IronAct['do']>([
   'tick_off', 'tick_together', 'tell', 'acknowledge', 'override_hold', 'light_iron', 'iron_off',
 ]);
+
+/** What they write about the sound. */
+const AT_SOUND: ReadonlySet<string> = new Set<SoundAct['do']>(['tell_level', 'correct_listening']);
 
 export class FitSession {
   readonly id: string;
@@ -54,7 +57,8 @@ export class FitSession {
     this.refusal = null;
     try {
       const { ask: does, ...rest } = act;
-      const question = AT_IRON.has(does) ? { ask: 'at_fit_iron', act: { do: does, ...rest } } : act;
+      const at = AT_IRON.has(does) ? 'at_fit_iron' : AT_SOUND.has(does) ? 'at_fit_sound' : null;
+      const question = at === null ? act : { ask: at, act: { do: does, ...rest } };
       this.view = (await ask({ ...question, entry, fit: this.id } as Ask, 'fit')).fit;
       this.written = this.view.written.find((one) => one.entry === entry) ?? null;
       return true;

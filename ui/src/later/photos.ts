@@ -1,13 +1,13 @@
 // Photos go to the bench as files and come back as pictures: over HTTP, or through the window of the app.
 
-import type { Look } from '../contract';
-import { inApp, NotConnected, opened, type ReplyOf } from '../transport';
+import type { Look, Reply } from '../contract';
+import { inApp, NotConnected, opened } from '../transport';
 
 const PATIENCE = 120_000;
 
-/** Sends a photo. The same `entry` may be sent again after a dropped connection. */
-export async function sendPhoto(audition: string, entry: string, look: Look, file: File): Promise<ReplyOf<'audition'>> {
-  return opened(await (inApp() ? throughWindow : overHttp)(audition, entry, look, file)) as ReplyOf<'audition'>;
+/** Sends a photo of an audition's finish, or of an install's wiring. The same `entry` may be sent again after a dropped connection. */
+export async function sendPhoto(audition: string, entry: string, look: Look, file: File): Promise<Reply> {
+  return opened(await (inApp() ? throughWindow : overHttp)(audition, entry, look, file));
 }
 
 async function throughWindow(audition: string, entry: string, look: Look, file: File): Promise<string> {

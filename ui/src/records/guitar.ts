@@ -25,6 +25,7 @@ export const TUNINGS: Readonly<Record<string, readonly string[]>> = {
   '8': ['F#1', 'B1', 'E2', 'A2', 'D3', 'G3', 'B3', 'E4'],
   '4': ['E1', 'A1', 'D2', 'G2'],
   '5': ['B0', 'E1', 'A1', 'D2', 'G2'],
+  '12': ['E3', 'E2', 'A3', 'A2', 'D4', 'D3', 'G4', 'G3', 'B3', 'B3', 'E4', 'E4'],
 };
 
 /** A common set for six strings, in thousandths of an inch. */
@@ -36,6 +37,7 @@ export const stringsOf = (count: number): StringForm[] =>
 export const newPlace = (name: string): PlaceForm => ({
   name,
   from_saddle: '',
+  from_saddle_treble: '',
   opening_length: '',
   opening_width: '',
   depth: '',
@@ -47,9 +49,15 @@ export function newGuitar(unit: LengthUnit): GuitarForm {
   return {
     label: '',
     hand: 'right',
+    strung: null,
+    in_pairs: false,
     strings: stringsOf(6),
     strings_age: '',
     scale: '',
+    scale_treble: '',
+    last_fret: '',
+    height_bass: '',
+    height_treble: '',
     spread_nut: '',
     spread_saddle: '',
     places: [newPlace('bridge')],
@@ -76,18 +84,33 @@ const named = (name: string, words: string): string => (words === '' ? '' : `${n
 /** What the record says, in the unit its form was asked for; `labels` names the pickups that sit in it. */
 export function guitarFacts({ guitar, shown: form }: GuitarPage, labels: ReadonlyMap<string, string>): Fact[] {
   return [
-    { name: 'Built for', words: guitar.hand === 'left' ? 'the left hand' : 'the right hand' },
+    {
+      name: 'Built for',
+      words: joined(
+        guitar.hand === 'left' ? 'the left hand' : 'the right hand',
+        guitar.strung == null ? '' : `strung for the ${guitar.strung} hand`,
+      ),
+    },
     {
       name: 'Strings',
       words: form.strings.map(({ note, gauge }) => (gauge === '' ? note : `${note} ${gauge}`)).join(', '),
     },
     { name: 'Age of the strings', words: guitar.strings_age },
-    { name: 'Scale', words: form.scale },
+    { name: 'Scale', words: joined(form.scale, named('treble side', form.scale_treble)) },
+    {
+      name: 'String height',
+      words: joined(
+        named('last fret', form.last_fret),
+        named('bass side', form.height_bass),
+        named('treble side', form.height_treble),
+      ),
+    },
     { name: 'Spread', words: joined(named('nut', form.spread_nut), named('saddle', form.spread_saddle)) },
     ...form.places.map((place) => ({
       name: `Place: ${place.name}`,
       words: joined(
         `${place.from_saddle} from the saddle`,
+        place.from_saddle_treble === '' ? '' : `${place.from_saddle_treble} at the treble side`,
         named('opening', [place.opening_length, place.opening_width].filter((part) => part !== '').join(' by ')),
         named('depth', place.depth),
         place.fitted === null ? '' : `holds ${labels.get(place.fitted) ?? 'a pickup that is not in the drawer'}`,

@@ -11,6 +11,7 @@ export const CONSTRUCTIONS: readonly { value: Construction; label: string; detai
   { value: 'soap_bar', label: 'Soap-bar', detail: 'A wide, flat block.' },
   { value: 'rail', label: 'Rail', detail: 'Blades instead of poles.' },
   { value: 'mini', label: 'Mini', detail: 'Two coils in a small case.' },
+  { value: 'tapped_coil', label: 'Tapped coil', detail: 'One coil with a lead part of the way.' },
 ];
 
 /** How many coils each construction has most often. */
@@ -21,6 +22,7 @@ export const USUAL_COILS: Readonly<Record<Construction, number>> = {
   soap_bar: 1,
   rail: 2,
   mini: 2,
+  tapped_coil: 2,
 };
 
 export const COILS = ['A', 'B', 'C'] as const;
@@ -31,6 +33,12 @@ export const POLES: readonly { value: Poles; label: string }[] = [
   { value: 'blade', label: 'Blade' },
   { value: 'hidden', label: 'Under a cover' },
 ];
+
+export const WHERE_MAGNETS = [
+  { value: 'unknown', label: 'Not known' },
+  { value: 'in_poles', label: 'The poles are magnets', detail: 'They pull the strings harder.' },
+  { value: 'bar', label: 'A bar below steel', detail: 'Screws, steel poles or a blade.' },
+] as const;
 
 export const SHIELDS: readonly { value: ShieldKind; label: string; detail: string }[] = [
   { value: 'none', label: 'None', detail: 'Or none to be seen.' },
@@ -65,7 +73,9 @@ export function newPickup(unit: LengthUnit): PickupForm {
     leads: [],
     joined_inside: [],
     shield: { kind: 'none', joined_to: null },
+    frame_joined_to: null,
     poles: 'rods',
+    magnets: null,
     pole_count: '6',
     pole_spacing: '',
     stagger: 'unknown',
@@ -116,18 +126,20 @@ export function pickupFacts({ pickup, shown: form, measured }: PickupPage): Fact
         wordOf(SHIELDS, pickup.shield.kind) +
         (pickup.shield.joined_to === null ? '' : `, joined to ${pickup.shield.joined_to}`),
     },
+    { name: 'Frame or cover', words: form.frame_joined_to === null ? '' : `joined to ${form.frame_joined_to}` },
     {
       name: 'Poles',
       words: [pickup.pole_count === null ? '' : String(pickup.pole_count), wordOf(POLES, pickup.poles).toLowerCase()]
         .filter((part) => part !== '')
         .join(' '),
     },
+    { name: 'Magnets', words: pickup.magnets === 'in_poles' ? 'the poles are magnets' : pickup.magnets === 'bar' ? 'a bar below steel' : '' },
     { name: 'Pole spacing', words: form.pole_spacing },
     {
       name: 'Stagger',
       words: form.stagger === 'unknown' ? '' : form.stagger === 'flat' ? 'flat' : `staggered${heights}`,
     },
-    ...(several && pickup.construction !== 'stacked' ? [{ name: 'Between pole lines', words: form.coil_distance }] : []),
+    ...(several && pickup.construction !== 'stacked' && pickup.construction !== 'tapped_coil' ? [{ name: 'Between pole lines', words: form.coil_distance }] : []),
     { name: 'Bass end mark', words: pickup.bass_end_mark },
     {
       name: 'Size',
@@ -142,5 +154,5 @@ export function pickupFacts({ pickup, shown: form, measured }: PickupPage): Fact
     { name: 'Needs a battery', words: pickup.active == null ? '' : pickup.active ? 'yes' : 'no' },
     { name: 'Came from', words: pickup.came_from },
     { name: 'Notes', words: pickup.notes },
-  ].filter(({ name, words }) => name !== 'Joined inside' || words !== '');
+  ].filter(({ name, words }) => (name !== 'Joined inside' && name !== 'Frame or cover') || words !== '');
 }

@@ -99,7 +99,15 @@ impl Guitar {
         let tones = places.iter().map(|_| off(chance, controls.tone.map_or(500e3, |ohms| ohms.0))).collect();
         Self {
             room: (chance.below(2) == 0).then_some(celsius),
-            given: InstallGiven { coils, staying: stay, volumes, tones, above: chance.in_ratio(0.01, 0.4) },
+            given: InstallGiven {
+                coils,
+                staying: stay,
+                volumes,
+                tones,
+                above: chance.in_ratio(0.01, 0.4),
+                joint: Ohms(chance.in_ratio(1.0, 300e3)),
+                plugged: Ohms(chance.in_ratio(100e3, 1e6)),
+            },
             meter: Meter::plain(),
             wiring_took,
             wrong: None,
@@ -162,12 +170,17 @@ impl Guitar {
         install_would_read(&self.install(), wrong, &self.given, probe).map(|ohms| ohms.0)
     }
 
-    /// What the meter shows: anywhere within its claim, to its last digit.
-    pub fn read(&self, chance: &mut Chance, probe: &JackProbe) -> JackTaken {
-        let reading = match self.exact(self.wrong.as_ref(), probe) {
+    /// What the meter shows: anywhere within its claim, to its last digit. One that was asked for is taken with the cable out.
+    pub fn read(&self, chance: &mut Chance, probe: &JackProbe, asked: bool) -> JackTaken {
+        let plugged = matches!(self.wrong, Some(InstallCause::PluggedIn {} | InstallCause::PluggedInFor { .. }));
+        let wrong = self.wrong.as_ref().filter(|_| !(asked && plugged));
+        let reading = match self.exact(wrong, probe) {
             None => Reading::OverLimit,
-            // A wiper at its end and the probes have some ohms.
-            Some(0.0) => Reading::Ohms(Ohms((chance.between(0.0, 20.0) * 10.0).round() / 10.0)),
+            // A wiper at its end has some ohms, the probes less than one.
+            Some(0.0) => {
+                let most = if matches!(probe, JackProbe::Jack { .. }) { 20.0 } else { 0.8 };
+                Reading::Ohms(Ohms((chance.between(0.0, most) * 10.0).round() / 10.0))
+            }
             Some(ohms) => loop {
                 let claim = self.meter.claim(Ohms(ohms)).0;
                 let digit =
@@ -212,6 +225,7 @@ fn stays(chance: &mut Chance, place: &str) -> Staying {
         wired: None,
         tapped: false,
         reads: (chance.below(10) > 0).then_some(Ohms(ohms)),
+        reads_between: None,
         tap: None,
         magnet_up: None,
         cancels_hum: None,

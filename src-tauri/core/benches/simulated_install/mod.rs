@@ -10,6 +10,7 @@ mod oracle;
 #[path = "../simulated/pickup.rs"]
 mod pickup;
 
+use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
 
 use chance::Chance;
@@ -45,6 +46,9 @@ pub struct Tally {
     pub random: [usize; 3],
     /// Mistakes within the band: no reading at the jack can show them.
     pub unseen: usize,
+    /// By how sure the first suspect was said to be, after the positions and at the end of each chain of measurements: how
+    /// often, and how often it was right.
+    pub sure: BTreeMap<String, [usize; 2]>,
     /// Wrong verdicts with their installs, for looking into.
     pub wrong: Vec<String>,
     /// Times of one whole proof.
@@ -86,7 +90,7 @@ fn draw(chance: &mut Chance, guitar: &Guitar) -> InstallCause {
 fn one(tally: &mut Tally, chance: &mut Chance, guitar: &Guitar) {
     let install = guitar.install();
     let probes: Vec<JackProbe> = prove(&install, &[]).left.into_iter().map(|set| JackProbe::Jack { set }).collect();
-    let taken: Vec<JackTaken> = probes.iter().map(|probe| guitar.read(chance, probe)).collect();
+    let taken: Vec<JackTaken> = probes.iter().map(|probe| guitar.read(chance, probe, false)).collect();
     let start = Instant::now();
     let found = prove(&install, &taken);
     tally.times.push(start.elapsed());
@@ -110,6 +114,7 @@ fn one(tally: &mut Tally, chance: &mut Chance, guitar: &Guitar) {
         tally.unseen += 1;
         return;
     }
+    weigh(tally, &found, guitar);
     let first = found.ranked.first();
     let is_first = first.is_some_and(|first| first.causes.first() == Some(wrong));
     let exact: Vec<Option<f64>> = probes.iter().map(|probe| guitar.exact(guitar.wrong.as_ref(), probe)).collect();
@@ -135,9 +140,10 @@ fn one(tally: &mut Tally, chance: &mut Chance, guitar: &Guitar) {
         usize::from(first.is_some_and(|first| first.causes == one || first.alike_causes.contains(&one)));
     if found.kind == DiagnosisKind::CantTellApart {
         tally.open += 1;
-        follow(&mut tally.suggested, chance, guitar, &taken, &found, |found, _| {
+        let end = follow(&mut tally.suggested, chance, guitar, &taken, &found, |found, _| {
             found.next.as_ref().map(|next| next.probe.clone())
         });
+        weigh(tally, &end, guitar);
         let all = install_probes(&install);
         follow(&mut tally.random, chance, guitar, &taken, &found, |_, chance| Some(chance.pick(&all).clone()));
     }
@@ -151,7 +157,7 @@ fn follow(
     taken: &[JackTaken],
     found: &Proof,
     mut next: impl FnMut(&Proof, &mut Chance) -> Option<JackProbe>,
-) {
+) -> Proof {
     let (mut taken, mut found) = (taken.to_vec(), found.clone());
     for _ in 0..MOST_MORE {
         if found.kind == DiagnosisKind::Found {
@@ -159,12 +165,25 @@ fn follow(
         }
         let Some(probe) = next(&found, chance) else { break };
         counts[0] += 1;
-        taken.push(guitar.read(chance, &probe));
+        taken.push(guitar.read(chance, &probe, true));
         found = prove(&guitar.install(), &taken);
     }
     if found.kind == DiagnosisKind::Found {
         counts[1] += 1;
         let named = found.ranked.first().and_then(|first| first.causes.first());
         counts[2] += usize::from(named == guitar.wrong.as_ref());
+    }
+    found
+}
+
+/// Counts whether the first suspect is right, by how sure it was said to be.
+fn weigh(tally: &mut Tally, found: &Proof, guitar: &Guitar) {
+    let Some(first) = found.ranked.first().filter(|first| !first.causes.is_empty()) else { return };
+    let right = first.causes.first() == guitar.wrong.as_ref();
+    let counts = tally.sure.entry(first.how_sure.clone()).or_default();
+    counts[0] += 1;
+    counts[1] += usize::from(right);
+    if !right && first.how_sure == "almost sure" {
+        tally.wrong.push(format!("surely wrong: {:?}: {:?}", guitar.wrong, first.causes));
     }
 }

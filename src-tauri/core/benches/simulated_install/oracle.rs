@@ -20,7 +20,7 @@ pub fn could_be(guitar: &Guitar, wrong: Option<&InstallCause>, seen: &[Option<Se
             (Some(Seen::Short), Some(exact)) if *exact < 100.0 => {}
             (Some(Seen::Open | Seen::Short), _) | (_, None) => return false,
             (Some(seen), Some(exact)) => {
-                if *exact < 100.0 {
+                if *exact < 100.0 && !matches!(wrong, Some(InstallCause::PoorJoint { .. })) {
                     return false;
                 }
                 numbers.push((seen, *exact, guitar.meter.claim(Ohms(*exact)).0));
@@ -101,6 +101,7 @@ fn ranges(guitar: &Guitar, wrong: Option<&InstallCause>) -> (Vec<f64>, Vec<f64>)
         .collect();
     let tones: Vec<[Ohms; 2]> = of.tones.iter().map(|ohms| [Ohms(ohms.0 / 1.5), Ohms(ohms.0 * 1.5)]).collect();
     let side = |at: usize, above: f64| {
+        let (joint, plugged) = [(1.0, 50e3), (300e3, 1.2e6)][at];
         let pick = |list: &[[Ohms; 2]]| list.iter().map(|range| range[at]).collect();
         let given = InstallGiven {
             coils: pick(&coils),
@@ -108,6 +109,8 @@ fn ranges(guitar: &Guitar, wrong: Option<&InstallCause>) -> (Vec<f64>, Vec<f64>)
             volumes: pick(&volumes),
             tones: pick(&tones),
             above,
+            joint: Ohms(joint),
+            plugged: Ohms(plugged),
         };
         install_values(&guitar.install(), &given)
     };

@@ -6,7 +6,7 @@ use ts_rs::TS;
 use uuid::Uuid;
 
 use super::carry_view::{BundleView, CarryId, CarryView};
-use super::forms::{AimForm, ChoiceForm, GuitarForm, HearForm, LevelForm, PickupForm, RigForm};
+use super::forms::{AimForm, ChoiceForm, GuitarForm, HearForm, HeightsForm, LevelForm, PickupForm, RigForm, SoundAct};
 use super::history::Choosable;
 use super::listener::ListenerView;
 use super::measuring::{MeterForm, MeterPage};
@@ -15,6 +15,7 @@ use crate::audition::{AuditionId, AuditionView, FinishAnswer, HookedUp, Mounting
 use crate::cautions::{CautionPart, CautionView};
 use crate::comparison::ComparisonView;
 use crate::decision::{DecidedLine, DecisionView, Must, Wish};
+use crate::facing::Sides;
 use crate::facing::{FacingView, Lie};
 use crate::finish::CountdownView;
 use crate::fit::{FitAct, FitAnswer, FitId, FitStep, FitView, IronAct, LivesIn, PlanForm};
@@ -303,6 +304,15 @@ pub enum Ask {
         /// What.
         act: IronAct,
     },
+    /// Tells how loud it is at an install, or corrects a time with the sound up. Its order is ticked as the iron's is.
+    AtFitSound {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// What.
+        act: SoundAct,
+    },
     /// Ticks an act of the install. What needs the iron is held until it was lit.
     DoFitAct {
         /// The new entry.
@@ -321,6 +331,19 @@ pub enum Ask {
         /// Which install.
         fit: FitId,
         /// The position of selector, switch and volume.
+        at: JackSet,
+        /// The reading as typed.
+        reading: String,
+        /// The room's temperature as typed; may be empty.
+        room: String,
+    },
+    /// Takes a meter reading at the guitar's jack before anything in it is unsoldered.
+    ReadJackBefore {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The position of selector and volume.
         at: JackSet,
         /// The reading as typed.
         reading: String,
@@ -514,6 +537,15 @@ pub enum Ask {
         id: GuitarId,
         /// The form as filled in.
         form: GuitarForm,
+    },
+    /// Writes into a guitar's record how high its open strings stand over the last fret.
+    TellHeights {
+        /// The new entry.
+        entry: EntryId,
+        /// Which guitar.
+        id: GuitarId,
+        /// The heights as typed.
+        heights: HeightsForm,
     },
     /// Writes a rig down, new or changed.
     WriteRig {
@@ -1146,6 +1178,8 @@ pub struct BenchView {
     pub on_finish: Vec<OnFinish>,
     /// Auditions in which the sound is up.
     pub sounding: Vec<AuditionId>,
+    /// Installs in which the sound is up now.
+    pub sounding_fits: Vec<FitId>,
     /// Irons that were lit and not said to be off.
     pub irons: Vec<IronOn>,
     /// Today's hearing, over all auditions.
@@ -1307,6 +1341,8 @@ pub struct GuitarLine {
     pub id: GuitarId,
     /// The record.
     pub guitar: Guitar,
+    /// Where its bass strings are on a picture.
+    pub sides: Sides,
     /// Its places with their distances shown, in the order of the record.
     pub places: Vec<PlaceShown>,
     /// Scale, hand and finish in a line.
@@ -1323,8 +1359,10 @@ pub struct GuitarLine {
 pub struct PlaceShown {
     /// What it is called.
     pub name: String,
-    /// From the saddle to the pole line.
+    /// From the saddle to the pole line; at the bass side where the two sides differ.
     pub from_saddle: crate::quantity::Length,
+    /// The same at the treble side, where it differs.
+    pub from_saddle_treble: Option<crate::quantity::Length>,
 }
 
 /// A guitar, whole.
@@ -1335,6 +1373,8 @@ pub struct GuitarPage {
     pub id: GuitarId,
     /// The record.
     pub guitar: Guitar,
+    /// Where its bass strings are on a picture.
+    pub sides: Sides,
     /// Its places with their distances shown.
     pub places: Vec<PlaceShown>,
     /// The record as a form.
@@ -1419,7 +1459,9 @@ impl Ask {
             | Self::StrikeLeads { entry, pickup, .. } => Some((*entry, About::Pickup(*pickup))),
             Self::WriteMeter { entry, .. } => Some((*entry, About::Meter(MeterId::IN_USE))),
             Self::WritePickup { entry, id, .. } => Some((*entry, About::Pickup(*id))),
-            Self::WriteGuitar { entry, id, .. } => Some((*entry, About::Guitar(*id))),
+            Self::WriteGuitar { entry, id, .. } | Self::TellHeights { entry, id, .. } => {
+                Some((*entry, About::Guitar(*id)))
+            }
             Self::WriteRig { entry, id, .. } => Some((*entry, About::Rig(*id))),
             Self::Retire { entry, thing, .. } | Self::BringBack { entry, thing } => Some((*entry, *thing)),
             Self::Decide { entry, guitar, .. } | Self::StrikeDecision { entry, guitar, .. } => {
@@ -1463,6 +1505,8 @@ impl Ask {
             | Self::PlanFit { entry, fit, .. }
             | Self::PassFitStep { entry, fit, .. }
             | Self::AtFitIron { entry, fit, .. }
+            | Self::AtFitSound { entry, fit, .. }
+            | Self::ReadJackBefore { entry, fit, .. }
             | Self::DoFitAct { entry, fit, .. }
             | Self::ReadJack { entry, fit, .. }
             | Self::ProbeFit { entry, fit, .. }

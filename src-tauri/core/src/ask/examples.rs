@@ -54,7 +54,7 @@ fn asks() -> Vec<Value> {
         "unit": "millimetre",
     });
     let place = json!({
-        "name": "neck", "from_saddle": "162", "opening_length": "", "opening_width": "", "depth": "", "fitted": null, "fitted_words": "",
+        "name": "neck", "from_saddle": "162", "opening_length": "", "opening_width": "", "depth": "", "fitted": null, "fitted_words": "an old single coil",
     });
     let strings: Vec<Value> = ["E2", "A2", "D3", "G3", "B3", "E4"]
         .into_iter()
@@ -102,6 +102,11 @@ fn asks() -> Vec<Value> {
         json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["moss", "slate"], "reading": "OL", "out_of_reach": false}),
         json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["rust", "shield"], "reading": "OL", "out_of_reach": false}),
         json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["slate", "shield"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["rust", "chalk"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["chalk", "shield"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["rust", "shield"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["rust", "moss"], "reading": "6.66k", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "entry": next(), "pickup": pickup, "between": ["chalk", "slate"], "reading": "6.68k", "out_of_reach": false}),
         json!({"ask": "name_coil", "entry": next(), "pickup": pickup, "coil": {"coil": "A", "between": ["moss", "rust"]}}),
         json!({"ask": "tap_coil", "entry": next(), "pickup": pickup, "tap": {"plus": "rust", "minus": "moss", "swing": "up"}}),
         json!({"ask": "tap_coil", "entry": slip, "pickup": pickup, "tap": {"plus": "slate", "minus": "chalk", "swing": "up_small"}}),
@@ -121,7 +126,7 @@ fn asks() -> Vec<Value> {
             "final_place": "41 mm", "unit": "millimetre", "coil": null, "apart": "", "aperture": "", "string": 0, "fret": 0, "tuning": ""}}),
     ];
     for (terminal, leads) in
-        [json!(["moss", "shield"]), json!(["rust"]), json!(["slate"]), json!(["chalk"])].into_iter().enumerate()
+        [json!(["moss", "shield"]), json!(["rust"]), json!(["chalk"]), json!(["slate"])].into_iter().enumerate()
     {
         asks.push(json!({"ask": "hook_up", "entry": next(), "audition": audition,
             "hooked": {"terminal": terminal, "leads": leads, "tugged": true}}));
@@ -150,11 +155,13 @@ fn asks() -> Vec<Value> {
             "aged": false, "barrier": "none", "tried": true, "wiped": true, "before": "no marks"}}),
         json!({"ask": "acknowledge", "entry": next(), "audition": audition, "caution": "loud-sound", "cause": "always"}),
         json!({"ask": "seat", "entry": next(), "audition": audition, "seating": {"feet": "suction", "steady": true}}),
-        json!({"ask": "measure_gaps", "entry": next(), "audition": audition, "bass": "3/32\"", "treble": "2", "unit": "millimetre",
-            "pressed_at": 22, "kept": true}),
+        json!({"ask": "measure_gaps", "entry": next(), "audition": audition, "bass": "11/64\"", "treble": "3.6", "unit": "millimetre",
+            "pressed_at": null, "kept": true}),
+        json!({"ask": "tell_heights", "entry": next(), "id": guitar,
+            "heights": {"last_fret": "22", "bass": "2", "treble": "1.6", "unit": "millimetre"}}),
         json!({"ask": "earlier_gaps", "audition": audition}),
-        json!({"ask": "aim_gaps", "entry": next(), "audition": audition, "aim": {"aim": "typed", "bass": "2.6", "treble": "2.2",
-            "unit": "millimetre", "pressed_at": 22}}),
+        json!({"ask": "aim_gaps", "entry": next(), "audition": audition, "aim": {"aim": "typed", "bass": "4.6", "treble": "3.8",
+            "unit": "millimetre", "pressed_at": null}}),
         json!({"ask": "read_level", "entry": next(), "audition": audition, "level": "-12.5", "gap": "", "unit": "millimetre"}),
         json!({"ask": "listener", "rule": "niosh", "minutes_ahead": 0, "zone": "Europe/Lisbon"}),
         json!({"ask": "tell", "entry": next(), "audition": audition, "told": {"fact": "amp", "is": "solid_state"}}),
@@ -229,6 +236,9 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
         asks.push(ask);
     };
     add(next(), json!({"ask": "begin_fit", "audition": audition, "place": "neck"}));
+    let neck = json!({"selector": "", "switch": "", "volumes": {"at": "full"}});
+    add(next(), json!({"ask": "read_jack_before", "at": neck, "reading": "6.02k", "room": "21"}));
+    add(next(), json!({"ask": "pass_fit_step", "step": "as_it_was", "why": "the photo is on another phone"}));
     add(next(), json!({"ask": "plan_fit", "plan": {"kind": "fixed", "mode": "series", "turned": false}}));
     for step in ["way_round", "phase", "hookup", "room", "jack", "parts"] {
         add(next(), json!({"ask": "pass_fit_step", "step": step, "why": "looked at on the bench"}));
@@ -253,14 +263,37 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
         next(),
         json!({"ask": "probe_fit", "probe": {"at": "case_to_sleeve", "set": full, "place": ""}, "reading": "0.3"}),
     );
+    let sound_up = [
+        json!({"do": "tick_off", "tick": "dry_and_whole", "words": ""}),
+        json!({"do": "tick_off", "tick": "volume_at_zero", "words": ""}),
+        json!({"do": "tick_together", "ticks": ["standby", "plugged_in", "switched_on"]}),
+        json!({"do": "tick_off", "tick": "raised_slowly", "words": ""}),
+    ];
+    let sound_down = [
+        json!({"do": "tick_off", "tick": "volume_down", "words": ""}),
+        json!({"do": "tick_together", "ticks": ["amp_quiet", "unplugged"]}),
+    ];
+    for act in &sound_up {
+        add(next(), json!({"ask": "at_fit_iron", "act": act}));
+    }
+    add(next(), json!({"ask": "at_fit_sound", "act": {"do": "tell_level", "level": {"by": "meter", "typed": "82"}}}));
     add(next(), json!({"ask": "answer_fit", "answer": {"check": "tap", "place": "neck", "heard": "clear"}}));
+    for act in &sound_down {
+        add(next(), json!({"ask": "at_fit_iron", "act": act}));
+    }
     add(next(), json!({"ask": "pass_fit_step", "step": "proof", "why": "the rest is measured tomorrow"}));
     for act in ["closed", "strung", "heights_set"] {
         add(next(), json!({"ask": "do_fit_act", "act": act, "words": ""}));
     }
+    for act in &sound_up {
+        add(next(), json!({"ask": "at_fit_iron", "act": act}));
+    }
     let sound = json!({"check": "sound", "mode": "series", "heard": "as_heard", "words": "just as warm"});
     add(next(), json!({"ask": "answer_fit", "answer": sound}));
     add(next(), json!({"ask": "answer_fit", "answer": {"check": "hum", "mode": "series", "heard": "quiet"}}));
+    for act in &sound_down {
+        add(next(), json!({"ask": "at_fit_iron", "act": act}));
+    }
     add(next(), json!({"ask": "pass_fit_step", "step": "listen", "why": ""}));
     add(done.clone(), json!({"ask": "finish_fit", "words": "new strings on it"}));
     add(next(), json!({"ask": "strike_fit", "struck": done, "why": "the other guitar was meant"}));

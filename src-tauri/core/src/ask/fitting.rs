@@ -5,17 +5,18 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::contract::{Ask, Reply};
-use super::forms::at;
+use super::forms::{SoundAct, at};
 use super::listener::present;
 use super::measuring::meter_in_use;
 use super::showing::{kit_then, things};
 use super::striking::may_be_struck;
-use super::writing::{came, newest};
+use super::writing::{came, corrected, held, newest, refuse_before_zero, told_level};
 use super::{Code, Refusal};
-use crate::audition::{Audition, AuditionId, Tick, agreement, holding, hookup_or_meant};
+use crate::audition::{Audition, AuditionId, Tick, agreement, holding, hookup_or_meant, this_round};
 use crate::cautions::{self, Moment};
+use crate::decision::decided_lines;
 use crate::fit::{
-    Fit, FitAnswer, FitId, FitKit, FitOn, FitState, FitStep, FitView, IronAct, Known, LivesIn, PlanForm, view,
+    Fit, FitAct, FitAnswer, FitId, FitKit, FitOn, FitState, FitStep, FitView, IronAct, Known, LivesIn, PlanForm, view,
 };
 use crate::guitar::{Guitar, GuitarId};
 use crate::install::{ModeWiring, mode_wirings};
@@ -60,11 +61,21 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
     // What the audition's readings imply is the newest that is known of its coils; else what was measured at the leads.
     let implied = agreement(&audition, &heard).filter(|found| found.kind == AgreementKind::Agrees);
     let leads = LeadSearch::fold(&in_order(about_pickup.iter().cloned()));
+    let pickup = Thing::<Pickup>::fold(about_pickup, None).map(|thing| thing.described);
     let measured = match implied.map(|found| found.implied).filter(|implied| !implied.is_empty()) {
         Some(implied) => implied,
-        None => leads.measured(&meter.claim),
+        None => pickup.as_ref().map(|pickup| leads.measured(pickup, &meter.claim)).unwrap_or_default(),
     };
-    let guitar = Thing::<Guitar>::fold(then(log.about(About::Guitar(on.guitar))?), None).map(|thing| thing.described);
+    let about_guitar = then(log.about(About::Guitar(on.guitar))?);
+    let lines = decided_lines(&in_order(about_guitar.iter().cloned()));
+    let mut decided = lines.iter().filter(|line| line.stands && line.pickup == on.pickup);
+    // What was decided for this place; else what was decided by this audition.
+    let decided = decided
+        .clone()
+        .find(|line| line.place.eq_ignore_ascii_case(&on.place))
+        .or_else(|| decided.find(|line| line.audition == on.audition))
+        .map(|line| line.mode.clone());
+    let guitar = Thing::<Guitar>::fold(about_guitar, None).map(|thing| thing.described);
     let mut staying = BTreeMap::new();
     for place in guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != on.place) {
         if let Some(pickup) = place.fitted {
@@ -78,7 +89,8 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
                     Some(fit) => wired_by(log, fit, &pickup)?,
                     None => None,
                 };
-                let known = Known { measured: leads.measured(&meter.claim), tapped: leads.tapped(), wired, pickup };
+                let known =
+                    Known { measured: leads.measured(&pickup, &meter.claim), tapped: leads.tapped(), wired, pickup };
                 staying.insert(place.name.clone(), known);
             }
         }
@@ -89,7 +101,7 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
         None => None,
     };
     Ok(FitKit {
-        pickup: Thing::<Pickup>::fold(about_pickup, None).map(|thing| thing.described),
+        pickup,
         on,
         audition,
         heard,
@@ -99,6 +111,15 @@ fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
         measured,
         tapped: leads.tapped(),
         meter,
+        decided,
+        sits: fit
+            .tested
+            .values()
+            .filter_map(|inked| match &inked.said {
+                FitAnswer::Sits { place, sits } => Some((place.clone(), *sits)),
+                _ => None,
+            })
+            .collect(),
     })
 }
 
@@ -265,10 +286,18 @@ fn compose(log: &Log, ask: Ask, id: FitId, before: &[(Entry, bool)], now: DateTi
     }
     Ok(match ask {
         Ask::PlanFit { plan, .. } => {
+            if let Some(place) = kit(log, &fit)?.not_said() {
+                let sentence = format!("Is there a pickup at the {place}? Say that first: the plan hangs on it.");
+                return Err(Refusal::unclear("place", sentence));
+            }
             Body::FitPlanned { plan: PlanForm::read(plan).map_err(|(f, s)| Refusal::unclear(&f, s))? }
         }
         Ask::PassFitStep { step, why, .. } => pass(log, id, step, &why, now)?,
         Ask::AtFitIron { act, .. } => at_iron(log, &fit, act, now, id)?,
+        Ask::AtFitSound { act, .. } => match act {
+            SoundAct::TellLevel { level } => Body::LevelTold { level: told_level(level)? },
+            SoundAct::CorrectListening { session, time, level } => corrected(&fit.bench, session, &time, level)?,
+        },
         Ask::DoFitAct { act, words: said, .. } => {
             if let Some(sentence) = fit.waits(act) {
                 return Err(Refusal { field: Some("act".to_owned()), ..Refusal::new(Code::Held, sentence) });
@@ -281,6 +310,18 @@ fn compose(log: &Log, ask: Ask, id: FitId, before: &[(Entry, bool)], now: DateTi
             }
             let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
             Body::JackRead { at: position, reading: read_ohms(&reading).map_err(at("reading"))?, typed: reading, room }
+        }
+        Ask::ReadJackBefore { at: position, reading, room, .. } => {
+            if fit.acts.contains_key(&FitAct::OldOut) {
+                let sentence = "The old pickup is out, so the jack no longer reads as the guitar was.";
+                return Err(Refusal::new(Code::NotNow, sentence));
+            }
+            if !kit(log, &fit)?.positions_before().contains(&position) {
+                return Err(Refusal::unclear("at", "This guitar has no such position of selector and volume."));
+            }
+            let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
+            let typed = reading;
+            Body::JackReadBefore { at: position, reading: read_ohms(&typed).map_err(at("reading"))?, typed, room }
         }
         Ask::ProbeFit { probe, reading, .. } => {
             if fit.plan.is_none() {
@@ -304,7 +345,8 @@ fn pass(log: &Log, id: FitId, step: FitStep, why: &str, now: DateTime<Utc>) -> R
             let sentence = "This step is over when what it asks for is done. It can't be passed.";
             Err(Refusal::unclear("step", sentence))
         }
-        FitStep::WayRound
+        FitStep::AsItWas
+        | FitStep::WayRound
         | FitStep::Phase
         | FitStep::Hookup
         | FitStep::Room
@@ -330,10 +372,20 @@ fn pass(log: &Log, id: FitId, step: FitStep, why: &str, now: DateTime<Utc>) -> R
 /// An answer that this install asks for.
 fn answered(log: &Log, id: FitId, answer: FitAnswer, now: DateTime<Utc>) -> Result<FitAnswer, Refusal> {
     let view = seen(log, id, now)?;
-    let checks = view.proof.checks.iter().chain(&view.phase.checks).chain(&view.strung);
+    let checks = view.plan.asked.iter().chain(&view.proof.checks).chain(&view.phase.checks).chain(&view.strung);
     let checks = checks.chain(view.listen.iter().map(|heard| &heard.check));
     if !checks.flat_map(|check| &check.answers).any(|offered| offered.answer.check() == answer.check()) {
         return Err(Refusal::unclear("answer", "This install does not ask for that."));
+    }
+    if answer.is_by_ear() {
+        if !view.sound.sounding {
+            let sentence = "The sound is not up. Go through its order first: volume at zero, amp in standby, plug in, switch on, \
+                            raise slowly.";
+            return Err(Refusal { field: Some("sound_up".to_owned()), ..Refusal::new(Code::Held, sentence) });
+        }
+        if let Some(hold) = view.sound.holds.iter().find(|hold| hold.overridden.is_none()) {
+            return Err(held(hold.hold, &hold.reason));
+        }
     }
     Ok(match answer {
         FitAnswer::Sound { mode, heard, words: said } => {
@@ -345,21 +397,24 @@ fn answered(log: &Log, id: FitId, answer: FitAnswer, now: DateTime<Utc>) -> Resu
 
 /// What is ticked, told and done before and at the hot iron.
 fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id: FitId) -> Result<Body, Refusal> {
-    let of_the_iron = |tick: &Tick| Tick::IRON.contains(tick);
+    let lists = [&Tick::IRON[..], &Tick::SOUND_UP, &Tick::SOUND_DOWN];
     Ok(match act {
         IronAct::TickOff { tick, words: said } => {
-            if !of_the_iron(&tick) {
+            if !lists.iter().any(|list| list.contains(&tick)) {
                 return Err(Refusal::unclear("act.tick", "This item is on no list of an install."));
             }
+            refuse_sound(log, fit, &[tick], now, id)?;
             Body::Ticked { tick, words: words::note(&said, "the note").map_err(at("act.words"))? }
         }
         IronAct::TickTogether { ticks } => {
-            let fine = !ticks.is_empty() && ticks.len() <= MOST_ITEMS && ticks.iter().all(of_the_iron);
+            let of_one_list = lists.iter().any(|list| ticks.iter().all(|tick| list.contains(tick)));
+            let fine = !ticks.is_empty() && ticks.len() <= MOST_ITEMS && of_one_list;
             if !fine || ticks.iter().any(|tick| tick.alone()) {
                 let sentence =
                     "Only items of this list on which no hold hangs can be ticked in one act. Nothing was written.";
                 return Err(Refusal::unclear("act.ticks", sentence));
             }
+            refuse_sound(log, fit, &ticks, now, id)?;
             Body::TickedTogether { ticks }
         }
         IronAct::Tell { told } => Body::Told { told },
@@ -370,8 +425,9 @@ fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id: FitId) ->
             Body::CautionAcknowledged { caution, cause: words::note(&cause, "the cause").map_err(at("act.cause"))? }
         }
         IronAct::OverrideHold { hold, why } => {
-            if !hold.stops().contains(&Moment::Iron) {
-                return Err(Refusal::unclear("act.hold", "This hold does not stop the iron."));
+            let here = [Moment::Iron, Moment::SoundUp, Moment::Listen];
+            if !hold.stops().iter().any(|moment| here.contains(moment)) {
+                return Err(Refusal::unclear("act.hold", "This hold stops nothing of an install."));
             }
             Body::HoldOverridden { hold: hold.id().to_owned(), why: words::reason(&why).map_err(at("why"))? }
         }
@@ -387,6 +443,22 @@ fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id: FitId) ->
         }
         IronAct::IronOff {} => Body::IronOff {},
     })
+}
+
+/// No item of sound up is ticked over a hold, while the iron is on, or before the volume is at zero.
+fn refuse_sound(log: &Log, fit: &Fit, ticks: &[Tick], now: DateTime<Utc>, id: FitId) -> Result<(), Refusal> {
+    if !ticks.iter().any(|tick| Tick::SOUND_UP.contains(tick)) {
+        return Ok(());
+    }
+    if fit.bench.iron_lit.is_some() {
+        let sentence = "The iron is on. Put it out and into its stand before the guitar is plugged in.";
+        return Err(Refusal { field: Some("iron_lit".to_owned()), ..Refusal::new(Code::Held, sentence) });
+    }
+    let view = seen(log, id, now)?;
+    if let Some(hold) = view.sound.holds.iter().find(|hold| hold.overridden.is_none()) {
+        return Err(held(hold.hold, &hold.reason));
+    }
+    refuse_before_zero(&this_round(&fit.bench), ticks)
 }
 
 /// Done, in ink: the pickup goes into the guitar, the one that was there comes out, and a place it sat at before is free.

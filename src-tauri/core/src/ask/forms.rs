@@ -12,7 +12,10 @@ use crate::facing::Lie;
 use crate::guitar::{Controls, Finish, Guitar, GuitarId, GuitarString, Hand, Place};
 use crate::hearing::Loudness;
 use crate::install::{PlacePots, Selector, SelectorPosition, TrackWiring, VolumeLayout};
-use crate::pickup::{Coil, CoilEnd, CoilName, Construction, Lead, Pickup, PickupId, Polarity, Poles, Shield, Stagger};
+use crate::logbook::EntryId;
+use crate::pickup::{
+    Coil, CoilEnd, CoilName, Construction, Lead, Magnets, Pickup, PickupId, Polarity, Poles, Shield, Stagger,
+};
 use crate::quantity::{
     Farads, LengthUnit, Millimetres, Ohms, Reading, Unclear, read_farads, read_gauge, read_length, read_ohms,
 };
@@ -53,8 +56,14 @@ pub struct PickupForm {
     pub joined_inside: Vec<Vec<CoilEnd>>,
     /// The shield.
     pub shield: Shield,
+    /// The lead that the frame or cover is joined to.
+    #[serde(default)]
+    pub frame_joined_to: Option<String>,
     /// What stands under the strings.
     pub poles: Poles,
+    /// Where its magnets are; nothing when nobody knows.
+    #[serde(default)]
+    pub magnets: Option<Magnets>,
     /// How many poles, as typed.
     pub pole_count: String,
     /// Centre to centre of the outer poles, as typed.
@@ -118,12 +127,30 @@ pub struct GuitarForm {
     pub label: String,
     /// Which hand it is built for.
     pub hand: Hand,
+    /// Which hand it is strung for, where that is another.
+    #[serde(default)]
+    pub strung: Option<Hand>,
+    /// Whether its strings stand in pairs.
+    #[serde(default)]
+    pub in_pairs: bool,
     /// Its strings, bass side first.
     pub strings: Vec<StringForm>,
     /// How old the strings are, in words.
     pub strings_age: String,
-    /// Scale length, as typed.
+    /// Scale length, as typed; that of the bass side where the frets are fanned.
     pub scale: String,
+    /// Scale length of the treble side, as typed, where the frets are fanned.
+    #[serde(default)]
+    pub scale_treble: String,
+    /// The number of its last fret, as typed.
+    #[serde(default)]
+    pub last_fret: String,
+    /// From the last fret to the underside of the open string at the bass side, as typed.
+    #[serde(default)]
+    pub height_bass: String,
+    /// The same at the treble side.
+    #[serde(default)]
+    pub height_treble: String,
     /// Outer strings at the nut, as typed.
     pub spread_nut: String,
     /// Outer strings at the saddle, as typed.
@@ -215,6 +242,47 @@ pub struct StringForm {
     pub gauge: String,
 }
 
+/// How high the open strings of a guitar stand over its last fret, as typed. Empty text means "not known".
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct HeightsForm {
+    /// The number of the last fret.
+    pub last_fret: String,
+    /// At the bass side.
+    pub bass: String,
+    /// At the treble side.
+    pub treble: String,
+    /// The unit of bare lengths.
+    pub unit: LengthUnit,
+}
+
+impl HeightsForm {
+    /// The guitar with these heights.
+    pub(super) fn read(self, guitar: Guitar) -> Result<Guitar, Refusal> {
+        let last_fret = read_last_fret(&self.last_fret)?;
+        let needed = |read: Option<Millimetres>, field: &str| match read {
+            Some(_) => Ok(read),
+            None => Err(Refusal::unclear(field, "Measure from the last fret to the underside of the open string.")),
+        };
+        Ok(Guitar {
+            last_fret: last_fret.or(guitar.last_fret),
+            height_bass: needed(height(&self.bass, self.unit, "heights.bass")?, "heights.bass")?,
+            height_treble: needed(height(&self.treble, self.unit, "heights.treble")?, "heights.treble")?,
+            ..guitar
+        })
+    }
+}
+
+fn read_last_fret(typed: &str) -> Result<Option<u8>, Refusal> {
+    match typed.trim() {
+        "" => Ok(None),
+        typed => typed.parse::<u8>().ok().filter(|fret| (12..=36).contains(fret)).map(Some).ok_or_else(|| {
+            Refusal::unclear("last_fret", "Write the number of the last fret as a whole number from 12 to 36.")
+        }),
+    }
+}
+
 /// A place as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
@@ -222,8 +290,11 @@ pub struct StringForm {
 pub struct PlaceForm {
     /// What it is called.
     pub name: String,
-    /// From the saddle to the pole line, as typed.
+    /// From the saddle to the pole line, as typed; at the bass side where the two sides differ.
     pub from_saddle: String,
+    /// The same at the treble side, as typed, where it differs.
+    #[serde(default)]
+    pub from_saddle_treble: String,
     /// Opening across the strings, as typed.
     pub opening_length: String,
     /// Opening along the strings, as typed.
@@ -280,8 +351,11 @@ pub struct ChoiceForm {
     pub rig: RigId,
     /// What the place is called.
     pub place: String,
-    /// From the saddle to the pole line, as typed.
+    /// From the saddle to the pole line, as typed; at the bass side where the two sides differ.
     pub from_saddle: String,
+    /// The same at the treble side, as typed, where it differs.
+    #[serde(default)]
+    pub from_saddle_treble: String,
     /// The unit of a bare length.
     pub unit: LengthUnit,
     /// The modes to hear.
@@ -354,6 +428,22 @@ pub(super) fn at(field: impl Into<String>) -> impl FnOnce(Unclear) -> Refusal {
     move |unclear| Refusal::unclear(&field, unclear.sentence)
 }
 
+/// The longest scale that is taken: basses with fanned frets go up to some 940 mm.
+const SCALE_MOST: f64 = 1000.0;
+const BETWEEN_SADDLE_AND_NUT: &str =
+    "The place lies between the saddle and the nut. Measure from the saddle to the pole line.";
+
+/// The height of a string over the last fret, which may be left empty.
+fn height(typed: &str, unit: LengthUnit, field: &str) -> Result<Option<Millimetres>, Refusal> {
+    match length(typed, unit, field)? {
+        Some(height) if !(0.2..=8.0).contains(&height.0) => {
+            let sentence = "An open string stands between 0.2 and 8 mm above the last fret. Check the unit.";
+            Err(Refusal::unclear(field, sentence))
+        }
+        other => Ok(other),
+    }
+}
+
 /// A length that may be left empty.
 fn length(typed: &str, unit: LengthUnit, field: &str) -> Result<Option<Millimetres>, Refusal> {
     if typed.trim().is_empty() { Ok(None) } else { read_length(typed, unit).map(Some).map_err(at(field)) }
@@ -405,6 +495,10 @@ impl PickupForm {
         if self.coils.is_empty() || self.coils.len() > 3 {
             return Err(Refusal::unclear("coils", "A pickup has one to three coils."));
         }
+        if self.construction == Construction::TappedCoil && self.coils.len() < 2 {
+            let sentence = "A tapped coil has two parts: up to its tap, and beyond it. Give it two.";
+            return Err(Refusal::unclear("coils", sentence));
+        }
         let mut coils = Vec::new();
         for (index, (coil, name)) in self.coils.iter().zip(CoilName::ALL).enumerate() {
             coils.push(Coil {
@@ -440,6 +534,10 @@ impl PickupForm {
                 "The shield is joined to a lead that is not in the list.",
             ));
         }
+        let frame_joined_to = self.frame_joined_to.filter(|name| !name.trim().is_empty());
+        if frame_joined_to.as_ref().is_some_and(|name| leads.iter().all(|lead| &lead.name != name)) {
+            return Err(Refusal::unclear("frame_joined_to", "The frame is joined to a lead that is not in the list."));
+        }
         let pole_count = match self.pole_count.trim() {
             "" => None,
             typed => Some(typed.parse::<u8>().ok().filter(|count| (1..=24).contains(count)).ok_or_else(|| {
@@ -464,7 +562,9 @@ impl PickupForm {
             leads,
             joined_inside: self.joined_inside,
             shield: Shield { kind: self.shield.kind, joined_to },
+            frame_joined_to,
             poles: self.poles,
+            magnets: self.magnets,
             pole_count,
             pole_spacing: length(&self.pole_spacing, self.unit, "pole_spacing")?,
             stagger,
@@ -512,7 +612,9 @@ impl PickupForm {
             leads: pickup.leads.clone(),
             joined_inside: pickup.joined_inside.clone(),
             shield: pickup.shield.clone(),
+            frame_joined_to: pickup.frame_joined_to.clone(),
             poles: pickup.poles,
+            magnets: pickup.magnets,
             pole_count: pickup.pole_count.map(|count| count.to_string()).unwrap_or_default(),
             pole_spacing: shown(pickup.pole_spacing),
             stagger,
@@ -532,8 +634,12 @@ impl PickupForm {
 
 impl GuitarForm {
     pub(super) fn read(self) -> Result<Guitar, Refusal> {
-        if !(4..=8).contains(&self.strings.len()) {
-            return Err(Refusal::unclear("strings", "A guitar has four to eight strings here."));
+        let count = self.strings.len();
+        if self.in_pairs && !matches!(count, 8 | 10 | 12) {
+            return Err(Refusal::unclear("strings", "In pairs there are eight, ten or twelve strings here."));
+        }
+        if !self.in_pairs && !(4..=8).contains(&count) {
+            return Err(Refusal::unclear("strings", "A guitar has four to eight strings here, or twelve in pairs."));
         }
         let mut strings = Vec::new();
         for (index, string) in self.strings.iter().enumerate() {
@@ -545,10 +651,18 @@ impl GuitarForm {
             };
             strings.push(GuitarString { note, gauge });
         }
-        let scale =
-            length(&self.scale, self.unit, "scale")?.filter(|scale| (250.0..=900.0).contains(&scale.0)).ok_or_else(
-                || Refusal::unclear("scale", "Write the scale length, nut to saddle, between 250 and 900 mm."),
-            )?;
+        let between = |read: &Millimetres| (250.0..=SCALE_MOST).contains(&read.0);
+        let scale_wrong = "Write the scale length, nut to saddle, between 250 and 1000 mm.";
+        let scale = length(&self.scale, self.unit, "scale")?
+            .filter(between)
+            .ok_or_else(|| Refusal::unclear("scale", scale_wrong))?;
+        let scale_treble = length(&self.scale_treble, self.unit, "scale_treble")?;
+        if scale_treble.is_some_and(|treble| !between(&treble)) {
+            return Err(Refusal::unclear("scale_treble", scale_wrong));
+        }
+        let last_fret = read_last_fret(&self.last_fret)?;
+        let height_bass = height(&self.height_bass, self.unit, "height_bass")?;
+        let height_treble = height(&self.height_treble, self.unit, "height_treble")?;
         let mut places = Vec::new();
         for (index, place) in self.places.into_iter().enumerate() {
             let field = |name: &str| format!("places.{index}.{name}");
@@ -559,9 +673,14 @@ impl GuitarForm {
                     "That is beyond the nut. Measure from the saddle to the pole line.",
                 ));
             }
+            let treble = length(&place.from_saddle_treble, self.unit, &field("from_saddle_treble"))?;
+            if treble.is_some_and(|treble| treble.0 <= 0.0 || treble.0 >= scale_treble.unwrap_or(scale).0) {
+                return Err(Refusal::unclear(&field("from_saddle_treble"), BETWEEN_SADDLE_AND_NUT));
+            }
             places.push(Place {
                 name: words::label(&place.name, "the place").map_err(at(field("name")))?,
                 from_saddle,
+                from_saddle_treble: treble,
                 opening_length: length(&place.opening_length, self.unit, &field("opening_length"))?,
                 opening_width: length(&place.opening_width, self.unit, &field("opening_width"))?,
                 depth: length(&place.depth, self.unit, &field("depth"))?,
@@ -576,9 +695,15 @@ impl GuitarForm {
         Ok(Guitar {
             label: words::label(&self.label, "the guitar").map_err(at("label"))?,
             hand: self.hand,
+            strung: self.strung.filter(|strung| *strung != self.hand),
             strings,
+            in_pairs: self.in_pairs,
             strings_age: words::note(&self.strings_age, "the note").map_err(at("strings_age"))?,
             scale,
+            scale_treble,
+            last_fret,
+            height_bass,
+            height_treble,
             spread_nut: length(&self.spread_nut, self.unit, "spread_nut")?,
             spread_saddle: length(&self.spread_saddle, self.unit, "spread_saddle")?,
             places,
@@ -607,7 +732,11 @@ impl GuitarForm {
     pub(super) fn to_read(guitar: &Guitar, unit: LengthUnit) -> Self {
         // Scale lengths go by decimal inches.
         let in_decimals = if unit == LengthUnit::Sixtyfourth { LengthUnit::DecimalInch } else { unit };
-        Self { scale: guitar.scale.shown(in_decimals), ..Self::with_lengths(guitar, unit, read_length_as) }
+        Self {
+            scale: guitar.scale.shown(in_decimals),
+            scale_treble: read_length_as(guitar.scale_treble, in_decimals),
+            ..Self::with_lengths(guitar, unit, read_length_as)
+        }
     }
 
     fn with_lengths(guitar: &Guitar, unit: LengthUnit, written: Written) -> Self {
@@ -615,6 +744,8 @@ impl GuitarForm {
         Self {
             label: guitar.label.clone(),
             hand: guitar.hand,
+            strung: guitar.strung,
+            in_pairs: guitar.in_pairs,
             strings: guitar
                 .strings
                 .iter()
@@ -630,6 +761,10 @@ impl GuitarForm {
                 .collect(),
             strings_age: guitar.strings_age.clone(),
             scale: shown(Some(guitar.scale)),
+            scale_treble: shown(guitar.scale_treble),
+            last_fret: guitar.last_fret.map(|fret| fret.to_string()).unwrap_or_default(),
+            height_bass: shown(guitar.height_bass),
+            height_treble: shown(guitar.height_treble),
             spread_nut: shown(guitar.spread_nut),
             spread_saddle: shown(guitar.spread_saddle),
             places: guitar
@@ -638,6 +773,7 @@ impl GuitarForm {
                 .map(|place| PlaceForm {
                     name: place.name.clone(),
                     from_saddle: shown(Some(place.from_saddle)),
+                    from_saddle_treble: shown(place.from_saddle_treble),
                     opening_length: shown(place.opening_length),
                     opening_width: shown(place.opening_width),
                     depth: shown(place.depth),
@@ -833,10 +969,11 @@ impl ChoiceForm {
     pub(super) fn read(self, guitar: &Guitar, rig: &Rig) -> Result<Choice, Refusal> {
         let from_saddle = read_length(&self.from_saddle, self.unit).map_err(at("from_saddle"))?;
         if from_saddle.0 <= 0.0 || from_saddle.0 >= guitar.scale.0 {
-            return Err(Refusal::unclear(
-                "from_saddle",
-                "The place lies between the saddle and the nut. Measure from the saddle to the pole line.",
-            ));
+            return Err(Refusal::unclear("from_saddle", BETWEEN_SADDLE_AND_NUT));
+        }
+        let from_saddle_treble = length(&self.from_saddle_treble, self.unit, "from_saddle_treble")?;
+        if from_saddle_treble.is_some_and(|treble| treble.0 <= 0.0 || treble.0 >= guitar.scales()[1].0) {
+            return Err(Refusal::unclear("from_saddle_treble", BETWEEN_SADDLE_AND_NUT));
         }
         let mut modes: Vec<Mode> = Vec::new();
         for mode in self.modes {
@@ -856,8 +993,29 @@ impl ChoiceForm {
             rig: self.rig,
             place: words::label(&self.place, "the place").map_err(at("place"))?,
             from_saddle,
+            from_saddle_treble,
             modes,
             question: words::note(&self.question, "the question").map_err(at("question"))?,
         })
     }
+}
+/// What is said of the sound at an install.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(tag = "do", rename_all = "snake_case", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum SoundAct {
+    /// Tells how loud it is at the ear.
+    TellLevel {
+        /// By a meter or in plain words.
+        level: LevelForm,
+    },
+    /// Corrects a time with the sound up.
+    CorrectListening {
+        /// The entry with which the sound came up.
+        session: EntryId,
+        /// How long it really was, as typed; empty where that was right.
+        time: String,
+        /// How loud it really was; nothing where that was right.
+        level: Option<LevelForm>,
+    },
 }

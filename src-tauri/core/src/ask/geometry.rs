@@ -4,7 +4,9 @@ use super::Refusal;
 use super::contract::{EarlierGaps, Reply};
 use super::forms::{AimForm, HearForm, at};
 use super::writing::{kit, newest};
-use crate::audition::{Audition, AuditionId, FinalPlace, GapAim, Kit, Mounting, drawn_gaps, ends_in_terminals};
+use crate::audition::{
+    Audition, AuditionId, FinalPlace, GapAim, GapsMeasured, Kit, Mounting, drawn_gaps, ends_in_terminals, over,
+};
 use crate::facing::{self, Lie};
 use crate::gaps::{self, LevelReading};
 use crate::guitar::Guitar;
@@ -115,7 +117,22 @@ pub(super) fn studs_out(
     Ok(Some(out))
 }
 
-pub(super) fn aim(log: &Log, form: AimForm) -> Result<Option<GapAim>, Refusal> {
+/// Gaps of an earlier audition at the strings of this one: as they were measured where rig, place and strings are alike, else
+/// counted over to the open strings.
+fn aim_like(log: &Log, earlier: &Audition, here: &Audition) -> Result<Option<[Millimetres; 2]>, Refusal> {
+    let over_there = |audition: &Audition| -> Result<_, Refusal> {
+        let kit = kit(log, audition, None)?;
+        Ok(over(audition.choice.as_ref().map(|choice| &choice.said), &kit))
+    };
+    let (Some(there), Some(here), Some(gaps)) = (over_there(earlier)?, over_there(here)?, &earlier.gaps) else {
+        return Ok(None);
+    };
+    let said = &gaps.said;
+    let open = there.open(said.pair(), said.strings());
+    Ok((there != here && said.pressed_at.is_some() && open.iter().all(|gap| gap.0 > 0.0)).then_some(open))
+}
+
+pub(super) fn aim(log: &Log, form: AimForm, here: &Audition) -> Result<Option<GapAim>, Refusal> {
     match form {
         AimForm::Middle {} => Ok(None),
         AimForm::Typed { bass, treble, unit, pressed_at } => Ok(Some(GapAim {
@@ -129,11 +146,16 @@ pub(super) fn aim(log: &Log, form: AimForm) -> Result<Option<GapAim>, Refusal> {
             if entries.is_empty() {
                 return Err(Refusal::not_found("audition"));
             }
-            let gaps = Audition::fold(&entries).gaps.ok_or_else(|| {
-                Refusal::unclear("aim.audition", "No gaps were measured in that audition. Choose another one.")
-            })?;
-            let said = gaps.said;
-            Ok(Some(GapAim { bass: said.bass, treble: said.treble, pressed_at: said.pressed_at, from: Some(audition) }))
+            let earlier = Audition::fold(&entries);
+            let Some(said) = earlier.gaps.as_ref().map(|gaps| gaps.said.clone()) else {
+                let sentence = "No gaps were measured in that audition. Choose another one.";
+                return Err(Refusal::unclear("aim.audition", sentence));
+            };
+            let (gaps, pressed_at) = match aim_like(log, &earlier, here)? {
+                Some(open) => (open, None),
+                None => (said.pair(), said.pressed_at),
+            };
+            Ok(Some(GapAim { bass: gaps[0], treble: gaps[1], pressed_at, from: Some(audition) }))
         }
     }
 }
@@ -145,16 +167,16 @@ pub(super) fn level(
     audition: &Audition,
 ) -> Result<LevelReading, Refusal> {
     let level = read_decibels(typed).map_err(at("level"))?;
+    let measured = audition.gaps.as_ref().map(|gaps| &gaps.said);
     let gap = if gap_typed.trim().is_empty() {
-        let measured =
-            audition.gaps.as_ref().map(|gaps| &gaps.said).ok_or_else(|| {
-                Refusal::unclear("gap", "At which gap was it read? Type it, or measure the gaps first.")
-            })?;
+        let measured = measured
+            .ok_or_else(|| Refusal::unclear("gap", "At which gap was it read? Type it, or measure the gaps first."))?;
         Millimetres(f64::midpoint(measured.bass.0, measured.treble.0))
     } else {
         gap(gap_typed, unit, "gap")?
     };
-    Ok(LevelReading { gap, level })
+    // A gap that is typed beside gaps that were measured is taken to be measured like these.
+    Ok(LevelReading { gap, level, strings: measured.map(GapsMeasured::strings) })
 }
 
 pub(super) fn tuning(typed: &str, guitar: Option<&Guitar>) -> Result<Vec<Note>, Refusal> {
@@ -180,7 +202,7 @@ pub(super) fn final_place(
             "The place lies between the saddle and the nut. Measure from the saddle to the pole line.",
         ));
     }
-    Ok(FinalPlace { place, from_saddle })
+    Ok(FinalPlace { place, from_saddle, from_saddle_treble: None })
 }
 
 fn audition_with_kit(log: &Log, id: AuditionId) -> Result<(Audition, Kit), Refusal> {
@@ -220,7 +242,7 @@ pub(super) fn strings_over(
         return Err(Refusal::unclear("shift", "That is more than half the width of a neck. Check the unit."));
     }
     let shift = if to_treble { shift } else { Millimetres(0.0 - shift.0) };
-    let strings = strings::strings_over_poles(&guitar, &pickup, choice.from_saddle, shift, limit);
+    let strings = strings::strings_over_poles(&guitar, &pickup, choice.sides(), shift, limit);
     Ok(Reply::Strings { strings: Box::new(strings) })
 }
 
@@ -252,9 +274,15 @@ pub(super) fn hear_place(log: &Log, form: &HearForm) -> Result<Reply, Refusal> {
     } else {
         strings::read_tuning(&form.tuning, &usual).map_err(at("tuning"))?.into_iter().map(Some).collect()
     };
+    // A place of the record that is aslant is so for both.
+    let aslant = |at: Millimetres| {
+        let place = guitar.places.iter().find(|place| (place.from_saddle.0 - at.0).abs() < 0.05);
+        place.map_or(Millimetres(0.0), |place| Millimetres(place.sides()[1].0 - at.0))
+    };
     let listening = Listening {
         rig: from_saddle,
         last,
+        aslant: [aslant(from_saddle), aslant(last)],
         lie,
         coil: form.coil,
         apart: within(&form.apart, "apart", FARTHEST_APART)?,

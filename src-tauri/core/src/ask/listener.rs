@@ -45,7 +45,7 @@ pub struct RuleView {
     pub source: String,
 }
 
-/// What one person heard lately, audition by audition, and by which rule and clock it counts.
+/// What one person heard lately, in auditions and at installs, and by which rule and clock it counts.
 pub(super) struct Diary {
     now: DateTime<Utc>,
     clock: OwnClock,
@@ -63,8 +63,7 @@ pub(super) fn diary(log: &Log, now: DateTime<Utc>) -> Result<Diary, Refusal> {
     let day = Day::around(now, clock);
     let from = day.from.checked_sub_signed(REACHES).unwrap_or(day.from);
     let mut heard = Vec::new();
-    for id in log.sound_up_between(from, day.to)? {
-        let about = About::Audition(id);
+    for about in log.sound_up_between(from, day.to)? {
         let audition = Audition::fold(&in_order(log.about(about)?));
         // Nobody's ears heard what the demo bench tells of.
         if !audition.demo {

@@ -165,7 +165,7 @@ pub(super) fn modes_reply(log: &Log, pickup: PickupId, rig: RigId) -> Result<Rep
     let rig = Thing::<Rig>::fold(log.about(About::Rig(rig))?, None).ok_or_else(|| Refusal::not_found("rig"))?.described;
     let meter = meter_in_use(log, None)?.claim;
     let joined = crate::audition::meant(&pickup, &rig);
-    Ok(Reply::Modes { modes: expected_from(&pickup, &joined, &rig, &meter, None, &search.measured(&meter)) })
+    Ok(Reply::Modes { modes: expected_from(&pickup, &joined, &rig, &meter, None, &search.measured(&pickup, &meter)) })
 }
 
 /// A pickup's coils over its newest auditions.
@@ -203,8 +203,11 @@ pub(super) fn measured_before(log: &mut Log, id: AuditionId, audition: &Audition
 pub(super) fn measured_last(log: &mut Log, id: PickupId) -> Result<Vec<MeasuredCoil>, Refusal> {
     let mut coils = newest_found(log, id, |_, _| true)?;
     if coils.is_empty() {
-        let search = LeadSearch::fold(&in_order(log.about(About::Pickup(id))?));
-        coils = search.measured(&meter_in_use(log, None)?.claim);
+        let entries = log.about(About::Pickup(id))?;
+        let search = LeadSearch::fold(&in_order(entries.iter().cloned()));
+        if let Some(thing) = Thing::<Pickup>::fold(entries, None) {
+            coils = search.measured(&thing.described, &meter_in_use(log, None)?.claim);
+        }
     }
     let measured = |coil: ImpliedCoil| MeasuredCoil { coil: coil.coil, shown: coil.shown, ohms: coil.ohms };
     Ok(coils.into_iter().map(measured).collect())

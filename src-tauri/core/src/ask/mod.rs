@@ -17,6 +17,7 @@ mod listener;
 mod measuring;
 mod photo;
 mod refusal;
+mod resting;
 mod showing;
 mod striking;
 mod writing;
@@ -57,6 +58,7 @@ pub struct Bench {
     /// What was said of a log that was made anew in vain.
     in_vain: Mutex<Option<String>>,
     beside: Mutex<Option<JoinHandle<()>>>,
+    resting: Mutex<resting::Resting>,
     /// The name of this bench.
     id: BenchId,
     /// When it was opened, and how long the computer had been on then.
@@ -90,6 +92,7 @@ impl Bench {
             found_damaged: Arc::default(),
             in_vain: Mutex::default(),
             beside: Mutex::new(None),
+            resting: Mutex::new(resting::Resting::of(folder.to_owned())),
             id,
             opened,
             carrying: Mutex::new(None),
@@ -117,7 +120,16 @@ impl Bench {
             self.recover(&mut log, "found by the check after opening")?;
         }
         let now = self.clock.now();
+        // Whatever writes looks itself, after it wrote.
+        if log.is_left() || (ask.writes().is_none() && !log.is_in_place()) {
+            log.open_in_place(now)?;
+        }
         let reply = match self.answer_with(&mut log, ask.clone(), now) {
+            // Written into a file that is gone: that is brought over, and the ask finds itself written, or is written now.
+            Err(_) if !log.is_in_place() => {
+                log.open_in_place(now)?;
+                self.answer_with(&mut log, ask.clone(), now)
+            }
             Err(refusal) if refusal.code == Code::Damaged => {
                 // What a log made anew could not mend was no damage, but a mistake of the program.
                 if self.in_vain.lock().is_ok_and(|in_vain| in_vain.as_ref() == Some(&refusal.sentence)) {
@@ -129,7 +141,7 @@ impl Bench {
                                     The Bench page says what came of it.";
                     Ok(Reply::Done { sentence: sentence.to_owned() })
                 } else {
-                    let again = self.answer_with(&mut log, ask, now);
+                    let again = self.answer_with(&mut log, ask.clone(), now);
                     if let (Err(again), Ok(mut in_vain)) = (&again, self.in_vain.lock()) {
                         *in_vain = (again.code == Code::Damaged).then(|| again.sentence.clone());
                     }
@@ -144,6 +156,7 @@ impl Bench {
             other => other,
         };
         self.look_after(&mut log, now, false);
+        self.resting.lock().unwrap_or_else(PoisonError::into_inner).after(&ask, log.changes());
         reply
     }
 

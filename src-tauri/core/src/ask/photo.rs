@@ -1,4 +1,4 @@
-//! Photos of a finish: they come as files, not as JSON, so they have an entrance of their own beside [`Bench::ask`].
+//! Photos of a finish or of a guitar's wiring: they come as files, not as JSON, so they have an entrance of their own beside [`Bench::ask`].
 
 use chrono::{DateTime, Utc};
 
@@ -7,31 +7,43 @@ use super::showing::audition_reply;
 use super::writing::{MOST_ANEW, is_written, write_bodies};
 use super::{Bench, Code, Refusal};
 use crate::audition::{AuditionId, Look};
+use crate::fit::FitId;
 use crate::logbook::{About, Body, EntryId, Log, Trouble};
 use crate::photos::{Photo, PhotoName, PhotoRefusal, Shelf, clean};
 
-/// The most photos one audition may have.
+/// The most photos one audition or install may have.
 const MOST: usize = 40;
 
 impl Bench {
     /// Cleans a photo, keeps it beside the log, and writes down that it was taken. Asked again with the same `entry`, it
-    /// writes nothing more and answers the same.
+    /// writes nothing more and answers the same. `of` names the audition, or for a photo of the wiring the install.
     ///
     /// # Errors
     /// A [`Refusal`] with [`Code::Photo`] when the file is no photo that can be kept, or as for any other ask that
     /// writes; then nothing was written and nothing of the file is kept.
-    pub fn take_photo(&self, entry: EntryId, audition: AuditionId, look: Look, file: &[u8]) -> Result<Reply, Refusal> {
-        if !is_version_7(entry.0) || !is_version_7(audition.0) {
-            return Err(Refusal::unclear("entry", "The names of an entry and of an audition are version-7 UUIDs."));
+    pub fn take_photo(&self, entry: EntryId, of: AuditionId, look: Look, file: &[u8]) -> Result<Reply, Refusal> {
+        if !is_version_7(entry.0) || !is_version_7(of.0) {
+            return Err(Refusal::unclear(
+                "entry",
+                "The names of an entry and of what it is about are version-7 UUIDs.",
+            ));
         }
+        let about = match look {
+            Look::Before | Look::After => About::Audition(of),
+            Look::Wiring => About::Fit(FitId(of.0)),
+        };
         // Decoding takes its time; nobody else has to wait for it.
         let photo = clean(file)?;
         let mut log = self.lock();
         let now = self.clock.now();
-        let mut reply = self.write_photo(&mut log, entry, audition, look, &photo, now);
+        let mut reply = self.write_photo(&mut log, entry, about, look, &photo, now);
         if reply.as_ref().is_err_and(|refusal| refusal.code == Code::Damaged) {
             self.recover(&mut log, "found while a photo was written")?;
-            reply = self.write_photo(&mut log, entry, audition, look, &photo, now);
+            reply = self.write_photo(&mut log, entry, about, look, &photo, now);
+        }
+        if reply.is_err() && !log.is_in_place() {
+            log.open_in_place(now)?;
+            reply = self.write_photo(&mut log, entry, about, look, &photo, now);
         }
         self.look_after(&mut log, now, false);
         reply
@@ -41,12 +53,11 @@ impl Bench {
         &self,
         log: &mut Log,
         entry: EntryId,
-        audition: AuditionId,
+        about: About,
         look: Look,
         photo: &Photo,
         now: DateTime<Utc>,
     ) -> Result<Reply, Refusal> {
-        let about = About::Audition(audition);
         for _ in 0..MOST_ANEW {
             let decided = log.stamp()?;
             if is_written(log, entry, about)? {
@@ -54,11 +65,11 @@ impl Bench {
             }
             let before = crate::logbook::in_order(log.about(about)?);
             if before.is_empty() {
-                return Err(Refusal::not_found("audition"));
+                return Err(Refusal::not_found(if look == Look::Wiring { "fit sheet" } else { "audition" }));
             }
             let photos = before.iter().filter(|(entry, _)| matches!(entry.body.known(), Some(Body::PhotoTaken { .. })));
             if photos.count() >= MOST {
-                let sentence = format!("This audition has {MOST} photos already. Nothing was kept.");
+                let sentence = format!("There are {MOST} photos here already. Nothing was kept.");
                 return Err(Refusal::new(Code::NotNow, sentence));
             }
             let shelf = self.shelf();
@@ -70,6 +81,7 @@ impl Bench {
             }
             if let Some(entries) = written? {
                 shelf.keep(&photo.name)?;
+                let About::Audition(audition) = about else { return self.show(log, about, now) };
                 return audition_reply(log, audition, entries, now);
             }
         }

@@ -78,7 +78,7 @@ impl From<Trouble> for Refusal {
         let code = match trouble {
             Trouble::Full => Code::DiskFull,
             Trouble::Busy => Code::Busy,
-            Trouble::Disk(_) => Code::Disk,
+            Trouble::Disk(_) | Trouble::Gone(_) => Code::Disk,
             Trouble::Damaged(_) => Code::Damaged,
             Trouble::Newer => Code::NewerLog,
             Trouble::Program(_) => Code::Program,

@@ -18,13 +18,16 @@ use crate::audition::{Audition, AuditionId, Kit, Present, State, at_any_step, pr
 use crate::cautions::{self, Situation};
 use crate::clock;
 use crate::decision::decided_lines;
+use crate::facing;
 use crate::fit::{Fit, LivesIn};
 use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{level_shown, read_level, read_time, time_shown};
 use crate::logbook::{About, Entry, Find, Line, Log, in_order};
 use crate::meter::{self, COIL, slip, too_little_or_much};
 use crate::pickup::{Pickup, PickupId};
-use crate::quantity::{LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms};
+use crate::quantity::{
+    Length, LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
+};
 use crate::rig::{Rig, RigId};
 use crate::things::{Described, Thing};
 
@@ -126,7 +129,7 @@ impl Bench {
 
     pub(super) fn bench_reply(&self, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (mut go_on, mut on_finish, mut sounding, mut irons) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-        let diary = diary(log, now)?;
+        let (diary, mut sounding_fits) = (diary(log, now)?, Vec::new());
         for line in log.open_auditions()? {
             let about = About::Audition(line.audition);
             let audition = Audition::fold(&in_order(log.about(about)?));
@@ -154,7 +157,11 @@ impl Bench {
         let fits = log.open_fits()?;
         for line in &fits {
             let about = About::Fit(line.fit);
-            irons.extend(iron_on(about, &Fit::fold(&in_order(log.about(about)?)).bench, || line.title.clone()));
+            let bench = Fit::fold(&in_order(log.about(about)?)).bench;
+            if bench.sounding().is_some() {
+                sounding_fits.push(line.fit);
+            }
+            irons.extend(iron_on(about, &bench, || line.title.clone()));
         }
         irons.sort_by_key(|iron: &IronOn| iron.since);
         on_finish.sort_by_key(|one: &OnFinish| one.countdown.over_at);
@@ -169,6 +176,7 @@ impl Bench {
                 demo: log.has_demo()?,
                 on_finish,
                 sounding,
+                sounding_fits,
                 irons,
                 hearing: diary.seen_from(None).today(&Audition::default()),
                 notices,
@@ -309,6 +317,7 @@ fn guitar_line(id: GuitarId, thing: Thing<Guitar>) -> GuitarLine {
     GuitarLine {
         id,
         summary: guitar_summary(&thing.described),
+        sides: facing::sides(Some(&thing.described)),
         places: places(&thing.described),
         guitar: thing.described,
         retired: thing.retired,
@@ -320,7 +329,11 @@ fn places(guitar: &Guitar) -> Vec<PlaceShown> {
     guitar
         .places
         .iter()
-        .map(|place| PlaceShown { name: place.name.clone(), from_saddle: place.from_saddle.into() })
+        .map(|place| PlaceShown {
+            name: place.name.clone(),
+            from_saddle: place.from_saddle.into(),
+            from_saddle_treble: place.from_saddle_treble.map(Length::from),
+        })
         .collect()
 }
 
@@ -329,8 +342,13 @@ fn guitar_summary(guitar: &Guitar) -> String {
         Hand::Right => "right-handed",
         Hand::Left => "left-handed",
     };
+    let strung = match guitar.strung.filter(|strung| *strung != guitar.hand) {
+        Some(Hand::Right) => ", strung for the right hand",
+        Some(Hand::Left) => ", strung for the left hand",
+        None => "",
+    };
     format!(
-        "{} strings, {hand}, scale {}, {}",
+        "{} strings, {hand}{strung}, scale {}, {}",
         guitar.strings.len(),
         guitar.scale.shown(LengthUnit::Millimetre),
         guitar.finish.kind.in_words()
@@ -390,6 +408,7 @@ fn guitar_page(log: &mut Log, id: GuitarId, unit: LengthUnit) -> Result<Reply, R
             form: GuitarForm::from_record(&thing.described, unit),
             shown: GuitarForm::to_read(&thing.described, unit),
             summary: guitar_summary(&thing.described),
+            sides: facing::sides(Some(&thing.described)),
             places: places(&thing.described),
             guitar: thing.described,
             retired: thing.retired,

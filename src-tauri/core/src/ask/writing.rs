@@ -288,6 +288,10 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
             Body::PickupDescribed { pickup }
         }
         Ask::WriteGuitar { form, .. } => Body::GuitarDescribed { guitar: form.read()? },
+        Ask::TellHeights { id, heights, .. } => {
+            let guitar: Guitar = newest(log, About::Guitar(id), "guitar")?;
+            Body::GuitarDescribed { guitar: heights.read(guitar)? }
+        }
         Ask::WriteRig { form, .. } => Body::RigDescribed { rig: form.read()? },
         Ask::Retire { why, thing, .. } => {
             if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_) | About::Fit(_)) {
@@ -356,7 +360,7 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
                 },
             }
         }
-        Ask::AimGaps { aim, .. } => Body::GapsAimed { aim: geometry::aim(log, aim)? },
+        Ask::AimGaps { aim, .. } => Body::GapsAimed { aim: geometry::aim(log, aim, &Audition::fold(before))? },
         Ask::ReadLevel { level, gap, unit, .. } => {
             Body::LevelRead { level: geometry::level(&level, &gap, unit, &Audition::fold(before))? }
         }
@@ -391,19 +395,7 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
         Ask::Tell { told, .. } => Body::Told { told },
         Ask::TellLevel { level, .. } => Body::LevelTold { level: told_level(level)? },
         Ask::CorrectListening { session, time, level, .. } => {
-            if !Audition::fold(before).sessions.iter().any(|one| one.entry == session) {
-                return Err(Refusal::unclear("session", "This audition has no such time with the sound up."));
-            }
-            let minutes = if time.trim().is_empty() {
-                None
-            } else {
-                Some(read_time(&time).map_err(at("time"))?.num_milliseconds() as f64 / 60_000.0)
-            };
-            let level = level.map(told_level).transpose()?;
-            if minutes.is_none() && level.is_none() {
-                return Err(Refusal::unclear("time", "Write how long it was, like 25 min, or say how loud it was."));
-            }
-            Body::ListeningCorrected { session, minutes, level }
+            corrected(&Audition::fold(before), session, &time, level)?
         }
         Ask::LightIron { .. } => {
             refuse_while_held(log, before, Moment::Iron, now)?;
@@ -471,12 +463,24 @@ pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) 
     let meter = meter_in_use(log, until)?;
     let about_pickup = log.about(About::Pickup(choice.pickup))?;
     let then = about_pickup.iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
-    let measured = LeadSearch::fold(&in_order(then.cloned())).measured(&meter.claim);
+    let leads = LeadSearch::fold(&in_order(then.cloned()));
+    let pickup: Option<crate::pickup::Pickup> = described(about_pickup, until);
+    let about_guitar = log.about(About::Guitar(choice.guitar))?;
+    let mut guitar: Option<Guitar> = described(about_guitar.clone(), until);
+    // How high the strings stand is often asked later than the first audition; it is better than a usual height.
+    if let Some(guitar) = &mut guitar
+        && until.is_some()
+        && let Some(now) = described::<Guitar>(about_guitar, None)
+    {
+        guitar.last_fret = guitar.last_fret.or(now.last_fret);
+        guitar.height_bass = guitar.height_bass.or(now.height_bass);
+        guitar.height_treble = guitar.height_treble.or(now.height_treble);
+    }
     Ok(Kit {
+        measured: pickup.as_ref().map(|pickup| leads.measured(pickup, &meter.claim)).unwrap_or_default(),
         meter,
-        measured,
-        pickup: described(about_pickup, until),
-        guitar: described(log.about(About::Guitar(choice.guitar))?, until),
+        pickup,
+        guitar,
         rig: described(log.about(About::Rig(choice.rig))?, until),
     })
 }
@@ -524,7 +528,7 @@ fn refuse_while_too_loud(log: &Log, before: &[(Entry, bool)], now: DateTime<Utc>
     }
 }
 
-fn held(hold: SafetyHold, reason: &str) -> Refusal {
+pub(super) fn held(hold: SafetyHold, reason: &str) -> Refusal {
     let sentence = format!("{reason} {}", hold.clears());
     Refusal { code: Code::Held, sentence, field: Some(hold.id().to_owned()) }
 }
@@ -534,14 +538,40 @@ fn refuse_ticks(log: &Log, before: &[(Entry, bool)], ticks: &[Tick], now: DateTi
     if ticks.iter().any(|tick| Tick::SOUND_UP.contains(tick)) {
         refuse_while_held(log, before, Moment::SoundUp, now)?;
     }
-    let audition = Audition::fold(before);
+    refuse_before_zero(&Audition::fold(before), ticks)
+}
+
+/// Nothing is plugged in, switched on or raised before the volume is at zero.
+pub(super) fn refuse_before_zero(audition: &Audition, ticks: &[Tick]) -> Result<(), Refusal> {
     let needs_zero = |tick: &Tick| matches!(tick, Tick::PluggedIn | Tick::SwitchedOn | Tick::RaisedSlowly);
     let hold = SafetyHold::AmpNotAtZero;
     let at_zero = audition.ticks.contains_key(&Tick::VolumeAtZero) || audition.has_overridden(hold.id());
     if ticks.iter().any(needs_zero) && !at_zero { Err(held(hold, hold.reason())) } else { Ok(()) }
 }
 
-fn told_level(form: LevelForm) -> Result<LevelTold, Refusal> {
+/// A time with the sound up, said anew by hand.
+pub(super) fn corrected(
+    bench: &Audition,
+    session: EntryId,
+    time: &str,
+    level: Option<LevelForm>,
+) -> Result<Body, Refusal> {
+    if !bench.sessions.iter().any(|one| one.entry == session) {
+        return Err(Refusal::unclear("session", "There is no such time with the sound up here."));
+    }
+    let minutes = if time.trim().is_empty() {
+        None
+    } else {
+        Some(read_time(time).map_err(at("time"))?.num_milliseconds() as f64 / 60_000.0)
+    };
+    let level = level.map(told_level).transpose()?;
+    if minutes.is_none() && level.is_none() {
+        return Err(Refusal::unclear("time", "Write how long it was, like 25 min, or say how loud it was."));
+    }
+    Ok(Body::ListeningCorrected { session, minutes, level })
+}
+
+pub(super) fn told_level(form: LevelForm) -> Result<LevelTold, Refusal> {
     Ok(match form {
         LevelForm::Meter { typed } => LevelTold::Meter { level: read_level(&typed).map_err(at("typed"))? },
         LevelForm::Words { loudness } => LevelTold::Words { loudness },

@@ -5,7 +5,8 @@ use ts_rs::TS;
 
 use super::step::AuditionId;
 use crate::facing::{Lie, Way};
-use crate::finish::Barrier;
+use crate::finish::{Barrier, HeldBy};
+use crate::gaps::Strings;
 use crate::guitar::{FinishKind, GuitarId, Surface};
 use crate::pickup::PickupId;
 use crate::quantity::Millimetres;
@@ -27,12 +28,24 @@ pub struct Choice {
     pub rig: RigId,
     /// What the place is called.
     pub place: String,
-    /// From the saddle to the pole line, in millimetres.
+    /// From the saddle to the pole line, in millimetres; at the bass side where the two sides differ.
     pub from_saddle: Millimetres,
+    /// The same at the treble side, for a slanted pickup or fanned frets.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub from_saddle_treble: Option<Millimetres>,
     /// The modes to hear, as the rig names them.
     pub modes: Vec<Mode>,
     /// What the person wants to find out; may be empty.
     pub question: String,
+}
+
+impl Choice {
+    /// From the saddle to the pole line at the bass and at the treble side.
+    #[must_use]
+    pub fn sides(&self) -> [Millimetres; 2] {
+        [self.from_saddle, self.from_saddle_treble.unwrap_or(self.from_saddle)]
+    }
 }
 
 /// A side of the guitar, by its strings.
@@ -168,6 +181,10 @@ pub struct FinishAnswer {
     pub feet: Option<Feet>,
     /// What lies between the feet and the finish.
     pub barrier: Barrier,
+    /// What keeps the rig in its place where its feet can't; earlier versions did not ask.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub held_by: Option<HeldBy>,
     /// Whether it was tried where it does not show.
     pub tried: bool,
     /// Whether grit was wiped off first.
@@ -196,6 +213,8 @@ pub enum Look {
     Before,
     /// After it was lifted off.
     After,
+    /// Of a guitar's wiring, before anything in it is unsoldered.
+    Wiring,
 }
 
 impl Look {
@@ -205,6 +224,7 @@ impl Look {
         match self {
             Self::Before => "before",
             Self::After => "after",
+            Self::Wiring => "of the wiring",
         }
     }
 }
@@ -232,6 +252,20 @@ pub struct GapsMeasured {
     pub studs_out: Option<[Millimetres; 2]>,
 }
 
+impl GapsMeasured {
+    /// At the bass and at the treble side.
+    #[must_use]
+    pub fn pair(&self) -> [Millimetres; 2] {
+        [self.bass, self.treble]
+    }
+
+    /// How the strings were.
+    #[must_use]
+    pub fn strings(&self) -> Strings {
+        Strings::at(self.pressed_at)
+    }
+}
+
 /// The gaps to turn the studs for, when they are not the middle of the starting range.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
@@ -254,8 +288,12 @@ pub struct GapAim {
 pub struct FinalPlace {
     /// What the place is called.
     pub place: String,
-    /// From the saddle to the pole line, in millimetres.
+    /// From the saddle to the pole line, in millimetres; at the bass side where the two sides differ.
     pub from_saddle: Millimetres,
+    /// The same at the treble side, for a slanted pickup or fanned frets.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub from_saddle_treble: Option<Millimetres>,
 }
 
 /// The items of the stop lists: before the sound comes up, before the rig is taken down, before the iron is lit.
@@ -312,6 +350,8 @@ impl Tick {
     /// The list before the rig is taken down.
     pub const TAKE_DOWN: [Self; 6] =
         [Self::VolumeDown, Self::AmpQuiet, Self::Unplugged, Self::LeadsFree, Self::Lifted, Self::FinishLooked];
+    /// The list by which the sound goes down at a guitar without a rig.
+    pub const SOUND_DOWN: [Self; 3] = [Self::VolumeDown, Self::AmpQuiet, Self::Unplugged];
     /// The list before the iron is lit.
     pub const IRON: [Self; 7] = [
         Self::GuitarUnplugged,

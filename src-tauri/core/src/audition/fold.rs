@@ -331,6 +331,7 @@ impl Audition {
                 self.sound_down(at);
                 self.ended_early = Some(Inked { entry, at, said: why.clone() });
             }
+            Body::FitDone { .. } | Body::FitGivenUp { .. } => self.sound_down(at),
             // Strike-outs were applied when the entries were put in order; the others are about things.
             Body::StruckOut { .. }
             // Of all auditions, one is pinned: that is told of none alone.
@@ -355,8 +356,7 @@ impl Audition {
             | Body::FitStepOver { .. }
             | Body::FitActDone { .. }
             | Body::FitAnswered { .. }
-            | Body::FitDone { .. }
-            | Body::FitGivenUp { .. }
+            | Body::JackReadBefore { .. }
             | Body::Installed { .. }
             | Body::TakenOut { .. }
             | Body::Fitted { .. } => {}
@@ -407,7 +407,7 @@ impl Audition {
                 }
                 self.drop_heard("The guitar was changed. What was heard before belongs to the earlier choice.");
             }
-            if before.guitar != choice.guitar || before.from_saddle != choice.from_saddle {
+            if before.guitar != choice.guitar || before.sides() != choice.sides() {
                 self.drop_gaps("The place was changed. Measure the gaps again.");
                 self.levels.clear();
             }
@@ -433,7 +433,9 @@ impl Audition {
                 let told = self.level.as_ref().map(|inked| inked.said);
                 self.sessions.push(Session::begin(inked.entry, inked.at, told));
             }
-            Tick::VolumeAtZero | Tick::VolumeDown | Tick::AmpQuiet | Tick::Unplugged => self.sound_down(inked.at),
+            Tick::VolumeAtZero | Tick::VolumeDown | Tick::AmpQuiet | Tick::Unplugged | Tick::GuitarUnplugged => {
+                self.sound_down(inked.at);
+            }
             Tick::Lifted => self.stands_since = None,
             Tick::DryAndWhole => {
                 for told in [Told::Damp(false), Told::Frayed(false)] {
@@ -447,7 +449,6 @@ impl Audition {
             | Tick::SwitchedOn
             | Tick::LeadsFree
             | Tick::FinishLooked
-            | Tick::GuitarUnplugged
             | Tick::BatteryOut
             | Tick::StringsSafe
             | Tick::FinishCovered

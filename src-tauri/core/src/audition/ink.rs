@@ -82,6 +82,7 @@ fn step_of(body: &Body) -> Option<Step> {
         Body::LevelTold { .. } | Body::ListeningCorrected { .. } => Some(Step::Listen),
         Body::PhotoTaken { look: Look::Before, .. } => Some(Step::Seat),
         Body::PhotoTaken { look: Look::After, .. } => Some(Step::TakeDown),
+        Body::PhotoTaken { look: Look::Wiring, .. } => None,
         Body::Rated { .. }
         | Body::RatedAgainstFitted { .. }
         | Body::ReferenceLookedAt { .. }
@@ -116,6 +117,7 @@ fn step_of(body: &Body) -> Option<Step> {
         | Body::FitStepOver { .. }
         | Body::FitActDone { .. }
         | Body::FitAnswered { .. }
+        | Body::JackReadBefore { .. }
         | Body::FitDone { .. }
         | Body::FitGivenUp { .. }
         | Body::Installed { .. }
@@ -181,6 +183,7 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
             let mut parts = vec![answer.kind.in_words().to_owned()];
             parts.extend(answer.feet.map(|feet| feet.in_words().to_owned()));
             parts.push(answer.barrier.in_words().to_owned());
+            parts.extend(answer.held_by.map(|held| held.in_words().to_owned()));
             if answer.tried {
                 parts.push("tried where it does not show".to_owned());
             }
@@ -234,6 +237,7 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
             let said: Vec<String> = time.into_iter().chain(level).collect();
             format!("Listening corrected: {}", said.join(", "))
         }
+        Body::PhotoTaken { look: Look::Wiring, .. } => "Photo of the wiring".to_owned(),
         Body::PhotoTaken { look, .. } => format!("Photo of the finish, {}", look.in_words()),
         Body::IronLit {} => "Iron switched on".to_owned(),
         Body::IronOff {} => "Iron off and in its stand".to_owned(),
@@ -285,6 +289,7 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
         | Body::FitStepOver { .. }
         | Body::FitActDone { .. }
         | Body::FitAnswered { .. }
+        | Body::JackReadBefore { .. }
         | Body::FitDone { .. }
         | Body::FitGivenUp { .. }
         | Body::Installed { .. }

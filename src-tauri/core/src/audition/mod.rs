@@ -5,10 +5,12 @@
 
 mod answers;
 mod fold;
+mod gaps;
 mod ink;
 mod judged;
 mod present;
 mod proof;
+mod sound;
 mod sounding;
 mod step;
 mod steps;
@@ -22,17 +24,21 @@ pub use answers::{
     Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, SHIELD, Seating, Side, Tick, Turn,
 };
 pub use fold::{Audition, Before, Inked, Override, Rating, Taken};
+pub use gaps::{AimView, GapsView, HeightView};
+pub(crate) use gaps::{drawn_gaps, sounding_levels};
 pub use ink::{InkLine, Struck, ink};
 pub(crate) use ink::{in_words as ink_words, struck_by};
 pub use present::{HearingView, Present, SessionView};
 pub use proof::{CameTo, proof};
+pub use sound::SoundView;
+pub(crate) use sound::{Unexplained, sound, this_round};
 pub use sounding::{Corrected, LevelTold, Session};
 pub use step::{AuditionId, Step};
 pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, at_any_step, holding, progress, state, steps};
-pub(crate) use steps::{ends_in_terminals, hookup_or_meant};
+pub(crate) use steps::{ends_in_terminals, hookup_or_meant, hung, over};
 pub use told::{AnswerView, Question, QuestionView, Told, questions};
 pub use view::{
-    AimView, AuditionView, GapsView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine,
-    SeatView, WhichWayView, meant, title, view,
+    AuditionView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine, SeatView,
+    WhichWayView, meant, title, view,
 };
-pub(crate) use view::{FITTED_NOW, cautions_read, drawn_gaps, iron, listen, photos};
+pub(crate) use view::{FITTED_NOW, cautions_read, iron, listen, photos};

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::{Side, Tick, Turn};
+use super::answers::{Choice, GapsMeasured, Side, Tick, Turn};
 use super::fold::Audition;
 use super::judged::{agreement, meter_verdict, not_covered};
 use super::present::Present;
@@ -12,13 +12,13 @@ use super::told::{QuestionView, questions};
 use crate::cautions::{self, CautionView, Moment, Situation};
 use crate::facing::{self, Facing};
 use crate::finish::{self, Barrier, May};
-use crate::gaps::Under;
+use crate::gaps::{Hung, Over, Under};
 use crate::guitar::Guitar;
 use crate::holds::{self, HoldView, SafetyHold};
 use crate::meter::{self, Agreement, ImpliedCoil, OwnMeter};
 use crate::pickup::{CoilEnd, Pickup};
 use crate::quantity::Reading;
-use crate::rig::{Feet, Rig};
+use crate::rig::{Faces, Feet, Rig};
 use crate::stop_lists::StopList;
 
 /// Below this a coil reading is a short: no coil of a pickup has so little wire (common practice), in ohms.
@@ -281,7 +281,7 @@ fn before(waiting: &[&str]) -> Option<String> {
 }
 
 /// That there are cautions nobody has read yet.
-fn unread(cautions: &[CautionView]) -> Option<String> {
+pub(super) fn unread(cautions: &[CautionView]) -> Option<String> {
     match cautions.iter().filter(|caution| caution.must_acknowledge && !caution.acknowledged).count() {
         0 => None,
         1 => Some("Read the caution above first.".to_owned()),
@@ -427,14 +427,16 @@ pub(super) fn situation(
         feet: feet(audition, kit),
         barrier: finish.map(|f| matches!(f.barrier, Barrier::Cloth | Barrier::Paper)),
         film: finish.map(|f| f.barrier == Barrier::Film),
+        slides: finish.and_then(|f| Some(finish::slides(feet(audition, kit)?, f.barrier))),
+        held_fast: finish.and_then(|f| f.held_by).map(finish::HeldBy::holds),
         steady: seating.map(|s| s.steady),
         short_unexplained: Some(!explained && shown(|r| matches!(r, Reading::Ohms(o) if o.0 < SHORT_BELOW))),
         open_unexplained: Some(!explained && shown(|r| r == Reading::OverLimit)),
         amp_at_zero: Some(done(Tick::VolumeAtZero)),
-        reach: audition
-            .gaps
-            .as_ref()
-            .and_then(|gaps| Some(under(audition, kit)?.reach([gaps.said.bass, gaps.said.treble]))),
+        reach: audition.gaps.as_ref().and_then(|gaps| {
+            let said = &gaps.said;
+            Some(under(audition, kit)?.reach(said.pair(), &said.between, said.strings()))
+        }),
         time_on_finish: present.on_finish(audition, kit).map(|countdown| countdown.state),
         level: level_told.then(|| level.level()),
         hearing_spent: Some(present.spent(audition)),
@@ -464,7 +466,7 @@ fn verdict(audition: &Audition, kit: &Kit, agreement: &Option<Agreement>, step: 
             };
             Some(Verdict::new(kind, word, format!("{} {}", guard.sentence, guard.helps)))
         }
-        Step::Gaps => super::view::gaps_verdict(audition, kit),
+        Step::Gaps => super::gaps::gaps_verdict(audition, kit),
         Step::Leads | Step::SoundUp | Step::Listen | Step::TakeDown => None,
     }
 }
@@ -497,7 +499,8 @@ fn which_way_verdict(audition: &Audition, kit: &Kit) -> Option<Verdict> {
 pub(super) fn confirmed(audition: &Audition, kit: &Kit) -> Option<Facing> {
     let mounting = audition.mounting.as_ref()?.said;
     let leads = ends_in_terminals(audition, kit);
-    Some(facing::facing(mounting.lies(), mounting.is_marked(), kit.pickup.as_ref(), kit.rig.as_ref(), &leads))
+    let (pickup, guitar, rig) = (kit.pickup.as_ref(), kit.guitar.as_ref(), kit.rig.as_ref());
+    Some(facing::facing(mounting.lies(), mounting.is_marked(), pickup, guitar, rig, &leads))
 }
 
 /// At which terminal each coil end is, as far as the leads that are hooked up tell.
@@ -516,9 +519,21 @@ pub(crate) fn ends_in_terminals(audition: &Audition, kit: &Kit) -> Vec<(CoilEnd,
 
 /// What the starting range of the gaps hangs on.
 pub(super) fn under(audition: &Audition, kit: &Kit) -> Option<Under> {
-    let place = audition.choice.as_ref()?.said.from_saddle;
-    let scale = kit.guitar.as_ref().map_or(crate::quantity::Millimetres(0.0), |guitar| guitar.scale);
-    Some(Under::at(kit.pickup.as_ref()?.construction, place, scale))
+    let place = audition.choice.as_ref()?.said.sides();
+    let faces = kit.rig.as_ref().map_or(Faces::Down, |rig| rig.faces);
+    Some(Under::at(kit.pickup.as_ref()?, kit.guitar.as_ref(), place, faces))
+}
+
+/// The strings over or under the pickup, at what was chosen.
+pub(crate) fn over(choice: Option<&Choice>, kit: &Kit) -> Option<Over> {
+    let faces = kit.rig.as_ref().map_or(Faces::Down, |rig| rig.faces);
+    Some(Over::of(kit.guitar.as_ref(), choice?.sides(), faces))
+}
+
+/// Gaps as they were measured at what was chosen, to be held against others.
+pub(crate) fn hung(choice: Option<&Choice>, gaps: Option<&GapsMeasured>, kit: &Kit) -> Option<Hung> {
+    let gaps = gaps?;
+    Some(Hung { gaps: gaps.pair(), strings: gaps.strings(), over: over(choice, kit)? })
 }
 
 fn missing(audition: &Audition, step: Step) -> &'static str {

@@ -6,19 +6,19 @@ use ts_rs::TS;
 
 use super::answers::{Choice, FinalPlace, FinishAnswer, HookedUp, Look, Mounting, SHIELD, Seating, Side, Tick};
 use super::fold::{Audition, MEASURED_AGAIN};
+use super::gaps::{GapsView, gaps_view};
 use super::ink::{InkLine, ink};
 use super::judged::{agreement, beside, diagnosis, meter_verdict};
 use super::present::{HearingView, Present};
 use super::step::{AuditionId, Step};
 use super::steps::{
     Kit, State, StepView, Verdict, VerdictKind, confirmed, held_by, hold_view, hookup, hookup_or_meant, is_over,
-    read_cautions, situation, spoken, state, steps, under,
+    read_cautions, situation, spoken, state, steps,
 };
 use super::told::{QuestionView, questions};
 use crate::cautions::{CautionView, Moment, SignalWord, Situation};
-use crate::facing::Lie;
-use crate::finish::{self, CountdownView, FinishVerdict, HOW_TO_LOOK};
-use crate::gaps::{self, Fairness, GapIs, LevelsView, Moves, Reach, StartingGaps, StringGap};
+use crate::facing::{Lie, Sides, sides};
+use crate::finish::{self, CountdownView, FinishVerdict, HOW_IT_LIES, HOW_TO_HOLD, HOW_TO_LOOK, Slides};
 use crate::guitar::{FinishKind, Guitar, Surface};
 use crate::hearing::level_shown;
 use crate::holds::{HoldView, SafetyHold};
@@ -28,10 +28,9 @@ use crate::logbook::{Entry, EntryId};
 use crate::meter::{self, Diagnosis, ModeExpectation};
 use crate::photos::PhotoName;
 use crate::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
-use crate::quantity::{Length, LengthUnit, Millimetres, Ohms, Reading};
+use crate::quantity::{Length, Millimetres, Ohms, Reading};
 use crate::rig::{Faces, Feet, Mode, Rig};
 use crate::stop_lists::{OrderView, StopList};
-use crate::strings;
 
 /// What is fitted at a place, where nobody has written it down.
 pub(crate) const FITTED_NOW: &str = "the pickup that is fitted now";
@@ -72,6 +71,8 @@ pub struct AuditionView {
     pub guitar: Option<Guitar>,
     /// The rig as it was described then.
     pub rig: Option<Rig>,
+    /// Where the bass strings are on a picture of this guitar.
+    pub sides: Sides,
     /// The nine steps.
     pub steps: Vec<StepView>,
     /// Which way round.
@@ -263,63 +264,12 @@ pub struct SeatView {
     pub guard: Option<FinishVerdict>,
     /// How to look at a finish, before and after.
     pub how_to_look: Vec<String>,
-}
-
-/// The gaps.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct GapsView {
-    /// Where to start.
-    pub start: Option<StartingGaps>,
-    /// At the bass side.
-    pub bass: Option<Length>,
-    /// At the treble side.
-    pub treble: Option<Length>,
-    /// How the bass side compares with what the studs are turned for.
-    pub bass_is: Option<GapIs>,
-    /// How the treble side compares with what the studs are turned for.
-    pub treble_is: Option<GapIs>,
-    /// The fret at which the strings were pressed; nothing when they were open.
-    pub pressed_at: Option<u8>,
-    /// Whether they stay like this.
-    pub kept: bool,
-    /// At the strings between the outer ones, as far as they were measured.
-    pub between: Vec<StringGap>,
-    /// The same as typed text in millimetres, one a string between the outer ones; empty where it was not measured.
-    pub between_typed: Vec<String>,
-    /// The notes of the strings between the outer ones.
-    pub between_notes: Vec<String>,
-    /// How far the studs stand out, bass side and treble side.
-    pub studs_out: Option<[Length; 2]>,
-    /// What the studs are turned for.
-    pub aim: Option<AimView>,
-    /// Turns of the studs to the aim.
-    pub moves: Option<Moves>,
-    /// Levels read at known gaps, and what they say.
-    pub levels: LevelsView,
-}
-
-/// What the studs are turned for.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct AimView {
-    /// At the bass side.
-    pub bass: Length,
-    /// At the treble side.
-    pub treble: Length,
-    /// The audition it was taken from.
-    pub from: Option<AuditionId>,
-    /// Whether somebody chose it; otherwise it is the middle of the starting range.
-    pub chosen: bool,
-    /// Smallest and largest gap to be content with at the bass side: the fair limit round a chosen aim, else the
-    /// starting range.
-    pub bass_band: [Length; 2],
-    /// The same at the treble side.
-    pub treble_band: [Length; 2],
-    /// "To the gaps of an earlier audition".
-    pub words: String,
-    /// Whether the present gaps make a fair comparison with it; only for a chosen aim.
-    pub fairness: Option<Fairness>,
+    /// How the guitar lies before the rig goes on, in a sentence.
+    pub how_it_lies: String,
+    /// On which feet and barriers a rig slides, so that something has to hold it.
+    pub slides: Vec<Slides>,
+    /// What to do where it slides.
+    pub how_to_hold: String,
 }
 
 /// A photo of the finish.
@@ -479,6 +429,7 @@ pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit, present: &Prese
         decided: None,
         steps,
         choice,
+        sides: sides(kit.guitar.as_ref()),
         pickup: kit.pickup,
         guitar: kit.guitar,
         rig: kit.rig,
@@ -537,6 +488,7 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
     }
     let known = pickup.is_some_and(|p| p.leads.iter().any(|lead| !lead.ends.is_empty()));
     let best = pickup.filter(|_| known).map(|pickup| leads::hookup(pickup, rig));
+    let told = |pickup: &Pickup, joined: &[meter::Joined]| leads::as_hooked_up(pickup, rig, joined, &kit.measured);
     let mut joined = hookup(audition);
     // Leads that are not in yet go where they are meant to: what a mode does is told of the whole hookup.
     for place in best.iter().flat_map(|map| &map.places) {
@@ -546,11 +498,10 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
             joined.push(meter::Joined { terminal: place.terminal, leads });
         }
     }
-    let hookup = if joined.is_empty() {
-        best.clone()
-    } else {
-        pickup.filter(|_| known).map(|pickup| leads::as_hooked_up(pickup, rig, &joined))
-    };
+    if joined.is_empty() {
+        joined.extend(best.iter().flat_map(HookupMap::joined));
+    }
+    let hookup = pickup.filter(|_| known).map(|pickup| told(pickup, &joined));
     let terminals = rig
         .terminals
         .iter()
@@ -587,8 +538,7 @@ pub fn meant(pickup: &Pickup, rig: &Rig) -> Vec<meter::Joined> {
     if pickup.leads.iter().all(|lead| lead.ends.is_empty()) {
         return Vec::new();
     }
-    let places = leads::hookup(pickup, rig).places.into_iter();
-    places.map(|place| meter::Joined { terminal: place.terminal, leads: place.leads }).collect()
+    leads::hookup(pickup, rig).joined()
 }
 
 /// The coil end that the first of these leads is.
@@ -676,6 +626,9 @@ fn seat(audition: &Audition, kit: &Kit) -> SeatView {
         guard: finish.as_ref().map(|f| finish::guard(f.kind, f.surface, f.aged, feet, f.barrier)),
         finish,
         how_to_look: HOW_TO_LOOK.map(str::to_owned).to_vec(),
+        how_it_lies: HOW_IT_LIES.to_owned(),
+        slides: Slides::all(),
+        how_to_hold: HOW_TO_HOLD.to_owned(),
         known_kind: kit.guitar.as_ref().map_or(FinishKind::Unknown, |guitar| guitar.finish.kind),
         known_surface: kit.guitar.as_ref().map_or(Surface::FlatGloss, |guitar| guitar.finish.surface),
         feet,
@@ -683,130 +636,7 @@ fn seat(audition: &Audition, kit: &Kit) -> SeatView {
     }
 }
 
-/// The gaps to draw a pickup with: as measured, or the middle of the starting range.
-pub(crate) fn drawn_gaps(audition: &Audition, kit: &Kit) -> [Millimetres; 2] {
-    let measured = audition.gaps.as_ref().map(|gaps| [gaps.said.bass, gaps.said.treble]);
-    measured.or_else(|| Some(under(audition, kit)?.middle())).unwrap_or([Millimetres(2.4), Millimetres(2.0)])
-}
-
-fn gaps_view(audition: &Audition, kit: &Kit) -> GapsView {
-    let under = under(audition, kit);
-    let present = audition.gaps.as_ref().map(|inked| &inked.said);
-    let aim = aim(audition, kit, present.map(|present| ([present.bass, present.treble], present.pressed_at)));
-    let moves = match (present, &aim, &kit.rig) {
-        (Some(present), Some(aim), Some(rig)) => {
-            let place = audition.choice.as_ref().map(|choice| choice.said.from_saddle);
-            let spread = kit.guitar.as_ref().zip(place).map(|(guitar, place)| strings::spread_at(guitar, place));
-            let wanted = [aim.bass.value, aim.treble.value];
-            gaps::moves([present.bass, present.treble], wanted, rig, spread, present.studs_out)
-        }
-        _ => None,
-    };
-    let is = |band: fn(&AimView) -> &[Length; 2], gap: Option<Millimetres>| {
-        let aim = aim.as_ref()?;
-        let [low, high] = band(aim).clone().map(|length| length.value.0);
-        // A starting range is loose; the fair limit is not.
-        let strict = if aim.chosen { 0.05 - 1e-9 } else { 0.0 };
-        Some(gaps::beside(gap?, Millimetres(low + strict), Millimetres(high - strict)))
-    };
-    let notes: Vec<String> = kit.guitar.iter().flat_map(|g| &g.strings).map(|string| string.note.clone()).collect();
-    let mean = |bass: Millimetres, treble: Millimetres| Millimetres(f64::midpoint(bass.0, treble.0));
-    let readings: Vec<_> = audition.levels.iter().map(|level| level.said).collect();
-    GapsView {
-        start: under.map(|under| under.starting()),
-        bass: present.map(|present| present.bass.into()),
-        treble: present.map(|present| present.treble.into()),
-        bass_is: is(|aim| &aim.bass_band, present.map(|present| present.bass)),
-        treble_is: is(|aim| &aim.treble_band, present.map(|present| present.treble)),
-        pressed_at: present.and_then(|present| present.pressed_at),
-        kept: present.is_some_and(|present| present.kept),
-        between: present
-            .map(|present| gaps::between(&notes, present.bass, present.treble, &present.between))
-            .unwrap_or_default(),
-        between_typed: present
-            .map(|present| {
-                present.between.iter().map(|gap| gap.map(|gap| gap.shown(LengthUnit::Millimetre)).unwrap_or_default())
-            })
-            .into_iter()
-            .flatten()
-            .collect(),
-        between_notes: notes.iter().skip(1).take(notes.len().saturating_sub(2)).cloned().collect(),
-        studs_out: present.and_then(|present| present.studs_out).map(|out| out.map(Length::from)),
-        levels: gaps::levels_view(
-            &readings,
-            present.map(|present| mean(present.bass, present.treble)),
-            aim.as_ref().map(|aim| mean(aim.bass.value, aim.treble.value)),
-        ),
-        aim,
-        moves,
-    }
-}
-
-fn aim(audition: &Audition, kit: &Kit, present: Option<([Millimetres; 2], Option<u8>)>) -> Option<AimView> {
-    if let Some(aim) = audition.aim.as_ref().map(|inked| inked.said) {
-        let words = if aim.from.is_some() { "To the gaps of the earlier audition" } else { "To the gaps you want" };
-        let band = |gap: Millimetres| {
-            [(gap.0 - gaps::FAIR.0).max(0.0), gap.0 + gaps::FAIR.0].map(|gap| Length::from(Millimetres(gap)))
-        };
-        return Some(AimView {
-            bass_band: band(aim.bass),
-            treble_band: band(aim.treble),
-            bass: aim.bass.into(),
-            treble: aim.treble.into(),
-            from: aim.from,
-            chosen: true,
-            words: words.to_owned(),
-            fairness: present
-                .map(|(gaps, pressed)| gaps::fairness(gaps, pressed, [aim.bass, aim.treble], aim.pressed_at)),
-        });
-    }
-    let under = under(audition, kit)?;
-    let [bass, treble] = under.middle();
-    let start = under.starting();
-    Some(AimView {
-        bass_band: start.bass,
-        treble_band: start.treble,
-        bass: bass.into(),
-        treble: treble.into(),
-        from: None,
-        chosen: false,
-        words: "To the middle of the starting range".to_owned(),
-        fairness: None,
-    })
-}
-
-pub(super) fn gaps_verdict(audition: &Audition, kit: &Kit) -> Option<Verdict> {
-    let present = &audition.gaps.as_ref()?.said;
-    let under = under(audition, kit)?;
-    let (bass, treble) = (under.compare(true, present.bass), under.compare(false, present.treble));
-    Some(match (under.reach([present.bass, present.treble]), bass, treble) {
-        (Reach::Pulls, ..) => Verdict::new(
-            VerdictKind::Unsure,
-            "Too near",
-            "So near that the magnets are likely to pull the strings. Lift the rig before you judge anything.",
-        ),
-        (Reach::TooFar, ..) => Verdict::new(
-            VerdictKind::Unsure,
-            "Too far",
-            "So far away that nothing can be judged. Check the unit, or come nearer.",
-        ),
-        (Reach::Fine, GapIs::Within, GapIs::Within) => {
-            Verdict::new(VerdictKind::Good, "In range", "Both sides lie within the usual starting range.")
-        }
-        (Reach::Fine, GapIs::Near, _) | (Reach::Fine, _, GapIs::Near) => Verdict::new(
-            VerdictKind::Unsure,
-            "Near",
-            "Nearer than the usual range. If notes warble or die early, the magnets pull the strings: go away from them.",
-        ),
-        (Reach::Fine, GapIs::Far, _) | (Reach::Fine, _, GapIs::Far) => Verdict::new(
-            VerdictKind::Unsure,
-            "Far",
-            "Farther than the usual range. It will sound weaker and thinner than it is.",
-        ),
-    })
-}
-
-fn order(audition: &Audition, list: StopList, known: &Situation, present: &Present) -> OrderView {
+pub(super) fn order(audition: &Audition, list: StopList, known: &Situation, present: &Present) -> OrderView {
     let done = |tick: Tick| audition.ticks.get(&tick).map(|inked| (inked.at, inked.said.clone()));
     let mut view = list.view(known, done);
     // An item that was passed by writing why is not waited for.

@@ -24,6 +24,10 @@ pub enum Fact {
     Barrier,
     /// A clinging film lies between.
     Film,
+    /// What the rig stands on slides.
+    Slides,
+    /// Something holds it there.
+    HeldFast,
     /// The rig stayed put.
     Steady,
     /// The plug is earthed.
@@ -58,6 +62,8 @@ impl Fact {
             Self::Battery => s.battery,
             Self::Barrier => s.barrier,
             Self::Film => s.film,
+            Self::Slides => s.slides,
+            Self::HeldFast => s.held_fast,
             Self::Steady => s.steady,
             Self::Earthed => s.earthed,
             Self::DoubleInsulated => s.double_insulated,
@@ -78,7 +84,7 @@ impl Fact {
         match self {
             Self::Potted => About::Pickup,
             Self::Aged | Self::Battery | Self::BatteryOut | Self::FinishCovered => About::Guitar,
-            Self::Barrier | Self::Film | Self::Steady => About::RigOnGuitar,
+            Self::Barrier | Self::Film | Self::Slides | Self::HeldFast | Self::Steady => About::RigOnGuitar,
             Self::Earthed
             | Self::DoubleInsulated
             | Self::Frayed

@@ -167,6 +167,10 @@ pub struct Situation {
     pub barrier: Option<bool>,
     /// Whether a film that clings by itself lies between feet and finish.
     pub film: Option<bool>,
+    /// Whether what the rig stands on slides.
+    pub slides: Option<bool>,
+    /// Whether something holds the rig there without a hand.
+    pub held_fast: Option<bool>,
     /// Whether the rig stayed put when it was nudged.
     pub steady: Option<bool>,
     /// Whether anything can be judged at the gaps that were measured.

@@ -172,13 +172,15 @@ type Change = fn(&mut Situation);
 /// Each yes-or-no fact reads its own field, and no other.
 #[test]
 fn each_fact_both_ways() {
-    fn fields(s: &mut Situation) -> [(Fact, &mut Option<bool>); 17] {
+    fn fields(s: &mut Situation) -> [(Fact, &mut Option<bool>); 19] {
         [
             (Fact::Potted, &mut s.potted),
             (Fact::Aged, &mut s.aged),
             (Fact::Battery, &mut s.battery),
             (Fact::Barrier, &mut s.barrier),
             (Fact::Film, &mut s.film),
+            (Fact::Slides, &mut s.slides),
+            (Fact::HeldFast, &mut s.held_fast),
             (Fact::Steady, &mut s.steady),
             (Fact::Earthed, &mut s.earthed),
             (Fact::DoubleInsulated, &mut s.double_insulated),
@@ -193,7 +195,7 @@ fn each_fact_both_ways() {
             (Fact::FinishCovered, &mut s.finish_covered),
         ]
     }
-    for n in 0..17 {
+    for n in 0..19 {
         for answer in [None, Some(true), Some(false)] {
             let mut s = Situation::default();
             *fields(&mut s)[n].1 = answer;
@@ -298,6 +300,8 @@ fn both_ways() -> Vec<(&'static str, Change, Change)> {
             |s| s.time_on_finish = Some(TimeOnFinish::Running),
         ),
         ("string-pull", |s| s.reach = Some(Reach::Pulls), |s| s.reach = Some(Reach::Fine)),
+        ("pole-can-be-hit", |s| s.reach = Some(Reach::Hits), |s| s.reach = Some(Reach::Pulls)),
+        ("rig-slides", |s| s.slides = Some(true), |s| s.held_fast = Some(true)),
         ("gap-too-far", |s| s.reach = Some(Reach::TooFar), |s| s.reach = Some(Reach::Fine)),
         ("lift-slowly", |s| s.feet = Some(Feet::Suction), |s| s.feet = Some(Feet::Pads)),
         ("no-prying", |s| s.poles = Some(Poles::Hidden), |s| s.poles = Some(Poles::Screws)),
@@ -344,7 +348,7 @@ fn maybe<T: Clone + std::fmt::Debug + 'static>(values: &[T]) -> impl Strategy<Va
 }
 
 fn situations() -> impl Strategy<Value = Situation> {
-    let facts = proptest::collection::vec(proptest::option::of(any::<bool>()), 20);
+    let facts = proptest::collection::vec(proptest::option::of(any::<bool>()), 22);
     let kinds = (
         maybe(&[FinishKind::Unknown, FinishKind::Lacquer, FinishKind::Poly, FinishKind::Shellac, FinishKind::Bare]),
         maybe(&[Surface::FlatGloss, Surface::FlatMatt, Surface::Carved]),
@@ -352,7 +356,7 @@ fn situations() -> impl Strategy<Value = Situation> {
         maybe(&[AmpKind::Valve, AmpKind::SolidState, AmpKind::Battery, AmpKind::Desk]),
         maybe(&[Solder::Leaded, Solder::LeadFree, Solder::Unknown]),
         maybe(&[TimeOnFinish::Running, TimeOnFinish::NearlyOver, TimeOnFinish::Over]),
-        (maybe(&[Poles::Hidden, Poles::Rods]), maybe(&[Reach::Pulls, Reach::Fine, Reach::TooFar])),
+        (maybe(&[Poles::Hidden, Poles::Rods]), maybe(&[Reach::Hits, Reach::Pulls, Reach::Fine, Reach::TooFar])),
         proptest::option::of(0.0..2.0_f64),
         proptest::option::of(60.0..120.0_f64),
     );
@@ -388,6 +392,8 @@ fn situations() -> impl Strategy<Value = Situation> {
         unplugged: f[17],
         battery_out: f[18],
         finish_covered: f[19],
+        slides: f[20],
+        held_fast: f[21],
         ..Situation::default()
     })
 }

@@ -56,7 +56,7 @@ mod tests {
 
     #[test]
     fn a_law_of_the_bench_goes_before_common_practice() {
-        let read = |gap, level| LevelReading { gap: Millimetres(gap), level: Decibels(level) };
+        let read = |gap, level| LevelReading { gap: Millimetres(gap), level: Decibels(level), strings: None };
         let law = LevelLaw::fit(&[read(2.0, -12.0), read(4.0, -20.0)]).expect("two gaps");
         let (louder_by, _) = louder(Some(&law), Millimetres(2.0), Millimetres(4.0));
         assert!((louder_by.0 - 8.0).abs() < 1e-9);

@@ -6,7 +6,7 @@ use ts_rs::TS;
 use super::differences::{SAME_PLACE, SAME_ROOM};
 use super::effect::LOUDER;
 use super::{Compared, modes_heard};
-use crate::audition::agreement;
+use crate::audition::{agreement, hung};
 use crate::cautions;
 use crate::gaps;
 use crate::guitar::Guitar;
@@ -309,10 +309,12 @@ fn gap_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&HeardIn>) {
             None => plain("not measured"),
         })
         .collect();
-    let differs = any_two(&measured, |one, other| match (one, other) {
-        (Some(one), Some(other)) => {
-            !gaps::fairness([one.bass, one.treble], one.pressed_at, [other.bass, other.treble], other.pressed_at).fair
-        }
+    let hung: Vec<_> = all
+        .iter()
+        .map(|one| of(one).and_then(|heard| hung(heard.choice.as_ref(), heard.gaps.as_ref(), &one.kit)))
+        .collect();
+    let differs = any_two(&hung, |one, other| match (one, other) {
+        (Some(one), Some(other)) => !gaps::fairness(one, other).fair,
         (one, other) => one.is_some() != other.is_some(),
     });
     rows.push("Gaps, bass and treble", cells, differs);

@@ -33,11 +33,17 @@ fn view(all: &[Compared]) -> super::ComparisonView {
 fn what_was_not_the_same_is_named_with_what_it_does() {
     let cases: [(&str, Change, FairKind, Option<Subject>, &str); 22] = [
         ("nothing", |_, _| {}, FairKind::Fair, None, ""),
-        ("a tenth of a gap", |h, _| gap(h, 2.5, 2.1), FairKind::Fair, None, ""),
-        ("gaps", |h, _| gap(h, 1.8, 1.5), FairKind::NotFair, Some(Subject::Gaps), "dB louder, give or take"),
-        ("gaps much nearer", |h, _| gap(h, 1.7, 1.4), FairKind::NotFair, Some(Subject::Gaps), "pull the strings more"),
-        ("gaps tilted", |h, _| gap(h, 1.6, 2.6), FairKind::NotFair, Some(Subject::Gaps), "bass strings gain"),
-        ("open strings", |h, _| pressed(h, None), FairKind::NotFair, Some(Subject::Gaps), "with the strings open"),
+        ("a tenth of a gap", |h, _| gap(h, 4.5, 3.7), FairKind::Fair, None, ""),
+        ("gaps", |h, _| gap(h, 3.8, 3.1), FairKind::NotFair, Some(Subject::Gaps), "dB louder, give or take"),
+        ("gaps much nearer", |h, _| gap(h, 3.6, 2.9), FairKind::NotFair, Some(Subject::Gaps), "pull the strings more"),
+        ("gaps tilted", |h, _| gap(h, 3.3, 4.5), FairKind::NotFair, Some(Subject::Gaps), "bass strings gain"),
+        (
+            "pressed strings",
+            |h, _| pressed(h, Some(22)),
+            FairKind::NotFair,
+            Some(Subject::Gaps),
+            "with the strings open",
+        ),
         ("gaps not measured", |h, _| h.gaps = None, FairKind::FairBut, Some(Subject::Gaps), "Nobody measured"),
         ("another place", |h, _| place(h, 41.0), FairKind::NotFair, Some(Subject::Place), "121 mm nearer the bridge"),
         ("a place beside it", |h, _| place(h, 163.5), FairKind::Fair, None, ""),
@@ -246,11 +252,11 @@ fn more_treble_is_explained_by_a_place_nearer_the_bridge_and_not_by_one_nearer_t
 
 #[test]
 fn a_level_law_of_the_bench_is_told_as_such() {
-    let [mut one, other] = pair(|h, _| gap(h, 1.2, 1.0));
+    let [mut one, other] = pair(|h, _| gap(h, 2.2, 1.8));
     let read = |gap: f64, level: f64| Inked {
         entry: EntryId(name(9, 77)),
         at: super::bench::day(0),
-        said: LevelReading { gap: Millimetres(gap), level: Decibels(level) },
+        said: LevelReading { gap: Millimetres(gap), level: Decibels(level), strings: None },
     };
     one.audition.levels = vec![read(1.0, -8.0), read(2.0, -16.0)];
     let found = view(&[one, other]).fairness.found;
@@ -286,7 +292,7 @@ fn no_mode_in_common() {
 
 #[test]
 fn the_pinned_one_says_how_it_should_have_been() {
-    let mut all = pair(|h, _| gap(h, 1.6, 1.4));
+    let mut all = pair(|h, _| gap(h, 3.4, 2.8));
     assert_eq!(view(&all).fairness.repeats[0].again, all[0].id, "else the newest does");
     all[0].pinned = true;
     let repeat = &view(&all).fairness.repeats[0];
@@ -406,14 +412,14 @@ proptest! {
 fn what_was_repeated_already_is_not_proposed_again() {
     let single = ["single"];
     let rated = [(Quality::Treble, 4)];
-    let near = heard(1, 1, 0, &single, &rated, |h, _| gap(h, 1.6, 1.2));
+    let near = heard(1, 1, 0, &single, &rated, |h, _| gap(h, 3.4, 2.8));
     let repeat = heard(2, 1, 6, &single, &rated, |_, _| {});
     let other = heard(3, 2, 7, &single, &rated, |_, _| {});
     let again = |all: &[Compared]| -> Vec<_> { view(all).fairness.repeats.into_iter().map(|one| one.again).collect() };
     assert_eq!(again(&[near.clone(), other.clone()]), [near.id]);
     assert_eq!(again(&[near.clone(), repeat, other.clone()]), []);
     // Heard later but no nearer to how it should be, only the later one is to be heard again.
-    let still_near = heard(2, 1, 6, &single, &rated, |h, _| gap(h, 1.6, 1.2));
+    let still_near = heard(2, 1, 6, &single, &rated, |h, _| gap(h, 3.4, 2.8));
     assert_eq!(again(&[near, still_near.clone(), other]), [still_near.id]);
 }
 

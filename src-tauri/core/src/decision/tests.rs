@@ -154,7 +154,7 @@ fn bench() -> impl Strategy<Value = Vec<Compared>> {
                 let modes: &[&str] = if number % 2 == 0 { &["single"] } else { &["single", "series"] };
                 heard(number, pickup, i64::try_from(number).unwrap_or(0), modes, &rated, |h, _| {
                     if let Some(gaps) = &mut h.gaps {
-                        gaps.bass = Millimetres(2.4 - 0.3 * f64::from(near));
+                        gaps.bass = Millimetres(4.4 - 0.6 * f64::from(near));
                     }
                 })
             })

@@ -17,7 +17,9 @@ pub fn pickup(construction: Construction) -> Pickup {
         leads: Vec::new(),
         joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::None, joined_to: None },
+        frame_joined_to: None,
         poles: Poles::Rods,
+        magnets: None,
         pole_count: Some(6),
         pole_spacing: Some(Millimetres(52.0)),
         stagger: Stagger::Staggered { heights: [0.9, 0.5, 1.2, 1.2, 0.2, 0.0].map(Millimetres).to_vec() },
@@ -37,16 +39,23 @@ pub fn guitar() -> Guitar {
     Guitar {
         label: "Fen".to_owned(),
         hand: Hand::Right,
+        strung: None,
         strings: ["E2", "A2", "D3", "G3", "B3", "E4"]
             .map(|note| GuitarString { note: note.to_owned(), gauge: None })
             .to_vec(),
+        in_pairs: false,
         strings_age: String::new(),
         scale: Millimetres(648.0),
+        scale_treble: None,
+        last_fret: None,
+        height_bass: None,
+        height_treble: None,
         spread_nut: Some(Millimetres(35.0)),
         spread_saddle: Some(Millimetres(52.5)),
         places: vec![Place {
             name: "neck".to_owned(),
             from_saddle: Millimetres(162.0),
+            from_saddle_treble: None,
             opening_length: None,
             opening_width: None,
             depth: None,

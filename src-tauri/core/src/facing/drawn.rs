@@ -3,7 +3,7 @@
 use nalgebra::{Rotation3, Vector3};
 
 use super::heard::coils_of;
-use super::{EndsAre, Facing, PolesFace, Way};
+use super::{EndsAre, Facing, PolesFace, Way, across};
 use crate::drawing::{Drawn, Of, SHEET, Stands};
 use crate::guitar::{Guitar, Hand};
 use crate::pickup::{Construction, Pickup, Poles, Stagger};
@@ -22,7 +22,10 @@ const STRINGS_OVER_FACE: f64 = 12.0;
 pub(super) fn size(pickup: Option<&Pickup>) -> [f64; 3] {
     // Usual outside sizes (common practice), where the record has none.
     let usual = match pickup.map(|pickup| pickup.construction) {
-        None | Some(Construction::SingleCoil | Construction::Stacked | Construction::Rail) => [18.0, 83.0, 18.0],
+        None
+        | Some(Construction::SingleCoil | Construction::Stacked | Construction::Rail | Construction::TappedCoil) => {
+            [18.0, 83.0, 18.0]
+        }
         Some(Construction::SideBySide) => [38.0, 70.0, 18.0],
         Some(Construction::SoapBar) => [36.0, 86.0, 16.0],
         Some(Construction::Mini) => [29.0, 68.0, 18.0],
@@ -44,9 +47,9 @@ struct Pole {
     to: Vector3<f64>,
 }
 
-fn poles(pickup: &Pickup, depth: f64) -> Vec<Pole> {
+fn poles(pickup: &Pickup, strung: Hand, depth: f64) -> Vec<Pole> {
     let rows: Vec<f64> = if pickup.has_coils_side_by_side() {
-        coils_of(pickup).into_iter().map(|(_, at)| at.x).collect()
+        coils_of(pickup, strung).into_iter().map(|(_, at)| at.x).collect()
     } else {
         vec![0.0]
     };
@@ -68,9 +71,9 @@ fn poles(pickup: &Pickup, depth: f64) -> Vec<Pole> {
         .collect()
 }
 
-fn blades(pickup: &Pickup, length: f64, depth: f64) -> Vec<Pole> {
+fn blades(pickup: &Pickup, strung: Hand, length: f64, depth: f64) -> Vec<Pole> {
     let rows: Vec<f64> = if pickup.has_coils_side_by_side() {
-        coils_of(pickup).into_iter().map(|(_, at)| at.x).collect()
+        coils_of(pickup, strung).into_iter().map(|(_, at)| at.x).collect()
     } else {
         vec![0.0]
     };
@@ -85,8 +88,9 @@ fn blades(pickup: &Pickup, length: f64, depth: f64) -> Vec<Pole> {
 
 /// How the guitar's axes come onto the sheet.
 struct Sheet {
-    /// 1 when the treble side is to the right, −1 on a left-handed guitar.
+    /// 1 when the treble side is to the right, −1 on a guitar that is strung for the left hand.
     across: f64,
+    strung: Hand,
     middle: f64,
     from_above: bool,
 }
@@ -106,7 +110,7 @@ impl Sheet {
 }
 
 fn hand_of(guitar: Option<&Guitar>) -> Hand {
-    guitar.map_or(Hand::Right, |guitar| guitar.hand)
+    guitar.map_or(Hand::Right, Guitar::strung_for)
 }
 
 /// The case with its poles, its marks and its coils.
@@ -125,8 +129,8 @@ fn case(
     let out = sheet.towards_us(rotation * Vector3::z());
     let steel: Vec<Pole> = pickup
         .map(|pickup| match pickup.poles {
-            Poles::Blade => blades(pickup, length, depth),
-            Poles::Rods | Poles::Screws | Poles::Hidden => poles(pickup, depth),
+            Poles::Blade => blades(pickup, sheet.strung, length, depth),
+            Poles::Rods | Poles::Screws | Poles::Hidden => poles(pickup, sheet.strung, depth),
         })
         .unwrap_or_default();
     let is_blade = pickup.is_some_and(|pickup| pickup.poles == Poles::Blade);
@@ -152,7 +156,7 @@ fn case(
     } else if out < -0.5 {
         tops(drawn, Of::Hidden);
     }
-    let letters: Vec<_> = pickup.filter(|p| p.coils.len() > 1).map(coils_of).unwrap_or_default();
+    let letters: Vec<_> = pickup.filter(|p| p.coils.len() > 1).map(|p| coils_of(p, sheet.strung)).unwrap_or_default();
     let side = Vector3::new(0.0, length / 2.0 - 4.0, 0.0);
     let points: Vec<[f64; 2]> = letters.iter().map(|(_, at)| place(at + side)).collect();
     // Seen from a side from which one coil hides the other, letters would lie on each other.
@@ -247,12 +251,12 @@ pub(super) fn plan(
     rig: Option<&Rig>,
 ) -> Drawn {
     let (hand, faces) = (hand_of(guitar), rig.map_or(Faces::Down, |rig| rig.faces));
-    let across = if hand == Hand::Right { 1.0 } else { -1.0 };
+    let across = across(hand);
     let [width, length, depth] = size(pickup);
     let Some(rotation) = facing.lie.rotation() else { return Drawn::default() };
     let reach = (rotation * Vector3::new(width, length, depth)).x.abs().max(40.0);
     let height = reach * SCALE + 64.0;
-    let sheet = Sheet { across, middle: height / 2.0, from_above: true };
+    let sheet = Sheet { across, strung: hand, middle: height / 2.0, from_above: true };
     let desc = format!("Seen from above, the neck at the top. {}", words_of(facing, faces, hand));
     let mut drawn = Drawn::new("From above", desc, height);
     let spread = guitar.map_or(46.0, |guitar| strings::spread_at(guitar, strings::middle_place(guitar)).0);
@@ -298,7 +302,7 @@ pub(super) fn section(
     gaps: [Millimetres; 2],
 ) -> Drawn {
     let (hand, faces) = (hand_of(guitar), rig.map_or(Faces::Down, |rig| rig.faces));
-    let across = if hand == Hand::Right { 1.0 } else { -1.0 };
+    let across = across(hand);
     let [width, length, depth] = size(pickup);
     let Some(rotation) = facing.lie.rotation() else { return Drawn::default() };
     let tall = (rotation * Vector3::new(width, length, depth)).z.abs();
@@ -317,7 +321,7 @@ pub(super) fn section(
         Faces::Up => (-1.0, 6.0, away + tall / 2.0 + 8.0),
     };
     let height = (above + below) * SCALE + 26.0;
-    let sheet = Sheet { across, middle: above * SCALE, from_above: false };
+    let sheet = Sheet { across, strung: hand, middle: above * SCALE, from_above: false };
     let desc = format!(
         "Cut across the strings, seen from the bridge. {} Drawn with a gap of {}.",
         words_of(facing, faces, hand),

@@ -6,7 +6,8 @@ use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::Lie;
+use super::{Lie, across};
+use crate::guitar::Hand;
 use crate::pickup::{Coil, CoilEnd, CoilName, Construction, End, Pickup};
 use crate::quantity::{Length, Millimetres};
 use crate::rig::{Mode, SwitchPosition};
@@ -48,15 +49,21 @@ pub fn coil_distance(pickup: &Pickup) -> (Millimetres, bool) {
     let usual = match pickup.construction {
         Construction::Rail => 9.0,
         Construction::Mini => 13.0,
-        Construction::SingleCoil | Construction::Stacked | Construction::SideBySide | Construction::SoapBar => 18.0,
+        Construction::SingleCoil
+        | Construction::Stacked
+        | Construction::SideBySide
+        | Construction::SoapBar
+        | Construction::TappedCoil => 18.0,
     };
     (Millimetres(usual), false)
 }
 
-/// Where the middle of each coil is, in the pickup's own axes, in millimetres: A nearest the neck when side by side, A
-/// uppermost when stacked.
+/// Where the middle of each coil is, in the axes the pickup has installed on a guitar that is strung for this hand, in
+/// millimetres. Side by side, A is nearest the neck where it is strung for the right hand and nearest the bridge where it
+/// is strung for the left one: the same pickup lies turned round there, its bass end over the bass strings. Stacked, A is
+/// uppermost.
 #[must_use]
-pub fn coils_of(pickup: &Pickup) -> Vec<(CoilName, Vector3<f64>)> {
+pub fn coils_of(pickup: &Pickup, strung: Hand) -> Vec<(CoilName, Vector3<f64>)> {
     let count = pickup.coils.len() as f64;
     let (distance, _) = coil_distance(pickup);
     let beside = pickup.has_coils_side_by_side();
@@ -67,7 +74,7 @@ pub fn coils_of(pickup: &Pickup) -> Vec<(CoilName, Vector3<f64>)> {
         .map(|(index, coil): (usize, &Coil)| {
             let at = index as f64 - (count - 1.0) / 2.0;
             let place = if beside {
-                Vector3::new(at * distance.0, 0.0, 0.0)
+                Vector3::new(across(strung) * at * distance.0, 0.0, 0.0)
             } else {
                 Vector3::new(0.0, 0.0, -at * pickup.depth.map_or(18.0, |depth| depth.0) / count.max(1.0))
             };
@@ -78,9 +85,9 @@ pub fn coils_of(pickup: &Pickup) -> Vec<(CoilName, Vector3<f64>)> {
 
 /// Where the coils lie along the strings in this lie; none when the lie is impossible.
 #[must_use]
-pub fn places(pickup: &Pickup, lie: Lie) -> Vec<CoilAt> {
+pub fn places(pickup: &Pickup, lie: Lie, strung: Hand) -> Vec<CoilAt> {
     let Some(rotation) = lie.rotation() else { return Vec::new() };
-    coils_of(pickup)
+    coils_of(pickup, strung)
         .into_iter()
         .map(|(coil, at)| CoilAt {
             coil,

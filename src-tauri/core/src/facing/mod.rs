@@ -2,15 +2,18 @@
 //!
 //! Everything is told in the guitar's own axes: x along the strings to the bridge, y across from the bass to the treble
 //! strings, z up from the guitar's face. The pickup's axes are those it will have installed: its bridge edge, its
-//! treble end, its pole side. A pickup that lies as installed is turned by nothing. A left-handed guitar is the mirror
-//! image of a right-handed one, and so are both sets of axes; a lie is the same rotation in them, and
-//! [`Lie::in_the_room`] tells what the hands turn.
+//! treble end, its pole side. A pickup that lies as installed is turned by nothing. A guitar that is strung for the left
+//! hand is the mirror image of one that is strung for the right hand, and so are both sets of axes; a lie is the same
+//! rotation in them, and [`Lie::in_the_room`] tells what the hands turn. A pickup is a thing and is never mirrored: with
+//! its bass end over the bass strings the other one of its edges faces the bridge on a left-handed guitar
+//! ([`coils_of`], [`Lie::of_the_thing`]).
 
 #[cfg(test)]
 pub(crate) mod bench;
 mod drawn;
 mod heard;
 mod said;
+mod sides;
 #[cfg(test)]
 mod tests;
 
@@ -20,6 +23,7 @@ use ts_rs::TS;
 
 pub use heard::{CoilAt, HeardAlone, coil_distance, coils_in, coils_of};
 pub use said::{EdgeIs, EndsAre, Facing, FacingView, Mend, PolesFace, Signal, StaggerIs, TurnOffered, facing, look};
+pub use sides::{LeftRight, Sides, TopBottom, across, in_the_room, sides};
 
 use crate::guitar::Hand;
 use crate::rig::Faces;
@@ -162,14 +166,25 @@ impl Turned {
         ))
     }
 
-    /// "Roll it half a turn about its long axis".
+    /// "Roll it half a turn about its long axis". A quarter turn says which way by where it ends: `there` is how the pickup
+    /// lies afterwards.
     #[must_use]
-    pub fn in_words(self) -> String {
+    pub fn in_words(self, there: Lie) -> String {
         let much = if self.quarters == 2 { "half a turn" } else { "a quarter turn" };
+        let until = if self.quarters == 2 { String::new() } else { format!(", until {}", self.shows(there)) };
         match self.about {
-            Axis::Roll => format!("Roll it {much} about its long axis, like a log"),
-            Axis::EndOverEnd => format!("Turn it {much} end over end"),
-            Axis::Flat => format!("Turn it flat by {much}, like a compass needle"),
+            Axis::Roll => format!("Roll it {much} about its long axis, like a log{until}"),
+            Axis::EndOverEnd => format!("Turn it {much} end over end{until}"),
+            Axis::Flat => format!("Turn it flat by {much}, like a compass needle{until}"),
+        }
+    }
+
+    /// What shows that a quarter turn went the right way: "its poles point to the bridge".
+    #[must_use]
+    pub fn shows(self, there: Lie) -> String {
+        match self.about {
+            Axis::Roll => format!("its poles point {}", there.poles.in_words()),
+            Axis::EndOverEnd | Axis::Flat => format!("its bass end points {}", there.bass_end.in_words()),
         }
     }
 }
@@ -220,11 +235,20 @@ impl Lie {
     #[must_use]
     pub fn in_the_room(self, hand: Hand) -> Option<Rotation3<f64>> {
         let rotation = self.rotation()?;
-        let mirror = match hand {
-            Hand::Right => Matrix3::identity(),
-            Hand::Left => Matrix3::from_diagonal(&Vector3::new(1.0, -1.0, 1.0)),
-        };
+        let mirror = Matrix3::from_diagonal(&Vector3::new(1.0, across(hand), 1.0));
         Some(Rotation3::from_matrix_unchecked(mirror * rotation.matrix() * mirror))
+    }
+
+    /// The pickup itself in the room's axes, on a guitar that is strung for this hand: what turns the thing from how it lies
+    /// installed on a guitar that is strung for the right hand.
+    #[must_use]
+    pub fn of_the_thing(self, strung: Hand) -> Option<Rotation3<f64>> {
+        let poles = in_the_room(self.poles, strung);
+        let treble_end = -in_the_room(self.bass_end, strung);
+        self.is_possible().then(|| {
+            let bridge_edge = treble_end.cross(&poles);
+            Rotation3::from_matrix_unchecked(Matrix3::from_columns(&[bridge_edge, treble_end, poles]))
+        })
     }
 
     /// How it lies after a turn about one of its own axes.

@@ -7,7 +7,7 @@ use super::heard::{CoilAt, HeardAlone, coils_in, places};
 use super::{Axis, Lie, Turned, Way, drawn};
 use crate::audition::{Mounting, Verdict, VerdictKind};
 use crate::drawing::Drawn;
-use crate::guitar::Guitar;
+use crate::guitar::{Guitar, Hand};
 use crate::pickup::{CoilEnd, CoilName, Pickup, Poles, Stagger};
 use crate::quantity::{Length, LengthUnit, Millimetres};
 use crate::rig::{Faces, Rig};
@@ -78,6 +78,8 @@ pub enum StaggerIs {
     Right,
     /// Bass poles are at treble strings.
     Reversed,
+    /// There are more poles than strings, or fewer: heights can't fit.
+    OtherCount,
     /// The poles don't face the strings.
     Astray,
     /// All poles are at one height, or there is a blade: nothing to reverse.
@@ -182,7 +184,14 @@ fn ends_differ(pickup: Option<&Pickup>) -> Option<bool> {
 /// What this lie comes to. `marked` says whether one can tell the ends apart; without it the bass end of `lie` is a
 /// guess. `leads` says at which terminal each coil end is, as far as it is known.
 #[must_use]
-pub fn facing(lie: Lie, marked: bool, pickup: Option<&Pickup>, rig: Option<&Rig>, leads: &[(CoilEnd, u8)]) -> Facing {
+pub fn facing(
+    lie: Lie,
+    marked: bool,
+    pickup: Option<&Pickup>,
+    guitar: Option<&Guitar>,
+    rig: Option<&Rig>,
+    leads: &[(CoilEnd, u8)],
+) -> Facing {
     let faces = rig.map_or(Faces::Down, |rig| rig.faces);
     let right = Lie::right(faces);
     let poles = if lie.poles == right.poles {
@@ -213,16 +222,22 @@ pub fn facing(lie: Lie, marked: bool, pickup: Option<&Pickup>, rig: Option<&Rig>
         (_, Faces::Down) => Signal::TurnedOver,
         (_, Faces::Up) => Signal::AsInstalled,
     };
+    let other_count = pickup
+        .and_then(|pickup| pickup.pole_count)
+        .zip(guitar.map(Guitar::courses))
+        .is_some_and(|(poles, courses)| usize::from(poles) != courses);
     let stagger = match (ends_differ(pickup), poles, ends) {
         (Some(false), ..) => StaggerIs::NoMatter,
         (_, PolesFace::Away | PolesFace::Sideways, _) | (_, _, EndsAre::Astray) => StaggerIs::Astray,
         (None, ..) | (_, _, EndsAre::Unmarked) => StaggerIs::NotKnown,
+        (Some(true), _, EndsAre::Right) if other_count => StaggerIs::OtherCount,
         (Some(true), _, EndsAre::Right) => StaggerIs::Right,
         (Some(true), _, EndsAre::Reversed) => StaggerIs::Reversed,
     };
+    let strung = guitar.map_or(Hand::Right, Guitar::strung_for);
     let beside = pickup.is_some_and(Pickup::has_coils_side_by_side);
     let stacked = pickup.is_some_and(|pickup| pickup.coils.len() > 1 && !beside);
-    let coils = pickup.map(|pickup| places(pickup, lie)).unwrap_or_default();
+    let coils = pickup.map(|pickup| places(pickup, lie, strung)).unwrap_or_default();
     let coil_at_bridge = match edge {
         EdgeIs::AsInstalled | EdgeIs::Swapped if beside => {
             coils.iter().max_by(|one, other| one.in_rig.0.total_cmp(&other.in_rig.0)).map(|at| at.coil)
@@ -268,10 +283,15 @@ fn mend(lie: Lie, marked: bool, right: Lie) -> Mend {
     for turns in one.chain(two) {
         let there = turns.iter().try_fold(lie, |lie, turn| lie.turned(*turn));
         if let Some(there) = there.filter(|there| is_right(*there)) {
+            let mut at = lie;
             let words: Vec<String> = turns
                 .iter()
                 .enumerate()
-                .map(|(index, turn)| if index == 0 { turn.in_words() } else { small(&turn.in_words()) })
+                .map(|(index, turn)| {
+                    at = at.turned(*turn).unwrap_or(at);
+                    let words = turn.in_words(at);
+                    if index == 0 { words } else { small(&words) }
+                })
                 .collect();
             let to = match there.poles {
                 Way::Down => "poles face down",
@@ -408,6 +428,10 @@ fn sentences(said: &Facing, pickup: Option<&Pickup>) -> Vec<String> {
             "Its poles stand at different heights, and bass poles are over treble strings: the balance between strings is wrong."
                 .to_owned()
         }
+        StaggerIs::OtherCount => {
+            "Its poles stand at different heights, made for another number of strings: the balance between strings is another one."
+                .to_owned()
+        }
         StaggerIs::Astray => "As long as its poles don't face the strings, their heights say nothing.".to_owned(),
         StaggerIs::NoMatter => "Its two ends are alike for the strings, so nothing is lost if they change places.".to_owned(),
         StaggerIs::NotKnown if said.ends == EndsAre::Unmarked => {
@@ -476,21 +500,19 @@ pub fn look(
     leads: &[(CoilEnd, u8)],
     gaps: [Millimetres; 2],
 ) -> FacingView {
-    let facing = facing(lie, marked, pickup, rig, leads);
+    let facing = facing(lie, marked, pickup, guitar, rig, leads);
     let turns = Turned::all()
         .filter_map(|turn| {
+            let there = lie.turned(turn)?;
             let name = match (turn.about, turn.quarters) {
-                (Axis::Roll, 2) => "Roll it over",
-                (Axis::EndOverEnd, 2) => "Turn end over end",
-                (Axis::Flat, 2) => "Turn flat",
-                (Axis::Roll, 1) => "Roll a quarter",
-                (Axis::Roll, _) => "Roll a quarter back",
-                (Axis::EndOverEnd, 1) => "A quarter end over end",
-                (Axis::EndOverEnd, _) => "A quarter end over end, back",
-                (Axis::Flat, 1) => "A quarter flat",
-                (Axis::Flat, _) => "A quarter flat, back",
+                (Axis::Roll, 2) => "Roll it over".to_owned(),
+                (Axis::EndOverEnd, 2) => "Turn end over end".to_owned(),
+                (Axis::Flat, 2) => "Turn flat".to_owned(),
+                (Axis::Roll, _) => format!("Roll a quarter: poles {}", there.poles.in_words()),
+                (Axis::EndOverEnd, _) => format!("A quarter end over end: bass end {}", there.bass_end.in_words()),
+                (Axis::Flat, _) => format!("A quarter flat: bass end {}", there.bass_end.in_words()),
             };
-            Some(TurnOffered { turn, name: name.to_owned(), lie: lie.turned(turn)? })
+            Some(TurnOffered { turn, name, lie: there })
         })
         .collect();
     FacingView {

@@ -14,7 +14,7 @@ fn rig(faces: Faces) -> Rig {
 }
 
 fn look(lie: Lie, pickup: &Pickup, faces: Faces) -> Facing {
-    facing(lie, true, Some(pickup), Some(&rig(faces)), &[])
+    facing(lie, true, Some(pickup), None, Some(&rig(faces)), &[])
 }
 
 #[test]
@@ -70,7 +70,8 @@ fn the_words_agree_with_the_matrices() {
             Construction::Mini,
         ] {
             let pickup = bench::pickup(construction);
-            let said = look(lie, &pickup, faces);
+            let guitar = crate::guitar::Guitar { hand, ..bench::guitar() };
+            let said = facing(lie, true, Some(&pickup), Some(&guitar), Some(&rig(faces)), &[]);
             // In the room, with the mirror of a left-handed guitar taken back out again.
             let mirror = Matrix3::from_diagonal(&Vector3::new(1.0, if hand == Hand::Left { -1.0 } else { 1.0 }, 1.0));
             let room = mirror * lie.in_the_room(hand).expect("possible").matrix() * mirror;
@@ -113,7 +114,10 @@ fn the_words_agree_with_the_matrices() {
                     let there = room * Vector3::new(at.installed.0, 0.0, 0.0);
                     assert!((there.x - at.in_rig.0).abs() < 1e-9, "{case}");
                 }
-                let at_bridge = match bridge_edge.x {
+                // The thing itself is not mirrored: its coil B is at the edge that faces the bridge on a guitar strung for
+                // the right hand, wherever that edge is now.
+                let b = lie.of_the_thing(hand).expect("possible") * Vector3::x();
+                let at_bridge = match b.x {
                     x if x > 0.5 => Some(CoilName::B),
                     x if x < -0.5 => Some(CoilName::A),
                     _ => None,
@@ -206,6 +210,47 @@ fn mends_as_a_person_does_them() {
     }
 }
 
+/// The same marked pickup with its bass end over the bass strings: on a left-handed guitar its other coil is nearest the
+/// bridge. How the guitar is strung decides that, not the hand it was built for.
+#[test]
+fn the_other_coil_is_at_the_bridge_on_a_left_handed_guitar() {
+    use crate::guitar::Guitar;
+    let pickup = bench::pickup(Construction::SideBySide);
+    for (hand, strung, coil) in [
+        (Hand::Right, None, CoilName::B),
+        (Hand::Left, None, CoilName::A),
+        (Hand::Right, Some(Hand::Left), CoilName::A),
+        (Hand::Left, Some(Hand::Right), CoilName::B),
+    ] {
+        let guitar = Guitar { hand, strung, ..bench::guitar() };
+        let said = facing(Lie::INSTALLED, true, Some(&pickup), Some(&guitar), Some(&rig(Faces::Up)), &[]);
+        assert_eq!(said.coil_at_bridge, Some(coil), "{hand:?} {strung:?}");
+        assert_eq!((said.edge, said.ends), (EdgeIs::AsInstalled, EndsAre::Right));
+    }
+}
+
+/// A quarter turn tells by where it ends which way it goes, for every lie.
+#[test]
+fn a_quarter_turn_says_which_way() {
+    let pickup = bench::pickup(Construction::SideBySide);
+    for (lie, _, faces) in every_case() {
+        for turn in Turned::all().filter(|turn| turn.quarters != 2) {
+            let back = Turned { quarters: 4 - turn.quarters, ..turn };
+            let (there, other) = (lie.turned(turn).expect("possible"), lie.turned(back).expect("possible"));
+            assert_ne!(turn.in_words(there), back.in_words(other), "{lie:?}");
+            let points = if turn.about == Axis::Roll { there.poles } else { there.bass_end };
+            assert!(turn.in_words(there).ends_with(points.in_words()), "{}", turn.in_words(there));
+        }
+        let view = super::look(lie, true, Some(&pickup), None, Some(&rig(faces)), &[], [Millimetres(2.0); 2]);
+        let names: BTreeSet<&str> = view.turns.iter().map(|turn| turn.name.as_str()).collect();
+        assert_eq!(names.len(), 9, "{names:?}");
+        if let Mend::Turns { turns, words, .. } = &view.facing.mend {
+            let quarters = turns.iter().filter(|turn| turn.quarters != 2).count();
+            assert_eq!(words.matches("until its").count(), quarters, "{words}");
+        }
+    }
+}
+
 /// Face down the edges can't be right together with the bass end, whatever one does; face up nothing stays different.
 #[test]
 fn rolled_face_down_the_edge_is_swapped_and_the_sign_turned_over() {
@@ -241,13 +286,13 @@ fn unmarked_ends_and_stagger_nobody_wrote_down() {
     let staggered = bench::pickup(Construction::SideBySide);
     for bass_end in [Way::Bass, Way::Treble] {
         let lie = Lie { poles: Way::Down, bass_end };
-        let said = facing(lie, false, Some(&staggered), Some(&rig(Faces::Down)), &[]);
+        let said = facing(lie, false, Some(&staggered), None, Some(&rig(Faces::Down)), &[]);
         assert_eq!((said.ends, said.edge, said.coil_at_bridge), (EndsAre::Unmarked, EdgeIs::Unmarked, None));
         assert_eq!((said.mend.clone(), said.verdict().kind), (Mend::None {}, VerdictKind::Unsure));
         assert!(said.alone[0].sentence.contains("Without a mark"), "{}", said.alone[0].sentence);
     }
     // With its back to the strings a roll mends it, marked or not.
-    let back = facing(Lie::INSTALLED, false, Some(&staggered), Some(&rig(Faces::Down)), &[]);
+    let back = facing(Lie::INSTALLED, false, Some(&staggered), None, Some(&rig(Faces::Down)), &[]);
     assert_eq!(back.verdict().kind, VerdictKind::Bad);
     assert!(back.verdict().sentence.contains("Roll it half a turn"), "{}", back.verdict().sentence);
 

@@ -37,6 +37,82 @@ impl Barrier {
     }
 }
 
+/// What keeps a rig in its place where its feet can't.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum HeldBy {
+    /// Nothing.
+    Nothing,
+    /// A soft cotton strap round the guitar's body and the rig.
+    Strap,
+    /// Something else that holds without a hand.
+    Other,
+}
+
+impl HeldBy {
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Nothing => "held by nothing",
+            Self::Strap => "held by a soft strap",
+            Self::Other => "held by something else",
+        }
+    }
+
+    /// Whether it holds.
+    #[must_use]
+    pub fn holds(self) -> bool {
+        match self {
+            Self::Nothing => false,
+            Self::Strap | Self::Other => true,
+        }
+    }
+}
+
+/// What to do where feet can't hold a rig.
+pub const HOW_TO_HOLD: &str = "Lay the guitar flat. Tie a soft cotton strap round the body and over the rig, snug, not tight, \
+     with no buckle on the finish. Nudge the rig: it must stay without a hand.";
+
+/// How the guitar lies while a rig stands on it.
+pub const HOW_IT_LIES: &str = "Lay the guitar flat on its back on a soft cloth, its neck in a rest or on a rolled towel. Then \
+     nothing slides, and both hands are free.";
+
+/// Feet and what lies under them, on which a rig slides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct Slides {
+    /// The feet.
+    pub feet: Feet,
+    /// What lies between them and the finish.
+    pub barrier: Barrier,
+}
+
+impl Slides {
+    /// Every pair on which a rig slides.
+    #[must_use]
+    pub fn all() -> Vec<Self> {
+        let barriers = [Barrier::None, Barrier::Cloth, Barrier::Paper, Barrier::Film];
+        [Feet::Suction, Feet::Tape, Feet::Pads, Feet::Loose]
+            .into_iter()
+            .flat_map(|feet| barriers.map(|barrier| Self { feet, barrier }))
+            .filter(|one| slides(one.feet, one.barrier))
+            .collect()
+    }
+}
+
+/// Whether a rig on these feet slides on what lies under them, so that something else has to hold it: cloth and paper take
+/// the grip from any foot, and felt or cork have none.
+#[must_use]
+pub fn slides(feet: Feet, barrier: Barrier) -> bool {
+    match barrier {
+        Barrier::Cloth | Barrier::Paper => true,
+        Barrier::None => feet == Feet::Loose,
+        Barrier::Film => matches!(feet, Feet::Loose | Feet::Tape),
+    }
+}
+
 /// What really touches the finish.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Touching {
@@ -206,14 +282,21 @@ fn helps(touching: Touching, kind: FinishKind) -> &'static str {
 fn note(feet: Feet, barrier: Barrier) -> Option<&'static str> {
     match (feet, barrier) {
         (Feet::Suction, Barrier::Cloth | Barrier::Paper) => {
-            Some("Suction does not hold through cloth or paper. The rig stands by its weight, so keep a hand near.")
+            Some("Suction does not hold through cloth or paper: something else has to hold the rig.")
         }
         (Feet::Tape, Barrier::Cloth | Barrier::Paper) => {
-            Some("Tape on cloth or paper does not hold the rig to the top. Keep a hand near.")
+            Some("Tape on cloth or paper does not hold the rig to the top: something else has to.")
         }
+        (Feet::Pads, Barrier::Cloth | Barrier::Paper) => {
+            Some("Cloth and paper slide under pads: something else has to hold the rig.")
+        }
+        (Feet::Loose, Barrier::None | Barrier::Cloth | Barrier::Paper | Barrier::Film) => {
+            Some("Felt and cork slide: something else has to hold the rig.")
+        }
+        (Feet::Tape, Barrier::Film) => Some("Tape on film does not hold the rig to the top: something else has to."),
         (Feet::Suction, Barrier::None) => Some("Free a suction foot at its lip. Never tear it off."),
         (Feet::Tape, Barrier::None) => Some("Peel tape back flat and slowly, warm rather than cold."),
-        (Feet::Suction | Feet::Tape, Barrier::Film) | (Feet::Pads | Feet::Loose, _) => None,
+        (Feet::Suction | Feet::Pads, Barrier::Film) | (Feet::Pads, Barrier::None) => None,
     }
 }
 
@@ -305,6 +388,22 @@ mod tests {
             }
         });
         assert!(held > 0);
+    }
+
+    /// Nothing lies loose without the guard saying that something else has to hold it.
+    #[test]
+    fn what_slides_is_said_where_it_is_chosen() {
+        let mut sliding = 0;
+        every(|kind, surface, aged, feet, barrier| {
+            let verdict = guard(kind, surface, aged, feet, barrier);
+            let said = verdict.note.as_deref().is_some_and(|note| note.contains("something else has to"));
+            assert_eq!(said, slides(feet, barrier), "{feet:?} {barrier:?}: {:?}", verdict.note);
+            let all = [Some(verdict.sentence), Some(verdict.helps), verdict.note];
+            let words = all.into_iter().flatten().collect::<Vec<_>>().join(" ").to_lowercase();
+            assert!(!words.contains("hand near") && !words.contains("by hand"), "{words}");
+            sliding += u32::from(said);
+        });
+        assert!(sliding > 0 && HOW_TO_HOLD.contains("strap"));
     }
 
     /// Age never gives time, cotton or paper never takes any, and an unknown finish is treated as the most delicate.

@@ -36,7 +36,7 @@ pub const ACTS: [Act; 11] = [
     Act {
         act: FitAct::Tinned,
         say: "Strip 5 mm of each lead that gets a joint, and tin the ends.",
-        how: "Twist the strands, heat them, and let the solder flow in. Tin the lug as well. Cut the heat-shrink now.",
+        how: "Clamp the lead first: one hand has the iron, the other the solder. Twist the strands, heat them, and let the solder flow in. Tin the lug as well. Cut the heat-shrink now.",
         caution: "A nicked strand breaks later. Hold the wire end while you cut it, away from your eyes.",
         done: "Lead ends tinned",
     },
@@ -50,7 +50,7 @@ pub const ACTS: [Act; 11] = [
     Act {
         act: FitAct::Joined,
         say: "Make each joint of the hookup list, from the top down, and tick it on paper.",
-        how: "First slide a piece of heat-shrink onto each lead that needs one. Then heat the lug and the lead together, feed solder to the joint, take the iron away, hold still.",
+        how: "First slide a piece of heat-shrink onto each lead that needs one. Hook the lead into the lug, so that it stays there by itself. Then heat the lug and the lead together, feed solder to the joint, take the iron away, hold still.",
         caution: "Braid and bare shield wire go to ground only. A hair of it on a hot lug silences the guitar.",
         done: "Joints made",
     },
@@ -92,7 +92,7 @@ pub const ACTS: [Act; 11] = [
     Act {
         act: FitAct::HeightsSet,
         say: "Set the pickup to its starting heights.",
-        how: "Press the strings at the highest fret and measure from the pole to the underside of the string.",
+        how: "Press the strings at the last fret, best with a capo, so that both hands are free. Measure from the pole to the underside of the string.",
         caution: "Too near, strong magnets pull the strings: they warble and die early.",
         done: "Heights set",
     },

@@ -113,6 +113,13 @@ pub enum FitAnswer {
         /// Which.
         up: PolesUp,
     },
+    /// Whether a pickup sits at a place of which the guitar's record says nothing.
+    Sits {
+        /// The place.
+        place: String,
+        /// Whether one does.
+        sits: bool,
+    },
     /// Two pickups together, beside each alone.
     Phase {
         /// The selector's position.
@@ -148,6 +155,8 @@ pub enum FitCheck {
     Swing(String),
     /// The poles of a pickup that stays.
     Poles(String),
+    /// Whether a pickup sits at a place.
+    Sits(String),
     /// Two pickups in a position of the selector.
     Phase(String),
     /// Hum in a mode.
@@ -164,9 +173,19 @@ impl FitAnswer {
             Self::Tap { place, .. } => FitCheck::Tap(place.clone()),
             Self::Swing { place, .. } => FitCheck::Swing(place.clone()),
             Self::Poles { place, .. } => FitCheck::Poles(place.clone()),
+            Self::Sits { place, .. } => FitCheck::Sits(place.clone()),
             Self::Phase { position, .. } => FitCheck::Phase(position.clone()),
             Self::Hum { mode, .. } => FitCheck::Hum(mode.clone()),
             Self::Sound { mode, .. } => FitCheck::Sound(mode.clone()),
+        }
+    }
+
+    /// Whether it takes an amplifier with the sound up.
+    #[must_use]
+    pub fn is_by_ear(&self) -> bool {
+        match self {
+            Self::Tap { .. } | Self::Phase { .. } | Self::Hum { .. } | Self::Sound { .. } => true,
+            Self::Swing { .. } | Self::Poles { .. } | Self::Sits { .. } => false,
         }
     }
 
@@ -174,7 +193,7 @@ impl FitAnswer {
     #[must_use]
     pub fn of_what_stays(&self) -> bool {
         match self {
-            Self::Swing { .. } | Self::Poles { .. } => true,
+            Self::Swing { .. } | Self::Poles { .. } | Self::Sits { .. } => true,
             Self::Tap { .. } | Self::Phase { .. } | Self::Hum { .. } | Self::Sound { .. } => false,
         }
     }
@@ -228,7 +247,7 @@ pub enum HumHeard {
     Quiet,
     /// As much as one coil alone makes, the same whether strings are touched or not.
     OneCoil,
-    /// Loud, and less when the strings are touched.
+    /// Some, and less when the strings are touched: the ground of the strings works.
     LessWhenTouched,
     /// Loud, and more when the strings are touched.
     MoreWhenTouched,

@@ -40,6 +40,22 @@ pub(super) fn checks(fit: &Fit, kit: &FitKit) -> Vec<CheckView> {
     checks
 }
 
+/// Whether a pickup sits at each place of which the record says nothing: what stays decides phase, hum and readings.
+pub(super) fn places_asked(fit: &Fit, kit: &FitKit) -> Vec<CheckView> {
+    let asked = |place: String| {
+        let answers = [(true, "Yes, one stays there"), (false, "No, it is empty")];
+        let answers = answers.map(|(sits, words)| (FitAnswer::Sits { place: place.clone(), sits }, words));
+        CheckView {
+            asked: format!("Is there a pickup at the {place}?"),
+            how: "The guitar's record does not say. What sits there is heard together with the new one, and read at the jack."
+                .to_owned(),
+            answers: offered(fit, answers.to_vec()),
+            verdict: None,
+        }
+    };
+    kit.unrecorded().into_iter().map(asked).collect()
+}
+
 /// What tap and compass are asked about a pickup that stays, in the guitar as it is wired now.
 pub(super) fn standing_checks(fit: &Fit, kit: &FitKit, staying: &Staying) -> Vec<CheckView> {
     let place = &staying.place;
@@ -178,11 +194,19 @@ fn hum_verdict(answer: &FitAnswer, cancels: Option<bool>) -> Verdict {
             "Some hum",
             "Coils that do not cancel hum pick it up. That is no fault of the wiring.",
         ),
+        (HumHeard::LessWhenTouched, Some(true)) => Verdict::new(
+            VerdictKind::Good,
+            "Strings grounded",
+            format!(
+                "Less hum when the strings are touched is normal: it shows that the ground of the strings works. With your hands \
+                 on them {} should be quiet; if it still hums as one coil does, say so.",
+                mode.0
+            ),
+        ),
         (HumHeard::LessWhenTouched, _) => Verdict::new(
-            VerdictKind::Bad,
-            "Shield or hot",
-            "Less hum when strings are touched: the strings are grounded, but a shield or a pot case is not, or the \
-             hot lead runs bare. Measure from the pot case to the sleeve of the jack.",
+            VerdictKind::Good,
+            "Strings grounded",
+            "Less hum when the strings are touched is normal: it shows that the ground of the strings works.",
         ),
         (HumHeard::MoreWhenTouched, _) => Verdict::new(
             VerdictKind::Bad,

@@ -6,21 +6,29 @@ use super::fold::Fit;
 use super::kit::FitKit;
 use super::plan::positions;
 use super::seen::{
-    CheckedLine, HookupView, JackLine, JackView, JointLine, PhaseView, ProofReading, SwitchOffered, TogetherView,
+    BeforeReading, BeforeView, CheckedLine, HookupView, JackLine, JackView, JointLine, PhaseView, ProofReading,
+    SwitchOffered, TogetherView,
 };
-use crate::audition::{ProbedLine, Verdict, VerdictKind, hookup_or_meant};
+use crate::audition::{ProbedLine, Unexplained, Verdict, VerdictKind, hookup_or_meant, hung};
 use crate::drawing::Drawn;
+use crate::gaps::{Hung, Over};
 use crate::install::{
-    self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, SignalPath,
+    self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, ProofNext, SignalPath,
     SolderPoint, SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
 };
-use crate::leads::as_hooked_up;
-use crate::meter::{self, DiagnosisKind, listed};
+use crate::leads::{CANCELLED, as_hooked_up};
+use crate::meter::agree::digits;
+use crate::meter::{self, DiagnosisKind, SHORT_BELOW, listed};
+use crate::quantity::Reading;
 use crate::rig::Mode;
 
 /// How a reading at the jack is taken.
 const HOW: &str =
     "Cable out of the amplifier, meter on ohms, clips on tip and sleeve of the plug. Tone at full, fingers off.";
+
+/// How the guitar as it was is read.
+const BEFORE: &str = "Cable out of the amplifier, meter on ohms, clips on tip and sleeve of the plug. Volume and tone at full, \
+                      fingers off.";
 
 /// All that is computed for a sheet.
 #[derive(Debug, Clone)]
@@ -45,14 +53,20 @@ pub struct Computed {
     pub room: Vec<CheckedLine>,
     /// Where to start with the heights.
     pub heights: Vec<String>,
+    /// The guitar as it was.
+    pub before: BeforeView,
     /// What to expect at the jack.
     pub jack: JackView,
     /// Each reading that is wanted, with what was read.
     pub readings: Vec<ProofReading>,
     /// What was measured elsewhere than at the jack.
     pub probed: Vec<ProbedLine>,
+    /// What may be measured beside the positions.
+    pub beside: Vec<ProofNext>,
     /// What all readings come to together.
     pub proof: Option<Verdict>,
+    /// What readings say that nobody has explained.
+    pub(crate) unexplained: Unexplained,
     /// What is wrong.
     pub diagnosis: Option<Proof>,
 }
@@ -77,10 +91,13 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         hookup: HookupView::default(),
         room: Vec::new(),
         heights: Vec::new(),
+        before: before(fit, kit),
         jack: JackView { how: HOW.to_owned(), lines: Vec::new(), notes: Vec::new() },
         readings: Vec::new(),
         probed: Vec::new(),
+        beside: Vec::new(),
         proof: None,
+        unexplained: Unexplained::default(),
         diagnosis: None,
         suggested: suggested.clone(),
     };
@@ -89,8 +106,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
     let way = install::way_round(pickup, guitar, rig, mounting.as_ref());
     computed.way_round = [way.bass_end, way.bridge_edge].into_iter().chain(way.rig_changed).filter(said).collect();
     if let Some(place) = kit.place() {
-        let gaps = kit.audition.gaps.as_ref().map(|inked| [inked.said.bass, inked.said.treble]);
-        let at = install::fit_at(pickup, guitar, place, gaps);
+        let at = install::fit_at(pickup, guitar, place, heard_gaps(kit));
         computed.heights = heights(&at);
         computed.way_drawn = Some(at.strings.drawn.clone());
         computed.room = room(at);
@@ -101,7 +117,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
     let joined = hookup_or_meant(&kit.audition, &kit.heard);
     let wirings = install::mode_wirings(pickup, rig, &joined);
     let wiring = install::wire(pickup, &wirings, plan);
-    let heard = as_hooked_up(pickup, rig, &joined);
+    let heard = as_hooked_up(pickup, rig, &joined, &kit.measured);
     computed.plan = chosen.map(|_| given(&wiring));
     computed.hookup = hookup(&wiring, kit);
     for (_, mode) in positions(plan) {
@@ -129,19 +145,82 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
     computed
 }
 
+/// The gaps of the audition, with the height of the strings as the guitar's record says it now where it said nothing then.
+fn heard_gaps(kit: &FitKit) -> Option<Hung> {
+    let choice = kit.audition.choice.as_ref().map(|inked| &inked.said);
+    let mut heard = hung(choice, kit.audition.gaps.as_ref().map(|inked| &inked.said), &kit.heard)?;
+    if !heard.over.measured {
+        heard.over = Over::of(kit.guitar.as_ref(), choice?.sides(), heard.over.faces);
+    }
+    Some(heard)
+}
+
+/// What was read of the guitar as it was, and what that tells.
+fn before(fit: &Fit, kit: &FitKit) -> BeforeView {
+    let readings: Vec<BeforeReading> = kit
+        .positions_before()
+        .into_iter()
+        .map(|set| {
+            let read = fit.before.iter().find(|read| read.said.set == set);
+            BeforeReading {
+                words: set.in_words(),
+                reading: read.map(|read| read.said.taken.reading.shown()),
+                entry: read.map(|read| read.entry),
+                at: set,
+            }
+        })
+        .collect();
+    let known = kit.solved_back(fit).into_iter().map(|one| {
+        let [low, high] = one.between.map(|ohms| digits(ohms.0, 2));
+        format!(
+            "By itself the {} pickup reads {} at 20 °C, between {low} and {high}: the pots are taken off.",
+            one.place,
+            digits(one.ohms.0, 2)
+        )
+    });
+    BeforeView {
+        how: BEFORE.to_owned(),
+        next: readings.iter().find(|one| one.reading.is_none()).map(|one| one.at.clone()),
+        room: fit.before.iter().filter_map(|read| read.said.taken.room).next_back().map(|room| room.shown()),
+        known: known.collect(),
+        readings,
+        photos: Vec::new(),
+    }
+}
+
 fn said(words: &impl AsRef<str>) -> bool {
     !words.as_ref().is_empty()
 }
 
-/// The mode that was heard first, for good.
+/// The modes to begin with: the one that was decided, then those that were heard.
+fn to_begin_with(kit: &FitKit) -> Vec<Mode> {
+    let chosen = kit.audition.choice.as_ref().map(|inked| inked.said.modes.clone()).unwrap_or_default();
+    let heard: Vec<Mode> = if chosen.is_empty() { kit.modes() } else { chosen };
+    let mut modes: Vec<Mode> = kit.decided.iter().filter(|mode| kit.modes().contains(mode)).cloned().collect();
+    for mode in heard {
+        if !modes.contains(&mode) {
+            modes.push(mode);
+        }
+    }
+    modes
+}
+
+/// The mode that was decided, for good; else the one that was heard first.
 fn suggested(kit: &FitKit) -> Plan {
-    let chosen = kit.audition.choice.iter().flat_map(|inked| inked.said.modes.iter().cloned());
-    Plan { modes: chosen.chain(kit.modes()).take(1).collect(), switch: None, turned: false }
+    let mut plan = Plan { modes: to_begin_with(kit).into_iter().take(1).collect(), switch: None, turned: false };
+    if let (Some(pickup), Some(rig)) = (&kit.pickup, &kit.heard.rig) {
+        // What shield or frame is joined to belongs at ground, whichever way round it was tried.
+        let wirings = install::mode_wirings(pickup, rig, &hookup_or_meant(&kit.audition, &kit.heard));
+        let bound = pickup.joined_to_leads();
+        let on = |leads: &[String]| bound.iter().filter(|(_, lead)| leads.iter().any(|other| other == lead)).count();
+        let planned = wirings.iter().find(|wiring| plan.modes.contains(&wiring.mode));
+        plan.turned = planned.is_some_and(|wiring| on(&wiring.hot) > on(&wiring.ground));
+    }
+    plan
 }
 
 fn switches(kit: &FitKit) -> Vec<SwitchOffered> {
-    let chosen = kit.audition.choice.as_ref().map(|inked| inked.said.modes.clone()).unwrap_or_default();
-    let modes: Vec<Mode> = if chosen.is_empty() { kit.modes() } else { chosen };
+    let modes = to_begin_with(kit);
     ModeSwitch::ready_made()
         .into_iter()
         .map(|switch| SwitchOffered {
@@ -215,7 +294,9 @@ fn hookup(wiring: &WiringPlan, kit: &FitKit) -> HookupView {
 fn heights(at: &FitAt) -> Vec<String> {
     let [bass, treble] = at.gaps.clone().map(|gap| gap.millimetre);
     let from = at.gaps_from.clone();
-    vec![format!("Bass side {bass}, treble side {treble}, from the pole to the underside of the string.")]
+    vec![format!(
+        "Bass side {bass}, treble side {treble}, from the pole to the underside of the string, pressed at the last fret."
+    )]
         .into_iter()
         .chain(said(&from).then_some(from))
         .collect()
@@ -234,8 +315,10 @@ fn room(at: FitAt) -> Vec<CheckedLine> {
     let heights = heights(&at).join(" ");
     let far = at.strings.strings.iter().any(|string| string.far);
     let unknown = at.strings.strings.iter().all(|string| string.offset.is_none() && string.words == "no pole known");
+    let other_count = at.strings.mismatch.is_some();
     let (spacing, spacing_word) = match (unknown, far) {
         (true, _) => (VerdictKind::Unsure, "Not known"),
+        (false, _) if other_count => (VerdictKind::Unsure, "Another number of poles"),
         (false, true) => (VerdictKind::Unsure, "Look at it"),
         (false, false) => (VerdictKind::Good, "Over the poles"),
     };
@@ -267,9 +350,10 @@ fn phase(fit: &Fit, kit: &FitKit, install: &Install, path: &SignalPath, staying:
             Some(false) => Verdict::new(VerdictKind::Bad, "Out of phase", one.sentence.clone()),
             None => Verdict::new(VerdictKind::Unsure, "Not known", one.sentence.clone()),
         };
-        let hum = match one.cancels_hum {
-            Some(true) => Verdict::new(VerdictKind::Good, "Hum cancelled", ""),
-            Some(false) => Verdict::new(VerdictKind::Unsure, "Hum not cancelled", ""),
+        let hum = match one.hum_left {
+            Some(left) if left <= CANCELLED => Verdict::new(VerdictKind::Good, "Hum cancelled", ""),
+            Some(left) if left < 0.9 => Verdict::new(VerdictKind::Unsure, "Hum partly cancelled", ""),
+            Some(_) => Verdict::new(VerdictKind::Unsure, "Hum not cancelled", ""),
             None => Verdict::new(VerdictKind::Unsure, "Hum not known", ""),
         };
         TogetherView {
@@ -332,6 +416,17 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
             Some(ProbedLine { entry: inked.entry, words, reading: inked.said.reading.shown() })
         })
         .collect();
+    computed.beside = proof.beside.clone();
+    let off = |test: fn(Reading) -> bool| {
+        proof.readings.iter().filter(|line| line.agrees == Some(false)).any(|line| {
+            let last = taken.iter().rev().find(|taken| taken.probe == line.probe);
+            matches!(line.probe, JackProbe::Jack { .. }) && last.is_some_and(|taken| test(taken.reading))
+        })
+    };
+    computed.unexplained = Unexplained {
+        short: off(|reading| reading.ohms().is_some_and(|ohms| ohms.0 < SHORT_BELOW)),
+        open: off(|reading| reading == Reading::OverLimit),
+    };
     let wrong = matches!(proof.kind, DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained);
     computed.readings = expected
         .iter()

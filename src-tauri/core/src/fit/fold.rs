@@ -75,6 +75,8 @@ pub struct Fit {
     pub bench: Audition,
     /// The newest reading at the jack of each position, in the order they were taken.
     pub readings: Vec<Inked<JackRead>>,
+    /// The newest reading at the jack of each position as the guitar was, in the order they were taken.
+    pub before: Vec<Inked<JackRead>>,
     /// All measurements that may tell what is wrong, those at the jack among them, in the order they were taken.
     pub evidence: Vec<Inked<JackTaken>>,
     /// What was found out by ear.
@@ -160,6 +162,12 @@ impl Fit {
                 let said = JackTaken { probe: JackProbe::Jack { set: set.clone() }, reading: *reading };
                 self.evidence.push(Inked { entry, at, said });
             }
+            Body::JackReadBefore { at: set, reading, typed, room } => {
+                self.plugged_in(at);
+                self.before.retain(|read| read.said.set != *set);
+                let taken = Taken { reading: *reading, typed: typed.clone(), room: *room };
+                self.before.push(Inked { entry, at, said: JackRead { set: set.clone(), taken } });
+            }
             Body::FitProbed { probe, reading, typed } => {
                 self.plugged_in(at);
                 if let JackProbe::Jack { set } = probe {
@@ -179,10 +187,17 @@ impl Fit {
                 }
                 let answer = Inked { entry, at, said: answer.clone() };
                 let before = self.tested.insert(answer.said.check(), answer.clone());
-                if before.is_none_or(|before| before.said != answer.said) && self.over.remove(&FitStep::Phase).is_some()
-                {
-                    let sentence = "More is known of a pickup that stays. Look at it again.";
-                    self.invalidated.insert(FitStep::Phase, sentence.to_owned());
+                // What sits in the guitar changes what the jack reads as well.
+                let of_it: &[FitStep] = match answer.said {
+                    FitAnswer::Sits { .. } => &[FitStep::Phase, FitStep::Jack],
+                    _ => &[FitStep::Phase],
+                };
+                for step in of_it {
+                    let anew = before.as_ref().is_none_or(|before| before.said != answer.said);
+                    if anew && self.over.remove(step).is_some() {
+                        let sentence = "More is known of a pickup that stays. Look at it again.";
+                        self.invalidated.insert(*step, sentence.to_owned());
+                    }
                 }
             }
             Body::FitAnswered { answer } => {
@@ -194,6 +209,9 @@ impl Fit {
                 self.done = Some(Inked { entry, at, said });
             }
             Body::FitGivenUp { why } => self.given_up = Some(Inked { entry, at, said: why.clone() }),
+            // The cable is in the guitar from here on, or may be.
+            Body::Ticked { tick: Tick::PluggedIn | Tick::RaisedSlowly, .. } => self.plugged_in(at),
+            Body::TickedTogether { ticks } if ticks.contains(&Tick::PluggedIn) => self.plugged_in(at),
             Body::IronLit {} => {
                 if self.proven() {
                     self.mending = true;
@@ -309,6 +327,8 @@ impl Fit {
     #[must_use]
     pub fn is_over(&self, step: FitStep) -> bool {
         match step {
+            // Once something is out it is too late.
+            FitStep::AsItWas => self.over.contains_key(&step) || self.acts.contains_key(&FitAct::OldOut),
             FitStep::Plan => self.plan.is_some(),
             // Once every joint is made, it is of no use any more that the list is open again.
             FitStep::Iron => {
@@ -333,6 +353,11 @@ impl Fit {
     /// What an act waits for; nothing when it can be done.
     #[must_use]
     pub fn waits(&self, act: FitAct) -> Option<&'static str> {
+        if act == FitAct::OldOut && !self.is_over(FitStep::AsItWas) {
+            return Some(
+                "First read the jack and take the photo of the wiring as it is, or write why not: it can't be done later.",
+            );
+        }
         if !act.needs_iron() || self.iron_was_lit {
             return None;
         }

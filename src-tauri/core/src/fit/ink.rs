@@ -2,9 +2,10 @@
 
 use super::answers::{FitAnswer, HumHeard, PhaseHeard, PolesUp, SoundHeard, TapHeard};
 use super::plan::plan_in_words;
-use crate::install::JackProbe;
+use crate::install::{JackProbe, JointAt};
 use crate::leads::Swing;
 use crate::logbook::Body;
+use crate::meter::diagnosis::said;
 
 impl FitAnswer {
     /// As it reads in the logbook.
@@ -14,6 +15,8 @@ impl FitAnswer {
             Self::Tap { place, heard } => format!("Tapped at {place}: {}", heard.in_words()),
             Self::Swing { place, swing } => format!("Steel pulled off at {place}: {}", swing_in_words(*swing)),
             Self::Poles { place, up } => format!("Poles up at {place}: {}", up.in_words()),
+            Self::Sits { place, sits: true } => format!("A pickup sits at {place}"),
+            Self::Sits { place, sits: false } => format!("No pickup sits at {place}"),
             Self::Phase { position, heard } => format!("Together in {position}: {}", heard.in_words()),
             Self::Hum { mode, heard } => format!("Hum in {}: {}", mode.0, heard.in_words()),
             Self::Sound { mode, heard, words } => {
@@ -90,7 +93,7 @@ impl HumHeard {
         match self {
             Self::Quiet => "hardly any",
             Self::OneCoil => "some, as of one coil",
-            Self::LessWhenTouched => "loud, less when strings are touched",
+            Self::LessWhenTouched => "some, less when strings are touched",
             Self::MoreWhenTouched => "loud, more when strings are touched",
         }
     }
@@ -120,8 +123,27 @@ fn probe_in_words(probe: &JackProbe) -> String {
         JackProbe::PointToSleeve { point, .. } => format!("from point {} to the sleeve, {set}", place(point)),
         JackProbe::PointToTip { point, .. } => format!("from point {} to the tip, {set}", place(point)),
         JackProbe::LeadToPoint { lead, point, .. } => format!("from {lead} to point {}, {set}", place(point)),
+        JackProbe::AcrossJoint { joint, .. } => format!("across {}", joint_in_words(joint)),
+        JackProbe::BridgeToSleeve { .. } => "from the bridge to the sleeve".to_owned(),
         JackProbe::CaseToSleeve { place, .. } if place.is_empty() => "from the pot's case to the sleeve".to_owned(),
         JackProbe::CaseToSleeve { place, .. } => format!("from the case of the {place} pot to the sleeve"),
+    }
+}
+
+/// Which joint; a point goes by its place in the hookup list.
+fn joint_in_words(joint: &JointAt) -> String {
+    match joint {
+        JointAt::Lead { lead } => format!("the joint of {}", said(lead)),
+        JointAt::Wire { between: [a, b] } => {
+            format!("the wire from point {} to point {}", u16::from(*a) + 1, u16::from(*b) + 1)
+        }
+        JointAt::Hot {} => "the wire from the new pickup's hot".to_owned(),
+        JointAt::Ground {} => "the wire from the new pickup's ground".to_owned(),
+        JointAt::Tip {} => "the wire to the jack's tip".to_owned(),
+        JointAt::Sleeve {} => "the wire to the jack's sleeve".to_owned(),
+        JointAt::Lug { place } if place.is_empty() => "the grounded lug of the pot".to_owned(),
+        JointAt::Lug { place } => format!("the grounded lug of the {place} pot"),
+        JointAt::Stays { place } => format!("the hot joint of the {place} pickup"),
     }
 }
 
@@ -129,6 +151,7 @@ fn probe_in_words(probe: &JackProbe) -> String {
 pub(crate) fn reading_at_in_words(body: &Body) -> Option<String> {
     match body {
         Body::JackRead { at, .. } => Some(format!("at the jack, {}", at.in_words())),
+        Body::JackReadBefore { at, .. } => Some(format!("at the jack as it was, {}", at.in_words())),
         Body::FitProbed { probe, .. } => Some(probe_in_words(probe)),
         _ => None,
     }
@@ -148,6 +171,10 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
         Body::JackRead { at, reading, room, .. } => {
             let room = room.map(|room| format!(" at {}", room.shown())).unwrap_or_default();
             format!("At the jack, {}: {}{room}", at.in_words(), reading.shown())
+        }
+        Body::JackReadBefore { at, reading, room, .. } => {
+            let room = room.map(|room| format!(" at {}", room.shown())).unwrap_or_default();
+            format!("As it was, at the jack, {}: {}{room}", at.in_words(), reading.shown())
         }
         Body::FitProbed { probe, reading, .. } => format!("Measured {}: {}", probe_in_words(probe), reading.shown()),
         Body::FitAnswered { answer } => answer.in_words(),

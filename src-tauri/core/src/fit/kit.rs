@@ -8,7 +8,10 @@ use super::plan::positions;
 use super::seen::ModeOffered;
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
 use crate::guitar::{Guitar, Place};
-use crate::install::{JackSet, ModeWiring, SelectorPosition, SignalPath, Staying, TrackWiring, VolumeLayout, Volumes};
+use crate::install::{
+    JackSet, ModeWiring, ReadBefore, SelectorPosition, SignalPath, SolvedBack, Staying, TrackWiring, VolumeLayout,
+    Volumes, positions_before, solved_back,
+};
 use crate::meter::{ImpliedCoil, OwnMeter};
 use crate::pickup::{Pickup, Polarity};
 use crate::quantity::Ohms;
@@ -37,6 +40,10 @@ pub struct FitKit {
     pub tapped: bool,
     /// The meter in use.
     pub meter: OwnMeter,
+    /// The mode that was decided for this pickup at this place.
+    pub decided: Option<Mode>,
+    /// Places of which it was said whether a pickup sits there.
+    pub sits: BTreeMap<String, bool>,
 }
 
 /// A pickup that stays, as its record and the log know it.
@@ -100,7 +107,7 @@ impl FitKit {
         let words = self.place().map(|place| place.fitted_words.as_str()).unwrap_or_default();
         match &self.coming_out {
             Some(out) => Some(format!("{} comes out of {}.", out.label, self.on.place)),
-            None if self.place().is_some_and(holds_one) => {
+            None if self.place().and_then(recorded) == Some(true) => {
                 Some(format!("What comes out of {}: {words}.", self.on.place))
             }
             None => None,
@@ -160,13 +167,35 @@ impl FitKit {
     }
 }
 
-/// Whether a pickup sits at a place, as far as the record tells; people write “empty” as often as nothing.
-fn holds_one(place: &Place) -> bool {
+/// Whether a pickup sits at a place, as the record tells; nothing where it says nothing. People write “empty” as often as nothing.
+fn recorded(place: &Place) -> Option<bool> {
     let words = place.fitted_words.trim().to_lowercase();
-    place.fitted.is_some() || !matches!(words.as_str(), "" | "empty" | "nothing" | "none" | "free")
+    match (place.fitted, words.as_str()) {
+        (Some(_), _) => Some(true),
+        (None, "") => None,
+        (None, "empty" | "nothing" | "none" | "free") => Some(false),
+        (None, _) => Some(true),
+    }
 }
 
 impl FitKit {
+    /// Whether a pickup sits at a place or may sit there: nobody has said that it is empty.
+    fn holds_one(&self, place: &Place) -> bool {
+        recorded(place).or_else(|| self.sits.get(&place.name).copied()).unwrap_or(true)
+    }
+
+    /// Places beside the new pickup's of which the record says nothing.
+    pub(super) fn unrecorded(&self) -> Vec<String> {
+        let places = self.guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != self.on.place);
+        places.filter(|place| recorded(place).is_none()).map(|place| place.name.clone()).collect()
+    }
+
+    /// The first place of which neither the record nor anybody has said whether a pickup sits there.
+    #[must_use]
+    pub fn not_said(&self) -> Option<String> {
+        self.unrecorded().into_iter().find(|place| !self.sits.contains_key(place))
+    }
+
     pub(super) fn modes(&self) -> Vec<Mode> {
         let rig = self.heard.rig.iter().flat_map(|rig| rig.positions.iter().map(|position| position.mode.clone()));
         rig.collect()
@@ -183,12 +212,40 @@ impl FitKit {
         SignalPath::new(&controls, &controls.layout, controls.selector.as_ref(), &self.sounding_places())
     }
 
+    /// The places that hold a pickup before anything is unsoldered.
+    pub(super) fn holding_before(&self) -> Vec<String> {
+        let places = self.guitar.iter().flat_map(|guitar| &guitar.places);
+        places.filter(|place| self.holds_one(place)).map(|place| place.name.clone()).collect()
+    }
+
+    /// The positions that are read before anything is unsoldered.
+    #[must_use]
+    pub fn positions_before(&self) -> Vec<JackSet> {
+        positions_before(&self.path(), &self.holding_before())
+    }
+
+    /// What each pickup reads by itself, by the readings of the guitar as it was.
+    pub(super) fn solved_back(&self, fit: &Fit) -> Vec<SolvedBack> {
+        let readings: Vec<ReadBefore> = fit
+            .before
+            .iter()
+            .map(|read| ReadBefore {
+                set: read.said.set.clone(),
+                reading: read.said.taken.reading,
+                room: read.said.taken.room,
+            })
+            .collect();
+        solved_back(&self.path(), &self.holding_before(), &readings, &self.meter.claim)
+    }
+
     /// The pickups that stay, as far as they are known from their records and from what was tapped for this install.
     pub(super) fn staying(&self, fit: &Fit) -> Vec<Staying> {
         let places = self.guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != self.on.place);
+        let solved = self.solved_back(fit);
         places
-            .filter(|place| holds_one(place))
+            .filter(|place| self.holds_one(place))
             .map(|place| {
+                let read = solved.iter().find(|one| one.place == place.name);
                 let known = self.staying.get(&place.name);
                 let swing = match fit.answer(&FitCheck::Swing(place.name.clone())) {
                     Some(FitAnswer::Swing { swing, .. }) => Some(*swing),
@@ -205,7 +262,8 @@ impl FitKit {
                     measured: known.map(|known| known.measured.clone()).unwrap_or_default(),
                     wired: known.and_then(|known| known.wired.clone()),
                     tapped: known.is_some_and(|known| known.tapped),
-                    reads: None,
+                    reads: read.map(|one| one.ohms),
+                    reads_between: read.map(|one| one.between),
                     tap: swing,
                     magnet_up: match poles {
                         Some(PolesUp::North) => Some(Polarity::North),
@@ -282,7 +340,7 @@ impl FitKit {
     #[must_use]
     pub fn sounding_places(&self) -> Vec<String> {
         let places = self.guitar.iter().flat_map(|guitar| &guitar.places);
-        let holds = |place: &&Place| place.name == self.on.place || holds_one(place);
+        let holds = |place: &&Place| place.name == self.on.place || self.holds_one(place);
         places.filter(holds).map(|place| place.name.clone()).collect()
     }
 

@@ -24,9 +24,9 @@ pub use fold::{Finished, Fit, FitState, JackRead};
 pub use kit::{FitKit, Known};
 pub use plan::{OwnPositionForm, PlanForm, plan_in_words, positions};
 pub use seen::{
-    ActView, AnswerOffered, CheckView, CheckedLine, FitStepView, FitView, HeardBefore, HookupView, IronAct, JackLine,
-    JackView, JointLine, LivesIn, ModeOffered, PartsView, PhaseView, PlanView, ProofReading, ProofView, SwitchOffered,
-    TogetherView,
+    ActView, AnswerOffered, BeforeReading, BeforeView, CheckView, CheckedLine, FitStepView, FitView, HeardBefore,
+    HookupView, IronAct, JackLine, JackView, JointLine, LivesIn, ModeOffered, PartsView, PhaseView, PlanView,
+    ProofReading, ProofView, SwitchOffered, TogetherView,
 };
 pub use step::{FitId, FitStep};
 pub use view::view;

@@ -8,12 +8,12 @@ use super::answers::{FitAct, FitAnswer, FitOn};
 use super::fold::FitState;
 use super::plan::PlanForm;
 use super::step::{FitId, FitStep};
-use crate::audition::{InkLine, IronView, ProbedLine, Status, Told, Verdict};
+use crate::audition::{InkLine, IronView, PhotoView, ProbedLine, SoundView, Status, Told, Verdict};
 use crate::cautions::CautionView;
 use crate::drawing::Drawn;
 use crate::guitar::GuitarId;
 use crate::holds::SafetyHold;
-use crate::install::{JackSet, Proof};
+use crate::install::{JackSet, Proof, ProofNext};
 use crate::logbook::EntryId;
 use crate::pickup::PickupId;
 use crate::quantity::Ohms;
@@ -31,7 +31,7 @@ pub struct LivesIn {
     pub words: String,
 }
 
-/// What is ticked, told and done before and at the hot iron.
+/// What is ticked, told and done before and at the hot iron, and before the sound comes up and goes down.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(tag = "do", rename_all = "snake_case", deny_unknown_fields)]
 #[ts(export_to = "contract.ts")]
@@ -105,8 +105,10 @@ pub struct FitView {
     pub unproven: Vec<String>,
     /// The step to go on with.
     pub next: Option<FitStep>,
-    /// The twelve steps.
+    /// The thirteen steps.
     pub steps: Vec<FitStepView>,
+    /// The guitar as it was.
+    pub before: BeforeView,
     /// The plan.
     pub plan: PlanView,
     /// Which way round it is set in, in sentences; what the rig had changed comes last.
@@ -125,6 +127,8 @@ pub struct FitView {
     pub parts: PartsView,
     /// Before the iron is lit, and while it is.
     pub iron: IronView,
+    /// The sound at the finished wiring: its order, what can hurt, what holds it, today's hearing.
+    pub sound: SoundView,
     /// The acts at the open guitar.
     pub acts: Vec<ActView>,
     /// The proof.
@@ -141,6 +145,38 @@ pub struct FitView {
     pub written: Vec<InkLine>,
     /// How many entries a newer version wrote.
     pub newer: usize,
+}
+
+/// The guitar as it was before anything in it was unsoldered.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct BeforeView {
+    /// How to measure.
+    pub how: String,
+    /// Every position that is worth a reading, in order.
+    pub readings: Vec<BeforeReading>,
+    /// The next one to read.
+    pub next: Option<JackSet>,
+    /// The room's temperature as typed last, shown.
+    pub room: Option<String>,
+    /// What the readings tell of each pickup, solved back through the pots, in sentences.
+    pub known: Vec<String>,
+    /// Photos of the wiring, in the order they were taken.
+    pub photos: Vec<PhotoView>,
+}
+
+/// One reading of the guitar as it was.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct BeforeReading {
+    /// The position.
+    pub at: JackSet,
+    /// The position in words.
+    pub words: String,
+    /// The reading, shown.
+    pub reading: Option<String>,
+    /// The entry that holds it.
+    pub entry: Option<EntryId>,
 }
 
 /// A step of an install and how it stands.
@@ -171,6 +207,8 @@ pub struct FitStepView {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
 pub struct PlanView {
+    /// Whether a pickup sits at each place of which the guitar's record says nothing: to be answered before the plan.
+    pub asked: Vec<CheckView>,
     /// As it was said, to be changed; the first suggestion before that.
     pub form: PlanForm,
     /// Whether somebody said it.
@@ -354,6 +392,8 @@ pub struct ProofView {
     pub diagnosis: Option<Proof>,
     /// What was probed beside, in the order it was.
     pub probed: Vec<ProbedLine>,
+    /// What may be measured beside the positions at any time: the bridge, pot cases, across each joint.
+    pub beside: Vec<ProofNext>,
     /// What comes before anything is mended; nothing while nothing is wrong.
     pub mend: Option<String>,
     /// What is found out by ear without strings.

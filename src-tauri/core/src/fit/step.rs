@@ -10,11 +10,13 @@ use uuid::Uuid;
 #[ts(export_to = "contract.ts")]
 pub struct FitId(pub Uuid);
 
-/// The steps of a permanent install, in their order: first what is planned, then what is done, then what is proven.
+/// The steps of a permanent install, in their order: first what the guitar was like, then what is planned, then what is done, then what is proven.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract.ts")]
 pub enum FitStep {
+    /// Readings at the jack and photos, before anything is unsoldered.
+    AsItWas,
     /// One mode for good, or a switch.
     Plan,
     /// Which end to the bass strings, which edge to the bridge.
@@ -43,7 +45,8 @@ pub enum FitStep {
 
 impl FitStep {
     /// All steps, in order.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
+        Self::AsItWas,
         Self::Plan,
         Self::WayRound,
         Self::Phase,
@@ -62,6 +65,7 @@ impl FitStep {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
+            Self::AsItWas => "As it was",
             Self::Plan => "Plan",
             Self::WayRound => "Which way round",
             Self::Phase => "Phase and hum",
@@ -81,6 +85,7 @@ impl FitStep {
     #[must_use]
     pub fn reason(self) -> &'static str {
         match self {
+            Self::AsItWas => "Read the guitar and take its picture before you unsolder. Nobody can do it later.",
             Self::Plan => "Say once how it is to be wired. All the rest follows from it.",
             Self::WayRound => "The rig turned the pickup over. Installed, it lies the other way.",
             Self::Phase => "Two pickups together can sound full or thin. Know which before you solder.",

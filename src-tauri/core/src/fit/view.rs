@@ -1,15 +1,15 @@
 //! A permanent install as its page shows it.
 
 use super::answers::FitAct;
-use super::by_ear::{checks, heard, strung_checks};
+use super::by_ear::{checks, heard, places_asked, strung_checks};
 use super::computed::{Computed, computed};
 use super::fold::{Fit, FitState};
 use super::kit::FitKit;
 use super::parts::parts;
 use super::plan::{PlanForm, plan_in_words};
-use super::seen::{ActView, CheckView, FitStepView, FitView, HeardBefore, PlanView, ProofView};
+use super::seen::{ActView, BeforeView, CheckView, FitStepView, FitView, HeardBefore, PlanView, ProofView};
 use super::step::{FitId, FitStep};
-use crate::audition::{Present, Status, Verdict, VerdictKind, cautions_read, ink, iron, title};
+use crate::audition::{Present, Status, Verdict, VerdictKind, cautions_read, ink, iron, photos, sound, title};
 use crate::cautions::Moment;
 use crate::logbook::Entry;
 
@@ -29,6 +29,7 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
     let strung = strung_checks(&fit, kit, &computed);
     let listen = heard(&fit, kit);
     let iron = iron(&bench, &at_bench, present);
+    let sound = sound(&bench, &at_bench, present, computed.unexplained);
     let spoken = |step: FitStep| match step {
         FitStep::Iron => iron.spoken.clone(),
         FitStep::Hookup => {
@@ -40,7 +41,10 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
     let steps = FitStep::ALL
         .into_iter()
         .map(|step| {
-            let open = open_points(step, &fit, &computed, &checks, &strung, &listen);
+            let mut open = open_points(step, &fit, &computed, &checks, &strung, &listen);
+            if sound.sounding && matches!(step, FitStep::Proof | FitStep::Listen) {
+                open.push("The sound is up. Volume down first, then go on.".to_owned());
+            }
             let held =
                 step == FitStep::Iron && !fit.is_over(step) && iron.holds.iter().any(|hold| hold.overridden.is_none());
             let passed = fit.over.get(&step).map(|inked| inked.said.clone()).filter(|why| !why.is_empty());
@@ -84,6 +88,7 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
         next: fit.next(),
         steps,
         plan: PlanView {
+            asked: places_asked(&fit, kit),
             form: PlanForm::of(plan.unwrap_or(&computed.suggested)),
             chosen: plan.is_some(),
             words: plan.map(plan_in_words).unwrap_or_default(),
@@ -92,8 +97,10 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
             verdict: computed.plan.clone(),
             controls: kit.controls_in_words(),
         },
+        before: BeforeView { photos: photos(&fit.bench), ..computed.before.clone() },
         parts: parts(plan, &computed.hookup, kit.guitar.as_ref().map(|guitar| &guitar.controls)),
         iron,
+        sound,
         acts,
         proof: ProofView {
             next: computed.readings.iter().find(|one| one.reading.is_none()).map(|one| one.at.clone()),
@@ -101,6 +108,7 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
             verdict: computed.proof.clone(),
             diagnosis: computed.diagnosis.clone(),
             probed: computed.probed.clone(),
+            beside: computed.beside.clone(),
             mend: mend(&computed, checks.iter().chain(&strung)),
             checks,
             cautions: cautions_read(&bench, &at_bench, present, Moment::Proof),
@@ -197,6 +205,18 @@ fn open_points(
                     .map(|heard| format!("Nobody has said how {} sounds now.", heard.mode.0)),
             );
             open.extend(listen.iter().filter_map(|heard| wrong(&heard.check)));
+            open
+        }
+        FitStep::AsItWas => {
+            let mut open = Vec::new();
+            match computed.before.readings.iter().filter(|one| one.reading.is_none()).count() {
+                0 => {}
+                1 => open.push("One position was not read as the guitar was.".to_owned()),
+                count => open.push(format!("{count} positions were not read as the guitar was.")),
+            }
+            if fit.bench.photos.is_empty() {
+                open.push("There is no photo of the wiring as it was.".to_owned());
+            }
             open
         }
         FitStep::Plan

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::FAIR;
+use super::over::{Over, Strings};
 use crate::quantity::{Decibels, LengthUnit, Millimetres};
 
 /// How well a level is read off a meter while strumming, in decibels, one standard deviation (from memory).
@@ -28,6 +29,27 @@ pub struct LevelReading {
     pub gap: Millimetres,
     /// The level, in decibels against whatever the meter counts from.
     pub level: Decibels,
+    /// How the strings were when the gap was measured; nothing in entries of older versions, which took it as the gaps of
+    /// the audition were measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub strings: Option<Strings>,
+}
+
+impl LevelReading {
+    /// "−12.5 dB at 2.4 mm".
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        format!("{} at {}", self.level.shown(), self.gap.shown(LengthUnit::Millimetre))
+    }
+
+    /// The same level at the distance that the open strings had; `usual` says how they were where the reading does not.
+    #[must_use]
+    pub fn sounding(self, over: &Over, usual: Strings) -> Self {
+        let were = self.strings.unwrap_or(usual);
+        let open = Strings::Open {};
+        Self { gap: over.mean_turned(self.gap, were, open), level: self.level, strings: Some(open) }
+    }
 }
 
 /// Level against gap, as fitted.
@@ -148,8 +170,7 @@ pub fn levels_view(
     planned: Option<Millimetres>,
 ) -> LevelsView {
     let shown = |gap: Millimetres| gap.shown(LengthUnit::Millimetre);
-    let words =
-        readings.iter().map(|reading| format!("{} at {}", decibels(reading.level.0), shown(reading.gap))).collect();
+    let words = readings.iter().map(LevelReading::in_words).collect();
     let law = match LevelLaw::fit(readings) {
         Ok(law) => law,
         Err(sentence) => return LevelsView { readings: words, law: None, sentence, planned: None },
@@ -198,7 +219,10 @@ mod tests {
     use super::*;
 
     fn read(pairs: &[(f64, f64)]) -> Vec<LevelReading> {
-        pairs.iter().map(|(gap, level)| LevelReading { gap: Millimetres(*gap), level: Decibels(*level) }).collect()
+        pairs
+            .iter()
+            .map(|(gap, level)| LevelReading { gap: Millimetres(*gap), level: Decibels(*level), strings: None })
+            .collect()
     }
 
     #[test]

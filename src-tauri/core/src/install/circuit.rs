@@ -3,7 +3,10 @@
 //!
 //! One description serves all: readings to expect are solved as a network, causes are compared by what a port sees.
 
+mod joint;
 mod walked;
+
+pub(super) use joint::{Carried, Joint};
 
 use super::{Install, SolderPointKind, TrackWiring, VolumeLayout, Volumes};
 use crate::audition::SHIELD;
@@ -30,7 +33,13 @@ const TOPS: u8 = LUGS + MOST_PLACES as u8;
 const WIPERS: u8 = TOPS + MOST_PLACES as u8;
 /// By pot: its case.
 const CASES: u8 = WIPERS + MOST_PLACES as u8;
-const POINTS: u8 = CASES + MOST_PLACES as u8;
+/// By pot: the lug of its track that is at ground.
+const EARTHS: u8 = CASES + MOST_PLACES as u8;
+/// By place: the ground end of a pickup that stays.
+const GROUNDS: u8 = EARTHS + MOST_PLACES as u8;
+/// The bridge, and with it the strings.
+pub(super) const BRIDGE: u8 = GROUNDS + MOST_PLACES as u8;
+const POINTS: u8 = BRIDGE + 1;
 const WIRES: u8 = POINTS + MOST_POINTS as u8;
 const ENDS: u8 = WIRES + MOST_WIRES as u8;
 const NODES: usize = ENDS as usize + 2 * MOST_COILS;
@@ -58,6 +67,10 @@ pub(super) enum Value {
     /// The parts of a track above and below a wiper that is not at an end.
     Above,
     Below,
+    /// What a poor joint has of its own.
+    Joint,
+    /// What is plugged into the guitar: an amplifier's input, or a cable.
+    Plugged,
 }
 
 /// A lead or the shield of the new pickup.
@@ -73,23 +86,21 @@ pub(super) struct Wire {
 pub(super) struct Made {
     /// The point that each wire is on.
     pub on: [u8; MOST_WIRES],
-    /// A wire of the plan's list that is missing.
-    pub missing: Option<u8>,
-    /// Whether the wires to tip and sleeve are missing, and that from the new pickup's place to its pot or selector.
-    pub no_tip: bool,
-    pub no_sleeve: bool,
-    pub no_hot: bool,
+    /// A joint that is open, and one that has a resistance of its own.
+    pub open: Option<Joint>,
+    pub poor: Option<Joint>,
+    /// What hangs on the case of a pot that is not grounded.
+    pub carried: Carried,
     /// Hot and ground of the new pickup exchanged; tip and sleeve exchanged, or touching.
     pub turned: bool,
     pub jack_turned: bool,
     pub jack_shorted: bool,
     /// A node that touches ground.
     pub to_ground: Option<u8>,
-    /// Open coils, pots wired backwards, conducting capacitors and cases without ground, a bit each.
+    /// Open coils, pots wired backwards and conducting capacitors, a bit each.
     pub broken: u8,
     pub backwards: u8,
     pub conducts: u8,
-    pub case_off: u8,
     /// Two places on each other's lug of the selector.
     pub exchanged: Option<(u8, u8)>,
     /// A place whose pickup is on the new one's lug.
@@ -105,6 +116,8 @@ pub(super) struct Look {
     pub port: (u8, u8),
     /// Whether a volume that should be at full is not quite there.
     pub not_full: bool,
+    /// Whether something is plugged into the guitar beside the meter.
+    pub plugged: bool,
 }
 
 /// Where the volumes stand.
@@ -146,6 +159,7 @@ pub(super) struct Circuit {
     pub selector: Vec<(String, Vec<u8>)>,
     pub values: Vec<Value>,
     pub planned: Made,
+    all_joints: Vec<Joint>,
     inside: Vec<(u8, u8)>,
     layout: Layout,
     tones: u8,
@@ -222,6 +236,7 @@ impl Circuit {
         if pots > 0 {
             values.extend([Value::Above, Value::Below]);
         }
+        values.extend([Value::Joint, Value::Plugged]);
         let inside = pickup.joined_inside.iter().flat_map(|joined| {
             let ends: Vec<u8> = joined.iter().filter_map(end_of).collect();
             ends.windows(2).map(|pair| (ENDS + pair[0], ENDS + pair[1])).collect::<Vec<_>>()
@@ -249,15 +264,14 @@ impl Circuit {
                 (position.name.clone(), pairs.collect())
             })
             .collect();
-        Self {
+        let mut circuit = Self {
             points: points.iter().take(MOST_POINTS).map(|point| point.name.clone()).collect(),
             jumpers: install.wiring.jumpers.iter().filter(|pair| pair.iter().all(there)).copied().collect(),
             planned: Made {
                 on,
-                missing: None,
-                no_tip: false,
-                no_sleeve: false,
-                no_hot: false,
+                open: None,
+                poor: None,
+                carried: Carried::default(),
                 turned: false,
                 jack_turned: false,
                 jack_shorted: false,
@@ -265,7 +279,6 @@ impl Circuit {
                 broken: 0,
                 backwards: 0,
                 conducts: 0,
-                case_off: 0,
                 exchanged: None,
                 shares: None,
             },
@@ -279,7 +292,10 @@ impl Circuit {
             layout,
             tones,
             insulated,
-        }
+            all_joints: Vec::new(),
+        };
+        circuit.all_joints = circuit.listed_joints();
+        circuit
     }
 
     /// How many volume pots there are.

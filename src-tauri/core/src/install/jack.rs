@@ -151,22 +151,29 @@ pub(super) fn one_reading(
     })
 }
 
-/// What is expected of a look, as text, and whether a reading is within it; nothing where too little is known.
+/// What is expected of a look, as text, and whether a reading is within it; nothing where too little is known. `short` is
+/// what plain metal may read there, in ohms.
 pub(super) fn expect(
     install: &Install,
     circuit: &Circuit,
     known: &[Option<Known>],
     look: &Look,
     reading: Reading,
+    short: f64,
 ) -> (String, Option<bool>) {
     let seen = circuit.seen(&circuit.planned, look).unwrap_or(Seen::Open);
     let read = reading.ohms().map(|ohms| ohms.0);
     match (&seen, figures(install, circuit, known, look, &seen)) {
         (Seen::Open, _) => ("OL".to_owned(), Some(read.is_none())),
+        (Seen::Short, _) if short < NEXT_TO_NOTHING => (
+            format!("below {}", Ohms(short).shown()),
+            Some(read.is_some_and(|ohms| ohms < short + install.meter.claim(Ohms(short)).0)),
+        ),
         (Seen::Short, _) => ("next to 0 Ω".to_owned(), Some(read.is_some_and(|ohms| ohms < NEXT_TO_NOTHING))),
         (_, Some([_, low, high])) => (
             format!("{} to {}", digits(low, 2), digits(high, 2)),
-            Some(read.is_some_and(|ohms| ohms >= low && ohms <= high)),
+            // Past its last range a meter shows over limit.
+            Some(read.map_or(high >= install.meter.limit().0, |ohms| ohms >= low && ohms <= high)),
         ),
         // It is not known what it reads, but neither open nor short is right.
         (_, None) => ("not known".to_owned(), read.is_none_or(|ohms| ohms < NEXT_TO_NOTHING).then_some(false)),
@@ -181,6 +188,7 @@ pub(super) fn look(circuit: &Circuit, set: &JackSet, port: (u8, u8)) -> Option<L
         knobs: circuit.knobs(&set.volumes)?,
         port,
         not_full: false,
+        plugged: false,
     })
 }
 
@@ -309,6 +317,8 @@ pub(super) fn in_words(circuit: &Circuit, seen: &Seen) -> String {
             Some(Value::Tone(pot)) => pot_words(circuit, *pot, "tone pot"),
             Some(Value::Above) => "the track above the wiper".to_owned(),
             Some(Value::Below) => "the track below the wiper".to_owned(),
+            Some(Value::Joint) => "what the joint has of its own".to_owned(),
+            Some(Value::Plugged) => "what is plugged in".to_owned(),
             None => String::new(),
         },
         Seen::Series(parts) => format!("{} in series", listed(parts)),

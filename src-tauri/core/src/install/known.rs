@@ -2,7 +2,7 @@
 
 use super::circuit::{Circuit, Value};
 use super::controls::POT_WITHIN;
-use super::wiring::partitions::{Coils, Does, GROUND, Groups, HOT, LEADS, MOST, groups_of};
+use super::wiring::partitions::{Coils, GROUND, Groups, HOT, LEADS, MOST, groups_of};
 use super::{Install, ModeWiring, Staying, VolumeLayout};
 use crate::meter::expect::known_of;
 use crate::meter::{ROOM_WITHIN, copper};
@@ -38,7 +38,7 @@ pub(super) fn known(install: &Install, circuit: &Circuit) -> Vec<Option<Known>> 
             }
             Value::Track(pot) => Some(pot_of(volume_of(install, &circuit.pot_name(u8::try_from(*pot).unwrap_or(0))))),
             Value::Tone(pot) => Some(pot_of(tone_of(install, &circuit.pot_name(u8::try_from(*pot).unwrap_or(0))))),
-            Value::Above | Value::Below => None,
+            Value::Above | Value::Below | Value::Joint | Value::Plugged => None,
         })
         .collect()
 }
@@ -83,6 +83,14 @@ fn tone_of(install: &Install, place: &str) -> Option<Ohms> {
 /// What a pickup that stays reads by itself at 20 °C: likely, least, most, in ohms.
 fn of_staying(staying: &Staying, install: &Install) -> Option<[f64; 3]> {
     if let Some(reads) = sound(staying.reads) {
+        if let Some([low, high]) = staying.reads_between
+            && low.0 > 0.0
+            && low.0 <= reads
+            && high.0 >= reads
+            && high.0.is_finite()
+        {
+            return Some([reads, low.0, high.0]);
+        }
         let claim = install.meter.claim(Ohms(reads)).0.min(reads * 0.5);
         return Some([reads, reads - claim, reads + claim]);
     }
@@ -124,13 +132,6 @@ pub(super) fn groups_of_mode(pickup: &Pickup, wiring: &ModeWiring) -> Option<Gro
     let mut sets = vec![with(GROUND, &wiring.ground), with(HOT, &wiring.hot)];
     sets.extend(wiring.joined.iter().map(|leads| leads.iter().filter_map(thing).collect::<Vec<usize>>()));
     Some(groups_of(count, &sets))
-}
-
-/// What a pickup that stays does, where its record and its leads tell.
-pub(super) fn staying_does(staying: &Staying) -> Option<Does> {
-    let pickup = staying.pickup.as_ref()?;
-    let groups = groups_of_mode(pickup, staying.wired.as_ref()?)?;
-    Coils::new(pickup).solve(&groups)
 }
 
 /// How each position of a wiring's switch joins ground, hot and leads, read off its points, wires and contacts.

@@ -4,8 +4,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::audition::Mounting;
-use crate::facing::{EndsAre, Lie, facing};
-use crate::gaps::{Reach, Under, possible};
+use crate::facing::{EdgeIs, EndsAre, Lie, facing};
+use crate::gaps::{Hung, Reach, Strings, Under, possible};
 use crate::guitar::{Guitar, Hand, Place};
 use crate::pickup::{CoilName, Pickup};
 use crate::quantity::{Length, LengthUnit, Millimetres};
@@ -46,8 +46,14 @@ pub struct FitAt {
     pub strings: StringsView,
 }
 
-/// A pickup needs this much more room than it measures, in millimetres (common practice).
-const ROOM: f64 = 0.5;
+/// An opening leaves this much free round a pickup that goes in with ease, in millimetres (common practice).
+const ROOM: f64 = 1.0;
+/// Lead, solder, spring and height travel need at least this much below a pickup, in millimetres (common practice).
+const BELOW: f64 = 2.0;
+/// With this much free below they have room, in millimetres (common practice).
+const BELOW_WITH_EASE: f64 = 3.0;
+/// An installed pickup comes this much nearer than its starting range at most, in millimetres (common practice).
+const NEARER_THAN_USUAL: f64 = 0.5;
 
 /// Which way round a pickup goes into a guitar, and what the rig had changed. `mounting` is how it lay in the audition.
 #[must_use]
@@ -55,13 +61,15 @@ pub fn way_round(pickup: &Pickup, guitar: &Guitar, rig: &Rig, mounting: Option<&
     let mark = pickup.bass_end_mark.trim();
     let marked = !mark.is_empty();
     let lie = mounting.map_or_else(|| Lie::right(rig.faces), Mounting::lies);
-    let in_rig = facing(lie, marked, Some(pickup), Some(rig), &[]);
+    let in_rig = facing(lie, marked, Some(pickup), Some(guitar), Some(rig), &[]);
     // Installed it lies as in a rig that holds it poles up.
     let above = Rig { faces: Faces::Up, ..rig.clone() };
-    let installed = facing(Lie::INSTALLED, true, Some(pickup), Some(&above), &[]);
-    let hand = match guitar.hand {
+    let installed = facing(Lie::INSTALLED, true, Some(pickup), Some(guitar), Some(&above), &[]);
+    let hand = match guitar.strung_for() {
         Hand::Right => "",
-        Hand::Left => " On this left-handed guitar the bass strings are on the other side than in most pictures.",
+        Hand::Left => {
+            " This guitar is strung for the left hand: its bass strings are on the other side than in most pictures."
+        }
     };
     let bass_end = match (marked, in_rig.ends) {
         (true, EndsAre::Reversed) => format!(
@@ -76,9 +84,13 @@ pub fn way_round(pickup: &Pickup, guitar: &Guitar, rig: &Rig, mounting: Option<&
     };
     let bridge_edge = match (installed.coil_at_bridge, in_rig.coil_at_bridge) {
         (Some(here), Some(there)) if here != there => format!(
-            "Coil {} goes to the bridge. In the rig coil {} was nearer the bridge, because the pickup hung face down.",
+            "Coil {} goes to the bridge. In the rig coil {} was nearer the bridge, because {}.",
             here.letter(),
-            there.letter()
+            there.letter(),
+            match (rig.faces, in_rig.ends) {
+                (Faces::Down, EndsAre::Right) => "the pickup hung face down",
+                (Faces::Down | Faces::Up, _) => "it lay the other way round there",
+            }
         ),
         (Some(here), _) => {
             format!(
@@ -88,9 +100,11 @@ pub fn way_round(pickup: &Pickup, guitar: &Guitar, rig: &Rig, mounting: Option<&
         }
         (None, _) => "With the bass end right and the poles up, the right edge faces the bridge by itself.".to_owned(),
     };
-    let mut rig_changed: Vec<String> = in_rig.alone.iter().map(|alone| alone.sentence.clone()).collect();
+    // What is where it will be was not changed.
+    let changed = in_rig.alone.iter().filter(|alone| alone.apart.value.0 > 0.0);
+    let mut rig_changed: Vec<String> = changed.map(|alone| alone.sentence.clone()).collect();
     if rig.faces == Faces::Down {
-        if rig_changed.is_empty() && pickup.has_coils_side_by_side() {
+        if rig_changed.is_empty() && pickup.has_coils_side_by_side() && in_rig.edge == EdgeIs::Swapped {
             rig_changed.push("In the rig its two coils lay in each other's place along the strings.".to_owned());
         }
         rig_changed.push(
@@ -109,17 +123,17 @@ pub fn way_round(pickup: &Pickup, guitar: &Guitar, rig: &Rig, mounting: Option<&
     }
 }
 
-/// Whether a pickup fits a place, where its heights start, and how the strings lie over its poles there. `gaps` are those
-/// of the audition, bass and treble side.
+/// Whether a pickup fits a place, where its heights start, and how the strings lie over its poles there. `heard` are the
+/// gaps of the audition.
 #[must_use]
-pub fn fit_at(pickup: &Pickup, guitar: &Guitar, place: &Place, gaps: Option<[Millimetres; 2]>) -> FitAt {
+pub fn fit_at(pickup: &Pickup, guitar: &Guitar, place: &Place, heard: Option<Hung>) -> FitAt {
     let mm = |length: Millimetres| length.shown(LengthUnit::Millimetre);
     let mut size = Vec::new();
     let mut fits = Some(true);
-    for (what, needs, has, add) in [
-        ("across the strings", pickup.length, place.opening_length, ROOM),
-        ("along the strings", pickup.width, place.opening_width, ROOM),
-        ("in depth", pickup.depth, place.depth, 0.0),
+    for (what, needs, has, least, add) in [
+        ("across the strings", pickup.length, place.opening_length, 0.0, ROOM),
+        ("along the strings", pickup.width, place.opening_width, 0.0, ROOM),
+        ("in depth", pickup.depth, place.depth, BELOW, BELOW_WITH_EASE),
     ] {
         match (needs, has) {
             (Some(needs), Some(has)) => {
@@ -131,9 +145,18 @@ pub fn fit_at(pickup: &Pickup, guitar: &Guitar, place: &Place, gaps: Option<[Mil
                         mm(needs),
                         mm(has)
                     ));
-                } else if left < add {
+                } else if left < least - 1e-9 {
+                    fits = Some(false);
                     size.push(format!(
-                        "Tight {what}: {} in an opening of {}. Try it without force.",
+                        "Too little room {what}: {} in an opening of {} leaves {}, and lead, solder, spring and height travel \
+                         need 2 to 3 mm (common practice).",
+                        mm(needs),
+                        mm(has),
+                        mm(Millimetres(left))
+                    ));
+                } else if left < add - 1e-9 {
+                    size.push(format!(
+                        "Tight {what}: {} in an opening of {}. Try it without force, with its lead in place.",
                         mm(needs),
                         mm(has)
                     ));
@@ -151,35 +174,80 @@ pub fn fit_at(pickup: &Pickup, guitar: &Guitar, place: &Place, gaps: Option<[Mil
             }
         }
     }
-    let under = Under::at(pickup.construction, place.from_saddle, guitar.scale);
-    let sound = gaps.filter(|gaps| gaps.iter().all(|gap| possible(*gap).is_ok()));
-    let gaps_from = match sound {
-        Some(gaps) => {
-            let reach = match under.reach(gaps) {
-                Reach::Pulls => {
-                    " That is near for this place: listen whether the wound strings warble, and go lower if they do."
-                }
-                Reach::TooFar => " That is far for this place: raise it until it is heard well.",
-                Reach::Fine => "",
-            };
-            format!("As in the audition; a place to start, and then by ear.{reach}")
-        }
-        None => "The middle of the usual range for this kind of pickup at this place (common practice); then by ear."
-            .to_owned(),
-    };
+    let (gaps, gaps_from) = heights(pickup, guitar, place, heard);
     FitAt {
         fits,
         size,
-        gaps: sound.unwrap_or_else(|| under.middle()).map(Length::from),
+        gaps: gaps.map(Length::from),
         gaps_from,
-        strings: strings_over_poles(guitar, pickup, place.from_saddle, Millimetres(0.0), OUTER_LIMIT),
+        strings: strings_over_poles(guitar, pickup, place.sides(), Millimetres(0.0), OUTER_LIMIT),
     }
+}
+
+/// Where the heights of an installed pickup start, with the strings pressed at the last fret, and where that is from. It is
+/// put as far from the open strings as it was in the audition, because that is how far they are when they sound.
+fn heights(pickup: &Pickup, guitar: &Guitar, place: &Place, heard: Option<Hung>) -> ([Millimetres; 2], String) {
+    let mm = |length: Millimetres| length.shown(LengthUnit::Millimetre);
+    let under = Under::at(pickup, Some(guitar), place.sides(), Faces::Up);
+    let pressed = under.over.usual();
+    let Some(heard) = heard.filter(|heard| heard.gaps.iter().all(|gap| possible(*gap).is_ok())) else {
+        let from = "The middle of the usual range for such magnets at this place (common practice); then by ear.";
+        return (under.middle(pressed), from.to_owned());
+    };
+    let open = heard.open();
+    let alike = under.over.turned(open, Strings::Open {}, pressed);
+    let mut from = Vec::new();
+    // What no installed pickup can have: its strings would lie on the poles at the last fret.
+    let least = under.nearest(pressed).map(|gap| gap.0 - NEARER_THAN_USUAL);
+    let gaps = [0, 1].map(|side| Millimetres(alike[side].0.max(least[side])));
+    if gaps == alike {
+        from.push(format!(
+            "That is as far from the open strings as in the audition ({} and {}); then by ear.",
+            mm(open[0]),
+            mm(open[1])
+        ));
+    } else {
+        from.push(format!(
+            "In the audition it was {} and {} from the open strings. An installed pickup can't come so near, because pressing \
+             brings the strings down to it: start here, and expect it quieter than it was.",
+            mm(open[0]),
+            mm(open[1])
+        ));
+    }
+    match under.reach(gaps, &[], pressed) {
+        Reach::Hits | Reach::Pulls => from.push(
+            "That is near for this place: listen whether the wound strings warble, and go lower if they do.".to_owned(),
+        ),
+        Reach::TooFar => from.push("That is far for this place: raise it until it is heard well.".to_owned()),
+        Reach::Fine => {}
+    }
+    if heard.over.faces == Faces::Down {
+        let [bass, treble] = [0, 1].map(|side| {
+            let there = under.over.comes_down(side, under.over.last_fret);
+            there + heard.over.comes_down(side, heard.over.last_fret)
+        });
+        from.push(format!(
+            "Played at the last fret the strings come up to {} nearer to it than they were in the audition: expect it louder \
+             up there.",
+            mm(Millimetres((bass.max(treble) * 10.0).round() / 10.0))
+        ));
+    }
+    let rests_on_height = heard.strings != Strings::Open {} || pressed != Strings::Open {};
+    if rests_on_height && !(heard.over.measured && under.over.measured) {
+        from.push(
+            "Nobody has written down how high the strings stand at the last fret, so a usual height stands in (common \
+             practice). Measure it, and write it into the guitar's record."
+                .to_owned(),
+        );
+    }
+    (gaps, from.join(" "))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::facing::bench;
+    use crate::gaps::Over;
     use crate::pickup::Construction;
 
     fn sized(length: f64, width: f64, depth: f64) -> Pickup {
@@ -197,14 +265,19 @@ mod tests {
         let place = Place {
             opening_length: Some(Millimetres(70.0)),
             opening_width: Some(Millimetres(39.0)),
-            depth: Some(Millimetres(20.0)),
+            depth: Some(Millimetres(22.0)),
             ..guitar.places[0].clone()
         };
         for (pickup, fits, part) in [
             (sized(69.0, 38.0, 19.0), Some(true), "Fits across"),
             (sized(69.8, 38.0, 19.0), Some(true), "Tight across"),
             (sized(71.0, 38.0, 19.0), Some(false), "Too large across"),
-            (sized(69.0, 38.0, 21.0), Some(false), "Too large in depth"),
+            (sized(69.0, 38.0, 23.0), Some(false), "Too large in depth"),
+            (sized(69.0, 38.0, 22.0), Some(false), "Too little room in depth"),
+            (sized(69.0, 38.0, 20.5), Some(false), "leaves 1.5 mm"),
+            (sized(69.0, 38.0, 20.0), Some(true), "Tight in depth"),
+            (sized(69.0, 38.0, 19.0), Some(true), "Fits in depth"),
+            (sized(70.0, 38.0, 19.0), Some(true), "Tight across"),
             (Pickup { depth: None, ..sized(69.0, 38.0, 19.0) }, None, "Not known in depth: measure the pickup"),
             (Pickup { depth: None, ..sized(71.0, 38.0, 19.0) }, Some(false), "Too large across"),
         ] {
@@ -214,15 +287,45 @@ mod tests {
         }
     }
 
+    fn low_strings() -> Guitar {
+        Guitar {
+            last_fret: Some(22),
+            height_bass: Some(Millimetres(2.0)),
+            height_treble: Some(Millimetres(1.6)),
+            ..bench::guitar()
+        }
+    }
+
+    fn heard(guitar: &Guitar, gaps: [f64; 2], strings: Strings, faces: Faces) -> Hung {
+        let over = Over::of(Some(guitar), guitar.places[0].sides(), faces);
+        Hung { gaps: gaps.map(Millimetres), strings, over }
+    }
+
     #[test]
-    fn heights_start_where_they_were_heard() {
-        let (guitar, pickup) = (bench::guitar(), sized(69.0, 38.0, 19.0));
+    fn heights_start_where_the_open_strings_were_heard() {
+        let (guitar, pickup) = (low_strings(), sized(69.0, 38.0, 19.0));
         let place = guitar.places[0].clone();
-        let heard = fit_at(&pickup, &guitar, &place, Some([Millimetres(2.4), Millimetres(1.9)]));
-        assert_eq!(heard.gaps.clone().map(|gap| gap.value.0), [2.4, 1.9]);
-        assert!(heard.gaps_from.contains("As in the audition"));
-        let none = fit_at(&pickup, &guitar, &place, Some([Millimetres(0.0), Millimetres(1.9)]));
+        // The 22nd fret stands 181.86 mm from the saddle and this place 162 mm: pressed there, the strings come down by
+        // 1.78 and 1.43 mm.
+        let open = Strings::Open {};
+        let found = fit_at(&pickup, &guitar, &place, Some(heard(&guitar, [4.4, 3.6], open, Faces::Down)));
+        let shown = |found: &FitAt| found.gaps.clone().map(|gap| (gap.value.0 * 100.0).round() / 100.0);
+        assert_eq!(shown(&found), [2.62, 2.17]);
+        assert!(found.gaps_from.contains("open strings as in the audition (4.4 mm and 3.6 mm)"), "{}", found.gaps_from);
+        assert!(found.gaps_from.contains("3.6 mm nearer to it"), "{}", found.gaps_from);
+        // Under a rig that faces up it is the number itself.
+        let pressed = Strings::Pressed { at: 22 };
+        let same = fit_at(&pickup, &guitar, &place, Some(heard(&guitar, [2.6, 2.1], pressed, Faces::Up)));
+        assert_eq!(shown(&same), [2.6, 2.1]);
+        // A rig can come nearer to the open strings than an installed pickup can.
+        let near = fit_at(&pickup, &guitar, &place, Some(heard(&guitar, [2.4, 2.0], open, Faces::Down)));
+        assert!(near.gaps_from.contains("can't come so near") && near.gaps[0].value.0 > 1.4, "{near:?}");
+        let none = fit_at(&pickup, &guitar, &place, Some(heard(&guitar, [0.0, 1.9], open, Faces::Down)));
         assert!(none.gaps_from.contains("common practice") && none.gaps[0].value.0 > 1.0);
+        // Without the height of the strings it says so.
+        let plain = bench::guitar();
+        let guess = fit_at(&pickup, &plain, &place, Some(heard(&plain, [4.4, 3.6], open, Faces::Down)));
+        assert!(guess.gaps_from.contains("usual height stands in"), "{}", guess.gaps_from);
     }
 
     #[test]

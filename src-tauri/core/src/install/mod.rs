@@ -4,6 +4,7 @@
 //! Everything here is computed from plain data: the pickup with its proven leads, the guitar's controls and the plan. It
 //! knows no entries.
 
+mod before;
 #[cfg(test)]
 mod bench;
 mod circuit;
@@ -17,6 +18,7 @@ mod plan;
 mod proof;
 mod wiring;
 
+pub use before::{ReadBefore, SolvedBack, positions_before, solved_back};
 pub use contacts::{ContactPosition, MOST_LUGS, ModeSwitch};
 pub use controls::{POT_WITHIN, PlacePots, Selector, SelectorPosition, SignalPath, TrackWiring, VolumeLayout};
 pub use jack::{JackReading, JackSet, Volumes, jack_readings};
@@ -24,7 +26,8 @@ pub use lay::{FitAt, InstallWay, fit_at, way_round};
 pub use phase::{PairPhase, PhaseAndHum, SwapLeads, phase_and_hum};
 pub use plan::{Install, ModeWiring, Plan, Staying, mode_wirings};
 pub use proof::{
-    InstallCause, InstallGiven, JackProbe, JackTaken, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext, ProofSuspect,
-    install_causes, install_outcomes, install_probes, install_values, install_would_read, probe_in_words, prove,
+    InstallCause, InstallGiven, JackProbe, JackTaken, JointAt, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext,
+    ProofSuspect, install_causes, install_outcomes, install_probes, install_values, install_would_read, probe_in_words,
+    prove,
 };
 pub use wiring::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire};

@@ -3,12 +3,13 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::known::{groups_in, staying_does};
-use super::wiring::partitions::{Coils, Does, Groups};
+use super::known::{groups_in, groups_of_mode};
+use super::wiring::partitions::{Coils, Groups};
 use super::{Install, Staying};
 use crate::audition::SHIELD;
-use crate::leads::Swing;
-use crate::pickup::{Coil, CoilName, Construction, Pickup, Polarity, ShieldKind};
+use crate::leads::{CANCELLED, Hum, Sound, Swing, hum_in_words, known_ohms, sound, worse};
+use crate::meter::ImpliedCoil;
+use crate::pickup::{Construction, Pickup, Polarity, ShieldKind};
 use crate::rig::Mode;
 use crate::words::capital;
 
@@ -38,8 +39,10 @@ pub struct PairPhase {
     pub other: String,
     /// Whether they are in phase; nothing when it can't be known.
     pub in_phase: Option<bool>,
-    /// Whether hum is cancelled in this position; nothing when it can't be known.
+    /// Whether hum is cancelled in this position, to a quarter or less; nothing when it can't be known.
     pub cancels_hum: Option<bool>,
+    /// The share of the hum of both that is left at most, from 0 to 1; nothing when it can't be known.
+    pub hum_left: Option<f64>,
     /// What settles what is not known, in sentences.
     pub settle: Vec<String>,
     /// When out of phase: what to exchange.
@@ -65,13 +68,15 @@ pub struct SwapLeads {
 /// Says how the new pickup meets each one that stays, in every selector position that puts out both.
 ///
 /// With the sign s of a coil's signal and the pole m of its magnet, its winding sense is s·m: pickups add for strings when
-/// their s agree, and cancel hum when what their windings catch comes to little, each weighed by how low it reads.
+/// their s agree, and cancel hum when what their windings catch comes to little. What a winding catches follows its turns, for
+/// which its resistance stands in, and beside another each counts by its conductance. Where the resistances come of other wire,
+/// turns mislead; so it is worked out for coils of as many turns as well, and the worse of both is said.
 #[must_use]
 pub fn phase_and_hum(install: &Install) -> PhaseAndHum {
     let new: Vec<(Mode, Heard)> = (0..install.wiring.positions.len())
         .filter_map(|position| {
             let mode = install.wiring.positions.get(position)?.mode.clone()?;
-            Some((mode, heard(install.pickup, &groups_in(install, position)?)?))
+            Some((mode, heard(install.pickup, &groups_in(install, position)?, install.measured)?))
         })
         .collect();
     let mut pairs = Vec::new();
@@ -94,7 +99,7 @@ pub fn phase_and_hum(install: &Install) -> PhaseAndHum {
     }
     PhaseAndHum {
         sentence: summary(&pairs),
-        swing: new.first().and_then(|(_, heard)| heard.strings).map(swing),
+        swing: new.first().and_then(|(_, heard)| heard.plus).map(swing),
         rig: "In a rig that hangs the pickup face down the strings swing below its poles, so there its signal had the other \
               sign. This counts with the pickup installed, poles up."
             .to_owned(),
@@ -128,58 +133,19 @@ fn swing(plus: bool) -> Swing {
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Heard {
     /// Whether its signal has the sign of a swing to plus; nothing when that is not known.
-    strings: Option<bool>,
-    /// What its windings catch of hum, counted in coils; nothing when that is not known.
-    hum: Option<f64>,
-    /// How many coils catch hum at all.
-    coils: f64,
+    plus: Option<bool>,
+    hum: Hum,
     /// Its resistance, in ohms, where it is known.
     ohms: Option<f64>,
 }
 
 /// What a pickup puts out with its leads joined like this; nothing when it is silent.
-fn heard(pickup: &Pickup, groups: &Groups) -> Option<Heard> {
-    let stated: Option<Vec<f64>> = pickup
-        .coils
-        .iter()
-        .map(|coil| coil.stated.map(|ohms| ohms.0).filter(|ohms| ohms.is_finite() && *ohms > 0.0))
-        .collect();
-    let even = vec![5000.0; pickup.coils.len()];
-    let does = Coils::new(pickup).solve_with(groups, stated.as_ref().unwrap_or(&even))?;
-    if does.silent() {
-        return None;
-    }
-    Some(of_shares(pickup, &does, stated.map(|_| does.ohms)))
-}
-
-fn of_shares(pickup: &Pickup, does: &Does, ohms: Option<f64>) -> Heard {
-    let stacked = pickup.construction == Construction::Stacked;
-    let heard: Vec<(&Coil, f64)> =
-        pickup.coils.iter().zip(does.shares.iter().copied()).filter(|(_, share)| share.abs() > 1e-6).collect();
-    // In a stack the upper coil hears the strings; the lower one is there for the hum.
-    let strings: Vec<bool> = heard
-        .iter()
-        .filter(|(coil, _)| !stacked || coil.name == CoilName::A || heard.len() == 1)
-        .map(|(_, share)| *share > 0.0)
-        .collect();
-    let strings = match strings.as_slice() {
-        [first, rest @ ..] if rest.iter().all(|sign| sign == first) => Some(*first),
-        _ => None,
-    };
-    let hum = heard
-        .iter()
-        .map(|(coil, share)| match coil.magnet_up {
-            Some(Polarity::North) => Some(*share),
-            Some(Polarity::South) => Some(-share),
-            None => None,
-        })
-        .sum::<Option<f64>>()
-        // Coils of a stack share their magnet: whichever way it points, the sum is nothing or it is not.
-        .or_else(|| {
-            let sum: f64 = heard.iter().map(|(_, share)| share).sum();
-            (stacked && sum.abs() < 0.25 * heard.iter().map(|(_, share)| share.abs()).sum::<f64>()).then_some(0.0)
-        });
-    Heard { strings, hum, coils: heard.iter().map(|(_, share)| share.abs()).sum(), ohms }
+fn heard(pickup: &Pickup, groups: &Groups, measured: &[ImpliedCoil]) -> Option<Heard> {
+    let known = known_ohms(pickup, measured);
+    let even = vec![1.0; pickup.coils.len()];
+    let does = Coils::new(pickup).solve_with(groups, known.as_ref().unwrap_or(&even))?;
+    let Sound { plus, hum, .. } = sound(pickup, &does.shares, known.as_deref());
+    (!does.silent()).then_some(Heard { plus, hum, ohms: known.map(|_| does.ohms) })
 }
 
 fn of_staying(staying: &Staying) -> Heard {
@@ -188,71 +154,96 @@ fn of_staying(staying: &Staying) -> Heard {
         Some(Swing::Down | Swing::DownSmall) => Some(false),
         Some(Swing::Nothing) | None => None,
     };
-    let by_leads =
-        staying.pickup.as_ref().zip(staying_does(staying)).map(|(pickup, does)| of_shares(pickup, &does, None));
+    let by_leads = staying
+        .pickup
+        .as_ref()
+        .zip(staying.wired.as_ref())
+        .and_then(|(pickup, wired)| heard(pickup, &groups_of_mode(pickup, wired)?, &staying.measured));
     // What was tapped at the jack counts before what the leads say, and a record that was never tapped says nothing.
-    let strings = tapped.or(by_leads.and_then(|heard| heard.strings).filter(|_| staying.tapped));
+    let plus = tapped.or(by_leads.and_then(|heard| heard.plus).filter(|_| staying.tapped));
+    let reads = staying.reads.map(|ohms| ohms.0).filter(|ohms| ohms.is_finite() && *ohms > 0.0);
     let coils = staying.pickup.as_ref().map_or(1, |pickup| pickup.coils.len());
+    let one_coils =
+        staying.pickup.as_ref().filter(|_| coils == 1).and_then(|pickup| known_ohms(pickup, &staying.measured));
+    let ohms = reads.or(by_leads.and_then(|heard| heard.ohms)).or(one_coils.and_then(|ohms| ohms.first().copied()));
     let stacked = staying.pickup.as_ref().is_some_and(|pickup| pickup.construction == Construction::Stacked);
+    // Of a pickup whose leads tell nothing, all coils catch what they would in series.
+    let whole = |coils: usize| [ohms.unwrap_or(coils as f64), coils as f64];
+    let none = Hum { caught: None, all: whole(coils), sign_known: false };
     let sign = |plus: bool| if plus { 1.0 } else { -1.0 };
+    // Where a compass finds one pole only, the coils of whatever sits there count as one; but a stack cancels hum.
     let one_coil = || {
-        let north = staying.pole_up()? == Polarity::North;
-        // Where a compass finds one pole only, the coils of whatever sits there count as one; but a stack cancels hum.
         let all_alike = staying.magnet_up.is_some() && !stacked;
-        (coils == 1 || all_alike).then_some(sign(strings?) * sign(north))
+        let north = staying.pole_up().filter(|_| coils == 1 || all_alike)? == Polarity::North;
+        let sense = sign(plus?) * sign(north);
+        Some(Hum { caught: Some(none.all.map(|all| sense * all)), sign_known: true, ..none })
     };
     let hum = match staying.cancels_hum {
-        Some(true) => Some(0.0),
-        Some(false) | None => one_coil().or_else(|| {
-            // A tap against what the leads say turns the whole pickup round.
-            let by_leads = by_leads?;
-            let turned = strings.zip(by_leads.strings).is_some_and(|(one, other)| one != other);
-            by_leads.hum.map(|hum| if turned { -hum } else { hum })
-        }),
+        Some(true) => Hum { caught: Some([0.0; 2]), all: whole(coils.max(2)), sign_known: true },
+        Some(false) | None => one_coil()
+            .or_else(|| {
+                // A tap against what the leads say turns the whole pickup round.
+                let by_leads = by_leads?;
+                let turned = plus.zip(by_leads.plus).is_some_and(|(one, other)| one != other);
+                let caught = by_leads.hum.caught.map(|caught| if turned { caught.map(|hum| -hum) } else { caught });
+                Some(Hum { caught, ..by_leads.hum })
+            })
+            .unwrap_or(none),
     };
-    Heard {
-        strings,
-        hum,
-        coils: by_leads.map_or(1.0, |heard| heard.coils),
-        ohms: staying.reads.map(|ohms| ohms.0).filter(|ohms| ohms.is_finite() && *ohms > 0.0),
+    Heard { plus, hum, ohms }
+}
+
+/// The share of the hum of two pickups beside each other that is left at most; nothing where it is not known. `comparable` says
+/// whether the signs of both can be held against each other.
+fn left_together(new: Heard, other: Heard, comparable: bool) -> Option<f64> {
+    let (one, two) = (new.hum.caught?, other.hum.caught?);
+    // Where one resistance is not known, both are taken to be alike: a coil of the other counts as one of the new pickup.
+    let [one_weight, other_weight] = match new.ohms.zip(other.ohms) {
+        Some((one, other)) => [1.0 / one, 1.0 / other],
+        None => [1.0, 1.0],
+    };
+    let alike = new.ohms.is_none() || other.ohms.is_none();
+    let models = |of: [f64; 2]| if alike { [of[1], of[1]] } else { of };
+    let [one, two, one_all, two_all] = [one, two, new.hum.all, other.hum.all].map(models);
+    let all = [0, 1].map(|at: usize| one_all[at] * one_weight + two_all[at] * other_weight);
+    if !all.iter().all(|all| *all > 0.0) {
+        return None;
+    }
+    let left = |turned: f64| worse([0, 1].map(|at: usize| one[at] * one_weight + turned * two[at] * other_weight), all);
+    let (as_known, other_way) = (left(1.0), left(-1.0));
+    // Where their senses can't be compared, it is known only if it is the same either way.
+    if comparable && new.hum.sign_known && other.hum.sign_known {
+        Some(as_known)
+    } else {
+        ((as_known - other_way).abs() < 1e-9 || (as_known <= CANCELLED) == (other_way <= CANCELLED))
+            .then(|| as_known.max(other_way))
     }
 }
 
 fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &Staying, other: Heard) -> PairPhase {
     let place = &staying.place;
     // What a record says of leads is no tap, so it says nothing beside one.
-    let comparable = install.tapped && other.strings.is_some();
-    let in_phase = new.strings.zip(other.strings).filter(|_| comparable).map(|(one, other)| one == other);
-    // Beside each other each counts by its conductance; where one is not known, they are taken to be alike.
-    let (one_weight, other_weight) = match new.ohms.zip(other.ohms) {
-        Some((one, other)) => (1.0 / one, 1.0 / other),
-        None => (1.0, 1.0),
-    };
-    let cancels_hum = new.hum.zip(other.hum).and_then(|(one, two)| {
-        let cancels = |turned: f64| {
-            let caught = (one * one_weight + turned * two * other_weight).abs();
-            caught <= 0.25 * (new.coils * one_weight + other.coils * other_weight)
-        };
-        // Where their senses can't be compared, it is known only if it is the same either way.
-        (comparable || cancels(1.0) == cancels(-1.0)).then(|| cancels(1.0))
-    });
+    let comparable = install.tapped && other.plus.is_some();
+    let in_phase = new.plus.zip(other.plus).filter(|_| comparable).map(|(one, other)| one == other);
+    let hum_left = left_together(new, other, comparable);
+    let cancels_hum = hum_left.map(|left| left <= CANCELLED);
     let mut settle = Vec::new();
-    if new.strings.is_none() {
+    if new.plus.is_none() {
         settle.push(format!(
             "In {} the coils of the new pickup work against each other, or their sense is not known. Tap each coil and see.",
             mode.0
         ));
     }
-    if !install.tapped && new.strings.is_some() && other.strings.is_some() {
+    if !install.tapped && new.plus.is_some() && other.plus.is_some() {
         settle.push(
             "The sense of the new pickup's leads stands in its record, but was not tapped. Tap it as well, by “Tap the new \
              pickup”."
                 .to_owned(),
         );
     }
-    if other.strings.is_none() {
+    if other.plus.is_none() {
         // What a record says of leads is no tap: only a sense that was tapped can stand for the new one.
-        let compare = match new.strings.filter(|_| install.tapped) {
+        let compare = match new.plus.filter(|_| install.tapped) {
             Some(true) => "A first swing to plus means",
             Some(false) => "A first swing to minus means",
             None => "Do the same with the new one and compare: the same first swing on both means",
@@ -264,12 +255,12 @@ fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &St
         ));
     }
     if cancels_hum.is_none() {
-        if new.hum.is_none() {
+        if new.hum.caught.is_none() || !new.hum.sign_known {
             settle.push(
                 "Hold a compass over the new pickup's poles and write into its record which pole is up.".to_owned(),
             );
         }
-        if other.hum.is_none() && staying.pole_up().is_none() {
+        if other.hum.caught.is_none() && staying.pole_up().is_none() {
             settle
                 .push(format!("Hold a compass over the poles of the {place} pickup, and say which faces the strings."));
         }
@@ -280,10 +271,9 @@ fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &St
         Some(false) => "out of phase: thin and weak together",
         None => "phase not known yet",
     };
-    let hum = match cancels_hum {
-        Some(true) => "hum cancelled together",
-        Some(false) => "hum not cancelled together",
-        None => "hum not known yet",
+    let hum = match hum_left {
+        Some(left) => format!("together {}", hum_in_words(Some(left))),
+        None => "hum not known yet".to_owned(),
     };
     let place_words = if staying.label.is_empty() { String::new() } else { format!(" ({})", staying.label) };
     PairPhase {
@@ -293,6 +283,7 @@ fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &St
         other: place.clone(),
         in_phase,
         cancels_hum,
+        hum_left,
         settle,
         swap,
     }
@@ -306,12 +297,12 @@ fn swap(install: &Install, other: &str) -> SwapLeads {
     };
     let (hot, ground) = (on(0), on(1));
     let by_wire = hot.is_empty() || ground.is_empty();
-    let shield = install.pickup.shield.joined_to.clone().filter(|lead| ground.contains(lead));
-    let sentence = match &shield {
-        Some(lead) => format!(
-            "It can't simply be turned: {lead} is joined to its shield or cover inside, and would bring them to the hot. They would \
-             hum, and crackle when touched. Part the shield from {lead} first and ground it by a wire of its own, or exchange the \
-             two leads of the {other} pickup instead, if its cover allows."
+    let bound = install.pickup.joined_to_leads().into_iter().find(|(_, lead)| ground.iter().any(|other| other == lead));
+    let sentence = match &bound {
+        Some((what, lead)) => format!(
+            "It can't simply be turned: {lead} is joined to {what} inside, and would bring it to the hot. It would hum, and crackle \
+             when touched. Part {what} from {lead} first and ground it by a wire of its own, or exchange the two leads of the {other} \
+             pickup instead, if its cover allows."
         ),
         None if by_wire => {
             "Exchange the wires that go from the mode switch to the hot and to ground: in “Plan”, tick that hot and \
@@ -330,7 +321,7 @@ fn swap(install: &Install, other: &str) -> SwapLeads {
             )
         }
     };
-    SwapLeads { can_be: shield.is_none(), hot, ground, sentence }
+    SwapLeads { can_be: bound.is_none(), hot, ground, sentence }
 }
 
 fn summary(pairs: &[PairPhase]) -> String {
@@ -453,7 +444,7 @@ mod tests {
         assert_eq!((swap.can_be, swap.hot, swap.ground), (true, vec!["chalk".to_owned()], vec!["moss".to_owned()]));
         guitar.pickup.shield.joined_to = Some("moss".to_owned());
         let swap = found(&guitar).swap.expect("out of phase");
-        assert!(!swap.can_be && swap.sentence.contains("joined to its shield"), "{swap:?}");
+        assert!(!swap.can_be && swap.sentence.contains("joined to the shield"), "{swap:?}");
     }
 
     #[test]

@@ -66,6 +66,9 @@ pub struct Staying {
     /// What it reads between its hot and ground with nothing else on them, at 20 °C, in ohms.
     #[serde(default)]
     pub reads: Option<Ohms>,
+    /// The least and the most that this may be, where it was solved back from the jack, in ohms.
+    #[serde(default)]
+    pub reads_between: Option<[Ohms; 2]>,
     /// The first swing when steel is pulled off it, plus probe on its hot.
     #[serde(default)]
     pub tap: Option<Swing>,

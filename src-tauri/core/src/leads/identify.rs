@@ -3,14 +3,17 @@
 //! Every wiring that the readings leave possible is kept, with how common it is. When one is left, it is sure; until
 //! then, the next pair is the one whose reading is expected to tell most.
 
+mod check;
 mod coils;
 mod facts;
 
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use self::facts::Measured;
 use super::wirings::{Facts, Left, MOST_NODES, Nodes, Relation, Wiring};
 use crate::audition::SHIELD;
+use crate::lately::Lately;
 use crate::meter::{Meter, listed};
 use crate::quantity::{Ohms, Reading};
 use crate::words::capital;
@@ -53,6 +56,8 @@ pub struct PairReading {
 pub struct LeadsFound {
     /// Whether every lead is known for sure, as far as resistance tells.
     pub sure: bool,
+    /// Whether one wiring is left and is being checked before it is called sure.
+    pub checking: bool,
     /// Where things stand, in a sentence.
     pub sentence: String,
     /// The coils, in the order of their leads.
@@ -107,12 +112,21 @@ pub struct NextPair {
 
 /// Says what the readings come to, and what to measure next.
 ///
-/// Readings may come in any order and be incomplete or contradictory; `meter` says how far each may lie off.
+/// Readings may come in any order and be incomplete or contradictory; `meter` says how far each may lie off. A pair that read
+/// twice alike is believed; any other reading may be wrong. Before a wiring is called sure, what would best contradict it is
+/// measured, until no one wrong reading could have led to it from another.
 #[must_use]
 pub fn identify(search: &Search, meter: &Meter) -> LeadsFound {
+    // One look at a search asks for it several times.
+    static LATELY: Lately<(Search, Meter), LeadsFound> = Lately::new();
+    LATELY.find_or((search.clone(), meter.clone()), |(search, meter)| found_out(search, meter))
+}
+
+fn found_out(search: &Search, meter: &Meter) -> LeadsFound {
     let table = Table::new(search);
     let mut found = LeadsFound {
         sure: false,
+        checking: false,
         sentence: String::new(),
         coils: Vec::new(),
         joins: Vec::new(),
@@ -128,36 +142,94 @@ pub fn identify(search: &Search, meter: &Meter) -> LeadsFound {
         return found;
     }
     let measured = facts::of(&table, search, meter, &mut found);
+    if let Some((a, b)) = measured.disputed {
+        found.next = Some(table.once_more(a, b));
+        found.sentence = format!(
+            "Not sure: {} and {} did not read the same twice. Measure them once more; what a pair reads twice is believed.",
+            table.said(a),
+            table.said(b)
+        );
+        return found;
+    }
     if !found.contradictions.is_empty() {
         "These readings can't all be right. Measure the named pairs again, hands off the bare metal."
             .clone_into(&mut found.sentence);
         return found;
     }
-    let left = Left::of(table.nodes, &measured.facts);
-    let Some(one) = &left.one else {
-        "No pickup with up to three coils reads like this. Measure each pair again, hands off the bare metal."
-            .clone_into(&mut found.sentence);
-        found.contradictions.push(found.sentence.clone());
+    let left = measured.facts(&table, None).map(|facts| (Left::of(table.nodes, &facts), facts));
+    let Some((left, facts, one)) = left.ok().and_then(|(left, facts)| left.one.map(|one| (left, facts, one))) else {
+        doubt(&table, &measured, &mut found);
         return found;
     };
     let all_of_it = left.count == 1;
     known_so_far(&table, &left, &mut found);
-    let join_unknown = coils::find(&table, &measured, all_of_it.then_some(one), meter, &mut found);
+    let join_unknown = coils::find(&table, &measured, all_of_it.then_some(&one), meter, &mut found);
     if !found.contradictions.is_empty() {
-        "These readings don't add up. Measure the named pairs again, hands off the bare metal."
-            .clone_into(&mut found.sentence);
+        found.coils.clear();
+        found.joins.clear();
+        if let Some((a, b)) = measured.single_coil() {
+            // One of them was read wrong: each is read again until two are alike.
+            found.notes.append(&mut found.contradictions);
+            again(&table, a, b, &mut found);
+        } else {
+            "These readings don't add up. Measure the named pairs again, hands off the bare metal."
+                .clone_into(&mut found.sentence);
+        }
         return found;
     }
     found.sure = all_of_it && join_unknown.is_none();
     if !found.sure {
         let pair = match join_unknown {
             Some(unknown) => unknown.pair,
-            None => best_pair(&table, &measured.facts, &left),
+            None => best_pair(&table, &facts, &left),
         };
         found.next = pair.map(|(a, b)| table.next(a, b));
+    } else if let Some(check) = check::best(&table, &measured, &one) {
+        found.sure = false;
+        found.checking = true;
+        found.next = Some(if check.repeats {
+            table.once_more(check.pair.0, check.pair.1)
+        } else {
+            table.next(check.pair.0, check.pair.1)
+        });
     }
     found.sentence = sentence(&found);
     found
+}
+
+/// The readings don't fit together: the one is measured again that, were it wrong, would leave the most common wirings.
+fn doubt(table: &Table, measured: &Measured, found: &mut LeadsFound) {
+    let mut most: Option<((usize, usize), f64)> = None;
+    for taken in measured.taken.iter().filter(|taken| !taken.twice) {
+        let Ok(facts) = measured.facts(table, Some(taken.pair)) else { continue };
+        let common = Left::of(table.nodes, &facts).weight();
+        if common > 0.0 && most.is_none_or(|(_, other)| common > other * (1.0 + 1e-9)) {
+            most = Some((taken.pair, common));
+        }
+    }
+    match (most, measured.facts(table, None)) {
+        (Some(((a, b), _)), _) => again(table, a, b, found),
+        (None, Err(sentence)) => {
+            found.contradictions.push(sentence);
+            "These readings can't all be right. Measure the named pairs again, hands off the bare metal."
+                .clone_into(&mut found.sentence);
+        }
+        (None, Ok(_)) => {
+            "No pickup with up to three coils reads like this. Measure each pair again, hands off the bare metal."
+                .clone_into(&mut found.sentence);
+            found.contradictions.push(found.sentence.clone());
+        }
+    }
+}
+
+fn again(table: &Table, a: usize, b: usize, found: &mut LeadsFound) {
+    found.next = Some(table.once_more(a, b));
+    found.sentence = format!(
+        "Not sure: these readings don't fit together, so one of them is wrong. Measure {} and {} again; what a pair reads twice is \
+         believed.",
+        table.said(a),
+        table.said(b)
+    );
 }
 
 /// Names by number: leads, then the shield, then the frame.
@@ -232,6 +304,20 @@ impl Table {
     }
 }
 
+impl Table {
+    /// The same pair again.
+    fn once_more(&self, a: usize, b: usize) -> NextPair {
+        let mut next = self.next(a, b);
+        next.sentence = format!(
+            "Measure ohms between {} and {}. Once more: nothing else has checked that reading. Take the probes off and put them on \
+             anew.",
+            self.said(a),
+            self.said(b)
+        );
+        next
+    }
+}
+
 /// What every wiring that is left has in common.
 fn known_so_far(table: &Table, left: &Left, found: &mut LeadsFound) {
     let count = table.nodes.count();
@@ -282,7 +368,7 @@ fn best_pair(table: &Table, facts: &Facts, left: &Left) -> Option<(usize, usize)
 }
 
 fn sentence(found: &LeadsFound) -> String {
-    if !found.sure {
+    if !found.sure && !found.checking {
         let ending = if found.next.is_some() {
             "Measure the next pair."
         } else {
@@ -311,6 +397,9 @@ fn sentence(found: &LeadsFound) -> String {
             " {} {verb} no path to anything: {it} of a broken coil, or without one.",
             capital(&listed(&found.loose))
         ));
+    }
+    if found.checking {
+        return format!("Not sure yet, but it looks like this. {sentence} The next reading checks it.");
     }
     sentence
 }

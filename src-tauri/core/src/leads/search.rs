@@ -4,15 +4,17 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::hookup::{HookupMap, hookup};
+use super::hookup::{HookupMap, as_hooked_up, hookup};
 use super::identify::{CoilFound, FRAME, LeadsFound, PairReading, Search, identify};
 use super::sense::{BRAID, CoilLeads, CompassMark, Marks, SensesFound, Swing, Tap, senses};
+use super::sound::shares_magnets;
 use super::wirings::MOST_NODES;
 use crate::audition::{SHIELD, Struck, struck_by};
 use crate::logbook::{Body, Entry, EntryId, Written};
 use crate::meter::{ImpliedCoil, Meter};
-use crate::pickup::{CoilEnd, CoilName, Construction, End, Lead, Pickup, PickupId, Polarity, ShieldKind};
+use crate::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, PickupId, Polarity, ShieldKind};
 use crate::rig::Rig;
+use crate::words::capital;
 
 /// The most leads that can be told apart, beside shield and frame.
 pub const MOST_LEADS: usize = MOST_NODES - 2;
@@ -243,13 +245,13 @@ impl LeadSearch {
 
     /// The coils as they were measured between their leads, where each is known by name.
     #[must_use]
-    pub fn measured(&self, meter: &Meter) -> Vec<ImpliedCoil> {
+    pub fn measured(&self, pickup: &Pickup, meter: &Meter) -> Vec<ImpliedCoil> {
         let Some(search) = &self.search else { return Vec::new() };
         let found = identify(search, meter);
         if !found.contradictions.is_empty() {
             return Vec::new();
         }
-        self.coils(&found)
+        self.coils(&tapped(pickup, &found), &found)
             .into_iter()
             .filter_map(|(name, coil)| {
                 let within = meter.claim(coil.ohms);
@@ -259,7 +261,13 @@ impl LeadSearch {
     }
 
     /// The coils found, each with its name where it has one; named ones first, in order.
-    fn coils(&self, found: &LeadsFound) -> Vec<(Option<CoilName>, CoilFound)> {
+    fn coils(&self, pickup: &Pickup, found: &LeadsFound) -> Vec<(Option<CoilName>, CoilFound)> {
+        if pickup.construction == Construction::TappedCoil && found.coils.len() == 2 {
+            // The part up to the tap is the larger one, as it mostly is; nobody can hear which.
+            let mut parts = found.coils.clone();
+            parts.sort_by(|one, other| other.ohms.0.total_cmp(&one.ohms.0));
+            return [Some(CoilName::A), Some(CoilName::B)].into_iter().zip(parts).collect();
+        }
         let alone = found.coils.len() == 1;
         let mut coils: Vec<(Option<CoilName>, CoilFound)> = found
             .coils
@@ -304,20 +312,25 @@ impl LeadSearch {
         view.names.extend(search.frame.then(|| FRAME.to_owned()));
         view.shield = search.shield;
         let found = identify(search, meter);
-        let coils = self.coils(&found);
-        let senses = self.senses(pickup, &coils);
+        let taken = tapped(pickup, &found);
+        let coils = self.coils(&taken, &found);
+        let senses = self.senses(&taken, &coils);
         view.sentence.clone_from(&found.sentence);
         view.coils = coils.iter().map(|(name, coil)| drawn(*name, coil, &senses)).collect();
         view.bonds = found.touching.iter().map(|touching| touching.between.clone()).collect();
         view.remarks =
             [&found.contradictions, &senses.contradictions, &found.notes].into_iter().flatten().cloned().collect();
         view.remarks.extend(found.touching.iter().map(|touching| touching.sentence.clone()));
-        view.next = self.next(pickup, &found, &coils, &senses);
+        if taken.construction != pickup.construction {
+            view.remarks.push(ONE_WINDING.to_owned());
+        }
+        view.next = self.next(pickup, &taken, &found, &coils, &senses);
         if matches!(view.next, LeadTask::Compass { .. } | LeadTask::Settle { .. } | LeadTask::Done {}) {
             let found_out = self.written_into(pickup, meter).unwrap_or_else(|| pickup.clone());
             let coils: Vec<&str> = senses.coils.iter().map(|coil| coil.sentence.as_str()).collect();
             view.sentence = coils.join(" ");
-            view.hookup = Some(hookup(&found_out, rig));
+            let joined = hookup(&found_out, rig).joined();
+            view.hookup = Some(as_hooked_up(&found_out, rig, &joined, &self.measured(pickup, meter)));
         }
         view
     }
@@ -329,6 +342,7 @@ impl LeadSearch {
                 .iter()
                 .filter_map(|(name, coil)| Some(CoilLeads { coil: (*name)?, between: coil.between.clone() }))
                 .collect(),
+            ohms: coils.iter().filter(|(name, _)| name.is_some()).map(|(_, coil)| coil.ohms).collect(),
             taps: self.taps.clone(),
             compass: self
                 .compass
@@ -338,8 +352,10 @@ impl LeadSearch {
         })
     }
 
+    /// `taken` is the record as what was found has it.
     fn next(
         &self,
+        record: &Pickup,
         pickup: &Pickup,
         found: &LeadsFound,
         coils: &[(Option<CoilName>, CoilFound)],
@@ -362,6 +378,10 @@ impl LeadSearch {
             return LeadTask::Name { coil, choices: unnamed, sentence: which_coil(pickup, coil) };
         }
         for sense in &senses.coils {
+            // One winding swings as a whole.
+            if pickup.construction == Construction::TappedCoil && sense.coil != CoilName::A {
+                continue;
+            }
             let tapped = |tap: &Tap| sense_is_between(coils, sense.coil, &tap.plus, &tap.minus);
             if !self.taps.iter().any(tapped) {
                 let Some((_, coil)) = coils.iter().find(|(name, _)| *name == Some(sense.coil)) else { continue };
@@ -374,7 +394,7 @@ impl LeadSearch {
                 return LeadTask::Tap { coil: sense.coil, plus, minus, sentence };
             }
         }
-        let stacked = pickup.construction == Construction::Stacked;
+        let stacked = shares_magnets(pickup.construction);
         for (place, sense) in senses.coils.iter().enumerate() {
             let asked = self.compass.iter().any(|(coil, _)| *coil == sense.coil);
             // The coils of a stack share their magnets.
@@ -389,8 +409,8 @@ impl LeadSearch {
             }
         }
         match self.written_into_with(pickup, found, coils, senses) {
-            Some(written) if written == *pickup => LeadTask::Done {},
-            Some(written) => LeadTask::Settle { sentences: told(&written) },
+            Some(written) if written == *record => LeadTask::Done {},
+            Some(written) => LeadTask::Settle { sentences: told(record, &written) },
             None => LeadTask::Stuck {},
         }
     }
@@ -402,9 +422,10 @@ impl LeadSearch {
         if !found.sure || !found.contradictions.is_empty() {
             return None;
         }
-        let coils = self.coils(&found);
-        let senses = self.senses(pickup, &coils);
-        self.written_into_with(pickup, &found, &coils, &senses)
+        let taken = tapped(pickup, &found);
+        let coils = self.coils(&taken, &found);
+        let senses = self.senses(&taken, &coils);
+        self.written_into_with(&taken, &found, &coils, &senses)
     }
 
     fn written_into_with(
@@ -444,27 +465,53 @@ impl LeadSearch {
         }
         for coil in &mut written.coils {
             let up = self.compass.iter().rev().find(|(name, _)| *name == coil.name).and_then(|(_, up)| *up);
-            let shared = (pickup.construction == Construction::Stacked)
+            let shared = shares_magnets(pickup.construction)
                 .then(|| self.compass.iter().rev().find_map(|(_, up)| *up))
                 .flatten();
             coil.magnet_up = up.or(shared).or(coil.magnet_up);
         }
+        // Leads that are one coil end are each that end.
+        for touching in &found.touching {
+            let ends_of = |written: &Pickup, name: &str| {
+                written.leads.iter().find(|lead| lead.name == name).map(|lead| lead.ends.clone()).unwrap_or_default()
+            };
+            let [one, other] = &touching.between;
+            let ends = [ends_of(&written, one), ends_of(&written, other)].concat();
+            for lead in written
+                .leads
+                .iter_mut()
+                .filter(|lead| (lead.name == *one || lead.name == *other) && lead.ends.is_empty())
+            {
+                lead.ends.clone_from(&ends);
+            }
+        }
+        let with = |name: &str| {
+            found.touching.iter().find_map(|touching| match &touching.between {
+                [a, b] if a == name && b != FRAME && b != SHIELD => Some(b.clone()),
+                [a, b] if b == name && a != FRAME && a != SHIELD => Some(a.clone()),
+                _ => None,
+            })
+        };
+        let named = |name: &str| written.leads.iter().any(|lead| lead.name == name);
+        let braid = named(BRAID);
         if search.shield {
             if written.shield.kind == ShieldKind::None {
                 written.shield.kind = ShieldKind::BareWire;
             }
-            let with = |name: &str| {
-                found.touching.iter().find_map(|touching| match &touching.between {
-                    [a, b] if a == name && b != FRAME => Some(b.clone()),
-                    [a, b] if b == name && a != FRAME => Some(a.clone()),
-                    _ => None,
-                })
-            };
-            let braid = written.leads.iter().any(|lead| lead.name == BRAID);
             written.shield.joined_to = if braid { Some(BRAID.to_owned()) } else { with(SHIELD) };
             if braid {
                 written.shield.kind = ShieldKind::Braid;
             }
+        }
+        if search.frame {
+            // A coil that ends at the frame has the frame for a lead.
+            let on_braid =
+                found.touching.iter().any(|touching| same(&touching.between, &[SHIELD, FRAME].map(str::to_owned)));
+            written.frame_joined_to = if named(FRAME) {
+                Some(FRAME.to_owned())
+            } else {
+                with(FRAME).or_else(|| (braid && on_braid).then(|| BRAID.to_owned()))
+            };
         }
         Some(written)
     }
@@ -500,7 +547,7 @@ fn which_coil(pickup: &Pickup, coil: CoilName) -> String {
         }
         (Construction::Stacked, _) => format!("Coil {letter} is the next one below."),
         (_, CoilName::A) => {
-            "Coil A is the one nearer the neck when the pickup is installed. Put the meter on DC millivolts on one pair and tap the \
+            "Coil A is the one nearer the neck when the pickup is installed on a right-handed guitar. Put the meter on DC millivolts on one pair and tap the \
              poles of that coil only: if it swings, this pair is coil A."
                 .to_owned()
         }
@@ -512,15 +559,29 @@ fn which_coil(pickup: &Pickup, coil: CoilName) -> String {
 }
 
 fn over_coil(pickup: &Pickup, coil: CoilName, found: usize) -> String {
-    if found < 2 || pickup.construction == Construction::Stacked {
-        String::new()
-    } else {
-        format!(" of coil {}", coil.letter())
+    if found < 2 || shares_magnets(pickup.construction) { String::new() } else { format!(" of coil {}", coil.letter()) }
+}
+
+/// What is said of a record with one coil whose leads show two in a row.
+const ONE_WINDING: &str = "Its record has one coil, and these leads show one that is tapped: a part up to its tap, a part beyond it. If it \
+                           has two coils, change its record first.";
+
+/// The record as what was found has it: one coil with a lead part of the way is a tapped coil, not two.
+fn tapped(pickup: &Pickup, found: &LeadsFound) -> Pickup {
+    let mut taken = pickup.clone();
+    if pickup.coils.len() == 1 && found.coils.len() == 2 && !found.joins.is_empty() {
+        taken.construction = Construction::TappedCoil;
+        let magnet_up = pickup.coils.first().and_then(|coil| coil.magnet_up);
+        // What is stated is stated of the whole of it.
+        taken.coils = [CoilName::A, CoilName::B].map(|name| Coil { name, stated: None, magnet_up }).to_vec();
     }
+    taken
 }
 
 /// What a record says of its leads, a sentence each.
-fn told(pickup: &Pickup) -> Vec<String> {
+fn told(record: &Pickup, pickup: &Pickup) -> Vec<String> {
+    let construction = (record.construction != pickup.construction)
+        .then(|| format!("Construction: {}, in two parts.", pickup.construction.in_words()));
     let mut sentences: Vec<String> = pickup
         .leads
         .iter()
@@ -532,9 +593,10 @@ fn told(pickup: &Pickup) -> Vec<String> {
             }
         })
         .collect();
-    if let Some(with) = &pickup.shield.joined_to {
-        sentences.push(format!("The shield is joined to {with}."));
+    for (what, lead) in pickup.joined_to_leads() {
+        sentences.push(capital(&format!("{what} is joined to {lead}.")));
     }
+    sentences.extend(construction);
     sentences
 }
 

@@ -7,9 +7,11 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use super::sound::{CANCELLED, hum_in_words, worse};
 use crate::audition::SHIELD;
 use crate::meter::listed;
 use crate::pickup::{CoilEnd, CoilName, Construction, End, Lead, Polarity};
+use crate::quantity::Ohms;
 
 /// The name of the lead that a braid is, where it is the end of a coil.
 pub const BRAID: &str = "braid";
@@ -27,6 +29,9 @@ pub struct Marks {
     pub taps: Vec<Tap>,
     /// Compass marks, in any order.
     pub compass: Vec<CompassMark>,
+    /// The resistance of each coil, in the order of `coils`, in ohms; empty where they are not known.
+    #[serde(default)]
+    pub ohms: Vec<Ohms>,
 }
 
 /// A coil and the leads at its ends, in any order.
@@ -121,6 +126,8 @@ pub struct SensesFound {
 pub struct CoilSense {
     /// Which coil.
     pub coil: CoilName,
+    /// Its leads, in any order.
+    pub between: [String; 2],
     /// The lead that swings to plus.
     pub plus: Option<String>,
     /// The other one.
@@ -137,7 +144,11 @@ pub struct CoilSense {
 #[must_use]
 pub fn senses(marks: &Marks) -> SensesFound {
     let mut contradictions = Vec::new();
-    let coils: Vec<CoilSense> = marks.coils.iter().map(|coil| one_coil(coil, marks, &mut contradictions)).collect();
+    let mut coils: Vec<CoilSense> = marks.coils.iter().map(|coil| one_coil(coil, marks, &mut contradictions)).collect();
+    let tapped = marks.construction == Construction::TappedCoil;
+    if tapped {
+        one_winding(&mut coils, &mut contradictions);
+    }
     across_two(marks, &coils, &mut contradictions);
     let stacked = marks.construction == Construction::Stacked;
     if stacked {
@@ -151,16 +162,17 @@ pub fn senses(marks: &Marks) -> SensesFound {
                 "Tap coil {letter}: meter on DC millivolts, lay steel on its poles, pull it off sharply, and note the first swing."
             ));
         }
-        if coil.magnet_up.is_none() {
+        if coil.magnet_up.is_none() && !(tapped && coil.coil != CoilName::A) {
             missing.push(format!("Hold a compass over coil {letter} and note which pole is up."));
         }
     }
-    let cancels_hum = if contradictions.is_empty() { cancels(&coils, stacked) } else { None };
+    let hum_left = if contradictions.is_empty() { left(marks, &coils) } else { None };
+    let cancels_hum = hum_left.map(|left| left <= CANCELLED);
     SensesFound {
         leads: if contradictions.is_empty() { leads(&coils) } else { Vec::new() },
         sure: contradictions.is_empty() && !coils.is_empty() && coils.iter().all(|coil| coil.plus.is_some()),
         cancels_hum,
-        rule: rule(&coils, stacked, cancels_hum),
+        rule: rule(marks.construction, &coils, hum_left),
         coils,
         contradictions,
         missing,
@@ -216,7 +228,15 @@ fn one_coil(coil: &CoilLeads, marks: &Marks, contradictions: &mut Vec<String>) -
         Some(Polarity::South) => " South is up.",
         None => "",
     };
-    CoilSense { coil: coil.coil, plus, minus, magnet_up, small, sentence: format!("{tap}{pole}") }
+    CoilSense {
+        coil: coil.coil,
+        between: coil.between.clone(),
+        plus,
+        minus,
+        magnet_up,
+        small,
+        sentence: format!("{tap}{pole}"),
+    }
 }
 
 /// Coils that share a lead: a tap across both must agree with the taps of each, where those agree.
@@ -248,6 +268,31 @@ fn across_two(marks: &Marks, coils: &[CoilSense], contradictions: &mut Vec<Strin
     }
 }
 
+/// The parts of one winding go on from each other: where A ends, B begins.
+fn one_winding(coils: &mut [CoilSense], contradictions: &mut Vec<String>) {
+    let [first, rest @ ..] = coils else { return };
+    let mut before = first.clone();
+    for part in rest {
+        let (Some(plus), Some(minus)) = (&before.plus, &before.minus) else { return };
+        let between = part.between.clone();
+        let Some(tap) = between.iter().find(|lead| *lead == plus || *lead == minus) else { return };
+        let Some(other) = between.iter().find(|lead| *lead != tap) else { return };
+        let goes_on = if tap == plus { [other.clone(), tap.clone()] } else { [tap.clone(), other.clone()] };
+        if part.plus.as_ref().is_some_and(|told| *told != goes_on[0]) {
+            contradictions.push(format!(
+                "Coils {} and {} are parts of one winding, so both must swing the same way along it. Tap both again.",
+                before.coil.letter(),
+                part.coil.letter()
+            ));
+            return;
+        }
+        let [plus, minus] = goes_on;
+        part.sentence = format!("Coil {}: {plus} is plus, {minus} is minus.", part.coil.letter());
+        (part.plus, part.minus, part.magnet_up) = (Some(plus), Some(minus), part.magnet_up.or(before.magnet_up));
+        before = part.clone();
+    }
+}
+
 /// A stack shares its magnets, and its upper coil swings more.
 fn stack(coils: &[CoilSense], contradictions: &mut Vec<String>) {
     let mut poles = coils.iter().filter_map(|coil| coil.magnet_up);
@@ -274,36 +319,58 @@ fn stack(coils: &[CoilSense], contradictions: &mut Vec<String>) {
     }
 }
 
-/// Whether the coils cancel hum when they add for strings. Plus ends face alike then, so their magnets must differ; in a stack
-/// the lower coil is turned round instead.
-fn cancels(coils: &[CoilSense], stacked: bool) -> Option<bool> {
-    let [first, second, ..] = coils else { return Some(false) };
-    if stacked {
-        return (first.plus.is_some() && second.plus.is_some()).then_some(true);
+/// The share of the hum that is left at most when all coils add for the strings in a row; of a stack, when they are turned against
+/// each other. Each is weighed by its resistance, which stands in for its turns, and as one of as many turns.
+fn left(marks: &Marks, coils: &[CoilSense]) -> Option<f64> {
+    let stacked = marks.construction == Construction::Stacked;
+    if coils.len() < 2 || marks.construction == Construction::TappedCoil {
+        return Some(1.0);
     }
-    Some(first.magnet_up? != second.magnet_up?)
+    if stacked && coils.iter().any(|coil| coil.plus.is_none()) {
+        return None;
+    }
+    let (mut caught, mut all) = ([0.0; 2], [0.0; 2]);
+    for (at, coil) in coils.iter().enumerate() {
+        let north = if stacked { at % 2 == 0 } else { coil.magnet_up? == Polarity::North };
+        let ohms = marks.ohms.get(at).filter(|_| marks.ohms.len() == coils.len()).map_or(1.0, |ohms| ohms.0);
+        for (model, turns) in [ohms, 1.0].into_iter().enumerate() {
+            caught[model] += if north { turns } else { -turns };
+            all[model] += turns;
+        }
+    }
+    all.iter().all(|all| *all > 0.0).then(|| worse(caught, all))
 }
 
-fn rule(coils: &[CoilSense], stacked: bool, cancels_hum: Option<bool>) -> String {
-    let text = if coils.len() < 2 {
+fn rule(construction: Construction, coils: &[CoilSense], left: Option<f64>) -> String {
+    let hum = left.filter(|left| (0.005..0.9).contains(left)).map(|left| hum_in_words(Some(left)));
+    let text = if construction == Construction::TappedCoil {
+        "One winding does not cancel hum, whichever part of it is heard."
+    } else if coils.len() < 2 {
         "One coil alone does not cancel hum."
-    } else if stacked {
+    } else if construction == Construction::Stacked {
         "Hum leads here. The coils share their magnets, so the lower one is hooked up the other way round: it cancels hum and takes \
          a little of the string's sound with it."
     } else {
-        match cancels_hum {
-            Some(true) => {
-                "Strings lead here: both coils swing the same way. Their magnets are opposite, so they cancel hum too."
+        match left {
+            Some(left) if left < 0.005 => {
+                "Strings lead here: all coils swing the same way. Their magnets are opposite, so they cancel hum too."
             }
-            Some(false) => {
-                "Strings lead here: both coils swing the same way. Their magnets are alike, so they do not cancel hum."
+            Some(left) if left < 0.9 => {
+                "Strings lead here: all coils swing the same way. Some magnets are opposite, so they cancel hum too, as far as they \
+                 are alike."
+            }
+            Some(_) => {
+                "Strings lead here: all coils swing the same way. Their magnets are alike, so they do not cancel hum."
             }
             None => {
-                "Strings lead here: both coils are hooked up to swing the same way. Whether they cancel hum, the compass will tell."
+                "Strings lead here: all coils are hooked up to swing the same way. Whether they cancel hum, the compass will tell."
             }
         }
     };
-    text.to_owned()
+    match hum {
+        Some(hum) => format!("{text} In a row: {hum}."),
+        None => text.to_owned(),
+    }
 }
 
 /// The ends by lead. A lead that two coils share has two.
@@ -351,6 +418,7 @@ mod tests {
                 .map(|(plus, minus, swing)| Tap { plus: (*plus).to_owned(), minus: (*minus).to_owned(), swing: *swing })
                 .collect(),
             compass: compass.iter().map(|(coil, up)| CompassMark { coil: *coil, up: *up }).collect(),
+            ohms: Vec::new(),
         }
     }
 
@@ -453,5 +521,40 @@ mod tests {
         assert!(!found.sure && found.missing.len() == 4, "{found:?}");
         assert!(found.missing[0].contains("Tap coil A"));
         assert!(found.in_words().contains("which is plus is not known yet"));
+    }
+
+    #[test]
+    fn three_coils_are_weighed_all() {
+        let three = [("moss", "rust", Swing::Up), ("slate", "chalk", Swing::Up), ("plum", "sand", Swing::Up)];
+        for (poles, ohms, left) in [
+            ([Polarity::North, Polarity::South, Polarity::North], [0.0; 3], 1.0 / 3.0),
+            ([Polarity::North, Polarity::South, Polarity::South], [8000.0, 4000.0, 4000.0], 1.0 / 3.0),
+            ([Polarity::North, Polarity::North, Polarity::North], [5000.0; 3], 1.0),
+        ] {
+            let up: Vec<_> = CoilName::ALL.into_iter().zip(poles).collect();
+            let mut marks = marks(Construction::SideBySide, &three, &up);
+            let between = ["plum", "sand"].map(str::to_owned);
+            marks.coils.push(CoilLeads { coil: CoilName::C, between });
+            marks.ohms = if ohms[0] > 0.0 { ohms.map(Ohms).to_vec() } else { Vec::new() };
+            let found = senses(&marks);
+            assert_eq!(found.cancels_hum, Some(left <= CANCELLED), "{found:?}");
+            let said = format!("{:.0} %", (100.0 * left - 1e-6_f64).ceil());
+            assert_eq!(found.rule.contains(&said), left < 0.9, "{found:?}");
+        }
+    }
+
+    #[test]
+    fn a_tapped_winding_goes_on_from_its_tap() {
+        let mut marks =
+            marks(Construction::TappedCoil, &[("moss", "rust", Swing::Down)], &[(CoilName::A, Polarity::South)]);
+        marks.coils[1].between = ["rust".to_owned(), "slate".to_owned()];
+        let found = senses(&marks);
+        assert!(found.sure && found.missing.is_empty() && found.cancels_hum == Some(false), "{found:?}");
+        let end = |coil, end| CoilEnd { coil, end };
+        let tap = found.leads.iter().find(|lead| lead.name == "rust").map(|lead| lead.ends.clone());
+        assert_eq!(tap, Some(vec![end(CoilName::A, End::Plus), end(CoilName::B, End::Minus)]));
+        assert!(found.rule.starts_with("One winding"), "{}", found.rule);
+        marks.taps.push(Tap { plus: "rust".to_owned(), minus: "slate".to_owned(), swing: Swing::Up });
+        assert!(senses(&marks).contradictions.iter().any(|said| said.contains("one winding")), "{:?}", senses(&marks));
     }
 }

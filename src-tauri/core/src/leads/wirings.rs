@@ -144,6 +144,11 @@ impl Left {
         Self { count, one, common }
     }
 
+    /// How common all of them are, together.
+    pub fn weight(&self) -> f64 {
+        Relation::ALL.into_iter().map(|relation| self.common(0, 1, relation)).sum()
+    }
+
     /// How common those are, together, in which two nodes, the lower first, are this to each other; nothing when it is in none.
     pub fn common(&self, a: usize, b: usize, relation: Relation) -> f64 {
         self.common[a][b][relation as usize]

@@ -26,6 +26,7 @@ const FOLDER: &str = "copies";
 const STAMP: &str = "%Y%m%dT%H%M%SZ";
 const PREFIX: &str = "solderlast-";
 const DAMAGED: &str = "damaged-";
+const LEFT: &str = "left-";
 const UNFINISHED: &str = ".part";
 /// No copying takes longer than this; what is unfinished after it was given up.
 const LONGEST_COPYING: TimeDelta = TimeDelta::hours(1);
@@ -93,6 +94,24 @@ pub(super) fn make(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Resu
         remove(&old)?;
     }
     Ok(finished)
+}
+
+/// Copies what is open into a file of its own in the folder, when its place was taken by another.
+pub(super) fn leave(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Result<PathBuf, Trouble> {
+    let finished = folder.join(format!("{LEFT}{}.{}.db", now.format(STAMP), std::process::id()));
+    write_copy(conn, &finished)?;
+    sync_folder(folder)?;
+    Ok(finished)
+}
+
+/// Puts a sentence on the Bench page.
+pub(super) fn say(
+    conn: &Connection,
+    now: DateTime<Utc>,
+    sentence: String,
+    aside: Option<String>,
+) -> Result<(), Trouble> {
+    add_notice(conn, now, &Notice { sentence, aside, sources: Vec::new(), lacking: Vec::new() })
 }
 
 pub(super) fn write_copy(conn: &Connection, to: &Path) -> Result<(), Trouble> {
@@ -237,7 +256,7 @@ pub(super) fn hold_entries(folder: &Path) -> bool {
         let conn = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
         conn.prepare("SELECT 1 FROM entry")?.exists([])
     };
-    all(folder).iter().any(|copy| holds(copy).unwrap_or(false))
+    by_date(folder).iter().any(|copy| holds(copy).unwrap_or(false))
 }
 
 /// Damaged logs that were set aside, newest first.

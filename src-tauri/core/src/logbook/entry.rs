@@ -332,9 +332,9 @@ pub enum Body {
         /// How loud it really was; nothing when that was right.
         level: Option<LevelTold>,
     },
-    /// A photo of the finish, kept beside the log.
+    /// A photo of the finish, or of a guitar's wiring, kept beside the log.
     PhotoTaken {
-        /// Before the rig stood there, or after.
+        /// Before the rig stood there, after, or of the wiring.
         look: Look,
         /// The photo, by its content.
         photo: PhotoName,
@@ -433,6 +433,17 @@ pub enum Body {
     /// A meter reading at the guitar's jack.
     JackRead {
         /// Where selector, switch and volume stood.
+        at: JackSet,
+        /// What the meter showed.
+        reading: Reading,
+        /// The letters that were typed.
+        typed: String,
+        /// The temperature of the room, if it was measured.
+        room: Option<Celsius>,
+    },
+    /// A meter reading at the guitar's jack, before anything in it was unsoldered.
+    JackReadBefore {
+        /// Where selector and volume stood.
         at: JackSet,
         /// What the meter showed.
         reading: Reading,
@@ -576,6 +587,7 @@ impl Body {
             Self::FitBegun { .. } => "fit_begun",
             Self::FitPlanned { .. } => "fit_planned",
             Self::JackRead { .. } => "jack_read",
+            Self::JackReadBefore { .. } => "jack_read_before",
             Self::FitProbed { .. } => "fit_probed",
             Self::FitStepOver { .. } => "fit_step_over",
             Self::FitActDone { .. } => "fit_act_done",

@@ -36,7 +36,7 @@ pub struct FitLine {
     pub next: Option<FitStep>,
     /// The name of that step.
     pub next_name: Option<String>,
-    /// How many of its steps are behind it, of twelve.
+    /// How many of its steps are behind it, of thirteen.
     pub steps_over: usize,
     /// Whether it belongs to the demo bench.
     pub demo: bool,

@@ -1,6 +1,6 @@
 //! Who listens to what this log tells of: one person, with one pair of ears, one rule and one clock.
 
-use rusqlite::{OptionalExtension, params};
+use rusqlite::{OptionalExtension, TransactionBehavior, params};
 
 use super::store::Log;
 use super::sums;
@@ -32,20 +32,29 @@ impl Log {
         let kept = kept.optional()?;
         let (rule, minutes_ahead) = kept.unwrap_or_default();
         let rule = serde_json::from_value(rule.into()).unwrap_or_default();
-        Ok(Listener { rule, minutes_ahead, zone: self.zone.clone() })
+        let mut select = self.conn.prepare_cached("SELECT zone, sum FROM listener_zone LIMIT 1")?;
+        let zone = select.query_row([], |row| {
+            sums::check(row, 1, "the zone of who listens")?;
+            row.get(0)
+        });
+        Ok(Listener { rule, minutes_ahead, zone: zone.optional()? })
     }
 
-    /// Keeps who listens; the zone until the log is closed, as pages tell it whenever they open.
+    /// Keeps who listens.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be written.
     pub fn set_listener(&mut self, listener: &Listener) -> Result<(), Trouble> {
         let rule = serde_json::to_value(listener.rule).map_err(|error| Trouble::Program(error.to_string()))?;
-        self.conn.execute(
+        let stroke = self.conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        stroke.execute(
             "UPDATE listener SET rule = ?1, minutes_ahead = ?2, sum = sum_of(?1, ?2)",
             params![rule.as_str().unwrap_or_default(), listener.minutes_ahead],
         )?;
-        self.zone.clone_from(&listener.zone);
-        Ok(())
+        stroke.execute("DELETE FROM listener_zone", [])?;
+        if let Some(zone) = &listener.zone {
+            stroke.execute("INSERT INTO listener_zone VALUES (?1, sum_of(?1))", [zone])?;
+        }
+        Ok(stroke.commit()?)
     }
 }

@@ -10,6 +10,7 @@ mod listener;
 mod lists;
 mod lock;
 mod opening;
+mod place;
 mod raw;
 mod remembered;
 pub mod rules;
@@ -29,6 +30,7 @@ pub use entry::{About, BenchId, Body, DEMO_BENCH, Entry, EntryId, Written, in_or
 pub use fits::FitLine;
 pub use lines::Line;
 pub use listener::Listener;
+pub(crate) use place::bring_together;
 pub(crate) use remembered::Stamp;
 pub use salvage::{Salvaged, salvage_files};
 pub use search::{Find, Found, PAGE};

@@ -340,6 +340,29 @@ mod tests {
         assert_eq!(versions(folder.path()), (MIGRATIONS.len(), vec![1]), "copied before");
     }
 
+    /// A sheet whose beginning an earlier version let strike out, of which it kept no line.
+    #[test]
+    fn a_sheet_that_was_hidden_is_listed_again() {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let mut conn = Connection::open(folder.path().join(FILE)).expect("a file");
+        migrate(&mut conn, &MIGRATIONS[..6]).expect("a log as it was");
+        let [begun, struck, fit, other] = [1, 2, 3, 4].map(|number: u128| Uuid::from_u128(number));
+        let on = format!(
+            r#"{{"kind":"fit_begun","on":{{"audition":"{other}","pickup":"{other}","guitar":"{other}","place":"neck"}}}}"#
+        );
+        let strike = format!(r#"{{"kind":"struck_out","entry":"{begun}","why":""}}"#);
+        for (at, (id, kind, body)) in (0..).zip([(begun, "fit_begun", on), (struck, "struck_out", strike)]) {
+            let insert =
+                "INSERT INTO entry (id, at, bench, thing, about, kind, body) VALUES (?1, ?2, ?3, 'fit', ?4, ?5, ?6)";
+            conn.execute(insert, rusqlite::params![id, at, other, fit, kind, body]).expect("written");
+        }
+        conn.execute("UPDATE listed SET up_to = (SELECT max(seq) FROM entry)", []).expect("listed");
+        drop(conn);
+        let mut log = Log::open(folder.path(), now(), bench()).expect("brought up to date");
+        let hidden: Vec<_> = log.struck_out_fits().expect("read").into_iter().map(|line| line.fit.0).collect();
+        assert_eq!(hidden, [fit]);
+    }
+
     #[test]
     fn a_change_that_fails_leaves_the_log_as_it_was() {
         let folder = tempfile::tempdir().expect("a scratch folder");

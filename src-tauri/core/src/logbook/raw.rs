@@ -141,8 +141,7 @@ impl Pages {
     fn each_page(&mut self, each: &mut dyn FnMut(&mut Self, &[u8]) -> io::Result<()>) -> io::Result<()> {
         let mut block = vec![0; PAGE * AT_ONCE];
         let mut at = 0;
-        loop {
-            let Some(file) = &mut self.file else { break };
+        while let Some(file) = &mut self.file {
             let read = read_at(file, at, &mut block)?;
             for page in block[..read].chunks(PAGE) {
                 each(self, page)?;
@@ -154,8 +153,7 @@ impl Pages {
         }
         let mut frame = vec![0; FRAME_HEAD + PAGE];
         let mut at = WAL_HEAD;
-        loop {
-            let Some(wal) = &mut self.wal else { break };
+        while let Some(wal) = &mut self.wal {
             let read = read_at(wal, at, &mut frame)?;
             if read <= FRAME_HEAD {
                 break;

@@ -385,7 +385,7 @@ fn lacking(conn: &Connection, altered: Vec<Raw>, sources: &[From]) -> Result<Vec
 fn small_tables(conn: &Connection, sources: &[From], folder: &Path) -> Result<Vec<Lacking>, Trouble> {
     let look = folder.join(LOOK);
     let mut lacking = Vec::new();
-    let mut rows: [Option<Vec<Vec<Value>>>; 4] = [None, None, None, None];
+    let mut rows: [Option<Vec<Vec<Value>>>; 5] = Default::default();
     for source in sources {
         let opened = if source.sound {
             Connection::open_with_flags(&source.file, OpenFlags::SQLITE_OPEN_READ_ONLY).ok()
@@ -394,7 +394,9 @@ fn small_tables(conn: &Connection, sources: &[From], folder: &Path) -> Result<Ve
         };
         let Some(opened) = opened else { continue };
         for ((table, columns), kept) in
-            [("this_bench", 1), ("listener", 2), ("draft", 3), ("notice", 3)].iter().zip(&mut rows)
+            [("this_bench", 1), ("listener", 2), ("listener_zone", 1), ("draft", 3), ("notice", 3)]
+                .iter()
+                .zip(&mut rows)
         {
             if kept.is_some() {
                 continue;
@@ -416,7 +418,7 @@ fn small_tables(conn: &Connection, sources: &[From], folder: &Path) -> Result<Ve
     for name in ["", "-wal", "-shm"] {
         let _ = fs::remove_file(folder.join(format!("{LOOK}{name}")));
     }
-    let [bench, listener, drafts, notices] = rows.map(Option::unwrap_or_default);
+    let [bench, listener, zone, drafts, notices] = rows.map(Option::unwrap_or_default);
     for (row, sql) in bench
         .iter()
         .take(1)
@@ -427,6 +429,7 @@ fn small_tables(conn: &Connection, sources: &[From], folder: &Path) -> Result<Ve
                 .take(1)
                 .map(|row| (row, "UPDATE listener SET rule = ?1, minutes_ahead = ?2, sum = sum_of(?1, ?2)")),
         )
+        .chain(zone.iter().take(1).map(|row| (row, "INSERT INTO listener_zone VALUES (?1, sum_of(?1))")))
         .chain(drafts.iter().map(|row| (row, "INSERT OR IGNORE INTO draft VALUES (?1, ?2, ?3, sum_of(?1, ?2, ?3))")))
         .chain(notices.iter().map(|row| (row, "INSERT OR IGNORE INTO notice VALUES (?1, ?2, ?3, sum_of(?1, ?2, ?3))")))
     {

@@ -91,6 +91,7 @@ const SUMS: &str = "ALTER TABLE entry ADD COLUMN sum BLOB;
      UPDATE this_bench SET sum = sum_of(id);
      ALTER TABLE listener ADD COLUMN sum BLOB;
      UPDATE listener SET sum = sum_of(rule, minutes_ahead);
+     CREATE TABLE listener_zone (zone TEXT NOT NULL, sum BLOB) STRICT;
      ALTER TABLE draft ADD COLUMN sum BLOB;
      UPDATE draft SET sum = sum_of(key, text, at);
      ALTER TABLE notice ADD COLUMN sum BLOB;
@@ -101,7 +102,10 @@ const SUMS: &str = "ALTER TABLE entry ADD COLUMN sum BLOB;
      ALTER TABLE thing_line ADD COLUMN sum BLOB;
      UPDATE thing_line SET sum = sum_of(id, thing, label, retired, terminals);
      ALTER TABLE fit_line ADD COLUMN sum BLOB;
-     UPDATE fit_line SET sum = sum_of(fit, open, last, audition, pickup, guitar, came_out, line);";
+     UPDATE fit_line SET sum = sum_of(fit, open, last, audition, pickup, guitar, came_out, line);
+     -- An install whose beginning was struck out had no line before: the lists catch up anew from the first of them.
+     UPDATE listed SET up_to = min(up_to,
+        (SELECT coalesce(min(seq) - 1, up_to) FROM entry WHERE thing = 'fit' AND kind = 'struck_out'));";
 
 /// One table, index or the like: its type, its name, its text.
 type Made = (String, String, String);

@@ -14,11 +14,11 @@ use super::copies::{self, Notice};
 use super::entry::{About, BenchId, Body, Entry, EntryId, Written};
 use super::lock::{Lock, identity};
 use super::opening::connect;
+use super::place::Place;
 use super::remembered::{Remembered, Stamp};
 use super::sums;
 use super::tally::{self, Tally};
 use super::trouble::Trouble;
-use crate::audition::AuditionId;
 use crate::photos::PhotoName;
 
 /// The name of the log in its folder.
@@ -49,8 +49,10 @@ pub struct Log {
     /// When a copy that could not be made is tried again.
     not_before: Option<DateTime<Utc>>,
     remembered: RefCell<Remembered>,
-    /// The time zone of who listens, as a page told it since the log was opened.
-    pub(super) zone: Option<String>,
+    /// The files it lies in.
+    pub(super) place: Place,
+    /// Where everything was put once it was found in another place.
+    pub(super) left: Option<PathBuf>,
 }
 
 /// What came of entries that were decided on by what the log held.
@@ -82,7 +84,8 @@ impl Log {
             copied_up_to: None,
             not_before: None,
             remembered: RefCell::default(),
-            zone: None,
+            place: Place::of(folder),
+            left: None,
         })
     }
 
@@ -164,7 +167,7 @@ impl Log {
     /// is left as it is.
     ///
     /// # Errors
-    /// [`Trouble`]; then nothing was written.
+    /// [`Trouble`]; then nothing was written, or into a file that is gone ([`Trouble::Gone`]).
     pub fn write(&mut self, entries: &[Entry]) -> Result<(), Trouble> {
         self.stroke(entries, None).map(drop)
     }
@@ -229,6 +232,9 @@ impl Log {
         }
         let after = Stamp::of(&stroke)?;
         stroke.commit()?;
+        if !self.place.is_still(&self.folder) {
+            return Err(Trouble::Gone(String::new()));
+        }
         self.tally.add(&frames);
         if new == entries.len() {
             self.remembered.get_mut().written(before, after, entries);
@@ -388,18 +394,21 @@ impl Log {
         Ok(things)
     }
 
-    /// The auditions in which the sound came up, or its step was left out, at or after one instant and before another.
+    /// The auditions and installs in which the sound came up, or its step was left out, at or after one instant and before another.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
-    pub fn sound_up_between(&self, from: DateTime<Utc>, to: DateTime<Utc>) -> Result<Vec<AuditionId>, Trouble> {
+    pub fn sound_up_between(&self, from: DateTime<Utc>, to: DateTime<Utc>) -> Result<Vec<About>, Trouble> {
         let mut select = self.conn.prepare_cached(
-            "SELECT DISTINCT about FROM entry INDEXED BY entry_sound_up
+            "SELECT DISTINCT thing, about FROM entry INDEXED BY entry_sound_up
              WHERE (instr(body, '\"raised_slowly\"') > 0 OR instr(body, '\"sound_up\"') > 0)
-                AND thing = 'audition' AND at >= ?1 AND at < ?2 ORDER BY about",
+                AND thing IN ('audition', 'fit') AND at >= ?1 AND at < ?2 ORDER BY thing, about",
         )?;
-        let rows = select.query_map([from.timestamp_micros(), to.timestamp_micros()], |row| row.get(0))?;
-        Ok(rows.map(|id| id.map(AuditionId)).collect::<Result<_, _>>()?)
+        let rows = select.query_map([from.timestamp_micros(), to.timestamp_micros()], |row| {
+            Ok((row.get::<_, String>(0)?, row.get(1)?))
+        })?;
+        let rows: Vec<(String, Uuid)> = rows.collect::<Result<_, _>>()?;
+        Ok(rows.into_iter().filter_map(|(thing, id)| About::from_parts(&thing, id)).collect())
     }
 
     /// The entries that pinned an audition as the reference, or unpinned it, the newest first; struck-out ones too.

@@ -171,12 +171,15 @@ impl<W: Write> Rows<W> {
         }
         for (entry, struck) in ordered {
             let (reading, typed, room) = match entry.body.known() {
-                Some(Body::JackRead { reading, typed, room, .. }) => (reading, typed, room.map(|room| number(room.0))),
+                Some(
+                    Body::JackRead { reading, typed, room, .. } | Body::JackReadBefore { reading, typed, room, .. },
+                ) => (reading, typed, room.map(|room| number(room.0))),
                 Some(Body::FitProbed { reading, typed, .. }) => (reading, typed, None),
                 _ => continue,
             };
             let Some(at) = entry.body.known().and_then(reading_at_in_words) else { continue };
             let counts = fit.readings.iter().any(|taken| taken.entry == entry.id)
+                || fit.before.iter().any(|taken| taken.entry == entry.id)
                 || fit.evidence.iter().any(|taken| taken.entry == entry.id);
             let cells = cells(entry, "", *reading, typed, room, &at, stands(*struck, counts));
             self.row(&about, &cells)?;
@@ -423,8 +426,9 @@ mod tests {
         let count = |test: fn(&Body) -> bool| entries.iter().filter(|e| e.body.known().is_some_and(test)).count();
         let readings = table_of(&mut log, Table::Readings, &Find::default());
         let taken = count(|body| matches!(body, Body::ReadingTaken { .. } | Body::Probed { .. }));
-        let at_the_jack = count(|body| matches!(body, Body::JackRead { .. } | Body::FitProbed { .. }));
-        assert!(taken > 4 && at_the_jack == 2, "{taken} {at_the_jack}");
+        let at_the_jack =
+            count(|body| matches!(body, Body::JackRead { .. } | Body::JackReadBefore { .. } | Body::FitProbed { .. }));
+        assert!(taken > 4 && at_the_jack == 4, "{taken} {at_the_jack}");
         let taken = taken + at_the_jack;
         assert_eq!(readings.len(), taken + 1);
         assert!(readings.iter().all(|row| row.len() == readings[0].len()));

@@ -13,6 +13,8 @@ pub enum Trouble {
     Disk(String),
     /// The file is not a sound log.
     Damaged(String),
+    /// The log that was open is not the file at its path any more; where its entries lie, in sentences.
+    Gone(String),
     /// The log was written by a newer version.
     Newer,
     /// This program made a mistake.
@@ -28,6 +30,10 @@ impl std::fmt::Display for Trouble {
             Self::Busy => f.write_str("The log is in use by another program. What you typed is kept; try again."),
             Self::Disk(what) => write!(f, "The log can't be reached on the disk ({what}). What you typed is kept; try again."),
             Self::Damaged(what) => write!(f, "The log is damaged ({what})."),
+            Self::Gone(what) => write!(
+                f,
+                "The log was moved, replaced or deleted while the program ran, so this is not taken for written. {what} What you typed is kept."
+            ),
             Self::Newer => f.write_str("This log was written by a newer version of Solderlast. Use that version to open it; nothing was changed."),
             Self::Program(what) => write!(f, "The program made a mistake ({what}). Nothing was written; please report it."),
         }

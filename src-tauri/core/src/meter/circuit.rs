@@ -2,7 +2,7 @@
 
 use crate::audition::SHIELD;
 use crate::network::{Branch, Joints, Network, Seen};
-use crate::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
+use crate::pickup::{CoilEnd, CoilName, Construction, End, Pickup, ShieldKind};
 use crate::rig::{Mode, Rig};
 
 use super::Joined;
@@ -99,6 +99,8 @@ pub(crate) struct Circuit {
     pub positions: Vec<Position>,
     /// The hookup as it was meant.
     pub meant: Wiring,
+    /// Whether its coils are the parts of one winding.
+    tapped: bool,
     /// Whether the ends of the leads were not all known, so that the rig's own order was taken.
     pub assumed: bool,
     /// Bonds inside the pickup.
@@ -136,6 +138,7 @@ impl Circuit {
             positions: Vec::new(),
             meant: Wiring { clamps: [0; MOST_WIRES], bridges: 0, broken: 0, to_shield: 0, contact: None },
             assumed: false,
+            tapped: pickup.construction == Construction::TappedCoil,
             inside: Vec::new(),
             shield: None,
             coils: coils.clone(),
@@ -240,6 +243,21 @@ impl Circuit {
     /// Whether a wire is its pickup's shield, or there is one at all.
     pub fn shield(&self) -> Option<usize> {
         self.shield.map(usize::from)
+    }
+
+    /// Whether a wire is at the output's ground in a position, and whether it is at its tip.
+    pub fn comes_out(&self, wiring: &Wiring, name: &str, position: usize) -> Option<[bool; 2]> {
+        let here = self.wires.iter().position(|wire| wire.name == name)?;
+        let joints = self.joints(wiring, position)?;
+        let (ground, tip) = self.positions.get(position)?.output;
+        let at = joints.of(wire(here));
+        Some([at == joints.of(ground), at == joints.of(tip)])
+    }
+
+    /// Whether a wire joins both ends of a coil in a position: of a tapped winding, the part that is shorted dulls the other.
+    pub fn shorts_a_part(&self, wiring: &Wiring, position: usize) -> bool {
+        let Some(joints) = self.joints(wiring, position).filter(|_| self.tapped) else { return false };
+        (0..self.coils.len() as u8).any(|coil| joints.of(ENDS + 2 * coil) == joints.of(ENDS + 2 * coil + 1))
     }
 
     /// The position that gives this mode.
@@ -364,6 +382,11 @@ impl Circuit {
             Seen::One(BODY) => "your body".to_owned(),
             Seen::One(LOAD) => "what is plugged in".to_owned(),
             Seen::One(CONTACT) => "a bad contact".to_owned(),
+            Seen::One(coil) if self.tapped => match coil {
+                0 => "the winding up to its tap".to_owned(),
+                _ => "the winding beyond its tap".to_owned(),
+            },
+            Seen::Series(parts) if self.tapped && parts.len() == self.coils.len() => "the whole winding".to_owned(),
             Seen::One(coil) => {
                 self.coils.get(usize::from(*coil)).map_or_else(String::new, |coil| format!("coil {}", coil.letter()))
             }

@@ -12,6 +12,7 @@ pub(crate) mod outcome;
 mod own;
 mod slip;
 
+pub(crate) use crate::words::listed;
 pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, Shown, agree, agree_as_written};
 pub use claim::{Meter, MeterRange};
 pub use covered::{LOW_IMPEDANCE_BELOW, NotCovered, not_covered};
@@ -48,13 +49,4 @@ pub struct Joined {
 #[must_use]
 pub fn copper(room: crate::quantity::Celsius) -> f64 {
     1.0 + COPPER_PER_DEGREE * (room.0 - 20.0)
-}
-
-/// `a`, `a and b`, `a, b and c`.
-pub(crate) fn listed(words: &[String]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => one.clone(),
-        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
-    }
 }

@@ -2,9 +2,10 @@
 
 use super::offsets::StringOffset;
 use super::place::HarmonicRow;
-use super::spread_at;
+use super::{outer_at, slant};
 use crate::drawing::{Drawn, Of, SHEET, Stands};
-use crate::guitar::{Guitar, Hand};
+use crate::facing::across;
+use crate::guitar::Guitar;
 use crate::pickup::{Pickup, Poles};
 use crate::quantity::Millimetres;
 
@@ -12,17 +13,17 @@ use crate::quantity::Millimetres;
 pub(super) fn over_poles(
     guitar: &Guitar,
     pickup: &Pickup,
-    place: Millimetres,
+    place: [Millimetres; 2],
     strings: &[f64],
     poles: Option<&[f64]>,
     offsets: &[StringOffset],
 ) -> Drawn {
-    let mirror = if guitar.hand == Hand::Right { 1.0 } else { -1.0 };
+    let mirror = across(guitar.strung_for());
     let outermost = strings.iter().chain(poles.unwrap_or_default()).fold(20.0_f64, |most, at| most.max(at.abs()));
     let scale = 130.0 / outermost;
     let x = |across: f64| SHEET / 2.0 + mirror * across * scale;
     let (top, pole_line, bottom) = (24.0, 78.0, 132.0);
-    let side = if guitar.hand == Hand::Right { "left" } else { "right" };
+    let side = if mirror > 0.0 { "left" } else { "right" };
     let told: Vec<String> = offsets.iter().map(|string| format!("{}: {}.", string.note, string.words)).collect();
     let desc = format!("Seen from above, the neck at the top, the bass strings on the {side}. {}", told.join(" "));
     let mut drawn = Drawn::new("Strings over poles", desc, 168.0);
@@ -40,13 +41,19 @@ pub(super) fn over_poles(
             1.0,
         );
     }
+    // Aslant, the pole line runs nearer the neck, which is up, at the bass side.
+    let span = (outermost * 2.0).max(1.0);
+    let lean = (slant(guitar, place) * scale).clamp(-30.0, 30.0);
     for pole in poles.unwrap_or_default() {
-        drawn.round(Of::Steel, [x(*pole), pole_line], 2.4 * scale);
+        drawn.round(Of::Steel, [x(*pole), pole_line + lean * pole / span], 2.4 * scale);
     }
     // The fan, drawn a quarter of the scale long to each side.
     let reach = guitar.scale.0 / 8.0;
-    let spread = spread_at(guitar, place).0.max(1.0);
-    let wider = |by: f64| spread_at(guitar, Millimetres(place.0 + by)).0 / spread;
+    let apart = |by: f64| {
+        let [bass, treble] = outer_at(guitar, place.map(|place| Millimetres(place.0 + by)));
+        (treble - bass).max(1.0)
+    };
+    let wider = |by: f64| apart(by) / apart(0.0);
     let count = strings.len();
     for (index, string) in strings.iter().enumerate() {
         let far = offsets.get(index).is_some_and(|offset| offset.far);

@@ -21,7 +21,7 @@ const FLOOR: f64 = -60.0;
 #[must_use]
 pub fn aperture(construction: Construction) -> Millimetres {
     Millimetres(match construction {
-        Construction::SingleCoil | Construction::Stacked | Construction::SideBySide => 10.0,
+        Construction::SingleCoil | Construction::Stacked | Construction::SideBySide | Construction::TappedCoil => 10.0,
         Construction::SoapBar => 16.0,
         Construction::Rail => 6.0,
         Construction::Mini => 8.0,

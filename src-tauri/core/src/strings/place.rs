@@ -22,6 +22,9 @@ pub struct Listening {
     pub rig: Millimetres,
     /// From the saddle to the pole line where it will be installed.
     pub last: Millimetres,
+    /// How much farther from the saddle the pole line is at the treble side than at the bass side, in the rig and where it
+    /// will be installed; zero for one that stands straight across.
+    pub aslant: [Millimetres; 2],
     /// How it lies in the rig.
     pub lie: Lie,
     /// The coil that hears alone; nothing when all hear together.
@@ -161,7 +164,7 @@ fn length_at(scale: Millimetres, fret: u8) -> Millimetres {
 }
 
 /// What hears at a pole line, in a lie.
-fn hearing(pickup: &Pickup, listening: &Listening, pole_line: Millimetres, lie: Lie) -> Hearing {
+fn hearing(guitar: &Guitar, pickup: &Pickup, listening: &Listening, pole_line: Millimetres, lie: Lie) -> Hearing {
     let aperture = listening.aperture.unwrap_or_else(|| aperture(pickup.construction));
     let (known, _) = crate::facing::coil_distance(pickup);
     let apart = listening.apart.unwrap_or(known);
@@ -171,7 +174,8 @@ fn hearing(pickup: &Pickup, listening: &Listening, pole_line: Millimetres, lie: 
         Some(coil) if beside => {
             // Towards the bridge is nearer the saddle.
             let stretch = if known.0 > 0.0 { apart.0 / known.0 } else { 1.0 };
-            let at = coils_of(pickup).into_iter().find(|(name, _)| *name == coil).map(|(_, at)| at);
+            let at =
+                coils_of(pickup, guitar.strung_for()).into_iter().find(|(name, _)| *name == coil).map(|(_, at)| at);
             let along = match (at, lie.rotation()) {
                 (Some(at), Some(rotation)) => (rotation * at).x * stretch,
                 _ => 0.0,
@@ -204,9 +208,22 @@ pub fn compare_places(
     if listening.string >= guitar.strings.len() {
         return Err(("string", format!("This guitar has {} strings.", guitar.strings.len())));
     }
-    let length = length_at(guitar.scale, listening.fret);
-    let rig = hearing(pickup, listening, listening.rig, listening.lie);
-    let last = hearing(pickup, listening, listening.last, Lie::INSTALLED);
+    // Each string has its own length over fanned frets, and its own place over a pole line that is aslant.
+    let part = |string: usize| string as f64 / guitar.strings.len().saturating_sub(1).max(1) as f64;
+    let length_of = |string: usize| {
+        let [bass, treble] = guitar.scales();
+        length_at(Millimetres(bass.0 + (treble.0 - bass.0) * part(string)), listening.fret)
+    };
+    let heard_by = |string: usize| {
+        let at = |place: Millimetres, aslant: Millimetres| Millimetres(place.0 + aslant.0 * part(string));
+        let [rig, last] = listening.aslant;
+        [
+            hearing(guitar, pickup, listening, at(listening.rig, rig), listening.lie),
+            hearing(guitar, pickup, listening, at(listening.last, last), Lie::INSTALLED),
+        ]
+    };
+    let length = length_of(listening.string);
+    let [rig, last] = heard_by(listening.string);
     if listening.fret > 36 || length.0 <= rig.place.0.max(last.place.0) {
         return Err((
             "fret",
@@ -225,7 +242,10 @@ pub fn compare_places(
         .strings
         .iter()
         .enumerate()
-        .map(|(index, string)| one_string(string.note.clone(), note(index), up, &rig, &last, length))
+        .map(|(index, string)| {
+            let [rig, last] = heard_by(index);
+            one_string(string.note.clone(), note(index), up, &rig, &last, length_of(index))
+        })
         .collect();
     let bands = bands(&rig, &last, length);
     let shown = note(listening.string).map_or_else(

@@ -30,11 +30,11 @@ static DECODED: Semaphore = Semaphore::const_new(1);
 /// Whose photo it is: the names are those of an ask that writes.
 #[derive(Debug, Clone, Copy)]
 pub struct Taken {
-    /// The audition.
+    /// The audition, or for a photo of the wiring the install.
     pub audition: AuditionId,
     /// The new entry.
     pub entry: EntryId,
-    /// Before or after.
+    /// Before, after, or of the wiring.
     pub look: Look,
 }
 

@@ -58,6 +58,7 @@ fn benches() -> Vec<(&'static str, Situation)> {
                 finish: Some(FinishKind::Lacquer),
                 aged: Some(true),
                 amp: Some(AmpKind::Valve),
+                slides: Some(true),
                 barrier: Some(true),
                 ..plain.clone()
             },

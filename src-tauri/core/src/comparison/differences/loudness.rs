@@ -1,9 +1,9 @@
 //! What makes one louder than the other: gaps, the level at the ear, the amplifier.
 
 use super::{Heard, Pair, Subject, Toward, WHAT_LOUDER_WINS, Weight};
-use crate::audition::{GapsMeasured, LevelTold};
+use crate::audition::{GapsMeasured, LevelTold, hung, over, sounding_levels};
 use crate::comparison::effect::{LOUDER, louder};
-use crate::gaps::{self, LevelLaw};
+use crate::gaps::{self, LevelLaw, Strings};
 use crate::listening::Quality;
 use crate::meter;
 use crate::quantity::{Decibels, Millimetres};
@@ -25,42 +25,52 @@ impl<'a> Pair<'a> {
             self.find(Subject::Gaps, Weight::Doubt, sentence, &explains);
             return;
         };
-        let pair = |gaps: &GapsMeasured| [gaps.bass, gaps.treble];
-        if one.pressed_at != other.pressed_at {
-            let how = |pressed: Option<u8>| {
-                pressed.map_or_else(|| "with the strings open".to_owned(), |fret| format!("pressed at fret {fret}"))
+        let hung = |heard: &Heard<'_>, gaps| hung(heard.heard_in.choice.as_ref(), Some(gaps), &heard.of.kit);
+        let (Some(one), Some(other)) = (hung(&self.one, &one), hung(&self.other, &other)) else {
+            self.unknown.push(Subject::Gaps);
+            return;
+        };
+        if !one.comparable(&other) {
+            let how = |strings: Strings| match strings {
+                Strings::Open {} => "with the strings open".to_owned(),
+                Strings::Pressed { .. } => strings.in_words(),
             };
             let sentence = format!(
-                "The gaps of {} were measured {}, those of {} {}. So the numbers can't be held against each other.",
+                "The gaps of {} were measured {}, those of {} {}. So the numbers can't be held against each other until the \
+                 guitar's record says how high the strings stand at the last fret.",
                 self.one.name,
-                how(one.pressed_at),
+                how(one.strings),
                 self.other.name,
-                how(other.pressed_at)
+                how(other.strings)
             );
             let explains = WHAT_LOUDER_WINS.map(|quality| (quality, Toward::Either));
             self.find(Subject::Gaps, Weight::Unfair, sentence, &explains);
             return;
         }
-        if gaps::fairness(pair(&one), one.pressed_at, pair(&other), other.pressed_at).fair {
+        if gaps::fairness(&one, &other).fair {
             return;
         }
-        let mean = |gaps: &GapsMeasured| f64::midpoint(gaps.bass.0, gaps.treble.0);
+        // What is heard follows from the distance the strings have when they sound.
+        let (one, other) = (one.open(), other.open());
+        let mean = |gaps: &[Millimetres; 2]| f64::midpoint(gaps[0].0, gaps[1].0);
         let first_near = mean(&one) < mean(&other);
         let (near, far) = if first_near { (&one, &other) } else { (&other, &one) };
         let (near_name, far_name) =
             if first_near { (self.one.name, self.other.name) } else { (self.other.name, self.one.name) };
         let law = self.law();
         let (by, within) = louder(law.as_ref(), Millimetres(mean(near)), Millimetres(mean(far)));
-        let [bass, treble] =
-            [(near.bass, far.bass), (near.treble, far.treble)].map(|(near, far)| louder(law.as_ref(), near, far).0.0);
+        let [bass, treble] = [0, 1].map(|side: usize| louder(law.as_ref(), near[side], far[side]).0.0);
         let source = match &law {
             Some(law) => format!("by {} levels read on this bench", law.readings),
             None => "by common practice".to_owned(),
         };
         let shown = |length: Millimetres| length.shown(self.unit);
-        let sides = |gaps: &GapsMeasured| format!("{} and {}", shown(gaps.bass), shown(gaps.treble));
-        let mut sentence =
-            format!("{near_name} hung at {} (bass and treble side), {far_name} at {}.", sides(near), sides(far));
+        let sides = |gaps: &[Millimetres; 2]| format!("{} and {}", shown(gaps[0]), shown(gaps[1]));
+        let mut sentence = format!(
+            "{near_name} was {} from the open strings (bass and treble side), {far_name} {}.",
+            sides(near),
+            sides(far)
+        );
         let nearer = Toward::one_if(first_near);
         let mut explains = Vec::new();
         if by.0 >= LOUDER {
@@ -103,7 +113,9 @@ impl<'a> Pair<'a> {
         [self.one, self.other]
             .into_iter()
             .filter_map(|heard| {
-                let readings: Vec<_> = heard.of.audition.levels.iter().map(|level| level.said).collect();
+                let (of, choice) = (heard.of, heard.heard_in.choice.as_ref());
+                let strings = heard.heard_in.gaps.as_ref().map_or(Strings::Open {}, GapsMeasured::strings);
+                let readings = sounding_levels(&of.audition, over(choice, &of.kit), strings);
                 LevelLaw::fit(&readings).ok()
             })
             .max_by(|a, b| {

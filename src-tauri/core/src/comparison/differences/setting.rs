@@ -13,7 +13,7 @@ impl<'a> Pair<'a> {
         let mounting = heard.heard_in.mounting?;
         let leads = ends_in_terminals(&heard.of.audition, &heard.of.kit);
         let (pickup, rig) = (heard.of.kit.pickup.as_ref(), heard.of.kit.rig.as_ref());
-        Some(facing::facing(mounting.lies(), mounting.is_marked(), pickup, rig, &leads))
+        Some(facing::facing(mounting.lies(), mounting.is_marked(), pickup, heard.of.kit.guitar.as_ref(), rig, &leads))
     }
 
     pub(super) fn lie(&mut self) {
@@ -52,7 +52,7 @@ impl<'a> Pair<'a> {
                 StaggerIs::NoMatter => {
                     sentences.push(format!("{over}, but its two ends are alike for the strings."));
                 }
-                StaggerIs::Right | StaggerIs::Astray => {}
+                StaggerIs::Right | StaggerIs::OtherCount | StaggerIs::Astray => {}
             }
         }
         if one.edge != other.edge && (one.edge == EdgeIs::Swapped || other.edge == EdgeIs::Swapped) {

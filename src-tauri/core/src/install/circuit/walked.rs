@@ -1,11 +1,17 @@
 //! The circuit walked over: what is joined in a look, what a port sees of it, and what an exact meter shows.
 
 use super::{
-    Bonds, CASES, Circuit, ENDS, GROUND, GROUND_POINT, HOT_POINT, HOTS, Knob, Knobs, LUGS, Layout, Look, Made, NODES,
-    NOWHERE, OUT, POINTS, SHARED_WIPER, SLEEVE, TIP, TOPS, Value, WIPERS, WIRES,
+    BRIDGE, Bonds, CASES, Circuit, EARTHS, ENDS, GROUND, GROUND_POINT, GROUNDS, HOT_POINT, HOTS, Joint, Knob, Knobs,
+    LUGS, Layout, Look, Made, NODES, NOWHERE, OUT, POINTS, SHARED_WIPER, SLEEVE, TIP, TOPS, Value, WIPERS, WIRES,
 };
 use crate::install::TrackWiring;
 use crate::network::{Branch, Network, Seen};
+
+/// What is joined: without resistance, or by one.
+enum Part {
+    Bond(u8, u8),
+    Value(u8, u8, Value),
+}
 
 impl Circuit {
     fn knob(&self, made: &Made, look: &Look, pot: u8) -> Knob {
@@ -26,56 +32,38 @@ impl Circuit {
         }
     }
 
-    /// Walks over everything that is joined in a look: bonds first, then resistances.
-    fn walk(&self, made: &Made, look: &Look, mut bond: impl FnMut(u8, u8), mut add: impl FnMut(u8, u8, Value)) {
+    /// Walks over everything that is joined in a look.
+    fn walk(&self, made: &Made, look: &Look, mut with: impl FnMut(Part)) {
         // The pickup: coil ends to leads, leads to points.
         for &(a, b) in &self.inside {
-            bond(a, b);
+            with(Part::Bond(a, b));
         }
-        let turn = |point: u8| match point {
-            HOT_POINT if made.turned => GROUND_POINT,
-            GROUND_POINT if made.turned => HOT_POINT,
-            point => point,
-        };
-        for (at, on) in (0_u8..).zip(made.on.iter().take(self.wires.len())) {
-            if *on != NOWHERE {
-                let shield = self.wires.get(usize::from(at)).is_some_and(|wire| wire.shield);
-                bond(WIRES + at, POINTS + if shield { *on } else { turn(*on) });
-            }
-        }
-        for (at, pair) in (0_u8..).zip(&self.jumpers) {
-            if made.missing != Some(at) {
-                bond(POINTS + turn(pair[0]), POINTS + turn(pair[1]));
+        for joint in self.all_joints.iter().copied() {
+            if let (Some((a, b)), true) = (self.between(made, joint), made.open != Some(joint)) {
+                with(if made.poor == Some(joint) { Part::Value(a, b, Value::Joint) } else { Part::Bond(a, b) });
             }
         }
         if let Some((_, pairs)) = self.switch.get(usize::from(look.switch)) {
             for &(a, b) in pairs {
-                bond(POINTS + a, POINTS + b);
+                with(Part::Bond(POINTS + a, POINTS + b));
             }
-        }
-        bond(POINTS + GROUND_POINT, GROUND);
-        if !made.no_hot {
-            bond(POINTS + HOT_POINT, HOTS);
-        }
-        // The jack.
-        let (tip, sleeve) = if made.jack_turned { (SLEEVE, TIP) } else { (TIP, SLEEVE) };
-        if !made.no_sleeve {
-            bond(sleeve, GROUND);
-        }
-        let wiper = if self.layout == Layout::Shared { SHARED_WIPER } else { OUT };
-        if !made.no_tip {
-            bond(tip, wiper);
         }
         if made.jack_shorted {
-            bond(TIP, SLEEVE);
+            with(Part::Bond(TIP, SLEEVE));
+        }
+        if look.plugged {
+            with(Part::Value(TIP, SLEEVE, Value::Plugged));
         }
         if let Some(node) = made.to_ground {
-            bond(node, GROUND);
+            with(Part::Bond(node, GROUND));
         }
-        for pot in 0..self.pots() {
-            if made.case_off & (1 << pot) == 0 {
-                bond(CASES + pot, GROUND);
-            }
+        for pot in (0..self.pots()).filter(|pot| made.carried.cases & (1 << pot) != 0) {
+            with(Part::Bond(CASES + pot, CASES + made.carried.first()));
+        }
+        for place in 1..self.places.len() as u8 {
+            let carried = made.carried.places & (1 << place) != 0;
+            with(Part::Bond(GROUNDS + place, if carried { CASES + made.carried.first() } else { GROUND }));
+            with(Part::Value(HOTS + place, GROUNDS + place, Value::Stays(usize::from(place))));
         }
         // From each place's hot to its lug of the selector, by its own volume or straight.
         for place in 0..self.places.len() as u8 {
@@ -85,43 +73,85 @@ impl Circuit {
                         TrackWiring::PickupOnTrack => (TOPS + place, WIPERS + place),
                         TrackWiring::PickupOnWiper => (WIPERS + place, TOPS + place),
                     };
-                    bond(HOTS + place, hot);
-                    bond(self.lug(made, place), lug);
+                    if place == 0 {
+                        with(Part::Bond(HOTS, hot));
+                    }
+                    with(Part::Bond(self.lug(made, place), lug));
                 }
-                Layout::Shared | Layout::NoVolume => bond(self.lug(made, place), HOTS + place),
+                Layout::Shared | Layout::NoVolume if place == 0 => with(Part::Bond(self.lug(made, place), HOTS)),
+                Layout::Shared | Layout::NoVolume => {}
             }
         }
         if let Some((_, places)) = self.selector.get(usize::from(look.selector)) {
             for place in places {
-                bond(LUGS + place, OUT);
+                with(Part::Bond(LUGS + place, OUT));
             }
         }
         for pot in 0..self.pots() {
             let (top, wiper) = if self.is_shared() { (OUT, SHARED_WIPER) } else { (TOPS + pot, WIPERS + pot) };
             let knob = self.knob(made, look, pot);
             match knob {
-                Knob::Full => bond(wiper, top),
-                Knob::Zero => bond(wiper, GROUND),
+                Knob::Full => with(Part::Bond(wiper, top)),
+                Knob::Zero => with(Part::Bond(wiper, EARTHS + pot)),
                 Knob::Between => {
-                    add(top, wiper, Value::Above);
-                    add(wiper, GROUND, Value::Below);
+                    with(Part::Value(top, wiper, Value::Above));
+                    with(Part::Value(wiper, EARTHS + pot, Value::Below));
                 }
             }
             if knob != Knob::Between {
-                add(top, GROUND, Value::Track(usize::from(pot)));
+                with(Part::Value(top, EARTHS + pot, Value::Track(usize::from(pot))));
             }
             if made.conducts & (1 << pot) != 0 {
-                add(if self.is_shared() { OUT } else { HOTS + pot }, GROUND, Value::Tone(usize::from(pot)));
+                with(Part::Value(
+                    if self.is_shared() { OUT } else { HOTS + pot },
+                    GROUND,
+                    Value::Tone(usize::from(pot)),
+                ));
             }
         }
         for (at, coil) in (0_u8..).zip(&self.coils) {
             if made.broken & (1 << at) == 0 {
-                add(ENDS + 2 * at, ENDS + 2 * at + 1, Value::Coil(*coil));
+                with(Part::Value(ENDS + 2 * at, ENDS + 2 * at + 1, Value::Coil(*coil)));
             }
         }
-        for place in 1..self.places.len() {
-            add(HOTS + place as u8, GROUND, Value::Stays(place));
-        }
+    }
+
+    /// The nodes of a joint: the wire that goes in, and the metal it sits on.
+    pub fn between(&self, made: &Made, joint: Joint) -> Option<(u8, u8)> {
+        let turn = |point: u8| match point {
+            HOT_POINT if made.turned => GROUND_POINT,
+            GROUND_POINT if made.turned => HOT_POINT,
+            point => point,
+        };
+        let (tip, sleeve) = if made.jack_turned { (SLEEVE, TIP) } else { (TIP, SLEEVE) };
+        let star = CASES + made.carried.first();
+        Some(match joint {
+            Joint::Lead(at) => {
+                let on = *made.on.get(usize::from(at)).filter(|on| **on != NOWHERE)?;
+                let shield = self.wires.get(usize::from(at))?.shield;
+                (WIRES + at, POINTS + if shield { on } else { turn(on) })
+            }
+            Joint::Jumper(at) => {
+                let [a, b] = *self.jumpers.get(usize::from(at))?;
+                (POINTS + turn(a), POINTS + turn(b))
+            }
+            Joint::Hot => (POINTS + HOT_POINT, HOTS),
+            Joint::Earth => (POINTS + GROUND_POINT, if made.carried.places & 1 != 0 { star } else { GROUND }),
+            Joint::Tip => (if self.layout == Layout::Shared { SHARED_WIPER } else { OUT }, tip),
+            Joint::Sleeve => (GROUND, sleeve),
+            Joint::Lug(pot) => (EARTHS + pot, if made.carried.lugs & (1 << pot) != 0 { star } else { GROUND }),
+            Joint::Stays(place) => {
+                let lug = match self.layout {
+                    Layout::Each(TrackWiring::PickupOnTrack) => TOPS + place,
+                    Layout::Each(TrackWiring::PickupOnWiper) => WIPERS + place,
+                    Layout::Shared | Layout::NoVolume => self.lug(made, place),
+                };
+                (HOTS + place, lug)
+            }
+            Joint::Case(pot) if made.carried.cases & (1 << pot) != 0 => return None,
+            Joint::Case(pot) => (CASES + pot, GROUND),
+            Joint::Strings => (BRIDGE, GROUND),
+        })
     }
 
     /// The lug of the selector that a place's wire is on.
@@ -138,12 +168,12 @@ impl Circuit {
     pub fn seen(&self, made: &Made, look: &Look) -> Option<Seen> {
         let mut joints = Bonds::default();
         let mut branches: Vec<Branch> = Vec::with_capacity(16);
-        self.walk(
-            made,
-            look,
-            |a, b| joints.bond(a, b),
-            |from, to, value| branches.extend(self.value(value).map(|value| Branch { from, to, value })),
-        );
+        self.walk(made, look, |part| match part {
+            Part::Bond(a, b) => joints.bond(a, b),
+            Part::Value(from, to, value) => {
+                branches.extend(self.value(value).map(|value| Branch { from, to, value }));
+            }
+        });
         Seen::of(&branches, &joints, look.port.0, look.port.1)
     }
 
@@ -156,15 +186,13 @@ impl Circuit {
         }
         let mut bonds: Vec<(u8, u8)> = Vec::new();
         let mut branches: Vec<(u8, u8, f64)> = Vec::new();
-        self.walk(
-            made,
-            look,
-            |a, b| bonds.push((a, b)),
-            |from, to, value| {
+        self.walk(made, look, |part| match part {
+            Part::Bond(a, b) => bonds.push((a, b)),
+            Part::Value(from, to, value) => {
                 let ohms = self.value(value).and_then(|at| values.get(usize::from(at)));
                 branches.extend(ohms.map(|ohms| (from, to, *ohms)));
-            },
-        );
+            }
+        });
         for (a, b) in bonds {
             network.bond(usize::from(a), usize::from(b));
         }

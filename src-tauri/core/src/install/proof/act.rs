@@ -2,26 +2,38 @@
 
 use super::{InstallCause, JackProbe, JackTaken};
 use crate::install::JackSet;
-use crate::install::circuit::{Circuit, GROUND_POINT, HOT_POINT, Knobs, Look, Made, NOWHERE, point};
+use crate::install::circuit::{Circuit, GROUND_POINT, Joint, Knobs, Look, Made, NOWHERE, SLEEVE, TIP, point};
 
 /// An act on the circuit, or on a reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(super) enum Act {
     Nothing,
     NotMeasured,
-    OnPoint { wire: u8, point: u8 },
-    Exchange { wire: u8, with: u8 },
-    Cold(u8),
-    Missing(u8),
-    NoTip,
-    NoSleeve,
-    NoHot,
+    OnPoint {
+        wire: u8,
+        point: u8,
+    },
+    Exchange {
+        wire: u8,
+        with: u8,
+    },
+    Open(Joint),
+    Poor(Joint),
     Turned,
     JackTurned,
     JackShorted,
-    CaseOff(u8),
-    Selector { reading: u8, to: u8 },
-    Switch { reading: u8, to: u8 },
+    /// What hangs on a case without ground, by its place among the circuit's carriers.
+    Carries(u8),
+    Plugged,
+    PluggedFor(u8),
+    Selector {
+        reading: u8,
+        to: u8,
+    },
+    Switch {
+        reading: u8,
+        to: u8,
+    },
     NotFull,
     Backwards(u8),
     Conducts(u8),
@@ -55,9 +67,6 @@ pub(super) fn singles(circuit: &Circuit, taken: &[JackTaken]) -> Vec<Single> {
         if here == NOWHERE {
             continue;
         }
-        if !circuit.is_insulated(here) {
-            add(Act::Cold(wire), 0.03);
-        }
         if circuit.wires[usize::from(wire)].shield {
             continue;
         }
@@ -71,10 +80,15 @@ pub(super) fn singles(circuit: &Circuit, taken: &[JackTaken]) -> Vec<Single> {
             }
         }
     }
-    for jumper in 0..circuit.jumpers.len() as u8 {
-        add(Act::Missing(jumper), 0.02);
+    for joint in circuit.joints() {
+        let (open, poor) = odds_of(joint);
+        add(Act::Open(joint), open);
+        add(Act::Poor(joint), poor);
     }
-    for act in [Act::NoTip, Act::NoSleeve, Act::NoHot, Act::JackTurned, Act::JackShorted] {
+    for carrier in 0..circuit.carriers().len() as u8 {
+        add(Act::Carries(carrier), 0.004);
+    }
+    for act in [Act::JackTurned, Act::JackShorted] {
         add(act, 0.01);
     }
     // Where hot and ground have one lead each, turning the pickup round is exchanging these two.
@@ -82,7 +96,6 @@ pub(super) fn singles(circuit: &Circuit, taken: &[JackTaken]) -> Vec<Single> {
         add(Act::Turned, 0.015);
     }
     for pot in 0..circuit.pots() {
-        add(Act::CaseOff(pot), 0.01);
         add(Act::Backwards(pot), 0.01);
         add(Act::OtherPot(pot), 0.02);
         if circuit.has_tone(pot) {
@@ -102,8 +115,12 @@ pub(super) fn singles(circuit: &Circuit, taken: &[JackTaken]) -> Vec<Single> {
     if circuit.pots() > 0 && taken.iter().any(|taken| is_at_full(&taken.probe)) {
         add(Act::NotFull, 0.01);
     }
+    if taken.iter().any(|taken| matches!(taken.probe, JackProbe::Jack { .. })) {
+        add(Act::Plugged, 0.01);
+    }
     for (reading, taken) in (0_u8..).zip(taken) {
         let JackProbe::Jack { set } = &taken.probe else { continue };
+        add(Act::PluggedFor(reading), 0.003);
         for (to, (name, _)) in (0_u8..).zip(&circuit.selector) {
             if name != &set.selector {
                 add(Act::Selector { reading, to }, 0.008);
@@ -119,6 +136,18 @@ pub(super) fn singles(circuit: &Circuit, taken: &[JackTaken]) -> Vec<Single> {
     all
 }
 
+/// How common it is that a joint is open, and that it conducts poorly.
+fn odds_of(joint: Joint) -> (f64, f64) {
+    match joint {
+        Joint::Lead(_) => (0.03, 0.012),
+        Joint::Jumper(_) => (0.02, 0.01),
+        Joint::Hot | Joint::Tip | Joint::Sleeve | Joint::Earth | Joint::Case(_) => (0.01, 0.006),
+        Joint::Lug(_) | Joint::Strings => (0.006, 0.004),
+        // Nobody touched it.
+        Joint::Stays(_) => (0.004, 0.003),
+    }
+}
+
 fn is_at_full(probe: &JackProbe) -> bool {
     match &probe.set().volumes {
         crate::install::Volumes::Full {} | crate::install::Volumes::ZeroOf { .. } => true,
@@ -132,15 +161,14 @@ pub(super) fn made(circuit: &Circuit, act: Act) -> Made {
     match act {
         Act::OnPoint { wire, point } => made.on[usize::from(wire)] = point,
         Act::Exchange { wire, with } => made.on.swap(usize::from(wire), usize::from(with)),
-        Act::Cold(wire) => made.on[usize::from(wire)] = NOWHERE,
-        Act::Missing(jumper) => made.missing = Some(jumper),
-        Act::NoTip => made.no_tip = true,
-        Act::NoSleeve => made.no_sleeve = true,
-        Act::NoHot => made.no_hot = true,
+        Act::Open(joint) => made.open = Some(joint),
+        Act::Poor(joint) => made.poor = Some(joint),
         Act::Turned => made.turned = true,
         Act::JackTurned => made.jack_turned = true,
         Act::JackShorted => made.jack_shorted = true,
-        Act::CaseOff(pot) => made.case_off |= 1 << pot,
+        Act::Carries(carrier) => {
+            made.carried = circuit.carriers().get(usize::from(carrier)).copied().unwrap_or_default();
+        }
         Act::Backwards(pot) => made.backwards |= 1 << pot,
         Act::Conducts(pot) => made.conducts |= 1 << pot,
         Act::ToGround(at) => made.to_ground = Some(point(at)),
@@ -148,7 +176,7 @@ pub(super) fn made(circuit: &Circuit, act: Act) -> Made {
         Act::Shares(place) => made.shares = Some(place),
         Act::Dead(coil) => made.broken |= 1 << coil,
         Act::Nothing | Act::NotMeasured | Act::OtherPot(_) => {}
-        Act::Selector { .. } | Act::Switch { .. } | Act::NotFull => {}
+        Act::Selector { .. } | Act::Switch { .. } | Act::NotFull | Act::Plugged | Act::PluggedFor(_) => {}
     }
     made
 }
@@ -159,6 +187,9 @@ pub(super) fn look(act: Act, reading: u8, meant: Look) -> Look {
     match act {
         Act::Selector { reading: of, to } if of == reading => look.selector = to,
         Act::Switch { reading: of, to } if of == reading => look.switch = to,
+        // The next reading is asked for with the cable out.
+        Act::Plugged => look.plugged = meant.port == (TIP, SLEEVE) && reading != u8::MAX,
+        Act::PluggedFor(of) if of == reading => look.plugged = true,
         Act::NotFull => look.not_full = matches!(meant.knobs, Knobs::Full | Knobs::ZeroOf(_)),
         _ => {}
     }
@@ -179,22 +210,20 @@ pub(super) fn cause(circuit: &Circuit, taken: &[JackTaken], act: Act) -> Option<
             InstallCause::WrongPoint { lead: lead(wire)?, meant: planned(wire)?, found: at(point)? }
         }
         Act::Exchange { wire, with } => InstallCause::LeadsExchanged { leads: [lead(wire)?, lead(with)?] },
-        Act::Cold(wire) => InstallCause::ColdJoint { lead: lead(wire)?, point: planned(wire)? },
-        Act::Missing(jumper) => {
-            let [from, to] = *circuit.jumpers.get(usize::from(jumper))?;
-            InstallCause::WireOpen { between: [at(from)?, at(to)?] }
+        Act::Open(Joint::Lead(wire)) => InstallCause::ColdJoint { lead: lead(wire)?, point: planned(wire)? },
+        Act::Open(Joint::Case(pot)) => InstallCause::CaseNotGrounded { place: circuit.pot_name(pot) },
+        Act::Open(joint) => InstallCause::WireOpen { between: circuit.joins(joint)? },
+        Act::Poor(joint) => InstallCause::PoorJoint { between: circuit.joins(joint)? },
+        Act::Carries(carrier) => {
+            let carried = *circuit.carriers().get(usize::from(carrier))?;
+            let place = if carried.cases.count_ones() == 1 { circuit.pot_name(carried.first()) } else { String::new() };
+            InstallCause::CaseCarriesGround { place, carries: circuit.carried_in_words(carried) }
         }
-        Act::NoTip => {
-            InstallCause::WireOpen { between: ["the volume or selector".to_owned(), "the jack's tip".to_owned()] }
-        }
-        Act::NoSleeve => InstallCause::WireOpen { between: ["ground".to_owned(), "the jack's sleeve".to_owned()] },
-        Act::NoHot => InstallCause::WireOpen {
-            between: [at(HOT_POINT)?, format!("the {} place's pot or selector lug", place(0)?)],
-        },
+        Act::Plugged => InstallCause::PluggedIn {},
+        Act::PluggedFor(of) => InstallCause::PluggedInFor { reading: reading(of)? },
         Act::Turned => InstallCause::PickupTurned {},
         Act::JackTurned => InstallCause::JackTurned {},
         Act::JackShorted => InstallCause::JackShorted {},
-        Act::CaseOff(pot) => InstallCause::CaseNotGrounded { place: circuit.pot_name(pot) },
         Act::Backwards(pot) => InstallCause::VolumeBackwards { place: circuit.pot_name(pot) },
         Act::Conducts(pot) => InstallCause::CapacitorShorted { place: circuit.pot_name(pot) },
         Act::OtherPot(pot) => InstallCause::OtherPot { place: circuit.pot_name(pot) },

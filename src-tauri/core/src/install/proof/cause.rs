@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use super::GOOD_JOINT;
 use crate::install::JackSet;
 use crate::meter::diagnosis::said;
 use crate::pickup::CoilName;
@@ -37,6 +38,25 @@ pub enum InstallCause {
     WireOpen {
         /// The two points, in words.
         between: [String; 2],
+    },
+    /// A joint conducts, but has a resistance of its own: anything from an ohm up.
+    PoorJoint {
+        /// What it joins, in words.
+        between: [String; 2],
+    },
+    /// The case of a pot carries the ground of something and is not grounded itself.
+    CaseCarriesGround {
+        /// The place the pot belongs to; empty for the shared one, and for all of them together.
+        place: String,
+        /// What has its ground there, in words.
+        carries: String,
+    },
+    /// The guitar's cable was still in the amplifier while it was measured.
+    PluggedIn {},
+    /// The same for one reading.
+    PluggedInFor {
+        /// How everything stood for the reading.
+        reading: JackSet,
     },
     /// Hot and ground of the new pickup are exchanged where they leave it or the mode switch.
     PickupTurned {},
@@ -117,6 +137,16 @@ impl InstallCause {
                 format!("{} has no contact with {point}: a cold joint or a broken lead", said(lead))
             }
             Self::WireOpen { between: [a, b] } => format!("the wire from {a} to {b} is missing or has a cold joint"),
+            Self::PoorJoint { between: [a, b] } => {
+                format!("the joint from {a} to {b} is poor: it has ohms of its own")
+            }
+            Self::CaseCarriesGround { place, carries } => {
+                format!("the case of {} carries the ground of {carries}, and has none itself", pot(place, "volume pot"))
+            }
+            Self::PluggedIn {} => "the cable was still in the amplifier".to_owned(),
+            Self::PluggedInFor { reading } => {
+                format!("the cable was in the amplifier for the reading with the {}", reading.in_words())
+            }
             Self::PickupTurned {} => "hot and ground of the new pickup are exchanged".to_owned(),
             Self::JackTurned {} => "tip and sleeve are exchanged at the jack".to_owned(),
             Self::CaseNotGrounded { place } => format!("the case of {} is not grounded", pot(place, "volume pot")),
@@ -165,6 +195,18 @@ impl InstallCause {
                     "Follow the wire from {a} to {b}, tug it gently and solder it again where it is loose. Then measure again."
                 )
             }
+            Self::PoorJoint { between: [a, b] } => format!(
+                "Measure across the joint, from {a} to {b}, guitar unplugged. More than {GOOD_JOINT} Ω is a poor joint: heat it \
+                 again with a little fresh solder and let it cool without moving it. Then measure again."
+            ),
+            Self::CaseCarriesGround { place, .. } => format!(
+                "Solder a wire from the case of {} to the sleeve lug of the jack. Then measure from the case to the sleeve.",
+                pot(place, "volume pot")
+            ),
+            Self::PluggedIn {} => "Pull the cable out of the amplifier, and measure every position again.".to_owned(),
+            Self::PluggedInFor { reading } => {
+                format!("Pull the cable out of the amplifier. Measure that again: {}.", reading.in_words())
+            }
             Self::PickupTurned {} => {
                 "Exchange the new pickup's hot and ground, the shield staying on ground. Then tap it again.".to_owned()
             }
@@ -208,7 +250,9 @@ impl InstallCause {
                 coil.letter()
             ),
             Self::NotAsMeasured {} => {
-                "Nothing is wrong with the wiring. Look whether it is the pickup you think.".to_owned()
+                "Look whether it is the pickup you think. Before you take it out, measure across its joints: a poor one reads \
+                 like this too."
+                    .to_owned()
             }
         }
     }

@@ -1,7 +1,9 @@
 //! The proof of an install: whether the readings are those of a good one, and what is wrong when they are not.
 
 mod act;
+mod bounds;
 mod cause;
+mod evidence;
 mod pretend;
 mod probe;
 mod words;
@@ -12,18 +14,22 @@ use ts_rs::TS;
 
 pub use cause::InstallCause;
 pub use pretend::{InstallGiven, install_causes, install_outcomes, install_probes, install_values, install_would_read};
-pub use probe::{JackProbe, JackTaken};
+pub use probe::{JackProbe, JackTaken, JointAt};
 
 use self::work::{Worked, counted, work_out};
 use super::circuit::Circuit;
-use super::jack::{expect, sets};
+use super::jack::{NEXT_TO_NOTHING, expect, sets};
 use super::known::{Known, known};
 use super::{Install, JackSet, Volumes};
 use crate::meter::DiagnosisKind;
 
+/// Metal that is well soldered reads less than this, in ohms; the meter's own leads have up to half an ohm (from memory).
+pub(crate) const GOOD_JOINT: f64 = 2.0;
+
 /// What resistance can't show on an installed pickup, to be said with every verdict.
-pub const PROOF_CANNOT_SHOW: &str = "At the jack resistance can't show hot and ground exchanged, a pot case without ground, a \
-                                     shorted turn or a weak magnet. The tap test, a probe on the pot cases and a listen do.";
+pub const PROOF_CANNOT_SHOW: &str = "At the jack resistance can't show hot and ground exchanged, a pot case or strings without \
+                                     ground, a shorted turn or a weak magnet. The tap test, a probe on pot case and bridge, and \
+                                     a listen do.";
 
 /// What the readings of an install come to. Its parts are named as those of the rig's diagnosis are.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -43,6 +49,10 @@ pub struct Proof {
     pub left: Vec<JackSet>,
     /// What resistance can't show.
     pub cannot_show: String,
+    /// Down to what a poor joint would have shown in the readings, in a sentence; empty where something is off.
+    pub joints: String,
+    /// What may be measured beside the positions at any time: across joints, pot cases, the bridge.
+    pub beside: Vec<ProofNext>,
 }
 
 /// One reading beside what was expected.
@@ -134,6 +144,7 @@ fn prove_with<const N: usize>(install: &Install, circuit: &Circuit, taken: &[Jac
     let worked = work_out::<N>(install, circuit, &known, &counted, off);
     let kind = kind(&worked, off, &readings, &left);
     let ranked = words::suspects(&worked);
+    let joints = if off { String::new() } else { bounds::in_words(install, circuit, &known, &worked.taken) };
     let next = match kind {
         DiagnosisKind::NothingYet | DiagnosisKind::NotEnough => left.first().map(|set| {
             let probe = JackProbe::Jack { set: set.clone() };
@@ -144,7 +155,9 @@ fn prove_with<const N: usize>(install: &Install, circuit: &Circuit, taken: &[Jac
     };
     Proof {
         kind,
-        sentence: words::verdict(kind, &ranked, next.as_ref(), left.len()),
+        sentence: words::verdict(kind, &ranked, next.as_ref(), left.len(), &joints),
+        beside: words::beside(circuit, &worked.taken),
+        joints,
         readings,
         ranked,
         next,
@@ -156,7 +169,8 @@ fn prove_with<const N: usize>(install: &Install, circuit: &Circuit, taken: &[Jac
 /// One reading beside what was expected there; nothing for a probe that this guitar does not have.
 fn line(install: &Install, circuit: &Circuit, known: &[Option<Known>], taken: &JackTaken) -> Option<ProofLine> {
     let look = taken.probe.look(circuit)?;
-    let (expected, agrees) = expect(install, circuit, known, &look, taken.reading);
+    let short = if taken.probe.is_on_a_joint() { GOOD_JOINT } else { NEXT_TO_NOTHING };
+    let (expected, agrees) = expect(install, circuit, known, &look, taken.reading, short);
     Some(ProofLine {
         probe: taken.probe.clone(),
         words: taken.probe.in_words(circuit),

@@ -21,6 +21,10 @@ pub struct InstallGiven {
     pub tones: Vec<Ohms>,
     /// The part of a volume's track above its wiper, from 0 to 1, where it is not at an end.
     pub above: f64,
+    /// What a poor joint has of its own, in ohms.
+    pub joint: Ohms,
+    /// What is plugged into the guitar, in ohms.
+    pub plugged: Ohms,
 }
 
 fn every_reading(circuit: &Circuit) -> Vec<JackTaken> {
@@ -106,6 +110,8 @@ fn values(circuit: &Circuit, given: &InstallGiven) -> Vec<f64> {
             Value::Tone(pot) => given.tones.get(*pot).map_or(f64::INFINITY, |ohms| ohms.0),
             Value::Above => track(0) * given.above,
             Value::Below => track(0) * (1.0 - given.above),
+            Value::Joint => given.joint.0,
+            Value::Plugged => given.plugged.0,
         })
         .collect()
 }

@@ -3,9 +3,10 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use super::GOOD_JOINT;
 use super::cause::pot;
 use crate::install::JackSet;
-use crate::install::circuit::{Circuit, Look, SLEEVE, TIP, case, point, wire};
+use crate::install::circuit::{BRIDGE, Circuit, Joint, Look, SLEEVE, TIP, case, point, wire};
 use crate::install::jack::look;
 use crate::meter::diagnosis::said;
 use crate::quantity::Reading;
@@ -43,6 +44,18 @@ pub enum JackProbe {
         /// The point, by its place in the wiring's list.
         point: u8,
     },
+    /// Across a joint, from the wire that goes in to the metal it sits on: from its cold side to its hot side.
+    AcrossJoint {
+        /// How everything stands.
+        set: JackSet,
+        /// The joint.
+        joint: JointAt,
+    },
+    /// From the bridge to the jack's sleeve: the ground of the strings.
+    BridgeToSleeve {
+        /// How everything stands.
+        set: JackSet,
+    },
     /// From the case of a volume pot to the jack's sleeve.
     CaseToSleeve {
         /// How everything stands.
@@ -50,6 +63,73 @@ pub enum JackProbe {
         /// The place it belongs to; empty for the shared one.
         place: String,
     },
+}
+
+/// A joint, or a short wire with its two joints.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case", tag = "of", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum JointAt {
+    /// A lead of the new pickup, on the point where it belongs.
+    Lead {
+        /// The lead; [`crate::audition::SHIELD`] for the shield.
+        lead: String,
+    },
+    /// A wire between two points.
+    Wire {
+        /// The points, by their places in the wiring's list.
+        between: [u8; 2],
+    },
+    /// From the new pickup's hot to its pot or the selector.
+    Hot {},
+    /// From the new pickup's ground to the guitar's.
+    Ground {},
+    /// From the volume or selector to the jack's tip.
+    Tip {},
+    /// From the guitar's ground to the jack's sleeve.
+    Sleeve {},
+    /// The grounded lug of a volume pot.
+    Lug {
+        /// The place it belongs to; empty for the shared one.
+        place: String,
+    },
+    /// The hot of a pickup that stays.
+    Stays {
+        /// Its place.
+        place: String,
+    },
+}
+
+impl JointAt {
+    fn of(joint: Joint, circuit: &Circuit) -> Option<Self> {
+        Some(match joint {
+            Joint::Lead(wire) => Self::Lead { lead: circuit.wires.get(usize::from(wire))?.name.clone() },
+            Joint::Jumper(jumper) => Self::Wire { between: *circuit.jumpers.get(usize::from(jumper))? },
+            Joint::Hot => Self::Hot {},
+            Joint::Earth => Self::Ground {},
+            Joint::Tip => Self::Tip {},
+            Joint::Sleeve => Self::Sleeve {},
+            Joint::Lug(pot) => Self::Lug { place: circuit.pot_name(pot) },
+            Joint::Stays(place) => Self::Stays { place: circuit.places.get(usize::from(place))?.clone() },
+            Joint::Case(_) | Joint::Strings => return None,
+        })
+    }
+
+    fn joint(&self, circuit: &Circuit) -> Option<Joint> {
+        let number = |at: Option<usize>| at.and_then(|at| u8::try_from(at).ok());
+        Some(match self {
+            Self::Lead { lead } => Joint::Lead(number(circuit.wires.iter().position(|wire| &wire.name == lead))?),
+            Self::Wire { between } => Joint::Jumper(number(circuit.jumpers.iter().position(|pair| pair == between))?),
+            Self::Hot {} => Joint::Hot,
+            Self::Ground {} => Joint::Earth,
+            Self::Tip {} => Joint::Tip,
+            Self::Sleeve {} => Joint::Sleeve,
+            Self::Lug { place } => Joint::Lug((0..circuit.pots()).find(|pot| &circuit.pot_name(*pot) == place)?),
+            Self::Stays { place } => {
+                Joint::Stays(number(circuit.places.iter().skip(1).position(|other| other == place))?.checked_add(1)?)
+            }
+        })
+    }
 }
 
 /// A reading and where it was taken.
@@ -72,12 +152,34 @@ impl JackProbe {
             | Self::PointToSleeve { set, .. }
             | Self::PointToTip { set, .. }
             | Self::LeadToPoint { set, .. }
+            | Self::AcrossJoint { set, .. }
+            | Self::BridgeToSleeve { set }
             | Self::CaseToSleeve { set, .. } => set,
         }
     }
 }
 
 impl JackProbe {
+    /// The probe that shows a joint's own resistance.
+    pub(super) fn across(joint: Joint, circuit: &Circuit, set: &JackSet) -> Option<Self> {
+        let set = set.clone();
+        Some(match joint {
+            Joint::Case(pot) => Self::CaseToSleeve { set, place: circuit.pot_name(pot) },
+            Joint::Strings => Self::BridgeToSleeve { set },
+            joint => Self::AcrossJoint { set, joint: JointAt::of(joint, circuit)? },
+        })
+    }
+
+    /// Whether the probes lie on metal that a good joint joins, so that next to nothing is to be read.
+    pub(super) fn is_on_a_joint(&self) -> bool {
+        match self {
+            Self::AcrossJoint { .. } | Self::BridgeToSleeve { .. } | Self::CaseToSleeve { .. } => true,
+            Self::Jack { .. } | Self::PointToSleeve { .. } | Self::PointToTip { .. } | Self::LeadToPoint { .. } => {
+                false
+            }
+        }
+    }
+
     /// The look that is meant; nothing when this guitar has no such position, point or lead.
     pub(super) fn look(&self, circuit: &Circuit) -> Option<Look> {
         let node = |place: u8| (usize::from(place) < circuit.points.len()).then(|| point(place));
@@ -89,6 +191,11 @@ impl JackProbe {
                 let lead = circuit.wires.iter().position(|wire| &wire.name == lead)?;
                 (wire(u8::try_from(lead).ok()?), node(*point)?)
             }
+            Self::AcrossJoint { joint, .. } => {
+                let joint = joint.joint(circuit)?;
+                circuit.between(&circuit.planned, joint)?
+            }
+            Self::BridgeToSleeve { .. } => (BRIDGE, SLEEVE),
             Self::CaseToSleeve { place, .. } => {
                 let pot = (0..circuit.pots()).find(|pot| &circuit.pot_name(*pot) == place)?;
                 (case(pot), SLEEVE)
@@ -106,6 +213,11 @@ impl JackProbe {
             Self::PointToSleeve { point, .. } => format!("{} to the sleeve, {set}", at(point)),
             Self::PointToTip { point, .. } => format!("{} to the tip, {set}", at(point)),
             Self::LeadToPoint { lead, point, .. } => format!("{} to {}, {set}", said(lead), at(point)),
+            Self::AcrossJoint { joint, .. } => match joint.joint(circuit).and_then(|joint| circuit.joins(joint)) {
+                Some([from, to]) => format!("across the joint from {from} to {to}"),
+                None => String::new(),
+            },
+            Self::BridgeToSleeve { .. } => "bridge to the sleeve".to_owned(),
             Self::CaseToSleeve { place, .. } => format!("case of {} to the sleeve", pot(place, "volume pot")),
         }
     }
@@ -116,7 +228,9 @@ impl JackProbe {
         let set = self.set().in_words();
         let care = "Hold the probes by their handles.";
         match self {
-            Self::Jack { .. } => format!("With the {set}: measure between tip and sleeve at the jack."),
+            Self::Jack { .. } => {
+                format!("Cable out of the amplifier. With the {set}: measure between tip and sleeve at the jack.")
+            }
             Self::PointToSleeve { point, .. } => {
                 format!("With the {set}: measure from {} to the sleeve of the jack. {care}", at(point))
             }
@@ -126,9 +240,21 @@ impl JackProbe {
             Self::LeadToPoint { lead, point, .. } => {
                 format!("With the {set}: measure from the bare wire of {} to {}. {care}", said(lead), at(point))
             }
-            Self::CaseToSleeve { place, .. } => {
-                format!("Measure from the case of {} to the sleeve of the jack.", pot(place, "volume pot"))
-            }
+            Self::AcrossJoint { joint, .. } => match joint.joint(circuit).and_then(|joint| circuit.joins(joint)) {
+                Some([from, to]) => format!(
+                    "Guitar unplugged, {set}: measure across the joint, one probe on {from}, the other on {to}. A good joint \
+                     reads below {GOOD_JOINT} Ω. {care}"
+                ),
+                None => String::new(),
+            },
+            Self::BridgeToSleeve { .. } => format!(
+                "Guitar unplugged: measure from the bridge to the sleeve of the jack. It should read below {GOOD_JOINT} Ω; that is \
+                 the ground of the strings."
+            ),
+            Self::CaseToSleeve { place, .. } => format!(
+                "Guitar unplugged: measure from the case of {} to the sleeve of the jack. It should read below {GOOD_JOINT} Ω.",
+                pot(place, "volume pot")
+            ),
         }
     }
 
@@ -136,7 +262,8 @@ impl JackProbe {
     pub(super) fn trouble(&self) -> f64 {
         match self {
             Self::Jack { .. } => 1.0,
-            Self::CaseToSleeve { .. } => 1.1,
+            Self::CaseToSleeve { .. } | Self::BridgeToSleeve { .. } => 1.05,
+            Self::AcrossJoint { .. } => 1.1,
             Self::PointToSleeve { .. } | Self::PointToTip { .. } => 1.2,
             Self::LeadToPoint { .. } => 1.25,
         }

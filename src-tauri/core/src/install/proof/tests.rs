@@ -20,6 +20,8 @@ fn given(guitar: &Guitarful) -> InstallGiven {
         volumes,
         tones: vec![Ohms(250e3); 2],
         above: 0.05,
+        joint: Ohms(12e3),
+        plugged: Ohms(1e6),
     }
 }
 
@@ -77,8 +79,8 @@ fn a_good_install_is_called_well() {
     }
 }
 
-/// Whatever is wrong, an install whose readings leave the band is not passed, and the cause is among the first and those
-/// alike.
+/// Whatever is wrong, an install whose readings leave the band is not passed, and the cause is among those shown: a joint that
+/// conducts poorly and a volume that is not quite up, say, read alike until one more is measured.
 #[test]
 fn every_single_cause_on_every_guitar() {
     for (what, guitar) in guitars() {
@@ -96,13 +98,14 @@ fn every_single_cause_on_every_guitar() {
             assert_ne!(found.kind, DiagnosisKind::AllWell, "{what}: {wrong:?}");
             assert_ne!(found.kind, DiagnosisKind::NotEnough, "{what}: {wrong:?}");
             let one = vec![wrong.clone()];
-            let first =
-                &found.ranked.first().unwrap_or_else(|| panic!("{what}: {wrong:?} is not explained: {found:#?}"));
-            among += usize::from(first.causes == one || first.alike_causes.contains(&one));
+            assert!(!found.ranked.is_empty(), "{what}: {wrong:?} is not explained: {found:#?}");
+            among += usize::from(
+                found.ranked.iter().any(|one_of| one_of.causes == one || one_of.alike_causes.contains(&one)),
+            );
         }
         // The rest are rare ones that read like a common one with another pot or coil.
         assert!(off > 10 && among * 10 >= off * 7, "{what}: {among} of {off}");
-        println!("{what}: {among} of {off} among the first");
+        println!("{what}: {among} of {off} among those shown");
     }
 }
 

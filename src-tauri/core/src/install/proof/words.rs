@@ -2,8 +2,9 @@
 
 use super::act::{Act, cause, look, made};
 use super::work::{Class, Worked, candidates};
-use super::{InstallCause, ProofNext, ProofSuspect};
+use super::{InstallCause, JackProbe, JackTaken, ProofNext, ProofSuspect};
 use crate::install::Install;
+use crate::install::circuit::Circuit;
 use crate::install::jack::in_words;
 use crate::meter::agree::digits;
 use crate::meter::diagnosis::how_sure;
@@ -57,7 +58,7 @@ fn suspect<const N: usize>(worked: &Worked<N>, class: &Class<N>) -> ProofSuspect
         sentence: as_sentence(&named(&causes)),
         why: why(worked, class),
         what_to_do: if causes.is_empty() {
-            vec!["Nothing to mend. Go on.".to_owned()]
+            vec!["Nothing that these readings show needs mending.".to_owned()]
         } else {
             causes.iter().map(InstallCause::what_to_do).collect()
         },
@@ -151,8 +152,29 @@ pub(super) fn best<const N: usize>(install: &Install, worked: &Worked<N>) -> Opt
     Some(ProofNext { sentence: probe.sentence(worked.circuit), why, probe, bits })
 }
 
+/// What may be measured beside the positions: grounds first, then each joint.
+pub(super) fn beside(circuit: &Circuit, taken: &[JackTaken]) -> Vec<ProofNext> {
+    let (grounds, joints): (Vec<JackProbe>, Vec<JackProbe>) = candidates(circuit, taken)
+        .into_iter()
+        .filter(JackProbe::is_on_a_joint)
+        .partition(|probe| !matches!(probe, JackProbe::AcrossJoint { .. }));
+    let next = |probe: JackProbe| ProofNext {
+        sentence: probe.sentence(circuit),
+        why: probe.in_words(circuit),
+        probe,
+        bits: 0.0,
+    };
+    grounds.into_iter().rev().chain(joints).map(next).collect()
+}
+
 /// The verdict in words.
-pub(super) fn verdict(kind: DiagnosisKind, ranked: &[ProofSuspect], next: Option<&ProofNext>, left: usize) -> String {
+pub(super) fn verdict(
+    kind: DiagnosisKind,
+    ranked: &[ProofSuspect],
+    next: Option<&ProofNext>,
+    left: usize,
+    joints: &str,
+) -> String {
     let first = ranked.first();
     match kind {
         DiagnosisKind::NothingYet => "No reading yet.".to_owned(),
@@ -161,7 +183,8 @@ pub(super) fn verdict(kind: DiagnosisKind, ranked: &[ProofSuspect], next: Option
             1 => "Well so far. One position is left to measure.".to_owned(),
             left => format!("Well so far. {left} positions are left to measure."),
         },
-        DiagnosisKind::AllWell => "Every position reads as it should.".to_owned(),
+        DiagnosisKind::AllWell if joints.is_empty() => "Every position reads as it should.".to_owned(),
+        DiagnosisKind::AllWell => format!("Every position reads as it should. {joints}"),
         DiagnosisKind::Found => {
             first.map_or_else(String::new, |first| format!("{} That is {}.", first.sentence, first.how_sure))
         }

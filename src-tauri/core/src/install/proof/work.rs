@@ -3,13 +3,13 @@
 use std::collections::HashMap;
 
 use super::act::{Act, Single, look, made, singles};
-use super::{JackProbe, JackTaken};
+use super::evidence::{Belief, Fitted, POOREST, Row, fit};
+use super::{GOOD_JOINT, JackProbe, JackTaken};
 use crate::install::Install;
-use crate::install::circuit::{Circuit, GROUND_POINT, HOT_POINT, Look, Value};
+use crate::install::circuit::{Circuit, GROUND_POINT, HOT_POINT, Knobs, Look, Value};
 use crate::install::known::Known;
 use crate::meter::SHORT_BELOW;
 use crate::meter::diagnosis::anything;
-use crate::meter::evidence::{Adjusted, Belief, Fitted, Row, fit, square};
 use crate::network::Seen;
 use crate::quantity::{Ohms, Reading};
 
@@ -28,6 +28,12 @@ const OTHER_POT_SPREAD: f64 = 0.6;
 const ABOVE: f64 = 20e3;
 const ABOVE_SPREAD: f64 = 1.3;
 const BELOW_SPREAD: f64 = 0.6;
+/// An amplifier's input: a megohm or less, most often.
+const PLUGGED: f64 = 500e3;
+const PLUGGED_SPREAD: f64 = 0.7;
+/// A wiper at its end has up to this, and metal that is probed elsewhere in the wiring up to that (from memory), in ohms.
+const WIPER_END: f64 = 20.0;
+const METAL: f64 = 5.0;
 
 /// Causes that predict the same of every reading so far.
 pub(super) struct Class<const N: usize> {
@@ -105,7 +111,8 @@ pub(super) fn work_out<'a, const N: usize>(
         let rows: Vec<Row> = forms
             .iter()
             .zip(&taken)
-            .map(|(seen, taken)| Row { seen, adjusted: Adjusted::default(), reading: taken.reading, last_digit: None })
+            .zip(&meant)
+            .map(|((seen, taken), look)| Row { seen, reading: taken.reading, metal: metal(&taken.probe, look) })
             .collect();
         let fitted = match other {
             None => fit(&rows, &as_known, install.meter),
@@ -130,13 +137,23 @@ pub(super) fn work_out<'a, const N: usize>(
     Worked { circuit, taken, singles, classes, unlisted: (none - most).exp() / all }
 }
 
+/// What plain metal reads at most where this probe lies, in ohms.
+fn metal(probe: &JackProbe, look: &Look) -> f64 {
+    match look.knobs {
+        _ if probe.is_on_a_joint() => GOOD_JOINT,
+        Knobs::Zero | Knobs::ZeroOf(_) => WIPER_END,
+        Knobs::Full | Knobs::Half => METAL,
+    }
+}
+
 /// What every reading sees with this cause; nothing as soon as one can't be.
 fn forms(circuit: &Circuit, act: Act, taken: &[JackTaken], meant: &[Look]) -> Option<Vec<Seen>> {
     let made = made(circuit, act);
+    let joint = circuit.value(Value::Joint);
     let mut forms = Vec::with_capacity(taken.len());
     for ((reading, taken), meant) in (0_u8..).zip(taken).zip(meant) {
         let seen = circuit.seen(&made, &look(act, reading, *meant))?;
-        if !can_be(&seen, taken.reading) {
+        if !can_be(&seen, taken.reading, joint) {
             return None;
         }
         forms.push(seen);
@@ -145,21 +162,22 @@ fn forms(circuit: &Circuit, act: Act, taken: &[JackTaken], meant: &[Look]) -> Op
 }
 
 /// Whether open, short and neither are read as what they are.
-fn can_be(seen: &Seen, reading: Reading) -> bool {
+fn can_be(seen: &Seen, reading: Reading, joint: Option<u8>) -> bool {
     match (seen, reading) {
-        (Seen::Open, Reading::OverLimit) => true,
-        (Seen::Open, Reading::Ohms(_)) | (_, Reading::OverLimit) => false,
+        // Past its last range a meter shows over limit.
+        (Seen::Open | Seen::One(_) | Seen::Series(_) | Seen::Parallel(_), Reading::OverLimit) => true,
+        (Seen::Open, Reading::Ohms(_)) | (Seen::Short, Reading::OverLimit) => false,
         (Seen::Short, Reading::Ohms(Ohms(ohms))) => ohms < SHORT_BELOW,
+        (seen, Reading::Ohms(Ohms(ohms))) if joint.is_some_and(|joint| seen.has(joint)) => ohms > 0.0,
         (_, Reading::Ohms(Ohms(ohms))) => ohms >= SHORT_BELOW,
     }
 }
 
 /// What is believed of every resistance before a reading, for a cause that makes one of them other than known.
 fn belief<const N: usize>(circuit: &Circuit, known: &[Option<Known>], other: Option<Act>) -> Belief<N> {
-    let mut mean = [0.0; N];
-    let mut spread = [[0.0; N]; N];
+    let (mut mean, mut deviation) = ([0.0; N], [0.0; N]);
     for at in 0..N {
-        let (likely, deviation) = match (circuit.values.get(at), known.get(at).copied().flatten()) {
+        let (likely, spread) = match (circuit.values.get(at), known.get(at).copied().flatten()) {
             (Some(Value::Coil(_)), Some(known)) if other == Some(Act::NotMeasured) => (known.likely, OTHER_COIL_SPREAD),
             (Some(Value::Track(pot)), _) if other == Some(Act::OtherPot(*pot as u8)) => (OTHER_POT, OTHER_POT_SPREAD),
             (_, Some(known)) => {
@@ -175,12 +193,16 @@ fn belief<const N: usize>(circuit: &Circuit, known: &[Option<Known>], other: Opt
                 });
                 (0.7 * track.map_or(OTHER_POT, |track| track.likely), BELOW_SPREAD)
             }
+            // The middle of its range, as a logarithm.
+            (Some(Value::Joint), None) => (POOREST.sqrt(), 1.0),
+            (Some(Value::Plugged), None) => (PLUGGED, PLUGGED_SPREAD),
             (_, None) => (UNKNOWN_COIL, UNKNOWN_SPREAD),
         };
         mean[at] = likely.max(f64::MIN_POSITIVE).ln();
-        spread[at][at] = square(deviation);
+        deviation[at] = spread;
     }
-    Belief::new(mean, &spread, circuit.coils.len())
+    let joint = circuit.value(Value::Joint).map_or(N - 1, usize::from);
+    Belief { mean, deviation, alike: circuit.coils.len(), joint }
 }
 
 /// Every measurement that could be taken next. A reading at the jack may be taken again.
@@ -199,15 +221,13 @@ pub(super) fn candidates(circuit: &Circuit, taken: &[JackTaken]) -> Vec<JackProb
         probes.push(JackProbe::PointToSleeve { set: base.clone(), point: *point });
     }
     probes.push(JackProbe::PointToTip { set: base.clone(), point: HOT_POINT });
-    // Across each joint as it is planned, and to hot and ground, which tells where a lead is.
+    // From each lead to hot and ground, which tells where it is.
     for (wire, on) in circuit.wires.iter().zip(&circuit.planned.on) {
-        for point in used.iter().filter(|point| *point == on || **point == HOT_POINT || **point == GROUND_POINT) {
+        for point in used.iter().filter(|point| *point != on && (**point == HOT_POINT || **point == GROUND_POINT)) {
             probes.push(JackProbe::LeadToPoint { set: base.clone(), lead: wire.name.clone(), point: *point });
         }
     }
-    for pot in 0..circuit.pots() {
-        probes.push(JackProbe::CaseToSleeve { set: base.clone(), place: circuit.pot_name(pot) });
-    }
+    probes.extend(circuit.joints().filter_map(|joint| JackProbe::across(joint, circuit, base)));
     // Only a reading at the jack can have been taken otherwise than written, so only that is worth taking again.
     probes.retain(|probe| matches!(probe, JackProbe::Jack { .. }) || !taken.iter().any(|taken| &taken.probe == probe));
     probes

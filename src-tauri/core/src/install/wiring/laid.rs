@@ -190,9 +190,18 @@ impl Laid {
         if bench.plan.turned {
             notes.push("Hot and ground of this pickup are exchanged against the rig, as the plan says.".to_owned());
         }
-        if let Some(lead) = &bench.pickup.shield.joined_to
-            && let Some(thing) = bench.pickup.leads.iter().position(|other| &other.name == lead).map(|at| LEADS + at)
-        {
+        for (what, lead) in bench.pickup.joined_to_leads() {
+            let Some(thing) = bench.pickup.leads.iter().position(|other| other.name == lead).map(|at| LEADS + at)
+            else {
+                continue;
+            };
+            let at = |thing: usize| {
+                let there = self.positions.iter().filter(move |(.., way, _)| {
+                    let groups = bench.ways.groups(*way);
+                    groups.get(thing) == groups.get(HOT)
+                });
+                there.count()
+            };
             let live: Vec<String> = self
                 .positions
                 .iter()
@@ -202,10 +211,19 @@ impl Laid {
                 })
                 .map(|(name, mode, ..)| mode.as_ref().map_or_else(|| name.clone(), |mode| mode.0.clone()))
                 .collect();
-            if !live.is_empty() {
+            if live.is_empty() {
+                notes.push(format!("{} is joined to {lead} inside, so {lead} is at ground.", capital(what)));
+            } else {
+                // Turned round, what is at the hot comes to ground.
+                let mend = if at(thing) == live.len() {
+                    "Let hot and ground change about in “Plan”: then it is at ground."
+                } else {
+                    "Part it from that lead and ground it by a wire of its own, or leave that mode out."
+                };
                 notes.push(format!(
-                    "The shield is joined to {lead} inside, and {lead} is not at ground in {}. The shield is live then: it \
-                     hums, and crackles when it is touched.",
+                    "{} is joined to {lead} inside, and {lead} is not at ground in {}. It is live then: it hums, and crackles when it \
+                     is touched. {mend}",
+                    capital(what),
                     listed(&live)
                 ));
             }

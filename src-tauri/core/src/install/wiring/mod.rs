@@ -154,6 +154,10 @@ struct Bench<'a> {
     coils: Coils,
     ways: Partitions,
     wanted: Vec<(Mode, u16)>,
+    /// For each position of the switch, the place of the mode that is asked for there; nothing where that can't be had.
+    asked: Vec<Option<usize>>,
+    /// Leads that shield, frame or cover are joined to: they belong at ground.
+    bound: Vec<usize>,
     /// Modes in which nothing is heard, or that the rig does not have.
     without: Vec<Mode>,
 }
@@ -162,19 +166,27 @@ impl<'a> Bench<'a> {
     fn new(pickup: &'a Pickup, modes: &[ModeWiring], plan: &'a Plan) -> Self {
         let coils = Coils::new(pickup);
         let ways = Partitions::new(LEADS + pickup.leads.len());
+        let bound: Vec<usize> = pickup
+            .joined_to_leads()
+            .into_iter()
+            .filter_map(|(_, lead)| pickup.leads.iter().position(|other| other.name == lead))
+            .map(|lead| LEADS + lead)
+            .collect();
         let (mut wanted, mut without): (Vec<(Mode, u16)>, Vec<Mode>) = (Vec::new(), Vec::new());
         for mode in &plan.modes {
             let way = modes.iter().find(|wiring| &wiring.mode == mode).map(|w| ways.of(&sets(pickup, w, plan.turned)));
             match way {
                 Some(way) if coils.solve(ways.groups(way)).is_some_and(|does| !does.silent()) => {
                     if !wanted.iter().any(|(other, _)| other == mode) {
-                        wanted.push((mode.clone(), way));
+                        wanted.push((mode.clone(), grounded(&coils, &ways, way, &bound)));
                     }
                 }
+                Some(_) | None if without.contains(mode) => {}
                 Some(_) | None => without.push(mode.clone()),
             }
         }
-        Self { pickup, plan, coils, ways, wanted, without }
+        let asked = plan.modes.iter().map(|mode| wanted.iter().position(|(other, _)| other == mode)).collect();
+        Self { pickup, plan, coils, ways, wanted, asked, bound, without }
     }
 
     fn fixed(&self) -> WiringPlan {
@@ -201,10 +213,17 @@ impl<'a> Bench<'a> {
 
     fn switched(&self, switch: &ModeSwitch) -> WiringPlan {
         let targets: Vec<u16> = self.wanted.iter().map(|(_, way)| *way).collect();
-        let mut search = Search::new(&self.ways, &self.coils, &targets, switch);
+        // A lead that belongs at ground is there in every position that its mode allows, if the switch can do that too.
+        let mut search = Search::new(&self.ways, &self.coils, &targets, switch, &self.bound);
+        let mut unbound = (!self.bound.is_empty()).then(|| Search::new(&self.ways, &self.coils, &targets, switch, &[]));
         let all: Vec<usize> = (0..targets.len()).collect();
         let found = subsets(&all).into_iter().find_map(|subset| {
-            orders(&subset, switch.positions.len()).into_iter().find_map(|order| search.find(&order))
+            let orders = orders(&subset, switch.positions.len(), &self.asked);
+            let mut found = orders.iter().find_map(|order| search.find(order));
+            if let (None, Some(unbound)) = (&found, &mut unbound) {
+                found = orders.iter().find_map(|order| unbound.find(order));
+            }
+            found
         });
         let Some(found) = found else {
             let sentence = if self.wanted.is_empty() {
@@ -236,18 +255,46 @@ impl<'a> Bench<'a> {
             (WiringKind::Partly, format!("{} can give {names}, but not {} too.", capital(&switch.name), listed(&left)))
         };
         let mut plan = laid.plan(kind, sentence, not_given, self);
-        let in_order: Vec<usize> = found.modes.iter().copied().flatten().collect();
-        if in_order.windows(2).any(|pair| pair[0] > pair[1]) {
-            plan.notes.push(
-                "The modes come in another order than you wrote: so it can be, or so it takes fewer wires.".to_owned(),
-            );
-        }
+        plan.notes.extend(self.moved(switch, &found.modes));
         plan
+    }
+
+    /// Positions that give another mode than was asked for there, in a sentence; nothing where there is none.
+    fn moved(&self, switch: &ModeSwitch, given: &[Option<usize>]) -> Option<String> {
+        let mode = |mode: &Option<usize>| mode.and_then(|mode| self.wanted.get(mode)).map(|(mode, _)| mode);
+        let moved: Vec<String> = switch
+            .positions
+            .iter()
+            .zip(&self.plan.modes)
+            .zip(given)
+            .filter(|((_, asked), given)| mode(given) != Some(asked))
+            .map(|((position, asked), given)| match mode(given) {
+                Some(given) => format!("{} gives {} and not {}", position.name, given.0, asked.0),
+                None => format!("{} gives none of your modes and not {}", position.name, asked.0),
+            })
+            .collect();
+        (!moved.is_empty()).then(|| {
+            format!(
+                "Not all of it comes out where you asked for it: {}. This switch can't do it otherwise.",
+                listed(&moved)
+            )
+        })
     }
 
     fn named(&self, modes: &[usize]) -> Vec<String> {
         modes.iter().filter_map(|mode| self.wanted.get(*mode)).map(|(mode, _)| mode.0.clone()).collect()
     }
+}
+
+/// A way that does the same with the leads at ground that belong there, where they can be.
+fn grounded(coils: &Coils, ways: &Partitions, way: u16, bound: &[usize]) -> u16 {
+    bound.iter().fold(way, |way, lead| {
+        let at_ground = ways.merge(way, GROUND, *lead);
+        match (coils.solve(ways.groups(way)), coils.solve(ways.groups(at_ground))) {
+            (Some(before), Some(after)) if before.same(&after) => at_ground,
+            _ => way,
+        }
+    })
 }
 
 /// The sets of things that a mode joins.
@@ -271,9 +318,9 @@ fn subsets(all: &[usize]) -> Vec<Vec<usize>> {
     subsets
 }
 
-/// Which mode in which position: each at least once, in the order given where it can be. Positions that are left over repeat
-/// a mode, or else may be anything.
-fn orders(modes: &[usize], positions: usize) -> Vec<Vec<Option<usize>>> {
+/// Which mode in which position: each at least once, as many as can be where they were asked for. Positions for which nothing
+/// was asked, or what can't be had, repeat a mode, or else may be anything.
+fn orders(modes: &[usize], positions: usize, asked: &[Option<usize>]) -> Vec<Vec<Option<usize>>> {
     if modes.is_empty() || modes.len() > positions {
         return Vec::new();
     }
@@ -290,11 +337,15 @@ fn orders(modes: &[usize], positions: usize) -> Vec<Vec<Option<usize>>> {
             orders.push(order);
         }
     }
+    let moved = |order: &[Option<usize>]| {
+        let there = asked.iter().zip(order).filter(|(asked, _)| asked.is_some_and(|mode| modes.contains(&mode)));
+        there.filter(|(asked, given)| asked != given).count()
+    };
     let out_of_order = |order: &[Option<usize>]| {
         let modes: Vec<usize> = order.iter().copied().flatten().collect();
         modes.windows(2).filter(|pair| pair[0] > pair[1]).count()
     };
-    orders.sort_by_key(|order| (order.iter().filter(|mode| mode.is_none()).count(), out_of_order(order)));
+    orders.sort_by_key(|order| (moved(order), order.iter().filter(|mode| mode.is_none()).count(), out_of_order(order)));
     orders.truncate(64);
     orders
 }

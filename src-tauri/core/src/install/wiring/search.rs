@@ -49,15 +49,22 @@ struct Try {
 }
 
 impl<'a> Search<'a> {
-    /// `targets` are the ways that the modes join things on the rig.
-    pub fn new(ways: &'a Partitions, coils: &Coils, targets: &[u16], switch: &ModeSwitch) -> Self {
+    /// `targets` are the ways that the modes join things on the rig. Of the things in `bound`, those that are at ground there
+    /// must be so here.
+    pub fn new(ways: &'a Partitions, coils: &Coils, targets: &[u16], switch: &ModeSwitch, bound: &[usize]) -> Self {
         let does: Vec<Option<Does>> = (0..).take(ways.len()).map(|way| coils.solve(ways.groups(way))).collect();
         let gives: Vec<Vec<bool>> = targets
             .iter()
             .map(|target| {
                 let wanted = does.get(usize::from(*target)).and_then(Option::as_ref);
-                does.iter()
-                    .map(|does| wanted.zip(does.as_ref()).is_some_and(|(wanted, does)| wanted.same(does)))
+                let at_ground = |way: u16, thing: &usize| ways.groups(way).get(*thing) == ways.groups(way).get(GROUND);
+                let bound: Vec<&usize> = bound.iter().filter(|thing| at_ground(*target, thing)).collect();
+                (0..)
+                    .zip(&does)
+                    .map(|(way, does)| {
+                        wanted.zip(does.as_ref()).is_some_and(|(wanted, does)| wanted.same(does))
+                            && bound.iter().all(|thing| at_ground(way, thing))
+                    })
                     .collect()
             })
             .collect();

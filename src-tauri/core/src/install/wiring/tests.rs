@@ -120,7 +120,7 @@ fn a_shield_on_a_lead_that_is_not_at_ground_is_told() {
         &mode_wirings(&pickup, &rig, &bench::joined(&bench::two_coils(), &rig)),
         &planned(&["series"], None),
     );
-    assert!(wiring.notes.iter().any(|note| note.contains("The shield is live")), "{:?}", wiring.notes);
+    assert!(wiring.notes.iter().any(|note| note.contains("It is live then")), "{:?}", wiring.notes);
     assert_eq!(pickup.coils[0].name, CoilName::A);
 }
 
@@ -244,4 +244,48 @@ fn the_drawing_joins_what_the_list_joins() {
         }
     }
     assert!(drawings > 10, "{drawings}");
+}
+
+#[test]
+fn a_mode_that_is_asked_for_twice_comes_out_where_it_was_asked_for() {
+    let gives = |names: &[&str], switch: &str| -> Vec<Mode> {
+        let wiring = two_coils(&planned(names, Some(switch)));
+        wiring.positions.iter().filter_map(|position| position.mode.clone()).collect()
+    };
+    for (names, switch) in [
+        (["series", "single", "series"], "rotary"),
+        (["parallel", "parallel", "series"], "rotary"),
+        (["single", "series", "series"], "rotary"),
+        (["series", "single", "series"], "DPDT on-on-on"),
+    ] {
+        let given = gives(&names, switch);
+        let notes = two_coils(&planned(&names, Some(switch))).notes.join(" ");
+        let as_asked = given == modes(&names);
+        assert_eq!(as_asked, !notes.contains("comes out where you asked"), "{names:?} {switch}: {given:?} {notes}");
+        assert!(as_asked || switch != "rotary", "{names:?}: {given:?}");
+    }
+}
+
+#[test]
+fn a_shield_on_a_lead_is_at_ground_in_every_position_that_lets_it() {
+    let mut pickup = bench::two_coils();
+    pickup.shield.joined_to = Some("slate".to_owned());
+    let rig = Rig::four_terminal("rig");
+    // As it was tried, before anybody knew what the shield hangs on.
+    let tried = mode_wirings(&pickup, &rig, &bench::joined(&bench::two_coils(), &rig));
+    for (mode, at_ground) in [("parallel", true), ("single", true), ("series", false)] {
+        let wiring = wire(&pickup, &tried, &planned(&[mode], None));
+        assert_eq!(
+            on(&wiring, SolderPointKind::Ground {}).contains(&"slate".to_owned()),
+            at_ground,
+            "{mode}: {wiring:#?}"
+        );
+        assert_eq!(wiring.notes.iter().any(|note| note.contains("It is live then")), !at_ground, "{:?}", wiring.notes);
+    }
+    let meant = mode_wirings(&pickup, &rig, &bench::joined(&pickup, &rig));
+    for names in [&["series", "parallel"][..], &["series", "single"], &["parallel", "single"]] {
+        let wiring = wire(&pickup, &meant, &planned(names, Some("DPDT on-on")));
+        assert!(wiring.notes.iter().all(|note| !note.contains("It is live then")), "{names:?}: {:?}", wiring.notes);
+        assert_eq!(wiring.kind, WiringKind::Wired, "{names:?}");
+    }
 }

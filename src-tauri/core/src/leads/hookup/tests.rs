@@ -3,7 +3,8 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::pickup::{Coil, Lead, Poles, Shield, Stagger};
+use crate::leads::Phase;
+use crate::pickup::{Coil, CoilEnd, Construction, End, Lead, Polarity, Poles, Shield, ShieldKind, Stagger};
 
 fn pickup(construction: Construction, magnets: &[Option<Polarity>], leads: &[(&str, &[(CoilName, End)])]) -> Pickup {
     Pickup {
@@ -23,7 +24,9 @@ fn pickup(construction: Construction, magnets: &[Option<Polarity>], leads: &[(&s
             .collect(),
         joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
+        frame_joined_to: None,
         poles: Poles::Rods,
+        magnets: None,
         pole_count: None,
         pole_spacing: None,
         stagger: Stagger::Unknown,
@@ -116,7 +119,7 @@ fn a_pickup_that_its_maker_joined_out_of_phase() {
     made.joined_inside = vec![vec![CoilEnd { coil: A, end: Plus }, CoilEnd { coil: B, end: Plus }]];
     let rig = Rig::four_terminal("rig");
     let joined = [(0, "moss"), (3, "chalk")].map(|(terminal, lead)| Joined { terminal, leads: vec![lead.to_owned()] });
-    let map = as_hooked_up(&made, &rig, &joined);
+    let map = as_hooked_up(&made, &rig, &joined, &[]);
     assert_eq!(map.modes[2].strings, Phase::OutOfPhase, "{map:?}");
     assert!(map.sentence.contains("Out of phase in parallel and series"), "{}", map.sentence);
     assert!(map.modes[2].sentence.contains("thin and weak"));
@@ -156,7 +159,7 @@ fn three_coils_on_six_terminals_and_on_two() {
     rig.terminals.truncate(2);
     let map = hookup(&three, &rig);
     assert_eq!(map.left_off, ["c", "d", "e", "f"]);
-    assert!(map.sentence.contains("stay off the block: it has 2 terminals"), "{}", map.sentence);
+    assert!(map.sentence.contains("stay off the block: its 2 terminals are taken"), "{}", map.sentence);
 }
 
 #[test]
@@ -178,4 +181,95 @@ proptest! {
         let map = hookup(&pickup(Construction::SideBySide, &[NORTH, SOUTH], &leads), &Rig::four_terminal("rig"));
         prop_assert_eq!(in_order(&map), ["rust+shield", "moss", "slate", "chalk"]);
     }
+}
+
+#[test]
+fn a_stack_whose_hum_adds_is_full_and_hums() {
+    let rig = Rig::four_terminal("rig");
+    let stack = pickup(Construction::Stacked, &[NORTH, NORTH], &FOUR);
+    let joined = [(0, "rust"), (1, "moss"), (2, "slate"), (3, "chalk")]
+        .map(|(terminal, lead)| Joined { terminal, leads: vec![lead.to_owned()] });
+    let map = as_hooked_up(&stack, &rig, &joined, &[]);
+    let hums = (Phase::InPhase, Some(false));
+    assert_eq!(phases(&map), [hums, (Phase::OneCoil, Some(false)), hums]);
+    assert!(
+        map.modes[2].sentence.contains("full, and the hum of both coils adds, hum not cancelled"),
+        "{:?}",
+        map.modes
+    );
+    assert!(map.modes.iter().all(|mode| !mode.sentence.contains("thin")), "{:?}", map.modes);
+    assert!(
+        map.amiss && map.sentence.contains("exchange slate (coil B minus) and chalk (coil B plus)"),
+        "{}",
+        map.sentence
+    );
+}
+
+#[test]
+fn a_shield_or_a_cover_on_a_lead_decides_the_ground() {
+    let rig = Rig::four_terminal("rig");
+    for (lead, order) in [
+        ("rust", ["rust", "moss", "slate", "chalk"]),
+        ("moss", ["moss", "rust", "chalk", "slate"]),
+        ("slate", ["slate", "chalk", "rust", "moss"]),
+        ("chalk", ["chalk", "slate", "moss", "rust"]),
+    ] {
+        let mut made = pickup(Construction::SideBySide, &[NORTH, SOUTH], &FOUR);
+        made.shield.joined_to = Some(lead.to_owned());
+        let mut covered = pickup(Construction::SideBySide, &[NORTH, SOUTH], &FOUR);
+        covered.shield = Shield { kind: ShieldKind::None, joined_to: None };
+        covered.frame_joined_to = Some(lead.to_owned());
+        for made in [made, covered] {
+            let map = hookup(&made, &rig);
+            assert_eq!(in_order(&map), order);
+            assert!(map.modes.iter().all(|mode| mode.grounded == Some(true)), "{lead}: {map:#?}");
+            assert_eq!(phases(&map)[2], (Phase::InPhase, Some(true)), "{lead}");
+            assert!(map.ground[0].contains(&format!("so {lead} goes to ground")), "{:?}", map.ground);
+        }
+    }
+    // The join of two coils can't be at ground in series.
+    let leads: [(&str, &[(CoilName, End)]); 3] =
+        [("moss", &[(A, Minus)]), ("rust", &[(A, Plus), (B, Minus)]), ("chalk", &[(B, Plus)])];
+    let mut made = pickup(Construction::SideBySide, &[NORTH, SOUTH], &leads);
+    made.shield.joined_to = Some("rust".to_owned());
+    let map = hookup(&made, &rig);
+    assert!(map.ground.join(" ").contains("rust is not at ground in"), "{:?}", map.ground);
+    assert!(map.install.iter().any(|line| line.contains("live here")), "{:?}", map.install);
+}
+
+#[test]
+fn unequal_coils_cancel_partly() {
+    let mut made = pickup(Construction::SideBySide, &[NORTH, SOUTH], &FOUR);
+    for (ohms, left, part) in [
+        ([6000.0, 6000.0], 0.0, "hum cancelled."),
+        ([6600.0, 5400.0], 0.1, "hum cancelled: up to 10 % of it is left (-20 dB)"),
+        ([8000.0, 4000.0], 1.0 / 3.0, "hum partly cancelled: up to 34 % of it is left (-10 dB)"),
+    ] {
+        for (coil, ohms) in made.coils.iter_mut().zip(ohms) {
+            coil.stated = Some(crate::quantity::Ohms(ohms));
+        }
+        let map = hookup(&made, &Rig::four_terminal("rig"));
+        let joined = map.joined();
+        for map in [map, as_hooked_up(&made, &Rig::four_terminal("rig"), &joined, &[])] {
+            let series = &map.modes[2];
+            assert!(series.hum_left.is_some_and(|found| (found - left).abs() < 1e-9), "{series:?}");
+            assert!(series.sentence.contains(part), "{}", series.sentence);
+        }
+    }
+    // Three coils: two of a kind against one.
+    let leads: [(&str, &[(CoilName, End)]); 6] = [
+        ("a", &[(A, Minus)]),
+        ("b", &[(A, Plus)]),
+        ("c", &[(B, Minus)]),
+        ("d", &[(B, Plus)]),
+        ("e", &[(C, Minus)]),
+        ("f", &[(C, Plus)]),
+    ];
+    let three = pickup(Construction::SideBySide, &[NORTH, SOUTH, NORTH], &leads);
+    let mut rig = Rig::four_terminal("rig");
+    rig.terminals = (1..=6).map(|name| name.to_string()).collect();
+    rig.positions[2].bonds = vec![vec![1, 2], vec![3, 4]];
+    rig.positions[2].output = [0, 5];
+    let series = &hookup(&three, &rig).modes[2];
+    assert!(series.hum_left.is_some_and(|left| (left - 1.0 / 3.0).abs() < 1e-9), "{series:?}");
 }

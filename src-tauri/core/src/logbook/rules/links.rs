@@ -2,7 +2,7 @@
 
 use uuid::Uuid;
 
-use crate::audition::{Choice, GapAim};
+use crate::audition::{Choice, GapAim, Look};
 use crate::logbook::{About, Body};
 use crate::pickup::PickupId;
 
@@ -36,9 +36,6 @@ pub(super) fn can_be_about(about: About, body: &Body) -> bool {
         | Body::LevelRead { .. }
         | Body::Tuned { .. }
         | Body::FinalPlaceChosen { .. }
-        | Body::LevelTold { .. }
-        | Body::ListeningCorrected { .. }
-        | Body::PhotoTaken { .. }
         | Body::Rated { .. }
         | Body::NoteWritten { .. }
         | Body::AmpDescribed { .. }
@@ -49,8 +46,12 @@ pub(super) fn can_be_about(about: About, body: &Body) -> bool {
         | Body::StepSkipped { .. }
         | Body::StepTakenUp { .. }
         | Body::EndedEarly { .. } => matches!(about, About::Audition(_)),
+        Body::PhotoTaken { look: Look::Before | Look::After, .. } => matches!(about, About::Audition(_)),
+        Body::PhotoTaken { look: Look::Wiring, .. } => matches!(about, About::Fit(_)),
         Body::Ticked { .. }
         | Body::TickedTogether { .. }
+        | Body::LevelTold { .. }
+        | Body::ListeningCorrected { .. }
         | Body::Told { .. }
         | Body::IronLit {}
         | Body::IronOff {}
@@ -59,6 +60,7 @@ pub(super) fn can_be_about(about: About, body: &Body) -> bool {
         Body::FitBegun { .. }
         | Body::FitPlanned { .. }
         | Body::JackRead { .. }
+        | Body::JackReadBefore { .. }
         | Body::FitProbed { .. }
         | Body::FitStepOver { .. }
         | Body::FitActDone { .. }

@@ -18,7 +18,7 @@ use super::entry::{About, Body};
 use crate::audition::{Choice, FinalPlace, GapAim, GapsMeasured, HookedUp, LevelTold, SHIELD, Step, Tick};
 use crate::fit::FitAnswer;
 use crate::gaps;
-use crate::install::{JackProbe, JackSet, Volumes};
+use crate::install::{JackProbe, JackSet, JointAt, Volumes};
 use crate::leads::{FRAME, MOST_LEADS};
 use crate::meter::Probe;
 use crate::quantity::{Celsius, Decibels, Millimetres, Ohms, Reading};
@@ -45,7 +45,7 @@ const OHMS: RangeInclusive<f64> = 0.0..=1e9;
 /// Lengths, in millimetres.
 const MILLIMETRES: RangeInclusive<f64> = 0.0..=3000.0;
 /// Scale lengths, in millimetres.
-const SCALE: RangeInclusive<f64> = 250.0..=900.0;
+const SCALE: RangeInclusive<f64> = 250.0..=1000.0;
 /// Capacitances, in farads.
 const FARADS: RangeInclusive<f64> = 0.0..=1e-5;
 /// Temperatures of a room, in degrees Celsius.
@@ -139,9 +139,10 @@ pub fn check(about: About, body: &Body) -> Kept {
             when(notes.len() <= *STRINGS.end(), "notes", "A guitar has no so many strings.")?;
             notes.iter().try_for_each(|Note(note)| when(NOTES.contains(note), "notes", "No string sounds such a note."))
         }
-        Body::FinalPlaceChosen { place: FinalPlace { place, from_saddle } } => {
+        Body::FinalPlaceChosen { place: FinalPlace { place, from_saddle, from_saddle_treble } } => {
             label("place.place", place)?;
-            along_the_string("place.from_saddle", *from_saddle)
+            along_the_string("place.from_saddle", *from_saddle)?;
+            along_the_treble_side("place.from_saddle_treble", *from_saddle_treble)
         }
         Body::Ticked { words, .. } => note("words", words),
         Body::TickedTogether { ticks } => {
@@ -187,7 +188,8 @@ pub fn check(about: About, body: &Body) -> Kept {
         Body::EndedEarly { why } | Body::FitGivenUp { why } => reason("why", why),
         Body::FitBegun { on } => label("on.place", &on.place),
         Body::FitPlanned { plan } => planned(plan),
-        Body::JackRead { at, reading: taken, typed: text, room: felt } => {
+        Body::JackRead { at, reading: taken, typed: text, room: felt }
+        | Body::JackReadBefore { at, reading: taken, typed: text, room: felt } => {
             jack_set(at)?;
             reading(*taken)?;
             typed(text)?;
@@ -213,6 +215,7 @@ pub fn check(about: About, body: &Body) -> Kept {
 fn chosen(choice: &Choice) -> Kept {
     label("choice.place", &choice.place)?;
     along_the_string("choice.from_saddle", choice.from_saddle)?;
+    along_the_treble_side("choice.from_saddle_treble", choice.from_saddle_treble)?;
     when(
         !choice.modes.is_empty() && all_differ(&choice.modes),
         "choice.modes",
@@ -285,6 +288,15 @@ fn jack_probe(probe: &JackProbe) -> Kept {
     jack_set(probe.set())?;
     match probe {
         JackProbe::Jack { .. } | JackProbe::PointToSleeve { .. } | JackProbe::PointToTip { .. } => Ok(()),
+        JackProbe::BridgeToSleeve { .. } => Ok(()),
+        JackProbe::AcrossJoint { joint, .. } => match joint {
+            JointAt::Lead { lead } => label("probe.joint", lead),
+            JointAt::Lug { place } => label_or_none("probe.joint", place),
+            JointAt::Stays { place } => label("probe.joint", place),
+            JointAt::Wire { .. } | JointAt::Hot {} | JointAt::Ground {} | JointAt::Tip {} | JointAt::Sleeve {} => {
+                Ok(())
+            }
+        },
         JackProbe::LeadToPoint { lead, .. } => label("probe.lead", lead),
         JackProbe::CaseToSleeve { place, .. } => label_or_none("probe.place", place),
     }
@@ -292,9 +304,10 @@ fn jack_probe(probe: &JackProbe) -> Kept {
 
 fn answered(answer: &FitAnswer) -> Kept {
     match answer {
-        FitAnswer::Tap { place, .. } | FitAnswer::Swing { place, .. } | FitAnswer::Poles { place, .. } => {
-            label("answer.place", place)
-        }
+        FitAnswer::Tap { place, .. }
+        | FitAnswer::Swing { place, .. }
+        | FitAnswer::Poles { place, .. }
+        | FitAnswer::Sits { place, .. } => label("answer.place", place),
         FitAnswer::Phase { position, .. } => label_or_none("answer.position", position),
         FitAnswer::Hum { mode: heard, .. } => mode("answer.mode", heard),
         FitAnswer::Sound { mode: heard, words, .. } => {
@@ -372,6 +385,11 @@ fn length(field: &str, length: Option<Millimetres>) -> Kept {
 fn along_the_string(field: &str, from_saddle: Millimetres) -> Kept {
     let fine = from_saddle.0 > 0.0 && from_saddle.0 < *SCALE.end();
     when(fine, field, "A place lies between the saddle and the nut.")
+}
+
+/// The same at the treble side, where that differs.
+fn along_the_treble_side(field: &str, from_saddle: Option<Millimetres>) -> Kept {
+    from_saddle.map_or(Ok(()), |from_saddle| along_the_string(field, from_saddle))
 }
 
 fn gap(field: &str, gap: Millimetres) -> Kept {

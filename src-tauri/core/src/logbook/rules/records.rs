@@ -18,6 +18,10 @@ use crate::rig::Rig;
 const GAUGE: RangeInclusive<f64> = 0.1..=4.0;
 /// Travel of a stud for one turn, in millimetres.
 const THREAD_PITCH: RangeInclusive<f64> = 0.1..=5.0;
+/// Numbers of a last fret.
+const LAST_FRET: RangeInclusive<u8> = 12..=36;
+/// Heights of an open string over the last fret, in millimetres.
+const STRING_HEIGHT: RangeInclusive<f64> = 0.2..=8.0;
 /// The most things that must be so in a decision.
 const MOST_MUSTS: usize = 16;
 
@@ -37,6 +41,8 @@ pub(super) fn described_pickup(pickup: &Pickup) -> Kept {
     }
     let joined = pickup.shield.joined_to.as_ref().is_none_or(|to| pickup.leads.iter().any(|lead| lead.name == *to));
     when(joined, "pickup.shield", "The shield is joined to a lead that is not in the list.")?;
+    let joined = pickup.frame_joined_to.as_ref().is_none_or(|to| pickup.leads.iter().any(|lead| lead.name == *to));
+    when(joined, "pickup.frame_joined_to", "The frame is joined to a lead that is not in the list.")?;
     when(
         pickup.pole_count.is_none_or(|count| (1..=24).contains(&count)),
         "pickup.pole_count",
@@ -67,13 +73,30 @@ pub(super) fn described_guitar(guitar: &Guitar) -> Kept {
         label("guitar.strings", &string.note)?;
         string.gauge.map_or(Ok(()), |gauge| within("guitar.strings", gauge.0, &GAUGE))?;
     }
-    within("guitar.scale", guitar.scale.0, &SCALE)?;
+    when(
+        !guitar.in_pairs || guitar.strings.len().is_multiple_of(2),
+        "guitar.strings",
+        "Strings in pairs are an even number of strings.",
+    )?;
+    for (field, scale) in [("guitar.scale", Some(guitar.scale)), ("guitar.scale_treble", guitar.scale_treble)] {
+        scale.map_or(Ok(()), |scale| within(field, scale.0, &SCALE))?;
+    }
+    when(
+        guitar.last_fret.is_none_or(|fret| LAST_FRET.contains(&fret)),
+        "guitar.last_fret",
+        "The last fret has a number from 12 to 36.",
+    )?;
+    for (field, height) in [("guitar.height_bass", guitar.height_bass), ("guitar.height_treble", guitar.height_treble)]
+    {
+        height.map_or(Ok(()), |height| within(field, height.0, &STRING_HEIGHT))?;
+    }
     length("guitar.spread_nut", guitar.spread_nut)?;
     length("guitar.spread_saddle", guitar.spread_saddle)?;
     when(!guitar.places.is_empty(), "guitar.places", "A guitar has at least one place for a pickup.")?;
     for place in &guitar.places {
         described_place(place)?;
-        when(place.from_saddle < guitar.scale, "guitar.places", "A place lies between the saddle and the nut.")?;
+        let fine = place.sides().iter().zip(guitar.scales()).all(|(side, scale)| *side < scale);
+        when(fine, "guitar.places", "A place lies between the saddle and the nut.")?;
     }
     let known = |name: &String| guitar.places.iter().any(|place| place.name == *name);
     let controls = &guitar.controls;
@@ -108,7 +131,9 @@ pub(super) fn described_guitar(guitar: &Guitar) -> Kept {
 
 fn described_place(place: &Place) -> Kept {
     label("guitar.places", &place.name)?;
-    for size in [Some(place.from_saddle), place.opening_length, place.opening_width, place.depth] {
+    for size in
+        [Some(place.from_saddle), place.from_saddle_treble, place.opening_length, place.opening_width, place.depth]
+    {
         length("guitar.places", size)?;
     }
     note("guitar.places", &place.fitted_words)

@@ -1,0 +1,153 @@
+//! The joints of an installed pickup, and what hangs on the case of a pot.
+
+use super::{Circuit, HOT_POINT, NOWHERE};
+use crate::meter::diagnosis::said;
+
+/// A joint between two things that are soldered together, or a short wire with its two joints.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(in crate::install) enum Joint {
+    /// A lead or the shield of the new pickup, on its point.
+    Lead(u8),
+    /// A wire of the plan's list between two points.
+    Jumper(u8),
+    /// From the new pickup's hot to its pot or the selector.
+    Hot,
+    /// From the new pickup's ground to the guitar's.
+    Earth,
+    /// From the volume or selector to the jack's tip.
+    Tip,
+    /// From the guitar's ground to the jack's sleeve.
+    Sleeve,
+    /// The grounded lug of a volume pot.
+    Lug(u8),
+    /// The hot of a pickup that stays, by its place.
+    Stays(u8),
+    /// The ground wire of a pot's case.
+    Case(u8),
+    /// The wire from the bridge to ground.
+    Strings,
+}
+
+/// What hangs on the cases of pots that have no wire to ground themselves: a bit a pot, a bit a place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub(in crate::install) struct Carried {
+    /// Pots whose cases are joined with each other and not with ground.
+    pub cases: u8,
+    /// Places whose pickups have their ground on one of these cases; the new one is the first.
+    pub places: u8,
+    /// Pots whose grounded lug is on one of these cases.
+    pub lugs: u8,
+}
+
+impl Carried {
+    /// The pot that stands for all of them.
+    pub fn first(self) -> u8 {
+        self.cases.trailing_zeros() as u8
+    }
+}
+
+impl Circuit {
+    /// Every joint that is soldered.
+    pub fn joints(&self) -> impl Iterator<Item = Joint> + '_ {
+        self.all_joints.iter().copied().filter(|joint| match joint {
+            Joint::Lead(wire) => !self.is_insulated(self.planned.on[usize::from(*wire)]),
+            _ => true,
+        })
+    }
+
+    /// Every joint, and the insulated end of each lead that is not used.
+    pub(super) fn listed_joints(&self) -> Vec<Joint> {
+        let wires = (0_u8..).zip(self.planned.on.iter().take(self.wires.len()));
+        let mut joints: Vec<Joint> =
+            wires.filter(|(_, on)| **on != NOWHERE).map(|(wire, _)| Joint::Lead(wire)).collect();
+        joints.extend((0..self.jumpers.len() as u8).map(Joint::Jumper));
+        joints.extend([Joint::Hot, Joint::Earth, Joint::Tip, Joint::Sleeve]);
+        joints.extend((0..self.pots()).map(Joint::Lug));
+        joints.extend((1..self.places.len() as u8).map(Joint::Stays));
+        joints.extend((0..self.pots()).map(Joint::Case));
+        joints.push(Joint::Strings);
+        joints
+    }
+
+    /// What a joint joins, in words: the wire that goes in, and the metal that it sits on.
+    pub fn joins(&self, joint: Joint) -> Option<[String; 2]> {
+        let at = |point: u8| self.points.get(usize::from(point)).cloned();
+        let place = |place: u8| self.places.get(usize::from(place)).cloned();
+        let lead = |wire: u8| self.wires.get(usize::from(wire)).map(|wire| said(&wire.name));
+        let out = if self.is_shared() { "the middle lug of the volume pot" } else { "the selector's output" };
+        Some(match joint {
+            Joint::Lead(wire) => [lead(wire)?, at(*self.planned.on.get(usize::from(wire))?)?],
+            Joint::Jumper(jumper) => {
+                let [from, to] = *self.jumpers.get(usize::from(jumper))?;
+                [at(from)?, at(to)?]
+            }
+            Joint::Hot => [at(HOT_POINT)?, format!("the {} place's pot or selector lug", place(0)?)],
+            Joint::Earth => ["the new pickup's ground".to_owned(), "the guitar's ground".to_owned()],
+            Joint::Tip => [out.to_owned(), "the jack's tip".to_owned()],
+            Joint::Sleeve => ["the guitar's ground".to_owned(), "the jack's sleeve".to_owned()],
+            Joint::Lug(pot) => [format!("the grounded lug of {}", self.pot_words(pot)), "ground".to_owned()],
+            Joint::Stays(at) => [format!("the {} pickup's hot", place(at)?), format!("the {} lug", place(at)?)],
+            Joint::Case(pot) => [format!("the case of {}", self.pot_words(pot)), "ground".to_owned()],
+            Joint::Strings => ["the bridge".to_owned(), "ground".to_owned()],
+        })
+    }
+
+    /// `the volume pot`, `the neck volume pot`.
+    pub fn pot_words(&self, pot: u8) -> String {
+        match self.pot_name(pot) {
+            name if name.is_empty() => "the volume pot".to_owned(),
+            name => format!("the {name} volume pot"),
+        }
+    }
+
+    /// The ways in which the case of a pot may carry ground without being grounded.
+    pub fn carriers(&self) -> Vec<Carried> {
+        let (pots, places) = (self.pots(), self.places.len() as u8);
+        let all = |count: u8| if count >= 8 { u8::MAX } else { (1 << count) - 1 };
+        let mut ways: Vec<Carried> = Vec::new();
+        let mut add = |cases: u8, places: u8, lugs: u8| {
+            let way = Carried { cases, places, lugs };
+            if !ways.contains(&way) {
+                ways.push(way);
+            }
+        };
+        for pot in 0..pots {
+            // Each pickup's ground on its own pot, with or without the pot's own; on a shared one, that of the new pickup.
+            let own = if self.is_shared() { 1 } else { 1 << pot };
+            add(1 << pot, own, 0);
+            add(1 << pot, own, 1 << pot);
+            if self.is_shared() {
+                add(1, all(places), 0);
+                add(1, all(places), 1);
+                for stays in 1..places {
+                    add(1, 1 << stays, 0);
+                }
+            }
+        }
+        if pots > 1 {
+            add(all(pots), all(places), 0);
+            add(all(pots), all(places), all(pots));
+        }
+        ways
+    }
+
+    /// What hangs on such a case, in words.
+    pub fn carried_in_words(&self, carried: Carried) -> String {
+        let places = self.places.len() as u8;
+        let bits = |mask: u8| (0..places).filter(move |place| mask & (1 << place) != 0);
+        let mut what: Vec<String> = if bits(carried.places).count() == usize::from(places) && places > 1 {
+            vec!["every pickup".to_owned()]
+        } else {
+            bits(carried.places)
+                .map(|place| match place {
+                    0 => "the new pickup".to_owned(),
+                    place => format!("the {} pickup", self.places[usize::from(place)]),
+                })
+                .collect()
+        };
+        if carried.lugs != 0 {
+            what.push(if carried.lugs.count_ones() == 1 { "the pot itself" } else { "the pots themselves" }.to_owned());
+        }
+        crate::meter::listed(&what)
+    }
+}

@@ -1,0 +1,48 @@
+// The pictures that the pages draw themselves, held to the same turn of the guitar as those of the core: what is drawn is read
+// back, and the thick strings must be where the bass strings are.
+
+import { render } from 'svelte/server';
+import { expect, test } from 'vitest';
+import GapGauge from '../pictures/GapGauge.svelte';
+import PlacePicture from '../pictures/PlacePicture.svelte';
+import RigOverStrings from '../pictures/RigOverStrings.svelte';
+
+const numbers = (text: string, pattern: RegExp): number[][] =>
+  [...text.matchAll(pattern)].map((found) => found.slice(1).map(Number));
+
+/** In the room x goes to the bridge and y to the right when one looks from the bridge to the neck. */
+const bassY = (strung: 'right' | 'left'): number => (strung === 'right' ? -1 : 1);
+
+/** Seen from the front with the neck to the left the bridge is to the right, so the room's y goes up the picture. */
+const neckLeft = ([x, y]: readonly [number, number]): readonly [number, number] => [x, -y];
+
+const GAP = { value: 2, shown: '2 mm', is: null, from: null, to: null } as const;
+
+for (const strung of ['right', 'left'] as const) {
+  const [, down] = neckLeft([0, bassY(strung)]);
+  const bassAt = down > 0 ? 'bottom' : 'top';
+  const from_bridge = bassY(strung) < 0 ? 'left' : 'right';
+
+  test(`strung for the ${strung} hand, the thick strings of the guitar's picture are at the ${bassAt}`, () => {
+    expect(bassAt).toBe(strung === 'right' ? 'bottom' : 'top');
+    const places = [{ name: 'neck', value: 162, treble: 150, shown: '162 mm' }];
+    const { body } = render(PlacePicture, { props: { places, chosen: places[0] ?? null, strings: 6, bassAt } });
+    const strings = numbers(body, /M2 ([\d.]+)L[\d.]+ [\d.]+" class="string" stroke-width="([\d.]+)"/g);
+    expect(strings.length).toBe(6);
+    const thickest = strings.reduce((one, other) => ((other[1] ?? 0) > (one[1] ?? 0) ? other : one));
+    expect((thickest[0] ?? 0) > 78).toBe(bassAt === 'bottom');
+    // Slanted, it is nearer the saddle, which is at the right, at the treble side.
+    const [case_] = numbers(body, /M([\d.]+) 38H[\d.]+L([\d.]+) 118H[\d.]+Z" class="case/g);
+    const [top = 0, bottom = 0] = case_ ?? [];
+    expect(bassAt === 'bottom' ? top > bottom - 26 : bottom - 26 > top).toBe(true);
+  });
+
+  test(`strung for the ${strung} hand, from the bridge the bass side is at the ${from_bridge}`, () => {
+    const rig = render(RigOverStrings, { props: { faces: 'down', feet: 'pads', bassAt: from_bridge } }).body;
+    const strings = numbers(rig, /circle cx="([\d.]+)" cy="150" r="([\d.]+)"/g);
+    const thickest = strings.reduce((one, other) => ((other[1] ?? 0) > (one[1] ?? 0) ? other : one));
+    expect((thickest[0] ?? 0) < 180).toBe(from_bridge === 'left');
+    const gauge = render(GapGauge, { props: { bass: GAP, treble: GAP, bassAt: from_bridge } }).body;
+    expect(gauge.indexOf('>Bass side<') < gauge.indexOf('>Treble side<')).toBe(from_bridge === 'left');
+  });
+}
