@@ -41,6 +41,20 @@ pub(super) fn lists_are_right(conn: &Connection) -> Result<bool, Trouble> {
             }
         }
     }
+    let listed: i64 = conn.query_row("SELECT up_to FROM listed", [], |row| row.get(0))?;
+    // The number of the last entry that was ever written: entries that were erased were listed too.
+    let newest: i64 = conn.query_row(
+        "SELECT max((SELECT coalesce(max(seq), 0) FROM entry),
+                    coalesce((SELECT seq FROM sqlite_sequence WHERE name = 'entry'), 0))",
+        [],
+        |row| row.get(0),
+    )?;
+    let must = |words: &HashMap<i64, (Option<i64>, i64)>| {
+        words.values().all(|(must, is)| must.is_none_or(|must| must == *is))
+    };
+    if listed > newest {
+        return Ok(false);
+    }
     let mut select = conn.prepare("SELECT term, doc FROM temp.audition_terms")?;
     let mut rows = select.query([])?;
     while let Some(row) = rows.next()? {
@@ -49,9 +63,25 @@ pub(super) fn lists_are_right(conn: &Connection) -> Result<bool, Trouble> {
             *is ^= sum_of_word(row.get_ref(0)?.as_bytes().unwrap_or_default());
         }
     }
-    let listed: i64 = conn.query_row("SELECT up_to FROM listed", [], |row| row.get(0))?;
-    let newest: i64 = conn.query_row("SELECT coalesce(max(seq), 0) FROM entry", [], |row| row.get(0))?;
-    Ok(listed <= newest && words.values().all(|(must, is)| must.is_none_or(|must| must == *is)))
+    if must(&words) {
+        return Ok(true);
+    }
+    // The list of words may tell of some that were deleted and whose number was used again: what is found by each decides.
+    words.values_mut().for_each(|(_, is)| *is = 0);
+    let mut terms = conn.prepare("SELECT DISTINCT term FROM temp.audition_terms")?;
+    let mut lines = conn.prepare("SELECT rowid FROM audition_words WHERE audition_words MATCH ?1")?;
+    let mut rows = terms.query([])?;
+    while let Some(row) = rows.next()? {
+        let term = row.get_ref(0)?.as_bytes().unwrap_or_default();
+        let asked = format!("\"{}\"", String::from_utf8_lossy(term).replace('"', "\"\""));
+        let mut found = lines.query([asked])?;
+        while let Some(line) = found.next()? {
+            if let Some((_, is)) = words.get_mut(&line.get(0)?) {
+                *is ^= sum_of_word(term);
+            }
+        }
+    }
+    Ok(must(&words))
 }
 
 /// Gives some thousand rows of earlier versions their sums; answers whether there may be more.
@@ -85,6 +115,14 @@ fn seal(conn: &Connection, folder: &Path) -> Result<(), Trouble> {
     }
 }
 
+/// What only prepares for the next check waits until there is room.
+fn unless_full(done: Result<(), Trouble>) -> Result<(), Trouble> {
+    match done {
+        Err(Trouble::Full) => Ok(()),
+        other => other,
+    }
+}
+
 /// Counts all entries as they are at one instant, each checked by its sum, and holds that against the tally of the same
 /// instant. Writers wait for no more than the reading of the tally.
 fn counted(conn: &Connection, folder: &Path) -> Result<(Totals, Option<Totals>), Trouble> {
@@ -113,10 +151,10 @@ pub(super) fn whole(folder: &Path) -> Result<(), Trouble> {
         return Err(Trouble::Damaged(what));
     }
     check(&conn)?;
-    seal(&conn, folder)?;
+    unless_full(seal(&conn, folder))?;
     let (is, must) = counted(&conn, folder)?;
     if must != Some(is) {
-        tally::count_anew(folder)?;
+        unless_full(tally::count_anew(folder))?;
     }
     if !lists_are_right(&conn)? {
         // Whoever it is: nothing is written in a name.

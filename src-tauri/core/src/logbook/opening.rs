@@ -93,6 +93,7 @@ impl Log {
         let path = folder.join(FILE);
         let damaged = |what: &str| Err(Trouble::Damaged(what.to_owned()));
         let size = match std::fs::metadata(&path) {
+            Ok(file) if !file.is_file() => return Err(Trouble::Disk("what lies there is no file".to_owned())),
             Ok(file) => Some(file.len()),
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => None,
             Err(error) => return Err(error.into()),
