@@ -49,9 +49,8 @@ pub(super) fn lists_are_right(conn: &Connection) -> Result<bool, Trouble> {
         [],
         |row| row.get(0),
     )?;
-    let must = |words: &HashMap<i64, (Option<i64>, i64)>| {
-        words.values().all(|(must, is)| must.is_none_or(|must| must == *is))
-    };
+    let must =
+        |words: &HashMap<i64, (Option<i64>, i64)>| words.values().all(|(must, is)| must.is_none_or(|must| must == *is));
     if listed > newest {
         return Ok(false);
     }

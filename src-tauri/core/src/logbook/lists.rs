@@ -111,9 +111,13 @@ impl Log {
         self.catch_up_to_look()?;
         let ids: Vec<Uuid> = {
             let mut select = self.conn.prepare_cached(
-                "SELECT id FROM thing_line WHERE thing = ?1 AND retired = ?2 ORDER BY label COLLATE NOCASE, id",
+                "SELECT id, thing, label, retired, terminals, sum FROM thing_line WHERE thing = ?1 AND retired = ?2
+                 ORDER BY label COLLATE NOCASE, id",
             )?;
-            let rows = select.query_map(params![kind, retired], |row| row.get(0))?;
+            let rows = select.query_map(params![kind, retired], |row| {
+                sums::check(row, 5, "a line of a list")?;
+                row.get(0)
+            })?;
             rows.collect::<Result<_, _>>()?
         };
         let mut things = Vec::with_capacity(ids.len());

@@ -49,6 +49,8 @@ pub struct Log {
     /// When a copy that could not be made is tried again.
     not_before: Option<DateTime<Utc>>,
     remembered: RefCell<Remembered>,
+    /// The highest number of an entry that was seen in it.
+    reached: i64,
     /// The files it lies in.
     pub(super) place: Place,
     /// Where everything was put once it was found in another place.
@@ -84,6 +86,7 @@ impl Log {
             copied_up_to: None,
             not_before: None,
             remembered: RefCell::default(),
+            reached: 0,
             place: Place::of(folder),
             left: None,
         })
@@ -256,6 +259,19 @@ impl Log {
         let entries = collect(rows)?;
         self.remembered.borrow_mut().keep(now, about, &entries);
         Ok(entries)
+    }
+
+    /// Whether it still has all numbers that entries were given. They only grow, also where entries are erased, so an older
+    /// log was written over this one where they don't.
+    pub(crate) fn still_holds(&mut self) -> bool {
+        let numbers = self.conn.prepare_cached("SELECT seq FROM sqlite_sequence WHERE name = 'entry'");
+        let newest = numbers.and_then(|mut select| select.query_row([], |row| row.get(0)).optional());
+        // What can't be read is met where it is needed.
+        let Ok(newest) = newest else { return true };
+        let newest: i64 = newest.unwrap_or(0);
+        let holds = newest >= self.reached;
+        self.reached = self.reached.max(newest);
+        holds
     }
 
     /// Whether something of another kind goes by the same name.
