@@ -4371,6 +4371,14 @@ between: [string, string], } | { "cause": "poor_joint",
 /**
  * What it joins, in words.
  */
+between: [string, string], } | { "cause": "contact_open", 
+/**
+ * The two lugs, in words.
+ */
+between: [string, string], } | { "cause": "poor_contact", 
+/**
+ * The two lugs, in words.
+ */
 between: [string, string], } | { "cause": "case_carries_ground", 
 /**
  * The place the pot belongs to; empty for the shared one, and for all of them together.
@@ -4658,7 +4666,19 @@ place: string, } | { "of": "stays",
 /**
  * Its place.
  */
-place: string, };
+place: string, } | { "of": "stays_ground", 
+/**
+ * Its place.
+ */
+place: string, } | { "of": "selector", 
+/**
+ * The place.
+ */
+place: string, } | { "of": "switch", 
+/**
+ * The points it joins, by their places in the wiring's list.
+ */
+between: [number, number], };
 
 /**
  * One joint.
