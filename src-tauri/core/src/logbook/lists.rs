@@ -12,7 +12,7 @@ use super::entry::{About, Entry};
 use super::lines::{Line, Lines};
 use super::store::Log;
 use super::trouble::Trouble;
-use crate::audition::AuditionId;
+use crate::record::audition::AuditionId;
 
 /// How many things are brought up to date in one stroke.
 const AT_ONCE: usize = 2000;

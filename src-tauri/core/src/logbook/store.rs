@@ -17,7 +17,7 @@ use super::place::Place;
 use super::remembered::{Remembered, Stamp};
 use super::sums;
 use super::trouble::Trouble;
-use crate::photos::PhotoName;
+use crate::record::photo::PhotoName;
 
 /// The name of the log in its folder.
 pub(super) const FILE: &str = "solderlast.db";
