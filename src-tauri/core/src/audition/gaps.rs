@@ -4,15 +4,14 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::GapsMeasured;
 use super::fold::Audition;
-use super::step::AuditionId;
-use super::steps::{Kit, Verdict, VerdictKind, hung, over, under};
-use crate::gaps::{
-    self, Fairness, GapIs, Hung, LevelReading, LevelsView, Moves, Over, Reach, StartingGaps, StringGap, Strings,
-};
+use super::steps::{Kit, hung, over, under};
+use crate::gaps::{self, Fairness, GapIs, Hung, LevelsView, Moves, Over, Reach, StartingGaps, StringGap};
 use crate::guitar::Guitar;
 use crate::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::audition::AuditionId;
+use crate::record::gaps::{GapsMeasured, LevelReading, Strings};
+use crate::record::verdict::{Verdict, VerdictKind};
 use crate::rig::Faces;
 use crate::strings;
 
