@@ -3040,6 +3040,31 @@ guitar: GuitarId,
 place: string, };
 
 /**
+ * A question about something that was typed.
+ */
+export type FitSlip = { 
+/**
+ * The question.
+ */
+sentence: string, 
+/**
+ * How everything stood for the reading; nothing when it is about what is stated in a record.
+ */
+at: JackSet | null, 
+/**
+ * As it was typed.
+ */
+typed: string, 
+/**
+ * What may have been meant: `6.66k` or `OL`; empty for what is stated.
+ */
+instead: string, 
+/**
+ * Whose record states it; nothing for a reading.
+ */
+record: StatedIn | null, };
+
+/**
  * Whether a permanent install goes on.
  */
 export type FitState = "open" | "done" | "given_up" | "struck_out";
@@ -4839,7 +4864,27 @@ between: [string, string],
 /**
  * What to do.
  */
-sentence: string, } | { "task": "check", } | { "task": "name", 
+sentence: string, } | { "task": "slip", 
+/**
+ * The question.
+ */
+sentence: string, 
+/**
+ * The reading to strike out if it was a slip; nothing when it is about what the pickup's record states.
+ */
+entry: EntryId | null, 
+/**
+ * Where that was taken; twice empty for the record.
+ */
+between: [string, string], 
+/**
+ * As it was typed.
+ */
+typed: string, 
+/**
+ * What to write instead: `6.66k` or `OL`; empty for the record.
+ */
+instead: string, } | { "task": "check", } | { "task": "name", 
 /**
  * The coil that is asked for.
  */
@@ -6771,6 +6816,10 @@ next: JackSet | null,
  */
 verdict: Verdict | null, 
 /**
+ * What is to be asked first, where a slip of the pen would explain the readings.
+ */
+slip: FitSlip | null, 
+/**
  * What is wrong and what to do, where something may be.
  */
 diagnosis: Proof | null, 
@@ -7782,6 +7831,11 @@ source: string, };
  * Whether an audition goes on.
  */
 export type State = "open" | "finished" | "ended_early";
+
+/**
+ * Whose record states something.
+ */
+export type StatedIn = "pickup" | "guitar";
 
 /**
  * How a step stands.

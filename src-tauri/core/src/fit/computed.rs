@@ -8,6 +8,7 @@ use super::seen::{
     BeforeReading, BeforeView, CheckedLine, HookupView, JackLine, JackView, JointLine, PhaseView, ProofReading,
     SwitchOffered, TogetherView,
 };
+use super::slips::{FitSlip, slip_at};
 use crate::audition::{ProbedLine, Unexplained, hookup_or_meant, hung};
 use crate::drawing::Drawn;
 use crate::gaps::{Hung, Over};
@@ -70,6 +71,8 @@ pub struct Computed {
     pub proof: Option<Verdict>,
     /// What readings say that nobody has explained.
     pub(crate) unexplained: Unexplained,
+    /// What is to be asked first, where a slip of the pen would explain the readings.
+    pub slip: Option<FitSlip>,
     /// What is wrong.
     pub diagnosis: Option<Proof>,
 }
@@ -101,6 +104,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         beside: Vec::new(),
         proof: None,
         unexplained: Unexplained::default(),
+        slip: None,
         diagnosis: None,
         suggested: suggested.clone(),
     };
@@ -385,7 +389,7 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
         if one.band.is_empty() { one.shown.clone() } else { format!("{} ({})", one.shown, one.band) }
     };
     let taken: Vec<JackTaken> = fit.evidence.iter().map(|inked| inked.said.clone()).collect();
-    let proof = install::prove(install, &taken);
+    let mut proof = install::prove(install, &taken);
     let agrees = |one: &JackReading| {
         let at_jack = JackProbe::Jack { set: one.set.clone() };
         proof.readings.iter().find(|line| line.probe == at_jack)?.agrees
@@ -463,9 +467,26 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
         DiagnosisKind::Found => (VerdictKind::Bad, "Something is wrong"),
         DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => (VerdictKind::Bad, "Not as it should be"),
     };
+    computed.slip = slip_at(fit, install, &expected, &proof, &taken);
+    if let Some(slip) = &computed.slip {
+        proof = not_sure_yet(proof, slip);
+    }
     computed.proof = Some(Verdict::new(kind, word, proof.sentence.clone()));
     computed.diagnosis = match proof.kind {
         DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => Some(proof),
         DiagnosisKind::NothingYet | DiagnosisKind::NotEnough | DiagnosisKind::AllWell => None,
     };
+}
+
+/// While a slip of the pen explains the readings as well, no cause is sure, and no other measurement is asked for.
+fn not_sure_yet(mut proof: Proof, slip: &FitSlip) -> Proof {
+    proof.kind = DiagnosisKind::CantTellApart;
+    proof.sentence = format!("Was it typed as it was read? {}", slip.sentence);
+    proof.next = None;
+    for suspect in &mut proof.ranked {
+        if matches!(suspect.how_sure.as_str(), "almost sure" | "very likely") {
+            "likely".clone_into(&mut suspect.how_sure);
+        }
+    }
+    proof
 }

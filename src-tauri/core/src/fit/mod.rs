@@ -12,6 +12,7 @@ mod kit;
 mod parts;
 mod plan;
 mod seen;
+mod slips;
 mod view;
 
 pub(crate) use ink::{in_words, reading_at_in_words};
@@ -25,4 +26,5 @@ pub use seen::{
     HookupView, IronAct, JackLine, JackView, JointLine, LivesIn, ModeOffered, PartsView, PhaseView, PlanView,
     ProofReading, ProofView, SwitchOffered, TogetherView,
 };
+pub use slips::{FitSlip, StatedIn};
 pub use view::view;

@@ -6,6 +6,7 @@ use ts_rs::TS;
 
 use super::fold::FitState;
 use super::plan::PlanForm;
+use super::slips::FitSlip;
 use crate::audition::{InkLine, IronView, PhotoView, ProbedLine, SoundView, Status};
 use crate::cautions::CautionView;
 use crate::drawing::Drawn;
@@ -391,6 +392,8 @@ pub struct ProofView {
     pub next: Option<JackSet>,
     /// What all readings come to together.
     pub verdict: Option<Verdict>,
+    /// What is to be asked first, where a slip of the pen would explain the readings.
+    pub slip: Option<FitSlip>,
     /// What is wrong and what to do, where something may be.
     pub diagnosis: Option<Proof>,
     /// What was probed beside, in the order it was.

@@ -106,6 +106,7 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
             next: computed.readings.iter().find(|one| one.reading.is_none()).map(|one| one.at.clone()),
             readings: computed.readings.clone(),
             verdict: computed.proof.clone(),
+            slip: computed.slip.clone(),
             diagnosis: computed.diagnosis.clone(),
             probed: computed.probed.clone(),
             beside: computed.beside.clone(),
@@ -144,7 +145,8 @@ fn unsure(computed: &Computed) -> Vec<String> {
 /// What comes before the iron or a hand goes to what is wrong; nothing while nothing is.
 fn mend<'a>(computed: &Computed, mut checks: impl Iterator<Item = &'a CheckView>) -> Option<String> {
     let heard = checks.any(|check| check.verdict.as_ref().is_some_and(|one| one.kind == VerdictKind::Bad));
-    (computed.diagnosis.is_some() || heard).then(|| MEND.to_owned())
+    let wrong = computed.diagnosis.is_some() && computed.slip.is_none();
+    (wrong || heard).then(|| MEND.to_owned())
 }
 
 /// What is not right or not proven in a step.

@@ -1,9 +1,13 @@
 //! Finding out the leads of a pickup, one measurement after the other: what was measured so far, what it comes to, and what
 //! to do next.
 
+mod slips;
+mod words;
+
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use self::words::{in_words, over_coil, told, which_coil};
 use super::hookup::{HookupMap, as_hooked_up, hookup};
 use super::identify::{CoilFound, LeadsFound, PairReading, Search, identify};
 use super::sense::{CompassMark, Marks, SensesFound, senses};
@@ -16,7 +20,6 @@ use crate::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Pi
 use crate::record::claim::Meter;
 use crate::record::leads::{BRAID, CoilLeads, FRAME, SHIELD, Swing, Tap};
 use crate::rig::Rig;
-use crate::words::capital;
 
 /// The most leads that can be told apart, beside shield and frame.
 pub const MOST_LEADS: usize = MOST_NODES - 2;
@@ -30,6 +33,8 @@ pub struct LeadSearch {
     taps: Vec<Tap>,
     compass: Vec<(CoilName, Option<Polarity>)>,
     lines: Vec<LeadLine>,
+    /// Each reading as it was typed, in the order they were taken.
+    typed: Vec<slips::Typed>,
 }
 
 /// One thing that was found out, as a line that can be struck out.
@@ -102,6 +107,19 @@ pub enum LeadTask {
         /// What to do.
         sentence: String,
     },
+    /// Something was typed otherwise than it was read, perhaps: say which it is.
+    Slip {
+        /// The question.
+        sentence: String,
+        /// The reading to strike out if it was a slip; nothing when it is about what the pickup's record states.
+        entry: Option<EntryId>,
+        /// Where that was taken; twice empty for the record.
+        between: [String; 2],
+        /// As it was typed.
+        typed: String,
+        /// What to write instead: `6.66k` or `OL`; empty for the record.
+        instead: String,
+    },
     /// Something does not fit together: strike out what was read wrong and do it again.
     Check {},
     /// Say which coil lies between which leads.
@@ -142,38 +160,6 @@ pub enum LeadTask {
     Stuck {},
 }
 
-/// What was found out about the leads, in words; nothing for entries of another kind.
-fn in_words(body: &Body) -> Option<String> {
-    Some(match body {
-        Body::LeadsMeasured { between: [a, b], reading: Some(reading), .. } => {
-            format!("{a} to {b}: {}", reading.shown())
-        }
-        Body::LeadsMeasured { between: [a, b], reading: None, .. } => format!("{a} to {b}: can't be reached"),
-        Body::CoilNamed { coil } => {
-            format!("Coil {} lies between {} and {}", coil.coil.letter(), coil.between[0], coil.between[1])
-        }
-        Body::Tapped { tap } => {
-            let swing = match tap.swing {
-                Swing::Up => "swings to plus",
-                Swing::UpSmall => "swings to plus, hardly",
-                Swing::Down => "swings to minus",
-                Swing::DownSmall => "swings to minus, hardly",
-                Swing::Nothing => "no swing seen",
-            };
-            format!("Tapped, plus probe on {}, minus on {}: {swing}", tap.plus, tap.minus)
-        }
-        Body::CompassHeld { coil, up } => {
-            let up = match up {
-                Some(Polarity::North) => "north is up",
-                Some(Polarity::South) => "south is up",
-                None => "the compass does not tell",
-            };
-            format!("Coil {}: {up}", coil.letter())
-        }
-        _ => return None,
-    })
-}
-
 impl LeadSearch {
     /// Folds the entries about a pickup, as [`crate::logbook::in_order`] sorts them.
     #[must_use]
@@ -183,6 +169,7 @@ impl LeadSearch {
             let Written::Known(body) = &entry.body else { continue };
             if !struck {
                 so_far.take(body);
+                so_far.typed.extend(slips::Typed::of(entry.id, body));
             }
             if let Some(words) = so_far.search.as_ref().and_then(|_| in_words(body)) {
                 let struck = struck.then(|| struck_by(ordered, entry.id)).flatten();
@@ -326,7 +313,10 @@ impl LeadSearch {
         if taken.construction != pickup.construction {
             view.remarks.push(ONE_WINDING.to_owned());
         }
-        view.next = self.next(pickup, &taken, &found, &coils, &senses);
+        view.next = match self.slip(pickup, &found, meter) {
+            Some(slip) => slip,
+            None => self.next(pickup, &taken, &found, &coils, &senses),
+        };
         if matches!(view.next, LeadTask::Compass { .. } | LeadTask::Settle { .. } | LeadTask::Done {}) {
             let found_out = self.written_into(pickup, meter).unwrap_or_else(|| pickup.clone());
             let coils: Vec<&str> = senses.coils.iter().map(|coil| coil.sentence.as_str()).collect();
@@ -422,7 +412,7 @@ impl LeadSearch {
     #[must_use]
     pub fn written_into(&self, pickup: &Pickup, meter: &Meter) -> Option<Pickup> {
         let found = identify(self.search.as_ref()?, meter);
-        if !found.sure || !found.contradictions.is_empty() {
+        if !found.sure || !found.contradictions.is_empty() || self.slip(pickup, &found, meter).is_some() {
             return None;
         }
         let taken = tapped(pickup, &found);
@@ -539,34 +529,6 @@ fn drawn(name: Option<CoilName>, coil: &CoilFound, senses: &SensesFound) -> Coil
     }
 }
 
-/// How to tell which coil is which.
-fn which_coil(pickup: &Pickup, coil: CoilName) -> String {
-    let letter = coil.letter();
-    match (pickup.construction, coil) {
-        (Construction::Stacked, CoilName::A) => {
-            "Coil A is the upper one. Lay the pickup flat, the meter on DC millivolts. Clip its probes on one pair, one by one, and \
-             tap the poles with steel. Do the same on the other pair: the one with the larger swing is coil A. Without a meter \
-             that shows it, leave it as it is found."
-                .to_owned()
-        }
-        (Construction::Stacked, _) => format!("Coil {letter} is the next one below."),
-        (_, CoilName::A) => {
-            "Coil A is the one nearer the neck when the pickup is installed on a right-handed guitar. Lay the pickup flat, the \
-             meter on DC millivolts. Clip its probes on one pair, one by one, and tap the poles of that coil only: if it swings, \
-             this pair is coil A."
-                .to_owned()
-        }
-        _ => format!(
-            "Coil {letter} is the next one towards the bridge. Clip the meter on one pair and tap the poles of that coil only: if \
-             it swings, this pair is coil {letter}."
-        ),
-    }
-}
-
-fn over_coil(pickup: &Pickup, coil: CoilName, found: usize) -> String {
-    if found < 2 || shares_magnets(pickup.construction) { String::new() } else { format!(" of coil {}", coil.letter()) }
-}
-
 /// What is said of a record with one coil whose leads show two in a row.
 const ONE_WINDING: &str = "Its record has one coil, and these leads show one that is tapped: a part up to its tap, a part beyond it. If it \
                            has two coils, change its record first.";
@@ -581,28 +543,6 @@ fn tapped(pickup: &Pickup, found: &LeadsFound) -> Pickup {
         taken.coils = [CoilName::A, CoilName::B].map(|name| Coil { name, stated: None, magnet_up }).to_vec();
     }
     taken
-}
-
-/// What a record says of its leads, a sentence each.
-fn told(record: &Pickup, pickup: &Pickup) -> Vec<String> {
-    let construction = (record.construction != pickup.construction)
-        .then(|| format!("Construction: {}, in two parts.", pickup.construction.in_words()));
-    let mut sentences: Vec<String> = pickup
-        .leads
-        .iter()
-        .map(|lead| match lead.ends.as_slice() {
-            [] => format!("{}: not known.", lead.name),
-            ends => {
-                let ends: Vec<String> = ends.iter().map(|end| end.in_words()).collect();
-                format!("{}: {}.", lead.name, ends.join(" and "))
-            }
-        })
-        .collect();
-    for (what, lead) in pickup.joined_to_leads() {
-        sentences.push(capital(&format!("{what} is joined to {lead}.")));
-    }
-    sentences.extend(construction);
-    sentences
 }
 
 #[cfg(test)]

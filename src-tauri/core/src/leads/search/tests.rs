@@ -336,3 +336,104 @@ fn joins_that_are_found_are_kept() {
     let written = LeadSearch::fold(&in_order(entries)).written_into(&record, &Meter::plain());
     assert_eq!(written.and_then(|written| written.frame_joined_to).as_deref(), Some("rust"));
 }
+
+/// What was typed for each pair, in order, and what is to be done next.
+fn typed(record: &Pickup, leads: &[&str], readings: &[(&str, &str, &str)]) -> (Vec<Entry>, LeadTask) {
+    let names = leads.iter().map(|lead| (*lead).to_owned()).collect();
+    let begun = Body::LeadsBegun { leads: names, shield: false, frame: false };
+    let read = readings.iter().map(|(a, b, text)| Body::LeadsMeasured {
+        between: [(*a).to_owned(), (*b).to_owned()],
+        reading: Some(crate::quantity::read_ohms(text).unwrap_or_else(|_| panic!("{text}"))),
+        typed: (*text).to_owned(),
+    });
+    let entries: Vec<Entry> = std::iter::once(begun)
+        .chain(read)
+        .zip(1_u8..)
+        .map(|(body, number)| Entry {
+            id: EntryId(Uuid::from_u128(u128::from(number))),
+            at: DateTime::from_timestamp(i64::from(number), 0).unwrap_or_default(),
+            bench: BenchId(Uuid::from_u128(9)),
+            about: About::Pickup(PickupId(Uuid::from_u128(5))),
+            body: Written::Known(body),
+        })
+        .collect();
+    let search = LeadSearch::fold(&in_order(entries.iter().cloned()));
+    let view = search.view(PickupId(Uuid::nil()), record, &Rig::four_terminal("rig"), &Meter::plain());
+    (entries, view.next)
+}
+
+const FOUR: [&str; 4] = ["moss", "rust", "slate", "chalk"];
+
+/// A slip that was written down and looked plausible is asked about as soon as another reading makes it doubtful.
+#[test]
+fn a_reading_that_a_later_one_makes_doubtful_is_asked_about() {
+    let record = pickup(Construction::SideBySide, 2, ShieldKind::None);
+    let rest = [("moss", "slate", "OL"), ("slate", "chalk", "6.72k")];
+    for (wrong, instead) in [
+        ("6.66", "6.66k"),
+        ("6,66", "6,66k"),
+        ("66.6k", "6.66k"),
+        ("66.66k", "6.666k"),
+        ("6.66M", "6.66k"),
+        ("666k", "6.66k"),
+    ] {
+        let slipped = ("moss", "rust", wrong);
+        assert!(!matches!(typed(&record, &FOUR, &[slipped]).1, LeadTask::Slip { .. }), "{wrong}: nothing beside it");
+        let (entries, next) = typed(&record, &FOUR, &[slipped, rest[0], rest[1]]);
+        let LeadTask::Slip { entry, instead: asked, between, typed: as_typed, .. } = next else {
+            panic!("{wrong}: {next:?}")
+        };
+        assert_eq!((asked.as_str(), as_typed.as_str(), entry), (instead, wrong, Some(entries[1].id)));
+        assert_eq!(between, ["moss", "rust"]);
+        let search = LeadSearch::fold(&in_order(entries));
+        assert_eq!(search.written_into(&record, &Meter::plain()), None, "nothing is written before it is answered");
+        // Looked at again, it is believed, and the other one may be the slip; put right, there is nothing to ask.
+        let again = typed(&record, &FOUR, &[slipped, rest[0], rest[1], slipped]).1;
+        assert!(!matches!(&again, LeadTask::Slip { between, .. } if between[0] == "moss"), "{wrong}: {again:?}");
+        let twice = typed(&record, &FOUR, &[slipped, rest[0], rest[1], slipped, rest[1]]).1;
+        let right = typed(&record, &FOUR, &[("moss", "rust", instead), rest[0], rest[1]]).1;
+        assert!(![twice, right].iter().any(|next| matches!(next, LeadTask::Slip { .. })), "{wrong}");
+    }
+}
+
+/// Coils that lie within a factor of four of each other, alone and in a row, are never asked about.
+#[test]
+fn readings_that_can_be_are_not_asked_about() {
+    let record = pickup(Construction::SideBySide, 2, ShieldKind::None);
+    for one in [2000.0, 2222.0, 3340.0, 4400.0, 6660.0, 7700.0, 11_100.0, 14_400.0] {
+        for part in [0.26, 0.5, 0.9, 1.0, 1.11, 2.0, 3.9] {
+            let text = |ohms: f64| format!("{:.2}k", ohms / 1000.0);
+            let (a, b, both) = (text(one), text(one * part), text(one * (1.0 + part)));
+            let apart = typed(&record, &FOUR, &[("moss", "rust", &a), ("moss", "slate", "OL"), ("slate", "chalk", &b)]);
+            let joined = typed(
+                &record,
+                &["start", "join", "end"],
+                &[("start", "end", &both), ("start", "join", &a), ("join", "end", &b)],
+            );
+            for (entries, next) in [apart, joined] {
+                assert!(!matches!(next, LeadTask::Slip { .. }), "{a} {b}: {next:?} {}", entries.len());
+            }
+        }
+    }
+}
+
+/// A stated value three powers of ten away from what was read is asked about, before it is written beside it.
+#[test]
+fn a_stated_value_three_powers_of_ten_away_is_asked_about() {
+    let mut record = pickup(Construction::SideBySide, 2, ShieldKind::None);
+    let readings = [("moss", "rust", "6.66k"), ("moss", "slate", "OL"), ("slate", "chalk", "6.72k")];
+    for (stated, asked) in [(6.66, true), (6.66e6, true), (6660.0, false), (9000.0, false), (700.0, false)] {
+        for coil in &mut record.coils {
+            coil.stated = Some(Ohms(stated));
+        }
+        match typed(&record, &FOUR, &readings).1 {
+            LeadTask::Slip { entry, sentence, .. } => {
+                assert!(
+                    asked && entry.is_none() && sentence.contains("Look at the letter in the record"),
+                    "{sentence}"
+                );
+            }
+            next => assert!(!asked, "{stated}: {next:?}"),
+        }
+    }
+}
