@@ -7,10 +7,9 @@ use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
 use solderlast_core::logbook::{BenchId, Log};
 use solderlast_serve::machine::{SystemClock, SystemDice};
+use solderlast_testkit::Chance;
 
-use crate::generated::{
-    Chance, GUITARS, PICKUPS, PLACES, WORDS, an_audition, begun, guitar, name, pickup, word, write,
-};
+use crate::generated::{GUITARS, PICKUPS, PLACES, WORDS, an_audition, begun, guitar, name, pickup, word, write};
 use crate::timing::{Report, Timings, forget};
 
 /// The budget for opening and for the slowest search, in milliseconds.

@@ -12,8 +12,9 @@ use http::Method;
 use rusqlite::Connection;
 use serde_json::{Value, json};
 
-use crate::bench::{demo, name, seeded};
-use crate::browser::{Browser, Server};
+use solderlast_testkit::limits::output;
+use solderlast_tests::bench::{demo, name, seeded};
+use solderlast_tests::browser::{Browser, Server};
 
 /// Every row of the log, by its name.
 fn rows(log: &Path) -> BTreeMap<Vec<u8>, String> {
@@ -153,7 +154,7 @@ async fn a_bundle_is_carried_to_a_fresh_log_twice_and_the_logs_are_equal() {
 /// How many pages a PDF has, and its words, as poppler's programs tell.
 fn looked_at(pdf: &Path) -> (u32, String) {
     let told = |program: &str, arguments: &[&str]| {
-        let output = Command::new(program).args(arguments).arg(pdf).arg("-").output();
+        let output = output(Command::new(program).args(arguments).arg(pdf).arg("-"), b"");
         let output =
             output.unwrap_or_else(|error| panic!("{program} can't be started ({error}): .ci/install installs it"));
         String::from_utf8_lossy(&output.stdout).into_owned()

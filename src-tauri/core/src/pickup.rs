@@ -284,6 +284,33 @@ pub enum Stagger {
 }
 
 impl Pickup {
+    /// A pickup of which no more is known than what it is called and how it is built: no coils and no leads yet, and rods for poles.
+    #[must_use]
+    pub fn new(label: impl Into<String>, construction: Construction) -> Self {
+        Self {
+            label: label.into(),
+            construction,
+            coils: Vec::new(),
+            leads: Vec::new(),
+            joined_inside: Vec::new(),
+            shield: Shield { kind: ShieldKind::None, joined_to: None },
+            frame_joined_to: None,
+            poles: Poles::Rods,
+            magnets: None,
+            pole_count: None,
+            pole_spacing: None,
+            stagger: Stagger::Unknown,
+            coil_distance: None,
+            bass_end_mark: String::new(),
+            width: None,
+            length: None,
+            depth: None,
+            notes: String::new(),
+            came_from: String::new(),
+            active: None,
+        }
+    }
+
     /// What is joined to a lead inside and belongs at ground with it, in words, each with the lead.
     #[must_use]
     pub fn joined_to_leads(&self) -> Vec<(&'static str, &str)> {

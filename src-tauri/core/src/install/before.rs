@@ -112,6 +112,8 @@ pub fn solved_back(path: &SignalPath, holding: &[String], readings: &[ReadBefore
 
 #[cfg(test)]
 mod tests {
+    use solderlast_testkit::Chance;
+
     use super::*;
     use crate::guitar::Controls;
     use crate::install::{PlacePots, Selector, TrackWiring};
@@ -182,11 +184,8 @@ mod tests {
     fn the_truth_lies_between() {
         let names = places(&["neck", "middle", "bridge"]);
         let meter = Meter::plain();
-        let mut chance = 7_u64;
-        let mut between = |low: f64, high: f64| {
-            chance = chance.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            low + (high - low) * ((chance >> 11) as f64 / (1_u64 << 53) as f64)
-        };
+        let mut chance = Chance(7);
+        let mut between = |low: f64, high: f64| chance.between(low, high);
         let mut told = 0;
         for _ in 0..400 {
             let path = path(&VolumeLayout::Shared {}, &names, Some(500e3));

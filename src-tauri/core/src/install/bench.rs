@@ -21,19 +21,14 @@ pub fn two_coils() -> Pickup {
         ("chalk", CoilName::B, End::Plus),
     ];
     Pickup {
-        label: "Marsh bell".to_owned(),
-        construction: Construction::SideBySide,
         coils: [(CoilName::A, 4100.0, Polarity::North), (CoilName::B, 3900.0, Polarity::South)]
             .map(|(name, ohms, up)| Coil { name, stated: Some(Ohms(ohms)), magnet_up: Some(up) })
             .to_vec(),
         leads: leads
             .map(|(name, coil, end)| Lead { name: name.to_owned(), ends: vec![CoilEnd { coil, end }] })
             .to_vec(),
-        joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
-        frame_joined_to: None,
         poles: Poles::Screws,
-        magnets: None,
         pole_count: Some(6),
         pole_spacing: Some(Millimetres(52.0)),
         stagger: Stagger::Flat,
@@ -42,9 +37,7 @@ pub fn two_coils() -> Pickup {
         width: Some(Millimetres(38.0)),
         length: Some(Millimetres(70.0)),
         depth: Some(Millimetres(18.0)),
-        notes: String::new(),
-        came_from: String::new(),
-        active: None,
+        ..Pickup::new("Marsh bell", Construction::SideBySide)
     }
 }
 

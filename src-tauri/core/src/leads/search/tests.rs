@@ -3,31 +3,14 @@ use chrono::DateTime;
 use uuid::Uuid;
 
 use crate::logbook::{About, BenchId, in_order};
-use crate::pickup::{Coil, Poles, Shield, Stagger};
+use crate::pickup::{Coil, Shield};
 use crate::quantity::{Ohms, Reading};
 
 fn pickup(construction: Construction, coils: usize, shield: ShieldKind) -> Pickup {
     Pickup {
-        label: "Loose one".to_owned(),
-        construction,
         coils: CoilName::ALL[..coils].iter().map(|name| Coil { name: *name, stated: None, magnet_up: None }).collect(),
-        leads: Vec::new(),
-        joined_inside: Vec::new(),
         shield: Shield { kind: shield, joined_to: None },
-        frame_joined_to: None,
-        poles: Poles::Rods,
-        magnets: None,
-        pole_count: None,
-        pole_spacing: None,
-        stagger: Stagger::Unknown,
-        coil_distance: None,
-        bass_end_mark: String::new(),
-        width: None,
-        length: None,
-        depth: None,
-        notes: String::new(),
-        came_from: String::new(),
-        active: None,
+        ..Pickup::new("Loose one", construction)
     }
 }
 
