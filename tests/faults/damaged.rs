@@ -18,33 +18,33 @@ use solderlast_testkit::Chance;
 use crate::bench::{Stock, name};
 use crate::log;
 
-const PAGE: usize = 4096;
+pub const PAGE: usize = 4096;
 
 /// A bench opened in this program, whose days the test can count.
-struct OnThatDay {
+pub struct OnThatDay {
     bench: Bench,
     clock: Arc<SteppingClock>,
 }
 
 impl OnThatDay {
-    fn open(folder: &Path, day: i64) -> Self {
+    pub fn open(folder: &Path, day: i64) -> Self {
         let start = DateTime::from_timestamp(1_793_700_000, 0).unwrap_or_default() + TimeDelta::days(day);
         let clock = Arc::new(SteppingClock::new(start, TimeDelta::seconds(1)));
         let bench = Bench::open(folder, Box::new(Arc::clone(&clock)), &SeededDice::new(7)).expect("a bench opens");
         Self { bench, clock }
     }
 
-    fn asked(&self, ask: &Value) -> Value {
+    pub fn asked(&self, ask: &Value) -> Value {
         serde_json::from_slice(&self.bench.answer(ask.to_string().as_bytes())).expect("an answer is JSON")
     }
 
-    fn ok(&self, ask: &Value) -> Value {
+    pub fn ok(&self, ask: &Value) -> Value {
         let answer = self.asked(ask);
         assert!(answer.get("ok").is_some(), "{ask} was refused: {answer}");
         answer["ok"].clone()
     }
 
-    fn notices(&self) -> Vec<Value> {
+    pub fn notices(&self) -> Vec<Value> {
         let page = self.ok(&json!({"ask": "bench"}));
         page["bench"]["notices"]
             .as_array()
@@ -56,16 +56,27 @@ impl OnThatDay {
 }
 
 /// A log of some days: a copy a day, and entries written after the newest of them.
-struct Sound {
+pub struct Sound {
     scratch: tempfile::TempDir,
-    stock: Stock,
+    pub stock: Stock,
+    /// The bench that writes in it, where it goes on.
+    _day: Option<OnThatDay>,
     /// Names in the newest copy, and in the log.
-    in_copy: BTreeSet<String>,
-    in_log: BTreeSet<String>,
+    pub in_copy: BTreeSet<String>,
+    pub in_log: BTreeSet<String>,
 }
 
 impl Sound {
-    fn new() -> Self {
+    pub fn new() -> Self {
+        Self::left(true)
+    }
+
+    /// One that is written in, so that what was written last lies in its write-ahead file.
+    pub fn under_way() -> Self {
+        Self::left(false)
+    }
+
+    fn left(ended: bool) -> Self {
         let scratch = tempfile::tempdir().expect("a scratch folder");
         let folder = scratch.path().join("log");
         let stock = Stock::new();
@@ -85,19 +96,24 @@ impl Sound {
             day.ok(&words(&stock, number));
         }
         day.ok(&json!({"ask": "logbook", "find": {"words": "number"}}));
-        drop(day);
+        day.ok(&json!({"ask": "keep_draft", "key": "a/b", "text": "half a word"}));
+        let day = (!ended).then_some(day);
         let in_log = log::names(&log::file(&folder));
         assert_eq!(in_log.len(), in_copy.len() + 8);
-        Self { scratch, stock, in_copy, in_log }
+        Self { scratch, stock, _day: day, in_copy, in_log }
     }
 
     /// A copy of the whole folder, to be damaged.
-    fn to_damage(&self) -> (tempfile::TempDir, PathBuf) {
+    pub fn to_damage(&self) -> (tempfile::TempDir, PathBuf) {
         let place = tempfile::tempdir().expect("a scratch folder");
         let from = self.scratch.path().join("log");
         let to = place.path().join("log");
         fs::create_dir_all(to.join("copies")).expect("a folder");
-        fs::copy(log::file(&from), log::file(&to)).expect("copied");
+        for file in ["solderlast.db", "solderlast.db-wal", "solderlast.tally", "solderlast.tally-before"] {
+            if from.join(file).exists() {
+                fs::copy(from.join(file), to.join(file)).expect("copied");
+            }
+        }
         for copy in log::copies(&from) {
             fs::copy(&copy, to.join("copies").join(copy.file_name().expect("a name"))).expect("copied");
         }
@@ -105,7 +121,7 @@ impl Sound {
     }
 }
 
-fn words(stock: &Stock, number: usize) -> Value {
+pub fn words(stock: &Stock, number: usize) -> Value {
     let words = format!("number {number}: {}", "middling ".repeat(number * 7 % 300));
     json!({"ask": "describe_amp", "entry": name(), "audition": stock.audition, "words": words})
 }
@@ -140,7 +156,7 @@ fn is_brought_back(what: &str, folder: &Path, sound: &Sound) -> Value {
 }
 
 /// No entry that is there is another than it was.
-fn unaltered(what: &str, folder: &Path, sound: &Sound) {
+pub fn unaltered(what: &str, folder: &Path, sound: &Sound) {
     let before = log::rows(&log::file(&sound.scratch.path().join("log")));
     let after = log::rows(&log::file(folder));
     for (name, kind, body) in &before {

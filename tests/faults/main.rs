@@ -11,6 +11,7 @@ mod client;
 mod copied_folder;
 mod damaged;
 mod disk_full;
+mod flipped;
 mod killed;
 mod log;
 mod other_versions;

@@ -112,6 +112,34 @@ fn what_was_acknowledged_outlasts_its_file() {
     }
 }
 
+/// Another program writes an older log over the file, which stays the same file to the system. What it lacks the tally and the
+/// copies have.
+#[test]
+fn what_was_acknowledged_outlasts_a_log_written_over_it() {
+    for rest in [true, false] {
+        let mut open = Open::new();
+        let folder = open.folder();
+        if rest {
+            // All of it in the one file.
+            rusqlite::Connection::open(log::file(&folder))
+                .expect("opens")
+                .query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
+                .expect("at rest");
+        }
+        let copy = log::copies(&folder).pop().expect("a copy");
+        fs::copy(copy, log::file(&folder)).expect("written over");
+        assert_eq!(open.write(20), Vec::<Value>::new(), "it goes on");
+        open.all_in(&log::file(&folder), "written over");
+        let notices = open.notices();
+        assert!(!rest || notices.contains("written over"), "{notices}");
+        let Open { client, acknowledged, scratch, stock, number } = open;
+        assert!(client.ended_well());
+        let mut next = Open { client: Client::start(&folder), acknowledged, scratch, stock, number };
+        assert_eq!(next.write(5), Vec::<Value>::new());
+        next.all_in(&log::file(&folder), "written over");
+    }
+}
+
 #[test]
 fn where_nothing_can_be_opened_a_file_is_named_that_holds_everything() {
     let mut open = Open::new();

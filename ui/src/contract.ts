@@ -1030,9 +1030,13 @@ audition: AuditionId,
  */
 place: string, 
 /**
- * From the saddle to the pole line, as typed.
+ * From the saddle to the pole line, as typed; at the bass side where the two sides differ.
  */
 from_saddle: string, 
+/**
+ * The same at the treble side, as typed, where it differs.
+ */
+from_saddle_treble: string, 
 /**
  * The unit of a bare length.
  */
@@ -3340,15 +3344,15 @@ pressed_at: number | null,
  */
 kept: boolean, 
 /**
- * At the strings between the outer ones, as far as they were measured.
+ * At the strings, or pairs of strings, between the outer ones, as far as they were measured.
  */
 between: Array<StringGap>, 
 /**
- * The same as typed text in millimetres, one a string between the outer ones; empty where it was not measured.
+ * The same as typed text in millimetres, one a string or pair between the outer ones; empty where it was not measured.
  */
 between_typed: Array<string>, 
 /**
- * The notes of the strings between the outer ones.
+ * The notes of the strings, or pairs of strings, between the outer ones.
  */
 between_notes: Array<string>, 
 /**
@@ -3815,13 +3819,21 @@ rig: RigId,
  */
 lie: Lie | null, 
 /**
- * From the saddle to the pole line in the rig, as typed.
+ * From the saddle to the pole line in the rig, as typed; at the bass side where the two sides differ.
  */
 from_saddle: string, 
+/**
+ * The same at the treble side, as typed, where it differs.
+ */
+from_saddle_treble: string, 
 /**
  * From the saddle to the pole line where it will be installed, as typed; empty for the rig's place.
  */
 final_place: string, 
+/**
+ * The same at the treble side, as typed, where it differs.
+ */
+final_place_treble: string, 
 /**
  * The unit of bare lengths.
  */
@@ -4371,6 +4383,14 @@ between: [string, string], } | { "cause": "poor_joint",
 /**
  * What it joins, in words.
  */
+between: [string, string], } | { "cause": "contact_open", 
+/**
+ * The two lugs, in words.
+ */
+between: [string, string], } | { "cause": "poor_contact", 
+/**
+ * The two lugs, in words.
+ */
 between: [string, string], } | { "cause": "case_carries_ground", 
 /**
  * The place the pot belongs to; empty for the shared one, and for all of them together.
@@ -4658,7 +4678,19 @@ place: string, } | { "of": "stays",
 /**
  * Its place.
  */
-place: string, };
+place: string, } | { "of": "stays_ground", 
+/**
+ * Its place.
+ */
+place: string, } | { "of": "selector", 
+/**
+ * The place.
+ */
+place: string, } | { "of": "switch", 
+/**
+ * The points it joins, by their places in the wiring's list.
+ */
+between: [number, number], };
 
 /**
  * One joint.
@@ -7866,11 +7898,11 @@ note: string,
 gauge: string, };
 
 /**
- * One string's gap between the outer ones.
+ * The gap of one string between the outer ones, or of one pair.
  */
 export type StringGap = { 
 /**
- * Its note.
+ * Its note; both notes of a pair.
  */
 note: string, 
 /**

@@ -84,6 +84,16 @@ impl Guitar {
         [self.scale, self.scale_treble.unwrap_or(self.scale)]
     }
 
+    /// What the strings, or pairs of strings, between the outer ones are called: their notes.
+    #[must_use]
+    pub fn inner_courses(&self) -> Vec<String> {
+        let each = if self.in_pairs { 2 } else { 1 };
+        let notes = |course: &[GuitarString]| {
+            course.iter().map(|string| string.note.as_str()).collect::<Vec<_>>().join(" and ")
+        };
+        self.strings.chunks(each).skip(1).take(self.courses().saturating_sub(2)).map(notes).collect()
+    }
+
     /// How many strings or pairs of strings it has: as many as there are poles under them.
     #[must_use]
     pub fn courses(&self) -> usize {

@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use solderlast_core::clock::{Clock as _, version_7};
 use solderlast_core::logbook::bundle::{self, Tray, Watch, Which};
-use solderlast_core::logbook::{Find, Table};
+use solderlast_core::logbook::{self, Find, Table};
 use solderlast_core::private;
 use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_serve::phone_door::{Phones, Shown, qr};
@@ -31,6 +31,8 @@ fn main() -> ExitCode {
         Ok(Command::Export { log, file }) => export(log, &file),
         Ok(Command::Import { log, file, look }) => import(log, &file, look),
         Ok(Command::Csv { log, table }) => csv(log, table),
+        Ok(Command::Check { log }) => return check(log),
+        Ok(Command::Salvage { files, into }) => return salvage(&files, &into),
         Err(error) => Err(format!("{error}. Type solderlast help to see what there is.")),
     };
     match done {
@@ -59,6 +61,63 @@ fn folder_of(log: Option<PathBuf>) -> Result<PathBuf, String> {
 
 fn workshop_of(log: Option<PathBuf>) -> Result<Workshop, String> {
     Workshop::open(&folder_of(log)?).map_err(|refusal| refusal.sentence)
+}
+
+/// A log that is there already: who only looks or packs begins none.
+fn workshop_there(log: Option<PathBuf>) -> Result<Workshop, String> {
+    let folder = folder_of(log)?;
+    if !logbook::is_there(&folder) {
+        return Err(format!("There is no log in {}. Nothing was made there.", folder.display()));
+    }
+    workshop_of(Some(folder))
+}
+
+/// Prints a sentence and ends with this status.
+fn end_with(status: u8, sentence: &str) -> ExitCode {
+    let text = format!("{sentence}\n");
+    let said =
+        if status < 2 { io::stdout().write_all(text.as_bytes()) } else { io::stderr().write_all(text.as_bytes()) };
+    // If nobody can read it, the status is all there is.
+    let _unread = said;
+    ExitCode::from(status)
+}
+
+/// Looks whether the log is sound, and changes nothing.
+fn check(log: Option<PathBuf>) -> ExitCode {
+    let folder = match folder_of(log) {
+        Ok(folder) => folder,
+        Err(sentence) => return end_with(2, &sentence),
+    };
+    match logbook::look_over(&folder) {
+        Ok(Some(looked)) => match looked.unsound {
+            None => end_with(0, &format!("The log is sound. Entries: {}. Copies: {}.", looked.entries, looked.copies)),
+            Some(what) => end_with(
+                1,
+                &format!(
+                    "The log is not sound: {what}. Copies: {}. It is made good when it is opened next.",
+                    looked.copies
+                ),
+            ),
+        },
+        Ok(None) => end_with(2, &format!("There is no log in {}.", folder.display())),
+        Err(trouble) => end_with(2, &trouble.to_string()),
+    }
+}
+
+/// Makes a log of all that can be read in these files, in a folder that has none.
+fn salvage(files: &[PathBuf], into: &Path) -> ExitCode {
+    match logbook::salvage_files(files, into, SystemClock.now()) {
+        Ok(Some(made)) => {
+            let mut lines = vec![made.notice.sentence];
+            for one in &made.notice.lacking {
+                let kind = if one.kind.is_empty() { "an entry" } else { &one.kind };
+                lines.push(format!("  {}: {}", one.at.format("%Y-%m-%d %H:%M UTC"), kind.replace('_', " ")));
+            }
+            end_with(u8::from(lines.len() > 1), &lines.join("\n"))
+        }
+        Ok(None) => end_with(2, &format!("There is a log in {} already. Nothing was written.", into.display())),
+        Err(trouble) => end_with(2, &trouble.to_string()),
+    }
 }
 
 fn ask(log: Option<PathBuf>) -> Result<(), String> {
@@ -110,7 +169,7 @@ fn forget_phones(log: Option<PathBuf>) -> Result<(), String> {
 
 /// Packs the whole log into a file that must not be there yet; nothing of it stays when that fails.
 fn export(log: Option<PathBuf>, path: &Path) -> Result<(), String> {
-    let workshop = workshop_of(log)?;
+    let workshop = workshop_there(log)?;
     let unwritten = |error: io::Error| format!("{} can't be written: {error}. Nothing was packed.", path.display());
     // It holds the whole log, so it is its owner's alone, wherever it lies.
     let file = private::options().create_new(true).open(path).map_err(unwritten)?;
@@ -127,7 +186,7 @@ fn export(log: Option<PathBuf>, path: &Path) -> Result<(), String> {
 
 /// Looks into a bundle and says what is new in it; then takes it in, unless only a look was asked for.
 fn import(log: Option<PathBuf>, path: &Path, only_look: bool) -> Result<(), String> {
-    let workshop = workshop_of(log)?;
+    let workshop = if only_look { workshop_there(log)? } else { workshop_of(log)? };
     let folder = workshop.bench().folder();
     let now = SystemClock.now();
     let open = || {
@@ -147,7 +206,7 @@ fn import(log: Option<PathBuf>, path: &Path, only_look: bool) -> Result<(), Stri
 }
 
 fn csv(log: Option<PathBuf>, table: Table) -> Result<(), String> {
-    let workshop = workshop_of(log)?;
+    let workshop = workshop_there(log)?;
     match workshop.bench().write_table(table, &Find::default(), ForReaders(io::stdout().lock())) {
         Ok(_) => Ok(()),
         Err(refusal) => Err(refusal.sentence),

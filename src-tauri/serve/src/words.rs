@@ -16,6 +16,9 @@ Solderlast: hear a pickup before you heat the iron.
   solderlast import FILE      take a bundle in; --look only says what would be new
   solderlast csv readings     every meter reading as a table for a spreadsheet, to standard output
   solderlast csv notes        what was heard, in the same way
+  solderlast check            look whether the log is sound: status 0 if it is, 1 if not, 2 if it can't be looked at
+  solderlast salvage FILE… --into FOLDER
+                              make a log of all that can be read in damaged ones, in a folder that has none
   solderlast phones           the paired phones, and when each was last seen
   solderlast forget-phone NAME
                               one of them has to pair again
@@ -41,6 +44,8 @@ pub enum Command {
     Export { log: Option<PathBuf>, file: PathBuf },
     Import { log: Option<PathBuf>, file: PathBuf, look: bool },
     Csv { log: Option<PathBuf>, table: Table },
+    Check { log: Option<PathBuf> },
+    Salvage { files: Vec<PathBuf>, into: PathBuf },
 }
 
 /// How to serve the pages.
@@ -60,6 +65,7 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
     let mut wish = Serve::default();
     let (mut examples, mut look) = (false, false);
     let mut what = None;
+    let (mut files, mut into) = (Vec::new(), None);
     while let Some(word) = words.next()? {
         match word {
             Arg::Short('h') | Arg::Long("help") => return Ok(Command::Help),
@@ -74,6 +80,8 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             {
                 what = Some(value);
             }
+            Arg::Long("into") if verb.as_deref() == Some("salvage") => into = Some(words.value()?.into()),
+            Arg::Value(value) if verb.as_deref() == Some("salvage") => files.push(value.into()),
             Arg::Value(value) if verb.is_none() => verb = Some(value.string()?),
             other => return Err(other.unexpected()),
         }
@@ -90,6 +98,11 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             Ok(Command::ForgetPhone { log: wish.log, name })
         }
         Some("forget-phones") => Ok(Command::ForgetPhones { log: wish.log }),
+        Some("check") => Ok(Command::Check { log: wish.log }),
+        Some("salvage") => match into {
+            Some(into) if !files.is_empty() && wish.log.is_none() => Ok(Command::Salvage { files, into }),
+            _ => Err(Error::Custom("name the files and a folder: salvage FILE… --into FOLDER".into())),
+        },
         Some("export") => Ok(Command::Export { log: wish.log, file: file_in(what, "export")? }),
         Some("import") => Ok(Command::Import { log: wish.log, file: file_in(what, "import")?, look }),
         Some("csv") => {
@@ -134,6 +147,8 @@ mod tests {
             ("export a.zip --log bench", Ok(Command::Export { log: Some("bench".into()), file: "a.zip".into() })),
             ("import a.zip", Ok(Command::Import { log: None, file: "a.zip".into(), look: false })),
             ("import --look a.zip", Ok(Command::Import { log: None, file: "a.zip".into(), look: true })),
+            ("check --log bench", Ok(Command::Check { log: Some("bench".into()) })),
+            ("salvage a b --into c", Ok(Command::Salvage { files: vec!["a".into(), "b".into()], into: "c".into() })),
             ("csv readings", Ok(Command::Csv { log: None, table: Table::Readings })),
             ("csv notes", Ok(Command::Csv { log: None, table: Table::Notes })),
         ] {
@@ -162,6 +177,10 @@ mod tests {
             "import",
             "csv",
             "csv sums",
+            "salvage a",
+            "salvage --into c",
+            "check a",
+            "check --into c",
         ] {
             assert!(told(line).is_err(), "{line:?}");
         }

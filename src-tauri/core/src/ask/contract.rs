@@ -713,8 +713,11 @@ pub enum Ask {
         audition: AuditionId,
         /// What the place is called.
         place: String,
-        /// From the saddle to the pole line, as typed.
+        /// From the saddle to the pole line, as typed; at the bass side where the two sides differ.
         from_saddle: String,
+        /// The same at the treble side, as typed, where it differs.
+        #[serde(default)]
+        from_saddle_treble: String,
         /// The unit of a bare length.
         unit: LengthUnit,
     },

@@ -402,10 +402,16 @@ pub struct HearForm {
     pub rig: RigId,
     /// How the pickup lies in the rig; nothing for the right way round.
     pub lie: Option<Lie>,
-    /// From the saddle to the pole line in the rig, as typed.
+    /// From the saddle to the pole line in the rig, as typed; at the bass side where the two sides differ.
     pub from_saddle: String,
+    /// The same at the treble side, as typed, where it differs.
+    #[serde(default)]
+    pub from_saddle_treble: String,
     /// From the saddle to the pole line where it will be installed, as typed; empty for the rig's place.
     pub final_place: String,
+    /// The same at the treble side, as typed, where it differs.
+    #[serde(default)]
+    pub final_place_treble: String,
     /// The unit of bare lengths.
     pub unit: LengthUnit,
     /// The coil that hears alone; nothing for all together.
@@ -430,7 +436,7 @@ pub(super) fn at(field: impl Into<String>) -> impl FnOnce(Unclear) -> Refusal {
 
 /// The longest scale that is taken: basses with fanned frets go up to some 940 mm.
 const SCALE_MOST: f64 = 1000.0;
-const BETWEEN_SADDLE_AND_NUT: &str =
+pub(super) const BETWEEN_SADDLE_AND_NUT: &str =
     "The place lies between the saddle and the nut. Measure from the saddle to the pole line.";
 
 /// The height of a string over the last fret, which may be left empty.

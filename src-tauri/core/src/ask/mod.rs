@@ -124,6 +124,9 @@ impl Bench {
         if log.is_left() || (ask.writes().is_none() && !log.is_in_place()) {
             log.open_in_place(now)?;
         }
+        if !log.still_holds() {
+            self.recover(&mut log, "an older log was written over it")?;
+        }
         let reply = match self.answer_with(&mut log, ask.clone(), now) {
             // Written into a file that is gone: that is brought over, and the ask finds itself written, or is written now.
             Err(_) if !log.is_in_place() => {
@@ -194,6 +197,7 @@ impl Bench {
         let now = self.clock.now();
         let bench = log.bench();
         let had = log.file();
+        log.rescue(now);
         log.let_go();
         *log = Log::recover(&self.folder, now, bench, what, had)?;
         Ok(())

@@ -368,9 +368,12 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
             let kit = kit(log, &Audition::fold(before), None)?;
             Body::Tuned { notes: geometry::tuning(&notes, kit.guitar.as_ref())? }
         }
-        Ask::ChooseFinal { place, from_saddle, unit, .. } => {
+        Ask::ChooseFinal { place, from_saddle, from_saddle_treble, unit, .. } => {
             let kit = kit(log, &Audition::fold(before), None)?;
-            Body::FinalPlaceChosen { place: geometry::final_place(&place, &from_saddle, unit, kit.guitar.as_ref())? }
+            let guitar = kit.guitar.as_ref();
+            Body::FinalPlaceChosen {
+                place: geometry::final_place(&place, &from_saddle, &from_saddle_treble, unit, guitar)?,
+            }
         }
         Ask::TickOff { tick, words: said, .. } => {
             refuse_ticks(log, before, &[tick], now)?;

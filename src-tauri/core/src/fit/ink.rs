@@ -144,6 +144,11 @@ fn joint_in_words(joint: &JointAt) -> String {
         JointAt::Lug { place } if place.is_empty() => "the grounded lug of the pot".to_owned(),
         JointAt::Lug { place } => format!("the grounded lug of the {place} pot"),
         JointAt::Stays { place } => format!("the hot joint of the {place} pickup"),
+        JointAt::StaysGround { place } => format!("the ground joint of the {place} pickup"),
+        JointAt::Selector { place } => format!("the selector's contact for {place}"),
+        JointAt::Switch { between: [a, b] } => {
+            format!("a contact of the mode switch, between points {} and {}", u16::from(*a) + 1, u16::from(*b) + 1)
+        }
     }
 }
 

@@ -12,9 +12,11 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
+use super::checks;
 use super::lock;
 use super::opening::{check, connect};
 use super::store::{FILE, OF_THE_DEMO};
+use super::tally;
 use super::trouble::Trouble;
 use crate::private;
 
@@ -112,7 +114,7 @@ pub(super) fn say(
     add_notice(conn, now, &Notice { sentence, aside, sources: Vec::new(), lacking: Vec::new() })
 }
 
-fn write_copy(conn: &Connection, to: &Path) -> Result<(), Trouble> {
+pub(super) fn write_copy(conn: &Connection, to: &Path) -> Result<(), Trouble> {
     private::begin(to)?;
     let mut copy = Connection::open(to)?;
     {
@@ -172,10 +174,9 @@ pub(super) fn replace_all(conn: &Connection, folder: &Path, now: DateTime<Utc>) 
 /// # Errors
 /// [`Trouble::Damaged`] when the log is not sound; [`Trouble`] when there is no room.
 pub(crate) fn check_and_copy(folder: &Path, now: DateTime<Utc>, copy: bool) -> Result<(), Trouble> {
-    let conn = connect(&folder.join(FILE))?;
-    check(&conn)?;
+    checks::whole(folder)?;
     if copy {
-        make(&conn, folder, now)?;
+        make(&connect(&folder.join(FILE))?, folder, now)?;
     }
     Ok(())
 }
@@ -246,7 +247,7 @@ fn newest(folder: &Path) -> Option<DateTime<Utc>> {
 
 /// Whether a log was here before: copies of it, or a damaged one that was set aside.
 pub(super) fn are_there(folder: &Path) -> bool {
-    !by_date(folder).is_empty() || !set_aside_before(folder).is_empty()
+    !by_date(folder).is_empty() || !set_aside_before(folder).is_empty() || tally::holds_entries(folder)
 }
 
 /// Whether any copy has an entry.

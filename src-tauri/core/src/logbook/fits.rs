@@ -8,6 +8,7 @@ use uuid::Uuid;
 
 use super::entry::{About, Entry, in_order};
 use super::store::Log;
+use super::sums;
 use super::trouble::Trouble;
 use crate::audition::AuditionId;
 use crate::fit::{Fit, FitId, FitState, FitStep};
@@ -113,9 +114,14 @@ impl Log {
 
     fn lines(&mut self, which: &str, id: Option<Uuid>) -> Result<Vec<FitLine>, Trouble> {
         self.catch_up_to_look()?;
-        let sql = format!("SELECT line FROM fit_line WHERE {which} ORDER BY last DESC, fit LIMIT {MOST}");
+        let sql = format!(
+            "SELECT fit, open, last, audition, pickup, guitar, came_out, line, sum FROM fit_line WHERE {which} ORDER BY last DESC, fit LIMIT {MOST}"
+        );
         let mut select = self.conn.prepare_cached(&sql)?;
-        let read = |row: &rusqlite::Row<'_>| row.get::<_, String>(0);
+        let read = |row: &rusqlite::Row<'_>| {
+            sums::check(row, 8, "a line of a list")?;
+            row.get::<_, String>(7)
+        };
         let texts: Vec<String> = match id {
             Some(id) => select.query_map([id], read)?.collect::<Result<_, _>>()?,
             None => select.query_map([], read)?.collect::<Result<_, _>>()?,

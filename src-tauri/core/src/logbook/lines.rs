@@ -274,8 +274,10 @@ impl<'a> Lines<'a> {
             proof,
             proof_shown: proof.in_words().to_owned(),
         };
-        // The row number is the instant it was begun, so that the order of rows is the order of the logbook.
-        let mut row = begun.timestamp_micros();
+        // The row number is the instant it was begun, so that the order of rows is the order of the logbook. A line that is
+        // written again gets the next number: the index keeps the words of a number that was deleted until it is merged.
+        let instant = begun.timestamp_micros();
+        let mut row = before.filter(|row| (instant..instant + 1_000_000).contains(row)).map_or(instant, |row| row + 1);
         while self.stroke.prepare_cached("SELECT 1 FROM audition_line WHERE row = ?1")?.exists([row])? {
             row += 1;
         }

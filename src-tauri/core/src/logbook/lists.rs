@@ -5,12 +5,13 @@
 
 use std::collections::BTreeMap;
 
-use rusqlite::{TransactionBehavior, params};
+use rusqlite::{Connection, Row, TransactionBehavior, params};
 use uuid::Uuid;
 
 use super::entry::{About, Entry};
 use super::lines::{Line, Lines};
 use super::store::Log;
+use super::sums;
 use super::trouble::Trouble;
 use crate::audition::AuditionId;
 
@@ -40,13 +41,7 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     pub fn list_anew(&mut self) -> Result<(), Trouble> {
-        self.conn.execute_batch(
-            "BEGIN IMMEDIATE;
-             DELETE FROM audition_line; DELETE FROM thing_line; DELETE FROM fit_line;
-             INSERT INTO audition_words (audition_words) VALUES ('delete-all');
-             UPDATE listed SET up_to = 0;
-             COMMIT;",
-        )?;
+        clear(&self.conn)?;
         self.catch_up()
     }
 
@@ -96,10 +91,11 @@ impl Log {
     /// [`Trouble`] when the disk can't be used.
     pub fn open_auditions(&mut self) -> Result<Vec<Line>, Trouble> {
         self.catch_up_to_look()?;
-        let mut select = self
-            .conn
-            .prepare_cached("SELECT line FROM audition_line WHERE open = 1 ORDER BY last DESC, audition LIMIT 20")?;
-        let rows = select.query_map([], |row| row.get::<_, String>(0))?;
+        let mut select = self.conn.prepare_cached(
+            "SELECT row, audition, open, last, pickup, guitar, rig, line, place, words, sum
+             FROM audition_line WHERE open = 1 ORDER BY last DESC, audition LIMIT 20",
+        )?;
+        let rows = select.query_map([], read_line)?;
         let mut lines = Vec::new();
         for text in rows {
             lines.extend(serde_json::from_str::<Line>(&text?));
@@ -115,9 +111,13 @@ impl Log {
         self.catch_up_to_look()?;
         let ids: Vec<Uuid> = {
             let mut select = self.conn.prepare_cached(
-                "SELECT id FROM thing_line WHERE thing = ?1 AND retired = ?2 ORDER BY label COLLATE NOCASE, id",
+                "SELECT id, thing, label, retired, terminals, sum FROM thing_line WHERE thing = ?1 AND retired = ?2
+                 ORDER BY label COLLATE NOCASE, id",
             )?;
-            let rows = select.query_map(params![kind, retired], |row| row.get(0))?;
+            let rows = select.query_map(params![kind, retired], |row| {
+                sums::check(row, 5, "a line of a list")?;
+                row.get(0)
+            })?;
             rows.collect::<Result<_, _>>()?
         };
         let mut things = Vec::with_capacity(ids.len());
@@ -197,6 +197,23 @@ impl Log {
         let rows = select.query_map([about.uuid()], |row| row.get(0))?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
+}
+
+/// Reads the line of a row with all its columns, and checks it.
+pub(super) fn read_line(row: &Row<'_>) -> rusqlite::Result<String> {
+    sums::check(row, 10, "a line of a list")?;
+    row.get(7)
+}
+
+/// Empties the lists, so that they are made anew when somebody looks at them.
+pub(super) fn clear(conn: &Connection) -> Result<(), Trouble> {
+    let stroke = conn.unchecked_transaction()?;
+    stroke.execute_batch(
+        "DELETE FROM audition_line; DELETE FROM thing_line; DELETE FROM fit_line;
+         INSERT INTO audition_words (audition_words) VALUES ('delete-all');
+         DELETE FROM listed; INSERT INTO listed VALUES (0);",
+    )?;
+    Ok(stroke.commit()?)
 }
 
 /// The column of a line that names this kind of thing; no line names a meter or an install.

@@ -50,6 +50,11 @@ impl Lock {
         self.hold(File::try_lock_shared, FOR_WRITING)
     }
 
+    /// Held alone, by who can't wait for long.
+    pub fn alone_to_write(&self) -> Result<Held<'_>, Trouble> {
+        self.hold(File::try_lock, FOR_WRITING)
+    }
+
     fn hold(&self, take: fn(&File) -> Result<(), TryLockError>, patience: Duration) -> Result<Held<'_>, Trouble> {
         let mut waited = Duration::ZERO;
         loop {

@@ -1,6 +1,7 @@
 //! The logbook, written in ink: entries are added, never changed; a mistake is struck out by another entry.
 
 pub mod bundle;
+mod checks;
 mod copies;
 mod entry;
 mod fits;
@@ -19,8 +20,10 @@ mod search;
 mod store;
 mod sums;
 mod tables;
+mod tally;
 mod trouble;
 
+pub use checks::{Looked, is_there, look_over};
 pub(crate) use copies::check_and_copy;
 pub use copies::{Lacking, Notice, Source};
 pub use entry::{About, BenchId, Body, DEMO_BENCH, Entry, EntryId, Written, in_order};
@@ -29,6 +32,7 @@ pub use lines::Line;
 pub use listener::Listener;
 pub(crate) use place::bring_together;
 pub(crate) use remembered::Stamp;
+pub use salvage::{Salvaged, salvage_files};
 pub use search::{Find, Found, PAGE};
 pub(crate) use store::Came;
 pub use store::Log;

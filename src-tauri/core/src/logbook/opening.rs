@@ -9,14 +9,17 @@ use chrono::{DateTime, Utc};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags, OptionalExtension};
 
+use super::checks;
 use super::copies;
 use super::entry::BenchId;
+use super::lists;
 use super::lock::{Lock, identity};
 use super::raw::PAGE;
 use super::salvage::salvage;
 use super::schema::{self, MIGRATIONS, Tables, migrate};
 use super::store::{FILE, Log};
 use super::sums;
+use super::tally;
 use super::trouble::Trouble;
 use crate::private;
 
@@ -90,6 +93,7 @@ impl Log {
         let path = folder.join(FILE);
         let damaged = |what: &str| Err(Trouble::Damaged(what.to_owned()));
         let size = match std::fs::metadata(&path) {
+            Ok(file) if !file.is_file() => return Err(Trouble::Disk("what lies there is no file".to_owned())),
             Ok(file) => Some(file.len()),
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => None,
             Err(error) => return Err(error.into()),
@@ -129,6 +133,9 @@ impl Log {
             return damaged("it is empty, and its copies are not");
         }
         let bench = bench_name(&conn, fresh)?;
+        if migrations.len() >= MIGRATIONS.len() {
+            look_through(&conn, folder, now, bench, size <= SMALL_ENOUGH_TO_WAIT)?;
+        }
         conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false)?;
         Self::of(conn, folder, bench)
     }
@@ -157,7 +164,7 @@ pub(super) fn connect(path: &Path) -> Result<Connection, Trouble> {
     Ok(conn)
 }
 
-fn prepare(conn: &Connection) -> Result<(), Trouble> {
+pub(super) fn prepare(conn: &Connection) -> Result<(), Trouble> {
     conn.set_prepared_statement_cache_capacity(64);
     sums::teach(conn)?;
     write_ahead(conn)?;
@@ -189,13 +196,37 @@ pub(super) fn check(conn: &Connection) -> Result<(), Trouble> {
     if finding == "ok" { Ok(()) } else { Err(Trouble::Damaged(finding)) }
 }
 
+/// Holds the log against its tally. A small one is read through for that: every entry, and the lists, which are made anew
+/// where they are not right.
+fn look_through(
+    conn: &Connection,
+    folder: &Path,
+    now: DateTime<Utc>,
+    bench: BenchId,
+    small: bool,
+) -> Result<(), Trouble> {
+    let counted = if small {
+        while checks::seal_some(conn)? {}
+        Some(tally::count(conn, 0)?.0)
+    } else {
+        None
+    };
+    if let Some(notice) = tally::settle(conn, folder, bench, counted)? {
+        copies::add_notice(conn, now, &notice)?;
+    }
+    if small && !checks::lists_are_right(conn)? {
+        lists::clear(conn)?;
+    }
+    Ok(())
+}
+
 fn is_empty(conn: &Connection) -> Result<bool, Trouble> {
     Ok(!conn.prepare("SELECT 1 FROM entry")?.exists([])?)
 }
 
 /// Whether the first bytes are those of every log: one bit of them means another form of file, which SQLite refuses or
 /// takes for one that can't be written.
-fn head_is_ours(path: &Path) -> Result<(), Trouble> {
+pub(super) fn head_is_ours(path: &Path) -> Result<(), Trouble> {
     let mut head = [0; 100];
     File::open(path)?.read_exact(&mut head)?;
     let page = u16::try_from(PAGE).unwrap_or(0).to_be_bytes();

@@ -11,20 +11,24 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, Utc};
 use rusqlite::types::Value;
-use rusqlite::{Connection, OpenFlags, params};
+use rusqlite::{Connection, OpenFlags, OptionalExtension, params};
 use uuid::Uuid;
 
 use super::copies::{self, Lacking, Notice, Source};
+use super::entry::{BenchId, DEMO_BENCH};
+use super::lock::Lock;
 use super::raw::{self, Raw, Standing};
 use super::schema;
 use super::store::FILE;
-use super::sums;
+use super::sums::{self, sum_of};
+use super::tally::{self, Told, Totals};
 use super::trouble::Trouble;
 use crate::private;
 
 const UNFINISHED: &str = "solderlast.part";
 /// A copy of the damaged file that SQLite may look into.
 const LOOK: &str = "solderlast.look";
+const COPIES: &str = "the copies";
 /// How many entries a notice lists.
 const LISTED: usize = 200;
 /// How many altered rows are looked at.
@@ -43,17 +47,77 @@ pub(super) fn salvage(folder: &Path, now: DateTime<Utc>, what: &str) -> Result<(
     }
     let unfinished = folder.join(UNFINISHED);
     let sources = sources(folder, aside.as_deref());
-    let made = gather(&sources, &unfinished, folder).and_then(|gathered| {
-        let notice = gathered.notice(aside.as_deref(), what);
-        gathered.finish(now, &notice)
+    let told = tally::read(folder);
+    let made = gather(&sources, &told, &unfinished, folder).and_then(|gathered| {
+        let happened = match aside.as_deref().and_then(Path::file_name) {
+            Some(name) => format!("The log was damaged ({what}) and was set aside as {}.", name.to_string_lossy()),
+            None => format!("The log was not as it was left ({what})."),
+        };
+        let notice = gathered.notice(aside.as_deref(), &happened);
+        let (bench, totals) = (gathered.bench, gathered.totals);
+        gathered.finish(now, &notice)?;
+        Ok((bench, totals))
     });
     if made.is_err() {
         let _ = fs::remove_file(&unfinished);
     }
-    made?;
+    let (bench, totals) = made?;
     copies::set_companions_aside(folder, &companions)?;
     fs::rename(&unfinished, &log)?;
-    copies::sync_folder(folder)
+    copies::sync_folder(folder)?;
+    // Only now: until then the old one says how many entries there must be.
+    tally::begin(folder, bench, Some(totals), true)
+}
+
+/// What a salvage of files came to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Salvaged {
+    /// How many entries the new log has.
+    pub entries: u64,
+    /// The same, and where they came from, in words; and what is missing.
+    pub notice: Notice,
+}
+
+/// Makes a log in a folder that has none of all that can be read in these files: logs, whole or damaged, and copies of them.
+/// The files are not changed. Nothing when the folder has a log.
+///
+/// # Errors
+/// [`Trouble`] when a file can't be read, or the folder can't be written.
+pub fn salvage_files(files: &[PathBuf], folder: &Path, now: DateTime<Utc>) -> Result<Option<Salvaged>, Trouble> {
+    for file in files {
+        fs::File::open(file)?;
+    }
+    private::folder(folder)?;
+    let lock = Lock::of(folder)?;
+    let _alone = lock.alone()?;
+    if super::checks::is_there(folder) {
+        return Ok(None);
+    }
+    let sources: Vec<From> = files
+        .iter()
+        .map(|file| From { wal: beside(file), words: "the files", sound: false, file: file.clone() })
+        .collect();
+    let unfinished = folder.join(UNFINISHED);
+    let made = gather(&sources, &Told::default(), &unfinished, folder).and_then(|gathered| {
+        let notice = gathered.notice(None, "This log was salvaged from files.");
+        let entries = gathered.totals.count;
+        gathered.finish(now, &notice)?;
+        Ok(Salvaged { entries, notice })
+    });
+    if made.is_err() {
+        let _ = fs::remove_file(&unfinished);
+    }
+    let made = made?;
+    fs::rename(&unfinished, folder.join(FILE))?;
+    copies::sync_folder(folder)?;
+    Ok(Some(made))
+}
+
+/// SQLite's write-ahead file of a file.
+fn beside(file: &Path) -> PathBuf {
+    let mut name = file.as_os_str().to_owned();
+    name.push("-wal");
+    PathBuf::from(name)
 }
 
 /// A file that entries are looked for in.
@@ -67,11 +131,6 @@ struct From {
 }
 
 fn sources(folder: &Path, aside: Option<&Path>) -> Vec<From> {
-    let beside = |file: &Path| {
-        let mut name = file.as_os_str().to_owned();
-        name.push("-wal");
-        PathBuf::from(name)
-    };
     let log = folder.join(FILE);
     // Until the new one takes its place, the damaged log has both names, and its write-ahead file the old one.
     let damaged = aside.map(|aside| if log.exists() { log } else { aside.to_owned() });
@@ -79,7 +138,7 @@ fn sources(folder: &Path, aside: Option<&Path>) -> Vec<From> {
     let copies = copies::all(folder).into_iter().map(|file| From {
         wal: beside(&file),
         sound: copies::is_sound(&file),
-        words: "the copies",
+        words: COPIES,
         file,
     });
     damaged.into_iter().chain(copies).collect()
@@ -91,10 +150,13 @@ struct Gathered {
     file: PathBuf,
     from: BTreeMap<&'static str, u64>,
     lacking: Vec<Lacking>,
-    entries: u64,
+    /// How many more there must be, of which nothing is known.
+    unknown: u64,
+    totals: Totals,
+    bench: BenchId,
 }
 
-fn gather(sources: &[From], to: &Path, folder: &Path) -> Result<Gathered, Trouble> {
+fn gather(sources: &[From], told: &Told, to: &Path, folder: &Path) -> Result<Gathered, Trouble> {
     if fs::exists(to)? {
         fs::remove_file(to)?;
     }
@@ -106,14 +168,25 @@ fn gather(sources: &[From], to: &Path, folder: &Path) -> Result<Gathered, Troubl
     let mut from = BTreeMap::new();
     let mut altered: Vec<Raw> = Vec::new();
     let mut unsealed = vec![false; sources.len()];
-    {
+    let totals = {
         let mut taking = Taking::into(&conn)?;
+        let copies = sources.iter().position(|source| source.words == COPIES).unwrap_or(sources.len());
         for (number, source) in sources.iter().enumerate() {
+            if number == copies {
+                take_told(&mut taking, told, &mut from)?;
+            }
+            // All that must be there is.
+            if number >= copies && told.totals == Some(taking.totals) {
+                break;
+            }
+            // What was taken out of the log stays in its copies; the demo bench does not come back from there.
+            let passed_over = (number >= copies && copies > 0 && !taking.demo).then_some(DEMO_BENCH.0.into_bytes());
             let mut refused = None;
             let count = from.entry(source.words).or_insert(0);
             // A file that can't be read to its end gives what it can.
             let _ = raw::entries(&source.file, &source.wal, &mut |raw| {
                 match raw.standing() {
+                    _ if Some(raw.bench) == passed_over => {}
                     Standing::Right => match taking.take(&raw) {
                         Ok(new) => *count += u64::from(new),
                         Err(trouble) => {
@@ -128,6 +201,9 @@ fn gather(sources: &[From], to: &Path, folder: &Path) -> Result<Gathered, Troubl
                 Ok(())
             });
             refused.map_or(Ok(()), Err)?;
+        }
+        if copies == sources.len() {
+            take_told(&mut taking, told, &mut from)?;
         }
         // Sound copies before others: where two rows of one name differ, the damage is in the file that is damaged.
         let mut order: Vec<usize> = (0..sources.len()).filter(|number| unsealed[*number]).collect();
@@ -149,13 +225,32 @@ fn gather(sources: &[From], to: &Path, folder: &Path) -> Result<Gathered, Troubl
             });
             refused.map_or(Ok(()), Err)?;
         }
-    }
-    let entries: i64 = conn.query_row("SELECT count(*) FROM entry", [], |row| row.get(0))?;
-    let mut lacking = lacking(&conn, altered, sources)?;
+        taking.totals
+    };
+    let mut lacking = if told.totals == Some(totals) { Vec::new() } else { lacking(&conn, altered, sources)? };
+    let must = told.totals.map_or(0, |totals| totals.count);
+    let unknown = must.saturating_sub(totals.count).saturating_sub(lacking.len() as u64);
     lacking.extend(small_tables(&conn, sources, folder)?);
     lacking.sort_by_key(|one| one.at);
     conn.execute_batch("UPDATE sealed SET up_to = (SELECT coalesce(max(seq), 0) FROM entry); COMMIT")?;
-    Ok(Gathered { conn, file: to.to_owned(), from, lacking, entries: u64::try_from(entries).unwrap_or(0) })
+    let bench = conn.query_row("SELECT id FROM this_bench LIMIT 1", [], |row| row.get(0)).optional()?;
+    let bench = match (bench, told.bench) {
+        (Some(bench), _) => BenchId(bench),
+        (None, Some(bench)) => {
+            conn.execute("INSERT INTO this_bench VALUES (?1, sum_of(?1))", [bench.0])?;
+            bench
+        }
+        (None, None) => BenchId(Uuid::nil()),
+    };
+    Ok(Gathered { conn, file: to.to_owned(), from, lacking, unknown, totals, bench })
+}
+
+/// Takes what the tally has.
+fn take_told(taking: &mut Taking<'_>, told: &Told, from: &mut BTreeMap<&'static str, u64>) -> Result<(), Trouble> {
+    for raw in &told.entries {
+        *from.entry("the tally").or_insert(0) += u64::from(taking.take(raw)?);
+    }
+    Ok(())
 }
 
 /// Writes what was found into the new log.
@@ -163,6 +258,9 @@ struct Taking<'a> {
     insert: rusqlite::Statement<'a>,
     with_number: rusqlite::Statement<'a>,
     is_there: rusqlite::Statement<'a>,
+    totals: Totals,
+    /// Whether anything of the demo bench was taken.
+    demo: bool,
 }
 
 impl<'a> Taking<'a> {
@@ -177,11 +275,22 @@ impl<'a> Taking<'a> {
             insert: insert("", "")?,
             with_number: insert("seq, ", "?8, ")?,
             is_there: conn.prepare("SELECT 1 FROM entry WHERE id = ?1")?,
+            totals: Totals::default(),
+            demo: false,
         })
     }
 
     /// Takes an entry; answers whether it is new.
     fn take(&mut self, raw: &Raw) -> Result<bool, Trouble> {
+        let new = self.insert(raw)?;
+        if new {
+            self.demo |= raw.bench == DEMO_BENCH.0.into_bytes();
+            self.totals.toggle(&raw.sum.unwrap_or_else(|| sum_of(raw.values())), true);
+        }
+        Ok(new)
+    }
+
+    fn insert(&mut self, raw: &Raw) -> Result<bool, Trouble> {
         let values = raw.values();
         if let Some(seq) = raw.seq.filter(|seq| *seq > 0) {
             let [id, at, bench, thing, about, kind, body] = values;
@@ -199,7 +308,7 @@ impl<'a> Taking<'a> {
 }
 
 /// A value as a parameter, text byte for byte.
-struct Ref<'a>(rusqlite::types::ValueRef<'a>);
+pub(super) struct Ref<'a>(pub rusqlite::types::ValueRef<'a>);
 
 impl rusqlite::ToSql for Ref<'_> {
     fn to_sql(&self) -> rusqlite::Result<rusqlite::types::ToSqlOutput<'_>> {
@@ -374,28 +483,37 @@ fn to_look_into(source: &From, look: &Path) -> Option<Connection> {
 }
 
 impl Gathered {
-    fn notice(&self, aside: Option<&Path>, what: &str) -> Notice {
+    /// What is said of it, after a sentence on what happened.
+    fn notice(&self, aside: Option<&Path>, happened: &str) -> Notice {
         let name = aside.and_then(|aside| aside.file_name()).map(|name| name.to_string_lossy().into_owned());
-        let happened = match &name {
-            Some(name) => format!("The log was damaged ({what}) and was set aside as {name}."),
-            None => format!("The log was not as it was left ({what})."),
-        };
-        let entries = match self.entries {
+        let entries = match self.totals.count {
             0 => "No entry could be found anywhere, so an empty log is open.".to_owned(),
             1 => "A new one was made of all that could be found: one entry.".to_owned(),
             many => format!("A new one was made of all that could be found: {many} entries."),
         };
+        let from: Vec<String> = self
+            .from
+            .iter()
+            .filter(|(_, entries)| **entries > 0)
+            .map(|(from, entries)| format!("{entries} from {from}"))
+            .collect();
+        let from = if from.len() > 1 { format!(" Of these {}.", from.join(", ")) } else { String::new() };
         let missing = match self.lacking.len() {
-            0 if self.entries == 0 => " Anything written before may be missing.".to_owned(),
+            0 if self.totals.count == 0 => " Anything written before may be missing.".to_owned(),
             0 => " No other entry was seen.".to_owned(),
             1 => " One more was seen that is not as it was written. It is not in the log.".to_owned(),
             many => format!(" {many} more were seen that are not as they were written. They are not in the log."),
+        };
+        let unknown = match self.unknown {
+            0 => String::new(),
+            1 => " One entry more was counted and is nowhere.".to_owned(),
+            many => format!(" {many} entries more were counted and are nowhere."),
         };
         let keep = if name.is_some() { " Keep that file: nothing in it was changed." } else { "" };
         let mut lacking = self.lacking.clone();
         lacking.truncate(LISTED);
         Notice {
-            sentence: format!("{happened} {entries}{missing}{keep}"),
+            sentence: format!("{happened} {entries}{from}{missing}{unknown}{keep}"),
             aside: name,
             sources: self
                 .from

@@ -15,6 +15,7 @@ use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
 
 use super::lines::Line;
+use super::lists::read_line;
 use super::store::Log;
 use super::sums::sum_of;
 use super::trouble::Trouble;
@@ -102,9 +103,10 @@ impl Log {
         }
         let words = question(find, asked);
         let mut sql = String::from(if words.is_empty() {
-            "SELECT row, line FROM audition_line WHERE 1"
+            "SELECT row, audition, open, last, pickup, guitar, rig, line, place, words, sum FROM audition_line WHERE 1"
         } else {
-            "SELECT l.row, l.line FROM audition_words w JOIN audition_line l ON l.row = w.rowid WHERE audition_words MATCH ?"
+            "SELECT l.row, l.audition, l.open, l.last, l.pickup, l.guitar, l.rig, l.line, l.place, l.words, l.sum
+             FROM audition_words w JOIN audition_line l ON l.row = w.rowid WHERE audition_words MATCH ?"
         });
         let row = if words.is_empty() { "row" } else { "w.rowid" };
         let mut values: Vec<rusqlite::types::Value> = Vec::new();
@@ -132,8 +134,7 @@ impl Log {
         }
         sql.push_str(&format!(" ORDER BY {row} DESC LIMIT {}", most + 1));
         let mut select = self.conn.prepare_cached(&sql)?;
-        let rows =
-            select.query_map(params_from_iter(values), |row| Ok((row.get::<_, i64>(0)?, row.get::<_, String>(1)?)))?;
+        let rows = select.query_map(params_from_iter(values), |row| Ok((row.get::<_, i64>(0)?, read_line(row)?)))?;
         let mut lines = Vec::new();
         let mut after = None;
         let mut last_row = None;

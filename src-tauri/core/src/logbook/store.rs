@@ -9,13 +9,15 @@ use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension, Row, params};
 use uuid::Uuid;
 
+use super::checks;
 use super::copies::{self, Notice};
 use super::entry::{About, BenchId, Body, Entry, EntryId, Written};
 use super::lock::{Lock, identity};
-use super::opening::{check, connect};
+use super::opening::connect;
 use super::place::Place;
 use super::remembered::{Remembered, Stamp};
 use super::sums;
+use super::tally::{self, Tally};
 use super::trouble::Trouble;
 use crate::photos::PhotoName;
 
@@ -39,6 +41,7 @@ pub struct Log {
     lock: Lock,
     /// What tells the open file from every other one.
     file: Option<(u64, u64)>,
+    tally: Tally,
     bench: BenchId,
     newest_copy: Option<DateTime<Utc>>,
     /// The row up to which a copy is known to hold everything.
@@ -46,6 +49,8 @@ pub struct Log {
     /// When a copy that could not be made is tried again.
     not_before: Option<DateTime<Utc>>,
     remembered: RefCell<Remembered>,
+    /// The highest number of an entry that was seen in it.
+    reached: i64,
     /// The files it lies in.
     pub(super) place: Place,
     /// Where everything was put once it was found in another place.
@@ -74,12 +79,14 @@ impl Log {
             conn,
             lock: Lock::of(folder)?,
             file: identity(&folder.join(FILE)),
+            tally: Tally::of(folder),
             folder: folder.to_owned(),
             bench,
             newest_copy: None,
             copied_up_to: None,
             not_before: None,
             remembered: RefCell::default(),
+            reached: 0,
             place: Place::of(folder),
             left: None,
         })
@@ -153,10 +160,10 @@ impl Log {
     /// Checks the whole file as it lies on the disk, as a person may ask for.
     ///
     /// # Errors
-    /// [`Trouble::Damaged`] with SQLite's first finding.
+    /// [`Trouble::Damaged`] with the first finding.
     pub fn check(&self) -> Result<(), Trouble> {
         // Anew, because this connection would check what it has in memory.
-        check(&connect(&self.folder.join(FILE))?)
+        checks::whole(&self.folder)
     }
 
     /// Writes entries in one stroke: all of them are on disk when this returns, or none. An entry that is there already
@@ -184,6 +191,7 @@ impl Log {
 
     fn stroke(&mut self, entries: &[Entry], decided: Option<Stamp>) -> Result<Came, Trouble> {
         let _together = self.lock.together()?;
+        let mut frames = Vec::new();
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         // SQLite's lock is held, so no other program changes anything from here on.
         let before = Stamp::of(&stroke)?;
@@ -199,7 +207,7 @@ impl Log {
             )?;
             for entry in entries {
                 let (kind, body) = written(&entry.body)?;
-                new += insert.execute(params![
+                let inserted = insert.execute(params![
                     entry.id.0,
                     entry.at.timestamp_micros(),
                     entry.bench.0,
@@ -208,6 +216,18 @@ impl Log {
                     kind,
                     body
                 ])?;
+                if inserted == 1 {
+                    frames.extend(tally::frame([
+                        ValueRef::Blob(entry.id.0.as_bytes()),
+                        ValueRef::Integer(entry.at.timestamp_micros()),
+                        ValueRef::Blob(entry.bench.0.as_bytes()),
+                        ValueRef::Text(entry.about.letter().as_bytes()),
+                        ValueRef::Blob(entry.about.uuid().as_bytes()),
+                        ValueRef::Text(kind.as_bytes()),
+                        ValueRef::Text(body.as_bytes()),
+                    ]));
+                }
+                new += inserted;
             }
         }
         if decided.is_some() && new < entries.len() {
@@ -218,6 +238,7 @@ impl Log {
         if !self.place.is_still(&self.folder) {
             return Err(Trouble::Gone(String::new()));
         }
+        self.tally.add(&frames);
         if new == entries.len() {
             self.remembered.get_mut().written(before, after, entries);
         }
@@ -238,6 +259,19 @@ impl Log {
         let entries = collect(rows)?;
         self.remembered.borrow_mut().keep(now, about, &entries);
         Ok(entries)
+    }
+
+    /// Whether it still has all numbers that entries were given. They only grow, also where entries are erased, so an older
+    /// log was written over this one where they don't.
+    pub(crate) fn still_holds(&mut self) -> bool {
+        let numbers = self.conn.prepare_cached("SELECT seq FROM sqlite_sequence WHERE name = 'entry'");
+        let newest = numbers.and_then(|mut select| select.query_row([], |row| row.get(0)).optional());
+        // What can't be read is met where it is needed.
+        let Ok(newest) = newest else { return true };
+        let newest: i64 = newest.unwrap_or(0);
+        let holds = newest >= self.reached;
+        self.reached = self.reached.max(newest);
+        holds
     }
 
     /// Whether something of another kind goes by the same name.
@@ -287,9 +321,20 @@ impl Log {
     /// # Errors
     /// As for [`Log::erase`].
     pub fn take_out(&mut self, things: &[About]) -> Result<(), Trouble> {
+        let _alone = self.lock.alone_to_write()?;
+        let mut totals = tally::read(&self.folder).totals;
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         for about in things {
             let id = about.uuid();
+            if let Some(totals) = &mut totals {
+                let mut select = stroke.prepare_cached(
+                    "SELECT sum_of(id, at, bench, thing, about, kind, body) FROM entry WHERE about = ?1 AND thing = ?2",
+                )?;
+                let sums = select.query_map(params![id, about.letter()], |row| row.get(0))?;
+                for sum in sums {
+                    totals.toggle(&sum?, false);
+                }
+            }
             stroke.execute("DELETE FROM entry WHERE about = ?1 AND thing = ?2", params![id, about.letter()])?;
             stroke.execute("DELETE FROM draft WHERE instr(key, ?1) > 0", [id.to_string()])?;
             match about {
@@ -311,6 +356,8 @@ impl Log {
         }
         // A word that is deleted from the full-text index is only marked there, until the index is written anew.
         stroke.execute("INSERT INTO audition_words (audition_words) VALUES ('optimize')", [])?;
+        // Before it is gone from the log, or the next opening after a stop would put it back.
+        tally::begin_without(&self.folder, self.bench, totals)?;
         stroke.commit()?;
         // What was erased must not live on in the write-ahead file either.
         let busy: bool = self.conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| row.get(0))?;
@@ -318,6 +365,14 @@ impl Log {
             return Err(Trouble::Busy);
         }
         Ok(())
+    }
+
+    /// Keeps what this connection still holds of a file that is gone from its place, for a salvage.
+    pub(crate) fn rescue(&self, now: DateTime<Utc>) {
+        if !std::fs::exists(self.folder.join(FILE)).unwrap_or(true) {
+            // What can't be had here is looked for in the tally and the copies.
+            let _ = copies::write_copy(&self.conn, &copies::name_aside(&self.folder, now));
+        }
     }
 
     /// When this bench wrote its last entry; nothing when none of the last entries is its own.

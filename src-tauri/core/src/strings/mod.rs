@@ -101,6 +101,16 @@ pub fn string_places(guitar: &Guitar, place: [Millimetres; 2]) -> Vec<f64> {
     both.take(guitar.strings.len()).collect()
 }
 
+/// How far across each string is, from 0 for the outer bass string to 1 for the outer treble string, at these distances from
+/// the saddle.
+#[must_use]
+pub fn parts_across(guitar: &Guitar, place: [Millimetres; 2]) -> Vec<f64> {
+    let places = string_places(guitar, place);
+    let first = places.first().copied().unwrap_or(0.0);
+    let wide = places.last().map_or(0.0, |last| last - first);
+    places.into_iter().map(|at| if wide > 0.0 { (at - first) / wide } else { 0.0 }).collect()
+}
+
 /// Where the poles are across, from the middle line towards the treble side, with the pickup moved by `shift` that way;
 /// nothing when their number or spacing is not known.
 #[must_use]

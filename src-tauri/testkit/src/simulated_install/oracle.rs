@@ -20,7 +20,8 @@ pub fn could_be(guitar: &Guitar, wrong: Option<&InstallCause>, seen: &[Option<Se
             (Some(Seen::Short), Some(exact)) if *exact < 100.0 => {}
             (Some(Seen::Open | Seen::Short), _) | (_, None) => return false,
             (Some(seen), Some(exact)) => {
-                if *exact < 100.0 && !matches!(wrong, Some(InstallCause::PoorJoint { .. })) {
+                let own = matches!(wrong, Some(InstallCause::PoorJoint { .. } | InstallCause::PoorContact { .. }));
+                if *exact < 100.0 && !own {
                     return false;
                 }
                 numbers.push((seen, *exact, guitar.meter.claim(Ohms(*exact)).0));

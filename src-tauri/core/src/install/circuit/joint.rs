@@ -22,10 +22,23 @@ pub(in crate::install) enum Joint {
     Lug(u8),
     /// The hot of a pickup that stays, by its place.
     Stays(u8),
+    /// The ground of a pickup that stays, by its place.
+    StaysEarth(u8),
     /// The ground wire of a pot's case.
     Case(u8),
     /// The wire from the bridge to ground.
     Strings,
+    /// The selector's contact from a place's lug to its output.
+    Selector(u8),
+    /// The mode switch's contact between two points.
+    Switch(u8, u8),
+}
+
+impl Joint {
+    /// Whether it is a contact that opens and closes, which no iron mends.
+    pub fn is_contact(self) -> bool {
+        matches!(self, Self::Selector(_) | Self::Switch(..))
+    }
 }
 
 /// What hangs on the cases of pots that have no wire to ground themselves: a bit a pot, a bit a place.
@@ -47,7 +60,7 @@ impl Carried {
 }
 
 impl Circuit {
-    /// Every joint that is soldered.
+    /// Every joint that is soldered, and every contact that closes in a position.
     pub fn joints(&self) -> impl Iterator<Item = Joint> + '_ {
         self.all_joints.iter().copied().filter(|joint| match joint {
             Joint::Lead(wire) => !self.is_insulated(self.planned.on[usize::from(*wire)]),
@@ -66,7 +79,29 @@ impl Circuit {
         joints.extend((1..self.places.len() as u8).map(Joint::Stays));
         joints.extend((0..self.pots()).map(Joint::Case));
         joints.push(Joint::Strings);
+        joints.extend((1..self.places.len() as u8).map(Joint::StaysEarth));
+        // Without a selector every place is wired straight through.
+        let selects =
+            |place: &u8| self.selector.iter().any(|(name, places)| !name.is_empty() && places.contains(place));
+        joints.extend((0..self.places.len() as u8).filter(selects).map(Joint::Selector));
+        for &(a, b) in self.switch.iter().flat_map(|(_, pairs)| pairs) {
+            let contact = Joint::Switch(a, b);
+            if self.is_used(a) && self.is_used(b) && !joints.contains(&contact) {
+                joints.push(contact);
+            }
+        }
         joints
+    }
+
+    /// Whether a joint conducts with the selector and the mode switch there: what is soldered always, a contact when it closes.
+    pub fn closes(&self, joint: Joint, selector: &str, switch: &str) -> bool {
+        match joint {
+            Joint::Selector(place) => {
+                self.selector.iter().any(|(name, places)| name == selector && places.contains(&place))
+            }
+            Joint::Switch(a, b) => self.switch.iter().any(|(name, pairs)| name == switch && pairs.contains(&(a, b))),
+            _ => true,
+        }
     }
 
     /// What a joint joins, in words: the wire that goes in, and the metal that it sits on.
@@ -89,6 +124,11 @@ impl Circuit {
             Joint::Stays(at) => [format!("the {} pickup's hot", place(at)?), format!("the {} lug", place(at)?)],
             Joint::Case(pot) => [format!("the case of {}", self.pot_words(pot)), "ground".to_owned()],
             Joint::Strings => ["the bridge".to_owned(), "ground".to_owned()],
+            Joint::StaysEarth(at) => [format!("the {} pickup's ground", place(at)?), "the guitar's ground".to_owned()],
+            Joint::Selector(of) => {
+                [format!("the {} lug of the selector", place(of)?), "the selector's output".to_owned()]
+            }
+            Joint::Switch(from, to) => [at(from)?, format!("{} of the mode switch", at(to)?)],
         })
     }
 

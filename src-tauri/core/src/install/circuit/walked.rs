@@ -38,14 +38,14 @@ impl Circuit {
         for &(a, b) in &self.inside {
             with(Part::Bond(a, b));
         }
-        for joint in self.all_joints.iter().copied() {
+        let soldered = self.all_joints.iter().copied().filter(|joint| !joint.is_contact());
+        let switched = self.switch.get(usize::from(look.switch)).into_iter().flat_map(|(_, pairs)| pairs);
+        let selected = self.selector.get(usize::from(look.selector)).into_iter().flat_map(|(_, places)| places);
+        let contacts =
+            switched.map(|(a, b)| Joint::Switch(*a, *b)).chain(selected.map(|place| Joint::Selector(*place)));
+        for joint in soldered.chain(contacts) {
             if let (Some((a, b)), true) = (self.between(made, joint), made.open != Some(joint)) {
                 with(if made.poor == Some(joint) { Part::Value(a, b, Value::Joint) } else { Part::Bond(a, b) });
-            }
-        }
-        if let Some((_, pairs)) = self.switch.get(usize::from(look.switch)) {
-            for &(a, b) in pairs {
-                with(Part::Bond(POINTS + a, POINTS + b));
             }
         }
         if made.jack_shorted {
@@ -61,8 +61,6 @@ impl Circuit {
             with(Part::Bond(CASES + pot, CASES + made.carried.first()));
         }
         for place in 1..self.places.len() as u8 {
-            let carried = made.carried.places & (1 << place) != 0;
-            with(Part::Bond(GROUNDS + place, if carried { CASES + made.carried.first() } else { GROUND }));
             with(Part::Value(HOTS + place, GROUNDS + place, Value::Stays(usize::from(place))));
         }
         // From each place's hot to its lug of the selector, by its own volume or straight.
@@ -80,11 +78,6 @@ impl Circuit {
                 }
                 Layout::Shared | Layout::NoVolume if place == 0 => with(Part::Bond(self.lug(made, place), HOTS)),
                 Layout::Shared | Layout::NoVolume => {}
-            }
-        }
-        if let Some((_, places)) = self.selector.get(usize::from(look.selector)) {
-            for place in places {
-                with(Part::Bond(LUGS + place, OUT));
             }
         }
         for pot in 0..self.pots() {
@@ -151,6 +144,11 @@ impl Circuit {
             Joint::Case(pot) if made.carried.cases & (1 << pot) != 0 => return None,
             Joint::Case(pot) => (CASES + pot, GROUND),
             Joint::Strings => (BRIDGE, GROUND),
+            Joint::StaysEarth(place) => {
+                (GROUNDS + place, if made.carried.places & (1 << place) != 0 { star } else { GROUND })
+            }
+            Joint::Selector(place) => (LUGS + place, OUT),
+            Joint::Switch(a, b) => (POINTS + a, POINTS + b),
         })
     }
 

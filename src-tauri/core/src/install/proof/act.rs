@@ -144,7 +144,10 @@ fn odds_of(joint: Joint) -> (f64, f64) {
         Joint::Hot | Joint::Tip | Joint::Sleeve | Joint::Earth | Joint::Case(_) => (0.01, 0.006),
         Joint::Lug(_) | Joint::Strings => (0.006, 0.004),
         // Nobody touched it.
-        Joint::Stays(_) => (0.004, 0.003),
+        Joint::Stays(_) | Joint::StaysEarth(_) => (0.004, 0.003),
+        // Dirt and old grease, or flux that ran in.
+        Joint::Selector(_) => (0.004, 0.005),
+        Joint::Switch(..) => (0.002, 0.002),
     }
 }
 
@@ -212,6 +215,8 @@ pub(super) fn cause(circuit: &Circuit, taken: &[JackTaken], act: Act) -> Option<
         Act::Exchange { wire, with } => InstallCause::LeadsExchanged { leads: [lead(wire)?, lead(with)?] },
         Act::Open(Joint::Lead(wire)) => InstallCause::ColdJoint { lead: lead(wire)?, point: planned(wire)? },
         Act::Open(Joint::Case(pot)) => InstallCause::CaseNotGrounded { place: circuit.pot_name(pot) },
+        Act::Open(contact) if contact.is_contact() => InstallCause::ContactOpen { between: circuit.joins(contact)? },
+        Act::Poor(contact) if contact.is_contact() => InstallCause::PoorContact { between: circuit.joins(contact)? },
         Act::Open(joint) => InstallCause::WireOpen { between: circuit.joins(joint)? },
         Act::Poor(joint) => InstallCause::PoorJoint { between: circuit.joins(joint)? },
         Act::Carries(carrier) => {

@@ -87,13 +87,16 @@ fn named(circuit: &Circuit, joint: Joint) -> Option<String> {
         Joint::Lug(_) => return Some("the grounded lug of each pot".to_owned()),
         Joint::Case(_) => return Some("the case of each pot".to_owned()),
         Joint::Strings => return Some("the bridge".to_owned()),
+        Joint::Switch(..) => return Some("each contact of the mode switch".to_owned()),
         Joint::Lead(_)
         | Joint::Jumper(_)
         | Joint::Hot
         | Joint::Earth
         | Joint::Tip
         | Joint::Sleeve
-        | Joint::Stays(_) => {}
+        | Joint::Stays(_)
+        | Joint::StaysEarth(_)
+        | Joint::Selector(_) => {}
     }
     let [from, to] = circuit.joins(joint)?;
     Some(format!("{from} to {to}"))

@@ -44,6 +44,16 @@ pub enum InstallCause {
         /// What it joins, in words.
         between: [String; 2],
     },
+    /// A contact of the selector or the mode switch does not close.
+    ContactOpen {
+        /// The two lugs, in words.
+        between: [String; 2],
+    },
+    /// A contact of the selector or the mode switch closes, but has a resistance of its own: anything from an ohm up.
+    PoorContact {
+        /// The two lugs, in words.
+        between: [String; 2],
+    },
     /// The case of a pot carries the ground of something and is not grounded itself.
     CaseCarriesGround {
         /// The place the pot belongs to; empty for the shared one, and for all of them together.
@@ -140,6 +150,10 @@ impl InstallCause {
             Self::PoorJoint { between: [a, b] } => {
                 format!("the joint from {a} to {b} is poor: it has ohms of its own")
             }
+            Self::ContactOpen { between: [a, b] } => format!("the contact from {a} to {b} does not close"),
+            Self::PoorContact { between: [a, b] } => {
+                format!("the contact from {a} to {b} is poor: it has ohms of its own")
+            }
             Self::CaseCarriesGround { place, carries } => {
                 format!("the case of {} carries the ground of {carries}, and has none itself", pot(place, "volume pot"))
             }
@@ -198,6 +212,11 @@ impl InstallCause {
             Self::PoorJoint { between: [a, b] } => format!(
                 "Measure across the joint, from {a} to {b}, guitar unplugged. More than {GOOD_JOINT} Ω is a poor joint: heat it \
                  again with a little fresh solder and let it cool without moving it. Then measure again."
+            ),
+            Self::ContactOpen { between: [a, b] } | Self::PoorContact { between: [a, b] } => format!(
+                "Guitar unplugged: move the switch through all its positions twenty times. Then measure from {a} to {b}: a good \
+                 contact reads below {GOOD_JOINT} Ω. If it stays above, clean it with contact cleaner, in fresh air and with a cloth over the finish, or put in \
+                 another switch."
             ),
             Self::CaseCarriesGround { place, .. } => format!(
                 "Solder a wire from the case of {} to the sleeve lug of the jack. Then measure from the case to the sleeve.",

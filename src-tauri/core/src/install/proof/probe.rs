@@ -7,7 +7,7 @@ use super::GOOD_JOINT;
 use super::cause::pot;
 use crate::install::JackSet;
 use crate::install::circuit::{BRIDGE, Circuit, Joint, Look, SLEEVE, TIP, case, point, wire};
-use crate::install::jack::look;
+use crate::install::jack::{look, sets};
 use crate::meter::diagnosis::said;
 use crate::quantity::Reading;
 
@@ -98,6 +98,21 @@ pub enum JointAt {
         /// Its place.
         place: String,
     },
+    /// The ground of a pickup that stays.
+    StaysGround {
+        /// Its place.
+        place: String,
+    },
+    /// The selector's contact for a place, in a position that puts it out.
+    Selector {
+        /// The place.
+        place: String,
+    },
+    /// A contact of the mode switch, in a position that closes it.
+    Switch {
+        /// The points it joins, by their places in the wiring's list.
+        between: [u8; 2],
+    },
 }
 
 impl JointAt {
@@ -111,13 +126,34 @@ impl JointAt {
             Joint::Sleeve => Self::Sleeve {},
             Joint::Lug(pot) => Self::Lug { place: circuit.pot_name(pot) },
             Joint::Stays(place) => Self::Stays { place: circuit.places.get(usize::from(place))?.clone() },
+            Joint::StaysEarth(place) => Self::StaysGround { place: circuit.places.get(usize::from(place))?.clone() },
+            Joint::Selector(place) => Self::Selector { place: circuit.places.get(usize::from(place))?.clone() },
+            Joint::Switch(a, b) => Self::Switch { between: [a, b] },
             Joint::Case(_) | Joint::Strings => return None,
         })
     }
 
+    /// What it is, in a word.
+    fn what(&self) -> &'static str {
+        match self {
+            Self::Selector { .. } | Self::Switch { .. } => "contact",
+            Self::Lead { .. }
+            | Self::Wire { .. }
+            | Self::Hot {}
+            | Self::Ground {}
+            | Self::Tip {}
+            | Self::Sleeve {}
+            | Self::Lug { .. }
+            | Self::Stays { .. }
+            | Self::StaysGround { .. } => "joint",
+        }
+    }
+
     fn joint(&self, circuit: &Circuit) -> Option<Joint> {
         let number = |at: Option<usize>| at.and_then(|at| u8::try_from(at).ok());
-        Some(match self {
+        let staying =
+            |place: &String| number(circuit.places.iter().skip(1).position(|other| other == place))?.checked_add(1);
+        let joint = match self {
             Self::Lead { lead } => Joint::Lead(number(circuit.wires.iter().position(|wire| &wire.name == lead))?),
             Self::Wire { between } => Joint::Jumper(number(circuit.jumpers.iter().position(|pair| pair == between))?),
             Self::Hot {} => Joint::Hot,
@@ -125,10 +161,14 @@ impl JointAt {
             Self::Tip {} => Joint::Tip,
             Self::Sleeve {} => Joint::Sleeve,
             Self::Lug { place } => Joint::Lug((0..circuit.pots()).find(|pot| &circuit.pot_name(*pot) == place)?),
-            Self::Stays { place } => {
-                Joint::Stays(number(circuit.places.iter().skip(1).position(|other| other == place))?.checked_add(1)?)
+            Self::Stays { place } => Joint::Stays(staying(place)?),
+            Self::StaysGround { place } => Joint::StaysEarth(staying(place)?),
+            Self::Selector { place } => {
+                Joint::Selector(number(circuit.places.iter().position(|other| other == place))?)
             }
-        })
+            Self::Switch { between: [a, b] } => Joint::Switch(*a, *b),
+        };
+        (!joint.is_contact() || circuit.joints().any(|other| other == joint)).then_some(joint)
     }
 }
 
@@ -160,9 +200,10 @@ impl JackProbe {
 }
 
 impl JackProbe {
-    /// The probe that shows a joint's own resistance.
+    /// The probe that shows a joint's own resistance: with everything standing like this, or as closes a contact.
     pub(super) fn across(joint: Joint, circuit: &Circuit, set: &JackSet) -> Option<Self> {
-        let set = set.clone();
+        let closed = |set: &JackSet| circuit.closes(joint, &set.selector, &set.switch);
+        let set = if closed(set) { set.clone() } else { sets(circuit).into_iter().find(closed)? };
         Some(match joint {
             Joint::Case(pot) => Self::CaseToSleeve { set, place: circuit.pot_name(pot) },
             Joint::Strings => Self::BridgeToSleeve { set },
@@ -214,7 +255,7 @@ impl JackProbe {
             Self::PointToTip { point, .. } => format!("{} to the tip, {set}", at(point)),
             Self::LeadToPoint { lead, point, .. } => format!("{} to {}, {set}", said(lead), at(point)),
             Self::AcrossJoint { joint, .. } => match joint.joint(circuit).and_then(|joint| circuit.joins(joint)) {
-                Some([from, to]) => format!("across the joint from {from} to {to}"),
+                Some([from, to]) => format!("across the {} from {from} to {to}", joint.what()),
                 None => String::new(),
             },
             Self::BridgeToSleeve { .. } => "bridge to the sleeve".to_owned(),
@@ -242,8 +283,9 @@ impl JackProbe {
             }
             Self::AcrossJoint { joint, .. } => match joint.joint(circuit).and_then(|joint| circuit.joins(joint)) {
                 Some([from, to]) => format!(
-                    "Guitar unplugged, {set}: measure across the joint, one probe on {from}, the other on {to}. A good joint \
-                     reads below {GOOD_JOINT} Ω. {care}"
+                    "Guitar unplugged, {set}: measure across the {what}, one probe on {from}, the other on {to}. A good {what} \
+                     reads below {GOOD_JOINT} Ω. {care}",
+                    what = joint.what()
                 ),
                 None => String::new(),
             },

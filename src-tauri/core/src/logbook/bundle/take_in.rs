@@ -15,6 +15,8 @@ use super::look::{beside, photo_of, whole};
 use super::tray::Tray;
 use super::watch::{Phase, Watch};
 use crate::logbook::copies;
+use crate::logbook::lock::Lock;
+use crate::logbook::tally;
 use crate::logbook::{BenchId, EntryId, Log, Trouble};
 use crate::photos::Shelf;
 
@@ -42,11 +44,15 @@ pub fn take_in<R: Read + Seek>(
     watch.begin(Phase::Copying, 1);
     copies::make(&conn, folder, now)?;
     watch.go_on()?;
-    let written = write(&mut conn, tray, watch)?;
+    let written = write(&mut conn, folder, tray, watch)?;
     drop(conn);
     // From here on it is in. What can't be done now is done at the next opening, or the next look.
     let _ = tray.shelve(&shelf);
     let _ = list(folder, watch);
+    // So many at once are not added to the tally one by one.
+    if written > 0 {
+        let _ = tally::count_anew(folder);
+    }
     Ok(written)
 }
 
@@ -79,7 +85,9 @@ fn lay_photos<R: Read + Seek>(
 }
 
 /// Writes the new entries in one transaction, in the order of the bundle.
-fn write(conn: &mut Connection, tray: &Tray, watch: &Watch) -> Result<u64, NotCarried> {
+fn write(conn: &mut Connection, folder: &Path, tray: &Tray, watch: &Watch) -> Result<u64, NotCarried> {
+    let lock = Lock::of(folder)?;
+    let _together = lock.together()?;
     let stroke = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
     // Looked at again inside the transaction: the log may have been written to since.
     refuse_contradictions(&stroke)?;

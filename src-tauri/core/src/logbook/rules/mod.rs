@@ -292,10 +292,15 @@ fn jack_probe(probe: &JackProbe) -> Kept {
         JackProbe::AcrossJoint { joint, .. } => match joint {
             JointAt::Lead { lead } => label("probe.joint", lead),
             JointAt::Lug { place } => label_or_none("probe.joint", place),
-            JointAt::Stays { place } => label("probe.joint", place),
-            JointAt::Wire { .. } | JointAt::Hot {} | JointAt::Ground {} | JointAt::Tip {} | JointAt::Sleeve {} => {
-                Ok(())
+            JointAt::Stays { place } | JointAt::StaysGround { place } | JointAt::Selector { place } => {
+                label("probe.joint", place)
             }
+            JointAt::Wire { .. }
+            | JointAt::Switch { .. }
+            | JointAt::Hot {}
+            | JointAt::Ground {}
+            | JointAt::Tip {}
+            | JointAt::Sleeve {} => Ok(()),
         },
         JackProbe::LeadToPoint { lead, .. } => label("probe.lead", lead),
         JackProbe::CaseToSleeve { place, .. } => label_or_none("probe.place", place),

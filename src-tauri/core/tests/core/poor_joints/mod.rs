@@ -1,10 +1,9 @@
 //! Joints that conduct poorly, pot cases that carry ground, and a cable left in: random installs, whose readings come from a
 //! network of the test's own, written from what a guitar's wiring means on a bench.
 
-#![allow(clippy::needless_range_loop, reason = "elimination reads best by its indices")]
+mod net;
 
-use std::collections::HashMap;
-
+use net::{Fault, Net};
 use solderlast_core::install::{
     InstallCause, JackProbe, JackSet, JackTaken, JointAt, Proof, TrackWiring, VolumeLayout, Volumes, install_causes,
     install_would_read, prove,
@@ -16,111 +15,6 @@ use solderlast_testkit::Chance;
 use solderlast_testkit::pickups::side_by_side;
 use solderlast_testkit::simulated_install::guitar::Guitar;
 
-/// What is wrong in the network.
-#[derive(Debug, Clone, Default)]
-struct Fault {
-    /// A joint by its name in the network, with what it has of its own; infinite where it is open.
-    joint: Option<(String, f64)>,
-    /// Grounds that hang on the case of the shared pot, which has no wire to ground.
-    on_case: Vec<&'static str>,
-    /// What is plugged in.
-    plugged: Option<f64>,
-}
-
-/// Resistances between named nodes.
-#[derive(Default)]
-struct Net {
-    names: HashMap<String, usize>,
-    parts: Vec<(usize, usize, f64)>,
-}
-
-impl Net {
-    fn node(&mut self, name: &str) -> usize {
-        let next = self.names.len();
-        *self.names.entry(name.to_owned()).or_insert(next)
-    }
-
-    fn part(&mut self, a: &str, b: &str, ohms: f64) {
-        let (a, b) = (self.node(a), self.node(b));
-        self.parts.push((a, b, ohms));
-    }
-
-    /// A joint that is good unless it is the one that is not.
-    fn joint(&mut self, name: &str, a: &str, b: &str, fault: &Fault) {
-        let ohms = fault.joint.as_ref().filter(|(of, _)| of == name).map_or(0.0, |(_, ohms)| *ohms);
-        if ohms.is_finite() {
-            self.part(a, b, ohms);
-        }
-    }
-
-    /// By Gauss: nodes that are joined are one, and one ampere goes in at `a` and out at `b`.
-    fn between(&mut self, a: &str, b: &str) -> Option<f64> {
-        let (a, b) = (self.node(a), self.node(b));
-        let mut of: Vec<usize> = (0..self.names.len()).collect();
-        for _ in 0..of.len() {
-            for (from, to, ohms) in &self.parts {
-                if *ohms == 0.0 {
-                    let low = of[*from].min(of[*to]);
-                    (of[*from], of[*to]) = (low, low);
-                }
-            }
-        }
-        let root = |node: usize| of[node];
-        let mut near = vec![root(a)];
-        for _ in 0..of.len() {
-            for (from, to, _) in &self.parts {
-                for (here, there) in [(root(*from), root(*to)), (root(*to), root(*from))] {
-                    if near.contains(&here) && !near.contains(&there) {
-                        near.push(there);
-                    }
-                }
-            }
-        }
-        if !near.contains(&root(b)) {
-            return None;
-        }
-        if root(a) == root(b) {
-            return Some(0.0);
-        }
-        near.retain(|node| *node != root(b));
-        let size = near.len();
-        let row = |node: usize| near.iter().position(|other| *other == root(node));
-        let mut m = vec![vec![0.0; size + 1]; size];
-        for (from, to, ohms) in &self.parts {
-            if *ohms == 0.0 || root(*from) == root(*to) {
-                continue;
-            }
-            let (i, j) = (row(*from), row(*to));
-            if i.is_none() && j.is_none() {
-                continue;
-            }
-            for i in [i, j].into_iter().flatten() {
-                m[i][i] += 1.0 / ohms;
-            }
-            if let (Some(i), Some(j)) = (i, j) {
-                m[i][j] -= 1.0 / ohms;
-                m[j][i] -= 1.0 / ohms;
-            }
-        }
-        m[row(a).unwrap()][size] = 1.0;
-        for at in 0..size {
-            let best = (at..size).max_by(|x, y| m[*x][at].abs().total_cmp(&m[*y][at].abs())).unwrap();
-            m.swap(at, best);
-            for other in 0..size {
-                if other != at {
-                    let factor = m[other][at] / m[at][at];
-                    for column in at..=size {
-                        let take = factor * m[at][column];
-                        m[other][column] -= take;
-                    }
-                }
-            }
-        }
-        let at = row(a).unwrap();
-        Some(m[at][size] / m[at][at])
-    }
-}
-
 fn name_of(joint: &JointAt) -> String {
     match joint {
         JointAt::Lead { lead } => format!("lead {lead}"),
@@ -131,6 +25,9 @@ fn name_of(joint: &JointAt) -> String {
         JointAt::Sleeve {} => "sleeve".to_owned(),
         JointAt::Lug { place } => format!("lug {place}"),
         JointAt::Stays { place } => format!("stays {place}"),
+        JointAt::StaysGround { place } => format!("foot of {place}"),
+        JointAt::Selector { place } => format!("contact {place}"),
+        JointAt::Switch { between: [a, b] } => format!("throw {a} {b}"),
     }
 }
 
@@ -164,7 +61,8 @@ fn net(guitar: &Guitar, set: &JackSet, fault: &Fault) -> Net {
     let position = wiring.positions.iter().find(|position| position.name == set.switch).unwrap();
     for joined in &position.joined {
         for pair in joined.windows(2) {
-            net.part(&format!("point {}", pair[0]), &format!("point {}", pair[1]), 0.0);
+            let (a, b) = (pair[0], pair[1]);
+            net.joint(&format!("throw {a} {b}"), &format!("point {a}"), &format!("point {b}"), fault);
         }
     }
     let grounds = |what: &str| if fault.on_case.contains(&what) { "case " } else { "ground" };
@@ -173,7 +71,9 @@ fn net(guitar: &Guitar, set: &JackSet, fault: &Fault) -> Net {
     net.joint("sleeve", "ground", "sleeve", fault);
     net.joint("bridge", "bridge", "ground", fault);
     for (staying, ohms) in guitar.staying.iter().zip(&guitar.given.staying) {
-        net.part(&format!("pickup {}", staying.place), grounds("stays"), ohms.0);
+        let place = &staying.place;
+        net.part(&format!("pickup {place}"), &format!("cold {place}"), ohms.0);
+        net.joint(&format!("foot of {place}"), &format!("cold {place}"), grounds("stays"), fault);
     }
     let places: Vec<String> =
         std::iter::once("bridge".to_owned()).chain(guitar.staying.iter().map(|s| s.place.clone())).collect();
@@ -216,7 +116,7 @@ fn net(guitar: &Guitar, set: &JackSet, fault: &Fault) -> Net {
             }
         }
         if heard.contains(place) {
-            net.part(&format!("lug {place}"), "out", 0.0);
+            net.joint(&format!("contact {place}"), &format!("lug {place}"), "out", fault);
         }
     }
     if path.layout == (VolumeLayout::Shared {}) {
@@ -269,6 +169,9 @@ fn exact(guitar: &Guitar, fault: &Fault, probe: &JackProbe) -> Option<f64> {
                 }
                 JointAt::Sleeve {} => ["ground".to_owned(), "sleeve".to_owned()],
                 JointAt::Lug { place } => [format!("foot {place}"), "ground".to_owned()],
+                JointAt::StaysGround { place } => [format!("cold {place}"), "ground".to_owned()],
+                JointAt::Selector { place } => [format!("lug {place}"), "out".to_owned()],
+                JointAt::Switch { between: [a, b] } => [format!("point {a}"), format!("point {b}")],
                 JointAt::Stays { place } => {
                     let lug = match &guitar.path.layout {
                         VolumeLayout::EachPlace { .. } => {
@@ -317,10 +220,16 @@ fn joints(guitar: &Guitar) -> Vec<(JackProbe, InstallCause, String)> {
             JackProbe::BridgeToSleeve { .. } => "bridge".to_owned(),
             _ => return None,
         };
-        let words = next.why.trim_start_matches("across the joint from ").to_owned();
+        let (_, words) = next.why.split_once(" from ").unwrap_or(("", &next.why));
+        let words = words.to_owned();
         let named = |cause: &&InstallCause| match cause {
+            InstallCause::PoorContact { between: [a, b] } => {
+                next.why.starts_with("across the contact") && format!("{a} to {b}") == words
+            }
             InstallCause::PoorJoint { between: [a, b] } => match &next.probe {
-                JackProbe::AcrossJoint { .. } => format!("{a} to {b}") == words,
+                JackProbe::AcrossJoint { .. } => {
+                    next.why.starts_with("across the joint") && format!("{a} to {b}") == words
+                }
                 JackProbe::BridgeToSleeve { .. } => a == "the bridge",
                 _ => words.starts_with(a.trim_start_matches("the ")),
             },
@@ -466,8 +375,17 @@ fn what_is_said_to_show_would_have_shown() {
         let shown = solderlast_core::quantity::read_ohms(shown).unwrap().ohms().unwrap().0;
         let hidden = found.joints.split("measure across it: ").nth(1).unwrap_or_default().to_owned();
         for (_, cause, joint) in joints(&guitar) {
-            let InstallCause::PoorJoint { between: [from, to] } = &cause else { panic!("{cause:?}") };
-            let kinds = [("lug", "grounded lug"), ("case", "case of each"), ("bridge", "the bridge")];
+            let (InstallCause::PoorJoint { between: [from, to] } | InstallCause::PoorContact { between: [from, to] }) =
+                &cause
+            else {
+                panic!("{cause:?}")
+            };
+            let kinds = [
+                ("lug", "grounded lug"),
+                ("case", "case of each"),
+                ("bridge", "the bridge"),
+                ("throw", "each contact of the mode switch"),
+            ];
             let by_kind = kinds.iter().any(|(kind, words)| joint.starts_with(kind) && hidden.contains(words));
             if by_kind || hidden.contains(&format!("{from} to {to}")) || shown * 1.1 > 290e3 {
                 continue;
@@ -595,4 +513,43 @@ fn the_network_by_hand() {
     let mut with_shield = side_by_side(&[Some(6000.0), Some(6000.0)], true);
     with_shield.shield.kind = ShieldKind::BareWire;
     assert_eq!(with_shield.coils.len(), 2);
+}
+
+/// A contact is measured while it is closed, and what is wrong with it is said without an iron.
+#[test]
+fn contacts_are_measured_closed() {
+    let mut chance = Chance(86);
+    let (mut selectors, mut switches) = (0, 0);
+    for _ in 0..6 * installs() {
+        let guitar = Guitar::new(&mut chance);
+        for next in prove(&guitar.install(), &[]).beside {
+            let JackProbe::AcrossJoint { set, joint } = &next.probe else { continue };
+            match joint {
+                JointAt::Selector { place } => {
+                    selectors += 1;
+                    let position = guitar.path.positions.iter().find(|position| position.name == set.selector).unwrap();
+                    assert!(position.places.contains(place), "{next:?}");
+                }
+                JointAt::Switch { between } => {
+                    switches += 1;
+                    let position = guitar.wiring.positions.iter().find(|position| position.name == set.switch).unwrap();
+                    let closes = |joined: &Vec<u8>| between.iter().all(|point| joined.contains(point));
+                    assert!(position.joined.iter().any(closes), "{next:?}");
+                }
+                _ => continue,
+            }
+            assert!(next.sentence.contains("across the contact"), "{}", next.sentence);
+            assert!(next.sentence.contains("A good contact reads below 2 Ω"), "{}", next.sentence);
+        }
+        for cause in install_causes(&guitar.install()) {
+            if let InstallCause::PoorContact { .. } | InstallCause::ContactOpen { .. } = cause {
+                let todo = cause.what_to_do();
+                assert!(todo.contains("contact cleaner") && !todo.to_lowercase().contains("solder"), "{todo}");
+                if selectors + switches < 12 {
+                    println!("{}: {todo}", cause.in_words());
+                }
+            }
+        }
+    }
+    assert!(selectors > 20 && switches > 20, "{selectors} {switches}");
 }
