@@ -325,7 +325,7 @@ print(json.dumps([number for case in json.load(sys.stdin) for number in day(case
     assert!(changes.len() > 2000, "{} changes of clocks", changes.len() / 2);
     let instant = |seconds: i64| DateTime::<Utc>::from_timestamp(seconds, 0).expect("an instant");
     let (mut cases, mut ours, mut lengths) = (Vec::new(), Vec::new(), std::collections::BTreeSet::new());
-    for n in 0..400 {
+    for n in 0..1200 {
         let rule = [HearingRule::Niosh, HearingRule::Osha][n % 2];
         let (zone, now) = if n % 4 < 2 {
             let at = 2 * usize::try_from(below(changes.len() as i64 / 2)).expect("small");

@@ -1,10 +1,11 @@
 //! Readings against published values: copper (IEC 60028), written resistances (IEC 60062), and the triple known on benches.
 
 use solderlast_core::meter::{
-    AgreementKind, COPPER_PER_DEGREE, Case, DiagnosisKind, Meter, Taken, agree, copper, diagnose, expected,
+    AgreementKind, COPPER_PER_DEGREE, Case, DiagnosisKind, Taken, agree, copper, diagnose, expected,
 };
 use solderlast_core::pickup::Construction;
 use solderlast_core::quantity::{Celsius, Ohms, Reading, read_ohms};
+use solderlast_core::record::claim::Meter;
 use solderlast_core::rig::{Mode, Rig};
 use solderlast_testkit::pickups::{hooked_up, pickup};
 

@@ -4369,7 +4369,7 @@ found: string, } | { "cause": "leads_exchanged",
  */
 leads: [string, string], } | { "cause": "cold_joint", 
 /**
- * The lead; [`crate::audition::SHIELD`] for the shield.
+ * The lead; [`crate::record::leads::SHIELD`] for the shield.
  */
 lead: string, 
 /**
@@ -4597,7 +4597,7 @@ point: number, } | { "at": "lead_to_point",
  */
 set: JackSet, 
 /**
- * The lead; [`crate::audition::SHIELD`] for the shield.
+ * The lead; [`crate::record::leads::SHIELD`] for the shield.
  */
 lead: string, 
 /**
@@ -4664,7 +4664,7 @@ notes: Array<string>, };
  */
 export type JointAt = { "of": "lead", 
 /**
- * The lead; [`crate::audition::SHIELD`] for the shield.
+ * The lead; [`crate::record::leads::SHIELD`] for the shield.
  */
 lead: string, } | { "of": "wire", 
 /**

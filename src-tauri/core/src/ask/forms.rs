@@ -7,11 +7,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Refusal;
-use crate::audition::{AuditionId, Choice};
-use crate::facing::Lie;
 use crate::guitar::{Controls, Finish, Guitar, GuitarId, GuitarString, Hand, Place};
-use crate::hearing::Loudness;
-use crate::install::{PlacePots, Selector, SelectorPosition, TrackWiring, VolumeLayout};
 use crate::logbook::EntryId;
 use crate::pickup::{
     Coil, CoilEnd, CoilName, Construction, Lead, Magnets, Pickup, PickupId, Polarity, Poles, Shield, Stagger,
@@ -19,6 +15,11 @@ use crate::pickup::{
 use crate::quantity::{
     Farads, LengthUnit, Millimetres, Ohms, Reading, Unclear, read_farads, read_gauge, read_length, read_ohms,
 };
+use crate::record::audition::{AuditionId, Choice};
+use crate::record::controls::{PlacePots, Selector, SelectorPosition, TrackWiring, VolumeLayout};
+use crate::record::leads::SHIELD;
+use crate::record::mounting::Lie;
+use crate::record::sound::Loudness;
 use crate::rig::{Faces, Feet, Mode, Rig, RigId, SwitchPosition};
 use crate::words;
 
@@ -520,7 +521,7 @@ impl PickupForm {
         for (index, lead) in self.leads.into_iter().enumerate() {
             let field = format!("leads.{index}.name");
             let name = words::label(&lead.name, "the lead").map_err(at(field.as_str()))?;
-            if leads.iter().any(|other| other.name == name) || name == crate::audition::SHIELD {
+            if leads.iter().any(|other| other.name == name) || name == SHIELD {
                 return Err(Refusal::unclear(&field, "Two leads can't share a name. Add a mark, like “white 2”."));
             }
             if lead.ends.iter().any(|end| coils.iter().all(|coil| coil.name != end.coil)) {

@@ -4,18 +4,18 @@ use super::Refusal;
 use super::contract::{EarlierGaps, Reply};
 use super::forms::{AimForm, BETWEEN_SADDLE_AND_NUT, HearForm, at};
 use super::writing::{kit, newest};
-use crate::audition::{
-    Audition, AuditionId, FinalPlace, GapAim, GapsMeasured, Kit, Mounting, drawn_gaps, ends_in_terminals, over,
-};
-use crate::facing::{self, Lie};
-use crate::gaps::{self, LevelReading};
+use crate::audition::{Audition, Kit, drawn_gaps, ends_in_terminals, over};
 use crate::guitar::Guitar;
 use crate::logbook::{About, Find, Log, in_order};
 use crate::pickup::Pickup;
 use crate::quantity::{LengthUnit, Millimetres, read_decibels, read_length};
+use crate::record::audition::{AuditionId, FinalPlace};
+use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
+use crate::record::mounting::{Lie, Mounting};
+use crate::record::note::{Note, read_tuning};
 use crate::rig::Rig;
-use crate::strings::{self, Listening, Note};
-use crate::words;
+use crate::strings::{self, Listening};
+use crate::{facing, words};
 
 /// How many earlier auditions are offered to match gaps with.
 const EARLIER: usize = 8;
@@ -49,7 +49,7 @@ fn possible(lie: Lie, field: &str) -> Result<Lie, Refusal> {
 
 pub(super) fn gap(typed: &str, unit: LengthUnit, field: &str) -> Result<Millimetres, Refusal> {
     let gap = read_length(typed, unit).map_err(at(field))?;
-    gaps::possible(gap).map_err(|sentence| Refusal::unclear(field, sentence))?;
+    crate::record::gaps::possible(gap).map_err(|sentence| Refusal::unclear(field, sentence))?;
     Ok(gap)
 }
 
@@ -185,7 +185,7 @@ pub(super) fn tuning(typed: &str, guitar: Option<&Guitar>) -> Result<Vec<Note>, 
     if typed.trim().is_empty() {
         return Ok(Vec::new());
     }
-    strings::read_tuning(typed, &strings::tuned_to(guitar)).map_err(at("notes"))
+    read_tuning(typed, &strings::tuned_to(guitar)).map_err(at("notes"))
 }
 
 pub(super) fn final_place(
@@ -291,7 +291,7 @@ pub(super) fn hear_place(log: &Log, form: &HearForm) -> Result<Reply, Refusal> {
     let tuning = if form.tuning.trim().is_empty() {
         usual
     } else {
-        strings::read_tuning(&form.tuning, &usual).map_err(at("tuning"))?.into_iter().map(Some).collect()
+        read_tuning(&form.tuning, &usual).map_err(at("tuning"))?.into_iter().map(Some).collect()
     };
     let aslant = |typed: &str, at: Millimetres, field: &str| {
         let treble = along_the_treble_side(typed, at, field, form.unit, &guitar)?;

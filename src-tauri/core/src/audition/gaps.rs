@@ -4,15 +4,14 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::GapsMeasured;
 use super::fold::Audition;
-use super::step::AuditionId;
-use super::steps::{Kit, Verdict, VerdictKind, hung, over, under};
-use crate::gaps::{
-    self, Fairness, GapIs, Hung, LevelReading, LevelsView, Moves, Over, Reach, StartingGaps, StringGap, Strings,
-};
+use super::steps::{Kit, hung, over, under};
+use crate::gaps::{self, Fairness, GapIs, Hung, LevelsView, Moves, Over, Reach, StartingGaps, StringGap};
 use crate::guitar::Guitar;
 use crate::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::audition::AuditionId;
+use crate::record::gaps::{GapsMeasured, LevelReading, Strings};
+use crate::record::verdict::{Verdict, VerdictKind};
 use crate::rig::Faces;
 use crate::strings;
 
@@ -208,7 +207,7 @@ fn how(over: &Over) -> String {
                 .to_owned()
         }
         Faces::Up => format!(
-            "Press the string at the last fret, {} here: that brings it nearest to the pickup. Measure from the pole top, or \
+            "Press the string at the last fret, {} here, best with a capo: that brings it nearest to the pickup. Measure from the pole top, or \
              the cover, to the underside of the string.",
             over.last_fret
         ),

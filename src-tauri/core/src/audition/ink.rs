@@ -4,16 +4,14 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::{Look, Tick};
-use super::step::Step;
-use crate::cautions;
-use crate::fit;
 use crate::hearing::time_shown;
 use crate::holds::SafetyHold;
-use crate::listening::Than;
 use crate::logbook::{Body, Entry, EntryId, Written};
 use crate::quantity::Millimetres;
-use crate::strikes;
+use crate::record::audition::{Look, Step};
+use crate::record::listening::Than;
+use crate::record::tick::Tick;
+use crate::{cautions, fit, strikes};
 
 /// One entry in words.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

@@ -1,15 +1,15 @@
 //! What ear and eye find out at the finished wiring: taps, phase, hum, and a listen against the audition's notes.
 
-use super::answers::{FitAnswer, HumHeard, PhaseHeard, PolesUp, SoundHeard, TapHeard};
 use super::computed::Computed;
 use super::fold::Fit;
-use super::ink::swing_in_words;
 use super::kit::FitKit;
 use super::plan::positions;
 use super::seen::{AnswerOffered, CheckView, HeardBefore};
-use crate::audition::{Verdict, VerdictKind, listen};
+use crate::audition::listen;
 use crate::install::Staying;
-use crate::leads::Swing;
+use crate::record::install::{FitAnswer, HumHeard, PhaseHeard, PolesUp, SoundHeard, TapHeard, swing_in_words};
+use crate::record::leads::Swing;
+use crate::record::verdict::{Verdict, VerdictKind};
 
 /// Answers to pick from, with what was given.
 fn offered(fit: &Fit, answers: Vec<(FitAnswer, &str)>) -> Vec<AnswerOffered> {
@@ -71,9 +71,9 @@ pub(super) fn standing_checks(fit: &Fit, kit: &FitKit, staying: &Staying) -> Vec
     };
     let clips = match kit.position_with(place) {
         Some(position) => {
-            format!("Selector on {position}, volume at full. Plus probe on the tip of the plug, minus on its sleeve.")
+            format!("Selector on {position}, volume at full. Clip the plus probe on the tip of the plug, then the minus on its sleeve.")
         }
-        None => "No position gives it alone, so measure at its own leads: plus probe on the one that goes to the hot."
+        None => "No position gives it alone, so measure at its own leads: clip the plus probe on the one that goes to the hot."
             .to_owned(),
     };
     let swing = CheckView {

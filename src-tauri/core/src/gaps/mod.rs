@@ -11,9 +11,9 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 pub use fairness::{Fairness, Hung, fairness};
-pub use levels::{LevelLaw, LevelReading, LevelsView, levels_view};
+pub use levels::{LevelLaw, LevelsView, levels_view};
 pub use moves::{Moves, StudMove, moves};
-pub use over::{Over, Strings, USUAL_LAST_FRET};
+pub use over::{Over, USUAL_LAST_FRET};
 pub use under::{Pull, StartingGaps, Under};
 
 use crate::quantity::{Length, LengthUnit, Millimetres};
@@ -21,8 +21,6 @@ use crate::quantity::{Length, LengthUnit, Millimetres};
 /// Gaps that differ by no more than this are the same
 /// for a fair comparison (common practice).
 pub const FAIR: Millimetres = Millimetres(0.2);
-/// The largest gap that still says anything about a pickup.
-const LARGEST: f64 = 20.0;
 
 /// How a gap compares with its starting range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -62,20 +60,6 @@ pub fn beside(gap: Millimetres, low: Millimetres, high: Millimetres) -> GapIs {
         GapIs::Far
     } else {
         GapIs::Within
-    }
-}
-
-/// Whether this can be a gap at all.
-///
-/// # Errors
-/// A sentence, when it is zero or below, or so large that nothing could be judged.
-pub fn possible(gap: Millimetres) -> Result<(), String> {
-    if gap.0 <= 0.0 {
-        Err("A gap of zero touches the string. Measure from the pole top to the string.".to_owned())
-    } else if gap.0 > LARGEST {
-        Err(format!("At more than {LARGEST} mm hardly anything is heard. Check the unit."))
-    } else {
-        Ok(())
     }
 }
 
@@ -123,6 +107,7 @@ pub fn between(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::gaps::possible;
 
     #[test]
     fn gaps_that_nobody_can_mean() {

@@ -12,14 +12,12 @@ use ts_rs::TS;
 
 use self::facts::Measured;
 use super::wirings::{Facts, Left, MOST_NODES, Nodes, Relation, Wiring};
-use crate::audition::SHIELD;
 use crate::lately::Lately;
-use crate::meter::{Meter, listed};
+use crate::meter::listed;
 use crate::quantity::{Ohms, Reading};
+use crate::record::claim::Meter;
+use crate::record::leads::{FRAME, SHIELD};
 use crate::words::capital;
-
-/// The name under which the pickup's frame or baseplate is measured.
-pub const FRAME: &str = "frame";
 
 /// What was measured so far, and what there is to measure.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -296,7 +294,7 @@ impl Table {
         NextPair {
             between: [self.names[a].clone(), self.names[b].clone()],
             sentence: format!(
-                "Measure ohms between {} and {}. Hold the probes by their handles only.",
+                "Measure ohms between {} and {}. Clip the probes on, one by one. Hands off the bare metal while you read.",
                 self.said(a),
                 self.said(b)
             ),
@@ -309,8 +307,8 @@ impl Table {
     fn once_more(&self, a: usize, b: usize) -> NextPair {
         let mut next = self.next(a, b);
         next.sentence = format!(
-            "Measure ohms between {} and {}. Once more: nothing else has checked that reading. Take the probes off and put them on \
-             anew.",
+            "Measure ohms between {} and {}. Once more: nothing else has checked that reading. Take the probes off and clip them \
+             on anew.",
             self.said(a),
             self.said(b)
         );

@@ -3,16 +3,15 @@
 mod drawn;
 mod harmonics;
 mod offsets;
-mod pitch;
 mod place;
 
 use crate::guitar::Guitar;
 use crate::pickup::Pickup;
 use crate::quantity::Millimetres;
 
+use crate::record::note::{Note, read_note};
 pub use harmonics::{HARMONICS, Hearing, NODE_WITHIN, aperture, silent_near};
 pub use offsets::{OUTER_LIMIT, StringOffset, StringsView, strings_over_poles};
-pub use pitch::{A4, Note, read_note, read_note_near, read_tuning};
 pub use place::{Band, CoilChoice, HarmonicRow, Listening, OneString, PlaceView, compare_places, more_heard, tuned_to};
 
 /// Outer string to outer string at the saddle where nothing at all is known of a guitar (common practice).

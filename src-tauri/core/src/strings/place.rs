@@ -6,12 +6,13 @@ use ts_rs::TS;
 use super::drawn;
 use super::harmonics::{HARMONICS, Hearing, aperture, silent_near};
 use super::parts_across;
-use super::pitch::{Note, read_note};
 use crate::drawing::Drawn;
-use crate::facing::{Lie, coils_of};
+use crate::facing::coils_of;
 use crate::guitar::Guitar;
 use crate::pickup::{CoilName, Pickup};
 use crate::quantity::{Decibels, Hertz, Length, LengthUnit, Millimetres};
+use crate::record::mounting::Lie;
+use crate::record::note::{Note, read_note};
 
 /// Differences below this are not told as one, in decibels.
 const SAME_WITHIN: f64 = 1.0;

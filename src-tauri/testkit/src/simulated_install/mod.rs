@@ -9,9 +9,10 @@ use std::time::{Duration, Instant};
 
 use guitar::Guitar;
 use solderlast_core::install::{
-    InstallCause, JackProbe, JackTaken, Proof, install_causes, install_outcomes, install_probes, prove,
+    InstallCause, JackTaken, Proof, install_causes, install_outcomes, install_probes, prove,
 };
 use solderlast_core::meter::DiagnosisKind;
+use solderlast_core::record::wiring::JackProbe;
 
 use crate::Chance;
 
