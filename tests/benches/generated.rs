@@ -4,10 +4,10 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::{Value, json};
 use solderlast_core::ask::examples;
-use solderlast_core::audition::AuditionId;
 use solderlast_core::guitar::GuitarId;
 use solderlast_core::logbook::{About, BenchId, Entry, EntryId, Log, Written};
 use solderlast_core::pickup::PickupId;
+use solderlast_core::record::audition::AuditionId;
 use solderlast_core::rig::RigId;
 
 pub const PICKUPS: u64 = 500;

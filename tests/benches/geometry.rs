@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
-use solderlast_core::facing::Lie;
+use solderlast_core::record::mounting::Lie;
 use solderlast_serve::machine::{SystemClock, SystemDice};
 
 use crate::timing::{Report, Timings};

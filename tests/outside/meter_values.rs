@@ -5,9 +5,10 @@ mod pickup;
 
 use pickup::{hooked_up, pickup};
 use solderlast_core::meter::{
-    AgreementKind, COPPER_PER_DEGREE, Case, DiagnosisKind, Meter, Taken, agree, copper, diagnose, expected,
+    AgreementKind, COPPER_PER_DEGREE, Case, DiagnosisKind, Taken, agree, copper, diagnose, expected,
 };
 use solderlast_core::quantity::{Celsius, Ohms, Reading, read_ohms};
+use solderlast_core::record::claim::Meter;
 use solderlast_core::rig::{Mode, Rig};
 
 /// IEC 60028 and NBS Handbook 100: 0.00393 per °C at 20 °C.

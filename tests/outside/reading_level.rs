@@ -10,13 +10,14 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, TimeDelta};
 use serde_json::{Value, json};
 use solderlast_core::ask::{Bench, examples};
-use solderlast_core::audition::Question;
 use solderlast_core::cautions::catalogue::CATALOGUE;
 use solderlast_core::cautions::{SignalWord, WHO_DECIDES};
 use solderlast_core::clock::{SeededDice, SteppingClock};
 use solderlast_core::finish::{HOW_TO_LOOK, WHERE_TO_TRY};
-use solderlast_core::hearing::{LOUDNESS, PEAKS};
+use solderlast_core::hearing::PEAKS;
 use solderlast_core::holds::SafetyHold;
+use solderlast_core::record::sound::LOUDNESS;
+use solderlast_core::record::told::Question;
 use solderlast_core::stop_lists::StopList;
 
 const MOST: f64 = 8.0;

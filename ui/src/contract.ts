@@ -1030,9 +1030,13 @@ audition: AuditionId,
  */
 place: string, 
 /**
- * From the saddle to the pole line, as typed.
+ * From the saddle to the pole line, as typed; at the bass side where the two sides differ.
  */
 from_saddle: string, 
+/**
+ * The same at the treble side, as typed, where it differs.
+ */
+from_saddle_treble: string, 
 /**
  * The unit of a bare length.
  */
@@ -3340,15 +3344,15 @@ pressed_at: number | null,
  */
 kept: boolean, 
 /**
- * At the strings between the outer ones, as far as they were measured.
+ * At the strings, or pairs of strings, between the outer ones, as far as they were measured.
  */
 between: Array<StringGap>, 
 /**
- * The same as typed text in millimetres, one a string between the outer ones; empty where it was not measured.
+ * The same as typed text in millimetres, one a string or pair between the outer ones; empty where it was not measured.
  */
 between_typed: Array<string>, 
 /**
- * The notes of the strings between the outer ones.
+ * The notes of the strings, or pairs of strings, between the outer ones.
  */
 between_notes: Array<string>, 
 /**
@@ -3815,13 +3819,21 @@ rig: RigId,
  */
 lie: Lie | null, 
 /**
- * From the saddle to the pole line in the rig, as typed.
+ * From the saddle to the pole line in the rig, as typed; at the bass side where the two sides differ.
  */
 from_saddle: string, 
+/**
+ * The same at the treble side, as typed, where it differs.
+ */
+from_saddle_treble: string, 
 /**
  * From the saddle to the pole line where it will be installed, as typed; empty for the rig's place.
  */
 final_place: string, 
+/**
+ * The same at the treble side, as typed, where it differs.
+ */
+final_place_treble: string, 
 /**
  * The unit of bare lengths.
  */
@@ -4357,7 +4369,7 @@ found: string, } | { "cause": "leads_exchanged",
  */
 leads: [string, string], } | { "cause": "cold_joint", 
 /**
- * The lead; [`crate::audition::SHIELD`] for the shield.
+ * The lead; [`crate::record::leads::SHIELD`] for the shield.
  */
 lead: string, 
 /**
@@ -4585,7 +4597,7 @@ point: number, } | { "at": "lead_to_point",
  */
 set: JackSet, 
 /**
- * The lead; [`crate::audition::SHIELD`] for the shield.
+ * The lead; [`crate::record::leads::SHIELD`] for the shield.
  */
 lead: string, 
 /**
@@ -4652,7 +4664,7 @@ notes: Array<string>, };
  */
 export type JointAt = { "of": "lead", 
 /**
- * The lead; [`crate::audition::SHIELD`] for the shield.
+ * The lead; [`crate::record::leads::SHIELD`] for the shield.
  */
 lead: string, } | { "of": "wire", 
 /**
@@ -7886,11 +7898,11 @@ note: string,
 gauge: string, };
 
 /**
- * One string's gap between the outer ones.
+ * The gap of one string between the outer ones, or of one pair.
  */
 export type StringGap = { 
 /**
- * Its note.
+ * Its note; both notes of a pair.
  */
 note: string, 
 /**

@@ -4,9 +4,9 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use crate::install::{Selector, VolumeLayout};
 use crate::pickup::PickupId;
 use crate::quantity::{Farads, Millimetres, Ohms};
+use crate::record::controls::{Selector, VolumeLayout};
 
 /// Names one guitar for good, across benches.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
@@ -82,6 +82,16 @@ impl Guitar {
     #[must_use]
     pub fn scales(&self) -> [Millimetres; 2] {
         [self.scale, self.scale_treble.unwrap_or(self.scale)]
+    }
+
+    /// What the strings, or pairs of strings, between the outer ones are called: their notes.
+    #[must_use]
+    pub fn inner_courses(&self) -> Vec<String> {
+        let each = if self.in_pairs { 2 } else { 1 };
+        let notes = |course: &[GuitarString]| {
+            course.iter().map(|string| string.note.as_str()).collect::<Vec<_>>().join(" and ")
+        };
+        self.strings.chunks(each).skip(1).take(self.courses().saturating_sub(2)).map(notes).collect()
     }
 
     /// How many strings or pairs of strings it has: as many as there are poles under them.

@@ -5,12 +5,13 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::audition::{Audition, PhotoView, Quality, photos};
+use crate::audition::{Audition, PhotoView, photos};
 use crate::guitar::{Guitar, GuitarId};
 use crate::logbook::{Body, Entry, Line, Written};
 use crate::meter::{Agreement, Health};
 use crate::pickup::PickupId;
 use crate::quantity::LengthUnit;
+use crate::record::listening::Quality;
 use crate::things::Described;
 
 /// How many auditions a page of a history holds.

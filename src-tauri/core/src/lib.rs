@@ -30,6 +30,7 @@ pub mod photos;
 pub mod pickup;
 pub mod private;
 pub mod quantity;
+pub mod record;
 pub mod rig;
 pub mod stop_lists;
 pub mod strikes;

@@ -7,9 +7,9 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::audition::Tick;
 use crate::cautions::{Moment, Situation};
 use crate::holds::HoldView;
+use crate::record::tick::Tick;
 
 /// The most items a stop list may have.
 pub const MOST_ITEMS: usize = 7;

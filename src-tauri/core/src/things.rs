@@ -5,6 +5,7 @@ use chrono::{DateTime, Utc};
 use crate::guitar::Guitar;
 use crate::logbook::{Body, DEMO_BENCH, Entry, Written, in_order};
 use crate::pickup::Pickup;
+use crate::record::meter::OwnMeter;
 use crate::rig::Rig;
 
 /// One of the three things that can be described.
@@ -49,6 +50,16 @@ impl Described for Guitar {
 impl Described for Rig {
     fn from_body(body: &Body) -> Option<&Self> {
         if let Body::RigDescribed { rig } = body { Some(rig) } else { None }
+    }
+
+    fn label(&self) -> &str {
+        &self.label
+    }
+}
+
+impl Described for OwnMeter {
+    fn from_body(body: &Body) -> Option<&Self> {
+        if let Body::MeterDescribed { meter } = body { Some(meter) } else { None }
     }
 
     fn label(&self) -> &str {

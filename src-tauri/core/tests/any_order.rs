@@ -11,29 +11,30 @@ use std::sync::Arc;
 use chrono::{DateTime, TimeDelta, Utc};
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use solderlast_core::audition::{
-    Audition, AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting,
-    Seating, Side, Step, Tick, Told, Turn, ink,
-};
+use solderlast_core::audition::{Audition, ink};
 use solderlast_core::clock::SteppingClock;
-use solderlast_core::decision::{Decision, Wish};
-use solderlast_core::facing::Lie;
-use solderlast_core::finish::Barrier;
-use solderlast_core::fit::{Fit, FitAct, FitAnswer, FitId, FitOn, FitStep, TapHeard};
-use solderlast_core::gaps::LevelReading;
+use solderlast_core::fit::Fit;
 use solderlast_core::guitar::{Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface};
-use solderlast_core::install::{JackProbe, JackSet, Plan, Volumes};
-use solderlast_core::listening::{Quality, Than};
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
-use solderlast_core::logbook::rules;
-use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Find, Log, Written, in_order};
-use solderlast_core::photos::PhotoName;
+use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Find, Log, Written, in_order, rules};
 use solderlast_core::pickup::{
     Coil, CoilName, Construction, Lead, Pickup, PickupId, Poles, Shield, ShieldKind, Stagger,
 };
 use solderlast_core::quantity::{Decibels, Millimetres, Ohms, Reading};
+use solderlast_core::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
+use solderlast_core::record::decision::{Decision, Wish};
+use solderlast_core::record::gaps::{GapAim, GapsMeasured, LevelReading};
+use solderlast_core::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep, TapHeard};
+use solderlast_core::record::listening::{Quality, Than};
+use solderlast_core::record::mounting::{Lie, Mounting, Side, Turn};
+use solderlast_core::record::note::Note;
+use solderlast_core::record::photo::PhotoName;
+use solderlast_core::record::seat::{Barrier, FinishAnswer, Seating};
+use solderlast_core::record::sound::LevelTold;
+use solderlast_core::record::tick::Tick;
+use solderlast_core::record::told::Told;
+use solderlast_core::record::wiring::{JackProbe, JackSet, Plan, Volumes};
 use solderlast_core::rig::{Feet, Mode, Rig, RigId};
-use solderlast_core::strings::Note;
 use uuid::Uuid;
 
 /// Identifiers of a family, told apart by a number.

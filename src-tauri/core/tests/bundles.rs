@@ -13,10 +13,11 @@ use parcel::{
     stocked, taken, trays, with_photo, zipped,
 };
 use serde_json::{Value, json};
-use solderlast_core::audition::AuditionId;
 use solderlast_core::logbook::bundle::{Flaw, NotCarried, Tray, Watch, Which, limits, look, pack, take_in};
 use solderlast_core::logbook::{About, Body, Find, Written};
 use solderlast_core::pickup::PickupId;
+use solderlast_core::record::audition::AuditionId;
+use solderlast_core::record::photo::PhotoName;
 use solderlast_core::rig::Mode;
 
 fn scratch() -> tempfile::TempDir {
@@ -414,7 +415,7 @@ fn a_bundle_that_does_not_fit_its_list_is_refused() {
         parcel.packed()
     };
     let named_by_content = |bytes: &[u8]| {
-        let name = solderlast_core::photos::PhotoName::of(bytes);
+        let name = PhotoName::of(bytes);
         let mut parcel = parcel();
         let lines: Vec<String> =
             parcel.lines().iter().map(|line| line.replace(&first_photo[7..71], name.as_str())).collect();
@@ -477,7 +478,7 @@ fn a_bundle_that_does_not_fit_its_list_is_refused() {
                 "a photo nobody speaks of",
                 {
                     let bytes = photo(77);
-                    let name = solderlast_core::photos::PhotoName::of(&bytes);
+                    let name = PhotoName::of(&bytes);
                     parcel().with(&format!("photos/{name}.jpg"), &bytes).packed()
                 },
                 "bundle_photo_of_nothing",
@@ -679,7 +680,7 @@ fn what_a_stop_left_on_a_tray_is_ended() {
         std::fs::write(tray.join("bundle.zip"), &bundle).expect("written");
         for number in [1, 2] {
             let bytes = photo(number);
-            let name = solderlast_core::photos::PhotoName::of(&bytes);
+            let name = PhotoName::of(&bytes);
             std::fs::write(tray.join("photos").join(name.as_str()), bytes).expect("written");
         }
         let first: Value = serde_json::from_str(&Parcel::of(&bundle).lines()[0]).expect("JSON");

@@ -191,6 +191,82 @@ fn tuning_and_final_place() {
     assert_eq!(place["rows"].as_array().map(Vec::len), Some(20));
 }
 
+/// A slanted pickup has a distance for each side at both places: the outer strings hear what straight ones there would.
+#[test]
+fn a_final_place_aslant_is_heard_and_kept() {
+    let bench = Workbench::begun();
+    let rows = |form: Value| bench.ok(&hear(form))["place"]["rows"].clone();
+    let both =
+        json!({"from_saddle": "162", "from_saddle_treble": "150", "final_place": "58", "final_place_treble": "41"});
+    for (string, rig, last) in [(0, "162", "58"), (5, "150", "41")] {
+        let mut aslant = both.clone();
+        aslant["string"] = json!(string);
+        let straight = rows(json!({"string": string, "from_saddle": rig, "final_place": last}));
+        assert_eq!(rows(aslant), straight, "string {string}");
+    }
+    // Nothing said of the final place: the rig's own, with its slant.
+    let same = rows(json!({"from_saddle_treble": "150", "final_place": "", "string": 5}));
+    assert!(same.as_array().into_iter().flatten().all(|row| row["rig_shown"] == row["last_shown"]), "{same}");
+    for (change, field) in [
+        (json!({"from_saddle_treble": "700"}), "from_saddle_treble"),
+        (json!({"final_place_treble": "0"}), "final_place_treble"),
+        (json!({"final_place_treble": "far"}), "final_place_treble"),
+    ] {
+        assert_eq!(bench.refused(&hear(change))["field"], field);
+    }
+
+    let choose = |place: &str, bass: &str, treble: &str| json!({"ask": "choose_final", "place": place, "from_saddle": bass, "from_saddle_treble": treble, "unit": "millimetre"});
+    let (_, audition) = bench.note(choose("bridge", "58", "41"));
+    assert_eq!(audition["final_place"]["from_saddle_treble"], 41.0);
+    assert!(audition.to_string().contains("58 mm from the saddle, 41 mm at the treble side"), "it is told in the log");
+    assert_eq!(bench.note_refused(choose("bridge", "58", "648"))["field"], "from_saddle_treble");
+    // A place of the record is as the record has it.
+    write_guitar(&bench, |form| {
+        form["places"][0]["from_saddle"] = json!("58");
+        form["places"][0]["from_saddle_treble"] = json!("41");
+    });
+    let (_, audition) = bench.note(choose("bridge", "58", ""));
+    assert_eq!(audition["final_place"]["from_saddle_treble"], 41.0);
+    let (_, audition) = bench.note(choose("elsewhere", "70", ""));
+    assert_eq!(audition["final_place"]["from_saddle_treble"], Value::Null);
+}
+
+/// Twelve strings in pairs: a gap for each pair between the outer ones, and one that is too near is seen.
+#[test]
+fn pairs_of_strings_have_a_gap_each() {
+    let bench = Workbench::begun();
+    let notes = ["E3", "E2", "A3", "A2", "D4", "D3", "G4", "G3", "B3", "B3", "E4", "E4"];
+    write_guitar(&bench, |form| {
+        form["strings"] = notes.iter().map(|note| json!({"note": note, "gauge": ""})).collect();
+        form["in_pairs"] = json!(true);
+    });
+    let gaps = |between: &[&str]| {
+        json!({"ask": "measure_gaps", "bass": "3.6", "treble": "3", "unit": "millimetre", "pressed_at": null, "kept": true,
+            "between": between})
+    };
+    assert_eq!(bench.audition()["gaps"]["between_notes"], json!(["A3 and A2", "D4 and D3", "G4 and G3", "B3 and B3"]));
+    let refusal = bench.note_refused(gaps(&["3"; 10]));
+    assert_eq!(refusal["field"], "between");
+    assert!(refusal["sentence"].as_str().is_some_and(|said| said.contains("Between the outer pairs there are 4")));
+    let (_, audition) = bench.note(gaps(&["3.48", "", "3.0", ""]));
+    let said = audition["gaps"]["between"].clone();
+    assert_eq!((&said[0]["note"], &said[1]["note"]), (&json!("A3 and A2"), &json!("G4 and G3")));
+    assert_eq!(said[0]["words"], "on a straight line from the bass to the treble gap");
+    assert!(said[1]["words"].as_str().is_some_and(|words| words.starts_with("0.24 mm nearer")), "{said}");
+    let sentence = |audition: &Value| {
+        audition["steps"]
+            .as_array()
+            .into_iter()
+            .flatten()
+            .find(|step| step["step"] == "gaps")
+            .map(|step| step["verdict"]["sentence"].to_string())
+            .unwrap_or_default()
+    };
+    let fine = sentence(&audition);
+    let (_, audition) = bench.note(gaps(&["", "0.3", "", ""]));
+    assert_ne!(sentence(&audition), fine, "a stroke brings that pair onto its pole");
+}
+
 /// Every harmonic of every open string and of frets up to the 24th can be asked for, at any place on the string.
 #[test]
 fn every_string_and_fret_is_answered() {

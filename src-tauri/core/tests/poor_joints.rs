@@ -16,13 +16,12 @@ mod pickup;
 use chance::Chance;
 use guitar::Guitar;
 use net::{Fault, Net};
-use solderlast_core::install::{
-    InstallCause, JackProbe, JackSet, JackTaken, JointAt, Proof, TrackWiring, VolumeLayout, Volumes, install_causes,
-    install_would_read, prove,
-};
+use solderlast_core::install::{InstallCause, JackTaken, Proof, install_causes, install_would_read, prove};
 use solderlast_core::meter::DiagnosisKind;
 use solderlast_core::pickup::{End, ShieldKind};
 use solderlast_core::quantity::{Ohms, Reading};
+use solderlast_core::record::controls::{TrackWiring, VolumeLayout};
+use solderlast_core::record::wiring::{JackProbe, JackSet, JointAt, Volumes};
 
 fn name_of(joint: &JointAt) -> String {
     match joint {

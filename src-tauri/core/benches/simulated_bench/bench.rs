@@ -1,8 +1,10 @@
 //! One pretended bench: a random pickup, something wrong or nothing, and a meter that errs within its claim.
 
-use solderlast_core::meter::{Care, Case, Cause, Given, Joined, Meter, Probe, Taken, copper, would_read};
+use solderlast_core::meter::{Case, Cause, Given, Joined, Taken, copper, would_read};
 use solderlast_core::pickup::Pickup;
 use solderlast_core::quantity::{Celsius, Ohms, Reading};
+use solderlast_core::record::claim::Meter;
+use solderlast_core::record::meter::{Care, Probe};
 use solderlast_core::rig::{Mode, Rig};
 
 use super::chance::Chance;

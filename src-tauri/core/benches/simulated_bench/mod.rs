@@ -19,7 +19,8 @@ use chance::Chance;
 use figures::{share, times};
 use pickup::pickup;
 use rustix::time::{ClockId, clock_gettime};
-use solderlast_core::meter::{Cause, Diagnosis, DiagnosisKind, Probe, Taken, candidate_probes, causes, diagnose};
+use solderlast_core::meter::{Cause, Diagnosis, DiagnosisKind, Taken, candidate_probes, causes, diagnose};
+use solderlast_core::record::meter::Probe;
 use solderlast_core::rig::Rig;
 
 /// After this many measurements beside the three modes, one gives up.

@@ -3,9 +3,10 @@
 
 use std::collections::HashMap;
 
-use solderlast_core::meter::{Cause, Meter, SeenWith, WINDING, copper, every_outcome, expected};
+use solderlast_core::meter::{Cause, SeenWith, WINDING, copper, every_outcome, expected};
 use solderlast_core::network::Seen;
 use solderlast_core::quantity::{Celsius, Ohms, Reading};
+use solderlast_core::record::claim::Meter;
 
 use super::bench::{Bench, hooked_up};
 use super::pickup::pickup;

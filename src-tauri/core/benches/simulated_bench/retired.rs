@@ -1,9 +1,11 @@
 //! Benches on which something is mended, or said to be, after it was measured: what was read before is retired.
 
 use chrono::{DateTime, TimeDelta, Utc};
-use solderlast_core::audition::{Audition, AuditionId};
+use solderlast_core::audition::Audition;
 use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Written, in_order};
-use solderlast_core::meter::{Cause, DiagnosisKind, Probe, Taken, diagnose};
+use solderlast_core::meter::{Cause, DiagnosisKind, Taken, diagnose};
+use solderlast_core::record::audition::AuditionId;
+use solderlast_core::record::meter::Probe;
 use uuid::Uuid;
 
 use super::bench::Bench;

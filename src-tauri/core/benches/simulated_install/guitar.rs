@@ -4,13 +4,17 @@ use std::time::{Duration, Instant};
 
 use solderlast_core::guitar::Controls;
 use solderlast_core::install::{
-    Install, InstallCause, InstallGiven, JackProbe, JackTaken, ModeSwitch, PlacePots, Plan, Selector, SignalPath,
-    Staying, TrackWiring, VolumeLayout, WiringKind, WiringPlan, install_would_read, mode_wirings, wire,
+    Install, InstallCause, InstallGiven, JackTaken, SignalPath, Staying, WiringKind, WiringPlan, install_would_read,
+    mode_wirings, wire,
 };
 use solderlast_core::leads::hookup;
-use solderlast_core::meter::{Joined, Meter, copper};
+use solderlast_core::meter::{Joined, copper};
 use solderlast_core::pickup::Pickup;
 use solderlast_core::quantity::{Celsius, Ohms, Reading};
+use solderlast_core::record::claim::Meter;
+use solderlast_core::record::contacts::ModeSwitch;
+use solderlast_core::record::controls::{PlacePots, Selector, TrackWiring, VolumeLayout};
+use solderlast_core::record::wiring::{JackProbe, Plan};
 use solderlast_core::rig::{Mode, Rig};
 
 use super::chance::Chance;

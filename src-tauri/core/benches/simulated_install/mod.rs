@@ -16,9 +16,10 @@ use std::time::{Duration, Instant};
 use chance::Chance;
 use guitar::Guitar;
 use solderlast_core::install::{
-    InstallCause, JackProbe, JackTaken, Proof, install_causes, install_outcomes, install_probes, prove,
+    InstallCause, JackTaken, Proof, install_causes, install_outcomes, install_probes, prove,
 };
 use solderlast_core::meter::DiagnosisKind;
+use solderlast_core::record::wiring::JackProbe;
 
 /// After this many measurements beside the positions, one gives up.
 const MOST_MORE: usize = 10;

@@ -6,17 +6,18 @@ use super::showing::{audition_of, kit_then};
 use super::striking::may_be_struck;
 use super::writing::{chosen_mode, kit, newest};
 use super::{Code, Refusal};
-use crate::audition::{Audition, AuditionId, AuditionView, FITTED_NOW, GapAim, Kit, State, state, title};
+use crate::audition::{Audition, AuditionView, FITTED_NOW, Kit, State, state, title};
 use crate::comparison::{self, Compared, FEWEST, MOST};
-use crate::decision::{
-    self, Contender, Decision, DecisionView, MOST_AUDITIONS, Must, MustView, QualityOffered, SAME_PLACE, Wanted, Wish,
-    decided_lines,
-};
+use crate::decision::{self, DecisionView, MOST_AUDITIONS, MustView, QualityOffered, SAME_PLACE, decided_lines};
 use crate::guitar::{Guitar, GuitarId, Place};
-use crate::listening::{Quality, Reference, ReferenceView, pinned};
+use crate::listening::{Reference, ReferenceView, pinned};
 use crate::logbook::{About, Body, Entry, Log, in_order};
 use crate::pickup::Pickup;
 use crate::quantity::{LengthUnit, Millimetres};
+use crate::record::audition::{AuditionId, Choice};
+use crate::record::decision::{Contender, Decision, Must, Wanted, Wish};
+use crate::record::gaps::GapAim;
+use crate::record::listening::Quality;
 use crate::rig::Mode;
 use crate::things::Thing;
 use crate::words;
@@ -260,7 +261,7 @@ pub(super) fn hear_again(
     let day = other.begun.map(|begun| begun.format(" of %-d %B %Y").to_string()).unwrap_or_default();
     let question =
         format!("To be compared fairly with {}{day}", label.unwrap_or_else(|_| "the other audition".to_owned()));
-    let choice = crate::audition::Choice { pickup: what.pickup, question, modes, ..how };
+    let choice = Choice { pickup: what.pickup, question, modes, ..how };
     let mut bodies = vec![Body::Chosen { choice }];
     bodies.extend(other.tuned.map(|tuned| Body::Tuned { notes: tuned.said }));
     bodies.extend(other.gaps.map(|gaps| {

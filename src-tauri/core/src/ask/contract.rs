@@ -11,25 +11,34 @@ use super::history::Choosable;
 use super::listener::ListenerView;
 use super::measuring::{MeterForm, MeterPage};
 use super::striking::StruckLine;
-use crate::audition::{AuditionId, AuditionView, FinishAnswer, HookedUp, Mounting, Seating, Step, Tick, Told};
+use crate::audition::AuditionView;
 use crate::cautions::{CautionPart, CautionView};
 use crate::comparison::ComparisonView;
-use crate::decision::{DecidedLine, DecisionView, Must, Wish};
-use crate::facing::Sides;
-use crate::facing::{FacingView, Lie};
+use crate::decision::{DecidedLine, DecisionView};
+use crate::facing::{FacingView, Sides};
 use crate::finish::CountdownView;
-use crate::fit::{FitAct, FitAnswer, FitId, FitStep, FitView, IronAct, LivesIn, PlanForm};
+use crate::fit::{FitView, IronAct, LivesIn, PlanForm};
 use crate::guitar::{Guitar, GuitarId};
 use crate::hearing::{HearingRule, HearingToday};
 use crate::history::History;
 use crate::holds::{HoldView, SafetyHold};
-use crate::install::{JackProbe, JackSet};
-use crate::leads::{CoilLeads, LeadSearchView, Tap};
-use crate::listening::{Quality, ReferenceView, Than};
+use crate::leads::LeadSearchView;
+use crate::listening::ReferenceView;
 use crate::logbook::{About, EntryId, Find, FitLine, Found, Line, Notice};
-use crate::meter::{Health, MeterId, ModeExpectation, Probe};
+use crate::meter::{Health, ModeExpectation};
 use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
 use crate::quantity::{LengthUnit, Millimetres, Ohms};
+use crate::record::audition::{AuditionId, HookedUp, Step};
+use crate::record::decision::{Must, Wish};
+use crate::record::install::{FitAct, FitAnswer, FitId, FitStep};
+use crate::record::leads::{CoilLeads, Tap};
+use crate::record::listening::{Quality, Than};
+use crate::record::meter::{MeterId, Probe};
+use crate::record::mounting::{Lie, Mounting};
+use crate::record::seat::{FinishAnswer, Seating};
+use crate::record::tick::Tick;
+use crate::record::told::Told;
+use crate::record::wiring::{JackProbe, JackSet};
 use crate::rig::{Mode, Rig, RigId};
 use crate::strings::{PlaceView, StringsView};
 
@@ -713,8 +722,11 @@ pub enum Ask {
         audition: AuditionId,
         /// What the place is called.
         place: String,
-        /// From the saddle to the pole line, as typed.
+        /// From the saddle to the pole line, as typed; at the bass side where the two sides differ.
         from_saddle: String,
+        /// The same at the treble side, as typed, where it differs.
+        #[serde(default)]
+        from_saddle_treble: String,
         /// The unit of a bare length.
         unit: LengthUnit,
     },

@@ -12,12 +12,10 @@ use super::showing::{kit_then, things};
 use super::striking::may_be_struck;
 use super::writing::{came, corrected, held, newest, refuse_before_zero, told_level};
 use super::{Code, Refusal};
-use crate::audition::{Audition, AuditionId, Tick, agreement, holding, hookup_or_meant, this_round};
+use crate::audition::{Audition, agreement, holding, hookup_or_meant, this_round};
 use crate::cautions::{self, Moment};
 use crate::decision::decided_lines;
-use crate::fit::{
-    Fit, FitAct, FitAnswer, FitId, FitKit, FitOn, FitState, FitStep, FitView, IronAct, Known, LivesIn, PlanForm, view,
-};
+use crate::fit::{Fit, FitKit, FitState, FitView, IronAct, Known, LivesIn, PlanForm, view};
 use crate::guitar::{Guitar, GuitarId};
 use crate::install::{ModeWiring, mode_wirings};
 use crate::leads::LeadSearch;
@@ -25,6 +23,9 @@ use crate::logbook::{About, Body, Entry, EntryId, FitLine, Log, Stamp, Written, 
 use crate::meter::AgreementKind;
 use crate::pickup::{Pickup, PickupId};
 use crate::quantity::{read_celsius, read_ohms};
+use crate::record::audition::AuditionId;
+use crate::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep};
+use crate::record::tick::Tick;
 use crate::stop_lists::MOST_ITEMS;
 use crate::things::Thing;
 use crate::words;

@@ -7,11 +7,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Refusal;
-use crate::audition::{AuditionId, Choice};
-use crate::facing::Lie;
 use crate::guitar::{Controls, Finish, Guitar, GuitarId, GuitarString, Hand, Place};
-use crate::hearing::Loudness;
-use crate::install::{PlacePots, Selector, SelectorPosition, TrackWiring, VolumeLayout};
 use crate::logbook::EntryId;
 use crate::pickup::{
     Coil, CoilEnd, CoilName, Construction, Lead, Magnets, Pickup, PickupId, Polarity, Poles, Shield, Stagger,
@@ -19,6 +15,11 @@ use crate::pickup::{
 use crate::quantity::{
     Farads, LengthUnit, Millimetres, Ohms, Reading, Unclear, read_farads, read_gauge, read_length, read_ohms,
 };
+use crate::record::audition::{AuditionId, Choice};
+use crate::record::controls::{PlacePots, Selector, SelectorPosition, TrackWiring, VolumeLayout};
+use crate::record::leads::SHIELD;
+use crate::record::mounting::Lie;
+use crate::record::sound::Loudness;
 use crate::rig::{Faces, Feet, Mode, Rig, RigId, SwitchPosition};
 use crate::words;
 
@@ -402,10 +403,16 @@ pub struct HearForm {
     pub rig: RigId,
     /// How the pickup lies in the rig; nothing for the right way round.
     pub lie: Option<Lie>,
-    /// From the saddle to the pole line in the rig, as typed.
+    /// From the saddle to the pole line in the rig, as typed; at the bass side where the two sides differ.
     pub from_saddle: String,
+    /// The same at the treble side, as typed, where it differs.
+    #[serde(default)]
+    pub from_saddle_treble: String,
     /// From the saddle to the pole line where it will be installed, as typed; empty for the rig's place.
     pub final_place: String,
+    /// The same at the treble side, as typed, where it differs.
+    #[serde(default)]
+    pub final_place_treble: String,
     /// The unit of bare lengths.
     pub unit: LengthUnit,
     /// The coil that hears alone; nothing for all together.
@@ -430,7 +437,7 @@ pub(super) fn at(field: impl Into<String>) -> impl FnOnce(Unclear) -> Refusal {
 
 /// The longest scale that is taken: basses with fanned frets go up to some 940 mm.
 const SCALE_MOST: f64 = 1000.0;
-const BETWEEN_SADDLE_AND_NUT: &str =
+pub(super) const BETWEEN_SADDLE_AND_NUT: &str =
     "The place lies between the saddle and the nut. Measure from the saddle to the pole line.";
 
 /// The height of a string over the last fret, which may be left empty.
@@ -514,7 +521,7 @@ impl PickupForm {
         for (index, lead) in self.leads.into_iter().enumerate() {
             let field = format!("leads.{index}.name");
             let name = words::label(&lead.name, "the lead").map_err(at(field.as_str()))?;
-            if leads.iter().any(|other| other.name == name) || name == crate::audition::SHIELD {
+            if leads.iter().any(|other| other.name == name) || name == SHIELD {
                 return Err(Refusal::unclear(&field, "Two leads can't share a name. Add a mark, like “white 2”."));
             }
             if lead.ends.iter().any(|end| coils.iter().all(|coil| coil.name != end.coil)) {

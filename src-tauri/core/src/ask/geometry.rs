@@ -2,20 +2,20 @@
 
 use super::Refusal;
 use super::contract::{EarlierGaps, Reply};
-use super::forms::{AimForm, HearForm, at};
+use super::forms::{AimForm, BETWEEN_SADDLE_AND_NUT, HearForm, at};
 use super::writing::{kit, newest};
-use crate::audition::{
-    Audition, AuditionId, FinalPlace, GapAim, GapsMeasured, Kit, Mounting, drawn_gaps, ends_in_terminals, over,
-};
-use crate::facing::{self, Lie};
-use crate::gaps::{self, LevelReading};
+use crate::audition::{Audition, Kit, drawn_gaps, ends_in_terminals, over};
 use crate::guitar::Guitar;
 use crate::logbook::{About, Find, Log, in_order};
 use crate::pickup::Pickup;
 use crate::quantity::{LengthUnit, Millimetres, read_decibels, read_length};
+use crate::record::audition::{AuditionId, FinalPlace};
+use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
+use crate::record::mounting::{Lie, Mounting};
+use crate::record::note::{Note, read_tuning};
 use crate::rig::Rig;
-use crate::strings::{self, Listening, Note};
-use crate::words;
+use crate::strings::{self, Listening};
+use crate::{facing, words};
 
 /// How many earlier auditions are offered to match gaps with.
 const EARLIER: usize = 8;
@@ -49,7 +49,7 @@ fn possible(lie: Lie, field: &str) -> Result<Lie, Refusal> {
 
 pub(super) fn gap(typed: &str, unit: LengthUnit, field: &str) -> Result<Millimetres, Refusal> {
     let gap = read_length(typed, unit).map_err(at(field))?;
-    gaps::possible(gap).map_err(|sentence| Refusal::unclear(field, sentence))?;
+    crate::record::gaps::possible(gap).map_err(|sentence| Refusal::unclear(field, sentence))?;
     Ok(gap)
 }
 
@@ -63,7 +63,7 @@ pub(super) fn fret(pressed_at: Option<u8>) -> Result<Option<u8>, Refusal> {
     }
 }
 
-/// Gaps of the strings between the outer ones; none at all when no text was typed.
+/// Gaps of the strings, or pairs of strings, between the outer ones; none at all when no text was typed.
 pub(super) fn between(
     typed: &[String],
     unit: LengthUnit,
@@ -72,9 +72,10 @@ pub(super) fn between(
     if typed.iter().all(|text| text.trim().is_empty()) {
         return Ok(Vec::new());
     }
-    let inner = guitar.map_or(typed.len().min(6), |guitar| guitar.strings.len().saturating_sub(2));
+    let inner = guitar.map_or(typed.len().min(6), |guitar| guitar.inner_courses().len());
     if typed.len() != inner {
-        let sentence = format!("Between the outer strings there are {inner} on this guitar.");
+        let what = if guitar.is_some_and(|guitar| guitar.in_pairs) { "pairs" } else { "strings" };
+        let sentence = format!("Between the outer {what} there are {inner} on this guitar.");
         return Err(Refusal::unclear("between", sentence));
     }
     typed
@@ -184,12 +185,13 @@ pub(super) fn tuning(typed: &str, guitar: Option<&Guitar>) -> Result<Vec<Note>, 
     if typed.trim().is_empty() {
         return Ok(Vec::new());
     }
-    strings::read_tuning(typed, &strings::tuned_to(guitar)).map_err(at("notes"))
+    read_tuning(typed, &strings::tuned_to(guitar)).map_err(at("notes"))
 }
 
 pub(super) fn final_place(
     place: &str,
     from_saddle: &str,
+    from_saddle_treble: &str,
     unit: LengthUnit,
     guitar: Option<&Guitar>,
 ) -> Result<FinalPlace, Refusal> {
@@ -197,12 +199,29 @@ pub(super) fn final_place(
     let place = words::label(place, "the place").map_err(at("place"))?;
     let from_saddle = read_length(from_saddle, unit).map_err(at("from_saddle"))?;
     if from_saddle.0 <= 0.0 || from_saddle.0 >= guitar.scale.0 {
-        return Err(Refusal::unclear(
-            "from_saddle",
-            "The place lies between the saddle and the nut. Measure from the saddle to the pole line.",
-        ));
+        return Err(Refusal::unclear("from_saddle", BETWEEN_SADDLE_AND_NUT));
     }
-    Ok(FinalPlace { place, from_saddle, from_saddle_treble: None })
+    let treble = along_the_treble_side(from_saddle_treble, from_saddle, "from_saddle_treble", unit, guitar)?;
+    Ok(FinalPlace { place, from_saddle, from_saddle_treble: (treble != from_saddle).then_some(treble) })
+}
+
+/// From the saddle to the pole line at the treble side: as typed, else as a place of the record that lies there has it, else
+/// as at the bass side.
+fn along_the_treble_side(
+    typed: &str,
+    bass: Millimetres,
+    field: &str,
+    unit: LengthUnit,
+    guitar: &Guitar,
+) -> Result<Millimetres, Refusal> {
+    if let Some(treble) = length(typed, unit, field)? {
+        if treble.0 <= 0.0 || treble.0 >= guitar.scales()[1].0 {
+            return Err(Refusal::unclear(field, BETWEEN_SADDLE_AND_NUT));
+        }
+        return Ok(treble);
+    }
+    let place = guitar.places.iter().find(|place| (place.from_saddle.0 - bass.0).abs() < 0.05);
+    Ok(place.map_or(bass, |place| place.sides()[1]))
 }
 
 fn audition_with_kit(log: &Log, id: AuditionId) -> Result<(Audition, Kit), Refusal> {
@@ -272,17 +291,23 @@ pub(super) fn hear_place(log: &Log, form: &HearForm) -> Result<Reply, Refusal> {
     let tuning = if form.tuning.trim().is_empty() {
         usual
     } else {
-        strings::read_tuning(&form.tuning, &usual).map_err(at("tuning"))?.into_iter().map(Some).collect()
+        read_tuning(&form.tuning, &usual).map_err(at("tuning"))?.into_iter().map(Some).collect()
     };
-    // A place of the record that is aslant is so for both.
-    let aslant = |at: Millimetres| {
-        let place = guitar.places.iter().find(|place| (place.from_saddle.0 - at.0).abs() < 0.05);
-        place.map_or(Millimetres(0.0), |place| Millimetres(place.sides()[1].0 - at.0))
+    let aslant = |typed: &str, at: Millimetres, field: &str| {
+        let treble = along_the_treble_side(typed, at, field, form.unit, &guitar)?;
+        Ok::<_, Refusal>(Millimetres(treble.0 - at.0))
+    };
+    let in_the_rig = aslant(&form.from_saddle_treble, from_saddle, "from_saddle_treble")?;
+    // Where the rig stands is where it will be installed until another place is said.
+    let installed = if form.final_place.trim().is_empty() && form.final_place_treble.trim().is_empty() {
+        in_the_rig
+    } else {
+        aslant(&form.final_place_treble, last, "final_place_treble")?
     };
     let listening = Listening {
         rig: from_saddle,
         last,
-        aslant: [aslant(from_saddle), aslant(last)],
+        aslant: [in_the_rig, installed],
         lie,
         coil: form.coil,
         apart: within(&form.apart, "apart", FARTHEST_APART)?,

@@ -6,9 +6,10 @@ use ts_rs::TS;
 
 use super::Refusal;
 use super::contract::Reply;
-use crate::audition::{Audition, LevelTold, Present};
+use crate::audition::{Audition, Present};
 use crate::hearing::{Day, HearingRule, HearingToday, OwnClock};
 use crate::logbook::{About, Listener, Log, in_order};
+use crate::record::sound::LevelTold;
 
 /// How far back a time with the sound up may have begun to reach into today.
 const REACHES: TimeDelta = TimeDelta::days(1);

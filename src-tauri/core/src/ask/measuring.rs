@@ -7,14 +7,16 @@ use super::contract::{Ask, MeasuredCoil, Reply};
 use super::showing::{kit_then, things};
 use super::striking::may_be_struck;
 use super::{Code, Refusal};
-use crate::audition::{Audition, AuditionId, SHIELD, agreement};
-use crate::leads::{FRAME, LeadSearch, MOST_LEADS};
+use crate::audition::{Audition, agreement};
+use crate::leads::{LeadSearch, MOST_LEADS};
 use crate::logbook::{About, Body, Entry, Log, in_order};
-use crate::meter::{
-    AgreementKind, Health, ImpliedCoil, Meter, MeterId, MeterRange, OwnMeter, Visit, expected_from, health,
-};
+use crate::meter::{AgreementKind, Health, ImpliedCoil, Visit, expected_from, health};
 use crate::pickup::{Pickup, PickupId};
 use crate::quantity::{Ohms, Reading, in_ascii, read_ohms};
+use crate::record::audition::AuditionId;
+use crate::record::claim::{Meter, MeterRange};
+use crate::record::leads::{FRAME, SHIELD};
+use crate::record::meter::{MeterId, OwnMeter};
 use crate::rig::{Rig, RigId};
 use crate::things::Thing;
 use crate::words;

@@ -6,10 +6,11 @@ use super::contract::{Reply, is_version_7};
 use super::showing::audition_reply;
 use super::writing::{MOST_ANEW, is_written, write_bodies};
 use super::{Bench, Code, Refusal};
-use crate::audition::{AuditionId, Look};
-use crate::fit::FitId;
 use crate::logbook::{About, Body, EntryId, Log, Trouble};
-use crate::photos::{Photo, PhotoName, PhotoRefusal, Shelf, clean};
+use crate::photos::{Photo, PhotoRefusal, Shelf, clean};
+use crate::record::audition::{AuditionId, Look};
+use crate::record::install::FitId;
+use crate::record::photo::PhotoName;
 
 /// The most photos one audition or install may have.
 const MOST: usize = 40;

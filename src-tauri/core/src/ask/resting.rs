@@ -7,8 +7,8 @@ use std::thread::JoinHandle;
 use std::time::Duration;
 
 use super::contract::Ask;
-use crate::audition::Tick;
 use crate::logbook::bring_together;
+use crate::record::tick::Tick;
 
 /// How long nothing is written before the log is brought together.
 const REST: Duration = Duration::from_secs(3);

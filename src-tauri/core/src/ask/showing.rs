@@ -14,22 +14,23 @@ use super::measuring::{
 };
 use super::writing::{demo_things, kit, with_their_auditions};
 use super::{Bench, Code, Refusal, comparing, fitting, geometry, history, striking};
-use crate::audition::{Audition, AuditionId, Kit, Present, State, at_any_step, progress, title, view};
+use crate::audition::{Audition, Kit, Present, State, at_any_step, progress, title, view};
 use crate::cautions::{self, Situation};
-use crate::clock;
 use crate::decision::decided_lines;
-use crate::facing;
 use crate::fit::{Fit, LivesIn};
 use crate::guitar::{Guitar, GuitarId, Hand};
-use crate::hearing::{level_shown, read_level, read_time, time_shown};
+use crate::hearing::{read_level, read_time, time_shown};
 use crate::logbook::{About, Entry, Find, Line, Log, in_order};
 use crate::meter::{self, COIL, slip, too_little_or_much};
 use crate::pickup::{Pickup, PickupId};
 use crate::quantity::{
     Length, LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
 };
+use crate::record::audition::AuditionId;
+use crate::record::sound::level_shown;
 use crate::rig::{Rig, RigId};
 use crate::things::{Described, Thing};
+use crate::{clock, facing};
 
 /// How many auditions that are over the Bench page shows.
 const RECENT: usize = 5;

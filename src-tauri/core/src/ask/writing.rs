@@ -11,20 +11,24 @@ use super::measuring::{self, lead_search_reply, meter_in_use};
 use super::showing::audition_reply;
 use super::striking::may_be_struck;
 use super::{Bench, Code, Refusal, comparing, fitting, geometry};
-use crate::audition::{Audition, AuditionId, GapsMeasured, Kit, LevelTold, SHIELD, Step, Tick, holding};
+use crate::audition::{Audition, Kit, holding};
 use crate::cautions::{self, Moment};
-use crate::demo;
 use crate::guitar::Guitar;
 use crate::hearing::{read_level, read_time};
 use crate::holds::SafetyHold;
 use crate::leads::LeadSearch;
 use crate::logbook::{About, Body, Came, Entry, EntryId, Log, Stamp, Trouble, Written, in_order, rules};
-use crate::meter::Probe;
 use crate::quantity::{read_celsius, read_ohms};
+use crate::record::audition::{AuditionId, Step};
+use crate::record::gaps::GapsMeasured;
+use crate::record::leads::SHIELD;
+use crate::record::meter::Probe;
+use crate::record::sound::LevelTold;
+use crate::record::tick::Tick;
 use crate::rig::{Feet, Rig};
 use crate::stop_lists::MOST_ITEMS;
 use crate::things::{Described, Thing};
-use crate::words;
+use crate::{demo, words};
 
 /// How many things can be erased at once.
 const AT_ONCE: usize = 1000;
@@ -368,9 +372,12 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
             let kit = kit(log, &Audition::fold(before), None)?;
             Body::Tuned { notes: geometry::tuning(&notes, kit.guitar.as_ref())? }
         }
-        Ask::ChooseFinal { place, from_saddle, unit, .. } => {
+        Ask::ChooseFinal { place, from_saddle, from_saddle_treble, unit, .. } => {
             let kit = kit(log, &Audition::fold(before), None)?;
-            Body::FinalPlaceChosen { place: geometry::final_place(&place, &from_saddle, unit, kit.guitar.as_ref())? }
+            let guitar = kit.guitar.as_ref();
+            Body::FinalPlaceChosen {
+                place: geometry::final_place(&place, &from_saddle, &from_saddle_treble, unit, guitar)?,
+            }
         }
         Ask::TickOff { tick, words: said, .. } => {
             refuse_ticks(log, before, &[tick], now)?;

@@ -4,19 +4,24 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::answers::{Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, Seating, Tick};
-use super::sounding::{Corrected, LevelTold, Session};
-use super::step::{AuditionId, Step};
-use super::told::{Question, Told};
-use crate::gaps::LevelReading;
+use super::sounding::{Corrected, Session};
 use crate::holds::SafetyHold;
-use crate::listening::{HeardIn, Quality, Than};
+use crate::listening::HeardIn;
 use crate::logbook::{BenchId, Body, DEMO_BENCH, Entry, EntryId, Written};
-use crate::meter::{self, Care, Probe};
-use crate::photos::PhotoName;
+use crate::meter;
 use crate::quantity::{Celsius, Reading};
+use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
+use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
+use crate::record::listening::{Quality, Than};
+use crate::record::meter::{Care, Probe};
+use crate::record::mounting::Mounting;
+use crate::record::note::Note;
+use crate::record::photo::PhotoName;
+use crate::record::seat::{FinishAnswer, Seating};
+use crate::record::sound::LevelTold;
+use crate::record::tick::Tick;
+use crate::record::told::{Question, Told};
 use crate::rig::Mode;
-use crate::strings::Note;
 use crate::words::capital;
 
 /// Something said, with the entry that says it.

@@ -4,15 +4,14 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::GapsMeasured;
 use super::fold::Audition;
-use super::step::AuditionId;
-use super::steps::{Kit, Verdict, VerdictKind, hung, over, under};
-use crate::gaps::{
-    self, Fairness, GapIs, Hung, LevelReading, LevelsView, Moves, Over, Reach, StartingGaps, StringGap, Strings,
-};
+use super::steps::{Kit, hung, over, under};
+use crate::gaps::{self, Fairness, GapIs, Hung, LevelsView, Moves, Over, Reach, StartingGaps, StringGap};
 use crate::guitar::Guitar;
 use crate::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::audition::AuditionId;
+use crate::record::gaps::{GapsMeasured, LevelReading, Strings};
+use crate::record::verdict::{Verdict, VerdictKind};
 use crate::rig::Faces;
 use crate::strings;
 
@@ -48,11 +47,11 @@ pub struct GapsView {
     pub pressed_at: Option<u8>,
     /// Whether they stay like this.
     pub kept: bool,
-    /// At the strings between the outer ones, as far as they were measured.
+    /// At the strings, or pairs of strings, between the outer ones, as far as they were measured.
     pub between: Vec<StringGap>,
-    /// The same as typed text in millimetres, one a string between the outer ones; empty where it was not measured.
+    /// The same as typed text in millimetres, one a string or pair between the outer ones; empty where it was not measured.
     pub between_typed: Vec<String>,
-    /// The notes of the strings between the outer ones.
+    /// The notes of the strings, or pairs of strings, between the outer ones.
     pub between_notes: Vec<String>,
     /// How far the studs stand out, bass side and treble side.
     pub studs_out: Option<[Length; 2]>,
@@ -137,7 +136,10 @@ pub(super) fn gaps_view(audition: &Audition, kit: &Kit) -> GapsView {
         let strict = if aim.chosen { 0.05 - 1e-9 } else { 0.0 };
         Some(gaps::beside(gap?, Millimetres(low + strict), Millimetres(high - strict)))
     };
-    let notes: Vec<String> = kit.guitar.iter().flat_map(|g| &g.strings).map(|string| string.note.clone()).collect();
+    let notes = kit.guitar.as_ref().map(Guitar::inner_courses).unwrap_or_default();
+    let steps = notes.len() as f64 + 1.0;
+    let inner: Vec<(String, f64)> =
+        notes.iter().zip(1_u8..).map(|(note, index)| (note.clone(), f64::from(index) / steps)).collect();
     let mean = |bass: Millimetres, treble: Millimetres| Millimetres(f64::midpoint(bass.0, treble.0));
     let open = |gaps: [Millimetres; 2]| over.map_or(gaps, |over| over.open(gaps, strings));
     let mean = |gaps: [Millimetres; 2]| {
@@ -173,7 +175,7 @@ pub(super) fn gaps_view(audition: &Audition, kit: &Kit) -> GapsView {
         pressed_at: present.and_then(|present| present.pressed_at),
         kept: present.is_some_and(|present| present.kept),
         between: present
-            .map(|present| gaps::between(&notes, present.bass, present.treble, &present.between))
+            .map(|present| gaps::between(&inner, present.bass, present.treble, &present.between))
             .unwrap_or_default(),
         between_typed: present
             .map(|present| {
@@ -182,7 +184,7 @@ pub(super) fn gaps_view(audition: &Audition, kit: &Kit) -> GapsView {
             .into_iter()
             .flatten()
             .collect(),
-        between_notes: notes.iter().skip(1).take(notes.len().saturating_sub(2)).cloned().collect(),
+        between_notes: notes,
         studs_out: present.and_then(|present| present.studs_out).map(|out| out.map(Length::from)),
         levels,
         aim,

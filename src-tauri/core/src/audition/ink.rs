@@ -4,16 +4,14 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::{Look, Tick};
-use super::step::Step;
-use crate::cautions;
-use crate::fit;
 use crate::hearing::time_shown;
 use crate::holds::SafetyHold;
-use crate::listening::Than;
 use crate::logbook::{Body, Entry, EntryId, Written};
 use crate::quantity::Millimetres;
-use crate::strikes;
+use crate::record::audition::{Look, Step};
+use crate::record::listening::Than;
+use crate::record::tick::Tick;
+use crate::{cautions, fit, strikes};
 
 /// One entry in words.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -148,15 +146,19 @@ pub(crate) fn struck_by(ordered: &[(Entry, bool)], id: EntryId) -> Option<Struck
 pub(crate) fn in_words(body: &Body) -> Option<String> {
     let why = |why: &str| if why.is_empty() { String::new() } else { format!(": {why}") };
     let mm = |length: Millimetres| length.shown(crate::quantity::LengthUnit::Millimetre);
+    let along = |bass: Millimetres, treble: Option<Millimetres>| match treble {
+        Some(treble) => format!("{} from the saddle, {} at the treble side", mm(bass), mm(treble)),
+        None => format!("{} from the saddle", mm(bass)),
+    };
     Some(match body {
         Body::Chosen { choice } => {
             let modes: Vec<_> = choice.modes.iter().map(|mode| mode.0.as_str()).collect();
             let question =
                 if choice.question.is_empty() { String::new() } else { format!(" To find out: {}", choice.question) };
             format!(
-                "Chosen: place {}, {} from the saddle; {}.{question}",
+                "Chosen: place {}, {}; {}.{question}",
                 choice.place,
-                mm(choice.from_saddle),
+                along(choice.from_saddle, choice.from_saddle_treble),
                 modes.join(", ")
             )
         }
@@ -222,7 +224,7 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
             format!("Tuned to {}", notes.join(" "))
         }
         Body::FinalPlaceChosen { place } => {
-            format!("Final place: {}, {} from the saddle", place.place, mm(place.from_saddle))
+            format!("Final place: {}, {}", place.place, along(place.from_saddle, place.from_saddle_treble))
         }
         Body::Ticked { tick, words } => format!("{}{}", tick.done(), why(words)),
         Body::TickedTogether { ticks } => {

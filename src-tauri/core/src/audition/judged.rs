@@ -5,13 +5,14 @@
 //! remembering it changes nothing but the time it takes.
 
 use super::fold::{Audition, Inked};
-use super::steps::{Kit, Verdict, VerdictKind, hookup_or_meant};
+use super::steps::{Kit, hookup_or_meant};
 use crate::lately::Lately;
-use crate::meter::{
-    self, Agreement, AgreementKind, Care, Case, Diagnosis, ImpliedCoil, Joined, Meter, NotCovered, Probe, Shown, Taken,
-};
+use crate::meter::{self, Agreement, AgreementKind, Case, Diagnosis, ImpliedCoil, Joined, NotCovered, Shown, Taken};
 use crate::pickup::Pickup;
 use crate::quantity::{Celsius, last_digit};
+use crate::record::claim::Meter;
+use crate::record::meter::{Care, Probe};
+use crate::record::verdict::{Verdict, VerdictKind};
 use crate::rig::{Mode, Rig};
 
 /// All that a judgement is made of.
@@ -163,6 +164,7 @@ mod tests {
     use super::*;
     use crate::lately::KEPT;
     use crate::quantity::{Ohms, Reading};
+    use crate::record::claim::Meter;
 
     /// Judged once and remembered, or with other readings in between: always as if it were judged for the first time.
     #[test]
@@ -184,7 +186,7 @@ mod tests {
             let audition = Audition { readings: [(mode.clone(), taken)].into(), ..Audition::default() };
             let anew = kit.rig.as_ref().map(|rig| {
                 let readings = [(mode.clone(), Reading::Ohms(Ohms(ohms)))];
-                meter::agree(&readings, pickup, rig, &[], &meter::Meter::plain(), None)
+                meter::agree(&readings, pickup, rig, &[], &Meter::plain(), None)
             });
             assert_eq!(agreement(&audition, &kit), anew, "{ohms}");
         }

@@ -3,7 +3,6 @@
 //! An [`Audition`] is a fold over its entries: the same entries in any order give the same audition, so a resumed
 //! session is the same code as a live one.
 
-mod answers;
 mod fold;
 mod gaps;
 mod ink;
@@ -12,17 +11,12 @@ mod present;
 mod proof;
 mod sound;
 mod sounding;
-mod step;
 mod steps;
 mod told;
 mod view;
 
 pub(crate) use judged::agreement;
 
-pub use crate::listening::Quality;
-pub use answers::{
-    Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, Look, Mounting, SHIELD, Seating, Side, Tick, Turn,
-};
 pub use fold::{Audition, Before, Inked, Override, Rating, Taken};
 pub use gaps::{AimView, GapsView, HeightView};
 pub(crate) use gaps::{drawn_gaps, sounding_levels};
@@ -32,11 +26,10 @@ pub use present::{HearingView, Present, SessionView};
 pub use proof::{CameTo, proof};
 pub use sound::SoundView;
 pub(crate) use sound::{Unexplained, sound, this_round};
-pub use sounding::{Corrected, LevelTold, Session};
-pub use step::{AuditionId, Step};
-pub use steps::{Kit, State, Status, StepView, Verdict, VerdictKind, at_any_step, holding, progress, state, steps};
+pub use sounding::{Corrected, Session};
+pub use steps::{Kit, State, Status, StepView, at_any_step, holding, progress, state, steps};
 pub(crate) use steps::{ends_in_terminals, hookup_or_meant, hung, over};
-pub use told::{AnswerView, Question, QuestionView, Told, questions};
+pub use told::{AnswerView, QuestionView, questions};
 pub use view::{
     AuditionView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine, SeatView,
     WhichWayView, meant, title, view,

@@ -5,15 +5,17 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::fold::Audition;
-use super::sounding::{LevelTold, Session};
+use super::sounding::Session;
 use super::steps::Kit;
-use crate::finish::{self, Barrier, Countdown, CountdownView};
+use crate::finish::{self, Countdown, CountdownView};
 use crate::guitar::{FinishKind, Surface};
 use crate::hearing::{
-    Day, HearingRule, HearingToday, Listened, LoudnessView, OwnClock, PEAKS, level_shown, loudness_views, seconds_of,
-    spend, time_shown,
+    Day, HearingRule, HearingToday, Listened, LoudnessView, OwnClock, PEAKS, loudness_views, seconds_of, spend,
+    time_shown,
 };
 use crate::logbook::EntryId;
+use crate::record::seat::Barrier;
+use crate::record::sound::{LevelTold, level_shown};
 use crate::rig::Feet;
 
 /// The moment of looking, and what was heard today beside the audition that is looked at.

@@ -3,7 +3,6 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::Tick;
 use super::fold::Audition;
 use super::present::{HearingView, Present};
 use super::steps::{Kit, held_by, read_cautions, situation, spoken, unread};
@@ -11,6 +10,7 @@ use super::told::{QuestionView, questions};
 use super::view::order;
 use crate::cautions::{CautionView, Moment, Situation};
 use crate::holds::HoldView;
+use crate::record::tick::Tick;
 use crate::stop_lists::{OrderView, StopList};
 
 /// There is no rig to plug into; the strings of a guitar have their own ground.

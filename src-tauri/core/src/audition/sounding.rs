@@ -1,55 +1,11 @@
 //! Times with the sound up: from "raised slowly" to "volume down", with the level at the ear, or as corrected by hand.
 
 use chrono::{DateTime, TimeDelta, Utc};
-use serde::{Deserialize, Serialize};
-use ts_rs::TS;
 
 use super::fold::Inked;
-use crate::hearing::{Listened, Loudness, level_shown};
+use crate::hearing::Listened;
 use crate::logbook::EntryId;
-use crate::quantity::Decibels;
-
-/// The level at the ear, as somebody told it.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case", tag = "by", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub enum LevelTold {
-    /// Read from a meter.
-    Meter {
-        /// In dB(A).
-        level: Decibels,
-    },
-    /// Picked from plain descriptions, each of which stands for a level.
-    Words {
-        /// The description.
-        loudness: Loudness,
-    },
-}
-
-impl LevelTold {
-    /// Counted with until somebody tells a level: the last item before listening says to stop while one can still talk.
-    pub const ASSUMED: Self = Self::Words { loudness: Loudness::TalkStill };
-
-    /// In dB(A); for a description, the level assumed for it.
-    #[must_use]
-    pub fn level(self) -> Decibels {
-        match self {
-            Self::Meter { level } => level,
-            Self::Words { loudness } => loudness.assumed(),
-        }
-    }
-
-    /// `94 dB(A), by a meter`, or a description with the level it is taken as.
-    #[must_use]
-    pub fn in_words(self) -> String {
-        match self {
-            Self::Meter { level } => format!("{}, by a meter", level_shown(level)),
-            Self::Words { loudness } => {
-                format!("{}, taken as {}", loudness.in_words(), level_shown(loudness.assumed()))
-            }
-        }
-    }
-}
+use crate::record::sound::LevelTold;
 
 /// A time as a person says it was, in place of what the ticks say.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -137,6 +93,7 @@ mod tests {
     use uuid::Uuid;
 
     use super::*;
+    use crate::quantity::Decibels;
 
     fn at(minute: i64) -> DateTime<Utc> {
         DateTime::from_timestamp(1_793_700_000 + minute * 60, 0).unwrap_or_default()

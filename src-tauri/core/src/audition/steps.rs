@@ -3,21 +3,26 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::{Choice, GapsMeasured, Side, Tick, Turn};
 use super::fold::Audition;
 use super::judged::{agreement, meter_verdict, not_covered};
 use super::present::Present;
-use super::step::Step;
 use super::told::{QuestionView, questions};
 use crate::cautions::{self, CautionView, Moment, Situation};
 use crate::facing::{self, Facing};
-use crate::finish::{self, Barrier, May};
+use crate::finish::{self, May};
 use crate::gaps::{Hung, Over, Under};
 use crate::guitar::Guitar;
 use crate::holds::{self, HoldView, SafetyHold};
-use crate::meter::{self, Agreement, ImpliedCoil, OwnMeter};
+use crate::meter::{self, Agreement, ImpliedCoil};
 use crate::pickup::{CoilEnd, Pickup};
 use crate::quantity::Reading;
+use crate::record::audition::{Choice, Step};
+use crate::record::gaps::GapsMeasured;
+use crate::record::meter::OwnMeter;
+use crate::record::mounting::{Side, Turn};
+use crate::record::seat::{Barrier, HeldBy};
+use crate::record::tick::Tick;
+use crate::record::verdict::{Verdict, VerdictKind};
 use crate::rig::{Faces, Feet, Rig};
 use crate::stop_lists::StopList;
 
@@ -65,37 +70,6 @@ pub enum Status {
     Held,
     /// It was left out, with a reason.
     Skipped,
-}
-
-/// What an answer comes to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
-pub enum VerdictKind {
-    /// As it should be.
-    Good,
-    /// Not as it should be.
-    Bad,
-    /// It can't be said.
-    Unsure,
-}
-
-/// What an answer comes to, in words.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct Verdict {
-    /// Good, bad or unsure.
-    pub kind: VerdictKind,
-    /// One word for it.
-    pub word: String,
-    /// What it means and what to do.
-    pub sentence: String,
-}
-
-impl Verdict {
-    pub(crate) fn new(kind: VerdictKind, word: &str, sentence: impl Into<String>) -> Self {
-        Self { kind, word: word.to_owned(), sentence: sentence.into() }
-    }
 }
 
 /// One step as a page shows it.
@@ -428,7 +402,7 @@ pub(super) fn situation(
         barrier: finish.map(|f| matches!(f.barrier, Barrier::Cloth | Barrier::Paper)),
         film: finish.map(|f| f.barrier == Barrier::Film),
         slides: finish.and_then(|f| Some(finish::slides(feet(audition, kit)?, f.barrier))),
-        held_fast: finish.and_then(|f| f.held_by).map(finish::HeldBy::holds),
+        held_fast: finish.and_then(|f| f.held_by).map(HeldBy::holds),
         steady: seating.map(|s| s.steady),
         short_unexplained: Some(!explained && shown(|r| matches!(r, Reading::Ohms(o) if o.0 < SHORT_BELOW))),
         open_unexplained: Some(!explained && shown(|r| r == Reading::OverLimit)),
@@ -468,17 +442,6 @@ fn verdict(audition: &Audition, kit: &Kit, agreement: &Option<Agreement>, step: 
         }
         Step::Gaps => super::gaps::gaps_verdict(audition, kit),
         Step::Leads | Step::SoundUp | Step::Listen | Step::TakeDown => None,
-    }
-}
-
-impl From<&Agreement> for Verdict {
-    fn from(agreement: &Agreement) -> Self {
-        let (kind, word) = match agreement.kind {
-            meter::AgreementKind::Agrees => (VerdictKind::Good, "Agree"),
-            meter::AgreementKind::DoesNotAgree => (VerdictKind::Bad, "Don't agree"),
-            meter::AgreementKind::CantSay | meter::AgreementKind::NothingYet => (VerdictKind::Unsure, "Can't say yet"),
-        };
-        Self::new(kind, word, agreement.sentence.clone())
     }
 }
 

@@ -4,31 +4,39 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::{Choice, FinalPlace, FinishAnswer, HookedUp, Look, Mounting, SHIELD, Seating, Side, Tick};
 use super::fold::{Audition, MEASURED_AGAIN};
 use super::gaps::{GapsView, gaps_view};
 use super::ink::{InkLine, ink};
 use super::judged::{agreement, beside, diagnosis, meter_verdict};
 use super::present::{HearingView, Present};
-use super::step::{AuditionId, Step};
 use super::steps::{
-    Kit, State, StepView, Verdict, VerdictKind, confirmed, held_by, hold_view, hookup, hookup_or_meant, is_over,
-    read_cautions, situation, spoken, state, steps,
+    Kit, State, StepView, confirmed, held_by, hold_view, hookup, hookup_or_meant, is_over, read_cautions, situation,
+    spoken, state, steps,
 };
 use super::told::{QuestionView, questions};
 use crate::cautions::{CautionView, Moment, SignalWord, Situation};
-use crate::facing::{Lie, Sides, sides};
+use crate::facing::{Sides, sides};
 use crate::finish::{self, CountdownView, FinishVerdict, HOW_IT_LIES, HOW_TO_HOLD, HOW_TO_LOOK, Slides};
 use crate::guitar::{FinishKind, Guitar, Surface};
-use crate::hearing::level_shown;
 use crate::holds::{HoldView, SafetyHold};
 use crate::leads::{self, HookupMap};
-use crate::listening::{HOW_TO_LISTEN, HeardIn, Quality, Reference, Than, how_to_rate, string_ground_in_words};
+use crate::listening::{HOW_TO_LISTEN, HeardIn, Reference, how_to_rate};
 use crate::logbook::{Entry, EntryId};
 use crate::meter::{self, Diagnosis, ModeExpectation};
-use crate::photos::PhotoName;
 use crate::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
 use crate::quantity::{Length, Millimetres, Ohms, Reading};
+use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
+use crate::record::claim::Meter;
+use crate::record::leads::SHIELD;
+use crate::record::listening::{Quality, Than};
+use crate::record::meter::{Care, Probe};
+use crate::record::mounting::{Lie, Mounting, Side};
+use crate::record::photo::PhotoName;
+use crate::record::seat::{FinishAnswer, Seating};
+use crate::record::sound::level_shown;
+use crate::record::tick::Tick;
+use crate::record::told::string_ground_in_words;
+use crate::record::verdict::{Verdict, VerdictKind};
 use crate::rig::{Faces, Feet, Mode, Rig};
 use crate::stop_lists::{OrderView, StopList};
 
@@ -197,7 +205,7 @@ pub struct ProbedLine {
 }
 
 /// Asks whether something was mended, where a mode reads other than the meter's claim allows against before.
-fn mended(audition: &Audition, meter: &meter::Meter) -> Option<String> {
+fn mended(audition: &Audition, meter: &Meter) -> Option<String> {
     let apart = |a: Reading, b: Reading| match (a.ohms(), b.ohms()) {
         (Some(a), Some(b)) => (a.0 - b.0).abs() > meter.claim(a).0 + meter.claim(b).0,
         (None, None) => false,
@@ -206,7 +214,7 @@ fn mended(audition: &Audition, meter: &meter::Meter) -> Option<String> {
     let (mode, old, new) = audition.readings.iter().find_map(|(mode, now)| {
         let was = audition.before.iter().rev().find(|inked| {
             inked.said.since == MEASURED_AGAIN
-                && matches!(&inked.said.taken.probe, meter::Probe::Output { mode: of, .. } if of == mode)
+                && matches!(&inked.said.taken.probe, Probe::Output { mode: of, .. } if of == mode)
         })?;
         let (old, new) = (was.said.taken.reading, now.said.reading);
         let others = audition.readings.iter().any(|(other, taken)| other != mode && taken.at < now.at);
@@ -595,7 +603,7 @@ fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
         probed: audition
             .evidence
             .iter()
-            .filter(|inked| !matches!(inked.said.probe, meter::Probe::Output { care: meter::Care::AsUsual, .. }))
+            .filter(|inked| !matches!(inked.said.probe, Probe::Output { care: Care::AsUsual, .. }))
             .map(|inked| ProbedLine {
                 entry: inked.entry,
                 words: inked.said.probe.in_words(),

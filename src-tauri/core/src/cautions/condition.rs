@@ -5,10 +5,11 @@
 
 use std::collections::BTreeSet;
 
-use super::situation::{AmpKind, Situation, Solder, TimeOnFinish};
+use super::situation::{Situation, TimeOnFinish};
 use crate::gaps::Reach;
 use crate::guitar::{FinishKind, Surface};
 use crate::pickup::Poles;
+use crate::record::told::{AmpKind, Solder};
 use crate::rig::Feet;
 
 /// A yes-or-no fact of a [`Situation`].

@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 pub use condition::{Condition, Fact};
-pub use situation::{AmpKind, Moment, Situation, Solder, TimeOnFinish};
+pub use situation::{Moment, Situation, TimeOnFinish};
 
 /// The sentence that stands over every list of cautions.
 pub const WHO_DECIDES: &str =

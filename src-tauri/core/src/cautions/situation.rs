@@ -3,12 +3,12 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::audition::Step;
 use crate::gaps::Reach;
 use crate::guitar::{FinishKind, GuitarId, Surface};
-use crate::listening::{Cable, Installed};
 use crate::pickup::{PickupId, Poles};
 use crate::quantity::Decibels;
+use crate::record::audition::Step;
+use crate::record::told::{AmpKind, Cable, Installed, Solder};
 use crate::rig::{Feet, RigId};
 
 /// A moment of the work at which something can go wrong: the steps of an audition, then the permanent install.
@@ -93,34 +93,6 @@ impl From<Step> for Moment {
             Step::TakeDown => Self::TakeDown,
         }
     }
-}
-
-/// What the guitar is played through.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
-pub enum AmpKind {
-    /// A valve amplifier, run from the mains.
-    Valve,
-    /// A transistor amplifier, run from the mains.
-    SolidState,
-    /// A small amplifier that runs from a battery.
-    Battery,
-    /// A mixing desk or a recording interface.
-    Desk,
-}
-
-/// The solder in use.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
-pub enum Solder {
-    /// Its label says that it has lead in it, or it is old.
-    Leaded,
-    /// Its label says that it is free of lead.
-    LeadFree,
-    /// Its label is gone or says nothing.
-    Unknown,
 }
 
 /// How far the time is run down for which the rig may stand on the finish.

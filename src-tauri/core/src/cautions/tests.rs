@@ -10,6 +10,7 @@ use crate::gaps::Reach;
 use crate::guitar::{FinishKind, GuitarId, Surface};
 use crate::pickup::Poles;
 use crate::quantity::Decibels;
+use crate::record::told::{AmpKind, Solder};
 use crate::rig::Feet;
 
 #[test]

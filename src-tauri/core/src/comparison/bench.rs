@@ -4,15 +4,19 @@ use chrono::{DateTime, TimeDelta, Utc};
 use uuid::Uuid;
 
 use super::Compared;
-use crate::audition::{
-    Audition, AuditionId, Choice, GapsMeasured, Inked, Kit, LevelTold, Mounting, Rating, Side, State, Turn,
-};
+use crate::audition::{Audition, Inked, Kit, Rating, State};
 use crate::facing::bench;
 use crate::guitar::GuitarId;
-use crate::listening::{Cable, HeardIn, Installed, Quality};
+use crate::listening::HeardIn;
 use crate::logbook::{BenchId, EntryId};
 use crate::pickup::{Construction, PickupId};
 use crate::quantity::{Celsius, Decibels, Millimetres};
+use crate::record::audition::{AuditionId, Choice};
+use crate::record::gaps::GapsMeasured;
+use crate::record::listening::Quality;
+use crate::record::mounting::{Mounting, Side, Turn};
+use crate::record::sound::LevelTold;
+use crate::record::told::{Cable, Installed};
 use crate::rig::{Mode, Rig, RigId};
 
 /// An identifier of a family, told apart by a number.

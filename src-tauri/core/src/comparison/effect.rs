@@ -46,7 +46,7 @@ pub(super) fn warmer_is_quieter(cold: f64, warm: f64) -> Decibels {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::gaps::LevelReading;
+    use crate::record::gaps::LevelReading;
 
     #[test]
     fn by_common_practice_half_the_gap_is_six_decibels() {

@@ -8,10 +8,11 @@ use ts_rs::TS;
 
 use super::differences::{Difference, Heard, Subject, Toward, Weight, differences, mixed};
 use super::{Compared, modes_heard};
-use crate::audition::{AuditionId, Verdict, VerdictKind};
-use crate::listening::Quality;
 use crate::meter::listed;
 use crate::quantity::LengthUnit;
+use crate::record::audition::AuditionId;
+use crate::record::listening::Quality;
+use crate::record::verdict::{Verdict, VerdictKind};
 use crate::rig::Mode;
 
 /// How fair a comparison is.

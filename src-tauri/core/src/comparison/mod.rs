@@ -20,9 +20,10 @@ pub use differences::{Difference, Explains, Heard, Subject, Toward, Weight, diff
 pub use fairness::{FairKind, FairnessView, FoundView, HeardDifference, PairView, RepeatView, standard};
 pub use rows::{Cell, Row, Section};
 
-use crate::audition::{Audition, AuditionId, Kit, State};
+use crate::audition::{Audition, Kit, State};
 use crate::listening::HeardIn;
 use crate::quantity::LengthUnit;
+use crate::record::audition::AuditionId;
 use crate::rig::Mode;
 
 /// The fewest auditions that can be put side by side.

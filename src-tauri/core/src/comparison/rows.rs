@@ -7,16 +7,17 @@ use super::differences::{SAME_PLACE, SAME_ROOM};
 use super::effect::LOUDER;
 use super::{Compared, modes_heard};
 use crate::audition::{agreement, hung};
-use crate::cautions;
-use crate::gaps;
 use crate::guitar::Guitar;
-use crate::hearing::level_shown;
 use crate::holds::SafetyHold;
-use crate::listening::{HeardIn, Quality, string_ground_in_words};
+use crate::listening::HeardIn;
 use crate::meter::AgreementKind;
 use crate::quantity::LengthUnit;
+use crate::record::listening::Quality;
+use crate::record::sound::level_shown;
+use crate::record::told::string_ground_in_words;
 use crate::rig::Mode;
 use crate::words::capital;
+use crate::{cautions, gaps};
 
 /// One part of the rows.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]

@@ -3,12 +3,13 @@
 use std::collections::BTreeMap;
 
 use super::ranking::Estimate;
-use crate::audition::{AuditionId, agreement};
+use crate::audition::agreement;
 use crate::comparison::{Compared, Heard, Subject, Weight, differences, mixed, standard};
-use crate::listening::Quality;
 use crate::meter::AgreementKind;
 use crate::pickup::PickupId;
 use crate::quantity::LengthUnit;
+use crate::record::audition::AuditionId;
+use crate::record::listening::Quality;
 use crate::rig::Mode;
 
 /// A rating is true to half a step (common practice): its variance, in squared steps.

@@ -5,7 +5,6 @@
 
 mod evidence;
 mod ranking;
-mod record;
 mod standing;
 #[cfg(test)]
 mod tests;
@@ -13,7 +12,6 @@ mod view;
 
 pub use evidence::{Candidate, Evidence, Weakness, candidates};
 pub use ranking::{Estimate, NEVER_RATED, chances_to_lead, groups, normal_below};
-pub use record::{Bound, Contender, Decision, Must, Wanted, Wish};
 pub use standing::{Standing, decide};
 pub use view::{
     CandidateView, DecidedLine, DecisionView, GroupView, MustView, NextAudition, PlaceOffered, QualityOffered,

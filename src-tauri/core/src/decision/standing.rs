@@ -3,12 +3,13 @@
 use super::SURE;
 use super::evidence::{Candidate, Weakness, candidates};
 use super::ranking::{Estimate, NEVER_RATED, chances_to_lead, groups};
-use super::record::{Bound, Must, Wish};
 use super::view::{CandidateView, GroupView, NextAudition};
-use crate::audition::{AuditionId, Verdict, VerdictKind};
 use crate::comparison::{Compared, standard};
-use crate::listening::Quality;
 use crate::meter::listed;
+use crate::record::audition::AuditionId;
+use crate::record::decision::{Bound, Must, Wish};
+use crate::record::listening::Quality;
+use crate::record::verdict::{Verdict, VerdictKind};
 use crate::words::{capital, small};
 
 /// What must be so is missed for sure when the chance of it is below this, and kept for sure above one less this.

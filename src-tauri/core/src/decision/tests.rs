@@ -4,12 +4,13 @@ use std::collections::BTreeSet;
 
 use proptest::prelude::*;
 
-use super::{Bound, Must, Standing, Wanted, Wish, candidates, decide};
-use crate::audition::VerdictKind;
+use super::{Standing, candidates, decide};
 use crate::comparison::Compared;
 use crate::comparison::bench::heard;
-use crate::listening::Quality;
 use crate::quantity::Millimetres;
+use crate::record::decision::{Bound, Must, Wanted, Wish};
+use crate::record::listening::Quality;
+use crate::record::verdict::VerdictKind;
 use crate::rig::Mode;
 
 fn wish(quality: Quality, want: i8) -> Wish {

@@ -4,15 +4,17 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::record::{Must, Wish};
 use super::{SAME_PLACE, SURE};
-use crate::audition::{AuditionId, Struck, Verdict};
+use crate::audition::Struck;
 use crate::comparison::Compared;
 use crate::guitar::GuitarId;
-use crate::listening::Quality;
 use crate::logbook::{Body, Entry, EntryId};
 use crate::pickup::PickupId;
 use crate::quantity::{Length, Millimetres};
+use crate::record::audition::AuditionId;
+use crate::record::decision::{Must, Wish};
+use crate::record::listening::Quality;
+use crate::record::verdict::Verdict;
 use crate::rig::Mode;
 
 /// A decision for one place of a guitar.

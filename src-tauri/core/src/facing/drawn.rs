@@ -3,11 +3,12 @@
 use nalgebra::{Rotation3, Vector3};
 
 use super::heard::coils_of;
-use super::{EndsAre, Facing, PolesFace, Way, across};
+use super::{EndsAre, Facing, PolesFace, across};
 use crate::drawing::{Drawn, Of, SHEET, Stands};
 use crate::guitar::{Guitar, Hand};
 use crate::pickup::{Construction, Pickup, Poles, Stagger};
 use crate::quantity::Millimetres;
+use crate::record::mounting::Way;
 use crate::rig::{Faces, Rig};
 use crate::strings;
 

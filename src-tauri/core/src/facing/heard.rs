@@ -6,10 +6,11 @@ use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{Lie, across};
+use super::across;
 use crate::guitar::Hand;
 use crate::pickup::{Coil, CoilEnd, CoilName, Construction, End, Pickup};
 use crate::quantity::{Length, Millimetres};
+use crate::record::mounting::Lie;
 use crate::rig::{Mode, SwitchPosition};
 
 /// A coil beside the pole line.

@@ -26,44 +26,9 @@ pub use said::{EdgeIs, EndsAre, Facing, FacingView, Mend, PolesFace, Signal, Sta
 pub use sides::{LeftRight, Sides, TopBottom, across, in_the_room, sides};
 
 use crate::guitar::Hand;
-use crate::rig::Faces;
-
-/// A direction on a guitar.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
-pub enum Way {
-    /// Away from the guitar's face.
-    Up,
-    /// Into the guitar's face.
-    Down,
-    /// Across, to the bass strings.
-    Bass,
-    /// Across, to the treble strings.
-    Treble,
-    /// Along the strings, to the neck.
-    Neck,
-    /// Along the strings, to the bridge.
-    Bridge,
-}
+use crate::record::mounting::{Lie, Way};
 
 impl Way {
-    /// All six.
-    pub const ALL: [Self; 6] = [Self::Up, Self::Down, Self::Bass, Self::Treble, Self::Neck, Self::Bridge];
-
-    /// The opposite direction.
-    #[must_use]
-    pub fn opposite(self) -> Self {
-        match self {
-            Self::Up => Self::Down,
-            Self::Down => Self::Up,
-            Self::Bass => Self::Treble,
-            Self::Treble => Self::Bass,
-            Self::Neck => Self::Bridge,
-            Self::Bridge => Self::Neck,
-        }
-    }
-
     /// The direction as a vector in the guitar's axes.
     #[must_use]
     pub fn vector(self) -> Vector3<f64> {
@@ -82,30 +47,6 @@ impl Way {
     pub fn of(vector: &Vector3<f64>) -> Option<Self> {
         Self::ALL.into_iter().find(|way| (way.vector() - vector).norm() < 1e-6)
     }
-
-    /// As in "to the bridge".
-    #[must_use]
-    pub fn in_words(self) -> &'static str {
-        match self {
-            Self::Up => "up",
-            Self::Down => "down",
-            Self::Bass => "to the bass strings",
-            Self::Treble => "to the treble strings",
-            Self::Neck => "to the neck",
-            Self::Bridge => "to the bridge",
-        }
-    }
-}
-
-/// How a pickup lies, of the 24 ways in which its edges run along and across the strings.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub struct Lie {
-    /// Where its poles point.
-    pub poles: Way,
-    /// Where its bass end points; at a right angle to the poles.
-    pub bass_end: Way,
 }
 
 /// An axis of the pickup to turn it about.
@@ -195,22 +136,6 @@ fn exact(rotation: Rotation3<f64>) -> Rotation3<f64> {
 }
 
 impl Lie {
-    /// As it will be installed: poles up, bass end to the bass strings.
-    pub const INSTALLED: Self = Self { poles: Way::Up, bass_end: Way::Bass };
-
-    /// All 24.
-    pub fn all() -> impl Iterator<Item = Self> {
-        Way::ALL.into_iter().flat_map(|poles| {
-            Way::ALL.into_iter().map(move |bass_end| Self { poles, bass_end }).filter(|lie| lie.is_possible())
-        })
-    }
-
-    /// Whether poles and bass end are at a right angle, as they are on every pickup.
-    #[must_use]
-    pub fn is_possible(self) -> bool {
-        self.poles != self.bass_end && self.poles != self.bass_end.opposite()
-    }
-
     /// The rotation from the installed state, in the guitar's axes; none when [`Self::is_possible`] says no.
     #[must_use]
     pub fn rotation(self) -> Option<Rotation3<f64>> {
@@ -255,15 +180,5 @@ impl Lie {
     #[must_use]
     pub fn turned(self, turned: Turned) -> Option<Self> {
         Self::from_rotation(&exact(self.rotation()? * turned.rotation()))
-    }
-
-    /// How a pickup should lie in a rig: its poles to the strings, its bass end over the bass strings.
-    #[must_use]
-    pub fn right(faces: Faces) -> Self {
-        let poles = match faces {
-            Faces::Down => Way::Down,
-            Faces::Up => Way::Up,
-        };
-        Self { poles, bass_end: Way::Bass }
     }
 }

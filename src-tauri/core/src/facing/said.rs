@@ -4,12 +4,13 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::heard::{CoilAt, HeardAlone, coils_in, places};
-use super::{Axis, Lie, Turned, Way, drawn};
-use crate::audition::{Mounting, Verdict, VerdictKind};
+use super::{Axis, Turned, drawn};
 use crate::drawing::Drawn;
 use crate::guitar::{Guitar, Hand};
 use crate::pickup::{CoilEnd, CoilName, Pickup, Poles, Stagger};
 use crate::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::mounting::{Lie, Mounting, Way};
+use crate::record::verdict::{Verdict, VerdictKind};
 use crate::rig::{Faces, Rig};
 use crate::words::{capital, small};
 

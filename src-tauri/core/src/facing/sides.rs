@@ -4,8 +4,8 @@ use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::Way;
 use crate::guitar::{Guitar, Hand};
+use crate::record::mounting::Way;
 
 /// Left or right on a picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]

@@ -3,11 +3,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use nalgebra::{Matrix3, Vector3};
 
 use super::*;
-use crate::audition::{Mounting, Side, VerdictKind};
 use crate::guitar::Hand;
 use crate::pickup::{CoilName, Construction, Pickup, Poles, Stagger};
 use crate::quantity::Millimetres;
-use crate::rig::Rig;
+use crate::record::mounting::{Mounting, Side};
+use crate::record::verdict::VerdictKind;
+use crate::rig::{Faces, Rig};
 
 fn rig(faces: Faces) -> Rig {
     Rig { faces, ..Rig::four_terminal("bench rig") }
@@ -327,7 +328,7 @@ fn unmarked_ends_and_stagger_nobody_wrote_down() {
 /// What older entries say by their turn alone comes to the same lie, and what is written now reads as it did.
 #[test]
 fn mountings_of_older_entries() {
-    use crate::audition::Turn;
+    use crate::record::mounting::Turn;
     let old = |bass_end_over, turn| Mounting { bass_end_over, turn, lie: None };
     for (mounting, poles, bass_end) in [
         (old(Some(Side::Bass), Turn::Rolled), Way::Down, Way::Bass),

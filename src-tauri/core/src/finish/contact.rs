@@ -7,69 +7,8 @@ use ts_rs::TS;
 use super::WHERE_TO_TRY;
 use crate::guitar::{FinishKind, Surface};
 use crate::hearing::time_shown;
+use crate::record::seat::Barrier;
 use crate::rig::Feet;
-
-/// What lies between the rig's feet and the finish.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
-pub enum Barrier {
-    /// Nothing.
-    None,
-    /// Clean cotton cloth.
-    Cloth,
-    /// Plain paper or card.
-    Paper,
-    /// A film that clings by itself.
-    Film,
-}
-
-impl Barrier {
-    /// In a person's words.
-    #[must_use]
-    pub fn in_words(self) -> &'static str {
-        match self {
-            Self::None => "nothing between",
-            Self::Cloth => "clean cotton between",
-            Self::Paper => "paper or card between",
-            Self::Film => "film between",
-        }
-    }
-}
-
-/// What keeps a rig in its place where its feet can't.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
-pub enum HeldBy {
-    /// Nothing.
-    Nothing,
-    /// A soft cotton strap round the guitar's body and the rig.
-    Strap,
-    /// Something else that holds without a hand.
-    Other,
-}
-
-impl HeldBy {
-    /// In a person's words.
-    #[must_use]
-    pub fn in_words(self) -> &'static str {
-        match self {
-            Self::Nothing => "held by nothing",
-            Self::Strap => "held by a soft strap",
-            Self::Other => "held by something else",
-        }
-    }
-
-    /// Whether it holds.
-    #[must_use]
-    pub fn holds(self) -> bool {
-        match self {
-            Self::Nothing => false,
-            Self::Strap | Self::Other => true,
-        }
-    }
-}
 
 /// What to do where feet can't hold a rig.
 pub const HOW_TO_HOLD: &str = "Lay the guitar flat. Tie a soft cotton strap round the body and over the rig, snug, not tight, \

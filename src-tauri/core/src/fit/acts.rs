@@ -1,6 +1,6 @@
 //! The acts of a permanent install as data: what to do, why, and what can hurt in it.
 
-use super::answers::FitAct;
+use crate::record::install::FitAct;
 
 /// One act, as it is read and done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

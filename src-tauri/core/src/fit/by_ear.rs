@@ -1,15 +1,15 @@
 //! What ear and eye find out at the finished wiring: taps, phase, hum, and a listen against the audition's notes.
 
-use super::answers::{FitAnswer, HumHeard, PhaseHeard, PolesUp, SoundHeard, TapHeard};
 use super::computed::Computed;
 use super::fold::Fit;
-use super::ink::swing_in_words;
 use super::kit::FitKit;
 use super::plan::positions;
 use super::seen::{AnswerOffered, CheckView, HeardBefore};
-use crate::audition::{Verdict, VerdictKind, listen};
+use crate::audition::listen;
 use crate::install::Staying;
-use crate::leads::Swing;
+use crate::record::install::{FitAnswer, HumHeard, PhaseHeard, PolesUp, SoundHeard, TapHeard, swing_in_words};
+use crate::record::leads::Swing;
+use crate::record::verdict::{Verdict, VerdictKind};
 
 /// Answers to pick from, with what was given.
 fn offered(fit: &Fit, answers: Vec<(FitAnswer, &str)>) -> Vec<AnswerOffered> {

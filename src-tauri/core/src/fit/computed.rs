@@ -1,6 +1,5 @@
 //! What the computing of an install says, as the sheet shows it.
 
-use super::answers::{FitAnswer, PhaseHeard};
 use super::by_ear::standing_checks;
 use super::fold::Fit;
 use super::kit::FitKit;
@@ -9,17 +8,21 @@ use super::seen::{
     BeforeReading, BeforeView, CheckedLine, HookupView, JackLine, JackView, JointLine, PhaseView, ProofReading,
     SwitchOffered, TogetherView,
 };
-use crate::audition::{ProbedLine, Unexplained, Verdict, VerdictKind, hookup_or_meant, hung};
+use crate::audition::{ProbedLine, Unexplained, hookup_or_meant, hung};
 use crate::drawing::Drawn;
 use crate::gaps::{Hung, Over};
 use crate::install::{
-    self, FitAt, Install, JackProbe, JackReading, JackTaken, ModeSwitch, PairPhase, Plan, Proof, ProofNext, SignalPath,
-    SolderPoint, SolderPointKind, Staying, Volumes, WiringKind, WiringPlan,
+    self, FitAt, Install, JackReading, JackTaken, PairPhase, Proof, ProofNext, SignalPath, SolderPoint,
+    SolderPointKind, Staying, WiringKind, WiringPlan,
 };
 use crate::leads::{CANCELLED, as_hooked_up};
 use crate::meter::agree::digits;
 use crate::meter::{self, DiagnosisKind, SHORT_BELOW, listed};
 use crate::quantity::Reading;
+use crate::record::contacts::ModeSwitch;
+use crate::record::install::{FitAnswer, PhaseHeard};
+use crate::record::verdict::{Verdict, VerdictKind};
+use crate::record::wiring::{JackProbe, Plan, Volumes};
 use crate::rig::Mode;
 
 /// How a reading at the jack is taken.

@@ -6,14 +6,15 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::{FitAct, FitAnswer, FitCheck, FitOn};
-use super::step::FitStep;
-use crate::audition::{Audition, Inked, Taken, Tick, struck_by};
+use crate::audition::{Audition, Inked, Taken, struck_by};
 use crate::cautions::Moment;
 use crate::holds::SafetyHold;
-use crate::install::{JackProbe, JackSet, JackTaken, Plan};
+use crate::install::JackTaken;
 use crate::logbook::{Body, DEMO_BENCH, Entry, EntryId, Written};
 use crate::pickup::PickupId;
+use crate::record::install::{FitAct, FitAnswer, FitCheck, FitOn, FitStep};
+use crate::record::tick::Tick;
+use crate::record::wiring::{JackProbe, JackSet, Plan};
 
 /// Whether a permanent install goes on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]

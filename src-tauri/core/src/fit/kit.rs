@@ -2,19 +2,19 @@
 
 use std::collections::BTreeMap;
 
-use super::answers::{FitAnswer, FitCheck, FitOn, PolesUp};
 use super::fold::Fit;
 use super::plan::positions;
 use super::seen::ModeOffered;
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
 use crate::guitar::{Guitar, Place};
-use crate::install::{
-    JackSet, ModeWiring, ReadBefore, SelectorPosition, SignalPath, SolvedBack, Staying, TrackWiring, VolumeLayout,
-    Volumes, positions_before, solved_back,
-};
-use crate::meter::{ImpliedCoil, OwnMeter};
+use crate::install::{ModeWiring, ReadBefore, SignalPath, SolvedBack, Staying, positions_before, solved_back};
+use crate::meter::ImpliedCoil;
 use crate::pickup::{Pickup, Polarity};
 use crate::quantity::Ohms;
+use crate::record::controls::{SelectorPosition, TrackWiring, VolumeLayout};
+use crate::record::install::{FitAnswer, FitCheck, FitOn, PolesUp};
+use crate::record::meter::OwnMeter;
+use crate::record::wiring::{JackSet, Volumes};
 use crate::rig::Mode;
 
 /// The things of a permanent install.
@@ -126,7 +126,7 @@ impl FitKit {
         }
         let at = self.audition.last.unwrap_or_default();
         for step in steps(&self.audition, &self.heard, &Present::at(at)) {
-            use crate::audition::Step;
+            use crate::record::audition::Step;
             let matters = matches!(step.step, Step::WhichWay | Step::Leads | Step::Meter | Step::Gaps | Step::Listen);
             match step.status {
                 Status::Done => {}

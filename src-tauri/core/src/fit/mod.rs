@@ -4,7 +4,6 @@
 //! the audition it rests on and the guitar's record; nothing of it is stored.
 
 mod acts;
-mod answers;
 mod by_ear;
 mod computed;
 mod fold;
@@ -13,13 +12,11 @@ mod kit;
 mod parts;
 mod plan;
 mod seen;
-mod step;
 mod view;
 
 pub(crate) use ink::{in_words, reading_at_in_words};
 
 pub use acts::{ACTS, Act};
-pub use answers::{FitAct, FitAnswer, FitCheck, FitOn, HumHeard, PhaseHeard, PolesUp, SoundHeard, TapHeard};
 pub use fold::{Finished, Fit, FitState, JackRead};
 pub use kit::{FitKit, Known};
 pub use plan::{OwnPositionForm, PlanForm, plan_in_words, positions};
@@ -28,5 +25,4 @@ pub use seen::{
     HookupView, IronAct, JackLine, JackView, JointLine, LivesIn, ModeOffered, PartsView, PhaseView, PlanView,
     ProofReading, ProofView, SwitchOffered, TogetherView,
 };
-pub use step::{FitId, FitStep};
 pub use view::view;

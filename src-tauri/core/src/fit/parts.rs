@@ -2,7 +2,7 @@
 
 use super::seen::{HookupView, PartsView};
 use crate::guitar::Controls;
-use crate::install::Plan;
+use crate::record::wiring::Plan;
 
 /// What goes into the guitar, and what lies on the bench. Common practice, no source.
 #[must_use]

@@ -3,8 +3,9 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::install::{ContactPosition, ModeSwitch, Plan};
 use crate::quantity::Unclear;
+use crate::record::contacts::{ContactPosition, ModeSwitch};
+use crate::record::wiring::Plan;
 use crate::rig::Mode;
 use crate::words;
 

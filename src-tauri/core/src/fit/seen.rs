@@ -4,19 +4,22 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::answers::{FitAct, FitAnswer, FitOn};
 use super::fold::FitState;
 use super::plan::PlanForm;
-use super::step::{FitId, FitStep};
-use crate::audition::{InkLine, IronView, PhotoView, ProbedLine, SoundView, Status, Told, Verdict};
+use crate::audition::{InkLine, IronView, PhotoView, ProbedLine, SoundView, Status};
 use crate::cautions::CautionView;
 use crate::drawing::Drawn;
 use crate::guitar::GuitarId;
 use crate::holds::SafetyHold;
-use crate::install::{JackSet, Proof, ProofNext};
+use crate::install::{Proof, ProofNext};
 use crate::logbook::EntryId;
 use crate::pickup::PickupId;
 use crate::quantity::Ohms;
+use crate::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep};
+use crate::record::tick::Tick;
+use crate::record::told::Told;
+use crate::record::verdict::Verdict;
+use crate::record::wiring::JackSet;
 use crate::rig::Mode;
 
 /// Where a pickup lives.
@@ -39,14 +42,14 @@ pub enum IronAct {
     /// Ticks an item of the stop list.
     TickOff {
         /// The item.
-        tick: crate::audition::Tick,
+        tick: Tick,
         /// Words that go with it; may be empty.
         words: String,
     },
     /// Ticks several items that were said aloud one after the other; none on which a hold hangs.
     TickTogether {
         /// The items.
-        ticks: Vec<crate::audition::Tick>,
+        ticks: Vec<Tick>,
     },
     /// Tells a fact of the bench.
     Tell {

@@ -1,6 +1,5 @@
 //! A permanent install as its page shows it.
 
-use super::answers::FitAct;
 use super::by_ear::{checks, heard, places_asked, strung_checks};
 use super::computed::{Computed, computed};
 use super::fold::{Fit, FitState};
@@ -8,10 +7,11 @@ use super::kit::FitKit;
 use super::parts::parts;
 use super::plan::{PlanForm, plan_in_words};
 use super::seen::{ActView, BeforeView, CheckView, FitStepView, FitView, HeardBefore, PlanView, ProofView};
-use super::step::{FitId, FitStep};
-use crate::audition::{Present, Status, Verdict, VerdictKind, cautions_read, ink, iron, photos, sound, title};
+use crate::audition::{Present, Status, cautions_read, ink, iron, photos, sound, title};
 use crate::cautions::Moment;
 use crate::logbook::Entry;
+use crate::record::install::{FitAct, FitId, FitStep};
+use crate::record::verdict::{Verdict, VerdictKind};
 
 /// What comes before anything is mended.
 const MEND: &str = "Before you mend anything, unplug the guitar from the amplifier. What needs the iron comes after the stop list \

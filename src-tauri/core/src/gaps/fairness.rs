@@ -4,8 +4,9 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::FAIR;
-use super::over::{Over, Strings};
+use super::over::Over;
 use crate::quantity::{LengthUnit, Millimetres};
+use crate::record::gaps::Strings;
 use crate::words::capital;
 
 /// Two auditions' gaps beside each other.

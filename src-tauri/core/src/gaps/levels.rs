@@ -7,8 +7,9 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::FAIR;
-use super::over::{Over, Strings};
+use super::over::Over;
 use crate::quantity::{Decibels, LengthUnit, Millimetres};
+use crate::record::gaps::{LevelReading, Strings};
 
 /// How well a level is read off a meter while strumming, in decibels, one standard deviation (from memory).
 const READ_TO: f64 = 0.5;
@@ -20,29 +21,7 @@ const STUDENT_95: [f64; 30] = [
 /// The same for the normal distribution.
 const NORMAL_95: f64 = 1.960;
 
-/// A level read at a known gap.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub struct LevelReading {
-    /// The gap, in millimetres; the mean of bass and treble side.
-    pub gap: Millimetres,
-    /// The level, in decibels against whatever the meter counts from.
-    pub level: Decibels,
-    /// How the strings were when the gap was measured; nothing in entries of older versions, which took it as the gaps of
-    /// the audition were measured.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[ts(optional = nullable)]
-    pub strings: Option<Strings>,
-}
-
 impl LevelReading {
-    /// "−12.5 dB at 2.4 mm".
-    #[must_use]
-    pub fn in_words(&self) -> String {
-        format!("{} at {}", self.level.shown(), self.gap.shown(LengthUnit::Millimetre))
-    }
-
     /// The same level at the distance that the open strings had; `usual` says how they were where the reading does not.
     #[must_use]
     pub fn sounding(self, over: &Over, usual: Strings) -> Self {

@@ -11,9 +11,9 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 pub use fairness::{Fairness, Hung, fairness};
-pub use levels::{LevelLaw, LevelReading, LevelsView, levels_view};
+pub use levels::{LevelLaw, LevelsView, levels_view};
 pub use moves::{Moves, StudMove, moves};
-pub use over::{Over, Strings, USUAL_LAST_FRET};
+pub use over::{Over, USUAL_LAST_FRET};
 pub use under::{Pull, StartingGaps, Under};
 
 use crate::quantity::{Length, LengthUnit, Millimetres};
@@ -21,8 +21,6 @@ use crate::quantity::{Length, LengthUnit, Millimetres};
 /// Gaps that differ by no more than this are the same
 /// for a fair comparison (common practice).
 pub const FAIR: Millimetres = Millimetres(0.2);
-/// The largest gap that still says anything about a pickup.
-const LARGEST: f64 = 20.0;
 
 /// How a gap compares with its starting range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -65,25 +63,11 @@ pub fn beside(gap: Millimetres, low: Millimetres, high: Millimetres) -> GapIs {
     }
 }
 
-/// Whether this can be a gap at all.
-///
-/// # Errors
-/// A sentence, when it is zero or below, or so large that nothing could be judged.
-pub fn possible(gap: Millimetres) -> Result<(), String> {
-    if gap.0 <= 0.0 {
-        Err("A gap of zero touches the string. Measure from the pole top to the string.".to_owned())
-    } else if gap.0 > LARGEST {
-        Err(format!("At more than {LARGEST} mm hardly anything is heard. Check the unit."))
-    } else {
-        Ok(())
-    }
-}
-
-/// One string's gap between the outer ones.
+/// The gap of one string between the outer ones, or of one pair.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract.ts")]
 pub struct StringGap {
-    /// Its note.
+    /// Its note; both notes of a pair.
     pub note: String,
     /// Its gap.
     pub gap: Length,
@@ -91,21 +75,22 @@ pub struct StringGap {
     pub words: String,
 }
 
-/// Gaps of the strings between the outer ones, beside a straight line from the bass to the treble gap. Nothing for a
-/// string that was not measured.
+/// Gaps of the strings between the outer ones, beside a straight line from the bass to the treble gap. `inner` has what each
+/// is called, and how far it lies from the outer bass string to the outer treble string, from 0 to 1. Nothing for a string
+/// that was not measured.
 #[must_use]
 pub fn between(
-    notes: &[String],
+    inner: &[(String, f64)],
     bass: Millimetres,
     treble: Millimetres,
     gaps: &[Option<Millimetres>],
 ) -> Vec<StringGap> {
-    let steps = gaps.len() as f64 + 1.0;
-    gaps.iter()
-        .enumerate()
-        .filter_map(|(index, gap)| {
+    inner
+        .iter()
+        .zip(gaps)
+        .filter_map(|((note, part), gap)| {
             let gap = (*gap)?;
-            let on_line = bass.0 + (treble.0 - bass.0) * (index as f64 + 1.0) / steps;
+            let on_line = bass.0 + (treble.0 - bass.0) * part;
             let apart = gap.0 - on_line;
             let words = if apart.abs() < 0.05 {
                 "on a straight line from the bass to the treble gap".to_owned()
@@ -114,7 +99,7 @@ pub fn between(
                 let much = Millimetres(apart.abs()).shown(LengthUnit::Millimetre);
                 format!("{much} {way} than a straight line from the bass to the treble gap")
             };
-            Some(StringGap { note: notes.get(index + 1).cloned().unwrap_or_default(), gap: gap.into(), words })
+            Some(StringGap { note: note.clone(), gap: gap.into(), words })
         })
         .collect()
 }
@@ -122,6 +107,7 @@ pub fn between(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::gaps::possible;
 
     #[test]
     fn gaps_that_nobody_can_mean() {
@@ -131,9 +117,9 @@ mod tests {
 
     #[test]
     fn strings_between_the_outer_ones() {
-        let notes = ["E2", "A2", "D3", "G3", "B3", "E4"].map(str::to_owned);
+        let inner = [("A2", 0.2), ("D3", 0.4), ("G3", 0.6), ("B3", 0.8)].map(|(note, part)| (note.to_owned(), part));
         let gaps = [Some(Millimetres(2.5)), None, Some(Millimetres(1.9)), Some(Millimetres(2.32))];
-        let said = between(&notes, Millimetres(2.7), Millimetres(2.2), &gaps);
+        let said = between(&inner, Millimetres(2.7), Millimetres(2.2), &gaps);
         assert_eq!(said.iter().map(|s| s.note.as_str()).collect::<Vec<_>>(), ["A2", "G3", "B3"]);
         assert!(said[0].words.starts_with("0.1 mm nearer"), "{}", said[0].words);
         assert!(said[1].words.starts_with("0.5 mm nearer"), "{}", said[1].words);

@@ -5,11 +5,9 @@
 //! by `h·d/f`: similar triangles. Under an installed pickup that makes the gap smaller, over a rig that hangs face down it
 //! makes it larger.
 
-use serde::{Deserialize, Serialize};
-use ts_rs::TS;
-
 use crate::guitar::Guitar;
 use crate::quantity::Millimetres;
+use crate::record::gaps::Strings;
 use crate::rig::Faces;
 use crate::strings;
 
@@ -28,46 +26,6 @@ const SWING_GROWS_TO: f64 = 0.2;
 /// How much higher than a straight line between the outer strings the middle ones stand over a curved fingerboard, in
 /// millimetres (common practice: a radius of about 300 mm).
 const CROWN: f64 = 1.0;
-
-/// How the strings were when something was measured.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(tag = "are", rename_all = "snake_case", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub enum Strings {
-    /// They were open.
-    Open {},
-    /// They were pressed at this fret.
-    Pressed {
-        /// The fret.
-        at: u8,
-    },
-}
-
-impl Strings {
-    /// Pressed at this fret; open without one.
-    #[must_use]
-    pub fn at(fret: Option<u8>) -> Self {
-        fret.map_or(Self::Open {}, |at| Self::Pressed { at })
-    }
-
-    /// The fret at which they are pressed.
-    #[must_use]
-    pub fn pressed_at(self) -> Option<u8> {
-        match self {
-            Self::Open {} => None,
-            Self::Pressed { at } => Some(at),
-        }
-    }
-
-    /// "open", "pressed at fret 22".
-    #[must_use]
-    pub fn in_words(self) -> String {
-        match self {
-            Self::Open {} => "open".to_owned(),
-            Self::Pressed { at } => format!("pressed at fret {at}"),
-        }
-    }
-}
 
 /// The strings over, or under, a pickup at one place.
 #[derive(Debug, Clone, Copy, PartialEq)]

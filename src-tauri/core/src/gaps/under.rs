@@ -3,11 +3,12 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::over::{Over, Strings};
+use super::over::Over;
 use super::{GapIs, Reach, beside};
 use crate::guitar::Guitar;
 use crate::pickup::{Magnets, Pickup, Poles, Stagger};
 use crate::quantity::{Length, Millimetres};
+use crate::record::gaps::Strings;
 use crate::rig::Faces;
 
 /// Farther from the saddle than this part of the scale, a place counts as a neck place.

@@ -15,10 +15,11 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::quantity::{Decibels, Unclear, decimal, strip_unit, tidy};
+use crate::record::sound::level_shown;
 
 pub use clock::OwnClock;
 pub use day::{Day, Forecast, HearingState, HearingToday, Listened, Spend, spend};
-pub use levels::{LOUDNESS, Loudness, LoudnessView, PEAKS, loudness_views};
+pub use levels::{LoudnessView, PEAKS, loudness_views};
 
 /// The time for which a rule states its level, in hours.
 const RULE_HOURS: f64 = 8.0;
@@ -209,13 +210,6 @@ pub struct Allowance {
 pub(crate) fn seconds_of(time: TimeDelta) -> f64 {
     // Millisecond counts stay exact in a double for 285,000 years.
     time.num_milliseconds() as f64 / 1000.0
-}
-
-/// `94 dB(A)` or `94.5 dB(A)`.
-#[must_use]
-pub fn level_shown(level: Decibels) -> String {
-    let text = format!("{:.1}", level.get());
-    format!("{} dB(A)", text.strip_suffix(".0").unwrap_or(&text))
 }
 
 /// A time as a person says it, rounded down so that it never promises too much: `2 h 15 min`, `7 min`, `40 s`.

@@ -2,6 +2,7 @@ use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
 use proptest::prelude::*;
 
 use super::*;
+use crate::record::sound::LOUDNESS;
 
 fn at(text: &str) -> DateTime<Utc> {
     text.parse().expect("a time written in the test")

@@ -7,6 +7,7 @@ use super::*;
 use crate::guitar::Guitar;
 use crate::logbook::{About, BenchId, EntryId, in_order};
 use crate::pickup::Pickup;
+use crate::record::install::FitId;
 
 fn day(number: i64) -> DateTime<Utc> {
     DateTime::from_timestamp(1_793_700_000, 0).unwrap_or_default() + TimeDelta::days(number)
@@ -79,7 +80,7 @@ fn a_pickup_lives_where_the_records_say_until_they_say_otherwise() {
 
 #[test]
 fn a_permanent_install_counts_as_the_record_does() {
-    let fit = crate::fit::FitId(Uuid::from_u128(50));
+    let fit = FitId(Uuid::from_u128(50));
     let fitted = |now: Option<u128>, before: Option<u128>| Body::Fitted {
         place: "neck".to_owned(),
         pickup: now.map(pickup),

@@ -3,10 +3,13 @@
 //! With the volumes at full a position puts the pickups it joins, and the tracks of their pots, side by side. So conductances
 //! add, and what a pot or the meter may be off bounds what is left for one pickup from both sides.
 
+use super::SignalPath;
 use super::controls::POT_WITHIN;
-use super::{JackSet, SignalPath, VolumeLayout, Volumes};
-use crate::meter::{Meter, ROOM_WITHIN, SHORT_BELOW, copper};
+use crate::meter::{ROOM_WITHIN, SHORT_BELOW, copper};
 use crate::quantity::{Celsius, Ohms, Reading};
+use crate::record::claim::Meter;
+use crate::record::controls::VolumeLayout;
+use crate::record::wiring::{JackSet, Volumes};
 
 /// A reading at the jack of a guitar as it was.
 #[derive(Debug, Clone, PartialEq)]
@@ -114,7 +117,7 @@ pub fn solved_back(path: &SignalPath, holding: &[String], readings: &[ReadBefore
 mod tests {
     use super::*;
     use crate::guitar::Controls;
-    use crate::install::{PlacePots, Selector, TrackWiring};
+    use crate::record::controls::{PlacePots, Selector, TrackWiring};
 
     fn places(names: &[&str]) -> Vec<String> {
         names.iter().map(|name| (*name).to_owned()).collect()

@@ -1,15 +1,16 @@
 //! An invented pickup and guitar for the tests of an install.
 
-use super::{
-    Install, PlacePots, Plan, Selector, SignalPath, Staying, TrackWiring, VolumeLayout, WiringPlan, mode_wirings, wire,
-};
+use super::{Install, SignalPath, Staying, WiringPlan, mode_wirings, wire};
 use crate::guitar::Controls;
 use crate::leads::hookup;
-use crate::meter::{Joined, Meter};
+use crate::meter::Joined;
 use crate::pickup::{
     Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Polarity, Poles, Shield, ShieldKind, Stagger,
 };
 use crate::quantity::{Millimetres, Ohms};
+use crate::record::claim::Meter;
+use crate::record::controls::{PlacePots, Selector, TrackWiring, VolumeLayout};
+use crate::record::wiring::Plan;
 use crate::rig::{Mode, Rig};
 
 /// Two coils beside each other, four leads and a bare shield wire.

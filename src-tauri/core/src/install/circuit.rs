@@ -8,10 +8,12 @@ mod walked;
 
 pub(super) use joint::{Carried, Joint};
 
-use super::{Install, SolderPointKind, TrackWiring, VolumeLayout, Volumes};
-use crate::audition::SHIELD;
+use super::{Install, SolderPointKind};
 use crate::network::Joints;
 use crate::pickup::{CoilEnd, CoilName, End, ShieldKind};
+use crate::record::controls::{TrackWiring, VolumeLayout};
+use crate::record::leads::SHIELD;
+use crate::record::wiring::Volumes;
 
 /// The most of each that is looked at.
 pub(super) const MOST_PLACES: usize = 5;

@@ -10,67 +10,8 @@ use crate::meter::SHORT_BELOW;
 use crate::meter::agree::digits;
 use crate::network::Seen;
 use crate::quantity::{Ohms, Reading};
+use crate::record::wiring::{JackSet, Volumes};
 use crate::rig::Mode;
-
-/// How everything stands for a reading at the jack. All tones are at full, nothing is plugged in but the meter.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub struct JackSet {
-    /// The position of the pickup selector, by name; empty where there is none.
-    pub selector: String,
-    /// The position of the mode switch, by name; empty for a fixed mode.
-    pub switch: String,
-    /// The volumes.
-    pub volumes: Volumes,
-}
-
-/// How the volumes stand.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case", tag = "at", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub enum Volumes {
-    /// All at full.
-    Full {},
-    /// All at zero.
-    Zero {},
-    /// All about half way.
-    Half {},
-    /// One at zero, the others at full.
-    ZeroOf {
-        /// The place it belongs to.
-        place: String,
-    },
-}
-
-impl Volumes {
-    /// In a person's words: `volume at full`.
-    #[must_use]
-    pub fn in_words(&self) -> String {
-        match self {
-            Self::Full {} => "volume at full".to_owned(),
-            Self::Zero {} => "volume at zero".to_owned(),
-            Self::Half {} => "volume about half way".to_owned(),
-            Self::ZeroOf { place } => format!("{place} volume at zero, the other at full"),
-        }
-    }
-}
-
-impl JackSet {
-    /// In a person's words: `selector on neck, switch on up, volume at full`.
-    #[must_use]
-    pub fn in_words(&self) -> String {
-        let mut words = Vec::new();
-        if !self.selector.is_empty() {
-            words.push(format!("selector on {}", self.selector));
-        }
-        if !self.switch.is_empty() {
-            words.push(format!("mode switch on {}", self.switch));
-        }
-        words.push(self.volumes.in_words());
-        words.join(", ")
-    }
-}
 
 /// One reading to expect.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

@@ -3,11 +3,12 @@
 use super::circuit::{Circuit, Value};
 use super::controls::POT_WITHIN;
 use super::wiring::partitions::{Coils, GROUND, Groups, HOT, LEADS, MOST, groups_of};
-use super::{Install, ModeWiring, Staying, VolumeLayout};
+use super::{Install, ModeWiring, Staying};
 use crate::meter::expect::known_of;
 use crate::meter::{ROOM_WITHIN, copper};
 use crate::pickup::Pickup;
 use crate::quantity::{Celsius, Ohms};
+use crate::record::controls::VolumeLayout;
 
 /// A pot of which nothing is known is 250 kΩ to 1 MΩ, 500 kΩ most often (common practice).
 const UNKNOWN_POT: [f64; 3] = [500e3, 250e3, 1e6];

@@ -3,12 +3,13 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::audition::Mounting;
-use crate::facing::{EdgeIs, EndsAre, Lie, facing};
-use crate::gaps::{Hung, Reach, Strings, Under, possible};
+use crate::facing::{EdgeIs, EndsAre, facing};
+use crate::gaps::{Hung, Reach, Under};
 use crate::guitar::{Guitar, Hand, Place};
 use crate::pickup::{CoilName, Pickup};
 use crate::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::gaps::{Strings, possible};
+use crate::record::mounting::{Lie, Mounting};
 use crate::rig::{Faces, Rig};
 use crate::strings::{OUTER_LIMIT, StringsView, strings_over_poles};
 

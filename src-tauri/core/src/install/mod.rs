@@ -8,7 +8,6 @@ mod before;
 #[cfg(test)]
 mod bench;
 mod circuit;
-mod contacts;
 mod controls;
 mod jack;
 mod known;
@@ -19,15 +18,13 @@ mod proof;
 mod wiring;
 
 pub use before::{ReadBefore, SolvedBack, positions_before, solved_back};
-pub use contacts::{ContactPosition, MOST_LUGS, ModeSwitch};
-pub use controls::{POT_WITHIN, PlacePots, Selector, SelectorPosition, SignalPath, TrackWiring, VolumeLayout};
-pub use jack::{JackReading, JackSet, Volumes, jack_readings};
+pub use controls::{POT_WITHIN, SignalPath};
+pub use jack::{JackReading, jack_readings};
 pub use lay::{FitAt, InstallWay, fit_at, way_round};
 pub use phase::{PairPhase, PhaseAndHum, SwapLeads, phase_and_hum};
-pub use plan::{Install, ModeWiring, Plan, Staying, mode_wirings};
+pub use plan::{Install, ModeWiring, Staying, mode_wirings};
 pub use proof::{
-    InstallCause, InstallGiven, JackProbe, JackTaken, JointAt, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext,
-    ProofSuspect, install_causes, install_outcomes, install_probes, install_values, install_would_read, probe_in_words,
-    prove,
+    InstallCause, InstallGiven, JackTaken, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext, ProofSuspect,
+    install_causes, install_outcomes, install_probes, install_values, install_would_read, probe_in_words, prove,
 };
 pub use wiring::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire};

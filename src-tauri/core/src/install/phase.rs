@@ -6,10 +6,10 @@ use ts_rs::TS;
 use super::known::{groups_in, groups_of_mode};
 use super::wiring::partitions::{Coils, Groups};
 use super::{Install, Staying};
-use crate::audition::SHIELD;
-use crate::leads::{CANCELLED, Hum, Sound, Swing, hum_in_words, known_ohms, sound, worse};
+use crate::leads::{CANCELLED, Hum, Sound, hum_in_words, known_ohms, sound, worse};
 use crate::meter::ImpliedCoil;
 use crate::pickup::{Construction, Pickup, Polarity, ShieldKind};
+use crate::record::leads::{SHIELD, Swing};
 use crate::rig::Mode;
 use crate::words::capital;
 
@@ -358,8 +358,10 @@ fn summary(pairs: &[PairPhase]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::install::ModeWiring;
     use crate::install::bench::{Guitarful, one_coil};
-    use crate::install::{ModeWiring, Plan, VolumeLayout};
+    use crate::record::controls::VolumeLayout;
+    use crate::record::wiring::Plan;
 
     fn guitar(plan: &[&str], turned: bool) -> Guitarful {
         let mut guitar = Guitarful::two_places(VolumeLayout::Shared {});

@@ -3,11 +3,12 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{ModeSwitch, SignalPath, WiringPlan};
-use crate::leads::Swing;
-use crate::meter::{ImpliedCoil, Joined, Meter};
+use super::{SignalPath, WiringPlan};
+use crate::meter::{ImpliedCoil, Joined};
 use crate::pickup::{Pickup, Polarity};
 use crate::quantity::{Celsius, Ohms};
+use crate::record::claim::Meter;
+use crate::record::leads::Swing;
 use crate::rig::{Mode, Rig};
 
 /// What a mode joins, by the names of the leads: the same as on the rig where it was heard.
@@ -25,21 +26,6 @@ pub struct ModeWiring {
     pub joined: Vec<Vec<String>>,
     /// Leads that are joined to nothing.
     pub free: Vec<String>,
-}
-
-/// What the person means to install.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub struct Plan {
-    /// The modes that are wanted: one without a switch; with one, in the order of its positions as far as that can be.
-    pub modes: Vec<Mode>,
-    /// The switch; nothing for one mode that is fixed.
-    #[serde(default)]
-    pub switch: Option<ModeSwitch>,
-    /// Whether hot and ground of the pickup are exchanged, to bring it in phase with one that stays.
-    #[serde(default)]
-    pub turned: bool,
 }
 
 /// A pickup that stays in the guitar, as far as it is known.

@@ -7,13 +7,13 @@ mod arrange;
 mod said;
 
 use super::sound::{CANCELLED, Phase, Sound, sound};
-use crate::audition::SHIELD;
 use crate::lately::Lately;
 use crate::meter::circuit::{Circuit, Look, VALUES};
 use crate::meter::expect::known_of;
 use crate::meter::{ImpliedCoil, Joined, listed};
 use crate::network::Seen;
 use crate::pickup::{CoilName, Pickup};
+use crate::record::leads::SHIELD;
 use crate::rig::{Mode, Rig};
 
 /// A hookup for the rig at hand.

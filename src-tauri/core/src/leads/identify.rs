@@ -12,14 +12,12 @@ use ts_rs::TS;
 
 use self::facts::Measured;
 use super::wirings::{Facts, Left, MOST_NODES, Nodes, Relation, Wiring};
-use crate::audition::SHIELD;
 use crate::lately::Lately;
-use crate::meter::{Meter, listed};
+use crate::meter::listed;
 use crate::quantity::{Ohms, Reading};
+use crate::record::claim::Meter;
+use crate::record::leads::{FRAME, SHIELD};
 use crate::words::capital;
-
-/// The name under which the pickup's frame or baseplate is measured.
-pub const FRAME: &str = "frame";
 
 /// What was measured so far, and what there is to measure.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

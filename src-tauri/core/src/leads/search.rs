@@ -5,14 +5,16 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::hookup::{HookupMap, as_hooked_up, hookup};
-use super::identify::{CoilFound, FRAME, LeadsFound, PairReading, Search, identify};
-use super::sense::{BRAID, CoilLeads, CompassMark, Marks, SensesFound, Swing, Tap, senses};
+use super::identify::{CoilFound, LeadsFound, PairReading, Search, identify};
+use super::sense::{CompassMark, Marks, SensesFound, senses};
 use super::sound::shares_magnets;
 use super::wirings::MOST_NODES;
-use crate::audition::{SHIELD, Struck, struck_by};
+use crate::audition::{Struck, struck_by};
 use crate::logbook::{Body, Entry, EntryId, Written};
-use crate::meter::{ImpliedCoil, Meter};
+use crate::meter::ImpliedCoil;
 use crate::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, PickupId, Polarity, ShieldKind};
+use crate::record::claim::Meter;
+use crate::record::leads::{BRAID, CoilLeads, FRAME, SHIELD, Swing, Tap};
 use crate::rig::Rig;
 use crate::words::capital;
 

@@ -8,13 +8,10 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::sound::{CANCELLED, hum_in_words, worse};
-use crate::audition::SHIELD;
 use crate::meter::listed;
 use crate::pickup::{CoilEnd, CoilName, Construction, End, Lead, Polarity};
 use crate::quantity::Ohms;
-
-/// The name of the lead that a braid is, where it is the end of a coil.
-pub const BRAID: &str = "braid";
+use crate::record::leads::{BRAID, CoilLeads, SHIELD, Tap};
 
 /// What was tapped and held a compass to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -32,61 +29,6 @@ pub struct Marks {
     /// The resistance of each coil, in the order of `coils`, in ohms; empty where they are not known.
     #[serde(default)]
     pub ohms: Vec<Ohms>,
-}
-
-/// A coil and the leads at its ends, in any order.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub struct CoilLeads {
-    /// Which coil it is.
-    pub coil: CoilName,
-    /// Its leads.
-    pub between: [String; 2],
-}
-
-/// Steel laid on the poles and pulled off sharply.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub struct Tap {
-    /// The lead on the meter's plus probe.
-    pub plus: String,
-    /// The lead on its minus probe.
-    pub minus: String,
-    /// The first swing when the steel is pulled off.
-    pub swing: Swing,
-}
-
-/// The first swing of a meter when steel is pulled off.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
-pub enum Swing {
-    /// To plus.
-    Up,
-    /// To plus, but hardly.
-    UpSmall,
-    /// To minus.
-    Down,
-    /// To minus, but hardly.
-    DownSmall,
-    /// None that could be seen.
-    Nothing,
-}
-
-impl Swing {
-    fn sign(self) -> Option<i8> {
-        match self {
-            Self::Up | Self::UpSmall => Some(1),
-            Self::Down | Self::DownSmall => Some(-1),
-            Self::Nothing => None,
-        }
-    }
-
-    fn small(self) -> bool {
-        matches!(self, Self::UpSmall | Self::DownSmall | Self::Nothing)
-    }
 }
 
 /// The pole that a compass says is up.
@@ -407,6 +349,7 @@ impl SensesFound {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::leads::Swing;
 
     fn marks(construction: Construction, taps: &[(&str, &str, Swing)], compass: &[(CoilName, Polarity)]) -> Marks {
         let coil = |coil, a: &str, b: &str| CoilLeads { coil, between: [a.to_owned(), b.to_owned()] };

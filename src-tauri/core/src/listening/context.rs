@@ -2,12 +2,14 @@
 
 use chrono::{DateTime, Utc};
 
-use super::{Cable, Installed};
-use crate::audition::{Choice, GapsMeasured, LevelTold, Mounting};
-use crate::cautions::AmpKind;
 use crate::logbook::BenchId;
 use crate::quantity::Celsius;
-use crate::strings::Note;
+use crate::record::audition::Choice;
+use crate::record::gaps::GapsMeasured;
+use crate::record::mounting::Mounting;
+use crate::record::note::Note;
+use crate::record::sound::LevelTold;
+use crate::record::told::{AmpKind, Cable, Installed};
 
 /// What a sound went through when it was heard, recorded by itself.
 #[derive(Debug, Clone, PartialEq)]

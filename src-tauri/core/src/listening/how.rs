@@ -1,6 +1,6 @@
 //! How to listen, so that what is rated is the pickup and not the volume or the room.
 
-use super::Quality;
+use crate::record::listening::Quality;
 
 /// How to listen, in the order it is done: louder wins a comparison, so output has a pass of its own.
 pub const HOW_TO_LISTEN: [&str; 2] = [

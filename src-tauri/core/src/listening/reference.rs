@@ -8,9 +8,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{Quality, Than};
-use crate::audition::{Audition, AuditionId};
+use crate::audition::Audition;
 use crate::logbook::{About, Body, Entry};
+use crate::record::audition::AuditionId;
+use crate::record::listening::{Quality, Than};
 use crate::rig::Mode;
 
 /// The pinned audition, told without its notes.

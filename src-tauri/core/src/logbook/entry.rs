@@ -8,23 +8,25 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use crate::audition::{
-    AuditionId, Choice, FinalPlace, FinishAnswer, GapAim, GapsMeasured, HookedUp, LevelTold, Look, Mounting, Seating,
-    Step, Tick, Told,
-};
-use crate::decision::Decision;
-use crate::fit::{FitAct, FitAnswer, FitId, FitOn, FitStep};
-use crate::gaps::LevelReading;
 use crate::guitar::{Guitar, GuitarId};
-use crate::install::{JackProbe, JackSet, Plan};
-use crate::leads::{CoilLeads, Tap};
-use crate::listening::{Quality, Than};
-use crate::meter::{MeterId, OwnMeter, Probe};
-use crate::photos::PhotoName;
 use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
 use crate::quantity::{Celsius, Reading};
+use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
+use crate::record::decision::Decision;
+use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
+use crate::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep};
+use crate::record::leads::{CoilLeads, Tap};
+use crate::record::listening::{Quality, Than};
+use crate::record::meter::{MeterId, OwnMeter, Probe};
+use crate::record::mounting::Mounting;
+use crate::record::note::Note;
+use crate::record::photo::PhotoName;
+use crate::record::seat::{FinishAnswer, Seating};
+use crate::record::sound::LevelTold;
+use crate::record::tick::Tick;
+use crate::record::told::Told;
+use crate::record::wiring::{JackProbe, JackSet, Plan};
 use crate::rig::{Mode, Rig, RigId};
-use crate::strings::Note;
 
 /// Names one entry; a version-7 UUID.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]

@@ -10,10 +10,11 @@ use super::entry::{About, Entry, in_order};
 use super::store::Log;
 use super::sums;
 use super::trouble::Trouble;
-use crate::audition::AuditionId;
-use crate::fit::{Fit, FitId, FitState, FitStep};
+use crate::fit::{Fit, FitState};
 use crate::guitar::GuitarId;
 use crate::pickup::PickupId;
+use crate::record::audition::AuditionId;
+use crate::record::install::{FitId, FitStep};
 
 /// How many lines are shown at once.
 const MOST: usize = 50;

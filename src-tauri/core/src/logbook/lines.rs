@@ -14,10 +14,11 @@ use super::lists::column_of;
 use super::search::{sum_of_words, words_of};
 use super::store::{ABOUT, read_entry};
 use super::trouble::Trouble;
-use crate::audition::{Audition, AuditionId, CameTo, Kit, State, Step, proof, state};
+use crate::audition::{Audition, CameTo, Kit, State, proof, state};
 use crate::guitar::{Guitar, GuitarId};
-use crate::meter::{MeterId, OwnMeter};
 use crate::pickup::{Pickup, PickupId};
+use crate::record::audition::{AuditionId, Step};
+use crate::record::meter::{MeterId, OwnMeter};
 use crate::rig::Rig;
 use crate::things::{Described, Thing};
 

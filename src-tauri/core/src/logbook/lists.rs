@@ -13,7 +13,7 @@ use super::lines::{Line, Lines};
 use super::store::Log;
 use super::sums;
 use super::trouble::Trouble;
-use crate::audition::AuditionId;
+use crate::record::audition::AuditionId;
 
 /// How many things are brought up to date in one stroke.
 const AT_ONCE: usize = 2000;

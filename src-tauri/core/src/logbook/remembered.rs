@@ -75,9 +75,9 @@ impl Remembered {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::audition::AuditionId;
     use crate::demo;
     use crate::logbook::{BenchId, EntryId, Log, Written};
+    use crate::record::audition::AuditionId;
     use uuid::Uuid;
 
     #[test]

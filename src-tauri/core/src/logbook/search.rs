@@ -309,8 +309,8 @@ fn folded(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::audition::AuditionId;
     use crate::logbook::{About, BenchId, Body, Entry, EntryId, Written};
+    use crate::record::audition::AuditionId;
     use uuid::Uuid;
 
     #[test]

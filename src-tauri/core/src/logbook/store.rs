@@ -19,7 +19,7 @@ use super::remembered::{Remembered, Stamp};
 use super::sums;
 use super::tally::{self, Tally};
 use super::trouble::Trouble;
-use crate::photos::PhotoName;
+use crate::record::photo::PhotoName;
 
 /// The name of the log in its folder.
 pub(super) const FILE: &str = "solderlast.db";

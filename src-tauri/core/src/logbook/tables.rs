@@ -20,8 +20,9 @@ use super::store::Log;
 use super::trouble::Trouble;
 use crate::audition::Audition;
 use crate::fit::{Fit, reading_at_in_words};
-use crate::listening::{HeardIn, Quality};
+use crate::listening::HeardIn;
 use crate::quantity::{Millimetres, Reading};
+use crate::record::listening::Quality;
 
 /// A table of the logbook.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -322,9 +323,9 @@ mod tests {
     use uuid::Uuid;
 
     use super::*;
-    use crate::install::{JackProbe, JackSet, Volumes};
     use crate::logbook::{BenchId, EntryId, Written};
     use crate::quantity::Ohms;
+    use crate::record::wiring::{JackProbe, JackSet, Volumes};
 
     fn table_of(log: &mut Log, table: Table, find: &Find) -> Vec<Vec<String>> {
         let mut text = Vec::new();

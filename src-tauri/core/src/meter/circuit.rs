@@ -1,8 +1,8 @@
 //! A pickup in the terminals of a rig, as a circuit that can be looked at from any two of its nodes.
 
-use crate::audition::SHIELD;
 use crate::network::{Branch, Joints, Network, Seen};
 use crate::pickup::{CoilEnd, CoilName, Construction, End, Pickup, ShieldKind};
+use crate::record::leads::SHIELD;
 use crate::rig::{Mode, Rig};
 
 use super::Joined;

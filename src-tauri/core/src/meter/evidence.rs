@@ -5,9 +5,10 @@
 
 use std::f64::consts::{LN_10, TAU};
 
-use super::{Meter, SHORT_BELOW};
+use super::SHORT_BELOW;
 use crate::network::Seen;
 use crate::quantity::{Ohms, Reading};
+use crate::record::claim::Meter;
 
 /// Values and their square matrices.
 pub(crate) type Values<const N: usize> = [f64; N];

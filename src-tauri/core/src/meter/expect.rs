@@ -4,10 +4,11 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::circuit::{Circuit, Look};
-use super::{COPPER_PER_DEGREE, ImpliedCoil, Joined, Meter, ROOM_WITHIN, WINDING, copper};
+use super::{COPPER_PER_DEGREE, ImpliedCoil, Joined, ROOM_WITHIN, WINDING, copper};
 use crate::network::Seen;
 use crate::pickup::{CoilName, Pickup};
 use crate::quantity::{Celsius, Ohms};
+use crate::record::claim::Meter;
 use crate::rig::{Mode, Rig};
 
 /// What a meter should show in one mode.

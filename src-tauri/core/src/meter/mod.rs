@@ -2,27 +2,23 @@
 
 pub(crate) mod agree;
 pub(crate) mod circuit;
-mod claim;
 mod covered;
 pub(crate) mod diagnosis;
 pub(crate) mod evidence;
 pub(crate) mod expect;
 mod health;
 pub(crate) mod outcome;
-mod own;
 mod slip;
 
 pub(crate) use crate::words::listed;
 pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, Shown, agree, agree_as_written};
-pub use claim::{Meter, MeterRange};
 pub use covered::{LOW_IMPEDANCE_BELOW, NotCovered, not_covered};
 pub use diagnosis::{
-    CANNOT_SHOW, Care, Case, Cause, Diagnosis, DiagnosisKind, Given, LeadIn, NextMeasurement, Probe, SeenWith, SlipAt,
-    Suspect, Taken, candidate_probes, causes, diagnose, every_outcome, pairs_of_causes, would_read,
+    CANNOT_SHOW, Case, Cause, Diagnosis, DiagnosisKind, Given, LeadIn, NextMeasurement, SeenWith, SlipAt, Suspect,
+    Taken, candidate_probes, causes, diagnose, every_outcome, pairs_of_causes, would_read,
 };
 pub use expect::{ModeExpectation, expected, expected_beside, expected_from};
 pub use health::{CoilHealth, Health, HealthKind, HealthPoint, Visit, health};
-pub use own::{MeterId, OwnMeter};
 pub use slip::{COIL, Slip, slip, too_little_or_much};
 
 /// Resistance of copper rises by this share for each degree above 20 °C (IEC 60028).
@@ -41,7 +37,7 @@ pub const NO_COIL_ABOVE: f64 = 90_000.0;
 pub struct Joined {
     /// The terminal, by its place on the block, counted from 0.
     pub terminal: u8,
-    /// Names of the leads in it; [`crate::audition::SHIELD`] for the shield.
+    /// Names of the leads in it; [`crate::record::leads::SHIELD`] for the shield.
     pub leads: Vec<String>,
 }
 

@@ -23,7 +23,7 @@ pub struct Slip {
 }
 
 /// Asks about a value that lies outside what can be here, `plausible` in ohms, where a slip would bring it there. `counts`
-/// are those of the meter ([`super::Meter::most_counts`]). Nothing for a value that is plausible, or that no slip explains.
+/// are those of the meter ([`crate::record::claim::Meter::most_counts`]). Nothing for a value that is plausible, or that no slip explains.
 ///
 /// ```
 /// use solderlast_core::meter::slip;

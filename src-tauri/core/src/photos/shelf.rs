@@ -10,9 +10,10 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::{Photo, PhotoName};
+use super::Photo;
 use crate::logbook::Trouble;
 use crate::private;
+use crate::record::photo::PhotoName;
 
 const FOLDER: &str = "photos";
 /// A photo that is named by an entry.

@@ -3,16 +3,15 @@
 mod drawn;
 mod harmonics;
 mod offsets;
-mod pitch;
 mod place;
 
 use crate::guitar::Guitar;
 use crate::pickup::Pickup;
 use crate::quantity::Millimetres;
 
+use crate::record::note::{Note, read_note};
 pub use harmonics::{HARMONICS, Hearing, NODE_WITHIN, aperture, silent_near};
 pub use offsets::{OUTER_LIMIT, StringOffset, StringsView, strings_over_poles};
-pub use pitch::{A4, Note, read_note, read_note_near, read_tuning};
 pub use place::{Band, CoilChoice, HarmonicRow, Listening, OneString, PlaceView, compare_places, more_heard, tuned_to};
 
 /// Outer string to outer string at the saddle where nothing at all is known of a guitar (common practice).
@@ -99,6 +98,16 @@ pub fn string_places(guitar: &Guitar, place: [Millimetres; 2]) -> Vec<f64> {
     let pairs = evenly(guitar.courses(), (spread - PAIR).max(0.0), middle);
     let both = pairs.into_iter().flat_map(|at| [at - PAIR / 2.0, at + PAIR / 2.0]);
     both.take(guitar.strings.len()).collect()
+}
+
+/// How far across each string is, from 0 for the outer bass string to 1 for the outer treble string, at these distances from
+/// the saddle.
+#[must_use]
+pub fn parts_across(guitar: &Guitar, place: [Millimetres; 2]) -> Vec<f64> {
+    let places = string_places(guitar, place);
+    let first = places.first().copied().unwrap_or(0.0);
+    let wide = places.last().map_or(0.0, |last| last - first);
+    places.into_iter().map(|at| if wide > 0.0 { (at - first) / wide } else { 0.0 }).collect()
 }
 
 /// Where the poles are across, from the middle line towards the treble side, with the pickup moved by `shift` that way;

@@ -5,12 +5,14 @@ use ts_rs::TS;
 
 use super::drawn;
 use super::harmonics::{HARMONICS, Hearing, aperture, silent_near};
-use super::pitch::{Note, read_note};
+use super::parts_across;
 use crate::drawing::Drawn;
-use crate::facing::{Lie, coils_of};
+use crate::facing::coils_of;
 use crate::guitar::Guitar;
 use crate::pickup::{CoilName, Pickup};
 use crate::quantity::{Decibels, Hertz, Length, LengthUnit, Millimetres};
+use crate::record::mounting::Lie;
+use crate::record::note::{Note, read_note};
 
 /// Differences below this are not told as one, in decibels.
 const SAME_WITHIN: f64 = 1.0;
@@ -209,7 +211,8 @@ pub fn compare_places(
         return Err(("string", format!("This guitar has {} strings.", guitar.strings.len())));
     }
     // Each string has its own length over fanned frets, and its own place over a pole line that is aslant.
-    let part = |string: usize| string as f64 / guitar.strings.len().saturating_sub(1).max(1) as f64;
+    let across = parts_across(guitar, [listening.rig, Millimetres(listening.rig.0 + listening.aslant[0].0)]);
+    let part = |string: usize| across.get(string).copied().unwrap_or(0.0);
     let length_of = |string: usize| {
         let [bass, treble] = guitar.scales();
         length_at(Millimetres(bass.0 + (treble.0 - bass.0) * part(string)), listening.fret)

@@ -1,9 +1,11 @@
 //! Leads soldered to a mode switch: what each of its positions then gives.
 
-use solderlast_core::audition::SHIELD;
-use solderlast_core::install::{ModeSwitch, ModeWiring, Plan, WiringKind, WiringPlan, mode_wirings, wire};
+use solderlast_core::install::{ModeWiring, WiringKind, WiringPlan, mode_wirings, wire};
 use solderlast_core::leads::hookup;
 use solderlast_core::pickup::Pickup;
+use solderlast_core::record::contacts::ModeSwitch;
+use solderlast_core::record::leads::SHIELD;
+use solderlast_core::record::wiring::Plan;
 use solderlast_core::rig::{Mode, Rig};
 
 use super::own::{self, Contacts};

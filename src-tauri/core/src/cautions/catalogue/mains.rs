@@ -1,7 +1,7 @@
 //! Mains and amplifiers.
 
 use super::{Caution, Condition, Fact, Moment, SignalWord, Source, WhenUnknown};
-use crate::cautions::AmpKind;
+use crate::record::told::AmpKind;
 
 pub(super) const CAUTIONS: &[Caution] = &[
     Caution {

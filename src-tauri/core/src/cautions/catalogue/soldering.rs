@@ -1,7 +1,7 @@
 //! Soldering.
 
 use super::{Caution, Condition, Fact, Moment, SignalWord, Source, WhenUnknown};
-use crate::cautions::Solder;
+use crate::record::told::Solder;
 
 pub(super) const CAUTIONS: &[Caution] = &[
     Caution {

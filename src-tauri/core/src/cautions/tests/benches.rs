@@ -6,6 +6,7 @@ use crate::cautions::*;
 use crate::guitar::{FinishKind, Surface};
 use crate::pickup::Poles;
 use crate::quantity::Decibels;
+use crate::record::told::{AmpKind, Solder};
 use crate::rig::Feet;
 
 /// Benches a person reads through in review.

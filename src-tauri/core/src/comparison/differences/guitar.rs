@@ -3,10 +3,9 @@
 use super::{HEARD_TONE, Heard, Pair, SAME_GAUGE, SAME_PLACE, STRINGS_AGE, Subject, Toward, Weight};
 use crate::comparison::effect::nearer_the_bridge;
 use crate::guitar::Guitar;
-use crate::listening::Quality;
-use crate::meter;
 use crate::quantity::Millimetres;
-use crate::strings;
+use crate::record::listening::Quality;
+use crate::{meter, strings};
 
 impl<'a> Pair<'a> {
     pub(super) fn same_guitar(&mut self) -> bool {

@@ -1,12 +1,14 @@
 //! What makes one louder than the other: gaps, the level at the ear, the amplifier.
 
 use super::{Heard, Pair, Subject, Toward, WHAT_LOUDER_WINS, Weight};
-use crate::audition::{GapsMeasured, LevelTold, hung, over, sounding_levels};
+use crate::audition::{hung, over, sounding_levels};
 use crate::comparison::effect::{LOUDER, louder};
-use crate::gaps::{self, LevelLaw, Strings};
-use crate::listening::Quality;
+use crate::gaps::{self, LevelLaw};
 use crate::meter;
 use crate::quantity::{Decibels, Millimetres};
+use crate::record::gaps::{GapsMeasured, Strings};
+use crate::record::listening::Quality;
+use crate::record::sound::LevelTold;
 
 /// This much nearer, magnets pull the strings noticeably more, in millimetres (common practice).
 const PULLS_MORE: f64 = 0.5;

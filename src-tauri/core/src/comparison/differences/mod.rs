@@ -9,9 +9,10 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Compared;
-use crate::listening::{HeardIn, Quality};
+use crate::listening::HeardIn;
 use crate::meter;
 use crate::quantity::{Decibels, LengthUnit};
+use crate::record::listening::Quality;
 use crate::rig::Mode;
 
 /// Places that are no farther apart than this are the same, in millimetres (common practice).

@@ -4,8 +4,8 @@ use super::{HEARD_RESONANCE, Heard, Pair, SAME_ROOM, Subject, Toward, WHAT_LOUDE
 use crate::audition::ends_in_terminals;
 use crate::comparison::effect::{USUAL_CABLE, resonance_moves, warmer_is_quieter};
 use crate::facing::{self, EdgeIs, EndsAre, Facing, Signal, StaggerIs};
-use crate::listening::Quality;
 use crate::meter;
+use crate::record::listening::Quality;
 use crate::rig::Mode;
 
 impl<'a> Pair<'a> {

@@ -1,7 +1,7 @@
 //! The joints of an installed pickup, and what hangs on the case of a pot.
 
 use super::{Circuit, HOT_POINT, NOWHERE};
-use crate::meter::diagnosis::said;
+use crate::record::leads::said;
 
 /// A joint between two things that are soldered together, or a short wire with its two joints.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

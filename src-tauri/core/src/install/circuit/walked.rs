@@ -4,8 +4,8 @@ use super::{
     BRIDGE, Bonds, CASES, Circuit, EARTHS, ENDS, GROUND, GROUND_POINT, GROUNDS, HOT_POINT, HOTS, Joint, Knob, Knobs,
     LUGS, Layout, Look, Made, NODES, NOWHERE, OUT, POINTS, SHARED_WIPER, SLEEVE, TIP, TOPS, Value, WIPERS, WIRES,
 };
-use crate::install::TrackWiring;
 use crate::network::{Branch, Network, Seen};
+use crate::record::controls::TrackWiring;
 
 /// What is joined: without resistance, or by one.
 enum Part {

@@ -2,8 +2,10 @@
 
 use super::*;
 use crate::install::bench::{self, Guitarful};
-use crate::install::{Plan, TrackWiring, VolumeLayout};
 use crate::quantity::Reading;
+use crate::record::contacts::ModeSwitch;
+use crate::record::controls::{TrackWiring, VolumeLayout};
+use crate::record::wiring::Plan;
 use crate::rig::Mode;
 
 /// Ohms at the jack, or nothing where it is open.
@@ -92,7 +94,7 @@ fn every_position_of_the_mode_switch() {
     let mut guitar = Guitarful::one_place(Some(500e3));
     guitar.plan = Plan {
         modes: ["series", "parallel"].map(Mode::new).to_vec(),
-        switch: crate::install::ModeSwitch::ready_made().into_iter().next(),
+        switch: ModeSwitch::ready_made().into_iter().next(),
         turned: false,
     };
     assert!(near(nominal(&guitar, "", "one", Volumes::Full {}), beside(&[8000.0, 500e3])));

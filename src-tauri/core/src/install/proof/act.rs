@@ -1,8 +1,8 @@
 //! What goes wrong as acts on the circuit and on the looks at it, with how common each is.
 
-use super::{InstallCause, JackProbe, JackTaken};
-use crate::install::JackSet;
+use super::{InstallCause, JackTaken};
 use crate::install::circuit::{Circuit, GROUND_POINT, Joint, Knobs, Look, Made, NOWHERE, SLEEVE, TIP, point};
+use crate::record::wiring::{JackProbe, JackSet, Volumes};
 
 /// An act on the circuit, or on a reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -153,8 +153,8 @@ fn odds_of(joint: Joint) -> (f64, f64) {
 
 fn is_at_full(probe: &JackProbe) -> bool {
     match &probe.set().volumes {
-        crate::install::Volumes::Full {} | crate::install::Volumes::ZeroOf { .. } => true,
-        crate::install::Volumes::Zero {} | crate::install::Volumes::Half {} => false,
+        Volumes::Full {} | Volumes::ZeroOf { .. } => true,
+        Volumes::Zero {} | Volumes::Half {} => false,
     }
 }
 

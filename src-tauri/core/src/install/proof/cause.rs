@@ -4,9 +4,9 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::GOOD_JOINT;
-use crate::install::JackSet;
-use crate::meter::diagnosis::said;
 use crate::pickup::CoilName;
+use crate::record::leads::said;
+use crate::record::wiring::JackSet;
 
 /// One thing that is wrong with an install, or with a reading of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -29,7 +29,7 @@ pub enum InstallCause {
     },
     /// A lead's joint is cold, or the lead is broken off.
     ColdJoint {
-        /// The lead; [`crate::audition::SHIELD`] for the shield.
+        /// The lead; [`crate::record::leads::SHIELD`] for the shield.
         lead: String,
         /// The point it should be on, in words.
         point: String,

@@ -11,9 +11,10 @@ use std::f64::consts::TAU;
 use nalgebra::{Cholesky, Const, SMatrix, SVector};
 
 use super::GOOD_JOINT;
-use crate::meter::{Meter, SHORT_BELOW};
+use crate::meter::SHORT_BELOW;
 use crate::network::Seen;
 use crate::quantity::{Ohms, Reading};
+use crate::record::claim::Meter;
 
 /// The most that a poor joint has, in ohms; the least is one.
 pub(super) const POOREST: f64 = 300e3;

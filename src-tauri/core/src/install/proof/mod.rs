@@ -12,16 +12,18 @@ mod work;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::record::wiring::JackProbe;
 pub use cause::InstallCause;
 pub use pretend::{InstallGiven, install_causes, install_outcomes, install_probes, install_values, install_would_read};
-pub use probe::{JackProbe, JackTaken, JointAt};
+pub use probe::JackTaken;
 
 use self::work::{Worked, counted, work_out};
+use super::Install;
 use super::circuit::Circuit;
 use super::jack::{NEXT_TO_NOTHING, expect, sets};
 use super::known::{Known, known};
-use super::{Install, JackSet, Volumes};
 use crate::meter::DiagnosisKind;
+use crate::record::wiring::{JackSet, Volumes};
 
 /// Metal that is well soldered reads less than this, in ohms; the meter's own leads have up to half an ohm (from memory).
 pub(crate) const GOOD_JOINT: f64 = 2.0;

@@ -2,11 +2,12 @@
 
 use super::act::{Act, cause, look, made, singles};
 use super::work::candidates;
-use super::{InstallCause, JackProbe, JackTaken};
+use super::{InstallCause, JackTaken};
 use crate::install::circuit::{Circuit, Value};
 use crate::install::{Install, jack};
 use crate::network::Seen;
 use crate::quantity::{Ohms, Reading};
+use crate::record::wiring::JackProbe;
 
 /// The resistances of a pretended install.
 #[derive(Debug, Clone, PartialEq)]

@@ -5,115 +5,11 @@ use ts_rs::TS;
 
 use super::GOOD_JOINT;
 use super::cause::pot;
-use crate::install::JackSet;
 use crate::install::circuit::{BRIDGE, Circuit, Joint, Look, SLEEVE, TIP, case, point, wire};
 use crate::install::jack::{look, sets};
-use crate::meter::diagnosis::said;
 use crate::quantity::Reading;
-
-/// Where to put the probes. The guitar is unplugged, and fingers are off the bare metal.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case", tag = "at", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub enum JackProbe {
-    /// Tip to sleeve, at the jack.
-    Jack {
-        /// How everything stands.
-        set: JackSet,
-    },
-    /// From a point of the wiring to the jack's sleeve.
-    PointToSleeve {
-        /// How everything stands.
-        set: JackSet,
-        /// The point, by its place in the wiring's list.
-        point: u8,
-    },
-    /// From a point of the wiring to the jack's tip.
-    PointToTip {
-        /// How everything stands.
-        set: JackSet,
-        /// The point, by its place in the wiring's list.
-        point: u8,
-    },
-    /// From the bare wire of a lead to a point of the wiring: across a joint.
-    LeadToPoint {
-        /// How everything stands.
-        set: JackSet,
-        /// The lead; [`crate::audition::SHIELD`] for the shield.
-        lead: String,
-        /// The point, by its place in the wiring's list.
-        point: u8,
-    },
-    /// Across a joint, from the wire that goes in to the metal it sits on: from its cold side to its hot side.
-    AcrossJoint {
-        /// How everything stands.
-        set: JackSet,
-        /// The joint.
-        joint: JointAt,
-    },
-    /// From the bridge to the jack's sleeve: the ground of the strings.
-    BridgeToSleeve {
-        /// How everything stands.
-        set: JackSet,
-    },
-    /// From the case of a volume pot to the jack's sleeve.
-    CaseToSleeve {
-        /// How everything stands.
-        set: JackSet,
-        /// The place it belongs to; empty for the shared one.
-        place: String,
-    },
-}
-
-/// A joint, or a short wire with its two joints.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case", tag = "of", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub enum JointAt {
-    /// A lead of the new pickup, on the point where it belongs.
-    Lead {
-        /// The lead; [`crate::audition::SHIELD`] for the shield.
-        lead: String,
-    },
-    /// A wire between two points.
-    Wire {
-        /// The points, by their places in the wiring's list.
-        between: [u8; 2],
-    },
-    /// From the new pickup's hot to its pot or the selector.
-    Hot {},
-    /// From the new pickup's ground to the guitar's.
-    Ground {},
-    /// From the volume or selector to the jack's tip.
-    Tip {},
-    /// From the guitar's ground to the jack's sleeve.
-    Sleeve {},
-    /// The grounded lug of a volume pot.
-    Lug {
-        /// The place it belongs to; empty for the shared one.
-        place: String,
-    },
-    /// The hot of a pickup that stays.
-    Stays {
-        /// Its place.
-        place: String,
-    },
-    /// The ground of a pickup that stays.
-    StaysGround {
-        /// Its place.
-        place: String,
-    },
-    /// The selector's contact for a place, in a position that puts it out.
-    Selector {
-        /// The place.
-        place: String,
-    },
-    /// A contact of the mode switch, in a position that closes it.
-    Switch {
-        /// The points it joins, by their places in the wiring's list.
-        between: [u8; 2],
-    },
-}
+use crate::record::leads::said;
+use crate::record::wiring::{JackProbe, JackSet, JointAt};
 
 impl JointAt {
     fn of(joint: Joint, circuit: &Circuit) -> Option<Self> {
@@ -181,22 +77,6 @@ pub struct JackTaken {
     pub probe: JackProbe,
     /// What the meter showed.
     pub reading: Reading,
-}
-
-impl JackProbe {
-    /// How everything stands.
-    #[must_use]
-    pub fn set(&self) -> &JackSet {
-        match self {
-            Self::Jack { set }
-            | Self::PointToSleeve { set, .. }
-            | Self::PointToTip { set, .. }
-            | Self::LeadToPoint { set, .. }
-            | Self::AcrossJoint { set, .. }
-            | Self::BridgeToSleeve { set }
-            | Self::CaseToSleeve { set, .. } => set,
-        }
-    }
 }
 
 impl JackProbe {

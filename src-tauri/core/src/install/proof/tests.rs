@@ -2,9 +2,11 @@
 
 use super::*;
 use crate::install::bench::{self, Guitarful};
-use crate::install::{ModeSwitch, Plan, TrackWiring, VolumeLayout};
 use crate::pickup::CoilName;
 use crate::quantity::{Ohms, Reading};
+use crate::record::contacts::ModeSwitch;
+use crate::record::controls::{TrackWiring, VolumeLayout};
+use crate::record::wiring::Plan;
 use crate::rig::Mode;
 
 fn given(guitar: &Guitarful) -> InstallGiven {

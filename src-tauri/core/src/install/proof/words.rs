@@ -2,7 +2,7 @@
 
 use super::act::{Act, cause, look, made};
 use super::work::{Class, Worked, candidates};
-use super::{InstallCause, JackProbe, JackTaken, ProofNext, ProofSuspect};
+use super::{InstallCause, JackTaken, ProofNext, ProofSuspect};
 use crate::install::Install;
 use crate::install::circuit::Circuit;
 use crate::install::jack::in_words;
@@ -11,6 +11,7 @@ use crate::meter::diagnosis::how_sure;
 use crate::meter::outcome::{Outcome, bits};
 use crate::meter::{DiagnosisKind, listed};
 use crate::network::Seen;
+use crate::record::wiring::JackProbe;
 
 /// The most suspects that are shown, and the least share of one.
 const MOST_SHOWN: usize = 4;
@@ -119,7 +120,7 @@ pub(super) fn best<const N: usize>(install: &Install, worked: &Worked<N>) -> Opt
     followed.truncate(enough.map_or(MOST_FOLLOWED, |last| (last + 1).min(MOST_FOLLOWED)));
     let wirings: Vec<_> =
         followed.iter().map(|(member, ..)| made(worked.circuit, worked.singles[*member].act)).collect();
-    let mut best: Option<(crate::install::JackProbe, f64, f64)> = None;
+    let mut best: Option<(JackProbe, f64, f64)> = None;
     let mut outcomes: Vec<(Outcome, f64)> = Vec::with_capacity(followed.len());
     for probe in candidates(worked.circuit, &worked.taken) {
         let Some(meant) = probe.look(worked.circuit) else { continue };

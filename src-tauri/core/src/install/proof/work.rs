@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::act::{Act, Single, look, made, singles};
 use super::evidence::{Belief, Fitted, POOREST, Row, fit};
-use super::{GOOD_JOINT, JackProbe, JackTaken};
+use super::{GOOD_JOINT, JackTaken};
 use crate::install::Install;
 use crate::install::circuit::{Circuit, GROUND_POINT, HOT_POINT, Knobs, Look, Value};
 use crate::install::known::Known;
@@ -12,6 +12,7 @@ use crate::meter::SHORT_BELOW;
 use crate::meter::diagnosis::anything;
 use crate::network::Seen;
 use crate::quantity::{Ohms, Reading};
+use crate::record::wiring::{JackProbe, JackSet};
 
 /// More readings than this are not looked at.
 const MOST_READINGS: usize = 40;
@@ -207,13 +208,13 @@ fn belief<const N: usize>(circuit: &Circuit, known: &[Option<Known>], other: Opt
 
 /// Every measurement that could be taken next. A reading at the jack may be taken again.
 pub(super) fn candidates(circuit: &Circuit, taken: &[JackTaken]) -> Vec<JackProbe> {
-    use crate::install::Volumes;
+    use crate::record::wiring::Volumes;
     let sets = crate::install::jack::sets(circuit);
     let mut probes: Vec<JackProbe> = sets.iter().map(|set| JackProbe::Jack { set: set.clone() }).collect();
     let heard = sets.iter().find(|set| circuit.hears_new(&set.selector));
     let Some(base) = heard.or_else(|| sets.first()) else { return probes };
     if circuit.pots() > 0 {
-        let half = crate::install::JackSet { volumes: Volumes::Half {}, ..base.clone() };
+        let half = JackSet { volumes: Volumes::Half {}, ..base.clone() };
         probes.push(JackProbe::Jack { set: half });
     }
     let used: Vec<u8> = (0..circuit.points.len() as u8).filter(|point| circuit.is_used(*point)).collect();

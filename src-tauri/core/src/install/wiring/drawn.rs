@@ -4,8 +4,8 @@
 //! lug: what crosses does not touch.
 
 use super::{SolderPoint, SolderPointKind};
-use crate::audition::SHIELD;
 use crate::drawing::{Drawn, Of, SHEET, Stands};
+use crate::record::leads::SHIELD;
 
 /// Where the hot runs across, and the first lead; how far leads are apart.
 const HOT: f64 = 26.0;

@@ -2,10 +2,10 @@
 
 use super::partitions::{Does, GROUND, HOT, LEADS, Partitions};
 use super::{Bench, PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, drawn};
-use crate::audition::SHIELD;
 use crate::leads::lead_in_words;
 use crate::meter::listed;
 use crate::pickup::{Pickup, ShieldKind};
+use crate::record::leads::SHIELD;
 use crate::rig::Mode;
 use crate::words::capital;
 

@@ -11,10 +11,12 @@ use ts_rs::TS;
 use self::laid::Laid;
 use self::partitions::{Coils, GROUND, HOT, LEADS, MOST, Partitions};
 use self::search::Search;
-use super::{ModeSwitch, ModeWiring, Plan};
+use super::ModeWiring;
 use crate::drawing::Drawn;
 use crate::meter::listed;
 use crate::pickup::Pickup;
+use crate::record::contacts::ModeSwitch;
+use crate::record::wiring::Plan;
 use crate::rig::Mode;
 use crate::words::capital;
 
@@ -87,7 +89,7 @@ pub struct SolderPoint {
     pub kind: SolderPointKind,
     /// In words: `the hot`, `ground`, `lug 2`, `a joint of its own`.
     pub name: String,
-    /// The leads on it; [`crate::audition::SHIELD`] for the shield.
+    /// The leads on it; [`crate::record::leads::SHIELD`] for the shield.
     pub leads: Vec<String>,
 }
 

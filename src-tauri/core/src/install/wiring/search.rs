@@ -4,7 +4,7 @@
 //! as a position joins what its mode must not join, or costs more than the best so far. Few poles are tried before many.
 
 use super::partitions::{Coils, Does, GROUND, HOT, Partitions};
-use crate::install::ModeSwitch;
+use crate::record::contacts::ModeSwitch;
 
 /// So many lugs are put on before the search says that it found nothing.
 const MOST_STEPS: u64 = 1_500_000;

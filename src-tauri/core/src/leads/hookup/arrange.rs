@@ -1,11 +1,11 @@
 //! Which terminal each lead goes into: all ways to put a pickup's leads into a rig's terminals, and the best of them.
 
 use super::heard_in;
-use crate::audition::SHIELD;
 use crate::leads::sound::{Phase, shares_magnets};
 use crate::meter::Joined;
 use crate::meter::circuit::Circuit;
 use crate::pickup::{CoilEnd, CoilName, Construction, End, Pickup, ShieldKind};
+use crate::record::leads::SHIELD;
 use crate::rig::Rig;
 
 /// With more ways than this to put the leads in, only those are tried in which each coil has a pair of neighbours.

@@ -2,8 +2,9 @@
 
 use super::facts::Measured;
 use super::{CoilFound, LeadsFound, Table, Wiring};
-use crate::meter::{Meter, SHORT_BELOW, listed};
+use crate::meter::{SHORT_BELOW, listed};
 use crate::quantity::Ohms;
+use crate::record::claim::Meter;
 
 /// Where coils are joined is not known yet.
 #[derive(Clone, Copy)]

@@ -1,8 +1,9 @@
 //! What readings say about pairs of nodes, and which of them can't be true together.
 
 use super::{Facts, LeadsFound, Relation, Search, Table};
-use crate::meter::{Meter, NO_COIL_ABOVE, SHORT_BELOW, listed};
+use crate::meter::{NO_COIL_ABOVE, SHORT_BELOW, listed};
 use crate::quantity::{Ohms, Reading};
+use crate::record::claim::Meter;
 
 /// What was measured, by nodes.
 pub(super) struct Measured {

@@ -14,7 +14,8 @@ use super::look::Found;
 use super::manifest::{Counts, Manifest};
 use crate::logbook::store::in_letters;
 use crate::logbook::{BenchId, DEMO_BENCH, Written};
-use crate::photos::{PhotoName, Shelf};
+use crate::photos::Shelf;
+use crate::record::photo::PhotoName;
 
 /// How many benches are named at most.
 const BENCHES: usize = 20;

@@ -13,6 +13,7 @@ use super::limits::{
     MOST_BYTES, MOST_BYTES_OF_ENTRIES, MOST_BYTES_OF_MANIFEST, MOST_BYTES_OF_PHOTO, MOST_PHOTOS, MOST_RATIO, RATIO_FROM,
 };
 use super::manifest::{ENTRIES, MANIFEST, PHOTOS};
+use crate::record::photo::PhotoName;
 
 /// A member of a bundle.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -122,7 +123,7 @@ fn checked_name(name: &[u8]) -> Result<String, Flaw> {
             || name
                 .strip_prefix(PHOTOS.0)
                 .and_then(|rest| rest.strip_suffix(PHOTOS.1))
-                .is_some_and(|digits| crate::photos::PhotoName::try_from(digits.to_owned()).is_ok())
+                .is_some_and(|digits| PhotoName::try_from(digits.to_owned()).is_ok())
     };
     match std::str::from_utf8(name) {
         Ok(name) if belongs(name) => Ok(name.to_owned()),

@@ -24,8 +24,9 @@ use crate::logbook::opening::connect;
 use crate::logbook::rules::{check, speaks_of};
 use crate::logbook::store::FILE;
 use crate::logbook::{About, BenchId, Body, EntryId};
-use crate::photos::{PhotoName, Shelf, is_as_kept};
+use crate::photos::{Shelf, is_as_kept};
 use crate::private;
+use crate::record::photo::PhotoName;
 
 /// How many lines are read between two looks at whether it was called off.
 const AT_ONCE: u64 = 500;

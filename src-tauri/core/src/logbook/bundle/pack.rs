@@ -16,13 +16,13 @@ use super::limits::{LONGEST_LINE, MOST_BYTES, MOST_BYTES_OF_ENTRIES, MOST_CHOSEN
 use super::line::{Carried, names_in, photos_in};
 use super::manifest::{Counts, ENTRIES, FORM, MANIFEST, Manifest, MemberListed, PHOTOS, Sum, VERSION};
 use super::watch::{Phase, Watch};
-use crate::audition::AuditionId;
-use crate::logbook::Trouble;
 use crate::logbook::opening::connect;
 use crate::logbook::store::{FILE, in_letters};
-use crate::logbook::sums;
-use crate::meter::MeterId;
-use crate::photos::{PhotoName, Shelf};
+use crate::logbook::{Trouble, sums};
+use crate::photos::Shelf;
+use crate::record::audition::AuditionId;
+use crate::record::meter::MeterId;
+use crate::record::photo::PhotoName;
 
 /// How many entries are written between two looks at whether it was called off.
 const AT_ONCE: u64 = 500;

@@ -10,8 +10,9 @@ use std::path::{Path, PathBuf};
 use uuid::Uuid;
 
 use crate::logbook::{EntryId, Log, Trouble};
-use crate::photos::{PhotoName, Shelf};
+use crate::photos::Shelf;
 use crate::private;
+use crate::record::photo::PhotoName;
 
 const FOLDER: &str = "carry";
 const LOCK: &str = "lock";

@@ -2,9 +2,10 @@
 
 use uuid::Uuid;
 
-use crate::audition::{Choice, GapAim, Look};
 use crate::logbook::{About, Body};
 use crate::pickup::PickupId;
+use crate::record::audition::{Choice, Look};
+use crate::record::gaps::GapAim;
 
 /// Whether entries of this kind are about such a thing.
 pub(super) fn can_be_about(about: About, body: &Body) -> bool {

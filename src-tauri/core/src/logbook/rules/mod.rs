@@ -15,16 +15,19 @@ use uuid::Uuid;
 pub use links::speaks_of;
 
 use super::entry::{About, Body};
-use crate::audition::{Choice, FinalPlace, GapAim, GapsMeasured, HookedUp, LevelTold, SHIELD, Step, Tick};
-use crate::fit::FitAnswer;
-use crate::gaps;
-use crate::install::{JackProbe, JackSet, JointAt, Volumes};
-use crate::leads::{FRAME, MOST_LEADS};
-use crate::meter::Probe;
+use crate::leads::MOST_LEADS;
 use crate::quantity::{Celsius, Decibels, Millimetres, Ohms, Reading};
+use crate::record::audition::{Choice, FinalPlace, HookedUp, Step};
+use crate::record::gaps::{GapAim, GapsMeasured, possible};
+use crate::record::install::FitAnswer;
+use crate::record::leads::{FRAME, SHIELD};
+use crate::record::meter::Probe;
+use crate::record::note::Note;
+use crate::record::sound::LevelTold;
+use crate::record::tick::Tick;
+use crate::record::wiring::{JackProbe, JackSet, JointAt, Volumes};
 use crate::rig::Mode;
 use crate::stop_lists::MOST_ITEMS;
-use crate::strings::Note;
 use crate::words;
 use links::{can_be_about, names};
 use records::{decided, described_guitar, described_pickup, described_rig, planned};
@@ -399,7 +402,7 @@ fn along_the_treble_side(field: &str, from_saddle: Option<Millimetres>) -> Kept 
 
 fn gap(field: &str, gap: Millimetres) -> Kept {
     when(gap.0.is_finite(), field, "A gap is a number.")?;
-    gaps::possible(gap).map_err(|sentence| wrong(field, sentence))
+    possible(gap).map_err(|sentence| wrong(field, sentence))
 }
 
 fn fret(pressed_at: Option<u8>) -> Kept {

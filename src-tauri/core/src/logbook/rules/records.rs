@@ -7,11 +7,12 @@ use super::{
     FARADS, Kept, SCALE, STRINGS, along_the_string, label, labels, length, mode, note, reason, value, when, within,
     wrong,
 };
-use crate::decision::Decision;
 use crate::guitar::{Guitar, Place};
-use crate::install::{Plan, VolumeLayout};
 use crate::pickup::{CoilName, Pickup, Stagger};
 use crate::quantity::{Farads, Ohms};
+use crate::record::controls::VolumeLayout;
+use crate::record::decision::Decision;
+use crate::record::wiring::Plan;
 use crate::rig::Rig;
 
 /// Gauges of strings, in millimetres.

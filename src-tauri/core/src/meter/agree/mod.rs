@@ -14,10 +14,12 @@ use ts_rs::TS;
 use self::fit::Fit;
 use self::least::Weighed;
 use super::circuit::{Circuit, Look};
-use super::{Joined, Meter, ModeExpectation, NO_COIL_ABOVE, SHORT_BELOW, copper, expected};
+use super::{Joined, ModeExpectation, NO_COIL_ABOVE, SHORT_BELOW, copper, expected};
 use crate::network::Seen;
 use crate::pickup::{CoilName, Pickup};
 use crate::quantity::{Celsius, Ohms, Reading};
+use crate::record::claim::Meter;
+use crate::record::verdict::{Verdict, VerdictKind};
 use crate::rig::{Mode, Rig};
 
 /// A coil value that the readings leave this uncertain is not told.
@@ -54,6 +56,17 @@ pub struct Agreement {
     pub times_the_band: Option<f64>,
     /// Whether nothing is left that needs an explanation before the sound comes up.
     pub explained: bool,
+}
+
+impl From<&Agreement> for Verdict {
+    fn from(agreement: &Agreement) -> Self {
+        let (kind, word) = match agreement.kind {
+            AgreementKind::Agrees => (VerdictKind::Good, "Agree"),
+            AgreementKind::DoesNotAgree => (VerdictKind::Bad, "Don't agree"),
+            AgreementKind::CantSay | AgreementKind::NothingYet => (VerdictKind::Unsure, "Can't say yet"),
+        };
+        Self::new(kind, word, agreement.sentence.clone())
+    }
 }
 
 /// What one reading comes to.

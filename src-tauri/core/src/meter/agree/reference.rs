@@ -4,8 +4,8 @@
 
 use super::tests::pickup;
 use super::*;
-use crate::meter::MeterRange;
 use crate::quantity::{last_digit, read_ohms};
+use crate::record::claim::MeterRange;
 
 /// Random numbers that fall the same way in every run (SplitMix64).
 struct Chance(u64);

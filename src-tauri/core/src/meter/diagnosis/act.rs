@@ -1,10 +1,11 @@
 //! Causes as acts on the circuit and on the looks at it, with how common each is.
 
 use super::cause::{Cause, LeadIn};
-use super::probe::{Care, Probe, Taken};
+use super::probe::Taken;
 use crate::meter::circuit::{Circuit, Look, MOST_WIRES, Wiring};
 use crate::meter::evidence::Adjusted;
 use crate::pickup::{CoilEnd, End};
+use crate::record::meter::{Care, Probe};
 
 /// An act on the circuit, or on the readings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -64,10 +64,10 @@ mod tests {
     use std::f64::consts::TAU;
 
     use super::*;
-    use crate::meter::Meter;
     use crate::meter::evidence::{Adjusted, Fitted, Row, fit};
     use crate::network::Seen;
     use crate::quantity::{Ohms, Reading};
+    use crate::record::claim::Meter;
 
     fn rows(seen: &[Seen], shown: &[f64]) -> Vec<(Seen, f64)> {
         seen.iter().cloned().zip(shown.iter().copied()).collect()

@@ -3,9 +3,9 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::audition::SHIELD;
 use crate::meter::listed;
 use crate::pickup::{CoilEnd, CoilName};
+use crate::record::leads::said;
 use crate::rig::Mode;
 
 /// One thing that is wrong, with the hookup or with a reading.
@@ -187,11 +187,6 @@ impl Cause {
             }
         }
     }
-}
-
-/// A lead's name, or `the shield`.
-pub(crate) fn said(lead: &str) -> String {
-    if lead == SHIELD { "the shield".to_owned() } else { lead.to_owned() }
 }
 
 fn times(power: i8) -> String {

@@ -17,11 +17,11 @@ mod words;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-pub(crate) use cause::said;
+use crate::record::meter::Probe;
 pub use cause::{Cause, LeadIn};
 pub use next::{NextMeasurement, candidate_probes};
 pub use pretend::{Given, SeenWith, causes, every_outcome, pairs_of_causes, would_read};
-pub use probe::{Care, Probe, Taken};
+pub use probe::Taken;
 pub use slips::SlipAt;
 pub(crate) use words::how_sure;
 
@@ -31,9 +31,10 @@ use self::forms::{Class, Forms, classes};
 use super::circuit::{Circuit, Look, VALUES};
 use super::evidence::{Fitted, Row, fit};
 use super::expect::beforehand;
-use super::{Agreement, AgreementKind, ImpliedCoil, Joined, Meter, NO_COIL_ABOVE, Shown, agree_as_written};
+use super::{Agreement, AgreementKind, ImpliedCoil, Joined, NO_COIL_ABOVE, Shown, agree_as_written};
 use crate::pickup::Pickup;
 use crate::quantity::{Celsius, Ohms, Reading};
+use crate::record::claim::Meter;
 use crate::rig::{Mode, Rig};
 
 /// What resistance can't show, to be said with every verdict.

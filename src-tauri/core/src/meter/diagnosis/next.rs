@@ -5,13 +5,14 @@ use ts_rs::TS;
 
 use super::act::Acts;
 use super::forms::{Forms, Joined};
-use super::probe::{Care, Probe, Taken};
+use super::probe::Taken;
 use super::slips::SlipAt;
 use super::{Case, SURE, Worked};
 use crate::meter::circuit::{Circuit, Look, VALUES};
 use crate::meter::evidence::Fitted;
 use crate::meter::outcome::{Outcome, bits, settles};
 use crate::network::Seen;
+use crate::record::meter::{Care, Probe};
 
 /// Causes that are followed when a measurement is weighed, and the share they must make up at least.
 const MOST_FOLLOWED: usize = 60;

@@ -2,12 +2,13 @@
 
 use super::act::{Act, Acts};
 use super::cause::Cause;
-use super::probe::{Probe, Taken};
+use super::probe::Taken;
 use crate::meter::Joined;
 use crate::meter::circuit::{BODY, CONTACT, Circuit, LOAD, VALUES};
 use crate::network::Seen;
 use crate::pickup::Pickup;
 use crate::quantity::{Ohms, Reading};
+use crate::record::meter::Probe;
 use crate::rig::Rig;
 
 /// The resistances of a pretended bench.

@@ -3,12 +3,13 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::probe::{Care, Probe, Taken};
+use super::probe::Taken;
 use super::{Case, latest};
 use crate::meter::slip::{COIL, slip};
 use crate::meter::{Agreement, AgreementKind, Shown, agree_as_written, expected_beside, expected_from};
 use crate::pickup::Pickup;
 use crate::quantity::{Ohms, Reading, read_ohms};
+use crate::record::meter::{Care, Probe};
 
 /// A question about something that was typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

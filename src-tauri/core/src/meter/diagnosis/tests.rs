@@ -5,6 +5,8 @@ use proptest::prelude::*;
 use super::*;
 use crate::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Poles, Shield, ShieldKind, Stagger};
 use crate::quantity::read_ohms;
+use crate::record::claim::MeterRange;
+use crate::record::meter::Care;
 
 fn pickup(stated: [Option<f64>; 2]) -> Pickup {
     let end = |coil, end| vec![CoilEnd { coil, end }];
@@ -253,7 +255,7 @@ fn over_limit_everywhere_with_the_meters_own_ranges() {
         ]
     );
     let mut one_range = Meter::plain();
-    one_range.ranges = vec![crate::meter::MeterRange { top: Ohms(2e6), digit: Ohms(100.0) }];
+    one_range.ranges = vec![MeterRange { top: Ohms(2e6), digit: Ohms(100.0) }];
     let found = with(&one_range);
     let low = |suspect: &Suspect| suspect.causes.iter().any(|cause| matches!(cause, Cause::RangeTooLow { .. }));
     assert!(!found.ranked.iter().any(low), "{found:#?}");

@@ -1,15 +1,16 @@
 //! The verdict, the suspects and what a measurement separates, in plain words.
 
-use super::cause::said;
 use super::forms::Forms;
 use super::next::NextMeasurement;
-use super::probe::Probe;
 use super::slips::SlipAt;
 use super::{Case, Cause, DiagnosisKind, LEAST_SHOWN, MOST_SHOWN, Suspect, Weighed, Worked};
 use crate::meter::agree::digits;
 use crate::meter::circuit::Circuit;
-use crate::meter::{Agreement, Meter, MeterRange, listed};
+use crate::meter::{Agreement, listed};
 use crate::network::Seen;
+use crate::record::claim::{Meter, MeterRange};
+use crate::record::leads::said;
+use crate::record::meter::Probe;
 
 /// Causes alike are named down to this part of the commonest of them.
 const ALIKE: f64 = 0.04;

@@ -1,13 +1,112 @@
-//! What a person answers while a pickup is installed for good.
+//! What a person answers in a permanent install: its steps, its acts, what was heard and seen.
 
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
+use uuid::Uuid;
 
-use crate::audition::AuditionId;
 use crate::guitar::GuitarId;
-use crate::leads::Swing;
 use crate::pickup::PickupId;
+use crate::record::audition::AuditionId;
+use crate::record::leads::Swing;
 use crate::rig::Mode;
+
+/// Names one permanent install for good, across benches.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(transparent)]
+#[ts(export_to = "contract.ts")]
+pub struct FitId(pub Uuid);
+
+/// The steps of a permanent install, in their order: first what the guitar was like, then what is planned, then what is done, then what is proven.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum FitStep {
+    /// Readings at the jack and photos, before anything is unsoldered.
+    AsItWas,
+    /// One mode for good, or a switch.
+    Plan,
+    /// Which end to the bass strings, which edge to the bridge.
+    WayRound,
+    /// Polarity and hum against the pickups that stay.
+    Phase,
+    /// Which lead goes where.
+    Hookup,
+    /// Opening, depth, spacing, heights.
+    Room,
+    /// What to expect at the jack.
+    Jack,
+    /// Parts and tools.
+    Parts,
+    /// The stop list before the iron.
+    Iron,
+    /// The joints.
+    Solder,
+    /// Readings at the jack, taps, phase and hum.
+    Proof,
+    /// A listen against the audition's notes.
+    Listen,
+    /// Done, in ink.
+    Done,
+}
+
+impl FitStep {
+    /// All steps, in order.
+    pub const ALL: [Self; 13] = [
+        Self::AsItWas,
+        Self::Plan,
+        Self::WayRound,
+        Self::Phase,
+        Self::Hookup,
+        Self::Room,
+        Self::Jack,
+        Self::Parts,
+        Self::Iron,
+        Self::Solder,
+        Self::Proof,
+        Self::Listen,
+        Self::Done,
+    ];
+
+    /// Its name on the page.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::AsItWas => "As it was",
+            Self::Plan => "Plan",
+            Self::WayRound => "Which way round",
+            Self::Phase => "Phase and hum",
+            Self::Hookup => "Hookup",
+            Self::Room => "Will it fit",
+            Self::Jack => "At the jack",
+            Self::Parts => "Parts and tools",
+            Self::Iron => "Before the iron",
+            Self::Solder => "Solder",
+            Self::Proof => "Proof",
+            Self::Listen => "Listen",
+            Self::Done => "Done",
+        }
+    }
+
+    /// Why there is such a step, in a sentence.
+    #[must_use]
+    pub fn reason(self) -> &'static str {
+        match self {
+            Self::AsItWas => "Read the guitar and take its picture before you unsolder. Nobody can do it later.",
+            Self::Plan => "Say once how it is to be wired. All the rest follows from it.",
+            Self::WayRound => "The rig turned the pickup over. Installed, it lies the other way.",
+            Self::Phase => "Two pickups together can sound full or thin. Know which before you solder.",
+            Self::Hookup => "One list, one joint a line, in your own lead colours.",
+            Self::Room => "Look at the opening before anything is unsoldered.",
+            Self::Jack => "These are the readings that a good install shows.",
+            Self::Parts => "Have it all on the bench before the iron is hot.",
+            Self::Iron => "Most marks and burns come in the first minute.",
+            Self::Solder => "One act after the other, each ticked when it is done.",
+            Self::Proof => "Measure before you close it up. A wrong joint is found now, not on stage.",
+            Self::Listen => "Close it up, string it, and hear whether it is what you chose.",
+            Self::Done => "Write it down in ink, and both pickups know where they live.",
+        }
+    }
+}
 
 /// What is installed where, and what that rests on.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -264,4 +363,111 @@ pub enum SoundHeard {
     Near,
     /// It is another sound.
     Different,
+}
+
+impl FitAnswer {
+    /// As it reads in the logbook.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        match self {
+            Self::Tap { place, heard } => format!("Tapped at {place}: {}", heard.in_words()),
+            Self::Swing { place, swing } => format!("Steel pulled off at {place}: {}", swing_in_words(*swing)),
+            Self::Poles { place, up } => format!("Poles up at {place}: {}", up.in_words()),
+            Self::Sits { place, sits: true } => format!("A pickup sits at {place}"),
+            Self::Sits { place, sits: false } => format!("No pickup sits at {place}"),
+            Self::Phase { position, heard } => format!("Together in {position}: {}", heard.in_words()),
+            Self::Hum { mode, heard } => format!("Hum in {}: {}", mode.0, heard.in_words()),
+            Self::Sound { mode, heard, words } => {
+                let words = if words.is_empty() { String::new() } else { format!(": “{words}”") };
+                format!("Heard in {}, {}{words}", mode.0, heard.in_words())
+            }
+        }
+    }
+}
+
+impl TapHeard {
+    /// All answers, the good one first.
+    pub const ALL: [Self; 4] = [Self::Clear, Self::Weak, Self::Nothing, Self::Elsewhere];
+
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Clear => "a clear knock",
+            Self::Weak => "much weaker than the others",
+            Self::Nothing => "nothing",
+            Self::Elsewhere => "only another place knocks",
+        }
+    }
+}
+
+/// Which way a first swing went.
+pub(crate) fn swing_in_words(swing: Swing) -> &'static str {
+    match swing {
+        Swing::Up => "to plus",
+        Swing::UpSmall => "to plus, hardly",
+        Swing::Down => "to minus",
+        Swing::DownSmall => "to minus, hardly",
+        Swing::Nothing => "no swing to be seen",
+    }
+}
+
+impl PolesUp {
+    /// All answers.
+    pub const ALL: [Self; 3] = [Self::North, Self::South, Self::Both];
+
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::North => "north",
+            Self::South => "south",
+            Self::Both => "both, so it cancels hum",
+        }
+    }
+}
+
+impl PhaseHeard {
+    /// All answers, the good one first.
+    pub const ALL: [Self; 2] = [Self::Full, Self::Thin];
+
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Full => "full",
+            Self::Thin => "thin and weak",
+        }
+    }
+}
+
+impl HumHeard {
+    /// All answers, the good ones first.
+    pub const ALL: [Self; 4] = [Self::Quiet, Self::OneCoil, Self::LessWhenTouched, Self::MoreWhenTouched];
+
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Quiet => "hardly any",
+            Self::OneCoil => "some, as of one coil",
+            Self::LessWhenTouched => "some, less when strings are touched",
+            Self::MoreWhenTouched => "loud, more when strings are touched",
+        }
+    }
+}
+
+impl SoundHeard {
+    /// All answers, the good one first.
+    pub const ALL: [Self; 3] = [Self::AsHeard, Self::Near, Self::Different];
+
+    /// In a person's words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::AsHeard => "as in the audition",
+            Self::Near => "a little other than in the audition",
+            Self::Different => "another sound than in the audition",
+        }
+    }
 }

@@ -3,10 +3,10 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::audition::AuditionId;
-use crate::listening::Quality;
 use crate::pickup::PickupId;
 use crate::quantity::{LengthUnit, Millimetres};
+use crate::record::audition::AuditionId;
+use crate::record::listening::Quality;
 use crate::rig::Mode;
 
 /// What a person wants of one quality, and how much it matters to them.

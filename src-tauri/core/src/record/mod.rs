@@ -1,0 +1,23 @@
+//! What is written down: the things of the bench, and what a person answers about them.
+//!
+//! Everything else may use what is here; nothing here uses anything else.
+
+pub mod audition;
+pub mod claim;
+pub mod contacts;
+pub mod controls;
+pub mod decision;
+pub mod gaps;
+pub mod install;
+pub mod leads;
+pub mod listening;
+pub mod meter;
+pub mod mounting;
+pub mod note;
+pub mod photo;
+pub mod seat;
+pub mod sound;
+pub mod tick;
+pub mod told;
+pub mod verdict;
+pub mod wiring;
