@@ -77,3 +77,42 @@ fn a_rig_on_cloth_is_not_played_before_something_holds_it() {
         assert_eq!(listed, slides, "the page knows it where the barrier is chosen");
     }
 }
+
+/// The texts between quotes in the sources of the core, with the place of each.
+fn written_texts(folder: &std::path::Path, texts: &mut Vec<(String, String)>) {
+    for entry in std::fs::read_dir(folder).expect("a folder of sources").filter_map(Result::ok) {
+        let path = entry.path();
+        if path.is_dir() {
+            written_texts(&path, texts);
+        } else if path.extension().is_some_and(|ending| ending == "rs") {
+            let source = std::fs::read_to_string(&path).expect("a source");
+            let lines: Vec<&str> = source.lines().filter(|line| !line.trim_start().starts_with("//")).collect();
+            let quoted = lines.join("\n");
+            for text in quoted.split('"').skip(1).step_by(2) {
+                let plain = text.replace("\\\n", " ").split_whitespace().collect::<Vec<_>>().join(" ");
+                texts.push((path.display().to_string(), plain.to_lowercase()));
+            }
+        }
+    }
+}
+
+/// A tap or a reading on loose leads takes a hand for the steel, or for each lead: the meter's probes are clipped on.
+#[test]
+fn a_meter_beside_a_piece_of_steel_or_on_loose_leads_is_clipped_on() {
+    let mut texts = Vec::new();
+    written_texts(&std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut texts);
+    let mut found = 0;
+    for (place, text) in texts {
+        let taps = text.contains("dc millivolts") || (text.contains("poles") && text.contains("meter on"));
+        let loose = text.starts_with("measure ohms between");
+        if taps || loose {
+            found += 1;
+            // A part of a sentence that says how stands in its own text.
+            assert!(text.contains("clip"), "{place}: {text}");
+        }
+        for third in ["put the meter on", "with one hand and", "while you hold", "with your other hand", "hold both"] {
+            assert!(!text.contains(third), "{place}: {text}");
+        }
+    }
+    assert!(found >= 7, "{found} taps and loose leads");
+}

@@ -207,7 +207,7 @@ fn how(over: &Over) -> String {
                 .to_owned()
         }
         Faces::Up => format!(
-            "Press the string at the last fret, {} here: that brings it nearest to the pickup. Measure from the pole top, or \
+            "Press the string at the last fret, {} here, best with a capo: that brings it nearest to the pickup. Measure from the pole top, or \
              the cover, to the underside of the string.",
             over.last_fret
         ),

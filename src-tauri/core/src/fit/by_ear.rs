@@ -71,9 +71,9 @@ pub(super) fn standing_checks(fit: &Fit, kit: &FitKit, staying: &Staying) -> Vec
     };
     let clips = match kit.position_with(place) {
         Some(position) => {
-            format!("Selector on {position}, volume at full. Plus probe on the tip of the plug, minus on its sleeve.")
+            format!("Selector on {position}, volume at full. Clip the plus probe on the tip of the plug, then the minus on its sleeve.")
         }
-        None => "No position gives it alone, so measure at its own leads: plus probe on the one that goes to the hot."
+        None => "No position gives it alone, so measure at its own leads: clip the plus probe on the one that goes to the hot."
             .to_owned(),
     };
     let swing = CheckView {

@@ -249,8 +249,8 @@ fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &St
             None => "Do the same with the new one and compare: the same first swing on both means",
         };
         settle.push(format!(
-            "Tap the {place} pickup: selector on {place}, meter on DC millivolts, plus probe on the tip of the plug. Lay steel on \
-             its poles and pull it off. {compare} in phase with the new one in {}.",
+            "Tap the {place} pickup: selector on {place}, meter on DC millivolts, plus probe clipped on the tip of the plug, minus on \
+             its sleeve. Lay steel on its poles and pull it off. {compare} in phase with the new one in {}.",
             mode.0
         ));
     }

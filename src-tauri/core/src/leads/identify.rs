@@ -293,7 +293,7 @@ impl Table {
         NextPair {
             between: [self.names[a].clone(), self.names[b].clone()],
             sentence: format!(
-                "Measure ohms between {} and {}. Hold the probes by their handles only.",
+                "Measure ohms between {} and {}. Clip the probes on, one by one. Hands off the bare metal while you read.",
                 self.said(a),
                 self.said(b)
             ),
@@ -306,8 +306,8 @@ impl Table {
     fn once_more(&self, a: usize, b: usize) -> NextPair {
         let mut next = self.next(a, b);
         next.sentence = format!(
-            "Measure ohms between {} and {}. Once more: nothing else has checked that reading. Take the probes off and put them on \
-             anew.",
+            "Measure ohms between {} and {}. Once more: nothing else has checked that reading. Take the probes off and clip them \
+             on anew.",
             self.said(a),
             self.said(b)
         );

@@ -387,7 +387,8 @@ impl LeadSearch {
                 let Some((_, coil)) = coils.iter().find(|(name, _)| *name == Some(sense.coil)) else { continue };
                 let [plus, minus] = coil.between.clone();
                 let sentence = format!(
-                    "Meter on DC millivolts: plus probe on {plus}, minus probe on {minus}. Lay a piece of steel flat on the poles{}, \
+                    "Lay the pickup flat, the meter on DC millivolts. Clip the plus probe on {plus}, then the minus probe on {minus}. \
+                     Lay a piece of steel flat on the poles{}, \
                      then pull it off sharply. Which way does the first swing go when it comes off?",
                     over_coil(pickup, sense.coil, coils.len())
                 );
@@ -541,19 +542,21 @@ fn which_coil(pickup: &Pickup, coil: CoilName) -> String {
     let letter = coil.letter();
     match (pickup.construction, coil) {
         (Construction::Stacked, CoilName::A) => {
-            "Coil A is the upper one. Put the meter on DC millivolts and tap the poles with steel: the pair with the larger swing \
-             is coil A. Without a meter that shows it, leave it as it is found."
+            "Coil A is the upper one. Lay the pickup flat, the meter on DC millivolts. Clip its probes on one pair, one by one, and \
+             tap the poles with steel. Do the same on the other pair: the one with the larger swing is coil A. Without a meter \
+             that shows it, leave it as it is found."
                 .to_owned()
         }
         (Construction::Stacked, _) => format!("Coil {letter} is the next one below."),
         (_, CoilName::A) => {
-            "Coil A is the one nearer the neck when the pickup is installed on a right-handed guitar. Put the meter on DC millivolts on one pair and tap the \
-             poles of that coil only: if it swings, this pair is coil A."
+            "Coil A is the one nearer the neck when the pickup is installed on a right-handed guitar. Lay the pickup flat, the \
+             meter on DC millivolts. Clip its probes on one pair, one by one, and tap the poles of that coil only: if it swings, \
+             this pair is coil A."
                 .to_owned()
         }
         _ => format!(
-            "Coil {letter} is the next one towards the bridge. Tap its poles only, with the meter on one pair: if it swings, this \
-             pair is coil {letter}."
+            "Coil {letter} is the next one towards the bridge. Clip the meter on one pair and tap the poles of that coil only: if \
+             it swings, this pair is coil {letter}."
         ),
     }
 }

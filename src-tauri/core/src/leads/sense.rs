@@ -101,7 +101,8 @@ pub fn senses(marks: &Marks) -> SensesFound {
         let letter = coil.coil.letter();
         if coil.plus.is_none() {
             missing.push(format!(
-                "Tap coil {letter}: meter on DC millivolts, lay steel on its poles, pull it off sharply, and note the first swing."
+                "Tap coil {letter}: clip the meter on its leads, on DC millivolts. Lay steel on its poles, pull it off sharply, and \
+                 note the first swing."
             ));
         }
         if coil.magnet_up.is_none() && !(tapped && coil.coil != CoilName::A) {
