@@ -10,12 +10,12 @@ use uuid::Uuid;
 
 use crate::record::audition::AuditionId;
 use crate::record::body::Body;
-use crate::record::guitar::{Guitar, GuitarId};
+use crate::record::guitar::GuitarId;
 use crate::record::install::FitId;
 use crate::record::meter::MeterId;
 use crate::record::names::{BenchId, EntryId};
-use crate::record::pickup::{Pickup, PickupId};
-use crate::record::rig::{Rig, RigId};
+use crate::record::pickup::PickupId;
+use crate::record::rig::RigId;
 
 /// The thing an entry is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]

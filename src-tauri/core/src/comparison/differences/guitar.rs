@@ -5,7 +5,7 @@ use crate::comparison::effect::nearer_the_bridge;
 use crate::record::guitar::Guitar;
 use crate::record::listening::Quality;
 use crate::record::quantity::Millimetres;
-use crate::{meter, strings};
+use crate::strings;
 
 impl<'a> Pair<'a> {
     pub(super) fn same_guitar(&mut self) -> bool {

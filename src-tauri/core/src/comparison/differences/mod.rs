@@ -10,7 +10,6 @@ use ts_rs::TS;
 
 use super::Compared;
 use crate::listening::HeardIn;
-use crate::meter;
 use crate::record::listening::Quality;
 use crate::record::quantity::{Decibels, LengthUnit};
 use crate::record::rig::Mode;
