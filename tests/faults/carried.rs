@@ -6,8 +6,11 @@ use std::process::{Command, Stdio};
 use rusqlite::Connection;
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
-use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Log, Written};
-use solderlast_core::pickup::PickupId;
+use solderlast_core::logbook::Log;
+use solderlast_core::record::body::Body;
+use solderlast_core::record::entry::{About, Entry, Written};
+use solderlast_core::record::names::{BenchId, EntryId};
+use solderlast_core::record::pickup::PickupId;
 use solderlast_serve::machine::{SystemClock, SystemDice};
 use uuid::Uuid;
 

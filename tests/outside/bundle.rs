@@ -12,7 +12,8 @@ use chrono::{DateTime, Utc};
 use program::answer;
 use serde_json::Value;
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
-use solderlast_core::logbook::{BenchId, Find, Log, Table};
+use solderlast_core::logbook::{Find, Log, Table};
+use solderlast_core::record::names::BenchId;
 
 const READ: &str = r#"
 import hashlib, json, sys, zipfile
@@ -116,7 +117,7 @@ fn python_reads_the_tables_back() {
         let labels: Vec<String> = guitars
             .iter()
             .filter_map(|entry| match entry.body.known() {
-                Some(solderlast_core::logbook::Body::GuitarDescribed { guitar }) => Some(guitar.label.clone()),
+                Some(solderlast_core::record::body::Body::GuitarDescribed { guitar }) => Some(guitar.label.clone()),
                 _ => None,
             })
             .collect();

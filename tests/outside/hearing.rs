@@ -6,7 +6,7 @@ mod program;
 use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
 use serde_json::{Value, json};
 use solderlast_core::hearing::{Day, HearingRule, Listened, OwnClock, spend};
-use solderlast_core::quantity::Decibels;
+use solderlast_core::record::quantity::Decibels;
 
 const HOUR: f64 = 3600.0;
 const MINUTE: f64 = 60.0;

@@ -7,9 +7,9 @@ use pickup::{hooked_up, pickup};
 use solderlast_core::meter::{
     AgreementKind, COPPER_PER_DEGREE, Case, DiagnosisKind, Taken, agree, copper, diagnose, expected,
 };
-use solderlast_core::quantity::{Celsius, Ohms, Reading, read_ohms};
 use solderlast_core::record::claim::Meter;
-use solderlast_core::rig::{Mode, Rig};
+use solderlast_core::record::quantity::{Celsius, Ohms, Reading, read_ohms};
+use solderlast_core::record::rig::{Mode, Rig};
 
 /// IEC 60028 and NBS Handbook 100: 0.00393 per °C at 20 °C.
 #[test]

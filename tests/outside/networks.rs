@@ -12,10 +12,10 @@ use std::fmt::Write;
 
 use pickup::{LEADS, hooked_up, pickup};
 use solderlast_core::meter::{Cause, Given, causes, pairs_of_causes, would_read};
-use solderlast_core::pickup::{CoilEnd, CoilName, End};
-use solderlast_core::quantity::Ohms;
 use solderlast_core::record::meter::{Care, Probe};
-use solderlast_core::rig::Rig;
+use solderlast_core::record::pickup::{CoilEnd, CoilName, End};
+use solderlast_core::record::quantity::Ohms;
+use solderlast_core::record::rig::Rig;
 
 /// A reading agrees to a hundredth of a per cent; bonds of milliohms and leaks of 100 GΩ take a tenth of that.
 const WITHIN: f64 = 1e-4;

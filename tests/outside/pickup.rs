@@ -1,10 +1,10 @@
 //! The pickup under test: two coils, four leads and a bare shield wire, on the default rig.
 
 use solderlast_core::meter::Joined;
-use solderlast_core::pickup::{
+use solderlast_core::record::pickup::{
     Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Poles, Shield, ShieldKind, Stagger,
 };
-use solderlast_core::quantity::Ohms;
+use solderlast_core::record::quantity::Ohms;
 
 /// The leads in the order of their terminals, each with its end.
 pub const LEADS: [(&str, CoilName, End); 4] = [

@@ -11,8 +11,8 @@ use parcel::{Parcel, content, log, looked_into, name, packed, stocked, taken};
 use serde_json::{Value, json};
 use solderlast_core::ask::{Bench, examples};
 use solderlast_core::clock::{SeededDice, SteppingClock};
-use solderlast_core::logbook::EntryId;
 use solderlast_core::logbook::bundle::NotCarried;
+use solderlast_core::record::names::EntryId;
 use workbench::{AUDITION, GUITAR, Workbench};
 
 fn scratch() -> tempfile::TempDir {

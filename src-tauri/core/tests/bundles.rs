@@ -13,12 +13,14 @@ use parcel::{
     stocked, taken, trays, with_photo, zipped,
 };
 use serde_json::{Value, json};
+use solderlast_core::logbook::Find;
 use solderlast_core::logbook::bundle::{Flaw, NotCarried, Tray, Watch, Which, limits, look, pack, take_in};
-use solderlast_core::logbook::{About, Body, Find, Written};
-use solderlast_core::pickup::PickupId;
 use solderlast_core::record::audition::AuditionId;
+use solderlast_core::record::body::Body;
+use solderlast_core::record::entry::{About, Written};
 use solderlast_core::record::photo::PhotoName;
-use solderlast_core::rig::Mode;
+use solderlast_core::record::pickup::PickupId;
+use solderlast_core::record::rig::Mode;
 
 fn scratch() -> tempfile::TempDir {
     tempfile::tempdir().expect("a scratch folder")

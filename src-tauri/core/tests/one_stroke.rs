@@ -6,7 +6,7 @@ use std::sync::{Arc, Barrier};
 
 use serde_json::{Value, json};
 use solderlast_core::ask::{Bench, examples};
-use solderlast_core::logbook::EntryId;
+use solderlast_core::record::names::EntryId;
 use workbench::{AUDITION, Workbench, open};
 
 const FIT: &str = "019a3c5f-7e00-7000-8000-000000000008";

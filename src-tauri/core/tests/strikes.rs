@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 use solderlast_core::ask::examples;
-use solderlast_core::logbook::Body;
+use solderlast_core::record::body::Body;
 use ts_rs::{Config, TS};
 use workbench::{AUDITION, GUITAR, PICKUP, Workbench, guitar_form};
 

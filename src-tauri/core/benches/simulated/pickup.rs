@@ -1,9 +1,9 @@
 //! A pretended pickup.
 
-use solderlast_core::pickup::{
+use solderlast_core::record::pickup::{
     Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Poles, Shield, ShieldKind, Stagger,
 };
-use solderlast_core::quantity::Ohms;
+use solderlast_core::record::quantity::Ohms;
 
 /// A pickup of one or two coils, as stated, with a lead at each end, and a bare shield wire or none.
 pub fn pickup(stated: &[Option<f64>], shield: bool) -> Pickup {

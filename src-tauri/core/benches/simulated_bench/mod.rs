@@ -21,7 +21,7 @@ use pickup::pickup;
 use rustix::time::{ClockId, clock_gettime};
 use solderlast_core::meter::{Cause, Diagnosis, DiagnosisKind, Taken, candidate_probes, causes, diagnose};
 use solderlast_core::record::meter::Probe;
-use solderlast_core::rig::Rig;
+use solderlast_core::record::rig::Rig;
 
 /// After this many measurements beside the three modes, one gives up.
 const MOST_MORE: usize = 12;

@@ -6,10 +6,13 @@ use super::contract::{Reply, is_version_7};
 use super::showing::audition_reply;
 use super::writing::{MOST_ANEW, is_written, write_bodies};
 use super::{Bench, Code, Refusal};
-use crate::logbook::{About, Body, EntryId, Log, Trouble};
+use crate::logbook::{Log, Trouble};
 use crate::photos::{Photo, PhotoRefusal, Shelf, clean};
 use crate::record::audition::{AuditionId, Look};
+use crate::record::body::Body;
+use crate::record::entry::About;
 use crate::record::install::FitId;
+use crate::record::names::EntryId;
 use crate::record::photo::PhotoName;
 
 /// The most photos one audition or install may have.
@@ -67,7 +70,7 @@ impl Bench {
             if is_written(log, entry, about)? {
                 return self.show(log, about, now);
             }
-            let before = crate::logbook::in_order(log.about(about)?);
+            let before = crate::record::entry::in_order(log.about(about)?);
             if before.is_empty() {
                 return Err(Refusal::not_found(if look == Look::Wiring { "fit sheet" } else { "audition" }));
             }

@@ -2,7 +2,7 @@
 //! It shares no code with what it is held against.
 
 use solderlast_core::leads::Phase;
-use solderlast_core::pickup::{CoilName, Construction, End, Pickup, Polarity};
+use solderlast_core::record::pickup::{CoilName, Construction, End, Pickup, Polarity};
 
 /// Numbers by chance from a seed, the same in every run.
 pub struct Chance(pub u64);

@@ -4,8 +4,8 @@
 
 use super::tests::pickup;
 use super::*;
-use crate::quantity::{last_digit, read_ohms};
 use crate::record::claim::MeterRange;
+use crate::record::quantity::{last_digit, read_ohms};
 
 /// Random numbers that fall the same way in every run (SplitMix64).
 struct Chance(u64);
