@@ -4,11 +4,13 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::{Value, json};
 use solderlast_core::ask::examples;
-use solderlast_core::guitar::GuitarId;
-use solderlast_core::logbook::{About, BenchId, Entry, EntryId, Log, Written};
-use solderlast_core::pickup::PickupId;
+use solderlast_core::logbook::Log;
 use solderlast_core::record::audition::AuditionId;
-use solderlast_core::rig::RigId;
+use solderlast_core::record::entry::{About, Entry, Written};
+use solderlast_core::record::guitar::GuitarId;
+use solderlast_core::record::names::{BenchId, EntryId};
+use solderlast_core::record::pickup::PickupId;
+use solderlast_core::record::rig::RigId;
 use solderlast_testkit::Chance;
 
 pub const PICKUPS: u64 = 500;

@@ -11,7 +11,7 @@ use rustix::time::{ClockId, clock_gettime};
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
 use solderlast_core::meter::{Cause, causes, diagnose};
-use solderlast_core::rig::Rig;
+use solderlast_core::record::rig::Rig;
 use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_testkit::Chance;
 use solderlast_testkit::pickups::{hooked_up, side_by_side};

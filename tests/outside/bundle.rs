@@ -8,7 +8,8 @@ use std::path::Path;
 use chrono::{DateTime, Utc};
 use serde_json::Value;
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
-use solderlast_core::logbook::{BenchId, Find, Log, Table};
+use solderlast_core::logbook::{Find, Log, Table};
+use solderlast_core::record::names::BenchId;
 use solderlast_testkit::program::answer;
 
 const READ: &str = r#"
@@ -113,7 +114,7 @@ fn python_reads_the_tables_back() {
         let labels: Vec<String> = guitars
             .iter()
             .filter_map(|entry| match entry.body.known() {
-                Some(solderlast_core::logbook::Body::GuitarDescribed { guitar }) => Some(guitar.label.clone()),
+                Some(solderlast_core::record::body::Body::GuitarDescribed { guitar }) => Some(guitar.label.clone()),
                 _ => None,
             })
             .collect();

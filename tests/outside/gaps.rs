@@ -7,12 +7,12 @@ use serde_json::{Value, json};
 use solderlast_core::drawing::{Drawn, Mark, Of};
 use solderlast_core::facing::{self, LeftRight, TopBottom};
 use solderlast_core::gaps::{Hung, Over, fairness};
-use solderlast_core::guitar::{Guitar, Hand};
-use solderlast_core::pickup::{CoilName, Pickup};
-use solderlast_core::quantity::Millimetres;
 use solderlast_core::record::gaps::Strings;
+use solderlast_core::record::guitar::{Guitar, Hand};
 use solderlast_core::record::mounting::{Lie, Way};
-use solderlast_core::rig::{Faces, Rig};
+use solderlast_core::record::pickup::{CoilName, Pickup};
+use solderlast_core::record::quantity::Millimetres;
+use solderlast_core::record::rig::{Faces, Rig};
 use solderlast_core::strings::{OUTER_LIMIT, strings_over_poles};
 use solderlast_testkit::Chance;
 

@@ -7,19 +7,19 @@
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use solderlast_core::guitar::Controls;
 use solderlast_core::install::{
     Install, JackReading, ModeWiring, SignalPath, Staying, WiringKind, WiringPlan, jack_readings, mode_wirings, wire,
 };
 use solderlast_core::leads::hookup;
 use solderlast_core::meter::Joined;
-use solderlast_core::pickup::{CoilEnd, CoilName, Construction, End, Lead, Pickup, Shield, ShieldKind};
-use solderlast_core::quantity::Ohms;
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::contacts::ModeSwitch;
 use solderlast_core::record::controls::{PlacePots, Selector, TrackWiring, VolumeLayout};
+use solderlast_core::record::guitar::Controls;
+use solderlast_core::record::pickup::{CoilEnd, CoilName, Construction, End, Lead, Pickup, Shield, ShieldKind};
+use solderlast_core::record::quantity::Ohms;
+use solderlast_core::record::rig::{Mode, Rig};
 use solderlast_core::record::wiring::{Plan, Volumes};
-use solderlast_core::rig::{Mode, Rig};
 use solderlast_testkit::pickups::pickup;
 use solderlast_testkit::program;
 

@@ -3,10 +3,10 @@
 use solderlast_core::meter::{
     AgreementKind, COPPER_PER_DEGREE, Case, DiagnosisKind, Taken, agree, copper, diagnose, expected,
 };
-use solderlast_core::pickup::Construction;
-use solderlast_core::quantity::{Celsius, Ohms, Reading, read_ohms};
 use solderlast_core::record::claim::Meter;
-use solderlast_core::rig::{Mode, Rig};
+use solderlast_core::record::pickup::Construction;
+use solderlast_core::record::quantity::{Celsius, Ohms, Reading, read_ohms};
+use solderlast_core::record::rig::{Mode, Rig};
 use solderlast_testkit::pickups::{hooked_up, pickup};
 
 /// IEC 60028 and NBS Handbook 100: 0.00393 per °C at 20 °C.

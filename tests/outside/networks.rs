@@ -6,10 +6,10 @@
 use std::fmt::Write;
 
 use solderlast_core::meter::{Cause, Given, causes, pairs_of_causes, would_read};
-use solderlast_core::pickup::{CoilEnd, CoilName, Construction, End};
-use solderlast_core::quantity::Ohms;
 use solderlast_core::record::meter::{Care, Probe};
-use solderlast_core::rig::Rig;
+use solderlast_core::record::pickup::{CoilEnd, CoilName, Construction, End};
+use solderlast_core::record::quantity::Ohms;
+use solderlast_core::record::rig::Rig;
 use solderlast_testkit::pickups::{LEADS, hooked_up, pickup};
 use solderlast_testkit::program;
 

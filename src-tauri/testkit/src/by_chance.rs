@@ -1,9 +1,11 @@
 //! Pickups and rigs by chance: constructions, joins, shields and frames on a lead, switches.
 
 use solderlast_core::meter::Joined;
-use solderlast_core::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Polarity, Shield, ShieldKind};
-use solderlast_core::quantity::Ohms;
-use solderlast_core::rig::{Mode, Rig, SwitchPosition};
+use solderlast_core::record::pickup::{
+    Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Polarity, Shield, ShieldKind,
+};
+use solderlast_core::record::quantity::Ohms;
+use solderlast_core::record::rig::{Mode, Rig, SwitchPosition};
 
 use crate::Chance;
 

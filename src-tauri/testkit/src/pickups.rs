@@ -1,8 +1,8 @@
 //! Pickups under test.
 
 use solderlast_core::meter::Joined;
-use solderlast_core::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Shield, ShieldKind};
-use solderlast_core::quantity::Ohms;
+use solderlast_core::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Shield, ShieldKind};
+use solderlast_core::record::quantity::Ohms;
 
 /// Leads of a pickup with two coils in the order of their terminals, each with its end.
 pub const LEADS: [(&str, CoilName, End); 4] = [

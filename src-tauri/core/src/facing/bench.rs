@@ -1,8 +1,8 @@
 //! An invented pickup and an invented guitar for tests.
 
-use crate::guitar::{Controls, Finish, FinishKind, Guitar, GuitarString, Hand, Place, Surface};
-use crate::pickup::{Coil, CoilName, Construction, Pickup, Stagger};
-use crate::quantity::Millimetres;
+use crate::record::guitar::{Controls, Finish, FinishKind, Guitar, GuitarString, Hand, Place, Surface};
+use crate::record::pickup::{Coil, CoilName, Construction, Pickup, Stagger};
+use crate::record::quantity::Millimetres;
 
 /// A pickup with staggered poles, in this construction.
 pub fn pickup(construction: Construction) -> Pickup {

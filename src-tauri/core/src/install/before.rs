@@ -6,9 +6,9 @@
 use super::SignalPath;
 use super::controls::POT_WITHIN;
 use crate::meter::{ROOM_WITHIN, SHORT_BELOW, copper};
-use crate::quantity::{Celsius, Ohms, Reading};
 use crate::record::claim::Meter;
 use crate::record::controls::VolumeLayout;
+use crate::record::quantity::{Celsius, Ohms, Reading};
 use crate::record::wiring::{JackSet, Volumes};
 
 /// A reading at the jack of a guitar as it was.
@@ -118,8 +118,8 @@ mod tests {
     use solderlast_testkit::Chance;
 
     use super::*;
-    use crate::guitar::Controls;
     use crate::record::controls::{PlacePots, Selector, TrackWiring};
+    use crate::record::guitar::Controls;
 
     fn places(names: &[&str]) -> Vec<String> {
         names.iter().map(|name| (*name).to_owned()).collect()

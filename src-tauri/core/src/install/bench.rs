@@ -1,17 +1,17 @@
 //! An invented pickup and guitar for the tests of an install.
 
 use super::{Install, SignalPath, Staying, WiringPlan, mode_wirings, wire};
-use crate::guitar::Controls;
 use crate::leads::hookup;
 use crate::meter::Joined;
-use crate::pickup::{
-    Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Polarity, Poles, Shield, ShieldKind, Stagger,
-};
-use crate::quantity::{Millimetres, Ohms};
 use crate::record::claim::Meter;
 use crate::record::controls::{PlacePots, Selector, TrackWiring, VolumeLayout};
+use crate::record::guitar::Controls;
+use crate::record::pickup::{
+    Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Polarity, Poles, Shield, ShieldKind, Stagger,
+};
+use crate::record::quantity::{Millimetres, Ohms};
+use crate::record::rig::{Mode, Rig};
 use crate::record::wiring::Plan;
-use crate::rig::{Mode, Rig};
 
 /// Two coils beside each other, four leads and a bare shield wire.
 pub fn two_coils() -> Pickup {

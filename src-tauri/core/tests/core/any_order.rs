@@ -12,25 +12,31 @@ use serde_json::{Value, json};
 use solderlast_core::audition::{Audition, ink};
 use solderlast_core::clock::SteppingClock;
 use solderlast_core::fit::Fit;
-use solderlast_core::guitar::{Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface};
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
-use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Find, Log, Written, in_order, rules};
-use solderlast_core::pickup::{Coil, CoilName, Construction, Lead, Pickup, PickupId};
-use solderlast_core::quantity::{Decibels, Millimetres, Ohms, Reading};
+use solderlast_core::logbook::{Find, Log};
 use solderlast_core::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
+use solderlast_core::record::body::Body;
 use solderlast_core::record::decision::{Decision, Wish};
+use solderlast_core::record::entry::{About, Entry, Written, in_order};
 use solderlast_core::record::gaps::{GapAim, GapsMeasured, LevelReading};
+use solderlast_core::record::guitar::{
+    Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface,
+};
 use solderlast_core::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep, TapHeard};
 use solderlast_core::record::listening::{Quality, Than};
 use solderlast_core::record::mounting::{Lie, Mounting, Side, Turn};
+use solderlast_core::record::names::{BenchId, EntryId};
 use solderlast_core::record::note::Note;
 use solderlast_core::record::photo::PhotoName;
+use solderlast_core::record::pickup::{Coil, CoilName, Construction, Lead, Pickup, PickupId};
+use solderlast_core::record::quantity::{Decibels, Millimetres, Ohms, Reading};
+use solderlast_core::record::rig::{Feet, Mode, Rig, RigId};
+use solderlast_core::record::rules;
 use solderlast_core::record::seat::{Barrier, FinishAnswer, Seating};
 use solderlast_core::record::sound::LevelTold;
 use solderlast_core::record::tick::Tick;
 use solderlast_core::record::told::Told;
 use solderlast_core::record::wiring::{JackProbe, JackSet, Plan, Volumes};
-use solderlast_core::rig::{Feet, Mode, Rig, RigId};
 use solderlast_testkit::workbench::open;
 use uuid::Uuid;
 

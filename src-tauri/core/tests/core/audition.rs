@@ -1,10 +1,13 @@
 //! One audition through `ask`: its steps, its holds, what a change makes worthless, and ink that is struck out.
 
 use serde_json::{Value, json};
-use solderlast_core::guitar::GuitarId;
-use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Log, Written};
+use solderlast_core::logbook::Log;
+use solderlast_core::record::body::Body;
 use solderlast_core::record::decision::{Bound, Must, Wish};
+use solderlast_core::record::entry::{About, Entry, Written};
+use solderlast_core::record::guitar::GuitarId;
 use solderlast_core::record::listening::Quality;
+use solderlast_core::record::names::{BenchId, EntryId};
 use solderlast_testkit::workbench::{
     self, AUDITION, GUITAR, OTHER_GUITAR, OTHER_PICKUP, PICKUP, RIG, SOUND_UP, TAKE_DOWN, Workbench, choice,
 };

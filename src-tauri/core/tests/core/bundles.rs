@@ -6,12 +6,14 @@ use std::path::Path;
 
 use chrono::TimeDelta;
 use serde_json::{Value, json};
+use solderlast_core::logbook::Find;
 use solderlast_core::logbook::bundle::{Flaw, NotCarried, Tray, Watch, Which, limits, look, pack, take_in};
-use solderlast_core::logbook::{About, Body, Find, Written};
-use solderlast_core::pickup::PickupId;
 use solderlast_core::record::audition::AuditionId;
+use solderlast_core::record::body::Body;
+use solderlast_core::record::entry::{About, Written};
 use solderlast_core::record::photo::PhotoName;
-use solderlast_core::rig::Mode;
+use solderlast_core::record::pickup::PickupId;
+use solderlast_core::record::rig::Mode;
 use solderlast_testkit::parcel::{
     ENTRIES, MANIFEST, Parcel, content, entry, log, looked_into, name, newer, now, packed, packed_of, photo, record_of,
     stocked, taken, trays, with_photo, zipped,

@@ -4,9 +4,9 @@ use std::collections::HashMap;
 
 use solderlast_core::leads::{Facts, MOST_NODES, Nodes, PairReading, Relation, Search, Wiring, identify, wirings};
 use solderlast_core::network::Network;
-use solderlast_core::quantity::{Ohms, Reading};
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::leads::{FRAME, SHIELD};
+use solderlast_core::record::quantity::{Ohms, Reading};
 
 /// The coils of a pickup in a row, in ohms: no one is the sum of others, so a meter can tell them apart.
 const COILS: [f64; 3] = [5200.0, 6900.0, 8600.0];

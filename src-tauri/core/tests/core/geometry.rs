@@ -369,7 +369,8 @@ fn what_nobody_can_mean() {
 /// Entries that older versions wrote, letter by letter, still tell the same.
 #[test]
 fn entries_of_older_versions_still_read() {
-    use solderlast_core::logbook::{Body, Written};
+    use solderlast_core::record::body::Body;
+    use solderlast_core::record::entry::Written;
     for (kind, body) in [
         ("mounted", json!({"kind": "mounted", "mounting": {"bass_end_over": "bass", "turn": "rolled"}})),
         ("mounted", json!({"kind": "mounted", "mounting": {"bass_end_over": null, "turn": "end_over_end"}})),

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 use solderlast_core::ask::examples;
-use solderlast_core::logbook::Body;
+use solderlast_core::record::body::Body;
 use solderlast_testkit::workbench::{self, AUDITION, GUITAR, PICKUP, Workbench, guitar_form};
 use ts_rs::{Config, TS};
 

@@ -8,8 +8,9 @@ use std::io::Cursor;
 
 use serde_json::{Value, json};
 use solderlast_core::logbook::bundle::{NotCarried, Tray, Watch, look, take_in};
-use solderlast_core::logbook::{About, Body, Written};
-use solderlast_core::pickup::PickupId;
+use solderlast_core::record::body::Body;
+use solderlast_core::record::entry::{About, Written};
+use solderlast_core::record::pickup::PickupId;
 use solderlast_testkit::Chance;
 use solderlast_testkit::parcel::{ENTRIES, MANIFEST, Parcel, content, entry, log, name, now, packed, stocked};
 

@@ -9,7 +9,7 @@ use std::path::Path;
 use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
-use solderlast_core::words;
+use solderlast_core::record::words;
 
 use crate::disk::Kept;
 use crate::machine;

@@ -279,6 +279,7 @@ fn a_log_is_exported_looked_into_and_imported() {
     let again = told(&["export", &file], here.path(), b"");
     assert!(!again.status.success(), "nothing is overwritten");
 
+    assert!(told(&["ask"], there.path(), b"{\"ask\": \"bench\"}\n").status.success(), "an empty log is begun");
     let looked = told(&["import", "--look", &file], there.path(), b"");
     assert!(looked.status.success() && said(&looked).contains("New here: 4 auditions"), "{}", said(&looked));
     assert!(said(&looked).ends_with("Nothing was brought in.\n"));
@@ -295,4 +296,101 @@ fn a_log_is_exported_looked_into_and_imported() {
     let bad = told(&["import", &here.path().join("solderlast.db").to_string_lossy()], there.path(), b"");
     assert!(!bad.status.success());
     assert!(String::from_utf8_lossy(&bad.stderr).contains("not a bundle"), "{:?}", bad.stderr);
+}
+
+/// The files of a log, by name and content, without what SQLite keeps beside one that is looked at.
+fn files_of(log: &Path) -> Vec<(String, Vec<u8>)> {
+    let mut files: Vec<_> = std::fs::read_dir(log)
+        .unwrap()
+        .map(|file| file.unwrap().path())
+        .filter(|path| path.is_file())
+        .map(|path| (path.file_name().unwrap().to_string_lossy().into_owned(), std::fs::read(&path).unwrap()))
+        .collect();
+    files.retain(|(name, content)| !name.ends_with("-shm") && !(name.ends_with("-wal") && content.is_empty()));
+    files.sort();
+    files
+}
+
+#[test]
+fn a_folder_without_a_log_stays_without_one() {
+    let scratch = tempfile::tempdir().unwrap();
+    let mistyped = scratch.path().join("solderlats");
+    let bundle = scratch.path().join("out.zip").to_string_lossy().into_owned();
+    for words in [&["export", bundle.as_str()][..], &["csv", "readings"], &["import", "--look", "x.zip"], &["check"]] {
+        let output = told(words, &mistyped, b"");
+        assert!(!output.status.success(), "{words:?}");
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(said.contains("There is no log in") && said.contains("solderlats"), "{words:?}: {said}");
+        assert!(!mistyped.exists(), "{words:?} made nothing");
+        assert!(!Path::new(&bundle).exists());
+    }
+    assert_eq!(told(&["check"], &mistyped, b"").status.code(), Some(2));
+}
+
+#[test]
+fn a_check_says_what_it_found_and_changes_nothing() {
+    let log = tempfile::tempdir().unwrap();
+    assert!(told(&["ask"], log.path(), b"{\"ask\": \"load_demo\"}\n").status.success());
+    let before = files_of(log.path());
+    let sound = told(&["check"], log.path(), b"");
+    let said = String::from_utf8_lossy(&sound.stdout);
+    assert_eq!(sound.status.code(), Some(0), "{said}");
+    assert!(said.starts_with("The log is sound. Entries: "), "{said}");
+    assert!(files_of(log.path()) == before, "nothing was changed");
+
+    let path = log.path().join("solderlast.db");
+    let whole = std::fs::read(&path).unwrap();
+    let at = whole.windows(4).position(|four| four == b"neck").expect("the demo has a neck pickup");
+    let mut altered = whole.clone();
+    altered[at] = b'p';
+    for damaged in [altered, whole[..whole.len() / 2].to_vec(), b"Somebody else's file".to_vec(), Vec::new()] {
+        std::fs::write(&path, &damaged).unwrap();
+        let before = files_of(log.path());
+        let found = told(&["check"], log.path(), b"");
+        let said = String::from_utf8_lossy(&found.stdout);
+        assert_eq!(found.status.code(), Some(1), "{} bytes: {said}", damaged.len());
+        assert!(said.starts_with("The log is not sound: "), "{said}");
+        assert!(files_of(log.path()) == before, "nothing was changed");
+    }
+}
+
+#[test]
+fn a_log_is_salvaged_out_of_damaged_files() {
+    let (log, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    assert!(told(&["ask"], log.path(), b"{\"ask\": \"load_demo\"}\n").status.success());
+    let whole = std::fs::read(log.path().join("solderlast.db")).unwrap();
+    let (one, two) = (other.path().join("one.db"), other.path().join("two.db"));
+    // What one half lacks the other has.
+    let middle = whole.len() / 4096 / 2 * 4096;
+    let mut first = whole.clone();
+    first[middle..].fill(0);
+    let mut second = whole.clone();
+    second[4096..middle].fill(0);
+    std::fs::write(&one, &first).unwrap();
+    std::fs::write(&two, &second).unwrap();
+    let into = other.path().join("new");
+    let [one, two, to] = [&one, &two, &into].map(|path| path.to_string_lossy().into_owned());
+    let made = told(&["salvage", &one, &two, "--into", &to], log.path(), b"");
+    let said = String::from_utf8_lossy(&made.stdout).into_owned();
+    assert_eq!(made.status.code(), Some(0), "{said}{}", String::from_utf8_lossy(&made.stderr));
+    assert!(said.starts_with("This log was salvaged from files."), "{said}");
+    assert_eq!(told(&["check"], &into, b"").status.code(), Some(0));
+    for table in ["readings", "notes"] {
+        assert_eq!(told(&["csv", table], &into, b"").stdout, told(&["csv", table], log.path(), b"").stdout, "{table}");
+    }
+    assert!(std::fs::read(&one).unwrap() == first && std::fs::read(&two).unwrap() == second, "as they were");
+    // A folder that has a log is left alone, and so is one for which a file can't be read.
+    let again = told(&["salvage", &one, "--into", &to], log.path(), b"");
+    assert_eq!(again.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&again.stderr).contains("There is a log in"));
+    let nowhere = other.path().join("nowhere");
+    let missing = told(&["salvage", "no such file", "--into", &nowhere.to_string_lossy()], log.path(), b"");
+    assert_eq!(missing.status.code(), Some(2));
+    assert!(!nowhere.exists());
+    // One half alone: what is missing makes another status.
+    let part = other.path().join("part");
+    let made = told(&["salvage", &two, "--into", &part.to_string_lossy()], log.path(), b"");
+    let said = String::from_utf8_lossy(&made.stdout).into_owned();
+    assert!(matches!(made.status.code(), Some(0 | 1)), "{said}");
+    assert_eq!(made.status.code() == Some(1), said.lines().count() > 1, "{said}");
 }

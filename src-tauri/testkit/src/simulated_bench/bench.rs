@@ -1,11 +1,11 @@
 //! One pretended bench: a random pickup, something wrong or nothing, and a meter that errs within its claim.
 
 use solderlast_core::meter::{Case, Cause, Given, Joined, Taken, copper, would_read};
-use solderlast_core::pickup::Pickup;
-use solderlast_core::quantity::{Celsius, Ohms, Reading};
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::meter::{Care, Probe};
-use solderlast_core::rig::{Mode, Rig};
+use solderlast_core::record::pickup::Pickup;
+use solderlast_core::record::quantity::{Celsius, Ohms, Reading};
+use solderlast_core::record::rig::{Mode, Rig};
 
 use crate::Chance;
 use crate::pickups::{hooked_up, side_by_side};

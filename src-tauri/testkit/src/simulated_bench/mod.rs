@@ -12,7 +12,7 @@ use bench::Bench;
 use rustix::time::{ClockId, clock_gettime};
 use solderlast_core::meter::{Cause, Diagnosis, DiagnosisKind, Taken, candidate_probes, causes, diagnose};
 use solderlast_core::record::meter::Probe;
-use solderlast_core::rig::Rig;
+use solderlast_core::record::rig::Rig;
 
 use crate::Chance;
 use crate::figures::{self, share, times};

@@ -2,10 +2,12 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 use solderlast_core::audition::Audition;
-use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Written, in_order};
 use solderlast_core::meter::{Cause, DiagnosisKind, Taken, diagnose};
 use solderlast_core::record::audition::AuditionId;
+use solderlast_core::record::body::Body;
+use solderlast_core::record::entry::{About, Entry, Written, in_order};
 use solderlast_core::record::meter::Probe;
+use solderlast_core::record::names::{BenchId, EntryId};
 use uuid::Uuid;
 
 use super::bench::Bench;

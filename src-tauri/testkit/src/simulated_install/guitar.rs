@@ -2,20 +2,20 @@
 
 use std::time::{Duration, Instant};
 
-use solderlast_core::guitar::Controls;
 use solderlast_core::install::{
     Install, InstallCause, InstallGiven, JackTaken, SignalPath, Staying, WiringKind, WiringPlan, install_would_read,
     mode_wirings, wire,
 };
 use solderlast_core::leads::hookup;
 use solderlast_core::meter::{Joined, copper};
-use solderlast_core::pickup::Pickup;
-use solderlast_core::quantity::{Celsius, Ohms, Reading};
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::contacts::ModeSwitch;
 use solderlast_core::record::controls::{PlacePots, Selector, TrackWiring, VolumeLayout};
+use solderlast_core::record::guitar::Controls;
+use solderlast_core::record::pickup::Pickup;
+use solderlast_core::record::quantity::{Celsius, Ohms, Reading};
+use solderlast_core::record::rig::{Mode, Rig};
 use solderlast_core::record::wiring::{JackProbe, Plan};
-use solderlast_core::rig::{Mode, Rig};
 
 use crate::Chance;
 use crate::pickups::side_by_side;

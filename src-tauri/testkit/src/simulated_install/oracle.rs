@@ -4,7 +4,7 @@
 use solderlast_core::install::{InstallCause, InstallGiven, install_values};
 use solderlast_core::meter::{COPPER_PER_DEGREE, WINDING};
 use solderlast_core::network::Seen;
-use solderlast_core::quantity::Ohms;
+use solderlast_core::record::quantity::Ohms;
 
 use super::guitar::Guitar;
 

@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::leads::Phase;
-use crate::pickup::{Coil, CoilEnd, Construction, End, Lead, Polarity, Shield, ShieldKind};
+use crate::record::pickup::{Coil, CoilEnd, Construction, End, Lead, Polarity, Shield, ShieldKind};
 
 fn pickup(construction: Construction, magnets: &[Option<Polarity>], leads: &[(&str, &[(CoilName, End)])]) -> Pickup {
     Pickup {
@@ -230,7 +230,7 @@ fn unequal_coils_cancel_partly() {
         ([8000.0, 4000.0], 1.0 / 3.0, "hum partly cancelled: up to 34 % of it is left (-10 dB)"),
     ] {
         for (coil, ohms) in made.coils.iter_mut().zip(ohms) {
-            coil.stated = Some(crate::quantity::Ohms(ohms));
+            coil.stated = Some(crate::record::quantity::Ohms(ohms));
         }
         let map = hookup(&made, &Rig::four_terminal("rig"));
         let joined = map.joined();

@@ -2,9 +2,10 @@ use super::*;
 use chrono::DateTime;
 use uuid::Uuid;
 
-use crate::logbook::{About, BenchId, in_order};
-use crate::pickup::{Coil, Shield};
-use crate::quantity::{Ohms, Reading};
+use crate::record::entry::{About, in_order};
+use crate::record::names::BenchId;
+use crate::record::pickup::{Coil, Shield};
+use crate::record::quantity::{Ohms, Reading};
 
 fn pickup(construction: Construction, coils: usize, shield: ShieldKind) -> Pickup {
     Pickup {

@@ -6,8 +6,8 @@ use solderlast_testkit::Chance;
 
 use super::tests::pickup;
 use super::*;
-use crate::quantity::{last_digit, read_ohms};
 use crate::record::claim::MeterRange;
+use crate::record::quantity::{last_digit, read_ohms};
 
 /// A meter of so many counts, from its lowest range up by tens.
 fn meter(counts: f64, share: f64, digits: f64, last: bool) -> Meter {

@@ -4,8 +4,8 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::meter::expected_from;
-use crate::pickup::{Coil, CoilEnd, Construction, End, Lead};
-use crate::quantity::read_ohms;
+use crate::record::pickup::{Coil, CoilEnd, Construction, End, Lead};
+use crate::record::quantity::read_ohms;
 
 pub(super) fn pickup(coils: &[Option<f64>]) -> Pickup {
     Pickup {

@@ -3,10 +3,10 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Shield, ShieldKind};
-use crate::quantity::read_ohms;
 use crate::record::claim::MeterRange;
 use crate::record::meter::Care;
+use crate::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Shield, ShieldKind};
+use crate::record::quantity::read_ohms;
 
 fn pickup(stated: [Option<f64>; 2]) -> Pickup {
     let end = |coil, end| vec![CoilEnd { coil, end }];

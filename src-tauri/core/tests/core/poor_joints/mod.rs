@@ -6,9 +6,9 @@ mod net;
 use net::{Fault, Net};
 use solderlast_core::install::{InstallCause, JackTaken, Proof, install_causes, install_would_read, prove};
 use solderlast_core::meter::DiagnosisKind;
-use solderlast_core::pickup::{End, ShieldKind};
-use solderlast_core::quantity::{Ohms, Reading};
 use solderlast_core::record::controls::{TrackWiring, VolumeLayout};
+use solderlast_core::record::pickup::{End, ShieldKind};
+use solderlast_core::record::quantity::{Ohms, Reading};
 use solderlast_core::record::wiring::{JackProbe, JackSet, JointAt, Volumes};
 use solderlast_testkit::Chance;
 use solderlast_testkit::pickups::side_by_side;
@@ -371,7 +371,7 @@ fn what_is_said_to_show_would_have_shown() {
         let Some(shown) = found.joints.split("shown from ").nth(1).and_then(|rest| rest.split(" up").next()) else {
             continue;
         };
-        let shown = solderlast_core::quantity::read_ohms(shown).unwrap().ohms().unwrap().0;
+        let shown = solderlast_core::record::quantity::read_ohms(shown).unwrap().ohms().unwrap().0;
         let hidden = found.joints.split("measure across it: ").nth(1).unwrap_or_default().to_owned();
         for (_, cause, joint) in joints(&guitar) {
             let (InstallCause::PoorJoint { between: [from, to] } | InstallCause::PoorContact { between: [from, to] }) =

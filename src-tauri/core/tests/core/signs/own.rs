@@ -2,7 +2,7 @@
 //! It shares no code with what it is held against.
 
 use solderlast_core::leads::Phase;
-use solderlast_core::pickup::{CoilName, Construction, End, Pickup, Polarity};
+use solderlast_core::record::pickup::{CoilName, Construction, End, Pickup, Polarity};
 
 /// Things that are joined.
 #[derive(Clone)]

@@ -2,11 +2,11 @@
 
 use solderlast_core::install::{ModeWiring, WiringKind, WiringPlan, mode_wirings, wire};
 use solderlast_core::leads::hookup;
-use solderlast_core::pickup::Pickup;
 use solderlast_core::record::contacts::ModeSwitch;
 use solderlast_core::record::leads::SHIELD;
+use solderlast_core::record::pickup::Pickup;
+use solderlast_core::record::rig::{Mode, Rig};
 use solderlast_core::record::wiring::Plan;
-use solderlast_core::rig::{Mode, Rig};
 use solderlast_testkit::by_chance;
 
 use super::own::{self, Contacts};

@@ -1,15 +1,15 @@
 //! A new pickup beside one that stays.
 
-use solderlast_core::guitar::{Controls, Hand};
 use solderlast_core::install::{
     Install, ModeWiring, SignalPath, Staying, WiringKind, mode_wirings, phase_and_hum, wire,
 };
 use solderlast_core::leads::hookup;
-use solderlast_core::pickup::{Pickup, Polarity};
-use solderlast_core::quantity::Ohms;
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::controls::{Selector, VolumeLayout};
+use solderlast_core::record::guitar::{Controls, Hand};
 use solderlast_core::record::leads::Swing;
+use solderlast_core::record::pickup::{Pickup, Polarity};
+use solderlast_core::record::quantity::Ohms;
 use solderlast_core::record::wiring::Plan;
 use solderlast_testkit::by_chance;
 

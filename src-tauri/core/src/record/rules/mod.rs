@@ -14,21 +14,20 @@ use uuid::Uuid;
 
 pub use links::speaks_of;
 
-use super::entry::{About, Body};
-use crate::leads::MOST_LEADS;
-use crate::quantity::{Celsius, Decibels, Millimetres, Ohms, Reading};
 use crate::record::audition::{Choice, FinalPlace, HookedUp, Step};
+use crate::record::body::Body;
+use crate::record::entry::About;
 use crate::record::gaps::{GapAim, GapsMeasured, possible};
 use crate::record::install::FitAnswer;
-use crate::record::leads::{FRAME, SHIELD};
+use crate::record::leads::{FRAME, MOST_LEADS, SHIELD};
 use crate::record::meter::Probe;
 use crate::record::note::Note;
+use crate::record::quantity::{Celsius, Decibels, Millimetres, Ohms, Reading};
+use crate::record::rig::Mode;
 use crate::record::sound::LevelTold;
-use crate::record::tick::Tick;
+use crate::record::tick::{MOST_ITEMS, Tick};
 use crate::record::wiring::{JackProbe, JackSet, JointAt, Volumes};
-use crate::rig::Mode;
-use crate::stop_lists::MOST_ITEMS;
-use crate::words;
+use crate::record::words;
 use links::{can_be_about, names};
 use records::{decided, described_guitar, described_pickup, described_rig, planned};
 

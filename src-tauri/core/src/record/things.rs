@@ -2,11 +2,13 @@
 
 use chrono::{DateTime, Utc};
 
-use crate::guitar::Guitar;
-use crate::logbook::{Body, DEMO_BENCH, Entry, Written, in_order};
-use crate::pickup::Pickup;
+use crate::record::body::Body;
+use crate::record::entry::{Entry, Written, in_order};
+use crate::record::guitar::Guitar;
 use crate::record::meter::OwnMeter;
-use crate::rig::Rig;
+use crate::record::names::DEMO_BENCH;
+use crate::record::pickup::Pickup;
+use crate::record::rig::Rig;
 
 /// One of the three things that can be described.
 pub trait Described: Clone {

@@ -12,7 +12,7 @@ use ts_rs::TS;
 pub use ohms::{last_digit, read_ohms};
 pub(crate) use scripts::in_ascii;
 
-pub use crate::words::Unclear;
+use crate::record::words::Unclear;
 
 macro_rules! unit {
     ($(#[$doc:meta])* $name:ident) => {
@@ -221,7 +221,7 @@ impl Farads {
 /// [`Unclear`] for words, a zero below the fraction line, a negative length or more than three metres.
 ///
 /// ```
-/// use solderlast_core::quantity::{read_length, LengthUnit};
+/// use solderlast_core::record::quantity::{read_length, LengthUnit};
 /// let gap = read_length("3/32\"", LengthUnit::Millimetre).unwrap();
 /// assert!((gap.get() - 2.38125).abs() < 1e-12);
 /// ```
@@ -386,7 +386,7 @@ pub(crate) fn decimal(text: &str, what: &str, example: &str) -> Result<f64, Uncl
         return Err(Unclear::new(format!("There is no number in it. Write {what} like {example}.")));
     }
     if text.starts_with(['-', '−']) {
-        return Err(Unclear::new(format!("{} can't be below zero.", crate::words::capital(what))));
+        return Err(Unclear::new(format!("{} can't be below zero.", crate::record::words::capital(what))));
     }
     let marks = text.chars().filter(|c| matches!(c, '.' | ',')).count();
     if marks > 1 {

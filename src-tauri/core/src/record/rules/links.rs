@@ -2,10 +2,11 @@
 
 use uuid::Uuid;
 
-use crate::logbook::{About, Body};
-use crate::pickup::PickupId;
 use crate::record::audition::{Choice, Look};
+use crate::record::body::Body;
+use crate::record::entry::About;
 use crate::record::gaps::GapAim;
+use crate::record::pickup::PickupId;
 
 /// Whether entries of this kind are about such a thing.
 pub(super) fn can_be_about(about: About, body: &Body) -> bool {

@@ -1,165 +1,28 @@
-//! One entry: who wrote what about which thing, and when.
+//! What an entry says: one kind for everything that is written down.
 
-use std::collections::hash_map::Entry as MapEntry;
-use std::collections::{HashMap, HashSet};
-
-use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
-use uuid::Uuid;
 
-use crate::guitar::{Guitar, GuitarId};
-use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
-use crate::quantity::{Celsius, Reading};
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
 use crate::record::decision::Decision;
 use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
+use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep};
 use crate::record::leads::{CoilLeads, Tap};
 use crate::record::listening::{Quality, Than};
-use crate::record::meter::{MeterId, OwnMeter, Probe};
+use crate::record::meter::{OwnMeter, Probe};
 use crate::record::mounting::Mounting;
+use crate::record::names::EntryId;
 use crate::record::note::Note;
 use crate::record::photo::PhotoName;
+use crate::record::pickup::{CoilName, Pickup, PickupId, Polarity};
+use crate::record::quantity::{Celsius, Reading};
+use crate::record::rig::{Mode, Rig};
 use crate::record::seat::{FinishAnswer, Seating};
 use crate::record::sound::LevelTold;
 use crate::record::tick::Tick;
 use crate::record::told::Told;
 use crate::record::wiring::{JackProbe, JackSet, Plan};
-use crate::rig::{Mode, Rig, RigId};
-
-/// Names one entry; a version-7 UUID.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
-#[serde(transparent)]
-#[ts(export_to = "contract.ts")]
-pub struct EntryId(pub Uuid);
-
-impl EntryId {
-    /// The name of the `number`th further entry that one act writes beside this one. It follows from this one, so that an
-    /// act that is asked for again writes the same.
-    #[must_use]
-    pub fn beside(self, number: u8) -> Self {
-        // The last 62 bits of a version-7 UUID are chance; above them stand its time, version and variant.
-        const CHANCE: u128 = (1 << 62) - 1;
-        let name = self.0.as_u128();
-        // Far apart, for asks of scripts and tests that count their names up by one.
-        Self(Uuid::from_u128((name & !CHANCE) | (name.wrapping_add(u128::from(number) << 48) & CHANCE)))
-    }
-}
-
-/// Names the bench (the device) that wrote an entry.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
-#[serde(transparent)]
-#[ts(export_to = "contract.ts")]
-pub struct BenchId(pub Uuid);
-
-/// The invented bench that wrote the demo entries; what it wrote is marked as demo.
-pub const DEMO_BENCH: BenchId = BenchId(Uuid::from_u128(0x0198_0000_0000_7000_8000_0000_0000_de30));
-
-/// The thing an entry is about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case", tag = "thing", content = "id")]
-#[ts(export_to = "contract.ts")]
-pub enum About {
-    /// A pickup.
-    Pickup(PickupId),
-    /// A guitar.
-    Guitar(GuitarId),
-    /// A rig.
-    Rig(RigId),
-    /// An audition.
-    Audition(AuditionId),
-    /// A meter.
-    Meter(MeterId),
-    /// A permanent install.
-    Fit(FitId),
-}
-
-impl About {
-    /// The identifier alone.
-    #[must_use]
-    pub fn uuid(self) -> Uuid {
-        match self {
-            Self::Pickup(id) => id.0,
-            Self::Guitar(id) => id.0,
-            Self::Rig(id) => id.0,
-            Self::Audition(id) => id.0,
-            Self::Meter(id) => id.0,
-            Self::Fit(id) => id.0,
-        }
-    }
-
-    pub(super) fn letter(self) -> &'static str {
-        match self {
-            Self::Pickup(_) => "pickup",
-            Self::Guitar(_) => "guitar",
-            Self::Rig(_) => "rig",
-            Self::Audition(_) => "audition",
-            Self::Meter(_) => "meter",
-            Self::Fit(_) => "fit",
-        }
-    }
-
-    pub(super) fn from_parts(thing: &str, id: Uuid) -> Option<Self> {
-        match thing {
-            "pickup" => Some(Self::Pickup(PickupId(id))),
-            "guitar" => Some(Self::Guitar(GuitarId(id))),
-            "rig" => Some(Self::Rig(RigId(id))),
-            "audition" => Some(Self::Audition(AuditionId(id))),
-            "meter" => Some(Self::Meter(MeterId(id))),
-            "fit" => Some(Self::Fit(FitId(id))),
-            _ => None,
-        }
-    }
-}
-
-/// One entry of the log.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Entry {
-    /// Its name.
-    pub id: EntryId,
-    /// When it was written.
-    pub at: DateTime<Utc>,
-    /// Who wrote it.
-    pub bench: BenchId,
-    /// What it is about.
-    pub about: About,
-    /// What it says.
-    pub body: Written,
-}
-
-/// The body of an entry, which a newer version may have written.
-#[derive(Debug, Clone, PartialEq)]
-#[expect(clippy::large_enum_variant, reason = "nearly every entry is known, so a box would only cost")]
-pub enum Written {
-    /// A body this version understands.
-    Known(Body),
-    /// A body of a kind, or with fields, this version does not know; kept to the letter.
-    Newer {
-        /// Its kind, as written.
-        kind: String,
-        /// The JSON text, as written.
-        text: String,
-    },
-}
-
-impl Written {
-    /// Reads the JSON text of a body; whatever this version does not know is kept as it is.
-    #[must_use]
-    pub fn read(kind: &str, text: &str) -> Self {
-        serde_json::from_str(text)
-            .map_or_else(|_| Self::Newer { kind: kind.to_owned(), text: text.to_owned() }, Self::Known)
-    }
-
-    /// The body, if this version understands it.
-    #[must_use]
-    pub fn known(&self) -> Option<&Body> {
-        match self {
-            Self::Known(body) => Some(body),
-            Self::Newer { .. } => None,
-        }
-    }
-}
 
 /// What an entry says.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -602,42 +465,4 @@ impl Body {
             Self::StruckOut { .. } => "struck_out",
         }
     }
-}
-
-/// Sorts entries into the order they are read in, each once, and says which are struck out.
-///
-/// The order is (time, name), whatever order they arrived in. A strike-out counts unless it is itself struck out by a
-/// later one. It strikes out earlier entries only, so no two can cancel each other.
-#[must_use]
-pub fn in_order(entries: impl IntoIterator<Item = Entry>) -> Vec<(Entry, bool)> {
-    let mut sorted: Vec<Entry> = entries.into_iter().collect();
-    sorted.sort_by_key(|entry| (entry.at, entry.id));
-    let mut place = HashMap::new();
-    sorted.retain(|entry| {
-        let next = place.len();
-        match place.entry(entry.id) {
-            MapEntry::Occupied(_) => false,
-            MapEntry::Vacant(free) => {
-                free.insert(next);
-                true
-            }
-        }
-    });
-    // From the last to the first: whatever could strike an entry out was looked at before it.
-    let mut struck = HashSet::new();
-    for (index, entry) in sorted.iter().enumerate().rev() {
-        if let Some(Body::StruckOut { entry: target, .. }) = entry.body.known()
-            && !struck.contains(&entry.id)
-            && place.get(target).is_some_and(|target| *target < index)
-        {
-            struck.insert(*target);
-        }
-    }
-    sorted
-        .into_iter()
-        .map(|entry| {
-            let is_struck = struck.contains(&entry.id);
-            (entry, is_struck)
-        })
-        .collect()
 }

@@ -18,7 +18,7 @@ const EXAMPLE: &str = "6.66k or OL";
 /// [`Unclear`] for anything else: words, a negative value, `m` for a prefix, more than 1 GΩ.
 ///
 /// ```
-/// use solderlast_core::quantity::{read_ohms, Ohms, Reading};
+/// use solderlast_core::record::quantity::{read_ohms, Ohms, Reading};
 /// assert_eq!(read_ohms("6k66").unwrap(), Reading::Ohms(Ohms(6660.0)));
 /// assert_eq!(read_ohms("1,847 k").unwrap(), Reading::Ohms(Ohms(1847.0)));
 /// assert_eq!(read_ohms("OL").unwrap(), Reading::OverLimit);
@@ -33,7 +33,7 @@ pub fn read_ohms(typed: &str) -> Result<Reading, Unclear> {
 /// can't be read.
 ///
 /// ```
-/// use solderlast_core::quantity::{last_digit, Ohms};
+/// use solderlast_core::record::quantity::{last_digit, Ohms};
 /// assert_eq!(last_digit("2.00k"), Some(Ohms(10.0)));
 /// assert_eq!(last_digit("OL"), None);
 /// ```

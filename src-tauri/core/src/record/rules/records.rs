@@ -7,13 +7,13 @@ use super::{
     FARADS, Kept, SCALE, STRINGS, along_the_string, label, labels, length, mode, note, reason, value, when, within,
     wrong,
 };
-use crate::guitar::{Guitar, Place};
-use crate::pickup::{CoilName, Pickup, Stagger};
-use crate::quantity::{Farads, Ohms};
 use crate::record::controls::VolumeLayout;
 use crate::record::decision::Decision;
+use crate::record::guitar::{Guitar, Place};
+use crate::record::pickup::{CoilName, Pickup, Stagger};
+use crate::record::quantity::{Farads, Ohms};
+use crate::record::rig::Rig;
 use crate::record::wiring::Plan;
-use crate::rig::Rig;
 
 /// Gauges of strings, in millimetres.
 const GAUGE: RangeInclusive<f64> = 0.1..=4.0;

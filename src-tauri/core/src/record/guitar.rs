@@ -4,9 +4,9 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use crate::pickup::PickupId;
-use crate::quantity::{Farads, Millimetres, Ohms};
 use crate::record::controls::{Selector, VolumeLayout};
+use crate::record::pickup::PickupId;
+use crate::record::quantity::{Farads, Millimetres, Ohms};
 
 /// Names one guitar for good, across benches.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
