@@ -40,7 +40,7 @@ bench: need-test $(PAGES) ## Measure the budgets: writing, asking, a large logbo
 	cargo bench -p solderlast-tests --bench budgets
 
 types: ## Write the pages' types anew from the contract
-	SOLDERLAST_WRITE_TYPES=1 cargo test -q -p solderlast-core --test contract
+	SOLDERLAST_WRITE_TYPES=1 cargo test -q --workspace --test core contract
 
 $(PAGES): $(PAGE_SOURCES)
 	npm --prefix ui run build

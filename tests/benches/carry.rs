@@ -16,8 +16,9 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
+use solderlast_core::logbook::Log;
 use solderlast_core::logbook::bundle::{NotCarried, Tray, Watch, Which, look, pack, take_in};
-use solderlast_core::logbook::{BenchId, Log};
+use solderlast_core::record::names::BenchId;
 
 use generated::{begun, name, write};
 
@@ -144,7 +145,10 @@ fn carried(place: &Path, auditions: u64) -> Vec<(&'static str, Took)> {
         Err(NotCarried::CalledOff) => {
             println!("  called off: stopped after {:.2} s", waited.as_secs_f64());
             let log = Log::open(there.path(), now, BenchId(name(7, 3))).unwrap();
-            assert!(log.entry(solderlast_core::logbook::EntryId(name(5, 1))).unwrap().is_none(), "nothing was written");
+            assert!(
+                log.entry(solderlast_core::record::names::EntryId(name(5, 1))).unwrap().is_none(),
+                "nothing was written"
+            );
         }
         Ok(written) => println!("  taken in before it was called off: {written}"),
         Err(other) => panic!("{other}"),

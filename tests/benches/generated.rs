@@ -4,11 +4,14 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::{Value, json};
 use solderlast_core::ask::examples;
-use solderlast_core::guitar::GuitarId;
-use solderlast_core::logbook::{About, BenchId, Entry, EntryId, Log, Written};
-use solderlast_core::pickup::PickupId;
+use solderlast_core::logbook::Log;
 use solderlast_core::record::audition::AuditionId;
-use solderlast_core::rig::RigId;
+use solderlast_core::record::entry::{About, Entry, Written};
+use solderlast_core::record::guitar::GuitarId;
+use solderlast_core::record::names::{BenchId, EntryId};
+use solderlast_core::record::pickup::PickupId;
+use solderlast_core::record::rig::RigId;
+use solderlast_testkit::Chance;
 
 pub const PICKUPS: u64 = 500;
 pub const GUITARS: u64 = 60;
@@ -20,23 +23,10 @@ pub const WORDS: u64 = 4000;
 /// Entries that are written to the log in one stroke.
 const STROKE: usize = 20_000;
 
-/// Random numbers that fall the same way in every run (SplitMix64).
-pub struct Chance(pub u64);
-
-impl Chance {
-    pub fn below(&mut self, end: u64) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        (z ^ (z >> 31)) % end.max(1)
-    }
-
-    /// A word's number: few words are common and many are rare, as in any language.
-    fn word(&mut self) -> u64 {
-        let (a, b) = (self.below(WORDS) + 1, self.below(WORDS) + 1);
-        a * b / WORDS * (self.below(WORDS) + 1) / WORDS
-    }
+/// A word's number: few words are common and many are rare, as in any language.
+fn word_by_chance(chance: &mut Chance) -> u64 {
+    let (a, b) = (chance.below(WORDS) + 1, chance.below(WORDS) + 1);
+    a * b / WORDS * (chance.below(WORDS) + 1) / WORDS
 }
 
 /// A word of two to four syllables, different for each number.
@@ -55,7 +45,7 @@ pub fn word(number: u64) -> String {
 }
 
 fn words(chance: &mut Chance, count: u64) -> String {
-    (0..count).map(|_| word(chance.word())).collect::<Vec<_>>().join(" ")
+    (0..count).map(|_| word(word_by_chance(chance))).collect::<Vec<_>>().join(" ")
 }
 
 /// A name of its own for each number of a family.

@@ -5,12 +5,12 @@ use std::time::Instant;
 
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
-use solderlast_core::logbook::{BenchId, Log};
+use solderlast_core::logbook::Log;
+use solderlast_core::record::names::BenchId;
 use solderlast_serve::machine::{SystemClock, SystemDice};
+use solderlast_testkit::Chance;
 
-use crate::generated::{
-    Chance, GUITARS, PICKUPS, PLACES, WORDS, an_audition, begun, guitar, name, pickup, word, write,
-};
+use crate::generated::{GUITARS, PICKUPS, PLACES, WORDS, an_audition, begun, guitar, name, pickup, word, write};
 use crate::timing::{Report, Timings, forget};
 
 /// The budget for the slowest search, in milliseconds.

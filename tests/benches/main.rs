@@ -19,27 +19,6 @@ mod slowed;
 mod timing;
 mod write;
 
-// The pretended pickups, faults and meters of the diagnosis' own bench.
-#[allow(dead_code)]
-#[path = "../../src-tauri/core/benches/simulated/chance.rs"]
-mod chance;
-#[path = "../../src-tauri/core/benches/simulated/pickup.rs"]
-mod pickup;
-#[allow(dead_code)]
-#[path = "../../src-tauri/core/benches/simulated_bench/bench.rs"]
-mod pretended;
-
-// The walk that is measured is one of the journeys; the others are not made here.
-#[allow(dead_code, unused_imports)]
-#[path = "../journeys/audition.rs"]
-mod audition;
-#[allow(dead_code)]
-#[path = "../journeys/bench.rs"]
-mod bench;
-#[allow(dead_code)]
-#[path = "../journeys/browser.rs"]
-mod browser;
-
 use std::path::PathBuf;
 use std::process::ExitCode;
 

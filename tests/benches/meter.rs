@@ -11,13 +11,13 @@ use rustix::time::{ClockId, clock_gettime};
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
 use solderlast_core::meter::{Cause, causes, diagnose};
-use solderlast_core::rig::Rig;
+use solderlast_core::record::rig::Rig;
 use solderlast_serve::machine::{SystemClock, SystemDice};
+use solderlast_testkit::Chance;
+use solderlast_testkit::pickups::{hooked_up, side_by_side};
+use solderlast_testkit::simulated_bench::bench::Bench as Pretended;
 
-use crate::chance::Chance;
 use crate::generated::name;
-use crate::pickup::pickup;
-use crate::pretended::{Bench as Pretended, hooked_up};
 use crate::timing::{Report, Timings};
 use crate::write::stock;
 
@@ -80,7 +80,7 @@ fn diagnoses(report: &mut Report) {
     let (mut first, mut further) = (Both::new(), Both::new());
     for _ in 0..BENCHES {
         let stated = chance.below(2) == 1;
-        let record = pickup(&[stated.then_some(7000.0); 2], true);
+        let record = side_by_side(&[stated.then_some(7000.0); 2], true);
         let all = causes(&record, &hooked_up(), &Rig::four_terminal("pretended"));
         let wrong: Vec<Cause> = (0..chance.below(3)).map(|_| chance.pick(&all).clone()).collect();
         let pretended = Pretended::new(&mut chance, stated, wrong);

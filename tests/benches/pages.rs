@@ -13,11 +13,11 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 
-use crate::audition::{Pages, whole_audition};
-use crate::bench::demo;
-use crate::browser::{Browser, Server};
 use crate::slowed::{SLOWED, prepare, slow_down};
 use crate::timing::{Report, Timings};
+use solderlast_tests::audition::{Pages, whole_audition};
+use solderlast_tests::bench::demo;
+use solderlast_tests::browser::{Browser, Server};
 
 /// The budget for the script that the first page and a whole audition need, in bytes on the wire.
 const MOST_SCRIPT: usize = 80_000;

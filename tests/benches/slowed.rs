@@ -3,7 +3,7 @@
 use fantoccini::wd::WebDriverCompatibleCommand;
 use serde_json::{Value, json};
 
-use crate::browser::Browser;
+use solderlast_tests::browser::Browser;
 
 /// How many times slower.
 pub const SLOWED: u32 = 4;

@@ -6,8 +6,10 @@ use chrono::Utc;
 use rusqlite::{Connection, params};
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
-use solderlast_core::logbook::{About, BenchId, Entry, EntryId, Log, Written};
+use solderlast_core::logbook::Log;
 use solderlast_core::record::audition::AuditionId;
+use solderlast_core::record::entry::{About, Entry, Written};
+use solderlast_core::record::names::{BenchId, EntryId};
 use solderlast_serve::machine::{SystemClock, SystemDice};
 
 use crate::generated::name;

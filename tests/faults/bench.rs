@@ -64,33 +64,3 @@ impl Stock {
         }
     }
 }
-
-/// Random numbers that fall the same way again from the same seed (SplitMix64).
-pub struct Chance(u64);
-
-impl Chance {
-    /// From `SOLDERLAST_SEED`, or from the clock. The seed is printed, so that a run that failed can be repeated.
-    pub fn new() -> Self {
-        let seed = std::env::var("SOLDERLAST_SEED").ok().and_then(|seed| seed.parse().ok()).unwrap_or_else(|| {
-            std::time::SystemTime::now()
-                .duration_since(std::time::UNIX_EPOCH)
-                .map_or(0, |since| since.as_nanos() as u64)
-        });
-        println!("SOLDERLAST_SEED={seed}");
-        Self(seed)
-    }
-
-    /// From this seed.
-    pub fn of(seed: u64) -> Self {
-        Self(seed)
-    }
-
-    /// A number below `end`.
-    pub fn below(&mut self, end: u64) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        (z ^ (z >> 31)) % end.max(1)
-    }
-}

@@ -6,9 +6,13 @@ use std::process::{Command, Stdio};
 use rusqlite::Connection;
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
-use solderlast_core::logbook::{About, BenchId, Body, Entry, EntryId, Log, Written};
-use solderlast_core::pickup::PickupId;
+use solderlast_core::logbook::Log;
+use solderlast_core::record::body::Body;
+use solderlast_core::record::entry::{About, Entry, Written};
+use solderlast_core::record::names::{BenchId, EntryId};
+use solderlast_core::record::pickup::PickupId;
 use solderlast_serve::machine::{SystemClock, SystemDice};
+use solderlast_testkit::limits::output;
 use uuid::Uuid;
 
 use crate::client::program;
@@ -38,8 +42,8 @@ fn bundle(folder: &Path) -> std::path::PathBuf {
     log.write(&entries).expect("written");
     drop(log);
     let file = folder.join("out.zip");
-    let done = Command::new(program()).args(["export", "--log"]).arg(folder).arg(&file).stdout(Stdio::null()).status();
-    assert!(done.is_ok_and(|status| status.success()));
+    let done = output(Command::new(program()).args(["export", "--log"]).arg(folder).arg(&file), b"");
+    assert!(done.is_ok_and(|done| done.status.success()));
     file
 }
 
@@ -62,7 +66,7 @@ fn a_kill_leaves_the_log_as_it_was_or_whole() {
     // How long it takes undisturbed, on this machine now.
     let calm = tempfile::tempdir().expect("a scratch folder");
     let begun = std::time::Instant::now();
-    assert!(import(calm.path()).status().expect("runs").success());
+    assert!(output(&mut import(calm.path()), b"").expect("runs").status.success());
     let whole = begun.elapsed();
     assert_eq!(count(calm.path()), ENTRIES);
 
@@ -90,7 +94,7 @@ fn a_kill_leaves_the_log_as_it_was_or_whole() {
     println!("killed {cut_off} times before the end of {:.1} s", whole.as_secs_f64());
     // It goes on, and another time changes nothing.
     for _ in 0..2 {
-        assert!(import(there.path()).status().expect("runs").success());
+        assert!(output(&mut import(there.path()), b"").expect("runs").status.success());
         assert_eq!(count(there.path()), ENTRIES);
     }
 }

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
 
 use serde_json::Value;
+use solderlast_testkit::limits::{A_PROGRAM, Leash};
 
 /// The program, as `make test` built it.
 pub fn program() -> PathBuf {
@@ -22,6 +23,7 @@ pub fn program() -> PathBuf {
 /// A program that was started on a log. It is killed when the test lets go of it.
 pub struct Client {
     child: Child,
+    _leash: Leash,
     asks: Option<ChildStdin>,
     replies: BufReader<ChildStdout>,
 }
@@ -36,9 +38,10 @@ impl Client {
             .stderr(Stdio::piped())
             .spawn()
             .expect("the program can be started");
+        let leash = Leash::on(&child, A_PROGRAM);
         let asks = child.stdin.take();
         let replies = BufReader::new(child.stdout.take().expect("its output was asked for"));
-        Self { child, asks, replies }
+        Self { child, _leash: leash, asks, replies }
     }
 
     /// Its answer to one ask.

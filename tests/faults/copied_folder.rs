@@ -10,7 +10,9 @@ use std::time::Duration;
 
 use serde_json::json;
 
-use crate::bench::{Chance, Stock};
+use solderlast_testkit::Chance;
+
+use crate::bench::Stock;
 use crate::client::Client;
 use crate::log;
 
@@ -46,7 +48,7 @@ impl Drop for TellsToEnd<'_> {
 
 #[test]
 fn a_folder_copied_at_any_moment_opens_with_what_was_acknowledged() {
-    let (rounds, mut chance) = (rounds(), Chance::new());
+    let (rounds, mut chance) = (rounds(), Chance::of_the_moment());
     let scratch = tempfile::tempdir().expect("a scratch folder");
     let folder = scratch.path().join("log");
     let stock = Stock::new();

@@ -13,7 +13,9 @@ use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
 use solderlast_core::clock::{SeededDice, SteppingClock};
 
-use crate::bench::{Chance, Stock, name};
+use solderlast_testkit::Chance;
+
+use crate::bench::{Stock, name};
 use crate::log;
 
 pub const PAGE: usize = 4096;
@@ -167,7 +169,7 @@ pub fn unaltered(what: &str, folder: &Path, sound: &Sound) {
 #[test]
 fn a_damaged_log_is_set_aside_and_made_anew() {
     let sound = Sound::new();
-    let mut chance = Chance::new();
+    let mut chance = Chance::of_the_moment();
     let length = fs::metadata(log::file(&sound.scratch.path().join("log"))).expect("its length").len() as usize;
     let mut noise = |length: usize| -> Vec<u8> { (0..length).map(|_| chance.below(256) as u8).collect() };
     type Damage<'a> = (&'a str, Box<dyn FnMut(&mut Vec<u8>) + 'a>);
@@ -196,7 +198,7 @@ fn a_damaged_log_is_set_aside_and_made_anew() {
 #[test]
 fn no_damaged_page_goes_unnoticed_or_stops_the_bench() {
     let sound = Sound::new();
-    let mut chance = Chance::new();
+    let mut chance = Chance::of_the_moment();
     let whole = fs::read(log::file(&sound.scratch.path().join("log"))).expect("read");
     let pages = whole.len() / PAGE;
     let (mut noticed, mut seen) = (0, BTreeSet::new());
@@ -223,7 +225,7 @@ fn no_damaged_page_goes_unnoticed_or_stops_the_bench() {
 /// Single bits. SQLite keeps no sum of its pages, so a bit within the words of an entry, or in the text of an index, is not
 /// seen by it. No entry is altered by it; at most the one it is in is missing.
 fn flip_bits(sound: &Sound, whole: &[u8], seed: u64, bits: usize) -> [usize; 3] {
-    let mut chance = Chance::of(seed);
+    let mut chance = Chance(seed);
     let mut counts = [0; 3];
     for number in 0..bits {
         let (_place, folder) = sound.to_damage();
@@ -270,7 +272,7 @@ fn a_flipped_bit_costs_at_most_the_entry_it_is_in() {
         add(seed, 60);
     }
     let rounds: u64 = std::env::var("SOLDERLAST_FLIPS").ok().and_then(|flips| flips.parse().ok()).unwrap_or(1);
-    let mut seeds = Chance::new();
+    let mut seeds = Chance::of_the_moment();
     for _ in 0..rounds {
         add(seeds.below(u64::MAX), 30);
     }

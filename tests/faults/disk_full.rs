@@ -7,6 +7,7 @@ use std::path::Path;
 use std::process::Command;
 
 use serde_json::{Value, json};
+use solderlast_testkit::limits::output;
 
 use crate::bench::{Stock, name};
 use crate::client::Client;
@@ -19,11 +20,9 @@ const OWN_NAMESPACE: &str = "SOLDERLAST_OWN_NAMESPACE";
 /// for which the test named `named` is started once more. Where neither is possible the test fails.
 fn on_a_small_disk(named: &str, kilobytes: u32, test: impl FnOnce(&Path)) {
     let place = tempfile::tempdir().expect("a place to mount it");
-    let mounted = Command::new("mount")
-        .args(["-t", "tmpfs", "-o", &format!("size={kilobytes}k,mode=700"), "tmpfs"])
-        .arg(place.path())
-        .output()
-        .is_ok_and(|mounting| mounting.status.success());
+    let mut mount = Command::new("mount");
+    mount.args(["-t", "tmpfs", "-o", &format!("size={kilobytes}k,mode=700"), "tmpfs"]).arg(place.path());
+    let mounted = output(&mut mount, b"").is_ok_and(|mounting| mounting.status.success());
     if mounted {
         struct Mounted<'a>(&'a Path);
         impl Drop for Mounted<'_> {
@@ -40,14 +39,16 @@ fn on_a_small_disk(named: &str, kilobytes: u32, test: impl FnOnce(&Path)) {
         "not even in a namespace of one's own can a file system be mounted"
     );
     let this = std::env::current_exe().expect("this program");
-    let again = Command::new("unshare")
+    let mut again = Command::new("unshare");
+    again
         .args(["--user", "--map-root-user", "--mount"])
         .arg(this)
         .args(["--exact", &format!("disk_full::{named}"), "--nocapture"])
-        .env(OWN_NAMESPACE, "1")
-        .status()
-        .expect("a small disk needs root, or util-linux's unshare to be root in a namespace");
-    assert!(again.success(), "a small disk needs root, or a kernel that lets anybody have a user namespace");
+        .env(OWN_NAMESPACE, "1");
+    let again =
+        output(&mut again, b"").expect("a small disk needs root, or util-linux's unshare to be root in a namespace");
+    print!("{}", String::from_utf8_lossy(&again.stdout));
+    assert!(again.status.success(), "a small disk needs root, or a kernel that lets anybody have a user namespace");
 }
 
 /// What takes up all room of the disk but `left` bytes.

@@ -9,8 +9,9 @@ use std::path::{Path, PathBuf};
 use std::sync::Barrier;
 
 use serde_json::{Value, json};
+use solderlast_testkit::Chance;
 
-use crate::bench::{Chance, name};
+use crate::bench::name;
 use crate::client::Client;
 use crate::damaged::{OnThatDay, PAGE, Sound, unaltered, words};
 use crate::log;
@@ -97,19 +98,19 @@ fn said_before(sound: &Sound) -> Vec<Value> {
 
 #[test]
 fn a_bit_anywhere_in_the_log_costs_nothing() {
-    let (sound, mut chance) = (Sound::new(), Chance::new());
+    let (sound, mut chance) = (Sound::new(), Chance::of_the_moment());
     flip_bits(&sound, log::file, bits(40), |length| (chance.below(length as u64) as usize, chance.below(8)));
 }
 
 #[test]
 fn a_bit_in_the_text_of_the_tables_costs_nothing() {
-    let (sound, mut chance) = (Sound::new(), Chance::new());
+    let (sound, mut chance) = (Sound::new(), Chance::of_the_moment());
     flip_bits(&sound, log::file, bits(40), |_| (100 + chance.below(PAGE as u64 - 100) as usize, chance.below(8)));
 }
 
 #[test]
 fn a_bit_in_the_head_costs_nothing() {
-    let (sound, mut chance) = (Sound::new(), Chance::new());
+    let (sound, mut chance) = (Sound::new(), Chance::of_the_moment());
     let all = 100 * 8;
     let step = if bits(40) >= all { 1 } else { 17 + chance.below(6) };
     let mut next = chance.below(step);
@@ -122,7 +123,7 @@ fn a_bit_in_the_head_costs_nothing() {
 
 #[test]
 fn a_bit_in_the_tally_costs_nothing() {
-    let (sound, mut chance) = (Sound::new(), Chance::new());
+    let (sound, mut chance) = (Sound::new(), Chance::of_the_moment());
     let tally = |folder: &Path| folder.join("solderlast.tally");
     flip_bits(&sound, tally, bits(20), |length| (chance.below(length as u64) as usize, chance.below(8)));
 }
@@ -130,7 +131,7 @@ fn a_bit_in_the_tally_costs_nothing() {
 /// Bits and cuts in the write-ahead file, and the same without it.
 #[test]
 fn what_a_torn_write_ahead_file_loses_the_tally_has() {
-    let (sound, mut chance) = (Sound::under_way(), Chance::new());
+    let (sound, mut chance) = (Sound::under_way(), Chance::of_the_moment());
     let before = said_before(&sound);
     let wal = |folder: &Path| folder.join("solderlast.db-wal");
     let mut put_back = 0;
@@ -164,7 +165,7 @@ fn what_a_torn_write_ahead_file_loses_the_tally_has() {
 
 #[test]
 fn a_log_cut_at_any_length_loses_nothing_that_is_elsewhere() {
-    let (sound, mut chance) = (Sound::new(), Chance::new());
+    let (sound, mut chance) = (Sound::new(), Chance::of_the_moment());
     let before = said_before(&sound);
     for _ in 0..bits(20) {
         let (_place, folder) = sound.to_damage();
@@ -178,7 +179,7 @@ fn a_log_cut_at_any_length_loses_nothing_that_is_elsewhere() {
 /// Damage that no other file makes good is said: nothing is missing that is not named.
 #[test]
 fn what_is_nowhere_is_named() {
-    let (sound, mut chance) = (Sound::new(), Chance::new());
+    let (sound, mut chance) = (Sound::new(), Chance::of_the_moment());
     let before = said_before(&sound);
     let (mut whole, mut named) = (0, 0);
     for number in 0..bits(20) {
@@ -209,7 +210,7 @@ fn what_is_nowhere_is_named() {
 /// Two programs open a damaged log at once, and both write.
 #[test]
 fn two_programs_open_a_damaged_log_together() {
-    let (sound, mut chance) = (Sound::new(), Chance::new());
+    let (sound, mut chance) = (Sound::new(), Chance::of_the_moment());
     let rounds = std::env::var("SOLDERLAST_KILLS").ok().and_then(|rounds| rounds.parse().ok()).unwrap_or(12);
     for round in 0..rounds {
         let (_place, folder) = sound.to_damage();

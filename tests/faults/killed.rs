@@ -10,7 +10,9 @@ use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
 use solderlast_serve::machine::{SystemClock, SystemDice};
 
-use crate::bench::{Chance, Stock, name};
+use solderlast_testkit::Chance;
+
+use crate::bench::{Stock, name};
 use crate::client::Client;
 use crate::log;
 
@@ -71,7 +73,7 @@ fn killed_while_writing(folder: &Path, stock: &Stock, moment: Duration, number: 
 
 #[test]
 fn no_acknowledged_entry_is_missing_after_a_kill() {
-    let (rounds, mut chance) = (rounds(), Chance::new());
+    let (rounds, mut chance) = (rounds(), Chance::of_the_moment());
     let scratch = tempfile::tempdir().expect("a scratch folder");
     let folder = scratch.path();
     let stock = Stock::new();
@@ -114,7 +116,7 @@ fn no_acknowledged_entry_is_missing_after_a_kill() {
 /// Killed while it sets a damaged log aside and opens its copy: the next one finishes that, and says so.
 #[test]
 fn a_recovery_that_is_killed_is_finished_by_the_next() {
-    let mut chance = Chance::new();
+    let mut chance = Chance::of_the_moment();
     let scratch = tempfile::tempdir().expect("a scratch folder");
     let stock = Stock::new();
     let origin = scratch.path().join("origin");

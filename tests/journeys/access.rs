@@ -4,8 +4,8 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::bench::{demo, name, seeded};
-use crate::browser::{Browser, Server};
+use solderlast_tests::bench::{demo, name, seeded};
+use solderlast_tests::browser::{Browser, Server};
 
 const RULES: &str = "return axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})
     .then(found => found.violations.map(v => v.id + ': ' + v.help + ' at ' + v.nodes.map(n => n.target.join(' ')).slice(0, 4).join(', ')));";
@@ -28,8 +28,8 @@ fn pages() -> Vec<(String, &'static str)> {
         ("#/logbook".to_owned(), "Logbook"),
         (format!("#/past/{}", name("audition")), "Kitchen guitar"),
         ("#/compare".to_owned(), "Pick two to four"),
-        (format!("#/compare/{}", crate::bench::COMPARED.join(",")), "What was not the same"),
-        (format!("#/decide/{}", crate::bench::DECIDED), "What do you want"),
+        (format!("#/compare/{}", solderlast_tests::bench::COMPARED.join(",")), "What was not the same"),
+        (format!("#/decide/{}", solderlast_tests::bench::DECIDED), "What do you want"),
         ("#/settings".to_owned(), "Settings"),
         ("#/carry".to_owned(), "The bundle would hold"),
         ("#/safety".to_owned(), "Never open an amplifier"),
@@ -64,7 +64,7 @@ fn pages() -> Vec<(String, &'static str)> {
         ("listen", "String balance"),
         ("take_down", "Look at the finish in light from the side"),
     ] {
-        pages.push((format!("#/audition/{}/{step}", crate::bench::name("audition")), name));
+        pages.push((format!("#/audition/{}/{step}", solderlast_tests::bench::name("audition")), name));
     }
     pages
 }

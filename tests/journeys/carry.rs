@@ -12,8 +12,9 @@ use http::Method;
 use rusqlite::Connection;
 use serde_json::{Value, json};
 
-use crate::bench::{demo, name, seeded};
-use crate::browser::{Browser, Server};
+use solderlast_testkit::limits::output;
+use solderlast_tests::bench::{demo, name, seeded};
+use solderlast_tests::browser::{Browser, Server};
 
 /// Every row of the log, by its name.
 fn rows(log: &Path) -> BTreeMap<Vec<u8>, String> {
@@ -153,7 +154,7 @@ async fn a_bundle_is_carried_to_a_fresh_log_twice_and_the_logs_are_equal() {
 /// How many pages a PDF has, and its words, as poppler's programs tell.
 fn looked_at(pdf: &Path) -> (u32, String) {
     let told = |program: &str, arguments: &[&str]| {
-        let output = Command::new(program).args(arguments).arg(pdf).arg("-").output();
+        let output = output(Command::new(program).args(arguments).arg(pdf).arg("-"), b"");
         let output =
             output.unwrap_or_else(|error| panic!("{program} can't be started ({error}): .ci/install installs it"));
         String::from_utf8_lossy(&output.stdout).into_owned()
@@ -202,6 +203,45 @@ async fn a_bench_card_is_one_page() {
             }
             assert!(!words.contains("Erase for good") && !words.contains("Everything written"), "{words}");
         }
+    }
+    browser.close().await;
+}
+
+/// A log that lost a page and had no copy: what became of it is said on the first page, and printed; and the check under
+/// Settings finds the log sound.
+#[tokio::test]
+async fn what_became_of_a_damaged_log_is_said_and_printed() {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    demo(log.path());
+    let file = log.path().join("solderlast.db");
+    let mut bytes = std::fs::read(&file).expect("a log");
+    let at = bytes.windows(4).position(|four| four == b"neck").expect("the demo has a neck pickup");
+    bytes[at / 4096 * 4096..][..4096].fill(0);
+    std::fs::write(&file, bytes).expect("damaged");
+    let server = Server::start(log.path());
+    let mut browser = Browser::phone(false).await;
+    browser.goto(&server.address).await;
+    browser.reads("was set aside as").await;
+    let name = "return document.querySelector('.notice b').textContent";
+    let said = browser.run(name).await.as_str().expect("a sentence").to_owned();
+    let printed = devtools(&browser, "Page.printToPDF", &json!({"paperWidth": 8.27, "paperHeight": 11.69})).await;
+    let pdf = log.path().join("notice.pdf");
+    std::fs::write(&pdf, STANDARD.decode(printed["data"].as_str().unwrap_or_default()).expect("base64"))
+        .expect("written");
+    let (pages, words) = looked_at(&pdf);
+    assert_eq!(pages, 1, "{words}");
+    let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(plain(&words).contains(&plain(&said)), "{said}: {words}");
+    assert!(!words.contains("I have read this") && !words.contains("Go on where you were"), "{words}");
+    browser.route("#/settings").await;
+    browser.tap_named("Check the log").await;
+    browser.reads("The log is sound.").await;
+    browser.route("#/").await;
+    browser.tap_named("I have read this").await;
+    let began = std::time::Instant::now();
+    while browser.has(".notice").await {
+        assert!(began.elapsed().as_secs() < 20, "it is put away");
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
     }
     browser.close().await;
 }

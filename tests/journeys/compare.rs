@@ -5,9 +5,9 @@ use std::time::Duration;
 
 use serde_json::json;
 
-use crate::audition::Pages;
-use crate::bench::{COMPARED, DECIDED, demo};
-use crate::browser::{Browser, Server};
+use solderlast_tests::audition::Pages;
+use solderlast_tests::bench::{COMPARED, DECIDED, demo};
+use solderlast_tests::browser::{Browser, Server};
 
 /// The demo's auditions on one guitar: the stacked pickup; the single coil hung too near, and hung as the stacked one was.
 const STACK: &str = COMPARED[0];

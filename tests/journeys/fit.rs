@@ -7,9 +7,9 @@ use std::time::Duration;
 use fantoccini::wd::{PrintConfigurationBuilder, PrintMargins, PrintSize};
 use serde_json::json;
 
-use crate::audition::Pages;
-use crate::bench::demo;
-use crate::browser::{Browser, Server};
+use solderlast_tests::audition::Pages;
+use solderlast_tests::bench::demo;
+use solderlast_tests::browser::{Browser, Server};
 
 const READ: [&str; 6] = ["way_round", "phase", "hookup", "room", "jack", "parts"];
 const ACTS: [&str; 8] = ["old_pictured", "old_out", "tinned", "set_in", "joined", "insulated", "cooled", "tugged"];

@@ -1,51 +1,8 @@
 //! Geometry by hand: a staggered pickup that was laid into a face-down rig the wrong way is caught and mended, its gaps
 //! are set to those of an earlier audition, and its place is compared with the one where it will be installed.
 
-use serde_json::json;
-
-use crate::audition::Pages;
-use crate::bench::demo;
-
-impl Pages {
-    /// Opens a part of the page that is folded away, by its title.
-    async fn unfold(&mut self, title: &str) {
-        let mark = format!(
-            "document.querySelectorAll('[data-here]').forEach(e => e.removeAttribute('data-here'));
-             const s = [...document.querySelectorAll('summary')].find(s => s.textContent.includes({}));
-             if (s) {{ s.setAttribute('data-here', ''); return true; }} return false;",
-            json!(title)
-        );
-        assert_eq!(self.browser.run(&mark).await, json!(true), "nothing folded away is called “{title}”");
-        self.browser.tap("[data-here]").await;
-    }
-
-    /// Takes one of a list's words, by the label of the list and what the word begins with.
-    async fn take_from_list(&mut self, label: &str, word: &str) {
-        let take = format!(
-            "const l = [...document.querySelectorAll('label')].find(l => l.textContent.trim() === {});
-             const s = l && document.getElementById(l.htmlFor);
-             const o = s && [...s.options].find(o => o.text.startsWith({}));
-             if (!o) return false; s.value = o.value; s.dispatchEvent(new Event('change', {{bubbles: true}})); return true;",
-            json!(label),
-            json!(word)
-        );
-        for _ in 0..100 {
-            if self.browser.run(&take).await == json!(true) {
-                return;
-            }
-            tokio::time::sleep(std::time::Duration::from_millis(40)).await;
-        }
-        panic!("no list called “{label}” has “{word}”: {}", self.browser.text().await);
-    }
-
-    async fn type_gaps(&mut self, bass: &str, treble: &str) {
-        let fields =
-            "const f = [...document.querySelectorAll('input.box')]; f[0].id = 'gap-bass'; f[1].id = 'gap-treble';";
-        self.browser.run(fields).await;
-        self.browser.type_into("#gap-bass", bass).await;
-        self.browser.type_into("#gap-treble", treble).await;
-    }
-}
+use solderlast_tests::audition::Pages;
+use solderlast_tests::bench::demo;
 
 #[tokio::test]
 async fn a_wrong_mounting_is_mended_gaps_are_matched_and_places_compared() {

@@ -5,8 +5,8 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 
-use crate::bench::{name, put, seeded};
-use crate::browser::{Browser, Server};
+use solderlast_tests::bench::{name, put, seeded};
+use solderlast_tests::browser::{Browser, Server};
 
 fn fresh(number: u32) -> String {
     format!("019a3c5f-7e00-7000-8000-0000{number:08x}")

@@ -5,8 +5,6 @@
 
 mod access;
 mod audition;
-mod bench;
-mod browser;
 mod carry;
 mod compare;
 mod fit;

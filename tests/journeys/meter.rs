@@ -4,9 +4,9 @@ use std::time::Duration;
 
 use serde_json::json;
 
-use crate::audition::Pages;
-use crate::bench::demo;
-use crate::browser::{Browser, Server};
+use solderlast_tests::audition::Pages;
+use solderlast_tests::bench::demo;
+use solderlast_tests::browser::{Browser, Server};
 
 /// What lies on the bench: the coils of the demo's stacked pickup, minus lead, plus lead and ohms.
 const COILS: [(&str, &str, &str); 2] = [("moss", "rust", "6.66k"), ("slate", "chalk", "6.68k")];

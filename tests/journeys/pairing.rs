@@ -1,7 +1,7 @@
 //! A phone pairs once, and nobody else gets in, here or there.
 
-use crate::bench::demo;
-use crate::browser::{Browser, Server};
+use solderlast_tests::bench::demo;
+use solderlast_tests::browser::{Browser, Server};
 
 #[tokio::test]
 async fn a_phone_pairs_by_typing_the_code_and_a_used_code_is_refused() {

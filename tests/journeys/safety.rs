@@ -8,9 +8,9 @@ use std::time::Duration;
 use rusqlite::Connection;
 use serde_json::{Value, json};
 
-use crate::audition::Pages;
-use crate::bench::{demo, name, put, seeded};
-use crate::browser::{Browser, Server};
+use solderlast_tests::audition::Pages;
+use solderlast_tests::bench::{demo, name, put, seeded};
+use solderlast_tests::browser::{Browser, Server};
 
 /// Lets this many minutes pass for everything in the log, or takes them back, as a clock that is set does.
 fn minutes_pass(log: &Path, minutes: i64) {

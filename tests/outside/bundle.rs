@@ -1,18 +1,16 @@
 //! A bundle read by another program: Python's zipfile and hashlib find the members, their sizes, their check sums and the
 //! SHA-256 that the manifest says; its csv module reads the tables back; and a bundle that Python put together is taken in.
 
-#[path = "program.rs"]
-mod program;
-
 use std::fs::File;
 use std::io::Cursor;
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
-use program::answer;
 use serde_json::Value;
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
-use solderlast_core::logbook::{BenchId, Find, Log, Table};
+use solderlast_core::logbook::{Find, Log, Table};
+use solderlast_core::record::names::BenchId;
+use solderlast_testkit::program::answer;
 
 const READ: &str = r#"
 import hashlib, json, sys, zipfile
@@ -116,7 +114,7 @@ fn python_reads_the_tables_back() {
         let labels: Vec<String> = guitars
             .iter()
             .filter_map(|entry| match entry.body.known() {
-                Some(solderlast_core::logbook::Body::GuitarDescribed { guitar }) => Some(guitar.label.clone()),
+                Some(solderlast_core::record::body::Body::GuitarDescribed { guitar }) => Some(guitar.label.clone()),
                 _ => None,
             })
             .collect();

@@ -1,22 +1,9 @@
 //! How sure a ranking is, against SciPy: the normal distribution, weighed means, and the chance to be the best of all by
 //! adaptive quadrature and by a large draw of random numbers.
 
-#[path = "program.rs"]
-mod program;
-
 use serde_json::{Value, json};
 use solderlast_core::decision::{Estimate, chances_to_lead, groups, normal_below};
-
-/// Random numbers that are the same in every run (a linear congruential generator).
-struct Chance(u64);
-
-impl Chance {
-    /// From 0 to 1.
-    fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1u64 << 53) as f64
-    }
-}
+use solderlast_testkit::{Chance, program};
 
 fn scipy(script: &str, input: &Value) -> Value {
     // Debian's own Python, as Debian's SciPy belongs to that one.
@@ -62,9 +49,9 @@ print(json.dumps(out))
 ";
     let mut chance = Chance(5);
     let mut notes = || -> Vec<Estimate> {
-        let count = 1 + (chance.next() * 5.0) as usize;
+        let count = 1 + (chance.between(0.0, 5.0)) as usize;
         (0..count)
-            .map(|_| Estimate { mean: 1.0 + (chance.next() * 5.0).floor(), variance: 0.25 + chance.next() * 2.0 })
+            .map(|_| Estimate { mean: 1.0 + chance.between(0.0, 5.0).floor(), variance: chance.between(0.25, 2.25) })
             .collect()
     };
     let pairs: Vec<[Vec<Estimate>; 2]> = (0..300).map(|_| [notes(), notes()]).collect();
@@ -104,9 +91,12 @@ print(json.dumps(out))
     let mut chance = Chance(11);
     let cases: Vec<Vec<Estimate>> = (0..25)
         .map(|case| {
-            let spread = 1.0 + chance.next() * 6.0;
+            let spread = chance.between(1.0, 7.0);
             (0..2 + case % 5)
-                .map(|_| Estimate { mean: spread * (chance.next() - 0.5), variance: 0.1 + 4.0 * chance.next().powi(2) })
+                .map(|_| Estimate {
+                    mean: spread * chance.between(-0.5, 0.5),
+                    variance: 0.1 + 4.0 * chance.between(0.0, 1.0).powi(2),
+                })
                 .collect()
         })
         .collect();
@@ -152,7 +142,7 @@ for case in json.load(sys.stdin):
 print(json.dumps(out))
 ";
     let mut chance = Chance(26);
-    let mut below = |end: usize| (chance.next() * end as f64) as usize;
+    let mut below = |end: usize| chance.below(end);
     let cases: Vec<Vec<[usize; 2]>> =
         (0..600).map(|_| (0..1 + below(8)).map(|_| [below(30), 1 + below(24)]).collect()).collect();
     let theirs = scipy(SCRIPT, &json!(cases));

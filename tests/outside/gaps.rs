@@ -7,33 +7,14 @@ use serde_json::{Value, json};
 use solderlast_core::drawing::{Drawn, Mark, Of};
 use solderlast_core::facing::{self, LeftRight, TopBottom};
 use solderlast_core::gaps::{Hung, Over, fairness};
-use solderlast_core::guitar::{Guitar, Hand};
-use solderlast_core::pickup::{CoilName, Pickup};
-use solderlast_core::quantity::Millimetres;
 use solderlast_core::record::gaps::Strings;
+use solderlast_core::record::guitar::{Guitar, Hand};
 use solderlast_core::record::mounting::{Lie, Way};
-use solderlast_core::rig::{Faces, Rig};
+use solderlast_core::record::pickup::{CoilName, Pickup};
+use solderlast_core::record::quantity::Millimetres;
+use solderlast_core::record::rig::{Faces, Rig};
 use solderlast_core::strings::{OUTER_LIMIT, strings_over_poles};
-
-/// Chance that every run repeats (an xorshift generator).
-struct Chance(u64);
-
-impl Chance {
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        low + (high - low) * (self.0 >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    fn whole(&mut self, low: u32, high: u32) -> u32 {
-        (self.between(f64::from(low), f64::from(high) + 1.0).floor() as u32).min(high)
-    }
-
-    fn yes(&mut self) -> bool {
-        self.between(0.0, 1.0) < 0.5
-    }
-}
+use solderlast_testkit::Chance;
 
 fn guitar(change: &Value) -> Guitar {
     let strings: Vec<Value> =
@@ -86,10 +67,10 @@ fn pressed_and_open_by_points_and_lines() {
         };
         let pressed = chance.whole(5, u32::from(last_fret)) as u8;
         let place = chance.between(20.0, fret_x(last_fret).min(fret_x(pressed)) * 0.98);
-        let faces = if chance.yes() { Faces::Down } else { Faces::Up };
+        let faces = if chance.flip() { Faces::Down } else { Faces::Up };
         let record = guitar(&json!({
             "scale": scale, "last_fret": last_fret, "height_bass": height[0], "height_treble": height[1],
-            "hand": if chance.yes() { "left" } else { "right" },
+            "hand": if chance.flip() { "left" } else { "right" },
         }));
         let over = Over::of(Some(&record), [Millimetres(place); 2], faces);
         assert!(over.measured);

@@ -1,12 +1,10 @@
 //! Hearing against the published tables, and against an independent computation in Python.
 
-#[path = "program.rs"]
-mod program;
-
 use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
 use serde_json::{Value, json};
 use solderlast_core::hearing::{Day, HearingRule, Listened, OwnClock, spend};
-use solderlast_core::quantity::Decibels;
+use solderlast_core::record::quantity::Decibels;
+use solderlast_testkit::{Chance, program};
 
 const HOUR: f64 = 3600.0;
 const MINUTE: f64 = 60.0;
@@ -128,16 +126,6 @@ fn osha_averages() {
     }
 }
 
-/// Random numbers that are the same in every run (a linear congruential generator).
-struct Chance(u64);
-
-impl Chance {
-    fn below(&mut self, end: u64) -> u64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) % end
-    }
-}
-
 fn rule_in(rule: HearingRule) -> Value {
     serde_json::to_value(rule).expect("a plain name")
 }
@@ -180,7 +168,7 @@ print(json.dumps([float(sum(one(case['rule'], *part) for part in case['parts']))
         let (mut parts, mut sessions) = (Vec::new(), Vec::new());
         for _ in 0..=chance.below(8) {
             let level = 60 + chance.below(60);
-            let seconds = i64::try_from(1 + chance.below(20_000)).expect("small");
+            let seconds = 1 + chance.below(20_000_i64);
             let to = at + TimeDelta::seconds(seconds);
             sessions.push(Listened { from: at, to, corrected: None, level: Decibels(level as f64) });
             at = to + TimeDelta::seconds(1);
@@ -224,16 +212,16 @@ print(json.dumps([day(case) for case in json.load(sys.stdin)]))
     let (mut cases, mut ours, mut across) = (Vec::new(), Vec::new(), 0);
     for n in 0..40 {
         let rule = [HearingRule::Niosh, HearingRule::Osha][n % 2];
-        let now = 1_700_000_000 + i64::try_from(chance.below(400_000)).expect("small");
+        let now = 1_700_000_000 + chance.below(400_000_i64);
         // Quarter hours from 12 behind to 14 ahead: time zones have those.
-        let ahead = (i32::try_from(chance.below(105)).expect("small") - 48) * 900;
+        let ahead = (chance.below(105_i32) - 48) * 900;
         let offset = FixedOffset::east_opt(ahead).expect("a real offset");
         let instant = |seconds: i64| DateTime::<Utc>::from_timestamp(seconds, 0).expect("an instant");
         let day = Day::around(instant(now), offset);
         let (mut sessions, mut listened) = (Vec::new(), Vec::new());
         for _ in 0..5 {
-            let begin = now - 100_000 + i64::try_from(chance.below(150_000)).expect("small");
-            let end = begin + i64::try_from(chance.below(30_000)).expect("small");
+            let begin = now - 100_000 + chance.below(150_000_i64);
+            let end = begin + chance.below(30_000_i64);
             let level = 70 + chance.below(40);
             sessions.push(json!([begin, end, level]));
             let session =
@@ -331,13 +319,13 @@ def day(case):
 print(json.dumps([number for case in json.load(sys.stdin) for number in day(case)]))
 ";
     let mut chance = Chance(25);
-    let mut below = |end: i64| i64::try_from(chance.below(end.unsigned_abs())).expect("small");
+    let mut below = |end: i64| chance.below(end);
     let whole = |number: f64| number as i64;
     let changes = python(CHANGES, &ZONES.map(Value::from));
     assert!(changes.len() > 2000, "{} changes of clocks", changes.len() / 2);
     let instant = |seconds: i64| DateTime::<Utc>::from_timestamp(seconds, 0).expect("an instant");
     let (mut cases, mut ours, mut lengths) = (Vec::new(), Vec::new(), std::collections::BTreeSet::new());
-    for n in 0..400 {
+    for n in 0..1200 {
         let rule = [HearingRule::Niosh, HearingRule::Osha][n % 2];
         let (zone, now) = if n % 4 < 2 {
             let at = 2 * usize::try_from(below(changes.len() as i64 / 2)).expect("small");

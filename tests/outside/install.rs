@@ -4,29 +4,24 @@
 //! The netlists are written from what a guitar's wiring means on a bench, not from the circuit under test: a joint is a
 //! milliohm, a switch contact too, and every node has 100 GΩ to ground, so that nothing floats.
 
-#[expect(dead_code, reason = "where each lead goes is found here, not given")]
-#[path = "pickup.rs"]
-mod pickup;
-#[path = "program.rs"]
-mod program;
-
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use pickup::pickup;
-use solderlast_core::guitar::Controls;
 use solderlast_core::install::{
     Install, JackReading, ModeWiring, SignalPath, Staying, WiringKind, WiringPlan, jack_readings, mode_wirings, wire,
 };
 use solderlast_core::leads::hookup;
 use solderlast_core::meter::Joined;
-use solderlast_core::pickup::{CoilEnd, CoilName, Construction, End, Lead, Pickup, Shield, ShieldKind};
-use solderlast_core::quantity::Ohms;
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::contacts::ModeSwitch;
 use solderlast_core::record::controls::{PlacePots, Selector, TrackWiring, VolumeLayout};
+use solderlast_core::record::guitar::Controls;
+use solderlast_core::record::pickup::{CoilEnd, CoilName, Construction, End, Lead, Pickup, Shield, ShieldKind};
+use solderlast_core::record::quantity::Ohms;
+use solderlast_core::record::rig::{Mode, Rig};
 use solderlast_core::record::wiring::{Plan, Volumes};
-use solderlast_core::rig::{Mode, Rig};
+use solderlast_testkit::pickups::pickup;
+use solderlast_testkit::program;
 
 /// A reading agrees to a hundredth of a per cent.
 const WITHIN: f64 = 1e-4;
@@ -179,7 +174,7 @@ fn plans() -> Vec<Plan> {
 fn pickups() -> Vec<(&'static str, Pickup)> {
     let end = |coil, end| CoilEnd { coil, end };
     let (a, b) = (CoilName::A, CoilName::B);
-    let four = Pickup { construction: Construction::SideBySide, ..pickup(COILS.map(Some)) };
+    let four = pickup(Construction::SideBySide, &COILS.map(Some));
     let three = Pickup {
         leads: [
             ("moss", vec![end(a, End::Minus)]),
@@ -203,7 +198,7 @@ fn pickups() -> Vec<(&'static str, Pickup)> {
     one.coils.truncate(1);
     one.leads.truncate(2);
     one.shield = Shield { kind: ShieldKind::None, joined_to: None };
-    let stack = pickup(COILS.map(Some));
+    let stack = pickup(Construction::Stacked, &COILS.map(Some));
     vec![("four leads", four), ("three leads", three), ("two leads", joined), ("one coil", one), ("stack", stack)]
 }
 
@@ -417,7 +412,7 @@ impl Deck {
 #[test]
 fn every_reading_at_the_jack() {
     let meter = Meter::plain();
-    let pickup = Pickup { construction: Construction::SideBySide, ..pickup(COILS.map(Some)) };
+    let pickup = pickup(Construction::SideBySide, &COILS.map(Some));
     let modes = modes_of(&pickup);
     let mut deck = Deck::default();
     let mut ours: Vec<(String, Option<f64>)> = Vec::new();

@@ -1,15 +1,13 @@
 //! Readings against published values: copper (IEC 60028), written resistances (IEC 60062), and the triple known on benches.
 
-#[path = "pickup.rs"]
-mod pickup;
-
-use pickup::{hooked_up, pickup};
 use solderlast_core::meter::{
     AgreementKind, COPPER_PER_DEGREE, Case, DiagnosisKind, Taken, agree, copper, diagnose, expected,
 };
-use solderlast_core::quantity::{Celsius, Ohms, Reading, read_ohms};
 use solderlast_core::record::claim::Meter;
-use solderlast_core::rig::{Mode, Rig};
+use solderlast_core::record::pickup::Construction;
+use solderlast_core::record::quantity::{Celsius, Ohms, Reading, read_ohms};
+use solderlast_core::record::rig::{Mode, Rig};
+use solderlast_testkit::pickups::{hooked_up, pickup};
 
 /// IEC 60028 and NBS Handbook 100: 0.00393 per °C at 20 °C.
 #[test]
@@ -20,7 +18,8 @@ fn copper_by_iec_60028() {
         assert!((copper(Celsius(celsius)) - relative).abs() < 1e-12, "{celsius}");
     }
     // A coil of 6.66 kΩ at 20 °C in a garage of 5 °C.
-    let (pickup, joined, rig) = (pickup([Some(6660.0); 2]), hooked_up(), Rig::four_terminal("rig"));
+    let (pickup, joined, rig) =
+        (pickup(Construction::Stacked, &[Some(6660.0); 2]), hooked_up(), Rig::four_terminal("rig"));
     let cold = expected(&pickup, &joined, &rig, &Meter::plain(), Some(Celsius(5.0)));
     let nominal = cold[1].nominal.map_or(f64::NAN, |ohms| ohms.0);
     assert!((nominal - 6660.0 * (1.0 - 15.0 * 0.003_93)).abs() < 1e-9, "{nominal}");
@@ -53,7 +52,7 @@ fn the_bench_triple() {
         .map(|(mode, typed)| (Mode::new(mode), read_ohms(typed).expect("a bench case is readable")))
         .to_vec();
     for stated in [[Some(6660.0); 2], [None; 2]] {
-        let pickup = pickup(stated);
+        let pickup = pickup(Construction::Stacked, &stated);
         let found = agree(&readings, &pickup, &rig, &joined, &meter, None);
         assert_eq!(found.kind, AgreementKind::Agrees, "{found:?}");
         let coils: Vec<&str> = found.implied.iter().filter_map(|coil| coil.shown.split(" ±").next()).collect();
@@ -83,7 +82,7 @@ fn what_never_agrees() {
             let readings: Vec<(Mode, Reading)> = [("parallel", "3.334k"), ("single", "6.66k"), ("series", wrong)]
                 .map(|(mode, typed)| (Mode::new(mode), read_ohms(typed).expect("a bench case is readable")))
                 .to_vec();
-            let found = agree(&readings, &pickup(stated), &rig, &joined, &meter, None);
+            let found = agree(&readings, &pickup(Construction::Stacked, &stated), &rig, &joined, &meter, None);
             assert_eq!(found.kind, AgreementKind::DoesNotAgree, "{wrong}: {found:?}");
         }
     }

@@ -3,19 +3,15 @@
 //! The netlists are written from what each cause means on a bench, not from the circuit under test: a bond is a milliohm,
 //! and every node has 100 GΩ to ground, so that nothing floats.
 
-#[path = "pickup.rs"]
-mod pickup;
-#[path = "program.rs"]
-mod program;
-
 use std::fmt::Write;
 
-use pickup::{LEADS, hooked_up, pickup};
 use solderlast_core::meter::{Cause, Given, causes, pairs_of_causes, would_read};
-use solderlast_core::pickup::{CoilEnd, CoilName, End};
-use solderlast_core::quantity::Ohms;
 use solderlast_core::record::meter::{Care, Probe};
-use solderlast_core::rig::Rig;
+use solderlast_core::record::pickup::{CoilEnd, CoilName, Construction, End};
+use solderlast_core::record::quantity::Ohms;
+use solderlast_core::record::rig::Rig;
+use solderlast_testkit::pickups::{LEADS, hooked_up, pickup};
+use solderlast_testkit::program;
 
 /// A reading agrees to a hundredth of a per cent; bonds of milliohms and leaks of 100 GΩ take a tenth of that.
 const WITHIN: f64 = 1e-4;
@@ -154,7 +150,8 @@ impl Deck {
 }
 
 fn compare(benches: &[Vec<Cause>]) {
-    let (pickup, joined, rig) = (pickup(COILS.map(Some)), hooked_up(), Rig::four_terminal("rig"));
+    let (pickup, joined, rig) =
+        (pickup(Construction::Stacked, &COILS.map(Some)), hooked_up(), Rig::four_terminal("rig"));
     let given = Given { coils: COILS.map(Ohms).to_vec(), body: Ohms(BODY), load: Ohms(LOAD), contact: Ohms(CONTACT) };
     let looks: Vec<(&str, &Vec<Cause>)> =
         benches.iter().flat_map(|wrong| ["parallel", "single", "series"].map(|mode| (mode, wrong))).collect();
@@ -201,7 +198,8 @@ fn every_mode_of_the_default_rig() {
 
 #[test]
 fn every_order_of_the_leads() {
-    let (pickup, joined, rig) = (pickup(COILS.map(Some)), hooked_up(), Rig::four_terminal("rig"));
+    let (pickup, joined, rig) =
+        (pickup(Construction::Stacked, &COILS.map(Some)), hooked_up(), Rig::four_terminal("rig"));
     let orders: Vec<Vec<Cause>> = causes(&pickup, &joined, &rig)
         .into_iter()
         .filter(|cause| matches!(cause, Cause::InEachOthersPlace { .. }))
@@ -214,7 +212,8 @@ fn every_order_of_the_leads() {
 
 #[test]
 fn every_single_cause() {
-    let (pickup, joined, rig) = (pickup(COILS.map(Some)), hooked_up(), Rig::four_terminal("rig"));
+    let (pickup, joined, rig) =
+        (pickup(Construction::Stacked, &COILS.map(Some)), hooked_up(), Rig::four_terminal("rig"));
     let singles: Vec<Vec<Cause>> =
         causes(&pickup, &joined, &rig).into_iter().filter(seen_by_the_network).map(|cause| vec![cause]).collect();
     assert!(singles.len() > 45, "{}", singles.len());
@@ -224,7 +223,8 @@ fn every_single_cause() {
 /// Every seventh pair, so that the run stays short.
 #[test]
 fn pairs_of_causes_too() {
-    let (pickup, joined, rig) = (pickup(COILS.map(Some)), hooked_up(), Rig::four_terminal("rig"));
+    let (pickup, joined, rig) =
+        (pickup(Construction::Stacked, &COILS.map(Some)), hooked_up(), Rig::four_terminal("rig"));
     let pairs: Vec<Vec<Cause>> = pairs_of_causes(&pickup, &joined, &rig)
         .into_iter()
         .filter(|pair| pair.iter().all(seen_by_the_network))

@@ -3,12 +3,13 @@
 //! knows nothing of harmonics.
 
 use realfft::RealFftPlanner;
-use solderlast_core::guitar::Guitar;
-use solderlast_core::logbook::{Body, Written};
-use solderlast_core::pickup::{CoilName, Construction, Pickup};
-use solderlast_core::quantity::Millimetres;
+use solderlast_core::record::body::Body;
+use solderlast_core::record::entry::Written;
+use solderlast_core::record::guitar::Guitar;
 use solderlast_core::record::mounting::Lie;
-use solderlast_core::rig::Faces;
+use solderlast_core::record::pickup::{CoilName, Construction, Pickup};
+use solderlast_core::record::quantity::Millimetres;
+use solderlast_core::record::rig::Faces;
 use solderlast_core::strings::{HARMONICS, Listening, PlaceView, compare_places};
 
 /// How many periods are listened to.

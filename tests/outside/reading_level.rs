@@ -2,9 +2,6 @@
 //! is the year of US school that a reader needs. Grade 8 is the limit for safety texts and for whatever a bench replies; one text is
 //! short, so the sum of each part of the catalogue is kept well below it too.
 
-#[path = "program.rs"]
-mod program;
-
 use std::collections::BTreeSet;
 
 use chrono::{DateTime, TimeDelta};
@@ -19,6 +16,7 @@ use solderlast_core::holds::SafetyHold;
 use solderlast_core::record::sound::LOUDNESS;
 use solderlast_core::record::told::Question;
 use solderlast_core::stop_lists::StopList;
+use solderlast_testkit::program;
 
 const MOST: f64 = 8.0;
 const MOST_OF_A_PART: f64 = 6.0;

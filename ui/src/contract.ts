@@ -4236,7 +4236,7 @@ export type HookedUp = {
  */
 terminal: number, 
 /**
- * Names of the leads in it, [`SHIELD`] for the shield; none when it stays empty.
+ * Names of the leads in it, [`crate::record::leads::SHIELD`] for the shield; none when it stays empty.
  */
 leads: Array<string>, 
 /**
@@ -6609,7 +6609,7 @@ between: [number, number], } | { "at": "leads",
  */
 mode: Mode, 
 /**
- * The two; [`SHIELD`] for the shield.
+ * The two; [`crate::record::leads::SHIELD`] for the shield.
  */
 between: [string, string], } | { "at": "lead_at", 
 /**
@@ -6617,7 +6617,7 @@ between: [string, string], } | { "at": "lead_at",
  */
 mode: Mode, 
 /**
- * The lead; [`SHIELD`] for the shield.
+ * The lead; [`crate::record::leads::SHIELD`] for the shield.
  */
 lead: string, 
 /**

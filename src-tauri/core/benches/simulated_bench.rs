@@ -1,10 +1,7 @@
 //! Prints how the diagnosis does on many pretended benches, as a table:
 //! `cargo bench -p solderlast-core --bench simulated_bench -- 10000`. Seeded, so every run is the same but for its times.
 
-#[path = "simulated_bench/mod.rs"]
-mod simulated;
-
-use simulated::{run, table};
+use solderlast_testkit::simulated_bench::{run, table};
 
 /// Any seed will do.
 const SEED: u64 = 20_240_229;

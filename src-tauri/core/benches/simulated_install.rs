@@ -1,11 +1,8 @@
 //! Prints how the proof does on many pretended installs, as a table:
 //! `cargo bench -p solderlast-core --bench simulated_install -- 10000`. Seeded, so every run is the same but for its times.
 
-#[path = "simulated_install/mod.rs"]
-mod simulated;
-
-use simulated::figures::{self, share, times};
-use simulated::{Tally, run};
+use solderlast_testkit::figures::{self, share, times};
+use solderlast_testkit::simulated_install::{Tally, run};
 
 /// Any seed will do.
 const SEED: u64 = 20_240_229;

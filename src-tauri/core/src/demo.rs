@@ -1,11 +1,13 @@
 //! The demo bench: an invented community workshop, loaded on request and removed in one act.
 //!
-//! Its entries lie in `demo-data/bench.jsonl`, one a line, written by [`crate::logbook::DEMO_BENCH`].
+//! Its entries lie in `demo-data/bench.jsonl`, one a line, written by [`crate::record::names::DEMO_BENCH`].
 
 use chrono::{DateTime, Utc};
 use serde::Deserialize;
 
-use crate::logbook::{About, Body, DEMO_BENCH, Entry, EntryId, Written};
+use crate::record::body::Body;
+use crate::record::entry::{About, Entry, Written};
+use crate::record::names::{DEMO_BENCH, EntryId};
 
 const LINES: &str = include_str!("../../../demo-data/bench.jsonl");
 
@@ -34,7 +36,7 @@ mod tests {
 
     use super::*;
     use crate::audition::{Audition, State, state};
-    use crate::logbook::in_order;
+    use crate::record::entry::in_order;
 
     #[test]
     fn every_line_is_an_entry_of_its_own() {

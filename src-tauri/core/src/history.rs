@@ -6,13 +6,15 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::audition::{Audition, PhotoView, photos};
-use crate::guitar::{Guitar, GuitarId};
-use crate::logbook::{Body, Entry, Line, Written};
+use crate::logbook::Line;
 use crate::meter::{Agreement, Health};
-use crate::pickup::PickupId;
-use crate::quantity::LengthUnit;
+use crate::record::body::Body;
+use crate::record::entry::{Entry, Written};
+use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::listening::Quality;
-use crate::things::Described;
+use crate::record::pickup::PickupId;
+use crate::record::quantity::LengthUnit;
+use crate::record::things::Described;
 
 /// How many auditions a page of a history holds.
 pub const VISITS_A_PAGE: usize = 10;
@@ -142,7 +144,7 @@ pub fn visited(line: Line, audition: &Audition, agreement: Option<&Agreement>) -
             .map(|coil| format!("coil {} {}", coil.coil.letter(), coil.shown))
             .collect(),
         gaps: audition.gaps.as_ref().map_or_else(String::new, |gaps| {
-            let mm = |gap: crate::quantity::Millimetres| gap.shown(LengthUnit::Millimetre);
+            let mm = |gap: crate::record::quantity::Millimetres| gap.shown(LengthUnit::Millimetre);
             format!("bass {}, treble {}", mm(gaps.said.bass), mm(gaps.said.treble))
         }),
         heard: heard(audition),

@@ -7,8 +7,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::cautions::{Moment, SignalWord, Situation};
-use crate::guitar::FinishKind;
-use crate::rig::Feet;
+use crate::record::guitar::FinishKind;
+use crate::record::rig::Feet;
 
 /// What stops the next risky act.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]

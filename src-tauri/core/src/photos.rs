@@ -12,8 +12,6 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use image::codecs::jpeg::JpegEncoder;
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage};
-use sha2::Digest;
-use ts_rs::TS;
 
 use crate::record::photo::PhotoName;
 

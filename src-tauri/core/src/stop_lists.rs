@@ -11,9 +11,6 @@ use crate::cautions::{Moment, Situation};
 use crate::holds::HoldView;
 use crate::record::tick::Tick;
 
-/// The most items a stop list may have.
-pub const MOST_ITEMS: usize = 7;
-
 /// Which stop list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
@@ -240,6 +237,7 @@ pub struct OrderItem {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::tick::MOST_ITEMS;
 
     #[test]
     fn short_lists_with_reasons() {

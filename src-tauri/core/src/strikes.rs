@@ -1,10 +1,12 @@
 //! What can be struck out of the logbook, and what goes from sight with it.
 
 use crate::fit::Fit;
-use crate::logbook::{Body, Entry, EntryId};
+use crate::record::body::Body;
+use crate::record::entry::Entry;
+use crate::record::names::EntryId;
 
 /// Why this entry can't be struck out as things stand; nothing when it can. `ordered` are the entries about the same thing,
-/// as [`crate::logbook::in_order`] sorts them.
+/// as [`crate::record::entry::in_order`] sorts them.
 #[must_use]
 pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str> {
     match entry.body.known()? {

@@ -14,8 +14,9 @@ use super::carry_view::{BundleView, CarryId, CarryView, Carrying, Standing};
 use super::contract::{Ask, Reply, is_version_7};
 use super::{Bench, Code, Refusal};
 use crate::logbook::bundle::{self, Found, NotCarried, Tray, Watch, Which, limits, size_shown, taken_in};
-use crate::logbook::{BenchId, Find, Log, Table, Trouble};
+use crate::logbook::{Find, Log, Table, Trouble};
 use crate::private;
+use crate::record::names::BenchId;
 
 /// One carrying, and who works on it.
 pub(super) struct Carry {

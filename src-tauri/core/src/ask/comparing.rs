@@ -9,18 +9,20 @@ use super::{Code, Refusal};
 use crate::audition::{Audition, AuditionView, FITTED_NOW, Kit, State, state, title};
 use crate::comparison::{self, Compared, FEWEST, MOST};
 use crate::decision::{self, DecisionView, MOST_AUDITIONS, MustView, QualityOffered, SAME_PLACE, decided_lines};
-use crate::guitar::{Guitar, GuitarId, Place};
 use crate::listening::{Reference, ReferenceView, pinned};
-use crate::logbook::{About, Body, Entry, Log, in_order};
-use crate::pickup::Pickup;
-use crate::quantity::{LengthUnit, Millimetres};
+use crate::logbook::Log;
 use crate::record::audition::{AuditionId, Choice};
+use crate::record::body::Body;
 use crate::record::decision::{Contender, Decision, Must, Wanted, Wish};
+use crate::record::entry::{About, Entry, in_order};
 use crate::record::gaps::GapAim;
+use crate::record::guitar::{Guitar, GuitarId, Place};
 use crate::record::listening::Quality;
-use crate::rig::Mode;
-use crate::things::Thing;
-use crate::words;
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{LengthUnit, Millimetres};
+use crate::record::rig::Mode;
+use crate::record::things::Thing;
+use crate::record::words;
 
 /// What an ask that writes is answered with, where that is not the thing it is about.
 pub(super) enum After {
@@ -252,7 +254,7 @@ pub(super) fn hear_again(
     let what = again.choice.ok_or_else(nothing)?.said;
     let how = other.choice.as_ref().ok_or_else(nothing)?.said.clone();
     let label = newest::<Pickup>(log, About::Pickup(how.pickup), "pickup").map(|pickup| pickup.label);
-    let rig: crate::rig::Rig = newest(log, About::Rig(how.rig), "rig")?;
+    let rig: crate::record::rig::Rig = newest(log, About::Rig(how.rig), "rig")?;
     let mut modes = what.modes;
     modes.retain(|mode| rig.position(mode).is_some());
     if modes.is_empty() {

@@ -18,28 +18,30 @@ use crate::decision::{DecidedLine, DecisionView};
 use crate::facing::{FacingView, Sides};
 use crate::finish::CountdownView;
 use crate::fit::{FitView, IronAct, LivesIn, PlanForm};
-use crate::guitar::{Guitar, GuitarId};
 use crate::hearing::{HearingRule, HearingToday};
 use crate::history::History;
 use crate::holds::{HoldView, SafetyHold};
 use crate::leads::LeadSearchView;
 use crate::listening::ReferenceView;
-use crate::logbook::{About, EntryId, Find, FitLine, Found, Line, Notice};
+use crate::logbook::{Find, FitLine, Found, Line, Notice};
 use crate::meter::{Health, ModeExpectation};
-use crate::pickup::{CoilName, Pickup, PickupId, Polarity};
-use crate::quantity::{LengthUnit, Millimetres, Ohms};
 use crate::record::audition::{AuditionId, HookedUp, Step};
 use crate::record::decision::{Must, Wish};
+use crate::record::entry::About;
+use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::install::{FitAct, FitAnswer, FitId, FitStep};
 use crate::record::leads::{CoilLeads, Tap};
 use crate::record::listening::{Quality, Than};
 use crate::record::meter::{MeterId, Probe};
 use crate::record::mounting::{Lie, Mounting};
+use crate::record::names::EntryId;
+use crate::record::pickup::{CoilName, Pickup, PickupId, Polarity};
+use crate::record::quantity::{LengthUnit, Millimetres, Ohms};
+use crate::record::rig::{Mode, Rig, RigId};
 use crate::record::seat::{FinishAnswer, Seating};
 use crate::record::tick::Tick;
 use crate::record::told::Told;
 use crate::record::wiring::{JackProbe, JackSet};
-use crate::rig::{Mode, Rig, RigId};
 use crate::strings::{PlaceView, StringsView};
 
 /// A question, or something to be written down.
@@ -1165,9 +1167,9 @@ pub struct EarlierGaps {
     #[ts(type = "string")]
     pub at: DateTime<Utc>,
     /// At the bass side.
-    pub bass: crate::quantity::Length,
+    pub bass: crate::record::quantity::Length,
     /// At the treble side.
-    pub treble: crate::quantity::Length,
+    pub treble: crate::record::quantity::Length,
     /// Whether the strings were open or pressed, in words.
     pub pressed: String,
 }
@@ -1372,9 +1374,9 @@ pub struct PlaceShown {
     /// What it is called.
     pub name: String,
     /// From the saddle to the pole line; at the bass side where the two sides differ.
-    pub from_saddle: crate::quantity::Length,
+    pub from_saddle: crate::record::quantity::Length,
     /// The same at the treble side, where it differs.
-    pub from_saddle_treble: Option<crate::quantity::Length>,
+    pub from_saddle_treble: Option<crate::record::quantity::Length>,
 }
 
 /// A guitar, whole.

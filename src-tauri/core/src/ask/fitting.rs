@@ -16,19 +16,21 @@ use crate::audition::{Audition, agreement, holding, hookup_or_meant, this_round}
 use crate::cautions::{self, Moment};
 use crate::decision::decided_lines;
 use crate::fit::{Fit, FitKit, FitState, FitView, IronAct, Known, LivesIn, PlanForm, view};
-use crate::guitar::{Guitar, GuitarId};
 use crate::install::{ModeWiring, mode_wirings};
 use crate::leads::LeadSearch;
-use crate::logbook::{About, Body, Entry, EntryId, FitLine, Log, Stamp, Written, in_order, rules};
+use crate::logbook::{FitLine, Log, Stamp};
 use crate::meter::AgreementKind;
-use crate::pickup::{Pickup, PickupId};
-use crate::quantity::{read_celsius, read_ohms};
 use crate::record::audition::AuditionId;
+use crate::record::body::Body;
+use crate::record::entry::{About, Entry, Written, in_order};
+use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep};
-use crate::record::tick::Tick;
-use crate::stop_lists::MOST_ITEMS;
-use crate::things::Thing;
-use crate::words;
+use crate::record::names::EntryId;
+use crate::record::pickup::{Pickup, PickupId};
+use crate::record::quantity::{read_celsius, read_ohms};
+use crate::record::things::Thing;
+use crate::record::tick::{MOST_ITEMS, Tick};
+use crate::record::{rules, words};
 
 /// The most entries one act writes beside its first.
 const FURTHER: u8 = 8;

@@ -7,21 +7,22 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Refusal;
-use crate::guitar::{Controls, Finish, Guitar, GuitarId, GuitarString, Hand, Place};
-use crate::logbook::EntryId;
-use crate::pickup::{
-    Coil, CoilEnd, CoilName, Construction, Lead, Magnets, Pickup, PickupId, Polarity, Poles, Shield, Stagger,
-};
-use crate::quantity::{
-    Farads, LengthUnit, Millimetres, Ohms, Reading, Unclear, read_farads, read_gauge, read_length, read_ohms,
-};
 use crate::record::audition::{AuditionId, Choice};
 use crate::record::controls::{PlacePots, Selector, SelectorPosition, TrackWiring, VolumeLayout};
+use crate::record::guitar::{Controls, Finish, Guitar, GuitarId, GuitarString, Hand, Place};
 use crate::record::leads::SHIELD;
 use crate::record::mounting::Lie;
+use crate::record::names::EntryId;
+use crate::record::pickup::{
+    Coil, CoilEnd, CoilName, Construction, Lead, Magnets, Pickup, PickupId, Polarity, Poles, Shield, Stagger,
+};
+use crate::record::quantity::{
+    Farads, LengthUnit, Millimetres, Ohms, Reading, read_farads, read_gauge, read_length, read_ohms,
+};
+use crate::record::rig::{Faces, Feet, Mode, Rig, RigId, SwitchPosition};
 use crate::record::sound::Loudness;
-use crate::rig::{Faces, Feet, Mode, Rig, RigId, SwitchPosition};
-use crate::words;
+use crate::record::words;
+use crate::record::words::Unclear;
 
 /// The level at the ear as typed or picked.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]

@@ -5,17 +5,19 @@ use super::contract::{EarlierGaps, Reply};
 use super::forms::{AimForm, BETWEEN_SADDLE_AND_NUT, HearForm, at};
 use super::writing::{kit, newest};
 use crate::audition::{Audition, Kit, drawn_gaps, ends_in_terminals, over};
-use crate::guitar::Guitar;
-use crate::logbook::{About, Find, Log, in_order};
-use crate::pickup::Pickup;
-use crate::quantity::{LengthUnit, Millimetres, read_decibels, read_length};
+use crate::facing;
+use crate::logbook::{Find, Log};
 use crate::record::audition::{AuditionId, FinalPlace};
+use crate::record::entry::{About, in_order};
 use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
+use crate::record::guitar::Guitar;
 use crate::record::mounting::{Lie, Mounting};
 use crate::record::note::{Note, read_tuning};
-use crate::rig::Rig;
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{LengthUnit, Millimetres, read_decibels, read_length};
+use crate::record::rig::Rig;
+use crate::record::words;
 use crate::strings::{self, Listening};
-use crate::{facing, words};
 
 /// How many earlier auditions are offered to match gaps with.
 const EARLIER: usize = 8;

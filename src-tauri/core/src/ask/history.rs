@@ -11,13 +11,14 @@ use super::contract::Reply;
 use super::measuring::visits_of;
 use super::showing::{kit_then, things};
 use crate::audition::{Audition, CameTo, State, agreement};
-use crate::guitar::{Guitar, GuitarId};
 use crate::history::{History, ReadingsOver, Stay, VISITS_A_PAGE, record, stays_in, visited};
-use crate::logbook::{About, Find, Log, in_order};
+use crate::logbook::{Find, Log};
 use crate::meter::{Visit, health};
-use crate::pickup::{Pickup, PickupId};
-use crate::rig::Rig;
-use crate::things::Thing;
+use crate::record::entry::{About, in_order};
+use crate::record::guitar::{Guitar, GuitarId};
+use crate::record::pickup::{Pickup, PickupId};
+use crate::record::rig::Rig;
+use crate::record::things::Thing;
 
 /// How many places are offered to choose from.
 const MOST_PLACES: usize = 200;

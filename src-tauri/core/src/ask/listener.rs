@@ -8,7 +8,8 @@ use super::Refusal;
 use super::contract::Reply;
 use crate::audition::{Audition, Present};
 use crate::hearing::{Day, HearingRule, HearingToday, OwnClock};
-use crate::logbook::{About, Listener, Log, in_order};
+use crate::logbook::{Listener, Log};
+use crate::record::entry::{About, in_order};
 use crate::record::sound::LevelTold;
 
 /// How far back a time with the sound up may have begun to reach into today.

@@ -8,18 +8,20 @@ use super::showing::{kit_then, things};
 use super::striking::may_be_struck;
 use super::{Code, Refusal};
 use crate::audition::{Audition, agreement};
-use crate::leads::{LeadSearch, MOST_LEADS};
-use crate::logbook::{About, Body, Entry, Log, in_order};
+use crate::leads::LeadSearch;
+use crate::logbook::Log;
 use crate::meter::{AgreementKind, Health, ImpliedCoil, Visit, expected_from, health};
-use crate::pickup::{Pickup, PickupId};
-use crate::quantity::{Ohms, Reading, in_ascii, read_ohms};
 use crate::record::audition::AuditionId;
+use crate::record::body::Body;
 use crate::record::claim::{Meter, MeterRange};
-use crate::record::leads::{FRAME, SHIELD};
+use crate::record::entry::{About, Entry, in_order};
+use crate::record::leads::{FRAME, MOST_LEADS, SHIELD};
 use crate::record::meter::{MeterId, OwnMeter};
-use crate::rig::{Rig, RigId};
-use crate::things::Thing;
-use crate::words;
+use crate::record::pickup::{Pickup, PickupId};
+use crate::record::quantity::{Ohms, Reading, in_ascii, read_ohms};
+use crate::record::rig::{Rig, RigId};
+use crate::record::things::Thing;
+use crate::record::words;
 
 /// How many of a pickup's newest auditions its health is told from.
 const VISITS: usize = 40;

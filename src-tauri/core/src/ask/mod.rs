@@ -46,7 +46,8 @@ pub use striking::StruckLine;
 
 use crate::clock::{Clock, Dice, version_7};
 use crate::logbook::bundle::clear_away;
-use crate::logbook::{BenchId, Log, Trouble, check_and_copy};
+use crate::logbook::{Log, Trouble, check_and_copy};
+use crate::record::names::BenchId;
 
 /// One bench: its log and its clock. Shared between threads; every ask is answered as if it were alone.
 pub struct Bench {

@@ -6,10 +6,13 @@ use super::contract::{Reply, is_version_7};
 use super::showing::audition_reply;
 use super::writing::{MOST_ANEW, is_written, write_bodies};
 use super::{Bench, Code, Refusal};
-use crate::logbook::{About, Body, EntryId, Log, Trouble};
+use crate::logbook::{Log, Trouble};
 use crate::photos::{Photo, PhotoRefusal, Shelf, clean};
 use crate::record::audition::{AuditionId, Look};
+use crate::record::body::Body;
+use crate::record::entry::About;
 use crate::record::install::FitId;
+use crate::record::names::EntryId;
 use crate::record::photo::PhotoName;
 
 /// The most photos one audition or install may have.
@@ -37,6 +40,9 @@ impl Bench {
         let photo = clean(file)?;
         let mut log = self.lock();
         let now = self.clock.now();
+        if !log.still_holds() {
+            self.recover(&mut log, "an older log was written over it")?;
+        }
         let mut reply = self.write_photo(&mut log, entry, about, look, &photo, now);
         if reply.as_ref().is_err_and(|refusal| refusal.code == Code::Damaged) {
             self.recover(&mut log, "found while a photo was written")?;
@@ -64,7 +70,7 @@ impl Bench {
             if is_written(log, entry, about)? {
                 return self.show(log, about, now);
             }
-            let before = crate::logbook::in_order(log.about(about)?);
+            let before = crate::record::entry::in_order(log.about(about)?);
             if before.is_empty() {
                 return Err(Refusal::not_found(if look == Look::Wiring { "fit sheet" } else { "audition" }));
             }

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::logbook::Trouble;
-use crate::logbook::rules::Broken;
+use crate::record::rules::Broken;
 
 /// Why an ask was refused. Nothing was written, and nothing that was written before was touched.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]

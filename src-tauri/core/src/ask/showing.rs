@@ -18,18 +18,19 @@ use crate::audition::{Audition, Kit, Present, State, at_any_step, progress, titl
 use crate::cautions::{self, Situation};
 use crate::decision::decided_lines;
 use crate::fit::{Fit, LivesIn};
-use crate::guitar::{Guitar, GuitarId, Hand};
 use crate::hearing::{read_level, read_time, time_shown};
-use crate::logbook::{About, Entry, Find, Line, Log, in_order};
+use crate::logbook::{Find, Line, Log};
 use crate::meter::{self, COIL, slip, too_little_or_much};
-use crate::pickup::{Pickup, PickupId};
-use crate::quantity::{
+use crate::record::audition::AuditionId;
+use crate::record::entry::{About, Entry, in_order};
+use crate::record::guitar::{Guitar, GuitarId, Hand};
+use crate::record::pickup::{Pickup, PickupId};
+use crate::record::quantity::{
     Length, LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
 };
-use crate::record::audition::AuditionId;
+use crate::record::rig::{Rig, RigId};
 use crate::record::sound::level_shown;
-use crate::rig::{Rig, RigId};
-use crate::things::{Described, Thing};
+use crate::record::things::{Described, Thing};
 use crate::{clock, facing};
 
 /// How many auditions that are over the Bench page shows.

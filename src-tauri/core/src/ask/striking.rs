@@ -7,7 +7,10 @@ use ts_rs::TS;
 use super::Refusal;
 use super::contract::Reply;
 use crate::audition::{Struck, ink_words, struck_by};
-use crate::logbook::{About, Body, Entry, EntryId, Log, Written, in_order};
+use crate::logbook::Log;
+use crate::record::body::Body;
+use crate::record::entry::{About, Entry, Written, in_order};
+use crate::record::names::EntryId;
 use crate::strikes;
 
 /// An audition or a permanent install whose beginning was struck out.

@@ -13,22 +13,25 @@ use super::striking::may_be_struck;
 use super::{Bench, Code, Refusal, comparing, fitting, geometry};
 use crate::audition::{Audition, Kit, holding};
 use crate::cautions::{self, Moment};
-use crate::guitar::Guitar;
+use crate::demo;
 use crate::hearing::{read_level, read_time};
 use crate::holds::SafetyHold;
 use crate::leads::LeadSearch;
-use crate::logbook::{About, Body, Came, Entry, EntryId, Log, Stamp, Trouble, Written, in_order, rules};
-use crate::quantity::{read_celsius, read_ohms};
+use crate::logbook::{Came, Log, Stamp, Trouble};
 use crate::record::audition::{AuditionId, Step};
+use crate::record::body::Body;
+use crate::record::entry::{About, Entry, Written, in_order};
 use crate::record::gaps::GapsMeasured;
+use crate::record::guitar::Guitar;
 use crate::record::leads::SHIELD;
 use crate::record::meter::Probe;
+use crate::record::names::EntryId;
+use crate::record::quantity::{read_celsius, read_ohms};
+use crate::record::rig::{Feet, Rig};
 use crate::record::sound::LevelTold;
-use crate::record::tick::Tick;
-use crate::rig::{Feet, Rig};
-use crate::stop_lists::MOST_ITEMS;
-use crate::things::{Described, Thing};
-use crate::{demo, words};
+use crate::record::things::{Described, Thing};
+use crate::record::tick::{MOST_ITEMS, Tick};
+use crate::record::{rules, words};
 
 /// How many things can be erased at once.
 const AT_ONCE: usize = 1000;
@@ -312,7 +315,7 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
         Ask::Choose { choice, .. } => {
             let guitar: Guitar = newest(log, About::Guitar(choice.guitar), "guitar")?;
             let rig: Rig = newest(log, About::Rig(choice.rig), "rig")?;
-            newest::<crate::pickup::Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
+            newest::<crate::record::pickup::Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
             Body::Chosen { choice: choice.read(&guitar, &rig)? }
         }
         Ask::Mount { mounting, .. } => Body::Mounted { mounting: geometry::mounting(mounting)? },
@@ -471,7 +474,7 @@ pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) 
     let about_pickup = log.about(About::Pickup(choice.pickup))?;
     let then = about_pickup.iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
     let leads = LeadSearch::fold(&in_order(then.cloned()));
-    let pickup: Option<crate::pickup::Pickup> = described(about_pickup, until);
+    let pickup: Option<crate::record::pickup::Pickup> = described(about_pickup, until);
     let about_guitar = log.about(About::Guitar(choice.guitar))?;
     let mut guitar: Option<Guitar> = described(about_guitar.clone(), until);
     // How high the strings stand is often asked later than the first audition; it is better than a usual height.
@@ -613,7 +616,7 @@ fn possible(log: &Log, before: &[(Entry, bool)], probe: Probe) -> Result<Probe, 
     }
 }
 
-pub(super) fn chosen_mode(before: &[(Entry, bool)], mode: &crate::rig::Mode) -> Result<(), Refusal> {
+pub(super) fn chosen_mode(before: &[(Entry, bool)], mode: &crate::record::rig::Mode) -> Result<(), Refusal> {
     let audition = Audition::fold(before);
     if audition.choice.as_ref().is_some_and(|choice| choice.said.modes.contains(mode)) {
         Ok(())

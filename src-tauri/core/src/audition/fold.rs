@@ -7,22 +7,24 @@ use chrono::{DateTime, TimeDelta, Utc};
 use super::sounding::{Corrected, Session};
 use crate::holds::SafetyHold;
 use crate::listening::HeardIn;
-use crate::logbook::{BenchId, Body, DEMO_BENCH, Entry, EntryId, Written};
 use crate::meter;
-use crate::quantity::{Celsius, Reading};
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
+use crate::record::body::Body;
+use crate::record::entry::{Entry, Written};
 use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
 use crate::record::listening::{Quality, Than};
 use crate::record::meter::{Care, Probe};
 use crate::record::mounting::Mounting;
+use crate::record::names::{BenchId, DEMO_BENCH, EntryId};
 use crate::record::note::Note;
 use crate::record::photo::PhotoName;
+use crate::record::quantity::{Celsius, Reading};
+use crate::record::rig::Mode;
 use crate::record::seat::{FinishAnswer, Seating};
 use crate::record::sound::LevelTold;
 use crate::record::tick::Tick;
 use crate::record::told::{Question, Told};
-use crate::rig::Mode;
-use crate::words::capital;
+use crate::record::words::capital;
 
 /// Something said, with the entry that says it.
 #[derive(Debug, Clone, PartialEq)]
@@ -158,7 +160,7 @@ pub struct Audition {
 }
 
 impl Audition {
-    /// Folds entries, as [`crate::logbook::in_order`] sorts them, into an audition.
+    /// Folds entries, as [`crate::record::entry::in_order`] sorts them, into an audition.
     pub fn fold<'a>(ordered: impl IntoIterator<Item = &'a (Entry, bool)>) -> Self {
         let mut audition = Self::default();
         for (entry, struck) in ordered {

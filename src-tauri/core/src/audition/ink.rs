@@ -6,10 +6,12 @@ use ts_rs::TS;
 
 use crate::hearing::time_shown;
 use crate::holds::SafetyHold;
-use crate::logbook::{Body, Entry, EntryId, Written};
-use crate::quantity::Millimetres;
 use crate::record::audition::{Look, Step};
+use crate::record::body::Body;
+use crate::record::entry::{Entry, Written};
 use crate::record::listening::Than;
+use crate::record::names::EntryId;
+use crate::record::quantity::Millimetres;
 use crate::record::tick::Tick;
 use crate::{cautions, fit, strikes};
 
@@ -47,7 +49,7 @@ pub struct Struck {
     pub why: String,
 }
 
-/// The entries of an audition, as [`crate::logbook::in_order`] sorts them, in words.
+/// The entries of an audition, as [`crate::record::entry::in_order`] sorts them, in words.
 #[must_use]
 pub fn ink(ordered: &[(Entry, bool)]) -> Vec<InkLine> {
     ordered
@@ -145,7 +147,7 @@ pub(crate) fn struck_by(ordered: &[(Entry, bool)], id: EntryId) -> Option<Struck
 
 pub(crate) fn in_words(body: &Body) -> Option<String> {
     let why = |why: &str| if why.is_empty() { String::new() } else { format!(": {why}") };
-    let mm = |length: Millimetres| length.shown(crate::quantity::LengthUnit::Millimetre);
+    let mm = |length: Millimetres| length.shown(crate::record::quantity::LengthUnit::Millimetre);
     let along = |bass: Millimetres, treble: Option<Millimetres>| match treble {
         Some(treble) => format!("{} from the saddle, {} at the treble side", mm(bass), mm(treble)),
         None => format!("{} from the saddle", mm(bass)),

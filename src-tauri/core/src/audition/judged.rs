@@ -8,12 +8,12 @@ use super::fold::{Audition, Inked};
 use super::steps::{Kit, hookup_or_meant};
 use crate::lately::Lately;
 use crate::meter::{self, Agreement, AgreementKind, Case, Diagnosis, ImpliedCoil, Joined, NotCovered, Shown, Taken};
-use crate::pickup::Pickup;
-use crate::quantity::{Celsius, last_digit};
 use crate::record::claim::Meter;
 use crate::record::meter::{Care, Probe};
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{Celsius, last_digit};
+use crate::record::rig::{Mode, Rig};
 use crate::record::verdict::{Verdict, VerdictKind};
-use crate::rig::{Mode, Rig};
 
 /// All that a judgement is made of.
 #[derive(PartialEq)]
@@ -163,15 +163,15 @@ pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
 mod tests {
     use super::*;
     use crate::lately::KEPT;
-    use crate::quantity::{Ohms, Reading};
     use crate::record::claim::Meter;
+    use crate::record::quantity::{Ohms, Reading};
 
     /// Judged once and remembered, or with other readings in between: always as if it were judged for the first time.
     #[test]
     fn what_is_remembered_is_what_would_be_found() {
         let rig = Rig::four_terminal("Shelf rig");
         let pickup = crate::demo::entries().into_iter().find_map(|entry| match entry.body {
-            crate::logbook::Written::Known(crate::logbook::Body::PickupDescribed { pickup }) => Some(pickup),
+            crate::record::entry::Written::Known(crate::record::body::Body::PickupDescribed { pickup }) => Some(pickup),
             _ => None,
         });
         let kit = Kit { pickup, rig: Some(rig), ..Kit::default() };
@@ -181,7 +181,7 @@ mod tests {
         for ohms in (0..3 * KEPT).chain(0..KEPT).map(|number| 3000.0 + 50.0 * (number % 40) as f64) {
             let taken =
                 super::super::fold::Taken { reading: Reading::Ohms(Ohms(ohms)), typed: String::new(), room: None };
-            let entry = crate::logbook::EntryId(uuid::Uuid::nil());
+            let entry = crate::record::names::EntryId(uuid::Uuid::nil());
             let taken = super::super::fold::Inked { entry, at: chrono::DateTime::UNIX_EPOCH, said: taken };
             let audition = Audition { readings: [(mode.clone(), taken)].into(), ..Audition::default() };
             let anew = kit.rig.as_ref().map(|rig| {

@@ -4,7 +4,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::fold::Inked;
 use crate::hearing::Listened;
-use crate::logbook::EntryId;
+use crate::record::names::EntryId;
 use crate::record::sound::LevelTold;
 
 /// A time as a person says it was, in place of what the ticks say.
@@ -93,7 +93,7 @@ mod tests {
     use uuid::Uuid;
 
     use super::*;
-    use crate::quantity::Decibels;
+    use crate::record::quantity::Decibels;
 
     fn at(minute: i64) -> DateTime<Utc> {
         DateTime::from_timestamp(1_793_700_000 + minute * 60, 0).unwrap_or_default()

@@ -11,19 +11,19 @@ use crate::cautions::{self, CautionView, Moment, Situation};
 use crate::facing::{self, Facing};
 use crate::finish::{self, May};
 use crate::gaps::{Hung, Over, Under};
-use crate::guitar::Guitar;
 use crate::holds::{self, HoldView, SafetyHold};
 use crate::meter::{self, Agreement, ImpliedCoil};
-use crate::pickup::{CoilEnd, Pickup};
-use crate::quantity::Reading;
 use crate::record::audition::{Choice, Step};
 use crate::record::gaps::GapsMeasured;
+use crate::record::guitar::Guitar;
 use crate::record::meter::OwnMeter;
 use crate::record::mounting::{Side, Turn};
+use crate::record::pickup::{CoilEnd, Pickup};
+use crate::record::quantity::Reading;
+use crate::record::rig::{Faces, Feet, Rig};
 use crate::record::seat::{Barrier, HeldBy};
 use crate::record::tick::Tick;
 use crate::record::verdict::{Verdict, VerdictKind};
-use crate::rig::{Faces, Feet, Rig};
 use crate::stop_lists::StopList;
 
 /// Below this a coil reading is a short: no coil of a pickup has so little wire (common practice), in ohms.

@@ -17,27 +17,28 @@ use super::told::{QuestionView, questions};
 use crate::cautions::{CautionView, Moment, SignalWord, Situation};
 use crate::facing::{Sides, sides};
 use crate::finish::{self, CountdownView, FinishVerdict, HOW_IT_LIES, HOW_TO_HOLD, HOW_TO_LOOK, Slides};
-use crate::guitar::{FinishKind, Guitar, Surface};
 use crate::holds::{HoldView, SafetyHold};
 use crate::leads::{self, HookupMap};
 use crate::listening::{HOW_TO_LISTEN, HeardIn, Reference, how_to_rate};
-use crate::logbook::{Entry, EntryId};
 use crate::meter::{self, Diagnosis, ModeExpectation};
-use crate::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
-use crate::quantity::{Length, Millimetres, Ohms, Reading};
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
 use crate::record::claim::Meter;
+use crate::record::entry::Entry;
+use crate::record::guitar::{FinishKind, Guitar, Surface};
 use crate::record::leads::SHIELD;
 use crate::record::listening::{Quality, Than};
 use crate::record::meter::{Care, Probe};
 use crate::record::mounting::{Lie, Mounting, Side};
+use crate::record::names::EntryId;
 use crate::record::photo::PhotoName;
+use crate::record::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
+use crate::record::quantity::{Length, Millimetres, Ohms, Reading};
+use crate::record::rig::{Faces, Feet, Mode, Rig};
 use crate::record::seat::{FinishAnswer, Seating};
 use crate::record::sound::level_shown;
 use crate::record::tick::Tick;
 use crate::record::told::string_ground_in_words;
 use crate::record::verdict::{Verdict, VerdictKind};
-use crate::rig::{Faces, Feet, Mode, Rig};
 use crate::stop_lists::{OrderView, StopList};
 
 /// What is fitted at a place, where nobody has written it down.
@@ -225,7 +226,7 @@ fn mended(audition: &Audition, meter: &Meter) -> Option<String> {
     })?;
     Some(format!(
         "{} read {} before, and reads {} now. If something was mended in between, the other modes have to be measured again.",
-        crate::words::capital(&mode.0),
+        crate::record::words::capital(&mode.0),
         old.shown(),
         new.shown()
     ))
@@ -739,12 +740,12 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
 fn heard_in_words(mode: &Mode, heard_in: &HeardIn, kit: &Kit) -> String {
     let mut parts = vec![mode.0.clone()];
     if let Some(choice) = &heard_in.choice {
-        let from = choice.from_saddle.shown(crate::quantity::LengthUnit::Millimetre);
+        let from = choice.from_saddle.shown(crate::record::quantity::LengthUnit::Millimetre);
         parts.push(format!("{}, {from} from the saddle", choice.place));
     }
     match &heard_in.gaps {
         Some(gaps) => {
-            let shown = |gap: Millimetres| gap.shown(crate::quantity::LengthUnit::Millimetre);
+            let shown = |gap: Millimetres| gap.shown(crate::record::quantity::LengthUnit::Millimetre);
             parts.push(format!("gaps {} and {}", shown(gaps.bass), shown(gaps.treble)));
         }
         None => parts.push("gaps not measured".to_owned()),

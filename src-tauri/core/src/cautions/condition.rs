@@ -7,10 +7,10 @@ use std::collections::BTreeSet;
 
 use super::situation::{Situation, TimeOnFinish};
 use crate::gaps::Reach;
-use crate::guitar::{FinishKind, Surface};
-use crate::pickup::Poles;
+use crate::record::guitar::{FinishKind, Surface};
+use crate::record::pickup::Poles;
+use crate::record::rig::Feet;
 use crate::record::told::{AmpKind, Solder};
-use crate::rig::Feet;
 
 /// A yes-or-no fact of a [`Situation`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

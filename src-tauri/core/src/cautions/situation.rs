@@ -4,12 +4,12 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::gaps::Reach;
-use crate::guitar::{FinishKind, GuitarId, Surface};
-use crate::pickup::{PickupId, Poles};
-use crate::quantity::Decibels;
 use crate::record::audition::Step;
+use crate::record::guitar::{FinishKind, GuitarId, Surface};
+use crate::record::pickup::{PickupId, Poles};
+use crate::record::quantity::Decibels;
+use crate::record::rig::{Feet, RigId};
 use crate::record::told::{AmpKind, Cable, Installed, Solder};
-use crate::rig::{Feet, RigId};
 
 /// A moment of the work at which something can go wrong: the steps of an audition, then the permanent install.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]

@@ -7,11 +7,11 @@ use proptest::sample::select;
 
 use super::*;
 use crate::gaps::Reach;
-use crate::guitar::{FinishKind, GuitarId, Surface};
-use crate::pickup::Poles;
-use crate::quantity::Decibels;
+use crate::record::guitar::{FinishKind, GuitarId, Surface};
+use crate::record::pickup::Poles;
+use crate::record::quantity::Decibels;
+use crate::record::rig::Feet;
 use crate::record::told::{AmpKind, Solder};
-use crate::rig::Feet;
 
 #[test]
 fn ids_are_unique_and_plain() {

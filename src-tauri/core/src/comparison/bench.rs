@@ -6,18 +6,18 @@ use uuid::Uuid;
 use super::Compared;
 use crate::audition::{Audition, Inked, Kit, Rating, State};
 use crate::facing::bench;
-use crate::guitar::GuitarId;
 use crate::listening::HeardIn;
-use crate::logbook::{BenchId, EntryId};
-use crate::pickup::{Construction, PickupId};
-use crate::quantity::{Celsius, Decibels, Millimetres};
 use crate::record::audition::{AuditionId, Choice};
 use crate::record::gaps::GapsMeasured;
+use crate::record::guitar::GuitarId;
 use crate::record::listening::Quality;
 use crate::record::mounting::{Mounting, Side, Turn};
+use crate::record::names::{BenchId, EntryId};
+use crate::record::pickup::{Construction, PickupId};
+use crate::record::quantity::{Celsius, Decibels, Millimetres};
+use crate::record::rig::{Mode, Rig, RigId};
 use crate::record::sound::LevelTold;
 use crate::record::told::{Cable, Installed};
-use crate::rig::{Mode, Rig, RigId};
 
 /// An identifier of a family, told apart by a number.
 pub fn name(family: u16, number: u128) -> Uuid {

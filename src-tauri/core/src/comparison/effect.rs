@@ -1,7 +1,7 @@
 //! What a difference does to a sound, as far as it can be computed.
 
 use crate::gaps::LevelLaw;
-use crate::quantity::{Decibels, Millimetres};
+use crate::record::quantity::{Decibels, Millimetres};
 use crate::strings::{self, Hearing};
 
 /// Where nobody has written the cable down, its capacitance is taken to be this, in picofarads (from memory: 300 to

@@ -8,12 +8,12 @@ use ts_rs::TS;
 
 use super::differences::{Difference, Heard, Subject, Toward, Weight, differences, mixed};
 use super::{Compared, modes_heard};
-use crate::meter::listed;
-use crate::quantity::LengthUnit;
 use crate::record::audition::AuditionId;
 use crate::record::listening::Quality;
+use crate::record::quantity::LengthUnit;
+use crate::record::rig::Mode;
 use crate::record::verdict::{Verdict, VerdictKind};
-use crate::rig::Mode;
+use crate::record::words::listed;
 
 /// How fair a comparison is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]

@@ -22,9 +22,9 @@ pub use rows::{Cell, Row, Section};
 
 use crate::audition::{Audition, Kit, State};
 use crate::listening::HeardIn;
-use crate::quantity::LengthUnit;
 use crate::record::audition::AuditionId;
-use crate::rig::Mode;
+use crate::record::quantity::LengthUnit;
+use crate::record::rig::Mode;
 
 /// The fewest auditions that can be put side by side.
 pub const FEWEST: usize = 2;

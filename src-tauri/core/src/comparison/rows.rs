@@ -7,16 +7,16 @@ use super::differences::{SAME_PLACE, SAME_ROOM};
 use super::effect::LOUDER;
 use super::{Compared, modes_heard};
 use crate::audition::{agreement, hung};
-use crate::guitar::Guitar;
 use crate::holds::SafetyHold;
 use crate::listening::HeardIn;
 use crate::meter::AgreementKind;
-use crate::quantity::LengthUnit;
+use crate::record::guitar::Guitar;
 use crate::record::listening::Quality;
+use crate::record::quantity::LengthUnit;
+use crate::record::rig::Mode;
 use crate::record::sound::level_shown;
 use crate::record::told::string_ground_in_words;
-use crate::rig::Mode;
-use crate::words::capital;
+use crate::record::words::capital;
 use crate::{cautions, gaps};
 
 /// One part of the rows.
@@ -177,7 +177,7 @@ fn general(rows: &mut Rows<'_>) {
 /// The coils that the readings imply: the same where the meter's claims overlap.
 fn coils(rows: &mut Rows<'_>) {
     let found: Vec<_> = rows.all.iter().map(|one| agreement(&one.audition, &one.kit)).collect();
-    for name in crate::pickup::CoilName::ALL {
+    for name in crate::record::pickup::CoilName::ALL {
         let coils: Vec<_> = found
             .iter()
             .map(|found| found.as_ref().and_then(|found| found.implied.iter().find(|coil| coil.coil == name)))

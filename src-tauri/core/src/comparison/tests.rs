@@ -7,18 +7,18 @@ use proptest::prelude::*;
 use super::bench::{heard, name};
 use super::{Compared, FairKind, Subject, Weight, compare, names};
 use crate::audition::{Inked, Kit};
-use crate::guitar::GuitarId;
 use crate::listening::HeardIn;
-use crate::logbook::{BenchId, EntryId};
-use crate::pickup::{Construction, Poles, Stagger};
-use crate::quantity::{Celsius, Decibels, Farads, LengthUnit, Millimetres};
 use crate::record::gaps::LevelReading;
+use crate::record::guitar::GuitarId;
 use crate::record::listening::Quality;
 use crate::record::mounting::{Mounting, Side, Turn};
+use crate::record::names::{BenchId, EntryId};
 use crate::record::note::Note;
+use crate::record::pickup::{Construction, Poles, Stagger};
+use crate::record::quantity::{Celsius, Decibels, Farads, LengthUnit, Millimetres};
+use crate::record::rig::{Mode, RigId};
 use crate::record::sound::LevelTold;
 use crate::record::told::{Cable, Installed};
-use crate::rig::{Mode, RigId};
 
 type Change = fn(&mut HeardIn, &mut Kit);
 

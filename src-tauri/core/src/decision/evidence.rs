@@ -6,11 +6,11 @@ use super::ranking::Estimate;
 use crate::audition::agreement;
 use crate::comparison::{Compared, Heard, Subject, Weight, differences, mixed, standard};
 use crate::meter::AgreementKind;
-use crate::pickup::PickupId;
-use crate::quantity::LengthUnit;
 use crate::record::audition::AuditionId;
 use crate::record::listening::Quality;
-use crate::rig::Mode;
+use crate::record::pickup::PickupId;
+use crate::record::quantity::LengthUnit;
+use crate::record::rig::Mode;
 
 /// A rating is true to half a step (common practice): its variance, in squared steps.
 pub const HALF_A_STEP: f64 = 0.25;
@@ -56,7 +56,9 @@ impl Weakness {
     #[must_use]
     pub fn in_words(&self) -> String {
         let listed = |subjects: &[Subject]| {
-            crate::meter::listed(&subjects.iter().map(|subject| subject.name().to_lowercase()).collect::<Vec<_>>())
+            crate::record::words::listed(
+                &subjects.iter().map(|subject| subject.name().to_lowercase()).collect::<Vec<_>>(),
+            )
         };
         match self {
             Self::Unfair(subjects) => format!("not heard as the others: {}", listed(subjects)),

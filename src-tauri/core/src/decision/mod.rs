@@ -18,7 +18,7 @@ pub use view::{
     WishView, assumptions, decided_lines, places, wish_views,
 };
 
-use crate::quantity::Millimetres;
+use crate::record::quantity::Millimetres;
 
 /// Auditions at places that are no farther apart than this are about the same place (common practice).
 pub const SAME_PLACE: Millimetres = Millimetres(5.0);

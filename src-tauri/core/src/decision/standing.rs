@@ -5,12 +5,11 @@ use super::evidence::{Candidate, Weakness, candidates};
 use super::ranking::{Estimate, NEVER_RATED, chances_to_lead, groups};
 use super::view::{CandidateView, GroupView, NextAudition};
 use crate::comparison::{Compared, standard};
-use crate::meter::listed;
 use crate::record::audition::AuditionId;
 use crate::record::decision::{Bound, Must, Wish};
 use crate::record::listening::Quality;
 use crate::record::verdict::{Verdict, VerdictKind};
-use crate::words::{capital, small};
+use crate::record::words::{capital, listed, small};
 
 /// What must be so is missed for sure when the chance of it is below this, and kept for sure above one less this.
 const SURELY: f64 = 0.1;

@@ -7,11 +7,11 @@ use proptest::prelude::*;
 use super::{Standing, candidates, decide};
 use crate::comparison::Compared;
 use crate::comparison::bench::heard;
-use crate::quantity::Millimetres;
 use crate::record::decision::{Bound, Must, Wanted, Wish};
 use crate::record::listening::Quality;
+use crate::record::quantity::Millimetres;
+use crate::record::rig::Mode;
 use crate::record::verdict::VerdictKind;
-use crate::rig::Mode;
 
 fn wish(quality: Quality, want: i8) -> Wish {
     Wish { quality, want }

@@ -7,15 +7,17 @@ use ts_rs::TS;
 use super::{SAME_PLACE, SURE};
 use crate::audition::Struck;
 use crate::comparison::Compared;
-use crate::guitar::GuitarId;
-use crate::logbook::{Body, Entry, EntryId};
-use crate::pickup::PickupId;
-use crate::quantity::{Length, Millimetres};
 use crate::record::audition::AuditionId;
+use crate::record::body::Body;
 use crate::record::decision::{Must, Wish};
+use crate::record::entry::Entry;
+use crate::record::guitar::GuitarId;
 use crate::record::listening::Quality;
+use crate::record::names::EntryId;
+use crate::record::pickup::PickupId;
+use crate::record::quantity::{Length, Millimetres};
+use crate::record::rig::Mode;
 use crate::record::verdict::Verdict;
-use crate::rig::Mode;
 
 /// A decision for one place of a guitar.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -176,7 +178,7 @@ pub struct DecidedLine {
     pub struck: Option<Struck>,
 }
 
-/// What was decided for a guitar by its entries, as [`crate::logbook::in_order`] sorts them; the newest first.
+/// What was decided for a guitar by its entries, as [`crate::record::entry::in_order`] sorts them; the newest first.
 #[must_use]
 pub fn decided_lines(ordered: &[(Entry, bool)]) -> Vec<DecidedLine> {
     let mut lines: Vec<DecidedLine> = Vec::new();

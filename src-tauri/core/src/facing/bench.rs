@@ -1,8 +1,8 @@
 //! An invented pickup and an invented guitar for tests.
 
-use crate::guitar::{Controls, Finish, FinishKind, Guitar, GuitarString, Hand, Place, Surface};
-use crate::pickup::{Coil, CoilName, Construction, Pickup, Poles, Shield, ShieldKind, Stagger};
-use crate::quantity::Millimetres;
+use crate::record::guitar::{Controls, Finish, FinishKind, Guitar, GuitarString, Hand, Place, Surface};
+use crate::record::pickup::{Coil, CoilName, Construction, Pickup, Stagger};
+use crate::record::quantity::Millimetres;
 
 /// A pickup with staggered poles, in this construction.
 pub fn pickup(construction: Construction) -> Pickup {
@@ -11,26 +11,12 @@ pub fn pickup(construction: Construction) -> Pickup {
         _ => &[CoilName::A, CoilName::B],
     };
     Pickup {
-        label: "Marsh bell".to_owned(),
-        construction,
         coils: coils.iter().map(|name| Coil { name: *name, stated: None, magnet_up: None }).collect(),
-        leads: Vec::new(),
-        joined_inside: Vec::new(),
-        shield: Shield { kind: ShieldKind::None, joined_to: None },
-        frame_joined_to: None,
-        poles: Poles::Rods,
-        magnets: None,
         pole_count: Some(6),
         pole_spacing: Some(Millimetres(52.0)),
         stagger: Stagger::Staggered { heights: [0.9, 0.5, 1.2, 1.2, 0.2, 0.0].map(Millimetres).to_vec() },
-        coil_distance: None,
         bass_end_mark: "notch".to_owned(),
-        width: None,
-        length: None,
-        depth: None,
-        notes: String::new(),
-        came_from: String::new(),
-        active: None,
+        ..Pickup::new("Marsh bell", construction)
     }
 }
 

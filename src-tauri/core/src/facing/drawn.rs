@@ -5,11 +5,11 @@ use nalgebra::{Rotation3, Vector3};
 use super::heard::coils_of;
 use super::{EndsAre, Facing, PolesFace, across};
 use crate::drawing::{Drawn, Of, SHEET, Stands};
-use crate::guitar::{Guitar, Hand};
-use crate::pickup::{Construction, Pickup, Poles, Stagger};
-use crate::quantity::Millimetres;
+use crate::record::guitar::{Guitar, Hand};
 use crate::record::mounting::Way;
-use crate::rig::{Faces, Rig};
+use crate::record::pickup::{Construction, Pickup, Poles, Stagger};
+use crate::record::quantity::Millimetres;
+use crate::record::rig::{Faces, Rig};
 use crate::strings;
 
 /// Units of the sheet for one millimetre.
@@ -326,7 +326,7 @@ pub(super) fn section(
     let desc = format!(
         "Cut across the strings, seen from the bridge. {} Drawn with a gap of {}.",
         words_of(facing, faces, hand),
-        Millimetres(gap).shown(crate::quantity::LengthUnit::Millimetre)
+        Millimetres(gap).shown(crate::record::quantity::LengthUnit::Millimetre)
     );
     let mut drawn = Drawn::new("Across the strings", desc, height);
     let face = sheet.middle + below * SCALE;

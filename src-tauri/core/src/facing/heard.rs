@@ -7,11 +7,11 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::across;
-use crate::guitar::Hand;
-use crate::pickup::{Coil, CoilEnd, CoilName, Construction, End, Pickup};
-use crate::quantity::{Length, Millimetres};
+use crate::record::guitar::Hand;
 use crate::record::mounting::Lie;
-use crate::rig::{Mode, SwitchPosition};
+use crate::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Pickup};
+use crate::record::quantity::{Length, Millimetres};
+use crate::record::rig::{Mode, SwitchPosition};
 
 /// A coil beside the pole line.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -163,7 +163,7 @@ fn walk(
 mod tests {
     use super::*;
     use crate::facing::bench;
-    use crate::rig::Rig;
+    use crate::record::rig::Rig;
 
     #[test]
     fn which_coils_the_switch_puts_out() {

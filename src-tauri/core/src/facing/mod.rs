@@ -25,7 +25,7 @@ pub use heard::{CoilAt, HeardAlone, coil_distance, coils_in, coils_of};
 pub use said::{EdgeIs, EndsAre, Facing, FacingView, Mend, PolesFace, Signal, StaggerIs, TurnOffered, facing, look};
 pub use sides::{LeftRight, Sides, TopBottom, across, in_the_room, sides};
 
-use crate::guitar::Hand;
+use crate::record::guitar::Hand;
 use crate::record::mounting::{Lie, Way};
 
 impl Way {

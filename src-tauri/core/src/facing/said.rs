@@ -6,13 +6,13 @@ use ts_rs::TS;
 use super::heard::{CoilAt, HeardAlone, coils_in, places};
 use super::{Axis, Turned, drawn};
 use crate::drawing::Drawn;
-use crate::guitar::{Guitar, Hand};
-use crate::pickup::{CoilEnd, CoilName, Pickup, Poles, Stagger};
-use crate::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::guitar::{Guitar, Hand};
 use crate::record::mounting::{Lie, Mounting, Way};
+use crate::record::pickup::{CoilEnd, CoilName, Pickup, Poles, Stagger};
+use crate::record::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::rig::{Faces, Rig};
 use crate::record::verdict::{Verdict, VerdictKind};
-use crate::rig::{Faces, Rig};
-use crate::words::{capital, small};
+use crate::record::words::{capital, small};
 
 /// What the poles face.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]

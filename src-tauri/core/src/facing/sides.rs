@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::guitar::{Guitar, Hand};
+use crate::record::guitar::{Guitar, Hand};
 use crate::record::mounting::Way;
 
 /// Left or right on a picture.

@@ -3,12 +3,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use nalgebra::{Matrix3, Vector3};
 
 use super::*;
-use crate::guitar::Hand;
-use crate::pickup::{CoilName, Construction, Pickup, Poles, Stagger};
-use crate::quantity::Millimetres;
+use crate::record::guitar::Hand;
 use crate::record::mounting::{Mounting, Side};
+use crate::record::pickup::{CoilName, Construction, Pickup, Poles, Stagger};
+use crate::record::quantity::Millimetres;
+use crate::record::rig::{Faces, Rig};
 use crate::record::verdict::VerdictKind;
-use crate::rig::{Faces, Rig};
 
 fn rig(faces: Faces) -> Rig {
     Rig { faces, ..Rig::four_terminal("bench rig") }
@@ -71,7 +71,7 @@ fn the_words_agree_with_the_matrices() {
             Construction::Mini,
         ] {
             let pickup = bench::pickup(construction);
-            let guitar = crate::guitar::Guitar { hand, ..bench::guitar() };
+            let guitar = crate::record::guitar::Guitar { hand, ..bench::guitar() };
             let said = facing(lie, true, Some(&pickup), Some(&guitar), Some(&rig(faces)), &[]);
             // In the room, with the mirror of a left-handed guitar taken back out again.
             let mirror = Matrix3::from_diagonal(&Vector3::new(1.0, if hand == Hand::Left { -1.0 } else { 1.0 }, 1.0));
@@ -215,7 +215,7 @@ fn mends_as_a_person_does_them() {
 /// bridge. How the guitar is strung decides that, not the hand it was built for.
 #[test]
 fn the_other_coil_is_at_the_bridge_on_a_left_handed_guitar() {
-    use crate::guitar::Guitar;
+    use crate::record::guitar::Guitar;
     let pickup = bench::pickup(Construction::SideBySide);
     for (hand, strung, coil) in [
         (Hand::Right, None, CoilName::B),
@@ -351,7 +351,7 @@ fn mountings_of_older_entries() {
 fn drawings_mirror_with_the_hand() {
     use crate::drawing::{Mark, Of};
     let pickup = bench::pickup(Construction::SingleCoil);
-    let guitar = |hand| crate::guitar::Guitar { hand, ..bench::guitar() };
+    let guitar = |hand| crate::record::guitar::Guitar { hand, ..bench::guitar() };
     for (bass_end, hand, left) in [
         (Way::Bass, Hand::Right, true),
         (Way::Treble, Hand::Right, false),

@@ -5,10 +5,10 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::WHERE_TO_TRY;
-use crate::guitar::{FinishKind, Surface};
 use crate::hearing::time_shown;
+use crate::record::guitar::{FinishKind, Surface};
+use crate::record::rig::Feet;
 use crate::record::seat::Barrier;
-use crate::rig::Feet;
 
 /// What to do where feet can't hold a rig.
 pub const HOW_TO_HOLD: &str = "Lay the guitar flat. Tie a soft cotton strap round the body and over the rig, snug, not tight, \
@@ -151,9 +151,10 @@ pub struct FinishVerdict {
 /// else has half the time.
 ///
 /// ```
-/// use solderlast_core::finish::{Barrier, May, guard};
-/// use solderlast_core::guitar::{FinishKind, Surface};
-/// use solderlast_core::rig::Feet;
+/// use solderlast_core::finish::{May, guard};
+/// use solderlast_core::record::seat::Barrier;
+/// use solderlast_core::record::guitar::{FinishKind, Surface};
+/// use solderlast_core::record::rig::Feet;
 /// let bare = guard(FinishKind::Lacquer, Surface::FlatGloss, false, Feet::Suction, Barrier::None);
 /// assert_eq!(bare.may, May::No);
 /// let cloth = guard(FinishKind::Lacquer, Surface::FlatGloss, false, Feet::Suction, Barrier::Cloth);

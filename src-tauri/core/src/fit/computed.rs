@@ -18,13 +18,14 @@ use crate::install::{
 };
 use crate::leads::{CANCELLED, as_hooked_up};
 use crate::meter::agree::digits;
-use crate::meter::{self, DiagnosisKind, SHORT_BELOW, listed};
-use crate::quantity::Reading;
+use crate::meter::{self, DiagnosisKind, SHORT_BELOW};
 use crate::record::contacts::ModeSwitch;
 use crate::record::install::{FitAnswer, PhaseHeard};
+use crate::record::quantity::Reading;
+use crate::record::rig::Mode;
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::record::wiring::{JackProbe, Plan, Volumes};
-use crate::rig::Mode;
+use crate::record::words::listed;
 
 /// How a reading at the jack is taken.
 const HOW: &str =

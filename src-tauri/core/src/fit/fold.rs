@@ -10,9 +10,11 @@ use crate::audition::{Audition, Inked, Taken, struck_by};
 use crate::cautions::Moment;
 use crate::holds::SafetyHold;
 use crate::install::JackTaken;
-use crate::logbook::{Body, DEMO_BENCH, Entry, EntryId, Written};
-use crate::pickup::PickupId;
+use crate::record::body::Body;
+use crate::record::entry::{Entry, Written};
 use crate::record::install::{FitAct, FitAnswer, FitCheck, FitOn, FitStep};
+use crate::record::names::{DEMO_BENCH, EntryId};
+use crate::record::pickup::PickupId;
 use crate::record::tick::Tick;
 use crate::record::wiring::{JackProbe, JackSet, Plan};
 
@@ -99,7 +101,7 @@ pub struct Fit {
 }
 
 impl Fit {
-    /// Folds entries, as [`crate::logbook::in_order`] sorts them, into an install.
+    /// Folds entries, as [`crate::record::entry::in_order`] sorts them, into an install.
     #[must_use]
     pub fn fold(ordered: &[(Entry, bool)]) -> Self {
         let mut fit = Self { bench: Audition::fold(ordered), ..Self::default() };

@@ -1,7 +1,7 @@
 //! Entries of a permanent install in words.
 
 use super::plan::plan_in_words;
-use crate::logbook::Body;
+use crate::record::body::Body;
 use crate::record::leads::said;
 use crate::record::wiring::{JackProbe, JointAt};
 

@@ -6,16 +6,16 @@ use super::fold::Fit;
 use super::plan::positions;
 use super::seen::ModeOffered;
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
-use crate::guitar::{Guitar, Place};
 use crate::install::{ModeWiring, ReadBefore, SignalPath, SolvedBack, Staying, positions_before, solved_back};
 use crate::meter::ImpliedCoil;
-use crate::pickup::{Pickup, Polarity};
-use crate::quantity::Ohms;
 use crate::record::controls::{SelectorPosition, TrackWiring, VolumeLayout};
+use crate::record::guitar::{Guitar, Place};
 use crate::record::install::{FitAnswer, FitCheck, FitOn, PolesUp};
 use crate::record::meter::OwnMeter;
+use crate::record::pickup::{Pickup, Polarity};
+use crate::record::quantity::Ohms;
+use crate::record::rig::Mode;
 use crate::record::wiring::{JackSet, Volumes};
-use crate::rig::Mode;
 
 /// The things of a permanent install.
 #[derive(Debug, Clone)]

@@ -1,7 +1,7 @@
 //! Parts and tools, computed from the plan.
 
 use super::seen::{HookupView, PartsView};
-use crate::guitar::Controls;
+use crate::record::guitar::Controls;
 use crate::record::wiring::Plan;
 
 /// What goes into the guitar, and what lies on the bench. Common practice, no source.

@@ -3,11 +3,11 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::quantity::Unclear;
 use crate::record::contacts::{ContactPosition, ModeSwitch};
+use crate::record::rig::Mode;
 use crate::record::wiring::Plan;
-use crate::rig::Mode;
-use crate::words;
+use crate::record::words;
+use crate::record::words::Unclear;
 
 /// How the new pickup is wired, as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]

@@ -10,18 +10,18 @@ use super::slips::FitSlip;
 use crate::audition::{InkLine, IronView, PhotoView, ProbedLine, SoundView, Status};
 use crate::cautions::CautionView;
 use crate::drawing::Drawn;
-use crate::guitar::GuitarId;
 use crate::holds::SafetyHold;
 use crate::install::{Proof, ProofNext};
-use crate::logbook::EntryId;
-use crate::pickup::PickupId;
-use crate::quantity::Ohms;
+use crate::record::guitar::GuitarId;
 use crate::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep};
+use crate::record::names::EntryId;
+use crate::record::pickup::PickupId;
+use crate::record::quantity::Ohms;
+use crate::record::rig::Mode;
 use crate::record::tick::Tick;
 use crate::record::told::Told;
 use crate::record::verdict::Verdict;
 use crate::record::wiring::JackSet;
-use crate::rig::Mode;
 
 /// Where a pickup lives.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]

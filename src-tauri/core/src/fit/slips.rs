@@ -6,8 +6,8 @@ use ts_rs::TS;
 use super::fold::Fit;
 use crate::install::{Install, JackReading, JackTaken, Proof, prove};
 use crate::meter::{COIL, DiagnosisKind, slip};
-use crate::quantity::{Ohms, read_ohms};
 use crate::record::controls::VolumeLayout;
+use crate::record::quantity::{Ohms, read_ohms};
 use crate::record::wiring::{JackProbe, JackSet};
 
 /// What a pot has (common practice), in ohms.

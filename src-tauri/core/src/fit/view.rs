@@ -9,7 +9,7 @@ use super::plan::{PlanForm, plan_in_words};
 use super::seen::{ActView, BeforeView, CheckView, FitStepView, FitView, HeardBefore, PlanView, ProofView};
 use crate::audition::{Present, Status, cautions_read, ink, iron, photos, sound, title};
 use crate::cautions::Moment;
-use crate::logbook::Entry;
+use crate::record::entry::Entry;
 use crate::record::install::{FitAct, FitId, FitStep};
 use crate::record::verdict::{Verdict, VerdictKind};
 

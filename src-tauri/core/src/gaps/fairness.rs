@@ -5,9 +5,9 @@ use ts_rs::TS;
 
 use super::FAIR;
 use super::over::Over;
-use crate::quantity::{LengthUnit, Millimetres};
 use crate::record::gaps::Strings;
-use crate::words::capital;
+use crate::record::quantity::{LengthUnit, Millimetres};
+use crate::record::words::capital;
 
 /// Two auditions' gaps beside each other.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -90,7 +90,7 @@ pub fn fairness(one: &Hung, other: &Hung) -> Fairness {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rig::Faces;
+    use crate::record::rig::Faces;
 
     #[test]
     fn fair_comparisons() {

@@ -8,8 +8,8 @@ use ts_rs::TS;
 
 use super::FAIR;
 use super::over::Over;
-use crate::quantity::{Decibels, LengthUnit, Millimetres};
 use crate::record::gaps::{LevelReading, Strings};
+use crate::record::quantity::{Decibels, LengthUnit, Millimetres};
 
 /// How well a level is read off a meter while strumming, in decibels, one standard deviation (from memory).
 const READ_TO: f64 = 0.5;

@@ -16,7 +16,7 @@ pub use moves::{Moves, StudMove, moves};
 pub use over::{Over, USUAL_LAST_FRET};
 pub use under::{Pull, StartingGaps, Under};
 
-use crate::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::quantity::{Length, LengthUnit, Millimetres};
 
 /// Gaps that differ by no more than this are the same
 /// for a fair comparison (common practice).

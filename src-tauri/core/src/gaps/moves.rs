@@ -3,10 +3,10 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::quantity::{Length, LengthUnit, Millimetres};
-use crate::rig::{Faces, Rig};
+use crate::record::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::rig::{Faces, Rig};
+use crate::record::words::capital;
 use crate::strings::USUAL_SPREAD_SADDLE;
-use crate::words::capital;
 
 /// The smallest part of a turn a hand can do.
 const PARTS_OF_A_TURN: f64 = 8.0;

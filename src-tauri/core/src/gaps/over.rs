@@ -5,10 +5,10 @@
 //! by `h·d/f`: similar triangles. Under an installed pickup that makes the gap smaller, over a rig that hangs face down it
 //! makes it larger.
 
-use crate::guitar::Guitar;
-use crate::quantity::Millimetres;
 use crate::record::gaps::Strings;
-use crate::rig::Faces;
+use crate::record::guitar::Guitar;
+use crate::record::quantity::Millimetres;
+use crate::record::rig::Faces;
 use crate::strings;
 
 /// The last fret where a record does not say (common practice).

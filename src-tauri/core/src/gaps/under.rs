@@ -5,11 +5,11 @@ use ts_rs::TS;
 
 use super::over::Over;
 use super::{GapIs, Reach, beside};
-use crate::guitar::Guitar;
-use crate::pickup::{Magnets, Pickup, Poles, Stagger};
-use crate::quantity::{Length, Millimetres};
 use crate::record::gaps::Strings;
-use crate::rig::Faces;
+use crate::record::guitar::Guitar;
+use crate::record::pickup::{Magnets, Pickup, Poles, Stagger};
+use crate::record::quantity::{Length, Millimetres};
+use crate::record::rig::Faces;
 
 /// Farther from the saddle than this part of the scale, a place counts as a neck place.
 const NECK_FROM: f64 = 0.2;
@@ -255,8 +255,8 @@ impl Under {
 mod tests {
     use super::*;
     use crate::facing::bench::{guitar, pickup};
-    use crate::guitar::GuitarString;
-    use crate::pickup::Construction;
+    use crate::record::guitar::GuitarString;
+    use crate::record::pickup::Construction;
 
     const PRESSED: Strings = Strings::Pressed { at: 22 };
     const OPEN: Strings = Strings::Open {};

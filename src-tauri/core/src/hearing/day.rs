@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::{Allowed, HearingRule, LOUDEST, OwnClock, seconds_of, share_shown, time_shown};
-use crate::quantity::Decibels;
+use crate::record::quantity::Decibels;
 use crate::record::sound::level_shown;
 
 /// No day of a clock is longer than two of the earth, so nothing farther ahead is today.

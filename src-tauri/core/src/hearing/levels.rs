@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::HearingRule;
-use crate::quantity::Decibels;
+use crate::record::quantity::Decibels;
 use crate::record::sound::{LOUDNESS, Loudness, level_shown};
 
 /// What peaks are, and why the dose does not tell of them.

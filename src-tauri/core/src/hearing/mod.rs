@@ -14,8 +14,9 @@ use chrono::TimeDelta;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::quantity::{Decibels, Unclear, decimal, strip_unit, tidy};
+use crate::record::quantity::{Decibels, decimal, strip_unit, tidy};
 use crate::record::sound::level_shown;
+use crate::record::words::Unclear;
 
 pub use clock::OwnClock;
 pub use day::{Day, Forecast, HearingState, HearingToday, Listened, Spend, spend};

@@ -4,10 +4,11 @@ use chrono::TimeDelta;
 use uuid::Uuid;
 
 use super::*;
-use crate::guitar::Guitar;
-use crate::logbook::{About, BenchId, EntryId, in_order};
-use crate::pickup::Pickup;
+use crate::record::entry::{About, in_order};
+use crate::record::guitar::Guitar;
 use crate::record::install::FitId;
+use crate::record::names::{BenchId, EntryId};
+use crate::record::pickup::Pickup;
 
 fn day(number: i64) -> DateTime<Utc> {
     DateTime::from_timestamp(1_793_700_000, 0).unwrap_or_default() + TimeDelta::days(number)

@@ -6,9 +6,9 @@
 use super::SignalPath;
 use super::controls::POT_WITHIN;
 use crate::meter::{ROOM_WITHIN, SHORT_BELOW, copper};
-use crate::quantity::{Celsius, Ohms, Reading};
 use crate::record::claim::Meter;
 use crate::record::controls::VolumeLayout;
+use crate::record::quantity::{Celsius, Ohms, Reading};
 use crate::record::wiring::{JackSet, Volumes};
 
 /// A reading at the jack of a guitar as it was.
@@ -115,9 +115,11 @@ pub fn solved_back(path: &SignalPath, holding: &[String], readings: &[ReadBefore
 
 #[cfg(test)]
 mod tests {
+    use solderlast_testkit::Chance;
+
     use super::*;
-    use crate::guitar::Controls;
     use crate::record::controls::{PlacePots, Selector, TrackWiring};
+    use crate::record::guitar::Controls;
 
     fn places(names: &[&str]) -> Vec<String> {
         names.iter().map(|name| (*name).to_owned()).collect()
@@ -185,11 +187,8 @@ mod tests {
     fn the_truth_lies_between() {
         let names = places(&["neck", "middle", "bridge"]);
         let meter = Meter::plain();
-        let mut chance = 7_u64;
-        let mut between = |low: f64, high: f64| {
-            chance = chance.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            low + (high - low) * ((chance >> 11) as f64 / (1_u64 << 53) as f64)
-        };
+        let mut chance = Chance(7);
+        let mut between = |low: f64, high: f64| chance.between(low, high);
         let mut told = 0;
         for _ in 0..400 {
             let path = path(&VolumeLayout::Shared {}, &names, Some(500e3));

@@ -1,17 +1,17 @@
 //! An invented pickup and guitar for the tests of an install.
 
 use super::{Install, SignalPath, Staying, WiringPlan, mode_wirings, wire};
-use crate::guitar::Controls;
 use crate::leads::hookup;
 use crate::meter::Joined;
-use crate::pickup::{
-    Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Polarity, Poles, Shield, ShieldKind, Stagger,
-};
-use crate::quantity::{Millimetres, Ohms};
 use crate::record::claim::Meter;
 use crate::record::controls::{PlacePots, Selector, TrackWiring, VolumeLayout};
+use crate::record::guitar::Controls;
+use crate::record::pickup::{
+    Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Polarity, Poles, Shield, ShieldKind, Stagger,
+};
+use crate::record::quantity::{Millimetres, Ohms};
+use crate::record::rig::{Mode, Rig};
 use crate::record::wiring::Plan;
-use crate::rig::{Mode, Rig};
 
 /// Two coils beside each other, four leads and a bare shield wire.
 pub fn two_coils() -> Pickup {
@@ -22,19 +22,14 @@ pub fn two_coils() -> Pickup {
         ("chalk", CoilName::B, End::Plus),
     ];
     Pickup {
-        label: "Marsh bell".to_owned(),
-        construction: Construction::SideBySide,
         coils: [(CoilName::A, 4100.0, Polarity::North), (CoilName::B, 3900.0, Polarity::South)]
             .map(|(name, ohms, up)| Coil { name, stated: Some(Ohms(ohms)), magnet_up: Some(up) })
             .to_vec(),
         leads: leads
             .map(|(name, coil, end)| Lead { name: name.to_owned(), ends: vec![CoilEnd { coil, end }] })
             .to_vec(),
-        joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
-        frame_joined_to: None,
         poles: Poles::Screws,
-        magnets: None,
         pole_count: Some(6),
         pole_spacing: Some(Millimetres(52.0)),
         stagger: Stagger::Flat,
@@ -43,9 +38,7 @@ pub fn two_coils() -> Pickup {
         width: Some(Millimetres(38.0)),
         length: Some(Millimetres(70.0)),
         depth: Some(Millimetres(18.0)),
-        notes: String::new(),
-        came_from: String::new(),
-        active: None,
+        ..Pickup::new("Marsh bell", Construction::SideBySide)
     }
 }
 

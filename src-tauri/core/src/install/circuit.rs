@@ -10,9 +10,9 @@ pub(super) use joint::{Carried, Joint};
 
 use super::{Install, SolderPointKind};
 use crate::network::Joints;
-use crate::pickup::{CoilEnd, CoilName, End, ShieldKind};
 use crate::record::controls::{TrackWiring, VolumeLayout};
 use crate::record::leads::SHIELD;
+use crate::record::pickup::{CoilEnd, CoilName, End, ShieldKind};
 use crate::record::wiring::Volumes;
 
 /// The most of each that is looked at.

@@ -1,10 +1,8 @@
 //! What lies between the pickups and the jack: volume and tone pots, and the selector.
 
-use ts_rs::TS;
-
-use crate::guitar::Controls;
-use crate::quantity::Ohms;
 use crate::record::controls::{Selector, SelectorPosition, VolumeLayout};
+use crate::record::guitar::Controls;
+use crate::record::quantity::Ohms;
 
 /// How far a pot's track lies from its stated value (common practice, no source).
 pub const POT_WITHIN: f64 = 0.20;

@@ -9,9 +9,9 @@ use super::known::{Known, known};
 use crate::meter::SHORT_BELOW;
 use crate::meter::agree::digits;
 use crate::network::Seen;
-use crate::quantity::{Ohms, Reading};
+use crate::record::quantity::{Ohms, Reading};
+use crate::record::rig::Mode;
 use crate::record::wiring::{JackSet, Volumes};
-use crate::rig::Mode;
 
 /// One reading to expect.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -205,7 +205,10 @@ fn sentence(circuit: &Circuit, known: &[Option<Known>], look: &Look, seen: &Seen
         .collect();
     let what = format!("This is {}.", in_words(circuit, seen));
     if !unknown.is_empty() {
-        return format!("{what} Nothing is known of {}, so there is no figure.", crate::meter::listed(&unknown));
+        return format!(
+            "{what} Nothing is known of {}, so there is no figure.",
+            crate::record::words::listed(&unknown)
+        );
     }
     let mut parts = Vec::new();
     let has = |test: fn(&Value) -> bool| (0_u8..).zip(&circuit.values).any(|(at, value)| test(value) && seen.has(at));
@@ -231,7 +234,7 @@ fn sentence(circuit: &Circuit, known: &[Option<Known>], look: &Look, seen: &Seen
         Knobs::Zero if circuit.is_independent() => " At zero the pickup is shorted, and its volume's track is left.",
         _ => "",
     };
-    format!("{what}{full} The band is {}.", crate::meter::listed(&parts))
+    format!("{what}{full} The band is {}.", crate::record::words::listed(&parts))
 }
 
 /// In a person's words: `coil A and coil B in series`.
@@ -244,7 +247,7 @@ pub(super) fn in_words(circuit: &Circuit, seen: &Seen) -> String {
                 Seen::Open | Seen::Short | Seen::One(_) => in_words(circuit, part),
             })
             .collect();
-        crate::meter::listed(&words)
+        crate::record::words::listed(&words)
     };
     match seen {
         Seen::Open => "nothing".to_owned(),

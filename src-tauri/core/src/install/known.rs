@@ -6,9 +6,9 @@ use super::wiring::partitions::{Coils, GROUND, Groups, HOT, LEADS, MOST, groups_
 use super::{Install, ModeWiring, Staying};
 use crate::meter::expect::known_of;
 use crate::meter::{ROOM_WITHIN, copper};
-use crate::pickup::Pickup;
-use crate::quantity::{Celsius, Ohms};
 use crate::record::controls::VolumeLayout;
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{Celsius, Ohms};
 
 /// A pot of which nothing is known is 250 kΩ to 1 MΩ, 500 kΩ most often (common practice).
 const UNKNOWN_POT: [f64; 3] = [500e3, 250e3, 1e6];

@@ -5,12 +5,12 @@ use ts_rs::TS;
 
 use crate::facing::{EdgeIs, EndsAre, facing};
 use crate::gaps::{Hung, Reach, Under};
-use crate::guitar::{Guitar, Hand, Place};
-use crate::pickup::{CoilName, Pickup};
-use crate::quantity::{Length, LengthUnit, Millimetres};
 use crate::record::gaps::{Strings, possible};
+use crate::record::guitar::{Guitar, Hand, Place};
 use crate::record::mounting::{Lie, Mounting};
-use crate::rig::{Faces, Rig};
+use crate::record::pickup::{CoilName, Pickup};
+use crate::record::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::rig::{Faces, Rig};
 use crate::strings::{OUTER_LIMIT, StringsView, strings_over_poles};
 
 /// Which way round the pickup goes in.
@@ -249,7 +249,7 @@ mod tests {
     use super::*;
     use crate::facing::bench;
     use crate::gaps::Over;
-    use crate::pickup::Construction;
+    use crate::record::pickup::Construction;
 
     fn sized(length: f64, width: f64, depth: f64) -> Pickup {
         Pickup {

@@ -8,10 +8,10 @@ use super::wiring::partitions::{Coils, Groups};
 use super::{Install, Staying};
 use crate::leads::{CANCELLED, Hum, Sound, hum_in_words, known_ohms, sound, worse};
 use crate::meter::ImpliedCoil;
-use crate::pickup::{Construction, Pickup, Polarity, ShieldKind};
 use crate::record::leads::{SHIELD, Swing};
-use crate::rig::Mode;
-use crate::words::capital;
+use crate::record::pickup::{Construction, Pickup, Polarity, ShieldKind};
+use crate::record::rig::Mode;
+use crate::record::words::capital;
 
 /// How the new pickup meets those that stay.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -316,8 +316,8 @@ fn swap(install: &Install, other: &str) -> SwapLeads {
             };
             format!(
                 "Exchange {} (hot now) with {} (ground now): in “Plan”, tick that hot and ground change about, and solder by it. {shield}",
-                crate::meter::listed(&hot),
-                crate::meter::listed(&ground)
+                crate::record::words::listed(&hot),
+                crate::record::words::listed(&ground)
             )
         }
     };
@@ -341,12 +341,12 @@ fn summary(pairs: &[PairPhase]) -> String {
     let (out, unknown) = (named(|pair| pair.in_phase == Some(false)), named(|pair| pair.in_phase.is_none()));
     let mut parts = Vec::new();
     if !out.is_empty() {
-        parts.push(format!("Out of phase: {}.", crate::meter::listed(&out)));
+        parts.push(format!("Out of phase: {}.", crate::record::words::listed(&out)));
     }
     if !unknown.is_empty() {
         parts.push(format!(
             "Not known yet: {}. A tap of both settles it, and so does a listen to both once strings are on.",
-            crate::meter::listed(&unknown)
+            crate::record::words::listed(&unknown)
         ));
     }
     if parts.is_empty() {
@@ -395,7 +395,7 @@ mod tests {
             guitar.staying[0].tap = tap;
             guitar.staying[0].magnet_up = magnet;
             // So that a single coil and the neck weigh the same.
-            guitar.staying[0].reads = Some(crate::quantity::Ohms(4100.0));
+            guitar.staying[0].reads = Some(crate::record::quantity::Ohms(4100.0));
             let pair = found(&guitar);
             assert_eq!((pair.in_phase, pair.cancels_hum), (in_phase, hum), "{what}: {pair:?}");
             assert_eq!(pair.swap.is_some(), in_phase == Some(false), "{what}");
@@ -416,7 +416,7 @@ mod tests {
         let mut guitar = guitar(&["single"], false);
         let neck = &mut guitar.staying[0];
         neck.pickup = Some(one_coil(Some(Polarity::South)));
-        neck.reads = Some(crate::quantity::Ohms(4100.0));
+        neck.reads = Some(crate::record::quantity::Ohms(4100.0));
         let wired = |hot: &str, ground: &str| ModeWiring {
             mode: Mode::new("fitted"),
             ground: vec![ground.to_owned()],

@@ -5,11 +5,11 @@ use ts_rs::TS;
 
 use super::{SignalPath, WiringPlan};
 use crate::meter::{ImpliedCoil, Joined};
-use crate::pickup::{Pickup, Polarity};
-use crate::quantity::{Celsius, Ohms};
 use crate::record::claim::Meter;
 use crate::record::leads::Swing;
-use crate::rig::{Mode, Rig};
+use crate::record::pickup::{Pickup, Polarity};
+use crate::record::quantity::{Celsius, Ohms};
+use crate::record::rig::{Mode, Rig};
 
 /// What a mode joins, by the names of the leads: the same as on the rig where it was heard.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]

@@ -10,11 +10,12 @@ use super::sound::{CANCELLED, Phase, Sound, sound};
 use crate::lately::Lately;
 use crate::meter::circuit::{Circuit, Look, VALUES};
 use crate::meter::expect::known_of;
-use crate::meter::{ImpliedCoil, Joined, listed};
+use crate::meter::{ImpliedCoil, Joined};
 use crate::network::Seen;
-use crate::pickup::{CoilName, Pickup};
 use crate::record::leads::SHIELD;
-use crate::rig::{Mode, Rig};
+use crate::record::pickup::{CoilName, Pickup};
+use crate::record::rig::{Mode, Rig};
+use crate::record::words::listed;
 
 /// A hookup for the rig at hand.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

@@ -13,11 +13,10 @@ use ts_rs::TS;
 use self::facts::Measured;
 use super::wirings::{Facts, Left, MOST_NODES, Nodes, Relation, Wiring};
 use crate::lately::Lately;
-use crate::meter::listed;
-use crate::quantity::{Ohms, Reading};
 use crate::record::claim::Meter;
 use crate::record::leads::{FRAME, SHIELD};
-use crate::words::capital;
+use crate::record::quantity::{Ohms, Reading};
+use crate::record::words::{capital, listed};
 
 /// What was measured so far, and what there is to measure.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

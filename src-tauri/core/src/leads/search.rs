@@ -12,17 +12,15 @@ use super::hookup::{HookupMap, as_hooked_up, hookup};
 use super::identify::{CoilFound, LeadsFound, PairReading, Search, identify};
 use super::sense::{CompassMark, Marks, SensesFound, senses};
 use super::sound::shares_magnets;
-use super::wirings::MOST_NODES;
 use crate::audition::{Struck, struck_by};
-use crate::logbook::{Body, Entry, EntryId, Written};
 use crate::meter::ImpliedCoil;
-use crate::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, PickupId, Polarity, ShieldKind};
+use crate::record::body::Body;
 use crate::record::claim::Meter;
+use crate::record::entry::{Entry, Written};
 use crate::record::leads::{BRAID, CoilLeads, FRAME, SHIELD, Swing, Tap};
-use crate::rig::Rig;
-
-/// The most leads that can be told apart, beside shield and frame.
-pub const MOST_LEADS: usize = MOST_NODES - 2;
+use crate::record::names::EntryId;
+use crate::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, PickupId, Polarity, ShieldKind};
+use crate::record::rig::Rig;
 
 /// What was measured of a pickup's leads since they were begun.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -161,7 +159,7 @@ pub enum LeadTask {
 }
 
 impl LeadSearch {
-    /// Folds the entries about a pickup, as [`crate::logbook::in_order`] sorts them.
+    /// Folds the entries about a pickup, as [`crate::record::entry::in_order`] sorts them.
     #[must_use]
     pub fn fold(ordered: &[(Entry, bool)]) -> Self {
         let mut so_far = Self::default();

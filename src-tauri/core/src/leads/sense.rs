@@ -8,10 +8,10 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::sound::{CANCELLED, hum_in_words, worse};
-use crate::meter::listed;
-use crate::pickup::{CoilEnd, CoilName, Construction, End, Lead, Polarity};
-use crate::quantity::Ohms;
 use crate::record::leads::{BRAID, CoilLeads, SHIELD, Tap};
+use crate::record::pickup::{CoilEnd, CoilName, Construction, End, Lead, Polarity};
+use crate::record::quantity::Ohms;
+use crate::record::words::listed;
 
 /// What was tapped and held a compass to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

@@ -7,7 +7,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::pickup::{CoilName, Construction, Pickup, Polarity};
+use crate::record::pickup::{CoilName, Construction, Pickup, Polarity};
 
 /// How the coils of a mode meet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]

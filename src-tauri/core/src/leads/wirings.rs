@@ -6,7 +6,7 @@
 use crate::lately::Lately;
 
 /// The most nodes that are told apart: eight leads, the shield and the frame.
-pub const MOST_NODES: usize = 10;
+pub const MOST_NODES: usize = crate::record::leads::MOST_LEADS + 2;
 /// A pickup has no more coils than this.
 pub const MOST_COILS: usize = 3;
 /// With more nodes than this, only usual wirings are gone through: no lead joined to a lead, no coil that ends at the

@@ -2,12 +2,12 @@
 
 use chrono::{DateTime, Utc};
 
-use crate::logbook::BenchId;
-use crate::quantity::Celsius;
 use crate::record::audition::Choice;
 use crate::record::gaps::GapsMeasured;
 use crate::record::mounting::Mounting;
+use crate::record::names::BenchId;
 use crate::record::note::Note;
+use crate::record::quantity::Celsius;
 use crate::record::sound::LevelTold;
 use crate::record::told::{AmpKind, Cable, Installed};
 

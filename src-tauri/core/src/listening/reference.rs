@@ -9,10 +9,11 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::audition::Audition;
-use crate::logbook::{About, Body, Entry};
 use crate::record::audition::AuditionId;
+use crate::record::body::Body;
+use crate::record::entry::{About, Entry};
 use crate::record::listening::{Quality, Than};
-use crate::rig::Mode;
+use crate::record::rig::Mode;
 
 /// The pinned audition, told without its notes.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]

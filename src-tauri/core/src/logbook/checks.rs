@@ -8,16 +8,15 @@ use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags, params};
 use uuid::Uuid;
 
-use super::copies;
-use super::entry::BenchId;
 use super::lock::Lock;
 use super::opening::{check, connect, head_is_ours, prepare};
 use super::schema::{self, MIGRATIONS, Tables};
 use super::search::sum_of_word;
 use super::store::{FILE, Log};
-use super::sums;
 use super::tally::{self, Totals};
 use super::trouble::Trouble;
+use super::{copies, sums};
+use crate::record::names::BenchId;
 
 /// How many rows get their sum in one stroke.
 const AT_ONCE: i64 = 5000;

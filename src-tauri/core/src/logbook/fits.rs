@@ -6,15 +6,15 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use super::entry::{About, Entry, in_order};
 use super::store::Log;
 use super::sums;
 use super::trouble::Trouble;
 use crate::fit::{Fit, FitState};
-use crate::guitar::GuitarId;
-use crate::pickup::PickupId;
 use crate::record::audition::AuditionId;
+use crate::record::entry::{About, Entry, in_order};
+use crate::record::guitar::GuitarId;
 use crate::record::install::{FitId, FitStep};
+use crate::record::pickup::PickupId;
 
 /// How many lines are shown at once.
 const MOST: usize = 50;

@@ -8,19 +8,19 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use super::entry::{About, Entry, in_order};
 use super::fits;
 use super::lists::column_of;
 use super::search::{sum_of_words, words_of};
 use super::store::{ABOUT, read_entry};
 use super::trouble::Trouble;
 use crate::audition::{Audition, CameTo, Kit, State, proof, state};
-use crate::guitar::{Guitar, GuitarId};
-use crate::pickup::{Pickup, PickupId};
 use crate::record::audition::{AuditionId, Step};
+use crate::record::entry::{About, Entry, in_order};
+use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::meter::{MeterId, OwnMeter};
-use crate::rig::Rig;
-use crate::things::{Described, Thing};
+use crate::record::pickup::{Pickup, PickupId};
+use crate::record::rig::Rig;
+use crate::record::things::{Described, Thing};
 
 /// One audition, as a line in a list.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

@@ -8,12 +8,12 @@ use std::collections::BTreeMap;
 use rusqlite::{Connection, Row, TransactionBehavior, params};
 use uuid::Uuid;
 
-use super::entry::{About, Entry};
 use super::lines::{Line, Lines};
 use super::store::Log;
 use super::sums;
 use super::trouble::Trouble;
 use crate::record::audition::AuditionId;
+use crate::record::entry::{About, Entry};
 
 /// How many things are brought up to date in one stroke.
 const AT_ONCE: usize = 2000;

@@ -9,19 +9,15 @@ use chrono::{DateTime, Utc};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags, OptionalExtension};
 
-use super::checks;
-use super::copies;
-use super::entry::BenchId;
-use super::lists;
 use super::lock::{Lock, identity};
 use super::raw::PAGE;
 use super::salvage::salvage;
 use super::schema::{self, MIGRATIONS, Tables, migrate};
 use super::store::{FILE, Log};
-use super::sums;
-use super::tally;
 use super::trouble::Trouble;
+use super::{checks, copies, lists, sums, tally};
 use crate::private;
+use crate::record::names::BenchId;
 
 /// Up to this size the whole file is checked and copied before the log opens; larger ones are checked and copied
 /// beside the running bench, so that a long logbook opens at once.
@@ -264,7 +260,7 @@ mod tests {
 
     use super::super::schema::version;
     use super::*;
-    use crate::logbook::Entry;
+    use crate::record::entry::Entry;
 
     fn now() -> DateTime<Utc> {
         DateTime::from_timestamp(1_793_700_000, 0).unwrap_or_default()

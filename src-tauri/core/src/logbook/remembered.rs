@@ -5,8 +5,8 @@ use std::collections::HashMap;
 use chrono::DateTime;
 use rusqlite::Connection;
 
-use super::entry::{About, Entry};
 use super::trouble::Trouble;
+use crate::record::entry::{About, Entry};
 
 /// The most entries that are remembered: some hundred auditions.
 const MOST: usize = 5000;
@@ -76,8 +76,10 @@ impl Remembered {
 mod tests {
     use super::*;
     use crate::demo;
-    use crate::logbook::{BenchId, EntryId, Log, Written};
+    use crate::logbook::Log;
     use crate::record::audition::AuditionId;
+    use crate::record::entry::Written;
+    use crate::record::names::{BenchId, EntryId};
     use uuid::Uuid;
 
     #[test]

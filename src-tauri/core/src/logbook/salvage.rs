@@ -15,7 +15,6 @@ use rusqlite::{Connection, OpenFlags, OptionalExtension, params};
 use uuid::Uuid;
 
 use super::copies::{self, Lacking, Notice, Source};
-use super::entry::{BenchId, DEMO_BENCH};
 use super::lock::Lock;
 use super::raw::{self, Raw, Standing};
 use super::schema;
@@ -24,6 +23,7 @@ use super::sums::{self, sum_of};
 use super::tally::{self, Told, Totals};
 use super::trouble::Trouble;
 use crate::private;
+use crate::record::names::{BenchId, DEMO_BENCH};
 
 const UNFINISHED: &str = "solderlast.part";
 /// A copy of the damaged file that SQLite may look into.

@@ -20,9 +20,9 @@ use super::store::Log;
 use super::sums::sum_of;
 use super::trouble::Trouble;
 use crate::audition::{Audition, CameTo, State};
-use crate::guitar::GuitarId;
-use crate::pickup::PickupId;
-use crate::rig::Mode;
+use crate::record::guitar::GuitarId;
+use crate::record::pickup::PickupId;
+use crate::record::rig::Mode;
 
 /// How many lines a page of the logbook holds.
 pub const PAGE: usize = 30;
@@ -309,8 +309,10 @@ fn folded(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::logbook::{About, BenchId, Body, Entry, EntryId, Written};
     use crate::record::audition::AuditionId;
+    use crate::record::body::Body;
+    use crate::record::entry::{About, Entry, Written};
+    use crate::record::names::{BenchId, EntryId};
     use uuid::Uuid;
 
     #[test]

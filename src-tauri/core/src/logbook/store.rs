@@ -9,16 +9,17 @@ use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension, Row, params};
 use uuid::Uuid;
 
-use super::checks;
 use super::copies::{self, Notice};
-use super::entry::{About, BenchId, Body, Entry, EntryId, Written};
 use super::lock::{Lock, identity};
 use super::opening::connect;
 use super::place::Place;
 use super::remembered::{Remembered, Stamp};
-use super::sums;
 use super::tally::{self, Tally};
 use super::trouble::Trouble;
+use super::{checks, sums};
+use crate::record::body::Body;
+use crate::record::entry::{About, Entry, Written};
+use crate::record::names::{BenchId, EntryId};
 use crate::record::photo::PhotoName;
 
 /// The name of the log in its folder.
@@ -585,7 +586,7 @@ fn collect(rows: impl Iterator<Item = rusqlite::Result<Option<Entry>>>) -> Resul
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::logbook::DEMO_BENCH;
+    use crate::record::names::DEMO_BENCH;
 
     #[test]
     fn the_demo_is_found_without_reading_the_whole_log() {

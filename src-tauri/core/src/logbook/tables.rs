@@ -12,7 +12,6 @@ use chrono::{DateTime, SecondsFormat, Utc};
 use csv::{Writer, WriterBuilder};
 use unicode_normalization::UnicodeNormalization as _;
 
-use super::entry::{About, Body, Entry, in_order};
 use super::fits::FitLine;
 use super::lines::Line;
 use super::search::Find;
@@ -21,8 +20,10 @@ use super::trouble::Trouble;
 use crate::audition::Audition;
 use crate::fit::{Fit, reading_at_in_words};
 use crate::listening::HeardIn;
-use crate::quantity::{Millimetres, Reading};
+use crate::record::body::Body;
+use crate::record::entry::{About, Entry, in_order};
 use crate::record::listening::Quality;
+use crate::record::quantity::{Millimetres, Reading};
 
 /// A table of the logbook.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -323,8 +324,9 @@ mod tests {
     use uuid::Uuid;
 
     use super::*;
-    use crate::logbook::{BenchId, EntryId, Written};
-    use crate::quantity::Ohms;
+    use crate::record::entry::Written;
+    use crate::record::names::{BenchId, EntryId};
+    use crate::record::quantity::Ohms;
     use crate::record::wiring::{JackProbe, JackSet, Volumes};
 
     fn table_of(log: &mut Log, table: Table, find: &Find) -> Vec<Vec<String>> {

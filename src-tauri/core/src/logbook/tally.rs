@@ -17,7 +17,6 @@ use rusqlite::{Connection, params_from_iter};
 use uuid::Uuid;
 
 use super::copies::{Lacking, Notice, Source};
-use super::entry::BenchId;
 use super::lock::{Lock, identity};
 use super::opening::connect;
 use super::raw::{Raw, Standing};
@@ -25,6 +24,7 @@ use super::store::FILE;
 use super::sums::{Sum, sum_of};
 use super::trouble::Trouble;
 use crate::private;
+use crate::record::names::BenchId;
 
 const NOW: &str = "solderlast.tally";
 const BEFORE: &str = "solderlast.tally-before";

@@ -1,9 +1,9 @@
 //! A pickup in the terminals of a rig, as a circuit that can be looked at from any two of its nodes.
 
 use crate::network::{Branch, Joints, Network, Seen};
-use crate::pickup::{CoilEnd, CoilName, Construction, End, Pickup, ShieldKind};
 use crate::record::leads::SHIELD;
-use crate::rig::{Mode, Rig};
+use crate::record::pickup::{CoilEnd, CoilName, Construction, End, Pickup, ShieldKind};
+use crate::record::rig::{Mode, Rig};
 
 use super::Joined;
 
@@ -403,7 +403,7 @@ impl Circuit {
                 Seen::Open | Seen::Short | Seen::One(_) => self.in_words(part),
             })
             .collect();
-        super::listed(&words)
+        crate::record::words::listed(&words)
     }
 }
 

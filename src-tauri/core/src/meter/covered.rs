@@ -2,8 +2,8 @@
 //! nothing that can be held against a coil, so nothing is judged, and no reading of theirs is called a short.
 
 use super::SHORT_BELOW;
-use crate::pickup::Pickup;
-use crate::quantity::{Ohms, Reading};
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{Ohms, Reading};
 
 /// Coils of a low-impedance pickup have less than this, those of any other more (from memory), in ohms.
 pub const LOW_IMPEDANCE_BELOW: f64 = 500.0;
@@ -67,7 +67,7 @@ pub fn not_covered(pickup: &Pickup, readings: impl IntoIterator<Item = Reading>)
 mod tests {
     use super::*;
     use crate::facing::bench;
-    use crate::pickup::Construction;
+    use crate::record::pickup::Construction;
 
     /// For each: whether it needs a battery, what its coils are stated as, what the meter showed, and why it is not covered.
     #[test]

@@ -7,8 +7,8 @@ use std::f64::consts::{LN_10, TAU};
 
 use super::SHORT_BELOW;
 use crate::network::Seen;
-use crate::quantity::{Ohms, Reading};
 use crate::record::claim::Meter;
+use crate::record::quantity::{Ohms, Reading};
 
 /// Values and their square matrices.
 pub(crate) type Values<const N: usize> = [f64; N];

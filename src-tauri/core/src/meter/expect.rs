@@ -6,10 +6,10 @@ use ts_rs::TS;
 use super::circuit::{Circuit, Look};
 use super::{COPPER_PER_DEGREE, ImpliedCoil, Joined, ROOM_WITHIN, WINDING, copper};
 use crate::network::Seen;
-use crate::pickup::{CoilName, Pickup};
-use crate::quantity::{Celsius, Ohms};
 use crate::record::claim::Meter;
-use crate::rig::{Mode, Rig};
+use crate::record::pickup::{CoilName, Pickup};
+use crate::record::quantity::{Celsius, Ohms};
+use crate::record::rig::{Mode, Rig};
 
 /// What a meter should show in one mode.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -226,7 +226,7 @@ fn from_where(
         return format!(
             "This is {}: {}. The band is that of those readings and the meter's {}.{}",
             circuit.in_words(seen),
-            super::listed(&values),
+            crate::record::words::listed(&values),
             meter.shown(),
             assumed(circuit)
         );
@@ -235,7 +235,7 @@ fn from_where(
     format!(
         "This is {}: {}. The band is {windings}{room} and the meter's {}.{}",
         circuit.in_words(seen),
-        super::listed(&values),
+        crate::record::words::listed(&values),
         meter.shown(),
         assumed(circuit)
     )

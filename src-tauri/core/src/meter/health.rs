@@ -8,8 +8,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::{Agreement, AgreementKind, COPPER_PER_DEGREE, ROOM_WITHIN};
-use crate::pickup::CoilName;
-use crate::quantity::Ohms;
+use crate::record::pickup::CoilName;
+use crate::record::quantity::Ohms;
 
 /// What one audition found.
 #[derive(Debug, Clone, PartialEq)]

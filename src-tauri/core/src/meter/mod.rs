@@ -10,7 +10,6 @@ mod health;
 pub(crate) mod outcome;
 mod slip;
 
-pub(crate) use crate::words::listed;
 pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, Shown, agree, agree_as_written};
 pub use covered::{LOW_IMPEDANCE_BELOW, NotCovered, not_covered};
 pub use diagnosis::{
@@ -43,6 +42,6 @@ pub struct Joined {
 
 /// How much more resistance copper has in this room than at 20 °C, as a factor.
 #[must_use]
-pub fn copper(room: crate::quantity::Celsius) -> f64 {
+pub fn copper(room: crate::record::quantity::Celsius) -> f64 {
     1.0 + COPPER_PER_DEGREE * (room.0 - 20.0)
 }

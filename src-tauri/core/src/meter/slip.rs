@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::{NO_COIL_ABOVE, SHORT_BELOW};
-use crate::quantity::{Ohms, Reading, in_ascii, read_ohms};
+use crate::record::quantity::{Ohms, Reading, in_ascii, read_ohms};
 
 /// What a coil has, or two of them, where nothing is known of it (common practice), in ohms.
 pub const COIL: (f64, f64) = (500.0, 60_000.0);

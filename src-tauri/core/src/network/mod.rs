@@ -9,7 +9,7 @@ use nalgebra::{Complex, DMatrix, DVector};
 
 pub use seen::{Branch, Joints, Seen};
 
-use crate::quantity::{Ohms, Reading};
+use crate::record::quantity::{Ohms, Reading};
 
 /// An impedance, in ohms: the real part is resistance.
 pub type Impedance = Complex<f64>;

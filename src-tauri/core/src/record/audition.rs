@@ -4,10 +4,10 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use crate::guitar::GuitarId;
-use crate::pickup::PickupId;
-use crate::quantity::Millimetres;
-use crate::rig::{Mode, RigId};
+use crate::record::guitar::GuitarId;
+use crate::record::pickup::PickupId;
+use crate::record::quantity::Millimetres;
+use crate::record::rig::{Mode, RigId};
 
 /// What is auditioned, where and why.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -49,7 +49,7 @@ impl Choice {
 pub struct HookedUp {
     /// The terminal, by its place on the block, counted from 0.
     pub terminal: u8,
-    /// Names of the leads in it, [`SHIELD`] for the shield; none when it stays empty.
+    /// Names of the leads in it, [`crate::record::leads::SHIELD`] for the shield; none when it stays empty.
     pub leads: Vec<String>,
     /// Whether each lead held when it was tugged.
     pub tugged: bool,

@@ -3,7 +3,8 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::quantity::{Ohms, Unclear};
+use crate::record::quantity::Ohms;
+use crate::record::words::Unclear;
 
 /// What a meter claims: ±(share of the reading + counts of the last digit), by range.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -83,7 +84,7 @@ impl Meter {
     }
 
     /// How far a reading may lie from the truth, in ohms, with what its last digit stood for as it was written down
-    /// ([`crate::quantity::last_digit`]). Near the top of a range that says which range it was: `1.998k` or `2.00k`.
+    /// ([`crate::record::quantity::last_digit`]). Near the top of a range that says which range it was: `1.998k` or `2.00k`.
     #[must_use]
     pub fn claim_as_written(&self, ohms: Ohms, last_digit: Option<Ohms>) -> Ohms {
         let size = ohms.0.abs();

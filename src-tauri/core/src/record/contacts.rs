@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::quantity::Unclear;
+use crate::record::words::Unclear;
 
 /// The most lugs and positions of a switch.
 pub const MOST_LUGS: u8 = 24;

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::quantity::{Farads, Ohms};
+use crate::record::quantity::{Farads, Ohms};
 
 /// How the volume pots are laid out.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

@@ -3,11 +3,11 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::pickup::PickupId;
-use crate::quantity::{LengthUnit, Millimetres};
 use crate::record::audition::AuditionId;
 use crate::record::listening::Quality;
-use crate::rig::Mode;
+use crate::record::pickup::PickupId;
+use crate::record::quantity::{LengthUnit, Millimetres};
+use crate::record::rig::Mode;
 
 /// What a person wants of one quality, and how much it matters to them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]

@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::quantity::{Decibels, LengthUnit, Millimetres};
 use crate::record::audition::AuditionId;
+use crate::record::quantity::{Decibels, LengthUnit, Millimetres};
 
 /// Gaps between the pickup and the strings.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

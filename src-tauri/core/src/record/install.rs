@@ -4,11 +4,11 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use crate::guitar::GuitarId;
-use crate::pickup::PickupId;
 use crate::record::audition::AuditionId;
+use crate::record::guitar::GuitarId;
 use crate::record::leads::Swing;
-use crate::rig::Mode;
+use crate::record::pickup::PickupId;
+use crate::record::rig::Mode;
 
 /// Names one permanent install for good, across benches.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::pickup::CoilName;
+use crate::record::pickup::CoilName;
 
 /// The name under which a pickup's shield is put into a terminal.
 pub const SHIELD: &str = "shield";
@@ -73,3 +73,6 @@ impl Swing {
 pub(crate) fn said(lead: &str) -> String {
     if lead == SHIELD { "the shield".to_owned() } else { lead.to_owned() }
 }
+
+/// The most leads that can be told apart, beside shield and frame.
+pub const MOST_LEADS: usize = 8;

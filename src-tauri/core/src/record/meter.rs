@@ -6,7 +6,7 @@ use uuid::Uuid;
 
 use crate::record::claim::Meter;
 use crate::record::leads::said;
-use crate::rig::Mode;
+use crate::record::rig::Mode;
 
 /// Names a meter for good.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
@@ -60,14 +60,14 @@ pub enum Probe {
     Leads {
         /// Where the switch stands.
         mode: Mode,
-        /// The two; [`SHIELD`] for the shield.
+        /// The two; [`crate::record::leads::SHIELD`] for the shield.
         between: [String; 2],
     },
     /// The bare wire of a lead, and the screw of a terminal.
     LeadAt {
         /// Where the switch stands.
         mode: Mode,
-        /// The lead; [`SHIELD`] for the shield.
+        /// The lead; [`crate::record::leads::SHIELD`] for the shield.
         lead: String,
         /// The terminal, by its place on the block, counted from 0.
         terminal: u8,

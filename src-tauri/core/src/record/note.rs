@@ -3,7 +3,8 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::quantity::{Hertz, Unclear, tidy};
+use crate::record::quantity::{Hertz, tidy};
+use crate::record::words::Unclear;
 
 /// The tuning frequency of A4 (ISO 16).
 pub const A4: Hertz = Hertz(440.0);
@@ -39,7 +40,7 @@ impl Note {
 /// [`Unclear`] for anything else, and without an octave.
 ///
 /// ```
-/// use solderlast_core::strings::read_note;
+/// use solderlast_core::record::note::read_note;
 /// assert!((read_note("E2").unwrap().pitch().get() - 82.41).abs() < 0.005);
 /// assert!(read_note("H2").is_err());
 /// ```

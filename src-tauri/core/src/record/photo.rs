@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use ts_rs::TS;
 
-use crate::quantity::Unclear;
+use crate::record::words::Unclear;
 
 /// A photo's name: the SHA-256 of its kept bytes, as 64 small hexadecimal digits. Never a path.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]

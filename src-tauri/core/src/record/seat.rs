@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::guitar::{FinishKind, Surface};
-use crate::rig::Feet;
+use crate::record::guitar::{FinishKind, Surface};
+use crate::record::rig::Feet;
 
 /// What was found out about a finish before the rig touched it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]

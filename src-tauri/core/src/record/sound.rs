@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::quantity::Decibels;
+use crate::record::quantity::Decibels;
 
 /// The level at the ear, as somebody told it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]

@@ -122,3 +122,6 @@ impl Tick {
         }
     }
 }
+
+/// The most items a stop list may have.
+pub const MOST_ITEMS: usize = 7;

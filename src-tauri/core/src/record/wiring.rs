@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::record::contacts::ModeSwitch;
-use crate::rig::Mode;
+use crate::record::rig::Mode;
 
 /// How everything stands for a reading at the jack. All tones are at full, nothing is plugged in but the meter.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize, TS)]

@@ -5,9 +5,9 @@ use super::place::HarmonicRow;
 use super::{outer_at, slant};
 use crate::drawing::{Drawn, Of, SHEET, Stands};
 use crate::facing::across;
-use crate::guitar::Guitar;
-use crate::pickup::{Pickup, Poles};
-use crate::quantity::Millimetres;
+use crate::record::guitar::Guitar;
+use crate::record::pickup::{Pickup, Poles};
+use crate::record::quantity::Millimetres;
 
 /// Strings over poles at `place`, seen from above with the neck at the top.
 pub(super) fn over_poles(

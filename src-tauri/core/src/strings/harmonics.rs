@@ -7,8 +7,8 @@
 
 use std::f64::consts::PI;
 
-use crate::pickup::Construction;
-use crate::quantity::{Decibels, Millimetres};
+use crate::record::pickup::Construction;
+use crate::record::quantity::{Decibels, Millimetres};
 
 /// How many harmonics are looked at.
 pub const HARMONICS: u32 = 20;

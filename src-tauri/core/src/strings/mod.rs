@@ -5,9 +5,9 @@ mod harmonics;
 mod offsets;
 mod place;
 
-use crate::guitar::Guitar;
-use crate::pickup::Pickup;
-use crate::quantity::Millimetres;
+use crate::record::guitar::Guitar;
+use crate::record::pickup::Pickup;
+use crate::record::quantity::Millimetres;
 
 use crate::record::note::{Note, read_note};
 pub use harmonics::{HARMONICS, Hearing, NODE_WITHIN, aperture, silent_near};

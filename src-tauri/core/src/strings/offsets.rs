@@ -5,10 +5,10 @@ use ts_rs::TS;
 
 use super::{drawn, outer_at, pole_places, slant, string_places};
 use crate::drawing::Drawn;
-use crate::guitar::Guitar;
-use crate::pickup::{Pickup, Poles};
-use crate::quantity::{Length, LengthUnit, Millimetres};
-use crate::words::listed;
+use crate::record::guitar::Guitar;
+use crate::record::pickup::{Pickup, Poles};
+use crate::record::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::words::listed;
 
 /// An outer string that is farther than this from its pole is worth a word (common practice).
 pub const OUTER_LIMIT: Millimetres = Millimetres(1.5);
@@ -242,8 +242,8 @@ mod tests {
 
     use super::*;
     use crate::facing::bench::{guitar, pickup};
-    use crate::guitar::GuitarString;
-    use crate::pickup::Construction;
+    use crate::record::guitar::GuitarString;
+    use crate::record::pickup::Construction;
 
     #[test]
     fn offsets_by_hand() {

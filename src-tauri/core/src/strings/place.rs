@@ -3,16 +3,15 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::drawn;
 use super::harmonics::{HARMONICS, Hearing, aperture, silent_near};
-use super::parts_across;
+use super::{drawn, parts_across};
 use crate::drawing::Drawn;
 use crate::facing::coils_of;
-use crate::guitar::Guitar;
-use crate::pickup::{CoilName, Pickup};
-use crate::quantity::{Decibels, Hertz, Length, LengthUnit, Millimetres};
+use crate::record::guitar::Guitar;
 use crate::record::mounting::Lie;
 use crate::record::note::{Note, read_note};
+use crate::record::pickup::{CoilName, Pickup};
+use crate::record::quantity::{Decibels, Hertz, Length, LengthUnit, Millimetres};
 
 /// Differences below this are not told as one, in decibels.
 const SAME_WITHIN: f64 = 1.0;

@@ -87,6 +87,8 @@ fn is_one(key: &str) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use solderlast_testkit::limits::{A_PROGRAM, within};
+
     use super::*;
 
     fn sent(name: header::HeaderName, value: String) -> HeaderMap {
@@ -135,11 +137,13 @@ mod tests {
 
     #[test]
     fn programs_that_start_at_once_have_one_key() {
-        let folder = tempfile::tempdir().unwrap();
-        let keys: Vec<String> = std::thread::scope(|scope| {
-            let programs: Vec<_> =
-                (0..8).map(|_| scope.spawn(|| Key::of(folder.path()).unwrap().shown().to_owned())).collect();
-            programs.into_iter().map(|program| program.join().unwrap()).collect()
+        let keys: Vec<String> = within(A_PROGRAM, || {
+            let folder = tempfile::tempdir().unwrap();
+            std::thread::scope(|scope| {
+                let programs: Vec<_> =
+                    (0..8).map(|_| scope.spawn(|| Key::of(folder.path()).unwrap().shown().to_owned())).collect();
+                programs.into_iter().map(|program| program.join().unwrap()).collect()
+            })
         });
         assert!(keys.iter().all(|key| *key == keys[0]));
     }

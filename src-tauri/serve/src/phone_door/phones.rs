@@ -9,7 +9,7 @@ use std::path::Path;
 use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
-use solderlast_core::words;
+use solderlast_core::record::words;
 
 use crate::disk::Kept;
 use crate::machine;
@@ -223,6 +223,8 @@ fn disk_trouble(what: &str, error: &io::Error) -> Refusal {
 mod tests {
     use std::fs;
 
+    use solderlast_testkit::limits::{A_PROGRAM, within};
+
     use super::*;
 
     #[test]
@@ -276,15 +278,17 @@ mod tests {
 
     #[test]
     fn phones_let_in_by_several_programs_at_once_are_all_kept() {
-        let folder = tempfile::tempdir().unwrap();
-        let tokens: Vec<Token> = std::thread::scope(|scope| {
-            let programs: Vec<_> = (0..8)
-                .map(|_| scope.spawn(|| Phones::of(folder.path()).let_in("Phone", Utc::now()).unwrap()))
-                .collect();
-            programs.into_iter().map(|program| program.join().unwrap()).collect()
+        within(A_PROGRAM, || {
+            let folder = tempfile::tempdir().unwrap();
+            let tokens: Vec<Token> = std::thread::scope(|scope| {
+                let programs: Vec<_> = (0..8)
+                    .map(|_| scope.spawn(|| Phones::of(folder.path()).let_in("Phone", Utc::now()).unwrap()))
+                    .collect();
+                programs.into_iter().map(|program| program.join().unwrap()).collect()
+            });
+            let phones = Phones::of(folder.path());
+            assert!(tokens.iter().all(|token| phones.know(token, Utc::now())));
         });
-        let phones = Phones::of(folder.path());
-        assert!(tokens.iter().all(|token| phones.know(token, Utc::now())));
     }
 
     #[test]

@@ -2,8 +2,8 @@
 
 use super::{Caution, Condition, Fact, Moment, SignalWord, Source, WhenUnknown};
 use crate::cautions::TimeOnFinish;
-use crate::guitar::{FinishKind, Surface};
-use crate::rig::Feet;
+use crate::record::guitar::{FinishKind, Surface};
+use crate::record::rig::Feet;
 
 const SOFT_FINISH: &[FinishKind] = &[FinishKind::Unknown, FinishKind::Lacquer, FinishKind::Shellac];
 

@@ -1,7 +1,7 @@
 //! The pickup.
 
 use super::{Caution, Condition, Fact, Moment, SignalWord, Source, WhenUnknown};
-use crate::pickup::Poles;
+use crate::record::pickup::Poles;
 
 pub(super) const CAUTIONS: &[Caution] = &[
     Caution {

@@ -3,11 +3,11 @@
 use std::collections::BTreeSet;
 
 use crate::cautions::*;
-use crate::guitar::{FinishKind, Surface};
-use crate::pickup::Poles;
-use crate::quantity::Decibels;
+use crate::record::guitar::{FinishKind, Surface};
+use crate::record::pickup::Poles;
+use crate::record::quantity::Decibels;
+use crate::record::rig::Feet;
 use crate::record::told::{AmpKind, Solder};
-use crate::rig::Feet;
 
 /// Benches a person reads through in review.
 fn benches() -> Vec<(&'static str, Situation)> {

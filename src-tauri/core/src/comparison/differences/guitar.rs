@@ -2,10 +2,10 @@
 
 use super::{HEARD_TONE, Heard, Pair, SAME_GAUGE, SAME_PLACE, STRINGS_AGE, Subject, Toward, Weight};
 use crate::comparison::effect::nearer_the_bridge;
-use crate::guitar::Guitar;
-use crate::quantity::Millimetres;
+use crate::record::guitar::Guitar;
 use crate::record::listening::Quality;
-use crate::{meter, strings};
+use crate::record::quantity::Millimetres;
+use crate::strings;
 
 impl<'a> Pair<'a> {
     pub(super) fn same_guitar(&mut self) -> bool {
@@ -86,7 +86,7 @@ impl<'a> Pair<'a> {
             "Of no range of harmonics does that make a decibel.".to_owned()
         } else {
             let sum = if high - low >= HEARD_TONE { ": thinner and brighter by itself" } else { "" };
-            format!("So it hears {}{sum}.", meter::listed(&told))
+            format!("So it hears {}{sum}.", crate::record::words::listed(&told))
         };
         (words, !told.is_empty(), explains)
     }

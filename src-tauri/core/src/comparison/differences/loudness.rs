@@ -4,10 +4,9 @@ use super::{Heard, Pair, Subject, Toward, WHAT_LOUDER_WINS, Weight};
 use crate::audition::{hung, over, sounding_levels};
 use crate::comparison::effect::{LOUDER, louder};
 use crate::gaps::{self, LevelLaw};
-use crate::meter;
-use crate::quantity::{Decibels, Millimetres};
 use crate::record::gaps::{GapsMeasured, Strings};
 use crate::record::listening::Quality;
+use crate::record::quantity::{Decibels, Millimetres};
 use crate::record::sound::LevelTold;
 
 /// This much nearer, magnets pull the strings noticeably more, in millimetres (common practice).
@@ -20,7 +19,7 @@ impl<'a> Pair<'a> {
             let not: Vec<String> = not.map(|heard| heard.name.to_owned()).collect();
             let sentence = format!(
                 "Nobody measured the gaps of {}. Nearer is louder, and louder wins a listening test.",
-                meter::listed(&not)
+                crate::record::words::listed(&not)
             );
             self.unknown.retain(|subject| *subject != Subject::Gaps);
             let explains = WHAT_LOUDER_WINS.map(|quality| (quality, Toward::Either));
@@ -176,7 +175,7 @@ impl<'a> Pair<'a> {
                     .collect();
                 let sentence = format!(
                     "Nobody wrote down what {} went through. Another amplifier or setting can change anything.",
-                    meter::listed(&not)
+                    crate::record::words::listed(&not)
                 );
                 self.find(Subject::Amplifier, Weight::Doubt, sentence, &any);
             }

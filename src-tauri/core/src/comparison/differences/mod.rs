@@ -10,10 +10,9 @@ use ts_rs::TS;
 
 use super::Compared;
 use crate::listening::HeardIn;
-use crate::meter;
-use crate::quantity::{Decibels, LengthUnit};
 use crate::record::listening::Quality;
-use crate::rig::Mode;
+use crate::record::quantity::{Decibels, LengthUnit};
+use crate::record::rig::Mode;
 
 /// Places that are no farther apart than this are the same, in millimetres (common practice).
 pub(in crate::comparison) const SAME_PLACE: f64 = 2.0;
@@ -216,7 +215,7 @@ pub fn mixed(name: &str, of: &Compared, mode: &Mode) -> Option<Difference> {
             changed.push(what.to_owned());
         }
     }
-    let what = if changed.is_empty() { "something".to_owned() } else { meter::listed(&changed) };
+    let what = if changed.is_empty() { "something".to_owned() } else { crate::record::words::listed(&changed) };
     Some(Difference {
         subject: Subject::Mixed,
         weight: Weight::Doubt,

@@ -6,7 +6,7 @@ use crate::comparison::effect::{USUAL_CABLE, resonance_moves, warmer_is_quieter}
 use crate::facing::{self, EdgeIs, EndsAre, Facing, Signal, StaggerIs};
 use crate::meter;
 use crate::record::listening::Quality;
-use crate::rig::Mode;
+use crate::record::rig::Mode;
 
 impl<'a> Pair<'a> {
     pub(super) fn facing(heard: &Heard<'_>) -> Option<Facing> {
@@ -89,7 +89,7 @@ impl<'a> Pair<'a> {
         let (Some(one), Some(other)) = (self.one.of.kit.rig.as_ref(), self.other.of.kit.rig.as_ref()) else { return };
         let same = self.one.heard_in.choice.as_ref().map(|choice| choice.rig)
             == self.other.heard_in.choice.as_ref().map(|choice| choice.rig);
-        let stray = |rig: &crate::rig::Rig| rig.stray.map_or(0.0, |stray| stray.0 * 1e12);
+        let stray = |rig: &crate::record::rig::Rig| rig.stray.map_or(0.0, |stray| stray.0 * 1e12);
         let cable =
             self.one.heard_in.cable.or(self.other.heard_in.cable).map_or(USUAL_CABLE, |cable| cable.picofarads());
         let moves = resonance_moves(cable + stray(one), cable + stray(other));

@@ -188,6 +188,6 @@ impl Circuit {
         if carried.lugs != 0 {
             what.push(if carried.lugs.count_ones() == 1 { "the pot itself" } else { "the pots themselves" }.to_owned());
         }
-        crate::meter::listed(&what)
+        crate::record::words::listed(&what)
     }
 }

@@ -2,11 +2,11 @@
 
 use super::*;
 use crate::install::bench::{self, Guitarful};
-use crate::quantity::Reading;
 use crate::record::contacts::ModeSwitch;
 use crate::record::controls::{TrackWiring, VolumeLayout};
+use crate::record::quantity::Reading;
+use crate::record::rig::Mode;
 use crate::record::wiring::Plan;
-use crate::rig::Mode;
 
 /// Ohms at the jack, or nothing where it is open.
 fn nominal(guitar: &Guitarful, selector: &str, switch: &str, volumes: Volumes) -> Option<f64> {

@@ -10,8 +10,8 @@ use crate::install::Install;
 use crate::install::circuit::{Circuit, Joint, Value};
 use crate::install::known::Known;
 use crate::meter::agree::digits;
-use crate::meter::listed;
-use crate::quantity::Ohms;
+use crate::record::quantity::Ohms;
+use crate::record::words::listed;
 
 /// The most that a joint may have of its own so that these readings would be read all the same, in ohms; nothing where they
 /// would show none at all.

@@ -4,8 +4,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::GOOD_JOINT;
-use crate::pickup::CoilName;
 use crate::record::leads::said;
+use crate::record::pickup::CoilName;
 use crate::record::wiring::JackSet;
 
 /// One thing that is wrong with an install, or with a reading of it.

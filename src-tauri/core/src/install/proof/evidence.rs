@@ -13,8 +13,8 @@ use nalgebra::{Cholesky, Const, SMatrix, SVector};
 use super::GOOD_JOINT;
 use crate::meter::SHORT_BELOW;
 use crate::network::Seen;
-use crate::quantity::{Ohms, Reading};
 use crate::record::claim::Meter;
+use crate::record::quantity::{Ohms, Reading};
 
 /// The most that a poor joint has, in ohms; the least is one.
 pub(super) const POOREST: f64 = 300e3;

@@ -6,7 +6,7 @@ use super::{InstallCause, JackTaken};
 use crate::install::circuit::{Circuit, Value};
 use crate::install::{Install, jack};
 use crate::network::Seen;
-use crate::quantity::{Ohms, Reading};
+use crate::record::quantity::{Ohms, Reading};
 use crate::record::wiring::JackProbe;
 
 /// The resistances of a pretended install.

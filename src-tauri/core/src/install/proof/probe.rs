@@ -7,8 +7,8 @@ use super::GOOD_JOINT;
 use super::cause::pot;
 use crate::install::circuit::{BRIDGE, Circuit, Joint, Look, SLEEVE, TIP, case, point, wire};
 use crate::install::jack::{look, sets};
-use crate::quantity::Reading;
 use crate::record::leads::said;
+use crate::record::quantity::Reading;
 use crate::record::wiring::{JackProbe, JackSet, JointAt};
 
 impl JointAt {

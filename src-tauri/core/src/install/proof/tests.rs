@@ -2,12 +2,12 @@
 
 use super::*;
 use crate::install::bench::{self, Guitarful};
-use crate::pickup::CoilName;
-use crate::quantity::{Ohms, Reading};
 use crate::record::contacts::ModeSwitch;
 use crate::record::controls::{TrackWiring, VolumeLayout};
+use crate::record::pickup::CoilName;
+use crate::record::quantity::{Ohms, Reading};
+use crate::record::rig::Mode;
 use crate::record::wiring::Plan;
-use crate::rig::Mode;
 
 fn given(guitar: &Guitarful) -> InstallGiven {
     let volumes = match &guitar.path.layout {

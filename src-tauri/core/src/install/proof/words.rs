@@ -6,12 +6,13 @@ use super::{InstallCause, JackTaken, ProofNext, ProofSuspect};
 use crate::install::Install;
 use crate::install::circuit::Circuit;
 use crate::install::jack::in_words;
+use crate::meter::DiagnosisKind;
 use crate::meter::agree::digits;
 use crate::meter::diagnosis::how_sure;
 use crate::meter::outcome::{Outcome, bits};
-use crate::meter::{DiagnosisKind, listed};
 use crate::network::Seen;
 use crate::record::wiring::JackProbe;
+use crate::record::words::listed;
 
 /// The most suspects that are shown, and the least share of one.
 const MOST_SHOWN: usize = 4;
@@ -79,7 +80,7 @@ fn named(causes: &[InstallCause]) -> String {
 }
 
 fn as_sentence(text: &str) -> String {
-    format!("{}.", crate::words::capital(text))
+    format!("{}.", crate::record::words::capital(text))
 }
 
 /// What the explanation predicts for each reading, beside what was read.
@@ -100,7 +101,7 @@ fn why<const N: usize>(worked: &Worked<N>, class: &Class<N>) -> String {
             format!("{} {says}, and read {}", taken.probe.in_words(worked.circuit), taken.reading.shown())
         })
         .collect();
-    crate::words::then(&parts)
+    crate::record::words::then(&parts)
 }
 
 /// The measurement that tells most for the trouble it takes; nothing when none separates the causes.

@@ -11,7 +11,7 @@ use crate::install::known::Known;
 use crate::meter::SHORT_BELOW;
 use crate::meter::diagnosis::anything;
 use crate::network::Seen;
-use crate::quantity::{Ohms, Reading};
+use crate::record::quantity::{Ohms, Reading};
 use crate::record::wiring::{JackProbe, JackSet};
 
 /// More readings than this are not looked at.

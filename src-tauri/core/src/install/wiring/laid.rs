@@ -3,11 +3,10 @@
 use super::partitions::{Does, GROUND, HOT, LEADS, Partitions};
 use super::{Bench, PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, drawn};
 use crate::leads::lead_in_words;
-use crate::meter::listed;
-use crate::pickup::{Pickup, ShieldKind};
 use crate::record::leads::SHIELD;
-use crate::rig::Mode;
-use crate::words::capital;
+use crate::record::pickup::{Pickup, ShieldKind};
+use crate::record::rig::Mode;
+use crate::record::words::{capital, listed};
 
 /// Hot and ground come first among the points, then the lugs of a switch.
 const HOT_POINT: usize = 0;

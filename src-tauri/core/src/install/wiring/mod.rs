@@ -13,12 +13,11 @@ use self::partitions::{Coils, GROUND, HOT, LEADS, MOST, Partitions};
 use self::search::Search;
 use super::ModeWiring;
 use crate::drawing::Drawn;
-use crate::meter::listed;
-use crate::pickup::Pickup;
 use crate::record::contacts::ModeSwitch;
+use crate::record::pickup::Pickup;
+use crate::record::rig::Mode;
 use crate::record::wiring::Plan;
-use crate::rig::Mode;
-use crate::words::capital;
+use crate::record::words::{capital, listed};
 
 /// Where the leads go.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

@@ -6,7 +6,7 @@
 use std::collections::HashMap;
 
 use crate::network::{Impedance, Joints, Network};
-use crate::pickup::{CoilEnd, CoilName, End, Pickup};
+use crate::record::pickup::{CoilEnd, CoilName, End, Pickup};
 
 /// Ground and hot among the things to join; leads follow.
 pub const GROUND: usize = 0;

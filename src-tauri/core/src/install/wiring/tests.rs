@@ -1,7 +1,7 @@
 use super::*;
 use crate::install::{bench, mode_wirings};
-use crate::pickup::CoilName;
-use crate::rig::Rig;
+use crate::record::pickup::CoilName;
+use crate::record::rig::Rig;
 
 fn modes(names: &[&str]) -> Vec<Mode> {
     names.iter().map(|name| Mode::new(*name)).collect()

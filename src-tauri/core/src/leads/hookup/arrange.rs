@@ -4,9 +4,9 @@ use super::heard_in;
 use crate::leads::sound::{Phase, shares_magnets};
 use crate::meter::Joined;
 use crate::meter::circuit::Circuit;
-use crate::pickup::{CoilEnd, CoilName, Construction, End, Pickup, ShieldKind};
 use crate::record::leads::SHIELD;
-use crate::rig::Rig;
+use crate::record::pickup::{CoilEnd, CoilName, Construction, End, Pickup, ShieldKind};
+use crate::record::rig::Rig;
 
 /// With more ways than this to put the leads in, only those are tried in which each coil has a pair of neighbours.
 const MOST_WAYS: usize = 150;

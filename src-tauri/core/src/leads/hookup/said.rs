@@ -2,11 +2,11 @@
 
 use super::{ModeHookup, as_hooked_up, lead_in_words};
 use crate::leads::sound::{CANCELLED, Phase, Sound, hum_in_words, shares_magnets};
+use crate::meter::Joined;
 use crate::meter::circuit::Circuit;
-use crate::meter::{Joined, listed};
-use crate::pickup::{CoilName, Construction, Pickup};
-use crate::rig::{Mode, Rig};
-use crate::words::capital;
+use crate::record::pickup::{CoilName, Construction, Pickup};
+use crate::record::rig::{Mode, Rig};
+use crate::record::words::{capital, listed};
 
 /// What a mode does, in a sentence. `seen` says what the output sees.
 pub(super) fn mode(pickup: &Pickup, mode: &Mode, seen: &str, sound: &Sound, shorted: bool) -> String {

@@ -4,12 +4,10 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::leads::Phase;
-use crate::pickup::{Coil, CoilEnd, Construction, End, Lead, Polarity, Poles, Shield, ShieldKind, Stagger};
+use crate::record::pickup::{Coil, CoilEnd, Construction, End, Lead, Polarity, Shield, ShieldKind};
 
 fn pickup(construction: Construction, magnets: &[Option<Polarity>], leads: &[(&str, &[(CoilName, End)])]) -> Pickup {
     Pickup {
-        label: "under test".to_owned(),
-        construction,
         coils: magnets
             .iter()
             .zip(CoilName::ALL)
@@ -22,22 +20,8 @@ fn pickup(construction: Construction, magnets: &[Option<Polarity>], leads: &[(&s
                 ends: ends.iter().map(|(coil, end)| CoilEnd { coil: *coil, end: *end }).collect(),
             })
             .collect(),
-        joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
-        frame_joined_to: None,
-        poles: Poles::Rods,
-        magnets: None,
-        pole_count: None,
-        pole_spacing: None,
-        stagger: Stagger::Unknown,
-        coil_distance: None,
-        bass_end_mark: String::new(),
-        width: None,
-        length: None,
-        depth: None,
-        notes: String::new(),
-        came_from: String::new(),
-        active: None,
+        ..Pickup::new("under test", construction)
     }
 }
 
@@ -246,7 +230,7 @@ fn unequal_coils_cancel_partly() {
         ([8000.0, 4000.0], 1.0 / 3.0, "hum partly cancelled: up to 34 % of it is left (-10 dB)"),
     ] {
         for (coil, ohms) in made.coils.iter_mut().zip(ohms) {
-            coil.stated = Some(crate::quantity::Ohms(ohms));
+            coil.stated = Some(crate::record::quantity::Ohms(ohms));
         }
         let map = hookup(&made, &Rig::four_terminal("rig"));
         let joined = map.joined();

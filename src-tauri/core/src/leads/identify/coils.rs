@@ -2,9 +2,10 @@
 
 use super::facts::Measured;
 use super::{CoilFound, LeadsFound, Table, Wiring};
-use crate::meter::{SHORT_BELOW, listed};
-use crate::quantity::Ohms;
+use crate::meter::SHORT_BELOW;
 use crate::record::claim::Meter;
+use crate::record::quantity::Ohms;
+use crate::record::words::listed;
 
 /// Where coils are joined is not known yet.
 #[derive(Clone, Copy)]

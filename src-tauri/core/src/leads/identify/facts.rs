@@ -1,9 +1,10 @@
 //! What readings say about pairs of nodes, and which of them can't be true together.
 
 use super::{Facts, LeadsFound, Relation, Search, Table};
-use crate::meter::{NO_COIL_ABOVE, SHORT_BELOW, listed};
-use crate::quantity::{Ohms, Reading};
+use crate::meter::{NO_COIL_ABOVE, SHORT_BELOW};
 use crate::record::claim::Meter;
+use crate::record::quantity::{Ohms, Reading};
+use crate::record::words::listed;
 
 /// What was measured, by nodes.
 pub(super) struct Measured {

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::quantity::read_ohms;
+use crate::record::quantity::read_ohms;
 
 fn search(leads: &[&str], shield: bool, frame: bool, readings: &[(&str, &str, &str)]) -> Search {
     Search {

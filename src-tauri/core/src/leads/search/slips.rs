@@ -2,11 +2,12 @@
 
 use super::{LeadSearch, LeadTask, same};
 use crate::leads::identify::{LeadsFound, identify};
-use crate::logbook::{Body, EntryId};
 use crate::meter::{COIL, SHORT_BELOW, slip};
-use crate::pickup::Pickup;
-use crate::quantity::{Ohms, Reading, read_ohms};
+use crate::record::body::Body;
 use crate::record::claim::Meter;
+use crate::record::names::EntryId;
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{Ohms, Reading, read_ohms};
 
 /// Two leads that are one point read up to this with thin wire and probes (common practice), in ohms.
 const MOST_OF_A_JOIN: f64 = 3.0;

@@ -2,32 +2,16 @@ use super::*;
 use chrono::DateTime;
 use uuid::Uuid;
 
-use crate::logbook::{About, BenchId, in_order};
-use crate::pickup::{Coil, Poles, Shield, Stagger};
-use crate::quantity::{Ohms, Reading};
+use crate::record::entry::{About, in_order};
+use crate::record::names::BenchId;
+use crate::record::pickup::{Coil, Shield};
+use crate::record::quantity::{Ohms, Reading};
 
 fn pickup(construction: Construction, coils: usize, shield: ShieldKind) -> Pickup {
     Pickup {
-        label: "Loose one".to_owned(),
-        construction,
         coils: CoilName::ALL[..coils].iter().map(|name| Coil { name: *name, stated: None, magnet_up: None }).collect(),
-        leads: Vec::new(),
-        joined_inside: Vec::new(),
         shield: Shield { kind: shield, joined_to: None },
-        frame_joined_to: None,
-        poles: Poles::Rods,
-        magnets: None,
-        pole_count: None,
-        pole_spacing: None,
-        stagger: Stagger::Unknown,
-        coil_distance: None,
-        bass_end_mark: String::new(),
-        width: None,
-        length: None,
-        depth: None,
-        notes: String::new(),
-        came_from: String::new(),
-        active: None,
+        ..Pickup::new("Loose one", construction)
     }
 }
 
@@ -343,7 +327,7 @@ fn typed(record: &Pickup, leads: &[&str], readings: &[(&str, &str, &str)]) -> (V
     let begun = Body::LeadsBegun { leads: names, shield: false, frame: false };
     let read = readings.iter().map(|(a, b, text)| Body::LeadsMeasured {
         between: [(*a).to_owned(), (*b).to_owned()],
-        reading: Some(crate::quantity::read_ohms(text).unwrap_or_else(|_| panic!("{text}"))),
+        reading: Some(crate::record::quantity::read_ohms(text).unwrap_or_else(|_| panic!("{text}"))),
         typed: (*text).to_owned(),
     });
     let entries: Vec<Entry> = std::iter::once(begun)

@@ -1,10 +1,10 @@
 //! What was found out about leads, and how to find out, in words.
 
 use super::super::sound::shares_magnets;
-use crate::logbook::Body;
-use crate::pickup::{CoilName, Construction, Pickup, Polarity};
+use crate::record::body::Body;
 use crate::record::leads::Swing;
-use crate::words::capital;
+use crate::record::pickup::{CoilName, Construction, Pickup, Polarity};
+use crate::record::words::capital;
 
 /// What was found out about the leads, in words; nothing for entries of another kind.
 pub(super) fn in_words(body: &Body) -> Option<String> {

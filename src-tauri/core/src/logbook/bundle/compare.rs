@@ -13,8 +13,9 @@ use super::limits::AHEAD;
 use super::look::Found;
 use super::manifest::{Counts, Manifest};
 use crate::logbook::store::in_letters;
-use crate::logbook::{BenchId, DEMO_BENCH, Written};
 use crate::photos::Shelf;
+use crate::record::entry::Written;
+use crate::record::names::{BenchId, DEMO_BENCH};
 use crate::record::photo::PhotoName;
 
 /// How many benches are named at most.

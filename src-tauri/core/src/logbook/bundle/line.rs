@@ -12,7 +12,7 @@ use uuid::Uuid;
 
 use super::flaw::Flaw;
 use super::limits::{LONGEST_KIND, earliest, latest};
-use crate::logbook::Written;
+use crate::record::entry::Written;
 
 /// An entry between two logs, as a row.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -21,12 +21,14 @@ use super::manifest::{Counts, ENTRIES, MANIFEST, Manifest, PHOTOS, Sum};
 use super::tray::Tray;
 use super::watch::{Phase, Watch};
 use crate::logbook::opening::connect;
-use crate::logbook::rules::{check, speaks_of};
 use crate::logbook::store::FILE;
-use crate::logbook::{About, BenchId, Body, EntryId};
 use crate::photos::{Shelf, is_as_kept};
 use crate::private;
+use crate::record::body::Body;
+use crate::record::entry::About;
+use crate::record::names::{BenchId, EntryId};
 use crate::record::photo::PhotoName;
+use crate::record::rules::{check, speaks_of};
 
 /// How many lines are read between two looks at whether it was called off.
 const AT_ONCE: u64 = 500;

@@ -14,11 +14,10 @@ use super::flaw::{Flaw, NotCarried};
 use super::look::{beside, photo_of, whole};
 use super::tray::Tray;
 use super::watch::{Phase, Watch};
-use crate::logbook::copies;
 use crate::logbook::lock::Lock;
-use crate::logbook::tally;
-use crate::logbook::{BenchId, EntryId, Log, Trouble};
+use crate::logbook::{Log, Trouble, copies, tally};
 use crate::photos::Shelf;
+use crate::record::names::{BenchId, EntryId};
 
 /// How many rows are written between two looks at whether it was called off.
 const AT_ONCE: i64 = 5000;

@@ -9,9 +9,10 @@ use std::path::{Path, PathBuf};
 
 use uuid::Uuid;
 
-use crate::logbook::{EntryId, Log, Trouble};
+use crate::logbook::{Log, Trouble};
 use crate::photos::Shelf;
 use crate::private;
+use crate::record::names::EntryId;
 use crate::record::photo::PhotoName;
 
 const FOLDER: &str = "carry";

@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 
 use super::look::Found;
 use super::manifest::{Counts, grouped};
-use crate::logbook::{BenchId, DEMO_BENCH};
+use crate::record::names::{BenchId, DEMO_BENCH};
 
 impl Counts {
     /// "2 auditions, 5 pickups and 1 rig, in 102 entries".

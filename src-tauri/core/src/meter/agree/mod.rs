@@ -16,11 +16,11 @@ use self::least::Weighed;
 use super::circuit::{Circuit, Look};
 use super::{Joined, ModeExpectation, NO_COIL_ABOVE, SHORT_BELOW, copper, expected};
 use crate::network::Seen;
-use crate::pickup::{CoilName, Pickup};
-use crate::quantity::{Celsius, Ohms, Reading};
 use crate::record::claim::Meter;
+use crate::record::pickup::{CoilName, Pickup};
+use crate::record::quantity::{Celsius, Ohms, Reading};
+use crate::record::rig::{Mode, Rig};
 use crate::record::verdict::{Verdict, VerdictKind};
-use crate::rig::{Mode, Rig};
 
 /// A coil value that the readings leave this uncertain is not told.
 const TELLABLE: f64 = 0.25;
@@ -318,13 +318,13 @@ fn overall(
     let coils = match coils.as_slice() {
         [] => String::new(),
         [one] => format!(" They imply a coil of {one}."),
-        _ => format!(" They imply coils of {}.", super::listed(&coils)),
+        _ => format!(" They imply coils of {}.", crate::record::words::listed(&coils)),
     };
     let wrong: Vec<String> =
         per_mode.iter().filter(|v| v.kind == AgreementKind::DoesNotAgree).map(|v| v.mode.0.clone()).collect();
     if !wrong.is_empty() {
         let hint = hint(readings, &wrong);
-        return (AgreementKind::DoesNotAgree, format!("Look at {}.{hint}", super::listed(&wrong)));
+        return (AgreementKind::DoesNotAgree, format!("Look at {}.{hint}", crate::record::words::listed(&wrong)));
     }
     if let Some(apart) = apart.filter(|apart| *apart > 1.0) {
         return (

@@ -2,31 +2,12 @@
 //! halving, and the first one by a grid that is made finer. It knows the range that each reading was taken on; the judgement
 //! knows what was typed.
 
+use solderlast_testkit::Chance;
+
 use super::tests::pickup;
 use super::*;
-use crate::quantity::{last_digit, read_ohms};
 use crate::record::claim::MeterRange;
-
-/// Random numbers that fall the same way in every run (SplitMix64).
-struct Chance(u64);
-
-impl Chance {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * ((self.next() >> 11) as f64 / (1_u64 << 53) as f64)
-    }
-
-    fn below(&mut self, count: u64) -> u64 {
-        self.next() % count
-    }
-}
+use crate::record::quantity::{last_digit, read_ohms};
 
 /// A meter of so many counts, from its lowest range up by tens.
 fn meter(counts: f64, share: f64, digits: f64, last: bool) -> Meter {
@@ -98,9 +79,9 @@ fn least(read: &[Display]) -> f64 {
 
 /// A triple: of two coils, with errors within the claim or a little beyond, or with something wrong.
 fn triple(chance: &mut Chance) -> Option<(Meter, Vec<Display>)> {
-    let counts = [2000.0, 4000.0, 6000.0, 20_000.0][chance.below(4) as usize];
-    let share = [0.002, 0.005, 0.008, 0.01, 0.015][chance.below(5) as usize];
-    let meter = meter(counts, share, [2.0, 3.0, 5.0][chance.below(3) as usize], chance.below(2) == 0);
+    let counts = [2000.0, 4000.0, 6000.0, 20_000.0][chance.below(4)];
+    let share = [0.002, 0.005, 0.008, 0.01, 0.015][chance.below(5)];
+    let meter = meter(counts, share, [2.0, 3.0, 5.0][chance.below(3)], chance.below(2) == 0);
     let a = chance.between(300_f64.ln(), 35_000_f64.ln()).exp();
     let ratio = match chance.below(4) {
         0 => 1.0,
@@ -117,8 +98,8 @@ fn triple(chance: &mut Chance) -> Option<(Meter, Vec<Display>)> {
     for place in 0..3 {
         let really = match wrong {
             // One mode read in another's place, or anything at all.
-            1 if place == 2 => seen[chance.below(2) as usize],
-            2 if place == 0 => seen[1 + chance.below(2) as usize],
+            1 if place == 2 => seen[chance.below(2)],
+            2 if place == 0 => seen[1 + chance.below(2)],
             3 => seen[place] * chance.between(0.7, 1.4),
             _ => seen[place],
         };

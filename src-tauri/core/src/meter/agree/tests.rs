@@ -4,35 +4,17 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::meter::expected_from;
-use crate::pickup::{Coil, CoilEnd, Construction, End, Lead, Poles, Shield, ShieldKind, Stagger};
-use crate::quantity::read_ohms;
+use crate::record::pickup::{Coil, CoilEnd, Construction, End, Lead};
+use crate::record::quantity::read_ohms;
 
 pub(super) fn pickup(coils: &[Option<f64>]) -> Pickup {
     Pickup {
-        label: "under test".to_owned(),
-        construction: Construction::Stacked,
         coils: coils
             .iter()
             .zip(CoilName::ALL)
             .map(|(stated, name)| Coil { name, stated: stated.map(Ohms), magnet_up: None })
             .collect(),
-        leads: Vec::new(),
-        joined_inside: Vec::new(),
-        shield: Shield { kind: ShieldKind::None, joined_to: None },
-        frame_joined_to: None,
-        poles: Poles::Rods,
-        magnets: None,
-        pole_count: None,
-        pole_spacing: None,
-        stagger: Stagger::Unknown,
-        coil_distance: None,
-        bass_end_mark: String::new(),
-        width: None,
-        length: None,
-        depth: None,
-        notes: String::new(),
-        came_from: String::new(),
-        active: None,
+        ..Pickup::new("under test", Construction::Stacked)
     }
 }
 

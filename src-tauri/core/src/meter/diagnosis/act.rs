@@ -4,8 +4,8 @@ use super::cause::{Cause, LeadIn};
 use super::probe::Taken;
 use crate::meter::circuit::{Circuit, Look, MOST_WIRES, Wiring};
 use crate::meter::evidence::Adjusted;
-use crate::pickup::{CoilEnd, End};
 use crate::record::meter::{Care, Probe};
+use crate::record::pickup::{CoilEnd, End};
 
 /// An act on the circuit, or on the readings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

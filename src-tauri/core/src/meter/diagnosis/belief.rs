@@ -4,7 +4,7 @@ use crate::meter::circuit::{BODY, CONTACT, LOAD, VALUES};
 use crate::meter::evidence::{Belief, square};
 use crate::meter::expect::Beforehand;
 use crate::meter::{COPPER_PER_DEGREE, ROOM_WITHIN, copper};
-use crate::quantity::Celsius;
+use crate::record::quantity::Celsius;
 
 /// Coils of which nothing is known: around 7 kΩ, within a factor of three, those of one pickup more alike (from memory).
 const UNKNOWN_COIL: f64 = 7000.0;
@@ -66,8 +66,8 @@ mod tests {
     use super::*;
     use crate::meter::evidence::{Adjusted, Fitted, Row, fit};
     use crate::network::Seen;
-    use crate::quantity::{Ohms, Reading};
     use crate::record::claim::Meter;
+    use crate::record::quantity::{Ohms, Reading};
 
     fn rows(seen: &[Seen], shown: &[f64]) -> Vec<(Seen, f64)> {
         seen.iter().cloned().zip(shown.iter().copied()).collect()

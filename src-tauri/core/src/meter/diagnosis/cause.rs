@@ -3,10 +3,10 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::meter::listed;
-use crate::pickup::{CoilEnd, CoilName};
 use crate::record::leads::said;
-use crate::rig::Mode;
+use crate::record::pickup::{CoilEnd, CoilName};
+use crate::record::rig::Mode;
+use crate::record::words::listed;
 
 /// One thing that is wrong, with the hookup or with a reading.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]

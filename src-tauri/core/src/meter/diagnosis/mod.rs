@@ -32,10 +32,10 @@ use super::circuit::{Circuit, Look, VALUES};
 use super::evidence::{Fitted, Row, fit};
 use super::expect::beforehand;
 use super::{Agreement, AgreementKind, ImpliedCoil, Joined, NO_COIL_ABOVE, Shown, agree_as_written};
-use crate::pickup::Pickup;
-use crate::quantity::{Celsius, Ohms, Reading};
 use crate::record::claim::Meter;
-use crate::rig::{Mode, Rig};
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{Celsius, Ohms, Reading};
+use crate::record::rig::{Mode, Rig};
 
 /// What resistance can't show, to be said with every verdict.
 pub const CANNOT_SHOW: &str = "Resistance can't show a shorted turn, a weak magnet, or a coil that is out of phase. A dull sound, a \

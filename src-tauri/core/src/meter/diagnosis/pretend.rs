@@ -6,10 +6,10 @@ use super::probe::Taken;
 use crate::meter::Joined;
 use crate::meter::circuit::{BODY, CONTACT, Circuit, LOAD, VALUES};
 use crate::network::Seen;
-use crate::pickup::Pickup;
-use crate::quantity::{Ohms, Reading};
 use crate::record::meter::Probe;
-use crate::rig::Rig;
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{Ohms, Reading};
+use crate::record::rig::Rig;
 
 /// The resistances of a pretended bench.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,12 +4,10 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::meter::circuit::{Circuit, Look, terminal, wire};
-use crate::quantity::{Ohms, Reading, last_digit};
-#[cfg(doc)]
-use crate::record::leads::SHIELD;
 use crate::record::leads::said;
 use crate::record::meter::{Care, Probe};
-use crate::rig::Mode;
+use crate::record::quantity::{Ohms, Reading, last_digit};
+use crate::record::rig::Mode;
 
 /// A reading and where it was taken.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

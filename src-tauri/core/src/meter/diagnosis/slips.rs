@@ -7,9 +7,9 @@ use super::probe::Taken;
 use super::{Case, latest};
 use crate::meter::slip::{COIL, slip};
 use crate::meter::{Agreement, AgreementKind, Shown, agree_as_written, expected_beside, expected_from};
-use crate::pickup::Pickup;
-use crate::quantity::{Ohms, Reading, read_ohms};
 use crate::record::meter::{Care, Probe};
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{Ohms, Reading, read_ohms};
 
 /// A question about something that was typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

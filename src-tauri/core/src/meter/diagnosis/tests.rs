@@ -3,10 +3,10 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Poles, Shield, ShieldKind, Stagger};
-use crate::quantity::read_ohms;
 use crate::record::claim::MeterRange;
 use crate::record::meter::Care;
+use crate::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Shield, ShieldKind};
+use crate::record::quantity::read_ohms;
 
 fn pickup(stated: [Option<f64>; 2]) -> Pickup {
     let end = |coil, end| vec![CoilEnd { coil, end }];
@@ -17,30 +17,14 @@ fn pickup(stated: [Option<f64>; 2]) -> Pickup {
         ("chalk", end(CoilName::B, End::Plus)),
     ];
     Pickup {
-        label: "under test".to_owned(),
-        construction: Construction::Stacked,
         coils: stated
             .into_iter()
             .zip(CoilName::ALL)
             .map(|(stated, name)| Coil { name, stated: stated.map(Ohms), magnet_up: None })
             .collect(),
         leads: leads.into_iter().map(|(name, ends)| Lead { name: name.to_owned(), ends }).collect(),
-        joined_inside: Vec::new(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
-        frame_joined_to: None,
-        poles: Poles::Rods,
-        magnets: None,
-        pole_count: None,
-        pole_spacing: None,
-        stagger: Stagger::Unknown,
-        coil_distance: None,
-        bass_end_mark: String::new(),
-        width: None,
-        length: None,
-        depth: None,
-        notes: String::new(),
-        came_from: String::new(),
-        active: None,
+        ..Pickup::new("under test", Construction::Stacked)
     }
 }
 

@@ -4,13 +4,14 @@ use super::forms::Forms;
 use super::next::NextMeasurement;
 use super::slips::SlipAt;
 use super::{Case, Cause, DiagnosisKind, LEAST_SHOWN, MOST_SHOWN, Suspect, Weighed, Worked};
+use crate::meter::Agreement;
 use crate::meter::agree::digits;
 use crate::meter::circuit::Circuit;
-use crate::meter::{Agreement, listed};
 use crate::network::Seen;
 use crate::record::claim::{Meter, MeterRange};
 use crate::record::leads::said;
 use crate::record::meter::Probe;
+use crate::record::words::listed;
 
 /// Causes alike are named down to this part of the commonest of them.
 const ALIKE: f64 = 0.04;
@@ -153,7 +154,7 @@ fn why(worked: &Worked, forms: &Forms, weighed: &Weighed) -> String {
             format!("{} reads {says}{through}, and read {}", place(worked.circuit, &taken.probe), taken.reading.shown())
         })
         .collect();
-    crate::words::then(&parts)
+    crate::record::words::then(&parts)
 }
 
 fn place(circuit: &Circuit, probe: &Probe) -> String {

@@ -1,0 +1,26 @@
+//! The whole job, asked as a page or a script would ask, and what is promised of it by chance and in tables. One program, so that
+//! it is linked once; what measures the memory of its process is a program of its own.
+
+#![allow(clippy::panic, clippy::unwrap_used, clippy::expect_used, reason = "a test that can't go on should stop")]
+
+mod any_order;
+mod audition;
+mod bad_input;
+mod bundle_rules;
+mod bundles;
+mod contract;
+mod copies;
+mod every_wiring;
+mod examples;
+mod fit;
+mod geometry;
+mod hands;
+mod one_stroke;
+mod poor_joints;
+mod resting;
+mod retired;
+mod safety;
+mod signs;
+mod simulated_bench;
+mod simulated_install;
+mod strikes;

@@ -1,0 +1,434 @@
+//! Browsers, the server and the window, started for one journey and ended with it.
+
+use std::io::{BufRead, BufReader};
+use std::net::TcpListener;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use fantoccini::actions::{InputSource, MouseActions, PointerAction, TouchActions};
+use fantoccini::elements::Element;
+use fantoccini::{Client, ClientBuilder, Locator};
+use hyper_util::client::legacy::connect::HttpConnector;
+use serde_json::{Value, json};
+use solderlast_testkit::limits::Leash;
+
+/// How long anything on a page may take before a journey gives up.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// How long a journey may take at all.
+const A_JOURNEY: Duration = Duration::from_mins(15);
+
+/// Ends a program with the journey that started it, and when that waits for it for too long.
+pub struct Running {
+    child: Child,
+    leash: Option<Leash>,
+}
+
+impl Running {
+    /// Ends it at once, as a crash or an empty battery would.
+    pub fn kill(&mut self) {
+        // A program that has ended already can't be killed; that is as good.
+        let _ = self.child.kill();
+        self.leash = None;
+        let _ = self.child.wait();
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        self.kill();
+    }
+}
+
+/// A program of this workspace, as `make test` built it, or for a measurement as `make bench` did.
+pub fn program(name: &str) -> PathBuf {
+    let target = std::env::var_os("CARGO_TARGET_DIR")
+        .map_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join("../target"), PathBuf::from);
+    let profile = if cfg!(debug_assertions) { "debug" } else { "release" };
+    let path = target.join(profile).join(name);
+    assert!(
+        path.is_file(),
+        "{} is not built: run `make test` or `make bench`, or `cargo build --workspace --bins` first",
+        path.display()
+    );
+    path.canonicalize().expect("a file that is there has a path")
+}
+
+fn start(command: &mut Command) -> Running {
+    let name = command.get_program().to_string_lossy().into_owned();
+    let child = command.spawn();
+    let child = child.unwrap_or_else(|error| panic!("{name} can't be started ({error}): .ci/install installs it"));
+    let leash = Some(Leash::on(&child, A_JOURNEY));
+    Running { child, leash }
+}
+
+/// Reads a program's output until a line answers `wanted`, then lets it go on unread; nothing when it ends before that.
+fn line_of<T>(running: &mut Running, wanted: impl Fn(&str) -> Option<T>) -> Option<T> {
+    let out = running.child.stdout.take().expect("its output was asked for");
+    let mut lines = BufReader::new(out).lines();
+    while let Some(Ok(line)) = lines.next() {
+        if let Some(found) = wanted(&line) {
+            // Somebody has to empty the pipe, or the program stops at a full one.
+            std::thread::spawn(move || for _ in lines.by_ref() {});
+            return Some(found);
+        }
+    }
+    None
+}
+
+/// `solderlast serve` on a log of its own.
+pub struct Server {
+    running: Running,
+    /// Where its pages are, with the key that lets a browser in.
+    pub address: String,
+    /// Where phones come in, with the code, when it was started for them.
+    pub phone: Option<(String, String)>,
+}
+
+impl Server {
+    /// Starts it for this computer only.
+    pub fn start(log: &Path) -> Self {
+        Self::start_with(log, 0, &[])
+    }
+
+    /// Starts it at this port, where another one was before.
+    pub fn start_at(log: &Path, port: u16) -> Self {
+        Self::start_with(log, port, &[])
+    }
+
+    /// Starts it with its door for phones open.
+    pub fn start_for_phones(log: &Path) -> Self {
+        Self::start_with(log, 0, &["--lan"])
+    }
+
+    fn start_with(log: &Path, port: u16, more: &[&str]) -> Self {
+        let mut running = start(
+            Command::new(program("solderlast"))
+                .args(["serve", "--port", &port.to_string(), "--log"])
+                .arg(log)
+                .args(more)
+                .stdout(Stdio::piped()),
+        );
+        let out = running.child.stdout.take().expect("its output was asked for");
+        let mut lines = BufReader::new(out).lines();
+        let (mut address, mut phone, mut code) = (None, None, None);
+        while address.is_none() || (!more.is_empty() && code.is_none()) {
+            let Some(Ok(line)) = lines.next() else { panic!("the server ended without saying where it is") };
+            if let Some(rest) = line.strip_prefix("open ") {
+                address = Some(rest.to_owned());
+            }
+            if let Some(rest) = line.strip_prefix("phone ") {
+                phone = phone.or(Some(rest.to_owned()));
+            }
+            if let Some(rest) = line.strip_prefix("code ") {
+                code = Some(rest.to_owned());
+            }
+        }
+        std::thread::spawn(move || for _ in lines.by_ref() {});
+        Self { running, address: address.unwrap_or_default(), phone: phone.zip(code) }
+    }
+
+    /// Where its pages are, without the key.
+    pub fn origin(&self) -> &str {
+        self.address.split_once("/#key=").map_or(self.address.as_str(), |(origin, _)| origin)
+    }
+
+    /// The key.
+    pub fn key(&self) -> &str {
+        self.address.split_once("/#key=").map_or("", |(_, key)| key)
+    }
+
+    /// Kills it, as a power cut would.
+    pub fn kill(mut self) {
+        self.running.kill();
+    }
+}
+
+/// A browser with one page open.
+pub struct Browser {
+    /// The WebDriver session.
+    pub client: Client,
+    /// How often a finger came down.
+    pub taps: usize,
+    touch: bool,
+    driver: Running,
+    _display: Option<Running>,
+    _profile: Option<tempfile::TempDir>,
+}
+
+impl Browser {
+    /// Chromium at the size of a phone, with touch.
+    pub async fn phone(dark: bool) -> Self {
+        Self::chromium(390, 844, true, dark).await
+    }
+
+    /// Chromium at this size.
+    pub async fn chromium(width: u32, height: u32, touch: bool, dark: bool) -> Self {
+        let (driver, port) = chromedriver();
+        let profile = tempfile::tempdir().expect("a scratch folder");
+        let mut options = json!({
+            "args": [
+                "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+                "--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
+                format!("--user-data-dir={}", profile.path().display()), format!("--window-size={width},{height}"),
+            ],
+        });
+        if dark && let Some(args) = options["args"].as_array_mut() {
+            args.push(json!("--blink-settings=preferredColorScheme=0"));
+        }
+        if touch {
+            options["mobileEmulation"] = json!({"deviceMetrics": {"width": width, "height": height, "pixelRatio": 2.0, "touch": true, "mobile": true}});
+        }
+        let client = session(port, json!({"browserName": "chrome", "goog:chromeOptions": options})).await;
+        Self { client, taps: 0, touch, driver, _display: None, _profile: Some(profile) }
+    }
+
+    /// The app's own window, on a virtual display.
+    pub async fn window(log: &Path) -> Self {
+        let mut display = start(
+            Command::new("Xvfb")
+                .args(["-displayfd", "1", "-screen", "0", "1280x1000x24", "-nolisten", "tcp"])
+                .stdout(Stdio::piped())
+                .stderr(Stdio::null()),
+        );
+        let number: u32 = line_of(&mut display, |line| line.trim().parse().ok()).expect("a virtual display");
+        let port = TcpListener::bind("127.0.0.1:0").and_then(|free| free.local_addr()).expect("a free port").port();
+        let driver = start(
+            Command::new("WebKitWebDriver")
+                .arg(format!("--port={port}"))
+                .env("DISPLAY", format!(":{number}"))
+                .env_remove("WAYLAND_DISPLAY")
+                .env("SOLDERLAST_LOG", log)
+                .env("XDG_DATA_HOME", log.join("of-the-app"))
+                .env("XDG_CONFIG_HOME", log.join("of-the-app"))
+                .env("XDG_CACHE_HOME", log.join("of-the-app"))
+                .env("WEBKIT_DISABLE_COMPOSITING_MODE", "1")
+                // Tauri lets a driver in only when it is told to.
+                .env("TAURI_WEBVIEW_AUTOMATION", "true")
+                .stdout(Stdio::null())
+                .stderr(Stdio::null()),
+        );
+        let options = json!({"webkitgtk:browserOptions": {"binary": program("solderlast-app")}});
+        let client = session(port, options).await;
+        Self { client, taps: 0, touch: false, driver, _display: Some(display), _profile: None }
+    }
+
+    /// Ends the browser.
+    pub async fn close(mut self) {
+        // A session that is gone already needs no closing.
+        let _ = self.client.clone().close().await;
+        self.driver.kill();
+    }
+
+    /// Waits for what this CSS selector names and answers it.
+    pub async fn find(&self, css: &str) -> Element {
+        let begun = Instant::now();
+        loop {
+            if let Ok(element) = self.client.find(Locator::Css(css)).await {
+                return element;
+            }
+            if begun.elapsed() > PATIENCE {
+                self.give_up(&format!("nothing like {css}")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    }
+
+    /// Whether this CSS selector names something now.
+    pub async fn has(&self, css: &str) -> bool {
+        self.client.find(Locator::Css(css)).await.is_ok()
+    }
+
+    /// Waits for a button or link with these words and answers it.
+    pub async fn named(&self, name: &str) -> Element {
+        let path = format!(
+            "//*[self::button or self::a or @role='button' or @role='radio' or @role='tab' or self::summary or self::label]\
+             [normalize-space(.)=\"{name}\" or @aria-label=\"{name}\"]"
+        );
+        let begun = Instant::now();
+        loop {
+            if let Ok(element) = self.client.find(Locator::XPath(&path)).await {
+                return element;
+            }
+            if begun.elapsed() > PATIENCE {
+                self.give_up(&format!("nothing called “{name}”")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    }
+
+    /// Waits until the page holds these words.
+    pub async fn reads(&self, words: &str) {
+        let begun = Instant::now();
+        while !self.text().await.contains(words) {
+            if begun.elapsed() > PATIENCE {
+                self.give_up(&format!("the page never read “{words}”")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    }
+
+    /// Waits for so many seconds until the page holds these words, where it looks again by itself.
+    pub async fn reads_within(&self, words: &str, seconds: u64) {
+        let begun = Instant::now();
+        while !self.text().await.contains(words) {
+            if begun.elapsed() > Duration::from_secs(seconds) {
+                self.give_up(&format!("the page never read “{words}”")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+    }
+
+    /// Waits until the page holds these words, whatever space a browser puts between them.
+    pub async fn reads_in_a_row(&self, words: &str) {
+        let close = |text: &str| text.split_whitespace().collect::<String>();
+        let begun = Instant::now();
+        while !close(&self.text().await).contains(&close(words)) {
+            if begun.elapsed() > PATIENCE {
+                self.give_up(&format!("the page never read “{words}”")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    }
+
+    /// All words of the page.
+    pub async fn text(&self) -> String {
+        let text = self.run("return document.body ? document.body.innerText : ''").await;
+        text.as_str().unwrap_or_default().to_owned()
+    }
+
+    /// Taps what this CSS selector names.
+    pub async fn tap(&mut self, css: &str) {
+        let element = self.find(css).await;
+        self.tap_on(element).await;
+    }
+
+    /// Taps the button or link with these words.
+    pub async fn tap_named(&mut self, name: &str) {
+        let element = self.named(name).await;
+        self.tap_on(element).await;
+    }
+
+    /// Taps an element where it is, by finger on a phone. A finger that came down beside it, because the page made room for
+    /// something just then, comes down again.
+    pub async fn tap_on(&mut self, element: Element) {
+        for _ in 0..3 {
+            self.taps += 1;
+            if self.finger_comes_down(&element).await {
+                return;
+            }
+        }
+        self.give_up("a tap never reached what it was meant for").await;
+    }
+
+    /// One tap; answers whether it reached the element.
+    async fn finger_comes_down(&self, element: &Element) -> bool {
+        // Nobody taps what is still moving: it has to be in the same place for some frames.
+        let script = "const element = arguments[0]; const done = arguments[1];
+            window.tapReached = false;
+            element.addEventListener('click', () => { window.tapReached = true; }, {once: true, capture: true});
+            element.scrollIntoView({block: 'center', behavior: 'instant'});
+            let place = '', still = 0, frames = 0;
+            const look = () => {
+              const { x, y, width } = element.getBoundingClientRect();
+              const now = `${x} ${y} ${width}`;
+              still = now === place ? still + 1 : 0;
+              place = now;
+              frames += 1;
+              if (still >= 3 || frames > 60) done(); else requestAnimationFrame(look);
+            };
+            look();";
+        let target = serde_json::to_value(element).expect("an element can be handed to a script");
+        self.client.execute_async(script, vec![target]).await.expect("a page that scrolls");
+        let down = PointerAction::Down { button: 0 };
+        let up = PointerAction::Up { button: 0 };
+        let to = PointerAction::MoveToElement { element: element.clone(), duration: None, x: 0., y: 0. };
+        let done = if self.touch {
+            let finger = TouchActions::new("finger".to_owned()).then(to).then(down).then(up);
+            self.client.perform_actions(finger).await
+        } else {
+            let mouse = MouseActions::new("mouse".to_owned()).then(to).then(down).then(up);
+            self.client.perform_actions(mouse).await
+        };
+        done.expect("a finger that comes down");
+        // A page that was left does not know of it any more.
+        for _ in 0..20 {
+            if self.run("return window.tapReached !== false").await == Value::Bool(true) {
+                return true;
+            }
+            tokio::time::sleep(Duration::from_millis(25)).await;
+        }
+        false
+    }
+
+    /// Types into the field that this CSS selector names, in place of what is there.
+    pub async fn type_into(&mut self, css: &str, text: &str) {
+        let field = self.find(css).await;
+        field.clear().await.expect("a field that can be emptied");
+        field.send_keys(text).await.expect("a field that can be typed into");
+    }
+
+    /// Runs a script in the page.
+    pub async fn run(&self, script: &str) -> Value {
+        self.client.execute(script, Vec::new()).await.expect("a script that runs")
+    }
+
+    /// Goes to an address. One with a key is left for the pages as soon as the key is handed over.
+    pub async fn goto(&self, address: &str) {
+        self.client.goto(address).await.expect("a page that opens");
+        let begun = Instant::now();
+        while self.client.current_url().await.is_ok_and(|url| url.fragment().is_some_and(|key| key.starts_with("key=")))
+        {
+            if begun.elapsed() > PATIENCE {
+                self.give_up("the door never let the browser in").await;
+            }
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
+    }
+
+    /// Goes to a page of the app by its route.
+    pub async fn route(&self, route: &str) {
+        self.run(&format!("location.hash = {}", json!(route))).await;
+    }
+
+    async fn give_up(&self, what: &str) -> ! {
+        let address = self.run("return location.href").await;
+        let text = self.text().await;
+        if let Some(folder) = std::env::var_os("SOLDERLAST_PICTURES")
+            && let Ok(picture) = self.client.screenshot().await
+        {
+            let _ = std::fs::write(Path::new(&folder).join("gave-up.png"), picture);
+        }
+        panic!("{what}, at {address}, where it reads:\n{text}");
+    }
+}
+
+/// Starts chromedriver at a port of its own choice. Two that start at once can choose the same one; then one ends at once
+/// and is started again.
+fn chromedriver() -> (Running, u16) {
+    for _ in 0..5 {
+        let mut driver =
+            start(Command::new("chromedriver").arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null()));
+        let port =
+            line_of(&mut driver, |line| line.split_once("successfully on port ")?.1.trim_end_matches('.').parse().ok());
+        match port {
+            Some(port) => return (driver, port),
+            None => drop(driver),
+        }
+    }
+    panic!("chromedriver ended five times without saying its port");
+}
+
+async fn session(port: u16, capabilities: Value) -> Client {
+    let capabilities = capabilities.as_object().cloned().expect("capabilities are an object");
+    let begun = Instant::now();
+    loop {
+        let mut builder = ClientBuilder::new(HttpConnector::new());
+        match builder.capabilities(capabilities.clone()).connect(&format!("http://127.0.0.1:{port}")).await {
+            Ok(client) => return client,
+            Err(error) if begun.elapsed() > Duration::from_secs(40) => panic!("no browser came up: {error}"),
+            Err(_) => tokio::time::sleep(Duration::from_millis(100)).await,
+        }
+    }
+}
