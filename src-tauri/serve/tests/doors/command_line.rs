@@ -280,6 +280,9 @@ fn a_log_is_exported_looked_into_and_imported() {
     assert!(!again.status.success(), "nothing is overwritten");
 
     assert!(told(&["ask"], there.path(), b"{\"ask\": \"bench\"}\n").status.success(), "an empty log is begun");
+    let nowhere = there.path().join("nowhere");
+    assert!(!told(&["import", "--look", &file], &nowhere, b"").status.success() && !nowhere.exists(), "begins no log");
+    assert!(told(&["ask"], there.path(), b"{\"ask\": \"drafts\"}\n").status.success());
     let looked = told(&["import", "--look", &file], there.path(), b"");
     assert!(looked.status.success() && said(&looked).contains("New here: 4 auditions"), "{}", said(&looked));
     assert!(said(&looked).ends_with("Nothing was brought in.\n"));
