@@ -2867,7 +2867,7 @@ source: string, };
 /**
  * One act of the install, in the order in which they are done.
  *
- * What each says, why, and what can go wrong is in [`crate::fit::acts`].
+ * What each says, why, and what can go wrong is told where the acts are listed.
  */
 export type FitAct = "old_pictured" | "old_out" | "tinned" | "set_in" | "joined" | "insulated" | "cooled" | "tugged" | "closed" | "strung" | "heights_set";
 
@@ -8227,7 +8227,7 @@ export type Than = "less" | "same" | "more";
 /**
  * The items of the stop lists: before the sound comes up, before the rig is taken down, before the iron is lit.
  *
- * What each says and why is in [`crate::stop_lists`].
+ * What each says and why is in [`crate::safety::stop_lists`].
  */
 export type Tick = "dry_and_whole" | "volume_at_zero" | "standby" | "plugged_in" | "switched_on" | "raised_slowly" | "volume_down" | "amp_quiet" | "unplugged" | "leads_free" | "lifted" | "finish_looked" | "guitar_unplugged" | "battery_out" | "strings_safe" | "finish_covered" | "glasses_on" | "air_moving" | "stand_ready";
 

@@ -6,17 +6,18 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::audition::{Audition, Inked, Taken, struck_by};
-use crate::cautions::Moment;
-use crate::holds::SafetyHold;
-use crate::install::JackTaken;
+use crate::audition::{Audition, Inked, Taken};
+use crate::physics::wiring::JackTaken;
 use crate::record::body::Body;
 use crate::record::entry::{Entry, Written};
 use crate::record::install::{FitAct, FitAnswer, FitCheck, FitOn, FitStep};
 use crate::record::names::{DEMO_BENCH, EntryId};
 use crate::record::pickup::PickupId;
+use crate::record::strike::struck_by;
 use crate::record::tick::Tick;
 use crate::record::wiring::{JackProbe, JackSet, Plan};
+use crate::safety::cautions::Moment;
+use crate::safety::holds::SafetyHold;
 
 /// Whether a permanent install goes on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]

@@ -4,8 +4,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::fold::Fit;
-use crate::install::{Install, JackReading, JackTaken, Proof, prove};
-use crate::meter::{COIL, DiagnosisKind, slip};
+use crate::physics::meter::{COIL, DiagnosisKind, slip};
+use crate::physics::wiring::{Install, JackReading, JackTaken, Proof, prove};
 use crate::record::controls::VolumeLayout;
 use crate::record::quantity::{Ohms, read_ohms};
 use crate::record::wiring::{JackProbe, JackSet};

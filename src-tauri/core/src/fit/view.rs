@@ -5,13 +5,15 @@ use super::computed::{Computed, computed};
 use super::fold::{Fit, FitState};
 use super::kit::FitKit;
 use super::parts::parts;
-use super::plan::{PlanForm, plan_in_words};
+use super::plan::PlanForm;
 use super::seen::{ActView, BeforeView, CheckView, FitStepView, FitView, HeardBefore, PlanView, ProofView};
-use crate::audition::{Present, Status, cautions_read, ink, iron, photos, sound, title};
-use crate::cautions::Moment;
+use crate::audition::{Present, Status, cautions_read, iron, photos, sound, title};
 use crate::record::entry::Entry;
 use crate::record::install::{FitAct, FitId, FitStep};
 use crate::record::verdict::{Verdict, VerdictKind};
+use crate::record::wiring::plan_in_words;
+use crate::safety::cautions::Moment;
+use crate::saved::lines::ink;
 
 /// What comes before anything is mended.
 const MEND: &str = "Before you mend anything, unplug the guitar from the amplifier. What needs the iron comes after the stop list \
