@@ -34,7 +34,7 @@ use crate::record::photo::PhotoName;
 use crate::record::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
 use crate::record::quantity::{Length, Millimetres, Ohms, Reading};
 use crate::record::rig::{Faces, Feet, Mode, Rig};
-use crate::record::seat::{FinishAnswer, Seating};
+use crate::record::seat::{Barrier, FinishAnswer, Seating};
 use crate::record::sound::level_shown;
 use crate::record::tick::Tick;
 use crate::record::told::string_ground_in_words;
@@ -279,6 +279,20 @@ pub struct SeatView {
     pub slides: Vec<Slides>,
     /// What to do where it slides.
     pub how_to_hold: String,
+    /// What may lie between feet and finish, in words.
+    pub between: Vec<BarrierWords>,
+}
+
+/// What lies between feet and finish, in words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct BarrierWords {
+    /// Which it is.
+    pub barrier: Barrier,
+    /// What it is called.
+    pub name: String,
+    /// The same where it is not said what it lies between.
+    pub words: String,
 }
 
 /// A photo of the finish.
@@ -638,6 +652,9 @@ fn seat(audition: &Audition, kit: &Kit) -> SeatView {
         how_it_lies: HOW_IT_LIES.to_owned(),
         slides: Slides::all(),
         how_to_hold: HOW_TO_HOLD.to_owned(),
+        between: Barrier::ALL
+            .map(|barrier| BarrierWords { barrier, name: barrier.name().to_owned(), words: barrier.in_words() })
+            .to_vec(),
         known_kind: kit.guitar.as_ref().map_or(FinishKind::Unknown, |guitar| guitar.finish.kind),
         known_surface: kit.guitar.as_ref().map_or(Surface::FlatGloss, |guitar| guitar.finish.surface),
         feet,
