@@ -10,7 +10,7 @@ use std::time::Duration;
 use rustix::time::{ClockId, clock_gettime};
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
-use solderlast_core::meter::{Cause, causes, diagnose};
+use solderlast_core::physics::meter::{Cause, causes, diagnose};
 use solderlast_core::record::rig::Rig;
 use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_testkit::Chance;

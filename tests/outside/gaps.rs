@@ -4,16 +4,17 @@
 
 use nalgebra::{Matrix2, UnitQuaternion, Vector2, Vector3};
 use serde_json::{Value, json};
-use solderlast_core::drawing::{Drawn, Mark, Of};
-use solderlast_core::facing::{self, LeftRight, TopBottom};
-use solderlast_core::gaps::{Hung, Over, fairness};
+use solderlast_core::physics::drawing::{Drawn, Mark, Of};
+use solderlast_core::physics::facing;
+use solderlast_core::physics::gaps::{Hung, Over, fairness};
+use solderlast_core::physics::sides::{LeftRight, TopBottom};
+use solderlast_core::physics::strings::{OUTER_LIMIT, strings_over_poles};
 use solderlast_core::record::gaps::Strings;
 use solderlast_core::record::guitar::{Guitar, Hand};
 use solderlast_core::record::mounting::{Lie, Way};
 use solderlast_core::record::pickup::{CoilName, Pickup};
 use solderlast_core::record::quantity::Millimetres;
 use solderlast_core::record::rig::{Faces, Rig};
-use solderlast_core::strings::{OUTER_LIMIT, strings_over_poles};
 use solderlast_testkit::Chance;
 
 fn guitar(change: &Value) -> Guitar {
@@ -263,7 +264,7 @@ fn bass_strings_are_where_the_picture_says() {
         let neck_up = Vector2::new(bass.y, -bass.x);
         // The picture turned a quarter to the left brings the neck to the left: what was right is up now.
         let neck_left = Vector2::new(-neck_up.y, neck_up.x);
-        let sides = facing::sides(Some(&record));
+        let sides = solderlast_core::physics::sides::sides(Some(&record));
         assert_eq!(sides.neck_up == LeftRight::Right, neck_up.x > 0.0);
         assert_eq!(sides.from_bridge == LeftRight::Right, bass.y > 0.0);
         assert_eq!(sides.neck_left == TopBottom::Top, neck_left.y > 0.0);

@@ -5,14 +5,14 @@
 use std::collections::BTreeSet;
 
 use nalgebra::{DMatrix, DVector, Unit, UnitQuaternion, Vector3};
-use solderlast_core::facing::{Axis, Turned};
-use solderlast_core::gaps::LevelLaw;
+use solderlast_core::physics::facing::{Axis, Turned};
+use solderlast_core::physics::gaps::LevelLaw;
+use solderlast_core::physics::strings::{HARMONICS, Hearing};
 use solderlast_core::record::gaps::LevelReading;
 use solderlast_core::record::guitar::Hand;
 use solderlast_core::record::mounting::Lie;
 use solderlast_core::record::note::read_note;
 use solderlast_core::record::quantity::{Decibels, Length, LengthUnit, Millimetres, read_length};
-use solderlast_core::strings::{HARMONICS, Hearing};
 
 /// ISO 16 with equal temperament; the table of open strings as any tuner prints it.
 #[test]

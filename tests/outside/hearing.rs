@@ -2,8 +2,8 @@
 
 use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
 use serde_json::{Value, json};
-use solderlast_core::hearing::{Day, HearingRule, Listened, OwnClock, spend};
 use solderlast_core::record::quantity::Decibels;
+use solderlast_core::safety::hearing::{Day, HearingRule, Listened, OwnClock, spend};
 use solderlast_testkit::{Chance, program};
 
 const HOUR: f64 = 3600.0;

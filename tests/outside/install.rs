@@ -7,11 +7,11 @@
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use solderlast_core::install::{
+use solderlast_core::physics::leads::hookup;
+use solderlast_core::physics::meter::Joined;
+use solderlast_core::physics::wiring::{
     Install, JackReading, ModeWiring, SignalPath, Staying, WiringKind, WiringPlan, jack_readings, mode_wirings, wire,
 };
-use solderlast_core::leads::hookup;
-use solderlast_core::meter::Joined;
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::contacts::ModeSwitch;
 use solderlast_core::record::controls::{PlacePots, Selector, TrackWiring, VolumeLayout};

@@ -1,6 +1,6 @@
 //! Readings against published values: copper (IEC 60028), written resistances (IEC 60062), and the triple known on benches.
 
-use solderlast_core::meter::{
+use solderlast_core::physics::meter::{
     AgreementKind, COPPER_PER_DEGREE, Case, DiagnosisKind, Taken, agree, copper, diagnose, expected,
 };
 use solderlast_core::record::claim::Meter;

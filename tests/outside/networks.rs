@@ -5,7 +5,7 @@
 
 use std::fmt::Write;
 
-use solderlast_core::meter::{Cause, Given, causes, pairs_of_causes, would_read};
+use solderlast_core::physics::meter::{Cause, Given, causes, pairs_of_causes, would_read};
 use solderlast_core::record::meter::{Care, Probe};
 use solderlast_core::record::pickup::{CoilEnd, CoilName, Construction, End};
 use solderlast_core::record::quantity::Ohms;

@@ -3,6 +3,7 @@
 //! knows nothing of harmonics.
 
 use realfft::RealFftPlanner;
+use solderlast_core::physics::strings::{HARMONICS, Listening, PlaceView, compare_places};
 use solderlast_core::record::body::Body;
 use solderlast_core::record::entry::Written;
 use solderlast_core::record::guitar::Guitar;
@@ -10,7 +11,6 @@ use solderlast_core::record::mounting::Lie;
 use solderlast_core::record::pickup::{CoilName, Construction, Pickup};
 use solderlast_core::record::quantity::Millimetres;
 use solderlast_core::record::rig::Faces;
-use solderlast_core::strings::{HARMONICS, Listening, PlaceView, compare_places};
 
 /// How many periods are listened to.
 const PERIODS: usize = 4;

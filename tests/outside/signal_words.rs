@@ -7,8 +7,8 @@
 
 use std::collections::BTreeMap;
 
-use solderlast_core::cautions::catalogue::{self, CATALOGUE};
-use solderlast_core::cautions::{Chance, Injury, SignalWord};
+use solderlast_core::safety::cautions::catalogue::CATALOGUE;
+use solderlast_core::safety::cautions::{Chance, Injury, SignalWord, catalogue};
 
 use Chance::{Could, Will};
 use Injury::{Minor, None as Thing, Serious};

@@ -2884,7 +2884,7 @@ source: string, };
 /**
  * One act of the install, in the order in which they are done.
  *
- * What each says, why, and what can go wrong is in [`crate::fit::acts`].
+ * What each says, why, and what can go wrong is told where the acts are listed.
  */
 export type FitAct = "old_pictured" | "old_out" | "tinned" | "set_in" | "joined" | "insulated" | "cooled" | "tugged" | "closed" | "strung" | "heights_set";
 
@@ -3055,6 +3055,31 @@ guitar: GuitarId,
  * The place, by its name in the guitar's record.
  */
 place: string, };
+
+/**
+ * A question about something that was typed.
+ */
+export type FitSlip = { 
+/**
+ * The question.
+ */
+sentence: string, 
+/**
+ * How everything stood for the reading; nothing when it is about what is stated in a record.
+ */
+at: JackSet | null, 
+/**
+ * As it was typed.
+ */
+typed: string, 
+/**
+ * What may have been meant: `6.66k` or `OL`; empty for what is stated.
+ */
+instead: string, 
+/**
+ * Whose record states it; nothing for a reading.
+ */
+record: StatedIn | null, };
 
 /**
  * Whether a permanent install goes on.
@@ -4856,7 +4881,27 @@ between: [string, string],
 /**
  * What to do.
  */
-sentence: string, } | { "task": "check", } | { "task": "name", 
+sentence: string, } | { "task": "slip", 
+/**
+ * The question.
+ */
+sentence: string, 
+/**
+ * The reading to strike out if it was a slip; nothing when it is about what the pickup's record states.
+ */
+entry: EntryId | null, 
+/**
+ * Where that was taken; twice empty for the record.
+ */
+between: [string, string], 
+/**
+ * As it was typed.
+ */
+typed: string, 
+/**
+ * What to write instead: `6.66k` or `OL`; empty for the record.
+ */
+instead: string, } | { "task": "check", } | { "task": "name", 
 /**
  * The coil that is asked for.
  */
@@ -6788,6 +6833,10 @@ next: JackSet | null,
  */
 verdict: Verdict | null, 
 /**
+ * What is to be asked first, where a slip of the pen would explain the readings.
+ */
+slip: FitSlip | null, 
+/**
  * What is wrong and what to do, where something may be.
  */
 diagnosis: Proof | null, 
@@ -7805,6 +7854,11 @@ source: string, };
 export type State = "open" | "finished" | "ended_early";
 
 /**
+ * Whose record states something.
+ */
+export type StatedIn = "pickup" | "guitar";
+
+/**
  * How a step stands.
  */
 export type Status = "open" | "done" | "held" | "skipped";
@@ -8194,7 +8248,7 @@ export type Than = "less" | "same" | "more";
 /**
  * The items of the stop lists: before the sound comes up, before the rig is taken down, before the iron is lit.
  *
- * What each says and why is in [`crate::stop_lists`].
+ * What each says and why is in [`crate::safety::stop_lists`].
  */
 export type Tick = "dry_and_whole" | "volume_at_zero" | "standby" | "plugged_in" | "switched_on" | "raised_slowly" | "volume_down" | "amp_quiet" | "unplugged" | "leads_free" | "lifted" | "finish_looked" | "guitar_unplugged" | "battery_out" | "strings_safe" | "finish_covered" | "glasses_on" | "air_moving" | "stand_ready";
 

@@ -7,14 +7,15 @@ use ts_rs::TS;
 
 use crate::audition::{Audition, PhotoView, photos};
 use crate::logbook::Line;
-use crate::meter::{Agreement, Health};
+use crate::physics::meter::{Agreement, Health};
 use crate::record::body::Body;
 use crate::record::entry::{Entry, Written};
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::listening::Quality;
 use crate::record::pickup::PickupId;
-use crate::record::quantity::LengthUnit;
+use crate::record::quantity::{LengthUnit, Millimetres};
 use crate::record::things::Described;
+use crate::safety::holds::SafetyHold;
 
 /// How many auditions a page of a history holds.
 pub const VISITS_A_PAGE: usize = 10;
@@ -122,7 +123,7 @@ pub struct RecordLine {
 pub fn visited(line: Line, audition: &Audition, agreement: Option<&Agreement>) -> Visited {
     let mut decided: Vec<(DateTime<Utc>, String)> = Vec::new();
     decided.extend(audition.overrides.iter().map(|passed| {
-        let hold = crate::holds::SafetyHold::named(&passed.said.hold);
+        let hold = SafetyHold::named(&passed.said.hold);
         let reason = hold.map_or_else(|| passed.said.hold.clone(), |hold| hold.reason().to_owned());
         (passed.at, format!("Went on in spite of a hold. {reason} Reason given: {}", passed.said.why))
     }));
@@ -144,7 +145,7 @@ pub fn visited(line: Line, audition: &Audition, agreement: Option<&Agreement>) -
             .map(|coil| format!("coil {} {}", coil.coil.letter(), coil.shown))
             .collect(),
         gaps: audition.gaps.as_ref().map_or_else(String::new, |gaps| {
-            let mm = |gap: crate::record::quantity::Millimetres| gap.shown(LengthUnit::Millimetre);
+            let mm = |gap: Millimetres| gap.shown(LengthUnit::Millimetre);
             format!("bass {}, treble {}", mm(gaps.said.bass), mm(gaps.said.treble))
         }),
         heard: heard(audition),

@@ -1,6 +1,6 @@
 //! Pickups and rigs by chance: constructions, joins, shields and frames on a lead, switches.
 
-use solderlast_core::meter::Joined;
+use solderlast_core::physics::meter::Joined;
 use solderlast_core::record::pickup::{
     Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Polarity, Shield, ShieldKind,
 };

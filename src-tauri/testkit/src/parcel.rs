@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 use sha2::{Digest as _, Sha256};
 use solderlast_core::logbook::Log;
 use solderlast_core::logbook::bundle::{Found, NotCarried, Tray, Watch, Which, look, pack, take_in};
-use solderlast_core::photos::{Shelf, clean};
+use solderlast_core::logbook::photos::{Shelf, clean};
 use solderlast_core::record::audition::{AuditionId, Look};
 use solderlast_core::record::body::Body;
 use solderlast_core::record::entry::{About, Entry, Written};
@@ -107,7 +107,7 @@ pub fn photo(number: u8) -> Vec<u8> {
 pub fn with_photo(folder: &Path, number: u8) -> Entry {
     let bytes = photo(number);
     let photo = clean(&bytes).expect("a photo");
-    let kept = solderlast_core::photos::Photo { name: PhotoName::of(&bytes), bytes, ..photo };
+    let kept = solderlast_core::logbook::photos::Photo { name: PhotoName::of(&bytes), bytes, ..photo };
     let shelf = Shelf::beside(folder);
     shelf.lay_down(&kept).and_then(|()| shelf.keep(&kept.name)).expect("kept");
     let body = Body::PhotoTaken { look: Look::Before, photo: kept.name };

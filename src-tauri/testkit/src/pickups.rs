@@ -1,6 +1,6 @@
 //! Pickups under test.
 
-use solderlast_core::meter::Joined;
+use solderlast_core::physics::meter::Joined;
 use solderlast_core::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Shield, ShieldKind};
 use solderlast_core::record::quantity::Ohms;
 

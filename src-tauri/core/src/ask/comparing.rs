@@ -7,9 +7,9 @@ use super::striking::may_be_struck;
 use super::writing::{chosen_mode, kit, newest};
 use super::{Code, Refusal};
 use crate::audition::{Audition, AuditionView, FITTED_NOW, Kit, State, state, title};
-use crate::comparison::{self, Compared, FEWEST, MOST};
+use crate::comparison::{self, Compared, FEWEST, MOST, ReferenceView};
 use crate::decision::{self, DecisionView, MOST_AUDITIONS, MustView, QualityOffered, SAME_PLACE, decided_lines};
-use crate::listening::{Reference, ReferenceView, pinned};
+use crate::listening::{Reference, pinned};
 use crate::logbook::Log;
 use crate::record::audition::{AuditionId, Choice};
 use crate::record::body::Body;
@@ -20,7 +20,7 @@ use crate::record::guitar::{Guitar, GuitarId, Place};
 use crate::record::listening::Quality;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{LengthUnit, Millimetres};
-use crate::record::rig::Mode;
+use crate::record::rig::{Mode, Rig};
 use crate::record::things::Thing;
 use crate::record::words;
 
@@ -254,7 +254,7 @@ pub(super) fn hear_again(
     let what = again.choice.ok_or_else(nothing)?.said;
     let how = other.choice.as_ref().ok_or_else(nothing)?.said.clone();
     let label = newest::<Pickup>(log, About::Pickup(how.pickup), "pickup").map(|pickup| pickup.label);
-    let rig: crate::record::rig::Rig = newest(log, About::Rig(how.rig), "rig")?;
+    let rig: Rig = newest(log, About::Rig(how.rig), "rig")?;
     let mut modes = what.modes;
     modes.retain(|mode| rig.position(mode).is_some());
     if modes.is_empty() {

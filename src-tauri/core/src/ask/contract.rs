@@ -12,19 +12,16 @@ use super::listener::ListenerView;
 use super::measuring::{MeterForm, MeterPage};
 use super::striking::StruckLine;
 use crate::audition::AuditionView;
-use crate::cautions::{CautionPart, CautionView};
-use crate::comparison::ComparisonView;
+use crate::comparison::{ComparisonView, ReferenceView};
 use crate::decision::{DecidedLine, DecisionView};
-use crate::facing::{FacingView, Sides};
-use crate::finish::CountdownView;
 use crate::fit::{FitView, IronAct, LivesIn, PlanForm};
-use crate::hearing::{HearingRule, HearingToday};
 use crate::history::History;
-use crate::holds::{HoldView, SafetyHold};
-use crate::leads::LeadSearchView;
-use crate::listening::ReferenceView;
 use crate::logbook::{Find, FitLine, Found, Line, Notice};
-use crate::meter::{Health, ModeExpectation};
+use crate::physics::facing::FacingView;
+use crate::physics::leads::LeadSearchView;
+use crate::physics::meter::{Health, ModeExpectation};
+use crate::physics::sides::Sides;
+use crate::physics::strings::{PlaceView, StringsView};
 use crate::record::audition::{AuditionId, HookedUp, Step};
 use crate::record::decision::{Must, Wish};
 use crate::record::entry::About;
@@ -36,13 +33,16 @@ use crate::record::meter::{MeterId, Probe};
 use crate::record::mounting::{Lie, Mounting};
 use crate::record::names::EntryId;
 use crate::record::pickup::{CoilName, Pickup, PickupId, Polarity};
-use crate::record::quantity::{LengthUnit, Millimetres, Ohms};
+use crate::record::quantity::{Length, LengthUnit, Millimetres, Ohms};
 use crate::record::rig::{Mode, Rig, RigId};
 use crate::record::seat::{FinishAnswer, Seating};
 use crate::record::tick::Tick;
 use crate::record::told::Told;
 use crate::record::wiring::{JackProbe, JackSet};
-use crate::strings::{PlaceView, StringsView};
+use crate::safety::cautions::{CautionPart, CautionView};
+use crate::safety::finish::CountdownView;
+use crate::safety::hearing::{HearingRule, HearingToday};
+use crate::safety::holds::{HoldView, SafetyHold};
 
 /// A question, or something to be written down.
 ///
@@ -1167,9 +1167,9 @@ pub struct EarlierGaps {
     #[ts(type = "string")]
     pub at: DateTime<Utc>,
     /// At the bass side.
-    pub bass: crate::record::quantity::Length,
+    pub bass: Length,
     /// At the treble side.
-    pub treble: crate::record::quantity::Length,
+    pub treble: Length,
     /// Whether the strings were open or pressed, in words.
     pub pressed: String,
 }
@@ -1374,9 +1374,9 @@ pub struct PlaceShown {
     /// What it is called.
     pub name: String,
     /// From the saddle to the pole line; at the bass side where the two sides differ.
-    pub from_saddle: crate::record::quantity::Length,
+    pub from_saddle: Length,
     /// The same at the treble side, where it differs.
-    pub from_saddle_treble: Option<crate::record::quantity::Length>,
+    pub from_saddle_treble: Option<Length>,
 }
 
 /// A guitar, whole.

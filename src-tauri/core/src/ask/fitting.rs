@@ -13,13 +13,12 @@ use super::striking::may_be_struck;
 use super::writing::{came, corrected, held, newest, refuse_before_zero, told_level};
 use super::{Code, Refusal};
 use crate::audition::{Audition, agreement, holding, hookup_or_meant, this_round};
-use crate::cautions::{self, Moment};
 use crate::decision::decided_lines;
 use crate::fit::{Fit, FitKit, FitState, FitView, IronAct, Known, LivesIn, PlanForm, view};
-use crate::install::{ModeWiring, mode_wirings};
-use crate::leads::LeadSearch;
 use crate::logbook::{FitLine, Log, Stamp};
-use crate::meter::AgreementKind;
+use crate::physics::leads::LeadSearch;
+use crate::physics::meter::AgreementKind;
+use crate::physics::wiring::{ModeWiring, mode_wirings};
 use crate::record::audition::AuditionId;
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry, Written, in_order};
@@ -31,6 +30,8 @@ use crate::record::quantity::{read_celsius, read_ohms};
 use crate::record::things::Thing;
 use crate::record::tick::{MOST_ITEMS, Tick};
 use crate::record::{rules, words};
+use crate::safety::cautions;
+use crate::safety::cautions::Moment;
 
 /// The most entries one act writes beside its first.
 const FURTHER: u8 = 8;

@@ -5,8 +5,9 @@ use super::contract::{EarlierGaps, Reply};
 use super::forms::{AimForm, BETWEEN_SADDLE_AND_NUT, HearForm, at};
 use super::writing::{kit, newest};
 use crate::audition::{Audition, Kit, drawn_gaps, ends_in_terminals, over};
-use crate::facing;
 use crate::logbook::{Find, Log};
+use crate::physics::strings::Listening;
+use crate::physics::{facing, strings};
 use crate::record::audition::{AuditionId, FinalPlace};
 use crate::record::entry::{About, in_order};
 use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
@@ -17,7 +18,6 @@ use crate::record::pickup::Pickup;
 use crate::record::quantity::{LengthUnit, Millimetres, read_decibels, read_length};
 use crate::record::rig::Rig;
 use crate::record::words;
-use crate::strings::{self, Listening};
 
 /// How many earlier auditions are offered to match gaps with.
 const EARLIER: usize = 8;

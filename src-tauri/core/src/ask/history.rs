@@ -13,7 +13,7 @@ use super::showing::{kit_then, things};
 use crate::audition::{Audition, CameTo, State, agreement};
 use crate::history::{History, ReadingsOver, Stay, VISITS_A_PAGE, record, stays_in, visited};
 use crate::logbook::{Find, Log};
-use crate::meter::{Visit, health};
+use crate::physics::meter::{Visit, health};
 use crate::record::entry::{About, in_order};
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::pickup::{Pickup, PickupId};

@@ -7,10 +7,10 @@ use ts_rs::TS;
 use super::Refusal;
 use super::contract::Reply;
 use crate::audition::{Audition, Present};
-use crate::hearing::{Day, HearingRule, HearingToday, OwnClock};
 use crate::logbook::{Listener, Log};
 use crate::record::entry::{About, in_order};
 use crate::record::sound::LevelTold;
+use crate::safety::hearing::{Day, HearingRule, HearingToday, OwnClock};
 
 /// How far back a time with the sound up may have begun to reach into today.
 const REACHES: TimeDelta = TimeDelta::days(1);

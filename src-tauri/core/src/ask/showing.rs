@@ -15,12 +15,12 @@ use super::measuring::{
 use super::writing::{demo_things, kit, with_their_auditions};
 use super::{Bench, Code, Refusal, comparing, fitting, geometry, history, striking};
 use crate::audition::{Audition, Kit, Present, State, at_any_step, progress, title, view};
-use crate::cautions::{self, Situation};
+use crate::clock;
 use crate::decision::decided_lines;
 use crate::fit::{Fit, LivesIn};
-use crate::hearing::{read_level, read_time, time_shown};
 use crate::logbook::{Find, Line, Log};
-use crate::meter::{self, COIL, slip, too_little_or_much};
+use crate::physics::meter;
+use crate::physics::meter::{COIL, slip, too_little_or_much};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::guitar::{Guitar, GuitarId, Hand};
@@ -31,7 +31,9 @@ use crate::record::quantity::{
 use crate::record::rig::{Rig, RigId};
 use crate::record::sound::level_shown;
 use crate::record::things::{Described, Thing};
-use crate::{clock, facing};
+use crate::safety::cautions;
+use crate::safety::cautions::Situation;
+use crate::safety::hearing::{read_level, read_time, time_shown};
 
 /// How many auditions that are over the Bench page shows.
 const RECENT: usize = 5;
@@ -319,7 +321,7 @@ fn guitar_line(id: GuitarId, thing: Thing<Guitar>) -> GuitarLine {
     GuitarLine {
         id,
         summary: guitar_summary(&thing.described),
-        sides: facing::sides(Some(&thing.described)),
+        sides: crate::physics::sides::sides(Some(&thing.described)),
         places: places(&thing.described),
         guitar: thing.described,
         retired: thing.retired,
@@ -410,7 +412,7 @@ fn guitar_page(log: &mut Log, id: GuitarId, unit: LengthUnit) -> Result<Reply, R
             form: GuitarForm::from_record(&thing.described, unit),
             shown: GuitarForm::to_read(&thing.described, unit),
             summary: guitar_summary(&thing.described),
-            sides: facing::sides(Some(&thing.described)),
+            sides: crate::physics::sides::sides(Some(&thing.described)),
             places: places(&thing.described),
             guitar: thing.described,
             retired: thing.retired,

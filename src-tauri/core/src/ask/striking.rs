@@ -6,12 +6,13 @@ use ts_rs::TS;
 
 use super::Refusal;
 use super::contract::Reply;
-use crate::audition::{Struck, ink_words, struck_by};
 use crate::logbook::Log;
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry, Written, in_order};
 use crate::record::names::EntryId;
-use crate::strikes;
+use crate::record::strike::{Struck, struck_by};
+use crate::saved::lines::in_words as ink_words;
+use crate::saved::strikes;
 
 /// An audition or a permanent install whose beginning was struck out.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -69,7 +70,7 @@ pub(super) fn may_be_struck<'a>(
     kind: impl Fn(&Written) -> bool,
 ) -> Result<&'a Entry, Refusal> {
     let refused = |sentence: &str| Refusal::unclear("struck", sentence);
-    let root = strikes::root(before, struck).ok_or_else(|| refused(not_there))?;
+    let root = crate::record::strike::root(before, struck).ok_or_else(|| refused(not_there))?;
     let (target, is_struck) = before.iter().find(|(entry, _)| entry.id == struck).ok_or_else(|| refused(not_there))?;
     if !kind(&root.body) {
         return Err(refused(not_there));

@@ -12,12 +12,9 @@ use super::showing::audition_reply;
 use super::striking::may_be_struck;
 use super::{Bench, Code, Refusal, comparing, fitting, geometry};
 use crate::audition::{Audition, Kit, holding};
-use crate::cautions::{self, Moment};
 use crate::demo;
-use crate::hearing::{read_level, read_time};
-use crate::holds::SafetyHold;
-use crate::leads::LeadSearch;
 use crate::logbook::{Came, Log, Stamp, Trouble};
+use crate::physics::leads::LeadSearch;
 use crate::record::audition::{AuditionId, Step};
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry, Written, in_order};
@@ -26,12 +23,17 @@ use crate::record::guitar::Guitar;
 use crate::record::leads::SHIELD;
 use crate::record::meter::Probe;
 use crate::record::names::EntryId;
+use crate::record::pickup::Pickup;
 use crate::record::quantity::{read_celsius, read_ohms};
-use crate::record::rig::{Feet, Rig};
+use crate::record::rig::{Feet, Mode, Rig};
 use crate::record::sound::LevelTold;
 use crate::record::things::{Described, Thing};
 use crate::record::tick::{MOST_ITEMS, Tick};
 use crate::record::{rules, words};
+use crate::safety::cautions;
+use crate::safety::cautions::Moment;
+use crate::safety::hearing::{read_level, read_time};
+use crate::safety::holds::SafetyHold;
 
 /// How many things can be erased at once.
 const AT_ONCE: usize = 1000;
@@ -315,7 +317,7 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
         Ask::Choose { choice, .. } => {
             let guitar: Guitar = newest(log, About::Guitar(choice.guitar), "guitar")?;
             let rig: Rig = newest(log, About::Rig(choice.rig), "rig")?;
-            newest::<crate::record::pickup::Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
+            newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
             Body::Chosen { choice: choice.read(&guitar, &rig)? }
         }
         Ask::Mount { mounting, .. } => Body::Mounted { mounting: geometry::mounting(mounting)? },
@@ -474,7 +476,7 @@ pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) 
     let about_pickup = log.about(About::Pickup(choice.pickup))?;
     let then = about_pickup.iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
     let leads = LeadSearch::fold(&in_order(then.cloned()));
-    let pickup: Option<crate::record::pickup::Pickup> = described(about_pickup, until);
+    let pickup: Option<Pickup> = described(about_pickup, until);
     let about_guitar = log.about(About::Guitar(choice.guitar))?;
     let mut guitar: Option<Guitar> = described(about_guitar.clone(), until);
     // How high the strings stand is often asked later than the first audition; it is better than a usual height.
@@ -616,7 +618,7 @@ fn possible(log: &Log, before: &[(Entry, bool)], probe: Probe) -> Result<Probe, 
     }
 }
 
-pub(super) fn chosen_mode(before: &[(Entry, bool)], mode: &crate::record::rig::Mode) -> Result<(), Refusal> {
+pub(super) fn chosen_mode(before: &[(Entry, bool)], mode: &Mode) -> Result<(), Refusal> {
     let audition = Audition::fold(before);
     if audition.choice.as_ref().is_some_and(|choice| choice.said.modes.contains(mode)) {
         Ok(())

@@ -5,9 +5,8 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::sounding::{Corrected, Session};
-use crate::holds::SafetyHold;
 use crate::listening::HeardIn;
-use crate::meter;
+use crate::physics::meter;
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
 use crate::record::body::Body;
 use crate::record::entry::{Entry, Written};
@@ -25,6 +24,7 @@ use crate::record::sound::LevelTold;
 use crate::record::tick::Tick;
 use crate::record::told::{Question, Told};
 use crate::record::words::capital;
+use crate::safety::holds::SafetyHold;
 
 /// Something said, with the entry that says it.
 #[derive(Debug, Clone, PartialEq)]

@@ -6,14 +6,14 @@ use ts_rs::TS;
 
 use super::fold::Audition;
 use super::steps::{Kit, hung, over, under};
-use crate::gaps::{self, Fairness, GapIs, Hung, LevelsView, Moves, Over, Reach, StartingGaps, StringGap};
+use crate::physics::gaps::{Fairness, GapIs, Hung, LevelsView, Moves, Over, Reach, StartingGaps, StringGap};
+use crate::physics::{gaps, strings};
 use crate::record::audition::AuditionId;
 use crate::record::gaps::{GapsMeasured, LevelReading, Strings};
 use crate::record::guitar::Guitar;
 use crate::record::quantity::{Length, LengthUnit, Millimetres};
 use crate::record::rig::Faces;
 use crate::record::verdict::{Verdict, VerdictKind};
-use crate::strings;
 
 /// The gaps.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

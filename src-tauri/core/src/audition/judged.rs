@@ -7,7 +7,8 @@
 use super::fold::{Audition, Inked};
 use super::steps::{Kit, hookup_or_meant};
 use crate::lately::Lately;
-use crate::meter::{self, Agreement, AgreementKind, Case, Diagnosis, ImpliedCoil, Joined, NotCovered, Shown, Taken};
+use crate::physics::meter;
+use crate::physics::meter::{Agreement, AgreementKind, Case, Diagnosis, ImpliedCoil, Joined, NotCovered, Shown, Taken};
 use crate::record::claim::Meter;
 use crate::record::meter::{Care, Probe};
 use crate::record::pickup::Pickup;
@@ -163,7 +164,10 @@ pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
 mod tests {
     use super::*;
     use crate::lately::KEPT;
+    use crate::record::body::Body;
     use crate::record::claim::Meter;
+    use crate::record::entry::Written;
+    use crate::record::names::EntryId;
     use crate::record::quantity::{Ohms, Reading};
 
     /// Judged once and remembered, or with other readings in between: always as if it were judged for the first time.
@@ -171,7 +175,7 @@ mod tests {
     fn what_is_remembered_is_what_would_be_found() {
         let rig = Rig::four_terminal("Shelf rig");
         let pickup = crate::demo::entries().into_iter().find_map(|entry| match entry.body {
-            crate::record::entry::Written::Known(crate::record::body::Body::PickupDescribed { pickup }) => Some(pickup),
+            Written::Known(Body::PickupDescribed { pickup }) => Some(pickup),
             _ => None,
         });
         let kit = Kit { pickup, rig: Some(rig), ..Kit::default() };
@@ -181,7 +185,7 @@ mod tests {
         for ohms in (0..3 * KEPT).chain(0..KEPT).map(|number| 3000.0 + 50.0 * (number % 40) as f64) {
             let taken =
                 super::super::fold::Taken { reading: Reading::Ohms(Ohms(ohms)), typed: String::new(), room: None };
-            let entry = crate::record::names::EntryId(uuid::Uuid::nil());
+            let entry = EntryId(uuid::Uuid::nil());
             let taken = super::super::fold::Inked { entry, at: chrono::DateTime::UNIX_EPOCH, said: taken };
             let audition = Audition { readings: [(mode.clone(), taken)].into(), ..Audition::default() };
             let anew = kit.rig.as_ref().map(|rig| {

@@ -5,7 +5,6 @@
 
 mod fold;
 mod gaps;
-mod ink;
 mod judged;
 mod present;
 mod proof;
@@ -20,8 +19,6 @@ pub(crate) use judged::agreement;
 pub use fold::{Audition, Before, Inked, Override, Rating, Taken};
 pub use gaps::{AimView, GapsView, HeightView};
 pub(crate) use gaps::{drawn_gaps, sounding_levels};
-pub use ink::{InkLine, Struck, ink};
-pub(crate) use ink::{in_words as ink_words, struck_by};
 pub use present::{HearingView, Present, SessionView};
 pub use proof::{CameTo, proof};
 pub use sound::SoundView;

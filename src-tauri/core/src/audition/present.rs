@@ -7,16 +7,17 @@ use ts_rs::TS;
 use super::fold::Audition;
 use super::sounding::Session;
 use super::steps::Kit;
-use crate::finish::{self, Countdown, CountdownView};
-use crate::hearing::{
-    Day, HearingRule, HearingToday, Listened, LoudnessView, OwnClock, PEAKS, loudness_views, seconds_of, spend,
-    time_shown,
-};
 use crate::record::guitar::{FinishKind, Surface};
 use crate::record::names::EntryId;
 use crate::record::rig::Feet;
 use crate::record::seat::Barrier;
 use crate::record::sound::{LevelTold, level_shown};
+use crate::safety::finish;
+use crate::safety::finish::{Countdown, CountdownView};
+use crate::safety::hearing::{
+    Day, HearingRule, HearingToday, Listened, LoudnessView, OwnClock, PEAKS, loudness_views, seconds_of, spend,
+    time_shown,
+};
 
 /// The moment of looking, and what was heard today beside the audition that is looked at.
 #[derive(Debug, Clone)]

@@ -6,7 +6,7 @@ use ts_rs::TS;
 use super::fold::Audition;
 use super::judged::agreement;
 use super::steps::Kit;
-use crate::meter::AgreementKind;
+use crate::physics::meter::AgreementKind;
 
 /// What the readings of an audition came to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]

@@ -8,10 +8,10 @@ use super::present::{HearingView, Present};
 use super::steps::{Kit, held_by, read_cautions, situation, spoken, unread};
 use super::told::{QuestionView, questions};
 use super::view::order;
-use crate::cautions::{CautionView, Moment, Situation};
-use crate::holds::HoldView;
 use crate::record::tick::Tick;
-use crate::stop_lists::{OrderView, StopList};
+use crate::safety::cautions::{CautionView, Moment, Situation};
+use crate::safety::holds::HoldView;
+use crate::safety::stop_lists::{OrderView, StopList};
 
 /// There is no rig to plug into; the strings of a guitar have their own ground.
 const INTO_THE_GUITAR: &str = "Plug into the guitar first, then into the amp.";

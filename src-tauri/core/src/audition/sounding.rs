@@ -3,9 +3,9 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::fold::Inked;
-use crate::hearing::Listened;
 use crate::record::names::EntryId;
 use crate::record::sound::LevelTold;
+use crate::safety::hearing::Listened;
 
 /// A time as a person says it was, in place of what the ticks say.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::cautions::{Moment, Situation};
 use crate::record::told::{Question, Told};
+use crate::safety::cautions::{Moment, Situation};
 
 impl Question {
     /// The questions that are put at a moment of the work.

@@ -6,7 +6,6 @@ use ts_rs::TS;
 
 use super::fold::{Audition, MEASURED_AGAIN};
 use super::gaps::{GapsView, gaps_view};
-use super::ink::{InkLine, ink};
 use super::judged::{agreement, beside, diagnosis, meter_verdict};
 use super::present::{HearingView, Present};
 use super::steps::{
@@ -14,13 +13,11 @@ use super::steps::{
     spoken, state, steps,
 };
 use super::told::{QuestionView, questions};
-use crate::cautions::{CautionView, Moment, SignalWord, Situation};
-use crate::facing::{Sides, sides};
-use crate::finish::{self, CountdownView, FinishVerdict, HOW_IT_LIES, HOW_TO_HOLD, HOW_TO_LOOK, Slides};
-use crate::holds::{HoldView, SafetyHold};
-use crate::leads::{self, HookupMap};
 use crate::listening::{HOW_TO_LISTEN, HeardIn, Reference, how_to_rate};
-use crate::meter::{self, Diagnosis, ModeExpectation};
+use crate::physics::leads::HookupMap;
+use crate::physics::meter::{Diagnosis, ModeExpectation};
+use crate::physics::sides::{Sides, sides};
+use crate::physics::{leads, meter};
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
 use crate::record::claim::Meter;
 use crate::record::entry::Entry;
@@ -32,14 +29,19 @@ use crate::record::mounting::{Lie, Mounting, Side};
 use crate::record::names::EntryId;
 use crate::record::photo::PhotoName;
 use crate::record::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
-use crate::record::quantity::{Length, Millimetres, Ohms, Reading};
+use crate::record::quantity::{Length, LengthUnit, Millimetres, Ohms, Reading};
 use crate::record::rig::{Faces, Feet, Mode, Rig};
 use crate::record::seat::{Barrier, FinishAnswer, Seating};
 use crate::record::sound::level_shown;
 use crate::record::tick::Tick;
 use crate::record::told::string_ground_in_words;
 use crate::record::verdict::{Verdict, VerdictKind};
-use crate::stop_lists::{OrderView, StopList};
+use crate::safety::cautions::{CautionView, Moment, SignalWord, Situation};
+use crate::safety::finish;
+use crate::safety::finish::{CountdownView, FinishVerdict, HOW_IT_LIES, HOW_TO_HOLD, HOW_TO_LOOK, Slides};
+use crate::safety::holds::{HoldView, SafetyHold};
+use crate::safety::stop_lists::{OrderView, StopList};
+use crate::saved::lines::{InkLine, ink};
 
 /// What is fitted at a place, where nobody has written it down.
 pub(crate) const FITTED_NOW: &str = "the pickup that is fitted now";
@@ -757,12 +759,12 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
 fn heard_in_words(mode: &Mode, heard_in: &HeardIn, kit: &Kit) -> String {
     let mut parts = vec![mode.0.clone()];
     if let Some(choice) = &heard_in.choice {
-        let from = choice.from_saddle.shown(crate::record::quantity::LengthUnit::Millimetre);
+        let from = choice.from_saddle.shown(LengthUnit::Millimetre);
         parts.push(format!("{}, {from} from the saddle", choice.place));
     }
     match &heard_in.gaps {
         Some(gaps) => {
-            let shown = |gap: Millimetres| gap.shown(crate::record::quantity::LengthUnit::Millimetre);
+            let shown = |gap: Millimetres| gap.shown(LengthUnit::Millimetre);
             parts.push(format!("gaps {} and {}", shown(gaps.bass), shown(gaps.treble)));
         }
         None => parts.push("gaps not measured".to_owned()),

@@ -5,8 +5,8 @@ use uuid::Uuid;
 
 use super::Compared;
 use crate::audition::{Audition, Inked, Kit, Rating, State};
-use crate::facing::bench;
 use crate::listening::HeardIn;
+use crate::physics::facing::bench;
 use crate::record::audition::{AuditionId, Choice};
 use crate::record::gaps::GapsMeasured;
 use crate::record::guitar::GuitarId;

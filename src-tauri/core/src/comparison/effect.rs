@@ -1,8 +1,9 @@
 //! What a difference does to a sound, as far as it can be computed.
 
-use crate::gaps::LevelLaw;
+use crate::physics::gaps::LevelLaw;
+use crate::physics::strings;
+use crate::physics::strings::Hearing;
 use crate::record::quantity::{Decibels, Millimetres};
-use crate::strings::{self, Hearing};
 
 /// Where nobody has written the cable down, its capacitance is taken to be this, in picofarads (from memory: 300 to
 /// 1000 pF).

@@ -8,6 +8,7 @@ pub(crate) mod bench;
 mod differences;
 mod effect;
 mod fairness;
+mod reference;
 mod rows;
 #[cfg(test)]
 mod tests;
@@ -18,6 +19,7 @@ use ts_rs::TS;
 
 pub use differences::{Difference, Explains, Heard, Subject, Toward, Weight, differences, mixed};
 pub use fairness::{FairKind, FairnessView, FoundView, HeardDifference, PairView, RepeatView, standard};
+pub use reference::{ReferenceMode, ReferenceRating, ReferenceView};
 pub use rows::{Cell, Row, Section};
 
 use crate::audition::{Audition, Kit, State};

@@ -7,17 +7,19 @@ use super::differences::{SAME_PLACE, SAME_ROOM};
 use super::effect::LOUDER;
 use super::{Compared, modes_heard};
 use crate::audition::{agreement, hung};
-use crate::holds::SafetyHold;
 use crate::listening::HeardIn;
-use crate::meter::AgreementKind;
+use crate::physics::gaps;
+use crate::physics::meter::AgreementKind;
 use crate::record::guitar::Guitar;
 use crate::record::listening::Quality;
+use crate::record::pickup::CoilName;
 use crate::record::quantity::LengthUnit;
 use crate::record::rig::Mode;
 use crate::record::sound::level_shown;
 use crate::record::told::string_ground_in_words;
 use crate::record::words::capital;
-use crate::{cautions, gaps};
+use crate::safety::cautions;
+use crate::safety::holds::SafetyHold;
 
 /// One part of the rows.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -177,7 +179,7 @@ fn general(rows: &mut Rows<'_>) {
 /// The coils that the readings imply: the same where the meter's claims overlap.
 fn coils(rows: &mut Rows<'_>) {
     let found: Vec<_> = rows.all.iter().map(|one| agreement(&one.audition, &one.kit)).collect();
-    for name in crate::record::pickup::CoilName::ALL {
+    for name in CoilName::ALL {
         let coils: Vec<_> = found
             .iter()
             .map(|found| found.as_ref().and_then(|found| found.implied.iter().find(|coil| coil.coil == name)))

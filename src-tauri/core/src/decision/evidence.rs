@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::ranking::Estimate;
 use crate::audition::agreement;
 use crate::comparison::{Compared, Heard, Subject, Weight, differences, mixed, standard};
-use crate::meter::AgreementKind;
+use crate::physics::meter::AgreementKind;
 use crate::record::audition::AuditionId;
 use crate::record::listening::Quality;
 use crate::record::pickup::PickupId;

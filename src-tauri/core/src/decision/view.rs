@@ -5,7 +5,6 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::{SAME_PLACE, SURE};
-use crate::audition::Struck;
 use crate::comparison::Compared;
 use crate::record::audition::AuditionId;
 use crate::record::body::Body;
@@ -17,6 +16,7 @@ use crate::record::names::EntryId;
 use crate::record::pickup::PickupId;
 use crate::record::quantity::{Length, Millimetres};
 use crate::record::rig::Mode;
+use crate::record::strike::Struck;
 use crate::record::verdict::Verdict;
 
 /// A decision for one place of a guitar.

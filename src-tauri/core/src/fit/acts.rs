@@ -13,8 +13,6 @@ pub struct Act {
     pub how: &'static str,
     /// What can hurt in it, the person, the pickup or the guitar.
     pub caution: &'static str,
-    /// What it reads as in the logbook.
-    pub done: &'static str,
 }
 
 /// All acts, in the order in which they are done. Common practice, no source.
@@ -24,77 +22,66 @@ pub const ACTS: [Act; 11] = [
         say: "Take a picture of the old wiring, every joint in it.",
         how: "Write down which lead goes to which lug. Mark the leads of pickups that stay with tape.",
         caution: "A slipping screwdriver marks more guitars than glue. Cover the top before you open the cavity.",
-        done: "Old wiring pictured",
     },
     Act {
         act: FitAct::OldOut,
         say: "Unsolder the old pickup and lift it out.",
         how: "Heat the joint, then pull the lead out softly. Do not cut it short: the old pickup wants its leads.",
         caution: "Do not heat a pot for longer than about three seconds. Its track dies of heat. Let it cool and try again.",
-        done: "Old pickup out",
     },
     Act {
         act: FitAct::Tinned,
         say: "Strip 5 mm of each lead that gets a joint, and tin the ends.",
         how: "Clamp the lead first: one hand has the iron, the other the solder. Twist the strands, heat them, and let the solder flow in. Tin the lug as well. Cut the heat-shrink now.",
         caution: "A nicked strand breaks later. Hold the wire end while you cut it, away from your eyes.",
-        done: "Lead ends tinned",
     },
     Act {
         act: FitAct::SetIn,
         say: "Set the new pickup into its opening, leads led through to the cavity.",
         how: "Turn it the way round that this sheet shows. Leave slack in the leads. Screws snug, not tight.",
         caution: "Never pry at the cover: the coil wire under it is finer than hair. Keep its magnets away from loose steel.",
-        done: "New pickup set in",
     },
     Act {
         act: FitAct::Joined,
         say: "Make each joint of the hookup list, from the top down, and tick it on paper.",
         how: "First slide a piece of heat-shrink onto each lead that needs one. Hook the lead into the lug, so that it stays there by itself. Then heat the lug and the lead together, feed solder to the joint, take the iron away, hold still.",
         caution: "Braid and bare shield wire go to ground only. A hair of it on a hot lug silences the guitar.",
-        done: "Joints made",
     },
     Act {
         act: FitAct::Insulated,
         say: "Insulate bare joints and every lead that stays unused.",
         how: "Push the heat-shrink over the joint once it is cool, and shrink it. Fold an unused lead back on itself and shrink a piece over its end. Never cut it short: another wiring may want it.",
         caution: "Shrink it with warm air, not with a flame.",
-        done: "Joints insulated",
     },
     Act {
         act: FitAct::Cooled,
         say: "Let the joints cool by themselves, and look at each.",
         how: "A good joint hugs lug and lead. Solder free of lead looks dull: that is no fault. A joint that is cracked, sits there like a ball or was moved while it cooled is heated once more, with a little fresh solder.",
         caution: "Blowing on a joint makes it grainy. Metal stays hot for a minute.",
-        done: "Joints cooled and looked at",
     },
     Act {
         act: FitAct::Tugged,
         say: "Tug each lead softly.",
         how: "What moves in its joint is heated again.",
         caution: "Tug the lead, never the pickup by its lead.",
-        done: "Joints held when tugged",
     },
     Act {
         act: FitAct::Closed,
         say: "Lay the leads into the cavity and close it.",
         how: "No lead under the rim of the plate, none against a sharp edge. Iron cold and away first.",
         caution: "Turn screws back until they click into their thread, then in. Forced, they split old wood.",
-        done: "Cavity closed",
     },
     Act {
         act: FitAct::Strung,
         say: "Put the strings on and tune them up.",
         how: "Outer strings first, so that the neck comes under tension evenly. Then take the cover off the finish.",
         caution: "A string that slips whips. Wear glasses, keep your face away, and clip the ends off at once.",
-        done: "Strung and tuned",
     },
     Act {
         act: FitAct::HeightsSet,
         say: "Set the pickup to its starting heights.",
         how: "Press the strings at the last fret, best with a capo, so that both hands are free. Measure from the pole to the underside of the string.",
         caution: "Too near, strong magnets pull the strings: they warble and die early.",
-        done: "Heights set",
     },
 ];
 
@@ -126,7 +113,6 @@ mod tests {
             for words in [act.say, act.how, act.caution] {
                 assert!(words.ends_with('.') && !words.contains('!') && !words.contains('\u{2014}'), "{words}");
             }
-            assert!(!act.done.is_empty());
         }
     }
 }

@@ -3,13 +3,13 @@
 use super::computed::Computed;
 use super::fold::Fit;
 use super::kit::FitKit;
-use super::plan::positions;
 use super::seen::{AnswerOffered, CheckView, HeardBefore};
 use crate::audition::listen;
-use crate::install::Staying;
+use crate::physics::wiring::Staying;
 use crate::record::install::{FitAnswer, HumHeard, PhaseHeard, PolesUp, SoundHeard, TapHeard, swing_in_words};
 use crate::record::leads::Swing;
 use crate::record::verdict::{Verdict, VerdictKind};
+use crate::record::wiring::positions;
 
 /// Answers to pick from, with what was given.
 fn offered(fit: &Fit, answers: Vec<(FitAnswer, &str)>) -> Vec<AnswerOffered> {

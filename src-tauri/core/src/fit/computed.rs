@@ -3,27 +3,28 @@
 use super::by_ear::standing_checks;
 use super::fold::Fit;
 use super::kit::FitKit;
-use super::plan::positions;
 use super::seen::{
     BeforeReading, BeforeView, CheckedLine, HookupView, JackLine, JackView, JointLine, PhaseView, ProofReading,
     SwitchOffered, TogetherView,
 };
+use super::slips::{FitSlip, slip_at};
 use crate::audition::{ProbedLine, Unexplained, hookup_or_meant, hung};
-use crate::drawing::Drawn;
-use crate::gaps::{Hung, Over};
-use crate::install::{
-    self, FitAt, Install, JackReading, JackTaken, PairPhase, Proof, ProofNext, SignalPath, SolderPoint,
-    SolderPointKind, Staying, WiringKind, WiringPlan,
+use crate::physics::drawing::Drawn;
+use crate::physics::gaps::{Hung, Over};
+use crate::physics::leads::{CANCELLED, as_hooked_up};
+use crate::physics::meter::agree::digits;
+use crate::physics::meter::{DiagnosisKind, SHORT_BELOW};
+use crate::physics::wiring::{
+    FitAt, Install, JackReading, JackTaken, PairPhase, Proof, ProofNext, SignalPath, SolderPoint, SolderPointKind,
+    Staying, WiringKind, WiringPlan,
 };
-use crate::leads::{CANCELLED, as_hooked_up};
-use crate::meter::agree::digits;
-use crate::meter::{self, DiagnosisKind, SHORT_BELOW};
+use crate::physics::{meter, wiring};
 use crate::record::contacts::ModeSwitch;
 use crate::record::install::{FitAnswer, PhaseHeard};
 use crate::record::quantity::Reading;
 use crate::record::rig::Mode;
 use crate::record::verdict::{Verdict, VerdictKind};
-use crate::record::wiring::{JackProbe, Plan, Volumes};
+use crate::record::wiring::{JackProbe, Plan, Volumes, positions};
 use crate::record::words::listed;
 
 /// How a reading at the jack is taken.
@@ -71,6 +72,8 @@ pub struct Computed {
     pub proof: Option<Verdict>,
     /// What readings say that nobody has explained.
     pub(crate) unexplained: Unexplained,
+    /// What is to be asked first, where a slip of the pen would explain the readings.
+    pub slip: Option<FitSlip>,
     /// What is wrong.
     pub diagnosis: Option<Proof>,
 }
@@ -102,15 +105,16 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         beside: Vec::new(),
         proof: None,
         unexplained: Unexplained::default(),
+        slip: None,
         diagnosis: None,
         suggested: suggested.clone(),
     };
     let (Some(pickup), Some(guitar), Some(rig)) = (&kit.pickup, &kit.guitar, &kit.heard.rig) else { return computed };
     let mounting = kit.audition.mounting.as_ref().map(|inked| inked.said);
-    let way = install::way_round(pickup, guitar, rig, mounting.as_ref());
+    let way = wiring::way_round(pickup, guitar, rig, mounting.as_ref());
     computed.way_round = [way.bass_end, way.bridge_edge].into_iter().chain(way.rig_changed).filter(said).collect();
     if let Some(place) = kit.place() {
-        let at = install::fit_at(pickup, guitar, place, heard_gaps(kit));
+        let at = wiring::fit_at(pickup, guitar, place, heard_gaps(kit));
         computed.heights = heights(&at);
         computed.way_drawn = Some(at.strings.drawn.clone());
         computed.room = room(at);
@@ -119,8 +123,8 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         computed.room.insert(0, CheckedLine { name: "The pickup".to_owned(), verdict: why.into() });
     }
     let joined = hookup_or_meant(&kit.audition, &kit.heard);
-    let wirings = install::mode_wirings(pickup, rig, &joined);
-    let wiring = install::wire(pickup, &wirings, plan);
+    let wirings = wiring::mode_wirings(pickup, rig, &joined);
+    let wiring = wiring::wire(pickup, &wirings, plan);
     let heard = as_hooked_up(pickup, rig, &joined, &kit.measured);
     computed.plan = chosen.map(|_| given(&wiring));
     computed.hookup = hookup(&wiring, kit);
@@ -214,7 +218,7 @@ fn suggested(kit: &FitKit) -> Plan {
     let mut plan = Plan { modes: to_begin_with(kit).into_iter().take(1).collect(), switch: None, turned: false };
     if let (Some(pickup), Some(rig)) = (&kit.pickup, &kit.heard.rig) {
         // What shield or frame is joined to belongs at ground, whichever way round it was tried.
-        let wirings = install::mode_wirings(pickup, rig, &hookup_or_meant(&kit.audition, &kit.heard));
+        let wirings = wiring::mode_wirings(pickup, rig, &hookup_or_meant(&kit.audition, &kit.heard));
         let bound = pickup.joined_to_leads();
         let on = |leads: &[String]| bound.iter().filter(|(_, lead)| leads.iter().any(|other| other == lead)).count();
         let planned = wirings.iter().find(|wiring| plan.modes.contains(&wiring.mode));
@@ -334,7 +338,7 @@ fn room(at: FitAt) -> Vec<CheckedLine> {
 }
 
 fn phase(fit: &Fit, kit: &FitKit, install: &Install, path: &SignalPath, staying: &[Staying]) -> PhaseView {
-    let mut found = install::phase_and_hum(install);
+    let mut found = wiring::phase_and_hum(install);
     for inked in fit.answers.values() {
         if let FitAnswer::Phase { position, heard } = &inked.said {
             found.heard(install, position, *heard == PhaseHeard::Full);
@@ -381,12 +385,12 @@ fn phase(fit: &Fit, kit: &FitKit, install: &Install, path: &SignalPath, staying:
 
 /// Readings to expect, what was read, and what that comes to.
 fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
-    let expected = install::jack_readings(install);
+    let expected = wiring::jack_readings(install);
     let shown = |one: &JackReading| {
         if one.band.is_empty() { one.shown.clone() } else { format!("{} ({})", one.shown, one.band) }
     };
     let taken: Vec<JackTaken> = fit.evidence.iter().map(|inked| inked.said.clone()).collect();
-    let proof = install::prove(install, &taken);
+    let mut proof = wiring::prove(install, &taken);
     let agrees = |one: &JackReading| {
         let at_jack = JackProbe::Jack { set: one.set.clone() };
         proof.readings.iter().find(|line| line.probe == at_jack)?.agrees
@@ -416,7 +420,7 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
         .iter()
         .filter(|inked| !in_table(&inked.said.probe))
         .filter_map(|inked| {
-            let words = install::probe_in_words(install, &inked.said.probe)?;
+            let words = wiring::probe_in_words(install, &inked.said.probe)?;
             Some(ProbedLine { entry: inked.entry, words, reading: inked.said.reading.shown() })
         })
         .collect();
@@ -464,9 +468,26 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
         DiagnosisKind::Found => (VerdictKind::Bad, "Something is wrong"),
         DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => (VerdictKind::Bad, "Not as it should be"),
     };
+    computed.slip = slip_at(fit, install, &expected, &proof, &taken);
+    if let Some(slip) = &computed.slip {
+        proof = not_sure_yet(proof, slip);
+    }
     computed.proof = Some(Verdict::new(kind, word, proof.sentence.clone()));
     computed.diagnosis = match proof.kind {
         DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => Some(proof),
         DiagnosisKind::NothingYet | DiagnosisKind::NotEnough | DiagnosisKind::AllWell => None,
     };
+}
+
+/// While a slip of the pen explains the readings as well, no cause is sure, and no other measurement is asked for.
+fn not_sure_yet(mut proof: Proof, slip: &FitSlip) -> Proof {
+    proof.kind = DiagnosisKind::CantTellApart;
+    proof.sentence = format!("Was it typed as it was read? {}", slip.sentence);
+    proof.next = None;
+    for suspect in &mut proof.ranked {
+        if matches!(suspect.how_sure.as_str(), "almost sure" | "very likely") {
+            "likely".clone_into(&mut suspect.how_sure);
+        }
+    }
+    proof
 }

@@ -6,17 +6,18 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::audition::{Audition, Inked, Taken, struck_by};
-use crate::cautions::Moment;
-use crate::holds::SafetyHold;
-use crate::install::JackTaken;
+use crate::audition::{Audition, Inked, Taken};
+use crate::physics::wiring::JackTaken;
 use crate::record::body::Body;
 use crate::record::entry::{Entry, Written};
 use crate::record::install::{FitAct, FitAnswer, FitCheck, FitOn, FitStep};
 use crate::record::names::{DEMO_BENCH, EntryId};
 use crate::record::pickup::PickupId;
+use crate::record::strike::struck_by;
 use crate::record::tick::Tick;
 use crate::record::wiring::{JackProbe, JackSet, Plan};
+use crate::safety::cautions::Moment;
+use crate::safety::holds::SafetyHold;
 
 /// Whether a permanent install goes on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -49,6 +50,8 @@ pub struct JackRead {
     pub set: JackSet,
     /// What the meter showed.
     pub taken: Taken,
+    /// Whether it was typed alike the last time it was measured: then nothing was typed wrongly.
+    pub twice: bool,
 }
 
 /// One permanent install as it stands.
@@ -155,30 +158,27 @@ impl Fit {
                 self.plugged_in(at);
                 // Measured again: something may have been mended in between, so what was probed before says nothing now.
                 if self.readings.iter().any(|read| read.said.set == *set) {
-                    self.readings.retain(|read| read.said.set != *set);
                     self.evidence
                         .retain(|inked| matches!(&inked.said.probe, JackProbe::Jack { set: other } if other != set));
                     self.over.remove(&FitStep::Proof);
                 }
                 let taken = Taken { reading: *reading, typed: typed.clone(), room: *room };
-                self.readings.push(Inked { entry, at, said: JackRead { set: set.clone(), taken } });
+                newest_at(&mut self.readings, entry, at, set, taken);
                 let said = JackTaken { probe: JackProbe::Jack { set: set.clone() }, reading: *reading };
                 self.evidence.push(Inked { entry, at, said });
             }
             Body::JackReadBefore { at: set, reading, typed, room } => {
                 self.plugged_in(at);
-                self.before.retain(|read| read.said.set != *set);
                 let taken = Taken { reading: *reading, typed: typed.clone(), room: *room };
-                self.before.push(Inked { entry, at, said: JackRead { set: set.clone(), taken } });
+                newest_at(&mut self.before, entry, at, set, taken);
             }
             Body::FitProbed { probe, reading, typed } => {
                 self.plugged_in(at);
                 if let JackProbe::Jack { set } = probe {
                     // A reading at the jack that was asked for to tell causes apart is one of the table as well.
                     let room = self.readings.iter().max_by_key(|read| read.at).and_then(|read| read.said.taken.room);
-                    self.readings.retain(|read| read.said.set != *set);
                     let taken = Taken { reading: *reading, typed: typed.clone(), room };
-                    self.readings.push(Inked { entry, at, said: JackRead { set: set.clone(), taken } });
+                    newest_at(&mut self.readings, entry, at, set, taken);
                 }
                 let said = JackTaken { probe: probe.clone(), reading: *reading };
                 self.evidence.push(Inked { entry, at, said });
@@ -388,4 +388,11 @@ impl Fit {
     pub fn passed_open(&self) -> BTreeSet<FitStep> {
         self.over.iter().filter(|(_, inked)| !inked.said.is_empty()).map(|(step, _)| *step).collect()
     }
+}
+
+/// Puts in the newest reading of a position, for the one before.
+fn newest_at(readings: &mut Vec<Inked<JackRead>>, entry: EntryId, at: DateTime<Utc>, set: &JackSet, taken: Taken) {
+    let twice = readings.iter().any(|read| read.said.set == *set && read.said.taken.typed == taken.typed);
+    readings.retain(|read| read.said.set != *set);
+    readings.push(Inked { entry, at, said: JackRead { set: set.clone(), taken, twice } });
 }

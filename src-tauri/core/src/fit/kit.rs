@@ -3,11 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::fold::Fit;
-use super::plan::positions;
 use super::seen::ModeOffered;
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
-use crate::install::{ModeWiring, ReadBefore, SignalPath, SolvedBack, Staying, positions_before, solved_back};
-use crate::meter::ImpliedCoil;
+use crate::physics::meter::ImpliedCoil;
+use crate::physics::wiring::{ModeWiring, ReadBefore, SignalPath, SolvedBack, Staying, positions_before, solved_back};
 use crate::record::controls::{SelectorPosition, TrackWiring, VolumeLayout};
 use crate::record::guitar::{Guitar, Place};
 use crate::record::install::{FitAnswer, FitCheck, FitOn, PolesUp};
@@ -15,7 +14,7 @@ use crate::record::meter::OwnMeter;
 use crate::record::pickup::{Pickup, Polarity};
 use crate::record::quantity::Ohms;
 use crate::record::rig::Mode;
-use crate::record::wiring::{JackSet, Volumes};
+use crate::record::wiring::{JackSet, Volumes, positions};
 
 /// The things of a permanent install.
 #[derive(Debug, Clone)]

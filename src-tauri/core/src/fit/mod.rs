@@ -7,22 +7,21 @@ mod acts;
 mod by_ear;
 mod computed;
 mod fold;
-mod ink;
 mod kit;
 mod parts;
 mod plan;
 mod seen;
+mod slips;
 mod view;
-
-pub(crate) use ink::{in_words, reading_at_in_words};
 
 pub use acts::{ACTS, Act};
 pub use fold::{Finished, Fit, FitState, JackRead};
 pub use kit::{FitKit, Known};
-pub use plan::{OwnPositionForm, PlanForm, plan_in_words, positions};
+pub use plan::{OwnPositionForm, PlanForm};
 pub use seen::{
     ActView, AnswerOffered, BeforeReading, BeforeView, CheckView, CheckedLine, FitStepView, FitView, HeardBefore,
     HookupView, IronAct, JackLine, JackView, JointLine, LivesIn, ModeOffered, PartsView, PhaseView, PlanView,
     ProofReading, ProofView, SwitchOffered, TogetherView,
 };
+pub use slips::{FitSlip, StatedIn};
 pub use view::view;

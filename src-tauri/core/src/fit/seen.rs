@@ -6,11 +6,10 @@ use ts_rs::TS;
 
 use super::fold::FitState;
 use super::plan::PlanForm;
-use crate::audition::{InkLine, IronView, PhotoView, ProbedLine, SoundView, Status};
-use crate::cautions::CautionView;
-use crate::drawing::Drawn;
-use crate::holds::SafetyHold;
-use crate::install::{Proof, ProofNext};
+use super::slips::FitSlip;
+use crate::audition::{IronView, PhotoView, ProbedLine, SoundView, Status};
+use crate::physics::drawing::Drawn;
+use crate::physics::wiring::{Proof, ProofNext};
 use crate::record::guitar::GuitarId;
 use crate::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep};
 use crate::record::names::EntryId;
@@ -21,6 +20,9 @@ use crate::record::tick::Tick;
 use crate::record::told::Told;
 use crate::record::verdict::Verdict;
 use crate::record::wiring::JackSet;
+use crate::safety::cautions::CautionView;
+use crate::safety::holds::SafetyHold;
+use crate::saved::lines::InkLine;
 
 /// Where a pickup lives.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -391,6 +393,8 @@ pub struct ProofView {
     pub next: Option<JackSet>,
     /// What all readings come to together.
     pub verdict: Option<Verdict>,
+    /// What is to be asked first, where a slip of the pen would explain the readings.
+    pub slip: Option<FitSlip>,
     /// What is wrong and what to do, where something may be.
     pub diagnosis: Option<Proof>,
     /// What was probed beside, in the order it was.

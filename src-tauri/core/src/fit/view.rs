@@ -5,13 +5,15 @@ use super::computed::{Computed, computed};
 use super::fold::{Fit, FitState};
 use super::kit::FitKit;
 use super::parts::parts;
-use super::plan::{PlanForm, plan_in_words};
+use super::plan::PlanForm;
 use super::seen::{ActView, BeforeView, CheckView, FitStepView, FitView, HeardBefore, PlanView, ProofView};
-use crate::audition::{Present, Status, cautions_read, ink, iron, photos, sound, title};
-use crate::cautions::Moment;
+use crate::audition::{Present, Status, cautions_read, iron, photos, sound, title};
 use crate::record::entry::Entry;
 use crate::record::install::{FitAct, FitId, FitStep};
 use crate::record::verdict::{Verdict, VerdictKind};
+use crate::record::wiring::plan_in_words;
+use crate::safety::cautions::Moment;
+use crate::saved::lines::ink;
 
 /// What comes before anything is mended.
 const MEND: &str = "Before you mend anything, unplug the guitar from the amplifier. What needs the iron comes after the stop list \
@@ -106,6 +108,7 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
             next: computed.readings.iter().find(|one| one.reading.is_none()).map(|one| one.at.clone()),
             readings: computed.readings.clone(),
             verdict: computed.proof.clone(),
+            slip: computed.slip.clone(),
             diagnosis: computed.diagnosis.clone(),
             probed: computed.probed.clone(),
             beside: computed.beside.clone(),
@@ -144,7 +147,8 @@ fn unsure(computed: &Computed) -> Vec<String> {
 /// What comes before the iron or a hand goes to what is wrong; nothing while nothing is.
 fn mend<'a>(computed: &Computed, mut checks: impl Iterator<Item = &'a CheckView>) -> Option<String> {
     let heard = checks.any(|check| check.verdict.as_ref().is_some_and(|one| one.kind == VerdictKind::Bad));
-    (computed.diagnosis.is_some() || heard).then(|| MEND.to_owned())
+    let wrong = computed.diagnosis.is_some() && computed.slip.is_none();
+    (wrong || heard).then(|| MEND.to_owned())
 }
 
 /// What is not right or not proven in a step.

@@ -6,4 +6,4 @@ mod reference;
 
 pub use context::HeardIn;
 pub use how::{HOW_TO_LISTEN, how_to_rate};
-pub use reference::{Reference, ReferenceMode, ReferenceRating, ReferenceView, against_in_words, pinned};
+pub use reference::{Reference, against_in_words, pinned};

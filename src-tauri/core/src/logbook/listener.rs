@@ -5,7 +5,7 @@ use rusqlite::{OptionalExtension, TransactionBehavior, params};
 use super::store::Log;
 use super::sums;
 use super::trouble::Trouble;
-use crate::hearing::HearingRule;
+use crate::safety::hearing::HearingRule;
 
 /// Who listens.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

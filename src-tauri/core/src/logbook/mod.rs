@@ -9,6 +9,7 @@ mod listener;
 mod lists;
 mod lock;
 mod opening;
+pub mod photos;
 mod place;
 mod raw;
 mod remembered;

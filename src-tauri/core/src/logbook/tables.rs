@@ -18,12 +18,13 @@ use super::search::Find;
 use super::store::Log;
 use super::trouble::Trouble;
 use crate::audition::Audition;
-use crate::fit::{Fit, reading_at_in_words};
+use crate::fit::Fit;
 use crate::listening::HeardIn;
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::listening::Quality;
 use crate::record::quantity::{Millimetres, Reading};
+use crate::saved::install::reading_at_in_words;
 
 /// A table of the logbook.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

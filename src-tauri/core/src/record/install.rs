@@ -125,7 +125,7 @@ pub struct FitOn {
 
 /// One act of the install, in the order in which they are done.
 ///
-/// What each says, why, and what can go wrong is in [`crate::fit::acts`].
+/// What each says, why, and what can go wrong is told where the acts are listed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract.ts")]
@@ -168,6 +168,24 @@ impl FitAct {
     ];
     /// The acts after the proof.
     pub const CLOSE: [Self; 3] = [Self::Closed, Self::Strung, Self::HeightsSet];
+
+    /// What it reads as in the logbook.
+    #[must_use]
+    pub fn done(self) -> &'static str {
+        match self {
+            Self::OldPictured => "Old wiring pictured",
+            Self::OldOut => "Old pickup out",
+            Self::Tinned => "Lead ends tinned",
+            Self::SetIn => "New pickup set in",
+            Self::Joined => "Joints made",
+            Self::Insulated => "Joints insulated",
+            Self::Cooled => "Joints cooled and looked at",
+            Self::Tugged => "Joints held when tugged",
+            Self::Closed => "Cavity closed",
+            Self::Strung => "Strung and tuned",
+            Self::HeightsSet => "Heights set",
+        }
+    }
 
     /// Whether it is done with a hot iron.
     #[must_use]

@@ -25,6 +25,7 @@ pub mod rig;
 pub mod rules;
 pub mod seat;
 pub mod sound;
+pub mod strike;
 pub mod things;
 pub mod tick;
 pub mod told;

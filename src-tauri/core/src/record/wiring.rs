@@ -200,3 +200,31 @@ pub struct Plan {
     #[serde(default)]
     pub turned: bool,
 }
+
+/// The positions of a plan's switch, each with the mode it is to give; one without a name where there is no switch.
+#[must_use]
+pub fn positions(plan: &Plan) -> Vec<(Option<String>, Mode)> {
+    match &plan.switch {
+        None => plan.modes.first().map(|mode| (None, mode.clone())).into_iter().collect(),
+        Some(switch) => switch
+            .positions
+            .iter()
+            .zip(&plan.modes)
+            .map(|(position, mode)| (Some(position.name.clone()), mode.clone()))
+            .collect(),
+    }
+}
+
+/// `DPDT on-on: one gives series, two gives parallel.`
+#[must_use]
+pub fn plan_in_words(plan: &Plan) -> String {
+    let gives: Vec<String> = positions(plan)
+        .into_iter()
+        .map(|(name, mode)| name.map_or_else(|| mode.0.clone(), |name| format!("{name} gives {}", mode.0)))
+        .collect();
+    let turned = if plan.turned { " Hot and ground of the pickup change places." } else { "" };
+    match &plan.switch {
+        None => format!("{}, for good.{turned}", gives.join(", ")),
+        Some(switch) => format!("{}: {}.{turned}", switch.name, gives.join(", ")),
+    }
+}

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use chrono::{DateTime, TimeDelta, Utc};
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use solderlast_core::audition::{Audition, ink};
+use solderlast_core::audition::Audition;
 use solderlast_core::clock::SteppingClock;
 use solderlast_core::fit::Fit;
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
@@ -37,6 +37,7 @@ use solderlast_core::record::sound::LevelTold;
 use solderlast_core::record::tick::Tick;
 use solderlast_core::record::told::Told;
 use solderlast_core::record::wiring::{JackProbe, JackSet, Plan, Volumes};
+use solderlast_core::saved::lines::ink;
 use solderlast_testkit::workbench::open;
 use uuid::Uuid;
 

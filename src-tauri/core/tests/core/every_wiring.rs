@@ -2,8 +2,10 @@
 
 use std::collections::HashMap;
 
-use solderlast_core::leads::{Facts, MOST_NODES, Nodes, PairReading, Relation, Search, Wiring, identify, wirings};
-use solderlast_core::network::Network;
+use solderlast_core::physics::leads::{
+    Facts, MOST_NODES, Nodes, PairReading, Relation, Search, Wiring, identify, wirings,
+};
+use solderlast_core::physics::network::Network;
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::leads::{FRAME, SHIELD};
 use solderlast_core::record::quantity::{Ohms, Reading};

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use solderlast_core::ask::{Ask, examples};
+use solderlast_core::ask::Ask;
+use solderlast_core::ask::examples;
 use ts_rs::{Config, TS};
 
 /// The names of all questions, as the contract tells them to TypeScript.

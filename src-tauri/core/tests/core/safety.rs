@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::TimeDelta;
 use serde_json::{Value, json};
-use solderlast_core::cautions::catalogue;
+use solderlast_core::safety::cautions::{Condition, catalogue};
 use solderlast_testkit::workbench::{
     self, AUDITION, OTHER_GUITAR, SOUND_UP, TAKE_DOWN, Workbench, choice, finish_answer, step_of,
 };
@@ -565,10 +565,8 @@ fn every_caution_is_come_to_and_left_again() {
     bench.tick_off(&["guitar_unplugged", "battery_out", "finish_covered"]);
     look(&bench.audition());
 
-    let always: BTreeSet<&str> = catalogue::all()
-        .filter(|caution| caution.when == solderlast_core::cautions::Condition::Always)
-        .map(|caution| caution.id)
-        .collect();
+    let always: BTreeSet<&str> =
+        catalogue::all().filter(|caution| caution.when == Condition::Always).map(|caution| caution.id).collect();
     for caution in catalogue::all() {
         let count = seen.get(caution.id).copied().unwrap_or(0);
         assert!(count > 0, "{} is come to by no bench", caution.id);

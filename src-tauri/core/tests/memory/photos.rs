@@ -3,7 +3,7 @@
 use image::codecs::jpeg::JpegEncoder;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::{ExtendedColorType, ImageEncoder, RgbImage};
-use solderlast_core::photos::{PhotoRefusal, clean};
+use solderlast_core::logbook::photos::{PhotoRefusal, clean};
 
 use super::{ALLOCATOR, alone};
 

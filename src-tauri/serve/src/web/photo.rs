@@ -10,7 +10,7 @@ use axum::response::{IntoResponse as _, Response};
 use http_body_util::BodyExt as _;
 use serde_json::Value;
 use solderlast_core::ask::{Bench, in_json};
-use solderlast_core::photos::{MEDIA_TYPE, MOST_BYTES, PhotoRefusal};
+use solderlast_core::logbook::photos::{MEDIA_TYPE, MOST_BYTES, PhotoRefusal};
 use solderlast_core::record::audition::{AuditionId, Look};
 use solderlast_core::record::names::EntryId;
 use tokio::sync::Semaphore;

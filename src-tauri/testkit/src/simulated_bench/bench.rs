@@ -1,6 +1,6 @@
 //! One pretended bench: a random pickup, something wrong or nothing, and a meter that errs within its claim.
 
-use solderlast_core::meter::{Case, Cause, Given, Joined, Taken, copper, would_read};
+use solderlast_core::physics::meter::{Case, Cause, Given, Joined, Taken, copper, would_read};
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::meter::{Care, Probe};
 use solderlast_core::record::pickup::Pickup;

@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 
 use bench::Bench;
 use rustix::time::{ClockId, clock_gettime};
-use solderlast_core::meter::{Cause, Diagnosis, DiagnosisKind, Taken, candidate_probes, causes, diagnose};
+use solderlast_core::physics::meter::{Cause, Diagnosis, DiagnosisKind, Taken, candidate_probes, causes, diagnose};
 use solderlast_core::record::meter::Probe;
 use solderlast_core::record::rig::Rig;
 

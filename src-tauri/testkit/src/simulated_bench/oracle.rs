@@ -3,14 +3,14 @@
 
 use std::collections::HashMap;
 
-use solderlast_core::meter::{Cause, SeenWith, WINDING, copper, every_outcome, expected};
-use solderlast_core::network::Seen;
+use solderlast_core::physics::meter::{Cause, SeenWith, WINDING, copper, every_outcome, expected};
+use solderlast_core::physics::network::Seen;
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::quantity::{Celsius, Ohms, Reading};
 
 use super::bench::Bench;
 use crate::pickups::{hooked_up, side_by_side};
-use solderlast_core::meter::Taken;
+use solderlast_core::physics::meter::Taken;
 use solderlast_core::record::rig::Rig;
 
 /// Coils, then a body, then a load, then a bad contact.

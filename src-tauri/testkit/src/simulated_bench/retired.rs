@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 use solderlast_core::audition::Audition;
-use solderlast_core::meter::{Cause, DiagnosisKind, Taken, diagnose};
+use solderlast_core::physics::meter::{Cause, DiagnosisKind, Taken, diagnose};
 use solderlast_core::record::audition::AuditionId;
 use solderlast_core::record::body::Body;
 use solderlast_core::record::entry::{About, Entry, Written, in_order};

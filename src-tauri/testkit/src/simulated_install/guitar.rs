@@ -2,12 +2,12 @@
 
 use std::time::{Duration, Instant};
 
-use solderlast_core::install::{
+use solderlast_core::physics::leads::hookup;
+use solderlast_core::physics::meter::{Joined, copper};
+use solderlast_core::physics::wiring::{
     Install, InstallCause, InstallGiven, JackTaken, SignalPath, Staying, WiringKind, WiringPlan, install_would_read,
     mode_wirings, wire,
 };
-use solderlast_core::leads::hookup;
-use solderlast_core::meter::{Joined, copper};
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::contacts::ModeSwitch;
 use solderlast_core::record::controls::{PlacePots, Selector, TrackWiring, VolumeLayout};

@@ -8,10 +8,10 @@ use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
 
 use guitar::Guitar;
-use solderlast_core::install::{
+use solderlast_core::physics::meter::DiagnosisKind;
+use solderlast_core::physics::wiring::{
     InstallCause, JackTaken, Proof, install_causes, install_outcomes, install_probes, prove,
 };
-use solderlast_core::meter::DiagnosisKind;
 use solderlast_core::record::wiring::JackProbe;
 
 use crate::Chance;

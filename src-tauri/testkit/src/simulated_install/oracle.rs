@@ -1,9 +1,9 @@
 //! What a person who knew all could say of the readings of an install: which causes could have led to them at all. Written
 //! apart from the proof: no prior and no Bayes, only what is possible.
 
-use solderlast_core::install::{InstallCause, InstallGiven, install_values};
-use solderlast_core::meter::{COPPER_PER_DEGREE, WINDING};
-use solderlast_core::network::Seen;
+use solderlast_core::physics::meter::{COPPER_PER_DEGREE, WINDING};
+use solderlast_core::physics::network::Seen;
+use solderlast_core::physics::wiring::{InstallCause, InstallGiven, install_values};
 use solderlast_core::record::quantity::Ohms;
 
 use super::guitar::Guitar;
@@ -74,7 +74,7 @@ pub fn could_be(guitar: &Guitar, wrong: Option<&InstallCause>, seen: &[Option<Se
 /// The least and the most that each resistance may be, in the order of the circuit's values.
 fn ranges(guitar: &Guitar, wrong: Option<&InstallCause>) -> (Vec<f64>, Vec<f64>) {
     let room = if guitar.room.is_some() { 0.0 } else { COPPER_PER_DEGREE * 10.0 };
-    let warm = guitar.room.map_or(1.0, solderlast_core::meter::copper);
+    let warm = guitar.room.map_or(1.0, solderlast_core::physics::meter::copper);
     let around = |ohms: f64, within: f64| [1.0 - within - room, 1.0 + within + room].map(|factor| Ohms(ohms * factor));
     let of = &guitar.given;
     let coils: Vec<[Ohms; 2]> = guitar

@@ -2,10 +2,10 @@
 
 use super::{HEARD_TONE, Heard, Pair, SAME_GAUGE, SAME_PLACE, STRINGS_AGE, Subject, Toward, Weight};
 use crate::comparison::effect::nearer_the_bridge;
+use crate::physics::strings;
 use crate::record::guitar::Guitar;
 use crate::record::listening::Quality;
 use crate::record::quantity::Millimetres;
-use crate::strings;
 
 impl<'a> Pair<'a> {
     pub(super) fn same_guitar(&mut self) -> bool {

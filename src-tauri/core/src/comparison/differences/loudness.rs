@@ -3,7 +3,8 @@
 use super::{Heard, Pair, Subject, Toward, WHAT_LOUDER_WINS, Weight};
 use crate::audition::{hung, over, sounding_levels};
 use crate::comparison::effect::{LOUDER, louder};
-use crate::gaps::{self, LevelLaw};
+use crate::physics::gaps;
+use crate::physics::gaps::LevelLaw;
 use crate::record::gaps::{GapsMeasured, Strings};
 use crate::record::listening::Quality;
 use crate::record::quantity::{Decibels, Millimetres};

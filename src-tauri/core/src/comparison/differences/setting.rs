@@ -3,10 +3,10 @@
 use super::{HEARD_RESONANCE, Heard, Pair, SAME_ROOM, Subject, Toward, WHAT_LOUDER_WINS, Weight};
 use crate::audition::ends_in_terminals;
 use crate::comparison::effect::{USUAL_CABLE, resonance_moves, warmer_is_quieter};
-use crate::facing::{self, EdgeIs, EndsAre, Facing, Signal, StaggerIs};
-use crate::meter;
+use crate::physics::facing::{EdgeIs, EndsAre, Facing, Signal, StaggerIs};
+use crate::physics::{facing, meter};
 use crate::record::listening::Quality;
-use crate::record::rig::Mode;
+use crate::record::rig::{Mode, Rig};
 
 impl<'a> Pair<'a> {
     pub(super) fn facing(heard: &Heard<'_>) -> Option<Facing> {
@@ -89,7 +89,7 @@ impl<'a> Pair<'a> {
         let (Some(one), Some(other)) = (self.one.of.kit.rig.as_ref(), self.other.of.kit.rig.as_ref()) else { return };
         let same = self.one.heard_in.choice.as_ref().map(|choice| choice.rig)
             == self.other.heard_in.choice.as_ref().map(|choice| choice.rig);
-        let stray = |rig: &crate::record::rig::Rig| rig.stray.map_or(0.0, |stray| stray.0 * 1e12);
+        let stray = |rig: &Rig| rig.stray.map_or(0.0, |stray| stray.0 * 1e12);
         let cable =
             self.one.heard_in.cable.or(self.other.heard_in.cable).map_or(USUAL_CABLE, |cable| cable.picofarads());
         let moves = resonance_moves(cable + stray(one), cable + stray(other));

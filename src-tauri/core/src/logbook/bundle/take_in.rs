@@ -15,8 +15,8 @@ use super::look::{beside, photo_of, whole};
 use super::tray::Tray;
 use super::watch::{Phase, Watch};
 use crate::logbook::lock::Lock;
+use crate::logbook::photos::Shelf;
 use crate::logbook::{Log, Trouble, copies, tally};
-use crate::photos::Shelf;
 use crate::record::names::{BenchId, EntryId};
 
 /// How many rows are written between two looks at whether it was called off.

@@ -9,8 +9,8 @@ use std::path::{Path, PathBuf};
 
 use uuid::Uuid;
 
+use crate::logbook::photos::Shelf;
 use crate::logbook::{Log, Trouble};
-use crate::photos::Shelf;
 use crate::private;
 use crate::record::names::EntryId;
 use crate::record::photo::PhotoName;

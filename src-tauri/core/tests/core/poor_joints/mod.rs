@@ -4,8 +4,8 @@
 mod net;
 
 use net::{Fault, Net};
-use solderlast_core::install::{InstallCause, JackTaken, Proof, install_causes, install_would_read, prove};
-use solderlast_core::meter::DiagnosisKind;
+use solderlast_core::physics::meter::DiagnosisKind;
+use solderlast_core::physics::wiring::{InstallCause, JackTaken, Proof, install_causes, install_would_read, prove};
 use solderlast_core::record::controls::{TrackWiring, VolumeLayout};
 use solderlast_core::record::pickup::{End, ShieldKind};
 use solderlast_core::record::quantity::{Ohms, Reading};

@@ -1,7 +1,7 @@
 //! A pickup's coils between its leads, worked out anew: contacts by union-find, currents by elimination, signs by hand.
 //! It shares no code with what it is held against.
 
-use solderlast_core::leads::Phase;
+use solderlast_core::physics::leads::Phase;
 use solderlast_core::record::pickup::{CoilName, Construction, End, Pickup, Polarity};
 
 /// Things that are joined.

@@ -1,13 +1,15 @@
 //! Leads in the terminals of a rig.
 
-use solderlast_core::leads::{HookupMap, Phase, as_hooked_up, hookup};
-use solderlast_core::meter::Joined;
+use solderlast_core::physics::leads::{HookupMap, Phase, as_hooked_up, hookup};
+use solderlast_core::physics::meter::Joined;
 use solderlast_core::record::pickup::Pickup;
 use solderlast_core::record::rig::Rig;
 use solderlast_testkit::by_chance;
 
 use super::own::{self, Heard};
 use super::{chance, rounds};
+use solderlast_core::record::pickup::ShieldKind;
+use solderlast_core::record::rig::SwitchPosition;
 
 /// What one position of a rig's switch does with leads in terminals.
 struct Position {
@@ -22,11 +24,7 @@ fn ohms(pickup: &Pickup) -> Option<Vec<f64>> {
 
 /// The leads that shield or frame hang on.
 fn bound(pickup: &Pickup) -> Vec<String> {
-    let shield = if pickup.shield.kind == solderlast_core::record::pickup::ShieldKind::None {
-        &None
-    } else {
-        &pickup.shield.joined_to
-    };
+    let shield = if pickup.shield.kind == ShieldKind::None { &None } else { &pickup.shield.joined_to };
     shield.iter().chain(&pickup.frame_joined_to).cloned().collect()
 }
 
@@ -39,7 +37,7 @@ fn positions(pickup: &Pickup, rig: &Rig, joined: &[Joined]) -> Vec<Position> {
     }
     let known = ohms(pickup);
     let even = vec![1000.0; pickup.coils.len()];
-    let one = |position: &solderlast_core::record::rig::SwitchPosition| {
+    let one = |position: &SwitchPosition| {
         let mut contacts = contacts.clone();
         for bond in &position.bonds {
             bond.windows(2).for_each(|pair| contacts.join(first + usize::from(pair[0]), first + usize::from(pair[1])));

@@ -1,7 +1,7 @@
 //! Leads soldered to a mode switch: what each of its positions then gives.
 
-use solderlast_core::install::{ModeWiring, WiringKind, WiringPlan, mode_wirings, wire};
-use solderlast_core::leads::hookup;
+use solderlast_core::physics::leads::hookup;
+use solderlast_core::physics::wiring::{ModeWiring, WiringKind, WiringPlan, mode_wirings, wire};
 use solderlast_core::record::contacts::ModeSwitch;
 use solderlast_core::record::leads::SHIELD;
 use solderlast_core::record::pickup::Pickup;

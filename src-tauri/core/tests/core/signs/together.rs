@@ -1,9 +1,9 @@
 //! A new pickup beside one that stays.
 
-use solderlast_core::install::{
+use solderlast_core::physics::leads::hookup;
+use solderlast_core::physics::wiring::{
     Install, ModeWiring, SignalPath, Staying, WiringKind, mode_wirings, phase_and_hum, wire,
 };
-use solderlast_core::leads::hookup;
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::controls::{Selector, VolumeLayout};
 use solderlast_core::record::guitar::{Controls, Hand};

@@ -1,0 +1,89 @@
+//! What was found out about leads, and how to find out, in words.
+
+use super::super::sound::shares_magnets;
+use crate::record::body::Body;
+use crate::record::leads::Swing;
+use crate::record::pickup::{CoilName, Construction, Pickup, Polarity};
+use crate::record::words::capital;
+
+/// What was found out about the leads, in words; nothing for entries of another kind.
+pub(super) fn in_words(body: &Body) -> Option<String> {
+    Some(match body {
+        Body::LeadsMeasured { between: [a, b], reading: Some(reading), .. } => {
+            format!("{a} to {b}: {}", reading.shown())
+        }
+        Body::LeadsMeasured { between: [a, b], reading: None, .. } => format!("{a} to {b}: can't be reached"),
+        Body::CoilNamed { coil } => {
+            format!("Coil {} lies between {} and {}", coil.coil.letter(), coil.between[0], coil.between[1])
+        }
+        Body::Tapped { tap } => {
+            let swing = match tap.swing {
+                Swing::Up => "swings to plus",
+                Swing::UpSmall => "swings to plus, hardly",
+                Swing::Down => "swings to minus",
+                Swing::DownSmall => "swings to minus, hardly",
+                Swing::Nothing => "no swing seen",
+            };
+            format!("Tapped, plus probe on {}, minus on {}: {swing}", tap.plus, tap.minus)
+        }
+        Body::CompassHeld { coil, up } => {
+            let up = match up {
+                Some(Polarity::North) => "north is up",
+                Some(Polarity::South) => "south is up",
+                None => "the compass does not tell",
+            };
+            format!("Coil {}: {up}", coil.letter())
+        }
+        _ => return None,
+    })
+}
+
+/// How to tell which coil is which.
+pub(super) fn which_coil(pickup: &Pickup, coil: CoilName) -> String {
+    let letter = coil.letter();
+    match (pickup.construction, coil) {
+        (Construction::Stacked, CoilName::A) => {
+            "Coil A is the upper one. Lay the pickup flat, the meter on DC millivolts. Clip its probes on one pair, one by one, and \
+             tap the poles with steel. Do the same on the other pair: the one with the larger swing is coil A. Without a meter \
+             that shows it, leave it as it is found."
+                .to_owned()
+        }
+        (Construction::Stacked, _) => format!("Coil {letter} is the next one below."),
+        (_, CoilName::A) => {
+            "Coil A is the one nearer the neck when the pickup is installed on a right-handed guitar. Lay the pickup flat, the \
+             meter on DC millivolts. Clip its probes on one pair, one by one, and tap the poles of that coil only: if it swings, \
+             this pair is coil A."
+                .to_owned()
+        }
+        _ => format!(
+            "Coil {letter} is the next one towards the bridge. Clip the meter on one pair and tap the poles of that coil only: if \
+             it swings, this pair is coil {letter}."
+        ),
+    }
+}
+
+pub(super) fn over_coil(pickup: &Pickup, coil: CoilName, found: usize) -> String {
+    if found < 2 || shares_magnets(pickup.construction) { String::new() } else { format!(" of coil {}", coil.letter()) }
+}
+
+/// What a record says of its leads, a sentence each.
+pub(super) fn told(record: &Pickup, pickup: &Pickup) -> Vec<String> {
+    let construction = (record.construction != pickup.construction)
+        .then(|| format!("Construction: {}, in two parts.", pickup.construction.in_words()));
+    let mut sentences: Vec<String> = pickup
+        .leads
+        .iter()
+        .map(|lead| match lead.ends.as_slice() {
+            [] => format!("{}: not known.", lead.name),
+            ends => {
+                let ends: Vec<String> = ends.iter().map(|end| end.in_words()).collect();
+                format!("{}: {}.", lead.name, ends.join(" and "))
+            }
+        })
+        .collect();
+    for (what, lead) in pickup.joined_to_leads() {
+        sentences.push(capital(&format!("{what} is joined to {lead}.")));
+    }
+    sentences.extend(construction);
+    sentences
+}

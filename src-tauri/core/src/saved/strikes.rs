@@ -1,0 +1,51 @@
+//! What can be struck out of the logbook, and what goes from sight with it.
+
+use crate::record::body::Body;
+use crate::record::entry::Entry;
+
+/// Why this entry can't be struck out as things stand; nothing when it can. `ordered` are the entries about the same thing,
+/// as [`crate::record::entry::in_order`] sorts them.
+#[must_use]
+pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str> {
+    match entry.body.known()? {
+        Body::ReferenceLookedAt { .. } => Some("What was looked at can't be unseen, so it stays in the log."),
+        Body::FitBegun { .. } => {
+            let standing = || ordered.iter().filter(|(_, struck)| !struck).filter_map(|(entry, _)| entry.body.known());
+            let is_done = standing().any(|body| matches!(body, Body::FitDone { .. }));
+            let iron = standing().filter(|body| matches!(body, Body::IronLit {} | Body::IronOff {})).next_back();
+            if is_done {
+                Some("The pickup lives in the guitar by this install. Strike out that it is installed first.")
+            } else if matches!(iron, Some(Body::IronLit {})) {
+                Some("The iron is on. Put it in its stand and say so first.")
+            } else {
+                None
+            }
+        }
+        _ => None,
+    }
+}
+
+/// What changes beside the line when this entry is struck out, in a sentence; a page asks first then. Nothing where the
+/// line is all.
+#[must_use]
+pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str> {
+    match entry.body.known()? {
+        Body::FitBegun { .. } => Some(
+            "The whole fit sheet goes from the bench and from all lists. It can be brought back: Logbook, Struck out.",
+        ),
+        Body::FitDone { .. } => {
+            Some("The guitar, and the pickups that went in and came out, go back to how they were before.")
+        }
+        Body::Chosen { .. } => {
+            let stands = |(other, struck): &(Entry, bool)| {
+                !struck && other.id != entry.id && matches!(other.body.known(), Some(Body::Chosen { .. }))
+            };
+            let only = !ordered.iter().any(stands);
+            only.then_some(
+                "The audition then has no pickup and no guitar, so it leaves their pages. It can be brought back: Logbook, \
+                 Struck out.",
+            )
+        }
+        _ => None,
+    }
+}
