@@ -4,10 +4,9 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use solderlast_core::ask::Bench;
-use solderlast_serve::machine;
 use solderlast_serve::refusal::{LONGEST_ASK, Refusal, refused, too_long};
 use solderlast_serve::web::photo::{self, Taken};
-use solderlast_serve::{Wish, Workshop};
+use solderlast_serve::{Wish, Workshop, machine};
 use tauri::async_runtime::{Mutex, spawn_blocking};
 use tauri::{AppHandle, Manager as _};
 

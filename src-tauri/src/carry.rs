@@ -6,7 +6,8 @@ use std::io::{self, BufWriter, Write as _};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use solderlast_core::ask::{Ask, Bench, Receiving, Refusal as CoreRefusal, Reply, in_json};
+use solderlast_core::ask::{Ask, Receiving, Refusal as CoreRefusal, Reply};
+use solderlast_core::ask::{Bench, in_json};
 use solderlast_core::logbook::Table;
 use solderlast_core::private;
 use solderlast_serve::refusal::{Refusal, refused};

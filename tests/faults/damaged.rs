@@ -59,8 +59,8 @@ impl OnThatDay {
 pub struct Sound {
     scratch: tempfile::TempDir,
     pub stock: Stock,
-    /// The bench that writes in it, where it goes on.
-    _day: Option<OnThatDay>,
+    /// Where it lies.
+    from: PathBuf,
     /// Names in the newest copy, and in the log.
     pub in_copy: BTreeSet<String>,
     pub in_log: BTreeSet<String>,
@@ -97,27 +97,39 @@ impl Sound {
         }
         day.ok(&json!({"ask": "logbook", "find": {"words": "number"}}));
         day.ok(&json!({"ask": "keep_draft", "key": "a/b", "text": "half a word"}));
-        let day = (!ended).then_some(day);
-        let in_log = log::names(&log::file(&folder));
+        let from = if ended {
+            drop(day);
+            folder
+        } else {
+            // As it lies now: a bench that nobody asks anything brings its files together.
+            let from = scratch.path().join("under way");
+            copy(&folder, &from);
+            from
+        };
+        let in_log = log::names(&log::file(&from));
         assert_eq!(in_log.len(), in_copy.len() + 8);
-        Self { scratch, stock, _day: day, in_copy, in_log }
+        Self { scratch, from, stock, in_copy, in_log }
     }
 
     /// A copy of the whole folder, to be damaged.
     pub fn to_damage(&self) -> (tempfile::TempDir, PathBuf) {
         let place = tempfile::tempdir().expect("a scratch folder");
-        let from = self.scratch.path().join("log");
         let to = place.path().join("log");
-        fs::create_dir_all(to.join("copies")).expect("a folder");
-        for file in ["solderlast.db", "solderlast.db-wal", "solderlast.tally", "solderlast.tally-before"] {
-            if from.join(file).exists() {
-                fs::copy(from.join(file), to.join(file)).expect("copied");
-            }
-        }
-        for copy in log::copies(&from) {
-            fs::copy(&copy, to.join("copies").join(copy.file_name().expect("a name"))).expect("copied");
-        }
+        copy(&self.from, &to);
         (place, to)
+    }
+}
+
+/// Copies the files of a log.
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to.join("copies")).expect("a folder");
+    for file in ["solderlast.db", "solderlast.db-wal", "solderlast.tally", "solderlast.tally-before"] {
+        if from.join(file).exists() {
+            fs::copy(from.join(file), to.join(file)).expect("copied");
+        }
+    }
+    for copy in log::copies(from) {
+        fs::copy(&copy, to.join("copies").join(copy.file_name().expect("a name"))).expect("copied");
     }
 }
 

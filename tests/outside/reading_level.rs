@@ -6,7 +6,8 @@ use std::collections::BTreeSet;
 
 use chrono::{DateTime, TimeDelta};
 use serde_json::{Value, json};
-use solderlast_core::ask::{Bench, examples};
+use solderlast_core::ask::Bench;
+use solderlast_core::ask::examples;
 use solderlast_core::clock::{SeededDice, SteppingClock};
 use solderlast_core::record::sound::LOUDNESS;
 use solderlast_core::record::told::Question;

@@ -4,7 +4,8 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use serde::Deserialize;
-use solderlast_core::ask::{self, Bench};
+use solderlast_core::ask::Bench;
+use solderlast_core::ask::{self};
 use tokio::sync::{Mutex, watch};
 
 use crate::disk::off_the_loop;

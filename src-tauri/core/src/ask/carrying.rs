@@ -3,146 +3,19 @@
 
 use std::fs::File;
 use std::io::{BufReader, Write as _};
-use std::path::Path;
-use std::sync::atomic::Ordering;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::thread::JoinHandle;
+use std::sync::{Arc, MutexGuard, PoisonError};
 
 use chrono::{DateTime, Utc};
 
-use super::carry_view::{BundleView, CarryId, CarryView, Carrying, Standing};
-use super::contract::{Ask, Reply, is_version_7};
-use super::{Bench, Code, Refusal};
-use crate::logbook::bundle::{self, Found, NotCarried, Tray, Watch, Which, limits, size_shown, taken_in};
+use super::carry_view::{BundleView, CarryId, Carrying};
+use super::contract::{Ask, is_version_7};
+use super::{Code, Refusal};
+use crate::ask::bench::Bench;
+use crate::ask::carry::{Carry, Stands};
+use crate::ask::reply::Reply;
+use crate::logbook::bundle::{self, NotCarried, Watch, Which, limits, size_shown, taken_in};
 use crate::logbook::{Find, Log, Table, Trouble};
 use crate::private;
-use crate::record::names::BenchId;
-
-/// One carrying, and who works on it.
-pub(super) struct Carry {
-    id: CarryId,
-    carrying: Carrying,
-    tray: Arc<Tray>,
-    watch: Arc<Watch>,
-    stands: Arc<Mutex<Stands>>,
-    work: Option<JoinHandle<()>>,
-}
-
-/// How far it came.
-#[derive(Debug, Clone)]
-enum Stands {
-    Working,
-    Packed { file: String, bytes: u64, sentence: String },
-    Looked(Box<Found>),
-    TakenIn(String),
-    Failed(Refusal),
-    CalledOff,
-}
-
-impl Carry {
-    fn begin(folder: &Path, id: CarryId, carrying: Carrying) -> Result<Self, Refusal> {
-        Ok(Self {
-            id,
-            carrying,
-            tray: Arc::new(Tray::put(folder, id.0)?),
-            watch: Arc::default(),
-            stands: Arc::new(Mutex::new(Stands::Working)),
-            work: None,
-        })
-    }
-
-    fn stands(&self) -> Stands {
-        self.stands.lock().unwrap_or_else(PoisonError::into_inner).clone()
-    }
-
-    fn is_working(&self) -> bool {
-        matches!(self.stands(), Stands::Working)
-    }
-
-    /// Does the work on a thread of its own.
-    fn set_to_work(
-        &mut self,
-        bench: &Bench,
-        work: impl FnOnce(&Tray, &Watch) -> Result<Stands, NotCarried> + Send + 'static,
-    ) {
-        let (tray, watch, stands) = (Arc::clone(&self.tray), Arc::clone(&self.watch), Arc::clone(&self.stands));
-        let found_damaged = Arc::clone(&bench.found_damaged);
-        *stands.lock().unwrap_or_else(PoisonError::into_inner) = Stands::Working;
-        self.work = Some(std::thread::spawn(move || {
-            // Were there a mistake in it, nobody may wait for ever.
-            let done = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| work(&tray, &watch)));
-            let now = match done {
-                Ok(Ok(now)) => now,
-                Ok(Err(NotCarried::CalledOff)) => Stands::CalledOff,
-                Ok(Err(not_carried)) => {
-                    if matches!(not_carried, NotCarried::Trouble(Trouble::Damaged(_))) {
-                        found_damaged.store(true, Ordering::SeqCst);
-                    }
-                    Stands::Failed(not_carried.into())
-                }
-                Err(_) => Stands::Failed(Trouble::Program("while a bundle was carried".to_owned()).into()),
-            };
-            *stands.lock().unwrap_or_else(PoisonError::into_inner) = now;
-        }));
-    }
-
-    /// Calls it off and waits until nobody works on it.
-    fn end(mut self) {
-        self.watch.call_off();
-        if let Some(work) = self.work.take() {
-            // What went wrong in it is in its standing.
-            let _ = work.join();
-        }
-    }
-
-    fn view(&self, this_bench: BenchId) -> CarryView {
-        let (phase, hundredths) = self.watch.now();
-        let mut view = CarryView {
-            id: self.id,
-            carrying: self.carrying,
-            standing: Standing::Done,
-            hundredths: 100,
-            sentence: String::new(),
-            lines: Vec::new(),
-            warnings: Vec::new(),
-            anything_new: false,
-            file: None,
-            bytes: None,
-        };
-        match self.stands() {
-            Stands::Working => {
-                view.standing = Standing::Working;
-                view.hundredths = hundredths;
-                view.sentence = format!("{}.", phase.words());
-            }
-            Stands::Packed { file, bytes, sentence } => {
-                view.sentence = sentence;
-                view.file = Some(file);
-                view.bytes = Some(bytes);
-            }
-            Stands::Looked(found) => {
-                view.anything_new = found.is_anything_new();
-                view.sentence = if view.anything_new {
-                    "The bundle is whole. This is what it would bring.".to_owned()
-                } else {
-                    "The bundle is whole. Everything in it is here already.".to_owned()
-                };
-                view.lines = found.in_words(this_bench);
-                view.warnings = found.warnings();
-            }
-            Stands::TakenIn(sentence) => view.sentence = sentence,
-            Stands::Failed(refusal) => {
-                view.standing = Standing::Refused;
-                view.sentence = refusal.sentence;
-            }
-            Stands::CalledOff => {
-                view.standing = Standing::CalledOff;
-                view.sentence = NotCarried::CalledOff.sentence();
-            }
-        }
-        view
-    }
-}
 
 /// A bundle that comes in, part after part.
 pub struct Receiving {
@@ -235,7 +108,7 @@ impl Bench {
         let reply = self.carry_reply(&now);
         if let Some(carry) = now.as_mut() {
             let (folder, which, at) = (self.folder().to_owned(), which.clone(), self.clock.now());
-            carry.set_to_work(self, move |tray, watch| {
+            carry.set_to_work(&self.found_damaged, move |tray, watch| {
                 let file = private::file(&tray.bundle())?;
                 let manifest = bundle::pack(&folder, &which, at, &file, watch)?;
                 file.sync_all()?;
@@ -289,7 +162,7 @@ impl Bench {
             return Err(NotCarried::CalledOff.into());
         };
         let (folder, at) = (self.folder().to_owned(), self.clock.now());
-        carry.set_to_work(self, move |tray, watch| {
+        carry.set_to_work(&self.found_damaged, move |tray, watch| {
             let file = BufReader::new(File::open(tray.bundle())?);
             Ok(Stands::Looked(Box::new(bundle::look(&folder, file, tray, at, watch)?)))
         });
@@ -319,7 +192,7 @@ impl Bench {
         };
         carry.carrying = Carrying::TakeIn;
         let (folder, at) = (self.folder().to_owned(), self.clock.now());
-        carry.set_to_work(self, move |tray, watch| {
+        carry.set_to_work(&self.found_damaged, move |tray, watch| {
             let file = BufReader::new(File::open(tray.bundle())?);
             let written = bundle::take_in(&folder, file, tray, at, watch)?;
             Ok(Stands::TakenIn(taken_in(&found.new, written)))

@@ -1,13 +1,14 @@
 //! Asks about notes and what follows from them: the reference, auditions side by side, a decision.
 
-use super::contract::{Ask, Reply};
-use super::forms::at;
-use super::showing::{audition_of, kit_then};
+use super::contract::Ask;
 use super::striking::may_be_struck;
-use super::writing::{chosen_mode, kit, newest};
 use super::{Code, Refusal};
+use crate::ask::forms::typed::at;
+use crate::ask::load::{audition_of, chosen_mode, kit, kit_then, newest};
+use crate::ask::reply::Reply;
 use crate::audition::{Audition, AuditionView, FITTED_NOW, Kit, State, state, title};
-use crate::comparison::{self, Compared, FEWEST, MOST, ReferenceView};
+use crate::comparison::Compared;
+use crate::comparison::{self, FEWEST, MOST, ReferenceView};
 use crate::decision::{self, DecisionView, MOST_AUDITIONS, MustView, QualityOffered, SAME_PLACE, decided_lines};
 use crate::listening::{Reference, pinned};
 use crate::logbook::Log;

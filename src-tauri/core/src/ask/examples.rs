@@ -5,7 +5,8 @@ use std::path::Path;
 use chrono::{DateTime, TimeDelta};
 use serde_json::{Value, json};
 
-use super::{Bench, Refusal};
+use super::Refusal;
+use crate::ask::bench::Bench;
 use crate::clock::{SeededDice, SteppingClock};
 
 /// Asks every kind of question once on a bench in `folder`, which must be empty, and answers each ask with its reply.

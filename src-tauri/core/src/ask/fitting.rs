@@ -4,14 +4,17 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::contract::{Ask, Reply};
-use super::forms::{SoundAct, at};
+use super::contract::Ask;
+use super::forms::SoundAct;
 use super::listener::present;
-use super::measuring::meter_in_use;
-use super::showing::{kit_then, things};
 use super::striking::may_be_struck;
-use super::writing::{came, corrected, held, newest, refuse_before_zero, told_level};
 use super::{Code, Refusal};
+use crate::ask::forms::typed::at;
+use crate::ask::holding::{held, refuse_before_zero};
+use crate::ask::listener::{corrected, told_level};
+use crate::ask::load::{kit_then, meter_in_use, newest, things};
+use crate::ask::reply::Reply;
+use crate::ask::stroke::came;
 use crate::audition::{Audition, agreement, holding, hookup_or_meant, this_round};
 use crate::decision::decided_lines;
 use crate::fit::{Fit, FitKit, FitState, FitView, IronAct, Known, LivesIn, PlanForm, view};

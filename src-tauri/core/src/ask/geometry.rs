@@ -1,9 +1,12 @@
 //! Asks about the geometry of an audition: which way round, strings over poles, gaps, places.
 
 use super::Refusal;
-use super::contract::{EarlierGaps, Reply};
-use super::forms::{AimForm, BETWEEN_SADDLE_AND_NUT, HearForm, at};
-use super::writing::{kit, newest};
+use super::forms::{AimForm, HearForm};
+use crate::ask::forms::guitar::BETWEEN_SADDLE_AND_NUT;
+use crate::ask::forms::typed::at;
+use crate::ask::load::{kit, newest};
+use crate::ask::reply::Reply;
+use crate::ask::views::EarlierGaps;
 use crate::audition::{Audition, Kit, drawn_gaps, ends_in_terminals, over};
 use crate::logbook::{Find, Log};
 use crate::physics::strings::Listening;

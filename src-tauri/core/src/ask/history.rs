@@ -2,14 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use serde::{Deserialize, Serialize};
-use ts_rs::TS;
 use uuid::Uuid;
 
 use super::Refusal;
-use super::contract::Reply;
 use super::measuring::visits_of;
-use super::showing::{kit_then, things};
+use crate::ask::load::{kit_then, things};
+use crate::ask::reply::Reply;
+use crate::ask::views::{Choosable, NamedProof, NamedState};
 use crate::audition::{Audition, CameTo, State, agreement};
 use crate::history::{History, ReadingsOver, Stay, VISITS_A_PAGE, record, stays_in, visited};
 use crate::logbook::{Find, Log};
@@ -22,40 +21,6 @@ use crate::record::things::Thing;
 
 /// How many places are offered to choose from.
 const MOST_PLACES: usize = 200;
-
-/// What can be chosen to look for in the logbook, beside pickups, guitars and days.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct Choosable {
-    /// Places that auditions were at, each once, whatever its case.
-    pub places: Vec<String>,
-    /// Modes of all rigs, each once.
-    pub modes: Vec<String>,
-    /// What readings can come to.
-    pub proofs: Vec<NamedProof>,
-    /// How an audition can stand.
-    pub states: Vec<NamedState>,
-}
-
-/// What readings can come to, with its name.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct NamedProof {
-    /// What.
-    pub proof: CameTo,
-    /// In words.
-    pub name: String,
-}
-
-/// How an audition can stand, with its name.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct NamedState {
-    /// How.
-    pub state: State,
-    /// In words.
-    pub name: String,
-}
 
 /// What can be chosen to look for.
 pub(super) fn choosable_reply(log: &mut Log) -> Result<Reply, Refusal> {

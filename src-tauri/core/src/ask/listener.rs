@@ -1,16 +1,19 @@
 //! Who listens: one person, with one pair of ears, one day and one rule, over all auditions.
 
 use chrono::{DateTime, TimeDelta, Utc};
-use serde::{Deserialize, Serialize};
-use ts_rs::TS;
 
 use super::Refusal;
-use super::contract::Reply;
+use crate::ask::forms::LevelForm;
+use crate::ask::forms::typed::at;
+use crate::ask::reply::Reply;
+use crate::ask::views::{ListenerView, RuleView};
 use crate::audition::{Audition, Present};
 use crate::logbook::{Listener, Log};
+use crate::record::body::Body;
 use crate::record::entry::{About, in_order};
+use crate::record::names::EntryId;
 use crate::record::sound::LevelTold;
-use crate::safety::hearing::{Day, HearingRule, HearingToday, OwnClock};
+use crate::safety::hearing::{Day, HearingRule, OwnClock, read_level, read_time};
 
 /// How far back a time with the sound up may have begun to reach into today.
 const REACHES: TimeDelta = TimeDelta::days(1);
@@ -18,34 +21,6 @@ const REACHES: TimeDelta = TimeDelta::days(1);
 const FARTHEST_CLOCK: i32 = 18 * 60;
 /// The most letters a zone's name may have; the longest in use has 32.
 const LONGEST_ZONE: usize = 64;
-
-/// Who listens, as a page shows it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct ListenerView {
-    /// The rule that counts.
-    pub rule: HearingRule,
-    /// The rules to choose from, the most careful first.
-    pub rules: Vec<RuleView>,
-    /// How many minutes the person's clock is ahead of UTC now.
-    pub minutes_ahead: i32,
-    /// The time zone of the person's clock, by its IANA name: it says when their day begins, also when clocks change.
-    pub zone: Option<String>,
-    /// Today's hearing, over all auditions.
-    pub today: HearingToday,
-}
-
-/// One rule to choose.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct RuleView {
-    /// Which.
-    pub rule: HearingRule,
-    /// What it says, in a sentence.
-    pub words: String,
-    /// The document it is from.
-    pub source: String,
-}
 
 /// What one person heard lately, in auditions and at installs, and by which rule and clock it counts.
 pub(super) struct Diary {
@@ -147,4 +122,33 @@ pub(super) fn listener_reply(log: &Log, now: DateTime<Utc>) -> Result<Reply, Ref
         .collect();
     let today = present.today(&Audition::default());
     Ok(Reply::Listener { listener: ListenerView { rule, rules, minutes_ahead, zone, today } })
+}
+
+/// A time with the sound up, said anew by hand.
+pub(crate) fn corrected(
+    bench: &Audition,
+    session: EntryId,
+    time: &str,
+    level: Option<LevelForm>,
+) -> Result<Body, Refusal> {
+    if !bench.sessions.iter().any(|one| one.entry == session) {
+        return Err(Refusal::unclear("session", "There is no such time with the sound up here."));
+    }
+    let minutes = if time.trim().is_empty() {
+        None
+    } else {
+        Some(read_time(time).map_err(at("time"))?.num_milliseconds() as f64 / 60_000.0)
+    };
+    let level = level.map(told_level).transpose()?;
+    if minutes.is_none() && level.is_none() {
+        return Err(Refusal::unclear("time", "Write how long it was, like 25 min, or say how loud it was."));
+    }
+    Ok(Body::ListeningCorrected { session, minutes, level })
+}
+
+pub(crate) fn told_level(form: LevelForm) -> Result<LevelTold, Refusal> {
+    Ok(match form {
+        LevelForm::Meter { typed } => LevelTold::Meter { level: read_level(&typed).map_err(at("typed"))? },
+        LevelForm::Words { loudness } => LevelTold::Words { loudness },
+    })
 }

@@ -1,24 +1,24 @@
 //! Asks of the meter bench: the meter itself, the leads of a pickup, and what its coils have read over its life.
 
-use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::contract::{Ask, MeasuredCoil, Reply};
-use super::showing::{kit_then, things};
+use super::contract::Ask;
 use super::striking::may_be_struck;
 use super::{Code, Refusal};
+use crate::ask::load::{kit_then, meter_in_use, things};
+use crate::ask::reply::Reply;
+use crate::ask::views::{MeasuredCoil, MeterForm, MeterPage};
 use crate::audition::{Audition, agreement};
 use crate::logbook::Log;
 use crate::physics::leads::LeadSearch;
 use crate::physics::meter::{AgreementKind, Health, ImpliedCoil, Visit, expected_from, health};
 use crate::record::audition::AuditionId;
 use crate::record::body::Body;
-use crate::record::claim::{Meter, MeterRange};
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::leads::{FRAME, MOST_LEADS, SHIELD};
 use crate::record::meter::{MeterId, OwnMeter};
 use crate::record::pickup::{Pickup, PickupId};
-use crate::record::quantity::{Ohms, Reading, in_ascii, read_ohms};
+use crate::record::quantity::{Ohms, read_ohms};
 use crate::record::rig::{Rig, RigId};
 use crate::record::things::Thing;
 use crate::record::words;
@@ -27,107 +27,6 @@ use crate::record::words;
 const VISITS: usize = 40;
 /// How many earlier auditions are looked at for coils that were measured.
 const LOOKED_AT: usize = 8;
-
-/// A meter as typed.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub struct MeterForm {
-    /// What its owner calls it.
-    pub label: String,
-    /// Share of the reading, in per cent, as typed: `1`.
-    pub percent: String,
-    /// Counts of the last digit, as typed: `3`.
-    pub counts: String,
-    /// Its ohms ranges, from the lowest to the highest.
-    pub ranges: Vec<RangeForm>,
-}
-
-/// One ohms range as typed.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
-pub struct RangeForm {
-    /// The most it shows, as typed: `40k`.
-    pub top: String,
-    /// The size of its last digit, as typed: `10`.
-    pub digit: String,
-}
-
-/// The meter in use.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct MeterPage {
-    /// Its label and its claim, in words.
-    pub shown: String,
-    /// How far a reading of 6.66 kΩ may lie off, in words.
-    pub example: String,
-    /// The form, filled in.
-    pub form: MeterForm,
-    /// Whether somebody described it; otherwise it is the plain one that is taken for granted.
-    pub described: bool,
-}
-
-impl MeterForm {
-    fn from_record(meter: &OwnMeter) -> Self {
-        let plain = |number: f64| format!("{:.3}", number).trim_end_matches('0').trim_end_matches('.').to_owned();
-        Self {
-            label: meter.label.clone(),
-            percent: plain(meter.claim.share * 100.0),
-            counts: plain(meter.claim.counts),
-            ranges: meter
-                .claim
-                .ranges
-                .iter()
-                .map(|range| RangeForm { top: range.top.shown(), digit: range.digit.shown() })
-                .collect(),
-        }
-    }
-
-    fn read(&self) -> Result<OwnMeter, Refusal> {
-        let label = words::label(&self.label, "the meter").map_err(|e| Refusal::unclear("form.label", e.sentence))?;
-        let number = |typed: &str, field: &'static str, what: &str| {
-            let text = in_ascii(typed.trim()).trim_end_matches('%').trim().replace(',', ".");
-            text.parse::<f64>()
-                .ok()
-                .filter(|number| number.is_finite())
-                .ok_or_else(|| Refusal::unclear(field, format!("Write the {what} as a number, such as 1 or 0.8.")))
-        };
-        let claim = Meter {
-            share: number(&self.percent, "form.percent", "per cent of the reading")? / 100.0,
-            counts: number(&self.counts, "form.counts", "counts of the last digit")?,
-            ranges: self
-                .ranges
-                .iter()
-                .map(|range| Ok(MeterRange { top: ohms(&range.top)?, digit: ohms(&range.digit)? }))
-                .collect::<Result<_, Refusal>>()?,
-        };
-        let claim = claim.checked().map_err(|unclear| {
-            let field = if unclear.sentence.starts_with("A meter's share") {
-                "form.percent"
-            } else if unclear.sentence.starts_with("A meter's counts") {
-                "form.counts"
-            } else {
-                "form.ranges"
-            };
-            Refusal::unclear(field, unclear.sentence)
-        })?;
-        Ok(OwnMeter { label, claim })
-    }
-}
-
-fn ohms(typed: &str) -> Result<Ohms, Refusal> {
-    match read_ohms(typed).map_err(|unclear| Refusal::unclear("form.ranges", unclear.sentence))? {
-        Reading::Ohms(ohms) => Ok(ohms),
-        Reading::OverLimit => Err(Refusal::unclear("form.ranges", "A range ends at a number of ohms, such as 40k.")),
-    }
-}
-
-/// The meter in use, as it was described at `until` or is now.
-pub(super) fn meter_in_use(log: &Log, until: Option<chrono::DateTime<chrono::Utc>>) -> Result<OwnMeter, Refusal> {
-    let thing = Thing::<OwnMeter>::fold(log.about(About::Meter(MeterId::IN_USE))?, until);
-    Ok(thing.map(|thing| thing.described).unwrap_or_default())
-}
 
 pub(super) fn meter_reply(log: &Log) -> Result<Reply, Refusal> {
     let thing = Thing::<OwnMeter>::fold(log.about(About::Meter(MeterId::IN_USE))?, None);

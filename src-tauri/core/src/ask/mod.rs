@@ -3,6 +3,8 @@
 //! [`Bench::ask`] answers a question or writes something down; [`Bench::answer`] does the same in JSON. A shell adds no
 //! meaning of its own.
 
+mod bench;
+mod carry;
 mod carry_view;
 mod carrying;
 mod comparing;
@@ -12,257 +14,33 @@ mod fitting;
 mod forms;
 mod geometry;
 mod history;
+mod holding;
 mod letter;
 mod listener;
+mod load;
 mod measuring;
 mod photo;
 mod refusal;
+mod reply;
 mod resting;
 mod showing;
 mod striking;
+mod stroke;
+mod views;
 mod writing;
 
-use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::thread::JoinHandle;
-
-use chrono::{DateTime, TimeDelta, Utc};
-
+pub use bench::{Bench, in_json};
 pub use carry_view::{BundleView, CarryId, CarryView, Carrying, Standing};
 pub use carrying::Receiving;
 pub use contract::*;
 pub use examples::examples;
-pub use forms::{
-    AimForm, ChoiceForm, CoilForm, GuitarForm, HearForm, LayoutForm, LevelForm, PickupForm, PlaceForm, PotsForm,
-    RigForm, SelectorForm, StaggerForm, StringForm,
-};
-pub use history::{Choosable, NamedProof, NamedState};
+pub use forms::guitar::{GuitarForm, LayoutForm, PlaceForm, PotsForm, SelectorForm, StringForm};
+pub use forms::pickup::{CoilForm, PickupForm, StaggerForm};
+pub use forms::rig::RigForm;
+pub use forms::{AimForm, ChoiceForm, HearForm, LevelForm};
 pub use letter::{LONGEST_ASK, read};
-pub use listener::{ListenerView, RuleView};
-pub use measuring::{MeterForm, MeterPage, RangeForm};
 pub use refusal::{Code, Refusal};
-pub use striking::StruckLine;
+pub use reply::Reply;
+pub use views::*;
 
-use crate::clock::{Clock, Dice, version_7};
-use crate::logbook::bundle::clear_away;
-use crate::logbook::{Log, Trouble, check_and_copy};
-use crate::record::names::BenchId;
-
-/// One bench: its log and its clock. Shared between threads; every ask is answered as if it were alone.
-pub struct Bench {
-    folder: PathBuf,
-    log: Mutex<Log>,
-    clock: Box<dyn Clock>,
-    /// Set when a check beside the running bench found the log damaged.
-    found_damaged: Arc<AtomicBool>,
-    /// What was said of a log that was made anew in vain.
-    in_vain: Mutex<Option<String>>,
-    beside: Mutex<Option<JoinHandle<()>>>,
-    resting: Mutex<resting::Resting>,
-    /// The name of this bench.
-    id: BenchId,
-    /// When it was opened, and how long the computer had been on then.
-    opened: (DateTime<Utc>, Option<TimeDelta>),
-    /// The bundle that is on its way out or in.
-    carrying: Mutex<Option<carrying::Carry>>,
-}
-
-impl std::fmt::Debug for Bench {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Bench").field("folder", &self.folder).finish_non_exhaustive()
-    }
-}
-
-impl Bench {
-    /// Opens the log in `folder`, or makes one.
-    ///
-    /// A small log is checked and, once a day, copied before this returns; a large one beside the running bench.
-    ///
-    /// # Errors
-    /// A [`Refusal`] when the folder can't be used or a newer version wrote the log.
-    pub fn open(folder: &Path, clock: Box<dyn Clock>, dice: &dyn Dice) -> Result<Self, Refusal> {
-        let now = clock.now();
-        let opened = (now, clock.running());
-        let log = Log::open(folder, now, BenchId(version_7(now, dice)))?;
-        let id = log.bench();
-        let bench = Self {
-            folder: folder.to_owned(),
-            log: Mutex::new(log),
-            clock,
-            found_damaged: Arc::default(),
-            in_vain: Mutex::default(),
-            beside: Mutex::new(None),
-            resting: Mutex::new(resting::Resting::of(folder.to_owned())),
-            id,
-            opened,
-            carrying: Mutex::new(None),
-        };
-        {
-            let mut log = bench.lock();
-            // What can't be tidied now must not keep the bench from opening; it is tried again at the next opening.
-            let _ = clear_away(&log, &bench.shelf());
-            let _ = bench.shelf().tidy(now, |photo| log.names_photo(photo));
-            bench.look_after(&mut log, now, true);
-        }
-        Ok(bench)
-    }
-
-    /// Answers one ask.
-    ///
-    /// # Errors
-    /// A [`Refusal`] that names what was wrong; then nothing was written.
-    pub fn ask(&self, ask: Ask) -> Result<Reply, Refusal> {
-        if let Some(answer) = self.answer_carrying(&ask) {
-            return answer;
-        }
-        let mut log = self.lock();
-        if self.found_damaged.swap(false, Ordering::SeqCst) {
-            self.recover(&mut log, "found by the check after opening")?;
-        }
-        let now = self.clock.now();
-        // Whatever writes looks itself, after it wrote.
-        if log.is_left() || (ask.writes().is_none() && !log.is_in_place()) {
-            log.open_in_place(now)?;
-        }
-        if !log.still_holds() {
-            self.recover(&mut log, "an older log was written over it")?;
-        }
-        let reply = match self.answer_with(&mut log, ask.clone(), now) {
-            // Written into a file that is gone: that is brought over, and the ask finds itself written, or is written now.
-            Err(_) if !log.is_in_place() => {
-                log.open_in_place(now)?;
-                self.answer_with(&mut log, ask.clone(), now)
-            }
-            Err(refusal) if refusal.code == Code::Damaged => {
-                // What a log made anew could not mend was no damage, but a mistake of the program.
-                if self.in_vain.lock().is_ok_and(|in_vain| in_vain.as_ref() == Some(&refusal.sentence)) {
-                    return Err(Trouble::Program(refusal.sentence).into());
-                }
-                self.recover(&mut log, &format!("found while it was read: {}", refusal.sentence))?;
-                if ask == (Ask::CheckLog {}) {
-                    let sentence = "The log was damaged. It was set aside, and one made of all that could be read is open now. \
-                                    The Bench page says what came of it.";
-                    Ok(Reply::Done { sentence: sentence.to_owned() })
-                } else {
-                    let again = self.answer_with(&mut log, ask.clone(), now);
-                    if let (Err(again), Ok(mut in_vain)) = (&again, self.in_vain.lock()) {
-                        *in_vain = (again.code == Code::Damaged).then(|| again.sentence.clone());
-                    }
-                    again
-                }
-            }
-            Err(refusal) if refusal.code == Code::Busy && self.is_taking_in() => {
-                let sentence =
-                    "A bundle is being written into the log. Wait a moment, then try again. What you typed is kept.";
-                Err(Refusal::new(Code::Busy, sentence))
-            }
-            other => other,
-        };
-        self.look_after(&mut log, now, false);
-        self.resting.lock().unwrap_or_else(PoisonError::into_inner).after(&ask, log.changes());
-        reply
-    }
-
-    /// Answers one ask in JSON: `{"ok": reply}` or `{"refused": refusal}`. Never fails: what is not an ask is refused.
-    #[must_use]
-    pub fn answer(&self, json: &[u8]) -> Vec<u8> {
-        let answer = read(json).and_then(|ask| self.ask(ask));
-        in_json(&answer)
-    }
-
-    /// The name of this bench.
-    #[must_use]
-    pub fn id(&self) -> BenchId {
-        self.id
-    }
-
-    /// The folder the log lies in.
-    #[must_use]
-    pub fn folder(&self) -> &Path {
-        &self.folder
-    }
-
-    fn lock(&self) -> MutexGuard<'_, Log> {
-        // A thread that died while it held the log left at most an unfinished transaction, which SQLite rolled back.
-        self.log.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    /// How far the clock was moved since the bench was opened, as far as that can be told.
-    fn moved(&self, now: DateTime<Utc>) -> Option<TimeDelta> {
-        let (then, running) = self.opened;
-        Some((now - then) - (self.clock.running()? - running?))
-    }
-
-    fn recover(&self, log: &mut Log, what: &str) -> Result<(), Refusal> {
-        let now = self.clock.now();
-        let bench = log.bench();
-        let had = log.file();
-        log.rescue(now);
-        log.let_go();
-        *log = Log::recover(&self.folder, now, bench, what, had)?;
-        Ok(())
-    }
-
-    /// Makes the daily copy, and checks a large log, beside the running bench.
-    fn look_after(&self, log: &mut Log, now: DateTime<Utc>, opened: bool) {
-        // A copy that can't be made must not stop the work; it is due again later.
-        let due = log.copy_is_due(now).unwrap_or(false);
-        if !log.is_large() {
-            if due {
-                let _ = log.copy(now);
-            }
-            return;
-        }
-        if !due && !opened {
-            return;
-        }
-        let (folder, found) = (self.folder.clone(), Arc::clone(&self.found_damaged));
-        let mut beside = self.beside.lock().unwrap_or_else(PoisonError::into_inner);
-        if beside.as_ref().is_some_and(|thread| !thread.is_finished()) {
-            return;
-        }
-        if due {
-            log.copying(now);
-        }
-        *beside = Some(std::thread::spawn(move || {
-            if let Err(Trouble::Damaged(_)) = check_and_copy(&folder, now, due) {
-                found.store(true, Ordering::SeqCst);
-            }
-        }));
-    }
-
-    /// Waits for a copy that is being made beside the bench: it may hold what is about to be erased.
-    fn wait_for_copy(&self) {
-        let beside = self.beside.lock().unwrap_or_else(PoisonError::into_inner).take();
-        if let Some(thread) = beside {
-            // A check that panicked has nothing left to say.
-            let _ = thread.join();
-        }
-    }
-}
-
-impl Drop for Bench {
-    fn drop(&mut self) {
-        self.stop_carrying();
-        self.wait_for_copy();
-    }
-}
-
-/// An answer in JSON.
-#[must_use]
-pub fn in_json(answer: &Result<Reply, Refusal>) -> Vec<u8> {
-    #[derive(serde::Serialize)]
-    #[serde(rename_all = "snake_case")]
-    enum Answer<'a> {
-        Ok(&'a Reply),
-        Refused(&'a Refusal),
-    }
-    let answer = match answer {
-        Ok(reply) => Answer::Ok(reply),
-        Err(refusal) => Answer::Refused(refusal),
-    };
-    serde_json::to_vec(&answer).unwrap_or_else(|_| {
-        br#"{"refused":{"code":"program","sentence":"The answer could not be written.","field":null}}"#.to_vec()
-    })
-}
+use crate::clock::{Clock, Dice};

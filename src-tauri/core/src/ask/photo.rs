@@ -2,10 +2,13 @@
 
 use chrono::{DateTime, Utc};
 
-use super::contract::{Reply, is_version_7};
+use super::contract::is_version_7;
 use super::showing::audition_reply;
-use super::writing::{MOST_ANEW, is_written, write_bodies};
-use super::{Bench, Code, Refusal};
+use super::writing::MOST_ANEW;
+use super::{Code, Refusal};
+use crate::ask::bench::Bench;
+use crate::ask::reply::Reply;
+use crate::ask::stroke::{is_written, write_bodies};
 use crate::logbook::photos::{Photo, PhotoRefusal, Shelf, clean};
 use crate::logbook::{Log, Trouble};
 use crate::record::audition::{AuditionId, Look};

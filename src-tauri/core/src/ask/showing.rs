@@ -1,19 +1,21 @@
 //! Asks that only look.
 
 use chrono::{DateTime, TimeDelta, Utc};
-use uuid::Uuid;
 
-use super::contract::{
-    Ask, BenchNow, BenchView, Draft, GoOn, GuitarLine, GuitarPage, IronOn, NumberedNotice, OnFinish, PickupLine,
-    PickupPage, PlaceShown, Quantity, Reply, RigLine, RigPage,
-};
-use super::forms::{GuitarForm, PickupForm, RigForm};
+use super::contract::{Ask, Quantity};
 use super::listener::{diary, present};
-use super::measuring::{
-    health_reply, lead_search_reply, measured_before, measured_last, meter_in_use, meter_reply, modes_reply,
+use super::measuring::{health_reply, lead_search_reply, measured_before, measured_last, meter_reply, modes_reply};
+use super::{Code, Refusal, comparing, fitting, geometry, history, striking};
+use crate::ask::bench::Bench;
+use crate::ask::forms::guitar::GuitarForm;
+use crate::ask::forms::pickup::PickupForm;
+use crate::ask::forms::rig::RigForm;
+use crate::ask::load::{demo_things, kit, kit_then, meter_in_use, thing, things, with_their_auditions};
+use crate::ask::reply::Reply;
+use crate::ask::views::{
+    BenchNow, BenchView, Draft, GoOn, GuitarLine, GuitarPage, IronOn, NumberedNotice, OnFinish, PickupLine, PickupPage,
+    PlaceShown, RigLine, RigPage,
 };
-use super::writing::{demo_things, kit, with_their_auditions};
-use super::{Bench, Code, Refusal, comparing, fitting, geometry, history, striking};
 use crate::audition::{Audition, Kit, Present, State, at_any_step, progress, title, view};
 use crate::clock;
 use crate::decision::decided_lines;
@@ -30,7 +32,7 @@ use crate::record::quantity::{
 };
 use crate::record::rig::{Rig, RigId};
 use crate::record::sound::level_shown;
-use crate::record::things::{Described, Thing};
+use crate::record::things::Thing;
 use crate::safety::cautions;
 use crate::safety::cautions::Situation;
 use crate::safety::hearing::{read_level, read_time, time_shown};
@@ -260,28 +262,6 @@ pub(super) fn audition_reply(
     let mut view = view(id, &ordered, kit, &present);
     comparing::tell(log, &audition, &mut view)?;
     Ok(Reply::Audition { audition: Box::new(view) })
-}
-
-/// One audition as it stands.
-pub(super) fn audition_of(log: &Log, id: AuditionId) -> Result<Audition, Refusal> {
-    let ordered = in_order(log.about(About::Audition(id))?);
-    if ordered.is_empty() { Err(Refusal::not_found("audition")) } else { Ok(Audition::fold(&ordered)) }
-}
-
-/// The things of an audition as they were described while it went on.
-pub(super) fn kit_then(log: &Log, audition: &Audition) -> Result<Kit, Refusal> {
-    let now = kit(log, audition, None)?;
-    let (state, _) = crate::audition::state(audition, now.rig.as_ref().map(|rig| rig.terminals.len()));
-    if state == State::Open { Ok(now) } else { kit(log, audition, audition.last) }
-}
-
-pub(super) fn things<T: Described>(log: &mut Log, kind: &str, retired: bool) -> Result<Vec<(Uuid, Thing<T>)>, Refusal> {
-    let things = log.things(kind, retired)?;
-    Ok(things.into_iter().filter_map(|(id, entries)| Thing::fold(entries, None).map(|thing| (id, thing))).collect())
-}
-
-fn thing<T: Described>(log: &Log, about: About, what: &str) -> Result<Thing<T>, Refusal> {
-    Thing::fold(log.about(about)?, None).ok_or_else(|| Refusal::not_found(what))
 }
 
 fn pickup_line(id: PickupId, thing: Thing<Pickup>, lives_in: Option<LivesIn>) -> PickupLine {

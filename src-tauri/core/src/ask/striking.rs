@@ -1,35 +1,15 @@
 //! Striking out and bringing back: what may be struck, and where that is found which stands in no list any more.
 
-use chrono::{DateTime, Utc};
-use serde::{Deserialize, Serialize};
-use ts_rs::TS;
-
 use super::Refusal;
-use super::contract::Reply;
+use crate::ask::reply::Reply;
+use crate::ask::views::StruckLine;
 use crate::logbook::Log;
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry, Written, in_order};
 use crate::record::names::EntryId;
-use crate::record::strike::{Struck, struck_by};
+use crate::record::strike::struck_by;
 use crate::saved::lines::in_words as ink_words;
 use crate::saved::strikes;
-
-/// An audition or a permanent install whose beginning was struck out.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct StruckLine {
-    /// Which.
-    pub about: About,
-    /// "Lantern stack into Wren, bridge"; for an audition that it has no pickup now.
-    pub title: String,
-    /// What was struck out, in words.
-    pub words: String,
-    /// When it was written.
-    #[ts(type = "string")]
-    pub at: DateTime<Utc>,
-    /// The strike-out; striking that out brings it back.
-    pub struck: Struck,
-}
 
 /// What stands in no list because its beginning was struck out, the newest first.
 pub(super) fn struck_reply(log: &mut Log) -> Result<Reply, Refusal> {

@@ -1,23 +1,26 @@
 //! Asks that write: what each puts into the log, and what has to be so before it may.
 
-use std::collections::BTreeSet;
+use chrono::{DateTime, Utc};
 
-use chrono::{DateTime, TimeDelta, Utc};
-
-use super::contract::{Ask, Reply, is_version_7};
-use super::forms::{LevelForm, at};
-use super::listener::{keep_listener, listener_reply, present};
-use super::measuring::{self, lead_search_reply, meter_in_use};
+use super::contract::{Ask, is_version_7};
+use super::listener::{keep_listener, listener_reply};
+use super::measuring::{self, lead_search_reply};
 use super::showing::audition_reply;
 use super::striking::may_be_struck;
-use super::{Bench, Code, Refusal, comparing, fitting, geometry};
-use crate::audition::{Audition, Kit, holding};
+use super::{Code, Refusal, comparing, fitting, geometry};
+use crate::ask::bench::Bench;
+use crate::ask::forms::typed::at;
+use crate::ask::holding::{refuse_bare_feet, refuse_ticks, refuse_while_held, refuse_while_too_loud};
+use crate::ask::listener::{corrected, told_level};
+use crate::ask::load::{chosen_mode, demo_things, kit, newest, with_their_auditions};
+use crate::ask::reply::Reply;
+use crate::ask::stroke::{is_written, write_bodies};
+use crate::audition::Audition;
 use crate::demo;
-use crate::logbook::{Came, Log, Stamp, Trouble};
-use crate::physics::leads::LeadSearch;
-use crate::record::audition::{AuditionId, Step};
+use crate::logbook::{Log, Stamp, Trouble};
+use crate::record::audition::Step;
 use crate::record::body::Body;
-use crate::record::entry::{About, Entry, Written, in_order};
+use crate::record::entry::{About, Entry, in_order};
 use crate::record::gaps::GapsMeasured;
 use crate::record::guitar::Guitar;
 use crate::record::leads::SHIELD;
@@ -25,18 +28,12 @@ use crate::record::meter::Probe;
 use crate::record::names::EntryId;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{read_celsius, read_ohms};
-use crate::record::rig::{Feet, Mode, Rig};
-use crate::record::sound::LevelTold;
-use crate::record::things::{Described, Thing};
+use crate::record::rig::Rig;
 use crate::record::tick::{MOST_ITEMS, Tick};
-use crate::record::{rules, words};
+use crate::record::words;
 use crate::safety::cautions;
 use crate::safety::cautions::Moment;
-use crate::safety::hearing::{read_level, read_time};
-use crate::safety::holds::SafetyHold;
 
-/// How many things can be erased at once.
-const AT_ONCE: usize = 1000;
 /// How often an act is decided anew because another program keeps writing in between.
 pub(super) const MOST_ANEW: usize = 200;
 
@@ -141,18 +138,6 @@ fn decide_and_write(
     Err(Trouble::Busy.into())
 }
 
-/// Whether this entry is written already, as when it is asked again after a dropped connection.
-pub(super) fn is_written(log: &Log, entry: EntryId, about: About) -> Result<bool, Refusal> {
-    match log.entry(entry)? {
-        Some(there) if there.about == about => Ok(true),
-        Some(_) => Err(Refusal::unclear(
-            "entry",
-            "Another entry has this name already. Nothing was written; ask with a new name.",
-        )),
-        None => Ok(false),
-    }
-}
-
 /// Writes down what is asked. Answers all entries about the thing, this one included: what another program wrote to the
 /// same log since they were read is shown by the next look. Nothing when it has to be decided anew.
 fn write_down(
@@ -175,86 +160,6 @@ fn write_down(
         other => vec![compose(log, other, &before, now)?],
     };
     write_bodies(log, entry, about, bodies, before, now, decided)
-}
-
-/// Writes bodies after what was written before about the same thing, in one stroke: the first goes by the name `entry`, the
-/// others by names that follow from it. Nothing when it has to be decided anew.
-pub(super) fn write_bodies(
-    log: &mut Log,
-    entry: EntryId,
-    about: About,
-    bodies: Vec<Body>,
-    before: Vec<(Entry, bool)>,
-    now: DateTime<Utc>,
-    decided: Stamp,
-) -> Result<Option<Vec<(Entry, bool)>>, Refusal> {
-    // Clocks are set back now and then; what is written later must still be read later.
-    let last = before.last().map(|(entry, _)| entry.at);
-    let at = last.filter(|last| *last >= now).map_or(now, |last| last + TimeDelta::microseconds(1));
-    let (bench, mut written) = (log.bench(), Vec::with_capacity(bodies.len()));
-    for (number, body) in (0u8..).zip(bodies) {
-        let (id, at) = (entry.beside(number), at + TimeDelta::microseconds(i64::from(number)));
-        rules::check(about, &body)?;
-        written.push(Entry { id, at, bench, about, body: Written::Known(body) });
-    }
-    let came = came(log.write_if_still(&written, decided)?)?;
-    Ok(came.then(|| in_order(before.into_iter().map(|(entry, _)| entry).chain(written))))
-}
-
-/// Whether a stroke was written; otherwise it has to be decided anew.
-pub(super) fn came(came: Came) -> Result<bool, Refusal> {
-    match came {
-        Came::Written => Ok(true),
-        Came::Moved => Ok(false),
-        Came::Taken => Err(Refusal::unclear(
-            "entry",
-            "A name that this act needs is taken by another entry. Nothing was written; ask with a new name.",
-        )),
-    }
-}
-
-/// What the demo bench wrote, split into what can go and what somebody's own auditions still need.
-pub(super) fn demo_things(log: &mut Log) -> Result<(Vec<About>, Vec<About>), Refusal> {
-    let written = log.demo_things()?;
-    let demo: BTreeSet<About> = written.iter().copied().collect();
-    let (mut goes, mut stays) = (Vec::new(), Vec::new());
-    for about in written {
-        let mut heard = || -> Result<bool, Refusal> {
-            let auditions = log.auditions_of(about)?;
-            Ok(auditions.into_iter().any(|audition| !demo.contains(&About::Audition(AuditionId(audition)))))
-        };
-        let needed = match about {
-            About::Fit(_) => false,
-            About::Audition(_) => fitted_by_others(log, about, &demo)?,
-            _ => heard()? || fitted_by_others(log, about, &demo)?,
-        };
-        if needed { stays.push(about) } else { goes.push(about) }
-    }
-    Ok((goes, stays))
-}
-
-/// Whether a permanent install that is not the demo bench's rests on this.
-fn fitted_by_others(log: &mut Log, about: About, demo: &BTreeSet<About>) -> Result<bool, Refusal> {
-    Ok(log.fits_of(about)?.into_iter().any(|line| !demo.contains(&About::Fit(line.fit))))
-}
-
-/// The things themselves, the auditions they were in, and the permanent installs that rest on any of them.
-pub(super) fn with_their_auditions(log: &mut Log, things: &[About]) -> Result<BTreeSet<About>, Refusal> {
-    if things.len() > AT_ONCE {
-        let sentence = format!("At most {AT_ONCE} things can go at once. Nothing was erased; ask for fewer.");
-        return Err(Refusal::unclear("things", sentence));
-    }
-    let mut all = BTreeSet::new();
-    for about in things {
-        all.insert(*about);
-        if !matches!(about, About::Audition(_)) {
-            all.extend(log.auditions_of(*about)?.into_iter().map(|id| About::Audition(AuditionId(id))));
-        }
-    }
-    for about in all.clone() {
-        all.extend(log.fits_of(about)?.into_iter().map(|line| About::Fit(line.fit)));
-    }
-    Ok(all)
 }
 
 /// What this ask writes, given what was written about the same thing before.
@@ -458,138 +363,6 @@ fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)], now: DateTime<Utc>
     })
 }
 
-/// The newest description of a thing.
-pub(super) fn newest<T: Described>(log: &Log, about: About, what: &str) -> Result<T, Refusal> {
-    let thing = Thing::<T>::fold(log.about(about)?, None).ok_or_else(|| Refusal::not_found(what))?;
-    Ok(thing.described)
-}
-
-/// The things of an audition as they were described at `until`, or as they are now.
-pub(super) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) -> Result<Kit, Refusal> {
-    let Some(choice) = audition.choice.as_ref().map(|inked| &inked.said) else { return Ok(Kit::default()) };
-    // A thing that was merged in later than the audition is better told as it is now than not at all.
-    fn described<T: Described>(entries: Vec<Entry>, until: Option<DateTime<Utc>>) -> Option<T> {
-        let then = until.and_then(|_| Thing::<T>::fold(entries.iter().cloned(), until));
-        then.or_else(|| Thing::<T>::fold(entries, None)).map(|thing| thing.described)
-    }
-    let meter = meter_in_use(log, until)?;
-    let about_pickup = log.about(About::Pickup(choice.pickup))?;
-    let then = about_pickup.iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
-    let leads = LeadSearch::fold(&in_order(then.cloned()));
-    let pickup: Option<Pickup> = described(about_pickup, until);
-    let about_guitar = log.about(About::Guitar(choice.guitar))?;
-    let mut guitar: Option<Guitar> = described(about_guitar.clone(), until);
-    // How high the strings stand is often asked later than the first audition; it is better than a usual height.
-    if let Some(guitar) = &mut guitar
-        && until.is_some()
-        && let Some(now) = described::<Guitar>(about_guitar, None)
-    {
-        guitar.last_fret = guitar.last_fret.or(now.last_fret);
-        guitar.height_bass = guitar.height_bass.or(now.height_bass);
-        guitar.height_treble = guitar.height_treble.or(now.height_treble);
-    }
-    Ok(Kit {
-        measured: pickup.as_ref().map(|pickup| leads.measured(pickup, &meter.claim)).unwrap_or_default(),
-        meter,
-        pickup,
-        guitar,
-        rig: described(log.about(About::Rig(choice.rig))?, until),
-    })
-}
-
-fn refuse_while_held(log: &Log, before: &[(Entry, bool)], moment: Moment, now: DateTime<Utc>) -> Result<(), Refusal> {
-    let audition = Audition::fold(before);
-    let kit = kit(log, &audition, None)?;
-    let about = before.first().map(|(entry, _)| entry.about);
-    let present = present(log, now, about)?;
-    match holding(&audition, &kit, &present, moment).first() {
-        Some(hold) => Err(held(hold.hold, &hold.reason)),
-        None => Ok(()),
-    }
-}
-
-/// The rig is not seated on other feet than those that were asked about, where these can mark the finish.
-fn refuse_bare_feet(log: &Log, before: &[(Entry, bool)], feet: Feet, now: DateTime<Utc>) -> Result<(), Refusal> {
-    let mut audition = Audition::fold(before);
-    let mut kit = kit(log, &audition, None)?;
-    if let Some(finish) = &mut audition.finish {
-        finish.said.feet = None;
-    }
-    audition.seating = None;
-    if let Some(rig) = &mut kit.rig {
-        rig.feet = feet;
-    }
-    let present = present(log, now, before.first().map(|(entry, _)| entry.about))?;
-    match holding(&audition, &kit, &present, Moment::Seat).first() {
-        Some(hold) => Err(held(hold.hold, &hold.reason)),
-        None => Ok(()),
-    }
-}
-
-/// While the sound is up, nothing more is written about it once today's hearing is spent. Only the ears decide, so nothing
-/// else is read.
-fn refuse_while_too_loud(log: &Log, before: &[(Entry, bool)], now: DateTime<Utc>) -> Result<(), Refusal> {
-    let audition = Audition::fold(before);
-    if audition.sounding().is_none() {
-        return Ok(());
-    }
-    let present = present(log, now, before.first().map(|(entry, _)| entry.about))?;
-    match holding(&audition, &Kit::default(), &present, Moment::Listen).first() {
-        Some(hold) => Err(held(hold.hold, &hold.reason)),
-        None => Ok(()),
-    }
-}
-
-pub(super) fn held(hold: SafetyHold, reason: &str) -> Refusal {
-    let sentence = format!("{reason} {}", hold.clears());
-    Refusal { code: Code::Held, sentence, field: Some(hold.id().to_owned()) }
-}
-
-/// No item of sound up is ticked over a hold, and nothing is plugged in or raised before the volume is at zero.
-fn refuse_ticks(log: &Log, before: &[(Entry, bool)], ticks: &[Tick], now: DateTime<Utc>) -> Result<(), Refusal> {
-    if ticks.iter().any(|tick| Tick::SOUND_UP.contains(tick)) {
-        refuse_while_held(log, before, Moment::SoundUp, now)?;
-    }
-    refuse_before_zero(&Audition::fold(before), ticks)
-}
-
-/// Nothing is plugged in, switched on or raised before the volume is at zero.
-pub(super) fn refuse_before_zero(audition: &Audition, ticks: &[Tick]) -> Result<(), Refusal> {
-    let needs_zero = |tick: &Tick| matches!(tick, Tick::PluggedIn | Tick::SwitchedOn | Tick::RaisedSlowly);
-    let hold = SafetyHold::AmpNotAtZero;
-    let at_zero = audition.ticks.contains_key(&Tick::VolumeAtZero) || audition.has_overridden(hold.id());
-    if ticks.iter().any(needs_zero) && !at_zero { Err(held(hold, hold.reason())) } else { Ok(()) }
-}
-
-/// A time with the sound up, said anew by hand.
-pub(super) fn corrected(
-    bench: &Audition,
-    session: EntryId,
-    time: &str,
-    level: Option<LevelForm>,
-) -> Result<Body, Refusal> {
-    if !bench.sessions.iter().any(|one| one.entry == session) {
-        return Err(Refusal::unclear("session", "There is no such time with the sound up here."));
-    }
-    let minutes = if time.trim().is_empty() {
-        None
-    } else {
-        Some(read_time(time).map_err(at("time"))?.num_milliseconds() as f64 / 60_000.0)
-    };
-    let level = level.map(told_level).transpose()?;
-    if minutes.is_none() && level.is_none() {
-        return Err(Refusal::unclear("time", "Write how long it was, like 25 min, or say how loud it was."));
-    }
-    Ok(Body::ListeningCorrected { session, minutes, level })
-}
-
-pub(super) fn told_level(form: LevelForm) -> Result<LevelTold, Refusal> {
-    Ok(match form {
-        LevelForm::Meter { typed } => LevelTold::Meter { level: read_level(&typed).map_err(at("typed"))? },
-        LevelForm::Words { loudness } => LevelTold::Words { loudness },
-    })
-}
-
 /// The probe, if this rig and this pickup have what it is put on.
 fn possible(log: &Log, before: &[(Entry, bool)], probe: Probe) -> Result<Probe, Refusal> {
     let kit = kit(log, &Audition::fold(before), None)?;
@@ -615,14 +388,5 @@ fn possible(log: &Log, before: &[(Entry, bool)], probe: Probe) -> Result<Probe, 
         Ok(probe)
     } else {
         Err(Refusal::unclear("probe", "The rig or the pickup has nothing to put a probe on there."))
-    }
-}
-
-pub(super) fn chosen_mode(before: &[(Entry, bool)], mode: &Mode) -> Result<(), Refusal> {
-    let audition = Audition::fold(before);
-    if audition.choice.as_ref().is_some_and(|choice| choice.said.modes.contains(mode)) {
-        Ok(())
-    } else {
-        Err(Refusal::unclear("mode", "This mode was not chosen for the audition. Add it under Choose first."))
     }
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::sounding::{Corrected, Session};
+use crate::audition::inked::Inked;
 use crate::listening::HeardIn;
 use crate::physics::meter;
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
@@ -25,17 +26,6 @@ use crate::record::tick::Tick;
 use crate::record::told::{Question, Told};
 use crate::record::words::capital;
 use crate::safety::holds::SafetyHold;
-
-/// Something said, with the entry that says it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Inked<T> {
-    /// The entry.
-    pub entry: EntryId,
-    /// When it was written.
-    pub at: DateTime<Utc>,
-    /// What it says.
-    pub said: T,
-}
 
 /// A meter reading.
 #[derive(Debug, Clone, PartialEq)]

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::fold::Audition;
-use super::steps::{Kit, hung, over, under};
+use crate::audition::kit::{Kit, hung, over, under};
 use crate::physics::gaps::{Fairness, GapIs, Hung, LevelsView, Moves, Over, Reach, StartingGaps, StringGap};
 use crate::physics::{gaps, strings};
 use crate::record::audition::AuditionId;

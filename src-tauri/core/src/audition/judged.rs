@@ -4,8 +4,9 @@
 //! is written leaves the readings alone. The judgement follows from what it is made of and from nothing else, so
 //! remembering it changes nothing but the time it takes.
 
-use super::fold::{Audition, Inked};
-use super::steps::{Kit, hookup_or_meant};
+use super::fold::Audition;
+use crate::audition::inked::Inked;
+use crate::audition::kit::{Kit, hookup_or_meant};
 use crate::lately::Lately;
 use crate::physics::meter;
 use crate::physics::meter::{Agreement, AgreementKind, Case, Diagnosis, ImpliedCoil, Joined, NotCovered, Shown, Taken};
@@ -186,7 +187,7 @@ mod tests {
             let taken =
                 super::super::fold::Taken { reading: Reading::Ohms(Ohms(ohms)), typed: String::new(), room: None };
             let entry = EntryId(uuid::Uuid::nil());
-            let taken = super::super::fold::Inked { entry, at: chrono::DateTime::UNIX_EPOCH, said: taken };
+            let taken = crate::audition::inked::Inked { entry, at: chrono::DateTime::UNIX_EPOCH, said: taken };
             let audition = Audition { readings: [(mode.clone(), taken)].into(), ..Audition::default() };
             let anew = kit.rig.as_ref().map(|rig| {
                 let readings = [(mode.clone(), Reading::Ohms(Ohms(ohms)))];

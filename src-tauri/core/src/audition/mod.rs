@@ -5,7 +5,10 @@
 
 mod fold;
 mod gaps;
+mod inked;
 mod judged;
+mod kit;
+mod page;
 mod present;
 mod proof;
 mod sound;
@@ -16,19 +19,22 @@ mod view;
 
 pub(crate) use judged::agreement;
 
-pub use fold::{Audition, Before, Inked, Override, Rating, Taken};
+pub use fold::{Audition, Before, Override, Rating, Taken};
 pub use gaps::{AimView, GapsView, HeightView};
 pub(crate) use gaps::{drawn_gaps, sounding_levels};
+pub use inked::Inked;
+pub use kit::{Kit, meant};
+pub(crate) use kit::{ends_in_terminals, hookup_or_meant, hung, over};
+pub use page::{
+    AuditionView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine, SeatView,
+    WhichWayView,
+};
 pub use present::{HearingView, Present, SessionView};
 pub use proof::{CameTo, proof};
 pub use sound::SoundView;
 pub(crate) use sound::{Unexplained, sound, this_round};
 pub use sounding::{Corrected, Session};
-pub use steps::{Kit, State, Status, StepView, at_any_step, holding, progress, state, steps};
-pub(crate) use steps::{ends_in_terminals, hookup_or_meant, hung, over};
+pub use steps::{State, Status, StepView, at_any_step, holding, progress, state, steps};
 pub use told::{AnswerView, QuestionView, questions};
-pub use view::{
-    AuditionView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine, SeatView,
-    WhichWayView, meant, title, view,
-};
 pub(crate) use view::{FITTED_NOW, cautions_read, iron, listen, photos};
+pub use view::{title, view};

@@ -6,7 +6,7 @@ use ts_rs::TS;
 
 use super::fold::Audition;
 use super::sounding::Session;
-use super::steps::Kit;
+use crate::audition::kit::Kit;
 use crate::record::guitar::{FinishKind, Surface};
 use crate::record::names::EntryId;
 use crate::record::rig::Feet;

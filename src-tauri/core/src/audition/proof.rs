@@ -5,7 +5,7 @@ use ts_rs::TS;
 
 use super::fold::Audition;
 use super::judged::agreement;
-use super::steps::Kit;
+use crate::audition::kit::Kit;
 use crate::physics::meter::AgreementKind;
 
 /// What the readings of an audition came to.

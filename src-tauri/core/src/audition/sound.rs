@@ -5,9 +5,10 @@ use ts_rs::TS;
 
 use super::fold::Audition;
 use super::present::{HearingView, Present};
-use super::steps::{Kit, held_by, read_cautions, situation, spoken, unread};
+use super::steps::{held_by, read_cautions, situation, spoken, unread};
 use super::told::{QuestionView, questions};
 use super::view::order;
+use crate::audition::kit::Kit;
 use crate::record::tick::Tick;
 use crate::safety::cautions::{CautionView, Moment, Situation};
 use crate::safety::holds::HoldView;

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::fold::Inked;
+use crate::audition::inked::Inked;
 use crate::record::names::EntryId;
 use crate::record::sound::LevelTold;
 use crate::safety::hearing::Listened;

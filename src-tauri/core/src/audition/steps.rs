@@ -7,18 +7,13 @@ use super::fold::Audition;
 use super::judged::{agreement, meter_verdict, not_covered};
 use super::present::Present;
 use super::told::{QuestionView, questions};
+use crate::audition::kit::{Kit, ends_in_terminals, feet, under};
+use crate::physics::facing;
 use crate::physics::facing::Facing;
-use crate::physics::gaps::{Hung, Over, Under};
-use crate::physics::meter::{Agreement, ImpliedCoil};
-use crate::physics::{facing, meter};
-use crate::record::audition::{Choice, Step};
-use crate::record::gaps::GapsMeasured;
-use crate::record::guitar::Guitar;
-use crate::record::meter::OwnMeter;
+use crate::physics::meter::Agreement;
+use crate::record::audition::Step;
 use crate::record::mounting::{Side, Turn};
-use crate::record::pickup::{CoilEnd, Pickup};
 use crate::record::quantity::Reading;
-use crate::record::rig::{Faces, Feet, Rig};
 use crate::record::seat::{Barrier, HeldBy};
 use crate::record::tick::Tick;
 use crate::record::verdict::{Verdict, VerdictKind};
@@ -30,21 +25,6 @@ use crate::safety::{cautions, finish, holds};
 
 /// Below this a coil reading is a short: no coil of a pickup has so little wire (common practice), in ohms.
 const SHORT_BELOW: f64 = 100.0;
-
-/// The things an audition is about, as they were described at the time; any may be missing.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Kit {
-    /// The pickup over the strings.
-    pub pickup: Option<Pickup>,
-    /// The guitar under it.
-    pub guitar: Option<Guitar>,
-    /// The rig between them.
-    pub rig: Option<Rig>,
-    /// The meter that the readings are taken with.
-    pub meter: OwnMeter,
-    /// Coils measured before, between their leads or in earlier auditions.
-    pub measured: Vec<ImpliedCoil>,
-}
 
 /// Whether an audition goes on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -350,31 +330,6 @@ pub(super) fn hold_view(audition: &Audition, hold: SafetyHold, present: &Present
     }
 }
 
-/// The leads in the terminals; while none is, as the pickup's record means them to be, which is what the Leads step suggests.
-pub(crate) fn hookup_or_meant(audition: &Audition, kit: &Kit) -> Vec<meter::Joined> {
-    match (&kit.pickup, &kit.rig) {
-        (Some(pickup), Some(rig)) if audition.hooked.is_empty() => super::view::meant(pickup, rig),
-        _ => hookup(audition),
-    }
-}
-
-/// The leads in the terminals, as the meter's computing takes them.
-pub(super) fn hookup(audition: &Audition) -> Vec<meter::Joined> {
-    audition
-        .hooked
-        .values()
-        .map(|hooked| meter::Joined { terminal: hooked.said.terminal, leads: hooked.said.leads.clone() })
-        .collect()
-}
-
-/// What the rig stands on or is to stand on, as it was said last; else as its record says.
-pub(super) fn feet(audition: &Audition, kit: &Kit) -> Option<Feet> {
-    let seated = audition.seating.as_ref().map(|inked| (inked.at, inked.entry, inked.said.feet));
-    let meant = audition.finish.as_ref().and_then(|inked| Some((inked.at, inked.entry, inked.said.feet?)));
-    let last = seated.into_iter().chain(meant).max_by_key(|(at, entry, _)| (*at, *entry));
-    last.map(|(.., feet)| feet).or(kit.rig.as_ref().map(|rig| rig.feet))
-}
-
 /// What is known of the bench at a moment; only the moment itself differs from one to the next.
 pub(super) fn situation(
     audition: &Audition,
@@ -466,39 +421,6 @@ pub(super) fn confirmed(audition: &Audition, kit: &Kit) -> Option<Facing> {
     let leads = ends_in_terminals(audition, kit);
     let (pickup, guitar, rig) = (kit.pickup.as_ref(), kit.guitar.as_ref(), kit.rig.as_ref());
     Some(facing::facing(mounting.lies(), mounting.is_marked(), pickup, guitar, rig, &leads))
-}
-
-/// At which terminal each coil end is, as far as the leads that are hooked up tell.
-pub(crate) fn ends_in_terminals(audition: &Audition, kit: &Kit) -> Vec<(CoilEnd, u8)> {
-    let Some(pickup) = &kit.pickup else { return Vec::new() };
-    audition
-        .hooked
-        .values()
-        .flat_map(|hooked| hooked.said.leads.iter().map(|lead| (lead, hooked.said.terminal)))
-        .flat_map(|(name, terminal)| {
-            let lead = pickup.leads.iter().find(|lead| &lead.name == name);
-            lead.into_iter().flat_map(|lead| lead.ends.clone()).map(move |end| (end, terminal))
-        })
-        .collect()
-}
-
-/// What the starting range of the gaps hangs on.
-pub(super) fn under(audition: &Audition, kit: &Kit) -> Option<Under> {
-    let place = audition.choice.as_ref()?.said.sides();
-    let faces = kit.rig.as_ref().map_or(Faces::Down, |rig| rig.faces);
-    Some(Under::at(kit.pickup.as_ref()?, kit.guitar.as_ref(), place, faces))
-}
-
-/// The strings over or under the pickup, at what was chosen.
-pub(crate) fn over(choice: Option<&Choice>, kit: &Kit) -> Option<Over> {
-    let faces = kit.rig.as_ref().map_or(Faces::Down, |rig| rig.faces);
-    Some(Over::of(kit.guitar.as_ref(), choice?.sides(), faces))
-}
-
-/// Gaps as they were measured at what was chosen, to be held against others.
-pub(crate) fn hung(choice: Option<&Choice>, gaps: Option<&GapsMeasured>, kit: &Kit) -> Option<Hung> {
-    let gaps = gaps?;
-    Some(Hung { gaps: gaps.pair(), strings: gaps.strings(), over: over(choice, kit)? })
 }
 
 fn missing(audition: &Audition, step: Step) -> &'static str {

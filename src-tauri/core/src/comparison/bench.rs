@@ -3,8 +3,8 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use uuid::Uuid;
 
-use super::Compared;
 use crate::audition::{Audition, Inked, Kit, Rating, State};
+use crate::comparison::compared::Compared;
 use crate::listening::HeardIn;
 use crate::physics::facing::bench;
 use crate::record::audition::{AuditionId, Choice};

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::differences::{Difference, Heard, Subject, Toward, Weight, differences, mixed};
-use super::{Compared, modes_heard};
+use crate::comparison::compared::{Compared, modes_heard};
 use crate::record::audition::AuditionId;
 use crate::record::listening::Quality;
 use crate::record::quantity::LengthUnit;

@@ -5,6 +5,7 @@
 
 #[cfg(test)]
 pub(crate) mod bench;
+mod compared;
 mod differences;
 mod effect;
 mod fairness;
@@ -17,82 +18,20 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+pub use compared::{Compared, modes_heard, names};
 pub use differences::{Difference, Explains, Heard, Subject, Toward, Weight, differences, mixed};
 pub use fairness::{FairKind, FairnessView, FoundView, HeardDifference, PairView, RepeatView, standard};
 pub use reference::{ReferenceMode, ReferenceRating, ReferenceView};
 pub use rows::{Cell, Row, Section};
 
-use crate::audition::{Audition, Kit, State};
-use crate::listening::HeardIn;
+use crate::audition::State;
 use crate::record::audition::AuditionId;
 use crate::record::quantity::LengthUnit;
-use crate::record::rig::Mode;
 
 /// The fewest auditions that can be put side by side.
 pub const FEWEST: usize = 2;
 /// The most.
 pub const MOST: usize = 4;
-
-/// One audition to be compared, with its things as they were when it was heard.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Compared {
-    /// Which audition.
-    pub id: AuditionId,
-    /// The audition as it stands.
-    pub audition: Audition,
-    /// Its things as they were described then.
-    pub kit: Kit,
-    /// Open, finished or ended early.
-    pub state: State,
-    /// Whether it is the reference.
-    pub pinned: bool,
-}
-
-impl Compared {
-    /// What a mode was heard in; nothing when it was not heard.
-    #[must_use]
-    pub fn heard_in(&self, mode: &Mode) -> Option<&HeardIn> {
-        self.audition.heard_in.get(mode)
-    }
-
-    /// When it was heard last, or written in last if nothing was.
-    #[must_use]
-    pub fn when(&self) -> Option<DateTime<Utc>> {
-        self.audition.heard_in.values().map(|heard| heard.at).max().or(self.audition.last)
-    }
-
-    fn label(&self) -> String {
-        self.kit.pickup.as_ref().map_or_else(|| "No pickup".to_owned(), |pickup| pickup.label.clone())
-    }
-
-    fn day(&self) -> String {
-        self.audition.begun.map(|begun| begun.format("%-d %b %Y").to_string()).unwrap_or_default()
-    }
-}
-
-/// Names by which the auditions are told apart: the pickup's label; with the day, the hour or a number where that is not
-/// enough.
-#[must_use]
-pub fn names(all: &[Compared]) -> Vec<String> {
-    let hour = |one: &Compared| one.audition.begun.map(|at| at.format("%H:%M UTC").to_string()).unwrap_or_default();
-    let ways: [&dyn Fn(&Compared) -> String; 3] =
-        [&Compared::label, &|one| format!("{} of {}", one.label(), one.day()), &|one| {
-            format!("{} of {}, {}", one.label(), one.day(), hour(one))
-        }];
-    all.iter()
-        .map(|one| {
-            let others: Vec<&Compared> = all.iter().filter(|other| other.id != one.id).collect();
-            let apart = |way: &&&dyn Fn(&Compared) -> String| others.iter().all(|other| way(other) != way(one));
-            match ways.iter().find(apart) {
-                Some(way) => way(one),
-                None => {
-                    let before = others.iter().filter(|other| other.id < one.id).count();
-                    format!("{}, {}", ways[2](one), before + 1)
-                }
-            }
-        })
-        .collect()
-}
 
 /// One of the auditions that are compared.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -160,11 +99,4 @@ pub fn compare(all: &[Compared], unit: LengthUnit) -> ComparisonView {
         same: count(false),
         sections,
     }
-}
-
-/// The modes that were heard in any of the auditions, in the order of their names.
-#[must_use]
-pub fn modes_heard(all: &[Compared]) -> Vec<Mode> {
-    let modes: std::collections::BTreeSet<&Mode> = all.iter().flat_map(|one| one.audition.heard_in.keys()).collect();
-    modes.into_iter().cloned().collect()
 }

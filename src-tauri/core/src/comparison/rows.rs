@@ -5,8 +5,8 @@ use ts_rs::TS;
 
 use super::differences::{SAME_PLACE, SAME_ROOM};
 use super::effect::LOUDER;
-use super::{Compared, modes_heard};
 use crate::audition::{agreement, hung};
+use crate::comparison::compared::{Compared, modes_heard};
 use crate::listening::HeardIn;
 use crate::physics::gaps;
 use crate::physics::meter::AgreementKind;

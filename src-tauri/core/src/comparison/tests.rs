@@ -5,8 +5,9 @@ use std::collections::BTreeSet;
 use proptest::prelude::*;
 
 use super::bench::{heard, name};
-use super::{Compared, FairKind, Subject, Weight, compare, names};
+use super::{FairKind, Subject, Weight, compare};
 use crate::audition::{Inked, Kit};
+use crate::comparison::compared::{Compared, names};
 use crate::listening::HeardIn;
 use crate::record::gaps::LevelReading;
 use crate::record::guitar::GuitarId;

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use super::ranking::Estimate;
 use crate::audition::agreement;
-use crate::comparison::{Compared, Heard, Subject, Weight, differences, mixed, standard};
+use crate::comparison::Compared;
+use crate::comparison::{Heard, Subject, Weight, differences, mixed, standard};
 use crate::physics::meter::AgreementKind;
 use crate::record::audition::AuditionId;
 use crate::record::listening::Quality;

@@ -1,10 +1,10 @@
 //! What ear and eye find out at the finished wiring: taps, phase, hum, and a listen against the audition's notes.
 
-use super::computed::Computed;
 use super::fold::Fit;
 use super::kit::FitKit;
 use super::seen::{AnswerOffered, CheckView, HeardBefore};
 use crate::audition::listen;
+use crate::fit::sheet::Computed;
 use crate::physics::wiring::Staying;
 use crate::record::install::{FitAnswer, HumHeard, PhaseHeard, PolesUp, SoundHeard, TapHeard, swing_in_words};
 use crate::record::leads::Swing;

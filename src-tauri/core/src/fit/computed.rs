@@ -9,14 +9,14 @@ use super::seen::{
 };
 use super::slips::{FitSlip, slip_at};
 use crate::audition::{ProbedLine, Unexplained, hookup_or_meant, hung};
-use crate::physics::drawing::Drawn;
+use crate::fit::sheet::Computed;
 use crate::physics::gaps::{Hung, Over};
 use crate::physics::leads::{CANCELLED, as_hooked_up};
 use crate::physics::meter::agree::digits;
 use crate::physics::meter::{DiagnosisKind, SHORT_BELOW};
 use crate::physics::wiring::{
-    FitAt, Install, JackReading, JackTaken, PairPhase, Proof, ProofNext, SignalPath, SolderPoint, SolderPointKind,
-    Staying, WiringKind, WiringPlan,
+    FitAt, Install, JackReading, JackTaken, PairPhase, Proof, SignalPath, SolderPoint, SolderPointKind, Staying,
+    WiringKind, WiringPlan,
 };
 use crate::physics::{meter, wiring};
 use crate::record::contacts::ModeSwitch;
@@ -34,49 +34,6 @@ const HOW: &str =
 /// How the guitar as it was is read.
 const BEFORE: &str = "Cable out of the amplifier, meter on ohms, clips on tip and sleeve of the plug. Volume and tone at full, \
                       fingers off.";
-
-/// All that is computed for a sheet.
-#[derive(Debug, Clone)]
-pub struct Computed {
-    /// What to begin the plan with.
-    pub suggested: Plan,
-    /// Ready-made switches.
-    pub switches: Vec<SwitchOffered>,
-    /// Whether the plan gives what it asks for.
-    pub plan: Option<Verdict>,
-    /// Which way round, in sentences.
-    pub way_round: Vec<String>,
-    /// Strings over the poles at the final place, drawn.
-    pub way_drawn: Option<Drawn>,
-    /// Phase and hum.
-    pub phase: PhaseView,
-    /// Whether each mode of the plan cancels hum by itself.
-    pub hum: Vec<(Mode, Option<bool>)>,
-    /// Which lead goes where.
-    pub hookup: HookupView,
-    /// Will it fit.
-    pub room: Vec<CheckedLine>,
-    /// Where to start with the heights.
-    pub heights: Vec<String>,
-    /// The guitar as it was.
-    pub before: BeforeView,
-    /// What to expect at the jack.
-    pub jack: JackView,
-    /// Each reading that is wanted, with what was read.
-    pub readings: Vec<ProofReading>,
-    /// What was measured elsewhere than at the jack.
-    pub probed: Vec<ProbedLine>,
-    /// What may be measured beside the positions.
-    pub beside: Vec<ProofNext>,
-    /// What all readings come to together.
-    pub proof: Option<Verdict>,
-    /// What readings say that nobody has explained.
-    pub(crate) unexplained: Unexplained,
-    /// What is to be asked first, where a slip of the pen would explain the readings.
-    pub slip: Option<FitSlip>,
-    /// What is wrong.
-    pub diagnosis: Option<Proof>,
-}
 
 /// Computes all of a sheet. What is not known is said to be not known.
 #[must_use]

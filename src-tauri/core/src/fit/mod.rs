@@ -11,6 +11,7 @@ mod kit;
 mod parts;
 mod plan;
 mod seen;
+mod sheet;
 mod slips;
 mod view;
 

@@ -1,13 +1,14 @@
 //! A permanent install as its page shows it.
 
 use super::by_ear::{checks, heard, places_asked, strung_checks};
-use super::computed::{Computed, computed};
+use super::computed::computed;
 use super::fold::{Fit, FitState};
 use super::kit::FitKit;
 use super::parts::parts;
 use super::plan::PlanForm;
 use super::seen::{ActView, BeforeView, CheckView, FitStepView, FitView, HeardBefore, PlanView, ProofView};
 use crate::audition::{Present, Status, cautions_read, iron, photos, sound, title};
+use crate::fit::sheet::Computed;
 use crate::record::entry::Entry;
 use crate::record::install::{FitAct, FitId, FitStep};
 use crate::record::verdict::{Verdict, VerdictKind};

@@ -3,7 +3,8 @@
 
 use chrono::{DateTime, TimeDelta};
 use serde_json::{Value, json};
-use solderlast_core::ask::{Bench, examples};
+use solderlast_core::ask::Bench;
+use solderlast_core::ask::examples;
 use solderlast_core::clock::{SeededDice, SteppingClock};
 use solderlast_core::logbook::bundle::NotCarried;
 use solderlast_core::record::names::EntryId;

@@ -4,6 +4,7 @@
 #![allow(clippy::panic, clippy::unwrap_used, clippy::expect_used, reason = "a test that can't go on should stop")]
 
 mod any_order;
+mod arrows;
 mod audition;
 mod bad_input;
 mod bundle_rules;

@@ -3,7 +3,8 @@
 use std::sync::{Arc, Barrier};
 
 use serde_json::{Value, json};
-use solderlast_core::ask::{Bench, examples};
+use solderlast_core::ask::Bench;
+use solderlast_core::ask::examples;
 use solderlast_core::record::names::EntryId;
 use solderlast_testkit::limits::{A_PROGRAM, within};
 use solderlast_testkit::workbench::{AUDITION, Workbench, open};

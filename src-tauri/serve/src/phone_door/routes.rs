@@ -11,7 +11,8 @@ use axum::response::{IntoResponse as _, Response};
 use axum::routing::{get, post};
 use serde::Deserialize;
 use serde_json::json as value;
-use solderlast_core::ask::{self, Bench, in_json};
+use solderlast_core::ask::{self};
+use solderlast_core::ask::{Bench, in_json};
 use tokio::sync::watch;
 use tokio::time::Instant;
 

@@ -12,7 +12,8 @@ use axum::response::{IntoResponse as _, Response};
 use http_body_util::BodyExt as _;
 use http_body_util::channel::{Channel, Sender};
 use serde_json::Value;
-use solderlast_core::ask::{Bench, CarryId, Receiving, in_json};
+use solderlast_core::ask::{Bench, in_json};
+use solderlast_core::ask::{CarryId, Receiving};
 use solderlast_core::logbook::{Find, Table};
 use tokio::runtime::Handle;
 

@@ -11,7 +11,8 @@ use solderlast_core::record::names::{BenchId, EntryId};
 use uuid::Uuid;
 
 use super::bench::Bench;
-use super::{Tally, oracle};
+use super::oracle;
+use super::tally::Tally;
 use crate::Chance;
 
 /// Everything that is written of one audition.

@@ -8,7 +8,7 @@ use chrono::TimeDelta;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::Compared;
+use crate::comparison::compared::Compared;
 use crate::listening::HeardIn;
 use crate::record::listening::Quality;
 use crate::record::quantity::{Decibels, LengthUnit};

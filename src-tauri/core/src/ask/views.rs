@@ -1,0 +1,502 @@
+//! Pages and lines of replies.
+
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::ask::Refusal;
+use crate::ask::forms::guitar::GuitarForm;
+use crate::ask::forms::pickup::PickupForm;
+use crate::ask::forms::rig::RigForm;
+use crate::audition::{CameTo, State};
+use crate::decision::DecidedLine;
+use crate::fit::LivesIn;
+use crate::logbook::{FitLine, Line, Notice};
+use crate::physics::sides::Sides;
+use crate::record::audition::{AuditionId, Step};
+use crate::record::claim::{Meter, MeterRange};
+use crate::record::entry::About;
+use crate::record::guitar::{Guitar, GuitarId};
+use crate::record::install::FitId;
+use crate::record::meter::OwnMeter;
+use crate::record::pickup::{CoilName, Pickup, PickupId};
+use crate::record::quantity::{Length, Ohms, Reading, in_ascii, read_ohms};
+use crate::record::rig::{Rig, RigId};
+use crate::record::strike::Struck;
+use crate::record::words;
+use crate::safety::cautions::CautionView;
+use crate::safety::finish::CountdownView;
+use crate::safety::hearing::{HearingRule, HearingToday};
+use crate::safety::holds::HoldView;
+
+/// A meter as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct MeterForm {
+    /// What its owner calls it.
+    pub label: String,
+    /// Share of the reading, in per cent, as typed: `1`.
+    pub percent: String,
+    /// Counts of the last digit, as typed: `3`.
+    pub counts: String,
+    /// Its ohms ranges, from the lowest to the highest.
+    pub ranges: Vec<RangeForm>,
+}
+
+/// One ohms range as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct RangeForm {
+    /// The most it shows, as typed: `40k`.
+    pub top: String,
+    /// The size of its last digit, as typed: `10`.
+    pub digit: String,
+}
+
+/// The meter in use.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct MeterPage {
+    /// Its label and its claim, in words.
+    pub shown: String,
+    /// How far a reading of 6.66 kΩ may lie off, in words.
+    pub example: String,
+    /// The form, filled in.
+    pub form: MeterForm,
+    /// Whether somebody described it; otherwise it is the plain one that is taken for granted.
+    pub described: bool,
+}
+
+impl MeterForm {
+    pub(crate) fn from_record(meter: &OwnMeter) -> Self {
+        let plain = |number: f64| format!("{:.3}", number).trim_end_matches('0').trim_end_matches('.').to_owned();
+        Self {
+            label: meter.label.clone(),
+            percent: plain(meter.claim.share * 100.0),
+            counts: plain(meter.claim.counts),
+            ranges: meter
+                .claim
+                .ranges
+                .iter()
+                .map(|range| RangeForm { top: range.top.shown(), digit: range.digit.shown() })
+                .collect(),
+        }
+    }
+
+    pub(crate) fn read(&self) -> Result<OwnMeter, Refusal> {
+        let label = words::label(&self.label, "the meter").map_err(|e| Refusal::unclear("form.label", e.sentence))?;
+        let number = |typed: &str, field: &'static str, what: &str| {
+            let text = in_ascii(typed.trim()).trim_end_matches('%').trim().replace(',', ".");
+            text.parse::<f64>()
+                .ok()
+                .filter(|number| number.is_finite())
+                .ok_or_else(|| Refusal::unclear(field, format!("Write the {what} as a number, such as 1 or 0.8.")))
+        };
+        let claim = Meter {
+            share: number(&self.percent, "form.percent", "per cent of the reading")? / 100.0,
+            counts: number(&self.counts, "form.counts", "counts of the last digit")?,
+            ranges: self
+                .ranges
+                .iter()
+                .map(|range| Ok(MeterRange { top: ohms(&range.top)?, digit: ohms(&range.digit)? }))
+                .collect::<Result<_, Refusal>>()?,
+        };
+        let claim = claim.checked().map_err(|unclear| {
+            let field = if unclear.sentence.starts_with("A meter's share") {
+                "form.percent"
+            } else if unclear.sentence.starts_with("A meter's counts") {
+                "form.counts"
+            } else {
+                "form.ranges"
+            };
+            Refusal::unclear(field, unclear.sentence)
+        })?;
+        Ok(OwnMeter { label, claim })
+    }
+}
+
+pub(crate) fn ohms(typed: &str) -> Result<Ohms, Refusal> {
+    match read_ohms(typed).map_err(|unclear| Refusal::unclear("form.ranges", unclear.sentence))? {
+        Reading::Ohms(ohms) => Ok(ohms),
+        Reading::OverLimit => Err(Refusal::unclear("form.ranges", "A range ends at a number of ohms, such as 40k.")),
+    }
+}
+
+/// What can be chosen to look for in the logbook, beside pickups, guitars and days.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct Choosable {
+    /// Places that auditions were at, each once, whatever its case.
+    pub places: Vec<String>,
+    /// Modes of all rigs, each once.
+    pub modes: Vec<String>,
+    /// What readings can come to.
+    pub proofs: Vec<NamedProof>,
+    /// How an audition can stand.
+    pub states: Vec<NamedState>,
+}
+
+/// What readings can come to, with its name.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct NamedProof {
+    /// What.
+    pub proof: CameTo,
+    /// In words.
+    pub name: String,
+}
+
+/// How an audition can stand, with its name.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct NamedState {
+    /// How.
+    pub state: State,
+    /// In words.
+    pub name: String,
+}
+
+/// Who listens, as a page shows it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct ListenerView {
+    /// The rule that counts.
+    pub rule: HearingRule,
+    /// The rules to choose from, the most careful first.
+    pub rules: Vec<RuleView>,
+    /// How many minutes the person's clock is ahead of UTC now.
+    pub minutes_ahead: i32,
+    /// The time zone of the person's clock, by its IANA name: it says when their day begins, also when clocks change.
+    pub zone: Option<String>,
+    /// Today's hearing, over all auditions.
+    pub today: HearingToday,
+}
+
+/// One rule to choose.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct RuleView {
+    /// Which.
+    pub rule: HearingRule,
+    /// What it says, in a sentence.
+    pub words: String,
+    /// The document it is from.
+    pub source: String,
+}
+
+/// An audition or a permanent install whose beginning was struck out.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct StruckLine {
+    /// Which.
+    pub about: About,
+    /// "Lantern stack into Wren, bridge"; for an audition that it has no pickup now.
+    pub title: String,
+    /// What was struck out, in words.
+    pub words: String,
+    /// When it was written.
+    #[ts(type = "string")]
+    pub at: DateTime<Utc>,
+    /// The strike-out; striking that out brings it back.
+    pub struck: Struck,
+}
+
+/// The gaps of an earlier audition.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct EarlierGaps {
+    /// Which audition.
+    pub audition: AuditionId,
+    /// "Pickup on guitar, place".
+    pub title: String,
+    /// When its gaps were measured.
+    #[ts(type = "string")]
+    pub at: DateTime<Utc>,
+    /// At the bass side.
+    pub bass: Length,
+    /// At the treble side.
+    pub treble: Length,
+    /// Whether the strings were open or pressed, in words.
+    pub pressed: String,
+}
+
+/// What is going on at the bench.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct BenchView {
+    /// Auditions that go on, the one written in last first.
+    pub go_on: Vec<GoOn>,
+    /// How many pickups are in use.
+    pub pickups: usize,
+    /// How many guitars are in use.
+    pub guitars: usize,
+    /// How many rigs are in use.
+    pub rigs: usize,
+    /// Whether the demo bench is loaded.
+    pub demo: bool,
+    /// Rigs that stand on a finish, the one whose time is over first coming first.
+    pub on_finish: Vec<OnFinish>,
+    /// Auditions in which the sound is up.
+    pub sounding: Vec<AuditionId>,
+    /// Installs in which the sound is up now.
+    pub sounding_fits: Vec<FitId>,
+    /// Irons that were lit and not said to be off.
+    pub irons: Vec<IronOn>,
+    /// Today's hearing, over all auditions.
+    pub hearing: HearingToday,
+    /// What the person must know about the log.
+    pub notices: Vec<NumberedNotice>,
+    /// Why the date of this computer may be wrong, and what follows from that; nothing when nothing speaks for it.
+    pub clock: Option<String>,
+    /// The newest auditions that are over.
+    pub recent: Vec<Line>,
+    /// Permanent installs that go on, the one written in last first.
+    pub fits: Vec<FitLine>,
+}
+
+/// A soldering iron that is on.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct IronOn {
+    /// The audition or the permanent install it was lit for.
+    pub about: About,
+    /// What that is called.
+    pub title: String,
+    /// Since when.
+    #[ts(type = "string")]
+    pub since: DateTime<Utc>,
+}
+
+/// A rig that stands on a finish.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct OnFinish {
+    /// The audition it stands there for.
+    pub audition: AuditionId,
+    /// "Pickup on guitar, place".
+    pub title: String,
+    /// How the time stands.
+    pub countdown: CountdownView,
+}
+
+/// What can hurt at one open audition, at any of its steps, or at a bench on which nothing is open.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct BenchNow {
+    /// The audition, if there is one.
+    pub audition: Option<AuditionId>,
+    /// What it is called.
+    pub title: String,
+    /// What holds its next acts.
+    pub holds: Vec<HoldView>,
+    /// What can hurt, worst first.
+    pub cautions: Vec<CautionView>,
+}
+
+/// An audition to go on with.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct GoOn {
+    /// The audition.
+    pub line: Line,
+    /// The step to go on with.
+    pub step: Step,
+    /// Its name.
+    pub step_name: String,
+    /// What it waits for.
+    pub what: String,
+    /// How many steps are done or left out, of nine.
+    pub steps_over: usize,
+}
+
+/// A notice with its number.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct NumberedNotice {
+    /// Its number, to put it away.
+    #[ts(type = "number")]
+    pub number: i64,
+    /// What it says.
+    pub notice: Notice,
+}
+
+/// Something typed and not yet recorded.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct Draft {
+    /// Where it was typed.
+    pub key: String,
+    /// The text.
+    pub text: String,
+}
+
+/// A pickup in the Drawer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct PickupLine {
+    /// Which.
+    pub id: PickupId,
+    /// The record.
+    pub pickup: Pickup,
+    /// Construction and coils in a line.
+    pub summary: String,
+    /// Why a pickup like this is not covered, in sentences; nothing for one that is.
+    pub not_covered: Option<String>,
+    /// Where it lives; nothing while it is loose.
+    pub lives_in: Option<LivesIn>,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+}
+
+/// A pickup, whole.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct PickupPage {
+    /// Which.
+    pub id: PickupId,
+    /// The record.
+    pub pickup: Pickup,
+    /// The record as a form.
+    pub form: PickupForm,
+    /// The same to be read: lengths as they are shown elsewhere.
+    pub shown: PickupForm,
+    /// Construction and coils in a line.
+    pub summary: String,
+    /// Why a pickup like this is not covered, in sentences; nothing for one that is.
+    pub not_covered: Option<String>,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+    /// When it was written down first.
+    #[ts(type = "string")]
+    pub first: DateTime<Utc>,
+    /// How many entries a newer version wrote about it.
+    pub newer: usize,
+    /// Its newest auditions.
+    pub auditions: Vec<Line>,
+    /// Its coils as they were measured last.
+    pub measured: Vec<MeasuredCoil>,
+}
+
+/// A coil as it was measured last.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct MeasuredCoil {
+    /// Which.
+    pub coil: CoilName,
+    /// What it read, with how far that may lie off: `6.66 kΩ ± 0.1 kΩ`.
+    pub shown: String,
+    /// The same, in ohms.
+    pub ohms: Ohms,
+}
+
+/// A guitar in the list.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct GuitarLine {
+    /// Which.
+    pub id: GuitarId,
+    /// The record.
+    pub guitar: Guitar,
+    /// Where its bass strings are on a picture.
+    pub sides: Sides,
+    /// Its places with their distances shown, in the order of the record.
+    pub places: Vec<PlaceShown>,
+    /// Scale, hand and finish in a line.
+    pub summary: String,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+}
+
+/// A place of a guitar, ready to be chosen.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct PlaceShown {
+    /// What it is called.
+    pub name: String,
+    /// From the saddle to the pole line; at the bass side where the two sides differ.
+    pub from_saddle: Length,
+    /// The same at the treble side, where it differs.
+    pub from_saddle_treble: Option<Length>,
+}
+
+/// A guitar, whole.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct GuitarPage {
+    /// Which.
+    pub id: GuitarId,
+    /// The record.
+    pub guitar: Guitar,
+    /// Where its bass strings are on a picture.
+    pub sides: Sides,
+    /// Its places with their distances shown.
+    pub places: Vec<PlaceShown>,
+    /// The record as a form.
+    pub form: GuitarForm,
+    /// The same to be read: lengths as they are shown elsewhere.
+    pub shown: GuitarForm,
+    /// Scale, hand and finish in a line.
+    pub summary: String,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+    /// When it was written down first.
+    #[ts(type = "string")]
+    pub first: DateTime<Utc>,
+    /// How many entries a newer version wrote about it.
+    pub newer: usize,
+    /// Its newest auditions.
+    pub auditions: Vec<Line>,
+    /// What was decided for it, the newest first.
+    pub decided: Vec<DecidedLine>,
+}
+
+/// A rig in the list.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct RigLine {
+    /// Which.
+    pub id: RigId,
+    /// The record.
+    pub rig: Rig,
+    /// Terminals, modes and feet in a line.
+    pub summary: String,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+}
+
+/// A rig, whole.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct RigPage {
+    /// Which.
+    pub id: RigId,
+    /// The record.
+    pub rig: Rig,
+    /// The record as a form.
+    pub form: RigForm,
+    /// The same to be read: lengths as they are shown elsewhere.
+    pub shown: RigForm,
+    /// Terminals, modes and feet in a line.
+    pub summary: String,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+    /// When it was written down first.
+    #[ts(type = "string")]
+    pub first: DateTime<Utc>,
+    /// How many entries a newer version wrote about it.
+    pub newer: usize,
+}

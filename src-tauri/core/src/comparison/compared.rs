@@ -1,0 +1,77 @@
+//! An audition that is held against others.
+
+use chrono::{DateTime, Utc};
+
+use crate::audition::Kit;
+use crate::audition::{Audition, State};
+use crate::listening::HeardIn;
+use crate::record::audition::AuditionId;
+use crate::record::rig::Mode;
+
+/// One audition to be compared, with its things as they were when it was heard.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Compared {
+    /// Which audition.
+    pub id: AuditionId,
+    /// The audition as it stands.
+    pub audition: Audition,
+    /// Its things as they were described then.
+    pub kit: Kit,
+    /// Open, finished or ended early.
+    pub state: State,
+    /// Whether it is the reference.
+    pub pinned: bool,
+}
+
+impl Compared {
+    /// What a mode was heard in; nothing when it was not heard.
+    #[must_use]
+    pub fn heard_in(&self, mode: &Mode) -> Option<&HeardIn> {
+        self.audition.heard_in.get(mode)
+    }
+
+    /// When it was heard last, or written in last if nothing was.
+    #[must_use]
+    pub fn when(&self) -> Option<DateTime<Utc>> {
+        self.audition.heard_in.values().map(|heard| heard.at).max().or(self.audition.last)
+    }
+
+    pub(crate) fn label(&self) -> String {
+        self.kit.pickup.as_ref().map_or_else(|| "No pickup".to_owned(), |pickup| pickup.label.clone())
+    }
+
+    pub(crate) fn day(&self) -> String {
+        self.audition.begun.map(|begun| begun.format("%-d %b %Y").to_string()).unwrap_or_default()
+    }
+}
+
+/// Names by which the auditions are told apart: the pickup's label; with the day, the hour or a number where that is not
+/// enough.
+#[must_use]
+pub fn names(all: &[Compared]) -> Vec<String> {
+    let hour = |one: &Compared| one.audition.begun.map(|at| at.format("%H:%M UTC").to_string()).unwrap_or_default();
+    let ways: [&dyn Fn(&Compared) -> String; 3] =
+        [&Compared::label, &|one| format!("{} of {}", one.label(), one.day()), &|one| {
+            format!("{} of {}, {}", one.label(), one.day(), hour(one))
+        }];
+    all.iter()
+        .map(|one| {
+            let others: Vec<&Compared> = all.iter().filter(|other| other.id != one.id).collect();
+            let apart = |way: &&&dyn Fn(&Compared) -> String| others.iter().all(|other| way(other) != way(one));
+            match ways.iter().find(apart) {
+                Some(way) => way(one),
+                None => {
+                    let before = others.iter().filter(|other| other.id < one.id).count();
+                    format!("{}, {}", ways[2](one), before + 1)
+                }
+            }
+        })
+        .collect()
+}
+
+/// The modes that were heard in any of the auditions, in the order of their names.
+#[must_use]
+pub fn modes_heard(all: &[Compared]) -> Vec<Mode> {
+    let modes: std::collections::BTreeSet<&Mode> = all.iter().flat_map(|one| one.audition.heard_in.keys()).collect();
+    modes.into_iter().cloned().collect()
+}
