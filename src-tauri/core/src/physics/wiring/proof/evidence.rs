@@ -142,7 +142,7 @@ pub(super) fn fit<const N: usize>(rows: &[Row], belief: &Belief<N>, meter: &Mete
         return Some(fitted);
     }
     let step = all / POINTS as f64;
-    let mut tried: Vec<Fitted<N>> = Vec::with_capacity(POINTS);
+    let mut tried: Vec<(f64, [f64; N])> = Vec::with_capacity(POINTS);
     let mut best: Option<(f64, [f64; N])> = None;
     for point in 0..POINTS {
         logs[joint] = (point as f64 + 0.5) * step;
@@ -156,7 +156,7 @@ pub(super) fn fit<const N: usize>(rows: &[Row], belief: &Belief<N>, meter: &Mete
         if best.is_none_or(|(least, _)| misfit < least) {
             best = Some((misfit, logs));
         }
-        tried.extend(at.fitted());
+        tried.extend(at.evidence().map(|(log_evidence, _)| (log_evidence, at.logs)));
     }
     let mut peak = Settling { readings: &readings, belief, logs: best?.1, held: false };
     peak.settle(12)?;
@@ -167,18 +167,24 @@ pub(super) fn fit<const N: usize>(rows: &[Row], belief: &Belief<N>, meter: &Mete
             return Some(fitted);
         }
     }
-    summed(tried, joint)
+    summed(&tried, &readings, belief)
 }
 
 /// The evidence summed over a joint's range, and the best fit with how far the joint is uncertain in it.
-fn summed<const N: usize>(tried: Vec<Fitted<N>>, joint: usize) -> Option<Fitted<N>> {
-    let most = tried.iter().map(|fitted| fitted.log_evidence).fold(f64::NEG_INFINITY, f64::max);
-    let weight = |fitted: &Fitted<N>| (fitted.log_evidence - most).exp();
-    let sum: f64 = tried.iter().map(weight).sum();
-    let mean = tried.iter().map(|fitted| weight(fitted) * fitted.logs[joint]).sum::<f64>() / sum;
-    let variance = tried.iter().map(|fitted| weight(fitted) * (fitted.logs[joint] - mean).powi(2)).sum::<f64>() / sum;
-    let from_mean = |fitted: &Fitted<N>| (fitted.logs[joint] - mean).abs();
-    let mut middle = tried.into_iter().min_by(|a, b| from_mean(a).total_cmp(&from_mean(b)))?;
+fn summed<const N: usize>(tried: &[(f64, [f64; N])], readings: &Readings, belief: &Belief<N>) -> Option<Fitted<N>> {
+    let joint = belief.joint;
+    let most = tried.iter().map(|(log_evidence, _)| *log_evidence).fold(f64::NEG_INFINITY, f64::max);
+    let weight = |log_evidence: f64| (log_evidence - most).exp();
+    let sum: f64 = tried.iter().map(|(log_evidence, _)| weight(*log_evidence)).sum();
+    let mean_of = |of: &dyn Fn(f64) -> f64| {
+        tried.iter().map(|(log_evidence, logs)| weight(*log_evidence) * of(logs[joint])).sum::<f64>() / sum
+    };
+    let mean = mean_of(&|log| log);
+    let variance = mean_of(&|log| (log - mean).powi(2));
+    let from_mean = |logs: &[f64; N]| (logs[joint] - mean).abs();
+    let (_, logs) = tried.iter().min_by(|(_, a), (_, b)| from_mean(a).total_cmp(&from_mean(b)))?;
+    // Only this one's covariance is wanted.
+    let mut middle = Settling { readings, belief, logs: *logs, held: true }.fitted()?;
     middle.covariance[(joint, joint)] = variance.max(1e-6);
     middle.log_evidence = most + (sum / POINTS as f64).ln();
     middle.log_evidence.is_finite().then_some(middle)
@@ -285,8 +291,9 @@ impl<const N: usize> Settling<'_, N> {
         Some(())
     }
 
-    /// What this fit comes to; nothing where what must be past the meter's range is not.
-    fn fitted(&self) -> Option<Fitted<N>> {
+    /// How well this fit explains the readings, and how sharply all bends there; nothing where what must be past the meter's
+    /// range is not.
+    fn evidence(&self) -> Option<(f64, Cholesky<f64, Const<N>>)> {
         let joint = self.belief.joint;
         let (_, bend) = self.slopes()?;
         let factor = Cholesky::<f64, Const<N>>::new(bend)?;
@@ -295,7 +302,13 @@ impl<const N: usize> Settling<'_, N> {
         let before: f64 = (0..N).filter(|at| *at != joint).map(|at| self.belief.deviation[at].ln()).sum();
         let log_evidence = self.readings.certain - 0.5 * self.misfit()? - scatter - before - 0.5 * log_determinant;
         let fits = log_evidence.is_finite() && self.readings.are_over(&self.logs.map(f64::exp));
-        fits.then(|| Fitted { log_evidence, logs: self.logs, covariance: factor.inverse() })
+        fits.then_some((log_evidence, factor))
+    }
+
+    /// What this fit comes to.
+    fn fitted(&self) -> Option<Fitted<N>> {
+        let (log_evidence, factor) = self.evidence()?;
+        Some(Fitted { log_evidence, logs: self.logs, covariance: factor.inverse() })
     }
 }
 
