@@ -6,7 +6,6 @@ mod oracle;
 mod retired;
 mod tally;
 
-use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
 use tally::is_part;
 pub use tally::{Follow, Tally};
