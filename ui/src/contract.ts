@@ -1472,6 +1472,23 @@ words: string, };
 export type Barrier = "none" | "cloth" | "paper" | "film";
 
 /**
+ * What lies between feet and finish, in words.
+ */
+export type BarrierWords = { 
+/**
+ * Which it is.
+ */
+barrier: Barrier, 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * The same where it is not said what it lies between.
+ */
+words: string, };
+
+/**
  * One reading of the guitar as it was.
  */
 export type BeforeReading = { 
@@ -7516,7 +7533,11 @@ slides: Array<Slides>,
 /**
  * What to do where it slides.
  */
-how_to_hold: string, };
+how_to_hold: string, 
+/**
+ * What may lie between feet and finish, in words.
+ */
+between: Array<BarrierWords>, };
 
 /**
  * How the rig stands on the guitar.

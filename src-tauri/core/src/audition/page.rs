@@ -22,7 +22,7 @@ use crate::record::photo::PhotoName;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{Length, Ohms};
 use crate::record::rig::{Feet, Mode, Rig};
-use crate::record::seat::{FinishAnswer, Seating};
+use crate::record::seat::{Barrier, FinishAnswer, Seating};
 use crate::record::verdict::Verdict;
 use crate::safety::cautions::{CautionView, SignalWord};
 use crate::safety::finish::{CountdownView, FinishVerdict, Slides};
@@ -238,6 +238,20 @@ pub struct SeatView {
     pub slides: Vec<Slides>,
     /// What to do where it slides.
     pub how_to_hold: String,
+    /// What may lie between feet and finish, in words.
+    pub between: Vec<BarrierWords>,
+}
+
+/// What lies between feet and finish, in words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct BarrierWords {
+    /// Which it is.
+    pub barrier: Barrier,
+    /// What it is called.
+    pub name: String,
+    /// The same where it is not said what it lies between.
+    pub words: String,
 }
 
 /// A photo of the finish.

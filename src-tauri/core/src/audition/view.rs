@@ -10,8 +10,8 @@ use super::steps::{State, confirmed, held_by, hold_view, is_over, read_cautions,
 use super::told::questions;
 use crate::audition::kit::{Kit, hookup, hookup_or_meant};
 use crate::audition::page::{
-    AuditionView, HeardMode, IronView, LeadsView, ListenView, MeterView, ModeReading, OverrideView, PhotoView,
-    ProbedLine, RatedView, SeatView, TerminalView, WhichWayView,
+    AuditionView, BarrierWords, HeardMode, IronView, LeadsView, ListenView, MeterView, ModeReading, OverrideView,
+    PhotoView, ProbedLine, RatedView, SeatView, TerminalView, WhichWayView,
 };
 use crate::listening::{HOW_TO_LISTEN, HeardIn, how_to_rate};
 use crate::physics::leads::HookupMap;
@@ -29,6 +29,7 @@ use crate::record::photo::PhotoName;
 use crate::record::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
 use crate::record::quantity::{LengthUnit, Millimetres, Reading};
 use crate::record::rig::{Faces, Feet, Mode};
+use crate::record::seat::Barrier;
 use crate::record::sound::level_shown;
 use crate::record::tick::Tick;
 use crate::record::told::string_ground_in_words;
@@ -311,6 +312,9 @@ fn seat(audition: &Audition, kit: &Kit) -> SeatView {
         how_it_lies: HOW_IT_LIES.to_owned(),
         slides: Slides::all(),
         how_to_hold: HOW_TO_HOLD.to_owned(),
+        between: Barrier::ALL
+            .map(|barrier| BarrierWords { barrier, name: barrier.name().to_owned(), words: barrier.in_words() })
+            .to_vec(),
         known_kind: kit.guitar.as_ref().map_or(FinishKind::Unknown, |guitar| guitar.finish.kind),
         known_surface: kit.guitar.as_ref().map_or(Surface::FlatGloss, |guitar| guitar.finish.surface),
         feet,

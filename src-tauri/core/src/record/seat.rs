@@ -62,15 +62,24 @@ pub enum Barrier {
 }
 
 impl Barrier {
-    /// In a person's words.
+    /// Every one, the barest first.
+    pub const ALL: [Self; 4] = [Self::None, Self::Cloth, Self::Paper, Self::Film];
+
+    /// What it is called.
     #[must_use]
-    pub fn in_words(self) -> &'static str {
+    pub fn name(self) -> &'static str {
         match self {
-            Self::None => "nothing between",
-            Self::Cloth => "clean cotton between",
-            Self::Paper => "paper or card between",
-            Self::Film => "film between",
+            Self::None => "nothing",
+            Self::Cloth => "clean cotton",
+            Self::Paper => "paper or card",
+            Self::Film => "clinging film",
         }
+    }
+
+    /// In a person's words, where it is not said what it lies between.
+    #[must_use]
+    pub fn in_words(self) -> String {
+        format!("{} between", self.name())
     }
 }
 

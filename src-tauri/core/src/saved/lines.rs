@@ -165,7 +165,7 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
         Body::FinishAsked { answer } => {
             let mut parts = vec![answer.kind.in_words().to_owned()];
             parts.extend(answer.feet.map(|feet| feet.in_words().to_owned()));
-            parts.push(answer.barrier.in_words().to_owned());
+            parts.push(answer.barrier.in_words());
             parts.extend(answer.held_by.map(|held| held.in_words().to_owned()));
             if answer.tried {
                 parts.push("tried where it does not show".to_owned());

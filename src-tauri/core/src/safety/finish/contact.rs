@@ -32,10 +32,9 @@ impl Slides {
     /// Every pair on which a rig slides.
     #[must_use]
     pub fn all() -> Vec<Self> {
-        let barriers = [Barrier::None, Barrier::Cloth, Barrier::Paper, Barrier::Film];
         [Feet::Suction, Feet::Tape, Feet::Pads, Feet::Loose]
             .into_iter()
-            .flat_map(|feet| barriers.map(|barrier| Self { feet, barrier }))
+            .flat_map(|feet| Barrier::ALL.map(|barrier| Self { feet, barrier }))
             .filter(|one| slides(one.feet, one.barrier))
             .collect()
     }
