@@ -62,4 +62,17 @@ mod tests {
             assert_eq!(state(&Audition::fold(&ordered), Some(4)), (State::Finished, None), "{about:?}");
         }
     }
+
+    /// Hum that was rated without it says little: the demo shows how it is told.
+    #[test]
+    fn each_demo_audition_tells_of_its_string_ground() {
+        use crate::record::told::Told;
+        let auditions = |test: fn(&Body) -> bool| -> BTreeSet<String> {
+            let all = entries().into_iter().filter(|entry| matches!(&entry.body, Written::Known(body) if test(body)));
+            all.map(|entry| format!("{:?}", entry.about)).collect()
+        };
+        let rated = auditions(|body| matches!(body, Body::Rated { .. }));
+        let told = auditions(|body| matches!(body, Body::Told { told: Told::StringGround(true) }));
+        assert_eq!((rated.len(), &rated), (4, &told));
+    }
 }

@@ -10,22 +10,25 @@ use solderlast_core::record::rig::{Mode, Rig, SwitchPosition};
 use crate::Chance;
 
 /// How a pickup may be built.
-pub const CONSTRUCTIONS: [Construction; 6] = [
+pub const CONSTRUCTIONS: [Construction; 7] = [
     Construction::SingleCoil,
     Construction::Stacked,
     Construction::SideBySide,
     Construction::SoapBar,
     Construction::Rail,
     Construction::Mini,
+    Construction::TappedCoil,
 ];
 
 const NAMES: [&str; 6] = ["moss", "rust", "slate", "chalk", "plum", "sand"];
 
-/// A pickup of one to three coils, some ends of which are joined inside or share a lead, with or without a shield and a frame.
+/// A pickup of one to three coils, some ends of which are joined inside or share a lead, with or without a shield and a frame;
+/// or one winding with one or two taps.
 pub fn pickup(chance: &mut Chance) -> Pickup {
     let construction = chance.of(&CONSTRUCTIONS);
     let coils = match construction {
         Construction::SingleCoil => 1,
+        Construction::TappedCoil => chance.of(&[2, 2, 3]),
         _ => chance.of(&[1, 2, 2, 2, 3]),
     };
     let stack = chance.of(&[Some(Polarity::North), Some(Polarity::South), None]);
@@ -36,7 +39,7 @@ pub fn pickup(chance: &mut Chance) -> Pickup {
             name: *name,
             stated: told.then(|| Ohms((1500 + chance.below(9000)) as f64)),
             magnet_up: match construction {
-                Construction::Stacked => stack,
+                Construction::Stacked | Construction::TappedCoil => stack,
                 _ => chance.of(&[Some(Polarity::North), Some(Polarity::South), Some(Polarity::South), None]),
             },
         })
@@ -45,7 +48,17 @@ pub fn pickup(chance: &mut Chance) -> Pickup {
     let mut ends: Vec<CoilEnd> =
         coils.iter().flat_map(|coil| [End::Minus, End::Plus].map(|end| CoilEnd { coil: coil.name, end })).collect();
     let (mut leads, mut joined_inside): (Vec<Vec<CoilEnd>>, Vec<Vec<CoilEnd>>) = (Vec::new(), Vec::new());
-    for _ in 1..coils.len() {
+    let winding = if construction == Construction::TappedCoil { 0 } else { coils.len() };
+    // The parts of a winding follow each other, with a lead where one ends and the next begins.
+    if winding == 0 {
+        for pair in coils.windows(2) {
+            let tap =
+                [(&pair[0], End::Plus), (&pair[1], End::Minus)].map(|(coil, end)| CoilEnd { coil: coil.name, end });
+            ends.retain(|end| !tap.contains(end));
+            leads.push(tap.to_vec());
+        }
+    }
+    for _ in 1..winding {
         let one = ends[chance.below(ends.len())];
         let others: Vec<CoilEnd> = ends.iter().copied().filter(|other| other.coil != one.coil).collect();
         if chance.flip() || others.is_empty() {

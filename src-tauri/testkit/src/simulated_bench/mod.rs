@@ -132,7 +132,7 @@ fn one(tally: &mut Tally, chance: &mut Chance, bench: &Bench, taken: &[Taken], o
 }
 
 /// What the processor has spent on this thread: what else the machine does is not in it.
-fn processor() -> Duration {
+pub(crate) fn processor() -> Duration {
     let time = clock_gettime(ClockId::ThreadCPUTime);
     Duration::new(time.tv_sec.try_into().unwrap_or(0), time.tv_nsec.try_into().unwrap_or(0))
 }

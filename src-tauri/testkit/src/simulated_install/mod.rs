@@ -15,6 +15,7 @@ use solderlast_core::physics::wiring::{
 use solderlast_core::record::wiring::JackProbe;
 
 use crate::Chance;
+use crate::simulated_bench::processor;
 
 /// After this many measurements beside the positions, one gives up.
 const MOST_MORE: usize = 10;
@@ -53,6 +54,8 @@ pub struct Tally {
     pub wrong: Vec<String>,
     /// Times of one whole proof.
     pub times: Vec<Duration>,
+    /// The same by the processor.
+    pub processor: Vec<Duration>,
     /// Times of finding one wiring.
     pub wiring_times: Vec<Duration>,
 }
@@ -91,9 +94,10 @@ fn one(tally: &mut Tally, chance: &mut Chance, guitar: &Guitar) {
     let install = guitar.install();
     let probes: Vec<JackProbe> = prove(&install, &[]).left.into_iter().map(|set| JackProbe::Jack { set }).collect();
     let taken: Vec<JackTaken> = probes.iter().map(|probe| guitar.read(chance, probe, false)).collect();
-    let start = Instant::now();
+    let (start, before) = (Instant::now(), processor());
     let found = prove(&install, &taken);
     tally.times.push(start.elapsed());
+    tally.processor.push(processor().saturating_sub(before));
     let off = found.readings.iter().any(|line| line.agrees == Some(false));
     let passed = found.kind == DiagnosisKind::AllWell || found.kind == DiagnosisKind::NotEnough;
     tally.off += usize::from(off);

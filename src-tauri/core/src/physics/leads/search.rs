@@ -312,7 +312,11 @@ impl LeadSearch {
             view.remarks.push(ONE_WINDING.to_owned());
         }
         view.next = match self.slip(pickup, &found, meter) {
-            Some(slip) => slip,
+            Some(slip) => {
+                "One value stands out. Say first what it was.".clone_into(&mut view.sentence);
+                view.remarks.clear();
+                slip
+            }
             None => self.next(pickup, &taken, &found, &coils, &senses),
         };
         if matches!(view.next, LeadTask::Compass { .. } | LeadTask::Settle { .. } | LeadTask::Done {}) {

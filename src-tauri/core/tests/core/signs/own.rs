@@ -145,7 +145,7 @@ impl Heard {
 }
 
 pub fn one_magnet(pickup: &Pickup) -> bool {
-    matches!(pickup.construction, Construction::Stacked)
+    matches!(pickup.construction, Construction::Stacked | Construction::TappedCoil)
 }
 
 /// What a pickup with these currents is heard as. `ohms` weigh the hum; nothing for coils that are alike.

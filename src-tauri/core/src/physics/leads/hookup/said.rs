@@ -16,6 +16,7 @@ pub(super) fn mode(pickup: &Pickup, mode: &Mode, seen: &str, sound: &Sound, shor
     let tapped = pickup.construction == Construction::TappedCoil;
     let met = match sound.strings {
         Phase::Silent => return format!("{}: no sound from this pickup on this rig.", mode.0),
+        Phase::OutOfPhase if shorted => "out of phase, thin and weak, and a part of it shorted: leave this mode out",
         _ if shorted => "its other part shorted, which dulls the sound: leave this mode out",
         Phase::OneCoil if tapped => "fewer turns, less output",
         Phase::InPhase if tapped => "all its turns",
