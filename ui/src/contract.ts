@@ -8248,7 +8248,7 @@ export type Than = "less" | "same" | "more";
 /**
  * The items of the stop lists: before the sound comes up, before the rig is taken down, before the iron is lit.
  *
- * What each says and why is in [`crate::safety::stop_lists`].
+ * What each says and why is told where the lists are.
  */
 export type Tick = "dry_and_whole" | "volume_at_zero" | "standby" | "plugged_in" | "switched_on" | "raised_slowly" | "volume_down" | "amp_quiet" | "unplugged" | "leads_free" | "lifted" | "finish_looked" | "guitar_unplugged" | "battery_out" | "strings_safe" | "finish_covered" | "glasses_on" | "air_moving" | "stand_ready";
 

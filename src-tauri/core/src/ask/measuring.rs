@@ -1,7 +1,5 @@
 //! Asks of the meter bench: the meter itself, the leads of a pickup, and what its coils have read over its life.
 
-use ts_rs::TS;
-
 use super::contract::Ask;
 use super::striking::may_be_struck;
 use super::{Code, Refusal};

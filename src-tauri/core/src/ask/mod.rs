@@ -42,5 +42,3 @@ pub use letter::{LONGEST_ASK, read};
 pub use refusal::{Code, Refusal};
 pub use reply::Reply;
 pub use views::*;
-
-use crate::clock::{Clock, Dice};

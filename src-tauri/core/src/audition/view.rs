@@ -1,7 +1,5 @@
 //! An audition as its pages show it: every number with its unit, every verdict with its reason.
 
-use ts_rs::TS;
-
 use super::fold::{Audition, MEASURED_AGAIN};
 use super::gaps::gaps_view;
 use super::judged::{agreement, beside, diagnosis, meter_verdict};

@@ -9,14 +9,17 @@ use rusqlite::{Connection, OpenFlags, params};
 use uuid::Uuid;
 
 use super::lock::Lock;
-use super::opening::{check, connect, head_is_ours, prepare};
 use super::schema::{self, MIGRATIONS, Tables};
-use super::search::sum_of_word;
-use super::store::{FILE, Log};
+use super::store::Log;
 use super::tally::{self, Totals};
 use super::trouble::Trouble;
 use super::{copies, sums};
+use crate::logbook::copies::make;
+use crate::logbook::file::{check, connect, head_is_ours, prepare};
+use crate::logbook::row::FILE;
+use crate::logbook::sums::sum_of_word;
 use crate::record::names::BenchId;
+use chrono::{DateTime, Utc};
 
 /// How many rows get their sum in one stroke.
 const AT_ONCE: i64 = 5000;
@@ -231,6 +234,30 @@ fn look_into(folder: &Path, path: &Path) -> Result<u64, Trouble> {
         return Err(Trouble::Damaged("a list is not as it was made; it is made anew at the next opening".to_owned()));
     }
     Ok(is.count)
+}
+
+impl Log {
+    /// Checks the whole file as it lies on the disk, as a person may ask for.
+    ///
+    /// # Errors
+    /// [`Trouble::Damaged`] with the first finding.
+    pub fn check(&self) -> Result<(), Trouble> {
+        // Anew, because this connection would check what it has in memory.
+        whole(&self.folder)
+    }
+}
+
+/// Checks the log in `folder`, and copies it where that is due, from a connection of its own, so that the bench can go
+/// on meanwhile.
+///
+/// # Errors
+/// [`Trouble::Damaged`] when the log is not sound; [`Trouble`] when there is no room.
+pub(crate) fn check_and_copy(folder: &Path, now: DateTime<Utc>, copy: bool) -> Result<(), Trouble> {
+    whole(folder)?;
+    if copy {
+        make(&connect(&folder.join(FILE))?, folder, now)?;
+    }
+    Ok(())
 }
 
 #[cfg(test)]

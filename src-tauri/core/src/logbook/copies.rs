@@ -7,17 +7,13 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, NaiveDateTime, TimeDelta, Utc};
 use rusqlite::backup::Backup;
-use rusqlite::{Connection, OpenFlags, params};
-use serde::{Deserialize, Serialize};
-use ts_rs::TS;
-use uuid::Uuid;
+use rusqlite::{Connection, OpenFlags};
 
-use super::checks;
-use super::lock;
-use super::opening::{check, connect};
-use super::store::{FILE, OF_THE_DEMO};
-use super::tally;
 use super::trouble::Trouble;
+use super::{lock, tally};
+use crate::logbook::file::check;
+use crate::logbook::notice::{Notice, add_notice};
+use crate::logbook::row::{FILE, OF_THE_DEMO};
 use crate::private;
 
 /// How many copies are kept.
@@ -30,49 +26,6 @@ const LEFT: &str = "left-";
 const UNFINISHED: &str = ".part";
 /// No copying takes longer than this; what is unfinished after it was given up.
 const LONGEST_COPYING: TimeDelta = TimeDelta::hours(1);
-
-/// Something a person must know about their log.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct Notice {
-    /// What happened, what was kept, what to do.
-    pub sentence: String,
-    /// Where the damaged file lies now.
-    pub aside: Option<String>,
-    /// Where the entries of the new log were found.
-    #[serde(default)]
-    pub sources: Vec<Source>,
-    /// Entries that were seen and are nowhere as they were written, oldest first.
-    pub lacking: Vec<Lacking>,
-}
-
-/// How many entries came from where.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct Source {
-    /// From where, in words.
-    pub from: String,
-    /// How many of them.
-    #[ts(type = "number")]
-    pub entries: u64,
-}
-
-/// An entry that was seen and could not be had as it was written.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct Lacking {
-    /// When it was written, as far as that can be told.
-    #[ts(type = "string")]
-    pub at: DateTime<Utc>,
-    /// Its kind; empty where nobody knows.
-    pub kind: String,
-    /// Its name, where that can be told.
-    #[serde(default)]
-    pub name: Option<Uuid>,
-    /// What stands there instead. Something in it is wrong.
-    #[serde(default)]
-    pub doubtful: Option<String>,
-}
 
 /// Copies the log through SQLite's backup interface, under the name of this instant, and drops the oldest copies.
 pub(super) fn make(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Result<PathBuf, Trouble> {
@@ -166,19 +119,6 @@ pub(super) fn replace_all(conn: &Connection, folder: &Path, now: DateTime<Utc>) 
         }
     }
     Ok(new.is_some() || make(conn, folder, now).is_ok())
-}
-
-/// Checks the log in `folder`, and copies it where that is due, from a connection of its own, so that the bench can go
-/// on meanwhile.
-///
-/// # Errors
-/// [`Trouble::Damaged`] when the log is not sound; [`Trouble`] when there is no room.
-pub(crate) fn check_and_copy(folder: &Path, now: DateTime<Utc>, copy: bool) -> Result<(), Trouble> {
-    checks::whole(folder)?;
-    if copy {
-        make(&connect(&folder.join(FILE))?, folder, now)?;
-    }
-    Ok(())
 }
 
 /// All copies, the one that holds most first. A clock may have been wrong when one was made, so its date counts only
@@ -337,13 +277,5 @@ pub(super) fn sync_folder(folder: &Path) -> Result<(), Trouble> {
     if cfg!(unix) {
         File::open(folder)?.sync_all()?;
     }
-    Ok(())
-}
-
-/// Puts a notice into a log.
-pub(super) fn add_notice(conn: &Connection, now: DateTime<Utc>, notice: &Notice) -> Result<(), Trouble> {
-    let text = serde_json::to_string(notice).map_err(|error| Trouble::Program(error.to_string()))?;
-    conn.execute("INSERT INTO notice (at, notice) VALUES (?1, ?2)", params![now.timestamp_micros(), text])?;
-    conn.execute("UPDATE notice SET sum = sum_of(id, at, notice) WHERE id = last_insert_rowid()", [])?;
     Ok(())
 }

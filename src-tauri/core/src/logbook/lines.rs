@@ -4,63 +4,21 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use chrono::{DateTime, Utc};
 use rusqlite::{OptionalExtension, Transaction, params};
-use serde::{Deserialize, Serialize};
-use ts_rs::TS;
 use uuid::Uuid;
 
 use super::fits;
-use super::lists::column_of;
-use super::search::{sum_of_words, words_of};
-use super::store::{ABOUT, read_entry};
 use super::trouble::Trouble;
 use crate::audition::{Audition, CameTo, Kit, State, proof, state};
-use crate::record::audition::{AuditionId, Step};
+use crate::logbook::line::{Line, column_of};
+use crate::logbook::row::{ABOUT, read_entry};
+use crate::logbook::words::{sum_of_words, words_of};
+use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry, in_order};
-use crate::record::guitar::{Guitar, GuitarId};
+use crate::record::guitar::Guitar;
 use crate::record::meter::{MeterId, OwnMeter};
-use crate::record::pickup::{Pickup, PickupId};
+use crate::record::pickup::Pickup;
 use crate::record::rig::Rig;
 use crate::record::things::{Described, Thing};
-
-/// One audition, as a line in a list.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
-pub struct Line {
-    /// The audition.
-    pub audition: AuditionId,
-    /// When it was begun.
-    #[ts(type = "string")]
-    pub begun: DateTime<Utc>,
-    /// When it was written in last.
-    #[ts(type = "string")]
-    pub last: DateTime<Utc>,
-    /// Open, finished, or ended early.
-    pub state: State,
-    /// The step to go on with, while it is open.
-    pub next: Option<Step>,
-    /// The name of that step.
-    pub next_name: Option<String>,
-    /// Whether it belongs to the demo bench.
-    pub demo: bool,
-    /// The pickup, if one was chosen.
-    pub pickup: Option<PickupId>,
-    /// What the pickup is called.
-    pub pickup_label: String,
-    /// The guitar, if one was chosen.
-    pub guitar: Option<GuitarId>,
-    /// What the guitar is called.
-    pub guitar_label: String,
-    /// What the place is called.
-    pub place: String,
-    /// What the person wants to find out.
-    pub question: String,
-    /// How many holds were passed on somebody's own responsibility.
-    pub overrides: usize,
-    /// What its readings came to.
-    pub proof: CameTo,
-    /// The same in words.
-    pub proof_shown: String,
-}
 
 /// Writes the lines of what was written about, in one stroke.
 pub(super) struct Lines<'a> {

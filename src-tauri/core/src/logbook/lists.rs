@@ -5,13 +5,15 @@
 
 use std::collections::BTreeMap;
 
-use rusqlite::{Connection, Row, TransactionBehavior, params};
+use rusqlite::{TransactionBehavior, params};
 use uuid::Uuid;
 
-use super::lines::{Line, Lines};
+use super::lines::Lines;
 use super::store::Log;
 use super::sums;
 use super::trouble::Trouble;
+use crate::logbook::line::{Line, column_of, read_line};
+use crate::logbook::schema::clear;
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry};
 
@@ -196,33 +198,5 @@ impl Log {
         let mut select = self.conn.prepare_cached(&sql)?;
         let rows = select.query_map([about.uuid()], |row| row.get(0))?;
         Ok(rows.collect::<Result<_, _>>()?)
-    }
-}
-
-/// Reads the line of a row with all its columns, and checks it.
-pub(super) fn read_line(row: &Row<'_>) -> rusqlite::Result<String> {
-    sums::check(row, 10, "a line of a list")?;
-    row.get(7)
-}
-
-/// Empties the lists, so that they are made anew when somebody looks at them.
-pub(super) fn clear(conn: &Connection) -> Result<(), Trouble> {
-    let stroke = conn.unchecked_transaction()?;
-    stroke.execute_batch(
-        "DELETE FROM audition_line; DELETE FROM thing_line; DELETE FROM fit_line;
-         INSERT INTO audition_words (audition_words) VALUES ('delete-all');
-         DELETE FROM listed; INSERT INTO listed VALUES (0);",
-    )?;
-    Ok(stroke.commit()?)
-}
-
-/// The column of a line that names this kind of thing; no line names a meter or an install.
-pub(super) fn column_of(about: About) -> Option<&'static str> {
-    match about {
-        About::Pickup(_) => Some("pickup"),
-        About::Guitar(_) => Some("guitar"),
-        About::Rig(_) => Some("rig"),
-        About::Audition(_) => Some("audition"),
-        About::Meter(_) | About::Fit(_) => None,
     }
 }

@@ -1,21 +1,19 @@
 //! Opening the log, and what to do when the file is not sound.
 
-use std::fs::File;
-use std::io::Read as _;
 use std::path::Path;
-use std::time::Duration;
 
 use chrono::{DateTime, Utc};
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, OpenFlags, OptionalExtension};
+use rusqlite::{Connection, OptionalExtension};
 
 use super::lock::{Lock, identity};
-use super::raw::PAGE;
 use super::salvage::salvage;
 use super::schema::{self, MIGRATIONS, Tables, migrate};
-use super::store::{FILE, Log};
+use super::store::Log;
 use super::trouble::Trouble;
-use super::{checks, copies, lists, sums, tally};
+use super::{checks, copies, sums, tally};
+use crate::logbook::file::{PATIENCE, SHORTEST, check, head_is_ours, prepare};
+use crate::logbook::row::FILE;
 use crate::private;
 use crate::record::names::BenchId;
 
@@ -143,55 +141,6 @@ impl Log {
     }
 }
 
-/// The shortest file that can be a log, in bytes: SQLite's smallest page.
-const SHORTEST: u64 = 512;
-/// How long another program may hold the log before an ask is refused.
-const PATIENCE: Duration = Duration::from_secs(5);
-
-pub(super) fn connect(path: &Path) -> Result<Connection, Trouble> {
-    let flags = OpenFlags::default() & !OpenFlags::SQLITE_OPEN_CREATE;
-    // A file that is gone is not begun anew by who only wants to look.
-    if !std::fs::exists(path)? {
-        return Err(Trouble::Damaged("the file is missing".to_owned()));
-    }
-    let conn = Connection::open_with_flags(path, flags)?;
-    conn.busy_timeout(PATIENCE)?;
-    prepare(&conn)?;
-    Ok(conn)
-}
-
-pub(super) fn prepare(conn: &Connection) -> Result<(), Trouble> {
-    conn.set_prepared_statement_cache_capacity(64);
-    sums::teach(conn)?;
-    write_ahead(conn)?;
-    conn.execute_batch(
-        "PRAGMA synchronous = FULL;
-         PRAGMA secure_delete = ON;
-         PRAGMA temp_store = MEMORY;
-         PRAGMA cache_size = -16000;
-         CREATE VIRTUAL TABLE temp.audition_terms USING fts5vocab('main', 'audition_words', 'instance');",
-    )?;
-    Ok(())
-}
-
-/// Sets write-ahead mode. For this change alone SQLite does not wait for another program that is about to make it too.
-fn write_ahead(conn: &Connection) -> Result<(), Trouble> {
-    const PAUSE: Duration = Duration::from_millis(5);
-    let mut waited = Duration::ZERO;
-    loop {
-        match conn.query_row("PRAGMA journal_mode = WAL", [], |row| row.get::<_, String>(0)).map_err(Trouble::from) {
-            Err(Trouble::Busy) if waited < PATIENCE => std::thread::sleep(PAUSE),
-            other => return other.map(drop),
-        }
-        waited += PAUSE;
-    }
-}
-
-pub(super) fn check(conn: &Connection) -> Result<(), Trouble> {
-    let finding: String = conn.query_row("PRAGMA integrity_check(1)", [], |row| row.get(0))?;
-    if finding == "ok" { Ok(()) } else { Err(Trouble::Damaged(finding)) }
-}
-
 /// Holds the log against its tally. A small one is read through for that: every entry, and the lists, which are made anew
 /// where they are not right.
 fn look_through(
@@ -208,34 +157,16 @@ fn look_through(
         None
     };
     if let Some(notice) = tally::settle(conn, folder, bench, counted)? {
-        copies::add_notice(conn, now, &notice)?;
+        crate::logbook::notice::add_notice(conn, now, &notice)?;
     }
     if small && !checks::lists_are_right(conn)? {
-        lists::clear(conn)?;
+        crate::logbook::schema::clear(conn)?;
     }
     Ok(())
 }
 
 fn is_empty(conn: &Connection) -> Result<bool, Trouble> {
     Ok(!conn.prepare("SELECT 1 FROM entry")?.exists([])?)
-}
-
-/// Whether the first bytes are those of every log: one bit of them means another form of file, which SQLite refuses or
-/// takes for one that can't be written.
-pub(super) fn head_is_ours(path: &Path) -> Result<(), Trouble> {
-    let mut head = [0; 100];
-    File::open(path)?.read_exact(&mut head)?;
-    let page = u16::try_from(PAGE).unwrap_or(0).to_be_bytes();
-    let right = head.starts_with(b"SQLite format 3\0")
-        && head[16..18] == page
-        && matches!(head[18..20], [1, 1] | [2, 2])
-        && head[20..24] == [0, 64, 32, 32]
-        // What has no tables yet has no format of tables.
-        && (head[44..48] == [0, 0, 0, 4] || head[40..48] == [0; 8])
-        && head[52..56] == [0; 4]
-        && (head[56..60] == [0, 0, 0, 1] || head[56..60] == [0; 4])
-        && head[64..92] == [0; 28];
-    if right { Ok(()) } else { Err(Trouble::Damaged("the head of the file is not a log's".to_owned())) }
 }
 
 fn bench_name(conn: &Connection, fresh: BenchId) -> Result<BenchId, Trouble> {
@@ -312,7 +243,7 @@ mod tests {
         migrate(&mut conn, &MIGRATIONS[..1]).expect("a log as it was");
         conn.execute("INSERT INTO this_bench VALUES (?1)", [bench().0]).expect("named");
         for entry in entries() {
-            let (kind, body) = crate::logbook::store::written(&entry.body).expect("a body");
+            let (kind, body) = crate::logbook::row::written(&entry.body).expect("a body");
             conn.execute(
                 "INSERT INTO entry (id, at, bench, thing, about, kind, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
                 rusqlite::params![

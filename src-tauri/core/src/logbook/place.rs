@@ -5,26 +5,18 @@
 
 use std::path::{Path, PathBuf};
 
-use chrono::{DateTime, Utc};
-use rusqlite::{Connection, OpenFlags};
-
-use super::copies;
 use super::lock::identity;
-use super::store::{FILE, Log, read_entry};
-use super::trouble::Trouble;
-
-/// How many entries are brought over in one stroke.
-const AT_ONCE: i64 = 1000;
+use crate::logbook::row::FILE;
 
 /// What tells a file from every other one on this computer. It is asked for by name: to close a file that is open would give
 /// up all locks that this program has on it.
-type FileId = (u64, u64);
+pub(super) type FileId = (u64, u64);
 
 /// The files that an open log lies in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Place {
-    log: Option<FileId>,
-    wal: Option<FileId>,
+    pub(super) log: Option<FileId>,
+    pub(super) wal: Option<FileId>,
 }
 
 impl Place {
@@ -42,117 +34,11 @@ impl Place {
 }
 
 /// Where a file that this program has open lies now, as far as the system tells; nothing where it was deleted.
-fn now_at(file: FileId) -> Option<PathBuf> {
+pub(super) fn now_at(file: FileId) -> Option<PathBuf> {
     let open = std::fs::read_dir("/proc/self/fd").ok()?;
     let mut names = open.filter_map(|one| {
         let one = one.ok()?.path();
         (identity(&one) == Some(file)).then(|| std::fs::read_link(one).ok())?
     });
     names.find(|name| identity(name) == Some(file))
-}
-
-/// Brings all of the log in a folder into its one file. Answers whether nobody was in the way.
-///
-/// # Errors
-/// [`Trouble`] when there is no log, or the disk can't be written.
-pub(crate) fn bring_together(folder: &Path) -> Result<bool, Trouble> {
-    // Not begun where there is none.
-    let conn = Connection::open_with_flags(folder.join(FILE), OpenFlags::SQLITE_OPEN_READ_WRITE)?;
-    let busy: bool = conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| row.get(0))?;
-    Ok(!busy)
-}
-
-impl Log {
-    /// How many rows were changed since the log was opened.
-    pub(crate) fn changes(&self) -> u64 {
-        self.conn.total_changes()
-    }
-
-    /// Whether the open log is the file at its path.
-    pub(crate) fn is_in_place(&mut self) -> bool {
-        self.left.is_none() && self.place.is_still(&self.folder)
-    }
-
-    /// Whether the log was let go of, because nothing could be opened at its path.
-    pub(crate) fn is_left(&self) -> bool {
-        self.left.is_some()
-    }
-
-    /// Opens the log that lies at the path now, and brings over what the one holds that was open until now. A notice says so.
-    ///
-    /// # Errors
-    /// [`Trouble::Gone`] where none can be opened there; it names the file that holds everything.
-    pub(crate) fn open_in_place(&mut self, now: DateTime<Utc>) -> Result<(), Trouble> {
-        let moved = self.place.log.and_then(now_at);
-        if let (Some(moved), false) = (&moved, self.folder.is_dir()) {
-            // The whole folder was renamed: all of it is there, and goes on there.
-            return Err(Trouble::Gone(format!("It is at {} now.", moved.display())));
-        }
-        let left = match &self.left {
-            Some(left) => left.clone(),
-            None => self.leave(now)?,
-        };
-        self.left = Some(left.clone());
-        // From here on that file is all there is, until another log is open.
-        self.let_go();
-        self.clear_away_companions();
-        let named = left.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let gone = |trouble: &Trouble| {
-            Trouble::Gone(format!("What was written until then lies in {named}, beside where it was. {trouble}"))
-        };
-        let mut new = Self::open(&self.folder, now, self.bench()).map_err(|trouble| gone(&trouble))?;
-        let whole = new.bring_over(&left).map_err(|trouble| gone(&trouble))?;
-        let what = "The log was moved, replaced or deleted while the program ran.";
-        let sentence = if whole {
-            // All of it is in the log again.
-            let _ = std::fs::remove_file(&left);
-            format!("{what} All that had been written was brought into the log that lies in its place now.")
-        } else {
-            format!("{what} Not all that had been written could be brought over. It lies in {named}: keep that file.")
-        };
-        copies::say(&new.conn, now, sentence, (!whole).then_some(named))?;
-        *self = new;
-        Ok(())
-    }
-
-    /// What SQLite kept beside a log that lies elsewhere now would be taken for part of the one in its place.
-    fn clear_away_companions(&self) {
-        let now = Place::of(&self.folder);
-        if now.log != self.place.log && now.wal.is_some() && now.wal == self.place.wal {
-            for ending in ["-wal", "-shm"] {
-                // Where that fails the log is looked at when it is opened, as any other.
-                let _ = std::fs::remove_file(self.folder.join(format!("{FILE}{ending}")));
-            }
-        }
-    }
-
-    /// Puts all that is open into a file beside the place of the log.
-    fn leave(&self, now: DateTime<Utc>) -> Result<PathBuf, Trouble> {
-        std::fs::create_dir_all(&self.folder)?;
-        copies::leave(&self.conn, &self.folder, now)
-    }
-
-    /// Brings over entries that are not here. Answers whether all of them are now.
-    fn bring_over(&mut self, left: &Path) -> Result<bool, Trouble> {
-        let other = Connection::open_with_flags(left, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
-        let mut whole = true;
-        let mut after = 0_i64;
-        loop {
-            let mut select = other.prepare_cached("SELECT seq FROM entry WHERE seq > ?1 ORDER BY seq LIMIT ?2")?;
-            let rows: Vec<i64> = select.query_map([after, AT_ONCE], |row| row.get(0))?.collect::<Result<_, _>>()?;
-            let Some(last) = rows.last() else { return Ok(whole) };
-            after = *last;
-            let mut entries = Vec::with_capacity(rows.len());
-            for row in rows {
-                let mut entry = other
-                    .prepare_cached("SELECT id, at, bench, thing, about, kind, body, sum FROM entry WHERE seq = ?1")?;
-                match entry.query_row([row], read_entry) {
-                    Ok(Some(entry)) => entries.push(entry),
-                    // Of a thing this version does not know, or not as it was written.
-                    Ok(None) | Err(_) => whole = false,
-                }
-            }
-            self.write(&entries)?;
-        }
-    }
 }

@@ -447,3 +447,12 @@ fn named(record: &[u8]) -> Option<([u8; 16], i64)> {
     };
     Some((name, row))
 }
+
+/// A value as a parameter, text byte for byte.
+pub(crate) struct Ref<'a>(pub rusqlite::types::ValueRef<'a>);
+
+impl rusqlite::ToSql for Ref<'_> {
+    fn to_sql(&self) -> rusqlite::Result<rusqlite::types::ToSqlOutput<'_>> {
+        Ok(rusqlite::types::ToSqlOutput::Borrowed(self.0))
+    }
+}

@@ -14,14 +14,16 @@ use rusqlite::types::Value;
 use rusqlite::{Connection, OpenFlags, OptionalExtension, params};
 use uuid::Uuid;
 
-use super::copies::{self, Lacking, Notice, Source};
+use super::copies::{self};
 use super::lock::Lock;
 use super::raw::{self, Raw, Standing};
 use super::schema;
-use super::store::FILE;
 use super::sums::{self, sum_of};
 use super::tally::{self, Told, Totals};
 use super::trouble::Trouble;
+use crate::logbook::notice::{Lacking, Notice, Source};
+use crate::logbook::raw::Ref;
+use crate::logbook::row::FILE;
 use crate::private;
 use crate::record::names::{BenchId, DEMO_BENCH};
 
@@ -307,15 +309,6 @@ impl<'a> Taking<'a> {
     }
 }
 
-/// A value as a parameter, text byte for byte.
-pub(super) struct Ref<'a>(pub rusqlite::types::ValueRef<'a>);
-
-impl rusqlite::ToSql for Ref<'_> {
-    fn to_sql(&self) -> rusqlite::Result<rusqlite::types::ToSqlOutput<'_>> {
-        Ok(rusqlite::types::ToSqlOutput::Borrowed(self.0))
-    }
-}
-
 /// What was seen of entries that are nowhere as they were written.
 fn lacking(conn: &Connection, altered: Vec<Raw>, sources: &[From]) -> Result<Vec<Lacking>, Trouble> {
     let mut has_name = conn.prepare("SELECT 1 FROM entry WHERE id = ?1")?;
@@ -527,7 +520,7 @@ impl Gathered {
 
     /// Puts the notice in, and brings all of it onto the disk.
     fn finish(self, now: DateTime<Utc>, notice: &Notice) -> Result<(), Trouble> {
-        copies::add_notice(&self.conn, now, notice)?;
+        crate::logbook::notice::add_notice(&self.conn, now, notice)?;
         self.conn.close().map_err(|(_, error)| error)?;
         fs::File::open(&self.file)?.sync_all()?;
         Ok(())

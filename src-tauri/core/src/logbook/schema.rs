@@ -7,9 +7,9 @@ use std::sync::OnceLock;
 
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
-use super::store::in_letters;
 use super::sums;
 use super::trouble::Trouble;
+use crate::logbook::row::in_letters;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
 pub(super) const MIGRATIONS: [&str; 7] = [
@@ -207,6 +207,17 @@ pub(super) fn version(conn: &Connection) -> Result<usize, Trouble> {
 pub(super) fn begin(conn: &mut Connection) -> Result<(), Trouble> {
     sums::teach(conn)?;
     migrate(conn, &MIGRATIONS)
+}
+
+/// Empties the lists, so that they are made anew when somebody looks at them.
+pub(crate) fn clear(conn: &Connection) -> Result<(), Trouble> {
+    let stroke = conn.unchecked_transaction()?;
+    stroke.execute_batch(
+        "DELETE FROM audition_line; DELETE FROM thing_line; DELETE FROM fit_line;
+         INSERT INTO audition_words (audition_words) VALUES ('delete-all');
+         DELETE FROM listed; INSERT INTO listed VALUES (0);",
+    )?;
+    Ok(stroke.commit()?)
 }
 
 #[cfg(test)]

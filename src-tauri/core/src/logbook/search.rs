@@ -4,22 +4,17 @@
 //! any of them together are one question of the index.
 
 use std::cmp::Reverse;
-use std::collections::BTreeSet;
 
 use chrono::{DateTime, Utc};
-use rusqlite::types::ValueRef;
 use rusqlite::{OptionalExtension, params_from_iter};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
-use unicode_normalization::UnicodeNormalization;
-use unicode_normalization::char::is_combining_mark;
 
-use super::lines::Line;
-use super::lists::read_line;
 use super::store::Log;
-use super::sums::sum_of;
 use super::trouble::Trouble;
-use crate::audition::{Audition, CameTo, State};
+use crate::audition::{CameTo, State};
+use crate::logbook::line::{Line, read_line};
+use crate::logbook::words::{of_guitar, of_mode, of_overridden, of_pickup, of_place, of_proof, of_state, tokens};
 use crate::record::guitar::GuitarId;
 use crate::record::pickup::PickupId;
 use crate::record::rig::Mode;
@@ -28,8 +23,6 @@ use crate::record::rig::Mode;
 pub const PAGE: usize = 30;
 /// How much of a typed word is looked for, in characters.
 const LONGEST_WORD: usize = 40;
-/// How much of a place's or a mode's name tells it from others, in characters.
-const LONGEST_NAME: usize = 60;
 
 /// From this length on, in characters, a word's beginnings have no index of their own.
 const LONG: usize = 4;
@@ -181,90 +174,6 @@ impl Log {
     }
 }
 
-/// Everything of an audition that can be looked for, as tokens.
-pub(super) fn words_of(audition: &Audition, line: &Line) -> String {
-    let mut words =
-        vec![line.pickup_label.clone(), line.guitar_label.clone(), line.place.clone(), line.question.clone()];
-    words.extend(line.begun.format("%Y-%m-%d %B").to_string().split(' ').map(str::to_owned));
-    let mut asked = vec![of_proof(line.proof), of_state(line.state), of_overridden(line.overrides > 0)];
-    asked.extend(line.pickup.map(of_pickup));
-    asked.extend(line.guitar.map(of_guitar));
-    if let Some(choice) = &audition.choice {
-        asked.push(of_place(&choice.said.place));
-        for mode in &choice.said.modes {
-            words.push(mode.0.clone());
-            asked.push(of_mode(mode));
-        }
-    }
-    words.extend(audition.notes.values().map(|note| note.said.clone()));
-    words.extend(audition.amp.iter().map(|amp| amp.said.clone()));
-    words.extend(audition.overrides.iter().map(|over| over.said.why.clone()));
-    words.extend(audition.skipped.values().map(|why| why.said.clone()));
-    words.extend(audition.ended_early.iter().map(|why| why.said.clone()));
-    words.extend(audition.ticks.values().map(|words| words.said.clone()));
-    words.iter().flat_map(|words| tokens(words)).chain(asked).collect::<Vec<_>>().join(" ")
-}
-
-/// A sum of the words of a line, whatever their order, to be held against what the index says of it.
-pub(super) fn sum_of_words(words: &str) -> i64 {
-    let words: BTreeSet<&str> = words.split(' ').filter(|word| !word.is_empty()).collect();
-    words.into_iter().map(|word| sum_of_word(word.as_bytes())).fold(0, |sum, word| sum ^ word)
-}
-
-/// The part of one word in the sum of a line.
-pub(super) fn sum_of_word(word: &[u8]) -> i64 {
-    let sum = sum_of([ValueRef::Text(word)]);
-    sum.iter().take(8).fold(0, |number, byte| number << 8 | i64::from(*byte))
-}
-
-/// Begins every token that is asked for by a choice and not by typing. It is no letter, so no typed word has it; and it is
-/// beyond ASCII, so SQLite's tokenizer takes it for one.
-const CHOSEN: char = '§';
-
-fn of_pickup(id: PickupId) -> String {
-    format!("{CHOSEN}p{}", id.0.simple())
-}
-
-fn of_guitar(id: GuitarId) -> String {
-    format!("{CHOSEN}g{}", id.0.simple())
-}
-
-fn of_place(place: &str) -> String {
-    format!("{CHOSEN}l{}", one_token(place))
-}
-
-fn of_mode(mode: &Mode) -> String {
-    format!("{CHOSEN}m{}", one_token(&mode.0))
-}
-
-fn of_proof(proof: CameTo) -> String {
-    let letter = match proof {
-        CameTo::Proven => 'y',
-        CameTo::SomethingWrong => 'w',
-        CameTo::NotProven => 'n',
-    };
-    format!("{CHOSEN}r{letter}")
-}
-
-fn of_state(state: State) -> String {
-    let letter = match state {
-        State::Open => 'o',
-        State::Finished => 'f',
-        State::EndedEarly => 'e',
-    };
-    format!("{CHOSEN}s{letter}")
-}
-
-fn of_overridden(overridden: bool) -> String {
-    format!("{CHOSEN}h{}", if overridden { 'y' } else { 'n' })
-}
-
-/// A name as one token, without case and marks; what would part it is a dot.
-fn one_token(name: &str) -> String {
-    let name: String = folded(name).trim().chars().take(LONGEST_NAME).collect();
-    name.chars().map(|c| if c.is_ascii() && !c.is_ascii_alphanumeric() { '·' } else { c }).collect()
-}
-
 /// The words that were typed; nothing when what was typed has no word in it, so that no line can have it.
 fn typed(find: &Find) -> Option<Vec<String>> {
     // At most twelve words: more of them narrow nothing and only cost time.
@@ -292,18 +201,6 @@ fn question(find: &Find, mut asked: Vec<String>) -> String {
         asked.extend(find.guitar.map(of_guitar).map(chosen));
     }
     asked.join(" AND ")
-}
-
-/// The words of a text as they are looked for: without case, accents and other marks, whatever the script.
-///
-/// Done here and not by SQLite's tokenizer, which splits some scripts inside a word; so both sides are sure to agree,
-/// and a token is never more than one to SQLite.
-fn tokens(text: &str) -> Vec<String> {
-    folded(text).split(|c: char| !c.is_alphanumeric()).filter(|token| !token.is_empty()).map(str::to_owned).collect()
-}
-
-fn folded(text: &str) -> String {
-    text.nfkd().flat_map(char::to_lowercase).filter(|c| !is_combining_mark(*c)).collect()
 }
 
 #[cfg(test)]

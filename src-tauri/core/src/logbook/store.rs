@@ -6,32 +6,23 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, TimeDelta, Utc};
 use rusqlite::types::ValueRef;
-use rusqlite::{Connection, OptionalExtension, Row, params};
+use rusqlite::{Connection, OptionalExtension, params};
 use uuid::Uuid;
 
-use super::copies::{self, Notice};
+use super::copies::{self};
 use super::lock::{Lock, identity};
-use super::opening::connect;
 use super::place::Place;
 use super::remembered::{Remembered, Stamp};
+use super::sums;
 use super::tally::{self, Tally};
 use super::trouble::Trouble;
-use super::{checks, sums};
+use crate::logbook::file::connect;
+use crate::logbook::notice::Notice;
+use crate::logbook::row::{ABOUT, FILE, OF_THE_DEMO, read_entry, written};
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry, Written};
 use crate::record::names::{BenchId, EntryId};
 use crate::record::photo::PhotoName;
-
-/// The name of the log in its folder.
-pub(super) const FILE: &str = "solderlast.db";
-
-/// The entries about one thing.
-pub(super) const ABOUT: &str =
-    "SELECT id, at, bench, thing, about, kind, body, sum FROM entry WHERE about = ?1 AND thing = ?2";
-
-/// The demo bench's entries. Its name stands in the words of the question, as the index of them has it, or SQLite would
-/// read the whole log to find them.
-pub(super) const OF_THE_DEMO: &str = "FROM entry WHERE bench = x'0198000000007000800000000000de30'";
 
 /// The log of one bench.
 #[derive(Debug)]
@@ -156,15 +147,6 @@ impl Log {
         self.newest_copy = Some(now);
         self.copied_up_to = None;
         Ok(())
-    }
-
-    /// Checks the whole file as it lies on the disk, as a person may ask for.
-    ///
-    /// # Errors
-    /// [`Trouble::Damaged`] with the first finding.
-    pub fn check(&self) -> Result<(), Trouble> {
-        // Anew, because this connection would check what it has in memory.
-        checks::whole(&self.folder)
     }
 
     /// Writes entries in one stroke: all of them are on disk when this returns, or none. An entry that is there already
@@ -538,40 +520,6 @@ impl Log {
     pub fn put_notice_away(&mut self, id: i64) -> Result<(), Trouble> {
         self.conn.execute("DELETE FROM notice WHERE id = ?1", [id])?;
         Ok(())
-    }
-}
-
-pub(super) fn written(body: &Written) -> Result<(&str, String), Trouble> {
-    match body {
-        Written::Known(body) => {
-            let text = serde_json::to_string(body).map_err(|error| Trouble::Program(error.to_string()))?;
-            Ok((body.kind(), text))
-        }
-        Written::Newer { kind, text } => Ok((kind, text.clone())),
-    }
-}
-
-/// Reads a row of (id, at, bench, thing, about, kind, body, sum); nothing for a thing this version does not know.
-pub(super) fn read_entry(row: &Row<'_>) -> rusqlite::Result<Option<Entry>> {
-    sums::check(row, 7, "an entry")?;
-    let thing: String = row.get(3)?;
-    let Some(about) = About::from_parts(&thing, row.get(4)?) else { return Ok(None) };
-    // A byte that went bad in an entry's words must not keep the other entries from being read.
-    let (kind, text) = (in_letters(row.get_ref(5)?), in_letters(row.get_ref(6)?));
-    Ok(Some(Entry {
-        id: EntryId(row.get(0)?),
-        at: DateTime::from_timestamp_micros(row.get(1)?).unwrap_or_default(),
-        bench: BenchId(row.get(2)?),
-        about,
-        body: Written::read(&kind, &text),
-    }))
-}
-
-/// A column as text, with a mark where its bytes are no letters.
-pub(super) fn in_letters(value: ValueRef<'_>) -> String {
-    match value {
-        ValueRef::Text(bytes) | ValueRef::Blob(bytes) => String::from_utf8_lossy(bytes).into_owned(),
-        ValueRef::Null | ValueRef::Integer(_) | ValueRef::Real(_) => String::new(),
     }
 }
 

@@ -67,6 +67,12 @@ impl std::fmt::Display for Altered {
 
 impl std::error::Error for Altered {}
 
+/// The part of one word in the sum of a line.
+pub(crate) fn sum_of_word(word: &[u8]) -> i64 {
+    let sum = sum_of([ValueRef::Text(word)]);
+    sum.iter().take(8).fold(0, |number, byte| number << 8 | i64::from(*byte))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

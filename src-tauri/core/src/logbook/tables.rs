@@ -13,13 +13,13 @@ use csv::{Writer, WriterBuilder};
 use unicode_normalization::UnicodeNormalization as _;
 
 use super::fits::FitLine;
-use super::lines::Line;
 use super::search::Find;
 use super::store::Log;
 use super::trouble::Trouble;
 use crate::audition::Audition;
 use crate::fit::Fit;
 use crate::listening::HeardIn;
+use crate::logbook::line::Line;
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::listening::Quality;

@@ -16,13 +16,13 @@ use rusqlite::types::ValueRef;
 use rusqlite::{Connection, params_from_iter};
 use uuid::Uuid;
 
-use super::copies::{Lacking, Notice, Source};
 use super::lock::{Lock, identity};
-use super::opening::connect;
 use super::raw::{Raw, Standing};
-use super::store::FILE;
 use super::sums::{Sum, sum_of};
 use super::trouble::Trouble;
+use crate::logbook::file::connect;
+use crate::logbook::notice::{Lacking, Notice, Source};
+use crate::logbook::row::FILE;
 use crate::private;
 use crate::record::names::BenchId;
 
@@ -317,7 +317,7 @@ pub(super) fn settle(
                  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, sum_of(?1, ?2, ?3, ?4, ?5, ?6, ?7))",
             )?;
             for raw in &back {
-                insert.execute(params_from_iter(raw.values().map(super::salvage::Ref)))?;
+                insert.execute(params_from_iter(raw.values().map(crate::logbook::raw::Ref)))?;
                 if let (Some(counted), Some(sum)) = (&mut counted, &raw.sum) {
                     counted.toggle(sum, true);
                 }

@@ -5,7 +5,7 @@ use ts_rs::TS;
 
 /// The items of the stop lists: before the sound comes up, before the rig is taken down, before the iron is lit.
 ///
-/// What each says and why is in [`crate::safety::stop_lists`].
+/// What each says and why is told where the lists are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract.ts")]

@@ -13,7 +13,7 @@ use super::limits::AHEAD;
 use super::look::Found;
 use super::manifest::{Counts, Manifest};
 use crate::logbook::photos::Shelf;
-use crate::logbook::store::in_letters;
+use crate::logbook::row::in_letters;
 use crate::record::entry::Written;
 use crate::record::names::{BenchId, DEMO_BENCH};
 use crate::record::photo::PhotoName;

@@ -16,9 +16,9 @@ use super::limits::{LONGEST_LINE, MOST_BYTES, MOST_BYTES_OF_ENTRIES, MOST_CHOSEN
 use super::line::{Carried, names_in, photos_in};
 use super::manifest::{Counts, ENTRIES, FORM, MANIFEST, Manifest, MemberListed, PHOTOS, Sum, VERSION};
 use super::watch::{Phase, Watch};
-use crate::logbook::opening::connect;
+use crate::logbook::file::connect;
 use crate::logbook::photos::Shelf;
-use crate::logbook::store::{FILE, in_letters};
+use crate::logbook::row::{FILE, in_letters};
 use crate::logbook::{Trouble, sums};
 use crate::record::audition::AuditionId;
 use crate::record::meter::MeterId;
