@@ -103,16 +103,13 @@ impl MeterForm {
                 .map(|range| Ok(MeterRange { top: ohms(&range.top)?, digit: ohms(&range.digit)? }))
                 .collect::<Result<_, Refusal>>()?,
         };
-        let claim = claim.checked().map_err(|unclear| {
-            let field = if unclear.sentence.starts_with("A meter's share") {
-                "form.percent"
-            } else if unclear.sentence.starts_with("A meter's counts") {
-                "form.counts"
-            } else {
-                "form.ranges"
-            };
-            Refusal::unclear(field, unclear.sentence)
-        })?;
+        for (field, part) in [
+            ("form.percent", claim.share_checked()),
+            ("form.counts", claim.counts_checked()),
+            ("form.ranges", claim.ranges_checked()),
+        ] {
+            part.map_err(|unclear| Refusal::unclear(field, unclear.sentence))?;
+        }
         Ok(OwnMeter { label, claim })
     }
 }

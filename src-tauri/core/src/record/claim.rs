@@ -48,16 +48,38 @@ impl Meter {
     /// [`Unclear`] when the share is not between 0 and 20 %, the counts not between 0 and 100, there is no range or more
     /// than 12, a range is not larger than the one before, or a last digit is not smaller than its range.
     pub fn checked(self) -> Result<Self, Unclear> {
-        if !(0.0..=0.2).contains(&self.share) {
-            return Err(Unclear::new(
-                "A meter's share of the reading lies between 0 and 20 %. Look for “accuracy” in its booklet.",
-            ));
+        self.share_checked().and_then(|()| self.counts_checked()).and_then(|()| self.ranges_checked())?;
+        Ok(self)
+    }
+
+    /// Whether its share of the reading can be.
+    ///
+    /// # Errors
+    /// [`Unclear`] when it is not between 0 and 20 %.
+    pub fn share_checked(&self) -> Result<(), Unclear> {
+        if (0.0..=0.2).contains(&self.share) {
+            return Ok(());
         }
-        if !(0.0..=100.0).contains(&self.counts) {
-            return Err(Unclear::new(
-                "A meter's counts lie between 0 and 100. They follow the per cent in its booklet.",
-            ));
+        Err(Unclear::new("A meter's share of the reading lies between 0 and 20 %. Look for “accuracy” in its booklet."))
+    }
+
+    /// Whether its counts of the last digit can be.
+    ///
+    /// # Errors
+    /// [`Unclear`] when they are not between 0 and 100.
+    pub fn counts_checked(&self) -> Result<(), Unclear> {
+        if (0.0..=100.0).contains(&self.counts) {
+            return Ok(());
         }
+        Err(Unclear::new("A meter's counts lie between 0 and 100. They follow the per cent in its booklet."))
+    }
+
+    /// Whether its ranges can be.
+    ///
+    /// # Errors
+    /// [`Unclear`] when there is none or more than 12, one is not larger than the one before, or a last digit is not smaller
+    /// than its range.
+    pub fn ranges_checked(&self) -> Result<(), Unclear> {
         if self.ranges.is_empty() || self.ranges.len() > 12 {
             return Err(Unclear::new("Give the meter between one and twelve ohms ranges."));
         }
@@ -74,7 +96,7 @@ impl Meter {
             }
             before = range.top.0;
         }
-        Ok(self)
+        Ok(())
     }
 
     /// How far a reading of this size may lie from the truth, in ohms.
