@@ -9,7 +9,8 @@ const SEED: u64 = 20_240_229;
 fn main() {
     let mut numbers = std::env::args().skip(1).filter_map(|argument| argument.parse::<usize>().ok());
     let count = numbers.next().unwrap_or(1000);
-    let tally = run(count, SEED);
+    let seed = numbers.next().and_then(|seed| u64::try_from(seed).ok()).unwrap_or(SEED);
+    let tally = run(count, seed);
     print!("{}", table(count, &tally));
     if std::env::args().any(|argument| argument == "--wrong") {
         for wrong in &tally.wrong {

@@ -12,7 +12,7 @@ pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str>
         Body::FitBegun { .. } => {
             let standing = || ordered.iter().filter(|(_, struck)| !struck).filter_map(|(entry, _)| entry.body.known());
             let is_done = standing().any(|body| matches!(body, Body::FitDone { .. }));
-            let iron = standing().filter(|body| matches!(body, Body::IronLit {} | Body::IronOff {})).next_back();
+            let iron = standing().rfind(|body| matches!(body, Body::IronLit {} | Body::IronOff {}));
             if is_done {
                 Some("The pickup lives in the guitar by this install. Strike out that it is installed first.")
             } else if matches!(iron, Some(Body::IronLit {})) {

@@ -309,7 +309,7 @@ fn files_of(log: &Path) -> Vec<(String, Vec<u8>)> {
         .filter(|path| path.is_file())
         .map(|path| (path.file_name().unwrap().to_string_lossy().into_owned(), std::fs::read(&path).unwrap()))
         .collect();
-    files.retain(|(name, content)| !name.ends_with("-shm") && !(name.ends_with("-wal") && content.is_empty()));
+    files.retain(|(name, content)| !(name.ends_with("-shm") || (name.ends_with("-wal") && content.is_empty())));
     files.sort();
     files
 }

@@ -2,7 +2,7 @@
 
 use super::circuit::{Circuit, Value};
 use super::controls::POT_WITHIN;
-use super::wiring::partitions::{Coils, GROUND, Groups, HOT, LEADS, MOST, groups_of};
+use super::soldered::partitions::{Coils, GROUND, Groups, HOT, LEADS, MOST, groups_of};
 use super::{Install, ModeWiring, Staying};
 use crate::physics::meter::expect::known_of;
 use crate::physics::meter::{ROOM_WITHIN, copper};

@@ -15,7 +15,7 @@ mod lay;
 mod phase;
 mod plan;
 mod proof;
-mod wiring;
+mod soldered;
 
 pub use before::{ReadBefore, SolvedBack, positions_before, solved_back};
 pub use controls::{POT_WITHIN, SignalPath};
@@ -27,4 +27,4 @@ pub use proof::{
     InstallCause, InstallGiven, JackTaken, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext, ProofSuspect,
     install_causes, install_outcomes, install_probes, install_values, install_would_read, probe_in_words, prove,
 };
-pub use wiring::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire};
+pub use soldered::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire};

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::known::{groups_in, groups_of_mode};
-use super::wiring::partitions::{Coils, Groups};
+use super::soldered::partitions::{Coils, Groups};
 use super::{Install, Staying};
 use crate::physics::leads::{CANCELLED, Hum, Sound, hum_in_words, known_ohms, sound, worse};
 use crate::physics::meter::ImpliedCoil;
