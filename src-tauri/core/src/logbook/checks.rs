@@ -132,7 +132,7 @@ fn counted(conn: &Connection, folder: &Path) -> Result<(Totals, Option<Totals>),
         let lock = Lock::of(folder)?;
         let _alone = lock.alone()?;
         let _: i64 = read.query_row("SELECT coalesce(max(seq), 0) FROM entry", [], |row| row.get(0))?;
-        tally::read(folder).totals
+        tally::read_lately(folder).totals
     };
     let (is, _) = tally::count(&read, 0)?;
     tally::held_against(is, must)?;
@@ -266,6 +266,8 @@ mod tests {
 
     use super::*;
     use crate::logbook::Find;
+    use crate::record::entry::{Entry, Written};
+    use crate::record::names::EntryId;
 
     /// A log in which lines were written, written anew, and taken away.
     fn listed() -> (tempfile::TempDir, Log) {
@@ -313,6 +315,28 @@ mod tests {
             assert!(lists_are_right(&log.conn).expect("looked"), "{what}");
             assert_eq!(log.find(&Find::default()).expect("found"), before, "{what}");
         }
+    }
+
+    /// More was written since the tally was begun than an opening reads of it.
+    #[test]
+    fn a_long_tally_puts_back_what_was_written_last() {
+        let (folder, mut log) = listed();
+        let now = DateTime::from_timestamp(1_793_800_000, 0).unwrap_or_default();
+        let one = crate::demo::entries().remove(0);
+        let text = format!(r#"{{"kind":"hummed","tune":"{}"}}"#, "la ".repeat(10_000));
+        for number in 0..200 {
+            let body = Written::Newer { kind: "hummed".to_owned(), text: text.clone() };
+            log.write(&[Entry { id: EntryId(Uuid::from_u128(1 << 96 | number)), body, ..one.clone() }])
+                .expect("written");
+        }
+        let before = log.conn.query_row("SELECT count(*) FROM entry", [], |row| row.get::<_, i64>(0)).expect("counted");
+        log.conn.execute("DELETE FROM entry WHERE seq = (SELECT max(seq) FROM entry)", []).expect("gone");
+        drop(log);
+        let log = Log::open(folder.path(), now, BenchId(Uuid::from_u128(7))).expect("opens");
+        let after = log.conn.query_row("SELECT count(*) FROM entry", [], |row| row.get::<_, i64>(0)).expect("counted");
+        assert_eq!(after, before);
+        assert!(log.conn.prepare("SELECT 1 FROM notice").expect("a table").exists([]).expect("read"), "it is said");
+        whole(folder.path()).expect("sound");
     }
 
     #[test]

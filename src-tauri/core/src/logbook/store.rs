@@ -305,7 +305,7 @@ impl Log {
     /// As for [`Log::erase`].
     pub fn take_out(&mut self, things: &[About]) -> Result<(), Trouble> {
         let _alone = self.lock.alone_to_write()?;
-        let mut totals = tally::read(&self.folder).totals;
+        let mut totals = tally::read_lately(&self.folder).totals;
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         for about in things {
             let id = about.uuid();

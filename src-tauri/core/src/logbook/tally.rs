@@ -9,7 +9,7 @@
 
 use std::collections::HashSet;
 use std::fs::{self, File, OpenOptions};
-use std::io::{Read as _, Write as _};
+use std::io::{Read as _, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
 
 use rusqlite::types::ValueRef;
@@ -34,6 +34,10 @@ const FRAME: &[u8; 4] = b"\nIN\t";
 const HEAD_LENGTH: usize = 8 + 16 + 1 + 8 + 16 + 16;
 /// From this size on a new one is begun at the next opening, in bytes.
 const LONG: u64 = 128 * 1024;
+/// How much of a tally is read at an opening, in bytes, and how much of the one before it. A write-ahead file holds some
+/// hundred entries that the log has nowhere else.
+const MOST_NOW: u64 = 4 << 20;
+const MOST_BEFORE: u64 = 1 << 20;
 /// The longest tally that is read, in bytes.
 const LONGEST: u64 = 1 << 30;
 /// How much is kept for a disk that is full, in bytes.
@@ -188,22 +192,46 @@ pub(super) fn holds_entries(folder: &Path) -> bool {
 
 /// Reads the tallies of the log in this folder.
 pub(super) fn read(folder: &Path) -> Told {
-    let whole = |name: &str| {
+    read_most(folder, LONGEST, LONGEST)
+}
+
+/// Reads what was written last in the tallies of the log in this folder, so that a log opens at once however much was written
+/// since: more than SQLite's write-ahead file holds. Where that is not all, nobody has counted.
+pub(super) fn read_lately(folder: &Path) -> Told {
+    read_most(folder, MOST_NOW, MOST_BEFORE)
+}
+
+/// The last bytes of a file, at most so many of them, and the head before them; whether that is all. One that can't be read is
+/// none.
+fn end_of(path: &Path, most: u64) -> (Vec<u8>, bool) {
+    let read = || {
+        let mut file = File::open(path)?;
+        let length = file.metadata()?.len();
         let mut bytes = Vec::new();
-        // A tally that can't be read is none.
-        let read = File::open(folder.join(name)).and_then(|file| file.take(LONGEST).read_to_end(&mut bytes));
-        read.map(|_| bytes).unwrap_or_default()
+        if length <= most {
+            file.take(most).read_to_end(&mut bytes)?;
+            return Ok::<_, std::io::Error>((bytes, true));
+        }
+        (&mut file).take(HEAD_LENGTH as u64).read_to_end(&mut bytes)?;
+        file.seek(SeekFrom::Start(length - most))?;
+        file.take(most).read_to_end(&mut bytes)?;
+        Ok((bytes, false))
     };
-    let now = whole(NOW);
+    read().unwrap_or_default()
+}
+
+fn read_most(folder: &Path, most_now: u64, most_before: u64) -> Told {
+    let path = folder.join(NOW);
+    let (now, all) = end_of(&path, most_now);
     let head = Head::read(&now);
     let mut told = Told {
         bench: head.map(|head| head.bench),
-        totals: head.and_then(|head| head.totals),
-        length: head.map(|_| now.len() as u64),
+        totals: head.and_then(|head| head.totals).filter(|_| all),
+        length: head.and_then(|_| std::fs::metadata(&path).ok()).map(|file| file.len()),
         entries: Vec::new(),
     };
     let mut names = HashSet::new();
-    for (bytes, counts) in [(now, true), (whole(BEFORE), false)] {
+    for (bytes, counts) in [(now, true), (end_of(&folder.join(BEFORE), most_before).0, false)] {
         let mut at = 0;
         while at < bytes.len() {
             let Some((raw, length)) = read_frame(&bytes[at..]) else {
@@ -298,7 +326,7 @@ pub(super) fn settle(
     bench: BenchId,
     counted: Option<Totals>,
 ) -> Result<Option<Notice>, Trouble> {
-    let told = read(folder);
+    let told = read_lately(folder);
     let mut counted = counted;
     let mut back: Vec<&Raw> = Vec::new();
     {
