@@ -94,9 +94,7 @@ impl Bench {
         if log.is_left() || (ask.writes().is_none() && !log.is_in_place()) {
             log.open_in_place(now)?;
         }
-        if !log.still_holds() {
-            self.recover(&mut log, "an older log was written over it")?;
-        }
+        self.hold_to_what_it_held(&mut log)?;
         let reply = match self.answer_with(&mut log, ask.clone(), now) {
             // Written into a file that is gone: that is brought over, and the ask finds itself written, or is written now.
             Err(_) if !log.is_in_place() => {
@@ -161,6 +159,11 @@ impl Bench {
     pub(crate) fn moved(&self, now: DateTime<Utc>) -> Option<TimeDelta> {
         let (then, running) = self.opened;
         Some((now - then) - (self.clock.running()? - running?))
+    }
+
+    /// Makes good an older log that was written over the open one.
+    pub(crate) fn hold_to_what_it_held(&self, log: &mut Log) -> Result<(), Refusal> {
+        if log.still_holds() { Ok(()) } else { self.recover(log, "an older log was written over it") }
     }
 
     pub(crate) fn recover(&self, log: &mut Log, what: &str) -> Result<(), Refusal> {

@@ -43,9 +43,7 @@ impl Bench {
         let photo = clean(file)?;
         let mut log = self.lock();
         let now = self.clock.now();
-        if !log.still_holds() {
-            self.recover(&mut log, "an older log was written over it")?;
-        }
+        self.hold_to_what_it_held(&mut log)?;
         let mut reply = self.write_photo(&mut log, entry, about, look, &photo, now);
         if reply.as_ref().is_err_and(|refusal| refusal.code == Code::Damaged) {
             self.recover(&mut log, "found while a photo was written")?;

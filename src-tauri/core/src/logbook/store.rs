@@ -10,7 +10,7 @@ use rusqlite::{Connection, OptionalExtension, params};
 use uuid::Uuid;
 
 use super::copies::{self};
-use super::lock::{Lock, identity};
+use super::lock::Lock;
 use super::place::Place;
 use super::remembered::{Remembered, Stamp};
 use super::sums;
@@ -31,8 +31,6 @@ pub struct Log {
     pub(super) folder: PathBuf,
     /// Held by who writes, together with others.
     lock: Lock,
-    /// What tells the open file from every other one.
-    file: Option<(u64, u64)>,
     tally: Tally,
     bench: BenchId,
     newest_copy: Option<DateTime<Utc>>,
@@ -70,7 +68,6 @@ impl Log {
         Ok(Self {
             conn,
             lock: Lock::of(folder)?,
-            file: identity(&folder.join(FILE)),
             tally: Tally::of(folder),
             folder: folder.to_owned(),
             bench,
@@ -86,7 +83,7 @@ impl Log {
 
     /// What tells the file that is open from every other one.
     pub(crate) fn file(&self) -> Option<(u64, u64)> {
-        self.file
+        self.place.log
     }
 
     /// Another connection to the log in this folder, which was opened before, for long looks beside the running bench.

@@ -54,8 +54,13 @@ impl Totals {
     /// With one entry more, or less.
     pub fn toggle(&mut self, sum: &Sum, more: bool) {
         self.count = if more { self.count.saturating_add(1) } else { self.count.saturating_sub(1) };
-        self.sum.iter_mut().zip(sum).for_each(|(one, other)| *one ^= other);
+        mix(&mut self.sum, sum);
     }
+}
+
+/// Brings one sum into another, or takes it out again.
+fn mix(sum: &mut Sum, other: &Sum) {
+    sum.iter_mut().zip(other).for_each(|(one, other)| *one ^= other);
 }
 
 /// The tally of a log, to be added to.
@@ -389,7 +394,7 @@ pub(super) fn count_anew(folder: &Path) -> Result<(), Trouble> {
     let _alone = lock.alone()?;
     let (since, _) = count(&conn, last)?;
     totals.count += since.count;
-    totals.sum.iter_mut().zip(since.sum).for_each(|(one, other)| *one ^= other);
+    mix(&mut totals.sum, &since.sum);
     let is: i64 = conn.query_row("SELECT count(*) FROM entry", [], |row| row.get(0))?;
     // Something was erased meanwhile: it is counted another time.
     if u64::try_from(is).is_ok_and(|is| is == totals.count) {
