@@ -3,22 +3,15 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use solderlast_core::ask::Ask;
-use solderlast_core::ask::{examples, read};
-use ts_rs::{Config, TS};
-
-/// The names of all questions, as the contract tells them to TypeScript.
-fn all_questions() -> BTreeSet<String> {
-    let told = Ask::decl(&Config::new());
-    told.split("\"ask\": \"").skip(1).filter_map(|rest| rest.split('"').next()).map(str::to_owned).collect()
-}
+use solderlast_core::ask::{examples, names, read};
 
 #[test]
 fn every_question_has_a_worked_example() {
     let folder = tempfile::tempdir().expect("a scratch folder");
     let pairs = examples(folder.path()).expect("a bench can be opened in a scratch folder");
     let asked: BTreeSet<String> = pairs.iter().filter_map(|(ask, _)| ask["ask"].as_str().map(str::to_owned)).collect();
-    let questions = all_questions();
+    let questions: BTreeSet<String> = names().map(str::to_owned).collect();
+    assert_eq!(questions.len(), names().count(), "two asks have one name");
     assert!(questions.len() > 40, "the contract was not read: {questions:?}");
     assert_eq!(asked, questions);
 }

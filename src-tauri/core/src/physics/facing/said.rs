@@ -17,7 +17,7 @@ use crate::record::words::{capital, small};
 /// What the poles face.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum PolesFace {
     /// The strings.
     Strings,
@@ -30,7 +30,7 @@ pub enum PolesFace {
 /// Over which strings the bass end is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum EndsAre {
     /// The bass end is over the bass strings.
     Right,
@@ -45,7 +45,7 @@ pub enum EndsAre {
 /// Which edge faces the bridge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum EdgeIs {
     /// The one that will face it when installed.
     AsInstalled,
@@ -60,7 +60,7 @@ pub enum EdgeIs {
 /// The sign of the signal beside that of the installed pickup.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum Signal {
     /// The same.
     AsInstalled,
@@ -73,7 +73,7 @@ pub enum Signal {
 /// Whether poles of different heights meet the strings they are made for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum StaggerIs {
     /// They do.
     Right,
@@ -92,7 +92,7 @@ pub enum StaggerIs {
 /// What brings it into the right lie.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(tag = "mend", rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum Mend {
     /// It lies right.
     None {},
@@ -109,7 +109,7 @@ pub enum Mend {
 
 /// What a lie comes to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub struct Facing {
     /// The lie.
     pub lie: Lie,
@@ -141,7 +141,7 @@ pub struct Facing {
 
 /// A turn that a page offers.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub struct TurnOffered {
     /// The turn.
     pub turn: Turned,
@@ -153,7 +153,7 @@ pub struct TurnOffered {
 
 /// A lie as a page shows it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub struct FacingView {
     /// What it comes to.
     pub facing: Facing,

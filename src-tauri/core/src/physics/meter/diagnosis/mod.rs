@@ -79,7 +79,7 @@ pub struct Case<'a> {
 /// What the readings come to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub enum DiagnosisKind {
     /// There is no reading yet.
     NothingYet,
@@ -97,7 +97,7 @@ pub enum DiagnosisKind {
 
 /// What is wrong, and what to do.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct Diagnosis {
     /// The verdict.
     pub kind: DiagnosisKind,
@@ -115,7 +115,7 @@ pub struct Diagnosis {
 
 /// One explanation of all readings.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct Suspect {
     /// One cause, or two at once; none when nothing is wrong.
     pub causes: Vec<Cause>,

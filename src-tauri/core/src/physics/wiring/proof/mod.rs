@@ -35,7 +35,7 @@ pub const PROOF_CANNOT_SHOW: &str = "At the jack resistance can't show hot and g
 
 /// What the readings of an install come to. Its parts are named as those of the rig's diagnosis are.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct Proof {
     /// The verdict.
     pub kind: DiagnosisKind,
@@ -59,7 +59,7 @@ pub struct Proof {
 
 /// One reading beside what was expected.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct ProofLine {
     /// Where it was taken.
     pub probe: JackProbe,
@@ -75,7 +75,7 @@ pub struct ProofLine {
 
 /// One explanation of all readings.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct ProofSuspect {
     /// The cause; none when nothing is wrong.
     pub causes: Vec<InstallCause>,
@@ -97,7 +97,7 @@ pub struct ProofSuspect {
 
 /// The next measurement.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct ProofNext {
     /// Where to put the probes.
     pub probe: JackProbe,
