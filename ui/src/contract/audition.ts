@@ -854,7 +854,7 @@ export type HookedUp = {
  */
 terminal: number, 
 /**
- * Names of the leads in it, [`crate::record::leads::SHIELD`] for the shield; none when it stays empty.
+ * Names of the leads in it, [`crate::leads::SHIELD`] for the shield; none when it stays empty.
  */
 leads: Array<string>, 
 /**

@@ -1010,7 +1010,7 @@ point: number, } | { "at": "lead_to_point",
  */
 set: JackSet, 
 /**
- * The lead; [`crate::record::leads::SHIELD`] for the shield.
+ * The lead; [`crate::leads::SHIELD`] for the shield.
  */
 lead: string, 
 /**
@@ -1077,7 +1077,7 @@ notes: Array<string>, };
  */
 export type JointAt = { "of": "lead", 
 /**
- * The lead; [`crate::record::leads::SHIELD`] for the shield.
+ * The lead; [`crate::leads::SHIELD`] for the shield.
  */
 lead: string, } | { "of": "wire", 
 /**

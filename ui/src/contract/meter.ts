@@ -334,7 +334,7 @@ between: [number, number], } | { "at": "leads",
  */
 mode: Mode, 
 /**
- * The two; [`crate::record::leads::SHIELD`] for the shield.
+ * The two; [`crate::leads::SHIELD`] for the shield.
  */
 between: [string, string], } | { "at": "lead_at", 
 /**
@@ -342,7 +342,7 @@ between: [string, string], } | { "at": "lead_at",
  */
 mode: Mode, 
 /**
- * The lead; [`crate::record::leads::SHIELD`] for the shield.
+ * The lead; [`crate::leads::SHIELD`] for the shield.
  */
 lead: string, 
 /**
