@@ -9,6 +9,7 @@
 pub mod by_chance;
 mod chance;
 pub mod figures;
+pub mod invented;
 pub mod limits;
 pub mod parcel;
 pub mod pickups;
