@@ -7,7 +7,7 @@ use rusqlite::Connection;
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
 use solderlast_core::logbook::Log;
-use solderlast_core::record::body::Body;
+use solderlast_core::record::body::{Body, ThingBody};
 use solderlast_core::record::entry::{About, Entry, Written};
 use solderlast_core::record::names::{BenchId, EntryId};
 use solderlast_core::record::pickup::PickupId;
@@ -36,7 +36,9 @@ fn bundle(folder: &Path) -> std::path::PathBuf {
             at: now,
             bench: BenchId(name(8, 1)),
             about: About::Pickup(PickupId(name(1, number % 50))),
-            body: Written::Known(Body::Retired { why: format!("reason {number} {}", "and more ".repeat(20)) }),
+            body: Written::Known(Body::Thing(ThingBody::Retired {
+                why: format!("reason {number} {}", "and more ".repeat(20)),
+            })),
         })
         .collect();
     log.write(&entries).expect("written");

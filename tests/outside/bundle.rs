@@ -9,6 +9,7 @@ use chrono::{DateTime, Utc};
 use serde_json::Value;
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
 use solderlast_core::logbook::{Find, Log, Table};
+use solderlast_core::record::body::{Body, ThingBody};
 use solderlast_core::record::names::BenchId;
 use solderlast_testkit::program::answer;
 
@@ -114,7 +115,7 @@ fn python_reads_the_tables_back() {
         let labels: Vec<String> = guitars
             .iter()
             .filter_map(|entry| match entry.body.known() {
-                Some(solderlast_core::record::body::Body::GuitarDescribed { guitar }) => Some(guitar.label.clone()),
+                Some(Body::Thing(ThingBody::GuitarDescribed { guitar })) => Some(guitar.label.clone()),
                 _ => None,
             })
             .collect();

@@ -4,7 +4,7 @@
 
 use realfft::RealFftPlanner;
 use solderlast_core::physics::strings::{HARMONICS, Listening, PlaceView, compare_places};
-use solderlast_core::record::body::Body;
+use solderlast_core::record::body::{Body, ThingBody};
 use solderlast_core::record::entry::Written;
 use solderlast_core::record::guitar::Guitar;
 use solderlast_core::record::mounting::Lie;
@@ -78,11 +78,11 @@ fn demo<T>(pick: fn(Body) -> Option<T>) -> Vec<T> {
 /// The invented guitar with a scale of 648 mm, and an invented pickup of this construction.
 fn bench(construction: Construction) -> (Guitar, Pickup) {
     let guitars = demo(|body| match body {
-        Body::GuitarDescribed { guitar } => Some(guitar),
+        Body::Thing(ThingBody::GuitarDescribed { guitar }) => Some(guitar),
         _ => None,
     });
     let pickups = demo(|body| match body {
-        Body::PickupDescribed { pickup } => Some(pickup),
+        Body::Thing(ThingBody::PickupDescribed { pickup }) => Some(pickup),
         _ => None,
     });
     let guitar = guitars.into_iter().find(|guitar| guitar.scale == Millimetres(648.0));

@@ -5,7 +5,7 @@
 use chrono::{DateTime, Utc};
 use serde::Deserialize;
 
-use crate::record::body::Body;
+use crate::record::body::{BenchBody, Body, ListeningBody};
 use crate::record::entry::{About, Entry, Written};
 use crate::record::names::{DEMO_BENCH, EntryId};
 
@@ -71,8 +71,8 @@ mod tests {
             let all = entries().into_iter().filter(|entry| matches!(&entry.body, Written::Known(body) if test(body)));
             all.map(|entry| format!("{:?}", entry.about)).collect()
         };
-        let rated = auditions(|body| matches!(body, Body::Rated { .. }));
-        let told = auditions(|body| matches!(body, Body::Told { told: Told::StringGround(true) }));
+        let rated = auditions(|body| matches!(body, Body::Listening(ListeningBody::Rated { .. })));
+        let told = auditions(|body| matches!(body, Body::Bench(BenchBody::Told { told: Told::StringGround(true) })));
         assert_eq!((rated.len(), &rated), (4, &told));
     }
 }

@@ -8,7 +8,7 @@ use ts_rs::TS;
 use crate::audition::{Audition, PhotoView, photos};
 use crate::logbook::Line;
 use crate::physics::meter::{Agreement, Health};
-use crate::record::body::Body;
+use crate::record::body::{Body, LeadsBody, StayBody, ThingBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::listening::Quality;
@@ -185,13 +185,15 @@ pub fn record<T: Described + PartialEq>(ordered: &[(Entry, bool)]) -> Vec<Record
             continue;
         }
         let sentence = match body {
-            Body::Retired { why } if why.is_empty() => "Put away.".to_owned(),
-            Body::Retired { why } => format!("Put away: {why}."),
-            Body::BroughtBack {} => "Brought back into use.".to_owned(),
-            Body::LeadsBegun { .. } => "Its leads were measured to find out which is which.".to_owned(),
-            Body::Installed { place, .. } => format!("Installed for good: {place}."),
-            Body::TakenOut { place, .. } => format!("Taken out: {place}."),
-            Body::Fitted { place, .. } => {
+            Body::Thing(ThingBody::Retired { why }) if why.is_empty() => "Put away.".to_owned(),
+            Body::Thing(ThingBody::Retired { why }) => format!("Put away: {why}."),
+            Body::Thing(ThingBody::BroughtBack {}) => "Brought back into use.".to_owned(),
+            Body::Leads(LeadsBody::LeadsBegun { .. }) => {
+                "Its leads were measured to find out which is which.".to_owned()
+            }
+            Body::Stay(StayBody::Installed { place, .. }) => format!("Installed for good: {place}."),
+            Body::Stay(StayBody::TakenOut { place, .. }) => format!("Taken out: {place}."),
+            Body::Stay(StayBody::Fitted { place, .. }) => {
                 if let Some(before) = &mut before {
                     before.change(body);
                 }

@@ -12,7 +12,7 @@ use solderlast_core::logbook::Log;
 use solderlast_core::logbook::bundle::{Found, NotCarried, Tray, Watch, Which, look, pack, take_in};
 use solderlast_core::logbook::photos::{Shelf, clean};
 use solderlast_core::record::audition::{AuditionId, Look};
-use solderlast_core::record::body::Body;
+use solderlast_core::record::body::{BenchBody, Body};
 use solderlast_core::record::entry::{About, Entry, Written};
 use solderlast_core::record::names::{BenchId, EntryId};
 use solderlast_core::record::photo::PhotoName;
@@ -110,7 +110,7 @@ pub fn with_photo(folder: &Path, number: u8) -> Entry {
     let kept = solderlast_core::logbook::photos::Photo { name: PhotoName::of(&bytes), bytes, ..photo };
     let shelf = Shelf::beside(folder);
     shelf.lay_down(&kept).and_then(|()| shelf.keep(&kept.name)).expect("kept");
-    let body = Body::PhotoTaken { look: Look::Before, photo: kept.name };
+    let body = Body::Bench(BenchBody::PhotoTaken { look: Look::Before, photo: kept.name });
     entry(100 + u64::from(number), About::Audition(AuditionId(name(4, 0))), Written::Known(body))
 }
 

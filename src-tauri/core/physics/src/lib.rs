@@ -3,6 +3,7 @@
 pub mod coils;
 pub mod drawing;
 pub mod facing;
+pub mod fault;
 pub mod gaps;
 pub mod leads;
 pub mod lies;

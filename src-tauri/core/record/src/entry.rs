@@ -9,7 +9,7 @@ use ts_rs::TS;
 use uuid::Uuid;
 
 use crate::audition::AuditionId;
-use crate::body::Body;
+use crate::body::{Body, StrikeBody};
 use crate::guitar::GuitarId;
 use crate::install::FitId;
 use crate::meter::MeterId;
@@ -112,7 +112,7 @@ impl Written {
     /// Reads the JSON text of a body; whatever this version does not know is kept as it is.
     #[must_use]
     pub fn read(kind: &str, text: &str) -> Self {
-        serde_json::from_str(text)
+        Body::read(kind, text)
             .map_or_else(|_| Self::Newer { kind: kind.to_owned(), text: text.to_owned() }, Self::Known)
     }
 
@@ -148,7 +148,7 @@ pub fn in_order(entries: impl IntoIterator<Item = Entry>) -> Vec<(Entry, bool)> 
     // From the last to the first: whatever could strike an entry out was looked at before it.
     let mut struck = HashSet::new();
     for (index, entry) in sorted.iter().enumerate().rev() {
-        if let Some(Body::StruckOut { entry: target, .. }) = entry.body.known()
+        if let Some(Body::Strike(StrikeBody::StruckOut { entry: target, .. })) = entry.body.known()
             && !struck.contains(&entry.id)
             && place.get(target).is_some_and(|target| *target < index)
         {

@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::body::Body;
+use crate::body::{Body, StrikeBody};
 use crate::entry::Entry;
 use crate::names::EntryId;
 
@@ -25,7 +25,7 @@ pub struct Struck {
 #[must_use]
 pub fn struck_by(ordered: &[(Entry, bool)], id: EntryId) -> Option<Struck> {
     ordered.iter().rev().find_map(|(entry, struck)| match entry.body.known() {
-        Some(Body::StruckOut { entry: target, why }) if *target == id && !struck => {
+        Some(Body::Strike(StrikeBody::StruckOut { entry: target, why })) if *target == id && !struck => {
             Some(Struck { by: entry.id, at: entry.at, why: why.clone() })
         }
         _ => None,
@@ -39,7 +39,9 @@ pub fn root(ordered: &[(Entry, bool)], id: EntryId) -> Option<&Entry> {
     let mut at = ordered.iter().position(|(entry, _)| entry.id == id)?;
     loop {
         let (entry, _) = ordered.get(at)?;
-        let Some(Body::StruckOut { entry: target, .. }) = entry.body.known() else { return Some(entry) };
+        let Some(Body::Strike(StrikeBody::StruckOut { entry: target, .. })) = entry.body.known() else {
+            return Some(entry);
+        };
         // A strike-out counts for earlier entries only, so this comes to an end.
         at = ordered[..at].iter().position(|(earlier, _)| earlier.id == *target)?;
     }

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, Utc};
 
-use crate::body::Body;
+use crate::body::{Body, StayBody, ThingBody};
 use crate::entry::{Entry, Written, in_order};
 use crate::guitar::Guitar;
 use crate::meter::OwnMeter;
@@ -22,7 +22,7 @@ pub trait Described: Clone {
 
 impl Described for Pickup {
     fn from_body(body: &Body) -> Option<&Self> {
-        if let Body::PickupDescribed { pickup } = body { Some(pickup) } else { None }
+        if let Body::Thing(ThingBody::PickupDescribed { pickup }) = body { Some(pickup) } else { None }
     }
 
     fn label(&self) -> &str {
@@ -32,7 +32,7 @@ impl Described for Pickup {
 
 impl Described for Guitar {
     fn from_body(body: &Body) -> Option<&Self> {
-        if let Body::GuitarDescribed { guitar } = body { Some(guitar) } else { None }
+        if let Body::Thing(ThingBody::GuitarDescribed { guitar }) = body { Some(guitar) } else { None }
     }
 
     fn label(&self) -> &str {
@@ -40,7 +40,7 @@ impl Described for Guitar {
     }
 
     fn change(&mut self, body: &Body) {
-        if let Body::Fitted { place, pickup, words, .. } = body
+        if let Body::Stay(StayBody::Fitted { place, pickup, words, .. }) = body
             && let Some(at) = self.places.iter_mut().find(|at| at.name == *place)
         {
             at.fitted = *pickup;
@@ -51,7 +51,7 @@ impl Described for Guitar {
 
 impl Described for Rig {
     fn from_body(body: &Body) -> Option<&Self> {
-        if let Body::RigDescribed { rig } = body { Some(rig) } else { None }
+        if let Body::Thing(ThingBody::RigDescribed { rig }) = body { Some(rig) } else { None }
     }
 
     fn label(&self) -> &str {
@@ -61,7 +61,7 @@ impl Described for Rig {
 
 impl Described for OwnMeter {
     fn from_body(body: &Body) -> Option<&Self> {
-        if let Body::MeterDescribed { meter } = body { Some(meter) } else { None }
+        if let Body::Thing(ThingBody::MeterDescribed { meter }) = body { Some(meter) } else { None }
     }
 
     fn label(&self) -> &str {
@@ -103,8 +103,8 @@ impl<T: Described> Thing<T> {
                 Written::Known(body) => body,
             };
             match body {
-                Body::Retired { .. } => retired = true,
-                Body::BroughtBack {} => retired = false,
+                Body::Thing(ThingBody::Retired { .. }) => retired = true,
+                Body::Thing(ThingBody::BroughtBack {}) => retired = false,
                 _ => {}
             }
             if let Some(described) = T::from_body(body) {

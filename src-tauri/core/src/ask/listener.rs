@@ -9,7 +9,7 @@ use crate::ask::reply::Reply;
 use crate::ask::views::{ListenerView, RuleView};
 use crate::audition::{Audition, Present};
 use crate::logbook::{Listener, Log};
-use crate::record::body::Body;
+use crate::record::body::{BenchBody, Body};
 use crate::record::entry::{About, in_order};
 use crate::record::names::EntryId;
 use crate::record::sound::LevelTold;
@@ -143,7 +143,7 @@ pub(crate) fn corrected(
     if minutes.is_none() && level.is_none() {
         return Err(Refusal::unclear("time", "Write how long it was, like 25 min, or say how loud it was."));
     }
-    Ok(Body::ListeningCorrected { session, minutes, level })
+    Ok(Body::Bench(BenchBody::ListeningCorrected { session, minutes, level }))
 }
 
 pub(crate) fn told_level(form: LevelForm) -> Result<LevelTold, Refusal> {

@@ -12,7 +12,7 @@ use crate::ask::things::pages::show;
 use crate::logbook::photos::{Photo, PhotoRefusal, Shelf, clean};
 use crate::logbook::{Log, Trouble};
 use crate::record::audition::{AuditionId, Look};
-use crate::record::body::Body;
+use crate::record::body::{BenchBody, Body};
 use crate::record::entry::About;
 use crate::record::install::FitId;
 use crate::record::names::EntryId;
@@ -75,14 +75,16 @@ impl Bench {
             if before.is_empty() {
                 return Err(Refusal::not_found(if look == Look::Wiring { "fit sheet" } else { "audition" }));
             }
-            let photos = before.iter().filter(|(entry, _)| matches!(entry.body.known(), Some(Body::PhotoTaken { .. })));
+            let photos = before
+                .iter()
+                .filter(|(entry, _)| matches!(entry.body.known(), Some(Body::Bench(BenchBody::PhotoTaken { .. }))));
             if photos.count() >= MOST {
                 let sentence = format!("There are {MOST} photos here already. Nothing was kept.");
                 return Err(Refusal::new(Code::NotNow, sentence));
             }
             let shelf = self.shelf();
             shelf.lay_down(photo)?;
-            let body = Body::PhotoTaken { look, photo: photo.name.clone() };
+            let body = Body::Bench(BenchBody::PhotoTaken { look, photo: photo.name.clone() });
             let written = write_bodies(log, entry, about, vec![body], before, now, decided);
             if !matches!(written, Ok(Some(_))) {
                 shelf.let_go(&photo.name);

@@ -4,7 +4,7 @@ use super::Refusal;
 use crate::ask::reply::Reply;
 use crate::ask::views::StruckLine;
 use crate::logbook::Log;
-use crate::record::body::Body;
+use crate::record::body::{AuditionBody, Body, InstallBody};
 use crate::record::entry::{About, Entry, Written, in_order};
 use crate::record::names::EntryId;
 use crate::record::strike::struck_by;
@@ -15,11 +15,11 @@ use crate::saved::strikes;
 pub(super) fn struck_reply(log: &mut Log) -> Result<Reply, Refusal> {
     let mut lines = Vec::new();
     for line in log.struck_out_fits()? {
-        let begun = |body: &Body| matches!(body, Body::FitBegun { .. });
+        let begun = |body: &Body| matches!(body, Body::Install(InstallBody::FitBegun { .. }));
         lines.extend(struck_line(log, About::Fit(line.fit), line.title, begun)?);
     }
     for audition in log.auditions_of_nothing()? {
-        let chosen = |body: &Body| matches!(body, Body::Chosen { .. });
+        let chosen = |body: &Body| matches!(body, Body::Audition(AuditionBody::Chosen { .. }));
         lines.extend(struck_line(log, About::Audition(audition), "An audition without a pickup".to_owned(), chosen)?);
     }
     lines.sort_by_key(|line| std::cmp::Reverse(line.struck.at));

@@ -9,7 +9,10 @@ use crate::audition::inked::Inked;
 use crate::listening::HeardIn;
 use crate::physics::meter;
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
-use crate::record::body::Body;
+use crate::record::body::{
+    AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, LeadsBody, ListeningBody, StayBody, StrikeBody,
+    ThingBody,
+};
 use crate::record::entry::{Entry, Written};
 use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
 use crate::record::listening::{Quality, Than};
@@ -182,19 +185,45 @@ impl Audition {
 
     fn take(&mut self, entry: EntryId, at: DateTime<Utc>, by: BenchId, body: &Body) {
         match body {
-            Body::Chosen { choice } => self.choose(entry, at, choice),
-            Body::Mounted { mounting } => {
+            Body::Audition(body) => self.take_setting(entry, at, body),
+            Body::Listening(body) => self.take_heard(entry, at, by, body),
+            Body::Bench(body) => self.take_bench(entry, at, body),
+            Body::Install(body) => match body {
+                InstallBody::FitDone { .. } | InstallBody::FitGivenUp { .. } => self.sound_down(at),
+                // Strike-outs were applied when the entries were put in order; the others are about things.
+                InstallBody::FitBegun { .. }
+                | InstallBody::FitPlanned { .. }
+                | InstallBody::JackRead { .. }
+                | InstallBody::FitProbed { .. }
+                | InstallBody::FitStepOver { .. }
+                | InstallBody::FitActDone { .. }
+                | InstallBody::FitAnswered { .. }
+                | InstallBody::JackReadBefore { .. } => {}
+            },
+            // Strike-outs were applied when the entries were put in order; the others are about things.
+            Body::Thing(_) | Body::Leads(_) | Body::Comparison(_) | Body::Stay(_) | Body::Strike(_) => {}
+        }
+    }
+
+    /// What is chosen, set up and measured.
+    fn take_setting(&mut self, entry: EntryId, at: DateTime<Utc>, body: &AuditionBody) {
+        match body {
+            AuditionBody::Chosen { choice } => self.choose(entry, at, choice),
+            AuditionBody::Mounted { mounting } => {
                 if self.mounting.as_ref().is_some_and(|before| before.said != *mounting) {
                     self.drop_gaps("The pickup was turned after the gaps were measured. Measure them again.");
                 }
                 self.invalidated.remove(&Step::WhichWay);
                 self.mounting = Some(Inked { entry, at, said: *mounting });
             }
-            Body::HookedUp { hooked } => {
+            AuditionBody::HookedUp { hooked } => {
                 let changed = self.hooked.get(&hooked.terminal).is_none_or(|b| b.said.leads != hooked.leads);
                 // A lead that was clamped anew may hold where it didn't, and the other way round.
                 let since = if changed { "a lead was moved" } else { "a lead was clamped anew" };
-                self.retire_readings(since, &format!("{}. Measure again.", capital(&format!("{since} after the readings"))));
+                self.retire_readings(
+                    since,
+                    &format!("{}. Measure again.", capital(&format!("{since} after the readings"))),
+                );
                 if changed {
                     self.drop_sound_up(
                         "A lead was moved after the sound was up. Volume to zero, and through the order again.",
@@ -203,7 +232,7 @@ impl Audition {
                 self.invalidated.remove(&Step::Leads);
                 self.hooked.insert(hooked.terminal, Inked { entry, at, said: hooked.clone() });
             }
-            Body::ReadingTaken { mode, reading, typed, room } => {
+            AuditionBody::ReadingTaken { mode, reading, typed, room } => {
                 self.invalidated.remove(&Step::Meter);
                 let said = Taken { reading: *reading, typed: typed.clone(), room: *room };
                 self.readings.insert(mode.clone(), Inked { entry, at, said });
@@ -217,7 +246,7 @@ impl Audition {
                 let said = meter::Taken::at_output(mode.clone(), *reading).typed(typed);
                 self.evidence.push(Inked { entry, at, said });
             }
-            Body::Probed { probe, reading, typed } => {
+            AuditionBody::Probed { probe, reading, typed } => {
                 if let Probe::Output { mode, .. } = probe {
                     self.invalidated.remove(&Step::Meter);
                     let room = self.readings.get(mode).and_then(|inked| inked.said.room);
@@ -227,17 +256,23 @@ impl Audition {
                 let said = meter::Taken::new(probe.clone(), *reading).typed(typed);
                 self.evidence.push(Inked { entry, at, said });
             }
-            Body::Mended { .. } => {
+            AuditionBody::Mended { .. } => {
                 self.retire_readings("something was mended", "Something was mended after the readings. Measure again.");
-                self.drop_sound_up("Something was mended after the sound was up. Volume to zero, and through the order again.");
+                self.drop_sound_up(
+                    "Something was mended after the sound was up. Volume to zero, and through the order again.",
+                );
             }
-            Body::FinishAsked { answer } => {
-                if self.finish.as_ref().is_some_and(|before| (before.said.kind, before.said.feet) != (answer.kind, answer.feet)) {
+            AuditionBody::FinishAsked { answer } => {
+                if self
+                    .finish
+                    .as_ref()
+                    .is_some_and(|before| (before.said.kind, before.said.feet) != (answer.kind, answer.feet))
+                {
                     self.end_overrides(&[SafetyHold::BareFeetOnFinish]);
                 }
                 self.finish = Some(Inked { entry, at, said: answer.clone() });
             }
-            Body::Seated { seating } => {
+            AuditionBody::Seated { seating } => {
                 if self.seating.is_some() {
                     self.drop_gaps("The rig was seated again after the gaps were measured. Measure them again.");
                 }
@@ -246,35 +281,54 @@ impl Audition {
                 self.stands_since = self.stands_since.or(Some(at));
                 self.seating = Some(Inked { entry, at, said: *seating });
             }
-            Body::GapsMeasured { gaps } => {
+            AuditionBody::GapsMeasured { gaps } => {
                 self.invalidated.remove(&Step::Gaps);
                 self.gaps = Some(Inked { entry, at, said: gaps.clone() });
             }
-            Body::GapsAimed { aim } => self.aim = aim.map(|said| Inked { entry, at, said }),
-            Body::LevelRead { level } => self.levels.push(Inked { entry, at, said: *level }),
+            AuditionBody::GapsAimed { aim } => self.aim = aim.map(|said| Inked { entry, at, said }),
+            AuditionBody::LevelRead { level } => self.levels.push(Inked { entry, at, said: *level }),
             // No notes: back to what the guitar's record says.
-            Body::Tuned { notes } => {
+            AuditionBody::Tuned { notes } => {
                 self.tuned = (!notes.is_empty()).then(|| Inked { entry, at, said: notes.clone() });
             }
-            Body::FinalPlaceChosen { place } => {
+            AuditionBody::FinalPlaceChosen { place } => {
                 self.final_place = Some(Inked { entry, at, said: place.clone() });
             }
-            Body::Ticked { tick, words } => self.tick(*tick, Inked { entry, at, said: words.clone() }),
-            Body::TickedTogether { ticks } => {
+            AuditionBody::StepSkipped { step, why } => {
+                if *step == Step::TakeDown {
+                    self.sound_down(at);
+                }
+                self.skipped.insert(*step, Inked { entry, at, said: why.clone() });
+            }
+            AuditionBody::StepTakenUp { step } => {
+                self.skipped.remove(step);
+            }
+            AuditionBody::EndedEarly { why } => {
+                self.sound_down(at);
+                self.ended_early = Some(Inked { entry, at, said: why.clone() });
+            }
+        }
+    }
+
+    /// What is done and told at the bench, as at an install.
+    fn take_bench(&mut self, entry: EntryId, at: DateTime<Utc>, body: &BenchBody) {
+        match body {
+            BenchBody::Ticked { tick, words } => self.tick(*tick, Inked { entry, at, said: words.clone() }),
+            BenchBody::TickedTogether { ticks } => {
                 for tick in ticks {
                     self.tick(*tick, Inked { entry, at, said: String::new() });
                 }
             }
-            Body::Told { told } => {
+            BenchBody::Told { told } => {
                 self.told.insert(told.question(), Inked { entry, at, said: *told });
             }
-            Body::LevelTold { level } => {
+            BenchBody::LevelTold { level } => {
                 if let Some(session) = self.sessions.last_mut().filter(|session| session.to.is_none()) {
                     session.tell(at, *level);
                 }
                 self.level = Some(Inked { entry, at, said: *level });
             }
-            Body::ListeningCorrected { session, minutes, level } => {
+            BenchBody::ListeningCorrected { session, minutes, level } => {
                 // A log from elsewhere may say anything; a day has so many minutes.
                 let in_a_day = |minutes: f64| (minutes.clamp(0.0, 1440.0) * 60_000.0).round() as i64;
                 let time = minutes.map(|minutes| TimeDelta::milliseconds(in_a_day(minutes)));
@@ -282,81 +336,45 @@ impl Audition {
                     session.corrected = Some(Inked { entry, at, said: Corrected { time, level: *level } });
                 }
             }
-            Body::PhotoTaken { look, photo } => {
+            BenchBody::PhotoTaken { look, photo } => {
                 self.photos.push(Inked { entry, at, said: (*look, photo.clone()) });
             }
-            Body::IronLit {} => self.iron_lit = Some(at),
-            Body::IronOff {} => {
+            BenchBody::IronLit {} => self.iron_lit = Some(at),
+            BenchBody::IronOff {} => {
                 self.iron_lit = None;
                 // The next time it is lit, the list is read again.
                 self.ticks.retain(|tick, _| !Tick::IRON.contains(tick));
             }
-            Body::Rated { mode, quality, value } => {
+            BenchBody::CautionAcknowledged { caution, cause } => {
+                self.acknowledged.insert(caution.clone(), Inked { entry, at, said: cause.clone() });
+            }
+            BenchBody::HoldOverridden { hold, why } => {
+                let said = Override { hold: hold.clone(), why: why.clone(), over: false };
+                self.overrides.push(Inked { entry, at, said });
+            }
+        }
+    }
+
+    /// What is heard.
+    fn take_heard(&mut self, entry: EntryId, at: DateTime<Utc>, by: BenchId, body: &ListeningBody) {
+        match body {
+            ListeningBody::Rated { mode, quality, value } => {
                 let context = self.hear(entry, mode, at, by);
                 let said = Rating { value: *value, led: self.looked.contains_key(mode), context };
                 self.rated.insert((mode.clone(), *quality), Inked { entry, at, said });
             }
-            Body::RatedAgainstFitted { mode, quality, than } => {
+            ListeningBody::RatedAgainstFitted { mode, quality, than } => {
                 self.hear(entry, mode, at, by);
                 self.against.insert((mode.clone(), *quality), Inked { entry, at, said: *than });
             }
-            Body::ReferenceLookedAt { reference, mode } => {
+            ListeningBody::ReferenceLookedAt { reference, mode } => {
                 self.looked.insert(mode.clone(), *reference);
             }
-            Body::NoteWritten { mode, words } => {
+            ListeningBody::NoteWritten { mode, words } => {
                 self.hear(entry, mode, at, by);
                 self.notes.insert(mode.clone(), Inked { entry, at, said: words.clone() });
             }
-            Body::AmpDescribed { words } => self.amp = Some(Inked { entry, at, said: words.clone() }),
-            Body::StepSkipped { step, why } => {
-                if *step == Step::TakeDown {
-                    self.sound_down(at);
-                }
-                self.skipped.insert(*step, Inked { entry, at, said: why.clone() });
-            }
-            Body::StepTakenUp { step } => {
-                self.skipped.remove(step);
-            }
-            Body::CautionAcknowledged { caution, cause } => {
-                self.acknowledged.insert(caution.clone(), Inked { entry, at, said: cause.clone() });
-            }
-            Body::HoldOverridden { hold, why } => {
-                let said = Override { hold: hold.clone(), why: why.clone(), over: false };
-                self.overrides.push(Inked { entry, at, said });
-            }
-            Body::EndedEarly { why } => {
-                self.sound_down(at);
-                self.ended_early = Some(Inked { entry, at, said: why.clone() });
-            }
-            Body::FitDone { .. } | Body::FitGivenUp { .. } => self.sound_down(at),
-            // Strike-outs were applied when the entries were put in order; the others are about things.
-            Body::StruckOut { .. }
-            // Of all auditions, one is pinned: that is told of none alone.
-            | Body::ReferencePinned {}
-            | Body::ReferenceUnpinned {}
-            | Body::Decided { .. }
-            | Body::PickupDescribed { .. }
-            | Body::GuitarDescribed { .. }
-            | Body::RigDescribed { .. }
-            | Body::MeterDescribed { .. }
-            | Body::LeadsBegun { .. }
-            | Body::LeadsMeasured { .. }
-            | Body::CoilNamed { .. }
-            | Body::Tapped { .. }
-            | Body::CompassHeld { .. }
-            | Body::Retired { .. }
-            | Body::BroughtBack {}
-            | Body::FitBegun { .. }
-            | Body::FitPlanned { .. }
-            | Body::JackRead { .. }
-            | Body::FitProbed { .. }
-            | Body::FitStepOver { .. }
-            | Body::FitActDone { .. }
-            | Body::FitAnswered { .. }
-            | Body::JackReadBefore { .. }
-            | Body::Installed { .. }
-            | Body::TakenOut { .. }
-            | Body::Fitted { .. } => {}
+            ListeningBody::AmpDescribed { words } => self.amp = Some(Inked { entry, at, said: words.clone() }),
         }
     }
 

@@ -159,7 +159,7 @@ pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
 mod tests {
     use super::*;
     use crate::physics::recent::KEPT;
-    use crate::record::body::Body;
+    use crate::record::body::{Body, ThingBody};
     use crate::record::claim::Meter;
     use crate::record::entry::Written;
     use crate::record::names::EntryId;
@@ -170,7 +170,7 @@ mod tests {
     fn what_is_remembered_is_what_would_be_found() {
         let rig = Rig::four_terminal("Shelf rig");
         let pickup = crate::demo::entries().into_iter().find_map(|entry| match entry.body {
-            Written::Known(Body::PickupDescribed { pickup }) => Some(pickup),
+            Written::Known(Body::Thing(ThingBody::PickupDescribed { pickup })) => Some(pickup),
             _ => None,
         });
         let kit = Kit { pickup, rig: Some(rig), ..Kit::default() };

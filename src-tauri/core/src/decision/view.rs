@@ -7,7 +7,7 @@ use ts_rs::TS;
 use super::{SAME_PLACE, SURE};
 use crate::comparison::Compared;
 use crate::record::audition::AuditionId;
-use crate::record::body::Body;
+use crate::record::body::{Body, ComparisonBody, StrikeBody};
 use crate::record::decision::{Must, Wish};
 use crate::record::entry::Entry;
 use crate::record::guitar::GuitarId;
@@ -184,11 +184,13 @@ pub fn decided_lines(ordered: &[(Entry, bool)]) -> Vec<DecidedLine> {
     let mut lines: Vec<DecidedLine> = Vec::new();
     let mut settled: Vec<Millimetres> = Vec::new();
     for (entry, struck) in ordered.iter().rev() {
-        let Some(Body::Decided { decision }) = entry.body.known() else { continue };
+        let Some(Body::Comparison(ComparisonBody::Decided { decision })) = entry.body.known() else { continue };
         let struck = struck
             .then(|| {
                 ordered.iter().rev().find_map(|(other, other_struck)| match other.body.known() {
-                    Some(Body::StruckOut { entry: target, why }) if *target == entry.id && !other_struck => {
+                    Some(Body::Strike(StrikeBody::StruckOut { entry: target, why }))
+                        if *target == entry.id && !other_struck =>
+                    {
                         Some(Struck { by: other.id, at: other.at, why: why.clone() })
                     }
                     _ => None,

@@ -8,7 +8,7 @@ use ts_rs::TS;
 
 use crate::audition::{Audition, Inked, Taken};
 use crate::physics::wiring::JackTaken;
-use crate::record::body::Body;
+use crate::record::body::{BenchBody, Body, InstallBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::install::{FitAct, FitAnswer, FitCheck, FitOn, FitStep};
 use crate::record::names::{DEMO_BENCH, EntryId};
@@ -127,7 +127,7 @@ impl Fit {
     /// A sheet whose beginning was struck out can still be read, and brought back.
     fn take_struck_beginning(&mut self, ordered: &[(Entry, bool)]) {
         for (entry, _) in ordered {
-            if let Some(Body::FitBegun { on }) = entry.body.known() {
+            if let Some(Body::Install(InstallBody::FitBegun { on })) = entry.body.known() {
                 self.on = Some(Inked { entry: entry.id, at: entry.at, said: on.clone() });
                 self.struck_out = struck_by(ordered, entry.id).map(|struck| struck.by);
             }
@@ -136,16 +136,26 @@ impl Fit {
 
     fn take(&mut self, entry: EntryId, at: DateTime<Utc>, body: &Body) {
         match body {
-            Body::FitBegun { on } => self.on = Some(Inked { entry, at, said: on.clone() }),
-            Body::FitPlanned { plan } => self.replan(entry, at, plan),
-            Body::FitStepOver { step, why } => {
+            Body::Bench(body) => self.take_bench(at, body),
+            Body::Install(body) => self.take_install(entry, at, body),
+            // What an audition takes over, the bench has taken; the others are about things.
+            _ => {}
+        }
+    }
+
+    /// What is planned, done and measured at the install.
+    fn take_install(&mut self, entry: EntryId, at: DateTime<Utc>, body: &InstallBody) {
+        match body {
+            InstallBody::FitBegun { on } => self.on = Some(Inked { entry, at, said: on.clone() }),
+            InstallBody::FitPlanned { plan } => self.replan(entry, at, plan),
+            InstallBody::FitStepOver { step, why } => {
                 self.invalidated.remove(step);
                 if *step == FitStep::Proof {
                     self.plugged_in(at);
                 }
                 self.over.insert(*step, Inked { entry, at, said: why.clone() });
             }
-            Body::FitActDone { act, words } => {
+            InstallBody::FitActDone { act, words } => {
                 if *act == FitAct::Joined && (self.mending || self.acts.contains_key(act)) {
                     self.mending = false;
                     self.resolder("Joints were made anew after the readings. Measure again.");
@@ -153,7 +163,7 @@ impl Fit {
                 self.invalidated.remove(&FitStep::Solder);
                 self.acts.insert(*act, Inked { entry, at, said: words.clone() });
             }
-            Body::JackRead { at: set, reading, typed, room } => {
+            InstallBody::JackRead { at: set, reading, typed, room } => {
                 self.invalidated.remove(&FitStep::Proof);
                 self.plugged_in(at);
                 // Measured again: something may have been mended in between, so what was probed before says nothing now.
@@ -167,12 +177,12 @@ impl Fit {
                 let said = JackTaken { probe: JackProbe::Jack { set: set.clone() }, reading: *reading };
                 self.evidence.push(Inked { entry, at, said });
             }
-            Body::JackReadBefore { at: set, reading, typed, room } => {
+            InstallBody::JackReadBefore { at: set, reading, typed, room } => {
                 self.plugged_in(at);
                 let taken = Taken { reading: *reading, typed: typed.clone(), room: *room };
                 newest_at(&mut self.before, entry, at, set, taken);
             }
-            Body::FitProbed { probe, reading, typed } => {
+            InstallBody::FitProbed { probe, reading, typed } => {
                 self.plugged_in(at);
                 if let JackProbe::Jack { set } = probe {
                     // A reading at the jack that was asked for to tell causes apart is one of the table as well.
@@ -183,7 +193,7 @@ impl Fit {
                 let said = JackTaken { probe: probe.clone(), reading: *reading };
                 self.evidence.push(Inked { entry, at, said });
             }
-            Body::FitAnswered { answer } if answer.of_what_stays() => {
+            InstallBody::FitAnswered { answer } if answer.of_what_stays() => {
                 // A compass needs no plug.
                 if matches!(answer, FitAnswer::Swing { .. }) {
                     self.plugged_in(at);
@@ -203,19 +213,25 @@ impl Fit {
                     }
                 }
             }
-            Body::FitAnswered { answer } => {
+            InstallBody::FitAnswered { answer } => {
                 self.plugged_in(at);
                 self.answers.insert(answer.check(), Inked { entry, at, said: answer.clone() });
             }
-            Body::FitDone { words, came_out } => {
+            InstallBody::FitDone { words, came_out } => {
                 let said = Finished { words: words.clone(), came_out: *came_out };
                 self.done = Some(Inked { entry, at, said });
             }
-            Body::FitGivenUp { why } => self.given_up = Some(Inked { entry, at, said: why.clone() }),
+            InstallBody::FitGivenUp { why } => self.given_up = Some(Inked { entry, at, said: why.clone() }),
+        }
+    }
+
+    /// What changes an install of what is done at its bench; the rest is taken by the bench itself.
+    fn take_bench(&mut self, at: DateTime<Utc>, body: &BenchBody) {
+        match body {
             // The cable is in the guitar from here on, or may be.
-            Body::Ticked { tick: Tick::PluggedIn | Tick::RaisedSlowly, .. } => self.plugged_in(at),
-            Body::TickedTogether { ticks } if ticks.contains(&Tick::PluggedIn) => self.plugged_in(at),
-            Body::IronLit {} => {
+            BenchBody::Ticked { tick: Tick::PluggedIn | Tick::RaisedSlowly, .. } => self.plugged_in(at),
+            BenchBody::TickedTogether { ticks } if ticks.contains(&Tick::PluggedIn) => self.plugged_in(at),
+            BenchBody::IronLit {} => {
                 if self.proven() {
                     self.mending = true;
                     if self.unsolder() {
@@ -227,11 +243,10 @@ impl Fit {
                 self.iron_was_lit = true;
                 self.iron_is_lit = true;
             }
-            Body::IronOff {} => {
+            BenchBody::IronOff {} => {
                 self.iron_is_lit = false;
                 self.list_anew(at);
             }
-            // What an audition takes over, the bench has taken; the others are about things.
             _ => {}
         }
     }

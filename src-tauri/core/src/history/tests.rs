@@ -4,6 +4,7 @@ use chrono::TimeDelta;
 use uuid::Uuid;
 
 use super::*;
+use crate::record::body::{StayBody, StrikeBody, ThingBody};
 use crate::record::entry::{About, in_order};
 use crate::record::guitar::Guitar;
 use crate::record::install::FitId;
@@ -23,7 +24,7 @@ const GUITAR: GuitarId = GuitarId(Uuid::from_u128(7));
 /// A guitar of the demo bench with these pickups at its places, by the place's name.
 fn guitar(fitted: &[(&str, Option<u128>)]) -> Guitar {
     let demo = crate::demo::entries().into_iter().find_map(|entry| match entry.body {
-        Written::Known(Body::GuitarDescribed { guitar }) => Some(guitar),
+        Written::Known(Body::Thing(ThingBody::GuitarDescribed { guitar })) => Some(guitar),
         _ => None,
     });
     let mut guitar = demo.expect("the demo bench has a guitar");
@@ -55,7 +56,10 @@ fn written(bodies: Vec<(i64, Body)>, about: About) -> Vec<(Entry, bool)> {
 fn a_pickup_lives_where_the_records_say_until_they_say_otherwise() {
     type Places<'a> = &'a [(&'a str, Option<u128>)];
     let told = |days: &[(i64, Places)]| {
-        let bodies = days.iter().map(|(at, fitted)| (*at, Body::GuitarDescribed { guitar: guitar(fitted) })).collect();
+        let bodies = days
+            .iter()
+            .map(|(at, fitted)| (*at, Body::Thing(ThingBody::GuitarDescribed { guitar: guitar(fitted) })))
+            .collect();
         stays_in(GUITAR, &written(bodies, About::Guitar(GUITAR)))
             .into_iter()
             .map(|stay| (stay.pickup.0.as_u128() - 100, stay.place, stay.from, stay.until))
@@ -82,19 +86,21 @@ fn a_pickup_lives_where_the_records_say_until_they_say_otherwise() {
 #[test]
 fn a_permanent_install_counts_as_the_record_does() {
     let fit = FitId(Uuid::from_u128(50));
-    let fitted = |now: Option<u128>, before: Option<u128>| Body::Fitted {
-        place: "neck".to_owned(),
-        pickup: now.map(pickup),
-        words: String::new(),
-        came_out: before.map(pickup),
-        came_out_words: String::new(),
-        fit,
+    let fitted = |now: Option<u128>, before: Option<u128>| {
+        Body::Stay(StayBody::Fitted {
+            place: "neck".to_owned(),
+            pickup: now.map(pickup),
+            words: String::new(),
+            came_out: before.map(pickup),
+            came_out_words: String::new(),
+            fit,
+        })
     };
     let bodies = vec![
-        (0, Body::GuitarDescribed { guitar: guitar(&[("neck", Some(1)), ("bridge", None)]) }),
+        (0, Body::Thing(ThingBody::GuitarDescribed { guitar: guitar(&[("neck", Some(1)), ("bridge", None)]) })),
         (4, fitted(Some(2), Some(1))),
         // Saved again as it stands.
-        (5, Body::GuitarDescribed { guitar: guitar(&[("neck", Some(2)), ("bridge", None)]) }),
+        (5, Body::Thing(ThingBody::GuitarDescribed { guitar: guitar(&[("neck", Some(2)), ("bridge", None)]) })),
         (8, fitted(None, Some(2))),
     ];
     let ordered = written(bodies, About::Guitar(GUITAR));
@@ -106,8 +112,8 @@ fn a_permanent_install_counts_as_the_record_does() {
     assert_eq!(said[0], another);
     assert_eq!(said[said.len() - 2..], [another, "Written down."]);
     let bodies = vec![
-        (1, Body::Installed { guitar: GUITAR, place: "neck".to_owned(), fit }),
-        (2, Body::TakenOut { guitar: GUITAR, place: "neck".to_owned(), fit }),
+        (1, Body::Stay(StayBody::Installed { guitar: GUITAR, place: "neck".to_owned(), fit })),
+        (2, Body::Stay(StayBody::TakenOut { guitar: GUITAR, place: "neck".to_owned(), fit })),
     ];
     let said = record::<Pickup>(&written(bodies, About::Pickup(pickup(2))));
     let said: Vec<String> = said.into_iter().map(|line| line.sentence).collect();
@@ -117,8 +123,8 @@ fn a_permanent_install_counts_as_the_record_does() {
 #[test]
 fn a_description_that_was_struck_out_fitted_nothing() {
     let bodies = vec![
-        (0, Body::GuitarDescribed { guitar: guitar(&[("neck", Some(1))]) }),
-        (1, Body::StruckOut { entry: EntryId(Uuid::from_u128(1)), why: String::new() }),
+        (0, Body::Thing(ThingBody::GuitarDescribed { guitar: guitar(&[("neck", Some(1))]) })),
+        (1, Body::Strike(StrikeBody::StruckOut { entry: EntryId(Uuid::from_u128(1)), why: String::new() })),
     ];
     assert!(stays_in(GUITAR, &written(bodies, About::Guitar(GUITAR))).is_empty());
 }
@@ -126,22 +132,22 @@ fn a_description_that_was_struck_out_fitted_nothing() {
 #[test]
 fn what_became_of_a_record() {
     let demo = crate::demo::entries().into_iter().find_map(|entry| match entry.body {
-        Written::Known(Body::PickupDescribed { pickup }) => Some(pickup),
+        Written::Known(Body::Thing(ThingBody::PickupDescribed { pickup })) => Some(pickup),
         _ => None,
     });
     let first = demo.expect("the demo bench has a pickup");
     let described = |label: &str, notes: &str| {
         let pickup = Pickup { label: label.to_owned(), notes: notes.to_owned(), ..first.clone() };
-        Body::PickupDescribed { pickup }
+        Body::Thing(ThingBody::PickupDescribed { pickup })
     };
     let bodies = vec![
         (0, described("Tin hat", "")),
         (1, described("Tin hat", "")),
         (2, described("Tin hat", "hums")),
         (3, described("Tin crown", "hums")),
-        (4, Body::Retired { why: "sold".to_owned() }),
-        (5, Body::BroughtBack {}),
-        (6, Body::Retired { why: String::new() }),
+        (4, Body::Thing(ThingBody::Retired { why: "sold".to_owned() })),
+        (5, Body::Thing(ThingBody::BroughtBack {})),
+        (6, Body::Thing(ThingBody::Retired { why: String::new() })),
     ];
     let lines = record::<Pickup>(&written(bodies, About::Pickup(pickup(1))));
     let said: Vec<(DateTime<Utc>, &str)> = lines.iter().map(|line| (line.at, line.sentence.as_str())).collect();

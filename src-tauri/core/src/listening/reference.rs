@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::record::audition::AuditionId;
-use crate::record::body::Body;
+use crate::record::body::{Body, ComparisonBody};
 use crate::record::entry::{About, Entry};
 use crate::record::listening::{Quality, Than};
 
@@ -36,8 +36,10 @@ pub fn pinned<E>(newest_first: impl IntoIterator<Item = Result<Entry, E>>) -> Re
         let entry = entry?;
         let About::Audition(audition) = entry.about else { continue };
         match entry.body.known() {
-            Some(Body::ReferencePinned {}) => return Ok((!unpinned.contains(&audition)).then_some(audition)),
-            Some(Body::ReferenceUnpinned {}) => {
+            Some(Body::Comparison(ComparisonBody::ReferencePinned {})) => {
+                return Ok((!unpinned.contains(&audition)).then_some(audition));
+            }
+            Some(Body::Comparison(ComparisonBody::ReferenceUnpinned {})) => {
                 unpinned.insert(audition);
             }
             _ => {}

@@ -207,7 +207,7 @@ fn question(find: &Find, mut asked: Vec<String>) -> String {
 mod tests {
     use super::*;
     use crate::record::audition::AuditionId;
-    use crate::record::body::Body;
+    use crate::record::body::{Body, ListeningBody};
     use crate::record::entry::{About, Entry, Written};
     use crate::record::names::{BenchId, EntryId};
     use uuid::Uuid;
@@ -249,7 +249,7 @@ mod tests {
         let words = |number: usize| format!("clear clea{number} clearer{} Ångström{number}", number % 3);
         let entries = (0..MOST_SPELT + 20).map(|number| {
             let name = Uuid::from_u128(number as u128 + 1);
-            let body = Body::NoteWritten { mode: Mode::new("series"), words: words(number) };
+            let body = Body::Listening(ListeningBody::NoteWritten { mode: Mode::new("series"), words: words(number) });
             let at = DateTime::from_timestamp(1_700_000_000 + number as i64, 0).unwrap_or_default();
             Entry { id: EntryId(name), at, bench, about: About::Audition(AuditionId(name)), body: Written::Known(body) }
         });

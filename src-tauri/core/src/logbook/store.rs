@@ -19,7 +19,7 @@ use super::trouble::Trouble;
 use crate::logbook::file::connect;
 use crate::logbook::notice::Notice;
 use crate::logbook::row::{ABOUT, FILE, OF_THE_DEMO, read_entry, written};
-use crate::record::body::Body;
+use crate::record::body::{BenchBody, Body};
 use crate::record::entry::{About, Entry, Written};
 use crate::record::names::{BenchId, EntryId};
 use crate::record::photo::PhotoName;
@@ -432,7 +432,9 @@ impl Log {
         for about in things {
             let rows = select.query_map([about.uuid()], |row| row.get::<_, String>(0))?;
             for body in rows {
-                if let Some(Body::PhotoTaken { photo, .. }) = Written::read("photo_taken", &body?).known() {
+                if let Some(Body::Bench(BenchBody::PhotoTaken { photo, .. })) =
+                    Written::read("photo_taken", &body?).known()
+                {
                     photos.insert(photo.clone());
                 }
             }

@@ -20,7 +20,7 @@ use crate::audition::Audition;
 use crate::fit::Fit;
 use crate::listening::HeardIn;
 use crate::logbook::line::Line;
-use crate::record::body::Body;
+use crate::record::body::{AuditionBody, Body, InstallBody, StrikeBody};
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::listening::Quality;
 use crate::record::quantity::{Millimetres, Reading};
@@ -144,10 +144,12 @@ impl<W: Write> Rows<W> {
         let about = about(line, &audition);
         for (entry, struck) in ordered {
             let (mode, reading, typed, room, at) = match entry.body.known() {
-                Some(Body::ReadingTaken { mode, reading, typed, room }) => {
+                Some(Body::Audition(AuditionBody::ReadingTaken { mode, reading, typed, room })) => {
                     (mode.0.clone(), reading, typed, room.map(|room| number(room.0)), "the output".to_owned())
                 }
-                Some(Body::Probed { probe, reading, typed }) => (String::new(), reading, typed, None, probe.in_words()),
+                Some(Body::Audition(AuditionBody::Probed { probe, reading, typed })) => {
+                    (String::new(), reading, typed, None, probe.in_words())
+                }
                 _ => continue,
             };
             let counts = audition.readings.values().any(|taken| taken.entry == entry.id)
@@ -175,9 +177,10 @@ impl<W: Write> Rows<W> {
         for (entry, struck) in ordered {
             let (reading, typed, room) = match entry.body.known() {
                 Some(
-                    Body::JackRead { reading, typed, room, .. } | Body::JackReadBefore { reading, typed, room, .. },
+                    Body::Install(InstallBody::JackRead { reading, typed, room, .. })
+                    | Body::Install(InstallBody::JackReadBefore { reading, typed, room, .. }),
                 ) => (reading, typed, room.map(|room| number(room.0))),
-                Some(Body::FitProbed { reading, typed, .. }) => (reading, typed, None),
+                Some(Body::Install(InstallBody::FitProbed { reading, typed, .. })) => (reading, typed, None),
                 _ => continue,
             };
             let Some(at) = entry.body.known().and_then(reading_at_in_words) else { continue };
@@ -421,17 +424,34 @@ mod tests {
             about: fit.expect("the demo bench has an install"),
             body: Written::Known(body),
         };
-        let over = Body::JackRead { at: set.clone(), reading: Reading::OverLimit, typed: "OL".to_owned(), room: None };
+        let over = Body::Install(InstallBody::JackRead {
+            at: set.clone(),
+            reading: Reading::OverLimit,
+            typed: "OL".to_owned(),
+            room: None,
+        });
         let probe = JackProbe::CaseToSleeve { set, place: "neck".to_owned() };
-        let case = Body::FitProbed { probe, reading: Reading::Ohms(Ohms(0.3)), typed: "0.3".to_owned() };
-        let struck = Body::StruckOut { entry: EntryId(Uuid::from_u128(1)), why: String::new() };
+        let case =
+            Body::Install(InstallBody::FitProbed { probe, reading: Reading::Ohms(Ohms(0.3)), typed: "0.3".to_owned() });
+        let struck = Body::Strike(StrikeBody::StruckOut { entry: EntryId(Uuid::from_u128(1)), why: String::new() });
         entries.extend([ink(1, over), ink(2, case), ink(3, struck)]);
         log.write(&entries).expect("written");
         let count = |test: fn(&Body) -> bool| entries.iter().filter(|e| e.body.known().is_some_and(test)).count();
         let readings = table_of(&mut log, Table::Readings, &Find::default());
-        let taken = count(|body| matches!(body, Body::ReadingTaken { .. } | Body::Probed { .. }));
-        let at_the_jack =
-            count(|body| matches!(body, Body::JackRead { .. } | Body::JackReadBefore { .. } | Body::FitProbed { .. }));
+        let taken = count(|body| {
+            matches!(
+                body,
+                Body::Audition(AuditionBody::ReadingTaken { .. }) | Body::Audition(AuditionBody::Probed { .. })
+            )
+        });
+        let at_the_jack = count(|body| {
+            matches!(
+                body,
+                Body::Install(InstallBody::JackRead { .. })
+                    | Body::Install(InstallBody::JackReadBefore { .. })
+                    | Body::Install(InstallBody::FitProbed { .. })
+            )
+        });
         assert!(taken > 4 && at_the_jack == 4, "{taken} {at_the_jack}");
         let taken = taken + at_the_jack;
         assert_eq!(readings.len(), taken + 1);

@@ -1,6 +1,6 @@
 //! Entries of a permanent install in words.
 
-use crate::record::body::Body;
+use crate::record::body::{Body, InstallBody, StayBody};
 use crate::record::leads::said;
 use crate::record::wiring::{JackProbe, JointAt, plan_in_words};
 
@@ -45,39 +45,48 @@ fn joint_in_words(joint: &JointAt) -> String {
 /// Where a reading of an install was taken; nothing for entries of another kind.
 pub(crate) fn reading_at_in_words(body: &Body) -> Option<String> {
     match body {
-        Body::JackRead { at, .. } => Some(format!("at the jack, {}", at.in_words())),
-        Body::JackReadBefore { at, .. } => Some(format!("at the jack as it was, {}", at.in_words())),
-        Body::FitProbed { probe, .. } => Some(probe_in_words(probe)),
+        Body::Install(InstallBody::JackRead { at, .. }) => Some(format!("at the jack, {}", at.in_words())),
+        Body::Install(InstallBody::JackReadBefore { at, .. }) => {
+            Some(format!("at the jack as it was, {}", at.in_words()))
+        }
+        Body::Install(InstallBody::FitProbed { probe, .. }) => Some(probe_in_words(probe)),
         _ => None,
     }
 }
 
-/// An entry of an install, or of a thing that took part in one, in words; nothing for entries of another kind.
-pub(crate) fn in_words(body: &Body) -> Option<String> {
+/// An entry of an install in words.
+pub(crate) fn in_words(body: &InstallBody) -> String {
     let why = |why: &str| if why.is_empty() { String::new() } else { format!(": {why}") };
-    Some(match body {
-        Body::FitBegun { on } => format!("Install begun: {}", on.place),
-        Body::FitPlanned { plan } => format!("Plan: {}", plan_in_words(plan)),
-        Body::FitStepOver { step, why: because } if because.is_empty() => format!("{}: looked at", step.name()),
-        Body::FitStepOver { step, why: because } => {
+    match body {
+        InstallBody::FitBegun { on } => format!("Install begun: {}", on.place),
+        InstallBody::FitPlanned { plan } => format!("Plan: {}", plan_in_words(plan)),
+        InstallBody::FitStepOver { step, why: because } if because.is_empty() => format!("{}: looked at", step.name()),
+        InstallBody::FitStepOver { step, why: because } => {
             format!("{}: passed with something open. Reason given: {because}", step.name())
         }
-        Body::FitActDone { act, words } => format!("{}{}", act.done(), why(words)),
-        Body::JackRead { at, reading, room, .. } => {
+        InstallBody::FitActDone { act, words } => format!("{}{}", act.done(), why(words)),
+        InstallBody::JackRead { at, reading, room, .. } => {
             let room = room.map(|room| format!(" at {}", room.shown())).unwrap_or_default();
             format!("At the jack, {}: {}{room}", at.in_words(), reading.shown())
         }
-        Body::JackReadBefore { at, reading, room, .. } => {
+        InstallBody::JackReadBefore { at, reading, room, .. } => {
             let room = room.map(|room| format!(" at {}", room.shown())).unwrap_or_default();
             format!("As it was, at the jack, {}: {}{room}", at.in_words(), reading.shown())
         }
-        Body::FitProbed { probe, reading, .. } => format!("Measured {}: {}", probe_in_words(probe), reading.shown()),
-        Body::FitAnswered { answer } => answer.in_words(),
-        Body::FitDone { words, .. } => format!("Installed{}", why(words)),
-        Body::FitGivenUp { why: because } => format!("Given up{}", why(because)),
-        Body::Installed { place, .. } => format!("Installed at {place}"),
-        Body::TakenOut { place, .. } => format!("Taken out of {place}"),
-        Body::Fitted { place, .. } => format!("Another pickup at {place}"),
-        _ => return None,
-    })
+        InstallBody::FitProbed { probe, reading, .. } => {
+            format!("Measured {}: {}", probe_in_words(probe), reading.shown())
+        }
+        InstallBody::FitAnswered { answer } => answer.in_words(),
+        InstallBody::FitDone { words, .. } => format!("Installed{}", why(words)),
+        InstallBody::FitGivenUp { why: because } => format!("Given up{}", why(because)),
+    }
+}
+
+/// An entry of a thing that took part in an install, in words.
+pub(crate) fn stay_in_words(body: &StayBody) -> String {
+    match body {
+        StayBody::Installed { place, .. } => format!("Installed at {place}"),
+        StayBody::TakenOut { place, .. } => format!("Taken out of {place}"),
+        StayBody::Fitted { place, .. } => format!("Another pickup at {place}"),
+    }
 }

@@ -5,7 +5,10 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::record::audition::{Look, Step};
-use crate::record::body::Body;
+use crate::record::body::{
+    AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, LeadsBody, ListeningBody, StayBody, StrikeBody,
+    ThingBody,
+};
 use crate::record::entry::{Entry, Written};
 use crate::record::listening::Than;
 use crate::record::names::EntryId;
@@ -60,58 +63,39 @@ pub fn ink(ordered: &[(Entry, bool)]) -> Vec<InkLine> {
 /// The step at which this is written.
 fn step_of(body: &Body) -> Option<Step> {
     match body {
-        Body::Chosen { .. } | Body::Tuned { .. } | Body::FinalPlaceChosen { .. } => Some(Step::Choose),
-        Body::Mounted { .. } => Some(Step::WhichWay),
-        Body::HookedUp { .. } => Some(Step::Leads),
-        Body::ReadingTaken { .. } | Body::Probed { .. } | Body::Mended { .. } => Some(Step::Meter),
-        Body::FinishAsked { .. } | Body::Seated { .. } => Some(Step::Seat),
-        Body::GapsMeasured { .. } | Body::GapsAimed { .. } | Body::LevelRead { .. } => Some(Step::Gaps),
-        Body::Ticked { tick, .. } => step_of_tick(*tick),
-        Body::TickedTogether { ticks } => ticks.first().and_then(|tick| step_of_tick(*tick)),
-        Body::LevelTold { .. } | Body::ListeningCorrected { .. } => Some(Step::Listen),
-        Body::PhotoTaken { look: Look::Before, .. } => Some(Step::Seat),
-        Body::PhotoTaken { look: Look::After, .. } => Some(Step::TakeDown),
-        Body::PhotoTaken { look: Look::Wiring, .. } => None,
-        Body::Rated { .. }
-        | Body::RatedAgainstFitted { .. }
-        | Body::ReferenceLookedAt { .. }
-        | Body::NoteWritten { .. }
-        | Body::AmpDescribed { .. } => Some(Step::Listen),
-        Body::StepSkipped { step, .. } | Body::StepTakenUp { step } => Some(*step),
-        Body::Told { .. }
-        | Body::IronLit {}
-        | Body::IronOff {}
-        | Body::CautionAcknowledged { .. }
-        | Body::HoldOverridden { .. }
-        | Body::EndedEarly { .. }
-        | Body::StruckOut { .. }
-        | Body::ReferencePinned {}
-        | Body::ReferenceUnpinned {}
-        | Body::Decided { .. }
-        | Body::PickupDescribed { .. }
-        | Body::GuitarDescribed { .. }
-        | Body::RigDescribed { .. }
-        | Body::MeterDescribed { .. }
-        | Body::LeadsBegun { .. }
-        | Body::LeadsMeasured { .. }
-        | Body::CoilNamed { .. }
-        | Body::Tapped { .. }
-        | Body::CompassHeld { .. }
-        | Body::Retired { .. }
-        | Body::BroughtBack {}
-        | Body::FitBegun { .. }
-        | Body::FitPlanned { .. }
-        | Body::JackRead { .. }
-        | Body::FitProbed { .. }
-        | Body::FitStepOver { .. }
-        | Body::FitActDone { .. }
-        | Body::FitAnswered { .. }
-        | Body::JackReadBefore { .. }
-        | Body::FitDone { .. }
-        | Body::FitGivenUp { .. }
-        | Body::Installed { .. }
-        | Body::TakenOut { .. }
-        | Body::Fitted { .. } => None,
+        Body::Audition(body) => match body {
+            AuditionBody::Chosen { .. } | AuditionBody::Tuned { .. } | AuditionBody::FinalPlaceChosen { .. } => {
+                Some(Step::Choose)
+            }
+            AuditionBody::Mounted { .. } => Some(Step::WhichWay),
+            AuditionBody::HookedUp { .. } => Some(Step::Leads),
+            AuditionBody::ReadingTaken { .. } | AuditionBody::Probed { .. } | AuditionBody::Mended { .. } => {
+                Some(Step::Meter)
+            }
+            AuditionBody::FinishAsked { .. } | AuditionBody::Seated { .. } => Some(Step::Seat),
+            AuditionBody::GapsMeasured { .. } | AuditionBody::GapsAimed { .. } | AuditionBody::LevelRead { .. } => {
+                Some(Step::Gaps)
+            }
+            AuditionBody::StepSkipped { step, .. } | AuditionBody::StepTakenUp { step } => Some(*step),
+            AuditionBody::EndedEarly { .. } => None,
+        },
+        Body::Bench(body) => match body {
+            BenchBody::Ticked { tick, .. } => step_of_tick(*tick),
+            BenchBody::TickedTogether { ticks } => ticks.first().and_then(|tick| step_of_tick(*tick)),
+            BenchBody::LevelTold { .. } | BenchBody::ListeningCorrected { .. } => Some(Step::Listen),
+            BenchBody::PhotoTaken { look: Look::Before, .. } => Some(Step::Seat),
+            BenchBody::PhotoTaken { look: Look::After, .. } => Some(Step::TakeDown),
+            BenchBody::PhotoTaken { look: Look::Wiring, .. } => None,
+            BenchBody::Told { .. }
+            | BenchBody::IronLit {}
+            | BenchBody::IronOff {}
+            | BenchBody::CautionAcknowledged { .. }
+            | BenchBody::HoldOverridden { .. } => None,
+        },
+        Body::Thing(_) | Body::Leads(_) | Body::Comparison(_) | Body::Install(_) | Body::Stay(_) | Body::Strike(_) => {
+            None
+        }
+        Body::Listening(_) => Some(Step::Listen),
     }
 }
 
@@ -132,151 +116,154 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
         None => format!("{} from the saddle", mm(bass)),
     };
     Some(match body {
-        Body::Chosen { choice } => {
-            let modes: Vec<_> = choice.modes.iter().map(|mode| mode.0.as_str()).collect();
-            let question =
-                if choice.question.is_empty() { String::new() } else { format!(" To find out: {}", choice.question) };
-            format!(
-                "Chosen: place {}, {}; {}.{question}",
-                choice.place,
-                along(choice.from_saddle, choice.from_saddle_treble),
-                modes.join(", ")
-            )
-        }
-        Body::Mounted { mounting } => {
-            format!("Pickup {}", mounting.in_words())
-        }
-        Body::HookedUp { hooked } => {
-            let terminal = u16::from(hooked.terminal) + 1;
-            if hooked.leads.is_empty() {
-                format!("Terminal {terminal}: left empty")
-            } else {
-                let tug = if hooked.tugged { "held when tugged" } else { "not tugged yet" };
-                format!("Terminal {terminal}: {}, {tug}", hooked.leads.join(" and "))
+        Body::Thing(body) => match body {
+            ThingBody::PickupDescribed { pickup } => format!("Described: {}", pickup.label),
+            ThingBody::GuitarDescribed { guitar } => format!("Described: {}", guitar.label),
+            ThingBody::RigDescribed { rig } => format!("Described: {}", rig.label),
+            ThingBody::MeterDescribed { meter } => format!("Described: {}", meter.label),
+            ThingBody::Retired { why: because } => format!("Put away{}", why(because)),
+            ThingBody::BroughtBack {} => "Brought back".to_owned(),
+        },
+        Body::Audition(body) => match body {
+            AuditionBody::Chosen { choice } => {
+                let modes: Vec<_> = choice.modes.iter().map(|mode| mode.0.as_str()).collect();
+                let question = if choice.question.is_empty() {
+                    String::new()
+                } else {
+                    format!(" To find out: {}", choice.question)
+                };
+                format!(
+                    "Chosen: place {}, {}; {}.{question}",
+                    choice.place,
+                    along(choice.from_saddle, choice.from_saddle_treble),
+                    modes.join(", ")
+                )
             }
-        }
-        Body::ReadingTaken { mode, reading, room, .. } => {
-            let room = room.map(|room| format!(" at {}", room.shown())).unwrap_or_default();
-            format!("Reading in {}: {}{room}", mode.0, reading.shown())
-        }
-        Body::Probed { probe, reading, .. } => format!("Measured {}: {}", probe.in_words(), reading.shown()),
-        Body::Mended { what } if what.is_empty() => "Something on the rig mended".to_owned(),
-        Body::Mended { what } => format!("Mended: {what}"),
-        Body::FinishAsked { answer } => {
-            let mut parts = vec![answer.kind.in_words().to_owned()];
-            parts.extend(answer.feet.map(|feet| feet.in_words().to_owned()));
-            parts.push(answer.barrier.in_words());
-            parts.extend(answer.held_by.map(|held| held.in_words().to_owned()));
-            if answer.tried {
-                parts.push("tried where it does not show".to_owned());
+            AuditionBody::Mounted { mounting } => {
+                format!("Pickup {}", mounting.in_words())
             }
-            if answer.wiped {
-                parts.push("grit wiped off".to_owned());
+            AuditionBody::HookedUp { hooked } => {
+                let terminal = u16::from(hooked.terminal) + 1;
+                if hooked.leads.is_empty() {
+                    format!("Terminal {terminal}: left empty")
+                } else {
+                    let tug = if hooked.tugged { "held when tugged" } else { "not tugged yet" };
+                    format!("Terminal {terminal}: {}, {tug}", hooked.leads.join(" and "))
+                }
             }
-            if !answer.before.is_empty() {
-                parts.push(format!("before: {}", answer.before));
+            AuditionBody::ReadingTaken { mode, reading, room, .. } => {
+                let room = room.map(|room| format!(" at {}", room.shown())).unwrap_or_default();
+                format!("Reading in {}: {}{room}", mode.0, reading.shown())
             }
-            format!("Finish: {}", parts.join(", "))
-        }
-        Body::Seated { seating } => {
-            let steady = if seating.steady { "stayed put when nudged" } else { "not steady" };
-            format!("Rig seated on {}, {steady}", seating.feet.in_words())
-        }
-        Body::GapsMeasured { gaps } => {
-            let fret =
-                gaps.pressed_at.map_or_else(|| "strings open".to_owned(), |fret| format!("pressed at fret {fret}"));
-            let kept = if gaps.kept { "kept" } else { "to be changed" };
-            let between: Vec<String> = gaps.between.iter().map(|gap| gap.map_or_else(|| "?".to_owned(), mm)).collect();
-            let between =
-                if between.is_empty() { String::new() } else { format!(", strings between {}", between.join(", ")) };
-            format!("Gaps: bass {}, treble {}{between}, {fret}, {kept}", mm(gaps.bass), mm(gaps.treble))
-        }
-        Body::GapsAimed { aim: None } => "Aim of the gaps: the middle of the starting range".to_owned(),
-        Body::GapsAimed { aim: Some(aim) } => {
-            let from = if aim.from.is_some() { ", as in an earlier audition" } else { "" };
-            format!("Aim of the gaps: bass {}, treble {}{from}", mm(aim.bass), mm(aim.treble))
-        }
-        Body::LevelRead { level } => {
-            format!("Level read: {} at a gap of {}", level.level.shown(), mm(level.gap))
-        }
-        Body::Tuned { notes } if notes.is_empty() => "Tuned as the guitar's record says".to_owned(),
-        Body::Tuned { notes } => {
-            let notes: Vec<String> = notes.iter().map(|note| note.shown()).collect();
-            format!("Tuned to {}", notes.join(" "))
-        }
-        Body::FinalPlaceChosen { place } => {
-            format!("Final place: {}, {}", place.place, along(place.from_saddle, place.from_saddle_treble))
-        }
-        Body::Ticked { tick, words } => format!("{}{}", tick.done(), why(words)),
-        Body::TickedTogether { ticks } => {
-            let done: Vec<_> = ticks.iter().map(|tick| tick.done()).collect();
-            format!("Said aloud and done together: {}", done.join("; "))
-        }
-        Body::Told { told } => told.in_words(),
-        Body::LevelTold { level } => format!("Level at the ear: {}", level.in_words()),
-        Body::ListeningCorrected { minutes, level, .. } => {
-            let time = minutes.map(|minutes| format!("it was {}", time_shown(minutes * 60.0)));
-            let level = level.map(|level| format!("the level was {}", level.in_words()));
-            let said: Vec<String> = time.into_iter().chain(level).collect();
-            format!("Listening corrected: {}", said.join(", "))
-        }
-        Body::PhotoTaken { look: Look::Wiring, .. } => "Photo of the wiring".to_owned(),
-        Body::PhotoTaken { look, .. } => format!("Photo of the finish, {}", look.in_words()),
-        Body::IronLit {} => "Iron switched on".to_owned(),
-        Body::IronOff {} => "Iron off and in its stand".to_owned(),
-        Body::Rated { mode, quality, value } => {
-            let word = quality.word(*value).unwrap_or("off the scale");
-            format!("Heard in {}: {} {value} of 5, {word}", mode.0, quality.name().to_lowercase())
-        }
-        Body::RatedAgainstFitted { mode, quality, than } => {
-            let than_fitted = if *than == Than::Same { "as what is fitted" } else { "than what is fitted" };
-            format!("Heard in {}: {} {than_fitted}", mode.0, than.in_words(*quality))
-        }
-        Body::ReferencePinned {} => "Pinned as the reference".to_owned(),
-        Body::ReferenceUnpinned {} => "No longer the reference".to_owned(),
-        Body::ReferenceLookedAt { mode, .. } => {
-            format!("Looked at the notes of the reference while {} was heard", mode.0)
-        }
-        Body::Decided { decision } => decision.in_words(),
-        Body::NoteWritten { mode, words } => format!("Heard in {}: “{words}”", mode.0),
-        Body::AmpDescribed { words } => format!("Through: {words}"),
-        Body::StepSkipped { step, why: because } => format!("{} left out{}", step.name(), why(because)),
-        Body::StepTakenUp { step } => format!("{} taken up after all", step.name()),
-        Body::CautionAcknowledged { caution, .. } => {
-            let hazard = cautions::named(caution).map_or(caution.as_str(), |named| named.hazard);
-            format!("Caution read: {hazard}")
-        }
-        Body::HoldOverridden { hold, why: because } => {
-            let reason = SafetyHold::named(hold).map_or(hold.as_str(), |hold| hold.reason());
-            format!("Went on in spite of a hold. {reason} Reason given: {because}")
-        }
-        Body::EndedEarly { why: because } => format!("Ended early{}", why(because)),
-        // A strike-out is shown on the line it strikes out.
-        Body::StruckOut { .. } => return None,
-        Body::PickupDescribed { pickup } => format!("Described: {}", pickup.label),
-        Body::GuitarDescribed { guitar } => format!("Described: {}", guitar.label),
-        Body::RigDescribed { rig } => format!("Described: {}", rig.label),
-        Body::MeterDescribed { meter } => format!("Described: {}", meter.label),
+            AuditionBody::Probed { probe, reading, .. } => {
+                format!("Measured {}: {}", probe.in_words(), reading.shown())
+            }
+            AuditionBody::Mended { what } if what.is_empty() => "Something on the rig mended".to_owned(),
+            AuditionBody::Mended { what } => format!("Mended: {what}"),
+            AuditionBody::FinishAsked { answer } => {
+                let mut parts = vec![answer.kind.in_words().to_owned()];
+                parts.extend(answer.feet.map(|feet| feet.in_words().to_owned()));
+                parts.push(answer.barrier.in_words());
+                parts.extend(answer.held_by.map(|held| held.in_words().to_owned()));
+                if answer.tried {
+                    parts.push("tried where it does not show".to_owned());
+                }
+                if answer.wiped {
+                    parts.push("grit wiped off".to_owned());
+                }
+                if !answer.before.is_empty() {
+                    parts.push(format!("before: {}", answer.before));
+                }
+                format!("Finish: {}", parts.join(", "))
+            }
+            AuditionBody::Seated { seating } => {
+                let steady = if seating.steady { "stayed put when nudged" } else { "not steady" };
+                format!("Rig seated on {}, {steady}", seating.feet.in_words())
+            }
+            AuditionBody::GapsMeasured { gaps } => {
+                let fret =
+                    gaps.pressed_at.map_or_else(|| "strings open".to_owned(), |fret| format!("pressed at fret {fret}"));
+                let kept = if gaps.kept { "kept" } else { "to be changed" };
+                let between: Vec<String> =
+                    gaps.between.iter().map(|gap| gap.map_or_else(|| "?".to_owned(), mm)).collect();
+                let between = if between.is_empty() {
+                    String::new()
+                } else {
+                    format!(", strings between {}", between.join(", "))
+                };
+                format!("Gaps: bass {}, treble {}{between}, {fret}, {kept}", mm(gaps.bass), mm(gaps.treble))
+            }
+            AuditionBody::GapsAimed { aim: None } => "Aim of the gaps: the middle of the starting range".to_owned(),
+            AuditionBody::GapsAimed { aim: Some(aim) } => {
+                let from = if aim.from.is_some() { ", as in an earlier audition" } else { "" };
+                format!("Aim of the gaps: bass {}, treble {}{from}", mm(aim.bass), mm(aim.treble))
+            }
+            AuditionBody::LevelRead { level } => {
+                format!("Level read: {} at a gap of {}", level.level.shown(), mm(level.gap))
+            }
+            AuditionBody::Tuned { notes } if notes.is_empty() => "Tuned as the guitar's record says".to_owned(),
+            AuditionBody::Tuned { notes } => {
+                let notes: Vec<String> = notes.iter().map(|note| note.shown()).collect();
+                format!("Tuned to {}", notes.join(" "))
+            }
+            AuditionBody::FinalPlaceChosen { place } => {
+                format!("Final place: {}, {}", place.place, along(place.from_saddle, place.from_saddle_treble))
+            }
+            AuditionBody::StepSkipped { step, why: because } => format!("{} left out{}", step.name(), why(because)),
+            AuditionBody::StepTakenUp { step } => format!("{} taken up after all", step.name()),
+            AuditionBody::EndedEarly { why: because } => format!("Ended early{}", why(because)),
+        },
+        Body::Listening(body) => match body {
+            ListeningBody::Rated { mode, quality, value } => {
+                let word = quality.word(*value).unwrap_or("off the scale");
+                format!("Heard in {}: {} {value} of 5, {word}", mode.0, quality.name().to_lowercase())
+            }
+            ListeningBody::RatedAgainstFitted { mode, quality, than } => {
+                let than_fitted = if *than == Than::Same { "as what is fitted" } else { "than what is fitted" };
+                format!("Heard in {}: {} {than_fitted}", mode.0, than.in_words(*quality))
+            }
+            ListeningBody::ReferenceLookedAt { mode, .. } => {
+                format!("Looked at the notes of the reference while {} was heard", mode.0)
+            }
+            ListeningBody::NoteWritten { mode, words } => format!("Heard in {}: “{words}”", mode.0),
+            ListeningBody::AmpDescribed { words } => format!("Through: {words}"),
+        },
+        Body::Comparison(body) => match body {
+            ComparisonBody::ReferencePinned {} => "Pinned as the reference".to_owned(),
+            ComparisonBody::ReferenceUnpinned {} => "No longer the reference".to_owned(),
+            ComparisonBody::Decided { decision } => decision.in_words(),
+        },
+        Body::Bench(body) => match body {
+            BenchBody::Ticked { tick, words } => format!("{}{}", tick.done(), why(words)),
+            BenchBody::TickedTogether { ticks } => {
+                let done: Vec<_> = ticks.iter().map(|tick| tick.done()).collect();
+                format!("Said aloud and done together: {}", done.join("; "))
+            }
+            BenchBody::Told { told } => told.in_words(),
+            BenchBody::LevelTold { level } => format!("Level at the ear: {}", level.in_words()),
+            BenchBody::ListeningCorrected { minutes, level, .. } => {
+                let time = minutes.map(|minutes| format!("it was {}", time_shown(minutes * 60.0)));
+                let level = level.map(|level| format!("the level was {}", level.in_words()));
+                let said: Vec<String> = time.into_iter().chain(level).collect();
+                format!("Listening corrected: {}", said.join(", "))
+            }
+            BenchBody::PhotoTaken { look: Look::Wiring, .. } => "Photo of the wiring".to_owned(),
+            BenchBody::PhotoTaken { look, .. } => format!("Photo of the finish, {}", look.in_words()),
+            BenchBody::IronLit {} => "Iron switched on".to_owned(),
+            BenchBody::IronOff {} => "Iron off and in its stand".to_owned(),
+            BenchBody::CautionAcknowledged { caution, .. } => {
+                let hazard = cautions::named(caution).map_or(caution.as_str(), |named| named.hazard);
+                format!("Caution read: {hazard}")
+            }
+            BenchBody::HoldOverridden { hold, why: because } => {
+                let reason = SafetyHold::named(hold).map_or(hold.as_str(), |hold| hold.reason());
+                format!("Went on in spite of a hold. {reason} Reason given: {because}")
+            }
+        },
+        Body::Install(body) => crate::saved::install::in_words(body),
+        Body::Stay(body) => crate::saved::install::stay_in_words(body),
         // The leads of a pickup are told on its own page.
-        Body::LeadsBegun { .. }
-        | Body::LeadsMeasured { .. }
-        | Body::CoilNamed { .. }
-        | Body::Tapped { .. }
-        | Body::CompassHeld { .. } => return None,
-        Body::Retired { why: because } => format!("Put away{}", why(because)),
-        Body::BroughtBack {} => "Brought back".to_owned(),
-        Body::FitBegun { .. }
-        | Body::FitPlanned { .. }
-        | Body::JackRead { .. }
-        | Body::FitProbed { .. }
-        | Body::FitStepOver { .. }
-        | Body::FitActDone { .. }
-        | Body::FitAnswered { .. }
-        | Body::JackReadBefore { .. }
-        | Body::FitDone { .. }
-        | Body::FitGivenUp { .. }
-        | Body::Installed { .. }
-        | Body::TakenOut { .. }
-        | Body::Fitted { .. } => return crate::saved::install::in_words(body),
+        // A strike-out is shown on the line it strikes out.
+        Body::Leads(_) | Body::Strike(_) => return None,
     })
 }

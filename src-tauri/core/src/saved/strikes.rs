@@ -1,6 +1,6 @@
 //! What can be struck out of the logbook, and what goes from sight with it.
 
-use crate::record::body::Body;
+use crate::record::body::{AuditionBody, BenchBody, Body, InstallBody, ListeningBody};
 use crate::record::entry::Entry;
 
 /// Why this entry can't be struck out as things stand; nothing when it can. `ordered` are the entries about the same thing,
@@ -8,14 +8,17 @@ use crate::record::entry::Entry;
 #[must_use]
 pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str> {
     match entry.body.known()? {
-        Body::ReferenceLookedAt { .. } => Some("What was looked at can't be unseen, so it stays in the log."),
-        Body::FitBegun { .. } => {
+        Body::Listening(ListeningBody::ReferenceLookedAt { .. }) => {
+            Some("What was looked at can't be unseen, so it stays in the log.")
+        }
+        Body::Install(InstallBody::FitBegun { .. }) => {
             let standing = || ordered.iter().filter(|(_, struck)| !struck).filter_map(|(entry, _)| entry.body.known());
-            let is_done = standing().any(|body| matches!(body, Body::FitDone { .. }));
-            let iron = standing().rfind(|body| matches!(body, Body::IronLit {} | Body::IronOff {}));
+            let is_done = standing().any(|body| matches!(body, Body::Install(InstallBody::FitDone { .. })));
+            let iron = standing()
+                .rfind(|body| matches!(body, Body::Bench(BenchBody::IronLit {}) | Body::Bench(BenchBody::IronOff {})));
             if is_done {
                 Some("The pickup lives in the guitar by this install. Strike out that it is installed first.")
-            } else if matches!(iron, Some(Body::IronLit {})) {
+            } else if matches!(iron, Some(Body::Bench(BenchBody::IronLit {}))) {
                 Some("The iron is on. Put it in its stand and say so first.")
             } else {
                 None
@@ -30,15 +33,17 @@ pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str>
 #[must_use]
 pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str> {
     match entry.body.known()? {
-        Body::FitBegun { .. } => Some(
+        Body::Install(InstallBody::FitBegun { .. }) => Some(
             "The whole fit sheet goes from the bench and from all lists. It can be brought back: Logbook, Struck out.",
         ),
-        Body::FitDone { .. } => {
+        Body::Install(InstallBody::FitDone { .. }) => {
             Some("The guitar, and the pickups that went in and came out, go back to how they were before.")
         }
-        Body::Chosen { .. } => {
+        Body::Audition(AuditionBody::Chosen { .. }) => {
             let stands = |(other, struck): &(Entry, bool)| {
-                !struck && other.id != entry.id && matches!(other.body.known(), Some(Body::Chosen { .. }))
+                !struck
+                    && other.id != entry.id
+                    && matches!(other.body.known(), Some(Body::Audition(AuditionBody::Chosen { .. })))
             };
             let only = !ordered.iter().any(stands);
             only.then_some(

@@ -15,7 +15,9 @@ use solderlast_core::fit::Fit;
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
 use solderlast_core::logbook::{Find, Log};
 use solderlast_core::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
-use solderlast_core::record::body::Body;
+use solderlast_core::record::body::{
+    AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, ListeningBody, StayBody, StrikeBody, ThingBody,
+};
 use solderlast_core::record::decision::{Decision, Wish};
 use solderlast_core::record::entry::{About, Entry, Written, in_order};
 use solderlast_core::record::gaps::{GapAim, GapsMeasured, LevelReading};
@@ -117,30 +119,51 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
     let words = format!("words {}", vary % 5);
     let known = |about, body| (about, Written::Known(body));
     match seed.says {
-        0 => known(About::Pickup(PickupId(name(1, which))), Body::PickupDescribed { pickup: pickup(vary) }),
-        1 => known(About::Guitar(GuitarId(name(2, which))), Body::GuitarDescribed { guitar: guitar(vary) }),
-        2 => known(About::Rig(RigId(name(3, which))), Body::RigDescribed { rig: rig(vary) }),
-        3 => known(About::Pickup(PickupId(name(1, which))), Body::Retired { why: words }),
-        4 => known(About::Pickup(PickupId(name(1, which))), Body::BroughtBack {}),
-        5 => known(About::Rig(RigId(name(3, which))), Body::StruckOut { entry: target, why: words }),
-        6 | 7 => known(audition, Body::Chosen { choice: choice(vary) }),
-        8 => known(audition, Body::Mounted { mounting: mounting(vary) }),
+        0 => known(
+            About::Pickup(PickupId(name(1, which))),
+            Body::Thing(ThingBody::PickupDescribed { pickup: pickup(vary) }),
+        ),
+        1 => known(
+            About::Guitar(GuitarId(name(2, which))),
+            Body::Thing(ThingBody::GuitarDescribed { guitar: guitar(vary) }),
+        ),
+        2 => known(About::Rig(RigId(name(3, which))), Body::Thing(ThingBody::RigDescribed { rig: rig(vary) })),
+        3 => known(About::Pickup(PickupId(name(1, which))), Body::Thing(ThingBody::Retired { why: words })),
+        4 => known(About::Pickup(PickupId(name(1, which))), Body::Thing(ThingBody::BroughtBack {})),
+        5 => {
+            known(About::Rig(RigId(name(3, which))), Body::Strike(StrikeBody::StruckOut { entry: target, why: words }))
+        }
+        6 | 7 => known(audition, Body::Audition(AuditionBody::Chosen { choice: choice(vary) })),
+        8 => known(audition, Body::Audition(AuditionBody::Mounted { mounting: mounting(vary) })),
         9 | 10 => {
             let leads = if vary.is_multiple_of(3) { Vec::new() } else { vec![format!("lead {}", vary % 4)] };
             known(
                 audition,
-                Body::HookedUp { hooked: HookedUp { terminal: vary % 4, leads, tugged: !vary.is_multiple_of(5) } },
+                Body::Audition(AuditionBody::HookedUp {
+                    hooked: HookedUp { terminal: vary % 4, leads, tugged: !vary.is_multiple_of(5) },
+                }),
             )
         }
         11 | 12 => {
             let reading =
                 if vary.is_multiple_of(5) { Reading::OverLimit } else { Reading::Ohms(Ohms(f64::from(vary) * 50.0)) };
-            known(audition, Body::ReadingTaken { mode: mode(vary), reading, typed: vary.to_string(), room: None })
+            known(
+                audition,
+                Body::Audition(AuditionBody::ReadingTaken {
+                    mode: mode(vary),
+                    reading,
+                    typed: vary.to_string(),
+                    room: None,
+                }),
+            )
         }
-        13 => known(audition, Body::FinishAsked { answer: finish(vary) }),
-        14 => {
-            known(audition, Body::Seated { seating: Seating { feet: Feet::Suction, steady: !vary.is_multiple_of(3) } })
-        }
+        13 => known(audition, Body::Audition(AuditionBody::FinishAsked { answer: finish(vary) })),
+        14 => known(
+            audition,
+            Body::Audition(AuditionBody::Seated {
+                seating: Seating { feet: Feet::Suction, steady: !vary.is_multiple_of(3) },
+            }),
+        ),
         15 => {
             let gaps = GapsMeasured {
                 bass: mm(vary % 6),
@@ -152,55 +175,70 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
             };
             known(audition, geometry(vary, gaps))
         }
-        16 => known(audition, Body::Ticked { tick, words }),
+        16 => known(audition, Body::Bench(BenchBody::Ticked { tick, words })),
         17 => {
             let quality = Quality::ALL[usize::from(vary % 8)];
-            known(audition, Body::Rated { mode: mode(vary), quality, value: vary % 5 + 1 })
+            known(audition, Body::Listening(ListeningBody::Rated { mode: mode(vary), quality, value: vary % 5 + 1 }))
         }
-        18 => known(audition, Body::NoteWritten { mode: mode(vary), words }),
-        19 if !vary.is_multiple_of(2) => known(audition, Body::StepSkipped { step, why: words }),
-        19 => known(audition, Body::StepTakenUp { step }),
-        20 if vary.is_multiple_of(4) => known(audition, Body::EndedEarly { why: words }),
-        20 => known(audition, Body::HoldOverridden { hold: "finish_not_asked".to_owned(), why: words }),
+        18 => known(audition, Body::Listening(ListeningBody::NoteWritten { mode: mode(vary), words })),
+        19 if !vary.is_multiple_of(2) => {
+            known(audition, Body::Audition(AuditionBody::StepSkipped { step, why: words }))
+        }
+        19 => known(audition, Body::Audition(AuditionBody::StepTakenUp { step })),
+        20 if vary.is_multiple_of(4) => known(audition, Body::Audition(AuditionBody::EndedEarly { why: words })),
+        20 => {
+            known(audition, Body::Bench(BenchBody::HoldOverridden { hold: "finish_not_asked".to_owned(), why: words }))
+        }
         24 if vary.is_multiple_of(3) => {
-            known(audition, Body::TickedTogether { ticks: vec![Tick::Standby, Tick::PluggedIn] })
+            known(audition, Body::Bench(BenchBody::TickedTogether { ticks: vec![Tick::Standby, Tick::PluggedIn] }))
         }
-        24 => known(audition, Body::Told { told: Told::Battery(!vary.is_multiple_of(2)) }),
-        25 => {
-            known(audition, Body::LevelTold { level: LevelTold::Meter { level: Decibels(f64::from(80 + vary % 30)) } })
-        }
+        24 => known(audition, Body::Bench(BenchBody::Told { told: Told::Battery(!vary.is_multiple_of(2)) })),
+        25 => known(
+            audition,
+            Body::Bench(BenchBody::LevelTold {
+                level: LevelTold::Meter { level: Decibels(f64::from(80 + vary % 30)) },
+            }),
+        ),
         26 => {
             let minutes = [None, Some(f64::from(vary % 50)), Some(-1e300), Some(f64::MAX)][usize::from(vary % 4)];
-            known(audition, Body::ListeningCorrected { session: target, minutes, level: None })
+            known(audition, Body::Bench(BenchBody::ListeningCorrected { session: target, minutes, level: None }))
         }
-        27 => known(audition, Body::PhotoTaken { look: Look::Before, photo: PhotoName::of(&[vary % 3]) }),
-        28 if vary.is_multiple_of(2) => known(audition, Body::IronLit {}),
-        28 => known(audition, Body::IronOff {}),
+        27 => known(
+            audition,
+            Body::Bench(BenchBody::PhotoTaken { look: Look::Before, photo: PhotoName::of(&[vary % 3]) }),
+        ),
+        28 if vary.is_multiple_of(2) => known(audition, Body::Bench(BenchBody::IronLit {})),
+        28 => known(audition, Body::Bench(BenchBody::IronOff {})),
         // Many of these, so that sound comes up and goes down.
         29 => {
             let tick = [Tick::RaisedSlowly, Tick::VolumeDown, Tick::Lifted][usize::from(vary % 3)];
-            known(audition, Body::Ticked { tick, words: String::new() })
+            known(audition, Body::Bench(BenchBody::Ticked { tick, words: String::new() }))
         }
         30 => {
             let (quality, than) = (Quality::ALL[usize::from(vary % 8)], Than::ALL[usize::from(vary % 3)]);
-            known(audition, Body::RatedAgainstFitted { mode: mode(vary), quality, than })
+            known(audition, Body::Listening(ListeningBody::RatedAgainstFitted { mode: mode(vary), quality, than }))
         }
-        31 if vary.is_multiple_of(3) => known(audition, Body::ReferenceUnpinned {}),
-        31 if vary.is_multiple_of(2) => known(audition, Body::ReferencePinned {}),
+        31 if vary.is_multiple_of(3) => known(audition, Body::Comparison(ComparisonBody::ReferenceUnpinned {})),
+        31 if vary.is_multiple_of(2) => known(audition, Body::Comparison(ComparisonBody::ReferencePinned {})),
         31 => {
             let reference = AuditionId(name(4, u64::from(vary % 3)));
-            known(audition, Body::ReferenceLookedAt { reference, mode: mode(vary) })
+            known(audition, Body::Listening(ListeningBody::ReferenceLookedAt { reference, mode: mode(vary) }))
         }
-        32 => known(About::Guitar(GuitarId(name(2, which))), Body::Decided { decision: decision(vary) }),
+        32 => known(
+            About::Guitar(GuitarId(name(2, which))),
+            Body::Comparison(ComparisonBody::Decided { decision: decision(vary) }),
+        ),
         21 => {
             let text = format!(r#"{{"kind":"weather_noted","sky":{vary}}}"#);
             (audition, Written::Newer { kind: "weather_noted".to_owned(), text })
         }
         33..=37 => known(About::Fit(FitId(name(5, which))), install(vary, target)),
         38 => known(About::Guitar(GuitarId(name(2, which))), moved(vary)),
-        39 => known(About::Fit(FitId(name(5, which))), Body::StruckOut { entry: target, why: words }),
+        39 => {
+            known(About::Fit(FitId(name(5, which))), Body::Strike(StrikeBody::StruckOut { entry: target, why: words }))
+        }
         // Strike-outs of anything, of each other, and of entries about other things.
-        _ => known(audition, Body::StruckOut { entry: target, why: words }),
+        _ => known(audition, Body::Strike(StrikeBody::StruckOut { entry: target, why: words })),
     }
 }
 
@@ -289,24 +327,26 @@ fn decision(vary: u8) -> Decision {
 fn geometry(vary: u8, gaps: GapsMeasured) -> Body {
     let mm = |tenths: u8| Millimetres(f64::from(tenths) / 10.0 + 1.0);
     match vary / 8 % 6 {
-        0 => Body::GapsAimed { aim: None },
+        0 => Body::Audition(AuditionBody::GapsAimed { aim: None }),
         1 => {
             let aim = GapAim { bass: mm(vary % 5 + 1), treble: mm(2), pressed_at: None, from: None };
-            Body::GapsAimed { aim: Some(aim) }
+            Body::Audition(AuditionBody::GapsAimed { aim: Some(aim) })
         }
-        2 => Body::LevelRead {
+        2 => Body::Audition(AuditionBody::LevelRead {
             level: LevelReading { gap: mm(vary % 4 + 1), level: Decibels(-f64::from(vary % 20)), strings: None },
-        },
-        3 => Body::Tuned { notes: (0..vary % 3).map(|string| Note(i32::from(string) * 5)).collect() },
+        }),
+        3 => Body::Audition(AuditionBody::Tuned {
+            notes: (0..vary % 3).map(|string| Note(i32::from(string) * 5)).collect(),
+        }),
         4 => {
             let place = FinalPlace {
                 place: format!("place {}", vary % 3),
                 from_saddle: mm(vary % 50 + 30),
                 from_saddle_treble: None,
             };
-            Body::FinalPlaceChosen { place }
+            Body::Audition(AuditionBody::FinalPlaceChosen { place })
         }
-        _ => Body::GapsMeasured { gaps },
+        _ => Body::Audition(AuditionBody::GapsMeasured { gaps }),
     }
 }
 
@@ -321,42 +361,47 @@ fn install(vary: u8, target: EntryId) -> Body {
     let why = if vary.is_multiple_of(4) { format!("reason {}", vary % 3) } else { String::new() };
     let reading = Reading::Ohms(Ohms(f64::from(vary) * 60.0));
     match vary / 2 % 10 {
-        0 | 1 => Body::FitBegun {
+        0 | 1 => Body::Install(InstallBody::FitBegun {
             on: FitOn {
                 audition: AuditionId(name(4, u64::from(vary % 3))),
                 pickup: PickupId(name(1, u64::from(vary % 2))),
                 guitar: GuitarId(name(2, u64::from(vary / 4 % 2))),
                 place: "neck".to_owned(),
             },
-        },
-        2 => Body::FitPlanned { plan: Plan { modes: vec![mode(vary)], switch: None, turned: vary.is_multiple_of(3) } },
-        3 => Body::FitStepOver { step, why },
-        4 => Body::FitActDone { act, words: why },
-        5 => Body::JackRead { at: set, reading, typed: vary.to_string(), room: None },
-        6 => Body::FitProbed {
+        }),
+        2 => Body::Install(InstallBody::FitPlanned {
+            plan: Plan { modes: vec![mode(vary)], switch: None, turned: vary.is_multiple_of(3) },
+        }),
+        3 => Body::Install(InstallBody::FitStepOver { step, why }),
+        4 => Body::Install(InstallBody::FitActDone { act, words: why }),
+        5 => Body::Install(InstallBody::JackRead { at: set, reading, typed: vary.to_string(), room: None }),
+        6 => Body::Install(InstallBody::FitProbed {
             probe: JackProbe::CaseToSleeve { set, place: String::new() },
             reading,
             typed: vary.to_string(),
-        },
-        7 => Body::FitAnswered {
+        }),
+        7 => Body::Install(InstallBody::FitAnswered {
             answer: FitAnswer::Tap { place: "neck".to_owned(), heard: TapHeard::ALL[usize::from(vary % 4)] },
-        },
-        8 if vary.is_multiple_of(3) => Body::FitGivenUp { why },
-        8 => Body::FitDone { words: why, came_out: vary.is_multiple_of(5).then(|| PickupId(name(1, 1))) },
-        _ => Body::StruckOut { entry: target, why },
+        }),
+        8 if vary.is_multiple_of(3) => Body::Install(InstallBody::FitGivenUp { why }),
+        8 => Body::Install(InstallBody::FitDone {
+            words: why,
+            came_out: vary.is_multiple_of(5).then(|| PickupId(name(1, 1))),
+        }),
+        _ => Body::Strike(StrikeBody::StruckOut { entry: target, why }),
     }
 }
 
 /// A place of a guitar that holds another pickup, or none.
 fn moved(vary: u8) -> Body {
-    Body::Fitted {
+    Body::Stay(StayBody::Fitted {
         place: "neck".to_owned(),
         pickup: (!vary.is_multiple_of(3)).then(|| PickupId(name(1, u64::from(vary % 2)))),
         words: format!("words {}", vary % 3),
         came_out: None,
         came_out_words: String::new(),
         fit: FitId(name(5, 0)),
-    }
+    })
 }
 
 fn mounting(vary: u8) -> Mounting {
@@ -476,7 +521,7 @@ proptest! {
         fn counts(ordered: &[(Entry, bool)], index: usize) -> bool {
             let id = ordered[index].0.id;
             !(index + 1..ordered.len()).any(|later| {
-                matches!(ordered[later].0.body.known(), Some(Body::StruckOut { entry, .. }) if *entry == id)
+                matches!(ordered[later].0.body.known(), Some(Body::Strike(StrikeBody::StruckOut { entry, .. })) if *entry == id)
                     && counts(ordered, later)
             })
         }
@@ -490,18 +535,20 @@ proptest! {
 /// and of a strike-out of what is about another thing or was looked at, stands a strike-out of an entry that is nowhere.
 fn as_asks_write(mut entries: Vec<Entry>) -> Vec<Entry> {
     let about: BTreeMap<EntryId, About> = entries.iter().map(|entry| (entry.id, entry.about)).collect();
-    let looks = entries.iter().filter(|entry| matches!(entry.body.known(), Some(Body::ReferenceLookedAt { .. })));
+    let looks = entries
+        .iter()
+        .filter(|entry| matches!(entry.body.known(), Some(Body::Listening(ListeningBody::ReferenceLookedAt { .. }))));
     let looks: BTreeSet<EntryId> = looks.map(|entry| entry.id).collect();
     for entry in &mut entries {
         let Written::Known(body) = &mut entry.body else { continue };
         let can_not = match &*body {
-            Body::StruckOut { entry: target, .. } => {
+            Body::Strike(StrikeBody::StruckOut { entry: target, .. }) => {
                 looks.contains(target) || about.get(target).is_some_and(|other| *other != entry.about)
             }
             _ => false,
         };
         if can_not || rules::check(entry.about, body).is_err() {
-            *body = Body::StruckOut { entry: EntryId(name(9, 1_000_000)), why: String::new() };
+            *body = Body::Strike(StrikeBody::StruckOut { entry: EntryId(name(9, 1_000_000)), why: String::new() });
         }
     }
     entries

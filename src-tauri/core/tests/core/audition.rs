@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 use solderlast_core::logbook::Log;
-use solderlast_core::record::body::Body;
+use solderlast_core::record::body::{Body, ComparisonBody};
 use solderlast_core::record::decision::{Bound, Must, Wish};
 use solderlast_core::record::entry::{About, Entry, Written};
 use solderlast_core::record::guitar::GuitarId;
@@ -204,13 +204,15 @@ fn a_stored_decision_that_is_off_the_scale_stays_readable() {
     let mut log = Log::open(folder.path(), now, BenchId(uuid::Uuid::nil())).expect("the log opens");
     let about = About::Guitar(GuitarId(GUITAR.parse().expect("a name")));
     let decided = log.about(about).expect("read").into_iter().find_map(|entry| match &entry.body {
-        Written::Known(Body::Decided { decision }) => Some((entry.clone(), decision.clone())),
+        Written::Known(Body::Comparison(ComparisonBody::Decided { decision })) => {
+            Some((entry.clone(), decision.clone()))
+        }
         _ => None,
     });
     let (entry, mut decision) = decided.expect("it was decided");
     decision.wishes.push(Wish { quality: Quality::Hum, want: 100 });
     decision.musts.push(Must { quality: Quality::Bass, bound: Bound::AtLeast, value: 9 });
-    let body = Written::Known(Body::Decided { decision });
+    let body = Written::Known(Body::Comparison(ComparisonBody::Decided { decision }));
     let id = EntryId("019a3c5f-7e00-7000-8000-0000000fffff".parse().expect("a name"));
     log.write(&[Entry { id, at: now, body, ..entry }]).expect("written");
     drop(log);

@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use solderlast_core::logbook::Find;
 use solderlast_core::logbook::bundle::{Flaw, NotCarried, Tray, Watch, Which, limits, look, pack, take_in};
 use solderlast_core::record::audition::AuditionId;
-use solderlast_core::record::body::Body;
+use solderlast_core::record::body::{Body, ThingBody};
 use solderlast_core::record::entry::{About, Written};
 use solderlast_core::record::photo::PhotoName;
 use solderlast_core::record::pickup::PickupId;
@@ -141,7 +141,11 @@ fn the_demo_bench_of_another_version_changes_nothing_here() {
 fn entries_dated_ahead_are_told_of() {
     let (here, there) = (scratch(), scratch());
     drop(log(there.path()));
-    let mut ahead = entry(1, About::Pickup(PickupId(name(1, 1))), Written::Known(Body::Retired { why: String::new() }));
+    let mut ahead = entry(
+        1,
+        About::Pickup(PickupId(name(1, 1))),
+        Written::Known(Body::Thing(ThingBody::Retired { why: String::new() })),
+    );
     ahead.at = now() + TimeDelta::days(400);
     log(here.path()).write(&[ahead.clone()]).expect("written");
     let found = looked_into(there.path(), &packed(here.path())).expect("whole");
@@ -521,7 +525,11 @@ fn a_bundle_that_does_not_fit_its_list_is_refused() {
 fn entries_that_no_log_holds_are_refused() {
     let (here, there) = (scratch(), scratch());
     stocked(here.path());
-    let own = entry(50, About::Pickup(PickupId(name(1, 1))), Written::Known(Body::Retired { why: "sold".to_owned() }));
+    let own = entry(
+        50,
+        About::Pickup(PickupId(name(1, 1))),
+        Written::Known(Body::Thing(ThingBody::Retired { why: "sold".to_owned() })),
+    );
     for folder in [&here, &there] {
         log(folder.path()).write(std::slice::from_ref(&own)).expect("written");
     }

@@ -369,7 +369,7 @@ fn what_nobody_can_mean() {
 /// Entries that older versions wrote, letter by letter, still tell the same.
 #[test]
 fn entries_of_older_versions_still_read() {
-    use solderlast_core::record::body::Body;
+    use solderlast_core::record::body::{AuditionBody, Body};
     use solderlast_core::record::entry::Written;
     for (kind, body) in [
         ("mounted", json!({"kind": "mounted", "mounting": {"bass_end_over": "bass", "turn": "rolled"}})),
@@ -380,7 +380,10 @@ fn entries_of_older_versions_still_read() {
         ),
     ] {
         let Written::Known(body) = Written::read(kind, &body.to_string()) else { unreachable!("{kind} is known") };
-        assert!(matches!(body, Body::Mounted { .. } | Body::GapsMeasured { .. }));
+        assert!(matches!(
+            body,
+            Body::Audition(AuditionBody::Mounted { .. }) | Body::Audition(AuditionBody::GapsMeasured { .. })
+        ));
     }
 }
 

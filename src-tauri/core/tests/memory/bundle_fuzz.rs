@@ -8,7 +8,7 @@ use std::io::Cursor;
 
 use serde_json::{Value, json};
 use solderlast_core::logbook::bundle::{NotCarried, Tray, Watch, look, take_in};
-use solderlast_core::record::body::Body;
+use solderlast_core::record::body::{Body, ThingBody};
 use solderlast_core::record::entry::{About, Written};
 use solderlast_core::record::pickup::PickupId;
 use solderlast_testkit::Chance;
@@ -153,7 +153,11 @@ fn whatever_comes_nothing_is_hurt() {
         (tempfile::tempdir().expect("a scratch folder"), tempfile::tempdir().expect("a scratch folder"));
     stocked(here.path());
     // Something of the bundle is in the log already, and something else is not.
-    let own = entry(50, About::Pickup(PickupId(name(1, 1))), Written::Known(Body::Retired { why: "sold".to_owned() }));
+    let own = entry(
+        50,
+        About::Pickup(PickupId(name(1, 1))),
+        Written::Known(Body::Thing(ThingBody::Retired { why: "sold".to_owned() })),
+    );
     log(here.path()).write(std::slice::from_ref(&own)).expect("written");
     log(there.path()).write(std::slice::from_ref(&own)).expect("written");
     let good = packed(here.path());

@@ -4,7 +4,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use solderlast_core::audition::Audition;
 use solderlast_core::physics::meter::{Cause, DiagnosisKind, Taken, diagnose};
 use solderlast_core::record::audition::AuditionId;
-use solderlast_core::record::body::Body;
+use solderlast_core::record::body::{AuditionBody, Body};
 use solderlast_core::record::entry::{About, Entry, Written, in_order};
 use solderlast_core::record::meter::Probe;
 use solderlast_core::record::names::{BenchId, EntryId};
@@ -34,7 +34,7 @@ impl Ink {
     fn read(&mut self, taken: &Taken) {
         let Probe::Output { mode, .. } = &taken.probe else { return };
         let (mode, reading) = (mode.clone(), taken.reading);
-        self.write(Body::ReadingTaken { mode, reading, typed: String::new(), room: None });
+        self.write(Body::Audition(AuditionBody::ReadingTaken { mode, reading, typed: String::new(), room: None }));
     }
 
     /// What still counts of it.
@@ -64,7 +64,7 @@ pub fn mended(tally: &mut Tally, chance: &mut Chance, bench: &Bench, before: &[T
     let after = bench.with(if really { Vec::new() } else { bench.wrong.clone() });
     let mut ink = Ink::default();
     before.iter().for_each(|taken| ink.read(taken));
-    ink.write(Body::Mended { what: String::new() });
+    ink.write(Body::Audition(AuditionBody::Mended { what: String::new() }));
     let anew = after.modes(chance);
     for (count, taken) in anew.iter().enumerate() {
         ink.read(taken);

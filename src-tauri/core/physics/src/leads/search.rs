@@ -13,7 +13,7 @@ use super::identify::{CoilFound, LeadsFound, PairReading, Search, identify};
 use super::sense::{CompassMark, Marks, SensesFound, senses};
 use super::sound::shares_magnets;
 use crate::meter::ImpliedCoil;
-use crate::record::body::Body;
+use crate::record::body::{Body, LeadsBody};
 use crate::record::claim::Meter;
 use crate::record::entry::{Entry, Written};
 use crate::record::leads::{BRAID, CoilLeads, FRAME, SHIELD, Swing, Tap};
@@ -164,7 +164,7 @@ impl LeadSearch {
     pub fn fold(ordered: &[(Entry, bool)]) -> Self {
         let mut so_far = Self::default();
         for (entry, struck) in ordered {
-            let Written::Known(body) = &entry.body else { continue };
+            let Some(Body::Leads(body)) = entry.body.known() else { continue };
             if !struck {
                 so_far.take(body);
                 so_far.typed.extend(slips::Typed::of(entry.id, body));
@@ -177,9 +177,9 @@ impl LeadSearch {
         so_far
     }
 
-    fn take(&mut self, body: &Body) {
+    fn take(&mut self, body: &LeadsBody) {
         match body {
-            Body::LeadsBegun { leads, shield, frame } => {
+            LeadsBody::LeadsBegun { leads, shield, frame } => {
                 let search = Search {
                     leads: leads.clone(),
                     shield: *shield,
@@ -189,7 +189,7 @@ impl LeadSearch {
                 };
                 *self = Self { begun: true, search: Some(search), ..Self::default() };
             }
-            Body::LeadsMeasured { between, reading, .. } => {
+            LeadsBody::LeadsMeasured { between, reading, .. } => {
                 let Some(search) = &mut self.search else { return };
                 match reading {
                     Some(reading) => {
@@ -198,13 +198,12 @@ impl LeadSearch {
                     None => search.out_of_reach.push(between.clone()),
                 }
             }
-            Body::CoilNamed { coil } => {
+            LeadsBody::CoilNamed { coil } => {
                 self.named.retain(|other| other.coil != coil.coil && !same(&other.between, &coil.between));
                 self.named.push(coil.clone());
             }
-            Body::Tapped { tap } => self.taps.push(tap.clone()),
-            Body::CompassHeld { coil, up } => self.compass.push((*coil, *up)),
-            _ => {}
+            LeadsBody::Tapped { tap } => self.taps.push(tap.clone()),
+            LeadsBody::CompassHeld { coil, up } => self.compass.push((*coil, *up)),
         }
     }
 

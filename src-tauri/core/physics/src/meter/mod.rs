@@ -9,14 +9,13 @@ pub(crate) mod diagnosis;
 pub(crate) mod evidence;
 pub(crate) mod expect;
 mod health;
-pub(crate) mod outcome;
 mod slip;
 
 pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, Shown, agree, agree_as_written, digits};
 pub use covered::{LOW_IMPEDANCE_BELOW, NotCovered, not_covered};
 pub use diagnosis::{
-    CANNOT_SHOW, Case, Cause, Diagnosis, DiagnosisKind, Given, LeadIn, NextMeasurement, SeenWith, SlipAt, Suspect,
-    Taken, candidate_probes, causes, diagnose, every_outcome, pairs_of_causes, would_read,
+    CANNOT_SHOW, Case, Cause, Diagnosis, DiagnosisKind, Given, LeadIn, NextMeasurement, SeenWith, SlipAt, Taken,
+    candidate_probes, causes, diagnose, every_outcome, pairs_of_causes, would_read,
 };
 pub use expect::{ModeExpectation, expected, expected_beside, expected_from};
 pub use health::{CoilHealth, Health, HealthKind, HealthPoint, Visit, health};

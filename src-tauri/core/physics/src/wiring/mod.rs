@@ -24,7 +24,7 @@ pub use lay::{FitAt, InstallWay, fit_at, way_round};
 pub use phase::{PairPhase, PhaseAndHum, SwapLeads, phase_and_hum};
 pub use plan::{Install, ModeWiring, Staying, mode_wirings};
 pub use proof::{
-    InstallCause, InstallGiven, JackTaken, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext, ProofSuspect,
-    install_causes, install_outcomes, install_probes, install_values, install_would_read, probe_in_words, prove,
+    InstallCause, InstallGiven, JackTaken, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext, install_causes,
+    install_outcomes, install_probes, install_values, install_would_read, probe_in_words, prove,
 };
 pub use soldered::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire};

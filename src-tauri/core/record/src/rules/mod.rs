@@ -12,7 +12,10 @@ pub use links::speaks_of;
 pub use ranges::Broken;
 
 use crate::audition::{Choice, FinalPlace, HookedUp, Step};
-use crate::body::Body;
+use crate::body::{
+    AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, LeadsBody, ListeningBody, StayBody, StrikeBody,
+    ThingBody,
+};
 use crate::entry::About;
 use crate::gaps::{GapAim, GapsMeasured};
 use crate::install::FitAnswer;
@@ -43,39 +46,58 @@ pub fn check(about: About, body: &Body) -> Kept {
         version_7(name)?;
     }
     match body {
-        Body::PickupDescribed { pickup } => described_pickup(pickup),
-        Body::GuitarDescribed { guitar } => described_guitar(guitar),
-        Body::RigDescribed { rig } => described_rig(rig),
-        Body::MeterDescribed { meter } => {
+        Body::Thing(body) => thing(body),
+        Body::Leads(body) => leads(body),
+        Body::Audition(body) => audition(body),
+        Body::Listening(body) => listening(body),
+        Body::Comparison(body) => comparison(body),
+        Body::Bench(body) => bench(body),
+        Body::Install(body) => install(body),
+        Body::Stay(body) => stay(body),
+        Body::Strike(body) => match body {
+            StrikeBody::StruckOut { why, .. } => note("why", why),
+        },
+    }
+}
+
+fn thing(body: &ThingBody) -> Kept {
+    match body {
+        ThingBody::PickupDescribed { pickup } => described_pickup(pickup),
+        ThingBody::GuitarDescribed { guitar } => described_guitar(guitar),
+        ThingBody::RigDescribed { rig } => described_rig(rig),
+        ThingBody::MeterDescribed { meter } => {
             label("meter.label", &meter.label)?;
             meter.claim.clone().checked().map(drop).map_err(|unclear| wrong("meter.claim", unclear.sentence))
         }
-        Body::LeadsBegun { leads, .. } => {
+        ThingBody::BroughtBack {} => Ok(()),
+        ThingBody::Retired { why } => note("why", why),
+    }
+}
+
+fn leads(body: &LeadsBody) -> Kept {
+    match body {
+        LeadsBody::LeadsBegun { leads, .. } => {
             labels("leads", leads)?;
             let fine = leads.iter().all(|name| name != SHIELD && name != FRAME);
             let several = (1..=MOST_LEADS).contains(&leads.len()) && all_differ(leads);
             when(fine && several, "leads", "These can't be the leads of a pickup.")
         }
-        Body::LeadsMeasured { between, reading, typed: text, .. } => {
+        LeadsBody::LeadsMeasured { between, reading, typed: text, .. } => {
             labels("between", between)?;
             reading.map_or(Ok(()), self::reading)?;
             typed(text)
         }
-        Body::CoilNamed { coil } => labels("coil.between", &coil.between),
-        Body::Tapped { tap } => labels("tap", [&tap.plus, &tap.minus]),
-        Body::CompassHeld { .. }
-        | Body::BroughtBack {}
-        | Body::Seated { .. }
-        | Body::Told { .. }
-        | Body::PhotoTaken { .. }
-        | Body::IronLit {}
-        | Body::IronOff {}
-        | Body::ReferencePinned {}
-        | Body::ReferenceUnpinned {}
-        | Body::StepTakenUp { .. } => Ok(()),
-        Body::Retired { why } => note("why", why),
-        Body::Chosen { choice } => chosen(choice),
-        Body::Mounted { mounting } => {
+        LeadsBody::CoilNamed { coil } => labels("coil.between", &coil.between),
+        LeadsBody::Tapped { tap } => labels("tap", [&tap.plus, &tap.minus]),
+        LeadsBody::CompassHeld { .. } => Ok(()),
+    }
+}
+
+fn audition(body: &AuditionBody) -> Kept {
+    match body {
+        AuditionBody::Seated { .. } | AuditionBody::StepTakenUp { .. } => Ok(()),
+        AuditionBody::Chosen { choice } => chosen(choice),
+        AuditionBody::Mounted { mounting } => {
             let possible = mounting.lie.is_none_or(|lie| lie.is_possible());
             when(
                 possible,
@@ -83,100 +105,125 @@ pub fn check(about: About, body: &Body) -> Kept {
                 "The poles and the bass end of a pickup point at a right angle to each other.",
             )
         }
-        Body::HookedUp { hooked } => hooked_up(hooked),
-        Body::ReadingTaken { mode: heard, reading: taken, typed: text, room: at } => {
+        AuditionBody::HookedUp { hooked } => hooked_up(hooked),
+        AuditionBody::ReadingTaken { mode: heard, reading: taken, typed: text, room: at } => {
             mode("mode", heard)?;
             reading(*taken)?;
             typed(text)?;
             room(*at)
         }
-        Body::Probed { probe, reading: taken, typed: text } => {
+        AuditionBody::Probed { probe, reading: taken, typed: text } => {
             probed(probe)?;
             reading(*taken)?;
             typed(text)
         }
-        Body::Mended { what } => note("what", what),
-        Body::FinishAsked { answer } => note("answer.before", &answer.before),
-        Body::GapsMeasured { gaps } => measured_gaps(gaps),
-        Body::GapsAimed { aim } => aim.as_ref().map_or(Ok(()), aimed),
-        Body::LevelRead { level } => {
+        AuditionBody::Mended { what } => note("what", what),
+        AuditionBody::FinishAsked { answer } => note("answer.before", &answer.before),
+        AuditionBody::GapsMeasured { gaps } => measured_gaps(gaps),
+        AuditionBody::GapsAimed { aim } => aim.as_ref().map_or(Ok(()), aimed),
+        AuditionBody::LevelRead { level } => {
             gap("level.gap", level.gap)?;
             within("level.level", level.level.0, &LEVEL)
         }
-        Body::Tuned { notes } => {
+        AuditionBody::Tuned { notes } => {
             when(notes.len() <= *STRINGS.end(), "notes", "A guitar has no so many strings.")?;
             notes.iter().try_for_each(|Note(note)| when(NOTES.contains(note), "notes", "No string sounds such a note."))
         }
-        Body::FinalPlaceChosen { place: FinalPlace { place, from_saddle, from_saddle_treble } } => {
+        AuditionBody::FinalPlaceChosen { place: FinalPlace { place, from_saddle, from_saddle_treble } } => {
             label("place.place", place)?;
             along_the_string("place.from_saddle", *from_saddle)?;
             along_the_treble_side("place.from_saddle_treble", *from_saddle_treble)
         }
-        Body::Ticked { words, .. } => note("words", words),
-        Body::TickedTogether { ticks } => {
+        AuditionBody::StepSkipped { step, why } => {
+            when(*step != Step::Choose, "step", "Without a pickup and a guitar there is nothing to audition.")?;
+            reason("why", why)
+        }
+        AuditionBody::EndedEarly { why } => reason("why", why),
+    }
+}
+
+fn listening(body: &ListeningBody) -> Kept {
+    match body {
+        ListeningBody::Rated { mode: heard, value, .. } => {
+            mode("mode", heard)?;
+            when((1..=5).contains(value), "value", "The scale goes from 1 to 5.")
+        }
+        ListeningBody::NoteWritten { mode: heard, words } => {
+            mode("mode", heard)?;
+            note("words", words)
+        }
+        ListeningBody::AmpDescribed { words } => note("words", words),
+        ListeningBody::RatedAgainstFitted { mode: heard, .. }
+        | ListeningBody::ReferenceLookedAt { mode: heard, .. } => mode("mode", heard),
+    }
+}
+
+fn comparison(body: &ComparisonBody) -> Kept {
+    match body {
+        ComparisonBody::ReferencePinned {} | ComparisonBody::ReferenceUnpinned {} => Ok(()),
+        ComparisonBody::Decided { decision } => decided(decision),
+    }
+}
+
+fn bench(body: &BenchBody) -> Kept {
+    match body {
+        BenchBody::Told { .. } | BenchBody::PhotoTaken { .. } | BenchBody::IronLit {} | BenchBody::IronOff {} => Ok(()),
+        BenchBody::Ticked { words, .. } => note("words", words),
+        BenchBody::TickedTogether { ticks } => {
             let of_one_list = [&Tick::SOUND_UP[..], &Tick::TAKE_DOWN, &Tick::IRON]
                 .iter()
                 .any(|list| ticks.iter().all(|tick| list.contains(tick)));
             let fine = (1..=MOST_ITEMS).contains(&ticks.len()) && of_one_list && !ticks.iter().any(|tick| tick.alone());
             when(fine, "ticks", "These items can't be ticked in one act.")
         }
-        Body::LevelTold { level } => told_level(level),
-        Body::ListeningCorrected { minutes, level, .. } => {
+        BenchBody::LevelTold { level } => told_level(level),
+        BenchBody::ListeningCorrected { minutes, level, .. } => {
             when(minutes.is_some() || level.is_some(), "minutes", "A correction says what was otherwise.")?;
             minutes.map_or(Ok(()), |minutes| within("minutes", minutes, &MINUTES))?;
             level.as_ref().map_or(Ok(()), told_level)
         }
-        Body::Rated { mode: heard, value, .. } => {
-            mode("mode", heard)?;
-            when((1..=5).contains(value), "value", "The scale goes from 1 to 5.")
-        }
-        Body::NoteWritten { mode: heard, words } => {
-            mode("mode", heard)?;
-            note("words", words)
-        }
-        Body::AmpDescribed { words } | Body::FitActDone { words, .. } | Body::FitDone { words, .. } => {
-            note("words", words)
-        }
-        Body::RatedAgainstFitted { mode: heard, .. } | Body::ReferenceLookedAt { mode: heard, .. } => {
-            mode("mode", heard)
-        }
-        Body::Decided { decision } => decided(decision),
-        Body::StepSkipped { step, why } => {
-            when(*step != Step::Choose, "step", "Without a pickup and a guitar there is nothing to audition.")?;
-            reason("why", why)
-        }
-        Body::CautionAcknowledged { caution, cause } => {
+        BenchBody::CautionAcknowledged { caution, cause } => {
             name_of_a_rule("caution", caution)?;
             note("cause", cause)
         }
-        Body::HoldOverridden { hold, why } => {
+        BenchBody::HoldOverridden { hold, why } => {
             name_of_a_rule("hold", hold)?;
             reason("why", why)
         }
-        Body::EndedEarly { why } | Body::FitGivenUp { why } => reason("why", why),
-        Body::FitBegun { on } => label("on.place", &on.place),
-        Body::FitPlanned { plan } => planned(plan),
-        Body::JackRead { at, reading: taken, typed: text, room: felt }
-        | Body::JackReadBefore { at, reading: taken, typed: text, room: felt } => {
+    }
+}
+
+fn install(body: &InstallBody) -> Kept {
+    match body {
+        InstallBody::FitActDone { words, .. } | InstallBody::FitDone { words, .. } => note("words", words),
+        InstallBody::FitGivenUp { why } => reason("why", why),
+        InstallBody::FitBegun { on } => label("on.place", &on.place),
+        InstallBody::FitPlanned { plan } => planned(plan),
+        InstallBody::JackRead { at, reading: taken, typed: text, room: felt }
+        | InstallBody::JackReadBefore { at, reading: taken, typed: text, room: felt } => {
             jack_set(at)?;
             reading(*taken)?;
             typed(text)?;
             room(*felt)
         }
-        Body::FitProbed { probe, reading: taken, typed: text } => {
+        InstallBody::FitProbed { probe, reading: taken, typed: text } => {
             jack_probe(probe)?;
             reading(*taken)?;
             typed(text)
         }
-        Body::FitStepOver { why, .. } => note("why", why),
-        Body::FitAnswered { answer } => answered(answer),
-        Body::Installed { place, .. } | Body::TakenOut { place, .. } => label("place", place),
-        Body::Fitted { place, words, came_out_words, .. } => {
+        InstallBody::FitStepOver { why, .. } => note("why", why),
+        InstallBody::FitAnswered { answer } => answered(answer),
+    }
+}
+
+fn stay(body: &StayBody) -> Kept {
+    match body {
+        StayBody::Installed { place, .. } | StayBody::TakenOut { place, .. } => label("place", place),
+        StayBody::Fitted { place, words, came_out_words, .. } => {
             label("place", place)?;
             note("words", words)?;
             note("came_out_words", came_out_words)
         }
-        Body::StruckOut { why, .. } => note("why", why),
     }
 }
 

@@ -13,7 +13,7 @@ use crate::ask::striking::may_be_struck;
 use crate::audition::Audition;
 use crate::logbook::Log;
 use crate::record::audition::Step;
-use crate::record::body::Body;
+use crate::record::body::{AuditionBody, BenchBody, Body, ListeningBody, StrikeBody};
 use crate::record::entry::{About, Entry};
 use crate::record::gaps::GapsMeasured;
 use crate::record::guitar::Guitar;
@@ -38,21 +38,23 @@ pub(super) fn compose(
         return Err(Refusal::not_found("audition"));
     }
     Ok(match act {
-        AuditionAct::Probe { probe, reading, .. } => Body::Probed {
+        AuditionAct::Probe { probe, reading, .. } => Body::Audition(AuditionBody::Probed {
             probe: possible(log, before, probe)?,
             reading: read_ohms(&reading).map_err(at("reading"))?,
             typed: reading,
-        },
+        }),
         AuditionAct::Mend { what, .. } => {
-            Body::Mended { what: words::note(&what, "what was mended").map_err(at("what"))? }
+            Body::Audition(AuditionBody::Mended { what: words::note(&what, "what was mended").map_err(at("what"))? })
         }
         AuditionAct::Choose { choice, .. } => {
             let guitar: Guitar = newest(log, About::Guitar(choice.guitar), "guitar")?;
             let rig: Rig = newest(log, About::Rig(choice.rig), "rig")?;
             newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
-            Body::Chosen { choice: choice.read(&guitar, &rig)? }
+            Body::Audition(AuditionBody::Chosen { choice: choice.read(&guitar, &rig)? })
         }
-        AuditionAct::Mount { mounting, .. } => Body::Mounted { mounting: geometry::mounting(mounting)? },
+        AuditionAct::Mount { mounting, .. } => {
+            Body::Audition(AuditionBody::Mounted { mounting: geometry::mounting(mounting)? })
+        }
         AuditionAct::HookUp { mut hooked, .. } => {
             let kit = kit(log, &Audition::fold(before), None)?;
             let rig = kit.rig.ok_or_else(|| Refusal::not_found("rig"))?;
@@ -71,26 +73,31 @@ pub(super) fn compose(
                     "The pickup has no such lead. Add it to the pickup first.",
                 ));
             }
-            Body::HookedUp { hooked }
+            Body::Audition(AuditionBody::HookedUp { hooked })
         }
         AuditionAct::TakeReading { mode, reading, room, .. } => {
             chosen_mode(before, &mode)?;
             let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
-            Body::ReadingTaken { mode, reading: read_ohms(&reading).map_err(at("reading"))?, typed: reading, room }
+            Body::Audition(AuditionBody::ReadingTaken {
+                mode,
+                reading: read_ohms(&reading).map_err(at("reading"))?,
+                typed: reading,
+                room,
+            })
         }
         AuditionAct::AskFinish { mut answer, .. } => {
             answer.before = words::note(&answer.before, "the note").map_err(at("answer.before"))?;
-            Body::FinishAsked { answer }
+            Body::Audition(AuditionBody::FinishAsked { answer })
         }
         AuditionAct::Seat { seating, .. } => {
             refuse_while_held(log, before, Moment::Seat, now)?;
             refuse_bare_feet(log, before, seating.feet, now)?;
-            Body::Seated { seating }
+            Body::Audition(AuditionBody::Seated { seating })
         }
         AuditionAct::MeasureGaps { bass, treble, unit, pressed_at, kept, between, studs_out, .. } => {
             let audition = Audition::fold(before);
             let kit = kit(log, &audition, None)?;
-            Body::GapsMeasured {
+            Body::Audition(AuditionBody::GapsMeasured {
                 gaps: GapsMeasured {
                     bass: geometry::gap(&bass, unit, "bass")?,
                     treble: geometry::gap(&treble, unit, "treble")?,
@@ -99,26 +106,28 @@ pub(super) fn compose(
                     between: geometry::between(&between, unit, kit.guitar.as_ref())?,
                     studs_out: geometry::studs_out(&studs_out, unit, kit.rig.as_ref())?,
                 },
-            }
+            })
         }
-        AuditionAct::AimGaps { aim, .. } => Body::GapsAimed { aim: geometry::aim(log, aim, &Audition::fold(before))? },
-        AuditionAct::ReadLevel { level, gap, unit, .. } => {
-            Body::LevelRead { level: geometry::level(&level, &gap, unit, &Audition::fold(before))? }
+        AuditionAct::AimGaps { aim, .. } => {
+            Body::Audition(AuditionBody::GapsAimed { aim: geometry::aim(log, aim, &Audition::fold(before))? })
         }
+        AuditionAct::ReadLevel { level, gap, unit, .. } => Body::Audition(AuditionBody::LevelRead {
+            level: geometry::level(&level, &gap, unit, &Audition::fold(before))?,
+        }),
         AuditionAct::Tune { notes, .. } => {
             let kit = kit(log, &Audition::fold(before), None)?;
-            Body::Tuned { notes: geometry::tuning(&notes, kit.guitar.as_ref())? }
+            Body::Audition(AuditionBody::Tuned { notes: geometry::tuning(&notes, kit.guitar.as_ref())? })
         }
         AuditionAct::ChooseFinal { place, from_saddle, from_saddle_treble, unit, .. } => {
             let kit = kit(log, &Audition::fold(before), None)?;
             let guitar = kit.guitar.as_ref();
-            Body::FinalPlaceChosen {
+            Body::Audition(AuditionBody::FinalPlaceChosen {
                 place: geometry::final_place(&place, &from_saddle, &from_saddle_treble, unit, guitar)?,
-            }
+            })
         }
         AuditionAct::TickOff { tick, words: said, .. } => {
             refuse_ticks(log, before, &[tick], now)?;
-            Body::Ticked { tick, words: words::note(&said, "the note").map_err(at("words"))? }
+            Body::Bench(BenchBody::Ticked { tick, words: words::note(&said, "the note").map_err(at("words"))? })
         }
         AuditionAct::TickTogether { ticks, .. } => {
             let of_one_list = [&Tick::SOUND_UP[..], &Tick::TAKE_DOWN, &Tick::IRON]
@@ -134,54 +143,66 @@ pub(super) fn compose(
                 return Err(Refusal::unclear("ticks", sentence));
             }
             refuse_ticks(log, before, &ticks, now)?;
-            Body::TickedTogether { ticks }
+            Body::Bench(BenchBody::TickedTogether { ticks })
         }
-        AuditionAct::Tell { told, .. } => Body::Told { told },
-        AuditionAct::TellLevel { level, .. } => Body::LevelTold { level: told_level(level)? },
+        AuditionAct::Tell { told, .. } => Body::Bench(BenchBody::Told { told }),
+        AuditionAct::TellLevel { level, .. } => Body::Bench(BenchBody::LevelTold { level: told_level(level)? }),
         AuditionAct::CorrectListening { session, time, level, .. } => {
             corrected(&Audition::fold(before), session, &time, level)?
         }
         AuditionAct::LightIron { .. } => {
             refuse_while_held(log, before, Moment::Iron, now)?;
-            Body::IronLit {}
+            Body::Bench(BenchBody::IronLit {})
         }
-        AuditionAct::IronOff { .. } => Body::IronOff {},
+        AuditionAct::IronOff { .. } => Body::Bench(BenchBody::IronOff {}),
         AuditionAct::Rate { mode, quality, value, .. } => {
             chosen_mode(before, &mode)?;
             refuse_while_too_loud(log, before, now)?;
             if !(1..=5).contains(&value) {
                 return Err(Refusal::unclear("value", "The scale goes from 1 to 5."));
             }
-            Body::Rated { mode, quality, value }
+            Body::Listening(ListeningBody::Rated { mode, quality, value })
         }
         AuditionAct::NoteDown { mode, words: said, .. } => {
             chosen_mode(before, &mode)?;
             refuse_while_too_loud(log, before, now)?;
-            Body::NoteWritten { mode, words: words::note(&said, "the note").map_err(at("words"))? }
+            Body::Listening(ListeningBody::NoteWritten {
+                mode,
+                words: words::note(&said, "the note").map_err(at("words"))?,
+            })
         }
         AuditionAct::DescribeAmp { words: said, .. } => {
-            Body::AmpDescribed { words: words::note(&said, "the note").map_err(at("words"))? }
+            Body::Listening(ListeningBody::AmpDescribed { words: words::note(&said, "the note").map_err(at("words"))? })
         }
         AuditionAct::SkipStep { step, why, .. } => {
             if step == Step::Choose {
                 return Err(Refusal::unclear("step", "Without a pickup and a guitar there is nothing to audition."));
             }
-            Body::StepSkipped { step, why: words::reason(&why).map_err(at("why"))? }
+            Body::Audition(AuditionBody::StepSkipped { step, why: words::reason(&why).map_err(at("why"))? })
         }
-        AuditionAct::TakeUpStep { step, .. } => Body::StepTakenUp { step },
+        AuditionAct::TakeUpStep { step, .. } => Body::Audition(AuditionBody::StepTakenUp { step }),
         AuditionAct::Acknowledge { caution, cause, .. } => {
             if cautions::named(&caution).is_none() {
                 return Err(Refusal::unclear("caution", "There is no caution of this name."));
             }
-            Body::CautionAcknowledged { caution, cause: words::note(&cause, "the cause").map_err(at("cause"))? }
+            Body::Bench(BenchBody::CautionAcknowledged {
+                caution,
+                cause: words::note(&cause, "the cause").map_err(at("cause"))?,
+            })
         }
-        AuditionAct::OverrideHold { hold, why, .. } => {
-            Body::HoldOverridden { hold: hold.id().to_owned(), why: words::reason(&why).map_err(at("why"))? }
+        AuditionAct::OverrideHold { hold, why, .. } => Body::Bench(BenchBody::HoldOverridden {
+            hold: hold.id().to_owned(),
+            why: words::reason(&why).map_err(at("why"))?,
+        }),
+        AuditionAct::EndEarly { why, .. } => {
+            Body::Audition(AuditionBody::EndedEarly { why: words::reason(&why).map_err(at("why"))? })
         }
-        AuditionAct::EndEarly { why, .. } => Body::EndedEarly { why: words::reason(&why).map_err(at("why"))? },
         AuditionAct::StrikeOut { struck, why, .. } => {
             may_be_struck(before, struck, "This entry is not in the audition.", |_| true)?;
-            Body::StruckOut { entry: struck, why: words::note(&why, "the reason").map_err(at("why"))? }
+            Body::Strike(StrikeBody::StruckOut {
+                entry: struck,
+                why: words::note(&why, "the reason").map_err(at("why"))?,
+            })
         }
     })
 }

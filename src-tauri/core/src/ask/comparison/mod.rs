@@ -18,7 +18,7 @@ use crate::comparison::{self, FEWEST, MOST, ReferenceView};
 use crate::decision::{self, DecisionView, MOST_AUDITIONS, MustView, QualityOffered, SAME_PLACE, decided_lines};
 use crate::logbook::Log;
 use crate::record::audition::{AuditionId, Choice};
-use crate::record::body::Body;
+use crate::record::body::{AuditionBody, Body, ComparisonBody, ListeningBody, StrikeBody};
 use crate::record::decision::{Contender, Decision, Must, Wanted, Wish};
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::gaps::GapAim;
@@ -144,7 +144,11 @@ fn decision(
 /// What was decided last for this place and not struck out.
 fn last_decided(ordered: &[(Entry, bool)], place: Millimetres) -> Option<&Decision> {
     ordered.iter().rev().filter(|(_, struck)| !struck).find_map(|(entry, _)| match entry.body.known() {
-        Some(Body::Decided { decision }) if (decision.from_saddle.0 - place.0).abs() <= SAME_PLACE.0 => Some(decision),
+        Some(Body::Comparison(ComparisonBody::Decided { decision }))
+            if (decision.from_saddle.0 - place.0).abs() <= SAME_PLACE.0 =>
+        {
+            Some(decision)
+        }
         _ => None,
     })
 }
@@ -182,12 +186,12 @@ fn hear_again(log: &Log, again: AuditionId, like: AuditionId, before: &[(Entry, 
     let question =
         format!("To be compared fairly with {}{day}", label.unwrap_or_else(|_| "the other audition".to_owned()));
     let choice = Choice { pickup: what.pickup, question, modes, ..how };
-    let mut bodies = vec![Body::Chosen { choice }];
-    bodies.extend(other.tuned.map(|tuned| Body::Tuned { notes: tuned.said }));
+    let mut bodies = vec![Body::Audition(AuditionBody::Chosen { choice })];
+    bodies.extend(other.tuned.map(|tuned| Body::Audition(AuditionBody::Tuned { notes: tuned.said })));
     bodies.extend(other.gaps.map(|gaps| {
         let gaps = gaps.said;
         let aim = GapAim { bass: gaps.bass, treble: gaps.treble, pressed_at: gaps.pressed_at, from: Some(like) };
-        Body::GapsAimed { aim: Some(aim) }
+        Body::Audition(AuditionBody::GapsAimed { aim: Some(aim) })
     }));
     Ok(bodies)
 }
@@ -211,16 +215,16 @@ fn compose(
         ComparisonAct::RateAgainstFitted { mode, quality, than, .. } => {
             refuse_while_too_loud(log, before, now)?;
             chosen_mode(before, &mode)?;
-            Body::RatedAgainstFitted { mode, quality, than }
+            Body::Listening(ListeningBody::RatedAgainstFitted { mode, quality, than })
         }
         ComparisonAct::PinReference { .. } => {
             if Audition::fold(before).rated.is_empty() {
                 let sentence = "Nothing was rated in this audition yet, so others can't be held against it.";
                 return Err(Refusal::new(Code::NotNow, sentence));
             }
-            Body::ReferencePinned {}
+            Body::Comparison(ComparisonBody::ReferencePinned {})
         }
-        ComparisonAct::UnpinReference { .. } => Body::ReferenceUnpinned {},
+        ComparisonAct::UnpinReference { .. } => Body::Comparison(ComparisonBody::ReferenceUnpinned {}),
         ComparisonAct::LookAtReference { audition, mode, .. } => {
             chosen_mode(before, &mode)?;
             let pinned = reference(log)?.ok_or_else(|| {
@@ -229,16 +233,19 @@ fn compose(
             if pinned == audition {
                 return Err(Refusal::new(Code::NotNow, "This audition is the reference itself."));
             }
-            Body::ReferenceLookedAt { reference: pinned, mode }
+            Body::Listening(ListeningBody::ReferenceLookedAt { reference: pinned, mode })
         }
         ComparisonAct::Decide { guitar, wishes, musts, audition, mode, why, .. } => {
             decided(log, guitar, wishes, musts, audition, mode, &why)?
         }
         ComparisonAct::StrikeDecision { struck, why, .. } => {
             may_be_struck(before, struck, "This was not decided for this guitar.", |body| {
-                matches!(body.known(), Some(Body::Decided { .. }))
+                matches!(body.known(), Some(Body::Comparison(ComparisonBody::Decided { .. })))
             })?;
-            Body::StruckOut { entry: struck, why: words::note(&why, "the reason").map_err(at("why"))? }
+            Body::Strike(StrikeBody::StruckOut {
+                entry: struck,
+                why: words::note(&why, "the reason").map_err(at("why"))?,
+            })
         }
     }])
 }
@@ -274,7 +281,7 @@ fn decided(
         auditions: one.evidence.into_iter().map(|evidence| evidence.audition).collect(),
     });
     let label = newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?.label;
-    Ok(Body::Decided {
+    Ok(Body::Comparison(ComparisonBody::Decided {
         decision: Decision {
             place: choice.place,
             from_saddle: choice.from_saddle,
@@ -287,5 +294,5 @@ fn decided(
             audition,
             why,
         },
-    })
+    }))
 }

@@ -17,7 +17,7 @@ use crate::audition::Audition;
 use crate::fit::{Fit, FitState, PlanForm};
 use crate::logbook::{Log, Stamp};
 use crate::record::audition::AuditionId;
-use crate::record::body::Body;
+use crate::record::body::{BenchBody, Body, InstallBody, StayBody, StrikeBody};
 use crate::record::entry::{About, Entry, Written, in_order};
 use crate::record::guitar::Guitar;
 use crate::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep};
@@ -51,7 +51,7 @@ pub(super) fn write_stroke(
                 let sentence = "This install was begun already. Go on with it, or begin another with a new name.";
                 return Err(Refusal::unclear("fit", sentence));
             }
-            Body::FitBegun { on: begin(stroke.log, audition, &place)? }
+            Body::Install(InstallBody::FitBegun { on: begin(stroke.log, audition, &place)? })
         }
         InstallAct::FinishFit { words: said, .. } => {
             finish(&mut stroke, id, before, &said)?;
@@ -67,14 +67,16 @@ pub(super) fn write_stroke(
                 let sentence = format!("Is there a pickup at the {place}? Say that first: the plan hangs on it.");
                 return Err(Refusal::unclear("place", sentence));
             }
-            Body::FitPlanned { plan: PlanForm::read(plan).map_err(|(f, s)| Refusal::unclear(&f, s))? }
+            Body::Install(InstallBody::FitPlanned {
+                plan: PlanForm::read(plan).map_err(|(f, s)| Refusal::unclear(&f, s))?,
+            })
         }
         InstallAct::PassFitStep { step, why, .. } => pass(stroke.log, before, id, step, &why, now)?,
         InstallAct::AtFitIron { act, .. } => at_iron(stroke.log, &going_on(before)?, act, now, id)?,
         InstallAct::AtFitSound { act, .. } => {
             let fit = going_on(before)?;
             match act {
-                SoundAct::TellLevel { level } => Body::LevelTold { level: told_level(level)? },
+                SoundAct::TellLevel { level } => Body::Bench(BenchBody::LevelTold { level: told_level(level)? }),
                 SoundAct::CorrectListening { session, time, level } => corrected(&fit.bench, session, &time, level)?,
             }
         }
@@ -83,7 +85,7 @@ pub(super) fn write_stroke(
             if let Some(sentence) = fit.waits(act) {
                 return Err(Refusal { field: Some("act".to_owned()), ..Refusal::new(Code::Held, sentence) });
             }
-            Body::FitActDone { act, words: words::note(&said, "the note").map_err(at("words"))? }
+            Body::Install(InstallBody::FitActDone { act, words: words::note(&said, "the note").map_err(at("words"))? })
         }
         InstallAct::ReadJack { at: position, reading, room, .. } => {
             let fit = going_on(before)?;
@@ -91,7 +93,12 @@ pub(super) fn write_stroke(
                 return Err(Refusal::unclear("at", "This guitar has no such position of selector, switch and volume."));
             }
             let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
-            Body::JackRead { at: position, reading: read_ohms(&reading).map_err(at("reading"))?, typed: reading, room }
+            Body::Install(InstallBody::JackRead {
+                at: position,
+                reading: read_ohms(&reading).map_err(at("reading"))?,
+                typed: reading,
+                room,
+            })
         }
         InstallAct::ReadJackBefore { at: position, reading, room, .. } => {
             let fit = going_on(before)?;
@@ -104,22 +111,31 @@ pub(super) fn write_stroke(
             }
             let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
             let typed = reading;
-            Body::JackReadBefore { at: position, reading: read_ohms(&typed).map_err(at("reading"))?, typed, room }
+            Body::Install(InstallBody::JackReadBefore {
+                at: position,
+                reading: read_ohms(&typed).map_err(at("reading"))?,
+                typed,
+                room,
+            })
         }
         InstallAct::ProbeFit { probe, reading, .. } => {
             let fit = going_on(before)?;
             if fit.plan.is_none() {
                 return Err(Refusal::unclear("probe", "Say first how it is wired. Then a probe can be judged."));
             }
-            Body::FitProbed { probe, reading: read_ohms(&reading).map_err(at("reading"))?, typed: reading }
+            Body::Install(InstallBody::FitProbed {
+                probe,
+                reading: read_ohms(&reading).map_err(at("reading"))?,
+                typed: reading,
+            })
         }
         InstallAct::AnswerFit { answer, .. } => {
             going_on(before)?;
-            Body::FitAnswered { answer: answered(stroke.log, id, answer, now)? }
+            Body::Install(InstallBody::FitAnswered { answer: answered(stroke.log, id, answer, now)? })
         }
         InstallAct::GiveUpFit { why, .. } => {
             going_on(before)?;
-            Body::FitGivenUp { why: words::reason(&why).map_err(at("why"))? }
+            Body::Install(InstallBody::FitGivenUp { why: words::reason(&why).map_err(at("why"))? })
         }
     };
     stroke.first(about, body)?;
@@ -229,7 +245,7 @@ fn pass(
                 }
                 Some(_) => words::reason(why).map_err(at("why"))?,
             };
-            Ok(Body::FitStepOver { step, why })
+            Ok(Body::Install(InstallBody::FitStepOver { step, why }))
         }
     }
 }
@@ -285,30 +301,38 @@ fn finish(act: &mut Stroke<'_>, id: FitId, before: &[(Entry, bool)], said: &str)
     let came_out = place.fitted.filter(|pickup| *pickup != on.pickup);
     let lived = living(act.log)?.remove(&on.pickup).filter(|at| (at.guitar, &at.place) != (on.guitar, &on.place));
     let words = words::note(said, "the note").map_err(at("words"))?;
-    act.first(About::Fit(id), Body::FitDone { words, came_out })?;
+    act.first(About::Fit(id), Body::Install(InstallBody::FitDone { words, came_out }))?;
     let (guitar, place_name) = (on.guitar, on.place.clone());
-    act.further(1, About::Pickup(on.pickup), Body::Installed { guitar, place: place_name.clone(), fit: id })?;
+    act.further(
+        1,
+        About::Pickup(on.pickup),
+        Body::Stay(StayBody::Installed { guitar, place: place_name.clone(), fit: id }),
+    )?;
     if let Some(out) = came_out {
-        act.further(2, About::Pickup(out), Body::TakenOut { guitar, place: place_name.clone(), fit: id })?;
+        act.further(
+            2,
+            About::Pickup(out),
+            Body::Stay(StayBody::TakenOut { guitar, place: place_name.clone(), fit: id }),
+        )?;
     }
-    let fitted = Body::Fitted {
+    let fitted = Body::Stay(StayBody::Fitted {
         place: place_name,
         pickup: Some(on.pickup),
         words: String::new(),
         came_out,
         came_out_words: place.fitted_words.clone(),
         fit: id,
-    };
+    });
     act.further(3, About::Guitar(guitar), fitted)?;
     if let Some(at) = lived {
-        let freed = Body::Fitted {
+        let freed = Body::Stay(StayBody::Fitted {
             place: at.place,
             pickup: None,
             words: String::new(),
             came_out: Some(on.pickup),
             came_out_words: String::new(),
             fit: id,
-        };
+        });
         act.further(4, About::Guitar(at.guitar), freed)?;
     }
     Ok(())
@@ -323,16 +347,23 @@ fn strike(
     why: &str,
 ) -> Result<(), Refusal> {
     let target = may_be_struck(before, struck, "This entry is not in the install.", |_| true)?;
-    let undoes = matches!(target.body.known(), Some(Body::FitDone { .. }));
+    let undoes = matches!(target.body.known(), Some(Body::Install(InstallBody::FitDone { .. })));
     let why = words::note(why, "the reason").map_err(at("why"))?;
-    act.first(About::Fit(id), Body::StruckOut { entry: struck, why: why.clone() })?;
+    act.first(About::Fit(id), Body::Strike(StrikeBody::StruckOut { entry: struck, why: why.clone() }))?;
     for number in 1..=FURTHER {
         let Some(follower) = act.log.entry(struck.beside(number))?.filter(|one| follows(target, one, id)) else {
             continue;
         };
-        act.further(number, follower.about, Body::StruckOut { entry: follower.id, why: why.clone() })?;
-        if let (true, About::Guitar(_), Some(Body::Fitted { place, pickup, came_out, came_out_words, .. })) =
-            (undoes, follower.about, follower.body.known())
+        act.further(
+            number,
+            follower.about,
+            Body::Strike(StrikeBody::StruckOut { entry: follower.id, why: why.clone() }),
+        )?;
+        if let (
+            true,
+            About::Guitar(_),
+            Some(Body::Stay(StayBody::Fitted { place, pickup, came_out, came_out_words, .. })),
+        ) = (undoes, follower.about, follower.body.known())
         {
             // Where the guitar was described anew since, its record still says what the install brought.
             let there = act.log.about(follower.about)?;
@@ -342,14 +373,14 @@ fn strike(
                 thing.described.places.iter().any(|at| at.name == *place && at.fitted == *pickup && pickup != came_out)
             });
             if stays {
-                let back = Body::Fitted {
+                let back = Body::Stay(StayBody::Fitted {
                     place: place.clone(),
                     pickup: *came_out,
                     words: came_out_words.clone(),
                     came_out: *pickup,
                     came_out_words: String::new(),
                     fit: id,
-                };
+                });
                 act.further(FURTHER - number + 1, follower.about, back)?;
             }
         }
@@ -361,15 +392,18 @@ fn strike(
 /// taken by anything.
 fn follows(first: &Entry, other: &Entry, id: FitId) -> bool {
     let of_this = |body: &Body| match body {
-        Body::Installed { fit, .. } | Body::TakenOut { fit, .. } | Body::Fitted { fit, .. } => *fit == id,
+        Body::Stay(StayBody::Installed { fit, .. })
+        | Body::Stay(StayBody::TakenOut { fit, .. })
+        | Body::Stay(StayBody::Fitted { fit, .. }) => *fit == id,
         _ => false,
     };
     match (first.body.known(), other.body.known()) {
-        (Some(Body::FitDone { .. }), Some(body)) => of_this(body),
-        (Some(Body::StruckOut { entry: before, .. }), Some(Body::StruckOut { entry, .. })) => {
-            (1..=FURTHER).any(|number| before.beside(number) == *entry)
-        }
-        (Some(Body::StruckOut { .. }), Some(body)) => of_this(body),
+        (Some(Body::Install(InstallBody::FitDone { .. })), Some(body)) => of_this(body),
+        (
+            Some(Body::Strike(StrikeBody::StruckOut { entry: before, .. })),
+            Some(Body::Strike(StrikeBody::StruckOut { entry, .. })),
+        ) => (1..=FURTHER).any(|number| before.beside(number) == *entry),
+        (Some(Body::Strike(StrikeBody::StruckOut { .. })), Some(body)) => of_this(body),
         _ => false,
     }
 }

@@ -10,7 +10,7 @@ use crate::ask::{Code, Refusal};
 use crate::audition::{holding, this_round};
 use crate::fit::{Fit, IronAct};
 use crate::logbook::Log;
-use crate::record::body::Body;
+use crate::record::body::{BenchBody, Body};
 use crate::record::entry::About;
 use crate::record::install::FitId;
 use crate::record::tick::{MOST_ITEMS, Tick};
@@ -26,7 +26,7 @@ pub(super) fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id
                 return Err(Refusal::unclear("act.tick", "This item is on no list of an install."));
             }
             refuse_sound(log, fit, &[tick], now, id)?;
-            Body::Ticked { tick, words: words::note(&said, "the note").map_err(at("act.words"))? }
+            Body::Bench(BenchBody::Ticked { tick, words: words::note(&said, "the note").map_err(at("act.words"))? })
         }
         IronAct::TickTogether { ticks } => {
             let of_one_list = lists.iter().any(|list| ticks.iter().all(|tick| list.contains(tick)));
@@ -37,21 +37,27 @@ pub(super) fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id
                 return Err(Refusal::unclear("act.ticks", sentence));
             }
             refuse_sound(log, fit, &ticks, now, id)?;
-            Body::TickedTogether { ticks }
+            Body::Bench(BenchBody::TickedTogether { ticks })
         }
-        IronAct::Tell { told } => Body::Told { told },
+        IronAct::Tell { told } => Body::Bench(BenchBody::Told { told }),
         IronAct::Acknowledge { caution, cause } => {
             if cautions::named(&caution).is_none() {
                 return Err(Refusal::unclear("act.caution", "There is no caution of this name."));
             }
-            Body::CautionAcknowledged { caution, cause: words::note(&cause, "the cause").map_err(at("act.cause"))? }
+            Body::Bench(BenchBody::CautionAcknowledged {
+                caution,
+                cause: words::note(&cause, "the cause").map_err(at("act.cause"))?,
+            })
         }
         IronAct::OverrideHold { hold, why } => {
             let here = [Moment::Iron, Moment::SoundUp, Moment::Listen];
             if !hold.stops().iter().any(|moment| here.contains(moment)) {
                 return Err(Refusal::unclear("act.hold", "This hold stops nothing of an install."));
             }
-            Body::HoldOverridden { hold: hold.id().to_owned(), why: words::reason(&why).map_err(at("why"))? }
+            Body::Bench(BenchBody::HoldOverridden {
+                hold: hold.id().to_owned(),
+                why: words::reason(&why).map_err(at("why"))?,
+            })
         }
         IronAct::LightIron {} => {
             let kit = kit(log, fit)?;
@@ -61,9 +67,9 @@ pub(super) fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id
                 let sentence = format!("{} {}", hold.reason, hold.clears);
                 return Err(Refusal { code: Code::Held, sentence, field: Some(hold.hold.id().to_owned()) });
             }
-            Body::IronLit {}
+            Body::Bench(BenchBody::IronLit {})
         }
-        IronAct::IronOff {} => Body::IronOff {},
+        IronAct::IronOff {} => Body::Bench(BenchBody::IronOff {}),
     })
 }
 

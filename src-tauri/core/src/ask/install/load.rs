@@ -15,7 +15,7 @@ use crate::logbook::{FitLine, Log};
 use crate::physics::leads::LeadSearch;
 use crate::physics::meter::AgreementKind;
 use crate::physics::wiring::{ModeWiring, mode_wirings};
-use crate::record::body::Body;
+use crate::record::body::{Body, StayBody};
 use crate::record::entry::{About, Entry, Written, in_order};
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::install::{FitAnswer, FitId};
@@ -116,10 +116,10 @@ pub(super) fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
 /// The install that put a pickup where it sits.
 fn installed_there(ordered: &[(Entry, bool)], guitar: GuitarId, place: &str) -> Option<FitId> {
     let last = ordered.iter().rev().filter(|(_, struck)| !struck).find_map(|(entry, _)| match &entry.body {
-        Written::Known(Body::Installed { guitar: into, place: at, fit }) => {
+        Written::Known(Body::Stay(StayBody::Installed { guitar: into, place: at, fit })) => {
             Some((*into == guitar && at == place).then_some(*fit))
         }
-        Written::Known(Body::TakenOut { .. }) => Some(None),
+        Written::Known(Body::Stay(StayBody::TakenOut { .. })) => Some(None),
         _ => None,
     });
     last.flatten()

@@ -6,7 +6,7 @@ use crate::ask::load::meter_in_use;
 use crate::ask::striking::may_be_struck;
 use crate::logbook::Log;
 use crate::physics::leads::LeadSearch;
-use crate::record::body::Body;
+use crate::record::body::{Body, LeadsBody, StrikeBody, ThingBody};
 use crate::record::entry::Entry;
 use crate::record::leads::{FRAME, MOST_LEADS, SHIELD};
 use crate::record::pickup::Pickup;
@@ -51,7 +51,7 @@ pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Res
                     format!("Name two to {MOST_LEADS} leads, or one lead and a shield."),
                 ));
             }
-            Body::LeadsBegun { leads: names, shield, frame }
+            Body::Leads(LeadsBody::LeadsBegun { leads: names, shield, frame })
         }
         LeadsAct::MeasureLeads { between, reading, out_of_reach, .. } => {
             known(&between[0], "between")?;
@@ -60,29 +60,29 @@ pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Res
                 return Err(Refusal::unclear("between", "Put the two probes on two different leads."));
             }
             if out_of_reach {
-                Body::LeadsMeasured { between, reading: None, typed: String::new() }
+                Body::Leads(LeadsBody::LeadsMeasured { between, reading: None, typed: String::new() })
             } else {
                 let taken = read_ohms(&reading).map_err(|unclear| Refusal::unclear("reading", unclear.sentence))?;
-                Body::LeadsMeasured { between, reading: Some(taken), typed: reading }
+                Body::Leads(LeadsBody::LeadsMeasured { between, reading: Some(taken), typed: reading })
             }
         }
         LeadsAct::NameCoil { coil, .. } => {
             known(&coil.between[0], "coil.between")?;
             known(&coil.between[1], "coil.between")?;
-            Body::CoilNamed { coil }
+            Body::Leads(LeadsBody::CoilNamed { coil })
         }
         LeadsAct::TapCoil { tap, .. } => {
             known(&tap.plus, "tap.plus")?;
             known(&tap.minus, "tap.minus")?;
-            Body::Tapped { tap }
+            Body::Leads(LeadsBody::Tapped { tap })
         }
-        LeadsAct::HoldCompass { coil, up, .. } => Body::CompassHeld { coil, up },
+        LeadsAct::HoldCompass { coil, up, .. } => Body::Leads(LeadsBody::CompassHeld { coil, up }),
         LeadsAct::SettleLeads { .. } => {
             let meter = meter_in_use(log, None)?;
             let written = search.written_into(&pickup, &meter.claim).ok_or_else(|| {
                 Refusal::unclear("pickup", "The leads are not known for sure yet. Nothing was written.")
             })?;
-            Body::PickupDescribed { pickup: written }
+            Body::Thing(ThingBody::PickupDescribed { pickup: written })
         }
         LeadsAct::StrikeLeads { struck, .. } => {
             let sentence = "This was not found out about the leads of this pickup.";
@@ -90,14 +90,14 @@ pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Res
                 matches!(
                     body.known(),
                     Some(
-                        Body::LeadsMeasured { .. }
-                            | Body::CoilNamed { .. }
-                            | Body::Tapped { .. }
-                            | Body::CompassHeld { .. }
+                        Body::Leads(LeadsBody::LeadsMeasured { .. })
+                            | Body::Leads(LeadsBody::CoilNamed { .. })
+                            | Body::Leads(LeadsBody::Tapped { .. })
+                            | Body::Leads(LeadsBody::CompassHeld { .. })
                     )
                 )
             })?;
-            Body::StruckOut { entry: struck, why: String::new() }
+            Body::Strike(StrikeBody::StruckOut { entry: struck, why: String::new() })
         }
     })
 }

@@ -24,7 +24,7 @@ use crate::logbook::file::connect;
 use crate::logbook::photos::{Shelf, is_as_kept};
 use crate::logbook::row::FILE;
 use crate::private;
-use crate::record::body::Body;
+use crate::record::body::{AuditionBody, Body, InstallBody, StrikeBody};
 use crate::record::entry::About;
 use crate::record::names::{BenchId, EntryId};
 use crate::record::photo::PhotoName;
@@ -297,14 +297,14 @@ impl<'a> Staging<'a> {
         for thing in speaks_of(body) {
             self.spoken.execute(params![thing.uuid(), thing.letter(), line])?;
         }
-        if let Body::StruckOut { entry, .. } = body {
+        if let Body::Strike(StrikeBody::StruckOut { entry, .. }) = body {
             self.struck.execute(params![entry.0, about.uuid(), line])?;
         }
         // How many entries the act of such a one writes beside it.
         let further = match body {
-            Body::Chosen { .. } => 2,
-            Body::FitDone { .. } => 4,
-            Body::StruckOut { .. } if matches!(about, About::Fit(_)) => 8,
+            Body::Audition(AuditionBody::Chosen { .. }) => 2,
+            Body::Install(InstallBody::FitDone { .. }) => 4,
+            Body::Strike(StrikeBody::StruckOut { .. }) if matches!(about, About::Fit(_)) => 8,
             _ => 0,
         };
         for follower in (1..=further).map(|number| id.beside(number)) {

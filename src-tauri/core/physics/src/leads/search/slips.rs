@@ -3,7 +3,7 @@
 use super::{LeadSearch, LeadTask, same};
 use crate::leads::identify::{LeadsFound, identify};
 use crate::meter::{COIL, SHORT_BELOW, slip};
-use crate::record::body::Body;
+use crate::record::body::{Body, LeadsBody};
 use crate::record::claim::Meter;
 use crate::record::names::EntryId;
 use crate::record::pickup::Pickup;
@@ -26,8 +26,8 @@ pub(super) struct Typed {
 }
 
 impl Typed {
-    pub fn of(entry: EntryId, body: &Body) -> Option<Self> {
-        let Body::LeadsMeasured { between, reading: Some(reading), typed } = body else { return None };
+    pub fn of(entry: EntryId, body: &LeadsBody) -> Option<Self> {
+        let LeadsBody::LeadsMeasured { between, reading: Some(reading), typed } = body else { return None };
         Some(Self { entry, between: between.clone(), reading: *reading, text: typed.clone() })
     }
 }

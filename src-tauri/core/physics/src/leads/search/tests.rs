@@ -3,6 +3,7 @@ use chrono::DateTime;
 use uuid::Uuid;
 
 use crate::network::Network;
+use crate::record::body::{LeadsBody, StrikeBody};
 use crate::record::entry::{About, in_order};
 use crate::record::names::BenchId;
 use crate::record::pickup::{Coil, Shield};
@@ -71,14 +72,14 @@ fn follow(pickup: &Pickup, truth: &OnTheBench, leads: &[&str], shield: bool) -> 
         });
     };
     let leads = leads.iter().map(|lead| (*lead).to_owned()).collect();
-    write(&mut entries, Body::LeadsBegun { leads, shield, frame: false });
+    write(&mut entries, Body::Leads(LeadsBody::LeadsBegun { leads, shield, frame: false }));
     for _ in 0..40 {
         let search = LeadSearch::fold(&in_order(entries.iter().cloned()));
         let view = search.view(PickupId(Uuid::nil()), pickup, &Rig::four_terminal("rig"), &Meter::plain());
         let body = match view.next {
             LeadTask::Measure { between, .. } => {
                 let reading = Some(truth.reads(&between));
-                Body::LeadsMeasured { between, reading, typed: "as shown".to_owned() }
+                Body::Leads(LeadsBody::LeadsMeasured { between, reading, typed: "as shown".to_owned() })
             }
             LeadTask::Name { coil, choices, .. } => {
                 // The coils of the truth stand in their order.
@@ -88,13 +89,13 @@ fn follow(pickup: &Pickup, truth: &OnTheBench, leads: &[&str], shield: bool) -> 
                     same(pair, &[minus.to_owned(), plus.to_owned()])
                 };
                 let between = choices.iter().find(right).unwrap_or(&choices[0]).clone();
-                Body::CoilNamed { coil: CoilLeads { coil, between } }
+                Body::Leads(LeadsBody::CoilNamed { coil: CoilLeads { coil, between } })
             }
             LeadTask::Tap { plus, minus, .. } => {
                 let swing = truth.swings(&plus);
-                Body::Tapped { tap: Tap { plus, minus, swing } }
+                Body::Leads(LeadsBody::Tapped { tap: Tap { plus, minus, swing } })
             }
-            LeadTask::Compass { coil, .. } => Body::CompassHeld { coil, up: Some(Polarity::South) },
+            LeadTask::Compass { coil, .. } => Body::Leads(LeadsBody::CompassHeld { coil, up: Some(Polarity::South) }),
             end => return (entries, end),
         };
         write(&mut entries, body);
@@ -213,11 +214,11 @@ fn a_reading_that_does_not_fit_is_overruled_named_and_struck_out() {
     };
     let wrong = write(
         0,
-        Body::LeadsMeasured {
+        Body::Leads(LeadsBody::LeadsMeasured {
             between: ["moss".to_owned(), "rust".to_owned()],
             reading: Some(Reading::OverLimit),
             typed: "OL".to_owned(),
-        },
+        }),
     );
     entries.push(wrong.clone());
     let view = |entries: &[Entry]| {
@@ -237,12 +238,16 @@ fn a_reading_that_does_not_fit_is_overruled_named_and_struck_out() {
         seen.remarks
     );
     assert_eq!(seen.lines.first().map(|line| line.entry), Some(wrong.id));
-    entries.push(write(1, Body::StruckOut { entry: wrong.id, why: String::new() }));
+    entries.push(write(1, Body::Strike(StrikeBody::StruckOut { entry: wrong.id, why: String::new() })));
     assert!(view(&entries).remarks.is_empty(), "{:?}", view(&entries).remarks);
     // Begun anew, nothing of it counts.
     entries.push(write(
         2,
-        Body::LeadsBegun { leads: vec!["one".to_owned(), "two".to_owned()], shield: false, frame: false },
+        Body::Leads(LeadsBody::LeadsBegun {
+            leads: vec!["one".to_owned(), "two".to_owned()],
+            shield: false,
+            frame: false,
+        }),
     ));
     let anew = view(&entries);
     assert_eq!((anew.names.len(), anew.lines.len()), (2, 0));
@@ -294,14 +299,22 @@ fn joins_that_are_found_are_kept() {
     let written = LeadSearch::fold(&in_order(entries)).written_into(&record, &Meter::plain());
     let written = written.unwrap_or_else(|| panic!("nothing to write"));
     assert_eq!(ends(&written), ["moss coil A minus", "rust coil A plus", "slate coil A plus"]);
-    let begun = Body::LeadsBegun { leads: vec!["moss".to_owned(), "rust".to_owned()], shield: false, frame: true };
-    let read = |a: &str, b: &str, ohms: f64| Body::LeadsMeasured {
-        between: [a.to_owned(), b.to_owned()],
-        reading: Some(Reading::Ohms(Ohms(ohms))),
-        typed: String::new(),
+    let begun = Body::Leads(LeadsBody::LeadsBegun {
+        leads: vec!["moss".to_owned(), "rust".to_owned()],
+        shield: false,
+        frame: true,
+    });
+    let read = |a: &str, b: &str, ohms: f64| {
+        Body::Leads(LeadsBody::LeadsMeasured {
+            between: [a.to_owned(), b.to_owned()],
+            reading: Some(Reading::Ohms(Ohms(ohms))),
+            typed: String::new(),
+        })
     };
-    let tapped = Body::Tapped { tap: Tap { plus: "moss".to_owned(), minus: "rust".to_owned(), swing: Swing::Up } };
-    let compass = Body::CompassHeld { coil: CoilName::A, up: None };
+    let tapped = Body::Leads(LeadsBody::Tapped {
+        tap: Tap { plus: "moss".to_owned(), minus: "rust".to_owned(), swing: Swing::Up },
+    });
+    let compass = Body::Leads(LeadsBody::CompassHeld { coil: CoilName::A, up: None });
     let bodies = [
         begun,
         read("moss", "rust", 6100.0),
@@ -325,11 +338,13 @@ fn joins_that_are_found_are_kept() {
 /// What was typed for each pair, in order, and what is to be done next.
 fn typed(record: &Pickup, leads: &[&str], readings: &[(&str, &str, &str)]) -> (Vec<Entry>, LeadTask) {
     let names = leads.iter().map(|lead| (*lead).to_owned()).collect();
-    let begun = Body::LeadsBegun { leads: names, shield: false, frame: false };
-    let read = readings.iter().map(|(a, b, text)| Body::LeadsMeasured {
-        between: [(*a).to_owned(), (*b).to_owned()],
-        reading: Some(crate::record::quantity::read_ohms(text).unwrap_or_else(|_| panic!("{text}"))),
-        typed: (*text).to_owned(),
+    let begun = Body::Leads(LeadsBody::LeadsBegun { leads: names, shield: false, frame: false });
+    let read = readings.iter().map(|(a, b, text)| {
+        Body::Leads(LeadsBody::LeadsMeasured {
+            between: [(*a).to_owned(), (*b).to_owned()],
+            reading: Some(crate::record::quantity::read_ohms(text).unwrap_or_else(|_| panic!("{text}"))),
+            typed: (*text).to_owned(),
+        })
     });
     let entries: Vec<Entry> = std::iter::once(begun)
         .chain(read)

@@ -1,22 +1,22 @@
 //! What was found out about leads, and how to find out, in words.
 
 use super::super::sound::shares_magnets;
-use crate::record::body::Body;
+use crate::record::body::{Body, LeadsBody};
 use crate::record::leads::Swing;
 use crate::record::pickup::{CoilName, Construction, Pickup, Polarity};
 use crate::record::words::capital;
 
-/// What was found out about the leads, in words; nothing for entries of another kind.
-pub(super) fn in_words(body: &Body) -> Option<String> {
+/// What was found out about the leads, in words; nothing where they are only named.
+pub(super) fn in_words(body: &LeadsBody) -> Option<String> {
     Some(match body {
-        Body::LeadsMeasured { between: [a, b], reading: Some(reading), .. } => {
+        LeadsBody::LeadsMeasured { between: [a, b], reading: Some(reading), .. } => {
             format!("{a} to {b}: {}", reading.shown())
         }
-        Body::LeadsMeasured { between: [a, b], reading: None, .. } => format!("{a} to {b}: can't be reached"),
-        Body::CoilNamed { coil } => {
+        LeadsBody::LeadsMeasured { between: [a, b], reading: None, .. } => format!("{a} to {b}: can't be reached"),
+        LeadsBody::CoilNamed { coil } => {
             format!("Coil {} lies between {} and {}", coil.coil.letter(), coil.between[0], coil.between[1])
         }
-        Body::Tapped { tap } => {
+        LeadsBody::Tapped { tap } => {
             let swing = match tap.swing {
                 Swing::Up => "swings to plus",
                 Swing::UpSmall => "swings to plus, hardly",
@@ -26,7 +26,7 @@ pub(super) fn in_words(body: &Body) -> Option<String> {
             };
             format!("Tapped, plus probe on {}, minus on {}: {swing}", tap.plus, tap.minus)
         }
-        Body::CompassHeld { coil, up } => {
+        LeadsBody::CompassHeld { coil, up } => {
             let up = match up {
                 Some(Polarity::North) => "north is up",
                 Some(Polarity::South) => "south is up",
@@ -34,7 +34,7 @@ pub(super) fn in_words(body: &Body) -> Option<String> {
             };
             format!("Coil {}: {up}", coil.letter())
         }
-        _ => return None,
+        LeadsBody::LeadsBegun { .. } => return None,
     })
 }
 

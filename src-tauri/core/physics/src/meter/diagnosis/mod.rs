@@ -23,19 +23,19 @@ pub use next::{NextMeasurement, candidate_probes};
 pub use pretend::{Given, SeenWith, causes, every_outcome, pairs_of_causes, would_read};
 pub use probe::Taken;
 pub use slips::SlipAt;
-pub(crate) use words::how_sure;
 
 use self::act::{Act, Acts, Hypothesis};
 use self::belief::belief;
-use self::forms::{Class, Forms, classes};
+use self::forms::{Forms, classes};
 use self::probe::AtTheRig;
 use super::circuit::{Circuit, Look, VALUES};
-use super::evidence::{Fitted, Row, fit};
+use super::evidence::{Adjusted, Fitted, Row, fit};
 use super::expect::beforehand;
 use super::{Agreement, AgreementKind, ImpliedCoil, Joined, NO_COIL_ABOVE, Shown, agree_as_written};
+use crate::fault::{Explanation, Ranking, STILL_WELL, SURE, Suspect};
 use crate::record::claim::Meter;
 use crate::record::pickup::Pickup;
-use crate::record::quantity::{Celsius, Ohms, Reading};
+use crate::record::quantity::Celsius;
 use crate::record::rig::{Mode, Rig};
 
 /// What resistance can't show, to be said with every verdict.
@@ -44,17 +44,10 @@ pub const CANNOT_SHOW: &str = "Resistance can't show a shorted turn, a weak magn
 
 /// More readings than this are not looked at.
 const MOST_READINGS: usize = 24;
-/// A cause with this share is named as the one.
-const SURE: f64 = 0.9;
 /// From fewer readings nothing is named as the one.
 const ENOUGH_READINGS: usize = 2;
-/// Readings that agree are all well unless the hookup as meant has less than this share.
-const STILL_WELL: f64 = 0.05;
 /// Nothing in the list, against nothing wrong (from memory: three things wrong at once are rare).
 const UNLISTED_ODDS: f64 = 1e-5;
-/// The most suspects that are shown, and the least share of one.
-const MOST_SHOWN: usize = 4;
-const LEAST_SHOWN: f64 = 0.01;
 
 /// What is on the bench.
 #[derive(Debug, Clone, Copy)]
@@ -105,7 +98,7 @@ pub struct Diagnosis {
     /// The verdict in words.
     pub sentence: String,
     /// The likeliest causes, the likeliest first.
-    pub ranked: Vec<Suspect>,
+    pub ranked: Vec<Suspect<Cause>>,
     /// The one measurement that tells most, when it is not sure.
     pub next: Option<NextMeasurement>,
     /// What is to be asked first, where a slip of the pen would explain the readings.
@@ -114,46 +107,13 @@ pub struct Diagnosis {
     pub cannot_show: String,
 }
 
-/// One explanation of all readings.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/meter.ts")]
-pub struct Suspect {
-    /// One cause, or two at once; none when nothing is wrong.
-    pub causes: Vec<Cause>,
-    /// What is wrong, as a sentence.
-    pub sentence: String,
-    /// Why: what it predicts for each reading.
-    pub why: String,
-    /// What to do, a sentence a cause.
-    pub what_to_do: Vec<String>,
-    /// Its share among all explanations, 0 to 1, together with those alike.
-    pub share: f64,
-    /// The share in words: `almost sure`.
-    pub how_sure: String,
-    /// Other causes that would read the same everywhere so far, in words.
-    pub alike: Vec<String>,
-    /// The same causes as data.
-    pub alike_causes: Vec<Vec<Cause>>,
-}
-
-/// A class with its share, and how it fits.
-struct Weighed {
-    class: usize,
-    share: f64,
-    fitted: Fitted<VALUES>,
-}
-
 /// All that was worked out of a case.
 struct Worked<'a> {
     circuit: &'a Circuit,
     acts: Acts,
     hypotheses: Vec<Hypothesis>,
     taken: Vec<(Taken, Look)>,
-    classes: Vec<Class>,
-    /// Classes that explain the readings, that of the likeliest single explanation first.
-    weighed: Vec<Weighed>,
-    /// The share of nothing in the list.
-    unlisted: f64,
+    ranking: Ranking<(u16, Adjusted), Fitted<VALUES>>,
 }
 
 impl Worked<'_> {
@@ -163,24 +123,16 @@ impl Worked<'_> {
         acts(other).iter().all(|act| *act == Act::Nothing || acts(hypothesis).contains(act))
     }
 
-    /// The likeliest hypothesis.
-    fn first(&self) -> Option<usize> {
-        self.weighed.first().and_then(|first| self.classes[first.class].members.first().copied())
-    }
-
     /// The share of all explanations in which what a hypothesis says is at work, alone or with another cause. Nothing
     /// wrong is only at work alone.
     fn at_work(&self, hypothesis: usize) -> f64 {
-        self.weighed
-            .iter()
-            .map(|weighed| {
-                let class = &self.classes[weighed.class];
-                let members = class.members.iter().filter(|member| {
-                    **member == hypothesis || (hypothesis != 0 && self.includes(**member, hypothesis))
-                });
-                weighed.share * members.map(|member| self.hypotheses[*member].odds).sum::<f64>() / class.odds
-            })
-            .sum()
+        let holds_it =
+            |member: &usize| *member == hypothesis || (hypothesis != 0 && self.includes(*member, hypothesis));
+        let at_work = self.ranking.explanations.iter().map(|one| {
+            let with_it = one.members.iter().filter(|member| holds_it(member));
+            one.share * with_it.map(|member| self.hypotheses[*member].odds).sum::<f64>() / one.odds
+        });
+        at_work.sum()
     }
 }
 
@@ -247,69 +199,40 @@ fn work_out<'a>(case: &Case, circuit: &'a Circuit, agreement: &Agreement, forms:
     let hypotheses = acts.hypotheses(circuit);
     let classes = classes(circuit, &acts, &hypotheses, &taken, forms);
     let beliefs = [true, false].map(|as_stated| belief(&coils, case.room, as_stated));
-    let mut weighed: Vec<(Weighed, f64)> = Vec::new();
-    if !taken.is_empty() {
-        for (place, class) in classes.iter().enumerate() {
-            // What does not agree is never put down to nothing being wrong.
-            if class.members.contains(&0) && agreement.kind == AgreementKind::DoesNotAgree {
-                continue;
-            }
-            let rows: Vec<Row> = class
-                .forms
-                .iter()
-                .zip(&taken)
-                .map(|((form, adjusted), (taken, _))| Row {
-                    seen: forms.get(*form),
-                    adjusted: *adjusted,
-                    reading: taken.reading,
-                    last_digit: taken.last_digit(),
-                })
-                .collect();
-            if let Some(fitted) = fit(&rows, &beliefs[usize::from(class.not_stated)], case.meter) {
-                let weight = class.odds.ln() + fitted.log_evidence;
-                weighed.push((Weighed { class: place, share: 0.0, fitted }, weight));
-            }
+    let mut explained = Vec::new();
+    // Without a reading there is nothing to explain.
+    for class in classes.into_iter().filter(|_| !taken.is_empty()) {
+        // What does not agree is never put down to nothing being wrong.
+        if class.members.contains(&0) && agreement.kind == AgreementKind::DoesNotAgree {
+            continue;
+        }
+        let rows: Vec<Row> = class
+            .forms
+            .iter()
+            .zip(&taken)
+            .map(|((form, adjusted), (taken, _))| Row {
+                seen: forms.get(*form),
+                adjusted: *adjusted,
+                reading: taken.reading,
+                last_digit: taken.last_digit(),
+            })
+            .collect();
+        if let Some(fitted) = fit(&rows, &beliefs[usize::from(class.not_stated)], case.meter) {
+            let likelihood = fitted.log_evidence;
+            explained.push((Explanation::new(class.forms, class.members, class.odds, fitted), likelihood));
         }
     }
-    let none_of_these = UNLISTED_ODDS.ln() + taken.iter().map(|(taken, _)| anything(taken.reading)).sum::<f64>();
-    let most = weighed.iter().map(|(_, weight)| *weight).fold(none_of_these, f64::max);
-    let all = (none_of_these - most).exp() + weighed.iter().map(|(_, weight)| (weight - most).exp()).sum::<f64>();
-    for (class, weight) in &mut weighed {
-        class.share = (*weight - most).exp() / all;
-    }
-    let mut weighed: Vec<Weighed> = weighed.into_iter().map(|(class, _)| class).collect();
-    // A class is ranked by its commonest cause: many rare ones that read alike don't push a common one down.
-    let of_commonest = |weighed: &Weighed| {
-        let class = &classes[weighed.class];
-        weighed.share * class.members.first().map_or(0.0, |first| hypotheses[*first].odds / class.odds)
-    };
-    weighed.sort_by(|a, b| of_commonest(b).total_cmp(&of_commonest(a)));
-    let unlisted = (none_of_these - most).exp() / all;
-    Worked { circuit, acts, hypotheses, taken, classes, weighed, unlisted }
-}
-
-/// The logarithm of the density of a reading of which nothing is known.
-pub(crate) fn anything(reading: Reading) -> f64 {
-    match reading {
-        Reading::OverLimit => 0.2_f64.ln(),
-        Reading::Ohms(Ohms(ohms)) if ohms > 0.0 && ohms.is_finite() => {
-            let off = (ohms.ln() - 8000_f64.ln()) / 1.5;
-            0.7_f64.ln() - 0.5 * off * off - (1.5 * std::f64::consts::TAU.sqrt()).ln()
-        }
-        Reading::Ohms(_) => 0.1_f64.ln(),
-    }
+    let odds = hypotheses.iter().map(|hypothesis| hypothesis.odds).collect();
+    let readings = taken.iter().map(|(taken, _)| taken.reading);
+    let ranking = Ranking::of(explained, odds, UNLISTED_ODDS, readings);
+    Worked { circuit, acts, hypotheses, taken, ranking }
 }
 
 fn kind(case: &Case, agreement: &Agreement, worked: &Worked) -> DiagnosisKind {
     if worked.taken.is_empty() {
         return DiagnosisKind::NothingYet;
     }
-    let nothing_wrong: f64 = worked
-        .weighed
-        .iter()
-        .filter(|weighed| worked.classes[weighed.class].members.contains(&0))
-        .map(|weighed| weighed.share)
-        .sum();
+    let nothing_wrong = worked.ranking.share_with(0);
     match agreement.kind {
         AgreementKind::Agrees if nothing_wrong >= STILL_WELL => {
             return if next::unmeasured(case, worked.circuit).is_some() {
@@ -323,8 +246,8 @@ fn kind(case: &Case, agreement: &Agreement, worked: &Worked) -> DiagnosisKind {
         }
         AgreementKind::Agrees | AgreementKind::CantSay | AgreementKind::NothingYet | AgreementKind::DoesNotAgree => {}
     }
-    let likeliest = worked.weighed.iter().find(|weighed| weighed.share > worked.unlisted);
-    let Some(first) = likeliest.and_then(|_| worked.first()) else {
+    let likeliest = worked.ranking.explanations.iter().find(|one| one.share > worked.ranking.unlisted);
+    let Some(first) = likeliest.and_then(|_| worked.ranking.first()) else {
         return DiagnosisKind::Unexplained;
     };
     let enough = worked.taken.len() >= ENOUGH_READINGS;

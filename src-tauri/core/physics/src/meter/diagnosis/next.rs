@@ -7,18 +7,14 @@ use super::act::Acts;
 use super::forms::{Forms, Joined};
 use super::probe::{AtTheRig, Taken};
 use super::slips::SlipAt;
-use super::{Case, SURE, Worked};
-use crate::meter::circuit::{Circuit, Look, VALUES};
-use crate::meter::evidence::Fitted;
-use crate::meter::outcome::{Outcome, bits, settles};
+use super::{Case, Worked};
+use crate::fault::{Outcome, SURE, settles, shows, tells_most};
+use crate::meter::circuit::{Circuit, Look};
 use crate::network::Seen;
 use crate::record::meter::{Care, Probe};
 
-/// Causes that are followed when a measurement is weighed, and the share they must make up at least.
+/// The most causes that are followed when a measurement is weighed.
 const MOST_FOLLOWED: usize = 60;
-const ENOUGH: f64 = 0.995;
-/// A measurement that is expected to tell less than this is not worth a walk to the bench, in bits.
-const WORTH: f64 = 0.03;
 
 /// The next measurement.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -100,85 +96,40 @@ fn candidates(circuit: &Circuit, taken: &[Taken]) -> Vec<Probe> {
     probes
 }
 
-/// A cause that is followed.
-struct Followed<'a> {
-    hypothesis: usize,
-    share: f64,
-    fitted: &'a Fitted<VALUES>,
-}
-
 /// The measurement that tells most for the trouble it takes; nothing when none separates the causes.
 pub(super) fn best(case: &Case, worked: &Worked, forms: &mut Forms) -> Option<NextMeasurement> {
-    let followed = followed(worked);
+    let followed = worked.ranking.followed(MOST_FOLLOWED, MOST_FOLLOWED);
+    let acts = |place: usize| worked.hypotheses[place].acts;
     let taken: Vec<Taken> = worked.taken.iter().map(|(taken, _)| taken.clone()).collect();
     let mut wirings: Vec<_> = followed
         .iter()
-        .map(|followed| worked.acts.wiring(worked.circuit, worked.hypotheses[followed.hypothesis].acts))
-        .map(|wiring| (wiring, Joined::new(worked.circuit)))
+        .map(|followed| (worked.acts.wiring(worked.circuit, acts(followed.cause)), Joined::new(worked.circuit)))
         .collect();
     let reading = u8::try_from(taken.len()).unwrap_or(u8::MAX - 1);
-    let mut best: Option<(Probe, f64, f64)> = None;
-    let mut of_best: Vec<(Outcome, f64)> = Vec::new();
-    let mut outcomes: Vec<(Outcome, f64)> = Vec::with_capacity(followed.len());
-    let mut sorted = outcomes.clone();
-    for probe in candidates(worked.circuit, &taken) {
-        let Some(meant) = probe.look(worked.circuit) else { continue };
-        outcomes.clear();
+    let outcomes = |probe: &Probe, outcomes: &mut Vec<(Outcome, f64)>| {
+        let Some(meant) = probe.look(worked.circuit) else { return false };
         for (followed, (wiring, joined)) in followed.iter().zip(&mut wirings) {
-            let acts = worked.hypotheses[followed.hypothesis].acts;
-            let (look, adjusted) = Acts::look(acts, reading, &probe, meant);
+            let (look, adjusted) = Acts::look(acts(followed.cause), reading, probe, meant);
             let form = forms.of(wiring, joined, &look);
-            let outcome = match forms.get(form) {
-                Seen::Open => Outcome::Open,
-                Seen::Short => Outcome::Short,
-                seen => followed.fitted.predicts(seen, case.meter).map_or(Outcome::Open, |(log, spread)| {
-                    Outcome::Number(log + f64::from(adjusted.power) * std::f64::consts::LN_10, spread)
-                }),
-            };
+            let seen = forms.get(form);
+            let outcome = shows(seen, || {
+                let (log, spread) = followed.fitted.predicts(seen, case.meter)?;
+                Some((log + f64::from(adjusted.power) * std::f64::consts::LN_10, spread))
+            });
             outcomes.push((outcome, followed.share));
         }
-        sorted.clone_from(&outcomes);
-        let bits = bits(&mut sorted);
-        let score = bits / trouble(&probe);
-        if bits >= WORTH && best.as_ref().is_none_or(|(.., most)| score > most + 1e-9) {
-            best = Some((probe, bits, score));
-            of_best.clone_from(&outcomes);
-        }
-    }
-    let (probe, bits, _) = best?;
-    let of = |place: usize| followed[place].hypothesis;
-    let settles = settles(&of_best, SURE, |place, other| place == other || worked.includes(of(place), of(other)));
+        true
+    };
+    let best = tells_most(candidates(worked.circuit, &taken), outcomes, trouble)?;
+    let of = |place: usize| followed[place].cause;
+    let settles = settles(&best.outcomes, SURE, |place, other| place == other || worked.includes(of(place), of(other)));
     Some(NextMeasurement {
-        sentence: probe.sentence(worked.circuit),
-        why: super::words::separates(worked, &followed.iter().map(|f| f.hypothesis).collect::<Vec<_>>()),
-        probe,
-        bits,
+        sentence: best.probe.sentence(worked.circuit),
+        why: super::words::separates(worked, &followed.iter().map(|followed| followed.cause).collect::<Vec<_>>()),
+        probe: best.probe,
+        bits: best.bits,
         settles,
     })
-}
-
-/// The likeliest causes, one by one, until they make up nearly all.
-fn followed<'a>(worked: &'a Worked) -> Vec<Followed<'a>> {
-    let mut followed: Vec<Followed> = Vec::new();
-    for weighed in worked.weighed.iter().take(MOST_FOLLOWED) {
-        let class = &worked.classes[weighed.class];
-        for member in class.members.iter().take(MOST_FOLLOWED) {
-            let share = weighed.share * worked.hypotheses[*member].odds / class.odds;
-            followed.push(Followed { hypothesis: *member, share, fitted: &weighed.fitted });
-        }
-    }
-    followed.sort_by(|a, b| b.share.total_cmp(&a.share));
-    let all: f64 = followed.iter().map(|followed| followed.share).sum();
-    let mut sum = 0.0;
-    let enough = followed
-        .iter()
-        .position(|followed| {
-            sum += followed.share;
-            sum >= ENOUGH * all
-        })
-        .map_or(followed.len(), |last| last + 1);
-    followed.truncate(enough.min(MOST_FOLLOWED));
-    followed
 }
 
 /// How much trouble a measurement is, against one at the output.

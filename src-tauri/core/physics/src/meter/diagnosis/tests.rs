@@ -401,7 +401,7 @@ proptest! {
         let worked = work_out(&case, &circuit, &agreement(&case), &mut forms);
         let values = vec![coils[0], coils[1], f64::INFINITY, body, load, load / 50.0];
         let place = (0..worked.hypotheses.len()).find(|place| words::causes_of(&worked, *place) == pair);
-        let class = worked.classes.iter().find(|class| place.is_some_and(|place| class.members.contains(&place)));
+        let class = worked.ranking.explanations.iter().find(|class| place.is_some_and(|place| class.members.contains(&place)));
         prop_assert!(class.is_some(), "{:?}", pair);
         for ((form, adjusted), taken) in class.map_or(&[][..], |class| &class.forms).iter().zip(&exact) {
             let ohms = forms.get(*form).ohms(&values) * 10_f64.powi(i32::from(adjusted.power));

@@ -3,18 +3,19 @@
 use super::forms::Forms;
 use super::next::NextMeasurement;
 use super::slips::SlipAt;
-use super::{Case, Cause, DiagnosisKind, LEAST_SHOWN, MOST_SHOWN, Suspect, Weighed, Worked};
+use super::{Case, Cause, DiagnosisKind, Worked};
+use crate::fault::{Explanation, Suspect, how_sure};
 use crate::meter::Agreement;
 use crate::meter::agree::digits;
-use crate::meter::circuit::Circuit;
+use crate::meter::circuit::{Circuit, VALUES};
+use crate::meter::evidence::{Adjusted, Fitted};
 use crate::network::Seen;
 use crate::record::claim::{Meter, MeterRange};
 use crate::record::leads::said;
 use crate::record::meter::Probe;
 use crate::record::words::listed;
 
-/// Causes alike are named down to this part of the commonest of them.
-const ALIKE: f64 = 0.04;
+/// The most causes alike that are named.
 const MOST_ALIKE: usize = 5;
 /// No cause is called more than likely from one reading, or while a slip of the pen explains as much.
 const LIKELY_AT_MOST: f64 = 0.89;
@@ -26,47 +27,39 @@ const RANGE_FOR_A_PICKUP: f64 = 19_000.0;
 const TELLS: f64 = 0.95;
 const MAY_TELL: f64 = 0.4;
 
+type Explained = Explanation<(u16, Adjusted), Fitted<VALUES>>;
+
 /// The likeliest explanations in words. One that is the first with something added is left out. `open` says that something
 /// else has to be asked first, or that there is too little to be sure of anything.
-pub(super) fn suspects(worked: &Worked, forms: &Forms, case: &Case, open: bool) -> Vec<Suspect> {
-    let first = worked.first().unwrap_or(0);
-    let adds_to_first = |weighed: &Weighed| {
-        let member = worked.classes[weighed.class].members.first().copied().unwrap_or(0);
+pub(super) fn suspects(worked: &Worked, forms: &Forms, case: &Case, open: bool) -> Vec<Suspect<Cause>> {
+    let first = worked.ranking.first().unwrap_or(0);
+    let adds_to_first = |explanation: &Explained| {
+        let member = explanation.members.first().copied().unwrap_or(0);
         first != 0 && member != first && worked.includes(member, first)
     };
-    worked
-        .weighed
-        .iter()
-        .filter(|weighed| !adds_to_first(weighed))
-        .take(MOST_SHOWN)
-        .enumerate()
-        .filter(|(place, weighed)| *place == 0 || weighed.share >= LEAST_SHOWN)
-        .map(|(_, weighed)| suspect(worked, forms, weighed, case, open))
-        .collect()
+    let shown = worked.ranking.shown(|explanation| !adds_to_first(explanation));
+    shown.map(|explanation| suspect(worked, forms, explanation, case, open)).collect()
 }
 
-fn suspect(worked: &Worked, forms: &Forms, weighed: &Weighed, case: &Case, open: bool) -> Suspect {
-    let class = &worked.classes[weighed.class];
-    let odds = |member: usize| worked.hypotheses[member].odds;
-    let first = class.members.first().copied().unwrap_or(0);
+fn suspect(worked: &Worked, forms: &Forms, explanation: &Explained, case: &Case, open: bool) -> Suspect<Cause> {
+    let first = explanation.members.first().copied().unwrap_or(0);
     let causes = causes_of(worked, first);
-    let alike: Vec<Vec<Cause>> = class
-        .members
-        .iter()
-        .skip(1)
-        .filter(|member| odds(**member) >= ALIKE * odds(first) && !worked.includes(**member, first))
+    let alike: Vec<Vec<Cause>> = worked
+        .ranking
+        .alike(explanation)
+        .filter(|member| !worked.includes(*member, first))
         .take(MOST_ALIKE)
-        .map(|member| causes_of(worked, *member))
+        .map(|member| causes_of(worked, member))
         .collect();
     Suspect {
         sentence: named(&causes, true),
-        why: why(worked, forms, weighed),
+        why: why(worked, forms, explanation),
         what_to_do: if causes.is_empty() {
             vec!["Nothing to mend. Go on.".to_owned()]
         } else {
             causes.iter().map(|cause| what_to_do(cause, case.meter)).collect()
         },
-        share: weighed.share,
+        share: explanation.share,
         how_sure: called(worked.at_work(first).min(if open { LIKELY_AT_MOST } else { 1.0 })).to_owned(),
         alike: alike.iter().map(|causes| named(causes, false)).collect(),
         alike_causes: alike,
@@ -116,25 +109,10 @@ fn called(share: f64) -> &'static str {
     how_sure(if share < VERY_LIKELY { share.min(LIKELY_AT_MOST) } else { share })
 }
 
-pub(crate) fn how_sure(share: f64) -> &'static str {
-    if share >= 0.99 {
-        "almost sure"
-    } else if share >= 0.9 {
-        "very likely"
-    } else if share >= 0.6 {
-        "likely"
-    } else if share >= 0.25 {
-        "possible"
-    } else {
-        "less likely"
-    }
-}
-
 /// What the explanation predicts for each reading, beside what was read.
-fn why(worked: &Worked, forms: &Forms, weighed: &Weighed) -> String {
-    let class = &worked.classes[weighed.class];
-    let values = weighed.fitted.logs.map(f64::exp);
-    let parts: Vec<String> = class
+fn why(worked: &Worked, forms: &Forms, explanation: &Explained) -> String {
+    let values = explanation.fitted.logs.map(f64::exp);
+    let parts: Vec<String> = explanation
         .forms
         .iter()
         .zip(&worked.taken)
@@ -181,7 +159,7 @@ pub(super) fn separates(worked: &Worked, followed: &[usize]) -> String {
 pub(super) fn verdict(
     kind: DiagnosisKind,
     agreement: &Agreement,
-    ranked: &[Suspect],
+    ranked: &[Suspect<Cause>],
     next: Option<&NextMeasurement>,
     slip: Option<&SlipAt>,
 ) -> String {

@@ -23,6 +23,7 @@ use super::Install;
 use super::circuit::Circuit;
 use super::jack::{NEXT_TO_NOTHING, expect, sets};
 use super::known::{Known, known};
+use crate::fault::{STILL_WELL, SURE, Suspect};
 use crate::meter::DiagnosisKind;
 use crate::record::wiring::{JackSet, Volumes};
 
@@ -45,7 +46,7 @@ pub struct Proof {
     /// Each reading beside what was expected, in the order taken.
     pub readings: Vec<ProofLine>,
     /// The likeliest causes, the likeliest first.
-    pub ranked: Vec<ProofSuspect>,
+    pub ranked: Vec<Suspect<InstallCause>>,
     /// The one measurement that tells most; or, while all is well, the next position to measure.
     pub next: Option<ProofNext>,
     /// Positions that are still to be measured.
@@ -74,28 +75,6 @@ pub struct ProofLine {
     pub agrees: Option<bool>,
 }
 
-/// One explanation of all readings.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/install.ts")]
-pub struct ProofSuspect {
-    /// The cause; none when nothing is wrong.
-    pub causes: Vec<InstallCause>,
-    /// What is wrong, as a sentence.
-    pub sentence: String,
-    /// Why: what it predicts for each reading.
-    pub why: String,
-    /// What to do, a sentence a cause.
-    pub what_to_do: Vec<String>,
-    /// Its share among all explanations, 0 to 1, together with those alike.
-    pub share: f64,
-    /// The share in words: `almost sure`.
-    pub how_sure: String,
-    /// Other causes that would read the same everywhere so far, in words.
-    pub alike: Vec<String>,
-    /// The same causes as data.
-    pub alike_causes: Vec<Vec<InstallCause>>,
-}
-
 /// The next measurement.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/install.ts")]
@@ -109,11 +88,6 @@ pub struct ProofNext {
     /// How much it is expected to tell, in bits.
     pub bits: f64,
 }
-
-/// A cause with this share is named as the one.
-const SURE: f64 = 0.9;
-/// Readings that agree are all well unless nothing wrong has less than this share.
-const STILL_WELL: f64 = 0.05;
 
 /// Ranks what may be wrong with an install, and names the one next measurement.
 ///
@@ -201,15 +175,15 @@ fn kind<const N: usize>(worked: &Worked<N>, off: bool, readings: &[ProofLine], l
     if worked.taken.is_empty() {
         return DiagnosisKind::NothingYet;
     }
-    let well: f64 = worked.classes.iter().filter(|class| class.members.contains(&0)).map(|class| class.share).sum();
-    if !off && well >= STILL_WELL {
+    let ranking = &worked.ranking;
+    if !off && ranking.share_with(0) >= STILL_WELL {
         let told = readings.iter().all(|line| line.agrees.is_some());
         return if left.is_empty() && told { DiagnosisKind::AllWell } else { DiagnosisKind::NotEnough };
     }
-    let Some(first) = worked.classes.first().filter(|first| first.share > worked.unlisted) else {
+    let Some(first) = ranking.explanations.first().filter(|first| first.share > ranking.unlisted) else {
         return DiagnosisKind::Unexplained;
     };
-    let surest = first.members.first().map_or(0.0, |member| worked.share_of(first, *member));
+    let surest = first.members.first().map_or(0.0, |member| ranking.share_of(first, *member));
     if surest >= SURE { DiagnosisKind::Found } else { DiagnosisKind::CantTellApart }
 }
 

@@ -2,12 +2,11 @@
 
 use super::act::{Act, cause, look, made};
 use super::probe::AtTheGuitar;
-use super::work::{Class, Worked, candidates};
-use super::{InstallCause, JackTaken, ProofNext, ProofSuspect};
+use super::work::{Explained, Worked, candidates};
+use super::{InstallCause, JackTaken, ProofNext};
+use crate::fault::{Outcome, Suspect, how_sure, shows, tells_most};
 use crate::meter::DiagnosisKind;
 use crate::meter::agree::digits;
-use crate::meter::diagnosis::how_sure;
-use crate::meter::outcome::{Outcome, bits};
 use crate::network::Seen;
 use crate::record::wiring::JackProbe;
 use crate::record::words::listed;
@@ -15,29 +14,14 @@ use crate::wiring::Install;
 use crate::wiring::circuit::Circuit;
 use crate::wiring::jack::in_words;
 
-/// The most suspects that are shown, and the least share of one.
-const MOST_SHOWN: usize = 4;
-const LEAST_SHOWN: f64 = 0.01;
-/// Causes alike are named down to this part of the commonest of them.
-const ALIKE: f64 = 0.04;
+/// The most causes alike that are named.
 const MOST_ALIKE: usize = 6;
-/// Causes that are followed when a measurement is weighed.
+/// The most causes that are followed when a measurement is weighed.
 const MOST_FOLLOWED: usize = 40;
-/// Those that are followed make up this share at least, where there are not too many.
-const ENOUGH: f64 = 0.995;
-/// A measurement that is expected to tell less than this is not worth it, in bits.
-const WORTH: f64 = 0.03;
 
 /// The likeliest explanations in words.
-pub(super) fn suspects<const N: usize>(worked: &Worked<N>) -> Vec<ProofSuspect> {
-    worked
-        .classes
-        .iter()
-        .take(MOST_SHOWN)
-        .enumerate()
-        .filter(|(place, class)| *place == 0 || class.share >= LEAST_SHOWN)
-        .map(|(_, class)| suspect(worked, class))
-        .collect()
+pub(super) fn suspects<const N: usize>(worked: &Worked<N>) -> Vec<Suspect<InstallCause>> {
+    worked.ranking.shown(|_| true).map(|explanation| suspect(worked, explanation)).collect()
 }
 
 fn causes_of<const N: usize>(worked: &Worked<N>, member: usize) -> Vec<InstallCause> {
@@ -45,28 +29,22 @@ fn causes_of<const N: usize>(worked: &Worked<N>, member: usize) -> Vec<InstallCa
     cause(worked.circuit, &worked.taken, act).into_iter().collect()
 }
 
-fn suspect<const N: usize>(worked: &Worked<N>, class: &Class<N>) -> ProofSuspect {
-    let first = class.members.first().copied().unwrap_or(0);
-    let odds = |member: usize| worked.singles[member].odds;
+fn suspect<const N: usize>(worked: &Worked<N>, explanation: &Explained<N>) -> Suspect<InstallCause> {
+    let ranking = &worked.ranking;
+    let first = explanation.members.first().copied().unwrap_or(0);
     let causes = causes_of(worked, first);
-    let alike: Vec<Vec<InstallCause>> = class
-        .members
-        .iter()
-        .skip(1)
-        .filter(|member| odds(**member) >= ALIKE * odds(first))
-        .take(MOST_ALIKE)
-        .map(|member| causes_of(worked, *member))
-        .collect();
-    ProofSuspect {
+    let alike: Vec<Vec<InstallCause>> =
+        ranking.alike(explanation).take(MOST_ALIKE).map(|member| causes_of(worked, member)).collect();
+    Suspect {
         sentence: as_sentence(&named(&causes)),
-        why: why(worked, class),
+        why: why(worked, explanation),
         what_to_do: if causes.is_empty() {
             vec!["Nothing that these readings show needs mending.".to_owned()]
         } else {
             causes.iter().map(InstallCause::what_to_do).collect()
         },
-        share: class.share,
-        how_sure: how_sure(worked.share_of(class, first)).to_owned(),
+        share: explanation.share,
+        how_sure: how_sure(ranking.share_of(explanation, first)).to_owned(),
         alike: alike.iter().map(|causes| named(causes)).collect(),
         alike_causes: alike,
         causes,
@@ -85,9 +63,9 @@ fn as_sentence(text: &str) -> String {
 }
 
 /// What the explanation predicts for each reading, beside what was read.
-fn why<const N: usize>(worked: &Worked<N>, class: &Class<N>) -> String {
-    let values = class.fitted.logs.map(f64::exp);
-    let parts: Vec<String> = class
+fn why<const N: usize>(worked: &Worked<N>, explanation: &Explained<N>) -> String {
+    let values = explanation.fitted.logs.map(f64::exp);
+    let parts: Vec<String> = explanation
         .forms
         .iter()
         .zip(&worked.taken)
@@ -107,52 +85,26 @@ fn why<const N: usize>(worked: &Worked<N>, class: &Class<N>) -> String {
 
 /// The measurement that tells most for the trouble it takes; nothing when none separates the causes.
 pub(super) fn best<const N: usize>(install: &Install, worked: &Worked<N>) -> Option<ProofNext> {
-    let mut followed: Vec<(usize, &Class<N>, f64)> = worked
-        .classes
-        .iter()
-        .flat_map(|class| class.members.iter().map(move |member| (*member, class, worked.share_of(class, *member))))
-        .collect();
-    followed.sort_by(|a, b| b.2.total_cmp(&a.2));
-    let all: f64 = followed.iter().map(|(.., share)| share).sum();
-    let mut sum = 0.0;
-    let enough = followed.iter().position(|(.., share)| {
-        sum += share;
-        sum >= ENOUGH * all
-    });
-    followed.truncate(enough.map_or(MOST_FOLLOWED, |last| (last + 1).min(MOST_FOLLOWED)));
-    let wirings: Vec<_> =
-        followed.iter().map(|(member, ..)| made(worked.circuit, worked.singles[*member].act)).collect();
-    let mut best: Option<(JackProbe, f64, f64)> = None;
-    let mut outcomes: Vec<(Outcome, f64)> = Vec::with_capacity(followed.len());
-    for probe in candidates(worked.circuit, &worked.taken) {
-        let Some(meant) = probe.look(worked.circuit) else { continue };
-        outcomes.clear();
-        for ((member, class, share), made) in followed.iter().zip(&wirings) {
+    let followed = worked.ranking.followed(MOST_FOLLOWED, usize::MAX);
+    let act = |cause: usize| worked.singles[cause].act;
+    let wirings: Vec<_> = followed.iter().map(|followed| made(worked.circuit, act(followed.cause))).collect();
+    let outcomes = |probe: &JackProbe, outcomes: &mut Vec<(Outcome, f64)>| {
+        let Some(meant) = probe.look(worked.circuit) else { return false };
+        for (followed, made) in followed.iter().zip(&wirings) {
             // The next reading is taken as it is meant, so only what holds for all readings acts on it.
-            let seen = worked.circuit.seen(made, &look(worked.singles[*member].act, u8::MAX, meant));
-            let outcome = match seen.unwrap_or(Seen::Open) {
-                Seen::Open => Outcome::Open,
-                Seen::Short => Outcome::Short,
-                seen => class
-                    .fitted
-                    .predicts(&seen, install.meter)
-                    .map_or(Outcome::Open, |(log, spread)| Outcome::Number(log, spread)),
-            };
-            outcomes.push((outcome, *share));
+            let seen = worked.circuit.seen(made, &look(act(followed.cause), u8::MAX, meant)).unwrap_or(Seen::Open);
+            let outcome = shows(&seen, || followed.fitted.predicts(&seen, install.meter));
+            outcomes.push((outcome, followed.share));
         }
-        let bits = bits(&mut outcomes);
-        let score = bits / probe.trouble();
-        if bits >= WORTH && best.as_ref().is_none_or(|(.., most)| score > most + 1e-9) {
-            best = Some((probe, bits, score));
-        }
-    }
-    let (probe, bits, _) = best?;
-    let open: Vec<String> = followed.iter().take(3).map(|(member, ..)| named(&causes_of(worked, *member))).collect();
+        true
+    };
+    let best = tells_most(candidates(worked.circuit, &worked.taken), outcomes, JackProbe::trouble)?;
+    let open: Vec<String> = followed.iter().take(3).map(|followed| named(&causes_of(worked, followed.cause))).collect();
     let why = match open.as_slice() {
         [] | [_] => String::new(),
         _ => format!("It helps to tell apart: {}.", open.join("; or ")),
     };
-    Some(ProofNext { sentence: probe.sentence(worked.circuit), why, probe, bits })
+    Some(ProofNext { sentence: best.probe.sentence(worked.circuit), why, probe: best.probe, bits: best.bits })
 }
 
 /// What may be measured beside the positions: grounds first, then each joint.
@@ -173,7 +125,7 @@ pub(super) fn beside(circuit: &Circuit, taken: &[JackTaken]) -> Vec<ProofNext> {
 /// The verdict in words.
 pub(super) fn verdict(
     kind: DiagnosisKind,
-    ranked: &[ProofSuspect],
+    ranked: &[Suspect<InstallCause>],
     next: Option<&ProofNext>,
     left: usize,
     joints: &str,

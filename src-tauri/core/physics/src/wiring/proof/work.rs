@@ -6,8 +6,8 @@ use super::act::{Act, Single, look, made, singles};
 use super::evidence::{Belief, Fitted, POOREST, Row, fit};
 use super::probe::AtTheGuitar;
 use super::{GOOD_JOINT, JackTaken};
+use crate::fault::{Explanation, Ranking};
 use crate::meter::SHORT_BELOW;
-use crate::meter::diagnosis::anything;
 use crate::network::Seen;
 use crate::record::quantity::{Ohms, Reading};
 use crate::record::wiring::{JackProbe, JackSet};
@@ -38,31 +38,14 @@ const WIPER_END: f64 = 20.0;
 const METAL: f64 = 5.0;
 
 /// Causes that predict the same of every reading so far.
-pub(super) struct Class<const N: usize> {
-    pub forms: Vec<Seen>,
-    /// The commonest first, by their places among the singles.
-    pub members: Vec<usize>,
-    pub odds: f64,
-    pub share: f64,
-    pub fitted: Fitted<N>,
-}
+pub(super) type Explained<const N: usize> = Explanation<Seen, Fitted<N>>;
 
 /// All that was worked out of the readings.
 pub(super) struct Worked<'a, const N: usize> {
     pub circuit: &'a Circuit,
     pub taken: Vec<JackTaken>,
     pub singles: Vec<Single>,
-    /// Classes that explain the readings, that of the likeliest single explanation first.
-    pub classes: Vec<Class<N>>,
-    /// The share of nothing in the list.
-    pub unlisted: f64,
-}
-
-impl<const N: usize> Worked<'_, N> {
-    /// The share of one cause among all explanations.
-    pub fn share_of(&self, class: &Class<N>, member: usize) -> f64 {
-        class.share * self.singles[member].odds / class.odds
-    }
+    pub ranking: Ranking<Seen, Fitted<N>>,
 }
 
 /// The readings that count: the last of each place and position.
@@ -105,7 +88,7 @@ pub(super) fn work_out<'a, const N: usize>(
         }
     }
     let as_known = belief::<N>(circuit, known, None);
-    let mut classes: Vec<(Class<N>, f64)> = Vec::new();
+    let mut explained = Vec::new();
     for (forms, other, mut members) in groups {
         if off && members.contains(&0) {
             continue;
@@ -123,20 +106,12 @@ pub(super) fn work_out<'a, const N: usize>(
         let Some(fitted) = fitted else { continue };
         members.sort_by(|a, b| singles[*b].odds.total_cmp(&singles[*a].odds));
         let odds: f64 = members.iter().map(|member| singles[*member].odds).sum();
-        let weight = odds.ln() + fitted.log_evidence;
-        classes.push((Class { forms, members, odds, share: 0.0, fitted }, weight));
+        let likelihood = fitted.log_evidence;
+        explained.push((Explanation::new(forms, members, odds, fitted), likelihood));
     }
-    let none = UNLISTED_ODDS.ln() + taken.iter().map(|taken| anything(taken.reading)).sum::<f64>();
-    let most = classes.iter().map(|(_, weight)| *weight).fold(none, f64::max);
-    let all = (none - most).exp() + classes.iter().map(|(_, weight)| (weight - most).exp()).sum::<f64>();
-    for (class, weight) in &mut classes {
-        class.share = (*weight - most).exp() / all;
-    }
-    let mut classes: Vec<Class<N>> = classes.into_iter().map(|(class, _)| class).collect();
-    let of_commonest =
-        |class: &Class<N>| class.members.first().map_or(0.0, |first| class.share * singles[*first].odds / class.odds);
-    classes.sort_by(|a, b| of_commonest(b).total_cmp(&of_commonest(a)));
-    Worked { circuit, taken, singles, classes, unlisted: (none - most).exp() / all }
+    let odds = singles.iter().map(|single| single.odds).collect();
+    let ranking = Ranking::of(explained, odds, UNLISTED_ODDS, taken.iter().map(|taken| taken.reading));
+    Worked { circuit, taken, singles, ranking }
 }
 
 /// What plain metal reads at most where this probe lies, in ohms.

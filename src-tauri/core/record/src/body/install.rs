@@ -1,0 +1,94 @@
+//! Entries about a permanent install.
+
+use serde::{Deserialize, Serialize};
+use strum::{IntoStaticStr, VariantNames};
+
+use crate::install::FitAct;
+use crate::install::FitAnswer;
+use crate::install::FitOn;
+use crate::install::FitStep;
+use crate::pickup::PickupId;
+use crate::quantity::Celsius;
+use crate::quantity::Reading;
+use crate::wiring::JackProbe;
+use crate::wiring::JackSet;
+use crate::wiring::Plan;
+
+/// What is planned, done and measured at a permanent install.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, VariantNames, IntoStaticStr)]
+#[serde(rename_all = "snake_case", tag = "kind", deny_unknown_fields)]
+#[strum(serialize_all = "snake_case")]
+pub enum InstallBody {
+    /// A permanent install was begun.
+    FitBegun {
+        /// What goes where, and the audition it rests on.
+        on: FitOn,
+    },
+    /// How the new pickup is to be wired.
+    FitPlanned {
+        /// The plan.
+        plan: Plan,
+    },
+    /// A meter reading at the guitar's jack.
+    JackRead {
+        /// Where selector, switch and volume stood.
+        at: JackSet,
+        /// What the meter showed.
+        reading: Reading,
+        /// The letters that were typed.
+        typed: String,
+        /// The temperature of the room, if it was measured.
+        room: Option<Celsius>,
+    },
+    /// A meter reading at the guitar's jack, before anything in it was unsoldered.
+    JackReadBefore {
+        /// Where selector and volume stood.
+        at: JackSet,
+        /// What the meter showed.
+        reading: Reading,
+        /// The letters that were typed.
+        typed: String,
+        /// The temperature of the room, if it was measured.
+        room: Option<Celsius>,
+    },
+    /// A meter reading inside the guitar, to find what is wrong.
+    FitProbed {
+        /// Where the probes were.
+        probe: JackProbe,
+        /// What the meter showed.
+        reading: Reading,
+        /// The letters that were typed.
+        typed: String,
+    },
+    /// A step of a permanent install is over.
+    FitStepOver {
+        /// The step.
+        step: FitStep,
+        /// Why it is passed although something in it is not proven; empty when nothing is open.
+        why: String,
+    },
+    /// An act of a permanent install was done.
+    FitActDone {
+        /// The act.
+        act: FitAct,
+        /// Words that go with it; may be empty.
+        words: String,
+    },
+    /// Something was found out by ear at the finished wiring.
+    FitAnswered {
+        /// The answer, with its question.
+        answer: FitAnswer,
+    },
+    /// A permanent install is done.
+    FitDone {
+        /// Words about it; may be empty.
+        words: String,
+        /// The pickup that came out, if it was one of the records.
+        came_out: Option<PickupId>,
+    },
+    /// A permanent install was given up.
+    FitGivenUp {
+        /// Why.
+        why: String,
+    },
+}

@@ -1,0 +1,52 @@
+//! Entries about the leads of a pickup.
+
+use serde::{Deserialize, Serialize};
+use strum::{IntoStaticStr, VariantNames};
+
+use crate::leads::CoilLeads;
+use crate::leads::Tap;
+use crate::pickup::CoilName;
+use crate::pickup::Polarity;
+use crate::quantity::Reading;
+
+/// What is found out about the leads of a pickup.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, VariantNames, IntoStaticStr)]
+#[serde(rename_all = "snake_case", tag = "kind", deny_unknown_fields)]
+#[strum(serialize_all = "snake_case")]
+pub enum LeadsBody {
+    /// The leads of a pickup are to be found out; what was measured of them before no longer counts.
+    LeadsBegun {
+        /// The leads, by their owner's names or colours.
+        leads: Vec<String>,
+        /// Whether there is a shield to measure at.
+        shield: bool,
+        /// Whether there is a frame or baseplate to measure at.
+        frame: bool,
+    },
+    /// A reading between two leads of a pickup, or a lead and its shield or frame.
+    LeadsMeasured {
+        /// The two.
+        between: [String; 2],
+        /// What the meter showed; nothing when the two can't be reached.
+        reading: Option<Reading>,
+        /// The letters that were typed; empty when the two can't be reached.
+        typed: String,
+    },
+    /// Which coil lies between two leads of a pickup.
+    CoilNamed {
+        /// The coil and its leads.
+        coil: CoilLeads,
+    },
+    /// Steel laid on a pickup's poles and pulled off.
+    Tapped {
+        /// The probes and the swing.
+        tap: Tap,
+    },
+    /// A compass held over a pickup's coil.
+    CompassHeld {
+        /// The coil.
+        coil: CoilName,
+        /// The pole that faces the strings; nothing when the compass did not tell.
+        up: Option<Polarity>,
+    },
+}
