@@ -5,7 +5,7 @@
 use chrono::{DateTime, Utc};
 use serde::Deserialize;
 
-use crate::record::body::{BenchBody, Body, ListeningBody};
+use crate::record::body::Body;
 use crate::record::entry::{About, Entry, Written};
 use crate::record::names::{DEMO_BENCH, EntryId};
 
@@ -36,6 +36,7 @@ mod tests {
 
     use super::*;
     use crate::audition::{Audition, State, state};
+    use crate::record::body::{BenchBody, ListeningBody};
     use crate::record::entry::in_order;
 
     #[test]

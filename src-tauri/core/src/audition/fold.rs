@@ -9,10 +9,7 @@ use crate::audition::inked::Inked;
 use crate::listening::HeardIn;
 use crate::physics::meter;
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
-use crate::record::body::{
-    AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, LeadsBody, ListeningBody, StayBody, StrikeBody,
-    ThingBody,
-};
+use crate::record::body::{AuditionBody, BenchBody, Body, InstallBody, ListeningBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
 use crate::record::listening::{Quality, Than};

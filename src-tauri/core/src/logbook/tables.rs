@@ -20,7 +20,7 @@ use crate::audition::Audition;
 use crate::fit::Fit;
 use crate::listening::HeardIn;
 use crate::logbook::line::Line;
-use crate::record::body::{AuditionBody, Body, InstallBody, StrikeBody};
+use crate::record::body::{AuditionBody, Body, InstallBody};
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::listening::Quality;
 use crate::record::quantity::{Millimetres, Reading};
@@ -328,6 +328,7 @@ mod tests {
     use uuid::Uuid;
 
     use super::*;
+    use crate::record::body::StrikeBody;
     use crate::record::entry::Written;
     use crate::record::names::{BenchId, EntryId};
     use crate::record::quantity::Ohms;

@@ -5,10 +5,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::record::audition::{Look, Step};
-use crate::record::body::{
-    AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, LeadsBody, ListeningBody, StayBody, StrikeBody,
-    ThingBody,
-};
+use crate::record::body::{AuditionBody, BenchBody, Body, ComparisonBody, ListeningBody, ThingBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::listening::Than;
 use crate::record::names::EntryId;

@@ -15,7 +15,7 @@ use super::sound::shares_magnets;
 use crate::meter::ImpliedCoil;
 use crate::record::body::{Body, LeadsBody};
 use crate::record::claim::Meter;
-use crate::record::entry::{Entry, Written};
+use crate::record::entry::Entry;
 use crate::record::leads::{BRAID, CoilLeads, FRAME, SHIELD, Swing, Tap};
 use crate::record::names::EntryId;
 use crate::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, PickupId, Polarity, ShieldKind};

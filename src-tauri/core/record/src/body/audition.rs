@@ -5,8 +5,10 @@ use strum::{IntoStaticStr, VariantNames};
 
 use crate::audition::Choice;
 use crate::audition::FinalPlace;
+use crate::audition::HookedUp;
 use crate::audition::Step;
 use crate::gaps::GapAim;
+use crate::gaps::GapsMeasured;
 use crate::gaps::LevelReading;
 use crate::meter::Probe;
 use crate::mounting::Mounting;

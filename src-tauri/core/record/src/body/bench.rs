@@ -6,7 +6,9 @@ use strum::{IntoStaticStr, VariantNames};
 use crate::audition::Look;
 use crate::names::EntryId;
 use crate::photo::PhotoName;
+use crate::sound::LevelTold;
 use crate::tick::Tick;
+use crate::told::Told;
 
 /// What is done and told at the bench, in an audition or at an install.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, VariantNames, IntoStaticStr)]

@@ -75,6 +75,11 @@ impl Body {
         }
     }
 
+    /// All kinds, topic by topic.
+    pub fn kinds() -> impl Iterator<Item = &'static str> {
+        Topic::iter().flat_map(|topic| topic.kinds().iter().copied())
+    }
+
     /// Reads the JSON text of a body of this kind.
     ///
     /// # Errors

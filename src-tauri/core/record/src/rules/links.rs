@@ -4,8 +4,7 @@ use uuid::Uuid;
 
 use crate::audition::{Choice, Look};
 use crate::body::{
-    AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, LeadsBody, ListeningBody, StayBody, StrikeBody,
-    ThingBody,
+    AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, ListeningBody, StayBody, StrikeBody, ThingBody,
 };
 use crate::entry::About;
 use crate::gaps::GapAim;

@@ -3,7 +3,7 @@
 use super::{LeadSearch, LeadTask, same};
 use crate::leads::identify::{LeadsFound, identify};
 use crate::meter::{COIL, SHORT_BELOW, slip};
-use crate::record::body::{Body, LeadsBody};
+use crate::record::body::LeadsBody;
 use crate::record::claim::Meter;
 use crate::record::names::EntryId;
 use crate::record::pickup::Pickup;

@@ -3,8 +3,8 @@ use chrono::DateTime;
 use uuid::Uuid;
 
 use crate::network::Network;
-use crate::record::body::{LeadsBody, StrikeBody};
-use crate::record::entry::{About, in_order};
+use crate::record::body::{Body, LeadsBody, StrikeBody};
+use crate::record::entry::{About, Written, in_order};
 use crate::record::names::BenchId;
 use crate::record::pickup::{Coil, Shield};
 use crate::record::quantity::{Ohms, Reading};

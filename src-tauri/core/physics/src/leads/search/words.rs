@@ -1,7 +1,7 @@
 //! What was found out about leads, and how to find out, in words.
 
 use super::super::sound::shares_magnets;
-use crate::record::body::{Body, LeadsBody};
+use crate::record::body::LeadsBody;
 use crate::record::leads::Swing;
 use crate::record::pickup::{CoilName, Construction, Pickup, Polarity};
 use crate::record::words::capital;

@@ -6,7 +6,7 @@ use super::*;
 use crate::record::claim::MeterRange;
 use crate::record::meter::Care;
 use crate::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Shield, ShieldKind};
-use crate::record::quantity::read_ohms;
+use crate::record::quantity::{Ohms, Reading, read_ohms};
 
 fn pickup(stated: [Option<f64>; 2]) -> Pickup {
     let end = |coil, end| vec![CoilEnd { coil, end }];
@@ -196,7 +196,8 @@ fn nothing_is_almost_sure_from_one_reading() {
                 readings[mode] = typed;
                 let found = of(&pickup(stated), &modes(readings));
                 assert_ne!(found.kind, DiagnosisKind::Found, "{readings:?} {found:#?}");
-                let sure = |suspect: &Suspect| ["almost sure", "very likely"].contains(&suspect.how_sure.as_str());
+                let sure =
+                    |suspect: &Suspect<Cause>| ["almost sure", "very likely"].contains(&suspect.how_sure.as_str());
                 assert!(!found.ranked.iter().any(sure), "{readings:?} {found:#?}");
             }
         }
@@ -241,7 +242,7 @@ fn over_limit_everywhere_with_the_meters_own_ranges() {
     let mut one_range = Meter::plain();
     one_range.ranges = vec![MeterRange { top: Ohms(2e6), digit: Ohms(100.0) }];
     let found = with(&one_range);
-    let low = |suspect: &Suspect| suspect.causes.iter().any(|cause| matches!(cause, Cause::RangeTooLow { .. }));
+    let low = |suspect: &Suspect<Cause>| suspect.causes.iter().any(|cause| matches!(cause, Cause::RangeTooLow { .. }));
     assert!(!found.ranked.iter().any(low), "{found:#?}");
 }
 
