@@ -1,6 +1,6 @@
 //! A pickup in the terminals of a rig, as a circuit that can be looked at from any two of its nodes.
 
-use crate::network::{Branch, Joints, Network, Seen};
+use crate::network::{Branch, Joints, Network, Node, Seen};
 use crate::record::leads::SHIELD;
 use crate::record::pickup::{CoilEnd, CoilName, Construction, End, Pickup, ShieldKind};
 use crate::record::rig::{Mode, Rig};
@@ -12,11 +12,11 @@ const MOST_COILS: usize = 3;
 const MOST_TERMINALS: usize = 8;
 pub(crate) const MOST_WIRES: usize = 12;
 /// Where the wires and the coil ends start among the nodes; terminals come first.
-const WIRES: u8 = MOST_TERMINALS as u8;
-const ENDS: u8 = WIRES + MOST_WIRES as u8;
+const WIRES: Node = Node(MOST_TERMINALS as u8);
+const ENDS: Node = WIRES.on(MOST_WIRES);
 /// Where an output goes whose terminal is not on the block: two nodes that nothing is joined to.
-const NOWHERE: u8 = ENDS + 2 * MOST_COILS as u8;
-const NODES: u8 = NOWHERE + 2;
+const NOWHERE: Node = ENDS.on(2 * MOST_COILS);
+const NODES: u8 = NOWHERE.0 + 2;
 
 /// Places in the list of values: coils first, then a body on the probes, then what is still connected to the output, then a
 /// clamp that makes a bad contact.
@@ -41,11 +41,11 @@ pub(crate) struct Wire {
 #[derive(Debug, Clone)]
 pub(crate) struct Position {
     pub mode: Mode,
-    bonds: Vec<(u8, u8)>,
+    bonds: Vec<(Node, Node)>,
     /// What is joined here whatever the wiring: by the switch, and inside the pickup.
     joints: Joints,
     /// Ground and tip.
-    pub output: (u8, u8),
+    pub output: (Node, Node),
 }
 
 impl Position {
@@ -76,7 +76,7 @@ pub(crate) struct Look {
     /// The switch position, by its place.
     pub position: usize,
     /// Two nodes, or nothing for the output.
-    pub port: Option<(u8, u8)>,
+    pub port: Option<(Node, Node)>,
     /// Whether a body lies on the probes.
     pub body: bool,
     /// Whether something is still connected to the output.
@@ -104,23 +104,23 @@ pub(crate) struct Circuit {
     /// Whether the ends of the leads were not all known, so that the rig's own order was taken.
     pub assumed: bool,
     /// Bonds inside the pickup.
-    inside: Vec<(u8, u8)>,
+    inside: Vec<(Node, Node)>,
     /// The shield among the wires.
     shield: Option<u8>,
 }
 
 /// The node of a terminal.
-pub(crate) fn terminal(place: u8) -> u8 {
-    place
+pub(crate) fn terminal(place: u8) -> Node {
+    Node(place)
 }
 
 /// The node of a wire's bare end.
-pub(crate) fn wire(place: usize) -> u8 {
-    WIRES + place as u8
+pub(crate) fn wire(place: usize) -> Node {
+    WIRES.on(place)
 }
 
 /// Branches of which a count are in use, and the port that is looked at.
-pub type LaidOut = ([Branch; VALUES], usize, (u8, u8));
+pub type LaidOut = ([Branch; VALUES], usize, (Node, Node));
 
 impl Circuit {
     /// Takes the hookup as it is where every lead's ends are known; otherwise as the rig means it: coil A minus, coil A
@@ -157,12 +157,12 @@ impl Circuit {
             .map(|position| {
                 let bonds = position.bonds.iter().flat_map(|bond| {
                     let here: Vec<u8> = bond.iter().copied().filter(there).collect();
-                    here.windows(2).map(|pair| (pair[0], pair[1])).collect::<Vec<_>>()
+                    here.windows(2).map(|pair| (terminal(pair[0]), terminal(pair[1]))).collect::<Vec<_>>()
                 });
                 let [ground, tip] = position.output;
-                let ground = if there(&ground) { ground } else { NOWHERE };
-                let tip = if there(&tip) { tip } else { NOWHERE + 1 };
-                let bonds: Vec<(u8, u8)> = bonds.collect();
+                let ground = if there(&ground) { terminal(ground) } else { NOWHERE };
+                let tip = if there(&tip) { terminal(tip) } else { NOWHERE + 1 };
+                let bonds: Vec<(Node, Node)> = bonds.collect();
                 let mut joints = Joints::default();
                 for &(a, b) in circuit.inside.iter().chain(&bonds) {
                     joints.bond(a, b);
@@ -224,7 +224,7 @@ impl Circuit {
         let here = self.wires.len();
         if let Some(slot) = self.meant.clamps.get_mut(here) {
             *slot = clamps;
-            self.inside.extend(ends.iter().map(|end| (wire(here), ENDS + end)));
+            self.inside.extend(ends.iter().map(|end| (wire(here), ENDS + *end)));
             self.wires.push(Wire { name, ends, shield });
         }
     }
@@ -282,9 +282,9 @@ impl Circuit {
     /// The branches and the port of a look.
     pub fn laid_out(&self, wiring: &Wiring, look: &Look) -> Option<LaidOut> {
         let position = self.positions.get(look.position)?;
-        let mut branches = [Branch { from: 0, to: 0, value: 0 }; VALUES];
+        let mut branches = [Branch { from: NOWHERE, to: NOWHERE, value: 0 }; VALUES];
         let mut count = 0;
-        let mut add = |from: u8, to: u8, value: u8| {
+        let mut add = |from: Node, to: Node, value: u8| {
             branches[count] = Branch { from, to, value };
             count += 1;
         };
@@ -303,26 +303,26 @@ impl Circuit {
         if let Some(bad) = wiring.contact
             && let Some(clamps) = wiring.clamps.get(usize::from(bad)).filter(|clamps| **clamps != 0)
         {
-            add(wire(usize::from(bad)), clamps.trailing_zeros() as u8, CONTACT);
+            add(wire(usize::from(bad)), terminal(clamps.trailing_zeros() as u8), CONTACT);
         }
         Some((branches, count, port))
     }
 
     /// What a wiring joins beside the switch and the pickup itself.
-    fn wired(&self, wiring: &Wiring, mut bond: impl FnMut(u8, u8)) {
+    fn wired(&self, wiring: &Wiring, mut bond: impl FnMut(Node, Node)) {
         for (here, clamps) in wiring.clamps.iter().enumerate().take(self.wires.len()) {
             // A bad contact joins nothing by itself: it is a resistance.
             let bad = wiring.contact.is_some_and(|bad| usize::from(bad) == here);
             let mut clamps = if bad { 0 } else { *clamps };
             while clamps != 0 {
-                bond(wire(here), clamps.trailing_zeros() as u8);
+                bond(wire(here), terminal(clamps.trailing_zeros() as u8));
                 clamps &= clamps - 1;
             }
         }
         let mut bridges = wiring.bridges;
         while bridges != 0 {
             let place = bridges.trailing_zeros() as u8;
-            bond(place, place + 1);
+            bond(terminal(place), terminal(place + 1));
             bridges &= bridges - 1;
         }
         if let Some(shield) = self.shield {

@@ -7,7 +7,7 @@ mod seen;
 
 use nalgebra::{Complex, DMatrix, DVector};
 
-pub use seen::{Branch, Joints, Seen};
+pub use seen::{Branch, Joints, Node, Seen};
 
 use crate::record::quantity::{Ohms, Reading};
 

@@ -2,21 +2,47 @@
 
 use std::cmp::Ordering;
 
+/// A node of a small circuit, by number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Node(pub u8);
+
+impl Node {
+    /// The node that lies so many numbers on.
+    #[must_use]
+    pub const fn on(self, by: usize) -> Self {
+        Self(self.0 + by as u8)
+    }
+}
+
+impl std::ops::Add<u8> for Node {
+    type Output = Self;
+
+    fn add(self, by: u8) -> Self {
+        Self(self.0 + by)
+    }
+}
+
+impl From<Node> for usize {
+    fn from(node: Node) -> Self {
+        Self::from(node.0)
+    }
+}
+
 /// Which of a few nodes are bonded to each other, of `N` nodes at most.
 #[derive(Debug, Clone, Copy)]
 pub struct Joints<const N: usize = 48> {
-    parent: [u8; N],
+    parent: [Node; N],
 }
 
 impl<const N: usize> Default for Joints<N> {
     fn default() -> Self {
-        Self { parent: std::array::from_fn(|node| node as u8) }
+        Self { parent: std::array::from_fn(|node| Node(node as u8)) }
     }
 }
 
 impl<const N: usize> Joints<N> {
     /// Bonds two nodes, numbered from 0 to below `N`; others are left out.
-    pub fn bond(&mut self, a: u8, b: u8) {
+    pub fn bond(&mut self, a: Node, b: Node) {
         let (a, b) = (self.of(a), self.of(b));
         if usize::from(a) < N && usize::from(b) < N {
             self.parent[usize::from(a.max(b))] = a.min(b);
@@ -25,7 +51,7 @@ impl<const N: usize> Joints<N> {
 
     /// The lowest node that this one is bonded to, itself included.
     #[must_use]
-    pub fn of(&self, node: u8) -> u8 {
+    pub fn of(&self, node: Node) -> Node {
         let mut node = node;
         // A parent is never above its child, so this ends.
         while let Some(&parent) = self.parent.get(usize::from(node)) {
@@ -42,9 +68,9 @@ impl<const N: usize> Joints<N> {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Branch {
     /// One node.
-    pub from: u8,
+    pub from: Node,
     /// The other node.
-    pub to: u8,
+    pub to: Node,
     /// Its place in the list of values.
     pub value: u8,
 }
@@ -94,12 +120,12 @@ impl Seen {
     /// Dead ends are cut off, then resistances that share both nodes, and those that share a node no other touches, are
     /// taken together until one is left.
     #[must_use]
-    pub fn of<const N: usize>(branches: &[Branch], joints: &Joints<N>, a: u8, b: u8) -> Option<Self> {
+    pub fn of<const N: usize>(branches: &[Branch], joints: &Joints<N>, a: Node, b: Node) -> Option<Self> {
         let (a, b) = (joints.of(a), joints.of(b));
         if a == b {
             return Some(Self::Short);
         }
-        let mut left: Vec<(u8, u8, Self)> = branches
+        let mut left: Vec<(Node, Node, Self)> = branches
             .iter()
             .map(|branch| (joints.of(branch.from), joints.of(branch.to), Self::One(branch.value)))
             .filter(|(from, to, _)| from != to)
@@ -126,7 +152,7 @@ impl Seen {
                 break;
             }
         }
-        let at_port = |(from, to): (u8, u8)| (from, to) == (a, b) || (from, to) == (b, a);
+        let at_port = |(from, to): (Node, Node)| (from, to) == (a, b) || (from, to) == (b, a);
         match left.as_slice() {
             [(from, to, seen)] if at_port((*from, *to)) => Some(seen.clone()),
             _ if !left.iter().any(|(from, to, _)| [*from, *to].contains(&a)) => Some(Self::Open),
@@ -204,19 +230,19 @@ impl Seen {
 }
 
 /// A branch with a node that is no port and that no other branch touches.
-fn dead_end(left: &[(u8, u8, Seen)], a: u8, b: u8) -> Option<usize> {
-    let touches = |node: u8| left.iter().filter(|(from, to, _)| *from == node || *to == node).count();
+fn dead_end(left: &[(Node, Node, Seen)], a: Node, b: Node) -> Option<usize> {
+    let touches = |node: Node| left.iter().filter(|(from, to, _)| *from == node || *to == node).count();
     left.iter().position(|(from, to, _)| [*from, *to].into_iter().any(|n| n != a && n != b && touches(n) == 1))
 }
 
 /// Two branches that share both nodes.
-fn beside(left: &[(u8, u8, Seen)]) -> Option<(usize, usize)> {
+fn beside(left: &[(Node, Node, Seen)]) -> Option<(usize, usize)> {
     let ends = |i: usize| (left[i].0.min(left[i].1), left[i].0.max(left[i].1));
     (0..left.len()).find_map(|i| (i + 1..left.len()).find(|j| ends(i) == ends(*j)).map(|j| (i, j)))
 }
 
 /// Two branches that meet at a node that is no port and that no third one touches.
-fn in_a_row(left: &[(u8, u8, Seen)], a: u8, b: u8) -> Option<(u8, usize, usize)> {
+fn in_a_row(left: &[(Node, Node, Seen)], a: Node, b: Node) -> Option<(Node, usize, usize)> {
     left.iter().flat_map(|(from, to, _)| [*from, *to]).filter(|node| *node != a && *node != b).find_map(|node| {
         let mut here = (0..left.len()).filter(|i| left[*i].0 == node || left[*i].1 == node);
         match (here.next(), here.next(), here.next()) {
@@ -226,7 +252,7 @@ fn in_a_row(left: &[(u8, u8, Seen)], a: u8, b: u8) -> Option<(u8, usize, usize)>
     })
 }
 
-fn reaches(left: &[(u8, u8, Seen)], a: u8, b: u8) -> bool {
+fn reaches(left: &[(Node, Node, Seen)], a: Node, b: Node) -> bool {
     let mut reached = vec![a];
     let mut looked = 0;
     while let Some(&here) = reached.get(looked) {

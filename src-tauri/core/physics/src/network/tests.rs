@@ -85,15 +85,15 @@ fn a_coil_and_a_capacitance_across_it() {
 
 #[test]
 fn a_bridge_is_neither_in_series_nor_in_parallel() {
-    let edge = |from, to, value| Branch { from, to, value };
+    let edge = |from, to, value| Branch { from: Node(from), to: Node(to), value };
     let bridge = [edge(0, 2, 0), edge(2, 1, 1), edge(0, 3, 2), edge(3, 1, 3), edge(2, 3, 4)];
-    assert_eq!(Seen::of(&bridge, &<Joints>::default(), 0, 1), None);
-    assert!(Seen::of(&bridge[..4], &<Joints>::default(), 0, 1).is_some());
+    assert_eq!(Seen::of(&bridge, &<Joints>::default(), Node(0), Node(1)), None);
+    assert!(Seen::of(&bridge[..4], &<Joints>::default(), Node(0), Node(1)).is_some());
 }
 
 #[test]
 fn the_same_function_has_the_same_form() {
-    let edge = |from, to, value| Branch { from, to, value };
+    let edge = |from, to, value| Branch { from: Node(from), to: Node(to), value };
     let mut joints = <Joints>::default();
     joints.bond(1, 2);
     let there = Seen::of(&[edge(0, 1, 0), edge(2, 3, 1)], &joints, 0, 3);
@@ -103,7 +103,7 @@ fn the_same_function_has_the_same_form() {
     assert_eq!((&there, &there), (&back, &other));
     // A loop that hangs off one side carries no current.
     let hanging = [edge(0, 3, 0), edge(0, 4, 1), edge(4, 5, 2), edge(5, 0, 0)];
-    assert_eq!(Seen::of(&hanging, &<Joints>::default(), 0, 3), Some(Seen::One(0)));
+    assert_eq!(Seen::of(&hanging, &<Joints>::default(), Node(0), Node(3)), Some(Seen::One(0)));
 }
 
 proptest! {
@@ -141,7 +141,7 @@ proptest! {
             joints.bond(a, b);
         }
         let branches: Vec<Branch> =
-            (0..).zip(&edges).map(|(value, (from, to, _))| Branch { from: *from, to: *to, value }).collect();
+            (0..).zip(&edges).map(|(value, (from, to, _))| Branch { from: Node(*from), to: Node(*to), value }).collect();
         let solved = network.resistance_between(nodes[usize::from(port.0)], nodes[usize::from(port.1)]);
         if let Some(seen) = Seen::of(&branches, &joints, port.0, port.1) {
             match solved {

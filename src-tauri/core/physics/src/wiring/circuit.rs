@@ -9,7 +9,7 @@ mod walked;
 pub(super) use joint::{Carried, Joint};
 
 use super::{Install, SolderPointKind};
-use crate::network::Joints;
+use crate::network::{Joints, Node};
 use crate::record::controls::{TrackWiring, VolumeLayout};
 use crate::record::leads::SHIELD;
 use crate::record::pickup::{CoilEnd, CoilName, End, ShieldKind};
@@ -22,29 +22,29 @@ const MOST_WIRES: usize = 8;
 const MOST_COILS: usize = 3;
 
 /// Nodes.
-pub(super) const TIP: u8 = 0;
-pub(super) const SLEEVE: u8 = 1;
-pub(super) const GROUND: u8 = 2;
+pub(super) const TIP: Node = Node(0);
+pub(super) const SLEEVE: Node = Node(1);
+pub(super) const GROUND: Node = Node(2);
 /// Where the selector puts out, before a shared volume.
-pub(super) const OUT: u8 = 3;
-const SHARED_WIPER: u8 = 4;
+pub(super) const OUT: Node = Node(3);
+const SHARED_WIPER: Node = Node(4);
 /// By place: where the pickup is soldered, the selector's lug, the end of its track, its wiper.
-const HOTS: u8 = 5;
-const LUGS: u8 = HOTS + MOST_PLACES as u8;
-const TOPS: u8 = LUGS + MOST_PLACES as u8;
-const WIPERS: u8 = TOPS + MOST_PLACES as u8;
+const HOTS: Node = Node(5);
+const LUGS: Node = HOTS.on(MOST_PLACES);
+const TOPS: Node = LUGS.on(MOST_PLACES);
+const WIPERS: Node = TOPS.on(MOST_PLACES);
 /// By pot: its case.
-const CASES: u8 = WIPERS + MOST_PLACES as u8;
+const CASES: Node = WIPERS.on(MOST_PLACES);
 /// By pot: the lug of its track that is at ground.
-const EARTHS: u8 = CASES + MOST_PLACES as u8;
+const EARTHS: Node = CASES.on(MOST_PLACES);
 /// By place: the ground end of a pickup that stays.
-const GROUNDS: u8 = EARTHS + MOST_PLACES as u8;
+const GROUNDS: Node = EARTHS.on(MOST_PLACES);
 /// The bridge, and with it the strings.
-pub(super) const BRIDGE: u8 = GROUNDS + MOST_PLACES as u8;
-const POINTS: u8 = BRIDGE + 1;
-const WIRES: u8 = POINTS + MOST_POINTS as u8;
-const ENDS: u8 = WIRES + MOST_WIRES as u8;
-const NODES: usize = ENDS as usize + 2 * MOST_COILS;
+pub(super) const BRIDGE: Node = GROUNDS.on(MOST_PLACES);
+const POINTS: Node = BRIDGE.on(1);
+const WIRES: Node = POINTS.on(MOST_POINTS);
+const ENDS: Node = WIRES.on(MOST_WIRES);
+const NODES: usize = ENDS.0 as usize + 2 * MOST_COILS;
 
 /// Bonds among the nodes.
 pub(super) type Bonds = Joints<NODES>;
@@ -98,7 +98,7 @@ pub(super) struct Made {
     pub jack_turned: bool,
     pub jack_shorted: bool,
     /// A node that touches ground.
-    pub to_ground: Option<u8>,
+    pub to_ground: Option<Node>,
     /// Open coils, pots wired backwards and conducting capacitors, a bit each.
     pub broken: u8,
     pub backwards: u8,
@@ -115,7 +115,7 @@ pub(super) struct Look {
     pub selector: u8,
     pub switch: u8,
     pub knobs: Knobs,
-    pub port: (u8, u8),
+    pub port: (Node, Node),
     /// Whether a volume that should be at full is not quite there.
     pub not_full: bool,
     /// Whether something is plugged into the guitar beside the meter.
@@ -162,22 +162,22 @@ pub(super) struct Circuit {
     pub values: Vec<Value>,
     pub planned: Made,
     all_joints: Vec<Joint>,
-    inside: Vec<(u8, u8)>,
+    inside: Vec<(Node, Node)>,
     layout: Layout,
     tones: u8,
     /// Points that are insulated ends, a bit each.
     insulated: u32,
 }
 
-pub(super) fn point(place: u8) -> u8 {
+pub(super) fn point(place: u8) -> Node {
     POINTS + place
 }
 
-pub(super) fn wire(place: u8) -> u8 {
+pub(super) fn wire(place: u8) -> Node {
     WIRES + place
 }
 
-pub(super) fn case(pot: u8) -> u8 {
+pub(super) fn case(pot: u8) -> Node {
     CASES + pot
 }
 
@@ -246,7 +246,7 @@ impl Circuit {
         let inside =
             inside
                 .chain((0_u8..).zip(&wires).flat_map(|(at, wire)| {
-                    wire.ends.iter().map(move |end| (WIRES + at, ENDS + end)).collect::<Vec<_>>()
+                    wire.ends.iter().map(move |end| (WIRES + at, ENDS + *end)).collect::<Vec<_>>()
                 }))
                 .collect();
         let insulated = (0_u32..)

@@ -8,6 +8,7 @@ use super::circuit::{Circuit, Knobs, Look, SLEEVE, TIP, Value};
 use super::known::{Known, known};
 use crate::meter::SHORT_BELOW;
 use crate::meter::agree::digits;
+use crate::network::Node;
 use crate::network::Seen;
 use crate::record::quantity::{Ohms, Reading};
 use crate::record::rig::Mode;
@@ -122,7 +123,7 @@ pub(super) fn expect(
 }
 
 /// A look with everything standing like this; nothing when the guitar has no such position.
-pub(super) fn look(circuit: &Circuit, set: &JackSet, port: (u8, u8)) -> Option<Look> {
+pub(super) fn look(circuit: &Circuit, set: &JackSet, port: (Node, Node)) -> Option<Look> {
     Some(Look {
         selector: circuit.selector_position(&set.selector)?,
         switch: circuit.switch_position(&set.switch)?,

@@ -6,7 +6,7 @@ use super::act::{Act, Acts, Hypothesis};
 use super::probe::Taken;
 use crate::meter::circuit::{Circuit, Look, Wiring};
 use crate::meter::evidence::Adjusted;
-use crate::network::{Joints, Seen};
+use crate::network::{Joints, Node, Seen};
 
 /// Each form that was seen, by number.
 pub(super) struct Forms<'a> {
@@ -38,9 +38,9 @@ impl<'a> Forms<'a> {
             return self.keep(Seen::Open);
         };
         // Nodes are numbered anew in the order they are met, so that the same network has the same key.
-        let mut names = [u8::MAX; 14];
+        let mut names = [Node(u8::MAX); 14];
         let mut named = 0;
-        let mut number = |node: u8| {
+        let mut number = |node: Node| {
             let node = joints.of(node);
             let found = names.iter().take(named).position(|name| *name == node).unwrap_or_else(|| {
                 if let Some(slot) = names.get_mut(named) {

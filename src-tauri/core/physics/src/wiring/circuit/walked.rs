@@ -4,13 +4,13 @@ use super::{
     BRIDGE, Bonds, CASES, Circuit, EARTHS, ENDS, GROUND, GROUND_POINT, GROUNDS, HOT_POINT, HOTS, Joint, Knob, Knobs,
     LUGS, Layout, Look, Made, NODES, NOWHERE, OUT, POINTS, SHARED_WIPER, SLEEVE, TIP, TOPS, Value, WIPERS, WIRES,
 };
-use crate::network::{Branch, Network, Seen};
+use crate::network::{Branch, Network, Node, Seen};
 use crate::record::controls::TrackWiring;
 
 /// What is joined: without resistance, or by one.
 enum Part {
-    Bond(u8, u8),
-    Value(u8, u8, Value),
+    Bond(Node, Node),
+    Value(Node, Node, Value),
 }
 
 impl Circuit {
@@ -110,7 +110,7 @@ impl Circuit {
     }
 
     /// The nodes of a joint: the wire that goes in, and the metal it sits on.
-    pub fn between(&self, made: &Made, joint: Joint) -> Option<(u8, u8)> {
+    pub fn between(&self, made: &Made, joint: Joint) -> Option<(Node, Node)> {
         let turn = |point: u8| match point {
             HOT_POINT if made.turned => GROUND_POINT,
             GROUND_POINT if made.turned => HOT_POINT,
@@ -153,7 +153,7 @@ impl Circuit {
     }
 
     /// The lug of the selector that a place's wire is on.
-    fn lug(&self, made: &Made, place: u8) -> u8 {
+    fn lug(&self, made: &Made, place: u8) -> Node {
         let lug = match made.exchanged {
             Some((a, b)) if a == place => b,
             Some((a, b)) if b == place => a,
@@ -182,8 +182,8 @@ impl Circuit {
         for _ in 0..NODES {
             network.node();
         }
-        let mut bonds: Vec<(u8, u8)> = Vec::new();
-        let mut branches: Vec<(u8, u8, f64)> = Vec::new();
+        let mut bonds: Vec<(Node, Node)> = Vec::new();
+        let mut branches: Vec<(Node, Node, f64)> = Vec::new();
         self.walk(made, look, |part| match part {
             Part::Bond(a, b) => bonds.push((a, b)),
             Part::Value(from, to, value) => {
