@@ -185,20 +185,15 @@ impl Audition {
             Body::Audition(body) => self.take_setting(entry, at, body),
             Body::Listening(body) => self.take_heard(entry, at, by, body),
             Body::Bench(body) => self.take_bench(entry, at, body),
-            Body::Install(body) => match body {
-                InstallBody::FitDone { .. } | InstallBody::FitGivenUp { .. } => self.sound_down(at),
-                // Strike-outs were applied when the entries were put in order; the others are about things.
-                InstallBody::FitBegun { .. }
-                | InstallBody::FitPlanned { .. }
-                | InstallBody::JackRead { .. }
-                | InstallBody::FitProbed { .. }
-                | InstallBody::FitStepOver { .. }
-                | InstallBody::FitActDone { .. }
-                | InstallBody::FitAnswered { .. }
-                | InstallBody::JackReadBefore { .. } => {}
-            },
+            // What is heard at an install ends with it.
+            Body::Install(InstallBody::FitDone { .. } | InstallBody::FitGivenUp { .. }) => self.sound_down(at),
             // Strike-outs were applied when the entries were put in order; the others are about things.
-            Body::Thing(_) | Body::Leads(_) | Body::Comparison(_) | Body::Stay(_) | Body::Strike(_) => {}
+            Body::Install(_)
+            | Body::Thing(_)
+            | Body::Leads(_)
+            | Body::Comparison(_)
+            | Body::Stay(_)
+            | Body::Strike(_) => {}
         }
     }
 
