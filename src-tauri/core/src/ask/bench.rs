@@ -13,6 +13,7 @@ use super::letter::read;
 use super::refusal::{Code, Refusal};
 use super::reply::Reply;
 use super::resting::Resting;
+use super::since::Told;
 use crate::clock::{Clock, Dice, version_7};
 use crate::logbook::bundle::clear_away;
 use crate::logbook::{Log, Trouble, check_and_copy};
@@ -33,6 +34,8 @@ pub struct Bench {
     pub(super) id: BenchId,
     /// When it was opened, and how long the computer had been on then.
     pub(super) opened: (DateTime<Utc>, Option<TimeDelta>),
+    /// The auditions that were told last.
+    told: Mutex<Told>,
     /// The bundle that is on its way out or in.
     pub(super) carrying: Mutex<Option<Carry>>,
 }
@@ -65,6 +68,7 @@ impl Bench {
             resting: Mutex::new(Resting::of(folder.to_owned())),
             id,
             opened,
+            told: Mutex::new(Told::of(now)),
             carrying: Mutex::new(None),
         };
         {
@@ -136,6 +140,21 @@ impl Bench {
     pub fn answer(&self, json: &[u8]) -> Vec<u8> {
         let answer = read(json).and_then(|ask| self.ask(ask));
         in_json(&answer)
+    }
+
+    /// The same for who says which answer about an audition they still have, by its `as_of`: `{"since": has, "as_of": name,
+    /// "changed": {…}}` with the fields of the audition that are not as they were in that. Of its steps only those that
+    /// changed come, as `some_steps`; what was written since comes as `more_written`. Who has none (an empty name), or one that
+    /// is no longer known, is answered in full, as `{"ok": reply, "as_of": name}`.
+    #[must_use]
+    pub fn answer_since(&self, json: &[u8], has: &str) -> Vec<u8> {
+        self.told(read(json).and_then(|ask| self.ask(ask)), has)
+    }
+
+    /// An answer in JSON for who has an earlier one, as [`Bench::answer_since`] gives it.
+    #[must_use]
+    pub fn told(&self, answer: Result<Reply, Refusal>, has: &str) -> Vec<u8> {
+        self.told.lock().unwrap_or_else(PoisonError::into_inner).tell(answer, has)
     }
 
     /// The name of this bench.

@@ -24,6 +24,7 @@ mod refusal;
 mod reply;
 mod resting;
 mod showing;
+mod since;
 mod striking;
 mod stroke;
 mod views;
