@@ -5,8 +5,8 @@
 use std::collections::BTreeSet;
 
 use nalgebra::{DMatrix, DVector, Unit, UnitQuaternion, Vector3};
-use solderlast_core::physics::facing::{Axis, Turned};
 use solderlast_core::physics::gaps::LevelLaw;
+use solderlast_core::physics::lies::{Axis, InSpace, Turned};
 use solderlast_core::physics::strings::{HARMONICS, Hearing};
 use solderlast_core::record::gaps::LevelReading;
 use solderlast_core::record::guitar::Hand;
@@ -135,7 +135,7 @@ fn rotations_by_quaternions() {
             };
             let angle = f64::from(turned.quarters) * std::f64::consts::FRAC_PI_2;
             let after = quaternion * UnitQuaternion::from_axis_angle(&axis, angle);
-            let told = lie.turned(turned).and_then(Lie::rotation).expect("possible");
+            let told = lie.turned(turned).and_then(InSpace::rotation).expect("possible");
             assert!((told.matrix() - after.to_rotation_matrix().matrix()).norm() < 1e-9, "{lie:?} {turned:?}");
         }
         // Left-handed: a mirror turns the axis of a rotation like an axial vector. Across is mirrored, so the part of

@@ -4253,7 +4253,7 @@ export type HookedUp = {
  */
 terminal: number, 
 /**
- * Names of the leads in it, [`crate::record::leads::SHIELD`] for the shield; none when it stays empty.
+ * Names of the leads in it, [`crate::leads::SHIELD`] for the shield; none when it stays empty.
  */
 leads: Array<string>, 
 /**
@@ -4639,7 +4639,7 @@ point: number, } | { "at": "lead_to_point",
  */
 set: JackSet, 
 /**
- * The lead; [`crate::record::leads::SHIELD`] for the shield.
+ * The lead; [`crate::leads::SHIELD`] for the shield.
  */
 lead: string, 
 /**
@@ -4706,7 +4706,7 @@ notes: Array<string>, };
  */
 export type JointAt = { "of": "lead", 
 /**
- * The lead; [`crate::record::leads::SHIELD`] for the shield.
+ * The lead; [`crate::leads::SHIELD`] for the shield.
  */
 lead: string, } | { "of": "wire", 
 /**
@@ -6626,7 +6626,7 @@ between: [number, number], } | { "at": "leads",
  */
 mode: Mode, 
 /**
- * The two; [`crate::record::leads::SHIELD`] for the shield.
+ * The two; [`crate::leads::SHIELD`] for the shield.
  */
 between: [string, string], } | { "at": "lead_at", 
 /**
@@ -6634,7 +6634,7 @@ between: [string, string], } | { "at": "lead_at",
  */
 mode: Mode, 
 /**
- * The lead; [`crate::record::leads::SHIELD`] for the shield.
+ * The lead; [`crate::leads::SHIELD`] for the shield.
  */
 lead: string, 
 /**

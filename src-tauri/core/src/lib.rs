@@ -16,6 +16,7 @@ pub mod listening;
 pub mod logbook;
 pub mod physics;
 pub mod private;
-pub mod record;
 pub mod safety;
 pub mod saved;
+
+pub use solderlast_record as record;

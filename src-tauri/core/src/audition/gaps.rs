@@ -195,7 +195,7 @@ pub(super) fn gaps_view(audition: &Audition, kit: &Kit) -> GapsView {
 /// The levels at the distances that the open strings had; readings of older versions were taken as the gaps were measured.
 pub(crate) fn sounding_levels(audition: &Audition, over: Option<Over>, strings: Strings) -> Vec<LevelReading> {
     let readings = audition.levels.iter().map(|level| level.said);
-    readings.map(|one| over.map_or(one, |over| one.sounding(&over, strings))).collect()
+    readings.map(|one| over.map_or(one, |over| gaps::over_open_strings(one, &over, strings))).collect()
 }
 
 /// How the gaps are measured, in a sentence.

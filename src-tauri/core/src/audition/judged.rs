@@ -15,7 +15,7 @@ use crate::record::meter::{Care, Probe};
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{Celsius, last_digit};
 use crate::record::rig::{Mode, Rig};
-use crate::record::verdict::{Verdict, VerdictKind};
+use crate::record::verdict::Verdict;
 
 /// All that a judgement is made of.
 #[derive(PartialEq)]
@@ -103,12 +103,6 @@ pub(super) fn meter_verdict(audition: &Audition, kit: &Kit, agreement: Option<&A
         Some(why) => why.into(),
         None => agreement.into(),
     })
-}
-
-impl From<NotCovered> for Verdict {
-    fn from(why: NotCovered) -> Self {
-        Self::new(VerdictKind::Unsure, "Not covered", why.sentence())
-    }
 }
 
 /// What the readings of the other modes say of the coils, where nothing else is known of one.

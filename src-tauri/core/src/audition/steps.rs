@@ -6,7 +6,7 @@ use ts_rs::TS;
 use super::fold::Audition;
 use super::judged::{agreement, meter_verdict, not_covered};
 use super::present::Present;
-use super::told::{QuestionView, questions};
+use super::told::{QuestionView, enter, questions};
 use crate::audition::kit::{Kit, ends_in_terminals, feet, under};
 use crate::physics::facing;
 use crate::physics::facing::Facing;
@@ -377,7 +377,7 @@ pub(super) fn situation(
         ..Situation::default()
     };
     for told in audition.told.values() {
-        told.said.enter(&mut known);
+        enter(told.said, &mut known);
     }
     known
 }

@@ -6,52 +6,48 @@ use ts_rs::TS;
 use crate::record::told::{Question, Told};
 use crate::safety::cautions::{Moment, Situation};
 
-impl Question {
-    /// The questions that are put at a moment of the work.
-    #[must_use]
-    pub fn at(moment: Moment) -> &'static [Self] {
-        match moment {
-            Moment::Choose => &[Self::Implant, Self::LittleOnes],
-            Moment::WhichWay => &[Self::Potted],
-            Moment::SoundUp => &[
-                Self::StringGround,
-                Self::Amp,
-                Self::Earthed,
-                Self::Headphones,
-                Self::Ringing,
-                Self::LittleOnes,
-                Self::Damp,
-                Self::Frayed,
-            ],
-            Moment::Gaps => &[Self::Installed],
-            Moment::Listen => &[Self::StringGround, Self::Headphones, Self::Ringing, Self::Cable],
-            Moment::TakeDown => &[Self::Ringing],
-            Moment::Iron => &[Self::Battery, Self::Solder, Self::LittleOnes, Self::Damp, Self::Frayed],
-            Moment::Leads | Moment::Meter | Moment::Seat | Moment::Fit | Moment::Proof => &[],
-        }
+/// The questions that are put at a moment of the work.
+#[must_use]
+pub fn asked_at(moment: Moment) -> &'static [Question] {
+    match moment {
+        Moment::Choose => &[Question::Implant, Question::LittleOnes],
+        Moment::WhichWay => &[Question::Potted],
+        Moment::SoundUp => &[
+            Question::StringGround,
+            Question::Amp,
+            Question::Earthed,
+            Question::Headphones,
+            Question::Ringing,
+            Question::LittleOnes,
+            Question::Damp,
+            Question::Frayed,
+        ],
+        Moment::Gaps => &[Question::Installed],
+        Moment::Listen => &[Question::StringGround, Question::Headphones, Question::Ringing, Question::Cable],
+        Moment::TakeDown => &[Question::Ringing],
+        Moment::Iron => &[Question::Battery, Question::Solder, Question::LittleOnes, Question::Damp, Question::Frayed],
+        Moment::Leads | Moment::Meter | Moment::Seat | Moment::Fit | Moment::Proof => &[],
     }
 }
 
-impl Told {
-    /// Enters the fact into what is known of the bench.
-    pub fn enter(self, s: &mut Situation) {
-        match self {
-            Self::Amp(amp) => s.amp = Some(amp),
-            Self::Earthed(is) => s.earthed = Some(is),
-            Self::DoubleInsulated => s.double_insulated = Some(true),
-            Self::Damp(is) => s.damp = Some(is),
-            Self::Frayed(is) => s.frayed = Some(is),
-            Self::Headphones(is) => s.headphones = Some(is),
-            Self::Ringing(is) => s.ringing = Some(is),
-            Self::Implant(is) => s.implant = Some(is),
-            Self::LittleOnes(is) => s.little_ones = Some(is),
-            Self::Potted(is) => s.potted = Some(is),
-            Self::Battery(is) => s.battery = Some(is),
-            Self::Solder(solder) => s.solder = Some(solder),
-            Self::Installed(is) => s.installed = Some(is),
-            Self::Cable(is) => s.cable = Some(is),
-            Self::StringGround(is) => s.string_ground = Some(is),
-        }
+/// Enters a fact that was told into what is known of the bench.
+pub fn enter(told: Told, s: &mut Situation) {
+    match told {
+        Told::Amp(amp) => s.amp = Some(amp),
+        Told::Earthed(is) => s.earthed = Some(is),
+        Told::DoubleInsulated => s.double_insulated = Some(true),
+        Told::Damp(is) => s.damp = Some(is),
+        Told::Frayed(is) => s.frayed = Some(is),
+        Told::Headphones(is) => s.headphones = Some(is),
+        Told::Ringing(is) => s.ringing = Some(is),
+        Told::Implant(is) => s.implant = Some(is),
+        Told::LittleOnes(is) => s.little_ones = Some(is),
+        Told::Potted(is) => s.potted = Some(is),
+        Told::Battery(is) => s.battery = Some(is),
+        Told::Solder(solder) => s.solder = Some(solder),
+        Told::Installed(is) => s.installed = Some(is),
+        Told::Cable(is) => s.cable = Some(is),
+        Told::StringGround(is) => s.string_ground = Some(is),
     }
 }
 
@@ -82,7 +78,7 @@ pub struct AnswerView {
 /// The questions of a moment, with what was told; `said` answers what was told to a question.
 #[must_use]
 pub fn questions(moment: Moment, said: impl Fn(Question) -> Option<Told>) -> Vec<QuestionView> {
-    Question::at(moment)
+    asked_at(moment)
         .iter()
         .map(|question| QuestionView {
             question: *question,
@@ -107,7 +103,7 @@ mod tests {
     #[test]
     fn every_question_is_put_somewhere_and_answered_by_itself() {
         for question in Question::ALL {
-            assert!(Moment::ALL.into_iter().any(|moment| Question::at(moment).contains(&question)), "{question:?}");
+            assert!(Moment::ALL.into_iter().any(|moment| asked_at(moment).contains(&question)), "{question:?}");
             let answers = question.answers();
             assert!(answers.len() > 1);
             for (told, words) in answers {
@@ -125,7 +121,7 @@ mod tests {
             let mut changed = std::collections::BTreeSet::new();
             for (told, _) in question.answers() {
                 let mut s = Situation::default();
-                told.enter(&mut s);
+                enter(told, &mut s);
                 changed.insert(format!("{s:?}"));
                 assert_ne!(s, Situation::default());
             }

@@ -85,12 +85,10 @@ pub const ACTS: [Act; 11] = [
     },
 ];
 
-impl FitAct {
-    /// What it says.
-    #[must_use]
-    pub fn data(self) -> &'static Act {
-        ACTS.iter().find(|one| one.act == self).unwrap_or(&ACTS[0])
-    }
+/// What is done in an act, and what can hurt.
+#[must_use]
+pub fn act(which: FitAct) -> &'static Act {
+    ACTS.iter().find(|one| one.act == which).unwrap_or(&ACTS[0])
 }
 
 #[cfg(test)]
@@ -103,7 +101,7 @@ mod tests {
         let listed: Vec<FitAct> = FitAct::SOLDER.into_iter().chain(FitAct::CLOSE).collect();
         assert_eq!(told, listed);
         for act in listed {
-            assert_eq!(act.data().act, act);
+            assert_eq!(super::act(act).act, act);
         }
     }
 

@@ -1,5 +1,6 @@
 //! A permanent install as its page shows it.
 
+use super::acts::act as act_of;
 use super::by_ear::{checks, heard, places_asked, strung_checks};
 use super::computed::computed;
 use super::fold::{Fit, FitState};
@@ -199,7 +200,7 @@ fn open_points(
             let mut open: Vec<String> = FitAct::CLOSE
                 .iter()
                 .filter(|act| !fit.acts.contains_key(act))
-                .map(|act| format!("Not done yet: {}", act.data().say))
+                .map(|act| format!("Not done yet: {}", act_of(*act).say))
                 .collect();
             open.extend(not_answered(strung));
             open.extend(strung.iter().filter_map(wrong));
@@ -235,7 +236,7 @@ fn open_points(
 }
 
 fn act_view(fit: &Fit, kit: &FitKit, computed: &Computed, act: FitAct, number: usize, of: usize) -> ActView {
-    let data = act.data();
+    let data = act_of(act);
     let done = fit.acts.get(&act);
     let here = match act {
         FitAct::OldOut => kit.what_comes_out().into_iter().collect(),

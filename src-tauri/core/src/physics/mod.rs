@@ -5,6 +5,7 @@ pub mod drawing;
 pub mod facing;
 pub mod gaps;
 pub mod leads;
+pub mod lies;
 pub mod meter;
 pub mod network;
 pub mod sides;

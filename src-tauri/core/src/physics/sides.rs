@@ -46,7 +46,7 @@ pub struct Sides {
 /// places.
 #[must_use]
 pub fn in_the_room(way: Way, strung: Hand) -> Vector3<f64> {
-    let vector = way.vector();
+    let vector = vector(way);
     Vector3::new(vector.x, across(strung) * vector.y, vector.z)
 }
 
@@ -73,23 +73,21 @@ pub fn sides(guitar: Option<&Guitar>) -> Sides {
     }
 }
 
-impl Way {
-    /// The direction as a vector in the guitar's axes.
-    #[must_use]
-    pub fn vector(self) -> Vector3<f64> {
-        match self {
-            Self::Up => Vector3::z(),
-            Self::Down => -Vector3::z(),
-            Self::Treble => Vector3::y(),
-            Self::Bass => -Vector3::y(),
-            Self::Bridge => Vector3::x(),
-            Self::Neck => -Vector3::x(),
-        }
+/// A direction as a vector in the guitar's axes.
+#[must_use]
+pub fn vector(way: Way) -> Vector3<f64> {
+    match way {
+        Way::Up => Vector3::z(),
+        Way::Down => -Vector3::z(),
+        Way::Treble => Vector3::y(),
+        Way::Bass => -Vector3::y(),
+        Way::Bridge => Vector3::x(),
+        Way::Neck => -Vector3::x(),
     }
+}
 
-    /// The direction a vector points in, if it points along one of the six.
-    #[must_use]
-    pub fn of(vector: &Vector3<f64>) -> Option<Self> {
-        Self::ALL.into_iter().find(|way| (way.vector() - vector).norm() < 1e-6)
-    }
+/// The direction a vector points in, if it points along one of the six.
+#[must_use]
+pub fn way_of(pointing: &Vector3<f64>) -> Option<Way> {
+    Way::ALL.into_iter().find(|way| (vector(*way) - pointing).norm() < 1e-6)
 }

@@ -7,7 +7,7 @@
 mod read;
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use read::Sources;
 
@@ -51,22 +51,59 @@ fn circles(arrows: &Arrows) -> Vec<String> {
     each.filter(|(from, to, _)| back(from, to)).map(|(from, to, path)| format!("{from} -> {to} ({path})")).collect()
 }
 
+/// The folders of all crates in `src-tauri`: the shells, the core, and those under it.
+fn crates() -> Vec<PathBuf> {
+    let core = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let app = core.join("..");
+    let in_folder = |folder: &Path| {
+        let entries = std::fs::read_dir(folder).expect("the folder of the crates can be read");
+        entries.map(|entry| entry.expect("an entry").path()).collect::<Vec<_>>()
+    };
+    let mut all = [in_folder(&app), in_folder(core), vec![app]].concat();
+    all.retain(|folder| folder.join("src/lib.rs").exists());
+    all
+}
+
 #[test]
 fn no_modules_use_each_other() {
-    let crates = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
-    let folders = std::fs::read_dir(&crates).expect("the folder of the crates can be read");
-    let mut roots: Vec<_> = folders.filter_map(|entry| Some(entry.ok()?.path().join("src"))).collect();
-    roots.push(crates.join("src"));
     let mut read = 0;
-    for root in roots.iter().filter(|root| root.join("lib.rs").exists()) {
-        let sources = Sources::read(root);
+    for folder in crates() {
+        let root = folder.join("src");
+        let sources = Sources::read(&root);
         read += sources.count();
         for levels in [1, 2] {
             let circles = circles(&arrows(&sources, levels));
             assert!(circles.is_empty(), "in {}, these use each other:\n{}", root.display(), circles.join("\n"));
         }
     }
-    assert!(read > 100, "{read} files are not all that there are");
+    assert!(read > 300, "{read} files are not all that there are");
+}
+
+/// Of our own crates, each of the core's uses those above it in this list and nothing below; the log knows what is written
+/// alone.
+#[test]
+fn crates_use_those_above_them() {
+    let may_use = [
+        ("record", vec![]),
+        ("physics", vec!["record"]),
+        ("safety", vec!["record", "physics"]),
+        ("log", vec!["record"]),
+        ("core", vec!["record", "physics", "safety", "log"]),
+    ];
+    let mut found = 0;
+    for folder in crates() {
+        let manifest = std::fs::read_to_string(folder.join("Cargo.toml")).expect("each crate has a manifest");
+        let named = |line: &str| Some(line.strip_prefix("name = \"solderlast-")?.strip_suffix('"')?.to_owned());
+        let name = manifest.lines().find_map(named).expect("each crate has a name");
+        let Some((_, may)) = may_use.iter().find(|(one, _)| *one == name) else { continue };
+        found += 1;
+        let shipped = manifest.split("[dev-dependencies]").next().unwrap_or_default();
+        let uses = shipped.lines().filter_map(|line| line.strip_prefix("solderlast-")?.split(['.', ' ']).next());
+        for used in uses {
+            assert!(may.contains(&used), "{name} uses {used}");
+        }
+    }
+    assert!(found > 1, "the core and what is under it were not found");
 }
 
 fn circles_of(files: &[(&str, &str)], levels: usize) -> Vec<String> {

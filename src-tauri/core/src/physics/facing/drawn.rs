@@ -5,6 +5,7 @@ use nalgebra::{Rotation3, Vector3};
 use super::{EndsAre, Facing, PolesFace};
 use crate::physics::coils::coils_of;
 use crate::physics::drawing::{Drawn, Of, SHEET, Stands};
+use crate::physics::lies::InSpace;
 use crate::physics::sides::across;
 use crate::physics::strings;
 use crate::record::guitar::{Guitar, Hand};

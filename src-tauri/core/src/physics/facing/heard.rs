@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::physics::coils::coils_of;
+use crate::physics::lies::InSpace;
 use crate::record::guitar::Hand;
 use crate::record::mounting::Lie;
 use crate::record::pickup::{CoilEnd, CoilName, End, Pickup};

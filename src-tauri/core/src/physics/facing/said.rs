@@ -3,9 +3,11 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use super::drawn;
 use super::heard::{CoilAt, HeardAlone, coils_in, places};
-use super::{Axis, Turned, drawn};
 use crate::physics::drawing::Drawn;
+use crate::physics::lies::{Axis, InSpace, Turned};
+use crate::physics::sides::way_of;
 use crate::record::guitar::{Guitar, Hand};
 use crate::record::mounting::{Lie, Mounting, Way};
 use crate::record::pickup::{CoilEnd, CoilName, Pickup, Poles, Stagger};
@@ -209,7 +211,7 @@ pub fn facing(
         Way::Bass => EndsAre::Right,
         _ => EndsAre::Reversed,
     };
-    let bridge_edge = lie.rotation().and_then(|rotation| Way::of(&rotation.matrix().column(0).into_owned()));
+    let bridge_edge = lie.rotation().and_then(|rotation| way_of(&rotation.matrix().column(0).into_owned()));
     let edge = match bridge_edge {
         Some(Way::Bridge | Way::Neck) if !marked => EdgeIs::Unmarked,
         Some(Way::Bridge) => EdgeIs::AsInstalled,
@@ -315,7 +317,7 @@ fn cannot(faces: Faces, beside: bool) -> Vec<String> {
             && lie.bass_end == Way::Bass
             && lie
                 .rotation()
-                .is_some_and(|rotation| Way::of(&rotation.matrix().column(0).into_owned()) == Some(Way::Bridge))
+                .is_some_and(|rotation| way_of(&rotation.matrix().column(0).into_owned()) == Some(Way::Bridge))
     });
     let mut cannot = Vec::new();
     if !edge_too {

@@ -21,14 +21,12 @@ const STUDENT_95: [f64; 30] = [
 /// The same for the normal distribution.
 const NORMAL_95: f64 = 1.960;
 
-impl LevelReading {
-    /// The same level at the distance that the open strings had; `usual` says how they were where the reading does not.
-    #[must_use]
-    pub fn sounding(self, over: &Over, usual: Strings) -> Self {
-        let were = self.strings.unwrap_or(usual);
-        let open = Strings::Open {};
-        Self { gap: over.mean_turned(self.gap, were, open), level: self.level, strings: Some(open) }
-    }
+/// A level at the distance that the open strings had; `usual` says how they were where the reading does not.
+#[must_use]
+pub fn over_open_strings(read: LevelReading, over: &Over, usual: Strings) -> LevelReading {
+    let were = read.strings.unwrap_or(usual);
+    let open = Strings::Open {};
+    LevelReading { gap: over.mean_turned(read.gap, were, open), level: read.level, strings: Some(open) }
 }
 
 /// Level against gap, as fitted.

@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 pub use fairness::{Fairness, Hung, fairness};
-pub use levels::{LevelLaw, LevelsView, levels_view};
+pub use levels::{LevelLaw, LevelsView, levels_view, over_open_strings};
 pub use moves::{Moves, StudMove, moves};
 pub use over::{Over, USUAL_LAST_FRET};
 pub use under::{Pull, StartingGaps, Under};

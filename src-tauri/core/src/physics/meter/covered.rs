@@ -4,6 +4,7 @@
 use super::SHORT_BELOW;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{Ohms, Reading};
+use crate::record::verdict::{Verdict, VerdictKind};
 
 /// Coils of a low-impedance pickup have less than this, those of any other more (from memory), in ohms.
 pub const LOW_IMPEDANCE_BELOW: f64 = 500.0;
@@ -40,6 +41,12 @@ impl NotCovered {
                  record."
             }
         }
+    }
+}
+
+impl From<NotCovered> for Verdict {
+    fn from(why: NotCovered) -> Self {
+        Self::new(VerdictKind::Unsure, "Not covered", why.sentence())
     }
 }
 

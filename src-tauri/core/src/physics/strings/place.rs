@@ -7,6 +7,7 @@ use super::harmonics::{HARMONICS, Hearing, aperture, silent_near};
 use super::{drawn, parts_across};
 use crate::physics::coils::coils_of;
 use crate::physics::drawing::Drawn;
+use crate::physics::lies::InSpace;
 use crate::record::guitar::Guitar;
 use crate::record::mounting::Lie;
 use crate::record::note::{Note, read_note};

@@ -28,6 +28,7 @@ pub(crate) use words::how_sure;
 use self::act::{Act, Acts, Hypothesis};
 use self::belief::belief;
 use self::forms::{Class, Forms, classes};
+use self::probe::AtTheRig;
 use super::circuit::{Circuit, Look, VALUES};
 use super::evidence::{Fitted, Row, fit};
 use super::expect::beforehand;

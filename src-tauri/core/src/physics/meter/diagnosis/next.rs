@@ -5,7 +5,7 @@ use ts_rs::TS;
 
 use super::act::Acts;
 use super::forms::{Forms, Joined};
-use super::probe::Taken;
+use super::probe::{AtTheRig, Taken};
 use super::slips::SlipAt;
 use super::{Case, SURE, Worked};
 use crate::physics::meter::circuit::{Circuit, Look, VALUES};

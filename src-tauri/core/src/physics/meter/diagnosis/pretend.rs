@@ -2,7 +2,7 @@
 
 use super::act::{Act, Acts};
 use super::cause::Cause;
-use super::probe::Taken;
+use super::probe::{AtTheRig, Taken};
 use crate::physics::meter::Joined;
 use crate::physics::meter::circuit::{BODY, CONTACT, Circuit, LOAD, VALUES};
 use crate::physics::network::Seen;

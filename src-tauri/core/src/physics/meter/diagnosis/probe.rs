@@ -49,9 +49,17 @@ impl Taken {
     }
 }
 
-impl Probe {
+/// A place for the probes of a meter, on a rig.
+pub(super) trait AtTheRig {
     /// The look that is meant; nothing when this rig has no such mode, terminal or lead.
-    pub(crate) fn look(&self, circuit: &Circuit) -> Option<Look> {
+    fn look(&self, circuit: &Circuit) -> Option<Look>;
+
+    /// What to do, in a sentence.
+    fn sentence(&self, circuit: &Circuit) -> String;
+}
+
+impl AtTheRig for Probe {
+    fn look(&self, circuit: &Circuit) -> Option<Look> {
         let place = |place: u8| (usize::from(place) < circuit.terminals.len()).then(|| terminal(place));
         let lead = |name: &String| circuit.wires.iter().position(|wire| &wire.name == name).map(wire);
         let (mode, port) = match self {
@@ -63,8 +71,7 @@ impl Probe {
         Some(Look { position: circuit.position(mode)?, port, body: false, load: false })
     }
 
-    /// What to do, in a sentence.
-    pub(crate) fn sentence(&self, circuit: &Circuit) -> String {
+    fn sentence(&self, circuit: &Circuit) -> String {
         let name = |place: &u8| circuit.terminals.get(usize::from(*place)).cloned().unwrap_or_default();
         match self {
             Self::Output { mode, care: Care::AsUsual } => format!("Measure {} at the output.", mode.0),

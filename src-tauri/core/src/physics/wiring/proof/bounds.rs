@@ -5,6 +5,7 @@
 
 use super::act::{Act, made};
 use super::evidence::POOREST;
+use super::probe::AtTheGuitar;
 use super::{GOOD_JOINT, JackTaken};
 use crate::physics::meter::agree::digits;
 use crate::physics::wiring::Install;

@@ -17,6 +17,7 @@ pub use cause::InstallCause;
 pub use pretend::{InstallGiven, install_causes, install_outcomes, install_probes, install_values, install_would_read};
 pub use probe::JackTaken;
 
+use self::probe::AtTheGuitar;
 use self::work::{Worked, counted, work_out};
 use super::Install;
 use super::circuit::Circuit;

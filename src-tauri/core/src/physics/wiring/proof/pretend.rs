@@ -1,6 +1,7 @@
 //! Installs with a known mistake, for tests, tables and teaching: what a meter would read.
 
 use super::act::{Act, cause, look, made, singles};
+use super::probe::AtTheGuitar;
 use super::work::candidates;
 use super::{InstallCause, JackTaken};
 use crate::physics::network::Seen;

@@ -11,7 +11,17 @@ use crate::record::leads::said;
 use crate::record::quantity::Reading;
 use crate::record::wiring::{JackProbe, JackSet, JointAt};
 
-impl JointAt {
+/// What a joint that was written down is of this circuit.
+trait OfCircuit: Sized {
+    fn of(joint: Joint, circuit: &Circuit) -> Option<Self>;
+
+    /// What it is, in a word.
+    fn what(&self) -> &'static str;
+
+    fn joint(&self, circuit: &Circuit) -> Option<Joint>;
+}
+
+impl OfCircuit for JointAt {
     fn of(joint: Joint, circuit: &Circuit) -> Option<Self> {
         Some(match joint {
             Joint::Lead(wire) => Self::Lead { lead: circuit.wires.get(usize::from(wire))?.name.clone() },
@@ -29,7 +39,6 @@ impl JointAt {
         })
     }
 
-    /// What it is, in a word.
     fn what(&self) -> &'static str {
         match self {
             Self::Selector { .. } | Self::Switch { .. } => "contact",
@@ -79,9 +88,29 @@ pub struct JackTaken {
     pub reading: Reading,
 }
 
-impl JackProbe {
+/// A place for the probes of a meter, on an installed pickup.
+pub(super) trait AtTheGuitar: Sized {
     /// The probe that shows a joint's own resistance: with everything standing like this, or as closes a contact.
-    pub(super) fn across(joint: Joint, circuit: &Circuit, set: &JackSet) -> Option<Self> {
+    fn across(joint: Joint, circuit: &Circuit, set: &JackSet) -> Option<Self>;
+
+    /// Whether the probes lie on metal that a good joint joins, so that next to nothing is to be read.
+    fn is_on_a_joint(&self) -> bool;
+
+    /// The look that is meant; nothing when this guitar has no such position, point or lead.
+    fn look(&self, circuit: &Circuit) -> Option<Look>;
+
+    /// In words: `at the jack, selector on neck, volume at full`.
+    fn in_words(&self, circuit: &Circuit) -> String;
+
+    /// What to do, in a sentence.
+    fn sentence(&self, circuit: &Circuit) -> String;
+
+    /// How much trouble it is, against a reading at the jack: for all others the guitar is open.
+    fn trouble(&self) -> f64;
+}
+
+impl AtTheGuitar for JackProbe {
+    fn across(joint: Joint, circuit: &Circuit, set: &JackSet) -> Option<Self> {
         let closed = |set: &JackSet| circuit.closes(joint, &set.selector, &set.switch);
         let set = if closed(set) { set.clone() } else { sets(circuit).into_iter().find(closed)? };
         Some(match joint {
@@ -91,8 +120,7 @@ impl JackProbe {
         })
     }
 
-    /// Whether the probes lie on metal that a good joint joins, so that next to nothing is to be read.
-    pub(super) fn is_on_a_joint(&self) -> bool {
+    fn is_on_a_joint(&self) -> bool {
         match self {
             Self::AcrossJoint { .. } | Self::BridgeToSleeve { .. } | Self::CaseToSleeve { .. } => true,
             Self::Jack { .. } | Self::PointToSleeve { .. } | Self::PointToTip { .. } | Self::LeadToPoint { .. } => {
@@ -101,8 +129,7 @@ impl JackProbe {
         }
     }
 
-    /// The look that is meant; nothing when this guitar has no such position, point or lead.
-    pub(super) fn look(&self, circuit: &Circuit) -> Option<Look> {
+    fn look(&self, circuit: &Circuit) -> Option<Look> {
         let node = |place: u8| (usize::from(place) < circuit.points.len()).then(|| point(place));
         let port = match self {
             Self::Jack { .. } => (TIP, SLEEVE),
@@ -125,8 +152,7 @@ impl JackProbe {
         look(circuit, self.set(), port)
     }
 
-    /// In words: `at the jack, selector on neck, volume at full`.
-    pub(super) fn in_words(&self, circuit: &Circuit) -> String {
+    fn in_words(&self, circuit: &Circuit) -> String {
         let at = |point: &u8| circuit.points.get(usize::from(*point)).cloned().unwrap_or_default();
         let set = self.set().in_words();
         match self {
@@ -143,8 +169,7 @@ impl JackProbe {
         }
     }
 
-    /// What to do, in a sentence.
-    pub(super) fn sentence(&self, circuit: &Circuit) -> String {
+    fn sentence(&self, circuit: &Circuit) -> String {
         let at = |point: &u8| circuit.points.get(usize::from(*point)).cloned().unwrap_or_default();
         let set = self.set().in_words();
         let care = "Hold the probes by their handles.";
@@ -180,8 +205,7 @@ impl JackProbe {
         }
     }
 
-    /// How much trouble it is, against a reading at the jack: for all others the guitar is open.
-    pub(super) fn trouble(&self) -> f64 {
+    fn trouble(&self) -> f64 {
         match self {
             Self::Jack { .. } => 1.0,
             Self::CaseToSleeve { .. } | Self::BridgeToSleeve { .. } => 1.05,

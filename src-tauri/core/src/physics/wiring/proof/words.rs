@@ -1,6 +1,7 @@
 //! The verdict, the suspects and the next measurement, in plain words.
 
 use super::act::{Act, cause, look, made};
+use super::probe::AtTheGuitar;
 use super::work::{Class, Worked, candidates};
 use super::{InstallCause, JackTaken, ProofNext, ProofSuspect};
 use crate::physics::meter::DiagnosisKind;

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use super::act::{Act, Single, look, made, singles};
 use super::evidence::{Belief, Fitted, POOREST, Row, fit};
+use super::probe::AtTheGuitar;
 use super::{GOOD_JOINT, JackTaken};
 use crate::physics::meter::SHORT_BELOW;
 use crate::physics::meter::diagnosis::anything;

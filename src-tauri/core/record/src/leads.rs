@@ -1,0 +1,83 @@
+//! A pickup's leads as they are named and measured: taps, and which coil lies between two of them.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::pickup::CoilName;
+
+/// The name under which a pickup's shield is put into a terminal.
+pub const SHIELD: &str = "shield";
+
+/// The name under which the pickup's frame or baseplate is measured.
+pub const FRAME: &str = "frame";
+
+/// The name of the lead that a braid is, where it is the end of a coil.
+pub const BRAID: &str = "braid";
+
+/// A coil and the leads at its ends, in any order.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct CoilLeads {
+    /// Which coil it is.
+    pub coil: CoilName,
+    /// Its leads.
+    pub between: [String; 2],
+}
+
+/// Steel laid on the poles and pulled off sharply.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Tap {
+    /// The lead on the meter's plus probe.
+    pub plus: String,
+    /// The lead on its minus probe.
+    pub minus: String,
+    /// The first swing when the steel is pulled off.
+    pub swing: Swing,
+}
+
+/// The first swing of a meter when steel is pulled off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract.ts")]
+pub enum Swing {
+    /// To plus.
+    Up,
+    /// To plus, but hardly.
+    UpSmall,
+    /// To minus.
+    Down,
+    /// To minus, but hardly.
+    DownSmall,
+    /// None that could be seen.
+    Nothing,
+}
+
+impl Swing {
+    /// Which way the needle went: 1 to plus, −1 to minus.
+    #[must_use]
+    pub fn sign(self) -> Option<i8> {
+        match self {
+            Self::Up | Self::UpSmall => Some(1),
+            Self::Down | Self::DownSmall => Some(-1),
+            Self::Nothing => None,
+        }
+    }
+
+    /// Whether the needle hardly moved.
+    #[must_use]
+    pub fn small(self) -> bool {
+        matches!(self, Self::UpSmall | Self::DownSmall | Self::Nothing)
+    }
+}
+
+/// A lead's name, or `the shield`.
+#[must_use]
+pub fn said(lead: &str) -> String {
+    if lead == SHIELD { "the shield".to_owned() } else { lead.to_owned() }
+}
+
+/// The most leads that can be told apart, beside shield and frame.
+pub const MOST_LEADS: usize = 8;

@@ -1,0 +1,291 @@
+//! What an entry may say: lengths of words, ranges of numbers, names. The same rules hold for what an ask writes and for what
+//! a bundle brings, so that nothing comes into a log by a file which no page could have written.
+//!
+//! What other entries say is not looked at here: a bundle may hold a part of a log. A body that this version does not know
+//! is kept unread, so it is not judged.
+
+mod links;
+mod ranges;
+mod records;
+
+pub use links::speaks_of;
+pub use ranges::Broken;
+
+use crate::audition::{Choice, FinalPlace, HookedUp, Step};
+use crate::body::Body;
+use crate::entry::About;
+use crate::gaps::{GapAim, GapsMeasured};
+use crate::install::FitAnswer;
+use crate::leads::{FRAME, MOST_LEADS, SHIELD};
+use crate::meter::Probe;
+use crate::note::Note;
+use crate::quantity::Decibels;
+use crate::sound::LevelTold;
+use crate::tick::{MOST_ITEMS, Tick};
+use crate::wiring::{JackProbe, JackSet, JointAt, Volumes};
+use links::{can_be_about, names};
+use ranges::{
+    AT_THE_EAR, Kept, LEVEL, MINUTES, NOTES, STRINGS, all_differ, along_the_string, along_the_treble_side, broken,
+    fret, gap, label, label_or_none, labels, length, mode, name_of_a_rule, note, reading, reason, room, typed,
+    version_7, when, within, wrong,
+};
+use records::{decided, described_guitar, described_pickup, described_rig, planned};
+
+/// Whether an entry about this may say this.
+///
+/// # Errors
+/// The first rule that it breaks.
+pub fn check(about: About, body: &Body) -> Kept {
+    if !can_be_about(about, body) {
+        return broken("about", "An entry of this kind is about something else.");
+    }
+    for name in names(body) {
+        version_7(name)?;
+    }
+    match body {
+        Body::PickupDescribed { pickup } => described_pickup(pickup),
+        Body::GuitarDescribed { guitar } => described_guitar(guitar),
+        Body::RigDescribed { rig } => described_rig(rig),
+        Body::MeterDescribed { meter } => {
+            label("meter.label", &meter.label)?;
+            meter.claim.clone().checked().map(drop).map_err(|unclear| wrong("meter.claim", unclear.sentence))
+        }
+        Body::LeadsBegun { leads, .. } => {
+            labels("leads", leads)?;
+            let fine = leads.iter().all(|name| name != SHIELD && name != FRAME);
+            let several = (1..=MOST_LEADS).contains(&leads.len()) && all_differ(leads);
+            when(fine && several, "leads", "These can't be the leads of a pickup.")
+        }
+        Body::LeadsMeasured { between, reading, typed: text, .. } => {
+            labels("between", between)?;
+            reading.map_or(Ok(()), self::reading)?;
+            typed(text)
+        }
+        Body::CoilNamed { coil } => labels("coil.between", &coil.between),
+        Body::Tapped { tap } => labels("tap", [&tap.plus, &tap.minus]),
+        Body::CompassHeld { .. }
+        | Body::BroughtBack {}
+        | Body::Seated { .. }
+        | Body::Told { .. }
+        | Body::PhotoTaken { .. }
+        | Body::IronLit {}
+        | Body::IronOff {}
+        | Body::ReferencePinned {}
+        | Body::ReferenceUnpinned {}
+        | Body::StepTakenUp { .. } => Ok(()),
+        Body::Retired { why } => note("why", why),
+        Body::Chosen { choice } => chosen(choice),
+        Body::Mounted { mounting } => {
+            let possible = mounting.lie.is_none_or(|lie| lie.is_possible());
+            when(
+                possible,
+                "mounting.lie",
+                "The poles and the bass end of a pickup point at a right angle to each other.",
+            )
+        }
+        Body::HookedUp { hooked } => hooked_up(hooked),
+        Body::ReadingTaken { mode: heard, reading: taken, typed: text, room: at } => {
+            mode("mode", heard)?;
+            reading(*taken)?;
+            typed(text)?;
+            room(*at)
+        }
+        Body::Probed { probe, reading: taken, typed: text } => {
+            probed(probe)?;
+            reading(*taken)?;
+            typed(text)
+        }
+        Body::Mended { what } => note("what", what),
+        Body::FinishAsked { answer } => note("answer.before", &answer.before),
+        Body::GapsMeasured { gaps } => measured_gaps(gaps),
+        Body::GapsAimed { aim } => aim.as_ref().map_or(Ok(()), aimed),
+        Body::LevelRead { level } => {
+            gap("level.gap", level.gap)?;
+            within("level.level", level.level.0, &LEVEL)
+        }
+        Body::Tuned { notes } => {
+            when(notes.len() <= *STRINGS.end(), "notes", "A guitar has no so many strings.")?;
+            notes.iter().try_for_each(|Note(note)| when(NOTES.contains(note), "notes", "No string sounds such a note."))
+        }
+        Body::FinalPlaceChosen { place: FinalPlace { place, from_saddle, from_saddle_treble } } => {
+            label("place.place", place)?;
+            along_the_string("place.from_saddle", *from_saddle)?;
+            along_the_treble_side("place.from_saddle_treble", *from_saddle_treble)
+        }
+        Body::Ticked { words, .. } => note("words", words),
+        Body::TickedTogether { ticks } => {
+            let of_one_list = [&Tick::SOUND_UP[..], &Tick::TAKE_DOWN, &Tick::IRON]
+                .iter()
+                .any(|list| ticks.iter().all(|tick| list.contains(tick)));
+            let fine = (1..=MOST_ITEMS).contains(&ticks.len()) && of_one_list && !ticks.iter().any(|tick| tick.alone());
+            when(fine, "ticks", "These items can't be ticked in one act.")
+        }
+        Body::LevelTold { level } => told_level(level),
+        Body::ListeningCorrected { minutes, level, .. } => {
+            when(minutes.is_some() || level.is_some(), "minutes", "A correction says what was otherwise.")?;
+            minutes.map_or(Ok(()), |minutes| within("minutes", minutes, &MINUTES))?;
+            level.as_ref().map_or(Ok(()), told_level)
+        }
+        Body::Rated { mode: heard, value, .. } => {
+            mode("mode", heard)?;
+            when((1..=5).contains(value), "value", "The scale goes from 1 to 5.")
+        }
+        Body::NoteWritten { mode: heard, words } => {
+            mode("mode", heard)?;
+            note("words", words)
+        }
+        Body::AmpDescribed { words } | Body::FitActDone { words, .. } | Body::FitDone { words, .. } => {
+            note("words", words)
+        }
+        Body::RatedAgainstFitted { mode: heard, .. } | Body::ReferenceLookedAt { mode: heard, .. } => {
+            mode("mode", heard)
+        }
+        Body::Decided { decision } => decided(decision),
+        Body::StepSkipped { step, why } => {
+            when(*step != Step::Choose, "step", "Without a pickup and a guitar there is nothing to audition.")?;
+            reason("why", why)
+        }
+        Body::CautionAcknowledged { caution, cause } => {
+            name_of_a_rule("caution", caution)?;
+            note("cause", cause)
+        }
+        Body::HoldOverridden { hold, why } => {
+            name_of_a_rule("hold", hold)?;
+            reason("why", why)
+        }
+        Body::EndedEarly { why } | Body::FitGivenUp { why } => reason("why", why),
+        Body::FitBegun { on } => label("on.place", &on.place),
+        Body::FitPlanned { plan } => planned(plan),
+        Body::JackRead { at, reading: taken, typed: text, room: felt }
+        | Body::JackReadBefore { at, reading: taken, typed: text, room: felt } => {
+            jack_set(at)?;
+            reading(*taken)?;
+            typed(text)?;
+            room(*felt)
+        }
+        Body::FitProbed { probe, reading: taken, typed: text } => {
+            jack_probe(probe)?;
+            reading(*taken)?;
+            typed(text)
+        }
+        Body::FitStepOver { why, .. } => note("why", why),
+        Body::FitAnswered { answer } => answered(answer),
+        Body::Installed { place, .. } | Body::TakenOut { place, .. } => label("place", place),
+        Body::Fitted { place, words, came_out_words, .. } => {
+            label("place", place)?;
+            note("words", words)?;
+            note("came_out_words", came_out_words)
+        }
+        Body::StruckOut { why, .. } => note("why", why),
+    }
+}
+
+fn chosen(choice: &Choice) -> Kept {
+    label("choice.place", &choice.place)?;
+    along_the_string("choice.from_saddle", choice.from_saddle)?;
+    along_the_treble_side("choice.from_saddle_treble", choice.from_saddle_treble)?;
+    when(
+        !choice.modes.is_empty() && all_differ(&choice.modes),
+        "choice.modes",
+        "An audition has modes to hear, each once.",
+    )?;
+    choice.modes.iter().try_for_each(|one| mode("choice.modes", one))?;
+    note("choice.question", &choice.question)
+}
+
+fn hooked_up(hooked: &HookedUp) -> Kept {
+    when(hooked.terminal < 8, "hooked.terminal", "No rig's block has such a terminal.")?;
+    when(hooked.leads.len() <= 4, "hooked.leads", "A terminal takes four leads at most.")?;
+    labels("hooked.leads", &hooked.leads)
+}
+
+fn measured_gaps(gaps: &GapsMeasured) -> Kept {
+    gap("gaps.bass", gaps.bass)?;
+    gap("gaps.treble", gaps.treble)?;
+    fret(gaps.pressed_at)?;
+    when(gaps.between.len() <= *STRINGS.end(), "gaps.between", "A guitar has no so many strings.")?;
+    gaps.between.iter().flatten().try_for_each(|one| gap("gaps.between", *one))?;
+    gaps.studs_out.iter().flatten().try_for_each(|out| length("gaps.studs_out", Some(*out)))
+}
+
+fn aimed(aim: &GapAim) -> Kept {
+    gap("aim.bass", aim.bass)?;
+    gap("aim.treble", aim.treble)?;
+    fret(aim.pressed_at)
+}
+
+fn probed(probe: &Probe) -> Kept {
+    let terminal = |at: &u8| when(*at < 8, "probe", "No rig's block has such a terminal.");
+    match probe {
+        Probe::Output { mode: heard, .. } => mode("probe.mode", heard),
+        Probe::Terminals { mode: heard, between } => {
+            mode("probe.mode", heard)?;
+            between.iter().try_for_each(terminal)?;
+            when(between[0] != between[1], "probe", "Two probes are put on two terminals.")
+        }
+        Probe::Leads { mode: heard, between } => {
+            mode("probe.mode", heard)?;
+            labels("probe", between)?;
+            when(between[0] != between[1], "probe", "Two probes are put on two leads.")
+        }
+        Probe::LeadAt { mode: heard, lead, terminal: at } => {
+            mode("probe.mode", heard)?;
+            label("probe.lead", lead)?;
+            terminal(at)
+        }
+    }
+}
+
+fn told_level(level: &LevelTold) -> Kept {
+    match level {
+        LevelTold::Meter { level: Decibels(level) } => within("level", *level, &AT_THE_EAR),
+        LevelTold::Words { .. } => Ok(()),
+    }
+}
+
+fn jack_set(set: &JackSet) -> Kept {
+    label_or_none("at.selector", &set.selector)?;
+    label_or_none("at.switch", &set.switch)?;
+    match &set.volumes {
+        Volumes::Full {} | Volumes::Zero {} | Volumes::Half {} => Ok(()),
+        Volumes::ZeroOf { place } => label("at.volumes", place),
+    }
+}
+
+fn jack_probe(probe: &JackProbe) -> Kept {
+    jack_set(probe.set())?;
+    match probe {
+        JackProbe::Jack { .. } | JackProbe::PointToSleeve { .. } | JackProbe::PointToTip { .. } => Ok(()),
+        JackProbe::BridgeToSleeve { .. } => Ok(()),
+        JackProbe::AcrossJoint { joint, .. } => match joint {
+            JointAt::Lead { lead } => label("probe.joint", lead),
+            JointAt::Lug { place } => label_or_none("probe.joint", place),
+            JointAt::Stays { place } | JointAt::StaysGround { place } | JointAt::Selector { place } => {
+                label("probe.joint", place)
+            }
+            JointAt::Wire { .. }
+            | JointAt::Switch { .. }
+            | JointAt::Hot {}
+            | JointAt::Ground {}
+            | JointAt::Tip {}
+            | JointAt::Sleeve {} => Ok(()),
+        },
+        JackProbe::LeadToPoint { lead, .. } => label("probe.lead", lead),
+        JackProbe::CaseToSleeve { place, .. } => label_or_none("probe.place", place),
+    }
+}
+
+fn answered(answer: &FitAnswer) -> Kept {
+    match answer {
+        FitAnswer::Tap { place, .. }
+        | FitAnswer::Swing { place, .. }
+        | FitAnswer::Poles { place, .. }
+        | FitAnswer::Sits { place, .. } => label("answer.place", place),
+        FitAnswer::Phase { position, .. } => label_or_none("answer.position", position),
+        FitAnswer::Hum { mode: heard, .. } => mode("answer.mode", heard),
+        FitAnswer::Sound { mode: heard, words, .. } => {
+            mode("answer.mode", heard)?;
+            note("answer.words", words)
+        }
+    }
+}

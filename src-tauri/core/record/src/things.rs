@@ -1,0 +1,132 @@
+//! Pickups, guitars and rigs as their entries tell them: described, described again, retired, brought back.
+
+use chrono::{DateTime, Utc};
+
+use crate::body::Body;
+use crate::entry::{Entry, Written, in_order};
+use crate::guitar::Guitar;
+use crate::meter::OwnMeter;
+use crate::names::DEMO_BENCH;
+use crate::pickup::Pickup;
+use crate::rig::Rig;
+
+/// One of the three things that can be described.
+pub trait Described: Clone {
+    /// The description in an entry, if it is of this thing.
+    fn from_body(body: &Body) -> Option<&Self>;
+    /// What its owner calls it.
+    fn label(&self) -> &str;
+    /// Takes over what an entry of another kind says about it since.
+    fn change(&mut self, _body: &Body) {}
+}
+
+impl Described for Pickup {
+    fn from_body(body: &Body) -> Option<&Self> {
+        if let Body::PickupDescribed { pickup } = body { Some(pickup) } else { None }
+    }
+
+    fn label(&self) -> &str {
+        &self.label
+    }
+}
+
+impl Described for Guitar {
+    fn from_body(body: &Body) -> Option<&Self> {
+        if let Body::GuitarDescribed { guitar } = body { Some(guitar) } else { None }
+    }
+
+    fn label(&self) -> &str {
+        &self.label
+    }
+
+    fn change(&mut self, body: &Body) {
+        if let Body::Fitted { place, pickup, words, .. } = body
+            && let Some(at) = self.places.iter_mut().find(|at| at.name == *place)
+        {
+            at.fitted = *pickup;
+            at.fitted_words.clone_from(words);
+        }
+    }
+}
+
+impl Described for Rig {
+    fn from_body(body: &Body) -> Option<&Self> {
+        if let Body::RigDescribed { rig } = body { Some(rig) } else { None }
+    }
+
+    fn label(&self) -> &str {
+        &self.label
+    }
+}
+
+impl Described for OwnMeter {
+    fn from_body(body: &Body) -> Option<&Self> {
+        if let Body::MeterDescribed { meter } = body { Some(meter) } else { None }
+    }
+
+    fn label(&self) -> &str {
+        &self.label
+    }
+}
+
+/// A thing as it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Thing<T> {
+    /// Its newest description.
+    pub described: T,
+    /// Whether it is put away.
+    pub retired: bool,
+    /// Whether the demo bench wrote it.
+    pub demo: bool,
+    /// When it was written down first.
+    pub first: DateTime<Utc>,
+    /// When it was written about last.
+    pub last: DateTime<Utc>,
+    /// How many entries a newer version wrote about it.
+    pub newer: usize,
+}
+
+impl<T: Described> Thing<T> {
+    /// Folds the entries about one thing, in any order, looking no later than `until` where that is given; nothing when
+    /// none of them describes it.
+    pub fn fold(entries: impl IntoIterator<Item = Entry>, until: Option<DateTime<Utc>>) -> Option<Self> {
+        let entries = entries.into_iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
+        let mut thing: Option<Self> = None;
+        let (mut retired, mut newer) = (false, 0);
+        for (entry, struck) in in_order(entries) {
+            let body = match &entry.body {
+                Written::Newer { .. } => {
+                    newer += 1;
+                    continue;
+                }
+                Written::Known(_) if struck => continue,
+                Written::Known(body) => body,
+            };
+            match body {
+                Body::Retired { .. } => retired = true,
+                Body::BroughtBack {} => retired = false,
+                _ => {}
+            }
+            if let Some(described) = T::from_body(body) {
+                match &mut thing {
+                    Some(thing) => thing.described = described.clone(),
+                    None => {
+                        thing = Some(Self {
+                            described: described.clone(),
+                            retired: false,
+                            demo: entry.bench == DEMO_BENCH,
+                            first: entry.at,
+                            last: entry.at,
+                            newer: 0,
+                        });
+                    }
+                }
+            }
+            if let Some(thing) = &mut thing {
+                thing.described.change(body);
+                thing.last = entry.at;
+            }
+        }
+        thing.map(|thing| Self { retired, newer, ..thing })
+    }
+}

@@ -1,0 +1,230 @@
+//! How a pickup is to be wired, and where the probes were put on the wired guitar.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::contacts::ModeSwitch;
+use crate::rig::Mode;
+
+/// How everything stands for a reading at the jack. All tones are at full, nothing is plugged in but the meter.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct JackSet {
+    /// The position of the pickup selector, by name; empty where there is none.
+    pub selector: String,
+    /// The position of the mode switch, by name; empty for a fixed mode.
+    pub switch: String,
+    /// The volumes.
+    pub volumes: Volumes,
+}
+
+/// How the volumes stand.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case", tag = "at", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum Volumes {
+    /// All at full.
+    Full {},
+    /// All at zero.
+    Zero {},
+    /// All about half way.
+    Half {},
+    /// One at zero, the others at full.
+    ZeroOf {
+        /// The place it belongs to.
+        place: String,
+    },
+}
+
+impl Volumes {
+    /// In a person's words: `volume at full`.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        match self {
+            Self::Full {} => "volume at full".to_owned(),
+            Self::Zero {} => "volume at zero".to_owned(),
+            Self::Half {} => "volume about half way".to_owned(),
+            Self::ZeroOf { place } => format!("{place} volume at zero, the other at full"),
+        }
+    }
+}
+
+impl JackSet {
+    /// In a person's words: `selector on neck, switch on up, volume at full`.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let mut words = Vec::new();
+        if !self.selector.is_empty() {
+            words.push(format!("selector on {}", self.selector));
+        }
+        if !self.switch.is_empty() {
+            words.push(format!("mode switch on {}", self.switch));
+        }
+        words.push(self.volumes.in_words());
+        words.join(", ")
+    }
+}
+
+/// Where to put the probes. The guitar is unplugged, and fingers are off the bare metal.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case", tag = "at", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum JackProbe {
+    /// Tip to sleeve, at the jack.
+    Jack {
+        /// How everything stands.
+        set: JackSet,
+    },
+    /// From a point of the wiring to the jack's sleeve.
+    PointToSleeve {
+        /// How everything stands.
+        set: JackSet,
+        /// The point, by its place in the wiring's list.
+        point: u8,
+    },
+    /// From a point of the wiring to the jack's tip.
+    PointToTip {
+        /// How everything stands.
+        set: JackSet,
+        /// The point, by its place in the wiring's list.
+        point: u8,
+    },
+    /// From the bare wire of a lead to a point of the wiring: across a joint.
+    LeadToPoint {
+        /// How everything stands.
+        set: JackSet,
+        /// The lead; [`crate::leads::SHIELD`] for the shield.
+        lead: String,
+        /// The point, by its place in the wiring's list.
+        point: u8,
+    },
+    /// Across a joint, from the wire that goes in to the metal it sits on: from its cold side to its hot side.
+    AcrossJoint {
+        /// How everything stands.
+        set: JackSet,
+        /// The joint.
+        joint: JointAt,
+    },
+    /// From the bridge to the jack's sleeve: the ground of the strings.
+    BridgeToSleeve {
+        /// How everything stands.
+        set: JackSet,
+    },
+    /// From the case of a volume pot to the jack's sleeve.
+    CaseToSleeve {
+        /// How everything stands.
+        set: JackSet,
+        /// The place it belongs to; empty for the shared one.
+        place: String,
+    },
+}
+
+/// A joint, or a short wire with its two joints.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case", tag = "of", deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub enum JointAt {
+    /// A lead of the new pickup, on the point where it belongs.
+    Lead {
+        /// The lead; [`crate::leads::SHIELD`] for the shield.
+        lead: String,
+    },
+    /// A wire between two points.
+    Wire {
+        /// The points, by their places in the wiring's list.
+        between: [u8; 2],
+    },
+    /// From the new pickup's hot to its pot or the selector.
+    Hot {},
+    /// From the new pickup's ground to the guitar's.
+    Ground {},
+    /// From the volume or selector to the jack's tip.
+    Tip {},
+    /// From the guitar's ground to the jack's sleeve.
+    Sleeve {},
+    /// The grounded lug of a volume pot.
+    Lug {
+        /// The place it belongs to; empty for the shared one.
+        place: String,
+    },
+    /// The hot of a pickup that stays.
+    Stays {
+        /// Its place.
+        place: String,
+    },
+    /// The ground of a pickup that stays.
+    StaysGround {
+        /// Its place.
+        place: String,
+    },
+    /// The selector's contact for a place, in a position that puts it out.
+    Selector {
+        /// The place.
+        place: String,
+    },
+    /// A contact of the mode switch, in a position that closes it.
+    Switch {
+        /// The points it joins, by their places in the wiring's list.
+        between: [u8; 2],
+    },
+}
+
+impl JackProbe {
+    /// How everything stands.
+    #[must_use]
+    pub fn set(&self) -> &JackSet {
+        match self {
+            Self::Jack { set }
+            | Self::PointToSleeve { set, .. }
+            | Self::PointToTip { set, .. }
+            | Self::LeadToPoint { set, .. }
+            | Self::AcrossJoint { set, .. }
+            | Self::BridgeToSleeve { set }
+            | Self::CaseToSleeve { set, .. } => set,
+        }
+    }
+}
+
+/// What the person means to install.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract.ts")]
+pub struct Plan {
+    /// The modes that are wanted: one without a switch; with one, in the order of its positions as far as that can be.
+    pub modes: Vec<Mode>,
+    /// The switch; nothing for one mode that is fixed.
+    #[serde(default)]
+    pub switch: Option<ModeSwitch>,
+    /// Whether hot and ground of the pickup are exchanged, to bring it in phase with one that stays.
+    #[serde(default)]
+    pub turned: bool,
+}
+
+/// The positions of a plan's switch, each with the mode it is to give; one without a name where there is no switch.
+#[must_use]
+pub fn positions(plan: &Plan) -> Vec<(Option<String>, Mode)> {
+    match &plan.switch {
+        None => plan.modes.first().map(|mode| (None, mode.clone())).into_iter().collect(),
+        Some(switch) => switch
+            .positions
+            .iter()
+            .zip(&plan.modes)
+            .map(|(position, mode)| (Some(position.name.clone()), mode.clone()))
+            .collect(),
+    }
+}
+
+/// `DPDT on-on: one gives series, two gives parallel.`
+#[must_use]
+pub fn plan_in_words(plan: &Plan) -> String {
+    let gives: Vec<String> = positions(plan)
+        .into_iter()
+        .map(|(name, mode)| name.map_or_else(|| mode.0.clone(), |name| format!("{name} gives {}", mode.0)))
+        .collect();
+    let turned = if plan.turned { " Hot and ground of the pickup change places." } else { "" };
+    match &plan.switch {
+        None => format!("{}, for good.{turned}", gives.join(", ")),
+        Some(switch) => format!("{}: {}.{turned}", switch.name, gives.join(", ")),
+    }
+}
