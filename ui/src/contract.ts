@@ -252,7 +252,7 @@ place: Millimetres | null,
  */
 wishes: Array<Wish> | null, 
 /**
- * What must be so; nothing for what had to be so when it was decided last.
+ * Must-haves; nothing for what had to be so when it was decided last.
  */
 musts: Array<Must> | null, } | { "ask": "rate_against_fitted", 
 /**
@@ -1689,7 +1689,7 @@ speaks_for: Array<string>,
  */
 against: Array<string>, 
 /**
- * What of it can't be said for sure about what must be so.
+ * What of it can't be said for sure about must-haves.
  */
 musts: Array<string>, 
 /**
@@ -2406,7 +2406,7 @@ from_saddle: Length | null,
  */
 wishes: Array<WishView>, 
 /**
- * What must be so.
+ * Must-haves.
  */
 musts: Array<MustView>, 
 /**
@@ -2414,7 +2414,7 @@ musts: Array<MustView>,
  */
 left_out: Array<string>, 
 /**
- * Every quality with its words, to say what must be so.
+ * Every quality with its words, to name must-haves by.
  */
 qualities: Array<QualityOffered>, 
 /**
@@ -2426,7 +2426,7 @@ verdict: Verdict | null,
  */
 groups: Array<GroupView>, 
 /**
- * Candidates that miss what must be so.
+ * Candidates that fail a must-have.
  */
 out: Array<CandidateView>, 
 /**
@@ -3444,7 +3444,7 @@ steps_over: number, };
  */
 export type GroupView = { 
 /**
- * "In front", "Level in front" or "Behind".
+ * "In front", "Tied for first" or "Behind".
  */
 title: string, 
 /**
@@ -5635,7 +5635,7 @@ out_of_range: boolean,
 sentence: string, };
 
 /**
- * What must be so.
+ * Must-haves.
  */
 export type Must = { 
 /**
@@ -5652,7 +5652,7 @@ bound: Bound,
 value: number, };
 
 /**
- * Something that must be so.
+ * A must-have.
  */
 export type MustView = { 
 /**
