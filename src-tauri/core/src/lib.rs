@@ -11,12 +11,11 @@ pub mod decision;
 pub mod demo;
 pub mod fit;
 pub mod history;
-mod lately;
 pub mod listening;
 pub mod logbook;
-pub mod physics;
 pub mod private;
 pub mod safety;
 pub mod saved;
 
+pub use solderlast_physics as physics;
 pub use solderlast_record as record;

@@ -7,9 +7,9 @@
 use super::fold::Audition;
 use crate::audition::inked::Inked;
 use crate::audition::kit::{Kit, hookup_or_meant};
-use crate::lately::Lately;
 use crate::physics::meter;
 use crate::physics::meter::{Agreement, AgreementKind, Case, Diagnosis, ImpliedCoil, Joined, NotCovered, Shown, Taken};
+use crate::physics::recent::Recent;
 use crate::record::claim::Meter;
 use crate::record::meter::{Care, Probe};
 use crate::record::pickup::Pickup;
@@ -41,8 +41,8 @@ struct Findings {
     taken: Vec<Taken>,
 }
 
-static JUDGED: Lately<Grounds, Agreement> = Lately::new();
-static DIAGNOSED: Lately<Findings, Diagnosis> = Lately::new();
+static JUDGED: Recent<Grounds, Agreement> = Recent::new();
+static DIAGNOSED: Recent<Findings, Diagnosis> = Recent::new();
 
 fn room(audition: &Audition) -> Option<Celsius> {
     audition.readings.values().filter_map(|taken| taken.said.room).next_back()
@@ -158,7 +158,7 @@ pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::lately::KEPT;
+    use crate::physics::recent::KEPT;
     use crate::record::body::Body;
     use crate::record::claim::Meter;
     use crate::record::entry::Written;

@@ -6,7 +6,6 @@ use uuid::Uuid;
 use crate::audition::{Audition, Inked, Kit, Rating, State};
 use crate::comparison::compared::Compared;
 use crate::listening::HeardIn;
-use crate::physics::facing::bench;
 use crate::record::audition::{AuditionId, Choice};
 use crate::record::gaps::GapsMeasured;
 use crate::record::guitar::GuitarId;
@@ -18,6 +17,7 @@ use crate::record::quantity::{Celsius, Decibels, Millimetres};
 use crate::record::rig::{Mode, Rig, RigId};
 use crate::record::sound::LevelTold;
 use crate::record::told::{Cable, Installed};
+use solderlast_testkit::invented as bench;
 
 /// An identifier of a family, told apart by a number.
 pub fn name(family: u16, number: u128) -> Uuid {

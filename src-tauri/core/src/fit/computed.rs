@@ -12,7 +12,7 @@ use crate::audition::{ProbedLine, Unexplained, hookup_or_meant, hung};
 use crate::fit::sheet::Computed;
 use crate::physics::gaps::{Hung, Over};
 use crate::physics::leads::{CANCELLED, as_hooked_up};
-use crate::physics::meter::agree::digits;
+use crate::physics::meter::digits;
 use crate::physics::meter::{DiagnosisKind, SHORT_BELOW};
 use crate::physics::wiring::{
     FitAt, Install, JackReading, JackTaken, PairPhase, Proof, SignalPath, SolderPoint, SolderPointKind, Staying,

@@ -1,4 +1,5 @@
-//! Arrows between modules run one way: no circle among the modules of the two top levels of any crate.
+//! Arrows between modules run one way: no circle among the modules of the two top levels of any crate. A crate under the core is
+//! itself the upper one of the two.
 //!
 //! The sources are read as text, without what is compiled for tests only. A module uses another one when a path in it
 //! leads there: in a `use`, or written out. What a module shows again of another (`pub use`) is followed to where it is
@@ -71,7 +72,8 @@ fn no_modules_use_each_other() {
         let root = folder.join("src");
         let sources = Sources::read(&root);
         read += sources.count();
-        for levels in [1, 2] {
+        let under_the_core = folder.parent() == Some(Path::new(env!("CARGO_MANIFEST_DIR")));
+        for levels in 1..=if under_the_core { 1 } else { 2 } {
             let circles = circles(&arrows(&sources, levels));
             assert!(circles.is_empty(), "in {}, these use each other:\n{}", root.display(), circles.join("\n"));
         }

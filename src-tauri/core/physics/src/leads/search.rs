@@ -1,0 +1,551 @@
+//! Finding out the leads of a pickup, one measurement after the other: what was measured so far, what it comes to, and what
+//! to do next.
+
+mod slips;
+mod words;
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use self::words::{in_words, over_coil, told, which_coil};
+use super::hookup::{HookupMap, as_hooked_up, hookup};
+use super::identify::{CoilFound, LeadsFound, PairReading, Search, identify};
+use super::sense::{CompassMark, Marks, SensesFound, senses};
+use super::sound::shares_magnets;
+use crate::meter::ImpliedCoil;
+use crate::record::body::Body;
+use crate::record::claim::Meter;
+use crate::record::entry::{Entry, Written};
+use crate::record::leads::{BRAID, CoilLeads, FRAME, SHIELD, Swing, Tap};
+use crate::record::names::EntryId;
+use crate::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, PickupId, Polarity, ShieldKind};
+use crate::record::rig::Rig;
+use crate::record::strike::{Struck, struck_by};
+
+/// What was measured of a pickup's leads since they were begun.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct LeadSearch {
+    begun: bool,
+    search: Option<Search>,
+    named: Vec<CoilLeads>,
+    taps: Vec<Tap>,
+    compass: Vec<(CoilName, Option<Polarity>)>,
+    lines: Vec<LeadLine>,
+    /// Each reading as it was typed, in the order they were taken.
+    typed: Vec<slips::Typed>,
+}
+
+/// One thing that was found out, as a line that can be struck out.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct LeadLine {
+    /// The entry.
+    pub entry: EntryId,
+    /// In words: `red to white: 6.66 kΩ`.
+    pub words: String,
+    /// Whether it was struck out, and why.
+    pub struck: Option<Struck>,
+}
+
+/// Finding out the leads of one pickup.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct LeadSearchView {
+    /// The pickup.
+    pub pickup: PickupId,
+    /// What its owner calls it.
+    pub label: String,
+    /// The leads, the shield and the frame, in the order they are drawn.
+    pub names: Vec<String>,
+    /// Whether there is a shield, as its record says.
+    pub shield: bool,
+    /// Where things stand, in a sentence.
+    pub sentence: String,
+    /// The coils found, the named ones first.
+    pub coils: Vec<CoilDrawn>,
+    /// What is joined without a coil between, drawn as a bond.
+    pub bonds: Vec<[String; 2]>,
+    /// What is worth knowing, or what does not fit together.
+    pub remarks: Vec<String>,
+    /// What to do next.
+    pub next: LeadTask,
+    /// Everything that was found out, the newest first, struck-out lines among them.
+    pub lines: Vec<LeadLine>,
+    /// The hookup that follows for the rig at hand; nothing before the ends are known.
+    pub hookup: Option<HookupMap>,
+    /// The rig that the hookup is for.
+    pub rig: String,
+}
+
+/// A coil between two leads.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct CoilDrawn {
+    /// The leads at its ends, the minus end first where it is known.
+    pub between: [String; 2],
+    /// `coil A`; empty when it has no name yet.
+    pub name: String,
+    /// Its resistance, shown.
+    pub shown: String,
+    /// Whether it is known which end is plus.
+    pub ends_known: bool,
+}
+
+/// The next thing to do.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case", tag = "task")]
+#[ts(export_to = "contract.ts")]
+pub enum LeadTask {
+    /// Say which leads there are.
+    Begin {},
+    /// Measure between two of them.
+    Measure {
+        /// The two.
+        between: [String; 2],
+        /// What to do.
+        sentence: String,
+    },
+    /// Something was typed otherwise than it was read, perhaps: say which it is.
+    Slip {
+        /// The question.
+        sentence: String,
+        /// The reading to strike out if it was a slip; nothing when it is about what the pickup's record states.
+        entry: Option<EntryId>,
+        /// Where that was taken; twice empty for the record.
+        between: [String; 2],
+        /// As it was typed.
+        typed: String,
+        /// What to write instead: `6.66k` or `OL`; empty for the record.
+        instead: String,
+    },
+    /// Something does not fit together: strike out what was read wrong and do it again.
+    Check {},
+    /// Say which coil lies between which leads.
+    Name {
+        /// The coil that is asked for.
+        coil: CoilName,
+        /// The pairs it may be.
+        choices: Vec<[String; 2]>,
+        /// How to tell.
+        sentence: String,
+    },
+    /// Tap a coil with steel.
+    Tap {
+        /// Which.
+        coil: CoilName,
+        /// The lead for the meter's plus probe.
+        plus: String,
+        /// The lead for its minus probe.
+        minus: String,
+        /// What to do.
+        sentence: String,
+    },
+    /// Hold a compass over a coil.
+    Compass {
+        /// Which.
+        coil: CoilName,
+        /// What to do.
+        sentence: String,
+    },
+    /// Write what was found into the pickup's record.
+    Settle {
+        /// What will be written.
+        sentences: Vec<String>,
+    },
+    /// The pickup's record says what was found.
+    Done {},
+    /// No pair is left that can be reached, and it is not sure.
+    Stuck {},
+}
+
+impl LeadSearch {
+    /// Folds the entries about a pickup, as [`crate::record::entry::in_order`] sorts them.
+    #[must_use]
+    pub fn fold(ordered: &[(Entry, bool)]) -> Self {
+        let mut so_far = Self::default();
+        for (entry, struck) in ordered {
+            let Written::Known(body) = &entry.body else { continue };
+            if !struck {
+                so_far.take(body);
+                so_far.typed.extend(slips::Typed::of(entry.id, body));
+            }
+            if let Some(words) = so_far.search.as_ref().and_then(|_| in_words(body)) {
+                let struck = struck.then(|| struck_by(ordered, entry.id)).flatten();
+                so_far.lines.push(LeadLine { entry: entry.id, words, struck });
+            }
+        }
+        so_far
+    }
+
+    fn take(&mut self, body: &Body) {
+        match body {
+            Body::LeadsBegun { leads, shield, frame } => {
+                let search = Search {
+                    leads: leads.clone(),
+                    shield: *shield,
+                    frame: *frame,
+                    readings: Vec::new(),
+                    out_of_reach: Vec::new(),
+                };
+                *self = Self { begun: true, search: Some(search), ..Self::default() };
+            }
+            Body::LeadsMeasured { between, reading, .. } => {
+                let Some(search) = &mut self.search else { return };
+                match reading {
+                    Some(reading) => {
+                        search.readings.push(PairReading { between: between.clone(), reading: *reading });
+                    }
+                    None => search.out_of_reach.push(between.clone()),
+                }
+            }
+            Body::CoilNamed { coil } => {
+                self.named.retain(|other| other.coil != coil.coil && !same(&other.between, &coil.between));
+                self.named.push(coil.clone());
+            }
+            Body::Tapped { tap } => self.taps.push(tap.clone()),
+            Body::CompassHeld { coil, up } => self.compass.push((*coil, *up)),
+            _ => {}
+        }
+    }
+
+    /// Whether an entry is one of the lines that count.
+    #[must_use]
+    pub fn holds(&self, entry: EntryId) -> bool {
+        self.lines.iter().any(|line| line.entry == entry && line.struck.is_none())
+    }
+
+    /// Whether this is one of the leads, the shield or the frame that can be measured at.
+    #[must_use]
+    pub fn has(&self, name: &str) -> bool {
+        self.search.as_ref().is_some_and(|search| {
+            search.leads.iter().any(|lead| lead == name)
+                || (search.shield && name == SHIELD)
+                || (search.frame && name == FRAME)
+        })
+    }
+
+    /// Whether a coil was tapped and swung the meter.
+    #[must_use]
+    pub fn tapped(&self) -> bool {
+        self.taps.iter().any(|tap| tap.swing != Swing::Nothing)
+    }
+
+    /// The coils as they were measured between their leads, where each is known by name.
+    #[must_use]
+    pub fn measured(&self, pickup: &Pickup, meter: &Meter) -> Vec<ImpliedCoil> {
+        let Some(search) = &self.search else { return Vec::new() };
+        let found = identify(search, meter);
+        if !found.contradictions.is_empty() {
+            return Vec::new();
+        }
+        self.coils(&tapped(pickup, &found), &found)
+            .into_iter()
+            .filter_map(|(name, coil)| {
+                let within = meter.claim(coil.ohms);
+                Some(ImpliedCoil { coil: name?, ohms: coil.ohms, within, at_20: false, shown: coil.ohms.shown() })
+            })
+            .collect()
+    }
+
+    /// The coils found, each with its name where it has one; named ones first, in order.
+    fn coils(&self, pickup: &Pickup, found: &LeadsFound) -> Vec<(Option<CoilName>, CoilFound)> {
+        if pickup.construction == Construction::TappedCoil && found.coils.len() == 2 {
+            // The part up to the tap is the larger one, as it mostly is; nobody can hear which.
+            let mut parts = found.coils.clone();
+            parts.sort_by(|one, other| other.ohms.0.total_cmp(&one.ohms.0));
+            return [Some(CoilName::A), Some(CoilName::B)].into_iter().zip(parts).collect();
+        }
+        let alone = found.coils.len() == 1;
+        let mut coils: Vec<(Option<CoilName>, CoilFound)> = found
+            .coils
+            .iter()
+            .map(|coil| {
+                let named = self.named.iter().find(|named| same(&named.between, &coil.between)).map(|named| named.coil);
+                (named.or(alone.then_some(CoilName::A)), coil.clone())
+            })
+            .collect();
+        // When all but one have a name, the last one has the letter that is left.
+        if coils.iter().filter(|(name, _)| name.is_none()).count() == 1 {
+            let left = CoilName::ALL.into_iter().find(|name| coils.iter().all(|(other, _)| *other != Some(*name)));
+            if let Some(coil) = coils.iter_mut().find(|(name, _)| name.is_none()) {
+                coil.0 = left;
+            }
+        }
+        coils.sort_by_key(|(name, _)| (name.is_none(), *name));
+        coils
+    }
+
+    /// Everything a page shows of it. The hookup is for `rig`.
+    #[must_use]
+    pub fn view(&self, id: PickupId, pickup: &Pickup, rig: &Rig, meter: &Meter) -> LeadSearchView {
+        let shield = pickup.shield.kind != ShieldKind::None;
+        let mut view = LeadSearchView {
+            pickup: id,
+            label: pickup.label.clone(),
+            names: pickup.leads.iter().map(|lead| lead.name.clone()).collect(),
+            shield,
+            sentence: "Find out which lead is which with a meter, then with a piece of steel and a compass.".to_owned(),
+            coils: Vec::new(),
+            bonds: Vec::new(),
+            remarks: Vec::new(),
+            next: LeadTask::Begin {},
+            lines: self.lines.iter().rev().cloned().collect(),
+            hookup: None,
+            rig: rig.label.clone(),
+        };
+        let Some(search) = &self.search else { return view };
+        view.names.clone_from(&search.leads);
+        view.names.extend(search.shield.then(|| SHIELD.to_owned()));
+        view.names.extend(search.frame.then(|| FRAME.to_owned()));
+        view.shield = search.shield;
+        let found = identify(search, meter);
+        let taken = tapped(pickup, &found);
+        let coils = self.coils(&taken, &found);
+        let senses = self.senses(&taken, &coils);
+        view.sentence.clone_from(&found.sentence);
+        view.coils = coils.iter().map(|(name, coil)| drawn(*name, coil, &senses)).collect();
+        view.bonds = found.touching.iter().map(|touching| touching.between.clone()).collect();
+        view.remarks =
+            [&found.contradictions, &senses.contradictions, &found.notes].into_iter().flatten().cloned().collect();
+        view.remarks.extend(found.touching.iter().map(|touching| touching.sentence.clone()));
+        if taken.construction != pickup.construction {
+            view.remarks.push(ONE_WINDING.to_owned());
+        }
+        view.next = match self.slip(pickup, &found, meter) {
+            Some(slip) => {
+                "One value stands out. Say first what it was.".clone_into(&mut view.sentence);
+                view.remarks.clear();
+                slip
+            }
+            None => self.next(pickup, &taken, &found, &coils, &senses),
+        };
+        if matches!(view.next, LeadTask::Compass { .. } | LeadTask::Settle { .. } | LeadTask::Done {}) {
+            let found_out = self.written_into(pickup, meter).unwrap_or_else(|| pickup.clone());
+            let coils: Vec<&str> = senses.coils.iter().map(|coil| coil.sentence.as_str()).collect();
+            view.sentence = coils.join(" ");
+            let joined = hookup(&found_out, rig).joined();
+            view.hookup = Some(as_hooked_up(&found_out, rig, &joined, &self.measured(pickup, meter)));
+        }
+        view
+    }
+
+    fn senses(&self, pickup: &Pickup, coils: &[(Option<CoilName>, CoilFound)]) -> SensesFound {
+        senses(&Marks {
+            construction: pickup.construction,
+            coils: coils
+                .iter()
+                .filter_map(|(name, coil)| Some(CoilLeads { coil: (*name)?, between: coil.between.clone() }))
+                .collect(),
+            ohms: coils.iter().filter(|(name, _)| name.is_some()).map(|(_, coil)| coil.ohms).collect(),
+            taps: self.taps.clone(),
+            compass: self
+                .compass
+                .iter()
+                .filter_map(|(coil, up)| Some(CompassMark { coil: *coil, up: (*up)? }))
+                .collect(),
+        })
+    }
+
+    /// `taken` is the record as what was found has it.
+    fn next(
+        &self,
+        record: &Pickup,
+        pickup: &Pickup,
+        found: &LeadsFound,
+        coils: &[(Option<CoilName>, CoilFound)],
+        senses: &SensesFound,
+    ) -> LeadTask {
+        if !found.contradictions.is_empty() || !senses.contradictions.is_empty() {
+            return LeadTask::Check {};
+        }
+        if let Some(next) = &found.next {
+            return LeadTask::Measure { between: next.between.clone(), sentence: next.sentence.clone() };
+        }
+        if !found.sure || coils.is_empty() {
+            return LeadTask::Stuck {};
+        }
+        let unnamed: Vec<[String; 2]> =
+            coils.iter().filter(|(name, _)| name.is_none()).map(|(_, coil)| coil.between.clone()).collect();
+        if !unnamed.is_empty() {
+            let taken = |name: CoilName| coils.iter().any(|(other, _)| *other == Some(name));
+            let coil = CoilName::ALL.into_iter().find(|name| !taken(*name)).unwrap_or(CoilName::C);
+            return LeadTask::Name { coil, choices: unnamed, sentence: which_coil(pickup, coil) };
+        }
+        for sense in &senses.coils {
+            // One winding swings as a whole.
+            if pickup.construction == Construction::TappedCoil && sense.coil != CoilName::A {
+                continue;
+            }
+            let tapped = |tap: &Tap| sense_is_between(coils, sense.coil, &tap.plus, &tap.minus);
+            if !self.taps.iter().any(tapped) {
+                let Some((_, coil)) = coils.iter().find(|(name, _)| *name == Some(sense.coil)) else { continue };
+                let [plus, minus] = coil.between.clone();
+                let sentence = format!(
+                    "Lay the pickup flat, the meter on DC millivolts. Clip the plus probe on {plus}, then the minus probe on {minus}. \
+                     Lay a piece of steel flat on the poles{}, \
+                     then pull it off sharply. Which way does the first swing go when it comes off?",
+                    over_coil(pickup, sense.coil, coils.len())
+                );
+                return LeadTask::Tap { coil: sense.coil, plus, minus, sentence };
+            }
+        }
+        let stacked = shares_magnets(pickup.construction);
+        for (place, sense) in senses.coils.iter().enumerate() {
+            let asked = self.compass.iter().any(|(coil, _)| *coil == sense.coil);
+            // The coils of a stack share their magnets.
+            let shared = stacked && place > 0;
+            if !asked && !shared {
+                let sentence = format!(
+                    "Hold a compass over the poles{}, from the strings' side. Which end of its needle do they pull? The end that \
+                     points to the north of the earth is pulled by a south pole.",
+                    over_coil(pickup, sense.coil, coils.len())
+                );
+                return LeadTask::Compass { coil: sense.coil, sentence };
+            }
+        }
+        match self.written_into_with(pickup, found, coils, senses) {
+            Some(written) if written == *record => LeadTask::Done {},
+            Some(written) => LeadTask::Settle { sentences: told(record, &written) },
+            None => LeadTask::Stuck {},
+        }
+    }
+
+    /// The pickup's record with what was found out; nothing while that is not sure.
+    #[must_use]
+    pub fn written_into(&self, pickup: &Pickup, meter: &Meter) -> Option<Pickup> {
+        let found = identify(self.search.as_ref()?, meter);
+        if !found.sure || !found.contradictions.is_empty() || self.slip(pickup, &found, meter).is_some() {
+            return None;
+        }
+        let taken = tapped(pickup, &found);
+        let coils = self.coils(&taken, &found);
+        let senses = self.senses(&taken, &coils);
+        self.written_into_with(&taken, &found, &coils, &senses)
+    }
+
+    fn written_into_with(
+        &self,
+        pickup: &Pickup,
+        found: &LeadsFound,
+        coils: &[(Option<CoilName>, CoilFound)],
+        senses: &SensesFound,
+    ) -> Option<Pickup> {
+        let search = self.search.as_ref()?;
+        if !senses.contradictions.is_empty() || coils.iter().any(|(name, _)| name.is_none()) {
+            return None;
+        }
+        let mut written = pickup.clone();
+        written.leads = senses.leads.clone();
+        for lead in &search.leads {
+            if !written.leads.iter().any(|known| known.name == *lead) {
+                written.leads.push(Lead { name: lead.clone(), ends: Vec::new() });
+            }
+        }
+        // Fewer coils at the leads than in the pickup: they are joined in a row inside.
+        let inside = pickup.coils.len().min(CoilName::ALL.len());
+        written.joined_inside = Vec::new();
+        if coils.len() == 1 && inside > 1 {
+            let last = CoilName::ALL[inside - 1];
+            for lead in &mut written.leads {
+                for end in &mut lead.ends {
+                    if end.end == End::Plus {
+                        end.coil = last;
+                    }
+                }
+            }
+            written.joined_inside = CoilName::ALL[..inside]
+                .windows(2)
+                .map(|pair| vec![CoilEnd { coil: pair[0], end: End::Plus }, CoilEnd { coil: pair[1], end: End::Minus }])
+                .collect();
+        }
+        for coil in &mut written.coils {
+            let up = self.compass.iter().rev().find(|(name, _)| *name == coil.name).and_then(|(_, up)| *up);
+            let shared = shares_magnets(pickup.construction)
+                .then(|| self.compass.iter().rev().find_map(|(_, up)| *up))
+                .flatten();
+            coil.magnet_up = up.or(shared).or(coil.magnet_up);
+        }
+        // Leads that are one coil end are each that end.
+        for touching in &found.touching {
+            let ends_of = |written: &Pickup, name: &str| {
+                written.leads.iter().find(|lead| lead.name == name).map(|lead| lead.ends.clone()).unwrap_or_default()
+            };
+            let [one, other] = &touching.between;
+            let ends = [ends_of(&written, one), ends_of(&written, other)].concat();
+            for lead in written
+                .leads
+                .iter_mut()
+                .filter(|lead| (lead.name == *one || lead.name == *other) && lead.ends.is_empty())
+            {
+                lead.ends.clone_from(&ends);
+            }
+        }
+        let with = |name: &str| {
+            found.touching.iter().find_map(|touching| match &touching.between {
+                [a, b] if a == name && b != FRAME && b != SHIELD => Some(b.clone()),
+                [a, b] if b == name && a != FRAME && a != SHIELD => Some(a.clone()),
+                _ => None,
+            })
+        };
+        let named = |name: &str| written.leads.iter().any(|lead| lead.name == name);
+        let braid = named(BRAID);
+        if search.shield {
+            if written.shield.kind == ShieldKind::None {
+                written.shield.kind = ShieldKind::BareWire;
+            }
+            written.shield.joined_to = if braid { Some(BRAID.to_owned()) } else { with(SHIELD) };
+            if braid {
+                written.shield.kind = ShieldKind::Braid;
+            }
+        }
+        if search.frame {
+            // A coil that ends at the frame has the frame for a lead.
+            let on_braid =
+                found.touching.iter().any(|touching| same(&touching.between, &[SHIELD, FRAME].map(str::to_owned)));
+            written.frame_joined_to = if named(FRAME) {
+                Some(FRAME.to_owned())
+            } else {
+                with(FRAME).or_else(|| (braid && on_braid).then(|| BRAID.to_owned()))
+            };
+        }
+        Some(written)
+    }
+}
+
+fn same(one: &[String; 2], other: &[String; 2]) -> bool {
+    one == other || (one[0] == other[1] && one[1] == other[0])
+}
+
+fn sense_is_between(coils: &[(Option<CoilName>, CoilFound)], coil: CoilName, a: &str, b: &str) -> bool {
+    coils.iter().any(|(name, found)| *name == Some(coil) && same(&found.between, &[a.to_owned(), b.to_owned()]))
+}
+
+fn drawn(name: Option<CoilName>, coil: &CoilFound, senses: &SensesFound) -> CoilDrawn {
+    let sense = senses.coils.iter().find(|sense| Some(sense.coil) == name);
+    let ends = sense.and_then(|sense| Some([sense.minus.clone()?, sense.plus.clone()?]));
+    CoilDrawn {
+        ends_known: ends.is_some(),
+        between: ends.unwrap_or_else(|| coil.between.clone()),
+        name: name.map(|name| format!("coil {}", name.letter())).unwrap_or_default(),
+        shown: coil.ohms.shown(),
+    }
+}
+
+/// What is said of a record with one coil whose leads show two in a row.
+const ONE_WINDING: &str = "Its record has one coil, and these leads show one that is tapped: a part up to its tap, a part beyond it. If it \
+                           has two coils, change its record first.";
+
+/// The record as what was found has it: one coil with a lead part of the way is a tapped coil, not two.
+fn tapped(pickup: &Pickup, found: &LeadsFound) -> Pickup {
+    let mut taken = pickup.clone();
+    if pickup.coils.len() == 1 && found.coils.len() == 2 && !found.joins.is_empty() {
+        taken.construction = Construction::TappedCoil;
+        let magnet_up = pickup.coils.first().and_then(|coil| coil.magnet_up);
+        // What is stated is stated of the whole of it.
+        taken.coils = [CoilName::A, CoilName::B].map(|name| Coil { name, stated: None, magnet_up }).to_vec();
+    }
+    taken
+}
+
+#[cfg(test)]
+mod tests;

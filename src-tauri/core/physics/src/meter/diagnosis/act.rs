@@ -1,0 +1,359 @@
+//! Causes as acts on the circuit and on the looks at it, with how common each is.
+
+use super::cause::{Cause, LeadIn};
+use super::probe::Taken;
+use crate::meter::circuit::{Circuit, Look, MOST_WIRES, Wiring};
+use crate::meter::evidence::Adjusted;
+use crate::record::meter::{Care, Probe};
+use crate::record::pickup::{CoilEnd, End};
+
+/// An act on the circuit, or on the readings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Act {
+    Nothing,
+    NotStated,
+    Unclamp(u8),
+    /// A wire that makes a bad contact in its terminal.
+    Contact(u8),
+    /// Another order of the leads, by its place in the list.
+    Exchange(u16),
+    /// A wire in the terminals of another one.
+    OneTerminal {
+        wire: u8,
+        with: u8,
+        coil: u8,
+    },
+    Bridge(u8),
+    Break(u8),
+    ToShield(u8),
+    Position {
+        reading: u8,
+        to: u8,
+    },
+    /// A reading that is off by powers of ten; all readings for [`ALL`].
+    Scale {
+        reading: u8,
+        power: i8,
+    },
+    /// A reading for which the meter's range was too low, or all.
+    RangeLow(u8),
+    /// Fingers on a reading, or on all.
+    Body(u8),
+    Load,
+}
+
+/// Stands for every reading.
+const ALL: u8 = u8::MAX;
+/// With more leads than this, only exchanges of two leads are joined to another cause.
+const FEW_LEADS: usize = 4;
+
+/// An act and how common it is against nothing being wrong.
+///
+/// The figures are from memory of a bench, not from a count: a lead that is not clamped is commonest, two neighbours
+/// exchanged, a switch or a finger next; a lead on its mate's terminal, a nicked lead or a wrong range are rare.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Single {
+    pub act: Act,
+    pub odds: f64,
+}
+
+/// One thing that may be wrong, or two.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Hypothesis {
+    pub acts: [Act; 2],
+    pub odds: f64,
+}
+
+/// All acts on a bench, and the orders that leads can be in.
+pub(super) struct Acts {
+    pub singles: Vec<Single>,
+    pub orders: Vec<[u16; MOST_WIRES]>,
+}
+
+impl Acts {
+    /// `low` says whether the meter has a range that is too low for a coil.
+    pub fn new(circuit: &Circuit, taken: &[Taken], stated: bool, low: bool) -> Self {
+        let orders = orders(circuit);
+        let mut acts = Self { singles: Vec::new(), orders };
+        let mut add = |act: Act, odds: f64| acts.singles.push(Single { act, odds });
+        if stated {
+            add(Act::NotStated, 0.02);
+        }
+        for (wire, clamps) in (0_u8..).zip(circuit.meant.clamps.iter().take(circuit.wires.len())) {
+            if *clamps != 0 {
+                add(Act::Unclamp(wire), 0.03);
+                if circuit.shield() != Some(usize::from(wire)) {
+                    add(Act::Contact(wire), 0.01);
+                }
+            }
+        }
+        for (place, order) in (0_u16..).zip(&acts.orders) {
+            add(Act::Exchange(place), how_common(circuit, order));
+        }
+        for (coil, ends) in (0_u8..).zip(wires_of_coils(circuit)) {
+            if let [Some(minus), Some(plus)] = ends {
+                let clamps = |wire: u8| circuit.meant.clamps[usize::from(wire)];
+                if clamps(minus) != 0 && clamps(plus) != 0 && clamps(minus) != clamps(plus) {
+                    add(Act::OneTerminal { wire: plus, with: minus, coil }, 0.003);
+                    add(Act::OneTerminal { wire: minus, with: plus, coil }, 0.003);
+                }
+            }
+            add(Act::Break(coil), 0.01);
+        }
+        for place in 1..circuit.terminals.len() as u8 {
+            add(Act::Bridge(place - 1), 0.008);
+        }
+        if circuit.shield().is_some() {
+            for end in 0..2 * circuit.coils.len() as u8 {
+                add(Act::ToShield(end), 0.002);
+            }
+        }
+        for (reading, taken) in (0_u8..ALL).zip(taken) {
+            let Probe::Output { mode, care: Care::AsUsual } = &taken.probe else { continue };
+            for (to, position) in (0_u8..).zip(&circuit.positions) {
+                if &position.mode != mode {
+                    add(Act::Position { reading, to }, 0.01);
+                }
+            }
+            for power in [-3, -1, 1, 3] {
+                add(Act::Scale { reading, power }, 0.002);
+            }
+            if low {
+                add(Act::RangeLow(reading), 0.003);
+            }
+            add(Act::Body(reading), 0.01);
+        }
+        if taken.iter().filter(|taken| matches!(taken.probe, Probe::Output { .. })).count() > 1 {
+            add(Act::Body(ALL), 0.004);
+            add(Act::Scale { reading: ALL, power: -3 }, 0.002);
+            if low {
+                add(Act::RangeLow(ALL), 0.01);
+            }
+        }
+        add(Act::Load, 0.015);
+        acts
+    }
+
+    /// Nothing wrong, one thing wrong, or two.
+    pub fn hypotheses(&self, circuit: &Circuit) -> Vec<Hypothesis> {
+        let mut all = vec![Hypothesis { acts: [Act::Nothing; 2], odds: 1.0 }];
+        let few = circuit.wires.iter().filter(|wire| !wire.shield).count() <= FEW_LEADS;
+        let joins = |act: Act| match act {
+            Act::Exchange(order) => few || self.moved(circuit, order).count() == 2,
+            // With another fault beside it, a bad contact can read like anything.
+            Act::Contact(_) => false,
+            _ => true,
+        };
+        for (at, one) in self.singles.iter().enumerate() {
+            all.push(Hypothesis { acts: [one.act, Act::Nothing], odds: one.odds });
+            if !joins(one.act) {
+                continue;
+            }
+            for other in self.singles.iter().skip(at + 1) {
+                if joins(other.act) && go_together(one.act, other.act) {
+                    all.push(Hypothesis { acts: [one.act, other.act], odds: one.odds * other.odds });
+                }
+            }
+        }
+        all
+    }
+
+    fn moved<'a>(&'a self, circuit: &'a Circuit, order: u16) -> impl Iterator<Item = usize> + 'a {
+        let order = self.orders.get(usize::from(order));
+        (0..circuit.wires.len())
+            .filter(move |wire| order.is_some_and(|order| order[*wire] != circuit.meant.clamps[*wire]))
+    }
+
+    /// The hookup with these acts on it. Exchanges come first, so that a lead is unclamped where it is.
+    pub fn wiring(&self, circuit: &Circuit, acts: [Act; 2]) -> Wiring {
+        let mut wiring = circuit.meant;
+        for act in acts {
+            if let Act::Exchange(order) = act
+                && let Some(order) = self.orders.get(usize::from(order))
+            {
+                wiring.clamps = *order;
+            }
+        }
+        for act in acts {
+            if let Act::OneTerminal { wire, with, .. } = act {
+                wiring.clamps[usize::from(wire)] = wiring.clamps[usize::from(with)];
+            }
+        }
+        for act in acts {
+            match act {
+                Act::Unclamp(wire) => wiring.clamps[usize::from(wire)] = 0,
+                Act::Contact(wire) => wiring.contact = Some(wire),
+                Act::Bridge(place) => wiring.bridges |= 1 << place,
+                Act::Break(coil) => wiring.broken |= 1 << coil,
+                Act::ToShield(end) => wiring.to_shield |= 1 << end,
+                Act::Exchange(_) | Act::OneTerminal { .. } => {}
+                Act::Nothing | Act::NotStated | Act::Position { .. } | Act::Scale { .. } | Act::RangeLow(_) => {}
+                Act::Body(_) | Act::Load => {}
+            }
+        }
+        wiring
+    }
+
+    /// How reading number `reading`, meant as this look, was really taken.
+    pub fn look(acts: [Act; 2], reading: u8, probe: &Probe, meant: Look) -> (Look, Adjusted) {
+        let (mut look, mut adjusted) = (meant, Adjusted::default());
+        let Probe::Output { care, .. } = probe else { return (look, adjusted) };
+        for act in acts {
+            match act {
+                Act::Position { reading: of, to } if of == reading => look.position = usize::from(to),
+                Act::Scale { reading: of, power } if of == reading => adjusted.power += power,
+                Act::Scale { reading: ALL, power } if *care != Care::SwitchAndRange => adjusted.power += power,
+                Act::RangeLow(of) if of == reading => adjusted.range_low = true,
+                Act::RangeLow(ALL) if *care != Care::SwitchAndRange => adjusted.range_low = true,
+                Act::Body(of) if of == reading => look.body = true,
+                Act::Body(ALL) if *care != Care::HandsOff => look.body = true,
+                Act::Load if *care != Care::Unplugged => look.load = true,
+                _ => {}
+            }
+        }
+        (look, adjusted)
+    }
+
+    /// In the words of the bench; nothing for an act that is none.
+    pub fn cause(&self, circuit: &Circuit, taken: &[Taken], act: Act) -> Option<Cause> {
+        let lead = |wire: u8| circuit.wires.get(usize::from(wire)).map(|wire| wire.name.clone());
+        let terminal = |clamps: u16| circuit.terminals.get(clamps.trailing_zeros() as usize).cloned();
+        let mode = |reading: u8| {
+            taken.get(usize::from(reading)).and_then(|taken| match &taken.probe {
+                Probe::Output { mode, .. } => Some(mode.clone()),
+                Probe::Terminals { .. } | Probe::Leads { .. } | Probe::LeadAt { .. } => None,
+            })
+        };
+        Some(match act {
+            Act::Nothing => return None,
+            Act::NotStated => Cause::NotAsStated,
+            Act::Unclamp(wire) => Cause::NotClamped { lead: lead(wire)? },
+            Act::Contact(wire) => Cause::BadContact { lead: lead(wire)? },
+            Act::Exchange(order) => {
+                let clamps = self.orders.get(usize::from(order))?;
+                let leads = self.moved(circuit, order).filter_map(|wire| {
+                    Some(LeadIn { lead: circuit.wires[wire].name.clone(), terminal: terminal(clamps[wire])? })
+                });
+                let mut leads: Vec<LeadIn> = leads.collect();
+                leads.sort_by_key(|lead| circuit.terminals.iter().position(|name| *name == lead.terminal));
+                Cause::InEachOthersPlace { leads }
+            }
+            Act::OneTerminal { wire, with, coil } => {
+                let clamps = circuit.meant.clamps[usize::from(with)];
+                Cause::OnOneTerminal {
+                    coil: *circuit.coils.get(usize::from(coil))?,
+                    lead: lead(wire)?,
+                    terminal: clamps.trailing_zeros() as u8,
+                    name: terminal(clamps)?,
+                }
+            }
+            Act::Bridge(place) => {
+                let name = |place: usize| circuit.terminals.get(place).cloned();
+                Cause::Bridged { terminals: [name(usize::from(place))?, name(usize::from(place) + 1)?] }
+            }
+            Act::Break(coil) => Cause::Broken { coil: *circuit.coils.get(usize::from(coil))? },
+            Act::ToShield(end) => Cause::TouchesShield {
+                end: CoilEnd {
+                    coil: *circuit.coils.get(usize::from(end / 2))?,
+                    end: if end % 2 == 0 { End::Minus } else { End::Plus },
+                },
+            },
+            Act::Position { reading, to } => Cause::OtherPosition {
+                mode: mode(reading)?,
+                stood: circuit.positions.get(usize::from(to))?.mode.clone(),
+            },
+            Act::Scale { reading: ALL, power } => Cause::WrongRange { mode: None, power },
+            Act::Scale { reading, power } => Cause::WrongRange { mode: Some(mode(reading)?), power },
+            Act::RangeLow(ALL) => Cause::RangeTooLow { mode: None },
+            Act::RangeLow(reading) => Cause::RangeTooLow { mode: Some(mode(reading)?) },
+            Act::Body(ALL) => Cause::Fingers { mode: None },
+            Act::Body(reading) => Cause::Fingers { mode: Some(mode(reading)?) },
+            Act::Load => Cause::StillConnected,
+        })
+    }
+}
+
+/// Whether two acts can be done at once and are not the same as one of them, or as a third.
+fn go_together(one: Act, other: Act) -> bool {
+    match (one, other) {
+        (Act::Exchange(_), Act::Exchange(_)) | (Act::Scale { .. }, Act::Scale { .. }) => false,
+        (Act::OneTerminal { coil: a, .. }, Act::OneTerminal { coil: b, .. }) => a != b,
+        (Act::Unclamp(wire), Act::OneTerminal { wire: moved, with, .. })
+        | (Act::OneTerminal { wire: moved, with, .. }, Act::Unclamp(wire)) => wire != moved && wire != with,
+        (Act::Position { reading: a, .. }, Act::Position { reading: b, .. }) => a != b,
+        (Act::Body(a), Act::Body(b)) | (Act::RangeLow(a), Act::RangeLow(b)) => a != ALL && b != ALL,
+        (Act::RangeLow(a), Act::Scale { reading: b, .. } | Act::Position { reading: b, .. } | Act::Body(b))
+        | (Act::Scale { reading: b, .. } | Act::Position { reading: b, .. } | Act::Body(b), Act::RangeLow(a)) => {
+            a != b && a != ALL
+        }
+        _ => true,
+    }
+}
+
+/// The wires of each coil's minus and plus end, where it has one.
+fn wires_of_coils(circuit: &Circuit) -> Vec<[Option<u8>; 2]> {
+    let wire = |end: usize| {
+        circuit
+            .wires
+            .iter()
+            .position(|wire| wire.ends.iter().any(|own| usize::from(*own) == end))
+            .and_then(|w| u8::try_from(w).ok())
+    };
+    (0..circuit.coils.len()).map(|coil| [wire(2 * coil), wire(2 * coil + 1)]).collect()
+}
+
+/// Every other order of the clamped leads on their terminals. The shield stays where it is.
+fn orders(circuit: &Circuit) -> Vec<[u16; MOST_WIRES]> {
+    let leads: Vec<usize> = (0..circuit.wires.len())
+        .filter(|wire| !circuit.wires[*wire].shield && circuit.meant.clamps[*wire] != 0)
+        .collect();
+    let mut orders = Vec::new();
+    // With more than six leads there would be thousands of orders: then only two exchanged.
+    if leads.len() <= 6 {
+        let mut order = leads.clone();
+        permute(&mut order, 0, &mut |order| {
+            let mut clamps = circuit.meant.clamps;
+            for (wire, from) in leads.iter().zip(order) {
+                clamps[*wire] = circuit.meant.clamps[*from];
+            }
+            orders.push(clamps);
+        });
+    } else {
+        for (at, one) in leads.iter().enumerate() {
+            for other in leads.iter().skip(at + 1) {
+                let mut clamps = circuit.meant.clamps;
+                clamps.swap(*one, *other);
+                orders.push(clamps);
+            }
+        }
+    }
+    orders.sort_unstable();
+    orders.dedup();
+    orders.retain(|order| *order != circuit.meant.clamps);
+    orders
+}
+
+fn permute(order: &mut Vec<usize>, from: usize, found: &mut impl FnMut(&[usize])) {
+    if from == order.len() {
+        return found(order);
+    }
+    for at in from..order.len() {
+        order.swap(from, at);
+        permute(order, from + 1, found);
+        order.swap(from, at);
+    }
+}
+
+/// Two neighbours exchanged are common, two others less, three or more leads mixed up rare.
+fn how_common(circuit: &Circuit, order: &[u16; MOST_WIRES]) -> f64 {
+    let moved: Vec<u32> = (0..circuit.wires.len())
+        .filter(|wire| order[*wire] != circuit.meant.clamps[*wire])
+        .map(|wire| order[wire].trailing_zeros())
+        .collect();
+    match moved.as_slice() {
+        [a, b] if a.abs_diff(*b) == 1 => 0.015,
+        [_, _] => 0.006,
+        [_, _, _] => 0.0005,
+        _ => 0.0003,
+    }
+}

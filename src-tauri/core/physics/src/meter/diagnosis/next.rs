@@ -1,0 +1,192 @@
+//! The one next measurement: that whose outcome is expected to tell most about the cause.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::act::Acts;
+use super::forms::{Forms, Joined};
+use super::probe::{AtTheRig, Taken};
+use super::slips::SlipAt;
+use super::{Case, SURE, Worked};
+use crate::meter::circuit::{Circuit, Look, VALUES};
+use crate::meter::evidence::Fitted;
+use crate::meter::outcome::{Outcome, bits, settles};
+use crate::network::Seen;
+use crate::record::meter::{Care, Probe};
+
+/// Causes that are followed when a measurement is weighed, and the share they must make up at least.
+const MOST_FOLLOWED: usize = 60;
+const ENOUGH: f64 = 0.995;
+/// A measurement that is expected to tell less than this is not worth a walk to the bench, in bits.
+const WORTH: f64 = 0.03;
+
+/// The next measurement.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct NextMeasurement {
+    /// Where to put the probes.
+    pub probe: Probe,
+    /// What to do, in a sentence.
+    pub sentence: String,
+    /// What it separates, in words; empty for a mode that was not measured yet.
+    pub why: String,
+    /// How much it is expected to tell, in bits.
+    pub bits: f64,
+    /// How likely it leaves one cause nearly alone, 0 to 1.
+    pub settles: f64,
+}
+
+/// A mode that is to be proven and was not measured yet. One in which the pickup is silent is left out.
+pub(super) fn unmeasured(case: &Case, circuit: &Circuit) -> Option<NextMeasurement> {
+    let measured = |mode| {
+        case.taken.iter().any(|taken| matches!(&taken.probe, Probe::Output { mode: other, .. } if other == mode))
+    };
+    circuit.positions.iter().enumerate().find_map(|(place, position)| {
+        let wanted = case.modes.is_empty() || case.modes.contains(&position.mode);
+        let seen = circuit.seen(&circuit.meant, &Look::output(place));
+        let silent = matches!(seen, Some(Seen::Open | Seen::Short) | None);
+        (wanted && !silent && !measured(&position.mode)).then(|| {
+            let probe = Probe::Output { mode: position.mode.clone(), care: Care::AsUsual };
+            NextMeasurement { sentence: probe.sentence(circuit), probe, why: String::new(), bits: 0.0, settles: 0.0 }
+        })
+    })
+}
+
+/// The reading that a slip is suspected in, once more with a look at the display.
+pub(super) fn looked_at(slip: &SlipAt, circuit: &Circuit) -> Option<NextMeasurement> {
+    let Some(Probe::Output { mode, .. }) = &slip.probe else { return None };
+    let probe = Probe::Output { mode: mode.clone(), care: Care::SwitchAndRange };
+    Some(NextMeasurement { sentence: probe.sentence(circuit), probe, why: String::new(), bits: 0.0, settles: 0.0 })
+}
+
+/// Every measurement that could be taken next.
+#[must_use]
+pub fn candidate_probes(case: &Case) -> Vec<Probe> {
+    candidates(&Circuit::new(case.pickup, case.joined, case.rig), case.taken)
+}
+
+fn candidates(circuit: &Circuit, taken: &[Taken]) -> Vec<Probe> {
+    let mut probes = Vec::new();
+    for position in &circuit.positions {
+        for care in [Care::AsUsual, Care::HandsOff, Care::Unplugged, Care::SwitchAndRange] {
+            let again = taken.iter().any(|t| matches!(&t.probe, Probe::Output { mode, .. } if *mode == position.mode));
+            // A mode is measured once as usual, and only then with care.
+            if again != (care == Care::AsUsual) {
+                probes.push(Probe::Output { mode: position.mode.clone(), care });
+            }
+        }
+    }
+    let terminals = circuit.terminals.len() as u8;
+    for position in &circuit.positions {
+        for a in 0..terminals {
+            for b in a + 1..terminals {
+                probes.push(Probe::Terminals { mode: position.mode.clone(), between: [a, b] });
+            }
+        }
+    }
+    // On bare wires, with the switch where it joins least.
+    if let Some(position) = circuit.positions.iter().min_by_key(|position| position.joins()) {
+        for (place, wire) in circuit.wires.iter().enumerate() {
+            for terminal in 0..terminals {
+                probes.push(Probe::LeadAt { mode: position.mode.clone(), lead: wire.name.clone(), terminal });
+            }
+            for other in circuit.wires.iter().skip(place + 1) {
+                let between = [wire.name.clone(), other.name.clone()];
+                probes.push(Probe::Leads { mode: position.mode.clone(), between });
+            }
+        }
+    }
+    probes.retain(|probe| !taken.iter().any(|taken| &taken.probe == probe));
+    probes
+}
+
+/// A cause that is followed.
+struct Followed<'a> {
+    hypothesis: usize,
+    share: f64,
+    fitted: &'a Fitted<VALUES>,
+}
+
+/// The measurement that tells most for the trouble it takes; nothing when none separates the causes.
+pub(super) fn best(case: &Case, worked: &Worked, forms: &mut Forms) -> Option<NextMeasurement> {
+    let followed = followed(worked);
+    let taken: Vec<Taken> = worked.taken.iter().map(|(taken, _)| taken.clone()).collect();
+    let mut wirings: Vec<_> = followed
+        .iter()
+        .map(|followed| worked.acts.wiring(worked.circuit, worked.hypotheses[followed.hypothesis].acts))
+        .map(|wiring| (wiring, Joined::new(worked.circuit)))
+        .collect();
+    let reading = u8::try_from(taken.len()).unwrap_or(u8::MAX - 1);
+    let mut best: Option<(Probe, f64, f64)> = None;
+    let mut of_best: Vec<(Outcome, f64)> = Vec::new();
+    let mut outcomes: Vec<(Outcome, f64)> = Vec::with_capacity(followed.len());
+    let mut sorted = outcomes.clone();
+    for probe in candidates(worked.circuit, &taken) {
+        let Some(meant) = probe.look(worked.circuit) else { continue };
+        outcomes.clear();
+        for (followed, (wiring, joined)) in followed.iter().zip(&mut wirings) {
+            let acts = worked.hypotheses[followed.hypothesis].acts;
+            let (look, adjusted) = Acts::look(acts, reading, &probe, meant);
+            let form = forms.of(wiring, joined, &look);
+            let outcome = match forms.get(form) {
+                Seen::Open => Outcome::Open,
+                Seen::Short => Outcome::Short,
+                seen => followed.fitted.predicts(seen, case.meter).map_or(Outcome::Open, |(log, spread)| {
+                    Outcome::Number(log + f64::from(adjusted.power) * std::f64::consts::LN_10, spread)
+                }),
+            };
+            outcomes.push((outcome, followed.share));
+        }
+        sorted.clone_from(&outcomes);
+        let bits = bits(&mut sorted);
+        let score = bits / trouble(&probe);
+        if bits >= WORTH && best.as_ref().is_none_or(|(.., most)| score > most + 1e-9) {
+            best = Some((probe, bits, score));
+            of_best.clone_from(&outcomes);
+        }
+    }
+    let (probe, bits, _) = best?;
+    let of = |place: usize| followed[place].hypothesis;
+    let settles = settles(&of_best, SURE, |place, other| place == other || worked.includes(of(place), of(other)));
+    Some(NextMeasurement {
+        sentence: probe.sentence(worked.circuit),
+        why: super::words::separates(worked, &followed.iter().map(|f| f.hypothesis).collect::<Vec<_>>()),
+        probe,
+        bits,
+        settles,
+    })
+}
+
+/// The likeliest causes, one by one, until they make up nearly all.
+fn followed<'a>(worked: &'a Worked) -> Vec<Followed<'a>> {
+    let mut followed: Vec<Followed> = Vec::new();
+    for weighed in worked.weighed.iter().take(MOST_FOLLOWED) {
+        let class = &worked.classes[weighed.class];
+        for member in class.members.iter().take(MOST_FOLLOWED) {
+            let share = weighed.share * worked.hypotheses[*member].odds / class.odds;
+            followed.push(Followed { hypothesis: *member, share, fitted: &weighed.fitted });
+        }
+    }
+    followed.sort_by(|a, b| b.share.total_cmp(&a.share));
+    let all: f64 = followed.iter().map(|followed| followed.share).sum();
+    let mut sum = 0.0;
+    let enough = followed
+        .iter()
+        .position(|followed| {
+            sum += followed.share;
+            sum >= ENOUGH * all
+        })
+        .map_or(followed.len(), |last| last + 1);
+    followed.truncate(enough.min(MOST_FOLLOWED));
+    followed
+}
+
+/// How much trouble a measurement is, against one at the output.
+fn trouble(probe: &Probe) -> f64 {
+    match probe {
+        Probe::Output { .. } => 1.0,
+        Probe::Terminals { .. } => 1.05,
+        Probe::LeadAt { .. } => 1.1,
+        Probe::Leads { .. } => 1.15,
+    }
+}

@@ -1,0 +1,490 @@
+//! Phase and hum of the new pickup beside each one that stays.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::known::{groups_in, groups_of_mode};
+use super::soldered::partitions::{Coils, Groups};
+use super::{Install, Staying};
+use crate::leads::{CANCELLED, Hum, Sound, hum_in_words, known_ohms, sound, worse};
+use crate::meter::ImpliedCoil;
+use crate::record::leads::{SHIELD, Swing};
+use crate::record::pickup::{Construction, Pickup, Polarity, ShieldKind};
+use crate::record::rig::Mode;
+use crate::record::words::capital;
+
+/// How the new pickup meets those that stay.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct PhaseAndHum {
+    /// All of it in a sentence.
+    pub sentence: String,
+    /// The first swing to expect at the jack when steel is pulled off the new pickup, plus probe on the tip.
+    pub swing: Option<Swing>,
+    /// What the rig's roll did to the sign, in a sentence.
+    pub rig: String,
+    /// One a selector position with several pickups, a pickup that stays and a mode of the new one.
+    pub pairs: Vec<PairPhase>,
+}
+
+/// The new pickup beside one that stays.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct PairPhase {
+    /// The selector position; empty where there is no selector.
+    pub selector: String,
+    /// The mode of the new pickup.
+    pub mode: Mode,
+    /// The place of the other.
+    pub other: String,
+    /// Whether they are in phase; nothing when it can't be known.
+    pub in_phase: Option<bool>,
+    /// Whether hum is cancelled in this position, to a quarter or less; nothing when it can't be known.
+    pub cancels_hum: Option<bool>,
+    /// The share of the hum of both that is left at most, from 0 to 1; nothing when it can't be known.
+    pub hum_left: Option<f64>,
+    /// What settles what is not known, in sentences.
+    pub settle: Vec<String>,
+    /// When out of phase: what to exchange.
+    pub swap: Option<SwapLeads>,
+    /// In words.
+    pub sentence: String,
+}
+
+/// What to exchange to bring a pickup in phase.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct SwapLeads {
+    /// The leads that are at the hot now, and go to ground.
+    pub hot: Vec<String>,
+    /// The leads that are at ground now, and go to the hot.
+    pub ground: Vec<String>,
+    /// Whether it can be done with the leads that come out; false where the shield or the cover hangs on one of them.
+    pub can_be: bool,
+    /// What to do, and what it does to shield and ground, in sentences.
+    pub sentence: String,
+}
+
+/// Says how the new pickup meets each one that stays, in every selector position that puts out both.
+///
+/// With the sign s of a coil's signal and the pole m of its magnet, its winding sense is s·m: pickups add for strings when
+/// their s agree, and cancel hum when what their windings catch comes to little. What a winding catches follows its turns, for
+/// which its resistance stands in, and beside another each counts by its conductance. Where the resistances come of other wire,
+/// turns mislead; so it is worked out for coils of as many turns as well, and the worse of both is said.
+#[must_use]
+pub fn phase_and_hum(install: &Install) -> PhaseAndHum {
+    let new: Vec<(Mode, Heard)> = (0..install.wiring.positions.len())
+        .filter_map(|position| {
+            let mode = install.wiring.positions.get(position)?.mode.clone()?;
+            Some((mode, heard(install.pickup, &groups_in(install, position)?, install.measured)?))
+        })
+        .collect();
+    let mut pairs = Vec::new();
+    for position in &install.path.positions {
+        if !position.places.iter().any(|place| place == install.place) {
+            continue;
+        }
+        for staying in install.staying.iter().filter(|staying| position.places.contains(&staying.place)) {
+            let other = of_staying(staying);
+            for (mode, heard) in &new {
+                // A mode that two positions of the switch give is said once.
+                let said = |pair: &PairPhase| {
+                    pair.selector == position.name && &pair.mode == mode && pair.other == staying.place
+                };
+                if !pairs.iter().any(said) {
+                    pairs.push(pair(install, &position.name, mode, *heard, staying, other));
+                }
+            }
+        }
+    }
+    PhaseAndHum {
+        sentence: summary(&pairs),
+        swing: new.first().and_then(|(_, heard)| heard.plus).map(swing),
+        rig: "In a rig that hangs the pickup face down the strings swing below its poles, so there its signal had the other \
+              sign. This counts with the pickup installed, poles up."
+            .to_owned(),
+        pairs,
+    }
+}
+
+impl PhaseAndHum {
+    /// Takes in how pickups sounded together in a position of the selector: an ear counts before what records say.
+    pub fn heard(&mut self, install: &Install, selector: &str, full: bool) {
+        for pair in self.pairs.iter_mut().filter(|pair| pair.selector == selector) {
+            if pair.in_phase.is_none() {
+                let hum_only = |line: &String| line.contains("compass");
+                pair.settle.retain(hum_only);
+            }
+            pair.in_phase = Some(full);
+            pair.swap = (!full).then(|| swap(install, &pair.other));
+            let how = if full { "full, so in phase" } else { "thin and weak, so out of phase" };
+            pair.sentence = format!("{} beside the {} pickup was heard: {how}.", capital(&pair.mode.0), pair.other);
+        }
+        self.sentence = summary(&self.pairs);
+    }
+}
+
+/// The first swing at the jack when steel is pulled off a pickup whose signal has this sign, plus probe on the tip.
+fn swing(plus: bool) -> Swing {
+    if plus { Swing::Up } else { Swing::Down }
+}
+
+/// What a pickup puts out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Heard {
+    /// Whether its signal has the sign of a swing to plus; nothing when that is not known.
+    plus: Option<bool>,
+    hum: Hum,
+    /// Its resistance, in ohms, where it is known.
+    ohms: Option<f64>,
+}
+
+/// What a pickup puts out with its leads joined like this; nothing when it is silent.
+fn heard(pickup: &Pickup, groups: &Groups, measured: &[ImpliedCoil]) -> Option<Heard> {
+    let known = known_ohms(pickup, measured);
+    let even = vec![1.0; pickup.coils.len()];
+    let does = Coils::new(pickup).solve_with(groups, known.as_ref().unwrap_or(&even))?;
+    let Sound { plus, hum, .. } = sound(pickup, &does.shares, known.as_deref());
+    (!does.silent()).then_some(Heard { plus, hum, ohms: known.map(|_| does.ohms) })
+}
+
+fn of_staying(staying: &Staying) -> Heard {
+    let tapped = match staying.tap {
+        Some(Swing::Up | Swing::UpSmall) => Some(true),
+        Some(Swing::Down | Swing::DownSmall) => Some(false),
+        Some(Swing::Nothing) | None => None,
+    };
+    let by_leads = staying
+        .pickup
+        .as_ref()
+        .zip(staying.wired.as_ref())
+        .and_then(|(pickup, wired)| heard(pickup, &groups_of_mode(pickup, wired)?, &staying.measured));
+    // What was tapped at the jack counts before what the leads say, and a record that was never tapped says nothing.
+    let plus = tapped.or(by_leads.and_then(|heard| heard.plus).filter(|_| staying.tapped));
+    let reads = staying.reads.map(|ohms| ohms.0).filter(|ohms| ohms.is_finite() && *ohms > 0.0);
+    let coils = staying.pickup.as_ref().map_or(1, |pickup| pickup.coils.len());
+    let one_coils =
+        staying.pickup.as_ref().filter(|_| coils == 1).and_then(|pickup| known_ohms(pickup, &staying.measured));
+    let ohms = reads.or(by_leads.and_then(|heard| heard.ohms)).or(one_coils.and_then(|ohms| ohms.first().copied()));
+    let stacked = staying.pickup.as_ref().is_some_and(|pickup| pickup.construction == Construction::Stacked);
+    // Of a pickup whose leads tell nothing, all coils catch what they would in series.
+    let whole = |coils: usize| [ohms.unwrap_or(coils as f64), coils as f64];
+    let none = Hum { caught: None, all: whole(coils), sign_known: false };
+    let sign = |plus: bool| if plus { 1.0 } else { -1.0 };
+    // Where a compass finds one pole only, the coils of whatever sits there count as one; but a stack cancels hum.
+    let one_coil = || {
+        let all_alike = staying.magnet_up.is_some() && !stacked;
+        let north = staying.pole_up().filter(|_| coils == 1 || all_alike)? == Polarity::North;
+        let sense = sign(plus?) * sign(north);
+        Some(Hum { caught: Some(none.all.map(|all| sense * all)), sign_known: true, ..none })
+    };
+    let hum = match staying.cancels_hum {
+        Some(true) => Hum { caught: Some([0.0; 2]), all: whole(coils.max(2)), sign_known: true },
+        Some(false) | None => one_coil()
+            .or_else(|| {
+                // A tap against what the leads say turns the whole pickup round.
+                let by_leads = by_leads?;
+                let turned = plus.zip(by_leads.plus).is_some_and(|(one, other)| one != other);
+                let caught = by_leads.hum.caught.map(|caught| if turned { caught.map(|hum| -hum) } else { caught });
+                Some(Hum { caught, ..by_leads.hum })
+            })
+            .unwrap_or(none),
+    };
+    Heard { plus, hum, ohms }
+}
+
+/// The share of the hum of two pickups beside each other that is left at most; nothing where it is not known. `comparable` says
+/// whether the signs of both can be held against each other.
+fn left_together(new: Heard, other: Heard, comparable: bool) -> Option<f64> {
+    let (one, two) = (new.hum.caught?, other.hum.caught?);
+    // Where one resistance is not known, both are taken to be alike: a coil of the other counts as one of the new pickup.
+    let [one_weight, other_weight] = match new.ohms.zip(other.ohms) {
+        Some((one, other)) => [1.0 / one, 1.0 / other],
+        None => [1.0, 1.0],
+    };
+    let alike = new.ohms.is_none() || other.ohms.is_none();
+    let models = |of: [f64; 2]| if alike { [of[1], of[1]] } else { of };
+    let [one, two, one_all, two_all] = [one, two, new.hum.all, other.hum.all].map(models);
+    let all = [0, 1].map(|at: usize| one_all[at] * one_weight + two_all[at] * other_weight);
+    if !all.iter().all(|all| *all > 0.0) {
+        return None;
+    }
+    let left = |turned: f64| worse([0, 1].map(|at: usize| one[at] * one_weight + turned * two[at] * other_weight), all);
+    let (as_known, other_way) = (left(1.0), left(-1.0));
+    // Where their senses can't be compared, it is known only if it is the same either way.
+    if comparable && new.hum.sign_known && other.hum.sign_known {
+        Some(as_known)
+    } else {
+        ((as_known - other_way).abs() < 1e-9 || (as_known <= CANCELLED) == (other_way <= CANCELLED))
+            .then(|| as_known.max(other_way))
+    }
+}
+
+fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &Staying, other: Heard) -> PairPhase {
+    let place = &staying.place;
+    // What a record says of leads is no tap, so it says nothing beside one.
+    let comparable = install.tapped && other.plus.is_some();
+    let in_phase = new.plus.zip(other.plus).filter(|_| comparable).map(|(one, other)| one == other);
+    let hum_left = left_together(new, other, comparable);
+    let cancels_hum = hum_left.map(|left| left <= CANCELLED);
+    let mut settle = Vec::new();
+    if new.plus.is_none() {
+        settle.push(format!(
+            "In {} the coils of the new pickup work against each other, or their polarity is not known. Tap each coil and see.",
+            mode.0
+        ));
+    }
+    if !install.tapped && new.plus.is_some() && other.plus.is_some() {
+        settle.push(
+            "The polarity of the new pickup's leads is in its record, but was not tapped. Tap it as well, by “Tap the new \
+             pickup”."
+                .to_owned(),
+        );
+    }
+    if other.plus.is_none() {
+        // What a record says of leads is no tap: only a sense that was tapped can stand for the new one.
+        let compare = match new.plus.filter(|_| install.tapped) {
+            Some(true) => "A first swing to plus means",
+            Some(false) => "A first swing to minus means",
+            None => "Do the same with the new one and compare: the same first swing on both means",
+        };
+        settle.push(format!(
+            "Tap the {place} pickup: selector on {place}, meter on DC millivolts, plus probe clipped on the tip of the plug, minus on \
+             its sleeve. Lay steel on its poles and pull it off. {compare} in phase with the new one in {}.",
+            mode.0
+        ));
+    }
+    if cancels_hum.is_none() {
+        if new.hum.caught.is_none() || !new.hum.sign_known {
+            settle.push(
+                "Hold a compass over the new pickup's poles and write into its record which pole is up.".to_owned(),
+            );
+        }
+        if other.hum.caught.is_none() && staying.pole_up().is_none() {
+            settle
+                .push(format!("Hold a compass over the poles of the {place} pickup, and say which faces the strings."));
+        }
+    }
+    let swap = (in_phase == Some(false)).then(|| swap(install, place));
+    let phase = match in_phase {
+        Some(true) => "in phase",
+        Some(false) => "out of phase: thin and weak together",
+        None => "phase not known yet",
+    };
+    let hum = match hum_left {
+        Some(left) => format!("together {}", hum_in_words(Some(left))),
+        None => "hum not known yet".to_owned(),
+    };
+    let place_words = if staying.label.is_empty() { String::new() } else { format!(" ({})", staying.label) };
+    PairPhase {
+        selector: selector.to_owned(),
+        sentence: format!("{} beside the {place} pickup{place_words}: {phase}, {hum}.", capital(&mode.0)),
+        mode: mode.clone(),
+        other: place.clone(),
+        in_phase,
+        cancels_hum,
+        hum_left,
+        settle,
+        swap,
+    }
+}
+
+/// What to exchange on the new pickup, and what that does to its shield.
+fn swap(install: &Install, other: &str) -> SwapLeads {
+    let on = |point: usize| -> Vec<String> {
+        let leads = install.wiring.points.get(point).map(|point| point.leads.clone()).unwrap_or_default();
+        leads.into_iter().filter(|lead| lead != SHIELD).collect()
+    };
+    let (hot, ground) = (on(0), on(1));
+    let by_wire = hot.is_empty() || ground.is_empty();
+    let bound = install.pickup.joined_to_leads().into_iter().find(|(_, lead)| ground.iter().any(|other| other == lead));
+    let sentence = match &bound {
+        Some((what, lead)) => format!(
+            "It can't simply be turned: {lead} is joined to {what} inside, and would bring it to the hot. It would hum, and crackle \
+             when touched. Part {what} from {lead} first and ground it by a wire of its own, or exchange the two leads of the {other} \
+             pickup instead, if its cover allows."
+        ),
+        None if by_wire => {
+            "Exchange the wires that go from the mode switch to the hot and to ground: in “Plan”, tick that hot and \
+                            ground are swapped, and solder by it. A bare shield stays on ground."
+                .to_owned()
+        }
+        None => {
+            let shield = match install.pickup.shield.kind {
+                ShieldKind::None => "It has no shield; see whether its cover or base hangs on one of them before.",
+                ShieldKind::BareWire | ShieldKind::Braid => "The shield stays on ground.",
+            };
+            format!(
+                "Exchange {} (hot now) with {} (ground now): in “Plan”, tick that hot and ground are swapped, and solder by it. {shield}",
+                crate::record::words::listed(&hot),
+                crate::record::words::listed(&ground)
+            )
+        }
+    };
+    SwapLeads { can_be: bound.is_none(), hot, ground, sentence }
+}
+
+fn summary(pairs: &[PairPhase]) -> String {
+    let named = |test: fn(&PairPhase) -> bool| -> Vec<String> {
+        let mut words: Vec<String> = Vec::new();
+        for pair in pairs.iter().filter(|pair| test(pair)) {
+            let word = format!("{} beside {}", pair.mode.0, pair.other);
+            if !words.contains(&word) {
+                words.push(word);
+            }
+        }
+        words
+    };
+    if pairs.is_empty() {
+        return "No selector position puts it out beside another pickup, so phase does not matter.".to_owned();
+    }
+    let (out, unknown) = (named(|pair| pair.in_phase == Some(false)), named(|pair| pair.in_phase.is_none()));
+    let mut parts = Vec::new();
+    if !out.is_empty() {
+        parts.push(format!("Out of phase: {}.", crate::record::words::listed(&out)));
+    }
+    if !unknown.is_empty() {
+        parts.push(format!(
+            "Not known yet: {}. A tap of both settles it, and so does a listen to both once strings are on.",
+            crate::record::words::listed(&unknown)
+        ));
+    }
+    if parts.is_empty() {
+        parts.push("In phase beside every pickup that stays.".to_owned());
+    }
+    parts.join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::controls::VolumeLayout;
+    use crate::record::quantity::Ohms;
+    use crate::record::wiring::Plan;
+    use crate::wiring::ModeWiring;
+    use crate::wiring::bench::{Guitarful, one_coil};
+
+    fn guitar(plan: &[&str], turned: bool) -> Guitarful {
+        let mut guitar = Guitarful::two_places(VolumeLayout::Shared {});
+        guitar.plan = Plan { modes: plan.iter().map(|mode| Mode::new(*mode)).collect(), switch: None, turned };
+        guitar
+    }
+
+    fn found(guitar: &Guitarful) -> PairPhase {
+        let wiring = guitar.wiring();
+        phase_and_hum(&guitar.install(&wiring)).pairs.swap_remove(0)
+    }
+
+    /// The new pickup has coil A with north up and coil B with south up; hooked up, its signal swings to plus.
+    #[test]
+    fn bench_cases() {
+        use Polarity::{North, South};
+        use Swing::{Down, Nothing, Up};
+        for (what, mode, turned, tap, magnet, in_phase, hum) in [
+            ("as it should be", "series", false, Some(Up), Some(North), Some(true), Some(false)),
+            ("the neck turned", "series", false, Some(Down), Some(North), Some(false), Some(false)),
+            ("both turned", "series", true, Some(Down), Some(North), Some(true), Some(false)),
+            // Coil A alone is north up: a neck with south up and the same sign is wound the other way.
+            ("one coil beside one", "single", false, Some(Up), Some(South), Some(true), Some(true)),
+            ("one coil beside one alike", "single", false, Some(Up), Some(North), Some(true), Some(false)),
+            ("out of phase but hum gone", "single", false, Some(Down), Some(North), Some(false), Some(true)),
+            ("no tap", "series", false, None, Some(North), None, None),
+            ("a tap that showed nothing", "series", false, Some(Nothing), Some(North), None, None),
+            ("no compass", "single", false, Some(Up), None, Some(true), None),
+        ] {
+            let mut guitar = guitar(&[mode], turned);
+            guitar.staying[0].tap = tap;
+            guitar.staying[0].magnet_up = magnet;
+            // So that a single coil and the neck weigh the same.
+            guitar.staying[0].reads = Some(Ohms(4100.0));
+            let pair = found(&guitar);
+            assert_eq!((pair.in_phase, pair.cancels_hum), (in_phase, hum), "{what}: {pair:?}");
+            assert_eq!(pair.swap.is_some(), in_phase == Some(false), "{what}");
+            assert_eq!(pair.settle.is_empty(), in_phase.is_some() && hum.is_some(), "{what}: {:?}", pair.settle);
+        }
+    }
+
+    #[test]
+    fn two_pickups_that_cancel_hum_by_themselves_cancel_it_together() {
+        let mut guitar = guitar(&["series"], false);
+        guitar.staying[0].cancels_hum = Some(true);
+        guitar.staying[0].tap = Some(Swing::Up);
+        assert_eq!(found(&guitar).cancels_hum, Some(true));
+    }
+
+    #[test]
+    fn a_record_whose_leads_were_tapped_needs_no_tap_at_the_jack() {
+        let mut guitar = guitar(&["single"], false);
+        let neck = &mut guitar.staying[0];
+        neck.pickup = Some(one_coil(Some(Polarity::South)));
+        neck.reads = Some(Ohms(4100.0));
+        let wired = |hot: &str, ground: &str| ModeWiring {
+            mode: Mode::new("fitted"),
+            ground: vec![ground.to_owned()],
+            hot: vec![hot.to_owned()],
+            joined: Vec::new(),
+            free: Vec::new(),
+        };
+        neck.wired = Some(wired("fern", "clay"));
+        // Told, but never tapped: the one coil still tells nothing.
+        assert_eq!((found(&guitar).in_phase, found(&guitar).cancels_hum), (None, None));
+        guitar.staying[0].tapped = true;
+        let pair = found(&guitar);
+        assert_eq!((pair.in_phase, pair.cancels_hum), (Some(true), Some(true)), "{pair:?}");
+        guitar.staying[0].wired = Some(wired("clay", "fern"));
+        assert_eq!(found(&guitar).in_phase, Some(false));
+        // A tap counts before the leads.
+        guitar.staying[0].tap = Some(Swing::Up);
+        let pair = found(&guitar);
+        assert_eq!((pair.in_phase, pair.cancels_hum), (Some(true), Some(true)), "{pair:?}");
+    }
+
+    #[test]
+    fn leads_to_exchange_and_what_that_does_to_the_shield() {
+        let mut guitar = guitar(&["series"], false);
+        guitar.staying[0].tap = Some(Swing::Down);
+        let swap = found(&guitar).swap.expect("out of phase");
+        assert_eq!((swap.can_be, swap.hot, swap.ground), (true, vec!["chalk".to_owned()], vec!["moss".to_owned()]));
+        guitar.pickup.shield.joined_to = Some("moss".to_owned());
+        let swap = found(&guitar).swap.expect("out of phase");
+        assert!(!swap.can_be && swap.sentence.contains("joined to the shield"), "{swap:?}");
+    }
+
+    #[test]
+    fn a_swing_means_something_only_beside_one_that_was_tapped() {
+        let guitar = guitar(&["series"], false);
+        let wiring = guitar.wiring();
+        let settle = |tapped: bool| {
+            let install = Install { tapped, ..guitar.install(&wiring) };
+            phase_and_hum(&install).pairs.swap_remove(0).settle.join(" ")
+        };
+        assert!(settle(true).contains("A first swing to plus means in phase"), "{}", settle(true));
+        let compared = settle(false);
+        assert!(!compared.contains("swing to plus") && compared.contains("the new one and compare"), "{compared}");
+    }
+
+    #[test]
+    fn what_was_heard_settles_the_phase() {
+        let guitar = guitar(&["series"], false);
+        let wiring = guitar.wiring();
+        let install = guitar.install(&wiring);
+        let mut found = phase_and_hum(&install);
+        assert_eq!(found.pairs[0].in_phase, None);
+        let selector = found.pairs[0].selector.clone();
+        found.heard(&install, &selector, false);
+        assert_eq!((found.pairs[0].in_phase, found.pairs[0].swap.is_some()), (Some(false), true));
+        assert!(found.sentence.starts_with("Out of phase"), "{}", found.sentence);
+        found.heard(&install, &selector, true);
+        assert_eq!((found.pairs[0].in_phase, found.pairs[0].swap.is_some()), (Some(true), false));
+        assert!(!found.pairs[0].settle.iter().any(|line| line.starts_with("Tap")), "{:?}", found.pairs[0].settle);
+    }
+
+    #[test]
+    fn alone_phase_does_not_matter() {
+        let guitar = Guitarful::one_place(Some(250e3));
+        let wiring = guitar.wiring();
+        let found = phase_and_hum(&guitar.install(&wiring));
+        assert!(found.pairs.is_empty() && found.sentence.contains("does not matter"), "{found:?}");
+        assert_eq!(found.swing, Some(Swing::Up));
+    }
+}

@@ -1,0 +1,217 @@
+//! The proof of an install: whether the readings are those of a good one, and what is wrong when they are not.
+
+mod act;
+mod bounds;
+mod cause;
+mod evidence;
+mod pretend;
+mod probe;
+mod words;
+mod work;
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::record::wiring::JackProbe;
+pub use cause::InstallCause;
+pub use pretend::{InstallGiven, install_causes, install_outcomes, install_probes, install_values, install_would_read};
+pub use probe::JackTaken;
+
+use self::probe::AtTheGuitar;
+use self::work::{Worked, counted, work_out};
+use super::Install;
+use super::circuit::Circuit;
+use super::jack::{NEXT_TO_NOTHING, expect, sets};
+use super::known::{Known, known};
+use crate::meter::DiagnosisKind;
+use crate::record::wiring::{JackSet, Volumes};
+
+/// Metal that is well soldered reads less than this, in ohms; the meter's own leads have up to half an ohm (from memory).
+pub(crate) const GOOD_JOINT: f64 = 2.0;
+
+/// What resistance can't show on an installed pickup, to be said with every verdict.
+pub const PROOF_CANNOT_SHOW: &str = "At the jack resistance can't show hot and ground exchanged, a pot case or strings without \
+                                     ground, a shorted turn or a weak magnet. The tap test, a probe on pot case and bridge, and \
+                                     a listen do.";
+
+/// What the readings of an install come to. Its parts are named as those of the rig's diagnosis are.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct Proof {
+    /// The verdict.
+    pub kind: DiagnosisKind,
+    /// The verdict in words.
+    pub sentence: String,
+    /// Each reading beside what was expected, in the order taken.
+    pub readings: Vec<ProofLine>,
+    /// The likeliest causes, the likeliest first.
+    pub ranked: Vec<ProofSuspect>,
+    /// The one measurement that tells most; or, while all is well, the next position to measure.
+    pub next: Option<ProofNext>,
+    /// Positions that are still to be measured.
+    pub left: Vec<JackSet>,
+    /// What resistance can't show.
+    pub cannot_show: String,
+    /// Down to what a poor joint would have shown in the readings, in a sentence; empty where something is off.
+    pub joints: String,
+    /// What may be measured beside the positions at any time: across joints, pot cases, the bridge.
+    pub beside: Vec<ProofNext>,
+}
+
+/// One reading beside what was expected.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct ProofLine {
+    /// Where it was taken.
+    pub probe: JackProbe,
+    /// The same in words.
+    pub words: String,
+    /// What was read.
+    pub read: String,
+    /// What was expected.
+    pub expected: String,
+    /// Whether it lies within the band; nothing where there is none.
+    pub agrees: Option<bool>,
+}
+
+/// One explanation of all readings.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct ProofSuspect {
+    /// The cause; none when nothing is wrong.
+    pub causes: Vec<InstallCause>,
+    /// What is wrong, as a sentence.
+    pub sentence: String,
+    /// Why: what it predicts for each reading.
+    pub why: String,
+    /// What to do, a sentence a cause.
+    pub what_to_do: Vec<String>,
+    /// Its share among all explanations, 0 to 1, together with those alike.
+    pub share: f64,
+    /// The share in words: `almost sure`.
+    pub how_sure: String,
+    /// Other causes that would read the same everywhere so far, in words.
+    pub alike: Vec<String>,
+    /// The same causes as data.
+    pub alike_causes: Vec<Vec<InstallCause>>,
+}
+
+/// The next measurement.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract.ts")]
+pub struct ProofNext {
+    /// Where to put the probes.
+    pub probe: JackProbe,
+    /// What to do, in a sentence.
+    pub sentence: String,
+    /// What it separates, in words; empty for a position that was not measured yet.
+    pub why: String,
+    /// How much it is expected to tell, in bits.
+    pub bits: f64,
+}
+
+/// A cause with this share is named as the one.
+const SURE: f64 = 0.9;
+/// Readings that agree are all well unless nothing wrong has less than this share.
+const STILL_WELL: f64 = 0.05;
+
+/// Ranks what may be wrong with an install, and names the one next measurement.
+///
+/// Of readings with the same probe and everything standing alike, the last counts. A reading outside its band is never put
+/// down to nothing being wrong.
+#[must_use]
+pub fn prove(install: &Install, taken: &[JackTaken]) -> Proof {
+    let circuit = Circuit::new(install);
+    // As many values as the guitar needs: matrices grow with their square.
+    match circuit.values.len() {
+        0..=5 => prove_with::<5>(install, &circuit, taken),
+        6..=8 => prove_with::<8>(install, &circuit, taken),
+        9..=12 => prove_with::<12>(install, &circuit, taken),
+        _ => prove_with::<20>(install, &circuit, taken),
+    }
+}
+
+/// Where a probe is put, in words; nothing when this guitar has no such position, point or lead.
+#[must_use]
+pub fn probe_in_words(install: &Install, probe: &JackProbe) -> Option<String> {
+    let circuit = Circuit::new(install);
+    probe.look(&circuit).map(|_| probe.in_words(&circuit))
+}
+
+fn prove_with<const N: usize>(install: &Install, circuit: &Circuit, taken: &[JackTaken]) -> Proof {
+    let known = known(install, circuit);
+    let counted = counted(taken);
+    let readings: Vec<ProofLine> = counted.iter().filter_map(|taken| line(install, circuit, &known, taken)).collect();
+    let left = left(circuit, &counted);
+    let off = readings.iter().any(|line| line.agrees == Some(false));
+    let worked = work_out::<N>(install, circuit, &known, &counted, off);
+    let kind = kind(&worked, off, &readings, &left);
+    let ranked = words::suspects(&worked);
+    let joints = if off { String::new() } else { bounds::in_words(install, circuit, &known, &worked.taken) };
+    let next = match kind {
+        DiagnosisKind::NothingYet | DiagnosisKind::NotEnough => left.first().map(|set| {
+            let probe = JackProbe::Jack { set: set.clone() };
+            ProofNext { sentence: probe.sentence(circuit), why: String::new(), probe, bits: 0.0 }
+        }),
+        DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => words::best(install, &worked),
+        DiagnosisKind::AllWell | DiagnosisKind::Found => None,
+    };
+    Proof {
+        kind,
+        sentence: words::verdict(kind, &ranked, next.as_ref(), left.len(), &joints),
+        beside: words::beside(circuit, &worked.taken),
+        joints,
+        readings,
+        ranked,
+        next,
+        left,
+        cannot_show: PROOF_CANNOT_SHOW.to_owned(),
+    }
+}
+
+/// One reading beside what was expected there; nothing for a probe that this guitar does not have.
+fn line(install: &Install, circuit: &Circuit, known: &[Option<Known>], taken: &JackTaken) -> Option<ProofLine> {
+    let look = taken.probe.look(circuit)?;
+    let short = if taken.probe.is_on_a_joint() { GOOD_JOINT } else { NEXT_TO_NOTHING };
+    let (expected, agrees) = expect(install, circuit, known, &look, taken.reading, short);
+    Some(ProofLine {
+        probe: taken.probe.clone(),
+        words: taken.probe.in_words(circuit),
+        read: taken.reading.shown(),
+        expected,
+        agrees,
+    })
+}
+
+/// Positions that are still to be measured: each once with the volume at full, and one with it at zero.
+fn left(circuit: &Circuit, taken: &[JackTaken]) -> Vec<JackSet> {
+    let measured =
+        |set: &JackSet| taken.iter().any(|t| matches!(&t.probe, JackProbe::Jack { set: other } if other == set));
+    let all = sets(circuit);
+    let full = all.iter().filter(|set| set.volumes == Volumes::Full {});
+    let mut left: Vec<JackSet> = full.filter(|set| !measured(set)).cloned().collect();
+    let at_zero = |set: &&JackSet| set.volumes == Volumes::Zero {} && circuit.hears_new(&set.selector);
+    if !all.iter().filter(at_zero).any(measured) {
+        left.extend(all.iter().find(at_zero).cloned());
+    }
+    left
+}
+
+fn kind<const N: usize>(worked: &Worked<N>, off: bool, readings: &[ProofLine], left: &[JackSet]) -> DiagnosisKind {
+    if worked.taken.is_empty() {
+        return DiagnosisKind::NothingYet;
+    }
+    let well: f64 = worked.classes.iter().filter(|class| class.members.contains(&0)).map(|class| class.share).sum();
+    if !off && well >= STILL_WELL {
+        let told = readings.iter().all(|line| line.agrees.is_some());
+        return if left.is_empty() && told { DiagnosisKind::AllWell } else { DiagnosisKind::NotEnough };
+    }
+    let Some(first) = worked.classes.first().filter(|first| first.share > worked.unlisted) else {
+        return DiagnosisKind::Unexplained;
+    };
+    let surest = first.members.first().map_or(0.0, |member| worked.share_of(first, *member));
+    if surest >= SURE { DiagnosisKind::Found } else { DiagnosisKind::CantTellApart }
+}
+
+#[cfg(test)]
+mod tests;

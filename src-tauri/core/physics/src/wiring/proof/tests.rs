@@ -1,0 +1,226 @@
+#![allow(clippy::panic, reason = "a test that can't go on should stop")]
+
+use super::*;
+use crate::record::contacts::ModeSwitch;
+use crate::record::controls::{TrackWiring, VolumeLayout};
+use crate::record::pickup::CoilName;
+use crate::record::quantity::{Ohms, Reading};
+use crate::record::rig::Mode;
+use crate::record::wiring::Plan;
+use crate::wiring::bench::Guitarful;
+use crate::wiring::{WiringPlan, bench};
+
+fn given(guitar: &Guitarful) -> InstallGiven {
+    let volumes = match &guitar.path.layout {
+        VolumeLayout::Shared {} => vec![guitar.path.volume.unwrap_or(Ohms(500e3))],
+        // The new pickup's place is the bridge.
+        VolumeLayout::EachPlace { .. } => vec![Ohms(300e3), Ohms(500e3)],
+        VolumeLayout::NoVolume {} => Vec::new(),
+    };
+    InstallGiven {
+        coils: vec![Ohms(4150.0), Ohms(3880.0)],
+        staying: vec![Ohms(6020.0); guitar.staying.len()],
+        volumes,
+        tones: vec![Ohms(250e3); 2],
+        above: 0.05,
+        joint: Ohms(12e3),
+        plugged: Ohms(1e6),
+    }
+}
+
+/// What is read everywhere that is to be measured, with this wrong.
+fn measured(guitar: &Guitarful, wiring: &WiringPlan, wrong: Option<&InstallCause>) -> Vec<JackTaken> {
+    let install = guitar.install(wiring);
+    prove(&install, &[]).left.into_iter().map(|set| read(guitar, wiring, wrong, JackProbe::Jack { set })).collect()
+}
+
+fn read(guitar: &Guitarful, wiring: &WiringPlan, wrong: Option<&InstallCause>, probe: JackProbe) -> JackTaken {
+    let ohms = install_would_read(&guitar.install(wiring), wrong, &given(guitar), &probe);
+    JackTaken { probe, reading: ohms.map_or(Reading::OverLimit, Reading::Ohms) }
+}
+
+fn switched() -> Guitarful {
+    let mut guitar = Guitarful::two_places(VolumeLayout::Shared {});
+    guitar.plan = Plan {
+        modes: ["series", "parallel"].map(Mode::new).to_vec(),
+        switch: ModeSwitch::ready_made().into_iter().next(),
+        turned: false,
+    };
+    guitar
+}
+
+fn guitars() -> Vec<(&'static str, Guitarful)> {
+    vec![
+        ("one place", Guitarful::one_place(Some(250e3))),
+        ("shared", Guitarful::two_places(VolumeLayout::Shared {})),
+        ("usual", Guitarful::two_places(bench::each_place(TrackWiring::PickupOnTrack))),
+        ("independent", Guitarful::two_places(bench::each_place(TrackWiring::PickupOnWiper))),
+        ("no volume", Guitarful::two_places(VolumeLayout::NoVolume {})),
+        ("switched", switched()),
+    ]
+}
+
+#[test]
+fn a_good_install_is_called_well() {
+    for (what, guitar) in guitars() {
+        let wiring = guitar.wiring();
+        let install = guitar.install(&wiring);
+        let taken = measured(&guitar, &wiring, None);
+        assert!(!taken.is_empty(), "{what}");
+        let found = prove(&install, &taken);
+        assert_eq!(found.kind, DiagnosisKind::AllWell, "{what}: {found:#?}");
+        assert!(found.readings.iter().all(|line| line.agrees == Some(true)), "{what}: {:?}", found.readings);
+        // One less is not enough.
+        let fewer = prove(&install, &taken[1..]);
+        assert_eq!((fewer.kind, fewer.left.len()), (DiagnosisKind::NotEnough, 1), "{what}");
+        assert_eq!(prove(&install, &[]).kind, DiagnosisKind::NothingYet, "{what}");
+    }
+}
+
+/// Whatever is wrong, an install whose readings leave the band is not passed, and the cause is among those shown: a joint that
+/// conducts poorly and a volume that is not quite up, say, read alike until one more is measured.
+#[test]
+fn every_single_cause_on_every_guitar() {
+    for (what, guitar) in guitars() {
+        let wiring = guitar.wiring();
+        let install = guitar.install(&wiring);
+        let (mut off, mut among) = (0, 0);
+        for wrong in install_causes(&install) {
+            let taken = measured(&guitar, &wiring, Some(&wrong));
+            let found = prove(&install, &taken);
+            let leaves = found.readings.iter().any(|line| line.agrees == Some(false));
+            if !leaves {
+                continue;
+            }
+            off += 1;
+            assert_ne!(found.kind, DiagnosisKind::AllWell, "{what}: {wrong:?}");
+            assert_ne!(found.kind, DiagnosisKind::NotEnough, "{what}: {wrong:?}");
+            let one = vec![wrong.clone()];
+            assert!(!found.ranked.is_empty(), "{what}: {wrong:?} is not explained: {found:#?}");
+            among += usize::from(
+                found.ranked.iter().any(|one_of| one_of.causes == one || one_of.alike_causes.contains(&one)),
+            );
+        }
+        // The rest are rare ones that read like a common one with another pot or coil.
+        assert!(off > 10 && among * 10 >= off * 7, "{what}: {among} of {off}");
+        println!("{what}: {among} of {off} among those shown");
+    }
+}
+
+#[test]
+fn bench_cases() {
+    let guitar = Guitarful::two_places(VolumeLayout::Shared {});
+    let wiring = guitar.wiring();
+    let install = guitar.install(&wiring);
+    for (wrong, kinds, part) in [
+        (
+            InstallCause::PlacesExchanged { places: ["bridge".to_owned(), "neck".to_owned()] },
+            &[DiagnosisKind::Found][..],
+            "each other's lug",
+        ),
+        (
+            InstallCause::ColdJoint { lead: "chalk".to_owned(), point: "the hot".to_owned() },
+            &[DiagnosisKind::CantTellApart],
+            "cold",
+        ),
+        (
+            InstallCause::VolumeBackwards { place: String::new() },
+            &[DiagnosisKind::Found, DiagnosisKind::CantTellApart],
+            "full is zero",
+        ),
+        // The neck reads nothing either, so it is no matter of the new pickup.
+        (InstallCause::JackShorted {}, &[DiagnosisKind::Found], "touch"),
+    ] {
+        let found = prove(&install, &measured(&guitar, &wiring, Some(&wrong)));
+        assert!(kinds.contains(&found.kind), "{wrong:?}: {found:#?}");
+        assert!(found.sentence.contains(part), "{wrong:?}: {}", found.sentence);
+        if found.kind == DiagnosisKind::CantTellApart {
+            assert!(found.next.is_some(), "{wrong:?}: {found:#?}");
+        }
+    }
+}
+
+/// Measuring on as suggested names the cause, or leaves only those that no probe separates.
+#[test]
+fn what_is_suggested_leads_to_the_cause() {
+    for (what, guitar) in guitars() {
+        let wiring = guitar.wiring();
+        let install = guitar.install(&wiring);
+        for wrong in [
+            InstallCause::ColdJoint { lead: "chalk".to_owned(), point: "the hot".to_owned() },
+            InstallCause::DeadCoil { coil: CoilName::A },
+            InstallCause::JackShorted {},
+        ] {
+            if !install_causes(&install).contains(&wrong) {
+                continue;
+            }
+            let mut taken = measured(&guitar, &wiring, Some(&wrong));
+            let mut found = prove(&install, &taken);
+            for _ in 0..8 {
+                let Some(next) = found.next.clone() else { break };
+                taken.push(read(&guitar, &wiring, Some(&wrong), next.probe));
+                found = prove(&install, &taken);
+            }
+            let first = &found.ranked[0];
+            let one = vec![wrong.clone()];
+            assert!(first.causes == one || first.alike_causes.contains(&one), "{what} {wrong:?}: {found:#?}");
+        }
+    }
+}
+
+/// What no reading at the jack shows, a probe on the case or on a bare lead does.
+#[test]
+fn what_the_jack_can_not_show_other_probes_do() {
+    let guitar = Guitarful::two_places(VolumeLayout::Shared {});
+    let wiring = guitar.wiring();
+    let install = guitar.install(&wiring);
+    let case = JackProbe::CaseToSleeve {
+        set: JackSet { selector: "bridge".to_owned(), switch: String::new(), volumes: Volumes::Full {} },
+        place: String::new(),
+    };
+    for (wrong, reads_well) in
+        [(InstallCause::CaseNotGrounded { place: String::new() }, true), (InstallCause::JackTurned {}, true)]
+    {
+        let mut taken = measured(&guitar, &wiring, Some(&wrong));
+        assert_eq!(prove(&install, &taken).kind == DiagnosisKind::AllWell, reads_well, "{wrong:?}");
+        taken.push(read(&guitar, &wiring, Some(&wrong), case.clone()));
+        let found = prove(&install, &taken);
+        assert_eq!(found.kind, DiagnosisKind::Found, "{wrong:?}: {found:#?}");
+        assert_eq!(found.ranked[0].causes, vec![wrong]);
+    }
+}
+
+/// Three words only are known of the neck: its own value is then fitted, and the new pickup is judged all the same.
+#[test]
+fn beside_a_pickup_of_which_nothing_is_known() {
+    let mut guitar = Guitarful::two_places(VolumeLayout::Shared {});
+    guitar.staying[0].reads = None;
+    let wiring = guitar.wiring();
+    let install = guitar.install(&wiring);
+    let found = prove(&install, &measured(&guitar, &wiring, None));
+    assert_eq!(found.kind, DiagnosisKind::NotEnough, "{found:#?}");
+    let dead = InstallCause::DeadCoil { coil: CoilName::A };
+    let found = prove(&install, &measured(&guitar, &wiring, Some(&dead)));
+    assert_eq!(found.kind, DiagnosisKind::CantTellApart, "{found:#?}");
+}
+
+#[test]
+fn readings_that_can_not_be_do_no_harm() {
+    let guitar = switched();
+    let wiring = guitar.wiring();
+    let install = guitar.install(&wiring);
+    let set = JackSet { selector: "bridge".to_owned(), switch: "one".to_owned(), volumes: Volumes::Full {} };
+    let nowhere = JackSet { selector: "attic".to_owned(), ..set.clone() };
+    for reading in [0.0, -5.0, f64::NAN, f64::INFINITY, 1e300] {
+        let reading = Reading::Ohms(Ohms(reading));
+        for probe in [
+            JackProbe::Jack { set: set.clone() },
+            JackProbe::Jack { set: nowhere.clone() },
+            JackProbe::PointToSleeve { set: set.clone(), point: 250 },
+            JackProbe::LeadToPoint { set: set.clone(), lead: "none".to_owned(), point: 0 },
+        ] {
+            let found = prove(&install, &[JackTaken { probe, reading }]);
+            assert_ne!(found.kind, DiagnosisKind::AllWell);
+        }
+    }
+}
