@@ -1,15 +1,15 @@
 // Every sentence of the app, of the core and of the pages: listed, and free of words that only we would understand.
 //
-// SOLDERLAST_SENTENCES=FILE writes the list, to be read at a stretch.
+// VITE_SENTENCES=1 prints the list, to be read at a stretch.
 
-import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
 import { parse } from 'svelte/compiler';
 import { expect, test } from 'vitest';
 
-const TOP = join(import.meta.dirname, '../../..');
-const CORE = ['core', 'serve', 'src'].map((part) => join(TOP, 'src-tauri', part));
-const PAGES = join(TOP, 'ui/src');
+const RUST = import.meta.glob<string>(
+  ['../../../src-tauri/**/src/**/*.rs', '!**/testkit/**', '!**/tests/**', '!**/tests.rs', '!**/target/**'],
+  { query: '?raw', import: 'default', eager: true },
+);
+const PAGES = import.meta.glob<string>('../**/*.svelte', { query: '?raw', import: 'default', eager: true });
 
 /** Words that we used among ourselves, each beside what a guitarist says. */
 const HOUSE_WORDS: [RegExp, string][] = [
@@ -34,14 +34,6 @@ const HOUSE_WORDS: [RegExp, string][] = [
 ];
 /** What is meant in the word's own sense, by its sentence. */
 const MEANT = ['A coil senses', 'The length of string that a coil senses is from memory, a place to start; change it as you like.'];
-
-function filesBelow(folder: string, end: RegExp): string[] {
-  return readdirSync(folder, { withFileTypes: true }).flatMap((one) => {
-    const path = join(folder, one.name);
-    if (one.isDirectory()) return ['tests', 'target', 'benches', 'node_modules', 'gen'].includes(one.name) ? [] : filesBelow(path, end);
-    return end.test(one.name) && !/^(tests|contract)\.|\.test\.ts$/.test(one.name) ? [path] : [];
-  });
-}
 
 /** The texts in a Rust file, without those in words for developers. */
 export function textsInRust(source: string): string[] {
@@ -73,18 +65,16 @@ export function textsInPage(source: string): string[] {
 const isShown = (text: string): boolean => /^[A-Z{“][^_]*$/.test(text) || /[a-z]{2,} [a-z]{2,}/.test(text);
 
 function sentences(): { text: string; file: string }[] {
-  const from = (file: string, texts: string[]) => texts.filter(isShown).map((text) => ({ text, file: file.slice(TOP.length + 1) }));
-  const core = CORE.flatMap((folder) => filesBelow(folder, /\.rs$/)).flatMap((file) => from(file, textsInRust(readFileSync(file, 'utf8'))));
-  const pages = filesBelow(PAGES, /\.svelte$/).flatMap((file) => from(file, textsInPage(readFileSync(file, 'utf8'))));
-  return [...core, ...pages];
+  const among = (files: Record<string, string>, texts: (source: string) => string[]) =>
+    Object.entries(files).flatMap(([file, source]) => texts(source).filter(isShown).map((text) => ({ text, file })));
+  return [...among(RUST, textsInRust), ...among(PAGES, textsInPage)];
 }
 
 const isHouseWord = (text: string): boolean => !MEANT.includes(text) && HOUSE_WORDS.some(([word]) => word.test(text));
 
 test('no sentence has a word that only we would understand', () => {
   const all = sentences();
-  const { SOLDERLAST_SENTENCES: list } = process.env;
-  if (list !== undefined) writeFileSync(list, all.map(({ text, file }) => `${file}\t${text}`).join('\n'));
+  if (import.meta.env['VITE_SENTENCES'] !== undefined) console.info(all.map(({ text, file }) => `${file}\t${text}`).join('\n'));
   expect(all.length).toBeGreaterThan(2500);
   for (const sure of ['Guitar unplugged', 'Not recorded yet', 'Quick rating,']) expect(all.some(({ text }) => text.includes(sure)), sure).toBe(true);
   expect(all.filter(({ text }) => isHouseWord(text))).toEqual([]);
