@@ -10,7 +10,7 @@ use chrono::{DateTime, Utc};
 use serde::Serialize;
 use serde::ser::SerializeMap;
 
-use super::bench::in_json;
+use super::answering::in_json;
 use super::refusal::Refusal;
 use super::reply::Reply;
 use crate::audition::{AuditionView, StepView};
