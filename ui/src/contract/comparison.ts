@@ -53,7 +53,7 @@ speaks_for: Array<string>,
  */
 against: Array<string>, 
 /**
- * What of it can't be said for sure about what must be so.
+ * What of it can't be said for sure about must-haves.
  */
 musts: Array<string>, 
 /**
@@ -353,7 +353,7 @@ musts: Array<MustView>,
  */
 left_out: Array<string>, 
 /**
- * Every quality with its words, to say what must be so.
+ * Every quality with its words, to name must-haves by.
  */
 qualities: Array<QualityOffered>, 
 /**
@@ -365,7 +365,7 @@ verdict: Verdict | null,
  */
 groups: Array<GroupView>, 
 /**
- * Candidates that miss what must be so.
+ * Candidates that fail a must-have.
  */
 out: Array<CandidateView>, 
 /**
@@ -500,7 +500,7 @@ bound: Bound,
 value: number, };
 
 /**
- * Something that must be so.
+ * A must-have.
  */
 export type MustView = { 
 /**
