@@ -14,8 +14,8 @@ pub mod history;
 pub mod listening;
 pub mod logbook;
 pub mod private;
-pub mod safety;
 pub mod saved;
 
 pub use solderlast_physics as physics;
 pub use solderlast_record as record;
+pub use solderlast_safety as safety;

@@ -6,10 +6,10 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::cautions::{Moment, SignalWord, Situation};
+use crate::hearing::HearingState;
 use crate::record::guitar::FinishKind;
 use crate::record::rig::Feet;
-use crate::safety::cautions::{Moment, SignalWord, Situation};
-use crate::safety::hearing::HearingState;
 
 /// What stops the next risky act.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]

@@ -7,9 +7,9 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::cautions::{Moment, Situation};
+use crate::holds::HoldView;
 use crate::record::tick::Tick;
-use crate::safety::cautions::{Moment, Situation};
-use crate::safety::holds::HoldView;
 
 /// Which stop list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]

@@ -4,8 +4,8 @@ use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::safety::cautions::TimeOnFinish;
-use crate::safety::hearing::{seconds_of, time_shown};
+use crate::cautions::TimeOnFinish;
+use crate::hearing::{seconds_of, time_shown};
 
 /// The longest warning before the time is over, in minutes.
 const LONGEST_NOTICE: i64 = 10;

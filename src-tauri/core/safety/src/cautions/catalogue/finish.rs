@@ -1,9 +1,9 @@
 //! Finish.
 
 use super::{Caution, Condition, Fact, Moment, SignalWord, Source, WhenUnknown};
+use crate::cautions::TimeOnFinish;
 use crate::record::guitar::{FinishKind, Surface};
 use crate::record::rig::Feet;
-use crate::safety::cautions::TimeOnFinish;
 
 const SOFT_FINISH: &[FinishKind] = &[FinishKind::Unknown, FinishKind::Lacquer, FinishKind::Shellac];
 

@@ -5,10 +5,10 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::WHERE_TO_TRY;
+use crate::hearing::time_shown;
 use crate::record::guitar::{FinishKind, Surface};
 use crate::record::rig::Feet;
 use crate::record::seat::Barrier;
-use crate::safety::hearing::time_shown;
 
 /// What to do where feet can't hold a rig.
 pub const HOW_TO_HOLD: &str = "Lay the guitar flat. Tie a soft cotton strap round the body and over the rig, snug, not tight, \
@@ -150,10 +150,10 @@ pub struct FinishVerdict {
 /// else has half the time.
 ///
 /// ```
-/// use solderlast_core::safety::finish::{May, guard};
-/// use solderlast_core::record::seat::Barrier;
-/// use solderlast_core::record::guitar::{FinishKind, Surface};
-/// use solderlast_core::record::rig::Feet;
+/// use solderlast_safety::finish::{May, guard};
+/// use solderlast_record::seat::Barrier;
+/// use solderlast_record::guitar::{FinishKind, Surface};
+/// use solderlast_record::rig::Feet;
 /// let bare = guard(FinishKind::Lacquer, Surface::FlatGloss, false, Feet::Suction, Barrier::None);
 /// assert_eq!(bare.may, May::No);
 /// let cloth = guard(FinishKind::Lacquer, Surface::FlatGloss, false, Feet::Suction, Barrier::Cloth);
@@ -250,8 +250,8 @@ impl FinishVerdict {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::safety::cautions::Situation;
-    use crate::safety::holds::SafetyHold;
+    use crate::cautions::Situation;
+    use crate::holds::SafetyHold;
 
     const KINDS: [FinishKind; 6] = [
         FinishKind::Unknown,

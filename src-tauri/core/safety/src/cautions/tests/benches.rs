@@ -2,12 +2,12 @@
 
 use std::collections::BTreeSet;
 
+use crate::cautions::*;
 use crate::record::guitar::{FinishKind, Surface};
 use crate::record::pickup::Poles;
 use crate::record::quantity::Decibels;
 use crate::record::rig::Feet;
 use crate::record::told::{AmpKind, Solder};
-use crate::safety::cautions::*;
 
 /// Benches a person reads through in review.
 fn benches() -> Vec<(&'static str, Situation)> {
@@ -113,14 +113,14 @@ fn snapshot() -> String {
 #[test]
 fn what_each_bench_is_shown() {
     let now = snapshot();
-    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/src/safety/cautions/benches.txt");
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/src/cautions/benches.txt");
     if std::env::var_os("WRITE_SNAPSHOTS").is_some() {
         std::fs::write(path, &now).expect("the source folder can be written");
     }
     let kept = std::fs::read_to_string(path).expect("the snapshot is checked in");
     assert_eq!(
         kept, now,
-        "the cautions changed: read the difference, then keep it with WRITE_SNAPSHOTS=1 cargo test -p solderlast-core"
+        "the cautions changed: read the difference, then keep it with WRITE_SNAPSHOTS=1 cargo test -p solderlast-safety"
     );
 }
 

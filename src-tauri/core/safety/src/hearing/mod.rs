@@ -208,7 +208,8 @@ pub struct Allowance {
 }
 
 /// Seconds of a span, to the millisecond.
-pub(crate) fn seconds_of(time: TimeDelta) -> f64 {
+#[must_use]
+pub fn seconds_of(time: TimeDelta) -> f64 {
     // Millisecond counts stay exact in a double for 285,000 years.
     time.num_milliseconds() as f64 / 1000.0
 }
@@ -249,7 +250,7 @@ pub fn share_shown(share: f64) -> String {
 /// [`Unclear`] for words, a time below zero, or one longer than a day.
 ///
 /// ```
-/// use solderlast_core::safety::hearing::read_time;
+/// use solderlast_safety::hearing::read_time;
 /// assert_eq!(read_time("1 h 5 min").unwrap().num_minutes(), 65);
 /// assert!(read_time("25 h").is_err());
 /// ```
@@ -275,7 +276,7 @@ pub fn read_time(typed: &str) -> Result<TimeDelta, Unclear> {
 /// [`Unclear`] for words, a level below 20 or above 140 dB(A), or a level with another weighting.
 ///
 /// ```
-/// use solderlast_core::safety::hearing::read_level;
+/// use solderlast_safety::hearing::read_level;
 /// assert_eq!(read_level("92,4 dBA").unwrap().get(), 92.4);
 /// assert!(read_level("92 dB(C)").is_err());
 /// ```

@@ -5,3 +5,6 @@ pub mod finish;
 pub mod hearing;
 pub mod holds;
 pub mod stop_lists;
+
+use solderlast_physics as physics;
+use solderlast_record as record;
