@@ -5,7 +5,7 @@
 // page is closed.
 
 import { connection } from './connection.svelte';
-import type { Ask, Refusal, Reply } from './contract';
+import type { Ask, Code, Refusal, Reply } from './contract';
 import { forgetHeld, heldName, keepFull, whole, type Different, type InFull } from './held';
 
 /** The answer of this kind. */
@@ -17,7 +17,7 @@ export class Refused extends Error {
 
   constructor(
     /** A stable code. */
-    readonly code: string,
+    readonly code: Code,
     /** What happened, what was kept, what to do. */
     readonly sentence: string,
     /** The field at fault, as a path into the question. */
