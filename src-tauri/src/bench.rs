@@ -18,13 +18,16 @@ use crate::carry::{self, Coming};
 pub struct OpenBench(Mutex<Option<Arc<Workshop>>>, Coming);
 
 impl OpenBench {
-    /// Answers one question off the main thread.
-    pub async fn answer(&self, app: &AppHandle, ask: String) -> String {
+    /// Answers one question off the main thread, for who may have an earlier answer still.
+    pub async fn answer(&self, app: &AppHandle, ask: String, has: Option<String>) -> String {
         if ask.len() > LONGEST_ASK {
             return text(too_long().answer());
         }
         match self.workshop(app).await {
-            Ok(workshop) => text(workshop.answer(ask).await),
+            Ok(workshop) => text(match has {
+                Some(has) => workshop.answer_since(ask, has).await,
+                None => workshop.answer(ask).await,
+            }),
             Err(reason) => reason,
         }
     }

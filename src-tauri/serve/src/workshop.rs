@@ -71,6 +71,12 @@ impl Workshop {
         off_the_loop(move || bench.answer(ask.as_ref())).await.unwrap_or_else(|refusal| refusal.answer())
     }
 
+    /// The same for who has an earlier answer about the audition, as [`Bench::answer_since`] says.
+    pub async fn answer_since(&self, ask: impl AsRef<[u8]> + Send + 'static, has: String) -> Vec<u8> {
+        let bench = self.shared_bench();
+        off_the_loop(move || bench.answer_since(ask.as_ref(), &has)).await.unwrap_or_else(|refusal| refusal.answer())
+    }
+
     /// The bench, for who may wait for its disk.
     #[must_use]
     pub fn bench(&self) -> &Bench {

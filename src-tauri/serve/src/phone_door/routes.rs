@@ -62,6 +62,7 @@ async fn ask(State(visited): State<Visited>, request: Request) -> Response {
         return not_paired();
     }
     let code = request.headers().get(CODE).map(|code| code.to_str().unwrap_or_default().to_owned());
+    let has = question::has(request.headers());
     let from = ends_of(&request).map(|ends| ends.peer.ip());
     let body = match question::read(request, visited.body).await {
         Ok(body) => body,
@@ -78,7 +79,11 @@ async fn ask(State(visited): State<Visited>, request: Request) -> Response {
         return refused(status_of(&refusal), &refusal);
     }
     let bench = visited.bench;
-    let answer = off_the_loop(move || in_json(&bench.ask(ask))).await;
+    let answer = off_the_loop(move || match has {
+        Some(has) => bench.told(bench.ask(ask), &has),
+        None => in_json(&bench.ask(ask)),
+    })
+    .await;
     json(StatusCode::OK, answer.unwrap_or_else(|refusal| refusal.answer()))
 }
 

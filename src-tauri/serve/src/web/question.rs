@@ -12,6 +12,15 @@ use super::body::stated_length;
 use super::refused;
 use crate::refusal::{Code, LONGEST_ASK, Refusal, too_long};
 
+/// Which answer about an audition is still there; nothing where all of it is wanted.
+const HAS: &str = "solderlast-has";
+
+/// Which answer who asks still has, by the name it was given; empty for none that is known by name.
+#[must_use]
+pub fn has(headers: &HeaderMap) -> Option<String> {
+    headers.get(HAS).map(|has| has.to_str().unwrap_or_default().to_owned())
+}
+
 /// Reads the body of a question within `patience`.
 ///
 /// # Errors
