@@ -95,10 +95,10 @@ fn a_bridge_is_neither_in_series_nor_in_parallel() {
 fn the_same_function_has_the_same_form() {
     let edge = |from, to, value| Branch { from: Node(from), to: Node(to), value };
     let mut joints = <Joints>::default();
-    joints.bond(1, 2);
-    let there = Seen::of(&[edge(0, 1, 0), edge(2, 3, 1)], &joints, 0, 3);
-    let back = Seen::of(&[edge(1, 0, 0), edge(3, 2, 1)], &joints, 3, 0);
-    let other = Seen::of(&[edge(3, 1, 0), edge(2, 0, 1)], &joints, 0, 3);
+    joints.bond(Node(1), Node(2));
+    let there = Seen::of(&[edge(0, 1, 0), edge(2, 3, 1)], &joints, Node(0), Node(3));
+    let back = Seen::of(&[edge(1, 0, 0), edge(3, 2, 1)], &joints, Node(3), Node(0));
+    let other = Seen::of(&[edge(3, 1, 0), edge(2, 0, 1)], &joints, Node(0), Node(3));
     assert_eq!(there, Some(Seen::Series(vec![Seen::One(0), Seen::One(1)])));
     assert_eq!((&there, &there), (&back, &other));
     // A loop that hangs off one side carries no current.
@@ -138,12 +138,12 @@ proptest! {
         }
         for (a, b) in bonds {
             network.bond(nodes[usize::from(a)], nodes[usize::from(b)]);
-            joints.bond(a, b);
+            joints.bond(Node(a), Node(b));
         }
         let branches: Vec<Branch> =
             (0..).zip(&edges).map(|(value, (from, to, _))| Branch { from: Node(*from), to: Node(*to), value }).collect();
         let solved = network.resistance_between(nodes[usize::from(port.0)], nodes[usize::from(port.1)]);
-        if let Some(seen) = Seen::of(&branches, &joints, port.0, port.1) {
+        if let Some(seen) = Seen::of(&branches, &joints, Node(port.0), Node(port.1)) {
             match solved {
                 None => prop_assert_eq!(&seen, &Seen::Open),
                 Some(0.0) => prop_assert_eq!(&seen, &Seen::Short),

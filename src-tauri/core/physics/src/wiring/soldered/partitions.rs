@@ -5,7 +5,7 @@
 
 use std::collections::HashMap;
 
-use crate::network::{Impedance, Joints, Network};
+use crate::network::{Impedance, Joints, Network, Node};
 use crate::record::pickup::{CoilEnd, CoilName, End, Pickup};
 
 /// Ground and hot among the things to join; leads follow.
@@ -181,7 +181,7 @@ impl Coils {
         let mut joints = <Joints>::default();
         let mut bond = |a: usize, b: usize| {
             network.bond(a, b);
-            joints.bond(a as u8, b as u8);
+            joints.bond(Node(a as u8), Node(b as u8));
         };
         for (lead, ends) in self.leads.iter().enumerate().take(MOST - LEADS) {
             for at in ends {
@@ -208,7 +208,7 @@ impl Coils {
             })
             .collect();
         let whole = at(hot);
-        let touches_hot = |node: usize| joints.of(node as u8) == joints.of(hot as u8);
+        let touches_hot = |node: usize| joints.of(Node(node as u8)) == joints.of(Node(hot as u8));
         let hanging = (0..self.coils.len())
             .filter(|coil| {
                 let ends = [end[2 * coil], end[2 * coil + 1]];
