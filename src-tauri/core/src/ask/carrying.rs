@@ -14,7 +14,7 @@ use crate::ask::bench::Bench;
 use crate::ask::carry::{Carry, Stands};
 use crate::ask::reply::Reply;
 use crate::logbook::bundle::{self, NotCarried, Watch, Which, limits, size_shown, taken_in};
-use crate::logbook::{Find, Log, Table, Trouble};
+use crate::logbook::{Find, Lists, Log, Table, Trouble};
 use crate::private;
 
 /// A bundle that comes in, part after part.

@@ -18,7 +18,7 @@ use crate::ask::stroke::came;
 use crate::audition::{Audition, agreement, holding, hookup_or_meant, this_round};
 use crate::decision::decided_lines;
 use crate::fit::{Fit, FitKit, FitState, FitView, IronAct, Known, LivesIn, PlanForm, view};
-use crate::logbook::{FitLine, Log, Stamp};
+use crate::logbook::{FitLine, Lists, Log, Stamp};
 use crate::physics::leads::LeadSearch;
 use crate::physics::meter::AgreementKind;
 use crate::physics::wiring::{ModeWiring, mode_wirings};

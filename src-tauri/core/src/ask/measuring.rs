@@ -7,7 +7,7 @@ use crate::ask::load::{kit_then, meter_in_use, things};
 use crate::ask::reply::Reply;
 use crate::ask::views::{MeasuredCoil, MeterForm, MeterPage};
 use crate::audition::{Audition, agreement};
-use crate::logbook::Log;
+use crate::logbook::{Lists, Log};
 use crate::physics::leads::LeadSearch;
 use crate::physics::meter::{AgreementKind, Health, ImpliedCoil, Visit, expected_from, health};
 use crate::record::audition::AuditionId;

@@ -20,7 +20,7 @@ use crate::audition::{Audition, Kit, Present, State, at_any_step, progress, titl
 use crate::clock;
 use crate::decision::decided_lines;
 use crate::fit::{Fit, LivesIn};
-use crate::logbook::{Find, Line, Log};
+use crate::logbook::{Find, Line, Lists, Log};
 use crate::physics::meter;
 use crate::physics::meter::{COIL, slip, too_little_or_much};
 use crate::record::audition::AuditionId;
