@@ -6,7 +6,7 @@ use std::io::{self, BufWriter, Write as _};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use solderlast_core::ask::{Ask, Receiving, Refusal as CoreRefusal, Reply};
+use solderlast_core::ask::{Ask, CarryAsk, Receiving, Refusal as CoreRefusal, Reply};
 use solderlast_core::ask::{Bench, in_json};
 use solderlast_core::logbook::Table;
 use solderlast_core::private;
@@ -40,7 +40,7 @@ impl Coming {
             if end {
                 return Ok((None, bench.look_into(receiving)?));
             }
-            Ok((Some(receiving), bench.ask(Ask::Carry {})?))
+            Ok((Some(receiving), bench.ask(Ask::Carry(CarryAsk::Carry {}))?))
         };
         match tauri::async_runtime::spawn_blocking(work).await {
             Ok(Ok((now, reply))) => {

@@ -22,7 +22,7 @@ pub const VISITS_A_PAGE: usize = 10;
 
 /// The history of a thing, a page of its auditions at a time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct History {
     /// What the thing is called.
     pub label: String,
@@ -43,7 +43,7 @@ pub struct History {
 
 /// One audition in a history.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct Visited {
     /// The audition.
     pub line: Line,
@@ -65,7 +65,7 @@ pub struct Visited {
 
 /// What was heard in one mode.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct HeardThen {
     /// The mode.
     pub mode: String,
@@ -77,7 +77,7 @@ pub struct HeardThen {
 
 /// The readings of one pickup over time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct ReadingsOver {
     /// The pickup.
     pub pickup: PickupId,
@@ -89,7 +89,7 @@ pub struct ReadingsOver {
 
 /// A time that a pickup was fitted in a guitar.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct Stay {
     /// The pickup.
     pub pickup: PickupId,
@@ -109,7 +109,7 @@ pub struct Stay {
 
 /// Something that became of a record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct RecordLine {
     /// When.
     #[ts(type = "string")]

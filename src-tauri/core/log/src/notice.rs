@@ -10,7 +10,7 @@ use crate::trouble::Trouble;
 
 /// Something a person must know about their log.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct Notice {
     /// What happened, what was kept, what to do.
     pub sentence: String,
@@ -25,7 +25,7 @@ pub struct Notice {
 
 /// How many entries came from where.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct Source {
     /// From where, in words.
     pub from: String,
@@ -36,7 +36,7 @@ pub struct Source {
 
 /// An entry that was seen and could not be had as it was written.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct Lacking {
     /// When it was written, as far as that can be told.
     #[ts(type = "string")]

@@ -10,7 +10,7 @@ pub const SHEET: f64 = 360.0;
 
 /// One drawing.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/drawing.ts")]
 pub struct Drawn {
     /// Its title.
     pub title: String,
@@ -25,7 +25,7 @@ pub struct Drawn {
 /// What a mark stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/drawing.ts")]
 pub enum Of {
     /// The guitar's face.
     Wood,
@@ -62,7 +62,7 @@ pub enum Of {
 /// On which side of its point a word stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/drawing.ts")]
 pub enum Stands {
     /// It begins there.
     Start,
@@ -75,7 +75,7 @@ pub enum Stands {
 /// One mark on a sheet, in its units; x to the right, y downwards.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(tag = "mark", rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/drawing.ts")]
 pub enum Mark {
     /// A straight line.
     Line {

@@ -19,7 +19,7 @@ use crate::sides::{across, in_the_room, vector, way_of};
 /// An axis of the pickup to turn it about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum Axis {
     /// Rolled like a log, about its long axis.
     Roll,
@@ -45,7 +45,7 @@ impl Axis {
 /// A turn about one of the pickup's own axes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub struct Turned {
     /// The axis.
     pub about: Axis,

@@ -10,7 +10,7 @@ use crate::record::mounting::Way;
 /// Left or right on a picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub enum LeftRight {
     /// At the left.
     Left,
@@ -21,7 +21,7 @@ pub enum LeftRight {
 /// Top or bottom of a picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub enum TopBottom {
     /// At the top.
     Top,
@@ -31,7 +31,7 @@ pub enum TopBottom {
 
 /// Where the bass strings are, on each way a guitar is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct Sides {
     /// Seen from the front with the neck at the top.
     pub neck_up: LeftRight,

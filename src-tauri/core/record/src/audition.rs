@@ -12,7 +12,7 @@ use crate::rig::{Mode, RigId};
 /// What is auditioned, where and why.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct Choice {
     /// The pickup over the strings.
     pub pickup: PickupId,
@@ -45,7 +45,7 @@ impl Choice {
 /// A terminal and the leads in it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct HookedUp {
     /// The terminal, by its place on the block, counted from 0.
     pub terminal: u8,
@@ -58,7 +58,7 @@ pub struct HookedUp {
 /// When a finish was looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub enum Look {
     /// Before the rig stood on it.
     Before,
@@ -83,7 +83,7 @@ impl Look {
 /// Where the pickup will be installed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct FinalPlace {
     /// What the place is called.
     pub place: String,
@@ -98,13 +98,13 @@ pub struct FinalPlace {
 /// Names one audition for good, across benches.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(transparent)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct AuditionId(pub Uuid);
 
 /// The steps of an audition, in their order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub enum Step {
     /// Which pickup, guitar, place, rig and modes.
     Choose,

@@ -27,7 +27,7 @@ use crate::wiring::{JackProbe, JackSet, Plan};
 /// What an entry says.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "kind", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/entry.ts")]
 pub enum Body {
     /// A pickup as it is known from now on.
     PickupDescribed {

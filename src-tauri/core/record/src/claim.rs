@@ -9,7 +9,7 @@ use crate::words::Unclear;
 /// What a meter claims: ±(share of the reading + counts of the last digit), by range.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct Meter {
     /// Share of the reading: 0.01 is one per cent.
     pub share: f64,
@@ -22,7 +22,7 @@ pub struct Meter {
 /// One ohms range of a meter.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct MeterRange {
     /// The most it shows, in ohms.
     pub top: Ohms,

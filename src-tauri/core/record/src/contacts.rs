@@ -12,7 +12,7 @@ const MOST_POSITIONS: usize = 6;
 /// A switch by its contacts.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct ModeSwitch {
     /// What it is: "DPDT on-on", "push-pull pot", or words.
     pub name: String,
@@ -25,7 +25,7 @@ pub struct ModeSwitch {
 /// One position of a switch.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct ContactPosition {
     /// Its name: "up", "pulled", "2".
     pub name: String,

@@ -8,7 +8,7 @@ use crate::quantity::{Farads, Ohms};
 /// How the volume pots are laid out.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(tag = "layout", rename_all = "snake_case", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub enum VolumeLayout {
     /// One volume for all pickups, after the selector: the pickup across the whole track, the wiper to the jack. Its pots
     /// are those of the guitar's controls.
@@ -33,7 +33,7 @@ impl Default for VolumeLayout {
 /// Where a pickup goes on the volume pot of its own place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub enum TrackWiring {
     /// The usual way: the pickup across the whole track, the wiper to the selector. One volume at zero silences all that
     /// the selector joins.
@@ -58,7 +58,7 @@ impl TrackWiring {
 /// The pots of one place. What is not known is left out.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct PlacePots {
     /// The place, by its name in the guitar's record.
     pub place: String,
@@ -76,7 +76,7 @@ pub struct PlacePots {
 /// A pickup selector.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct Selector {
     /// Its positions, in the order of its lever.
     pub positions: Vec<SelectorPosition>,
@@ -85,7 +85,7 @@ pub struct Selector {
 /// One position of the selector.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct SelectorPosition {
     /// Its name: "neck", "middle and bridge", or words; no two share one.
     pub name: String,

@@ -12,7 +12,7 @@ use crate::rig::Mode;
 /// What a person wants of one quality, and how much it matters to them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct Wish {
     /// The quality.
     pub quality: Quality,
@@ -33,7 +33,7 @@ impl Wish {
 /// Which side of a value is meant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub enum Bound {
     /// This value or more.
     AtLeast,
@@ -44,7 +44,7 @@ pub enum Bound {
 /// What must be so.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct Must {
     /// The quality.
     pub quality: Quality,
@@ -112,7 +112,7 @@ impl Wanted {
 /// A pickup in one mode, with the auditions it was heard in.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct Contender {
     /// The pickup.
     pub pickup: PickupId,
@@ -127,7 +127,7 @@ pub struct Contender {
 /// What was decided.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct Decision {
     /// What the place is called.
     pub place: String,

@@ -20,7 +20,7 @@ use crate::rig::RigId;
 /// The thing an entry is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "thing", content = "id")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/entry.ts")]
 pub enum About {
     /// A pickup.
     Pickup(PickupId),

@@ -9,7 +9,7 @@ use crate::quantity::{Decibels, LengthUnit, Millimetres};
 /// Gaps between the pickup and the strings.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct GapsMeasured {
     /// At the bass side, in millimetres.
     pub bass: Millimetres,
@@ -46,7 +46,7 @@ impl GapsMeasured {
 /// The gaps to turn the studs for, when they are not the middle of the starting range.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct GapAim {
     /// At the bass side, in millimetres.
     pub bass: Millimetres,
@@ -61,7 +61,7 @@ pub struct GapAim {
 /// How the strings were when something was measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(tag = "are", rename_all = "snake_case", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub enum Strings {
     /// They were open.
     Open {},
@@ -101,7 +101,7 @@ impl Strings {
 /// A level read at a known gap.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct LevelReading {
     /// The gap, in millimetres; the mean of bass and treble side.
     pub gap: Millimetres,

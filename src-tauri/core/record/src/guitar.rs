@@ -11,13 +11,13 @@ use crate::quantity::{Farads, Millimetres, Ohms};
 /// Names one guitar for good, across benches.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(transparent)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct GuitarId(pub Uuid);
 
 /// What a person knows of a guitar.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct Guitar {
     /// What its owner calls it; never empty.
     pub label: String,
@@ -112,7 +112,7 @@ impl Place {
 /// The hand that a guitar is built or strung for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub enum Hand {
     /// For a right-handed player.
     Right,
@@ -123,7 +123,7 @@ pub enum Hand {
 /// One string.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct GuitarString {
     /// The note it is tuned to, as `E2` or `F#3`.
     pub note: String,
@@ -134,7 +134,7 @@ pub struct GuitarString {
 /// A place for a pickup along the strings.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct Place {
     /// What it is called: "neck", "middle", "bridge", or words.
     pub name: String,
@@ -165,7 +165,7 @@ pub struct Place {
 /// Controls between the pickups and the jack.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct Controls {
     /// Volume potentiometer, in ohms.
     #[serde(default)]
@@ -190,7 +190,7 @@ pub struct Controls {
 /// What a guitar's face is finished with.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct Finish {
     /// Its kind.
     pub kind: FinishKind,
@@ -204,7 +204,7 @@ pub struct Finish {
 /// Kinds of finish, by what may touch them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub enum FinishKind {
     /// Not known.
     Unknown,
@@ -247,7 +247,7 @@ impl FinishKind {
 /// The surface of a guitar's face.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub enum Surface {
     /// Flat and glossy: suction holds.
     FlatGloss,

@@ -13,13 +13,13 @@ use crate::rig::Mode;
 /// Names one permanent install for good, across benches.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(transparent)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct FitId(pub Uuid);
 
 /// The steps of a permanent install, in their order: first what the guitar was like, then what is planned, then what is done, then what is proven.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum FitStep {
     /// Readings at the jack and photos, before anything is unsoldered.
     AsItWas,
@@ -111,7 +111,7 @@ impl FitStep {
 /// What is installed where, and what that rests on.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct FitOn {
     /// The audition in which the pickup was heard.
     pub audition: AuditionId,
@@ -128,7 +128,7 @@ pub struct FitOn {
 /// What each says, why, and what can go wrong is told where the acts are listed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum FitAct {
     /// The old wiring is in a picture.
     OldPictured,
@@ -207,7 +207,7 @@ impl FitAct {
 /// What was found out by ear or by eye at the finished wiring, with the question it answers.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(tag = "check", rename_all = "snake_case", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum FitAnswer {
     /// Steel tapped on the poles at a place, with the selector in a position that uses it.
     Tap {
@@ -319,7 +319,7 @@ impl FitAnswer {
 /// What came out of the amplifier when poles were tapped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum TapHeard {
     /// A clear knock, and only there.
     Clear,
@@ -334,7 +334,7 @@ pub enum TapHeard {
 /// Which poles of a pickup face the strings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum PolesUp {
     /// North poles only.
     North,
@@ -347,7 +347,7 @@ pub enum PolesUp {
 /// How two pickups sound together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum PhaseHeard {
     /// Full, as loud as each alone or louder.
     Full,
@@ -358,7 +358,7 @@ pub enum PhaseHeard {
 /// How much hum there is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum HumHeard {
     /// Hardly any.
     Quiet,
@@ -373,7 +373,7 @@ pub enum HumHeard {
 /// Whether the installed sound is the one that was chosen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum SoundHeard {
     /// It is.
     AsHeard,

@@ -17,7 +17,7 @@ pub const BRAID: &str = "braid";
 /// A coil and the leads at its ends, in any order.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct CoilLeads {
     /// Which coil it is.
     pub coil: CoilName,
@@ -28,7 +28,7 @@ pub struct CoilLeads {
 /// Steel laid on the poles and pulled off sharply.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct Tap {
     /// The lead on the meter's plus probe.
     pub plus: String,
@@ -41,7 +41,7 @@ pub struct Tap {
 /// The first swing of a meter when steel is pulled off.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub enum Swing {
     /// To plus.
     Up,

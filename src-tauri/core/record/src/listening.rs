@@ -6,7 +6,7 @@ use ts_rs::TS;
 /// Qualities of a sound, each on a scale from 1 to 5.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub enum Quality {
     /// Dull to bright.
     Treble,
@@ -101,7 +101,7 @@ impl Quality {
 /// A quality beside that of the pickup which is fitted at the place now.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub enum Than {
     /// Less of it.
     Less,

@@ -11,7 +11,7 @@ use crate::rig::Mode;
 /// Names a meter for good.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(transparent)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct MeterId(pub Uuid);
 
 impl MeterId {
@@ -23,7 +23,7 @@ impl MeterId {
 /// A meter and what it claims.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct OwnMeter {
     /// What its owner calls it; never empty.
     pub label: String,
@@ -40,7 +40,7 @@ impl Default for OwnMeter {
 /// Where to put the probes. All but the first are taken with nothing plugged in and fingers off the bare metal.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "at", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub enum Probe {
     /// The rig's output, in a mode.
     Output {
@@ -77,7 +77,7 @@ pub enum Probe {
 /// What is taken care of in a reading at the output.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub enum Care {
     /// As readings are taken commonly.
     AsUsual,

@@ -8,7 +8,7 @@ use crate::rig::Faces;
 /// A side of the guitar, by its strings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum Side {
     /// The side of the thick strings.
     Bass,
@@ -19,7 +19,7 @@ pub enum Side {
 /// How a pickup was turned from its installed position into the rig.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum Turn {
     /// Rolled about its long axis: the bass end stays at the bass side.
     Rolled,
@@ -32,7 +32,7 @@ pub enum Turn {
 /// How the pickup lies in the rig, as looked at and confirmed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub struct Mounting {
     /// The side of the guitar over which the pickup's bass end lies; nothing when its ends are not marked.
     pub bass_end_over: Option<Side>,
@@ -111,7 +111,7 @@ impl Mounting {
 /// A direction on a guitar.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum Way {
     /// Away from the guitar's face.
     Up,
@@ -161,7 +161,7 @@ impl Way {
 /// How a pickup lies, of the 24 ways in which its edges run along and across the strings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub struct Lie {
     /// Where its poles point.
     pub poles: Way,

@@ -7,7 +7,7 @@ use uuid::Uuid;
 /// Names one entry; a version-7 UUID.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(transparent)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/entry.ts")]
 pub struct EntryId(pub Uuid);
 
 impl EntryId {
@@ -26,7 +26,7 @@ impl EntryId {
 /// Names the bench (the device) that wrote an entry.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(transparent)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/entry.ts")]
 pub struct BenchId(pub Uuid);
 
 /// The invented bench that wrote the demo entries; what it wrote is marked as demo.

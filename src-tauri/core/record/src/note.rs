@@ -12,7 +12,7 @@ pub const A4: Hertz = Hertz(440.0);
 /// A note, as semitones above or below A4.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, TS)]
 #[serde(transparent)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/quantity.ts")]
 pub struct Note(pub i32);
 
 const NAMES: [&str; 12] = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"];

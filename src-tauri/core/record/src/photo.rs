@@ -11,7 +11,7 @@ use crate::words::Unclear;
 /// A photo's name: the SHA-256 of its kept bytes, as 64 small hexadecimal digits. Never a path.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(try_from = "String", into = "String")]
-#[ts(export_to = "contract.ts", type = "string")]
+#[ts(export_to = "contract/entry.ts", type = "string")]
 pub struct PhotoName(String);
 
 impl PhotoName {

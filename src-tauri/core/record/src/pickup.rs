@@ -9,13 +9,13 @@ use crate::quantity::{Millimetres, Ohms};
 /// Names one pickup for good, across benches.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(transparent)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct PickupId(pub Uuid);
 
 /// What a person knows of a pickup. Everything but the label may be unknown.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct Pickup {
     /// What its owner calls it; never empty.
     pub label: String,
@@ -76,7 +76,7 @@ pub struct Pickup {
 /// How a pickup is built. "Soap-bar", "rail" and "mini" name the shape; the coils say the rest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub enum Construction {
     /// One coil round its poles.
     SingleCoil,
@@ -113,7 +113,7 @@ impl Construction {
 /// One coil.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct Coil {
     /// Which coil.
     pub name: CoilName,
@@ -126,7 +126,7 @@ pub struct Coil {
 /// A coil's letter. In a stacked pickup A is the upper coil, in a tapped one the part up to the tap; side by side, A is the
 /// coil nearer the neck when it is installed on a guitar that is strung for the right hand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub enum CoilName {
     /// The first coil.
     A,
@@ -154,7 +154,7 @@ impl CoilName {
 /// A magnetic pole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub enum Polarity {
     /// North faces the strings.
     North,
@@ -165,7 +165,7 @@ pub enum Polarity {
 /// One end of a coil: its plus end swings positive when steel is pulled off its poles.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct CoilEnd {
     /// The coil.
     pub coil: CoilName,
@@ -184,7 +184,7 @@ impl CoilEnd {
 /// Plus or minus end of a coil.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub enum End {
     /// The minus end.
     Minus,
@@ -206,7 +206,7 @@ impl End {
 /// A lead, by the colour or name its owner gives it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct Lead {
     /// Colour or name in the owner's words; no two leads of a pickup share one.
     pub name: String,
@@ -219,7 +219,7 @@ pub struct Lead {
 /// The shield of a pickup's cable.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct Shield {
     /// What it is made of.
     pub kind: ShieldKind,
@@ -231,7 +231,7 @@ pub struct Shield {
 /// Kinds of shield.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub enum ShieldKind {
     /// No shield.
     None,
@@ -244,7 +244,7 @@ pub enum ShieldKind {
 /// What stands under the strings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub enum Poles {
     /// Magnet rods.
     Rods,
@@ -259,7 +259,7 @@ pub enum Poles {
 /// Where the magnets of a pickup are, which decides how hard it pulls the strings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub enum Magnets {
     /// The poles are magnets themselves and end right under the strings.
     InPoles,
@@ -270,7 +270,7 @@ pub enum Magnets {
 /// Heights of the poles.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "kind")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub enum Stagger {
     /// Not looked at.
     Unknown,

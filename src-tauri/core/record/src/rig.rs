@@ -9,13 +9,13 @@ use crate::quantity::{Farads, Millimetres};
 /// Names one rig for good, across benches.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(transparent)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/rig.ts")]
 pub struct RigId(pub Uuid);
 
 /// A wiring mode, by the name its rig gives it: `parallel`, `single`, `series`, or words.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(transparent)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/rig.ts")]
 pub struct Mode(pub String);
 
 impl Mode {
@@ -28,7 +28,7 @@ impl Mode {
 /// What a person knows of a rig.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/rig.ts")]
 pub struct Rig {
     /// What its owner calls it; never empty.
     pub label: String,
@@ -61,7 +61,7 @@ pub struct Rig {
 /// Which way the poles of a pickup in the rig point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/rig.ts")]
 pub enum Faces {
     /// The pickup hangs above the strings, its poles down.
     Down,
@@ -72,7 +72,7 @@ pub enum Faces {
 /// One position of a rig's switch.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/rig.ts")]
 pub struct SwitchPosition {
     /// The mode this position gives.
     pub mode: Mode,
@@ -85,7 +85,7 @@ pub struct SwitchPosition {
 /// What a rig stands on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/rig.ts")]
 pub enum Feet {
     /// Suction feet.
     Suction,

@@ -9,7 +9,7 @@ use crate::rig::Feet;
 /// What was found out about a finish before the rig touched it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct FinishAnswer {
     /// Kind of finish.
     pub kind: FinishKind,
@@ -38,7 +38,7 @@ pub struct FinishAnswer {
 /// How the rig stands on the guitar.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct Seating {
     /// What it stands on.
     pub feet: Feet,
@@ -49,7 +49,7 @@ pub struct Seating {
 /// What lies between the rig's feet and the finish.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum Barrier {
     /// Nothing.
     None,
@@ -86,7 +86,7 @@ impl Barrier {
 /// What keeps a rig in its place where its feet can't.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum HeldBy {
     /// Nothing.
     Nothing,

@@ -8,7 +8,7 @@ use crate::quantity::Decibels;
 /// The level at the ear, as somebody told it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "by", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum LevelTold {
     /// Read from a meter.
     Meter {
@@ -50,7 +50,7 @@ impl LevelTold {
 /// How loud it is, in plain words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum Loudness {
     /// The bare strings are heard beside it.
     BesideTheStrings,

@@ -10,7 +10,7 @@ use crate::names::EntryId;
 
 /// A strike-out.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/entry.ts")]
 pub struct Struck {
     /// The entry that strikes it out; striking that one out brings the line back.
     pub by: EntryId,

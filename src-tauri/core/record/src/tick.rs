@@ -8,7 +8,7 @@ use ts_rs::TS;
 /// What each says and why is told where the lists are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum Tick {
     /// Hands and floor dry, mains leads whole.
     DryAndWhole,

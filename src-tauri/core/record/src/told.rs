@@ -6,7 +6,7 @@ use ts_rs::TS;
 /// A fact of the bench, as told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(tag = "fact", content = "is", rename_all = "snake_case", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum Told {
     /// What it is played through.
     Amp(AmpKind),
@@ -43,7 +43,7 @@ pub enum Told {
 /// What is asked about the bench.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum Question {
     /// What it is played through.
     Amp,
@@ -191,7 +191,7 @@ impl Told {
 /// What the guitar is played through.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum AmpKind {
     /// A valve amplifier, run from the mains.
     Valve,
@@ -206,7 +206,7 @@ pub enum AmpKind {
 /// The solder in use.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum Solder {
     /// Its label says that it has lead in it, or it is old.
     Leaded,
@@ -221,7 +221,7 @@ pub enum Solder {
 /// Its magnets pull the strings too, and its field adds to that of the pickup on the rig or opposes it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum Installed {
     /// No pickup is fitted there.
     NoneHere,
@@ -260,7 +260,7 @@ pub fn string_ground_in_words(is: bool) -> &'static str {
 /// How long the cable to the amplifier is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum Cable {
     /// Up to 3 m.
     Short,

@@ -6,7 +6,7 @@ use ts_rs::TS;
 /// What an answer comes to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub enum VerdictKind {
     /// As it should be.
     Good,
@@ -18,7 +18,7 @@ pub enum VerdictKind {
 
 /// What an answer comes to, in words.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct Verdict {
     /// Good, bad or unsure.
     pub kind: VerdictKind,

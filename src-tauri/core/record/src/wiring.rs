@@ -9,7 +9,7 @@ use crate::rig::Mode;
 /// How everything stands for a reading at the jack. All tones are at full, nothing is plugged in but the meter.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct JackSet {
     /// The position of the pickup selector, by name; empty where there is none.
     pub selector: String,
@@ -22,7 +22,7 @@ pub struct JackSet {
 /// How the volumes stand.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "at", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum Volumes {
     /// All at full.
     Full {},
@@ -69,7 +69,7 @@ impl JackSet {
 /// Where to put the probes. The guitar is unplugged, and fingers are off the bare metal.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "at", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum JackProbe {
     /// Tip to sleeve, at the jack.
     Jack {
@@ -123,7 +123,7 @@ pub enum JackProbe {
 /// A joint, or a short wire with its two joints.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "of", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum JointAt {
     /// A lead of the new pickup, on the point where it belongs.
     Lead {
@@ -189,7 +189,7 @@ impl JackProbe {
 /// What the person means to install.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct Plan {
     /// The modes that are wanted: one without a switch; with one, in the order of its positions as far as that can be.
     pub modes: Vec<Mode>,

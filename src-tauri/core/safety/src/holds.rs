@@ -14,7 +14,7 @@ use crate::record::rig::Feet;
 /// What stops the next risky act.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum SafetyHold {
     /// Before the rig is seated: the finish was not asked about.
     FinishNotAsked,
@@ -177,7 +177,7 @@ impl SafetyHold {
 
 /// Something that stops a step.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct HoldView {
     /// Its name for good.
     pub hold: SafetyHold,

@@ -14,7 +14,7 @@ use crate::record::tick::Tick;
 /// Which stop list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum StopList {
     /// Before the sound comes up.
     SoundUp,
@@ -192,7 +192,7 @@ fn in_letters(count: usize) -> &'static str {
 /// A stop list with its ticks, as a page shows it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct OrderView {
     /// Which list.
     pub list: StopList,
@@ -215,7 +215,7 @@ pub struct OrderView {
 /// One item of a stop list.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct OrderItem {
     /// Which.
     pub tick: Tick,

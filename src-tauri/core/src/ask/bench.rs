@@ -1,4 +1,4 @@
-//! The bench: its log and its clock, and how it answers.
+//! The bench: its log and its clock.
 
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -8,10 +8,7 @@ use std::thread::JoinHandle;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::carry::Carry;
-use super::contract::Ask;
-use super::letter::read;
-use super::refusal::{Code, Refusal};
-use super::reply::Reply;
+use super::refusal::Refusal;
 use super::resting::Resting;
 use crate::clock::{Clock, Dice, version_7};
 use crate::logbook::bundle::clear_away;
@@ -75,67 +72,6 @@ impl Bench {
             bench.look_after(&mut log, now, true);
         }
         Ok(bench)
-    }
-
-    /// Answers one ask.
-    ///
-    /// # Errors
-    /// A [`Refusal`] that names what was wrong; then nothing was written.
-    pub fn ask(&self, ask: Ask) -> Result<Reply, Refusal> {
-        if let Some(answer) = self.answer_carrying(&ask) {
-            return answer;
-        }
-        let mut log = self.lock();
-        if self.found_damaged.swap(false, Ordering::SeqCst) {
-            self.recover(&mut log, "found by the check after opening")?;
-        }
-        let now = self.clock.now();
-        // Whatever writes looks itself, after it wrote.
-        if log.is_left() || (ask.writes().is_none() && !log.is_in_place()) {
-            log.open_in_place(now)?;
-        }
-        self.hold_to_what_it_held(&mut log)?;
-        let reply = match self.answer_with(&mut log, ask.clone(), now) {
-            // Written into a file that is gone: that is brought over, and the ask finds itself written, or is written now.
-            Err(_) if !log.is_in_place() => {
-                log.open_in_place(now)?;
-                self.answer_with(&mut log, ask.clone(), now)
-            }
-            Err(refusal) if refusal.code == Code::Damaged => {
-                // What a log made anew could not mend was no damage, but a mistake of the program.
-                if self.in_vain.lock().is_ok_and(|in_vain| in_vain.as_ref() == Some(&refusal.sentence)) {
-                    return Err(Trouble::Program(refusal.sentence).into());
-                }
-                self.recover(&mut log, &format!("found while it was read: {}", refusal.sentence))?;
-                if ask == (Ask::CheckLog {}) {
-                    let sentence = "The log was damaged. It was set aside, and one made of all that could be read is open now. \
-                                    The Bench page says what came of it.";
-                    Ok(Reply::Done { sentence: sentence.to_owned() })
-                } else {
-                    let again = self.answer_with(&mut log, ask.clone(), now);
-                    if let (Err(again), Ok(mut in_vain)) = (&again, self.in_vain.lock()) {
-                        *in_vain = (again.code == Code::Damaged).then(|| again.sentence.clone());
-                    }
-                    again
-                }
-            }
-            Err(refusal) if refusal.code == Code::Busy && self.is_taking_in() => {
-                let sentence =
-                    "A bundle is being written into the log. Wait a moment, then try again. What you typed is kept.";
-                Err(Refusal::new(Code::Busy, sentence))
-            }
-            other => other,
-        };
-        self.look_after(&mut log, now, false);
-        self.resting.lock().unwrap_or_else(PoisonError::into_inner).after(&ask, log.changes());
-        reply
-    }
-
-    /// Answers one ask in JSON: `{"ok": reply}` or `{"refused": refusal}`. Never fails: what is not an ask is refused.
-    #[must_use]
-    pub fn answer(&self, json: &[u8]) -> Vec<u8> {
-        let answer = read(json).and_then(|ask| self.ask(ask));
-        in_json(&answer)
     }
 
     /// The name of this bench.
@@ -219,22 +155,4 @@ impl Drop for Bench {
         self.stop_carrying();
         self.wait_for_copy();
     }
-}
-
-/// An answer in JSON.
-#[must_use]
-pub fn in_json(answer: &Result<Reply, Refusal>) -> Vec<u8> {
-    #[derive(serde::Serialize)]
-    #[serde(rename_all = "snake_case")]
-    enum Answer<'a> {
-        Ok(&'a Reply),
-        Refused(&'a Refusal),
-    }
-    let answer = match answer {
-        Ok(reply) => Answer::Ok(reply),
-        Err(refusal) => Answer::Refused(refusal),
-    };
-    serde_json::to_vec(&answer).unwrap_or_else(|_| {
-        br#"{"refused":{"code":"program","sentence":"The answer could not be written.","field":null}}"#.to_vec()
-    })
 }

@@ -7,12 +7,12 @@ use uuid::Uuid;
 /// Names one carrying of a bundle; a version-7 UUID.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(transparent)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/carry.ts")]
 pub struct CarryId(pub Uuid);
 
 /// What a bundle of the log would hold.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/carry.ts")]
 pub struct BundleView {
     /// What it would hold, in a sentence.
     pub sentence: String,
@@ -23,7 +23,7 @@ pub struct BundleView {
 /// What is done with a bundle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/carry.ts")]
 pub enum Carrying {
     /// It is packed.
     Pack,
@@ -36,7 +36,7 @@ pub enum Carrying {
 /// How it stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/carry.ts")]
 pub enum Standing {
     /// It goes on.
     Working,
@@ -50,7 +50,7 @@ pub enum Standing {
 
 /// A bundle on its way out of the log or into it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/carry.ts")]
 pub struct CarryView {
     /// Which.
     pub id: CarryId,

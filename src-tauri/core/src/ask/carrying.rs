@@ -6,16 +6,52 @@ use std::io::{BufReader, Write as _};
 use std::sync::{Arc, MutexGuard, PoisonError};
 
 use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use strum::VariantNames;
+use ts_rs::TS;
 
-use super::carry_view::{BundleView, CarryId, Carrying};
-use super::contract::{Ask, is_version_7};
 use super::{Code, Refusal};
+use crate::ask::acts::is_version_7;
 use crate::ask::bench::Bench;
 use crate::ask::carry::{Carry, Stands};
+use crate::ask::carry_view::{BundleView, CarryId, Carrying};
 use crate::ask::reply::Reply;
 use crate::logbook::bundle::{self, NotCarried, Watch, Which, limits, size_shown, taken_in};
 use crate::logbook::{Find, Lists, Log, Table, Trouble};
 use crate::private;
+use crate::record::audition::AuditionId;
+
+/// What is asked about the bundle that is carried.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS, VariantNames)]
+#[serde(tag = "ask", rename_all = "snake_case", deny_unknown_fields)]
+#[strum(serialize_all = "snake_case")]
+#[ts(export_to = "contract/carry.ts")]
+pub enum CarryAsk {
+    /// What a bundle of the log would hold.
+    BundleOf {
+        /// Only these auditions, with what they are about; none for the whole log.
+        auditions: Vec<AuditionId>,
+    },
+    /// Packs a bundle, in place of the one that was carried before. Asked again with the same name it packs nothing anew.
+    PackBundle {
+        /// A new version-7 UUID.
+        carry: CarryId,
+        /// Only these auditions, with what they are about; none for the whole log.
+        auditions: Vec<AuditionId>,
+    },
+    /// How the bundle stands that is being carried, or was last.
+    Carry {},
+    /// Takes in the bundle that was looked into.
+    TakeIn {
+        /// Which.
+        carry: CarryId,
+    },
+    /// Calls a carrying off, or puts away what came of it.
+    CallOff {
+        /// Which.
+        carry: CarryId,
+    },
+}
 
 /// A bundle that comes in, part after part.
 pub struct Receiving {
@@ -47,28 +83,23 @@ impl Receiving {
 }
 
 impl Bench {
-    /// Answers what is asked about carrying, without holding up other asks; nothing for any other ask.
-    pub(super) fn answer_carrying(&self, ask: &Ask) -> Option<Result<Reply, Refusal>> {
-        Some(match ask {
-            Ask::BundleOf { auditions } => {
-                let which = Which::of(auditions.iter().copied());
-                bundle::would_hold(self.folder(), &which).map_err(Refusal::from).map(|counts| Reply::BundleOf {
-                    bundle: BundleView {
-                        empty: counts.entries == 0,
-                        sentence: if counts.entries == 0 {
-                            "The log is empty. There is nothing to carry yet.".to_owned()
-                        } else {
-                            format!("The bundle would hold {}.", counts.shown())
-                        },
-                    },
-                })
+    /// Answers what is asked about carrying, without holding up other asks.
+    pub(super) fn answer_carrying(&self, ask: CarryAsk) -> Result<Reply, Refusal> {
+        match ask {
+            CarryAsk::BundleOf { auditions } => {
+                let counts = bundle::would_hold(self.folder(), &Which::of(auditions))?;
+                let sentence = if counts.entries == 0 {
+                    "The log is empty. There is nothing to carry yet.".to_owned()
+                } else {
+                    format!("The bundle would hold {}.", counts.shown())
+                };
+                Ok(Reply::BundleOf { bundle: BundleView { empty: counts.entries == 0, sentence } })
             }
-            Ask::PackBundle { carry, auditions } => self.pack(*carry, &Which::of(auditions.iter().copied())),
-            Ask::Carry {} => Ok(self.carry_reply(&self.carry())),
-            Ask::TakeIn { carry } => self.take_in(*carry),
-            Ask::CallOff { carry } => self.call_off(*carry),
-            _ => return None,
-        })
+            CarryAsk::PackBundle { carry, auditions } => self.pack(carry, &Which::of(auditions)),
+            CarryAsk::Carry {} => Ok(self.carry_reply(&self.carry())),
+            CarryAsk::TakeIn { carry } => self.take_in(carry),
+            CarryAsk::CallOff { carry } => self.call_off(carry),
+        }
     }
 
     fn carry(&self) -> MutexGuard<'_, Option<Carry>> {

@@ -27,7 +27,7 @@ use crate::record::words;
 /// The level at the ear as typed or picked.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "by", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum LevelForm {
     /// Read from a meter.
     Meter {
@@ -44,7 +44,7 @@ pub enum LevelForm {
 /// What is chosen for an audition, as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct ChoiceForm {
     /// The pickup.
     pub pickup: PickupId,
@@ -70,7 +70,7 @@ pub struct ChoiceForm {
 /// What the studs are turned for, as typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(tag = "aim", rename_all = "snake_case", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub enum AimForm {
     /// The middle of the starting range.
     Middle {},
@@ -95,7 +95,7 @@ pub enum AimForm {
 /// What is listened to at two places, as typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/strings.ts")]
 pub struct HearForm {
     /// The pickup.
     pub pickup: PickupId,
@@ -168,7 +168,7 @@ impl ChoiceForm {
 /// What is said of the sound at an install.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(tag = "do", rename_all = "snake_case", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum SoundAct {
     /// Tells how loud it is at the ear.
     TellLevel {

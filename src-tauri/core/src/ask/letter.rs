@@ -1,5 +1,6 @@
 //! An ask as it arrives: JSON text, from which an [`Ask`] is read, or the field is named that keeps it from being one.
 
+use serde::Deserialize;
 use serde_json::Value;
 
 use super::contract::Ask;
@@ -24,7 +25,7 @@ pub fn read(json: &[u8]) -> Result<Ask, Refusal> {
         return refuse("That is more than one ask can hold (1 MB).");
     }
     let mut letter = serde_json::Deserializer::from_slice(json);
-    let whole: Value = match serde::Deserialize::deserialize(&mut letter) {
+    let whole = match Value::deserialize(&mut letter) {
         Ok(whole) => whole,
         Err(error) if error.is_eof() => return refuse("The ask ends in the middle; send it again."),
         Err(_) => return refuse("This is not JSON."),
@@ -36,7 +37,7 @@ pub fn read(json: &[u8]) -> Result<Ask, Refusal> {
         return refuse(r#"An ask is an object with a name, like {"ask": "bench"}."#);
     }
     // From the letter itself, so that a name given twice is seen.
-    serde_json::from_slice(json).map_err(|error| {
+    read_named(json).map_err(|error| {
         let said = error.to_string();
         // A field given twice is one field once the letter is a value.
         let twice = said.starts_with("duplicate field");
@@ -51,13 +52,29 @@ pub fn read(json: &[u8]) -> Result<Ask, Refusal> {
     })
 }
 
+/// What tells which ask it is.
+#[derive(Deserialize)]
+struct Named {
+    ask: String,
+}
+
+/// Reads its name, then the fields that belong to it.
+fn read_named(json: &[u8]) -> Result<Ask, serde_json::Error> {
+    let named: Named = serde_json::from_slice(json)?;
+    let mut whole = serde_json::Deserializer::from_slice(json);
+    Ask::named(&named.ask, &mut whole)
+}
+
 /// Finds the field at fault, and what is wrong with it.
 ///
 /// Serde reads field after field and stops at the first fault, but for a tagged enum it can't say where it was. So the
 /// shortest beginning of the ask that fails with the same words is looked for, object by object: its last field is the
 /// one. Halving keeps that to a few readings, whatever the length of a list.
 fn fault(whole: &Value) -> Option<(Vec<String>, String)> {
-    let reads = |part: Value| serde_json::from_value::<Ask>(part).err().map(|error| error.to_string());
+    let reads = |part: Value| {
+        let read = Named::deserialize(&part).and_then(|named| Ask::named(&named.ask, part));
+        read.err().map(|error| error.to_string())
+    };
     let what = reads(whole.clone())?;
     let mut path = Vec::new();
     // A missing field has no place of its own; serde names it.

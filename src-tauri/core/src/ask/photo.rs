@@ -2,13 +2,13 @@
 
 use chrono::{DateTime, Utc};
 
-use super::contract::is_version_7;
-use super::showing::audition_reply;
-use super::writing::MOST_ANEW;
 use super::{Code, Refusal};
+use crate::ask::acts::{MOST_ANEW, is_version_7};
+use crate::ask::audition::view::audition_reply;
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
 use crate::ask::stroke::{is_written, write_bodies};
+use crate::ask::things::pages::show;
 use crate::logbook::photos::{Photo, PhotoRefusal, Shelf, clean};
 use crate::logbook::{Log, Trouble};
 use crate::record::audition::{AuditionId, Look};
@@ -69,7 +69,7 @@ impl Bench {
         for _ in 0..MOST_ANEW {
             let decided = log.stamp()?;
             if is_written(log, entry, about)? {
-                return self.show(log, about, now);
+                return show(log, about, now);
             }
             let before = crate::record::entry::in_order(log.about(about)?);
             if before.is_empty() {
@@ -89,8 +89,8 @@ impl Bench {
             }
             if let Some(entries) = written? {
                 shelf.keep(&photo.name)?;
-                let About::Audition(audition) = about else { return self.show(log, about, now) };
-                return audition_reply(log, audition, entries, now);
+                let About::Audition(audition) = about else { return show(log, about, now) };
+                return audition_reply(log, audition, Some(entries), now);
             }
         }
         Err(Trouble::Busy.into())

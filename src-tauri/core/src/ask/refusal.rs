@@ -8,7 +8,7 @@ use crate::record::rules::Broken;
 
 /// Why an ask was refused. Nothing was written, and nothing that was written before was touched.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/ask.ts")]
 pub struct Refusal {
     /// A stable code.
     pub code: Code,
@@ -21,7 +21,7 @@ pub struct Refusal {
 /// Kinds of refusal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/ask.ts")]
 pub enum Code {
     /// What was typed can't be read.
     Unclear,

@@ -24,143 +24,143 @@ use crate::safety::cautions::CautionPart;
 /// What comes back.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(tag = "reply", rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/ask.ts")]
 pub enum Reply {
-    /// To [`Ask::Bench`], [`Ask::LoadDemo`], [`Ask::RemoveDemo`] and [`Ask::PutNoticeAway`].
+    /// To `bench`, `load_demo`, `remove_demo` and `put_notice_away`.
     Bench {
         /// The bench.
         bench: BenchView,
     },
-    /// To [`Ask::Drawer`].
+    /// To `drawer`.
     Drawer {
         /// The pickups, by label.
         pickups: Vec<PickupLine>,
     },
-    /// To [`Ask::Pickup`] and whatever changes one.
+    /// To `pickup` and whatever changes one.
     Pickup {
         /// The pickup.
         pickup: Box<PickupPage>,
     },
-    /// To [`Ask::Guitars`].
+    /// To `guitars`.
     Guitars {
         /// The guitars, by label.
         guitars: Vec<GuitarLine>,
     },
-    /// To [`Ask::Guitar`] and whatever changes one.
+    /// To `guitar` and whatever changes one.
     Guitar {
         /// The guitar.
         guitar: Box<GuitarPage>,
     },
-    /// To [`Ask::Rigs`].
+    /// To `rigs`.
     Rigs {
         /// The rigs, by label.
         rigs: Vec<RigLine>,
     },
-    /// To [`Ask::Rig`] and whatever changes one.
+    /// To `rig` and whatever changes one.
     Rig {
         /// The rig.
         rig: Box<RigPage>,
     },
-    /// To [`Ask::FindLeads`] and whatever is written about a pickup's leads.
+    /// To `find_leads` and whatever is written about a pickup's leads.
     LeadSearch {
         /// Where the search stands.
         search: Box<LeadSearchView>,
     },
-    /// To [`Ask::PickupHealth`].
+    /// To `pickup_health`.
     Health {
         /// The pickup over its life.
         health: Health,
     },
-    /// To [`Ask::ModesOf`].
+    /// To `modes_of`.
     Modes {
         /// One a position of the rig's switch.
         modes: Vec<ModeExpectation>,
     },
-    /// To [`Ask::Meter`] and [`Ask::WriteMeter`].
+    /// To `meter` and `write_meter`.
     Meter {
         /// The meter.
         meter: MeterPage,
     },
-    /// To [`Ask::FourTerminalRig`].
+    /// To `four_terminal_rig`.
     RigForm {
         /// The form, filled in.
         form: RigForm,
     },
-    /// To [`Ask::Audition`] and whatever is written about one.
+    /// To `audition` and whatever is written about one.
     Audition {
         /// The audition.
         audition: Box<AuditionView>,
     },
-    /// To [`Ask::Logbook`].
+    /// To `logbook`.
     Logbook {
         /// The page.
         found: Found,
     },
-    /// To [`Ask::Compare`].
+    /// To `compare`.
     Comparison {
         /// The auditions side by side.
         comparison: Box<ComparisonView>,
     },
-    /// To [`Ask::Decision`] and whatever decides.
+    /// To `decision` and whatever decides.
     Decision {
         /// The candidates and how they stand.
         decision: Box<DecisionView>,
     },
-    /// To [`Ask::LookAtReference`].
+    /// To `look_at_reference`.
     Reference {
         /// The notes of the reference.
         reference: ReferenceView,
     },
-    /// To [`Ask::Facing`].
+    /// To `facing`.
     Facing {
         /// What the lie comes to.
         look: Box<FacingView>,
     },
-    /// To [`Ask::StringsOver`].
+    /// To `strings_over`.
     Strings {
         /// The strings over the poles.
         strings: Box<StringsView>,
     },
-    /// To [`Ask::HearPlace`].
+    /// To `hear_place`.
     Place {
         /// What the places can hear.
         place: Box<PlaceView>,
     },
-    /// To [`Ask::EarlierGaps`].
+    /// To `earlier_gaps`.
     EarlierGaps {
         /// Auditions with gaps, the same guitar's first, the newest before older ones.
         earlier: Vec<EarlierGaps>,
     },
-    /// To [`Ask::Understand`].
+    /// To `understand`.
     Understood {
         /// As it was understood, in a person's writing.
         shown: String,
         /// What to ask about it all the same, in a sentence.
         query: Option<String>,
     },
-    /// To [`Ask::Fit`] and whatever is written about one.
+    /// To `fit` and whatever is written about one.
     Fit {
         /// The install.
         fit: Box<FitView>,
     },
-    /// To [`Ask::Fits`].
+    /// To `fits`.
     Fits {
         /// The installs, the newest first.
         fits: Vec<FitLine>,
         /// Where the pickup lives now, if it is about one that lives in a guitar.
         lives_in: Option<LivesIn>,
     },
-    /// To [`Ask::Struck`].
+    /// To `struck`.
     Struck {
         /// Them, the one struck out last first.
         lines: Vec<StruckLine>,
     },
-    /// To [`Ask::Drafts`] and [`Ask::KeepDraft`].
+    /// To `drafts` and `keep_draft`.
     Drafts {
         /// The drafts, newest first.
         drafts: Vec<Draft>,
     },
-    /// To [`Ask::Cautions`].
+    /// To `cautions`.
     Cautions {
         /// Who decides, in a sentence.
         who_decides: String,
@@ -169,38 +169,38 @@ pub enum Reply {
         /// The catalogue, part by part.
         parts: Vec<CautionPart>,
     },
-    /// To [`Ask::Listener`].
+    /// To `listener`.
     Listener {
         /// Who listens.
         listener: ListenerView,
     },
-    /// To [`Ask::Choosable`].
+    /// To `choosable`.
     Choosable {
         /// What can be chosen.
         choosable: Choosable,
     },
-    /// To [`Ask::PickupHistory`] and [`Ask::GuitarHistory`].
+    /// To `pickup_history` and `guitar_history`.
     History {
         /// The history.
         history: Box<History>,
     },
-    /// To [`Ask::WhatWouldGo`].
+    /// To `what_would_go`.
     WouldGo {
         /// What would go and what would stay, in sentences.
         sentences: Vec<String>,
     },
-    /// To [`Ask::Erase`] and [`Ask::CheckLog`]: what was done, in a sentence.
+    /// To `erase` and `check_log`: what was done, in a sentence.
     Done {
         /// The sentence.
         sentence: String,
     },
 
-    /// To [`Ask::BundleOf`].
+    /// To `bundle_of`.
     BundleOf {
         /// What it would hold.
         bundle: BundleView,
     },
-    /// To [`Ask::PackBundle`], [`Ask::Carry`], [`Ask::TakeIn`] and [`Ask::CallOff`].
+    /// To `pack_bundle`, `carry`, `take_in` and `call_off`.
     Carry {
         /// The bundle; nothing when none is carried.
         carry: Option<CarryView>,

@@ -7,9 +7,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
-use super::contract::Ask;
 use crate::logbook::bring_together;
-use crate::record::tick::Tick;
 
 /// How long nothing is written before the log is brought together.
 const REST: Duration = Duration::from_secs(3);
@@ -42,13 +40,12 @@ impl Resting {
         }
     }
 
-    /// Something may have been written by this ask; `changes` rows were, since the log was opened.
-    pub fn after(&mut self, ask: &Ask, changes: u64) {
+    /// Something may have been written, which `ends` the work or does not; `changes` rows were, since the log was opened.
+    pub fn after(&mut self, ends: bool, changes: u64) {
         if self.changes == changes {
             return;
         }
         self.changes = changes;
-        let ends = ends_work(ask);
         let now = Instant::now();
         let before = lock(&self.due).replace(if ends { now } else { now + REST });
         if ends || before.is_none() {
@@ -93,15 +90,5 @@ fn wait(folder: &Path, woken: &Receiver<()>, due: &Mutex<Option<Instant>>) {
             }
             lock(due).get_or_insert(Instant::now() + REST);
         }
-    }
-}
-
-/// Whether somebody may put the computer away after this.
-fn ends_work(ask: &Ask) -> bool {
-    match ask {
-        Ask::TickOff { tick, .. } => Tick::TAKE_DOWN.contains(tick),
-        Ask::TickTogether { ticks, .. } => ticks.iter().any(|tick| Tick::TAKE_DOWN.contains(tick)),
-        Ask::EndEarly { .. } | Ask::FinishFit { .. } | Ask::GiveUpFit { .. } => true,
-        _ => false,
     }
 }

@@ -32,7 +32,7 @@ use crate::safety::holds::HoldView;
 /// A meter as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct MeterForm {
     /// What its owner calls it.
     pub label: String,
@@ -47,7 +47,7 @@ pub struct MeterForm {
 /// One ohms range as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct RangeForm {
     /// The most it shows, as typed: `40k`.
     pub top: String,
@@ -57,7 +57,7 @@ pub struct RangeForm {
 
 /// The meter in use.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct MeterPage {
     /// Its label and its claim, in words.
     pub shown: String,
@@ -123,7 +123,7 @@ pub(crate) fn ohms(typed: &str) -> Result<Ohms, Refusal> {
 
 /// What can be chosen to look for in the logbook, beside pickups, guitars and days.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct Choosable {
     /// Places that auditions were at, each once, whatever its case.
     pub places: Vec<String>,
@@ -137,7 +137,7 @@ pub struct Choosable {
 
 /// What readings can come to, with its name.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct NamedProof {
     /// What.
     pub proof: CameTo,
@@ -147,7 +147,7 @@ pub struct NamedProof {
 
 /// How an audition can stand, with its name.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct NamedState {
     /// How.
     pub state: State,
@@ -157,7 +157,7 @@ pub struct NamedState {
 
 /// Who listens, as a page shows it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct ListenerView {
     /// The rule that counts.
     pub rule: HearingRule,
@@ -173,7 +173,7 @@ pub struct ListenerView {
 
 /// One rule to choose.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct RuleView {
     /// Which.
     pub rule: HearingRule,
@@ -185,7 +185,7 @@ pub struct RuleView {
 
 /// An audition or a permanent install whose beginning was struck out.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct StruckLine {
     /// Which.
     pub about: About,
@@ -202,7 +202,7 @@ pub struct StruckLine {
 
 /// The gaps of an earlier audition.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct EarlierGaps {
     /// Which audition.
     pub audition: AuditionId,
@@ -221,7 +221,7 @@ pub struct EarlierGaps {
 
 /// What is going on at the bench.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/bench.ts")]
 pub struct BenchView {
     /// Auditions that go on, the one written in last first.
     pub go_on: Vec<GoOn>,
@@ -255,7 +255,7 @@ pub struct BenchView {
 
 /// A soldering iron that is on.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/bench.ts")]
 pub struct IronOn {
     /// The audition or the permanent install it was lit for.
     pub about: About,
@@ -268,7 +268,7 @@ pub struct IronOn {
 
 /// A rig that stands on a finish.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/bench.ts")]
 pub struct OnFinish {
     /// The audition it stands there for.
     pub audition: AuditionId,
@@ -280,7 +280,7 @@ pub struct OnFinish {
 
 /// What can hurt at one open audition, at any of its steps, or at a bench on which nothing is open.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/bench.ts")]
 pub struct BenchNow {
     /// The audition, if there is one.
     pub audition: Option<AuditionId>,
@@ -294,7 +294,7 @@ pub struct BenchNow {
 
 /// An audition to go on with.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/bench.ts")]
 pub struct GoOn {
     /// The audition.
     pub line: Line,
@@ -310,7 +310,7 @@ pub struct GoOn {
 
 /// A notice with its number.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/bench.ts")]
 pub struct NumberedNotice {
     /// Its number, to put it away.
     #[ts(type = "number")]
@@ -321,7 +321,7 @@ pub struct NumberedNotice {
 
 /// Something typed and not yet recorded.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/bench.ts")]
 pub struct Draft {
     /// Where it was typed.
     pub key: String,
@@ -331,7 +331,7 @@ pub struct Draft {
 
 /// A pickup in the Drawer.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct PickupLine {
     /// Which.
     pub id: PickupId,
@@ -351,7 +351,7 @@ pub struct PickupLine {
 
 /// A pickup, whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct PickupPage {
     /// Which.
     pub id: PickupId,
@@ -382,7 +382,7 @@ pub struct PickupPage {
 
 /// A coil as it was measured last.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct MeasuredCoil {
     /// Which.
     pub coil: CoilName,
@@ -394,7 +394,7 @@ pub struct MeasuredCoil {
 
 /// A guitar in the list.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct GuitarLine {
     /// Which.
     pub id: GuitarId,
@@ -414,7 +414,7 @@ pub struct GuitarLine {
 
 /// A place of a guitar, ready to be chosen.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct PlaceShown {
     /// What it is called.
     pub name: String,
@@ -426,7 +426,7 @@ pub struct PlaceShown {
 
 /// A guitar, whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct GuitarPage {
     /// Which.
     pub id: GuitarId,
@@ -459,7 +459,7 @@ pub struct GuitarPage {
 
 /// A rig in the list.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/rig.ts")]
 pub struct RigLine {
     /// Which.
     pub id: RigId,
@@ -475,7 +475,7 @@ pub struct RigLine {
 
 /// A rig, whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/rig.ts")]
 pub struct RigPage {
     /// Which.
     pub id: RigId,

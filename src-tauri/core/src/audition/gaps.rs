@@ -17,7 +17,7 @@ use crate::record::verdict::{Verdict, VerdictKind};
 
 /// The gaps.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct GapsView {
     /// Where to start.
     pub start: Option<StartingGaps>,
@@ -65,7 +65,7 @@ pub struct GapsView {
 
 /// How high the open strings stand over the last fret.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct HeightView {
     /// Whether both sides are in the guitar's record; usual heights stand in otherwise.
     pub known: bool,
@@ -83,7 +83,7 @@ pub struct HeightView {
 
 /// What the studs are turned for.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct AimView {
     /// At the bass side.
     pub bass: Length,

@@ -32,7 +32,7 @@ use crate::saved::lines::InkLine;
 
 /// One audition, whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct AuditionView {
     /// Its name for good.
     pub id: AuditionId,
@@ -106,7 +106,7 @@ pub struct AuditionView {
 
 /// How the pickup lies, and how it should.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct WhichWayView {
     /// As confirmed.
     pub mounting: Option<Mounting>,
@@ -126,7 +126,7 @@ pub struct WhichWayView {
 
 /// The terminal block.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct LeadsView {
     /// One row a terminal.
     pub terminals: Vec<TerminalView>,
@@ -141,7 +141,7 @@ pub struct LeadsView {
 
 /// One terminal.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct TerminalView {
     /// Its place on the block, counted from 0.
     pub terminal: u8,
@@ -157,7 +157,7 @@ pub struct TerminalView {
 
 /// The readings beside what was expected.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct MeterView {
     /// One row a chosen mode, in the order of the rig's switch.
     pub modes: Vec<ModeReading>,
@@ -181,7 +181,7 @@ pub struct MeterView {
 
 /// A measurement beside the ordinary readings.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct ProbedLine {
     /// The entry that holds it.
     pub entry: EntryId,
@@ -193,7 +193,7 @@ pub struct ProbedLine {
 
 /// One mode's reading.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct ModeReading {
     /// The mode.
     pub mode: Mode,
@@ -216,7 +216,7 @@ pub struct ModeReading {
 
 /// The rig and the finish.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct SeatView {
     /// What was answered.
     pub finish: Option<FinishAnswer>,
@@ -244,7 +244,7 @@ pub struct SeatView {
 
 /// What lies between feet and finish, in words.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct BarrierWords {
     /// Which it is.
     pub barrier: Barrier,
@@ -256,7 +256,7 @@ pub struct BarrierWords {
 
 /// A photo of the finish.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct PhotoView {
     /// The entry that holds it.
     pub entry: EntryId,
@@ -271,7 +271,7 @@ pub struct PhotoView {
 
 /// A hold that was passed on somebody's own word.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct OverrideView {
     /// The entry that passed it.
     pub entry: EntryId,
@@ -288,7 +288,7 @@ pub struct OverrideView {
 
 /// Before the soldering iron is lit, and while it is.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct IronView {
     /// The stop list.
     pub order: OrderView,
@@ -309,7 +309,7 @@ pub struct IronView {
 
 /// What was heard.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct ListenView {
     /// One card a chosen mode.
     pub modes: Vec<HeardMode>,
@@ -325,7 +325,7 @@ pub struct ListenView {
 
 /// What was heard in one mode.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct HeardMode {
     /// The mode.
     pub mode: Mode,
@@ -341,7 +341,7 @@ pub struct HeardMode {
 
 /// One quality's scale.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct RatedView {
     /// Which quality.
     pub quality: Quality,

@@ -162,7 +162,7 @@ fn next_look(today: &HearingToday, now: DateTime<Utc>) -> Option<DateTime<Utc>> 
 
 /// Today's hearing and the level at the ear, as the pages of an audition show them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct HearingView {
     /// `46 % of today's hearing spent, 25 min left at 94 dB(A)`.
     pub short: String,
@@ -187,7 +187,7 @@ pub struct HearingView {
 
 /// One time with the sound up.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct SessionView {
     /// The entry with which the sound came up.
     pub session: EntryId,

@@ -11,7 +11,7 @@ use crate::physics::meter::AgreementKind;
 /// What the readings of an audition came to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub enum CameTo {
     /// Every mode that was to be tried was measured, and the readings agree.
     Proven,

@@ -28,7 +28,7 @@ pub(crate) struct Unexplained {
 
 /// The sound at a guitar: before it comes up, while it is up, and on its way down.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct SoundView {
     /// The order by which it comes up.
     pub up: OrderView,

@@ -29,7 +29,7 @@ const SHORT_BELOW: f64 = 100.0;
 /// Whether an audition goes on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub enum State {
     /// It goes on.
     Open,
@@ -42,7 +42,7 @@ pub enum State {
 /// How a step stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub enum Status {
     /// Something is still to be answered.
     Open,
@@ -56,7 +56,7 @@ pub enum Status {
 
 /// One step as a page shows it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct StepView {
     /// Which step.
     pub step: Step,

@@ -53,7 +53,7 @@ pub fn enter(told: Told, s: &mut Situation) {
 
 /// A question about the bench, as a page shows it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct QuestionView {
     /// Which.
     pub question: Question,
@@ -65,7 +65,7 @@ pub struct QuestionView {
 
 /// An answer to pick.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct AnswerView {
     /// What is told by picking it.
     pub told: Told,

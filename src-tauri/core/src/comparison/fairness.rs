@@ -18,7 +18,7 @@ use crate::record::words::listed;
 /// How fair a comparison is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub enum FairKind {
     /// Nothing was different that could be heard.
     Fair,
@@ -48,7 +48,7 @@ impl FairKind {
 
 /// The fairness check.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct FairnessView {
     /// How fair it is, all taken together.
     pub kind: FairKind,
@@ -70,7 +70,7 @@ pub struct FairnessView {
 
 /// Something that was not the same.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct FoundView {
     /// What it is about.
     pub subject: Subject,
@@ -86,7 +86,7 @@ pub struct FoundView {
 
 /// A difference that was heard.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct HeardDifference {
     /// The mode.
     pub mode: Mode,
@@ -100,7 +100,7 @@ pub struct HeardDifference {
 
 /// Two of the auditions.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct PairView {
     /// The one.
     pub one: AuditionId,
@@ -114,7 +114,7 @@ pub struct PairView {
 
 /// An audition to hear again under the conditions of another one.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct RepeatView {
     /// Its pickup and modes are heard again.
     pub again: AuditionId,

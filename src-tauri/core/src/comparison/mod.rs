@@ -35,7 +35,7 @@ pub const MOST: usize = 4;
 
 /// One of the auditions that are compared.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct ComparedAudition {
     /// Which audition.
     pub id: AuditionId,
@@ -56,7 +56,7 @@ pub struct ComparedAudition {
 
 /// Auditions side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct ComparisonView {
     /// The auditions, in the order they were named.
     pub auditions: Vec<ComparedAudition>,

@@ -12,7 +12,7 @@ use crate::record::rig::Mode;
 
 /// The notes of the reference.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct ReferenceView {
     /// Which audition.
     pub audition: AuditionId,
@@ -26,7 +26,7 @@ pub struct ReferenceView {
 
 /// The notes of the reference in one mode.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct ReferenceMode {
     /// The mode.
     pub mode: Mode,
@@ -38,7 +38,7 @@ pub struct ReferenceMode {
 
 /// One rating of the reference.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct ReferenceRating {
     /// The quality.
     pub quality: Quality,

@@ -23,7 +23,7 @@ use crate::safety::holds::SafetyHold;
 
 /// One part of the rows.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct Section {
     /// The mode it is about; nothing for what is told once an audition.
     pub mode: Option<Mode>,
@@ -37,7 +37,7 @@ pub struct Section {
 
 /// One thing, of every audition.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct Row {
     /// What it is.
     pub name: String,
@@ -49,7 +49,7 @@ pub struct Row {
 
 /// One thing of one audition.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct Cell {
     /// What it is there; a dash where nothing is known.
     pub words: String,

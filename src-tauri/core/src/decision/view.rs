@@ -21,7 +21,7 @@ use crate::record::verdict::Verdict;
 
 /// A decision for one place of a guitar.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct DecisionView {
     /// The guitar.
     pub guitar: GuitarId,
@@ -57,7 +57,7 @@ pub struct DecisionView {
 
 /// A place at which something was heard.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct PlaceOffered {
     /// What it is called.
     pub name: String,
@@ -69,7 +69,7 @@ pub struct PlaceOffered {
 
 /// One quality and what is wished of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct WishView {
     /// The quality.
     pub quality: Quality,
@@ -83,7 +83,7 @@ pub struct WishView {
 
 /// Something that must be so.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct MustView {
     /// What.
     pub must: Must,
@@ -93,7 +93,7 @@ pub struct MustView {
 
 /// A quality with the words of its scale.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct QualityOffered {
     /// Which.
     pub quality: Quality,
@@ -105,7 +105,7 @@ pub struct QualityOffered {
 
 /// Candidates that can't be told from the first of them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct GroupView {
     /// "In front", "Level in front" or "Behind".
     pub title: String,
@@ -115,7 +115,7 @@ pub struct GroupView {
 
 /// One candidate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct CandidateView {
     /// The pickup.
     pub pickup: PickupId,
@@ -143,7 +143,7 @@ pub struct CandidateView {
 
 /// What to hear next.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct NextAudition {
     /// What and why, in sentences.
     pub sentence: String,
@@ -155,7 +155,7 @@ pub struct NextAudition {
 
 /// Something that was decided.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub struct DecidedLine {
     /// The entry.
     pub entry: EntryId,

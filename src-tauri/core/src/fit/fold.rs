@@ -22,7 +22,7 @@ use crate::safety::holds::SafetyHold;
 /// Whether a permanent install goes on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum FitState {
     /// It goes on.
     Open,

@@ -12,7 +12,7 @@ use crate::record::words::Unclear;
 /// How the new pickup is wired, as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum PlanForm {
     /// One mode for good, without a switch.
     Fixed {
@@ -46,7 +46,7 @@ pub enum PlanForm {
 /// One position of a switch of one's own, as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct OwnPositionForm {
     /// What it is called.
     pub name: String,

@@ -26,7 +26,7 @@ use crate::saved::lines::InkLine;
 
 /// Where a pickup lives.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct LivesIn {
     /// The guitar.
     pub guitar: GuitarId,
@@ -39,7 +39,7 @@ pub struct LivesIn {
 /// What is ticked, told and done before and at the hot iron, and before the sound comes up and goes down.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(tag = "do", rename_all = "snake_case", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum IronAct {
     /// Ticks an item of the stop list.
     TickOff {
@@ -80,7 +80,7 @@ pub enum IronAct {
 
 /// One permanent install, whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct FitView {
     /// Its name for good.
     pub id: FitId,
@@ -154,7 +154,7 @@ pub struct FitView {
 
 /// The guitar as it was before anything in it was unsoldered.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct BeforeView {
     /// How to measure.
     pub how: String,
@@ -172,7 +172,7 @@ pub struct BeforeView {
 
 /// One reading of the guitar as it was.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct BeforeReading {
     /// The position.
     pub at: JackSet,
@@ -186,7 +186,7 @@ pub struct BeforeReading {
 
 /// A step of an install and how it stands.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct FitStepView {
     /// Which.
     pub step: FitStep,
@@ -210,7 +210,7 @@ pub struct FitStepView {
 
 /// How the new pickup is wired, and how it could be.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct PlanView {
     /// Whether a pickup sits at each place of which the guitar's record says nothing: to be answered before the plan.
     pub asked: Vec<CheckView>,
@@ -232,7 +232,7 @@ pub struct PlanView {
 
 /// A mode to choose.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct ModeOffered {
     /// The mode.
     pub mode: Mode,
@@ -242,7 +242,7 @@ pub struct ModeOffered {
 
 /// A ready-made switch to choose.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct SwitchOffered {
     /// What the trade calls it.
     pub switch: String,
@@ -254,7 +254,7 @@ pub struct SwitchOffered {
 
 /// Phase and hum against the pickups that stay.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct PhaseView {
     /// Where things stand, in a sentence.
     pub sentence: String,
@@ -266,7 +266,7 @@ pub struct PhaseView {
 
 /// Two pickups together.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct TogetherView {
     /// "bridge in series, with neck, selector in both".
     pub title: String,
@@ -282,7 +282,7 @@ pub struct TogetherView {
 
 /// Which lead goes where.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct HookupView {
     /// One line a joint, in the order in which they are made.
     pub joints: Vec<JointLine>,
@@ -302,7 +302,7 @@ pub struct HookupView {
 
 /// One joint.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct JointLine {
     /// Leads and jumpers that meet, by name.
     pub what: String,
@@ -312,7 +312,7 @@ pub struct JointLine {
 
 /// Something that was compared.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct CheckedLine {
     /// What was looked at.
     pub name: String,
@@ -322,7 +322,7 @@ pub struct CheckedLine {
 
 /// What to expect at the jack.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct JackView {
     /// How to measure.
     pub how: String,
@@ -334,7 +334,7 @@ pub struct JackView {
 
 /// One expected reading.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct JackLine {
     /// The position.
     pub at: JackSet,
@@ -348,7 +348,7 @@ pub struct JackLine {
 
 /// Parts and tools.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct PartsView {
     /// What goes into the guitar.
     pub parts: Vec<String>,
@@ -358,7 +358,7 @@ pub struct PartsView {
 
 /// One act.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct ActView {
     /// Which.
     pub act: FitAct,
@@ -385,7 +385,7 @@ pub struct ActView {
 
 /// The proof.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct ProofView {
     /// Every reading that is wanted, in the order in which it is taken.
     pub readings: Vec<ProofReading>,
@@ -415,7 +415,7 @@ pub struct ProofView {
 
 /// One reading of the proof.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct ProofReading {
     /// The position.
     pub at: JackSet,
@@ -435,7 +435,7 @@ pub struct ProofReading {
 
 /// A question that ear or eye answers.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct CheckView {
     /// The question.
     pub asked: String,
@@ -449,7 +449,7 @@ pub struct CheckView {
 
 /// An answer to pick.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct AnswerOffered {
     /// The answer.
     pub answer: FitAnswer,
@@ -461,7 +461,7 @@ pub struct AnswerOffered {
 
 /// What was noted of a mode in the audition.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct HeardBefore {
     /// The mode.
     pub mode: Mode,

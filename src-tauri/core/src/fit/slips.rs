@@ -15,7 +15,7 @@ const POT: (f64, f64) = (10e3, 10e6);
 
 /// A question about something that was typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct FitSlip {
     /// The question.
     pub sentence: String,
@@ -32,7 +32,7 @@ pub struct FitSlip {
 /// Whose record states something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum StatedIn {
     /// The new pickup's.
     Pickup,

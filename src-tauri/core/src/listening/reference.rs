@@ -15,7 +15,7 @@ use crate::record::listening::{Quality, Than};
 
 /// The pinned audition, told without its notes.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/audition.ts")]
 pub struct Reference {
     /// Which audition.
     pub audition: AuditionId,

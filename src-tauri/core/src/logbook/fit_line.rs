@@ -15,7 +15,7 @@ use crate::record::pickup::PickupId;
 
 /// One permanent install, as a line in a list.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct FitLine {
     /// Which.
     pub fit: FitId,

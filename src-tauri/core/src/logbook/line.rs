@@ -14,7 +14,7 @@ use solderlast_log::sums;
 
 /// One audition, as a line in a list.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct Line {
     /// The audition.
     pub audition: AuditionId,

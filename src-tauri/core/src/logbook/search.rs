@@ -32,7 +32,7 @@ const MOST_SPELT: usize = 60;
 /// What to look for in the logbook.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, TS)]
 #[serde(default, deny_unknown_fields)]
-#[ts(export_to = "contract.ts", optional_fields)]
+#[ts(export_to = "contract/log.ts", optional_fields)]
 pub struct Find {
     /// Words, or their beginnings; each must occur.
     pub words: String,
@@ -63,7 +63,7 @@ pub struct Find {
 
 /// A page of the logbook, newest first.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct Found {
     /// The lines.
     pub lines: Vec<Line>,

@@ -19,7 +19,7 @@ use crate::saved::strikes;
 
 /// One entry in words.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/log.ts")]
 pub struct InkLine {
     /// The entry.
     pub entry: EntryId,

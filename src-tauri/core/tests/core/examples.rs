@@ -1,23 +1,17 @@
 //! The worked examples cover the whole contract and never go stale, because they are asked anew each time.
 
 use std::collections::BTreeSet;
+use std::path::Path;
 
-use solderlast_core::ask::Ask;
-use solderlast_core::ask::examples;
-use ts_rs::{Config, TS};
-
-/// The names of all questions, as the contract tells them to TypeScript.
-fn all_questions() -> BTreeSet<String> {
-    let told = Ask::decl(&Config::new());
-    told.split("\"ask\": \"").skip(1).filter_map(|rest| rest.split('"').next()).map(str::to_owned).collect()
-}
+use solderlast_core::ask::{examples, names, read};
 
 #[test]
 fn every_question_has_a_worked_example() {
     let folder = tempfile::tempdir().expect("a scratch folder");
     let pairs = examples(folder.path()).expect("a bench can be opened in a scratch folder");
     let asked: BTreeSet<String> = pairs.iter().filter_map(|(ask, _)| ask["ask"].as_str().map(str::to_owned)).collect();
-    let questions = all_questions();
+    let questions: BTreeSet<String> = names().map(str::to_owned).collect();
+    assert_eq!(questions.len(), names().count(), "two asks have one name");
     assert!(questions.len() > 40, "the contract was not read: {questions:?}");
     assert_eq!(asked, questions);
 }
@@ -45,4 +39,36 @@ fn the_examples_are_the_same_in_every_run() {
         examples(folder.path()).expect("a bench can be opened in a scratch folder")
     });
     assert_eq!(once, again);
+}
+
+/// What phones, scripts, logs and bundles hold others to: each ask as it is written, and the entries that the examples wrote.
+/// A line of it may come anew, but none that is there may change: `WRITE_SNAPSHOTS=1` writes it, to be read in review.
+#[test]
+fn asks_and_entries_keep_their_form() {
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    let pairs = examples(folder.path()).expect("a bench can be opened in a scratch folder");
+    if let Some(dump) = std::env::var_os("WAYS_DUMP") {
+        let all: Vec<String> = pairs.iter().map(|(ask, reply)| format!("{ask}\n{reply}\n")).collect();
+        std::fs::write(dump, all.concat()).expect("dumped");
+    }
+    let mut lines = Vec::new();
+    for (ask, _) in &pairs {
+        let read = read(ask.to_string().as_bytes()).expect("a worked ask can be read");
+        lines.push(serde_json::to_string(&read).expect("an ask can be written"));
+    }
+    let log = rusqlite::Connection::open(folder.path().join("solderlast.db")).expect("the log can be read");
+    let mut entries = log.prepare("SELECT body FROM entry ORDER BY id").expect("the log has entries");
+    let bodies = entries.query_map([], |row| row.get::<_, String>(0)).expect("entries can be read");
+    // The demo bench has its own file.
+    lines.extend(bodies.map(|body| body.expect("an entry can be read")));
+    let fresh = lines.join("\n") + "\n";
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/core/form.jsonl");
+    if std::env::var_os("WRITE_SNAPSHOTS").is_some() {
+        std::fs::write(&kept, &fresh).expect("the form can be kept");
+    }
+    let kept = std::fs::read_to_string(&kept).unwrap_or_default();
+    for (kept, fresh) in kept.lines().zip(fresh.lines()) {
+        assert_eq!(kept, fresh, "the form of an ask or an entry is not what it was");
+    }
+    assert_eq!(kept.len(), fresh.len(), "an ask or an entry is there that is not kept, or the other way round");
 }

@@ -15,7 +15,7 @@ use crate::record::rig::{Mode, SwitchPosition};
 
 /// A coil beside the pole line.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub struct CoilAt {
     /// Which coil.
     pub coil: CoilName,
@@ -27,7 +27,7 @@ pub struct CoilAt {
 
 /// What a mode with one coil alone is heard through.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub struct HeardAlone {
     /// The mode.
     pub mode: Mode,

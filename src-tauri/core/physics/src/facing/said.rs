@@ -19,7 +19,7 @@ use crate::sides::way_of;
 /// What the poles face.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum PolesFace {
     /// The strings.
     Strings,
@@ -32,7 +32,7 @@ pub enum PolesFace {
 /// Over which strings the bass end is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum EndsAre {
     /// The bass end is over the bass strings.
     Right,
@@ -47,7 +47,7 @@ pub enum EndsAre {
 /// Which edge faces the bridge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum EdgeIs {
     /// The one that will face it when installed.
     AsInstalled,
@@ -62,7 +62,7 @@ pub enum EdgeIs {
 /// The sign of the signal beside that of the installed pickup.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum Signal {
     /// The same.
     AsInstalled,
@@ -75,7 +75,7 @@ pub enum Signal {
 /// Whether poles of different heights meet the strings they are made for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum StaggerIs {
     /// They do.
     Right,
@@ -94,7 +94,7 @@ pub enum StaggerIs {
 /// What brings it into the right lie.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(tag = "mend", rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub enum Mend {
     /// It lies right.
     None {},
@@ -111,7 +111,7 @@ pub enum Mend {
 
 /// What a lie comes to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub struct Facing {
     /// The lie.
     pub lie: Lie,
@@ -143,7 +143,7 @@ pub struct Facing {
 
 /// A turn that a page offers.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub struct TurnOffered {
     /// The turn.
     pub turn: Turned,
@@ -155,7 +155,7 @@ pub struct TurnOffered {
 
 /// A lie as a page shows it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/facing.ts")]
 pub struct FacingView {
     /// What it comes to.
     pub facing: Facing,

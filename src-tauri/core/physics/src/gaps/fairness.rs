@@ -11,7 +11,7 @@ use crate::record::words::capital;
 
 /// Two auditions' gaps beside each other.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct Fairness {
     /// Whether they are the same within the fair limit.
     pub fair: bool,

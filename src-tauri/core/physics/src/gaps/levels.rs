@@ -31,7 +31,7 @@ pub fn over_open_strings(read: LevelReading, over: &Over, usual: Strings) -> Lev
 
 /// Level against gap, as fitted.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct LevelLaw {
     /// How many readings it was fitted to.
     pub readings: usize,
@@ -123,7 +123,7 @@ impl LevelLaw {
 
 /// The levels of an audition and what they say.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct LevelsView {
     /// Each reading in words, in the order they were taken.
     pub readings: Vec<String>,

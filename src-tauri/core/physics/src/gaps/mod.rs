@@ -25,7 +25,7 @@ pub const FAIR: Millimetres = Millimetres(0.2);
 /// How a gap compares with its starting range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub enum GapIs {
     /// Nearer than the range.
     Near,
@@ -38,7 +38,7 @@ pub enum GapIs {
 /// How far a gap is from where anything can be judged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub enum Reach {
     /// So near that a string can hit a pole.
     Hits,
@@ -65,7 +65,7 @@ pub fn beside(gap: Millimetres, low: Millimetres, high: Millimetres) -> GapIs {
 
 /// The gap of one string between the outer ones, or of one pair.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct StringGap {
     /// Its note; both notes of a pair.
     pub note: String,

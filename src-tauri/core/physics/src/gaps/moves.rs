@@ -13,7 +13,7 @@ const PARTS_OF_A_TURN: f64 = 8.0;
 
 /// What to do at one side.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct StudMove {
     /// "Bass stud" or "Both bass studs".
     pub side: String,
@@ -25,7 +25,7 @@ pub struct StudMove {
 
 /// Turns of the studs from the present gaps to the wanted ones.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct Moves {
     /// Bass side, then treble side.
     pub studs: Vec<StudMove>,

@@ -27,7 +27,7 @@ const NARROWEST: f64 = 0.8;
 
 /// Where to start, in millimetres, by magnets, place and the side of the strings on which the pickup is.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/gaps.ts")]
 pub struct StartingGaps {
     /// Smallest and largest at the bass side.
     pub bass: [Length; 2],

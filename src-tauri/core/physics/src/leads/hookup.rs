@@ -19,7 +19,7 @@ use crate::record::words::listed;
 
 /// A hookup for the rig at hand.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct HookupMap {
     /// Every terminal in order, with the leads that go into it.
     pub places: Vec<Place>,
@@ -50,7 +50,7 @@ impl HookupMap {
 /// One terminal and what goes into it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 // A guitar has places too, and the pages know both.
-#[ts(export_to = "contract.ts", rename = "HookupPlace")]
+#[ts(export_to = "contract/leads.ts", rename = "HookupPlace")]
 pub struct Place {
     /// Its place on the block, counted from 0.
     pub terminal: u8,
@@ -64,7 +64,7 @@ pub struct Place {
 
 /// What a mode does with a hookup.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct ModeHookup {
     /// The mode.
     pub mode: Mode,

@@ -21,7 +21,7 @@ use crate::record::words::{capital, listed};
 /// What was measured so far, and what there is to measure.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct Search {
     /// The leads, by their owner's names or colours; at most eight.
     pub leads: Vec<String>,
@@ -39,7 +39,7 @@ pub struct Search {
 /// A reading between two leads, or a lead and [`SHIELD`] or [`FRAME`].
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct PairReading {
     /// The two, in any order.
     pub between: [String; 2],
@@ -49,7 +49,7 @@ pub struct PairReading {
 
 /// What the readings come to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct LeadsFound {
     /// Whether every lead is known for sure, as far as resistance tells.
     pub sure: bool,
@@ -77,7 +77,7 @@ pub struct LeadsFound {
 
 /// A coil, or coils in a row with no lead at their join.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct CoilFound {
     /// The leads at its ends.
     pub between: [String; 2],
@@ -89,7 +89,7 @@ pub struct CoilFound {
 
 /// Two that are joined without a coil between.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct Touching {
     /// The two.
     pub between: [String; 2],
@@ -99,7 +99,7 @@ pub struct Touching {
 
 /// The next pair to measure.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct NextPair {
     /// The two to put the probes on.
     pub between: [String; 2],

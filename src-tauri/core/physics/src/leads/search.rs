@@ -37,7 +37,7 @@ pub struct LeadSearch {
 
 /// One thing that was found out, as a line that can be struck out.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct LeadLine {
     /// The entry.
     pub entry: EntryId,
@@ -49,7 +49,7 @@ pub struct LeadLine {
 
 /// Finding out the leads of one pickup.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct LeadSearchView {
     /// The pickup.
     pub pickup: PickupId,
@@ -79,7 +79,7 @@ pub struct LeadSearchView {
 
 /// A coil between two leads.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct CoilDrawn {
     /// The leads at its ends, the minus end first where it is known.
     pub between: [String; 2],
@@ -94,7 +94,7 @@ pub struct CoilDrawn {
 /// The next thing to do.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "task")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub enum LeadTask {
     /// Say which leads there are.
     Begin {},

@@ -16,7 +16,7 @@ use crate::record::words::listed;
 /// What was tapped and held a compass to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct Marks {
     /// How the pickup is built.
     pub construction: Construction,
@@ -34,7 +34,7 @@ pub struct Marks {
 /// The pole that a compass says is up.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct CompassMark {
     /// The coil it was held to.
     pub coil: CoilName,
@@ -44,7 +44,7 @@ pub struct CompassMark {
 
 /// What the marks come to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct SensesFound {
     /// One a coil.
     pub coils: Vec<CoilSense>,
@@ -64,7 +64,7 @@ pub struct SensesFound {
 
 /// The sense of one coil.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub struct CoilSense {
     /// Which coil.
     pub coil: CoilName,

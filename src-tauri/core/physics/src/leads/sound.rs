@@ -12,7 +12,7 @@ use crate::record::pickup::{CoilName, Construction, Pickup, Polarity};
 /// How the coils of a mode meet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/leads.ts")]
 pub enum Phase {
     /// No coil is heard.
     Silent,

@@ -13,7 +13,7 @@ use crate::record::rig::{Mode, Rig};
 
 /// What a meter should show in one mode.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct ModeExpectation {
     /// The mode.
     pub mode: Mode,

@@ -22,7 +22,7 @@ pub struct Visit {
 
 /// A pickup over its life.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct Health {
     /// The verdict.
     pub kind: HealthKind,
@@ -37,7 +37,7 @@ pub struct Health {
 /// How a pickup has fared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub enum HealthKind {
     /// Fewer than two readings of any coil.
     TooFew,
@@ -51,7 +51,7 @@ pub enum HealthKind {
 
 /// One coil over its life.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct CoilHealth {
     /// Which coil.
     pub coil: CoilName,
@@ -67,7 +67,7 @@ pub struct CoilHealth {
 
 /// One visit of a coil.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct HealthPoint {
     /// When.
     pub at: DateTime<Utc>,

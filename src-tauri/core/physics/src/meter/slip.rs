@@ -14,7 +14,7 @@ const LONE_ONE_UP_TO: f64 = 2100.0;
 
 /// A question about something typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct Slip {
     /// The question, with what to write if it was one.
     pub sentence: String,

@@ -15,7 +15,7 @@ pub const OUTER_LIMIT: Millimetres = Millimetres(1.5);
 
 /// One string beside its pole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/strings.ts")]
 pub struct StringOffset {
     /// Its note, as the guitar's record says.
     pub note: String,
@@ -31,7 +31,7 @@ pub struct StringOffset {
 
 /// The strings over the poles at one place.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/strings.ts")]
 pub struct StringsView {
     /// Outer string to outer string at the place.
     pub spread: Length,

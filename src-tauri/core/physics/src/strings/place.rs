@@ -45,7 +45,7 @@ pub struct Listening {
 
 /// A choice of coils to hear through.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/strings.ts")]
 pub struct CoilChoice {
     /// The coil alone; nothing for all together.
     pub coil: Option<CoilName>,
@@ -55,7 +55,7 @@ pub struct CoilChoice {
 
 /// One harmonic at both places.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/strings.ts")]
 pub struct HarmonicRow {
     /// Its number; 1 is the fundamental.
     pub harmonic: u32,
@@ -94,7 +94,7 @@ impl HarmonicRow {
 
 /// One string at both places.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/strings.ts")]
 pub struct OneString {
     /// Its note.
     pub note: String,
@@ -110,7 +110,7 @@ pub struct OneString {
 
 /// A range of harmonics at both places, over all strings.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/strings.ts")]
 pub struct Band {
     /// "the fundamentals".
     pub name: String,
@@ -122,7 +122,7 @@ pub struct Band {
 
 /// What the rig's place can hear beside the final place.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/strings.ts")]
 pub struct PlaceView {
     /// From the saddle to the middle of what hears in the rig.
     pub rig: Length,

@@ -15,7 +15,7 @@ use crate::record::wiring::{JackSet, Volumes};
 
 /// One reading to expect.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct JackReading {
     /// How everything stands.
     pub set: JackSet,

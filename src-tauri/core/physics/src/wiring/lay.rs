@@ -15,7 +15,7 @@ use crate::strings::{OUTER_LIMIT, StringsView, strings_over_poles};
 
 /// Which way round the pickup goes in.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct InstallWay {
     /// Whether its ends can be told apart.
     pub marked: bool,
@@ -33,7 +33,7 @@ pub struct InstallWay {
 
 /// Whether the pickup fits its place.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct FitAt {
     /// Whether it fits as far as was measured; nothing when too little was.
     pub fits: Option<bool>,

@@ -15,7 +15,7 @@ use crate::record::words::capital;
 
 /// How the new pickup meets those that stay.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct PhaseAndHum {
     /// All of it in a sentence.
     pub sentence: String,
@@ -29,7 +29,7 @@ pub struct PhaseAndHum {
 
 /// The new pickup beside one that stays.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct PairPhase {
     /// The selector position; empty where there is no selector.
     pub selector: String,
@@ -53,7 +53,7 @@ pub struct PairPhase {
 
 /// What to exchange to bring a pickup in phase.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct SwapLeads {
     /// The leads that are at the hot now, and go to ground.
     pub hot: Vec<String>,

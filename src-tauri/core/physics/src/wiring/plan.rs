@@ -14,7 +14,7 @@ use crate::record::rig::{Mode, Rig};
 /// What a mode joins, by the names of the leads: the same as on the rig where it was heard.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct ModeWiring {
     /// The mode.
     pub mode: Mode,
@@ -31,7 +31,7 @@ pub struct ModeWiring {
 /// A pickup that stays in the guitar, as far as it is known.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct Staying {
     /// The place it is in, by its name in the guitar's record.
     pub place: String,

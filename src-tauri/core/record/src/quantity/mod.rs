@@ -19,7 +19,7 @@ macro_rules! unit {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize, TS)]
         #[serde(transparent)]
-        #[ts(export_to = "contract.ts")]
+        #[ts(export_to = "contract/quantity.ts")]
         pub struct $name(pub f64);
 
         impl $name {
@@ -63,7 +63,7 @@ pub const MILLIMETRES_PER_INCH: f64 = 25.4;
 /// What a meter showed on its ohms range.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/quantity.ts")]
 pub enum Reading {
     /// A resistance, in ohms.
     Ohms(Ohms),
@@ -94,7 +94,7 @@ impl Reading {
 /// The unit a person works in for short lengths; a typed length that names its own unit overrides it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/quantity.ts")]
 pub enum LengthUnit {
     /// Millimetres.
     #[default]
@@ -107,7 +107,7 @@ pub enum LengthUnit {
 
 /// A length in the three ways a bench writes it, so that no page has to convert.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/quantity.ts")]
 pub struct Length {
     /// The value, in millimetres.
     pub value: Millimetres,

@@ -22,7 +22,7 @@ pub const WHO_DECIDES: &str =
 /// The word a caution begins with, after ISO 3864-2 and ANSI Z535.4 and .6, worst first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum SignalWord {
     /// If it is not avoided, it will kill or maim.
     Danger,
@@ -112,7 +112,7 @@ impl SignalWord {
 /// Colours of signal word panels; a word and a shape always stand beside them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum PanelColour {
     /// Danger.
     Red,
@@ -183,7 +183,7 @@ pub struct Caution {
 /// A caution as a page shows it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct CautionView {
     /// Its name for good.
     pub id: String,
@@ -307,7 +307,7 @@ pub fn whole_catalogue() -> Vec<CautionPart> {
 /// One part of the catalogue.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct CautionPart {
     /// What it is about.
     pub title: String,

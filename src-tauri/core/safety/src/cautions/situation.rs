@@ -14,7 +14,7 @@ use crate::record::told::{AmpKind, Cable, Installed, Solder};
 /// A moment of the work at which something can go wrong: the steps of an audition, then the permanent install.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum Moment {
     /// Choosing what to audition.
     Choose,
@@ -98,7 +98,7 @@ impl From<Step> for Moment {
 /// How far the time is run down for which the rig may stand on the finish.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum TimeOnFinish {
     /// Time is left.
     Running,

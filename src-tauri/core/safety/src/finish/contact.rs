@@ -20,7 +20,7 @@ pub const HOW_IT_LIES: &str = "Lay the guitar flat on its back on a soft cloth, 
 
 /// Feet and what lies under them, on which a rig slides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct Slides {
     /// The feet.
     pub feet: Feet,
@@ -111,7 +111,7 @@ impl Touching {
 /// Whether something may touch a finish.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum May {
     /// For one session.
     Yes,
@@ -124,7 +124,7 @@ pub enum May {
 /// What the guard says about a rig on a finish.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct FinishVerdict {
     /// Whether it may touch.
     pub may: May,

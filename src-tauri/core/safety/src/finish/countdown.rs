@@ -24,7 +24,7 @@ pub struct Countdown {
 /// A reminder for the device to show by itself, also when the app is closed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct Reminder {
     /// When it is due.
     pub at: DateTime<Utc>,
@@ -35,7 +35,7 @@ pub struct Reminder {
 /// A countdown as a page shows it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct CountdownView {
     /// Running, nearly over, or over.
     pub state: TimeOnFinish,

@@ -134,7 +134,7 @@ fn share_of_day(session: &Listened, day: Day) -> f64 {
 /// How far today's allowance is spent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum HearingState {
     /// Less than half.
     Fresh,
@@ -169,7 +169,7 @@ impl HearingState {
 /// Today's hearing, as a page shows it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct HearingToday {
     /// The rule that counts.
     pub rule: HearingRule,
@@ -204,7 +204,7 @@ pub struct HearingToday {
 /// What is left of today's allowance at one level.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct TimeLeft {
     /// The level, in dB(A).
     pub level: Decibels,
@@ -217,7 +217,7 @@ pub struct TimeLeft {
 /// When listening that goes on at one level reaches half and all of the allowance; nothing where that is not today.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct Forecast {
     /// When half of it is spent.
     pub half_at: Option<DateTime<Utc>>,

@@ -15,7 +15,7 @@ pub const PEAKS: &str = "A bang lasts so short that the day's sum hardly sees it
 /// A description to pick, as a page shows it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct LoudnessView {
     /// The description.
     pub loudness: Loudness,

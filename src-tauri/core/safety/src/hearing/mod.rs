@@ -30,7 +30,7 @@ pub const LOUDEST: f64 = 140.0;
 /// Which published rule counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub enum HearingRule {
     /// The recommended limit of NIOSH 98-126: the most careful of the three.
     #[default]
@@ -189,7 +189,7 @@ impl HearingRule {
 /// How long a level may last, as a page shows it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/safety.ts")]
 pub struct Allowance {
     /// The rule that says so.
     pub rule: HearingRule,

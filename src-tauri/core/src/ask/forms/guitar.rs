@@ -14,7 +14,7 @@ use crate::record::words;
 /// A guitar as typed. Empty text means "not known".
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct GuitarForm {
     /// What its owner calls it.
     pub label: String,
@@ -81,7 +81,7 @@ pub struct GuitarForm {
 /// The pickup selector as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, TS)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub enum SelectorForm {
     /// None, or nobody has written it down.
     #[default]
@@ -98,7 +98,7 @@ pub enum SelectorForm {
 /// How the volumes are laid out, as chosen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub enum LayoutForm {
     /// One for all pickups.
     #[default]
@@ -112,7 +112,7 @@ pub enum LayoutForm {
 /// The pots of one place, as typed. Empty text means "not known".
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct PotsForm {
     /// The place.
     pub place: String,
@@ -127,7 +127,7 @@ pub struct PotsForm {
 /// A string as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct StringForm {
     /// Its note.
     pub note: String,
@@ -138,7 +138,7 @@ pub struct StringForm {
 /// How high the open strings of a guitar stand over its last fret, as typed. Empty text means "not known".
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct HeightsForm {
     /// The number of the last fret.
     pub last_fret: String,
@@ -179,7 +179,7 @@ pub(crate) fn read_last_fret(typed: &str) -> Result<Option<u8>, Refusal> {
 /// A place as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/guitar.ts")]
 pub struct PlaceForm {
     /// What it is called.
     pub name: String,

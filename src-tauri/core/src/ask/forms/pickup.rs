@@ -15,7 +15,7 @@ use crate::record::words;
 /// A pickup as typed. Empty text means "not known".
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct PickupForm {
     /// What its owner calls it.
     pub label: String,
@@ -70,7 +70,7 @@ pub struct PickupForm {
 /// A coil as typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub struct CoilForm {
     /// Stated resistance, as typed.
     pub stated: String,
@@ -81,7 +81,7 @@ pub struct CoilForm {
 /// Whether poles stand at different heights.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/pickup.ts")]
 pub enum StaggerForm {
     /// Not looked at.
     Unknown,

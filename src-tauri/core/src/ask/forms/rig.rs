@@ -12,7 +12,7 @@ use crate::record::words;
 /// A rig as typed. Empty text means "not known".
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/rig.ts")]
 pub struct RigForm {
     /// What its owner calls it.
     pub label: String,

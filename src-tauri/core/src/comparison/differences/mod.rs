@@ -30,7 +30,7 @@ const SAME_GAUGE: f64 = 0.0127;
 /// What was not the same.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub enum Subject {
     /// The guitar.
     Guitar,
@@ -97,7 +97,7 @@ impl Subject {
 /// How much a difference matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/comparison.ts")]
 pub enum Weight {
     /// It does nothing that can be heard.
     Harmless,

@@ -28,7 +28,7 @@ const TELLABLE: f64 = 0.25;
 /// What readings come to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub enum AgreementKind {
     /// There is no reading yet.
     NothingYet,
@@ -42,7 +42,7 @@ pub enum AgreementKind {
 
 /// What all readings together come to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct Agreement {
     /// The verdict.
     pub kind: AgreementKind,
@@ -71,7 +71,7 @@ impl From<&Agreement> for Verdict {
 
 /// What one reading comes to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct ModeAgreement {
     /// The mode.
     pub mode: Mode,
@@ -86,7 +86,7 @@ pub struct ModeAgreement {
 
 /// A coil as the readings imply it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct ImpliedCoil {
     /// Which coil.
     pub coil: CoilName,

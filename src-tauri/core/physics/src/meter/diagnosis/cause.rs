@@ -11,7 +11,7 @@ use crate::record::words::listed;
 /// One thing that is wrong, with the hookup or with a reading.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "cause", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub enum Cause {
     /// A lead is not clamped, or clamped on its insulation.
     NotClamped {
@@ -87,7 +87,7 @@ pub enum Cause {
 /// A lead and the terminal it is in.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct LeadIn {
     /// The lead.
     pub lead: String,

@@ -80,7 +80,7 @@ pub struct Case<'a> {
 /// What the readings come to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub enum DiagnosisKind {
     /// There is no reading yet.
     NothingYet,
@@ -98,7 +98,7 @@ pub enum DiagnosisKind {
 
 /// What is wrong, and what to do.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct Diagnosis {
     /// The verdict.
     pub kind: DiagnosisKind,
@@ -116,7 +116,7 @@ pub struct Diagnosis {
 
 /// One explanation of all readings.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct Suspect {
     /// One cause, or two at once; none when nothing is wrong.
     pub causes: Vec<Cause>,

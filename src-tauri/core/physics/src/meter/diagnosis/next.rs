@@ -22,7 +22,7 @@ const WORTH: f64 = 0.03;
 
 /// The next measurement.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct NextMeasurement {
     /// Where to put the probes.
     pub probe: Probe,

@@ -12,7 +12,7 @@ use crate::record::rig::Mode;
 /// A reading and where it was taken.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct Taken {
     /// Where.
     pub probe: Probe,

@@ -13,7 +13,7 @@ use crate::record::quantity::{Ohms, Reading, read_ohms};
 
 /// A question about something that was typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/meter.ts")]
 pub struct SlipAt {
     /// The question.
     pub sentence: String,

@@ -11,7 +11,7 @@ use crate::record::wiring::JackSet;
 /// One thing that is wrong with an install, or with a reading of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "cause", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum InstallCause {
     /// A lead is soldered to another point than planned.
     WrongPoint {

@@ -36,7 +36,7 @@ pub const PROOF_CANNOT_SHOW: &str = "At the jack resistance can't show hot and g
 
 /// What the readings of an install come to. Its parts are named as those of the rig's diagnosis are.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct Proof {
     /// The verdict.
     pub kind: DiagnosisKind,
@@ -60,7 +60,7 @@ pub struct Proof {
 
 /// One reading beside what was expected.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct ProofLine {
     /// Where it was taken.
     pub probe: JackProbe,
@@ -76,7 +76,7 @@ pub struct ProofLine {
 
 /// One explanation of all readings.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct ProofSuspect {
     /// The cause; none when nothing is wrong.
     pub causes: Vec<InstallCause>,
@@ -98,7 +98,7 @@ pub struct ProofSuspect {
 
 /// The next measurement.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct ProofNext {
     /// Where to put the probes.
     pub probe: JackProbe,

@@ -80,7 +80,7 @@ impl OfCircuit for JointAt {
 /// A reading and where it was taken.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct JackTaken {
     /// Where.
     pub probe: JackProbe,

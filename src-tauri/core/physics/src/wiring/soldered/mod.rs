@@ -21,7 +21,7 @@ use crate::record::words::{capital, listed};
 
 /// Where the leads go.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct WiringPlan {
     /// How far it goes.
     pub kind: WiringKind,
@@ -48,7 +48,7 @@ pub struct WiringPlan {
 /// How far a wiring goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum WiringKind {
     /// Every mode that is wanted.
     Wired,
@@ -63,7 +63,7 @@ pub enum WiringKind {
 /// What a point is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "kind", deny_unknown_fields)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub enum SolderPointKind {
     /// Where the pickup's signal goes: the volume pot or the selector.
     Hot {},
@@ -82,7 +82,7 @@ pub enum SolderPointKind {
 
 /// One point and what is soldered to it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct SolderPoint {
     /// What it is.
     pub kind: SolderPointKind,
@@ -94,7 +94,7 @@ pub struct SolderPoint {
 
 /// What a position of the switch gives.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract.ts")]
+#[ts(export_to = "contract/install.ts")]
 pub struct PositionWired {
     /// The position's name; empty for a fixed mode.
     pub name: String,

@@ -1,9 +1,9 @@
 //! Asks about the geometry of an audition: which way round, strings over poles, gaps, places.
 
-use super::Refusal;
-use super::forms::{AimForm, HearForm};
+use crate::ask::Refusal;
 use crate::ask::forms::guitar::BETWEEN_SADDLE_AND_NUT;
 use crate::ask::forms::typed::at;
+use crate::ask::forms::{AimForm, HearForm};
 use crate::ask::load::{kit, newest};
 use crate::ask::reply::Reply;
 use crate::ask::views::EarlierGaps;

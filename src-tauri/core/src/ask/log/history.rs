@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use uuid::Uuid;
 
-use super::Refusal;
-use super::measuring::visits_of;
+use crate::ask::Refusal;
+use crate::ask::coils::visits_of;
 use crate::ask::load::{kit_then, things};
 use crate::ask::reply::Reply;
 use crate::ask::views::{Choosable, NamedProof, NamedState};

@@ -1,121 +1,34 @@
-//! Asks about notes and what follows from them: the reference, auditions side by side, a decision.
+//! Auditions side by side, the reference, and the decision.
 
-use super::contract::Ask;
-use super::striking::may_be_struck;
-use super::{Code, Refusal};
+pub(super) mod asks;
+
+use chrono::{DateTime, Utc};
+
+use crate::ask::acts::Act;
 use crate::ask::forms::typed::at;
+use crate::ask::holding::refuse_while_too_loud;
 use crate::ask::load::{audition_of, chosen_mode, kit, kit_then, newest};
+use crate::ask::reference::{reference, title_of};
 use crate::ask::reply::Reply;
-use crate::audition::{Audition, AuditionView, FITTED_NOW, Kit, State, state, title};
+use crate::ask::striking::may_be_struck;
+use crate::ask::{Code, Refusal};
+use crate::audition::{Audition, state};
 use crate::comparison::Compared;
 use crate::comparison::{self, FEWEST, MOST, ReferenceView};
 use crate::decision::{self, DecisionView, MOST_AUDITIONS, MustView, QualityOffered, SAME_PLACE, decided_lines};
-use crate::listening::{Reference, pinned};
 use crate::logbook::{Lists, Log};
 use crate::record::audition::{AuditionId, Choice};
 use crate::record::body::Body;
 use crate::record::decision::{Contender, Decision, Must, Wanted, Wish};
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::gaps::GapAim;
-use crate::record::guitar::{Guitar, GuitarId, Place};
+use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::listening::Quality;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{LengthUnit, Millimetres};
 use crate::record::rig::{Mode, Rig};
-use crate::record::things::Thing;
 use crate::record::words;
-
-/// What an ask that writes is answered with, where that is not the thing it is about.
-pub(super) enum After {
-    /// The notes of the reference.
-    Reference(AuditionId, Mode),
-    /// The decision of a guitar, by these wishes, at the place of this audition.
-    Decision(GuitarId, Option<(AuditionId, Vec<Wish>, Vec<Must>)>),
-}
-
-impl After {
-    pub(super) fn of(ask: &Ask) -> Option<Self> {
-        match ask {
-            Ask::LookAtReference { audition, mode, .. } => Some(Self::Reference(*audition, mode.clone())),
-            Ask::Decide { guitar, wishes, musts, audition, .. } => {
-                Some(Self::Decision(*guitar, Some((*audition, wishes.clone(), musts.clone()))))
-            }
-            Ask::StrikeDecision { guitar, .. } => Some(Self::Decision(*guitar, None)),
-            _ => None,
-        }
-    }
-
-    pub(super) fn answer(self, log: &mut Log) -> Result<Reply, Refusal> {
-        match self {
-            Self::Reference(audition, mode) => {
-                // The one that was looked at, which may be another one than is pinned by now.
-                let looked = audition_of(log, audition)?.looked.get(&mode).copied();
-                let reference = looked.ok_or_else(|| Refusal::not_found("reference"))?;
-                let found = audition_of(log, reference)?;
-                let title = title_of(log, &found)?;
-                Ok(Reply::Reference { reference: ReferenceView::of(reference, title, &found, &mode) })
-            }
-            Self::Decision(guitar, None) => decision(log, guitar, None, None, None),
-            Self::Decision(guitar, Some((audition, wishes, musts))) => {
-                let choice = audition_of(log, audition)?.choice;
-                let place = choice.map(|choice| choice.said.from_saddle);
-                decision(log, guitar, place, Some(wishes), Some(musts))
-            }
-        }
-    }
-}
-
-/// "Pickup on guitar, place". Of an audition's things no more is read than their labels need: every reply about an audition
-/// names the reference.
-fn title_of(log: &Log, audition: &Audition) -> Result<String, Refusal> {
-    let choice = audition.choice.as_ref().map(|inked| &inked.said);
-    let kit = match choice {
-        Some(choice) => Kit {
-            pickup: Thing::fold(log.about(About::Pickup(choice.pickup))?, None).map(|thing| thing.described),
-            guitar: Thing::fold(log.about(About::Guitar(choice.guitar))?, None).map(|thing| thing.described),
-            ..Kit::default()
-        },
-        None => Kit::default(),
-    };
-    Ok(title(choice, &kit))
-}
-
-/// The audition that is pinned as the reference, if one is.
-fn reference(log: &Log) -> Result<Option<AuditionId>, Refusal> {
-    let stands = |pin: Entry| -> Result<Option<Entry>, Refusal> {
-        let struck = in_order(log.about(pin.about)?).into_iter().any(|(entry, struck)| entry.id == pin.id && struck);
-        Ok((!struck).then_some(pin))
-    };
-    pinned(log.pins()?.into_iter().filter_map(|pin| stands(pin).transpose()))
-}
-
-/// Tells in an audition's view what other entries than its own say: the reference, what is fitted at its place, and whether
-/// it was decided by it.
-pub(super) fn tell(log: &Log, audition: &Audition, view: &mut AuditionView) -> Result<(), Refusal> {
-    if let Some(pinned) = reference(log)? {
-        let this_one = pinned == view.id;
-        let title = if this_one { view.title.clone() } else { title_of(log, &audition_of(log, pinned)?)? };
-        view.listen.reference = Some(Reference { audition: pinned, title, this_one });
-    }
-    let Some(choice) = audition.choice.as_ref().map(|inked| &inked.said) else { return Ok(()) };
-    if let Some(place) = view.guitar.as_ref().and_then(|guitar| place_at(guitar, choice.from_saddle)) {
-        let fitted = place.fitted.and_then(|id| newest::<Pickup>(log, About::Pickup(id), "pickup").ok());
-        let words = fitted.map(|pickup| pickup.label).or_else(|| Some(place.fitted_words.trim().to_owned()));
-        view.listen.fitted = words.filter(|words| !words.is_empty()).unwrap_or_else(|| FITTED_NOW.to_owned());
-    }
-    if view.state != State::Open {
-        let lines = decided_lines(&in_order(log.about(About::Guitar(choice.guitar))?));
-        let by_this = lines.into_iter().find(|line| line.stands && line.audition == view.id);
-        view.decided = by_this.map(|line| line.words);
-    }
-    Ok(())
-}
-
-/// The place of a guitar's record at this distance from the saddle.
-fn place_at(guitar: &Guitar, from_saddle: Millimetres) -> Option<&Place> {
-    let apart = |place: &&Place| (place.from_saddle.0 - from_saddle.0).abs();
-    guitar.places.iter().filter(|place| apart(place) <= SAME_PLACE.0).min_by(|a, b| apart(a).total_cmp(&apart(b)))
-}
+use asks::ComparisonAct;
 
 fn compared(log: &Log, id: AuditionId, reference: Option<AuditionId>) -> Result<Compared, Refusal> {
     let audition = audition_of(log, id)?;
@@ -128,7 +41,7 @@ fn compared(log: &Log, id: AuditionId, reference: Option<AuditionId>) -> Result<
     Ok(Compared { id, audition, kit, state, pinned: reference == Some(id) })
 }
 
-pub(super) fn compare(log: &Log, auditions: &[AuditionId], unit: LengthUnit) -> Result<Reply, Refusal> {
+fn compare(log: &Log, auditions: &[AuditionId], unit: LengthUnit) -> Result<Reply, Refusal> {
     if !(FEWEST..=MOST).contains(&auditions.len()) {
         return Err(Refusal::unclear("auditions", "Choose two to four auditions to put side by side."));
     }
@@ -177,7 +90,7 @@ fn check(wishes: &[Wish], musts: &[Must]) -> Result<(), Refusal> {
     Ok(())
 }
 
-pub(super) fn decision(
+fn decision(
     log: &mut Log,
     guitar: GuitarId,
     place: Option<Millimetres>,
@@ -236,13 +149,17 @@ fn last_decided(ordered: &[(Entry, bool)], place: Millimetres) -> Option<&Decisi
     })
 }
 
+/// The notes of the reference that was looked at, which may be another one than is pinned by now.
+fn looked_at(log: &Log, audition: AuditionId, mode: &Mode) -> Result<Reply, Refusal> {
+    let looked = audition_of(log, audition)?.looked.get(mode).copied();
+    let reference = looked.ok_or_else(|| Refusal::not_found("reference"))?;
+    let found = audition_of(log, reference)?;
+    let title = title_of(log, &found)?;
+    Ok(Reply::Reference { reference: ReferenceView::of(reference, title, &found, mode) })
+}
+
 /// The entries with which one pickup is heard again under the conditions of another audition.
-pub(super) fn hear_again(
-    log: &Log,
-    again: AuditionId,
-    like: AuditionId,
-    before: &[(Entry, bool)],
-) -> Result<Vec<Body>, Refusal> {
+fn hear_again(log: &Log, again: AuditionId, like: AuditionId, before: &[(Entry, bool)]) -> Result<Vec<Body>, Refusal> {
     if !before.is_empty() {
         return Err(Refusal::unclear(
             "audition",
@@ -275,22 +192,36 @@ pub(super) fn hear_again(
     Ok(bodies)
 }
 
-/// The body of an entry about notes, the reference or a decision.
-pub(super) fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)]) -> Result<Body, Refusal> {
-    Ok(match ask {
-        Ask::RateAgainstFitted { mode, quality, than, .. } => {
+/// What this act writes, given what was written about the same thing before.
+fn compose(
+    log: &mut Log,
+    act: ComparisonAct,
+    before: &[(Entry, bool)],
+    now: DateTime<Utc>,
+) -> Result<Vec<Body>, Refusal> {
+    // Only what begins an audition is written where nothing is.
+    if before.is_empty()
+        && let (_, About::Audition(_)) = act.writes()
+        && !matches!(act, ComparisonAct::HearAgain { .. })
+    {
+        return Err(Refusal::not_found("audition"));
+    }
+    Ok(vec![match act {
+        ComparisonAct::HearAgain { again, like, .. } => return hear_again(log, again, like, before),
+        ComparisonAct::RateAgainstFitted { mode, quality, than, .. } => {
+            refuse_while_too_loud(log, before, now)?;
             chosen_mode(before, &mode)?;
             Body::RatedAgainstFitted { mode, quality, than }
         }
-        Ask::PinReference { .. } => {
+        ComparisonAct::PinReference { .. } => {
             if Audition::fold(before).rated.is_empty() {
                 let sentence = "Nothing was rated in this audition yet, so others can't be held against it.";
                 return Err(Refusal::new(Code::NotNow, sentence));
             }
             Body::ReferencePinned {}
         }
-        Ask::UnpinReference { .. } => Body::ReferenceUnpinned {},
-        Ask::LookAtReference { audition, mode, .. } => {
+        ComparisonAct::UnpinReference { .. } => Body::ReferenceUnpinned {},
+        ComparisonAct::LookAtReference { audition, mode, .. } => {
             chosen_mode(before, &mode)?;
             let pinned = reference(log)?.ok_or_else(|| {
                 Refusal::new(Code::NotNow, "No audition is pinned as the reference. Pin one on its own page.")
@@ -300,17 +231,16 @@ pub(super) fn compose(log: &mut Log, ask: Ask, before: &[(Entry, bool)]) -> Resu
             }
             Body::ReferenceLookedAt { reference: pinned, mode }
         }
-        Ask::Decide { guitar, wishes, musts, audition, mode, why, .. } => {
+        ComparisonAct::Decide { guitar, wishes, musts, audition, mode, why, .. } => {
             decided(log, guitar, wishes, musts, audition, mode, &why)?
         }
-        Ask::StrikeDecision { struck, why, .. } => {
+        ComparisonAct::StrikeDecision { struck, why, .. } => {
             may_be_struck(before, struck, "This was not decided for this guitar.", |body| {
                 matches!(body.known(), Some(Body::Decided { .. }))
             })?;
             Body::StruckOut { entry: struck, why: words::note(&why, "the reason").map_err(at("why"))? }
         }
-        _ => return Err(Refusal::new(Code::Program, "The program took another ask for one about notes.")),
-    })
+    }])
 }
 
 fn decided(

@@ -1,0 +1,88 @@
+//! Asks at the log: those that look, and those that write, which are decided by what is in the log, written in one stroke, and
+//! decided anew where another program wrote in between.
+
+use chrono::{DateTime, Utc};
+use uuid::Uuid;
+
+use super::Refusal;
+use crate::ask::bench::Bench;
+use crate::ask::reply::Reply;
+use crate::ask::stroke::is_written;
+use crate::logbook::{Log, Stamp, Trouble};
+use crate::record::entry::{About, Entry, in_order};
+use crate::record::names::EntryId;
+
+/// How often an act is decided anew because another program keeps writing in between.
+pub(crate) const MOST_ANEW: usize = 200;
+
+/// A topic's asks that are answered with the log in hand.
+pub(crate) trait Asked: Clone {
+    /// Whether it writes an entry.
+    const WRITES: bool;
+
+    fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal>;
+
+    /// Whether somebody may put the computer away after this.
+    fn ends_work(&self) -> bool {
+        false
+    }
+
+    /// What is answered in place of asking once more, after a damaged log was made good.
+    fn once_made_good(&self) -> Option<Reply> {
+        None
+    }
+}
+
+/// A topic's asks that write.
+pub(crate) trait Act: Clone {
+    /// What the thing it is about is called in it.
+    const THING: &str;
+    /// What is known once it is written.
+    type Written;
+
+    /// The new entry, and the thing it is about.
+    fn writes(&self) -> (EntryId, About);
+
+    /// Decides what is written, given what was written before about the same thing, and writes it as if nobody else used the
+    /// log. Nothing when it has to be decided anew: what another program wrote meanwhile is shown by the next look.
+    fn write_down(
+        self,
+        log: &mut Log,
+        before: Vec<(Entry, bool)>,
+        now: DateTime<Utc>,
+        decided: Stamp,
+    ) -> Result<Option<Self::Written>, Refusal>;
+}
+
+/// Writes what is asked: decided by what is in the log, and anew where another program wrote in between. Nothing when it was
+/// written before.
+pub(crate) fn write<A: Act>(log: &mut Log, act: &A, now: DateTime<Utc>) -> Result<Option<A::Written>, Refusal> {
+    let (entry, about) = act.writes();
+    if !is_version_7(entry.0) {
+        return Err(Refusal::unclear("entry", "The name of an entry is a version-7 UUID."));
+    }
+    if !is_version_7(about.uuid()) {
+        return Err(Refusal::unclear("id", "The name of a thing is a version-7 UUID."));
+    }
+    for _ in 0..MOST_ANEW {
+        let decided = log.stamp()?;
+        if is_written(log, entry, about)? {
+            return Ok(None);
+        }
+        let before = in_order(log.about(about)?);
+        if before.is_empty() && log.is_taken(about)? {
+            let sentence =
+                "Something else on this bench has this name already. Nothing was written; ask with a new name.";
+            return Err(Refusal::unclear(A::THING, sentence));
+        }
+        if let Some(written) = act.clone().write_down(log, before, now, decided)? {
+            return Ok(Some(written));
+        }
+    }
+    Err(Trouble::Busy.into())
+}
+
+/// Whether an identifier is a version-7 UUID, as all names in the log are.
+pub(crate) fn is_version_7(id: Uuid) -> bool {
+    id.get_version_num() == 7
+}

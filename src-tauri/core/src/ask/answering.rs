@@ -1,0 +1,107 @@
+//! How the bench answers: each ask goes to its topic.
+
+use std::sync::PoisonError;
+use std::sync::atomic::Ordering;
+
+use super::contract::Ask;
+use super::letter::read;
+use super::refusal::{Code, Refusal};
+use super::reply::Reply;
+use crate::ask::acts::Asked;
+use crate::ask::bench::Bench;
+use crate::logbook::Trouble;
+
+impl Bench {
+    /// Answers one ask.
+    ///
+    /// # Errors
+    /// A [`Refusal`] that names what was wrong; then nothing was written.
+    pub fn ask(&self, ask: Ask) -> Result<Reply, Refusal> {
+        match ask {
+            Ask::Carry(ask) => self.answer_carrying(ask),
+            Ask::Bench(ask) => self.answer_at_log(ask),
+            Ask::Log(ask) => self.answer_at_log(ask),
+            Ask::Thing(ask) => self.answer_at_log(ask),
+            Ask::ThingAct(act) => self.answer_at_log(act),
+            Ask::Leads(ask) => self.answer_at_log(ask),
+            Ask::LeadsAct(act) => self.answer_at_log(act),
+            Ask::Audition(ask) => self.answer_at_log(ask),
+            Ask::AuditionAct(act) => self.answer_at_log(act),
+            Ask::Comparison(ask) => self.answer_at_log(ask),
+            Ask::ComparisonAct(act) => self.answer_at_log(act),
+            Ask::Install(ask) => self.answer_at_log(ask),
+            Ask::InstallAct(act) => self.answer_at_log(act),
+        }
+    }
+
+    /// Answers one ask in JSON: `{"ok": reply}` or `{"refused": refusal}`. Never fails: what is not an ask is refused.
+    #[must_use]
+    pub fn answer(&self, json: &[u8]) -> Vec<u8> {
+        let answer = read(json).and_then(|ask| self.ask(ask));
+        in_json(&answer)
+    }
+
+    /// Answers with the log in hand, which is made good first where it is damaged.
+    fn answer_at_log<A: Asked>(&self, ask: A) -> Result<Reply, Refusal> {
+        let mut log = self.lock();
+        if self.found_damaged.swap(false, Ordering::SeqCst) {
+            self.recover(&mut log, "found by the check after opening")?;
+        }
+        let now = self.clock.now();
+        // Whatever writes looks itself, after it wrote.
+        if log.is_left() || (!A::WRITES && !log.is_in_place()) {
+            log.open_in_place(now)?;
+        }
+        self.hold_to_what_it_held(&mut log)?;
+        let reply = match ask.clone().answer(self, &mut log, now) {
+            // Written into a file that is gone: that is brought over, and the ask finds itself written, or is written now.
+            Err(_) if !log.is_in_place() => {
+                log.open_in_place(now)?;
+                ask.clone().answer(self, &mut log, now)
+            }
+            Err(refusal) if refusal.code == Code::Damaged => {
+                // What a log made anew could not mend was no damage, but a mistake of the program.
+                if self.in_vain.lock().is_ok_and(|in_vain| in_vain.as_ref() == Some(&refusal.sentence)) {
+                    return Err(Trouble::Program(refusal.sentence).into());
+                }
+                self.recover(&mut log, &format!("found while it was read: {}", refusal.sentence))?;
+                if let Some(reply) = ask.once_made_good() {
+                    Ok(reply)
+                } else {
+                    let again = ask.clone().answer(self, &mut log, now);
+                    if let (Err(again), Ok(mut in_vain)) = (&again, self.in_vain.lock()) {
+                        *in_vain = (again.code == Code::Damaged).then(|| again.sentence.clone());
+                    }
+                    again
+                }
+            }
+            Err(refusal) if refusal.code == Code::Busy && self.is_taking_in() => {
+                let sentence =
+                    "A bundle is being written into the log. Wait a moment, then try again. What you typed is kept.";
+                Err(Refusal::new(Code::Busy, sentence))
+            }
+            other => other,
+        };
+        self.look_after(&mut log, now, false);
+        self.resting.lock().unwrap_or_else(PoisonError::into_inner).after(ask.ends_work(), log.changes());
+        reply
+    }
+}
+
+/// An answer in JSON.
+#[must_use]
+pub fn in_json(answer: &Result<Reply, Refusal>) -> Vec<u8> {
+    #[derive(serde::Serialize)]
+    #[serde(rename_all = "snake_case")]
+    enum Answer<'a> {
+        Ok(&'a Reply),
+        Refused(&'a Refusal),
+    }
+    let answer = match answer {
+        Ok(reply) => Answer::Ok(reply),
+        Err(refusal) => Answer::Refused(refusal),
+    };
+    serde_json::to_vec(&answer).unwrap_or_else(|_| {
+        br#"{"refused":{"code":"program","sentence":"The answer could not be written.","field":null}}"#.to_vec()
+    })
+}

@@ -1,0 +1,215 @@
+//! What each act about an audition puts into the log, and what has to be so before it may.
+
+use chrono::{DateTime, Utc};
+
+use super::asks::AuditionAct;
+use super::geometry;
+use crate::ask::Refusal;
+use crate::ask::forms::typed::at;
+use crate::ask::holding::{refuse_bare_feet, refuse_ticks, refuse_while_held, refuse_while_too_loud};
+use crate::ask::listener::{corrected, told_level};
+use crate::ask::load::{chosen_mode, kit, newest};
+use crate::ask::striking::may_be_struck;
+use crate::audition::Audition;
+use crate::logbook::Log;
+use crate::record::audition::Step;
+use crate::record::body::Body;
+use crate::record::entry::{About, Entry};
+use crate::record::gaps::GapsMeasured;
+use crate::record::guitar::Guitar;
+use crate::record::leads::SHIELD;
+use crate::record::meter::Probe;
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{read_celsius, read_ohms};
+use crate::record::rig::Rig;
+use crate::record::tick::{MOST_ITEMS, Tick};
+use crate::record::words;
+use crate::safety::cautions;
+use crate::safety::cautions::Moment;
+
+/// What this act writes, given what was written about the same audition before.
+pub(super) fn compose(
+    log: &Log,
+    act: AuditionAct,
+    before: &[(Entry, bool)],
+    now: DateTime<Utc>,
+) -> Result<Body, Refusal> {
+    if before.is_empty() && !matches!(act, AuditionAct::Choose { .. }) {
+        return Err(Refusal::not_found("audition"));
+    }
+    Ok(match act {
+        AuditionAct::Probe { probe, reading, .. } => Body::Probed {
+            probe: possible(log, before, probe)?,
+            reading: read_ohms(&reading).map_err(at("reading"))?,
+            typed: reading,
+        },
+        AuditionAct::Mend { what, .. } => {
+            Body::Mended { what: words::note(&what, "what was mended").map_err(at("what"))? }
+        }
+        AuditionAct::Choose { choice, .. } => {
+            let guitar: Guitar = newest(log, About::Guitar(choice.guitar), "guitar")?;
+            let rig: Rig = newest(log, About::Rig(choice.rig), "rig")?;
+            newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
+            Body::Chosen { choice: choice.read(&guitar, &rig)? }
+        }
+        AuditionAct::Mount { mounting, .. } => Body::Mounted { mounting: geometry::mounting(mounting)? },
+        AuditionAct::HookUp { mut hooked, .. } => {
+            let kit = kit(log, &Audition::fold(before), None)?;
+            let rig = kit.rig.ok_or_else(|| Refusal::not_found("rig"))?;
+            if usize::from(hooked.terminal) >= rig.terminals.len() {
+                return Err(Refusal::unclear("hooked.terminal", "The rig's block has no such terminal."));
+            }
+            for lead in &mut hooked.leads {
+                *lead = words::label(lead, "the lead").map_err(at("hooked.leads"))?;
+            }
+            let known = |name: &String| {
+                name == SHIELD || kit.pickup.as_ref().is_none_or(|p| p.leads.iter().any(|lead| &lead.name == name))
+            };
+            if hooked.leads.len() > 4 || !hooked.leads.iter().all(known) {
+                return Err(Refusal::unclear(
+                    "hooked.leads",
+                    "The pickup has no such lead. Add it to the pickup first.",
+                ));
+            }
+            Body::HookedUp { hooked }
+        }
+        AuditionAct::TakeReading { mode, reading, room, .. } => {
+            chosen_mode(before, &mode)?;
+            let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
+            Body::ReadingTaken { mode, reading: read_ohms(&reading).map_err(at("reading"))?, typed: reading, room }
+        }
+        AuditionAct::AskFinish { mut answer, .. } => {
+            answer.before = words::note(&answer.before, "the note").map_err(at("answer.before"))?;
+            Body::FinishAsked { answer }
+        }
+        AuditionAct::Seat { seating, .. } => {
+            refuse_while_held(log, before, Moment::Seat, now)?;
+            refuse_bare_feet(log, before, seating.feet, now)?;
+            Body::Seated { seating }
+        }
+        AuditionAct::MeasureGaps { bass, treble, unit, pressed_at, kept, between, studs_out, .. } => {
+            let audition = Audition::fold(before);
+            let kit = kit(log, &audition, None)?;
+            Body::GapsMeasured {
+                gaps: GapsMeasured {
+                    bass: geometry::gap(&bass, unit, "bass")?,
+                    treble: geometry::gap(&treble, unit, "treble")?,
+                    pressed_at: geometry::fret(pressed_at)?,
+                    kept,
+                    between: geometry::between(&between, unit, kit.guitar.as_ref())?,
+                    studs_out: geometry::studs_out(&studs_out, unit, kit.rig.as_ref())?,
+                },
+            }
+        }
+        AuditionAct::AimGaps { aim, .. } => Body::GapsAimed { aim: geometry::aim(log, aim, &Audition::fold(before))? },
+        AuditionAct::ReadLevel { level, gap, unit, .. } => {
+            Body::LevelRead { level: geometry::level(&level, &gap, unit, &Audition::fold(before))? }
+        }
+        AuditionAct::Tune { notes, .. } => {
+            let kit = kit(log, &Audition::fold(before), None)?;
+            Body::Tuned { notes: geometry::tuning(&notes, kit.guitar.as_ref())? }
+        }
+        AuditionAct::ChooseFinal { place, from_saddle, from_saddle_treble, unit, .. } => {
+            let kit = kit(log, &Audition::fold(before), None)?;
+            let guitar = kit.guitar.as_ref();
+            Body::FinalPlaceChosen {
+                place: geometry::final_place(&place, &from_saddle, &from_saddle_treble, unit, guitar)?,
+            }
+        }
+        AuditionAct::TickOff { tick, words: said, .. } => {
+            refuse_ticks(log, before, &[tick], now)?;
+            Body::Ticked { tick, words: words::note(&said, "the note").map_err(at("words"))? }
+        }
+        AuditionAct::TickTogether { ticks, .. } => {
+            let of_one_list = [&Tick::SOUND_UP[..], &Tick::TAKE_DOWN, &Tick::IRON]
+                .iter()
+                .any(|list| ticks.iter().all(|tick| list.contains(tick)));
+            if ticks.is_empty() || ticks.len() > MOST_ITEMS || !of_one_list {
+                let sentence = "Only items of one list can be ticked in one act. Nothing was written.";
+                return Err(Refusal::unclear("ticks", sentence));
+            }
+            if ticks.iter().any(|tick| tick.alone()) {
+                let sentence =
+                    "One of these has to be ticked by itself: a hold or a clock hangs on it. Nothing was written.";
+                return Err(Refusal::unclear("ticks", sentence));
+            }
+            refuse_ticks(log, before, &ticks, now)?;
+            Body::TickedTogether { ticks }
+        }
+        AuditionAct::Tell { told, .. } => Body::Told { told },
+        AuditionAct::TellLevel { level, .. } => Body::LevelTold { level: told_level(level)? },
+        AuditionAct::CorrectListening { session, time, level, .. } => {
+            corrected(&Audition::fold(before), session, &time, level)?
+        }
+        AuditionAct::LightIron { .. } => {
+            refuse_while_held(log, before, Moment::Iron, now)?;
+            Body::IronLit {}
+        }
+        AuditionAct::IronOff { .. } => Body::IronOff {},
+        AuditionAct::Rate { mode, quality, value, .. } => {
+            chosen_mode(before, &mode)?;
+            refuse_while_too_loud(log, before, now)?;
+            if !(1..=5).contains(&value) {
+                return Err(Refusal::unclear("value", "The scale goes from 1 to 5."));
+            }
+            Body::Rated { mode, quality, value }
+        }
+        AuditionAct::NoteDown { mode, words: said, .. } => {
+            chosen_mode(before, &mode)?;
+            refuse_while_too_loud(log, before, now)?;
+            Body::NoteWritten { mode, words: words::note(&said, "the note").map_err(at("words"))? }
+        }
+        AuditionAct::DescribeAmp { words: said, .. } => {
+            Body::AmpDescribed { words: words::note(&said, "the note").map_err(at("words"))? }
+        }
+        AuditionAct::SkipStep { step, why, .. } => {
+            if step == Step::Choose {
+                return Err(Refusal::unclear("step", "Without a pickup and a guitar there is nothing to audition."));
+            }
+            Body::StepSkipped { step, why: words::reason(&why).map_err(at("why"))? }
+        }
+        AuditionAct::TakeUpStep { step, .. } => Body::StepTakenUp { step },
+        AuditionAct::Acknowledge { caution, cause, .. } => {
+            if cautions::named(&caution).is_none() {
+                return Err(Refusal::unclear("caution", "There is no caution of this name."));
+            }
+            Body::CautionAcknowledged { caution, cause: words::note(&cause, "the cause").map_err(at("cause"))? }
+        }
+        AuditionAct::OverrideHold { hold, why, .. } => {
+            Body::HoldOverridden { hold: hold.id().to_owned(), why: words::reason(&why).map_err(at("why"))? }
+        }
+        AuditionAct::EndEarly { why, .. } => Body::EndedEarly { why: words::reason(&why).map_err(at("why"))? },
+        AuditionAct::StrikeOut { struck, why, .. } => {
+            may_be_struck(before, struck, "This entry is not in the audition.", |_| true)?;
+            Body::StruckOut { entry: struck, why: words::note(&why, "the reason").map_err(at("why"))? }
+        }
+    })
+}
+
+/// The probe, if this rig and this pickup have what it is put on.
+fn possible(log: &Log, before: &[(Entry, bool)], probe: Probe) -> Result<Probe, Refusal> {
+    let kit = kit(log, &Audition::fold(before), None)?;
+    let rig = kit.rig.ok_or_else(|| Refusal::not_found("rig"))?;
+    let mode = match &probe {
+        Probe::Output { mode, .. } | Probe::Terminals { mode, .. } | Probe::Leads { mode, .. } => mode,
+        Probe::LeadAt { mode, .. } => mode,
+    };
+    if !rig.positions.iter().any(|position| position.mode == *mode) {
+        return Err(Refusal::unclear("probe.mode", "The rig's switch has no such position."));
+    }
+    let terminal = |at: u8| usize::from(at) < rig.terminals.len();
+    let lead = |name: &String| {
+        name == SHIELD || kit.pickup.as_ref().is_some_and(|pickup| pickup.leads.iter().any(|lead| lead.name == *name))
+    };
+    let there = match &probe {
+        Probe::Output { .. } => true,
+        Probe::Terminals { between: [a, b], .. } => terminal(*a) && terminal(*b) && a != b,
+        Probe::Leads { between: [a, b], .. } => lead(a) && lead(b) && a != b,
+        Probe::LeadAt { lead: name, terminal: at, .. } => lead(name) && terminal(*at),
+    };
+    if there {
+        Ok(probe)
+    } else {
+        Err(Refusal::unclear("probe", "The rig or the pickup has nothing to put a probe on there."))
+    }
+}

@@ -1,0 +1,375 @@
+//! What each act about an install puts into the log, and what has to be so before it may.
+
+use chrono::{DateTime, TimeDelta, Utc};
+
+use super::asks::InstallAct;
+use super::at_iron::at_iron;
+use super::load::{kit, living, seen};
+use crate::ask::forms::SoundAct;
+use crate::ask::forms::typed::at;
+use crate::ask::holding::held;
+use crate::ask::listener::{corrected, told_level};
+use crate::ask::load::newest;
+use crate::ask::striking::may_be_struck;
+use crate::ask::stroke::came;
+use crate::ask::{Code, Refusal};
+use crate::audition::Audition;
+use crate::fit::{Fit, FitState, PlanForm};
+use crate::logbook::{Log, Stamp};
+use crate::record::audition::AuditionId;
+use crate::record::body::Body;
+use crate::record::entry::{About, Entry, Written, in_order};
+use crate::record::guitar::Guitar;
+use crate::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep};
+use crate::record::names::EntryId;
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{read_celsius, read_ohms};
+use crate::record::things::Thing;
+use crate::record::{rules, words};
+
+/// The most entries one act writes beside its first.
+const FURTHER: u8 = 8;
+
+/// Writes down what is asked about an install, with all that follows for the pickups and the guitar, in one stroke. Answers
+/// whether it is written; otherwise it has to be decided anew.
+pub(super) fn write_stroke(
+    log: &mut Log,
+    asked: InstallAct,
+    before: &[(Entry, bool)],
+    now: DateTime<Utc>,
+    decided: Stamp,
+) -> Result<bool, Refusal> {
+    let (entry, id) = asked.goes_to();
+    let about = About::Fit(id);
+    if before.is_empty() && !matches!(asked, InstallAct::BeginFit { .. }) {
+        return Err(Refusal::not_found("fit sheet"));
+    }
+    let mut stroke = Stroke { log, entry, now, entries: Vec::new() };
+    let body = match asked {
+        InstallAct::BeginFit { audition, place, .. } => {
+            if !before.is_empty() {
+                let sentence = "This install was begun already. Go on with it, or begin another with a new name.";
+                return Err(Refusal::unclear("fit", sentence));
+            }
+            Body::FitBegun { on: begin(stroke.log, audition, &place)? }
+        }
+        InstallAct::FinishFit { words: said, .. } => {
+            finish(&mut stroke, id, before, &said)?;
+            return stroke.write(decided);
+        }
+        InstallAct::StrikeFit { struck, why, .. } => {
+            strike(&mut stroke, id, before, struck, &why)?;
+            return stroke.write(decided);
+        }
+        InstallAct::PlanFit { plan, .. } => {
+            let fit = going_on(before)?;
+            if let Some(place) = kit(stroke.log, &fit)?.not_said() {
+                let sentence = format!("Is there a pickup at the {place}? Say that first: the plan hangs on it.");
+                return Err(Refusal::unclear("place", sentence));
+            }
+            Body::FitPlanned { plan: PlanForm::read(plan).map_err(|(f, s)| Refusal::unclear(&f, s))? }
+        }
+        InstallAct::PassFitStep { step, why, .. } => pass(stroke.log, before, id, step, &why, now)?,
+        InstallAct::AtFitIron { act, .. } => at_iron(stroke.log, &going_on(before)?, act, now, id)?,
+        InstallAct::AtFitSound { act, .. } => {
+            let fit = going_on(before)?;
+            match act {
+                SoundAct::TellLevel { level } => Body::LevelTold { level: told_level(level)? },
+                SoundAct::CorrectListening { session, time, level } => corrected(&fit.bench, session, &time, level)?,
+            }
+        }
+        InstallAct::DoFitAct { act, words: said, .. } => {
+            let fit = going_on(before)?;
+            if let Some(sentence) = fit.waits(act) {
+                return Err(Refusal { field: Some("act".to_owned()), ..Refusal::new(Code::Held, sentence) });
+            }
+            Body::FitActDone { act, words: words::note(&said, "the note").map_err(at("words"))? }
+        }
+        InstallAct::ReadJack { at: position, reading, room, .. } => {
+            let fit = going_on(before)?;
+            if !kit(stroke.log, &fit)?.can_stand(&fit, &position) {
+                return Err(Refusal::unclear("at", "This guitar has no such position of selector, switch and volume."));
+            }
+            let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
+            Body::JackRead { at: position, reading: read_ohms(&reading).map_err(at("reading"))?, typed: reading, room }
+        }
+        InstallAct::ReadJackBefore { at: position, reading, room, .. } => {
+            let fit = going_on(before)?;
+            if fit.acts.contains_key(&FitAct::OldOut) {
+                let sentence = "The old pickup is out, so the jack no longer reads as the guitar was.";
+                return Err(Refusal::new(Code::NotNow, sentence));
+            }
+            if !kit(stroke.log, &fit)?.positions_before().contains(&position) {
+                return Err(Refusal::unclear("at", "This guitar has no such position of selector and volume."));
+            }
+            let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
+            let typed = reading;
+            Body::JackReadBefore { at: position, reading: read_ohms(&typed).map_err(at("reading"))?, typed, room }
+        }
+        InstallAct::ProbeFit { probe, reading, .. } => {
+            let fit = going_on(before)?;
+            if fit.plan.is_none() {
+                return Err(Refusal::unclear("probe", "Say first how it is wired. Then a probe can be judged."));
+            }
+            Body::FitProbed { probe, reading: read_ohms(&reading).map_err(at("reading"))?, typed: reading }
+        }
+        InstallAct::AnswerFit { answer, .. } => {
+            going_on(before)?;
+            Body::FitAnswered { answer: answered(stroke.log, id, answer, now)? }
+        }
+        InstallAct::GiveUpFit { why, .. } => {
+            going_on(before)?;
+            Body::FitGivenUp { why: words::reason(&why).map_err(at("why"))? }
+        }
+    };
+    stroke.first(about, body)?;
+    stroke.write(decided)
+}
+
+/// Entries that are written in one stroke, under names that follow from the first.
+struct Stroke<'a> {
+    log: &'a mut Log,
+    entry: EntryId,
+    now: DateTime<Utc>,
+    entries: Vec<Entry>,
+}
+
+impl Stroke<'_> {
+    fn first(&mut self, about: About, body: Body) -> Result<(), Refusal> {
+        self.add(self.entry, about, body)
+    }
+
+    fn further(&mut self, number: u8, about: About, body: Body) -> Result<(), Refusal> {
+        self.add(self.entry.beside(number), about, body)
+    }
+
+    /// Whether it is written; otherwise it has to be decided anew.
+    fn write(self, decided: Stamp) -> Result<bool, Refusal> {
+        came(self.log.write_if_still(&self.entries, decided)?)
+    }
+
+    fn add(&mut self, id: EntryId, about: About, body: Body) -> Result<(), Refusal> {
+        rules::check(about, &body)?;
+        // Clocks are set back now and then; what is written later must still be read later.
+        let there = self.log.about(about)?;
+        let last = there.iter().chain(self.entries.iter().filter(|entry| entry.about == about)).map(|entry| entry.at);
+        let at = last.max().filter(|last| *last >= self.now).map_or(self.now, |last| last + TimeDelta::microseconds(1));
+        let bench = self.log.bench();
+        self.entries.push(Entry { id, at, bench, about, body: Written::Known(body) });
+        Ok(())
+    }
+}
+
+/// What an audition's pickup goes into.
+fn begin(log: &Log, id: AuditionId, place: &str) -> Result<FitOn, Refusal> {
+    let audition = Audition::fold(&in_order(log.about(About::Audition(id))?));
+    let choice = audition.choice.ok_or_else(|| Refusal::not_found("audition"))?.said;
+    newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
+    let guitar: Guitar = newest(log, About::Guitar(choice.guitar), "guitar")?;
+    let wanted = match place.trim() {
+        "" => audition.final_place.map_or(choice.place, |inked| inked.said.place),
+        named => named.to_owned(),
+    };
+    let Some(place) = guitar.places.iter().find(|place| place.name.eq_ignore_ascii_case(wanted.trim())) else {
+        let names: Vec<&str> = guitar.places.iter().map(|place| place.name.as_str()).collect();
+        let sentence = format!(
+            "{} has no place called {wanted} in its record. It has: {}. Choose one, or add the place to the guitar first.",
+            guitar.label,
+            names.join(", ")
+        );
+        return Err(Refusal::unclear("place", sentence));
+    };
+    Ok(FitOn { audition: id, pickup: choice.pickup, guitar: choice.guitar, place: place.name.clone() })
+}
+
+/// The install, if it still goes on.
+fn going_on(before: &[(Entry, bool)]) -> Result<Fit, Refusal> {
+    let fit = Fit::fold(before);
+    match fit.state() {
+        FitState::Open => Ok(fit),
+        FitState::Done | FitState::GivenUp => {
+            let sentence = "This install is over. Strike out the entry that ended it to go on.";
+            Err(Refusal::new(Code::NotNow, sentence))
+        }
+        FitState::StruckOut => Err(Refusal::new(Code::NotNow, "This install was struck out. Bring it back to go on.")),
+    }
+}
+
+/// A step is passed when nothing in it is open, or with a reason.
+fn pass(
+    log: &Log,
+    before: &[(Entry, bool)],
+    id: FitId,
+    step: FitStep,
+    why: &str,
+    now: DateTime<Utc>,
+) -> Result<Body, Refusal> {
+    going_on(before)?;
+    match step {
+        FitStep::Plan | FitStep::Iron | FitStep::Solder | FitStep::Done => {
+            let sentence = "This step is over when what it asks for is done. It can't be passed.";
+            Err(Refusal::unclear("step", sentence))
+        }
+        FitStep::AsItWas
+        | FitStep::WayRound
+        | FitStep::Phase
+        | FitStep::Hookup
+        | FitStep::Room
+        | FitStep::Jack
+        | FitStep::Parts
+        | FitStep::Proof
+        | FitStep::Listen => {
+            let view = seen(log, id, now)?;
+            let open = view.steps.into_iter().find(|one| one.step == step).map(|one| one.open).unwrap_or_default();
+            let why = match open.first() {
+                // Nothing is open, so there is nothing to give a reason for.
+                None => String::new(),
+                Some(first) if why.trim().is_empty() => {
+                    return Err(Refusal::unclear("why", format!("{first} To go on all the same, write why.")));
+                }
+                Some(_) => words::reason(why).map_err(at("why"))?,
+            };
+            Ok(Body::FitStepOver { step, why })
+        }
+    }
+}
+
+/// An answer that this install asks for.
+fn answered(log: &Log, id: FitId, answer: FitAnswer, now: DateTime<Utc>) -> Result<FitAnswer, Refusal> {
+    let view = seen(log, id, now)?;
+    let checks = view.plan.asked.iter().chain(&view.proof.checks).chain(&view.phase.checks).chain(&view.strung);
+    let checks = checks.chain(view.listen.iter().map(|heard| &heard.check));
+    if !checks.flat_map(|check| &check.answers).any(|offered| offered.answer.check() == answer.check()) {
+        return Err(Refusal::unclear("answer", "This install does not ask for that."));
+    }
+    if answer.is_by_ear() {
+        if !view.sound.sounding {
+            let sentence = "The sound is not up. Go through its order first: volume at zero, amp in standby, plug in, switch on, \
+                            raise slowly.";
+            return Err(Refusal { field: Some("sound_up".to_owned()), ..Refusal::new(Code::Held, sentence) });
+        }
+        if let Some(hold) = view.sound.holds.iter().find(|hold| hold.overridden.is_none()) {
+            return Err(held(hold.hold, &hold.reason));
+        }
+    }
+    Ok(match answer {
+        FitAnswer::Sound { mode, heard, words: said } => {
+            FitAnswer::Sound { mode, heard, words: words::note(&said, "the note").map_err(at("answer.words"))? }
+        }
+        other => other,
+    })
+}
+
+/// Done, in ink: the pickup goes into the guitar, the one that was there comes out, and a place it sat at before is free.
+fn finish(act: &mut Stroke<'_>, id: FitId, before: &[(Entry, bool)], said: &str) -> Result<(), Refusal> {
+    let fit = Fit::fold(before);
+    match fit.next() {
+        Some(FitStep::Done) => {}
+        Some(step) => {
+            let sentence = format!("“{}” comes first. The install is done when every step is over.", step.name());
+            return Err(Refusal { field: Some("fit".to_owned()), ..Refusal::new(Code::NotNow, sentence) });
+        }
+        None if fit.state() == FitState::Done => {
+            let sentence = "This install is done already: it was written in the meantime. Look at it again.";
+            return Err(Refusal::new(Code::NotNow, sentence));
+        }
+        None => return Err(Refusal::new(Code::NotNow, "This install is over already.")),
+    }
+    let on = fit.on.ok_or_else(|| Refusal::not_found("fit sheet"))?.said;
+    let guitar: Guitar = newest(act.log, About::Guitar(on.guitar), "guitar")?;
+    let Some(place) = guitar.places.iter().find(|place| place.name == on.place) else {
+        let sentence =
+            format!("{} has no place called {} any more. Add it to the guitar's record.", guitar.label, on.place);
+        return Err(Refusal::new(Code::NotNow, sentence));
+    };
+    let came_out = place.fitted.filter(|pickup| *pickup != on.pickup);
+    let lived = living(act.log)?.remove(&on.pickup).filter(|at| (at.guitar, &at.place) != (on.guitar, &on.place));
+    let words = words::note(said, "the note").map_err(at("words"))?;
+    act.first(About::Fit(id), Body::FitDone { words, came_out })?;
+    let (guitar, place_name) = (on.guitar, on.place.clone());
+    act.further(1, About::Pickup(on.pickup), Body::Installed { guitar, place: place_name.clone(), fit: id })?;
+    if let Some(out) = came_out {
+        act.further(2, About::Pickup(out), Body::TakenOut { guitar, place: place_name.clone(), fit: id })?;
+    }
+    let fitted = Body::Fitted {
+        place: place_name,
+        pickup: Some(on.pickup),
+        words: String::new(),
+        came_out,
+        came_out_words: place.fitted_words.clone(),
+        fit: id,
+    };
+    act.further(3, About::Guitar(guitar), fitted)?;
+    if let Some(at) = lived {
+        let freed = Body::Fitted {
+            place: at.place,
+            pickup: None,
+            words: String::new(),
+            came_out: Some(on.pickup),
+            came_out_words: String::new(),
+            fit: id,
+        };
+        act.further(4, About::Guitar(at.guitar), freed)?;
+    }
+    Ok(())
+}
+
+/// Strikes an entry out, with all that was written in the same stroke about other things.
+fn strike(
+    act: &mut Stroke<'_>,
+    id: FitId,
+    before: &[(Entry, bool)],
+    struck: EntryId,
+    why: &str,
+) -> Result<(), Refusal> {
+    let target = may_be_struck(before, struck, "This entry is not in the install.", |_| true)?;
+    let undoes = matches!(target.body.known(), Some(Body::FitDone { .. }));
+    let why = words::note(why, "the reason").map_err(at("why"))?;
+    act.first(About::Fit(id), Body::StruckOut { entry: struck, why: why.clone() })?;
+    for number in 1..=FURTHER {
+        let Some(follower) = act.log.entry(struck.beside(number))?.filter(|one| follows(target, one, id)) else {
+            continue;
+        };
+        act.further(number, follower.about, Body::StruckOut { entry: follower.id, why: why.clone() })?;
+        if let (true, About::Guitar(_), Some(Body::Fitted { place, pickup, came_out, came_out_words, .. })) =
+            (undoes, follower.about, follower.body.known())
+        {
+            // Where the guitar was described anew since, its record still says what the install brought.
+            let there = act.log.about(follower.about)?;
+            let mine = act.entries.iter().filter(|entry| entry.about == follower.about).cloned();
+            let after = Thing::<Guitar>::fold(there.into_iter().chain(mine), None);
+            let stays = after.is_some_and(|thing| {
+                thing.described.places.iter().any(|at| at.name == *place && at.fitted == *pickup && pickup != came_out)
+            });
+            if stays {
+                let back = Body::Fitted {
+                    place: place.clone(),
+                    pickup: *came_out,
+                    words: came_out_words.clone(),
+                    came_out: *pickup,
+                    came_out_words: String::new(),
+                    fit: id,
+                };
+                act.further(FURTHER - number + 1, follower.about, back)?;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Whether an entry that goes by a name beside an entry of an install was written in one stroke with it. Names can be
+/// taken by anything.
+fn follows(first: &Entry, other: &Entry, id: FitId) -> bool {
+    let of_this = |body: &Body| match body {
+        Body::Installed { fit, .. } | Body::TakenOut { fit, .. } | Body::Fitted { fit, .. } => *fit == id,
+        _ => false,
+    };
+    match (first.body.known(), other.body.known()) {
+        (Some(Body::FitDone { .. }), Some(body)) => of_this(body),
+        (Some(Body::StruckOut { entry: before, .. }), Some(Body::StruckOut { entry, .. })) => {
+            (1..=FURTHER).any(|number| before.beside(number) == *entry)
+        }
+        (Some(Body::StruckOut { .. }), Some(body)) => of_this(body),
+        _ => false,
+    }
+}

@@ -1,0 +1,254 @@
+//! What is asked about permanent installs, and what is written about one.
+
+use serde::{Deserialize, Serialize};
+use strum::VariantNames;
+use ts_rs::TS;
+
+use super::act::write_stroke;
+use super::load::{fit_reply, fits_reply};
+use crate::ask::Refusal;
+use crate::ask::acts::{Act, Asked, write};
+use crate::ask::bench::Bench;
+use crate::ask::forms::SoundAct;
+use crate::ask::reply::Reply;
+use crate::fit::IronAct;
+use crate::fit::PlanForm;
+use crate::logbook::{Log, Stamp};
+use crate::record::audition::AuditionId;
+use crate::record::entry::{About, Entry};
+use crate::record::install::FitAct;
+use crate::record::install::FitAnswer;
+use crate::record::install::FitId;
+use crate::record::install::FitStep;
+use crate::record::names::EntryId;
+use crate::record::wiring::JackProbe;
+use crate::record::wiring::JackSet;
+use chrono::{DateTime, Utc};
+
+/// What is asked about permanent installs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS, VariantNames)]
+#[serde(tag = "ask", rename_all = "snake_case", deny_unknown_fields)]
+#[strum(serialize_all = "snake_case")]
+#[ts(export_to = "contract/install.ts")]
+pub enum InstallAsk {
+    /// One permanent install, whole.
+    Fit {
+        /// Which.
+        id: FitId,
+    },
+    /// Permanent installs of a pickup, a guitar or an audition, and where a pickup lives now.
+    Fits {
+        /// What they are about.
+        about: About,
+    },
+}
+
+/// What is written about a permanent install.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS, VariantNames)]
+#[serde(tag = "ask", rename_all = "snake_case", deny_unknown_fields)]
+#[strum(serialize_all = "snake_case")]
+#[ts(export_to = "contract/install.ts")]
+pub enum InstallAct {
+    /// Begins a permanent install of the pickup of an audition.
+    BeginFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install; a new version-7 UUID.
+        fit: FitId,
+        /// The audition it rests on.
+        audition: AuditionId,
+        /// The place, as the guitar's record calls it; empty for the final place of the audition, or its place.
+        place: String,
+    },
+    /// Says how the new pickup is to be wired.
+    PlanFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The plan.
+        plan: PlanForm,
+    },
+    /// Says that a step of an install is over. What is not proven then needs a reason.
+    PassFitStep {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The step.
+        step: FitStep,
+        /// Why it is passed although something in it is open; may be empty where nothing is.
+        why: String,
+    },
+    /// Ticks, tells or does something before or at the hot iron. Lighting it is held as in an audition.
+    AtFitIron {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// What.
+        act: IronAct,
+    },
+    /// Tells how loud it is at an install, or corrects a time with the sound up. Its order is ticked as the iron's is.
+    AtFitSound {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// What.
+        act: SoundAct,
+    },
+    /// Ticks an act of the install. What needs the iron is held until it was lit.
+    DoFitAct {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The act.
+        act: FitAct,
+        /// Words that go with it; may be empty.
+        words: String,
+    },
+    /// Takes a meter reading at the guitar's jack before anything in it is unsoldered.
+    ReadJackBefore {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The position of selector and volume.
+        at: JackSet,
+        /// The reading as typed.
+        reading: String,
+        /// The room's temperature as typed; may be empty.
+        room: String,
+    },
+    /// Takes a meter reading at the guitar's jack.
+    ReadJack {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The position of selector, switch and volume.
+        at: JackSet,
+        /// The reading as typed.
+        reading: String,
+        /// The room's temperature as typed; may be empty.
+        room: String,
+    },
+    /// Takes a meter reading inside the guitar to find out what is wrong.
+    ProbeFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// Where the probes are.
+        probe: JackProbe,
+        /// The reading as typed.
+        reading: String,
+    },
+    /// Says what was found out by ear at the finished wiring.
+    AnswerFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The answer, with its question.
+        answer: FitAnswer,
+    },
+    /// Says that the install is done: the pickup lives in the guitar, the one that was there goes into the drawer.
+    FinishFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// Words about it; may be empty.
+        words: String,
+    },
+    /// Gives an install up.
+    GiveUpFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// Why.
+        why: String,
+    },
+    /// Strikes an entry of an install out. Striking a strike-out brings the entry back.
+    StrikeFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: FitId,
+        /// The entry that no longer counts.
+        struck: EntryId,
+        /// Why; may be empty.
+        why: String,
+    },
+}
+
+impl InstallAct {
+    /// The new entry, and what it is about.
+    pub(super) fn goes_to(&self) -> (EntryId, FitId) {
+        match self {
+            Self::BeginFit { entry, fit, .. }
+            | Self::PlanFit { entry, fit, .. }
+            | Self::PassFitStep { entry, fit, .. }
+            | Self::AtFitIron { entry, fit, .. }
+            | Self::AtFitSound { entry, fit, .. }
+            | Self::DoFitAct { entry, fit, .. }
+            | Self::ReadJackBefore { entry, fit, .. }
+            | Self::ReadJack { entry, fit, .. }
+            | Self::ProbeFit { entry, fit, .. }
+            | Self::AnswerFit { entry, fit, .. }
+            | Self::FinishFit { entry, fit, .. }
+            | Self::GiveUpFit { entry, fit, .. }
+            | Self::StrikeFit { entry, fit, .. } => (*entry, *fit),
+        }
+    }
+}
+
+impl Act for InstallAct {
+    const THING: &str = "fit";
+    type Written = ();
+
+    fn writes(&self) -> (EntryId, About) {
+        let (entry, fit) = self.goes_to();
+        (entry, About::Fit(fit))
+    }
+
+    fn write_down(
+        self,
+        log: &mut Log,
+        before: Vec<(Entry, bool)>,
+        now: DateTime<Utc>,
+        decided: Stamp,
+    ) -> Result<Option<()>, Refusal> {
+        let written = write_stroke(log, self, &before, now, decided)?;
+        Ok(written.then_some(()))
+    }
+}
+
+impl Asked for InstallAsk {
+    const WRITES: bool = false;
+
+    fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+        match self {
+            Self::Fit { id } => fit_reply(log, id, now),
+            Self::Fits { about } => fits_reply(log, about),
+        }
+    }
+}
+
+impl Asked for InstallAct {
+    const WRITES: bool = true;
+
+    fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+        let (_, fit) = self.goes_to();
+        write(log, &self, now)?;
+        fit_reply(log, fit, now)
+    }
+
+    fn ends_work(&self) -> bool {
+        matches!(self, Self::FinishFit { .. } | Self::GiveUpFit { .. })
+    }
+}

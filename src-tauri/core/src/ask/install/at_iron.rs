@@ -1,0 +1,84 @@
+//! What is done at an install before and at the hot iron, and what holds it.
+
+use chrono::{DateTime, Utc};
+
+use super::load::{kit, seen};
+use crate::ask::forms::typed::at;
+use crate::ask::holding::{held, refuse_before_zero};
+use crate::ask::listener::present;
+use crate::ask::{Code, Refusal};
+use crate::audition::{holding, this_round};
+use crate::fit::{Fit, IronAct};
+use crate::logbook::Log;
+use crate::record::body::Body;
+use crate::record::entry::About;
+use crate::record::install::FitId;
+use crate::record::tick::{MOST_ITEMS, Tick};
+use crate::record::words;
+use crate::safety::cautions::{self, Moment};
+
+/// What is ticked, told and done before and at the hot iron.
+pub(super) fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id: FitId) -> Result<Body, Refusal> {
+    let lists = [&Tick::IRON[..], &Tick::SOUND_UP, &Tick::SOUND_DOWN];
+    Ok(match act {
+        IronAct::TickOff { tick, words: said } => {
+            if !lists.iter().any(|list| list.contains(&tick)) {
+                return Err(Refusal::unclear("act.tick", "This item is on no list of an install."));
+            }
+            refuse_sound(log, fit, &[tick], now, id)?;
+            Body::Ticked { tick, words: words::note(&said, "the note").map_err(at("act.words"))? }
+        }
+        IronAct::TickTogether { ticks } => {
+            let of_one_list = lists.iter().any(|list| ticks.iter().all(|tick| list.contains(tick)));
+            let fine = !ticks.is_empty() && ticks.len() <= MOST_ITEMS && of_one_list;
+            if !fine || ticks.iter().any(|tick| tick.alone()) {
+                let sentence =
+                    "Only items of this list on which no hold hangs can be ticked in one act. Nothing was written.";
+                return Err(Refusal::unclear("act.ticks", sentence));
+            }
+            refuse_sound(log, fit, &ticks, now, id)?;
+            Body::TickedTogether { ticks }
+        }
+        IronAct::Tell { told } => Body::Told { told },
+        IronAct::Acknowledge { caution, cause } => {
+            if cautions::named(&caution).is_none() {
+                return Err(Refusal::unclear("act.caution", "There is no caution of this name."));
+            }
+            Body::CautionAcknowledged { caution, cause: words::note(&cause, "the cause").map_err(at("act.cause"))? }
+        }
+        IronAct::OverrideHold { hold, why } => {
+            let here = [Moment::Iron, Moment::SoundUp, Moment::Listen];
+            if !hold.stops().iter().any(|moment| here.contains(moment)) {
+                return Err(Refusal::unclear("act.hold", "This hold stops nothing of an install."));
+            }
+            Body::HoldOverridden { hold: hold.id().to_owned(), why: words::reason(&why).map_err(at("why"))? }
+        }
+        IronAct::LightIron {} => {
+            let kit = kit(log, fit)?;
+            let bench = kit.bench(fit);
+            let present = present(log, now, Some(About::Fit(id)))?;
+            if let Some(hold) = holding(&bench, &kit.at_bench(), &present, Moment::Iron).first() {
+                let sentence = format!("{} {}", hold.reason, hold.clears);
+                return Err(Refusal { code: Code::Held, sentence, field: Some(hold.hold.id().to_owned()) });
+            }
+            Body::IronLit {}
+        }
+        IronAct::IronOff {} => Body::IronOff {},
+    })
+}
+
+/// No item of sound up is ticked over a hold, while the iron is on, or before the volume is at zero.
+fn refuse_sound(log: &Log, fit: &Fit, ticks: &[Tick], now: DateTime<Utc>, id: FitId) -> Result<(), Refusal> {
+    if !ticks.iter().any(|tick| Tick::SOUND_UP.contains(tick)) {
+        return Ok(());
+    }
+    if fit.bench.iron_lit.is_some() {
+        let sentence = "The iron is on. Put it out and into its stand before the guitar is plugged in.";
+        return Err(Refusal { field: Some("iron_lit".to_owned()), ..Refusal::new(Code::Held, sentence) });
+    }
+    let view = seen(log, id, now)?;
+    if let Some(hold) = view.sound.holds.iter().find(|hold| hold.overridden.is_none()) {
+        return Err(held(hold.hold, &hold.reason));
+    }
+    refuse_before_zero(&this_round(&fit.bench), ticks)
+}

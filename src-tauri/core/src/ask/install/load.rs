@@ -1,0 +1,172 @@
+//! A permanent install as the log tells it.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Utc};
+
+use crate::ask::Refusal;
+use crate::ask::listener::present;
+use crate::ask::load::{kit_then, meter_in_use, things};
+use crate::ask::reply::Reply;
+use crate::audition::{Audition, agreement, hookup_or_meant};
+use crate::decision::decided_lines;
+use crate::fit::{Fit, FitKit, FitState, FitView, Known, LivesIn, view};
+use crate::logbook::{FitLine, Lists, Log};
+use crate::physics::leads::LeadSearch;
+use crate::physics::meter::AgreementKind;
+use crate::physics::wiring::{ModeWiring, mode_wirings};
+use crate::record::body::Body;
+use crate::record::entry::{About, Entry, Written, in_order};
+use crate::record::guitar::{Guitar, GuitarId};
+use crate::record::install::{FitAnswer, FitId};
+use crate::record::pickup::{Pickup, PickupId};
+use crate::record::things::Thing;
+
+/// One permanent install as it stands now.
+pub(crate) fn fit_reply(log: &Log, id: FitId, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+    Ok(Reply::Fit { fit: Box::new(seen(log, id, now)?) })
+}
+
+pub(super) fn seen(log: &Log, id: FitId, now: DateTime<Utc>) -> Result<FitView, Refusal> {
+    let about = About::Fit(id);
+    let ordered = in_order(log.about(about)?);
+    let fit = Fit::fold(&ordered);
+    let kit = kit(log, &fit)?;
+    let present = present(log, now, Some(about))?;
+    Ok(view(id, &ordered, &kit, &present))
+}
+
+/// What an install rests on, as it stands now; once it is done, as it stood then.
+pub(super) fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
+    let on = fit.on.as_ref().ok_or_else(|| Refusal::not_found("fit sheet"))?.said.clone();
+    let until = fit.done.as_ref().map(|inked| inked.at);
+    let then = |entries: Vec<Entry>| -> Vec<Entry> {
+        // The act that makes it done changes the guitar as well; the sheet shows the guitar as it was before.
+        entries.into_iter().filter(|entry| until.is_none_or(|until| entry.at < until)).collect()
+    };
+    let audition = Audition::fold(&in_order(log.about(About::Audition(on.audition))?));
+    let heard = kit_then(log, &audition)?;
+    let about_pickup = then(log.about(About::Pickup(on.pickup))?);
+    let meter = meter_in_use(log, until)?;
+    // What the audition's readings imply is the newest that is known of its coils; else what was measured at the leads.
+    let implied = agreement(&audition, &heard).filter(|found| found.kind == AgreementKind::Agrees);
+    let leads = LeadSearch::fold(&in_order(about_pickup.iter().cloned()));
+    let pickup = Thing::<Pickup>::fold(about_pickup, None).map(|thing| thing.described);
+    let measured = match implied.map(|found| found.implied).filter(|implied| !implied.is_empty()) {
+        Some(implied) => implied,
+        None => pickup.as_ref().map(|pickup| leads.measured(pickup, &meter.claim)).unwrap_or_default(),
+    };
+    let about_guitar = then(log.about(About::Guitar(on.guitar))?);
+    let lines = decided_lines(&in_order(about_guitar.iter().cloned()));
+    let mut decided = lines.iter().filter(|line| line.stands && line.pickup == on.pickup);
+    // What was decided for this place; else what was decided by this audition.
+    let decided = decided
+        .clone()
+        .find(|line| line.place.eq_ignore_ascii_case(&on.place))
+        .or_else(|| decided.find(|line| line.audition == on.audition))
+        .map(|line| line.mode.clone());
+    let guitar = Thing::<Guitar>::fold(about_guitar, None).map(|thing| thing.described);
+    let mut staying = BTreeMap::new();
+    for place in guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != on.place) {
+        if let Some(pickup) = place.fitted {
+            let entries = then(log.about(About::Pickup(pickup))?);
+            let ordered = in_order(entries.iter().cloned());
+            let leads = LeadSearch::fold(&ordered);
+            let installed = installed_there(&ordered, on.guitar, &place.name);
+            if let Some(thing) = Thing::<Pickup>::fold(entries, None) {
+                let pickup = thing.described;
+                let wired = match installed {
+                    Some(fit) => wired_by(log, fit, &pickup)?,
+                    None => None,
+                };
+                let known =
+                    Known { measured: leads.measured(&pickup, &meter.claim), tapped: leads.tapped(), wired, pickup };
+                staying.insert(place.name.clone(), known);
+            }
+        }
+    }
+    let out = guitar.iter().flat_map(|guitar| &guitar.places).find(|place| place.name == on.place);
+    let coming_out = match out.and_then(|place| place.fitted).filter(|pickup| *pickup != on.pickup) {
+        Some(pickup) => Thing::<Pickup>::fold(log.about(About::Pickup(pickup))?, None).map(|thing| thing.described),
+        None => None,
+    };
+    Ok(FitKit {
+        pickup,
+        on,
+        audition,
+        heard,
+        guitar,
+        staying,
+        coming_out,
+        measured,
+        tapped: leads.tapped(),
+        meter,
+        decided,
+        sits: fit
+            .tested
+            .values()
+            .filter_map(|inked| match &inked.said {
+                FitAnswer::Sits { place, sits } => Some((place.clone(), *sits)),
+                _ => None,
+            })
+            .collect(),
+    })
+}
+
+/// The install that put a pickup where it sits.
+fn installed_there(ordered: &[(Entry, bool)], guitar: GuitarId, place: &str) -> Option<FitId> {
+    let last = ordered.iter().rev().filter(|(_, struck)| !struck).find_map(|(entry, _)| match &entry.body {
+        Written::Known(Body::Installed { guitar: into, place: at, fit }) => {
+            Some((*into == guitar && at == place).then_some(*fit))
+        }
+        Written::Known(Body::TakenOut { .. }) => Some(None),
+        _ => None,
+    });
+    last.flatten()
+}
+
+/// How an install soldered a pickup; nothing where a switch changes it.
+fn wired_by(log: &Log, fit: FitId, pickup: &Pickup) -> Result<Option<ModeWiring>, Refusal> {
+    let fit = Fit::fold(&in_order(log.about(About::Fit(fit))?));
+    let (Some(on), Some(plan)) = (&fit.on, &fit.plan) else { return Ok(None) };
+    let (audition, plan) = (on.said.audition, &plan.said);
+    if plan.switch.is_some() {
+        return Ok(None);
+    }
+    let audition = Audition::fold(&in_order(log.about(About::Audition(audition))?));
+    let heard = kit_then(log, &audition)?;
+    let Some(rig) = &heard.rig else { return Ok(None) };
+    let wirings = mode_wirings(pickup, rig, &hookup_or_meant(&audition, &heard));
+    let mut wired = wirings.into_iter().find(|wiring| plan.modes.first() == Some(&wiring.mode));
+    if let Some(wired) = wired.as_mut().filter(|_| plan.turned) {
+        std::mem::swap(&mut wired.ground, &mut wired.hot);
+    }
+    Ok(wired)
+}
+
+/// Installs of a thing, and where a pickup lives.
+pub(crate) fn fits_reply(log: &mut Log, about: About) -> Result<Reply, Refusal> {
+    let fits: Vec<FitLine> = log.fits_of(about)?.into_iter().filter(|line| line.state != FitState::StruckOut).collect();
+    let lives_in = match about {
+        About::Pickup(pickup) => living(log)?.remove(&pickup),
+        About::Guitar(_) | About::Rig(_) | About::Audition(_) | About::Meter(_) | About::Fit(_) => None,
+    };
+    Ok(Reply::Fits { fits, lives_in })
+}
+
+/// Where each pickup lives that sits in a guitar. Guitars tell it; one that is in use counts before one put away.
+pub(crate) fn living(log: &mut Log) -> Result<BTreeMap<PickupId, LivesIn>, Refusal> {
+    let mut living = BTreeMap::new();
+    for retired in [false, true] {
+        for (id, thing) in things::<Guitar>(log, "guitar", retired)? {
+            for place in &thing.described.places {
+                if let Some(pickup) = place.fitted {
+                    let guitar = GuitarId(id);
+                    let words = format!("in {}, {}", thing.described.label, place.name);
+                    living.entry(pickup).or_insert(LivesIn { guitar, place: place.name.clone(), words });
+                }
+            }
+        }
+    }
+    Ok(living)
+}

@@ -1,0 +1,103 @@
+//! What each act about a pickup's leads puts into the log.
+
+use super::asks::LeadsAct;
+use crate::ask::Refusal;
+use crate::ask::load::meter_in_use;
+use crate::ask::striking::may_be_struck;
+use crate::logbook::Log;
+use crate::physics::leads::LeadSearch;
+use crate::record::body::Body;
+use crate::record::entry::Entry;
+use crate::record::leads::{FRAME, MOST_LEADS, SHIELD};
+use crate::record::pickup::Pickup;
+use crate::record::quantity::read_ohms;
+use crate::record::things::Thing;
+use crate::record::words;
+
+/// What this act writes, given what was written about the same pickup before.
+pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Result<Body, Refusal> {
+    let entries = || before.iter().map(|(entry, _)| entry.clone());
+    let pickup = Thing::<Pickup>::fold(entries(), None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
+    let search = LeadSearch::fold(before);
+    let known = |name: &str, field: &'static str| {
+        if search.has(name) {
+            Ok(())
+        } else {
+            Err(Refusal::unclear(field, "This is none of the leads that were named. Begin anew to name others."))
+        }
+    };
+    Ok(match act {
+        LeadsAct::BeginLeads { leads, shield, frame, .. } => {
+            let mut names: Vec<String> = Vec::new();
+            for lead in &leads {
+                let name = words::label(lead, "the lead").map_err(|e| Refusal::unclear("leads", e.sentence))?;
+                if name == SHIELD || name == FRAME {
+                    return Err(Refusal::unclear(
+                        "leads",
+                        format!("“{name}” is not the name of a lead here. Say below whether there is one."),
+                    ));
+                }
+                if names.contains(&name) {
+                    return Err(Refusal::unclear(
+                        "leads",
+                        format!("Two leads are called {name}. Give each its own name."),
+                    ));
+                }
+                names.push(name);
+            }
+            if names.is_empty() || names.len() > MOST_LEADS || (names.len() == 1 && !shield) {
+                return Err(Refusal::unclear(
+                    "leads",
+                    format!("Name two to {MOST_LEADS} leads, or one lead and a shield."),
+                ));
+            }
+            Body::LeadsBegun { leads: names, shield, frame }
+        }
+        LeadsAct::MeasureLeads { between, reading, out_of_reach, .. } => {
+            known(&between[0], "between")?;
+            known(&between[1], "between")?;
+            if between[0] == between[1] {
+                return Err(Refusal::unclear("between", "Put the two probes on two different leads."));
+            }
+            if out_of_reach {
+                Body::LeadsMeasured { between, reading: None, typed: String::new() }
+            } else {
+                let taken = read_ohms(&reading).map_err(|unclear| Refusal::unclear("reading", unclear.sentence))?;
+                Body::LeadsMeasured { between, reading: Some(taken), typed: reading }
+            }
+        }
+        LeadsAct::NameCoil { coil, .. } => {
+            known(&coil.between[0], "coil.between")?;
+            known(&coil.between[1], "coil.between")?;
+            Body::CoilNamed { coil }
+        }
+        LeadsAct::TapCoil { tap, .. } => {
+            known(&tap.plus, "tap.plus")?;
+            known(&tap.minus, "tap.minus")?;
+            Body::Tapped { tap }
+        }
+        LeadsAct::HoldCompass { coil, up, .. } => Body::CompassHeld { coil, up },
+        LeadsAct::SettleLeads { .. } => {
+            let meter = meter_in_use(log, None)?;
+            let written = search.written_into(&pickup, &meter.claim).ok_or_else(|| {
+                Refusal::unclear("pickup", "The leads are not known for sure yet. Nothing was written.")
+            })?;
+            Body::PickupDescribed { pickup: written }
+        }
+        LeadsAct::StrikeLeads { struck, .. } => {
+            let sentence = "This was not found out about the leads of this pickup.";
+            may_be_struck(before, struck, sentence, |body| {
+                matches!(
+                    body.known(),
+                    Some(
+                        Body::LeadsMeasured { .. }
+                            | Body::CoilNamed { .. }
+                            | Body::Tapped { .. }
+                            | Body::CompassHeld { .. }
+                    )
+                )
+            })?;
+            Body::StruckOut { entry: struck, why: String::new() }
+        }
+    })
+}

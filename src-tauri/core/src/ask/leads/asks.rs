@@ -1,0 +1,174 @@
+//! What is asked about the leads of a pickup, and what is found out about them.
+
+use serde::{Deserialize, Serialize};
+use strum::VariantNames;
+use ts_rs::TS;
+
+use super::act::compose;
+use super::view::lead_search_reply;
+use crate::ask::Refusal;
+use crate::ask::acts::{Act, Asked, write};
+use crate::ask::bench::Bench;
+use crate::ask::reply::Reply;
+use crate::ask::stroke::write_bodies;
+use crate::logbook::{Log, Stamp};
+use crate::record::entry::{About, Entry};
+use crate::record::leads::CoilLeads;
+use crate::record::leads::Tap;
+use crate::record::names::EntryId;
+use crate::record::pickup::CoilName;
+use crate::record::pickup::PickupId;
+use crate::record::pickup::Polarity;
+use crate::record::rig::RigId;
+use chrono::{DateTime, Utc};
+
+/// What is asked about the leads of a pickup.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS, VariantNames)]
+#[serde(tag = "ask", rename_all = "snake_case", deny_unknown_fields)]
+#[strum(serialize_all = "snake_case")]
+#[ts(export_to = "contract/leads.ts")]
+pub enum LeadsAsk {
+    /// What is known of a pickup's leads, and what to measure next.
+    FindLeads {
+        /// The pickup.
+        pickup: PickupId,
+        /// The rig for which a hookup is shown; nothing for the first one in use.
+        rig: Option<RigId>,
+    },
+}
+
+/// What is found out about the leads of a pickup.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS, VariantNames)]
+#[serde(tag = "ask", rename_all = "snake_case", deny_unknown_fields)]
+#[strum(serialize_all = "snake_case")]
+#[ts(export_to = "contract/leads.ts")]
+pub enum LeadsAct {
+    /// Begins to find out a pickup's leads, anew if that was begun before.
+    BeginLeads {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// Its leads by name or colour: two to eight, no two alike.
+        leads: Vec<String>,
+        /// Whether there is a shield to measure at.
+        shield: bool,
+        /// Whether there is a frame or baseplate to measure at.
+        frame: bool,
+    },
+    /// Measures between two leads of a pickup, or a lead and its shield or frame.
+    MeasureLeads {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// The two.
+        between: [String; 2],
+        /// The reading as typed; empty when the two can't be reached.
+        reading: String,
+        /// The two can't be reached with the probes.
+        out_of_reach: bool,
+    },
+    /// Says which coil lies between two leads.
+    NameCoil {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// The coil and its leads.
+        coil: CoilLeads,
+    },
+    /// Says how a meter swung when steel was pulled off the poles.
+    TapCoil {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// The probes and the swing.
+        tap: Tap,
+    },
+    /// Says what a compass told over a coil.
+    HoldCompass {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// The coil.
+        coil: CoilName,
+        /// The pole that faces the strings; nothing when the compass did not tell.
+        up: Option<Polarity>,
+    },
+    /// Writes what was found out about the leads into the pickup's record.
+    SettleLeads {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+    },
+    /// Strikes out something that was found out about the leads.
+    StrikeLeads {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// The entry that no longer counts.
+        struck: EntryId,
+    },
+}
+
+impl LeadsAct {
+    /// The new entry, and what it is about.
+    fn goes_to(&self) -> (EntryId, PickupId) {
+        match self {
+            Self::BeginLeads { entry, pickup, .. }
+            | Self::MeasureLeads { entry, pickup, .. }
+            | Self::NameCoil { entry, pickup, .. }
+            | Self::TapCoil { entry, pickup, .. }
+            | Self::HoldCompass { entry, pickup, .. }
+            | Self::SettleLeads { entry, pickup }
+            | Self::StrikeLeads { entry, pickup, .. } => (*entry, *pickup),
+        }
+    }
+}
+
+impl Act for LeadsAct {
+    const THING: &str = "id";
+    type Written = ();
+
+    fn writes(&self) -> (EntryId, About) {
+        let (entry, pickup) = self.goes_to();
+        (entry, About::Pickup(pickup))
+    }
+
+    fn write_down(
+        self,
+        log: &mut Log,
+        before: Vec<(Entry, bool)>,
+        now: DateTime<Utc>,
+        decided: Stamp,
+    ) -> Result<Option<()>, Refusal> {
+        let (entry, about) = self.writes();
+        let body = compose(log, self, &before)?;
+        Ok(write_bodies(log, entry, about, vec![body], before, now, decided)?.map(drop))
+    }
+}
+
+impl Asked for LeadsAsk {
+    const WRITES: bool = false;
+
+    fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
+        match self {
+            Self::FindLeads { pickup, rig } => lead_search_reply(log, pickup, rig),
+        }
+    }
+}
+
+impl Asked for LeadsAct {
+    const WRITES: bool = true;
+
+    fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+        let (_, pickup) = self.goes_to();
+        write(log, &self, now)?;
+        lead_search_reply(log, pickup, None)
+    }
+}

@@ -1,0 +1,87 @@
+//! How something typed is understood, while it is being typed.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::Refusal;
+use crate::ask::load::meter_in_use;
+use crate::ask::reply::Reply;
+use crate::logbook::Log;
+use crate::physics::meter::{COIL, slip, too_little_or_much};
+use crate::record::quantity::{
+    LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
+};
+use crate::record::sound::level_shown;
+use crate::safety::hearing::{read_level, read_time, time_shown};
+
+/// What something typed should be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract/bench.ts")]
+pub enum Quantity {
+    /// A meter reading, over-limit allowed.
+    Reading,
+    /// A reading of coils, over-limit allowed; what is too little or too much for one is asked about.
+    Coil,
+    /// A reading between two leads: next to nothing, a coil, or over-limit; what is none of them is asked about.
+    Leads,
+    /// A length.
+    Length,
+    /// A string gauge.
+    Gauge,
+    /// A room temperature.
+    Temperature,
+    /// A capacitance.
+    Capacitance,
+    /// A sound level at the ear.
+    Level,
+    /// How long something lasted.
+    Time,
+    /// An output level as a meter shows it, in decibels.
+    Output,
+}
+
+pub(super) fn understand(
+    log: &Log,
+    quantity: Quantity,
+    text: &str,
+    unit: LengthUnit,
+    plausible: Option<[Ohms; 2]>,
+) -> Result<Reply, Refusal> {
+    let shown = match quantity {
+        Quantity::Reading | Quantity::Coil | Quantity::Leads => read_ohms(text).map(|reading| match reading.ohms() {
+            Some(_) => reading.shown(),
+            None => "OL, over the meter's limit".to_owned(),
+        }),
+        Quantity::Length => read_length(text, unit).map(|length| length.shown(unit)),
+        Quantity::Gauge => read_gauge(text).map(|gauge| gauge.shown(LengthUnit::DecimalInch)),
+        Quantity::Temperature => read_celsius(text).map(|room| room.shown()),
+        Quantity::Capacitance => read_farads(text).map(|farads| farads.shown()),
+        Quantity::Level => read_level(text).map(level_shown),
+        Quantity::Time => read_time(text).map(|time| time_shown(time.num_seconds() as f64)),
+        Quantity::Output => read_decibels(text).map(|level| level.shown()),
+    };
+    let query = match quantity {
+        Quantity::Reading | Quantity::Coil | Quantity::Leads if shown.is_ok() => {
+            let counts = meter_in_use(log, None)?.claim.most_counts();
+            let plausible = plausible.map(|[low, high]| (low.0, high.0));
+            // Two leads in one point read next to nothing.
+            let joined =
+                read_ohms(text).is_ok_and(|reading| reading.ohms().is_some_and(|ohms| ohms.0 < MOST_OF_A_JOIN));
+            match quantity {
+                Quantity::Coil => too_little_or_much(text, plausible, counts),
+                Quantity::Leads if !joined => too_little_or_much(text, plausible, counts),
+                // A lone 1 may be over limit here too.
+                Quantity::Leads => {
+                    slip(text, COIL, counts).filter(|asked| asked.instead == "OL").map(|asked| asked.sentence)
+                }
+                _ => plausible.and_then(|plausible| slip(text, plausible, counts)).map(|asked| asked.sentence),
+            }
+        }
+        _ => None,
+    };
+    shown.map(|shown| Reply::Understood { shown, query }).map_err(|unclear| Refusal::unclear("text", unclear.sentence))
+}
+
+/// Two leads that are one point read up to this with thin wire and probes (common practice), in ohms.
+const MOST_OF_A_JOIN: f64 = 3.0;

@@ -1,0 +1,21 @@
+// Made from the contract in Rust: `make types`.
+export type * from "./ask";
+export type * from "./audition";
+export type * from "./bench";
+export type * from "./carry";
+export type * from "./comparison";
+export type * from "./drawing";
+export type * from "./entry";
+export type * from "./facing";
+export type * from "./gaps";
+export type * from "./guitar";
+export type * from "./install";
+export type * from "./leads";
+export type * from "./log";
+export type * from "./meter";
+export type * from "./pickup";
+export type * from "./quantity";
+export type * from "./rig";
+export type * from "./safety";
+export type * from "./strings";
+export type * from "./things";
