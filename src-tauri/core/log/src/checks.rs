@@ -6,7 +6,6 @@ use std::path::Path;
 
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags, params};
-use uuid::Uuid;
 
 use super::lock::Lock;
 use super::schema::{self, MIGRATIONS, Tables};
@@ -239,7 +238,7 @@ fn look_into(folder: &Path, path: &Path) -> Result<u64, Trouble> {
 /// # Errors
 /// [`Trouble`] when there is no room.
 pub fn copy_beside(folder: &Path, now: DateTime<Utc>) -> Result<(), Trouble> {
-    make(&connect(&folder.join(FILE))?, folder, now)
+    make(&connect(&folder.join(FILE))?, folder, now).map(drop)
 }
 
 #[cfg(test)]
