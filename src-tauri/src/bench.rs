@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use solderlast_core::ask::Bench;
-use solderlast_serve::refusal::{LONGEST_ASK, Refusal, refused, too_long};
+use solderlast_serve::refusal::{Code, LONGEST_ASK, Refusal, too_long};
 use solderlast_serve::web::photo::{self, Taken};
 use solderlast_serve::{Wish, Workshop, machine};
 use tauri::async_runtime::{Mutex, spawn_blocking};
@@ -18,13 +18,16 @@ use crate::carry::{self, Coming};
 pub struct OpenBench(Mutex<Option<Arc<Workshop>>>, Coming);
 
 impl OpenBench {
-    /// Answers one question off the main thread.
-    pub async fn answer(&self, app: &AppHandle, ask: String) -> String {
+    /// Answers one question off the main thread, for who may have an earlier answer still.
+    pub async fn answer(&self, app: &AppHandle, ask: String, has: Option<String>) -> String {
         if ask.len() > LONGEST_ASK {
             return text(too_long().answer());
         }
         match self.workshop(app).await {
-            Ok(workshop) => text(workshop.answer(ask).await),
+            Ok(workshop) => text(match has {
+                Some(has) => workshop.answer_since(ask, has).await,
+                None => workshop.answer(ask).await,
+            }),
             Err(reason) => reason,
         }
     }
@@ -74,7 +77,7 @@ impl OpenBench {
         };
         let path = app.path();
         let Ok(folder) = path.download_dir().or_else(|_| path.document_dir()) else {
-            let refusal = Refusal::new("no-place", "This system names no folder for downloads. Nothing was kept.");
+            let refusal = Refusal::new(Code::NoPlace, "This system names no folder for downloads. Nothing was kept.");
             return text(refusal.answer());
         };
         let bench = workshop.shared_bench();
@@ -93,7 +96,7 @@ impl OpenBench {
     /// A phone has no door for other phones.
     #[cfg(mobile)]
     pub async fn phone_door(&self, _app: &AppHandle, _wish: &Wish) -> String {
-        text(Refusal::new("not-here", "Only the program on a computer lets phones in.").answer())
+        text(Refusal::new(Code::NotHere, "Only the program on a computer lets phones in.").answer())
     }
 
     /// Closes the phone door; answers under way are given first.
@@ -110,10 +113,10 @@ impl OpenBench {
         }
         let Some(folder) = log_folder(app) else {
             let refusal =
-                Refusal::new("no-place", "This system names no place for the log. Set SOLDERLAST_LOG to a folder.");
+                Refusal::new(Code::NoPlace, "This system names no place for the log. Set SOLDERLAST_LOG to a folder.");
             return Err(text(refusal.answer()));
         };
-        let opened = spawn_blocking(move || Workshop::open(&folder).map_err(|refusal| text(refused(&refusal)))).await;
+        let opened = spawn_blocking(move || Workshop::open(&folder).map_err(|refusal| text(refusal.answer()))).await;
         let workshop = Arc::new(opened.unwrap_or_else(|_| Err(text(fault().answer())))?);
         *open = Some(Arc::clone(&workshop));
         Ok(workshop)
@@ -126,7 +129,7 @@ fn log_folder(app: &AppHandle) -> Option<PathBuf> {
 }
 
 fn fault() -> Refusal {
-    Refusal::new("program-fault", "The log could not be opened: something went wrong inside the program. Try again.")
+    Refusal::new(Code::Program, "The log could not be opened: something went wrong inside the program. Try again.")
 }
 
 /// Answers are JSON, so they are text.

@@ -6,11 +6,11 @@ use std::io::{self, BufWriter, Write as _};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use solderlast_core::ask::{Ask, CarryAsk, Receiving, Refusal as CoreRefusal, Reply};
+use solderlast_core::ask::{Ask, CarryAsk, Receiving, Reply};
 use solderlast_core::ask::{Bench, in_json};
 use solderlast_core::logbook::Table;
 use solderlast_core::private;
-use solderlast_serve::refusal::{Refusal, refused};
+use solderlast_serve::refusal::{Code, Refusal};
 use solderlast_serve::web::bundle;
 use tauri::async_runtime::Mutex;
 
@@ -28,7 +28,7 @@ impl Coming {
         let mut coming = self.0.lock().await;
         let before = if which == "first" { None } else { coming.take().filter(|before| before.id() == carry) };
         let end = which == "end";
-        let work = move || -> Result<(Option<Receiving>, Reply), CoreRefusal> {
+        let work = move || -> Result<(Option<Receiving>, Reply), Refusal> {
             let mut receiving = match before {
                 Some(before) => before,
                 None => bench.receive_bundle(carry)?,
@@ -47,7 +47,7 @@ impl Coming {
                 *coming = now;
                 in_json(&Ok(reply))
             }
-            Ok(Err(refusal)) => refused(&refusal),
+            Ok(Err(refusal)) => refusal.answer(),
             Err(_) => fault().answer(),
         }
     }
@@ -61,14 +61,14 @@ pub fn keep_bundle(bench: &Bench, carry: &str, folder: &Path) -> Vec<u8> {
     };
     match bench.packed_bundle(carry) {
         Ok((mut packed, name, _)) => kept(folder, &name, |file| io::copy(&mut packed, file).map(drop)),
-        Err(refusal) => refused(&refusal),
+        Err(refusal) => refusal.answer(),
     }
 }
 
 /// Writes a table of the logbook into this folder; answers what was done, in JSON.
 pub fn keep_table(bench: &Bench, table: &str, find: &str, folder: &Path) -> Vec<u8> {
     let (Some(table), Ok(find)) = (Table::named(table), bundle::find(find)) else {
-        return Refusal::new("not-understood", "There is no such table. Nothing was kept.").answer();
+        return Refusal::new(Code::Unclear, "There is no such table. Nothing was kept.").answer();
     };
     kept(folder, table.file_name(), |file| {
         let mut out = BufWriter::new(file);
@@ -108,11 +108,11 @@ fn free_name(folder: &Path, name: &str) -> io::Result<(File, PathBuf)> {
 }
 
 fn unkept(error: &io::Error) -> Refusal {
-    Refusal::new("not-kept", format!("The file could not be written: {error}. Nothing was kept."))
+    Refusal::new(Code::NotKept, format!("The file could not be written: {error}. Nothing was kept."))
 }
 
 fn fault() -> Refusal {
-    Refusal::new("program-fault", "Something went wrong inside the program. Your log is as it was. Try again.")
+    Refusal::new(Code::Program, "Something went wrong inside the program. Your log is as it was. Try again.")
 }
 
 #[cfg(test)]

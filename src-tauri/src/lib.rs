@@ -55,10 +55,11 @@ fn start() {
     }
 }
 
-/// Answers one question, both as JSON text; the questions are those of `solderlast ask --examples`.
+/// Answers one question, both as JSON text; the questions are those of `solderlast ask --examples`. `has` names the answer about an
+/// audition that the page still has.
 #[tauri::command]
-async fn ask(app: AppHandle, ask: String) -> String {
-    app.state::<OpenBench>().answer(&app, ask).await
+async fn ask(app: AppHandle, ask: String, has: Option<String>) -> String {
+    app.state::<OpenBench>().answer(&app, ask, has).await
 }
 
 /// Does one thing with the door for phones on the same network and answers what to show, both as JSON text.

@@ -75,7 +75,7 @@ const FOLDED_AWAY: [(&str, &str, &str); 5] = [
     ("#/audition/", "/choose", "The first harmonic it can't hear"),
     ("#/audition/", "/gaps", "Output against gap"),
     ("#/audition/", "/gaps", "Both outer strings"),
-    ("#/audition/", "/listen", "In two taps"),
+    ("#/audition/", "/listen", "Quick rating"),
     ("#/logbook", "", "Holds passed"),
 ];
 

@@ -144,7 +144,7 @@ async fn decided(pages: &mut Pages, again: &str) {
     pages.browser.reads("Nothing wished yet").await;
     // All sustain alike, so nothing is told apart by that.
     pages.browser.tap("[data-wish=sustain] label:nth-child(4)").await;
-    pages.browser.reads("Level in front").await;
+    pages.browser.reads("Tied for first").await;
     pages.browser.tap("[data-wish=sustain] label:nth-child(3)").await;
     pages.browser.tap("[data-wish=hum] label:nth-child(1)").await;
     pages.browser.reads("One stands out").await;

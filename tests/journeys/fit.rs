@@ -225,7 +225,7 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     pass(&mut pages, "listen", "done").await;
     pages.browser.reads("Lantern stack lives in Wren, neck.").await;
     pages.browser.reads("Salt tin goes into the drawer.").await;
-    pages.browser.tap_named("It is installed: write it in ink").await;
+    pages.browser.tap_named("It is installed: save it for good").await;
     pages.browser.reads("Salt tin came out and lies in the drawer.").await;
 
     // The drawer: the new one lives in a guitar, the old one is loose.
@@ -255,7 +255,7 @@ async fn a_fit_sheet_that_was_struck_out_is_brought_back_from_the_logbook() {
     pages.browser.reads("Copper kettle into Old Marrow, neck").await;
     pages.browser.tap("a[data-fitting]").await;
     pages.browser.find("[data-fit]").await;
-    pages.browser.tap_named("Everything written, in ink").await;
+    pages.browser.tap_named("Everything written").await;
     pages.browser.tap("[data-ink] button").await;
     pages.browser.reads("The whole fit sheet goes from the bench and from all lists.").await;
     pages.browser.tap_named("Leave it").await;

@@ -153,7 +153,7 @@ async fn a_hold_passed_on_ones_own_word_is_read_wherever_the_audition_is() {
     pages.choose_radio("Shellac or spirit varnish").await;
     pages.browser.tap_named("That is the finish").await;
     pages.browser.reads("These feet can mark this finish").await;
-    pages.browser.tap_named("I know better: write why").await;
+    pages.browser.tap_named("Go on anyway: write why").await;
     pages.browser.tap_named("Go on, on my own word").await;
     pages.browser.reads("Write why, so that you know later").await;
     pages.browser.type_into(".hold textarea", "plywood offcut for a test").await;

@@ -5,7 +5,8 @@
 // page is closed.
 
 import { connection } from './connection.svelte';
-import type { Ask, Refusal, Reply } from './contract';
+import type { Ask, Code, Refusal, Reply } from './contract';
+import { forgetHeld, heldName, keepFull, whole, type Different, type InFull } from './held';
 
 /** The answer of this kind. */
 export type ReplyOf<Kind extends Reply['reply']> = Extract<Reply, { reply: Kind }>;
@@ -16,7 +17,7 @@ export class Refused extends Error {
 
   constructor(
     /** A stable code. */
-    readonly code: string,
+    readonly code: Code,
     /** What happened, what was kept, what to do. */
     readonly sentence: string,
     /** The field at fault, as a path into the question. */
@@ -38,8 +39,9 @@ export class OtherVersion extends Error {
   readonly sentence = 'This page and the bench are of different versions. Load the page again.';
 }
 
-/** One attempt: sends a question as text, and gives the answer as text; throws when none came back. */
-export type Carrier = (ask: string) => Promise<string>;
+/** One attempt: sends a question as text, and gives the answer as text; throws when none came back. `has` names the answer about
+ * the audition that is still here, so that only what is different comes. */
+export type Carrier = (ask: string, has: string | null) => Promise<string>;
 
 const UNSENT = 'solderlast.unsent';
 const PATIENCE = 20_000;
@@ -49,18 +51,22 @@ const TRIES_TO_READ = 4;
 
 export const inApp = (): boolean => '__TAURI_INTERNALS__' in globalThis;
 
-async function throughWindow(ask: string): Promise<string> {
+async function throughWindow(ask: string, has: string | null): Promise<string> {
   const { invoke } = await import('@tauri-apps/api/core');
-  return invoke<string>('ask', { ask });
+  return invoke<string>('ask', { ask, has });
 }
 
-async function overHttp(ask: string, code: string | null = null): Promise<string> {
+async function overHttp(ask: string, has: string | null, code: string | null = null): Promise<string> {
   const clock = new AbortController();
   const timer = setTimeout(() => clock.abort(), PATIENCE);
   try {
     const answer = await fetch('/ask', {
       method: 'POST',
-      headers: { 'content-type': 'application/json', ...(code === null ? {} : { 'solderlast-code': code }) },
+      headers: {
+        'content-type': 'application/json',
+        ...(has === null ? {} : { 'solderlast-has': has }),
+        ...(code === null ? {} : { 'solderlast-code': code }),
+      },
       body: ask,
       credentials: 'same-origin',
       cache: 'no-store',
@@ -85,14 +91,31 @@ let carrier: Carrier | null = null;
 /** Sends everything by this carrier from now on, as the drawings' gallery and the tests do. */
 export function carryBy(other: Carrier | null): void {
   carrier = other;
+  forgetHeld();
 }
 
-function carry(ask: string): Promise<string> {
-  return (carrier ?? (inApp() ? throughWindow : overHttp))(ask);
+/** Of which audition a question is answered with its page; nothing where that is another page. */
+function auditionOf(question: Ask): string | null {
+  if (question.ask === 'audition') return question.id;
+  return 'entry' in question && 'audition' in question && typeof question.audition === 'string' ? question.audition : null;
+}
+
+async function carry(text: string, audition: string | null): Promise<Reply> {
+  const road = carrier ?? (inApp() ? throughWindow : overHttp);
+  const reply = unfolded(await road(text, audition === null ? null : heldName(audition)));
+  // What it is different from is gone; in full, then. Whatever was written is not written again.
+  return reply ?? opened(await road(text, audition === null ? null : ''));
 }
 
 /** The answer in this text. Text that is no answer of ours came from something else on the way. */
 export function opened(text: string): Reply {
+  const reply = unfolded(text);
+  if (reply === null) throw new NotConnected();
+  return reply;
+}
+
+/** The same; nothing where it says what is different from something that is not here. */
+function unfolded(text: string): Reply | null {
   let answer: unknown;
   try {
     answer = JSON.parse(text);
@@ -100,7 +123,11 @@ export function opened(text: string): Reply {
     throw new NotConnected();
   }
   if (typeof answer === 'object' && answer !== null) {
-    if ('ok' in answer) return answer.ok as Reply;
+    if ('ok' in answer) {
+      keepFull(answer as InFull);
+      return answer.ok as Reply;
+    }
+    if ('changed' in answer) return whole(answer as Different);
     if ('refused' in answer) {
       const { code, sentence, field } = answer.refused as Refusal;
       throw new Refused(code, sentence, field ?? null);
@@ -129,11 +156,11 @@ export function tryNow(): void {
 }
 
 /** Asks again and again, with longer and longer pauses, `tries` times at most. */
-async function persist(text: string, tries: number, onLost?: () => void): Promise<Reply> {
+async function persist(text: string, audition: string | null, tries: number, onLost?: () => void): Promise<Reply> {
   let wait = FIRST_PAUSE;
   for (let attempt = 1; ; attempt += 1) {
     try {
-      const reply = opened(await carry(text));
+      const reply = await carry(text, audition);
       connection.lost = false;
       return reply;
     } catch (trouble) {
@@ -177,10 +204,10 @@ const letGo = (text: string): void => {
 // Writing goes one after the other, so that what was tapped first is written first.
 let writing: Promise<unknown> = Promise.resolve();
 
-function write(text: string): Promise<Reply> {
+function write(text: string, audition: string | null): Promise<Reply> {
   const turn = writing.then(async () => {
     try {
-      return await persist(text, Infinity, () => keepOne(text));
+      return await persist(text, audition, Infinity, () => keepOne(text));
     } finally {
       letGo(text);
     }
@@ -197,12 +224,13 @@ function write(text: string): Promise<Reply> {
  */
 export async function ask<Kind extends Reply['reply']>(question: Ask, kind: Kind): Promise<ReplyOf<Kind>> {
   const text = JSON.stringify(question);
-  return ofKind(await ('entry' in question ? write(text) : persist(text, TRIES_TO_READ)), kind);
+  const audition = auditionOf(question);
+  return ofKind(await ('entry' in question ? write(text, audition) : persist(text, audition, TRIES_TO_READ)), kind);
 }
 
 /** One attempt, without a word about the connection: for what is asked while a person is typing. */
 export async function askOnce<Kind extends Reply['reply']>(question: Ask, kind: Kind): Promise<ReplyOf<Kind>> {
-  return ofKind(opened(await carry(JSON.stringify(question))), kind);
+  return ofKind(await carry(JSON.stringify(question), auditionOf(question)), kind);
 }
 
 /**
@@ -211,9 +239,9 @@ export async function askOnce<Kind extends Reply['reply']>(question: Ask, kind: 
  */
 export async function askToErase<Kind extends Reply['reply']>(question: Ask, kind: Kind, code: string | null): Promise<ReplyOf<Kind>> {
   const text = JSON.stringify(question);
-  if (code === null || carrier !== null || inApp()) return ofKind(await persist(text, TRIES_TO_READ), kind);
+  if (code === null || carrier !== null || inApp()) return ofKind(await persist(text, null, TRIES_TO_READ), kind);
   // As typed; a header takes no other letters.
-  const answer = overHttp(text, code.replace(/[^\x20-\x7e]/g, '?'));
+  const answer = overHttp(text, null, code.replace(/[^\x20-\x7e]/g, '?'));
   return ofKind(opened(await answer.catch(() => Promise.reject(new NotConnected()))), kind);
 }
 
@@ -227,7 +255,7 @@ function ofKind<Kind extends Reply['reply']>(reply: Reply, kind: Kind): ReplyOf<
 export async function sendWaiting(): Promise<void> {
   for (const text of unsent()) {
     try {
-      await write(text);
+      await write(text, null);
     } catch (trouble) {
       if (trouble instanceof Refused) connection.trouble = `Something typed earlier was not written: ${trouble.sentence}`;
     }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use solderlast_core::private;
 
-use crate::refusal::Refusal;
+use crate::refusal::{Code, Refusal};
 
 /// Runs what waits for a disk on a thread kept for that.
 ///
@@ -14,7 +14,7 @@ use crate::refusal::Refusal;
 /// A refusal when the work could not be finished, which is a fault of the program.
 pub(crate) async fn off_the_loop<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, Refusal> {
     tokio::task::spawn_blocking(work).await.map_err(|_| {
-        Refusal::new("program-fault", "Something went wrong inside the program. Your log is as it was. Try again.")
+        Refusal::new(Code::Program, "Something went wrong inside the program. Your log is as it was. Try again.")
     })
 }
 

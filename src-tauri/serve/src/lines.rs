@@ -111,7 +111,7 @@ mod tests {
             let replies = String::from_utf8(replies).unwrap();
             let lines: Vec<_> = replies.lines().collect();
             assert_eq!(lines.len(), 2);
-            assert_eq!(lines[0].contains("too-long"), refused, "{length}: {}", lines[0]);
+            assert_eq!(lines[0].contains("too_long"), refused, "{length}: {}", lines[0]);
             assert_eq!(lines[1], "4");
         }
     }

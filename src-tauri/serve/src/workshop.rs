@@ -10,8 +10,8 @@ use tokio::sync::{Mutex, watch};
 
 use crate::disk::off_the_loop;
 use crate::machine::{SystemClock, SystemDice};
-use crate::phone_door::{self, Code, PhoneDoor, Phones, Shown};
-use crate::refusal::{Refusal, granted};
+use crate::phone_door::{self, PairingCode, PhoneDoor, Phones, Shown};
+use crate::refusal::{Code, Refusal, granted};
 use crate::web::listening::Patience;
 
 /// One thing to do with the phone door.
@@ -71,6 +71,12 @@ impl Workshop {
         off_the_loop(move || bench.answer(ask.as_ref())).await.unwrap_or_else(|refusal| refusal.answer())
     }
 
+    /// The same for who has an earlier answer about the audition, as [`Bench::answer_since`] says.
+    pub async fn answer_since(&self, ask: impl AsRef<[u8]> + Send + 'static, has: String) -> Vec<u8> {
+        let bench = self.shared_bench();
+        off_the_loop(move || bench.answer_since(ask.as_ref(), &has)).await.unwrap_or_else(|refusal| refusal.answer())
+    }
+
     /// The bench, for who may wait for its disk.
     #[must_use]
     pub fn bench(&self) -> &Bench {
@@ -100,7 +106,7 @@ impl Workshop {
             "rename" => off_the_loop(move || phones.rename(&phone, &name)).await.and_then(|renamed| renamed),
             "forget_one" => off_the_loop(move || phones.forget(&phone)).await.and_then(|forgotten| forgotten.map(drop)),
             "forget" => off_the_loop(move || phones.forget_all()).await.and_then(|forgotten| forgotten.map(drop)),
-            _ => Err(Refusal::new("not-understood", "The phone door can be opened, closed, or its phones forgotten.")
+            _ => Err(Refusal::new(Code::Unclear, "The phone door can be opened, closed, or its phones forgotten.")
                 .about("action")),
         };
         match done {
@@ -113,17 +119,17 @@ impl Workshop {
     ///
     /// # Errors
     /// A refusal when no port can be had, or when the system has no randomness for a code.
-    pub async fn open_phone_door(&self) -> Result<watch::Receiver<Code>, Refusal> {
+    pub async fn open_phone_door(&self) -> Result<watch::Receiver<PairingCode>, Refusal> {
         let mut door = self.phone_door.lock().await;
         if door.is_none() {
             let bench = Arc::clone(&self.bench);
             let opened = PhoneDoor::open(bench, &self.folder, self.phone_port, self.patience).await;
             *door = Some(opened.map_err(|error| {
                 let sentence = format!("The phone door could not be opened: {error}. Nothing else is affected.");
-                Refusal::new("door-stuck", sentence)
+                Refusal::new(Code::DoorStuck, sentence)
             })?);
         }
-        door.as_ref().map(PhoneDoor::codes).ok_or_else(|| Refusal::new("door-stuck", "The phone door is closed."))
+        door.as_ref().map(PhoneDoor::codes).ok_or_else(|| Refusal::new(Code::DoorStuck, "The phone door is closed."))
     }
 
     /// Closes the phone door if it is open, once the answers under way are given.

@@ -27,7 +27,7 @@ export type Ask = BenchAsk | LogAsk | CarryAsk | ThingAsk | ThingAct | LeadsAsk 
 /**
  * Kinds of refusal.
  */
-export type Code = "unclear" | "not_an_ask" | "not_found" | "held" | "photo" | "bundle" | "not_now" | "disk_full" | "busy" | "disk" | "damaged" | "newer_log" | "program";
+export type Code = "unclear" | "not_an_ask" | "not_found" | "held" | "photo" | "bundle" | "not_now" | "disk_full" | "busy" | "disk" | "damaged" | "newer_log" | "program" | "not_json" | "too_long" | "cut_off" | "too_slow" | "not_a_file" | "not_here" | "wrong_host" | "wrong_origin" | "no_place" | "not_kept" | "not_let_in" | "wrong_key" | "not_paired" | "code_needed" | "not_a_code" | "wrong_code" | "code_old" | "code_used" | "too_many_tries" | "no_randomness" | "name_taken" | "no_such_phone" | "door_stuck";
 
 /**
  * Why an ask was refused. Nothing was written, and nothing that was written before was touched.

@@ -53,7 +53,7 @@ speaks_for: Array<string>,
  */
 against: Array<string>, 
 /**
- * What of it can't be said for sure about what must be so.
+ * What of it can't be said for sure about must-haves.
  */
 musts: Array<string>, 
 /**
@@ -245,7 +245,7 @@ place: Millimetres | null,
  */
 wishes: Array<Wish> | null, 
 /**
- * What must be so; nothing for what had to be so when it was decided last.
+ * Must-haves; nothing for what had to be so when it was decided last.
  */
 musts: Array<Must> | null, };
 
@@ -345,7 +345,7 @@ from_saddle: Length | null,
  */
 wishes: Array<WishView>, 
 /**
- * What must be so.
+ * Must-haves.
  */
 musts: Array<MustView>, 
 /**
@@ -353,7 +353,7 @@ musts: Array<MustView>,
  */
 left_out: Array<string>, 
 /**
- * Every quality with its words, to say what must be so.
+ * Every quality with its words, to name must-haves by.
  */
 qualities: Array<QualityOffered>, 
 /**
@@ -365,7 +365,7 @@ verdict: Verdict | null,
  */
 groups: Array<GroupView>, 
 /**
- * Candidates that miss what must be so.
+ * Candidates that fail a must-have.
  */
 out: Array<CandidateView>, 
 /**
@@ -453,7 +453,7 @@ modes: string, };
  */
 export type GroupView = { 
 /**
- * "In front", "Level in front" or "Behind".
+ * "In front", "Tied for first" or "Behind".
  */
 title: string, 
 /**
@@ -483,7 +483,7 @@ sentence: string,
 explained: string | null, };
 
 /**
- * What must be so.
+ * Must-haves.
  */
 export type Must = { 
 /**
@@ -500,7 +500,7 @@ bound: Bound,
 value: number, };
 
 /**
- * Something that must be so.
+ * A must-have.
  */
 export type MustView = { 
 /**

@@ -1,6 +1,7 @@
 // The door for phones on the same network. Only the program on this computer has one; who asks from elsewhere is told
 // so, and gets null.
 
+import type { Refusal } from '../contract';
 import { inApp, NotConnected, Refused } from '../transport';
 
 /** A phone that is paired. */
@@ -52,7 +53,7 @@ async function answerTo(action: DoorAction, of: OfPhone): Promise<string> {
 
 /** Works the door, and gives what to show; null where there is no door. */
 export async function phoneDoor(action: DoorAction, of: OfPhone = {}): Promise<PhoneDoor | null> {
-  let answer: { ok?: PhoneDoor; refused?: { code: string; sentence: string; field?: string | null } };
+  let answer: { ok?: PhoneDoor; refused?: Refusal };
   try {
     answer = JSON.parse(await answerTo(action, of)) as typeof answer;
   } catch {
@@ -60,6 +61,6 @@ export async function phoneDoor(action: DoorAction, of: OfPhone = {}): Promise<P
   }
   if (answer.ok !== undefined) return answer.ok;
   if (answer.refused === undefined) throw new NotConnected();
-  if (answer.refused.code === 'not-here') return null;
-  throw new Refused(answer.refused.code, answer.refused.sentence, answer.refused.field ?? null);
+  if (answer.refused.code === 'not_here') return null;
+  throw new Refused(answer.refused.code, answer.refused.sentence, answer.refused.field);
 }

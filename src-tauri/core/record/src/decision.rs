@@ -41,7 +41,7 @@ pub enum Bound {
     AtMost,
 }
 
-/// What must be so.
+/// Must-haves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 #[ts(export_to = "contract/comparison.ts")]
@@ -69,7 +69,7 @@ impl Must {
 /// The most things that may have to be so.
 const MOST_MUSTS: usize = 16;
 
-/// What is wished and what must be so, as far as it can be counted with.
+/// What is wished, and the must-haves, as far as it can be counted with.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Wanted {
     /// One wish a quality at most, each from −2 to 2.
@@ -100,7 +100,7 @@ impl Wanted {
             if !(1..=5).contains(&must.value) {
                 wanted.left_out.push(format!("Step {} of {name} is off the scale. It is left out.", must.value));
             } else if wanted.musts.len() == MOST_MUSTS {
-                wanted.left_out.push(format!("More than {MOST_MUSTS} things that must be so: {name} is left out."));
+                wanted.left_out.push(format!("More than {MOST_MUSTS} must-haves: {name} is left out."));
             } else {
                 wanted.musts.push(*must);
             }

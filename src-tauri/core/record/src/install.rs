@@ -103,7 +103,7 @@ impl FitStep {
             Self::Solder => "One act after the other, each ticked when it is done.",
             Self::Proof => "Measure before you close it up. A wrong joint is found now, not on stage.",
             Self::Listen => "Close it up, string it, and hear whether it is what you chose.",
-            Self::Done => "Write it down in ink, and both pickups know where they live.",
+            Self::Done => "Save the install for good; both pickups' records then say where they are.",
         }
     }
 }

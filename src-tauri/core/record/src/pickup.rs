@@ -101,7 +101,7 @@ impl Construction {
         match self {
             Self::SingleCoil => "single coil",
             Self::Stacked => "stacked coils",
-            Self::SideBySide => "side-by-side coils",
+            Self::SideBySide => "humbucker",
             Self::SoapBar => "soap-bar",
             Self::Rail => "rail",
             Self::Mini => "mini",

@@ -109,7 +109,7 @@ impl SafetyHold {
     #[must_use]
     pub fn reason(self) -> &'static str {
         match self {
-            Self::FinishNotAsked => "Nobody has said what the finish is, so nobody knows what may touch it.",
+            Self::FinishNotAsked => "The finish is not recorded yet, so it is not known what may touch it.",
             Self::BareFeetOnFinish => "These feet can mark this finish within hours, and nothing lies between.",
             Self::RigNotHeld => "What the rig stands on slides, and nothing holds it. Playing takes both hands.",
             Self::UnexplainedShort => "A reading shows a short. With the sound up, a loose short hums and bangs.",

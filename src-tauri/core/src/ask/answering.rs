@@ -41,6 +41,21 @@ impl Bench {
         in_json(&answer)
     }
 
+    /// The same for who says which answer about an audition they still have, by its `as_of`: `{"since": has, "as_of": name,
+    /// "changed": {…}}` with the fields of the audition that are not as they were in that. Of its steps only those that
+    /// changed come, as `some_steps`; what was written since comes as `more_written`. Who has none (an empty name), or one that
+    /// is no longer known, is answered in full, as `{"ok": reply, "as_of": name}`.
+    #[must_use]
+    pub fn answer_since(&self, json: &[u8], has: &str) -> Vec<u8> {
+        self.told(read(json).and_then(|ask| self.ask(ask)), has)
+    }
+
+    /// An answer in JSON for who has an earlier one, as [`Bench::answer_since`] gives it.
+    #[must_use]
+    pub fn told(&self, answer: Result<Reply, Refusal>, has: &str) -> Vec<u8> {
+        self.told.lock().unwrap_or_else(PoisonError::into_inner).tell(answer, has)
+    }
+
     /// Answers with the log in hand, which is made good first where it is damaged.
     fn answer_at_log<A: Asked>(&self, ask: A) -> Result<Reply, Refusal> {
         let mut log = self.lock();

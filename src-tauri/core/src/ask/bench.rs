@@ -10,6 +10,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use super::carry::Carry;
 use super::refusal::Refusal;
 use super::resting::Resting;
+use super::since::Told;
 use crate::clock::{Clock, Dice, version_7};
 use crate::logbook::bundle::clear_away;
 use crate::logbook::{Log, Trouble, check_and_copy};
@@ -30,6 +31,8 @@ pub struct Bench {
     pub(super) id: BenchId,
     /// When it was opened, and how long the computer had been on then.
     pub(super) opened: (DateTime<Utc>, Option<TimeDelta>),
+    /// The auditions that were told last.
+    pub(super) told: Mutex<Told>,
     /// The bundle that is on its way out or in.
     pub(super) carrying: Mutex<Option<Carry>>,
 }
@@ -62,6 +65,7 @@ impl Bench {
             resting: Mutex::new(Resting::of(folder.to_owned())),
             id,
             opened,
+            told: Mutex::new(Told::of(now)),
             carrying: Mutex::new(None),
         };
         {

@@ -28,6 +28,7 @@ mod reference;
 mod refusal;
 mod reply;
 mod resting;
+mod since;
 mod striking;
 mod stroke;
 mod things;

@@ -1,4 +1,4 @@
-//! Why something was not done, for a program (a stable code) and for a person (a sentence).
+//! Why something was not done, by the bench or on the way to it, for a program (a stable code) and for a person (a sentence).
 
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -49,6 +49,56 @@ pub enum Code {
     NewerLog,
     /// The program made a mistake.
     Program,
+
+    // On the way to the bench.
+    /// The question was not sent as JSON.
+    NotJson,
+    /// The question is longer than one may be.
+    TooLong,
+    /// It ended before it was whole.
+    CutOff,
+    /// It took too long to arrive.
+    TooSlow,
+    /// It was not sent as a file.
+    NotAFile,
+    /// There is nothing at this address, or it does not do that.
+    NotHere,
+    /// It was asked under another address than the bench shows.
+    WrongHost,
+    /// It did not come from a page of the bench.
+    WrongOrigin,
+    /// The system names no folder for this.
+    NoPlace,
+    /// A file could not be written for the person.
+    NotKept,
+
+    // At the doors.
+    /// This browser was not let in.
+    NotLetIn,
+    /// The key is not that of the address shown.
+    WrongKey,
+    /// This phone is not paired.
+    NotPaired,
+    /// It needs the code that the computer shows.
+    CodeNeeded,
+    /// What was typed is no code.
+    NotACode,
+    /// It is not the code.
+    WrongCode,
+    /// The code has run out.
+    CodeOld,
+    /// The code has let a phone in already.
+    CodeUsed,
+    /// Too many wrong codes were tried.
+    TooManyTries,
+    /// The system gave no randomness for a secret.
+    NoRandomness,
+    /// Another phone has this name.
+    NameTaken,
+    /// No phone of this name is paired.
+    NoSuchPhone,
+    /// The phone door could not be opened or closed.
+    DoorStuck,
 }
 
 impl Refusal {
@@ -58,8 +108,22 @@ impl Refusal {
         Self { code: Code::Unclear, sentence: sentence.into(), field: Some(field.to_owned()) }
     }
 
-    pub(super) fn new(code: Code, sentence: impl Into<String>) -> Self {
+    /// About no field.
+    #[must_use]
+    pub fn new(code: Code, sentence: impl Into<String>) -> Self {
         Self { code, sentence: sentence.into(), field: None }
+    }
+
+    /// The same, naming the field at fault.
+    #[must_use]
+    pub fn about(self, field: impl Into<String>) -> Self {
+        Self { field: Some(field.into()), ..self }
+    }
+
+    /// As a whole answer in JSON: `{"refused": {"code", "sentence", "field"}}`.
+    #[must_use]
+    pub fn answer(&self) -> Vec<u8> {
+        serde_json::json!({ "refused": self }).to_string().into_bytes()
     }
 
     pub(super) fn not_found(what: &str) -> Self {

@@ -217,7 +217,7 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
     let suggestion = if known {
         "From the pickup's own record: which lead is which end of which coil. The meter proves it in the next step."
     } else {
-        "Nobody has written down which lead is which. Put them in as you think; the meter shows whether it is right."
+        "Not recorded yet which lead is which. Put them in as you think; the meter shows whether it is right."
     };
     LeadsView { terminals, names, suggestion: suggestion.to_owned(), hookup }
 }

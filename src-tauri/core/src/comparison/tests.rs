@@ -60,7 +60,7 @@ fn what_was_not_the_same_is_named_with_what_it_does() {
             "“big amp”",
         ),
         ("the same amp in other letters", |h, _| h.amp = Some("Small  amp, volume 3".into()), FairKind::Fair, None, ""),
-        ("no amp told", |h, _| h.amp = None, FairKind::FairBut, Some(Subject::Amplifier), "Nobody wrote down"),
+        ("no amp told", |h, _| h.amp = None, FairKind::FairBut, Some(Subject::Amplifier), "is not recorded"),
         ("louder", |h, _| level(h, 84.0), FairKind::NotFair, Some(Subject::Level), "4 dB louder at the ear"),
         ("old strings", |_, k| age(k, "two years"), FairKind::NotFair, Some(Subject::StringsAge), "lose treble"),
         (
@@ -72,7 +72,7 @@ fn what_was_not_the_same_is_named_with_what_it_does() {
         ),
         ("another guitar", |h, _| guitar(h, 2), FairKind::NotFair, Some(Subject::Guitar), "another instrument"),
         ("a warm room", |h, _| h.room = Some(Celsius(30.0)), FairKind::Fair, Some(Subject::Room), "nobody hears"),
-        ("ends reversed", |h, _| ends(h), FairKind::NotFair, Some(Subject::Lie), "balance is another one"),
+        ("ends reversed", |h, _| ends(h), FairKind::NotFair, Some(Subject::Lie), "strings balance differently"),
         ("another rig", |h, _| rig(h, 2), FairKind::Fair, Some(Subject::Rig), "nothing that can be heard"),
         (
             "a long cable",
@@ -164,9 +164,9 @@ fn no_pole_heights_are_made_up() {
             (Poles::Blade, Stagger::Flat, "two ends are alike", Weight::Doubt),
             (Poles::Rods, Stagger::Flat, "two ends are alike", Weight::Doubt),
             (Poles::Screws, flat(), "two ends are alike", Weight::Doubt),
-            (Poles::Rods, Stagger::Unknown, "Nobody has written down whether its poles", Weight::Doubt),
-            (Poles::Screws, Stagger::Unknown, "Nobody has written down whether its poles", Weight::Doubt),
-            (Poles::Hidden, Stagger::Unknown, "Nobody has written down whether its poles", Weight::Doubt),
+            (Poles::Rods, Stagger::Unknown, "Not recorded yet: whether its poles", Weight::Doubt),
+            (Poles::Screws, Stagger::Unknown, "Not recorded yet: whether its poles", Weight::Doubt),
+            (Poles::Hidden, Stagger::Unknown, "Not recorded yet: whether its poles", Weight::Doubt),
             (Poles::Rods, Stagger::Staggered { heights: Vec::new() }, "poles of other heights meet", Weight::Unfair),
             (
                 Poles::Rods,

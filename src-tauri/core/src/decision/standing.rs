@@ -12,7 +12,7 @@ use crate::record::listening::Quality;
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::record::words::{capital, listed, small};
 
-/// What must be so is missed for sure when the chance of it is below this, and kept for sure above one less this.
+/// Must-haves is missed for sure when the chance of it is below this, and kept for sure above one less this.
 const SURELY: f64 = 0.1;
 /// A quality is told as a reason when it moves the standing by this much, in weighted steps.
 const TELLING: f64 = 0.25;
@@ -24,7 +24,7 @@ pub struct Standing {
     pub verdict: Option<Verdict>,
     /// Groups, the best first.
     pub groups: Vec<GroupView>,
-    /// Who misses what must be so.
+    /// Who fails a must-have.
     pub out: Vec<CandidateView>,
     /// What to hear next.
     pub next: Option<NextAudition>,
@@ -51,7 +51,7 @@ pub fn decide(all: &[Compared], wishes: &[Wish], musts: &[Must]) -> Standing {
             title: match (at, group.len()) {
                 _ if wanted.is_empty() => "Candidates".to_owned(),
                 (0, 1) => "In front".to_owned(),
-                (0, _) => "Level in front".to_owned(),
+                (0, _) => "Tied for first".to_owned(),
                 (_, 1) => "Behind".to_owned(),
                 _ => "Behind, and level".to_owned(),
             },
@@ -74,7 +74,7 @@ fn stands(candidate: &Candidate, wanted: &[Wish], estimate: fn(&Candidate, Quali
     Estimate::sum(wanted.iter().map(|wish| (f64::from(wish.want), estimate(candidate, wish.quality))))
 }
 
-/// The chance that a candidate keeps what must be so. A step reaches half a step to either side of its value.
+/// The chance that a candidate keeps its must-haves. A step reaches half a step to either side of its value.
 fn keeps(candidate: &Candidate, must: Must) -> f64 {
     let heard = candidate.estimate(must.quality);
     let value = f64::from(must.value);
@@ -133,7 +133,7 @@ fn view(
             let chance = keeps(candidate, *must);
             let words = must.in_words();
             if chance < SURELY {
-                Some(format!("Misses what must be so. {words}."))
+                Some(format!("Fails a must-have. {words}."))
             } else if chance > 1.0 - SURELY {
                 None
             } else if candidate.times(must.quality) == 0 {

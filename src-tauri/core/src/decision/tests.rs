@@ -55,7 +55,7 @@ fn half_a_step_apart_is_level_and_the_next_audition_is_named() {
     let all = [one(1, 1, &[(Treble, 4)]), one(2, 2, &[(Treble, 4)]), one(3, 3, &[(Treble, 1)])];
     let standing = decide(&all, &[wish(Treble, 1)], &[]);
     assert_eq!(front(&standing).len(), 2);
-    assert_eq!(standing.groups[0].title, "Level in front");
+    assert_eq!(standing.groups[0].title, "Tied for first");
     assert!(standing.verdict.is_some_and(|verdict| verdict.sentence.contains("can't be told from")));
     let next = standing.next.expect("something would tell more");
     assert!(next.sentence.contains("once more") && next.sentence.contains("That would tell most"), "{}", next.sentence);

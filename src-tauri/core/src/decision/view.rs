@@ -35,17 +35,17 @@ pub struct DecisionView {
     pub from_saddle: Option<Length>,
     /// Every quality with the words to wish by, and what is wished.
     pub wishes: Vec<WishView>,
-    /// What must be so.
+    /// Must-haves.
     pub musts: Vec<MustView>,
     /// What was written in the last decision that can't be counted with, in sentences: wishes and steps off the scale.
     pub left_out: Vec<String>,
-    /// Every quality with its words, to say what must be so.
+    /// Every quality with its words, to name must-haves by.
     pub qualities: Vec<QualityOffered>,
     /// How sure the order is.
     pub verdict: Option<Verdict>,
     /// The candidates in groups that can be told apart, the best first. Without a wish they are all in one.
     pub groups: Vec<GroupView>,
-    /// Candidates that miss what must be so.
+    /// Candidates that fail a must-have.
     pub out: Vec<CandidateView>,
     /// What to hear next to be surer.
     pub next: Option<NextAudition>,
@@ -81,7 +81,7 @@ pub struct WishView {
     pub want: i8,
 }
 
-/// Something that must be so.
+/// A must-have.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/comparison.ts")]
 pub struct MustView {
@@ -107,7 +107,7 @@ pub struct QualityOffered {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/comparison.ts")]
 pub struct GroupView {
-    /// "In front", "Level in front" or "Behind".
+    /// "In front", "Tied for first" or "Behind".
     pub title: String,
     /// The candidates.
     pub candidates: Vec<CandidateView>,
@@ -135,7 +135,7 @@ pub struct CandidateView {
     pub speaks_for: Vec<String>,
     /// What speaks against it.
     pub against: Vec<String>,
-    /// What of it can't be said for sure about what must be so.
+    /// What of it can't be said for sure about must-haves.
     pub musts: Vec<String>,
     /// What weakens its evidence, the worst first.
     pub weak: Vec<String>,

@@ -165,8 +165,8 @@ fn open_points(
     let bad = |verdict: &Verdict| verdict.kind == VerdictKind::Bad;
     let not_answered = |checks: &[CheckView]| match checks.iter().filter(|check| unanswered(check)).count() {
         0 => None,
-        1 => Some("One question of the ear is not answered.".to_owned()),
-        count => Some(format!("{count} questions of the ear are not answered.")),
+        1 => Some("One listening question is not answered.".to_owned()),
+        count => Some(format!("{count} listening questions are not answered.")),
     };
     let wrong = |check: &CheckView| check.verdict.as_ref().filter(|verdict| bad(verdict)).map(|v| v.sentence.clone());
     match step {

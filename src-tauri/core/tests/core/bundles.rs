@@ -637,19 +637,19 @@ fn entries_that_no_log_holds_are_refused() {
                 "words rewritten",
                 changed(&|line| line["body"]["why"] = json!("lost")),
                 "bundle_rewritten",
-                "written in ink",
+                "saved for good",
             ),
             case(
                 "a date rewritten",
                 changed(&|line| line["at"] = json!("2026-11-03T10:00:00Z")),
                 "bundle_rewritten",
-                "written in ink",
+                "saved for good",
             ),
             case(
                 "a writer rewritten",
                 changed(&|line| line["bench"] = json!(name(8, 5))),
                 "bundle_rewritten",
-                "written in ink",
+                "saved for good",
             ),
         ],
     );

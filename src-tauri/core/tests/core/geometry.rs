@@ -84,7 +84,7 @@ fn what_the_records_do_not_say_is_said() {
     let ask =
         json!({"ask": "facing", "audition": AUDITION, "lie": {"poles": "down", "bass_end": "treble"}, "marked": true});
     let look = bench.ok(&ask)["look"].clone();
-    assert!(text(&look["facing"]["sentences"]).contains("Nobody has written down whether its poles"));
+    assert!(text(&look["facing"]["sentences"]).contains("Not recorded yet: whether its poles"));
     assert_eq!(look["verdict"]["kind"], "bad");
 }
 

@@ -24,4 +24,5 @@ mod safety;
 mod signs;
 mod simulated_bench;
 mod simulated_install;
+mod since;
 mod strikes;

@@ -22,7 +22,7 @@ use serde_json::json as value;
 pub use key::{FILE as KEY_FILE, Key};
 
 use crate::disk::off_the_loop;
-use crate::refusal::{Refusal, granted};
+use crate::refusal::{Code, Refusal, granted};
 use crate::web::listening::{self, Listening, Patience};
 use crate::web::{bundle, cookies, gate, json, pages, photo, question, refused};
 use crate::workshop::{Wish, Workshop};
@@ -115,7 +115,7 @@ async fn only_let_in(State(key): State<Key>, request: Request, next: Next) -> Re
         return (StatusCode::UNAUTHORIZED, [(header::CONTENT_TYPE, "text/html; charset=utf-8")], PAGE).into_response();
     }
     let sentence = "This browser was not let in. Open the address that Solderlast printed when it was started.";
-    refused(StatusCode::UNAUTHORIZED, &Refusal::new("not-let-in", sentence))
+    refused(StatusCode::UNAUTHORIZED, &Refusal::new(Code::NotLetIn, sentence))
 }
 
 #[derive(Deserialize)]
@@ -137,7 +137,7 @@ async fn enter(State(visited): State<Visited>, request: Request) -> Response {
         _ => {
             let sentence =
                 "This address is not the one that Solderlast printed. Copy the whole of it and open it again.";
-            refused(StatusCode::FORBIDDEN, &Refusal::new("wrong-key", sentence).about("key"))
+            refused(StatusCode::FORBIDDEN, &Refusal::new(Code::WrongKey, sentence).about("key"))
         }
     }
 }
@@ -147,14 +147,16 @@ async fn page(request: Request) -> Response {
     if matches!(*request.method(), Method::GET | Method::HEAD) {
         pages::at(request.uri().path(), request.headers())
     } else {
-        refused(StatusCode::NOT_FOUND, &Refusal::new("not-here", "There is nothing to ask here."))
+        refused(StatusCode::NOT_FOUND, &Refusal::new(Code::NotHere, "There is nothing to ask here."))
     }
 }
 
 async fn ask(State(visited): State<Visited>, request: Request) -> Response {
-    match question::read(request, visited.body).await {
-        Ok(body) => json(StatusCode::OK, visited.workshop.answer(body).await),
-        Err(answer) => *answer,
+    let has = question::has(request.headers());
+    match (question::read(request, visited.body).await, has) {
+        (Ok(body), Some(has)) => json(StatusCode::OK, visited.workshop.answer_since(body, has).await),
+        (Ok(body), None) => json(StatusCode::OK, visited.workshop.answer(body).await),
+        (Err(answer), _) => *answer,
     }
 }
 
@@ -191,7 +193,7 @@ async fn phone_door(State(visited): State<Visited>, request: Request) -> Respons
     match serde_json::from_slice::<Wish>(&body) {
         Ok(wish) => json(StatusCode::OK, visited.workshop.phone_door(&wish).await),
         Err(_) => {
-            let refusal = Refusal::new("not-understood", "Say what to do with the phone door.").about("action");
+            let refusal = Refusal::new(Code::Unclear, "Say what to do with the phone door.").about("action");
             refused(StatusCode::BAD_REQUEST, &refusal)
         }
     }

@@ -21,7 +21,7 @@ use tokio::sync::watch;
 use tokio::task::JoinHandle;
 use tokio::time::Instant;
 
-pub use pairing::{ALL_TRIES, Code, LASTS, TRIES, WINDOW};
+pub use pairing::{ALL_TRIES, LASTS, PairingCode, TRIES, WINDOW};
 pub use phones::{PairedPhone, Phones};
 
 use crate::web::listening::{self, Listening, Patience};
@@ -35,7 +35,7 @@ pub struct PhoneDoor {
     listening: Listening,
     pairing: Arc<Mutex<pairing::Pairing>>,
     phones: Phones,
-    codes: watch::Receiver<Code>,
+    codes: watch::Receiver<PairingCode>,
     _changing: Changing,
 }
 
@@ -44,7 +44,7 @@ pub struct PhoneDoor {
 struct Changing(JoinHandle<()>);
 
 impl Changing {
-    fn start(pairing: Arc<Mutex<pairing::Pairing>>, shown: watch::Sender<Code>) -> Self {
+    fn start(pairing: Arc<Mutex<pairing::Pairing>>, shown: watch::Sender<PairingCode>) -> Self {
         Self(tokio::spawn(async move {
             loop {
                 let runs_out = pairing.lock().unwrap_or_else(PoisonError::into_inner).runs_out();
@@ -132,7 +132,7 @@ impl PhoneDoor {
 
     /// Changes whenever a new code is shown: one was used or ran out, or wrong ones were tried.
     #[must_use]
-    pub fn codes(&self) -> watch::Receiver<Code> {
+    pub fn codes(&self) -> watch::Receiver<PairingCode> {
         self.codes.clone()
     }
 

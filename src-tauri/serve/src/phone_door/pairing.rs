@@ -12,7 +12,7 @@ use std::time::Duration;
 use tokio::time::Instant;
 
 use crate::machine;
-use crate::refusal::Refusal;
+use crate::refusal::{Code, Refusal};
 
 /// How long a code can be used.
 pub const LASTS: Duration = Duration::from_secs(5 * 60);
@@ -40,9 +40,9 @@ const EARLIER: usize = 3;
 
 /// Six digits, shown on the computer and typed or scanned on the phone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Code(u32);
+pub struct PairingCode(u32);
 
-impl Code {
+impl PairingCode {
     const COUNT: u32 = 1_000_000;
 
     /// A code nobody can guess, each of the million equally likely.
@@ -79,7 +79,7 @@ impl Code {
     }
 }
 
-impl fmt::Display for Code {
+impl fmt::Display for PairingCode {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{:06}", self.0)
     }
@@ -88,11 +88,11 @@ impl fmt::Display for Code {
 /// Who may still come in, and how often a wrong code was tried lately.
 #[derive(Debug)]
 pub struct Pairing {
-    code: Code,
+    code: PairingCode,
     made: Instant,
     /// Codes that ran out, the last one first.
-    earlier: VecDeque<Code>,
-    used: Option<Code>,
+    earlier: VecDeque<PairingCode>,
+    used: Option<PairingCode>,
     /// Wrong tries of all devices in the last hour.
     wrong: VecDeque<Instant>,
     /// Wrong tries since the code changed.
@@ -123,7 +123,7 @@ impl Pairing {
     /// When the system has no randomness to give.
     pub fn new(now: Instant) -> Result<Self, getrandom::Error> {
         Ok(Self {
-            code: Code::new()?,
+            code: PairingCode::new()?,
             made: now,
             earlier: VecDeque::new(),
             used: None,
@@ -134,7 +134,7 @@ impl Pairing {
     }
 
     /// The code that lets the next phone in, a new one if the last has run out.
-    pub fn code(&mut self, now: Instant) -> Code {
+    pub fn code(&mut self, now: Instant) -> PairingCode {
         if now >= self.runs_out() {
             // Without randomness the old one is shown, and refused.
             let _ = self.change(now);
@@ -149,7 +149,7 @@ impl Pairing {
     }
 
     fn change(&mut self, now: Instant) -> Result<(), Refusal> {
-        let next = Code::new().map_err(|_| no_randomness())?;
+        let next = PairingCode::new().map_err(|_| no_randomness())?;
         self.earlier.push_front(self.code);
         self.earlier.truncate(EARLIER);
         self.code = next;
@@ -182,9 +182,12 @@ impl Pairing {
                             another network.";
             return Err(too_many(sentence, WINDOW - now.duration_since(first)));
         }
-        let Some(tried) = Code::read(typed) else {
-            return Err(Refusal::new("not-a-code", "The code is six digits. Look at the computer and type it again.")
-                .about("code"));
+        let Some(tried) = PairingCode::read(typed) else {
+            return Err(Refusal::new(
+                Code::NotACode,
+                "The code is six digits. Look at the computer and type it again.",
+            )
+            .about("code"));
         };
         if tried == self.code {
             self.change(now)?;
@@ -195,7 +198,7 @@ impl Pairing {
         }
         if self.earlier.contains(&tried) {
             let sentence = "This code has run out. Type the new code that the computer shows.";
-            return Err(Refusal::new("code-old", sentence).about("code"));
+            return Err(Refusal::new(Code::CodeOld, sentence).about("code"));
         }
         self.wrong.push_back(now);
         let wrong = self.devices.entry(from).or_insert(Wrong { tries: 0, last: now });
@@ -209,11 +212,11 @@ impl Pairing {
         }
         Err(if used {
             Refusal::new(
-                "code-used",
+                Code::CodeUsed,
                 "This code has let a phone in already. Type the new code that the computer shows.",
             )
         } else {
-            Refusal::new("wrong-code", "That is not the code. Look at the computer and type it again.")
+            Refusal::new(Code::WrongCode, "That is not the code. Look at the computer and type it again.")
         }
         .about("code"))
     }
@@ -222,13 +225,13 @@ impl Pairing {
 fn too_many(what: &str, wait: Duration) -> Refusal {
     let seconds = wait.as_secs() + 1;
     let wait = if seconds > 90 { format!("{} minutes", seconds.div_ceil(60)) } else { format!("{seconds} seconds") };
-    Refusal::new("too-many-tries", format!("{what} Wait {wait}, then type the code again.")).about("code")
+    Refusal::new(Code::TooManyTries, format!("{what} Wait {wait}, then type the code again.")).about("code")
 }
 
 /// The system gave no randomness, so no secret can be made.
 pub(super) fn no_randomness() -> Refusal {
     Refusal::new(
-        "no-randomness",
+        Code::NoRandomness,
         "The computer could not make a secret for this phone. Nothing was changed. Start the program again.",
     )
 }
@@ -248,15 +251,15 @@ mod tests {
     /// A code that never was one.
     fn wrong_for(pairing: &Pairing) -> String {
         let known = |code: &u32| {
-            let code = Code(*code);
+            let code = PairingCode(*code);
             pairing.code == code || pairing.used == Some(code) || pairing.earlier.contains(&code)
         };
-        let free = (0..Code::COUNT).find(|code| !known(code)).unwrap();
-        Code(free).to_string()
+        let free = (0..PairingCode::COUNT).find(|code| !known(code)).unwrap();
+        PairingCode(free).to_string()
     }
 
-    fn code_of(refused: Result<(), Refusal>) -> &'static str {
-        refused.map_or_else(|refusal| refusal.code, |()| "let in")
+    fn code_of(refused: Result<(), Refusal>) -> Result<(), Code> {
+        refused.map_err(|refusal| refusal.code)
     }
 
     /// Lets a stranger with so many devices try a wrong code with each of them at every second of so many hours; answers
@@ -267,7 +270,7 @@ mod tests {
             let now = start + Duration::from_secs(second);
             for number in 1..=devices {
                 let wrong = wrong_for(pairing);
-                judged += usize::from(code_of(pairing.try_code(&wrong, device(number), now)) == "wrong-code");
+                judged += usize::from(code_of(pairing.try_code(&wrong, device(number), now)) == Err(Code::WrongCode));
                 if pairing.wrong.len() >= ALL_TRIES {
                     break;
                 }
@@ -290,7 +293,7 @@ mod tests {
             ("-1.5e6", None),
             ("१२३४५६", None),
         ] {
-            assert_eq!(Code::read(typed), read.map(Code), "{typed:?}");
+            assert_eq!(PairingCode::read(typed), read.map(PairingCode), "{typed:?}");
         }
     }
 
@@ -299,11 +302,11 @@ mod tests {
         let now = Instant::now();
         let mut pairing = Pairing::new(now).unwrap();
         let first = pairing.code(now);
-        assert_eq!(code_of(pairing.try_code(&first.to_string(), device(1), now)), "let in");
+        assert_eq!(code_of(pairing.try_code(&first.to_string(), device(1), now)), Ok(()));
         assert_ne!(pairing.code(now), first, "the next phone needs another code");
-        assert_eq!(code_of(pairing.try_code(&first.to_string(), device(2), now)), "code-used");
+        assert_eq!(code_of(pairing.try_code(&first.to_string(), device(2), now)), Err(Code::CodeUsed));
         let second = pairing.code(now);
-        assert_eq!(code_of(pairing.try_code(&second.to_string(), device(2), now)), "let in");
+        assert_eq!(code_of(pairing.try_code(&second.to_string(), device(2), now)), Ok(()));
     }
 
     #[test]
@@ -314,11 +317,11 @@ mod tests {
         let first = pairing.code(start);
         assert_eq!(pairing.code(at(299)), first);
         for _ in 0..20 {
-            assert_eq!(code_of(pairing.try_code(&first.to_string(), device(1), at(300))), "code-old");
+            assert_eq!(code_of(pairing.try_code(&first.to_string(), device(1), at(300))), Err(Code::CodeOld));
         }
         let second = pairing.code(at(301));
         assert_ne!(first, second);
-        assert_eq!(code_of(pairing.try_code(&second.to_string(), device(1), at(599))), "let in");
+        assert_eq!(code_of(pairing.try_code(&second.to_string(), device(1), at(599))), Ok(()));
     }
 
     #[test]
@@ -329,29 +332,29 @@ mod tests {
         let first = pairing.code(start);
         for second in 0..5 {
             let wrong = wrong_for(&pairing);
-            assert_eq!(code_of(pairing.try_code(&wrong, device(1), at(second))), "wrong-code");
+            assert_eq!(code_of(pairing.try_code(&wrong, device(1), at(second))), Err(Code::WrongCode));
         }
         let right = pairing.code(at(5));
         assert_ne!(right, first, "it changed after wrong tries");
         let refused = pairing.try_code(&right.to_string(), device(1), at(20)).unwrap_err();
-        assert_eq!(refused.code, "too-many-tries");
+        assert_eq!(refused.code, Code::TooManyTries);
         assert!(refused.sentence.contains("Wait 45 seconds"), "{}", refused.sentence);
-        assert_eq!(code_of(pairing.try_code(&right.to_string(), device(2), at(20))), "let in", "another phone");
+        assert_eq!(code_of(pairing.try_code(&right.to_string(), device(2), at(20))), Ok(()), "another phone");
         let right = pairing.code(at(64)).to_string();
-        assert_eq!(code_of(pairing.try_code(&right, device(1), at(63))), "too-many-tries");
+        assert_eq!(code_of(pairing.try_code(&right, device(1), at(63))), Err(Code::TooManyTries));
         let wrong = wrong_for(&pairing);
-        assert_eq!(code_of(pairing.try_code(&wrong, device(1), at(64))), "wrong-code");
+        assert_eq!(code_of(pairing.try_code(&wrong, device(1), at(64))), Err(Code::WrongCode));
         let refused = pairing.try_code(&right, device(1), at(65)).unwrap_err();
         assert!(refused.sentence.contains("Wait 2 minutes"), "twice as long: {}", refused.sentence);
-        assert_eq!(code_of(pairing.try_code(&right, device(1), at(184))), "let in", "the wait is over");
-        assert_eq!(code_of(pairing.try_code(&wrong_for(&pairing), device(1), at(185))), "wrong-code");
+        assert_eq!(code_of(pairing.try_code(&right, device(1), at(184))), Ok(()), "the wait is over");
+        assert_eq!(code_of(pairing.try_code(&wrong_for(&pairing), device(1), at(185))), Err(Code::WrongCode));
         let right = pairing.code(at(186)).to_string();
-        assert_eq!(code_of(pairing.try_code(&right, device(1), at(186))), "let in", "its count began anew");
+        assert_eq!(code_of(pairing.try_code(&right, device(1), at(186))), Ok(()), "its count began anew");
     }
 
     /// The chance that one of these was right, each with one in a million.
     fn chance(judged: usize) -> f64 {
-        1.0 - (1.0 - 1.0 / f64::from(Code::COUNT)).powi(i32::try_from(judged).unwrap())
+        1.0 - (1.0 - 1.0 / f64::from(PairingCode::COUNT)).powi(i32::try_from(judged).unwrap())
     }
 
     #[test]
@@ -368,7 +371,7 @@ mod tests {
         assert!(chance(day) < 1.0 / 17_000.0, "in a whole day");
         let now = start + Duration::from_secs(24 * HOUR);
         let right = pairing.code(now).to_string();
-        assert_eq!(code_of(pairing.try_code(&right, device(2), now)), "let in");
+        assert_eq!(code_of(pairing.try_code(&right, device(2), now)), Ok(()));
     }
 
     #[test]
@@ -390,9 +393,9 @@ mod tests {
         let now = Instant::now();
         let mut pairing = Pairing::new(now).unwrap();
         for _ in 0..20 {
-            assert_eq!(code_of(pairing.try_code("12 34", device(1), now)), "not-a-code");
+            assert_eq!(code_of(pairing.try_code("12 34", device(1), now)), Err(Code::NotACode));
         }
         let right = pairing.code(now).to_string();
-        assert_eq!(code_of(pairing.try_code(&right, device(1), now)), "let in");
+        assert_eq!(code_of(pairing.try_code(&right, device(1), now)), Ok(()));
     }
 }

@@ -13,7 +13,7 @@ use solderlast_core::record::words;
 
 use crate::disk::Kept;
 use crate::machine;
-use crate::refusal::Refusal;
+use crate::refusal::{Code, Refusal};
 
 /// What a phone shows at each visit: 32 random bytes in hexadecimal.
 pub type Token = String;
@@ -111,11 +111,11 @@ impl Phones {
     /// A refusal when there is no such phone, the name can't be one or another phone has it, or the list can't be written.
     pub fn rename(&self, id: &str, name: &str) -> Result<(), Refusal> {
         let name = words::label(name, "the phone")
-            .map_err(|unclear| Refusal::new("not-understood", unclear.sentence).about("name"))?;
+            .map_err(|unclear| Refusal::new(Code::Unclear, unclear.sentence).about("name"))?;
         let done = self.rewrite(|phones| {
             if phones.iter().any(|phone| id_of(phone) != id && phone.name.to_lowercase() == name.to_lowercase()) {
                 let sentence = "Another phone has this name. Choose another one.";
-                return Err(Refusal::new("name-taken", sentence).about("name"));
+                return Err(Refusal::new(Code::NameTaken, sentence).about("name"));
             }
             let phone = phones.iter_mut().find(|phone| id_of(phone) == id).ok_or_else(no_such_phone)?;
             phone.name = name;
@@ -208,7 +208,7 @@ fn id_of(phone: &Phone) -> &str {
 }
 
 fn no_such_phone() -> Refusal {
-    Refusal::new("no-such-phone", "No phone of this name is paired.").about("phone")
+    Refusal::new(Code::NoSuchPhone, "No phone of this name is paired.").about("phone")
 }
 
 fn hash_of(token: &str) -> String {
@@ -216,7 +216,7 @@ fn hash_of(token: &str) -> String {
 }
 
 fn disk_trouble(what: &str, error: &io::Error) -> Refusal {
-    Refusal::new("disk", format!("{what}: {error}. Make room or check the folder of the log, then try again."))
+    Refusal::new(Code::Disk, format!("{what}: {error}. Make room or check the folder of the log, then try again."))
 }
 
 #[cfg(test)]
@@ -304,18 +304,18 @@ mod tests {
         phones.rename(&id, "  Ida's phone ").unwrap();
         assert_eq!(names()[1], "Ida's phone");
         for (id, name, code) in [
-            (id.as_str(), "android PHONE", "name-taken"),
-            (&id, "", "not-understood"),
-            (&id, "a\u{7}", "not-understood"),
-            ("nobody", "Other", "no-such-phone"),
-            ("", "Other", "no-such-phone"),
+            (id.as_str(), "android PHONE", Code::NameTaken),
+            (&id, "", Code::Unclear),
+            (&id, "a\u{7}", Code::Unclear),
+            ("nobody", "Other", Code::NoSuchPhone),
+            ("", "Other", Code::NoSuchPhone),
         ] {
             assert_eq!(phones.rename(id, name).unwrap_err().code, code, "{name:?}");
         }
         assert_eq!(phones.forget("ida's phone").unwrap(), "Ida's phone");
         assert!(phones.know(&tokens[0], at(1)) && !phones.know(&tokens[1], at(1)) && phones.know(&tokens[2], at(1)));
         assert_eq!(phones.forget(&phones.all()[1].id).unwrap(), "Android phone 3");
-        assert_eq!(phones.forget("Ida's phone").unwrap_err().code, "no-such-phone");
+        assert_eq!(phones.forget("Ida's phone").unwrap_err().code, Code::NoSuchPhone);
         assert_eq!(names(), ["Android phone"]);
         // When it was seen is noted, and the disk is left alone in between.
         let seen = || phones.all()[0].seen_at.unwrap();

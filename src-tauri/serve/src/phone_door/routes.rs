@@ -16,10 +16,10 @@ use solderlast_core::ask::{Bench, in_json};
 use tokio::sync::watch;
 use tokio::time::Instant;
 
-use super::pairing::{Code, Pairing};
+use super::pairing::{Pairing, PairingCode};
 use super::phones::{Phones, kind_of};
 use crate::disk::off_the_loop;
-use crate::refusal::{Refusal, granted, refused as refused_json};
+use crate::refusal::{Code, Refusal, granted};
 use crate::web::listening::Ends;
 use crate::web::{bundle, cookies, gate, json, pages, photo, question, refused};
 
@@ -38,7 +38,7 @@ pub(super) struct Visited {
     pub bench: Arc<Bench>,
     pub pairing: Arc<Mutex<Pairing>>,
     pub phones: Phones,
-    pub shown: watch::Sender<Code>,
+    pub shown: watch::Sender<PairingCode>,
     pub body: Duration,
 }
 
@@ -62,6 +62,7 @@ async fn ask(State(visited): State<Visited>, request: Request) -> Response {
         return not_paired();
     }
     let code = request.headers().get(CODE).map(|code| code.to_str().unwrap_or_default().to_owned());
+    let has = question::has(request.headers());
     let from = ends_of(&request).map(|ends| ends.peer.ip());
     let body = match question::read(request, visited.body).await {
         Ok(body) => body,
@@ -70,7 +71,7 @@ async fn ask(State(visited): State<Visited>, request: Request) -> Response {
     // Read once, so that what is judged here is what the bench is asked.
     let ask = match ask::read(&body) {
         Ok(ask) => ask,
-        Err(refusal) => return json(StatusCode::OK, refused_json(&refusal)),
+        Err(refusal) => return json(StatusCode::OK, refusal.answer()),
     };
     if ask.erases()
         && let Err(refusal) = visited.again(code, from)
@@ -78,7 +79,11 @@ async fn ask(State(visited): State<Visited>, request: Request) -> Response {
         return refused(status_of(&refusal), &refusal);
     }
     let bench = visited.bench;
-    let answer = off_the_loop(move || in_json(&bench.ask(ask))).await;
+    let answer = off_the_loop(move || match has {
+        Some(has) => bench.told(bench.ask(ask), &has),
+        None => in_json(&bench.ask(ask)),
+    })
+    .await;
     json(StatusCode::OK, answer.unwrap_or_else(|refusal| refusal.answer()))
 }
 
@@ -88,14 +93,14 @@ impl Visited {
         let Some(code) = code else {
             let sentence = "Erasing for good needs the code that the computer shows: under Settings, or where Solderlast was \
                             started. Nothing was erased.";
-            return Err(Refusal::new("code-needed", sentence).about("code"));
+            return Err(Refusal::new(Code::CodeNeeded, sentence).about("code"));
         };
         self.try_code(&code, from)
     }
 
     /// Judges a code, and shows the new one on the computer.
     fn try_code(&self, code: &str, from: Option<IpAddr>) -> Result<(), Refusal> {
-        let from = from.ok_or_else(|| Refusal::new("wrong-code", "That is not the code."))?;
+        let from = from.ok_or_else(|| Refusal::new(Code::WrongCode, "That is not the code."))?;
         let now = Instant::now();
         let mut pairing = self.pairing.lock().unwrap_or_else(PoisonError::into_inner);
         let judged = pairing.try_code(code, from, now);
@@ -111,8 +116,8 @@ fn ends_of(request: &Request) -> Option<Ends> {
 
 fn status_of(refusal: &Refusal) -> StatusCode {
     match refusal.code {
-        "too-many-tries" => StatusCode::TOO_MANY_REQUESTS,
-        "not-a-code" => StatusCode::BAD_REQUEST,
+        Code::TooManyTries => StatusCode::TOO_MANY_REQUESTS,
+        Code::NotACode => StatusCode::BAD_REQUEST,
         _ => StatusCode::FORBIDDEN,
     }
 }
@@ -164,7 +169,7 @@ async fn page(State(visited): State<Visited>, request: Request) -> Response {
     let asked_for_page = matches!(*request.method(), Method::GET | Method::HEAD);
     match (is_paired(&visited, request.headers()).await, asked_for_page) {
         (true, true) => pages::at(request.uri().path(), request.headers()),
-        (true, false) => refused(StatusCode::NOT_FOUND, &Refusal::new("not-here", "There is nothing to ask here.")),
+        (true, false) => refused(StatusCode::NOT_FOUND, &Refusal::new(Code::NotHere, "There is nothing to ask here.")),
         (false, true) => {
             (StatusCode::UNAUTHORIZED, [(header::CONTENT_TYPE, "text/html; charset=utf-8")], PAGE).into_response()
         }
@@ -188,7 +193,7 @@ async fn pair(State(visited): State<Visited>, request: Request) -> Response {
     };
     let Ok(tried) = serde_json::from_slice::<Tried>(&body) else {
         let refusal =
-            Refusal::new("not-a-code", "A code has to be sent as six digits in words, named code.").about("code");
+            Refusal::new(Code::NotACode, "A code has to be sent as six digits in words, named code.").about("code");
         return refused(StatusCode::BAD_REQUEST, &refusal);
     };
     if let Err(refusal) = visited.try_code(&tried.code, from) {
@@ -214,7 +219,7 @@ async fn is_paired(visited: &Visited, headers: &HeaderMap) -> bool {
 
 fn not_paired() -> Response {
     let refusal = Refusal::new(
-        "not-paired",
+        Code::NotPaired,
         "This phone is not paired. Load the page again and type the code the computer shows.",
     );
     refused(StatusCode::UNAUTHORIZED, &refusal)

@@ -20,7 +20,7 @@ use tokio::runtime::Handle;
 use super::body::hear_out;
 use super::{json, refused};
 use crate::disk::off_the_loop;
-use crate::refusal::{Refusal, refused as refused_json};
+use crate::refusal::{Code, Refusal};
 
 /// How much goes out at a time, in bytes.
 const PART: usize = 64 * 1024;
@@ -33,7 +33,7 @@ const WAITING: usize = 4;
 /// A refusal when it is none.
 pub fn named(carry: &str) -> Result<CarryId, Refusal> {
     serde_json::from_value(Value::String(carry.to_owned()))
-        .map_err(|_| Refusal::new("not-understood", "This is no place for a bundle. Nothing was kept.").about("carry"))
+        .map_err(|_| Refusal::new(Code::Unclear, "This is no place for a bundle. Nothing was kept.").about("carry"))
 }
 
 /// Reads what to look for, as JSON; empty text for everything.
@@ -45,7 +45,7 @@ pub fn find(text: &str) -> Result<Find, Refusal> {
         return Ok(Find::default());
     }
     serde_json::from_str(text)
-        .map_err(|_| Refusal::new("not-understood", "What to look for is not as it should be.").about("find"))
+        .map_err(|_| Refusal::new(Code::Unclear, "What to look for is not as it should be.").about("find"))
 }
 
 /// Takes in the bundle in the body of this request and begins to look into it. Each part has to come within `patience`.
@@ -55,7 +55,7 @@ pub async fn take(bench: Arc<Bench>, carry: &str, request: Request, patience: Du
         Err(refusal) => return refused(StatusCode::BAD_REQUEST, &refusal),
     };
     if !is_file(request.headers()) {
-        let refusal = Refusal::new("not-a-file", "A bundle has to be sent as a file. Nothing was kept.");
+        let refusal = Refusal::new(Code::NotAFile, "A bundle has to be sent as a file. Nothing was kept.");
         return refused(StatusCode::UNSUPPORTED_MEDIA_TYPE, &refusal);
     }
     let _guard = Arriving { bench: Arc::clone(&bench), carry };
@@ -88,7 +88,7 @@ async fn received(
     patience: Duration,
 ) -> Result<Vec<u8>, Box<Response>> {
     let faulty = |refusal: Refusal| Box::new(refused(StatusCode::INTERNAL_SERVER_ERROR, &refusal));
-    let said = |refusal| Box::new(json(StatusCode::OK, refused_json(&refusal)));
+    let said = |refusal: Refusal| Box::new(json(StatusCode::OK, refusal.answer()));
     let open = Arc::clone(&bench);
     let mut receiving: Receiving =
         off_the_loop(move || open.receive_bundle(carry)).await.map_err(faulty)?.map_err(said)?;
@@ -97,13 +97,15 @@ async fn received(
             Ok(Some(Ok(frame))) => frame,
             Ok(None) => break,
             Ok(Some(Err(_))) => {
-                let refusal =
-                    Refusal::new("cut-off", "The bundle ended before it was whole. Nothing was kept. Send it again.");
+                let refusal = Refusal::new(
+                    Code::CutOff,
+                    "The bundle ended before it was whole. Nothing was kept. Send it again.",
+                );
                 return Err(Box::new(refused(StatusCode::BAD_REQUEST, &refusal)));
             }
             Err(_) => {
                 let refusal =
-                    Refusal::new("too-slow", "The bundle took too long to arrive. Nothing was kept. Send it again.");
+                    Refusal::new(Code::TooSlow, "The bundle took too long to arrive. Nothing was kept. Send it again.");
                 return Err(Box::new(refused(StatusCode::REQUEST_TIMEOUT, &refusal)));
             }
         };
@@ -127,7 +129,7 @@ pub async fn give(bench: Arc<Bench>, carry: &str) -> Response {
     };
     let (file, name, bytes) = match off_the_loop(move || bench.packed_bundle(carry)).await {
         Ok(Ok(packed)) => packed,
-        Ok(Err(refusal)) => return json(StatusCode::NOT_FOUND, refused_json(&refusal)),
+        Ok(Err(refusal)) => return json(StatusCode::NOT_FOUND, refusal.answer()),
         Err(refusal) => return refused(StatusCode::INTERNAL_SERVER_ERROR, &refusal),
     };
     let mut answer = poured("application/zip", &name, move |out| pour(file, out));
@@ -148,7 +150,7 @@ fn pour(mut file: File, out: &mut Pouring) -> io::Result<()> {
 /// A table of the logbook, as a file to be kept; `query` is that of the address, with what to look for.
 pub fn give_table(bench: Arc<Bench>, table: &str, query: Option<&str>) -> Response {
     let Some(table) = Table::named(table) else {
-        return refused(StatusCode::NOT_FOUND, &Refusal::new("not-here", "There is no such table."));
+        return refused(StatusCode::NOT_FOUND, &Refusal::new(Code::NotHere, "There is no such table."));
     };
     let sought =
         query.and_then(|query| query.split('&').find_map(|part| part.strip_prefix("find="))).unwrap_or_default();

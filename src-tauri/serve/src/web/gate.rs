@@ -12,7 +12,7 @@ use axum::response::Response;
 
 use super::listening::Ends;
 use super::{headers, refused};
-use crate::refusal::Refusal;
+use crate::refusal::{Code, Refusal};
 
 /// Whose requests a door lets through.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,7 +46,7 @@ fn refusal_for(from: From, request: &Request) -> Option<(StatusCode, Refusal)> {
         Method::GET | Method::HEAD => None,
         Method::POST if from_our_page(request.headers(), host, from) => None,
         Method::POST => Some((StatusCode::FORBIDDEN, wrong_origin())),
-        _ => Some((StatusCode::METHOD_NOT_ALLOWED, Refusal::new("not-here", "This address does not do that."))),
+        _ => Some((StatusCode::METHOD_NOT_ALLOWED, Refusal::new(Code::NotHere, "This address does not do that."))),
     }
 }
 
@@ -90,11 +90,11 @@ fn sent_by_another_site(headers: &HeaderMap) -> bool {
 }
 
 fn wrong_host() -> Refusal {
-    Refusal::new("wrong-host", "This is not the address that Solderlast shows. Use the address as it is shown.")
+    Refusal::new(Code::WrongHost, "This is not the address that Solderlast shows. Use the address as it is shown.")
 }
 
 fn wrong_origin() -> Refusal {
-    Refusal::new("wrong-origin", "This question did not come from a Solderlast page. Nothing was written.")
+    Refusal::new(Code::WrongOrigin, "This question did not come from a Solderlast page. Nothing was written.")
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 
 use super::refused;
-use crate::refusal::Refusal;
+use crate::refusal::{Code, Refusal};
 
 /// One file of the pages, plain and packed.
 #[derive(Debug)]
@@ -27,7 +27,7 @@ pub fn at(path: &str, headers: &HeaderMap) -> Response {
     let path = if path.is_empty() { "index.html" } else { path };
     match PAGES.iter().find(|page| page.path == path) {
         Some(page) => page.answer(headers),
-        None => refused(StatusCode::NOT_FOUND, &Refusal::new("not-here", "There is no such page.")),
+        None => refused(StatusCode::NOT_FOUND, &Refusal::new(Code::NotHere, "There is no such page.")),
     }
 }
 

@@ -18,7 +18,7 @@ use tokio::sync::Semaphore;
 use super::body::{hear_out, stated_length, waits_for_a_word};
 use super::{json, refused};
 use crate::disk::off_the_loop;
-use crate::refusal::{Refusal, refused as refused_json};
+use crate::refusal::{Code, Refusal};
 
 /// A file takes longer than a question.
 const LONGER: u32 = 6;
@@ -44,8 +44,7 @@ impl Taken {
     /// # Errors
     /// A refusal when one of them is not what it should be.
     pub fn read(audition: &str, entry: &str, look: &str) -> Result<Self, Refusal> {
-        let wrong =
-            |field| Refusal::new("not-understood", "This is no place for a photo. Nothing was kept.").about(field);
+        let wrong = |field| Refusal::new(Code::Unclear, "This is no place for a photo. Nothing was kept.").about(field);
         let word = |text: &str| Value::String(text.to_owned());
         Ok(Self {
             audition: serde_json::from_value(word(audition)).map_err(|_| wrong("audition"))?,
@@ -62,7 +61,7 @@ pub async fn take(bench: Arc<Bench>, taken: Result<Taken, Refusal>, request: Req
         Err(refusal) => return refused(StatusCode::BAD_REQUEST, &refusal),
     };
     if !is_file(request.headers()) {
-        let refusal = Refusal::new("not-a-file", "A photo has to be sent as a picture file. Nothing was kept.");
+        let refusal = Refusal::new(Code::NotAFile, "A photo has to be sent as a picture file. Nothing was kept.");
         return refused(StatusCode::UNSUPPORTED_MEDIA_TYPE, &refusal);
     }
     let stated = stated_length(request.headers());
@@ -78,7 +77,8 @@ pub async fn take(bench: Arc<Bench>, taken: Result<Taken, Refusal>, request: Req
         (place, whole(&mut body, stated).await)
     };
     let Ok((place, read)) = tokio::time::timeout(patience * LONGER, read).await else {
-        let refusal = Refusal::new("too-slow", "The photo took too long to arrive. Nothing was kept. Send it again.");
+        let refusal =
+            Refusal::new(Code::TooSlow, "The photo took too long to arrive. Nothing was kept. Send it again.");
         return refused(StatusCode::REQUEST_TIMEOUT, &refusal);
     };
     match read {
@@ -90,7 +90,7 @@ pub async fn take(bench: Arc<Bench>, taken: Result<Taken, Refusal>, request: Req
         }
         Err(NotWhole::CutOff) => {
             let refusal =
-                Refusal::new("cut-off", "The photo ended before it was whole. Nothing was kept. Send it again.");
+                Refusal::new(Code::CutOff, "The photo ended before it was whole. Nothing was kept. Send it again.");
             refused(StatusCode::BAD_REQUEST, &refusal)
         }
     }
@@ -108,7 +108,7 @@ pub async fn kept(bench: Arc<Bench>, taken: Taken, file: Vec<u8>) -> Vec<u8> {
 pub async fn give(bench: Arc<Bench>, name: String) -> Response {
     match off_the_loop(move || bench.photo(&name)).await {
         Ok(Ok(bytes)) => ([(header::CONTENT_TYPE, MEDIA_TYPE)], bytes).into_response(),
-        Ok(Err(refusal)) => json(StatusCode::NOT_FOUND, refused_json(&refusal)),
+        Ok(Err(refusal)) => json(StatusCode::NOT_FOUND, refusal.answer()),
         Err(refusal) => refused(StatusCode::INTERNAL_SERVER_ERROR, &refusal),
     }
 }
@@ -116,7 +116,7 @@ pub async fn give(bench: Arc<Bench>, name: String) -> Response {
 fn too_heavy(bytes: u64) -> Response {
     let refusal: solderlast_core::ask::Refusal =
         PhotoRefusal::TooHeavy(usize::try_from(bytes).unwrap_or(usize::MAX)).into();
-    json(StatusCode::PAYLOAD_TOO_LARGE, refused_json(&refusal))
+    json(StatusCode::PAYLOAD_TOO_LARGE, refusal.answer())
 }
 
 enum NotWhole {

@@ -10,7 +10,16 @@ use axum::response::Response;
 
 use super::body::stated_length;
 use super::refused;
-use crate::refusal::{LONGEST_ASK, Refusal, too_long};
+use crate::refusal::{Code, LONGEST_ASK, Refusal, too_long};
+
+/// Which answer about an audition is still there; nothing where all of it is wanted.
+const HAS: &str = "solderlast-has";
+
+/// Which answer who asks still has, by the name it was given; empty for none that is known by name.
+#[must_use]
+pub fn has(headers: &HeaderMap) -> Option<String> {
+    headers.get(HAS).map(|has| has.to_str().unwrap_or_default().to_owned())
+}
 
 /// Reads the body of a question within `patience`.
 ///
@@ -19,7 +28,8 @@ use crate::refusal::{LONGEST_ASK, Refusal, too_long};
 /// before it is whole. Nothing of it has been looked at then.
 pub async fn read(request: Request, patience: Duration) -> Result<Bytes, Box<Response>> {
     if !is_json(request.headers()) {
-        let refusal = Refusal::new("not-json", "A question has to be sent as application/json. Nothing was written.");
+        let refusal =
+            Refusal::new(Code::NotJson, "A question has to be sent as application/json. Nothing was written.");
         return Err(Box::new(refused(StatusCode::UNSUPPORTED_MEDIA_TYPE, &refusal)));
     }
     if stated_length(request.headers()).is_some_and(|length| length > LONGEST_ASK as u64) {
@@ -31,13 +41,17 @@ pub async fn read(request: Request, patience: Duration) -> Result<Bytes, Box<Res
             Err(Box::new(refused(StatusCode::PAYLOAD_TOO_LARGE, &too_long())))
         }
         Ok(Err(_)) => {
-            let refusal =
-                Refusal::new("cut-off", "The question ended before it was whole. Nothing was written. Send it again.");
+            let refusal = Refusal::new(
+                Code::CutOff,
+                "The question ended before it was whole. Nothing was written. Send it again.",
+            );
             Err(Box::new(refused(StatusCode::BAD_REQUEST, &refusal)))
         }
         Err(_) => {
-            let refusal =
-                Refusal::new("too-slow", "The question took too long to arrive. Nothing was written. Send it again.");
+            let refusal = Refusal::new(
+                Code::TooSlow,
+                "The question took too long to arrive. Nothing was written. Send it again.",
+            );
             Err(Box::new(refused(StatusCode::REQUEST_TIMEOUT, &refusal)))
         }
     }

@@ -67,7 +67,7 @@ async fn a_stranger_here_learns_nothing_but_what_to_open() {
             ("/nothing", ""),
         ] {
             let answer = send(to, &strangers("POST", path, to, wrong, &[JSON], body.as_bytes())).await;
-            assert_eq!((answer.status, answer.refused().as_str()), (401, "not-let-in"), "{path}");
+            assert_eq!((answer.status, answer.refused().as_str()), (401, "not_let_in"), "{path}");
             assert!(answer.header("set-cookie").is_none());
         }
     }
@@ -93,7 +93,7 @@ async fn the_key_is_handed_over_once_for_a_cookie() {
         [String::new(), "{}".to_owned(), "{\"key\": 1}".to_owned(), format!("{{\"key\": \"{}\"}}", "0".repeat(64))]
     {
         let answer = enter(body.clone()).await;
-        assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong-key"), "{body}");
+        assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong_key"), "{body}");
         assert!(answer.header("set-cookie").is_none());
     }
     let answer = enter(format!("{{\"key\": \"{key}\"}}")).await;
@@ -107,7 +107,7 @@ async fn the_key_is_handed_over_once_for_a_cookie() {
     assert_eq!(send(to, &strangers("POST", "/ask", to, &cookie, &headers, b"{}")).await.status, 200);
     // Another page has no use for it.
     let elsewhere = [JSON, ("Origin", "http://elsewhere.example")];
-    assert_eq!(send(to, &strangers("POST", "/ask", to, &cookie, &elsewhere, b"{}")).await.refused(), "wrong-origin");
+    assert_eq!(send(to, &strangers("POST", "/ask", to, &cookie, &elsewhere, b"{}")).await.refused(), "wrong_origin");
     // The same log opened again has the same key, so the browser stays let in.
     let again = bench_door::open(std::sync::Arc::clone(&house.workshop), 0, patience()).await.unwrap();
     let here = again.address();
@@ -127,7 +127,7 @@ async fn a_program_here_needs_no_origin_but_another_page_is_refused() {
     ] {
         for path in ["/ask", "/phone-door"] {
             let answer = send(to, &request("POST", path, to, headers, b"{}")).await;
-            assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong-origin"), "{headers:?}");
+            assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong_origin"), "{headers:?}");
         }
     }
     let preflight = [("Origin", "http://elsewhere.example"), ("Access-Control-Request-Method", "POST")];
@@ -148,7 +148,7 @@ async fn another_host_is_refused() {
             ),
         ] {
             let answer = send(house.here(), head.as_bytes()).await;
-            assert_eq!((answer.status, answer.refused().as_str()), (421, "wrong-host"), "{head}");
+            assert_eq!((answer.status, answer.refused().as_str()), (421, "wrong_host"), "{head}");
         }
     }
 }
@@ -159,11 +159,11 @@ async fn a_question_has_to_be_sent_as_json() {
     let to = house.here();
     for kind in ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data", "application/jsonx", ""] {
         let answer = send(to, &request("POST", "/ask", to, &[("Content-Type", kind)], b"{}")).await;
-        assert_eq!((answer.status, answer.refused().as_str()), (415, "not-json"), "{kind:?}");
+        assert_eq!((answer.status, answer.refused().as_str()), (415, "not_json"), "{kind:?}");
     }
-    assert_eq!(send(to, &request("POST", "/ask", to, &[], b"{}")).await.refused(), "not-json");
+    assert_eq!(send(to, &request("POST", "/ask", to, &[], b"{}")).await.refused(), "not_json");
     let twice = [JSON, ("Content-Type", "text/plain")];
-    assert_eq!(send(to, &request("POST", "/ask", to, &twice, b"{}")).await.refused(), "not-json");
+    assert_eq!(send(to, &request("POST", "/ask", to, &twice, b"{}")).await.refused(), "not_json");
     let with_letters = [("Content-Type", "Application/JSON; charset=utf-8")];
     assert_eq!(send(to, &request("POST", "/ask", to, &with_letters, b"{}")).await.status, 200);
 }
@@ -181,7 +181,7 @@ async fn a_question_over_a_mebibyte_is_refused_whole() {
     // Said beforehand: refused before any of it is sent.
     let started = Instant::now();
     let answer = send(to, head("Content-Length: 10485760").as_bytes()).await;
-    assert_eq!((answer.status, answer.refused().as_str()), (413, "too-long"));
+    assert_eq!((answer.status, answer.refused().as_str()), (413, "too_long"));
     assert!(started.elapsed() < Duration::from_secs(2), "without waiting for the body");
     // Not said beforehand: counted as it comes.
     let mut chunked = head("Transfer-Encoding: chunked").into_bytes();
@@ -191,7 +191,7 @@ async fn a_question_over_a_mebibyte_is_refused_whole() {
     }
     chunked.extend_from_slice(b"0\r\n\r\n");
     let answer = send(to, &chunked).await;
-    assert_eq!((answer.status, answer.refused().as_str()), (413, "too-long"));
+    assert_eq!((answer.status, answer.refused().as_str()), (413, "too_long"));
     // Just within: it reaches the log's own judgement.
     let mut within = vec![b' '; (1 << 20) - 2];
     within.extend_from_slice(b"{}");
@@ -211,7 +211,7 @@ async fn a_cut_off_question_is_not_answered_as_whole() {
     stream.write_all(head.as_bytes()).await.unwrap();
     stream.shutdown().await.unwrap();
     let answer = to_the_end(&mut stream).await;
-    assert!(answer.is_empty() || answer.contains("\"cut-off\""), "{answer}");
+    assert!(answer.is_empty() || answer.contains("\"cut_off\""), "{answer}");
     assert!(!answer.contains("\"ok\""), "{answer}");
     // JSON that ends early inside a body that is whole is for the log to refuse.
     assert!(post(to, "/ask", &[], "{\"half\":").await.refused().len() > 3);
@@ -250,7 +250,7 @@ async fn a_slow_client_is_let_go() {
     );
     let started = Instant::now();
     let answer = send(to, head.as_bytes()).await;
-    assert_eq!((answer.status, answer.refused().as_str()), (408, "too-slow"));
+    assert_eq!((answer.status, answer.refused().as_str()), (408, "too_slow"));
     assert!(started.elapsed() < Duration::from_secs(5));
 }
 

@@ -104,10 +104,10 @@ async fn what_is_no_bundle_is_refused_and_nothing_is_kept() {
     let origin = format!("http://{to}");
     let zip = [("Origin", origin.as_str()), ("Content-Type", "application/zip")];
     let no_name = send(to, &request("POST", "/bundle/..%2Flog", to, &zip, b"x")).await;
-    assert_eq!((no_name.status, no_name.refused().as_str()), (400, "not-understood"));
+    assert_eq!((no_name.status, no_name.refused().as_str()), (400, "unclear"));
     let form = [("Origin", origin.as_str()), ("Content-Type", "text/plain")];
     let no_file = send(to, &request("POST", &format!("/bundle/{}", name(1)), to, &form, b"x")).await;
-    assert_eq!((no_file.status, no_file.refused().as_str()), (415, "not-a-file"));
+    assert_eq!((no_file.status, no_file.refused().as_str()), (415, "not_a_file"));
     let elsewhere = [("Origin", "http://elsewhere.example"), ("Content-Type", "application/zip")];
     let foreign = send(to, &request("POST", &format!("/bundle/{}", name(1)), to, &elsewhere, b"x")).await;
     assert_eq!(foreign.status, 403);
@@ -116,7 +116,7 @@ async fn what_is_no_bundle_is_refused_and_nothing_is_kept() {
     let mut cut = request("POST", &format!("/bundle/{}", name(4)), to, &zip, &[b'x'; 1000]);
     cut.truncate(cut.len() - 500);
     let cut = send(to, &cut).await;
-    assert_eq!((cut.status, cut.refused().as_str()), (408, "too-slow"));
+    assert_eq!((cut.status, cut.refused().as_str()), (408, "too_slow"));
     assert_eq!(ask(to, &[], json!({"ask": "carry"})).await["ok"]["carry"], Value::Null);
     assert_eq!(send_bundle(to, 4, &[], b"again").await.status, 200);
     settled(to, &[]).await;
@@ -144,7 +144,7 @@ async fn a_stranger_gets_nothing_and_a_paired_phone_gets_the_same() {
         assert!(!answer.text().contains("Lantern"), "{path}");
     }
     let unpaired = send_bundle(phone, 1, &[], b"x").await;
-    assert_eq!((unpaired.status, unpaired.refused().as_str()), (401, "not-paired"));
+    assert_eq!((unpaired.status, unpaired.refused().as_str()), (401, "not_paired"));
 
     let cookie = pair(phone, &house.code().await).await.cookie();
     let paired = [("Cookie", cookie.as_str())];

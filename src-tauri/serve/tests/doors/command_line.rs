@@ -95,7 +95,7 @@ fn one_ask_a_line_one_reply_a_line() {
     let replies: Vec<Value> =
         String::from_utf8(output.stdout).unwrap().lines().map(|line| serde_json::from_str(line).unwrap()).collect();
     assert_eq!(replies.len(), 6, "the blank line is passed over");
-    assert_eq!(replies[2]["refused"]["code"], "too-long", "ten megabytes");
+    assert_eq!(replies[2]["refused"]["code"], "too_long", "ten megabytes");
     for (number, reply) in replies.iter().enumerate() {
         assert!(reply.get("ok").is_some() != reply.get("refused").is_some(), "line {number}: {reply}");
     }
@@ -242,7 +242,7 @@ fn the_phone_door_shows_a_new_code_for_the_next_phone_and_forgets_on_command() {
     assert!(answer.starts_with("HTTP/1.1 200"), "{answer}");
     let next = server.line_starting("code ");
     assert_ne!(next, code);
-    assert!(got(&address, &pair).contains("code-used"));
+    assert!(got(&address, &pair).contains("code_used"));
 
     let cookie = answer.split("solderlast-phone=").nth(1).unwrap().split(';').next().unwrap();
     let page =

@@ -146,7 +146,7 @@ async fn another_account_learns_nothing_through_the_door() {
             assert!(!answer.contains(secret), "{secret} in {path}: {answer}");
         }
         let body = answer.split("\r\n\r\n").nth(1).unwrap();
-        assert!(body == bare || body.contains("not-let-in") || body.contains("wrong-key"), "{path}: {body}");
+        assert!(body == bare || body.contains("not_let_in") || body.contains("wrong_key"), "{path}: {body}");
     }
     assert!(!workshop.shown().await.open, "the phone door is closed");
     let bench = String::from_utf8(workshop.answer("{\"ask\": \"bench\"}").await).unwrap();

@@ -61,7 +61,7 @@ async fn a_used_code_is_refused_and_the_next_phone_gets_another() {
     assert_ne!(first, second);
 
     let replayed = pair(to, &first).await;
-    assert_eq!((replayed.status, replayed.refused().as_str()), (403, "code-used"));
+    assert_eq!((replayed.status, replayed.refused().as_str()), (403, "code_used"));
     assert!(replayed.header("set-cookie").is_none());
     assert_eq!(pair(to, &second).await.status, 200);
     assert_eq!(house.workshop.shown().await.phones.len(), 2);
@@ -86,13 +86,13 @@ async fn five_wrong_codes_shut_out_that_device_alone_and_change_the_code() {
     let mut codes = house.workshop.open_phone_door().await.unwrap();
     for _ in 0..5 {
         let answer = pair(to, &wrong(&first)).await;
-        assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong-code"));
+        assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong_code"));
     }
     let code = house.code().await;
     assert_ne!(first, code, "it changed after wrong tries");
     assert_eq!(*codes.borrow_and_update().to_string(), code, "and the change was announced");
     let answer = pair(to, &code).await;
-    assert_eq!((answer.status, answer.refused().as_str()), (429, "too-many-tries"));
+    assert_eq!((answer.status, answer.refused().as_str()), (429, "too_many_tries"));
     assert!(answer.header("set-cookie").is_none());
     assert_eq!(answer.json()["refused"]["field"], "code");
     if cfg!(target_os = "linux") {
@@ -125,7 +125,7 @@ async fn what_is_no_code_is_refused_by_name() {
         "{\"code\"",
     ] {
         let answer = post(to, "/pair", &[], body).await;
-        assert_eq!((answer.status, answer.refused().as_str()), (400, "not-a-code"), "{body}");
+        assert_eq!((answer.status, answer.refused().as_str()), (400, "not_a_code"), "{body}");
         assert_eq!(answer.json()["refused"]["field"], "code");
     }
 }
@@ -165,7 +165,7 @@ async fn a_stranger_learns_nothing_but_the_pairing_page() {
     for path in ["/ask", "/phone-door", "/nothing", "/"] {
         for body in ["{}", "not json"] {
             let answer = post(to, path, &[], body).await;
-            assert_eq!((answer.status, answer.refused().as_str()), (401, "not-paired"), "{path}");
+            assert_eq!((answer.status, answer.refused().as_str()), (401, "not_paired"), "{path}");
         }
     }
     for file in ["/pairing/pairing.css", "/pairing/pairing.js"] {
@@ -187,15 +187,15 @@ async fn another_host_or_origin_is_refused_even_with_a_cookie_or_the_code() {
         for origin in ["http://elsewhere.example", "null", "https://127.0.0.1", "http://127.0.0.1:1"] {
             let headers = [as_json, ("Cookie", cookie.as_str()), ("Origin", origin)];
             let answer = send(to, &request("POST", path, to, &headers, body.as_bytes())).await;
-            assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong-origin"), "{path} {origin}");
+            assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong_origin"), "{path} {origin}");
         }
         let answer = send(to, &request("POST", path, to, &[as_json, ("Cookie", &cookie)], body.as_bytes())).await;
-        assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong-origin"), "{path} with no origin");
+        assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong_origin"), "{path} with no origin");
     }
     for host in ["elsewhere.example", "localhost", &format!("localhost:{}", to.port()), "127.0.0.1", "127.0.0.1:1"] {
         let request = format!("GET / HTTP/1.1\r\nHost: {host}\r\nCookie: {cookie}\r\nConnection: close\r\n\r\n");
         let answer = send(to, request.as_bytes()).await;
-        assert_eq!((answer.status, answer.refused().as_str()), (421, "wrong-host"), "{host}");
+        assert_eq!((answer.status, answer.refused().as_str()), (421, "wrong_host"), "{host}");
     }
     assert_eq!(house.workshop.shown().await.phones.len(), 1, "nobody else was let in");
 }
@@ -215,7 +215,7 @@ async fn a_phone_stays_paired_after_a_restart_until_it_is_forgotten() {
 
     let forgotten: Value = serde_json::from_slice(&again.phone_door(&wish("forget")).await).unwrap();
     assert_eq!(forgotten["ok"]["phones"], json!([]));
-    assert_eq!(post(to, "/ask", &[("Cookie", &cookie)], "{}").await.refused(), "not-paired");
+    assert_eq!(post(to, "/ask", &[("Cookie", &cookie)], "{}").await.refused(), "not_paired");
 }
 
 #[tokio::test]
@@ -246,13 +246,13 @@ async fn the_door_is_opened_and_closed_from_this_computer_only() {
     let to = house.phone_door().await;
     let cookie = pair(to, code).await.cookie();
     let from_phone = post(to, "/phone-door", &[("Cookie", &cookie)], &act("open")).await;
-    assert_eq!((from_phone.status, from_phone.refused().as_str()), (404, "not-here"));
+    assert_eq!((from_phone.status, from_phone.refused().as_str()), (404, "not_here"));
 
     for wrong in ["{\"action\": \"dance\"}", "{}", "[", "{\"action\": 1}"] {
         let answer = post(house.here(), "/phone-door", &[], wrong).await;
         assert_eq!(
             (answer.refused().as_str(), answer.json()["refused"]["field"].as_str()),
-            ("not-understood", Some("action"))
+            ("unclear", Some("action"))
         );
     }
     assert_eq!(status(post(house.here(), "/phone-door", &[], &act("close")).await)["open"], false);
@@ -284,16 +284,16 @@ async fn phones_are_named_by_what_they_are_and_forgotten_one_by_one() {
     let named = done(&house, json!({"action": "rename", "phone": id, "name": "Ida's phone"})).await;
     assert_eq!(named["ok"]["phones"][0]["name"], "Ida's phone");
     let taken = done(&house, json!({"action": "rename", "phone": id, "name": "iphone"})).await;
-    assert_eq!((&taken["refused"]["code"], &taken["refused"]["field"]), (&json!("name-taken"), &json!("name")));
+    assert_eq!((&taken["refused"]["code"], &taken["refused"]["field"]), (&json!("name_taken"), &json!("name")));
     let left = done(&house, json!({"action": "forget_one", "phone": id})).await;
     assert_eq!(left["ok"]["phones"].as_array().unwrap().len(), 1);
     let asked = |cookie: String| async move { post(to, "/ask", &[("Cookie", &cookie)], "{}").await.status };
     assert_eq!((asked(cookies[0].clone()).await, asked(cookies[1].clone()).await), (401, 200));
     let gone = done(&house, json!({"action": "forget_one", "phone": id})).await;
-    assert_eq!(gone["refused"]["code"], "no-such-phone");
+    assert_eq!(gone["refused"]["code"], "no_such_phone");
     // Only from this computer.
     let from_phone = json!({"action": "forget_one", "phone": phones[1]["id"]}).to_string();
-    assert_eq!(post(to, "/phone-door", &[("Cookie", &cookies[1])], &from_phone).await.refused(), "not-here");
+    assert_eq!(post(to, "/phone-door", &[("Cookie", &cookies[1])], &from_phone).await.refused(), "not_here");
 }
 
 #[tokio::test]
@@ -320,13 +320,13 @@ async fn a_paired_phone_erases_only_with_the_code_of_this_moment() {
     let thing = json!({"thing": "pickup", "id": &pickup[at..at + 36]});
     for erasing in [json!({"ask": "remove_demo"}), json!({"ask": "erase", "things": [thing]})] {
         let answer = asked(erasing.clone(), None).await;
-        assert_eq!((answer.status, answer.refused().as_str()), (403, "code-needed"), "{erasing}");
+        assert_eq!((answer.status, answer.refused().as_str()), (403, "code_needed"), "{erasing}");
         assert_eq!(answer.json()["refused"]["field"], "code");
         let answer = asked(erasing.clone(), Some(paired_with.clone())).await;
-        assert_eq!((answer.status, answer.refused().as_str()), (403, "code-used"), "{erasing}");
+        assert_eq!((answer.status, answer.refused().as_str()), (403, "code_used"), "{erasing}");
         // However the ask is spelled, it is the same ask.
         let odd = erasing.to_string().replace("\"ask\"", "\"\\u0061sk\"");
-        assert_eq!(post(to, "/ask", &[("Cookie", &cookie)], &odd).await.refused(), "code-needed");
+        assert_eq!(post(to, "/ask", &[("Cookie", &cookie)], &odd).await.refused(), "code_needed");
         assert_eq!(demo().await, true);
     }
     let code = house.code().await;
@@ -334,7 +334,7 @@ async fn a_paired_phone_erases_only_with_the_code_of_this_moment() {
     let gone = asked(json!({"ask": "erase", "things": [thing]}), Some(code.clone())).await;
     assert_eq!(gone.json()["ok"]["reply"], "done", "{}", gone.text());
     assert_ne!(house.code().await, code, "a code is used once");
-    assert_eq!(asked(json!({"ask": "remove_demo"}), Some(code)).await.refused(), "code-used");
+    assert_eq!(asked(json!({"ask": "remove_demo"}), Some(code)).await.refused(), "code_used");
     let gone = asked(json!({"ask": "remove_demo"}), Some(house.code().await)).await;
     assert_eq!(gone.json()["ok"]["bench"]["demo"], false, "{}", gone.text());
     // This computer needs none.

@@ -192,10 +192,10 @@ async fn only_our_page_and_a_paired_phone_may() {
     let to = house.here();
     let path = format!("/photo/{AUDITION}/{}/before", entry(500));
     let elsewhere = [("Content-Type", "image/jpeg"), ("Origin", "http://elsewhere.example")];
-    assert_eq!(send(to, &request("POST", &path, to, &elsewhere, &jpeg)).await.refused(), "wrong-origin");
+    assert_eq!(send(to, &request("POST", &path, to, &elsewhere, &jpeg)).await.refused(), "wrong_origin");
 
     let door = house.phone_door().await;
-    assert_eq!(send_photo(door, 500, "before", &[], &jpeg).await.refused(), "not-paired");
+    assert_eq!(send_photo(door, 500, "before", &[], &jpeg).await.refused(), "not_paired");
     assert_eq!(on_disk(&house), Vec::<String>::new());
     let cookie = pair(door, &house.code().await).await.cookie();
     let taken = send_photo(door, 500, "before", &[("Cookie", &cookie)], &jpeg).await;

@@ -7,7 +7,7 @@ import type { Fact } from '../Facts.svelte';
 export const CONSTRUCTIONS: readonly { value: Construction; label: string; detail: string }[] = [
   { value: 'single_coil', label: 'Single coil', detail: 'One coil round its poles.' },
   { value: 'stacked', label: 'Stacked', detail: 'One coil above the other.' },
-  { value: 'side_by_side', label: 'Side by side', detail: 'Two wide coils, each with its own poles.' },
+  { value: 'side_by_side', label: 'Humbucker', detail: 'Two wide coils side by side, each with its own poles.' },
   { value: 'soap_bar', label: 'Soap-bar', detail: 'A wide, flat block.' },
   { value: 'rail', label: 'Rail', detail: 'Blades instead of poles.' },
   { value: 'mini', label: 'Mini', detail: 'Two coils in a small case.' },

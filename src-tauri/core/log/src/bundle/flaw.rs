@@ -165,7 +165,7 @@ impl Flaw {
             Self::Photo(name) => format!("{name} in this bundle is not a photo as Solderlast keeps them."),
             Self::PhotoOfNothing(name) => format!("No entry in this bundle speaks of {name}."),
             Self::Rewritten(at) => format!(
-                "An entry in this bundle differs from the same entry here, of {}. What is written in ink is not \
+                "An entry in this bundle differs from the same entry here, of {}. What was saved for good is not \
                  changed, so one of the two was altered.",
                 at.format("%e %B %Y").to_string().trim_start()
             ),

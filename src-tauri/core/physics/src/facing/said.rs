@@ -432,7 +432,7 @@ fn sentences(said: &Facing, pickup: Option<&Pickup>) -> Vec<String> {
                 .to_owned()
         }
         StaggerIs::OtherCount => {
-            "Its poles stand at different heights, made for another number of strings: the balance between strings is another one."
+            "Its poles stand at different heights, made for another number of strings: the strings balance differently."
                 .to_owned()
         }
         StaggerIs::Astray => "As long as its poles don't face the strings, their heights say nothing.".to_owned(),
@@ -441,7 +441,7 @@ fn sentences(said: &Facing, pickup: Option<&Pickup>) -> Vec<String> {
             "Which pole meets which string can't be said until one end is marked.".to_owned()
         }
         StaggerIs::NotKnown => {
-            "Nobody has written down whether its poles stand at different heights. Look at them from the side.".to_owned()
+            "Not recorded yet: whether its poles stand at different heights. Look at them from the side.".to_owned()
         }
     });
     all.push(match said.signal {

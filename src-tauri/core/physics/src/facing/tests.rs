@@ -303,7 +303,7 @@ fn unmarked_ends_and_stagger_nobody_wrote_down() {
 
     let reversed = Lie { poles: Way::Down, bass_end: Way::Treble };
     for (stagger, poles, kind, part) in [
-        (Stagger::Unknown, Poles::Rods, VerdictKind::Bad, "Nobody has written down"),
+        (Stagger::Unknown, Poles::Rods, VerdictKind::Bad, "Not recorded yet"),
         (
             Stagger::Staggered { heights: Vec::new() },
             Poles::Rods,

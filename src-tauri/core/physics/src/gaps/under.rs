@@ -168,7 +168,7 @@ impl Under {
             reason.push("Bass strings swing wider than a guitar's.");
         }
         if self.pull == Pull::Unknown {
-            reason.push("Nobody has written down where its magnets are, so it is the careful range.");
+            reason.push("Not recorded yet where its magnets are, so it is the careful range.");
         }
         let source = if self.over.measured || (self.over.faces == Faces::Up && strings == self.over.usual()) {
             "Common practice, no source; a place to start, not a rule."

@@ -236,7 +236,7 @@ fn heights(pickup: &Pickup, guitar: &Guitar, place: &Place, heard: Option<Hung>)
     let rests_on_height = heard.strings != Strings::Open {} || pressed != Strings::Open {};
     if rests_on_height && !(heard.over.measured && under.over.measured) {
         from.push(
-            "Nobody has written down how high the strings stand at the last fret, so a usual height stands in (common \
+            "Not recorded yet how high the strings stand at the last fret, so a usual height stands in (common \
              practice). Measure it, and write it into the guitar's record."
                 .to_owned(),
         );

@@ -230,13 +230,13 @@ fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &St
     let mut settle = Vec::new();
     if new.plus.is_none() {
         settle.push(format!(
-            "In {} the coils of the new pickup work against each other, or their sense is not known. Tap each coil and see.",
+            "In {} the coils of the new pickup work against each other, or their polarity is not known. Tap each coil and see.",
             mode.0
         ));
     }
     if !install.tapped && new.plus.is_some() && other.plus.is_some() {
         settle.push(
-            "The sense of the new pickup's leads stands in its record, but was not tapped. Tap it as well, by “Tap the new \
+            "The polarity of the new pickup's leads is in its record, but was not tapped. Tap it as well, by “Tap the new \
              pickup”."
                 .to_owned(),
         );
@@ -306,7 +306,7 @@ fn swap(install: &Install, other: &str) -> SwapLeads {
         ),
         None if by_wire => {
             "Exchange the wires that go from the mode switch to the hot and to ground: in “Plan”, tick that hot and \
-                            ground change about, and solder by it. A bare shield stays on ground."
+                            ground are swapped, and solder by it. A bare shield stays on ground."
                 .to_owned()
         }
         None => {
@@ -315,7 +315,7 @@ fn swap(install: &Install, other: &str) -> SwapLeads {
                 ShieldKind::BareWire | ShieldKind::Braid => "The shield stays on ground.",
             };
             format!(
-                "Exchange {} (hot now) with {} (ground now): in “Plan”, tick that hot and ground change about, and solder by it. {shield}",
+                "Exchange {} (hot now) with {} (ground now): in “Plan”, tick that hot and ground are swapped, and solder by it. {shield}",
                 crate::record::words::listed(&hot),
                 crate::record::words::listed(&ground)
             )

@@ -104,7 +104,7 @@ pub fn check(about: About, body: &Body) -> Kept {
             within("level.level", level.level.0, &LEVEL)
         }
         Body::Tuned { notes } => {
-            when(notes.len() <= *STRINGS.end(), "notes", "A guitar has no so many strings.")?;
+            when(notes.len() <= *STRINGS.end(), "notes", "That is more strings than a guitar has.")?;
             notes.iter().try_for_each(|Note(note)| when(NOTES.contains(note), "notes", "No string sounds such a note."))
         }
         Body::FinalPlaceChosen { place: FinalPlace { place, from_saddle, from_saddle_treble } } => {
@@ -203,7 +203,7 @@ fn measured_gaps(gaps: &GapsMeasured) -> Kept {
     gap("gaps.bass", gaps.bass)?;
     gap("gaps.treble", gaps.treble)?;
     fret(gaps.pressed_at)?;
-    when(gaps.between.len() <= *STRINGS.end(), "gaps.between", "A guitar has no so many strings.")?;
+    when(gaps.between.len() <= *STRINGS.end(), "gaps.between", "That is more strings than a guitar has.")?;
     gaps.between.iter().flatten().try_for_each(|one| gap("gaps.between", *one))?;
     gaps.studs_out.iter().flatten().try_for_each(|out| length("gaps.studs_out", Some(*out)))
 }

@@ -23,7 +23,7 @@ const THREAD_PITCH: RangeInclusive<f64> = 0.1..=5.0;
 const LAST_FRET: RangeInclusive<u8> = 12..=36;
 /// Heights of an open string over the last fret, in millimetres.
 const STRING_HEIGHT: RangeInclusive<f64> = 0.2..=8.0;
-/// The most things that must be so in a decision.
+/// The most must-haves in a decision.
 const MOST_MUSTS: usize = 16;
 
 pub(super) fn described_pickup(pickup: &Pickup) -> Kept {
@@ -178,9 +178,9 @@ pub(super) fn decided(decision: &Decision) -> Kept {
         let again = decision.wishes[..index].iter().any(|other| other.quality == wish.quality);
         when(!again, "decision.wishes", "There is one wish for each quality.")?;
     }
-    when(decision.musts.len() <= MOST_MUSTS, "decision.musts", "Sixteen things at most can have to be so.")?;
+    when(decision.musts.len() <= MOST_MUSTS, "decision.musts", "Sixteen must-haves at most.")?;
     let on_the_scale = decision.musts.iter().all(|must| (1..=5).contains(&must.value));
-    when(on_the_scale, "decision.musts", "What must be so is a step from 1 to 5.")?;
+    when(on_the_scale, "decision.musts", "A must-have is a step from 1 to 5.")?;
     for contender in &decision.contenders {
         label("decision.contenders", &contender.label)?;
         mode("decision.contenders", &contender.mode)?;

@@ -47,7 +47,7 @@ pub enum ComparisonAsk {
         place: Option<Millimetres>,
         /// What is wished; nothing for what was wished when it was decided last.
         wishes: Option<Vec<Wish>>,
-        /// What must be so; nothing for what had to be so when it was decided last.
+        /// Must-haves; nothing for what had to be so when it was decided last.
         musts: Option<Vec<Must>>,
     },
 }

@@ -85,7 +85,7 @@ fn check(wishes: &[Wish], musts: &[Must]) -> Result<(), Refusal> {
         return Err(Refusal::unclear("wishes", "A wish goes from −2 to 2, one for each quality."));
     }
     if !Wanted::of(&[], musts).left_out.is_empty() {
-        return Err(Refusal::unclear("musts", "What must be so is a step from 1 to 5, in sixteen lines at most."));
+        return Err(Refusal::unclear("musts", "A must-have is a step from 1 to 5; sixteen at most."));
     }
     Ok(())
 }

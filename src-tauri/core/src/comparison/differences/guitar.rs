@@ -83,7 +83,7 @@ impl<'a> Pair<'a> {
             explains.extend([(Quality::Bass, nearer.opposite()), (Quality::Output, nearer.opposite())]);
         }
         let words = if told.is_empty() {
-            "Of no range of harmonics does that make a decibel.".to_owned()
+            "In no range of harmonics does that make a decibel.".to_owned()
         } else {
             let sum = if high - low >= HEARD_TONE { ": thinner and brighter by itself" } else { "" };
             format!("So it hears {}{sum}.", crate::record::words::listed(&told))
@@ -101,7 +101,7 @@ impl<'a> Pair<'a> {
                 });
             if gauge_differs {
                 let sentence = format!(
-                    "{} and {} were heard over strings of other gauges. Thicker strings are louder and fuller.",
+                    "{} and {} were heard over different string gauges. Thicker strings are louder and fuller.",
                     self.one.name, self.other.name
                 );
                 let explains = [Quality::Output, Quality::Bass, Quality::Treble, Quality::Balance, Quality::Sustain]

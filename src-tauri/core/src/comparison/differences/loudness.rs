@@ -86,7 +86,7 @@ impl<'a> Pair<'a> {
         if (bass - treble).abs() >= LOUDER {
             let side = if bass > treble { "bass" } else { "treble" };
             sentence.push_str(&format!(
-                " Its {side} strings gain {} more than the others, so the balance is another one.",
+                " Its {side} strings gain {} more than the others, so the strings balance differently.",
                 Decibels((bass - treble).abs()).shown()
             ));
             explains.push((Quality::Balance, Toward::Either));
@@ -175,7 +175,7 @@ impl<'a> Pair<'a> {
                     .map(|(_, name)| name.to_owned())
                     .collect();
                 let sentence = format!(
-                    "Nobody wrote down what {} went through. Another amplifier or setting can change anything.",
+                    "What {} went through is not recorded. Another amplifier or setting can change anything.",
                     crate::record::words::listed(&not)
                 );
                 self.find(Subject::Amplifier, Weight::Doubt, sentence, &any);

@@ -37,15 +37,15 @@ impl<'a> Pair<'a> {
             match facing.stagger {
                 StaggerIs::Reversed => {
                     sentences.push(format!(
-                        "{over}, so poles of other heights meet other strings: the balance is another one."
+                        "{over}, so poles of other heights meet other strings: the strings balance differently."
                     ));
                     explains.push((Quality::Balance, Toward::Either));
                     weight = Weight::Unfair;
                 }
                 StaggerIs::NotKnown => {
                     sentences.push(format!(
-                        "{over}. Nobody has written down whether its poles stand at different heights. If they do, the balance \
-                         is another one."
+                        "{over}. Not recorded yet: whether its poles stand at different heights. If they do, the strings balance \
+                         differently."
                     ));
                     explains.push((Quality::Balance, Toward::Either));
                 }

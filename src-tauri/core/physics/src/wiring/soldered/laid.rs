@@ -215,7 +215,7 @@ impl Laid {
             } else {
                 // Turned round, what is at the hot comes to ground.
                 let mend = if at(thing) == live.len() {
-                    "Let hot and ground change about in “Plan”: then it is at ground."
+                    "Swap hot and ground in “Plan”: then it is at ground."
                 } else {
                     "Part it from that lead and ground it by a wire of its own, or leave that mode out."
                 };

@@ -60,7 +60,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         id: "leads-pulled",
         word: SignalWord::Notice,
         hazard: "Leads tear where they join the coil.",
-        harm: "A pull on a lead breaks a joint you can not see.",
+        harm: "A pull on a lead breaks a joint you can't see.",
         avoid: "Open the terminals first. Lift the pickup by its base, with its leads slack.",
         when: Condition::Always,
         unknown: WhenUnknown::Shown,

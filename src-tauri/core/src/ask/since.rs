@@ -1,0 +1,121 @@
+//! The page of an audition as what changed since an answer that somebody still has: a tap changes little of it, and most of what
+//! an answer costs is writing it out, sending it and drawing it.
+//!
+//! Each audition that is told carries a name of its own, `as_of`. Who has that answer still says so with the next ask, and is
+//! told only what is different from it now. Who has none, or one that is forgotten here, is told everything.
+
+use std::collections::VecDeque;
+
+use chrono::{DateTime, Utc};
+use serde::Serialize;
+use serde::ser::SerializeMap;
+
+use super::answering::in_json;
+use super::refusal::Refusal;
+use super::reply::Reply;
+use crate::audition::{AuditionView, StepView};
+
+/// How many answers are remembered, over all who ask.
+const REMEMBERED: usize = 12;
+
+/// The auditions that were told last.
+#[derive(Debug)]
+pub(super) struct Told {
+    /// When this bench was opened, in microseconds: another bench's names are not this one's.
+    opened: i64,
+    count: u64,
+    last: VecDeque<(u64, Box<AuditionView>)>,
+}
+
+/// An audition in full, under a name.
+#[derive(Serialize)]
+struct InFull<'a> {
+    ok: &'a Reply,
+    as_of: String,
+}
+
+/// What is different now from an answer that was given before.
+#[derive(Serialize)]
+struct Different<'a> {
+    since: &'a str,
+    as_of: String,
+    changed: Changes<'a>,
+}
+
+/// The fields of an audition that are not as they were.
+struct Changes<'a> {
+    was: &'a AuditionView,
+    is: &'a AuditionView,
+}
+
+impl Told {
+    pub fn of(opened: DateTime<Utc>) -> Self {
+        Self { opened: opened.timestamp_micros(), count: 0, last: VecDeque::new() }
+    }
+
+    fn named(&self, count: u64) -> String {
+        format!("{:x}.{count:x}", self.opened)
+    }
+
+    /// Writes an answer for somebody who has the one of the name `has`, or none where that is empty.
+    pub fn tell(&mut self, answer: Result<Reply, Refusal>, has: &str) -> Vec<u8> {
+        let Ok(reply @ Reply::Audition { audition }) = &answer else { return in_json(&answer) };
+        self.count += 1;
+        let as_of = self.named(self.count);
+        let held = self.last.iter().find(|(count, view)| view.id == audition.id && self.named(*count) == has);
+        let json = match held {
+            Some((_, was)) => {
+                let changed = Changes { was, is: audition };
+                serde_json::to_vec(&Different { since: has, as_of, changed })
+            }
+            None => serde_json::to_vec(&InFull { ok: reply, as_of }),
+        };
+        let Ok(json) = json else { return in_json(&answer) };
+        if let Ok(Reply::Audition { audition }) = answer {
+            self.last.truncate(REMEMBERED - 1);
+            self.last.push_front((self.count, audition));
+        }
+        json
+    }
+}
+
+/// Writes each field that is not as it was. The pattern has every field of the page, so that none can be left out.
+macro_rules! changed {
+    ($map:ident, $was:expr, $is:expr; $($field:ident),+; $($other:ident),+) => {
+        let AuditionView { $($field,)+ $($other: _),+ } = $is;
+        $(if *$field != $was.$field {
+            $map.serialize_entry(stringify!($field), $field)?;
+        })+
+    };
+}
+
+impl Serialize for Changes<'_> {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let Self { was, is } = *self;
+        let mut map = serializer.serialize_map(None)?;
+        changed! { map, was, is;
+            id, title, begun, last, state, ended_because, next, demo, choice, from_saddle, final_place, tuning, pickup, guitar,
+            rig, sides, which_way, leads, meter, seat, gaps, sound_up, listen, take_down, hearing, on_finish, photos, overrides,
+            iron, newer, decided;
+            steps, written
+        }
+        // One step changes, seldom two: each is told by itself.
+        let steps = |view: &AuditionView| view.steps.iter().map(|step| step.step).collect::<Vec<_>>();
+        if steps(was) == steps(is) {
+            let some: Vec<&StepView> =
+                was.steps.iter().zip(&is.steps).filter(|(was, is)| was != is).map(|(_, is)| is).collect();
+            if !some.is_empty() {
+                map.serialize_entry("some_steps", &some)?;
+            }
+        } else {
+            map.serialize_entry("steps", &is.steps)?;
+        }
+        // What is written is added to at its end, mostly.
+        match is.written.strip_prefix(was.written.as_slice()) {
+            Some([]) => {}
+            Some(more) => map.serialize_entry("more_written", more)?,
+            None => map.serialize_entry("written", &is.written)?,
+        }
+        map.end()
+    }
+}
