@@ -5,7 +5,7 @@ use std::time::Instant;
 
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
-use solderlast_core::logbook::Log;
+use solderlast_core::logbook::{Lists, Log};
 use solderlast_core::record::names::BenchId;
 use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_testkit::Chance;

@@ -8,7 +8,7 @@ use std::path::Path;
 use chrono::{DateTime, Utc};
 use serde_json::Value;
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
-use solderlast_core::logbook::{Find, Log, Table};
+use solderlast_core::logbook::{Find, Lists, Log, Table};
 use solderlast_core::record::names::BenchId;
 use solderlast_testkit::program::answer;
 

@@ -13,9 +13,9 @@ pub mod fit;
 pub mod history;
 pub mod listening;
 pub mod logbook;
-pub mod private;
 pub mod saved;
 
+pub use solderlast_log::private;
 pub use solderlast_physics as physics;
 pub use solderlast_record as record;
 pub use solderlast_safety as safety;

@@ -6,7 +6,7 @@ use std::sync::atomic::Ordering;
 use super::contract::Ask;
 use super::letter::read;
 use super::refusal::{Code, Refusal};
-use super::reply::Reply;
+use super::reply::{Reply, in_json};
 use crate::ask::acts::Asked;
 use crate::ask::bench::Bench;
 use crate::logbook::Trouble;
@@ -101,22 +101,4 @@ impl Bench {
         self.resting.lock().unwrap_or_else(PoisonError::into_inner).after(ask.ends_work(), log.changes());
         reply
     }
-}
-
-/// An answer in JSON.
-#[must_use]
-pub fn in_json(answer: &Result<Reply, Refusal>) -> Vec<u8> {
-    #[derive(serde::Serialize)]
-    #[serde(rename_all = "snake_case")]
-    enum Answer<'a> {
-        Ok(&'a Reply),
-        Refused(&'a Refusal),
-    }
-    let answer = match answer {
-        Ok(reply) => Answer::Ok(reply),
-        Err(refusal) => Answer::Refused(refusal),
-    };
-    serde_json::to_vec(&answer).unwrap_or_else(|_| {
-        br#"{"refused":{"code":"program","sentence":"The answer could not be written.","field":null}}"#.to_vec()
-    })
 }

@@ -15,7 +15,7 @@ use crate::ask::understand::{Quantity, understand};
 use crate::ask::views::{BenchNow, BenchView, Draft, GoOn, IronOn, NumberedNotice, OnFinish};
 use crate::audition::{Audition, Kit, Present, State, at_any_step, progress, title};
 use crate::fit::Fit;
-use crate::logbook::{Find, Line, Log};
+use crate::logbook::{Find, Line, Lists, Log};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, in_order};
 use crate::record::quantity::{LengthUnit, Ohms};

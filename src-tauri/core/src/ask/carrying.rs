@@ -17,7 +17,7 @@ use crate::ask::carry::{Carry, Stands};
 use crate::ask::carry_view::{BundleView, CarryId, Carrying};
 use crate::ask::reply::Reply;
 use crate::logbook::bundle::{self, NotCarried, Watch, Which, limits, size_shown, taken_in};
-use crate::logbook::{Find, Log, Table, Trouble};
+use crate::logbook::{Find, Lists, Log, Table, Trouble};
 use crate::private;
 use crate::record::audition::AuditionId;
 

@@ -4,7 +4,7 @@ use super::Refusal;
 use crate::ask::load::{kit_then, meter_in_use};
 use crate::ask::views::MeasuredCoil;
 use crate::audition::{Audition, agreement};
-use crate::logbook::Log;
+use crate::logbook::{Lists, Log};
 use crate::physics::leads::LeadSearch;
 use crate::physics::meter::{AgreementKind, ImpliedCoil, Visit};
 use crate::record::audition::AuditionId;

@@ -8,7 +8,7 @@ use crate::ask::forms::typed::at;
 use crate::ask::reply::Reply;
 use crate::ask::views::{ListenerView, RuleView};
 use crate::audition::{Audition, Present};
-use crate::logbook::{Listener, Log};
+use crate::logbook::{Listener, Log, Trouble};
 use crate::record::body::Body;
 use crate::record::entry::{About, in_order};
 use crate::record::names::EntryId;
@@ -36,6 +36,7 @@ pub(super) struct Diary {
 /// A [`Refusal`] when the log can't be read.
 pub(super) fn diary(log: &Log, now: DateTime<Utc>) -> Result<Diary, Refusal> {
     let Listener { rule, minutes_ahead, zone } = log.listener()?;
+    let rule = rule_named(&rule);
     let clock = OwnClock::told(zone.as_deref(), minutes_ahead);
     let day = Day::around(now, clock);
     let from = day.from.checked_sub_signed(REACHES).unwrap_or(day.from);
@@ -91,8 +92,11 @@ pub(super) fn keep_listener(
         return Err(Refusal::unclear("zone", "A time zone has a name like Europe/Lisbon."));
     }
     let before = log.listener()?;
+    let counted = rule_named(&before.rule);
     let mut after = before.clone();
-    after.rule = rule.unwrap_or(before.rule);
+    if let Some(rule) = rule.filter(|rule| *rule != counted) {
+        after.rule = name_of(rule)?;
+    }
     after.minutes_ahead = minutes_ahead.unwrap_or(before.minutes_ahead);
     if zone.is_some() {
         after.zone = zone;
@@ -106,6 +110,19 @@ pub(super) fn keep_listener(
     Ok(())
 }
 
+/// The rule of this name, as it stands in the log; the careful one for a name that no rule has.
+fn rule_named(name: &str) -> HearingRule {
+    serde_json::from_value(name.into()).unwrap_or_default()
+}
+
+/// The name of a rule, as it stands in the log.
+fn name_of(rule: HearingRule) -> Result<String, Refusal> {
+    match serde_json::to_value(rule) {
+        Ok(serde_json::Value::String(name)) => Ok(name),
+        _ => Err(Trouble::Program("a rule has no name".to_owned()).into()),
+    }
+}
+
 /// Whether this may be the IANA name of a time zone: `Europe/Lisbon`, `Etc/GMT+5`.
 fn could_be_a_zone(name: &str) -> bool {
     (1..=LONGEST_ZONE).contains(&name.len())
@@ -114,6 +131,7 @@ fn could_be_a_zone(name: &str) -> bool {
 
 pub(super) fn listener_reply(log: &Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
     let Listener { rule, minutes_ahead, zone } = log.listener()?;
+    let rule = rule_named(&rule);
     let minutes_ahead = OwnClock::told(zone.as_deref(), minutes_ahead).minutes_ahead(now);
     let present = present(log, now, None)?;
     let rules = HearingRule::ALL

@@ -8,7 +8,7 @@ use uuid::Uuid;
 use crate::ask::Refusal;
 use crate::audition::Kit;
 use crate::audition::{Audition, State};
-use crate::logbook::Log;
+use crate::logbook::{Lists, Log};
 use crate::physics::leads::LeadSearch;
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry, in_order};

@@ -35,7 +35,6 @@ mod things;
 mod understand;
 mod views;
 
-pub use answering::in_json;
 pub use at_bench::BenchAsk;
 pub use audition::asks::{AuditionAct, AuditionAsk};
 pub use bench::Bench;
@@ -53,7 +52,7 @@ pub use leads::asks::{LeadsAct, LeadsAsk};
 pub use letter::{LONGEST_ASK, read};
 pub use log::LogAsk;
 pub use refusal::{Code, Refusal};
-pub use reply::Reply;
+pub use reply::{Reply, in_json};
 pub use things::asks::{ThingAct, ThingAsk};
 pub use understand::Quantity;
 pub use views::*;

@@ -5,6 +5,7 @@ use ts_rs::TS;
 
 use crate::ask::carry_view::{BundleView, CarryView};
 use crate::ask::forms::rig::{RigForm, RigToBeginFrom};
+use crate::ask::refusal::Refusal;
 use crate::ask::views::{
     BenchNow, BenchView, Choosable, Draft, EarlierGaps, GuitarLine, GuitarPage, ListenerView, MeterPage, PickupLine,
     PickupPage, RigLine, RigPage, StruckLine,
@@ -210,4 +211,22 @@ pub enum Reply {
         /// The bundle; nothing when none is carried.
         carry: Option<CarryView>,
     },
+}
+
+/// An answer in JSON.
+#[must_use]
+pub fn in_json(answer: &Result<Reply, Refusal>) -> Vec<u8> {
+    #[derive(serde::Serialize)]
+    #[serde(rename_all = "snake_case")]
+    enum Answer<'a> {
+        Ok(&'a Reply),
+        Refused(&'a Refusal),
+    }
+    let answer = match answer {
+        Ok(reply) => Answer::Ok(reply),
+        Err(refusal) => Answer::Refused(refusal),
+    };
+    serde_json::to_vec(&answer).unwrap_or_else(|_| {
+        br#"{"refused":{"code":"program","sentence":"The answer could not be written.","field":null}}"#.to_vec()
+    })
 }

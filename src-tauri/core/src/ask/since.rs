@@ -10,9 +10,8 @@ use chrono::{DateTime, Utc};
 use serde::Serialize;
 use serde::ser::SerializeMap;
 
-use super::answering::in_json;
 use super::refusal::Refusal;
-use super::reply::Reply;
+use super::reply::{Reply, in_json};
 use crate::audition::{AuditionView, StepView};
 
 /// How many answers are remembered, over all who ask.

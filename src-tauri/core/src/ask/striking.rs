@@ -3,7 +3,7 @@
 use super::Refusal;
 use crate::ask::reply::Reply;
 use crate::ask::views::StruckLine;
-use crate::logbook::Log;
+use crate::logbook::{Lists, Log};
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry, Written, in_order};
 use crate::record::names::EntryId;

@@ -6,11 +6,11 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::audition::{CameTo, State};
-use crate::logbook::sums;
 use crate::record::audition::{AuditionId, Step};
 use crate::record::entry::About;
 use crate::record::guitar::GuitarId;
 use crate::record::pickup::PickupId;
+use solderlast_log::sums;
 
 /// One audition, as a line in a list.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -53,13 +53,13 @@ pub struct Line {
 }
 
 /// Reads the line of a row with all its columns, and checks it.
-pub(crate) fn read_line(row: &Row<'_>) -> rusqlite::Result<String> {
+pub(super) fn read_line(row: &Row<'_>) -> rusqlite::Result<String> {
     sums::check(row, 10, "a line of a list")?;
     row.get(7)
 }
 
 /// The column of a line that names this kind of thing; no line names a meter or an install.
-pub(crate) fn column_of(about: About) -> Option<&'static str> {
+pub(super) fn column_of(about: About) -> Option<&'static str> {
     match about {
         About::Pickup(_) => Some("pickup"),
         About::Guitar(_) => Some("guitar"),

@@ -6,11 +6,10 @@ use chrono::{DateTime, Utc};
 use rusqlite::{OptionalExtension, Transaction, params};
 use uuid::Uuid;
 
-use super::fits;
-use super::trouble::Trouble;
+use super::Trouble;
+use super::fit_line;
 use crate::audition::{Audition, CameTo, Kit, State, proof, state};
 use crate::logbook::line::{Line, column_of};
-use crate::logbook::row::{ABOUT, read_entry};
 use crate::logbook::words::{sum_of_words, words_of};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry, in_order};
@@ -19,6 +18,7 @@ use crate::record::meter::{MeterId, OwnMeter};
 use crate::record::pickup::Pickup;
 use crate::record::rig::Rig;
 use crate::record::things::{Described, Thing};
+use solderlast_log::{ABOUT, read_entry};
 
 /// Writes the lines of what was written about, in one stroke.
 pub(super) struct Lines<'a> {
@@ -58,7 +58,7 @@ impl<'a> Lines<'a> {
                 About::Audition(id) => {
                     auditions.insert(id.0);
                 }
-                About::Fit(id) => fits::list(self.stroke, *id, self.entries(*about)?)?,
+                About::Fit(id) => fit_line::list(self.stroke, *id, self.entries(*about)?)?,
                 About::Meter(_) => {
                     if let Some(earliest) = earliest {
                         self.collect(

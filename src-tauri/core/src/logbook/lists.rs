@@ -1,99 +1,139 @@
-//! Derived tables for lists and search. They hold nothing of their own and can be made anew from the entries at any time.
-//!
-//! A write touches the entries only; the lists catch up when somebody looks at them, so that recording a reading costs
-//! one row and one sync.
+//! What is listed of a log. The lists hold nothing of their own and can be made anew from the entries at any time.
 
-use std::collections::BTreeMap;
+use std::io::Write;
 
-use rusqlite::{TransactionBehavior, params};
+use rusqlite::params;
+use solderlast_log::sums;
 use uuid::Uuid;
 
-use super::lines::Lines;
-use super::store::Log;
-use super::sums;
-use super::trouble::Trouble;
-use crate::logbook::line::{Line, column_of, read_line};
-use crate::logbook::schema::clear;
+use super::checks::check;
+use super::fit_line::FitLine;
+use super::line::{Line, column_of, read_line};
+use super::search::{Find, Found};
+use super::tables::Table;
+use super::up_to_date::{catch_up, catch_up_to_look};
+use super::{Log, Trouble, fits, search, tables};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry};
 
-/// How many things are brought up to date in one stroke.
-const AT_ONCE: usize = 2000;
+/// What is listed of a log, looked for in it, and told by it.
+pub trait Lists {
+    /// Checks the whole file as it lies on the disk, as a person may ask for. Lists that are not right are made anew.
+    ///
+    /// # Errors
+    /// [`Trouble::Damaged`] with the first finding.
+    fn check(&self) -> Result<(), Trouble>;
 
-impl Log {
     /// Brings the lists up to date with the entries.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    pub fn catch_up(&mut self) -> Result<(), Trouble> {
-        while self.catch_up_some()? {}
-        Ok(())
-    }
-
-    /// Brings the lists up to date for somebody who only looks. On a full disk they show what they showed before.
-    pub(super) fn catch_up_to_look(&mut self) -> Result<(), Trouble> {
-        match self.catch_up() {
-            Err(Trouble::Full) => Ok(()),
-            other => other,
-        }
-    }
+    fn catch_up(&mut self) -> Result<(), Trouble>;
 
     /// Makes the lists anew from the entries.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    pub fn list_anew(&mut self) -> Result<(), Trouble> {
-        clear(&self.conn)?;
-        self.catch_up()
-    }
-
-    /// Brings some of the lists up to date; answers whether there is more to do.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub(super) fn catch_up_some(&mut self) -> Result<bool, Trouble> {
-        let up_to: i64 = self.conn.query_row("SELECT up_to FROM listed", [], |row| row.get(0))?;
-        let newest: i64 = self.conn.query_row("SELECT coalesce(max(seq), 0) FROM entry", [], |row| row.get(0))?;
-        if newest <= up_to {
-            return Ok(false);
-        }
-        let stroke = self.conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        // Read again inside the stroke: another program may have caught up in the meantime.
-        let up_to: i64 = stroke.query_row("SELECT up_to FROM listed", [], |row| row.get(0))?;
-        // What was written about, and when the earliest was that may describe it otherwise.
-        let mut touched: BTreeMap<About, Option<i64>> = BTreeMap::new();
-        let mut reached = up_to;
-        {
-            let mut select =
-                stroke.prepare_cached("SELECT seq, thing, about, at, kind FROM entry WHERE seq > ?1 ORDER BY seq")?;
-            let mut rows = select.query([up_to])?;
-            while let Some(row) = rows.next()? {
-                if touched.len() >= AT_ONCE {
-                    break;
-                }
-                reached = row.get(0)?;
-                let thing: String = row.get(1)?;
-                let Some(about) = About::from_parts(&thing, row.get(2)?) else { continue };
-                let earliest = touched.entry(about).or_default();
-                let (at, kind): (i64, String) = (row.get(3)?, row.get(4)?);
-                if kind.ends_with("_described") || kind == "struck_out" {
-                    *earliest = Some(earliest.map_or(at, |earliest| earliest.min(at)));
-                }
-            }
-        }
-        Lines::new(&stroke).bring_up_to_date(&touched)?;
-        stroke.execute("UPDATE listed SET up_to = ?1", [reached])?;
-        stroke.commit()?;
-        Ok(true)
-    }
+    fn list_anew(&mut self) -> Result<(), Trouble>;
 
     /// Auditions that go on, the one written in last first.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    pub fn open_auditions(&mut self) -> Result<Vec<Line>, Trouble> {
-        self.catch_up_to_look()?;
-        let mut select = self.conn.prepare_cached(
+    fn open_auditions(&mut self) -> Result<Vec<Line>, Trouble>;
+
+    /// The things of one kind with their entries, in the order of their labels.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn things(&mut self, kind: &str, retired: bool) -> Result<Vec<(Uuid, Vec<Entry>)>, Trouble>;
+
+    /// How many things of one kind are in use.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn count_of(&mut self, kind: &str) -> Result<usize, Trouble>;
+
+    /// The names of places that auditions were at, in the order of their letters; at most `most`.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn places(&mut self, most: usize) -> Result<Vec<String>, Trouble>;
+
+    /// How many auditions a pickup or a guitar was in.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn count_auditions_of(&mut self, about: About) -> Result<usize, Trouble>;
+
+    /// Auditions in which nothing is chosen any more, newest first, at most fifty.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn auditions_of_nothing(&mut self) -> Result<Vec<AuditionId>, Trouble>;
+
+    /// The auditions a pickup, guitar or rig was in, newest first.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn auditions_of(&mut self, about: About) -> Result<Vec<Uuid>, Trouble>;
+
+    /// A page of the logbook.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn find(&mut self, find: &Find) -> Result<Found, Trouble>;
+
+    /// At most so many lines of the logbook.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn find_some(&mut self, find: &Find, most: usize) -> Result<Found, Trouble>;
+
+    /// Permanent installs that go on, the one written in last first.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn open_fits(&mut self) -> Result<Vec<FitLine>, Trouble>;
+
+    /// Permanent installs whose beginning was struck out, the one written in last first.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn struck_out_fits(&mut self) -> Result<Vec<FitLine>, Trouble>;
+
+    /// Permanent installs that a pickup went into or came out by, of a guitar, or that rest on an audition; the newest
+    /// first, at most fifty; those that were struck out among them.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn fits_of(&mut self, about: About) -> Result<Vec<FitLine>, Trouble>;
+
+    /// Writes a table of the auditions that `find` finds, newest first, whatever page it asks for. Memory stays the same
+    /// however many there are. Answers how many rows there are below the heads.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the log can't be read, or `out` not be written.
+    fn write_table(&mut self, table: Table, find: &Find, out: impl Write) -> Result<u64, Trouble>;
+}
+
+impl Lists for Log {
+    fn check(&self) -> Result<(), Trouble> {
+        check(self.folder())
+    }
+
+    fn catch_up(&mut self) -> Result<(), Trouble> {
+        catch_up(self)
+    }
+
+    fn list_anew(&mut self) -> Result<(), Trouble> {
+        self.clear_tables()?;
+        catch_up(self)
+    }
+
+    fn open_auditions(&mut self) -> Result<Vec<Line>, Trouble> {
+        catch_up_to_look(self)?;
+        let mut select = self.tables().prepare_cached(
             "SELECT row, audition, open, last, pickup, guitar, rig, line, place, words, sum
              FROM audition_line WHERE open = 1 ORDER BY last DESC, audition LIMIT 20",
         )?;
@@ -105,14 +145,10 @@ impl Log {
         Ok(lines)
     }
 
-    /// The things of one kind with their entries, in the order of their labels.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn things(&mut self, kind: &str, retired: bool) -> Result<Vec<(Uuid, Vec<Entry>)>, Trouble> {
-        self.catch_up_to_look()?;
+    fn things(&mut self, kind: &str, retired: bool) -> Result<Vec<(Uuid, Vec<Entry>)>, Trouble> {
+        catch_up_to_look(self)?;
         let ids: Vec<Uuid> = {
-            let mut select = self.conn.prepare_cached(
+            let mut select = self.tables().prepare_cached(
                 "SELECT id, thing, label, retired, terminals, sum FROM thing_line WHERE thing = ?1 AND retired = ?2
                  ORDER BY label COLLATE NOCASE, id",
             )?;
@@ -131,26 +167,18 @@ impl Log {
         Ok(things)
     }
 
-    /// How many things of one kind are in use.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn count_of(&mut self, kind: &str) -> Result<usize, Trouble> {
-        self.catch_up_to_look()?;
+    fn count_of(&mut self, kind: &str) -> Result<usize, Trouble> {
+        catch_up_to_look(self)?;
         let mut select =
-            self.conn.prepare_cached("SELECT count(*) FROM thing_line WHERE thing = ?1 AND retired = 0")?;
+            self.tables().prepare_cached("SELECT count(*) FROM thing_line WHERE thing = ?1 AND retired = 0")?;
         let count: i64 = select.query_row([kind], |row| row.get(0))?;
         Ok(usize::try_from(count).unwrap_or(0))
     }
 
-    /// The names of places that auditions were at, in the order of their letters; at most `most`.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn places(&mut self, most: usize) -> Result<Vec<String>, Trouble> {
-        self.catch_up_to_look()?;
+    fn places(&mut self, most: usize) -> Result<Vec<String>, Trouble> {
+        catch_up_to_look(self)?;
         // From one name straight to the next in the index, however many auditions there are at each.
-        let mut select = self.conn.prepare_cached(
+        let mut select = self.tables().prepare_cached(
             "WITH RECURSIVE one (place) AS (
                 SELECT min(place) FROM audition_line WHERE place > ''
                 UNION ALL
@@ -162,41 +190,53 @@ impl Log {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
-    /// How many auditions a pickup or a guitar was in.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn count_auditions_of(&mut self, about: About) -> Result<usize, Trouble> {
+    fn count_auditions_of(&mut self, about: About) -> Result<usize, Trouble> {
         let Some(column) = column_of(about) else { return Ok(0) };
-        self.catch_up_to_look()?;
+        catch_up_to_look(self)?;
         let sql = format!("SELECT count(*) FROM audition_line WHERE {column} = ?1");
-        let count: i64 = self.conn.prepare_cached(&sql)?.query_row([about.uuid()], |row| row.get(0))?;
+        let count: i64 = self.tables().prepare_cached(&sql)?.query_row([about.uuid()], |row| row.get(0))?;
         Ok(usize::try_from(count).unwrap_or(0))
     }
 
-    /// Auditions in which nothing is chosen any more, newest first, at most fifty.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn auditions_of_nothing(&mut self) -> Result<Vec<AuditionId>, Trouble> {
-        self.catch_up_to_look()?;
+    fn auditions_of_nothing(&mut self) -> Result<Vec<AuditionId>, Trouble> {
+        catch_up_to_look(self)?;
         let mut select = self
-            .conn
+            .tables()
             .prepare_cached("SELECT audition FROM audition_line WHERE pickup IS NULL ORDER BY row DESC LIMIT 50")?;
         let rows = select.query_map([], |row| row.get(0))?;
         Ok(rows.map(|id| id.map(AuditionId)).collect::<Result<_, _>>()?)
     }
 
-    /// The auditions a pickup, guitar or rig was in, newest first.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn auditions_of(&mut self, about: About) -> Result<Vec<Uuid>, Trouble> {
+    fn auditions_of(&mut self, about: About) -> Result<Vec<Uuid>, Trouble> {
         let Some(column) = column_of(about) else { return Ok(Vec::new()) };
-        self.catch_up_to_look()?;
+        catch_up_to_look(self)?;
         let sql = format!("SELECT audition FROM audition_line WHERE {column} = ?1 ORDER BY row DESC");
-        let mut select = self.conn.prepare_cached(&sql)?;
+        let mut select = self.tables().prepare_cached(&sql)?;
         let rows = select.query_map([about.uuid()], |row| row.get(0))?;
         Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    fn find(&mut self, find: &Find) -> Result<Found, Trouble> {
+        search::find(self, find)
+    }
+
+    fn find_some(&mut self, find: &Find, most: usize) -> Result<Found, Trouble> {
+        search::find_some(self, find, most)
+    }
+
+    fn open_fits(&mut self) -> Result<Vec<FitLine>, Trouble> {
+        fits::open_fits(self)
+    }
+
+    fn struck_out_fits(&mut self) -> Result<Vec<FitLine>, Trouble> {
+        fits::struck_out_fits(self)
+    }
+
+    fn fits_of(&mut self, about: About) -> Result<Vec<FitLine>, Trouble> {
+        fits::fits_of(self, about)
+    }
+
+    fn write_table(&mut self, table: Table, find: &Find, out: impl Write) -> Result<u64, Trouble> {
+        tables::write_table(self, table, find, out)
     }
 }

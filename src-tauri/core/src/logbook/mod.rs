@@ -1,44 +1,25 @@
-//! The logbook, written in ink: entries are added, never changed; a mistake is struck out by another entry.
+//! The logbook: the log, and what is listed of it, looked for in it and told by it in tables.
 
 pub mod bundle;
 mod checks;
-mod copies;
-mod file;
+mod fit_line;
 mod fits;
-mod follow;
 mod line;
 mod lines;
-mod listener;
 mod lists;
-mod lock;
-mod notice;
-mod opening;
-pub mod photos;
-mod place;
-mod raw;
-mod remembered;
-mod row;
-mod salvage;
-mod schema;
 mod search;
-mod store;
-mod sums;
 mod tables;
-mod tally;
-mod trouble;
+mod up_to_date;
 mod words;
 
+pub use solderlast_log::{
+    Came, Lacking, Listener, Log, Looked, Notice, Salvaged, Source, Stamp, Trouble, bring_together, is_there,
+    look_over, photos, salvage_files,
+};
+
 pub(crate) use checks::check_and_copy;
-pub use checks::{Looked, is_there, look_over};
-pub use fits::FitLine;
-pub(crate) use follow::bring_together;
+pub use fit_line::FitLine;
 pub use line::Line;
-pub use listener::Listener;
-pub use notice::{Lacking, Notice, Source};
-pub(crate) use remembered::Stamp;
-pub use salvage::{Salvaged, salvage_files};
+pub use lists::Lists;
 pub use search::{Find, Found, PAGE};
-pub(crate) use store::Came;
-pub use store::Log;
 pub use tables::Table;
-pub use trouble::Trouble;

@@ -10,8 +10,8 @@ use rusqlite::{OptionalExtension, params_from_iter};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::store::Log;
-use super::trouble::Trouble;
+use super::up_to_date::catch_up_to_look;
+use super::{Log, Trouble};
 use crate::audition::{CameTo, State};
 use crate::logbook::line::{Line, read_line};
 use crate::logbook::words::{of_guitar, of_mode, of_overridden, of_pickup, of_place, of_proof, of_state, tokens};
@@ -72,106 +72,96 @@ pub struct Found {
     pub after: Option<i64>,
 }
 
-impl Log {
-    /// A page of the logbook.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn find(&mut self, find: &Find) -> Result<Found, Trouble> {
-        self.find_some(find, PAGE)
-    }
-
-    /// At most so many lines of the logbook.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn find_some(&mut self, find: &Find, most: usize) -> Result<Found, Trouble> {
-        self.catch_up_to_look()?;
-        let nothing = || Ok(Found { lines: Vec::new(), after: None });
-        let Some(typed) = typed(find) else { return nothing() };
-        let mut asked = Vec::new();
-        for word in typed {
-            let Some(spelt) = self.spelt(word)? else { return nothing() };
-            asked.push(spelt);
-        }
-        let words = question(find, asked);
-        let mut sql = String::from(if words.is_empty() {
-            "SELECT row, audition, open, last, pickup, guitar, rig, line, place, words, sum FROM audition_line WHERE 1"
-        } else {
-            "SELECT l.row, l.audition, l.open, l.last, l.pickup, l.guitar, l.rig, l.line, l.place, l.words, l.sum
-             FROM audition_words w JOIN audition_line l ON l.row = w.rowid WHERE audition_words MATCH ?"
-        });
-        let row = if words.is_empty() { "row" } else { "w.rowid" };
-        let mut values: Vec<rusqlite::types::Value> = Vec::new();
-        if !words.is_empty() {
-            values.push(words.into());
-        }
-        // Beside other tokens, pickup and guitar are looked up as tokens too; alone they have an index of their own.
-        if values.is_empty() {
-            for (column, id) in [("pickup", find.pickup.map(|p| p.0)), ("guitar", find.guitar.map(|g| g.0))] {
-                if let Some(id) = id {
-                    sql.push_str(&format!(" AND {column} = ?"));
-                    values.push(id.into_bytes().to_vec().into());
-                }
-            }
-        }
-        for (condition, value) in [
-            (">=", find.from.map(|at| at.timestamp_micros())),
-            ("<", find.until.map(|at| at.timestamp_micros())),
-            ("<", find.after),
-        ] {
-            if let Some(value) = value {
-                sql.push_str(&format!(" AND {row} {condition} ?"));
-                values.push(value.into());
-            }
-        }
-        sql.push_str(&format!(" ORDER BY {row} DESC LIMIT {}", most + 1));
-        let mut select = self.conn.prepare_cached(&sql)?;
-        let rows = select.query_map(params_from_iter(values), |row| Ok((row.get::<_, i64>(0)?, read_line(row)?)))?;
-        let mut lines = Vec::new();
-        let mut after = None;
-        let mut last_row = None;
-        for found in rows {
-            let (row, text) = found?;
-            if lines.len() == most {
-                after = last_row;
-                break;
-            }
-            last_row = Some(row);
-            lines.extend(serde_json::from_str::<Line>(&text));
-        }
-        // Rows are in the order of their beginnings. Auditions begun in the same instant got theirs in the order in
-        // which they were merged in, which nobody may see.
-        lines.sort_by_key(|line| (Reverse(line.begun), line.audition));
-        Ok(Found { lines, after })
-    }
+/// A page of the logbook.
+pub(super) fn find(log: &mut Log, find: &Find) -> Result<Found, Trouble> {
+    find_some(log, find, PAGE)
 }
 
-impl Log {
-    /// A typed word as a part of a full-text question: its beginning is enough. Nothing when no line has it.
-    ///
-    /// SQLite gathers the lines of all words with a long beginning before it answers the first of them, which takes long
-    /// where one of them is common. A few such words are better looked for by their whole names.
-    fn spelt(&self, word: String) -> Result<Option<String>, Trouble> {
-        if word.chars().count() < LONG {
+/// At most so many lines of the logbook.
+pub(super) fn find_some(log: &mut Log, find: &Find, most: usize) -> Result<Found, Trouble> {
+    catch_up_to_look(log)?;
+    let nothing = || Ok(Found { lines: Vec::new(), after: None });
+    let Some(typed) = typed(find) else { return nothing() };
+    let mut asked = Vec::new();
+    for word in typed {
+        let Some(spelt) = spelt(log, word)? else { return nothing() };
+        asked.push(spelt);
+    }
+    let words = question(find, asked);
+    let mut sql = String::from(if words.is_empty() {
+        "SELECT row, audition, open, last, pickup, guitar, rig, line, place, words, sum FROM audition_line WHERE 1"
+    } else {
+        "SELECT l.row, l.audition, l.open, l.last, l.pickup, l.guitar, l.rig, l.line, l.place, l.words, l.sum
+         FROM audition_words w JOIN audition_line l ON l.row = w.rowid WHERE audition_words MATCH ?"
+    });
+    let row = if words.is_empty() { "row" } else { "w.rowid" };
+    let mut values: Vec<rusqlite::types::Value> = Vec::new();
+    if !words.is_empty() {
+        values.push(words.into());
+    }
+    // Beside other tokens, pickup and guitar are looked up as tokens too; alone they have an index of their own.
+    if values.is_empty() {
+        for (column, id) in [("pickup", find.pickup.map(|p| p.0)), ("guitar", find.guitar.map(|g| g.0))] {
+            if let Some(id) = id {
+                sql.push_str(&format!(" AND {column} = ?"));
+                values.push(id.into_bytes().to_vec().into());
+            }
+        }
+    }
+    for (condition, value) in [
+        (">=", find.from.map(|at| at.timestamp_micros())),
+        ("<", find.until.map(|at| at.timestamp_micros())),
+        ("<", find.after),
+    ] {
+        if let Some(value) = value {
+            sql.push_str(&format!(" AND {row} {condition} ?"));
+            values.push(value.into());
+        }
+    }
+    sql.push_str(&format!(" ORDER BY {row} DESC LIMIT {}", most + 1));
+    let mut select = log.tables().prepare_cached(&sql)?;
+    let rows = select.query_map(params_from_iter(values), |row| Ok((row.get::<_, i64>(0)?, read_line(row)?)))?;
+    let mut lines = Vec::new();
+    let mut after = None;
+    let mut last_row = None;
+    for found in rows {
+        let (row, text) = found?;
+        if lines.len() == most {
+            after = last_row;
+            break;
+        }
+        last_row = Some(row);
+        lines.extend(serde_json::from_str::<Line>(&text));
+    }
+    // Rows are in the order of their beginnings. Auditions begun in the same instant got theirs in the order in
+    // which they were merged in, which nobody may see.
+    lines.sort_by_key(|line| (Reverse(line.begun), line.audition));
+    Ok(Found { lines, after })
+}
+
+/// A typed word as a part of a full-text question: its beginning is enough. Nothing when no line has it.
+///
+/// SQLite gathers the lines of all words with a long beginning before it answers the first of them, which takes long
+/// where one of them is common. A few such words are better looked for by their whole names.
+fn spelt(log: &Log, word: String) -> Result<Option<String>, Trouble> {
+    if word.chars().count() < LONG {
+        return Ok(Some(beginning(&word)));
+    }
+    let mut next = log.tables().prepare_cached("SELECT term FROM temp.audition_terms WHERE term >= ?1 LIMIT 1")?;
+    let mut found: Vec<String> = Vec::new();
+    let mut from = word.clone();
+    while let Some(term) = next.query_row([&from], |row| row.get::<_, String>(0)).optional()? {
+        if !term.starts_with(&word) {
+            break;
+        }
+        if found.len() == MOST_SPELT {
             return Ok(Some(beginning(&word)));
         }
-        let mut next = self.conn.prepare_cached("SELECT term FROM temp.audition_terms WHERE term >= ?1 LIMIT 1")?;
-        let mut found: Vec<String> = Vec::new();
-        let mut from = word.clone();
-        while let Some(term) = next.query_row([&from], |row| row.get::<_, String>(0)).optional()? {
-            if !term.starts_with(&word) {
-                break;
-            }
-            if found.len() == MOST_SPELT {
-                return Ok(Some(beginning(&word)));
-            }
-            // Nothing that a word may go on with comes before this figure.
-            from = format!("{term}0");
-            found.push(format!("\"{term}\""));
-        }
-        Ok((!found.is_empty()).then(|| format!("({})", found.join(" OR "))))
+        // Nothing that a word may go on with comes before this figure.
+        from = format!("{term}0");
+        found.push(format!("\"{term}\""));
     }
+    Ok((!found.is_empty()).then(|| format!("({})", found.join(" OR "))))
 }
 
 /// The words that were typed; nothing when what was typed has no word in it, so that no line can have it.
@@ -206,6 +196,7 @@ fn question(find: &Find, mut asked: Vec<String>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::logbook::Lists;
     use crate::record::audition::AuditionId;
     use crate::record::body::Body;
     use crate::record::entry::{About, Entry, Written};
@@ -256,7 +247,7 @@ mod tests {
         let entries: Vec<Entry> = entries.collect();
         log.write(&entries).expect("written");
         log.catch_up().expect("listed");
-        let spelt = |log: &Log, word: &str| log.spelt(word.to_owned()).expect("looked up");
+        let spelt = |log: &Log, word: &str| super::spelt(log, word.to_owned()).expect("looked up");
         assert_eq!(spelt(&log, "cle").as_deref(), Some("\"cle\"*"));
         assert_eq!(spelt(&log, "clea").as_deref(), Some("\"clea\"*"));
         let clearer = r#"("clear" OR "clearer0" OR "clearer1" OR "clearer2")"#;

@@ -12,10 +12,10 @@ use chrono::{DateTime, SecondsFormat, Utc};
 use csv::{Writer, WriterBuilder};
 use unicode_normalization::UnicodeNormalization as _;
 
-use super::fits::FitLine;
-use super::search::Find;
-use super::store::Log;
-use super::trouble::Trouble;
+use super::fit_line::FitLine;
+use super::fits::fits_of;
+use super::search::{self, Find};
+use super::{Log, Trouble};
 use crate::audition::Audition;
 use crate::fit::Fit;
 use crate::listening::HeardIn;
@@ -93,39 +93,34 @@ impl Table {
     }
 }
 
-impl Log {
-    /// Writes a table of the auditions that `find` finds, newest first, whatever page it asks for. Memory stays the same
-    /// however many there are. Answers how many rows there are below the heads.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the log can't be read, or `out` not be written.
-    pub fn write_table(&mut self, table: Table, find: &Find, out: impl Write) -> Result<u64, Trouble> {
-        let mut rows = Rows { out: WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(out), count: 0 };
-        rows.out.write_record(table.heads()).map_err(unwritten)?;
-        let mut page = Find { after: None, ..find.clone() };
-        loop {
-            let found = self.find(&page)?;
-            for line in &found.lines {
-                let ordered = in_order(self.about(About::Audition(line.audition))?);
-                match table {
-                    Table::Readings => {
-                        rows.readings(line, &ordered)?;
-                        for fit in self.fits_of(About::Audition(line.audition))? {
-                            let of_fit = in_order(self.about(About::Fit(fit.fit))?);
-                            rows.at_the_jack(&fit, about(line, &Audition::fold(&ordered)), &of_fit)?;
-                        }
+/// Writes a table of the auditions that `find` finds, newest first, whatever page it asks for. Memory stays the same
+/// however many there are. Answers how many rows there are below the heads.
+pub(super) fn write_table(log: &mut Log, table: Table, find: &Find, out: impl Write) -> Result<u64, Trouble> {
+    let mut rows = Rows { out: WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(out), count: 0 };
+    rows.out.write_record(table.heads()).map_err(unwritten)?;
+    let mut page = Find { after: None, ..find.clone() };
+    loop {
+        let found = search::find(log, &page)?;
+        for line in &found.lines {
+            let ordered = in_order(log.about(About::Audition(line.audition))?);
+            match table {
+                Table::Readings => {
+                    rows.readings(line, &ordered)?;
+                    for fit in fits_of(log, About::Audition(line.audition))? {
+                        let of_fit = in_order(log.about(About::Fit(fit.fit))?);
+                        rows.at_the_jack(&fit, about(line, &Audition::fold(&ordered)), &of_fit)?;
                     }
-                    Table::Notes => rows.notes(line, &ordered)?,
                 }
-            }
-            match found.after {
-                Some(after) => page.after = Some(after),
-                None => break,
+                Table::Notes => rows.notes(line, &ordered)?,
             }
         }
-        rows.out.flush()?;
-        Ok(rows.count)
+        match found.after {
+            Some(after) => page.after = Some(after),
+            None => break,
+        }
     }
+    rows.out.flush()?;
+    Ok(rows.count)
 }
 
 struct Rows<W: Write> {
@@ -332,7 +327,7 @@ mod tests {
 
     fn table_of(log: &mut Log, table: Table, find: &Find) -> Vec<Vec<String>> {
         let mut text = Vec::new();
-        let rows = log.write_table(table, find, &mut text).expect("written");
+        let rows = write_table(log, table, find, &mut text).expect("written");
         let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(&text[..]);
         let table: Vec<Vec<String>> =
             reader.records().map(|record| record.expect("a record").iter().map(str::to_owned).collect()).collect();

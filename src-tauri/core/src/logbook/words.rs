@@ -7,16 +7,16 @@ use unicode_normalization::char::is_combining_mark;
 
 use crate::audition::{Audition, CameTo, State};
 use crate::logbook::line::Line;
-use crate::logbook::sums::sum_of_word;
 use crate::record::guitar::GuitarId;
 use crate::record::pickup::PickupId;
 use crate::record::rig::Mode;
+use solderlast_log::sums::sum_of_word;
 
 /// How much of a place's or a mode's name tells it from others, in characters.
 const LONGEST_NAME: usize = 60;
 
 /// Everything of an audition that can be looked for, as tokens.
-pub(crate) fn words_of(audition: &Audition, line: &Line) -> String {
+pub(super) fn words_of(audition: &Audition, line: &Line) -> String {
     let mut words =
         vec![line.pickup_label.clone(), line.guitar_label.clone(), line.place.clone(), line.question.clone()];
     words.extend(line.begun.format("%Y-%m-%d %B").to_string().split(' ').map(str::to_owned));
@@ -40,32 +40,32 @@ pub(crate) fn words_of(audition: &Audition, line: &Line) -> String {
 }
 
 /// A sum of the words of a line, whatever their order, to be held against what the index says of it.
-pub(crate) fn sum_of_words(words: &str) -> i64 {
+pub(super) fn sum_of_words(words: &str) -> i64 {
     let words: BTreeSet<&str> = words.split(' ').filter(|word| !word.is_empty()).collect();
     words.into_iter().map(|word| sum_of_word(word.as_bytes())).fold(0, |sum, word| sum ^ word)
 }
 
 /// Begins every token that is asked for by a choice and not by typing. It is no letter, so no typed word has it; and it is
 /// beyond ASCII, so SQLite's tokenizer takes it for one.
-pub(crate) const CHOSEN: char = '§';
+pub(super) const CHOSEN: char = '§';
 
-pub(crate) fn of_pickup(id: PickupId) -> String {
+pub(super) fn of_pickup(id: PickupId) -> String {
     format!("{CHOSEN}p{}", id.0.simple())
 }
 
-pub(crate) fn of_guitar(id: GuitarId) -> String {
+pub(super) fn of_guitar(id: GuitarId) -> String {
     format!("{CHOSEN}g{}", id.0.simple())
 }
 
-pub(crate) fn of_place(place: &str) -> String {
+pub(super) fn of_place(place: &str) -> String {
     format!("{CHOSEN}l{}", one_token(place))
 }
 
-pub(crate) fn of_mode(mode: &Mode) -> String {
+pub(super) fn of_mode(mode: &Mode) -> String {
     format!("{CHOSEN}m{}", one_token(&mode.0))
 }
 
-pub(crate) fn of_proof(proof: CameTo) -> String {
+pub(super) fn of_proof(proof: CameTo) -> String {
     let letter = match proof {
         CameTo::Proven => 'y',
         CameTo::SomethingWrong => 'w',
@@ -74,7 +74,7 @@ pub(crate) fn of_proof(proof: CameTo) -> String {
     format!("{CHOSEN}r{letter}")
 }
 
-pub(crate) fn of_state(state: State) -> String {
+pub(super) fn of_state(state: State) -> String {
     let letter = match state {
         State::Open => 'o',
         State::Finished => 'f',
@@ -83,12 +83,12 @@ pub(crate) fn of_state(state: State) -> String {
     format!("{CHOSEN}s{letter}")
 }
 
-pub(crate) fn of_overridden(overridden: bool) -> String {
+pub(super) fn of_overridden(overridden: bool) -> String {
     format!("{CHOSEN}h{}", if overridden { 'y' } else { 'n' })
 }
 
 /// A name as one token, without case and marks; what would part it is a dot.
-pub(crate) fn one_token(name: &str) -> String {
+pub(super) fn one_token(name: &str) -> String {
     let name: String = folded(name).trim().chars().take(LONGEST_NAME).collect();
     name.chars().map(|c| if c.is_ascii() && !c.is_ascii_alphanumeric() { '·' } else { c }).collect()
 }
@@ -97,10 +97,10 @@ pub(crate) fn one_token(name: &str) -> String {
 ///
 /// Done here and not by SQLite's tokenizer, which splits some scripts inside a word; so both sides are sure to agree,
 /// and a token is never more than one to SQLite.
-pub(crate) fn tokens(text: &str) -> Vec<String> {
+pub(super) fn tokens(text: &str) -> Vec<String> {
     folded(text).split(|c: char| !c.is_alphanumeric()).filter(|token| !token.is_empty()).map(str::to_owned).collect()
 }
 
-pub(crate) fn folded(text: &str) -> String {
+pub(super) fn folded(text: &str) -> String {
     text.nfkd().flat_map(char::to_lowercase).filter(|c| !is_combining_mark(*c)).collect()
 }

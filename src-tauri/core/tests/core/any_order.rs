@@ -13,7 +13,7 @@ use solderlast_core::audition::Audition;
 use solderlast_core::clock::SteppingClock;
 use solderlast_core::fit::Fit;
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
-use solderlast_core::logbook::{Find, Log};
+use solderlast_core::logbook::{Find, Lists, Log};
 use solderlast_core::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
 use solderlast_core::record::body::Body;
 use solderlast_core::record::decision::{Decision, Wish};

@@ -6,8 +6,8 @@ use std::path::Path;
 
 use chrono::TimeDelta;
 use serde_json::{Value, json};
-use solderlast_core::logbook::Find;
 use solderlast_core::logbook::bundle::{Flaw, NotCarried, Tray, Watch, Which, limits, look, pack, take_in};
+use solderlast_core::logbook::{Find, Lists};
 use solderlast_core::record::audition::AuditionId;
 use solderlast_core::record::body::Body;
 use solderlast_core::record::entry::{About, Written};

@@ -119,7 +119,7 @@ mod tests {
     use super::*;
     use crate::record::pickup::Construction;
     use crate::record::rig::Rig;
-    use solderlast_testkit::invented as bench;
+    use solderlast_samples::invented as bench;
 
     #[test]
     fn which_coils_the_switch_puts_out() {

@@ -1,7 +1,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use nalgebra::{Matrix3, Vector3};
-use solderlast_testkit::invented as bench;
+use solderlast_samples::invented as bench;
 
 use super::*;
 use crate::coils::coil_distance;

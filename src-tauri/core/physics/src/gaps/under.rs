@@ -256,7 +256,7 @@ mod tests {
     use super::*;
     use crate::record::guitar::GuitarString;
     use crate::record::pickup::Construction;
-    use solderlast_testkit::invented::{guitar, pickup};
+    use solderlast_samples::invented::{guitar, pickup};
 
     const PRESSED: Strings = Strings::Pressed { at: 22 };
     const OPEN: Strings = Strings::Open {};

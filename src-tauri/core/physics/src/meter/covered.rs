@@ -74,7 +74,7 @@ pub fn not_covered(pickup: &Pickup, readings: impl IntoIterator<Item = Reading>)
 mod tests {
     use super::*;
     use crate::record::pickup::Construction;
-    use solderlast_testkit::invented as bench;
+    use solderlast_samples::invented as bench;
 
     /// For each: whether it needs a battery, what its coils are stated as, what the meter showed, and why it is not covered.
     #[test]

@@ -243,7 +243,7 @@ mod tests {
     use super::*;
     use crate::record::guitar::GuitarString;
     use crate::record::pickup::Construction;
-    use solderlast_testkit::invented::{guitar, pickup};
+    use solderlast_samples::invented::{guitar, pickup};
 
     #[test]
     fn offsets_by_hand() {

@@ -115,7 +115,7 @@ pub fn solved_back(path: &SignalPath, holding: &[String], readings: &[ReadBefore
 
 #[cfg(test)]
 mod tests {
-    use solderlast_testkit::Chance;
+    use solderlast_samples::Chance;
 
     use super::*;
     use crate::record::controls::{PlacePots, Selector, TrackWiring};

@@ -249,7 +249,7 @@ mod tests {
     use super::*;
     use crate::gaps::Over;
     use crate::record::pickup::Construction;
-    use solderlast_testkit::invented as bench;
+    use solderlast_samples::invented as bench;
 
     fn sized(length: f64, width: f64, depth: f64) -> Pickup {
         Pickup {

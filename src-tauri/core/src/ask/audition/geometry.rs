@@ -8,7 +8,7 @@ use crate::ask::load::{kit, newest};
 use crate::ask::reply::Reply;
 use crate::ask::views::EarlierGaps;
 use crate::audition::{Audition, Kit, drawn_gaps, ends_in_terminals, over};
-use crate::logbook::{Find, Log};
+use crate::logbook::{Find, Lists, Log};
 use crate::physics::strings::Listening;
 use crate::physics::{facing, strings};
 use crate::record::audition::{AuditionId, FinalPlace};

@@ -16,7 +16,7 @@ use crate::audition::{Audition, state};
 use crate::comparison::Compared;
 use crate::comparison::{self, FEWEST, MOST, ReferenceView};
 use crate::decision::{self, DecisionView, MOST_AUDITIONS, MustView, QualityOffered, SAME_PLACE, decided_lines};
-use crate::logbook::Log;
+use crate::logbook::{Lists, Log};
 use crate::record::audition::{AuditionId, Choice};
 use crate::record::body::Body;
 use crate::record::decision::{Contender, Decision, Must, Wanted, Wish};

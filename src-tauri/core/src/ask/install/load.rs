@@ -11,7 +11,7 @@ use crate::ask::reply::Reply;
 use crate::audition::{Audition, agreement, hookup_or_meant};
 use crate::decision::decided_lines;
 use crate::fit::{Fit, FitKit, FitState, FitView, Known, LivesIn, view};
-use crate::logbook::{FitLine, Log};
+use crate::logbook::{FitLine, Lists, Log};
 use crate::physics::leads::LeadSearch;
 use crate::physics::meter::AgreementKind;
 use crate::physics::wiring::{ModeWiring, mode_wirings};

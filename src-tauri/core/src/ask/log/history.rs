@@ -11,7 +11,7 @@ use crate::ask::reply::Reply;
 use crate::ask::views::{Choosable, NamedProof, NamedState};
 use crate::audition::{Audition, CameTo, State, agreement};
 use crate::history::{History, ReadingsOver, Stay, VISITS_A_PAGE, record, stays_in, visited};
-use crate::logbook::{Find, Log};
+use crate::logbook::{Find, Lists, Log};
 use crate::physics::meter::{Visit, health};
 use crate::record::entry::{About, in_order};
 use crate::record::guitar::{Guitar, GuitarId};

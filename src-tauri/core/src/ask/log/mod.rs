@@ -13,7 +13,7 @@ use crate::ask::bench::Bench;
 use crate::ask::load::{demo_things, with_their_auditions};
 use crate::ask::reply::Reply;
 use crate::ask::striking::struck_reply;
-use crate::logbook::{Find, Log};
+use crate::logbook::{Find, Lists, Log};
 use crate::record::entry::About;
 use crate::record::guitar::GuitarId;
 use crate::record::pickup::PickupId;

@@ -15,7 +15,7 @@ use crate::ask::reply::Reply;
 use crate::ask::views::{GuitarLine, GuitarPage, PickupLine, PickupPage, PlaceShown, RigLine, RigPage};
 use crate::decision::decided_lines;
 use crate::fit::LivesIn;
-use crate::logbook::{Find, Log};
+use crate::logbook::{Find, Lists, Log};
 use crate::physics::meter;
 use crate::record::entry::{About, in_order};
 use crate::record::guitar::{Guitar, GuitarId, Hand};

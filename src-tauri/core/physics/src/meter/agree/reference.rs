@@ -2,7 +2,7 @@
 //! halving, and the first one by a grid that is made finer. It knows the range that each reading was taken on; the judgement
 //! knows what was typed.
 
-use solderlast_testkit::Chance;
+use solderlast_samples::Chance;
 
 use super::tests::pickup;
 use super::*;

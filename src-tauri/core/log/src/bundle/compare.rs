@@ -12,11 +12,11 @@ use super::flaw::{Flaw, NotCarried};
 use super::limits::AHEAD;
 use super::look::Found;
 use super::manifest::{Counts, Manifest};
-use crate::logbook::photos::Shelf;
-use crate::logbook::row::in_letters;
+use crate::photos::Shelf;
 use crate::record::entry::Written;
 use crate::record::names::{BenchId, DEMO_BENCH};
 use crate::record::photo::PhotoName;
+use crate::row::in_letters;
 
 /// How many benches are named at most.
 const BENCHES: usize = 20;

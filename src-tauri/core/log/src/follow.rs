@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, Utc};
 use rusqlite::{Connection, OpenFlags};
 
-use crate::logbook::copies;
-use crate::logbook::place::{Place, now_at};
-use crate::logbook::row::{FILE, read_entry};
-use crate::logbook::store::Log;
-use crate::logbook::trouble::Trouble;
+use crate::copies;
+use crate::place::{Place, now_at};
+use crate::row::{FILE, read_entry};
+use crate::store::Log;
+use crate::trouble::Trouble;
 
 /// How many entries are brought over in one stroke.
 pub(crate) const AT_ONCE: i64 = 1000;
@@ -18,7 +18,7 @@ pub(crate) const AT_ONCE: i64 = 1000;
 ///
 /// # Errors
 /// [`Trouble`] when there is no log, or the disk can't be written.
-pub(crate) fn bring_together(folder: &Path) -> Result<bool, Trouble> {
+pub fn bring_together(folder: &Path) -> Result<bool, Trouble> {
     // Not begun where there is none.
     let conn = Connection::open_with_flags(folder.join(FILE), OpenFlags::SQLITE_OPEN_READ_WRITE)?;
     let busy: bool = conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| row.get(0))?;
@@ -27,17 +27,17 @@ pub(crate) fn bring_together(folder: &Path) -> Result<bool, Trouble> {
 
 impl Log {
     /// How many rows were changed since the log was opened.
-    pub(crate) fn changes(&self) -> u64 {
+    pub fn changes(&self) -> u64 {
         self.conn.total_changes()
     }
 
     /// Whether the open log is the file at its path.
-    pub(crate) fn is_in_place(&mut self) -> bool {
+    pub fn is_in_place(&mut self) -> bool {
         self.left.is_none() && self.place.is_still(&self.folder)
     }
 
     /// Whether the log was let go of, because nothing could be opened at its path.
-    pub(crate) fn is_left(&self) -> bool {
+    pub fn is_left(&self) -> bool {
         self.left.is_some()
     }
 
@@ -45,7 +45,7 @@ impl Log {
     ///
     /// # Errors
     /// [`Trouble::Gone`] where none can be opened there; it names the file that holds everything.
-    pub(crate) fn open_in_place(&mut self, now: DateTime<Utc>) -> Result<(), Trouble> {
+    pub fn open_in_place(&mut self, now: DateTime<Utc>) -> Result<(), Trouble> {
         let moved = self.place.log.and_then(now_at);
         if let (Some(moved), false) = (&moved, self.folder.is_dir()) {
             // The whole folder was renamed: all of it is there, and goes on there.

@@ -20,11 +20,11 @@ use super::lock::{Lock, identity};
 use super::raw::{Raw, Standing};
 use super::sums::{Sum, sum_of};
 use super::trouble::Trouble;
-use crate::logbook::file::connect;
-use crate::logbook::notice::{Lacking, Notice, Source};
-use crate::logbook::row::FILE;
+use crate::file::connect;
+use crate::notice::{Lacking, Notice, Source};
 use crate::private;
 use crate::record::names::BenchId;
+use crate::row::FILE;
 
 const NOW: &str = "solderlast.tally";
 const BEFORE: &str = "solderlast.tally-before";
@@ -350,7 +350,7 @@ pub(super) fn settle(
                  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, sum_of(?1, ?2, ?3, ?4, ?5, ?6, ?7))",
             )?;
             for raw in &back {
-                insert.execute(params_from_iter(raw.values().map(crate::logbook::raw::Ref)))?;
+                insert.execute(params_from_iter(raw.values().map(crate::raw::Ref)))?;
                 if let (Some(counted), Some(sum)) = (&mut counted, &raw.sum) {
                     counted.toggle(sum, true);
                 }

@@ -12,10 +12,10 @@ use super::schema::{self, MIGRATIONS, Tables, migrate};
 use super::store::Log;
 use super::trouble::Trouble;
 use super::{checks, copies, sums, tally};
-use crate::logbook::file::{PATIENCE, SHORTEST, check, head_is_ours, prepare};
-use crate::logbook::row::FILE;
+use crate::file::{PATIENCE, SHORTEST, check, head_is_ours, prepare};
 use crate::private;
 use crate::record::names::BenchId;
+use crate::row::FILE;
 
 /// Up to this size the whole file is checked and copied before the log opens; larger ones are checked and copied
 /// beside the running bench, so that a long logbook opens at once.
@@ -54,7 +54,7 @@ impl Log {
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    pub(crate) fn recover(
+    pub fn recover(
         folder: &Path,
         now: DateTime<Utc>,
         fresh: BenchId,
@@ -157,10 +157,10 @@ fn look_through(
         None
     };
     if let Some(notice) = tally::settle(conn, folder, bench, counted)? {
-        crate::logbook::notice::add_notice(conn, now, &notice)?;
+        crate::notice::add_notice(conn, now, &notice)?;
     }
     if small && !checks::lists_are_right(conn)? {
-        crate::logbook::schema::clear(conn)?;
+        crate::schema::clear(conn)?;
     }
     Ok(())
 }
@@ -187,6 +187,7 @@ fn bench_name(conn: &Connection, fresh: BenchId) -> Result<BenchId, Trouble> {
 
 #[cfg(test)]
 mod tests {
+    use solderlast_core::logbook::{self, Lists};
     use uuid::Uuid;
 
     use super::super::schema::version;
@@ -202,7 +203,7 @@ mod tests {
     }
 
     fn entries() -> Vec<Entry> {
-        crate::demo::entries()
+        solderlast_core::demo::entries()
     }
 
     /// The versions that the log and its copies were written by, copies oldest first.
@@ -243,7 +244,7 @@ mod tests {
         migrate(&mut conn, &MIGRATIONS[..1]).expect("a log as it was");
         conn.execute("INSERT INTO this_bench VALUES (?1)", [bench().0]).expect("named");
         for entry in entries() {
-            let (kind, body) = crate::logbook::row::written(&entry.body).expect("a body");
+            let (kind, body) = crate::row::written(&entry.body).expect("a body");
             conn.execute(
                 "INSERT INTO entry (id, at, bench, thing, about, kind, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
                 rusqlite::params![
@@ -260,7 +261,8 @@ mod tests {
         }
         drop(conn);
         let log = Log::open(folder.path(), now(), bench()).expect("opens");
-        assert_eq!(log.listener().expect("read"), crate::logbook::Listener::default());
+        let careful = crate::Listener { rule: "niosh".to_owned(), ..crate::Listener::default() };
+        assert_eq!(log.listener().expect("read"), careful);
         let first = entries().first().map(|entry| entry.at).unwrap_or_default();
         let last = first + chrono::TimeDelta::days(60);
         assert_eq!(log.sound_up_between(first, last).expect("read").len(), 4, "all auditions of the demo bench");
@@ -286,7 +288,7 @@ mod tests {
         }
         conn.execute("UPDATE listed SET up_to = (SELECT max(seq) FROM entry)", []).expect("listed");
         drop(conn);
-        let mut log = Log::open(folder.path(), now(), bench()).expect("brought up to date");
+        let mut log = logbook::Log::open(folder.path(), now(), bench()).expect("brought up to date");
         let hidden: Vec<_> = log.struck_out_fits().expect("read").into_iter().map(|line| line.fit.0).collect();
         assert_eq!(hidden, [fit]);
     }

@@ -22,7 +22,6 @@ pub use look::{Found, look};
 pub use manifest::{Counts, FORM, Manifest, MemberListed, VERSION, grouped};
 pub use pack::{Which, pack, would_hold};
 pub use take_in::take_in;
-pub use tray::Tray;
-pub(crate) use tray::clear_away;
+pub use tray::{Tray, clear_away};
 pub use watch::{Phase, Watch};
 pub use words::{size_shown, taken_in};

@@ -4,16 +4,16 @@ use chrono::DateTime;
 use rusqlite::Row;
 use rusqlite::types::ValueRef;
 
-use crate::logbook::sums;
-use crate::logbook::trouble::Trouble;
 use crate::record::entry::{About, Entry, Written};
 use crate::record::names::{BenchId, EntryId};
+use crate::sums;
+use crate::trouble::Trouble;
 
 /// The name of the log in its folder.
 pub(crate) const FILE: &str = "solderlast.db";
 
 /// The entries about one thing.
-pub(crate) const ABOUT: &str =
+pub const ABOUT: &str =
     "SELECT id, at, bench, thing, about, kind, body, sum FROM entry WHERE about = ?1 AND thing = ?2";
 
 /// The demo bench's entries. Its name stands in the words of the question, as the index of them has it, or SQLite would
@@ -31,7 +31,7 @@ pub(crate) fn written(body: &Written) -> Result<(&str, String), Trouble> {
 }
 
 /// Reads a row of (id, at, bench, thing, about, kind, body, sum); nothing for a thing this version does not know.
-pub(crate) fn read_entry(row: &Row<'_>) -> rusqlite::Result<Option<Entry>> {
+pub fn read_entry(row: &Row<'_>) -> rusqlite::Result<Option<Entry>> {
     sums::check(row, 7, "an entry")?;
     let thing: String = row.get(3)?;
     let Some(about) = About::from_parts(&thing, row.get(4)?) else { return Ok(None) };

@@ -13,7 +13,7 @@ const MOST: usize = 5000;
 
 /// A state of the log: what other programs did to it, and how many rows this one changed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Stamp {
+pub struct Stamp {
     others: i64,
     own: u64,
 }
@@ -75,11 +75,11 @@ impl Remembered {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::demo;
-    use crate::logbook::Log;
+    use crate::Log;
     use crate::record::audition::AuditionId;
     use crate::record::entry::Written;
     use crate::record::names::{BenchId, EntryId};
+    use solderlast_core::demo;
     use uuid::Uuid;
 
     #[test]

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use crate::logbook::trouble::Trouble;
+use crate::trouble::Trouble;
 
 /// Something a person must know about their log.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

@@ -11,10 +11,10 @@ use rusqlite::{Connection, OpenFlags};
 
 use super::trouble::Trouble;
 use super::{lock, tally};
-use crate::logbook::file::check;
-use crate::logbook::notice::{Notice, add_notice};
-use crate::logbook::row::{FILE, OF_THE_DEMO};
+use crate::file::check;
+use crate::notice::{Notice, add_notice};
 use crate::private;
+use crate::row::{FILE, OF_THE_DEMO};
 
 /// How many copies are kept.
 const KEPT: usize = 10;

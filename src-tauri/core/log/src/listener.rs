@@ -5,13 +5,12 @@ use rusqlite::{OptionalExtension, TransactionBehavior, params};
 use super::store::Log;
 use super::sums;
 use super::trouble::Trouble;
-use crate::safety::hearing::HearingRule;
 
 /// Who listens.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Listener {
-    /// The rule that counts.
-    pub rule: HearingRule,
+    /// The rule that counts, by its name; empty where none was told.
+    pub rule: String,
     /// How many minutes their clock was ahead of UTC when that was told.
     pub minutes_ahead: i32,
     /// The time zone of their clock, by its IANA name; nothing where none was told.
@@ -19,7 +18,7 @@ pub struct Listener {
 }
 
 impl Log {
-    /// Who listens. What can't be read is the careful rule, in UTC.
+    /// Who listens. What can't be read is no rule, in UTC.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
@@ -31,7 +30,6 @@ impl Log {
         });
         let kept = kept.optional()?;
         let (rule, minutes_ahead) = kept.unwrap_or_default();
-        let rule = serde_json::from_value(rule.into()).unwrap_or_default();
         let mut select = self.conn.prepare_cached("SELECT zone, sum FROM listener_zone LIMIT 1")?;
         let zone = select.query_row([], |row| {
             sums::check(row, 1, "the zone of who listens")?;
@@ -45,11 +43,10 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be written.
     pub fn set_listener(&mut self, listener: &Listener) -> Result<(), Trouble> {
-        let rule = serde_json::to_value(listener.rule).map_err(|error| Trouble::Program(error.to_string()))?;
         let stroke = self.conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
         stroke.execute(
             "UPDATE listener SET rule = ?1, minutes_ahead = ?2, sum = sum_of(?1, ?2)",
-            params![rule.as_str().unwrap_or_default(), listener.minutes_ahead],
+            params![listener.rule, listener.minutes_ahead],
         )?;
         stroke.execute("DELETE FROM listener_zone", [])?;
         if let Some(zone) = &listener.zone {

@@ -16,13 +16,14 @@ use super::remembered::{Remembered, Stamp};
 use super::sums;
 use super::tally::{self, Tally};
 use super::trouble::Trouble;
-use crate::logbook::file::connect;
-use crate::logbook::notice::Notice;
-use crate::logbook::row::{ABOUT, FILE, OF_THE_DEMO, read_entry, written};
+use crate::file::connect;
+use crate::notice::Notice;
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry, Written};
 use crate::record::names::{BenchId, EntryId};
 use crate::record::photo::PhotoName;
+use crate::row::{ABOUT, FILE, OF_THE_DEMO, read_entry, written};
+use crate::schema::clear;
 
 /// The log of one bench.
 #[derive(Debug)]
@@ -49,7 +50,7 @@ pub struct Log {
 
 /// What came of entries that were decided on by what the log held.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Came {
+pub enum Came {
     /// All of them are on disk.
     Written,
     /// Somebody else wrote in the meantime; nothing was written, and it has to be decided anew.
@@ -82,7 +83,7 @@ impl Log {
     }
 
     /// What tells the file that is open from every other one.
-    pub(crate) fn file(&self) -> Option<(u64, u64)> {
+    pub fn file(&self) -> Option<(u64, u64)> {
         self.place.log
     }
 
@@ -90,8 +91,27 @@ impl Log {
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    pub(crate) fn beside(folder: &Path, bench: BenchId) -> Result<Self, Trouble> {
+    pub fn beside(folder: &Path, bench: BenchId) -> Result<Self, Trouble> {
         Self::of(connect(&folder.join(FILE))?, folder, bench)
+    }
+
+    /// The connection, for tables that are derived from entries.
+    #[must_use]
+    pub fn tables(&self) -> &Connection {
+        &self.conn
+    }
+
+    /// The same, to change such tables.
+    pub fn tables_mut(&mut self) -> &mut Connection {
+        &mut self.conn
+    }
+
+    /// Empties the tables that are derived from entries, so that they are made anew when somebody looks at them.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    pub fn clear_tables(&self) -> Result<(), Trouble> {
+        clear(&self.conn)
     }
 
     /// The name of this bench.
@@ -156,7 +176,7 @@ impl Log {
     }
 
     /// The state of the log now: what is decided by what it holds is written with [`Log::write_if_still`].
-    pub(crate) fn stamp(&self) -> Result<Stamp, Trouble> {
+    pub fn stamp(&self) -> Result<Stamp, Trouble> {
         Stamp::of(&self.conn)
     }
 
@@ -165,7 +185,7 @@ impl Log {
     ///
     /// # Errors
     /// [`Trouble`]; then nothing was written.
-    pub(crate) fn write_if_still(&mut self, entries: &[Entry], decided: Stamp) -> Result<Came, Trouble> {
+    pub fn write_if_still(&mut self, entries: &[Entry], decided: Stamp) -> Result<Came, Trouble> {
         self.stroke(entries, Some(decided))
     }
 
@@ -243,7 +263,7 @@ impl Log {
 
     /// Whether it still has all numbers that entries were given. They only grow, also where entries are erased, so an older
     /// log was written over this one where they don't.
-    pub(crate) fn still_holds(&mut self) -> bool {
+    pub fn still_holds(&mut self) -> bool {
         let numbers = self.conn.prepare_cached("SELECT seq FROM sqlite_sequence WHERE name = 'entry'");
         let newest = numbers.and_then(|mut select| select.query_row([], |row| row.get(0)).optional());
         // What can't be read is met where it is needed.
@@ -348,7 +368,7 @@ impl Log {
     }
 
     /// Keeps what this connection still holds of a file that is gone from its place, for a salvage.
-    pub(crate) fn rescue(&self, now: DateTime<Utc>) {
+    pub fn rescue(&self, now: DateTime<Utc>) {
         if !std::fs::exists(self.folder.join(FILE)).unwrap_or(true) {
             // What can't be had here is looked for in the tally and the copies.
             let _ = copies::write_copy(&self.conn, &copies::name_aside(&self.folder, now));
@@ -538,11 +558,11 @@ mod tests {
         let folder = tempfile::tempdir().expect("a scratch folder");
         let mut log = Log::open(folder.path(), DateTime::UNIX_EPOCH, BenchId(Uuid::from_u128(7))).expect("a new log");
         assert!(!log.has_demo().expect("asked"));
-        log.write(&crate::demo::entries()).expect("written");
+        log.write(&solderlast_core::demo::entries()).expect("written");
         assert!(log.has_demo().expect("asked"));
         assert!(OF_THE_DEMO.contains(&DEMO_BENCH.0.simple().to_string()));
         let things: std::collections::BTreeSet<_> = log.demo_things().expect("asked").into_iter().collect();
-        assert_eq!(things, crate::demo::entries().iter().map(|entry| entry.about).collect());
+        assert_eq!(things, solderlast_core::demo::entries().iter().map(|entry| entry.about).collect());
         let how: String = log
             .conn
             .query_row(&format!("EXPLAIN QUERY PLAN SELECT 1 {OF_THE_DEMO} LIMIT 1"), [], |row| row.get(3))

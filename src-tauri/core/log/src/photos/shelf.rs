@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::Photo;
-use crate::logbook::Trouble;
+use crate::Trouble;
 use crate::private;
 use crate::record::photo::PhotoName;
 

@@ -42,7 +42,7 @@ pub(super) fn teach(conn: &Connection) -> rusqlite::Result<()> {
 
 /// Whether the first `columns` of a row are as they were written, by the sum that stands behind them. A row that has
 /// none yet is taken as it is.
-pub(super) fn check(row: &Row<'_>, columns: usize, what: &str) -> rusqlite::Result<()> {
+pub fn check(row: &Row<'_>, columns: usize, what: &str) -> rusqlite::Result<()> {
     let there = row.get_ref(columns)?;
     if there == ValueRef::Null {
         return Ok(());
@@ -68,7 +68,7 @@ impl std::fmt::Display for Altered {
 impl std::error::Error for Altered {}
 
 /// The part of one word in the sum of a line.
-pub(crate) fn sum_of_word(word: &[u8]) -> i64 {
+pub fn sum_of_word(word: &[u8]) -> i64 {
     let sum = sum_of([ValueRef::Text(word)]);
     sum.iter().take(8).fold(0, |number, byte| number << 8 | i64::from(*byte))
 }

@@ -7,9 +7,9 @@ use std::time::Duration;
 
 use rusqlite::{Connection, OpenFlags};
 
-use crate::logbook::raw::PAGE;
-use crate::logbook::sums;
-use crate::logbook::trouble::Trouble;
+use crate::raw::PAGE;
+use crate::sums;
+use crate::trouble::Trouble;
 
 /// The shortest file that can be a log, in bytes: SQLite's smallest page.
 pub(crate) const SHORTEST: u64 = 512;

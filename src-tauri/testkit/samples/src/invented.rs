@@ -1,8 +1,8 @@
 //! An invented pickup and an invented guitar for tests.
 
-use solderlast_core::record::guitar::{Controls, Finish, FinishKind, Guitar, GuitarString, Hand, Place, Surface};
-use solderlast_core::record::pickup::{Coil, CoilName, Construction, Pickup, Stagger};
-use solderlast_core::record::quantity::Millimetres;
+use solderlast_record::guitar::{Controls, Finish, FinishKind, Guitar, GuitarString, Hand, Place, Surface};
+use solderlast_record::pickup::{Coil, CoilName, Construction, Pickup, Stagger};
+use solderlast_record::quantity::Millimetres;
 
 /// A pickup with staggered poles, in this construction.
 #[must_use]

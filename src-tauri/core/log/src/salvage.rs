@@ -21,11 +21,11 @@ use super::schema;
 use super::sums::{self, sum_of};
 use super::tally::{self, Told, Totals};
 use super::trouble::Trouble;
-use crate::logbook::notice::{Lacking, Notice, Source};
-use crate::logbook::raw::Ref;
-use crate::logbook::row::FILE;
+use crate::notice::{Lacking, Notice, Source};
 use crate::private;
+use crate::raw::Ref;
 use crate::record::names::{BenchId, DEMO_BENCH};
+use crate::row::FILE;
 
 const UNFINISHED: &str = "solderlast.part";
 /// A copy of the damaged file that SQLite may look into.
@@ -520,7 +520,7 @@ impl Gathered {
 
     /// Puts the notice in, and brings all of it onto the disk.
     fn finish(self, now: DateTime<Utc>, notice: &Notice) -> Result<(), Trouble> {
-        crate::logbook::notice::add_notice(&self.conn, now, notice)?;
+        crate::notice::add_notice(&self.conn, now, notice)?;
         self.conn.close().map_err(|(_, error)| error)?;
         fs::File::open(&self.file)?.sync_all()?;
         Ok(())

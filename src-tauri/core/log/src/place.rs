@@ -6,7 +6,7 @@
 use std::path::{Path, PathBuf};
 
 use super::lock::identity;
-use crate::logbook::row::FILE;
+use crate::row::FILE;
 
 /// What tells a file from every other one on this computer. It is asked for by name: to close a file that is open would give
 /// up all locks that this program has on it.

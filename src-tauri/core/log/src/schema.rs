@@ -9,7 +9,7 @@ use rusqlite::{Connection, Transaction, TransactionBehavior};
 
 use super::sums;
 use super::trouble::Trouble;
-use crate::logbook::row::in_letters;
+use crate::row::in_letters;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
 pub(super) const MIGRATIONS: [&str; 7] = [

@@ -14,10 +14,10 @@ use super::flaw::{Flaw, NotCarried};
 use super::look::{beside, photo_of, whole};
 use super::tray::Tray;
 use super::watch::{Phase, Watch};
-use crate::logbook::lock::Lock;
-use crate::logbook::photos::Shelf;
-use crate::logbook::{Log, Trouble, copies, tally};
-use crate::record::names::{BenchId, EntryId};
+use crate::lock::Lock;
+use crate::photos::Shelf;
+use crate::record::names::EntryId;
+use crate::{copies, tally};
 
 /// How many rows are written between two looks at whether it was called off.
 const AT_ONCE: i64 = 5000;
@@ -25,7 +25,7 @@ const AT_ONCE: i64 = 5000;
 /// Takes in the bundle that was looked into with this tray; answers how many entries are new in the log.
 ///
 /// New photos are laid on the tray first and the log is copied; then all new entries are written in one transaction, and
-/// the photos go to the shelf. Whoever else writes to the log meanwhile waits. A stop before the end of the transaction
+/// the photos go to the shelf; the lists are brought up to date by who makes them. Whoever else writes to the log meanwhile waits. A stop before the end of the transaction
 /// leaves the log as it was; one after it is ended at the next opening.
 ///
 /// # Errors
@@ -45,9 +45,8 @@ pub fn take_in<R: Read + Seek>(
     watch.go_on()?;
     let written = write(&mut conn, folder, tray, watch)?;
     drop(conn);
-    // From here on it is in. What can't be done now is done at the next opening, or the next look.
+    // From here on it is in. What can't be done now is done at the next opening.
     let _ = tray.shelve(&shelf);
-    let _ = list(folder, watch);
     // So many at once are not added to the tally one by one.
     if written > 0 {
         let _ = tally::count_anew(folder);
@@ -113,20 +112,4 @@ fn write(conn: &mut Connection, folder: &Path, tray: &Tray, watch: &Watch) -> Re
     }
     stroke.commit()?;
     Ok(written)
-}
-
-/// Brings the lists up to date, so that the next look does not have to wait for it.
-fn list(folder: &Path, watch: &Watch) -> Result<(), Trouble> {
-    let mut log = Log::beside(folder, BenchId(Uuid::nil()))?;
-    let count = |sql: &str, conn: &Connection| conn.query_row(sql, [], |row| row.get::<_, i64>(0));
-    let from = count("SELECT up_to FROM listed", &log.conn)?;
-    let to = count("SELECT coalesce(max(seq), 0) FROM entry", &log.conn)?;
-    let part = |done: i64| u64::try_from(done).unwrap_or(0);
-    watch.begin(Phase::Listing, part(to - from));
-    while log.catch_up_some()? {
-        let up_to = count("SELECT up_to FROM listed", &log.conn)?;
-        // Called off too late: the entries are in, so their lists are too.
-        let _ = watch.reached(part(up_to - from));
-    }
-    Ok(())
 }

@@ -8,7 +8,7 @@ use chrono::{DateTime, Utc};
 use super::limits::{
     LONGEST_LINE, MOST_BYTES, MOST_BYTES_OF_ENTRIES, MOST_CHOSEN, MOST_ENTRIES, MOST_PHOTOS, MOST_RATIO,
 };
-use crate::logbook::Trouble;
+use crate::Trouble;
 
 /// What is wrong with a bundle.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -20,15 +20,15 @@ use super::line::{Carried, photos_in};
 use super::manifest::{Counts, ENTRIES, MANIFEST, Manifest, PHOTOS, Sum};
 use super::tray::Tray;
 use super::watch::{Phase, Watch};
-use crate::logbook::file::connect;
-use crate::logbook::photos::{Shelf, is_as_kept};
-use crate::logbook::row::FILE;
+use crate::file::connect;
+use crate::photos::{Shelf, is_as_kept};
 use crate::private;
 use crate::record::body::Body;
 use crate::record::entry::About;
 use crate::record::names::{BenchId, EntryId};
 use crate::record::photo::PhotoName;
 use crate::record::rules::{check, speaks_of};
+use crate::row::FILE;
 
 /// How many lines are read between two looks at whether it was called off.
 const AT_ONCE: u64 = 500;

@@ -9,11 +9,11 @@ use std::path::{Path, PathBuf};
 
 use uuid::Uuid;
 
-use crate::logbook::photos::Shelf;
-use crate::logbook::{Log, Trouble};
+use crate::photos::Shelf;
 use crate::private;
 use crate::record::names::EntryId;
 use crate::record::photo::PhotoName;
+use crate::{Log, Trouble};
 
 const FOLDER: &str = "carry";
 const LOCK: &str = "lock";
@@ -103,7 +103,7 @@ fn shelve(tray: &Path, shelf: &Shelf) -> Result<(), Trouble> {
 ///
 /// # Errors
 /// [`Trouble`] when the log or the folder can't be used; it is tried again at the next opening.
-pub(crate) fn clear_away(log: &Log, shelf: &Shelf) -> Result<(), Trouble> {
+pub fn clear_away(log: &Log, shelf: &Shelf) -> Result<(), Trouble> {
     let Ok(trays) = fs::read_dir(log.folder().join(FOLDER)) else { return Ok(()) };
     for path in trays.filter_map(|tray| tray.ok().map(|tray| tray.path())) {
         let Ok(lock) = File::open(path.join(LOCK)) else {

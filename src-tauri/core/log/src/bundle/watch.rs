@@ -61,7 +61,7 @@ impl Default for Watch {
 
 impl Watch {
     /// Begins a phase of so many parts.
-    pub(crate) fn begin(&self, phase: Phase, of: u64) {
+    pub fn begin(&self, phase: Phase, of: u64) {
         self.phase.store(phase as u8, Ordering::SeqCst);
         self.done.store(0, Ordering::SeqCst);
         self.of.store(of, Ordering::SeqCst);
@@ -71,7 +71,7 @@ impl Watch {
     ///
     /// # Errors
     /// [`NotCarried::CalledOff`] when somebody called it off meanwhile.
-    pub(crate) fn reached(&self, done: u64) -> Result<(), NotCarried> {
+    pub fn reached(&self, done: u64) -> Result<(), NotCarried> {
         self.done.store(done, Ordering::Relaxed);
         self.go_on()
     }
@@ -80,7 +80,7 @@ impl Watch {
     ///
     /// # Errors
     /// [`NotCarried::CalledOff`] when it was.
-    pub(crate) fn go_on(&self) -> Result<(), NotCarried> {
+    pub fn go_on(&self) -> Result<(), NotCarried> {
         if self.called_off.load(Ordering::Relaxed) { Err(NotCarried::CalledOff) } else { Ok(()) }
     }
 

@@ -16,13 +16,13 @@ use super::limits::{LONGEST_LINE, MOST_BYTES, MOST_BYTES_OF_ENTRIES, MOST_CHOSEN
 use super::line::{Carried, names_in, photos_in};
 use super::manifest::{Counts, ENTRIES, FORM, MANIFEST, Manifest, MemberListed, PHOTOS, Sum, VERSION};
 use super::watch::{Phase, Watch};
-use crate::logbook::file::connect;
-use crate::logbook::photos::Shelf;
-use crate::logbook::row::{FILE, in_letters};
-use crate::logbook::{Trouble, sums};
+use crate::file::connect;
+use crate::photos::Shelf;
 use crate::record::audition::AuditionId;
 use crate::record::meter::MeterId;
 use crate::record::photo::PhotoName;
+use crate::row::{FILE, in_letters};
+use crate::{Trouble, sums};
 
 /// How many entries are written between two looks at whether it was called off.
 const AT_ONCE: u64 = 500;
