@@ -316,13 +316,13 @@ fn strings_are_on_before_the_ear_asks_for_them() {
     assert!(strung.iter().any(|one| one.contains("hum")), "{strung:?}");
     // It can be answered, and is open until it is.
     let listen = |view: &Value| view["steps"][11]["open"].to_string();
-    assert!(listen(&view).contains("of the ear"), "{}", listen(&view));
+    assert!(listen(&view).contains("listening question"), "{}", listen(&view));
     let mut after = view.clone();
     sound_up(&bench);
     for check in view["strung"].as_array().expect("questions") {
         after = fit(&bench, json!({"ask": "answer_fit", "answer": check["answers"][0]["answer"]})).1;
     }
-    assert!(!listen(&after).contains("of the ear"), "{}", listen(&after));
+    assert!(!listen(&after).contains("listening question"), "{}", listen(&after));
 }
 
 #[test]
