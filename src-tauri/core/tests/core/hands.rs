@@ -99,7 +99,7 @@ fn written_texts(folder: &std::path::Path, texts: &mut Vec<(String, String)>) {
 fn a_meter_beside_a_piece_of_steel_or_on_loose_leads_is_clipped_on() {
     let mut texts = Vec::new();
     let core = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
-    for room in ["src", "record/src", "physics/src", "safety/src"] {
+    for room in ["src", "record/src", "physics/src", "safety/src", "log/src"] {
         written_texts(&core.join(room), &mut texts);
     }
     let mut found = 0;
