@@ -2,6 +2,31 @@
 //!
 //! It knows what is written down and nothing that is made of it. Tables that are derived from entries stand in its schema, so that
 //! damage to them is seen; who makes and reads them does so by [`Log::tables`].
+//!
+//! ```
+//! use chrono::DateTime;
+//! use solderlast_log::Log;
+//! use solderlast_record::audition::AuditionId;
+//! use solderlast_record::entry::{About, Entry, Written};
+//! use solderlast_record::names::{BenchId, EntryId};
+//! use uuid::Uuid;
+//!
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! let folder = tempfile::tempdir()?;
+//! let (at, bench) = (DateTime::UNIX_EPOCH, BenchId(Uuid::from_u128(7)));
+//! let about = About::Audition(AuditionId(Uuid::from_u128(1)));
+//! // A kind that this version does not know is kept to the letter.
+//! let body = Written::Newer { kind: "hummed".to_owned(), text: r#"{"kind":"hummed","tune":[1.5]}"#.to_owned() };
+//! let entry = Entry { id: EntryId(Uuid::from_u128(2)), at, bench, about, body };
+//!
+//! let mut log = Log::open(folder.path(), at, bench)?;
+//! log.write(&[entry.clone()])?;
+//! // Written twice is written once.
+//! log.write(&[entry.clone()])?;
+//! assert_eq!(log.about(about)?, [entry]);
+//! # Ok(())
+//! # }
+//! ```
 
 pub mod bundle;
 mod checks;

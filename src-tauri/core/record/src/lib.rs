@@ -1,6 +1,19 @@
 //! What is written down: the things of the bench, and what a person answers about them.
 //!
 //! Everything else may use what is here; nothing here uses anything else.
+//!
+//! ```
+//! use solderlast_record::pickup::{Construction, Pickup};
+//! use solderlast_record::quantity::{LengthUnit, Millimetres, Ohms, Reading, read_ohms};
+//!
+//! assert_eq!(read_ohms("6k66"), Ok(Reading::Ohms(Ohms(6660.0))));
+//! assert_eq!(read_ohms("OL"), Ok(Reading::OverLimit));
+//! assert_eq!(Millimetres(2.4).shown(LengthUnit::Millimetre), "2.4 mm");
+//!
+//! // What nobody knows of a pickup yet is not made up.
+//! let pickup = Pickup::new("Marsh bell", Construction::SideBySide);
+//! assert!(pickup.coils.iter().all(|coil| coil.stated.is_none()));
+//! ```
 
 pub mod audition;
 pub mod body;

@@ -15,6 +15,18 @@ use crate::record::quantity::{Ohms, Reading};
 pub type Impedance = Complex<f64>;
 
 /// A network of impedances and bonds between numbered nodes.
+///
+/// ```
+/// use solderlast_physics::network::Network;
+///
+/// // Two coils of 8 kΩ beside each other, and a lead that hangs free.
+/// let mut rig = Network::default();
+/// let [hot, cold, free] = [rig.node(), rig.node(), rig.node()];
+/// rig.resistance(hot, cold, 8000.0);
+/// rig.resistance(hot, cold, 8000.0);
+/// assert!(rig.between(hot, cold).is_some_and(|ohms| (ohms.re - 4000.0).abs() < 1e-6));
+/// assert_eq!(rig.between(hot, free), None);
+/// ```
 #[derive(Debug, Clone, Default)]
 pub struct Network {
     nodes: usize,
