@@ -11,7 +11,7 @@ const RULES: &str = "return axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'w
     .then(found => found.violations.map(v => v.id + ': ' + v.help + ' at ' + v.nodes.map(n => n.target.join(' ')).slice(0, 4).join(', ')));";
 
 /// Every page, with the words it must have come to before it is looked at.
-fn pages() -> Vec<(String, &'static str)> {
+pub(super) fn pages() -> Vec<(String, &'static str)> {
     let mut pages = vec![
         ("#/bench".to_owned(), "Bench"),
         ("#/drawer".to_owned(), "Drawer"),

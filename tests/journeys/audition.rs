@@ -138,7 +138,15 @@ async fn a_dropped_connection_keeps_what_was_tapped_and_sends_it_once() {
     pages.read_cautions().await;
     server.kill();
     pages.browser.tap("[data-hook='0']").await;
-    pages.browser.reads("Not connected").await;
+    pages.browser.reads("Not connected. One act waits").await;
+    // It is said wherever one has scrolled to, and what is tapped meanwhile waits as well.
+    pages.browser.tap("[data-hook='1']").await;
+    pages.browser.reads("Not connected. 2 acts wait").await;
+    let seen = pages
+        .browser
+        .run("scrollTo(0, 1e6); return document.querySelector('.lines').getBoundingClientRect().top >= 0")
+        .await;
+    assert_eq!(seen, true, "the notice has scrolled away");
     let _server = Server::start_at(log.path(), port);
     pages.browser.find("[data-terminal='0'] .held").await;
     let route = pages.browser.run("return location.hash.split('/')[2]").await;

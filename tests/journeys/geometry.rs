@@ -21,6 +21,7 @@ async fn a_wrong_mounting_is_mended_gaps_are_matched_and_places_compared() {
     pages.browser.tap(".hands").await;
     pages.browser.reads("Its back is to the strings").await;
     pages.browser.tap_named("Turn end over end").await;
+    pages.unfold("Lying like this").await;
     pages.browser.reads("bass poles are over treble strings").await;
     pages.browser.reads("Turn it flat by half a turn").await;
     pages.browser.tap_named("Write it down as it lies").await;
@@ -29,6 +30,8 @@ async fn a_wrong_mounting_is_mended_gaps_are_matched_and_places_compared() {
     assert!(pages.browser.has("[data-step=which_way]").await, "a wrong mounting must not go on by itself");
     // The turn that was told mends it; and what no turn can mend is said.
     pages.browser.tap_named("Turn flat").await;
+    pages.browser.reads("Right way round").await;
+    pages.unfold("Worth knowing before you listen").await;
     for words in [
         "Right way round",
         "each meets the string it is made for",

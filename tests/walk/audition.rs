@@ -110,7 +110,7 @@ impl Pages {
     pub async fn settle(&self) {
         tokio::time::sleep(Duration::from_millis(120)).await;
         for _ in 0..100 {
-            let busy = self.browser.run("return document.querySelector('.panel button[disabled]') !== null").await;
+            let busy = self.browser.run("return document.querySelector('[data-busy=true]') !== null").await;
             if busy == json!(false) {
                 return;
             }
@@ -283,7 +283,8 @@ impl Pages {
     }
 }
 
-const SOUND_UP: [&str; 6] =
+/// The stop list before the sound comes up.
+pub const SOUND_UP: [&str; 6] =
     ["dry_and_whole", "volume_at_zero", "standby", "plugged_in", "switched_on", "raised_slowly"];
 const TAKE_DOWN: [&str; 6] = ["volume_down", "amp_quiet", "unplugged", "leads_free", "lifted", "finish_looked"];
 

@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 
 use fantoccini::actions::{InputSource, MouseActions, PointerAction, TouchActions};
 use fantoccini::elements::Element;
+use fantoccini::wd::WebDriverCompatibleCommand;
 use fantoccini::{Client, ClientBuilder, Locator};
 use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
@@ -387,6 +388,25 @@ impl Browser {
         }
     }
 
+    /// A command of Chromium's own protocol.
+    pub async fn pass(&self, command: &str, params: Value) {
+        let passed = Passed(json!({"cmd": command, "params": params}));
+        self.client.issue_cmd(passed).await.expect("a browser that takes the command");
+    }
+
+    /// Gives the window another width and height, in CSS pixels, without loading the page anew.
+    pub async fn resize(&self, width: u32, height: u32) {
+        let size = json!({"width": width, "height": height, "deviceScaleFactor": 1, "mobile": true});
+        self.pass("Emulation.setDeviceMetricsOverride", size).await;
+    }
+
+    /// Runs a script in the page that answers by a promise.
+    pub async fn wait_for(&self, script: &str) -> Value {
+        let script =
+            format!("const done = arguments[arguments.length - 1]; ({script}).then(done, (why) => done(String(why)));");
+        self.client.execute_async(&script, Vec::new()).await.expect("a script that ends")
+    }
+
     /// Goes to a page of the app by its route.
     pub async fn route(&self, route: &str) {
         self.run(&format!("location.hash = {}", json!(route))).await;
@@ -401,6 +421,20 @@ impl Browser {
             let _ = std::fs::write(Path::new(&folder).join("gave-up.png"), picture);
         }
         panic!("{what}, at {address}, where it reads:\n{text}");
+    }
+}
+
+/// A command that chromedriver passes on.
+#[derive(Debug)]
+struct Passed(Value);
+
+impl WebDriverCompatibleCommand for Passed {
+    fn endpoint(&self, base: &url::Url, session: Option<&str>) -> Result<url::Url, url::ParseError> {
+        base.join(&format!("session/{}/goog/cdp/execute", session.unwrap_or_default()))
+    }
+
+    fn method_and_body(&self, _: &url::Url) -> (http::Method, Option<String>) {
+        (http::Method::POST, Some(self.0.to_string()))
     }
 }
 

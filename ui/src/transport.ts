@@ -205,11 +205,13 @@ const letGo = (text: string): void => {
 let writing: Promise<unknown> = Promise.resolve();
 
 function write(text: string, audition: string | null): Promise<Reply> {
+  connection.waiting += 1;
   const turn = writing.then(async () => {
     try {
       return await persist(text, audition, Infinity, () => keepOne(text));
     } finally {
       letGo(text);
+      connection.waiting -= 1;
     }
   });
   writing = turn.catch(() => undefined);

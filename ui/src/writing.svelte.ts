@@ -1,6 +1,7 @@
 // Writing a form down: one entry, tried until the bench answers, and what it says when it will not have it.
 
 import { tick } from 'svelte';
+import { answered, show } from './answering';
 import type { Ask, Reply } from './contract';
 import { newName } from './names';
 import { ask, Refused, sentenceOf, type ReplyOf } from './transport';
@@ -25,9 +26,8 @@ export class Writing {
 
   // The field at fault comes into view and takes the keys.
   #show(form: HTMLElement | undefined): void {
-    const box = form?.querySelector<HTMLElement>('[aria-invalid="true"]');
-    if (box) box.focus();
-    else form?.querySelector('[role="alert"].shown, .trouble')?.scrollIntoView({ block: 'center' });
+    const at = form ?? document.querySelector('main');
+    show(at?.querySelector('[aria-invalid="true"]') ?? at?.querySelector('[role="alert"].shown, .trouble'));
   }
 
   /** Writes, and gives the answer; null when it was refused, with the reason in `field` and `sentence`. */
@@ -40,7 +40,7 @@ export class Writing {
     this.busy = true;
     this.clear();
     try {
-      return await ask(question(newName()), kind);
+      return await answered(() => ask(question(newName()), kind));
     } catch (trouble) {
       this.sentence = sentenceOf(trouble);
       if (trouble instanceof Refused) this.field = trouble.field?.replace(/^(form|find)\./, '') ?? null;

@@ -11,7 +11,7 @@ import type { LeadSearchView, LeadsAct, LeadsAsk } from "./leads";
 import type { Choosable, Found, History, LogAsk, StruckLine } from "./log";
 import type { Health, MeterPage, ModeExpectation } from "./meter";
 import type { PickupLine, PickupPage } from "./pickup";
-import type { RigForm, RigLine, RigPage } from "./rig";
+import type { RigForm, RigLine, RigPage, RigToBeginFrom } from "./rig";
 import type { CautionPart, ListenerView } from "./safety";
 import type { PlaceView, StringsView } from "./strings";
 import type { ThingAct, ThingAsk } from "./things";
@@ -97,7 +97,11 @@ meter: MeterPage, } | { "reply": "rig_form",
 /**
  * The form, filled in.
  */
-form: RigForm, } | { "reply": "audition", 
+form: RigForm, } | { "reply": "rigs_to_begin_from", 
+/**
+ * One a kind.
+ */
+rigs: Array<RigToBeginFrom>, } | { "reply": "audition", 
 /**
  * The audition.
  */

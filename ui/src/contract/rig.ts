@@ -190,6 +190,23 @@ first: string,
 newer: number, };
 
 /**
+ * A common kind of rig.
+ */
+export type RigToBeginFrom = { 
+/**
+ * What it is.
+ */
+what: string, 
+/**
+ * What can be joined in it, in a sentence.
+ */
+joins: string, 
+/**
+ * A form of it, without a label.
+ */
+form: RigForm, };
+
+/**
  * One position of a rig's switch.
  */
 export type SwitchPosition = { 

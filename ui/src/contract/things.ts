@@ -130,6 +130,10 @@ unit: LengthUnit, } | { "ask": "four_terminal_rig",
 /**
  * The unit of lengths in the form.
  */
+unit: LengthUnit, } | { "ask": "rigs_to_begin_from", 
+/**
+ * The unit of lengths in the forms.
+ */
 unit: LengthUnit, } | { "ask": "pickup_health", 
 /**
  * The pickup.

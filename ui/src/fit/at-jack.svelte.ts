@@ -1,6 +1,7 @@
 // Readings at the jack, a position after the other: the one that is set now, what is typed for it, and one measured again by choice.
 
 import { untrack } from 'svelte';
+import { showNext } from '../answering';
 import type { JackSet } from '../contract';
 import { draftKey, Typed } from '../drafts.svelte';
 import type { FitSession } from './session.svelte';
@@ -48,9 +49,15 @@ export class AtJack<One extends Position> {
     return same(one.at, this.at);
   }
 
+  /** Measures a position again; its pad comes beside the thumb. */
+  measure(at: JackSet | null): void {
+    this.again = at;
+    showNext('[data-position] input', 'start');
+  }
+
   record = async (): Promise<void> => {
     const { now, session } = this;
-    if (now === null || session.busy || this.typed.text === '') return;
+    if (now === null || this.typed.text === '') return;
     const written = this.typed;
     if (await session.write({ ask: this.asks, at: now.at, reading: written.text, room: this.room.text })) {
       written.recorded();

@@ -1,10 +1,13 @@
 // One permanent install as its page holds it: the newest picture of it, what is being written, and what was refused.
 
+import { tick } from 'svelte';
+import { answered, showRefusal } from '../answering';
 import type { Ask, FitStep, FitView, InkLine, IronAct, Refusal, SoundAct } from '../contract';
 import { newName } from '../names';
 import type { Act } from '../pages/audition/session.svelte';
 import { here } from '../routes.svelte';
 import { ask, Refused, sentenceOf } from '../transport';
+import { Turns } from '../turns.svelte';
 
 type Without<Kind, Names extends string> = Kind extends unknown ? Omit<Kind, Names> : never;
 
@@ -23,8 +26,10 @@ export class FitSession {
   readonly id: string;
   view = $state.raw<FitView | null>(null);
   trouble = $state<unknown>(null);
-  busy = $state(false);
+  readonly #turns = new Turns();
   refusal = $state.raw<Pick<Refusal, 'sentence' | 'field'> | null>(null);
+  /** No field of the page says why it was refused. */
+  unplaced = $state(false);
   /** What was asked last. */
   asked = $state('');
   /** The line that was written last, to be struck out at once if it was a slip. */
@@ -32,6 +37,11 @@ export class FitSession {
 
   constructor(id: string) {
     this.id = id;
+  }
+
+  /** Something is being written. No button waits for that: what is tapped now is written next. */
+  get busy(): boolean {
+    return this.#turns.under_way > 0;
   }
 
   async load(): Promise<void> {
@@ -50,11 +60,15 @@ export class FitSession {
   }
 
   /** Writes something down, also what a part that it shares with an audition asks for at the iron. */
-  async write(act: Act | FitWrite): Promise<boolean> {
+  write(act: Act | FitWrite): Promise<boolean> {
+    return this.#turns.take(act, () => answered(() => this.#write(act)));
+  }
+
+  async #write(act: Act | FitWrite): Promise<boolean> {
     const entry = newName();
     this.asked = act.ask;
-    this.busy = true;
     this.refusal = null;
+    this.unplaced = false;
     try {
       const { ask: does, ...rest } = act;
       const at = AT_IRON.has(does) ? 'at_fit_iron' : AT_SOUND.has(does) ? 'at_fit_sound' : null;
@@ -64,9 +78,12 @@ export class FitSession {
       return true;
     } catch (trouble) {
       this.refusal = trouble instanceof Refused ? trouble : { sentence: sentenceOf(trouble), field: null };
+      await tick();
+      // What no field of the page says is said by itself.
+      this.unplaced = typeof document !== 'undefined' && !showRefusal();
+      await tick();
+      if (this.unplaced) showRefusal();
       return false;
-    } finally {
-      this.busy = false;
     }
   }
 

@@ -141,6 +141,60 @@ impl Rig {
         }
     }
 
+    /// Common kinds of rig to begin a record from, in no order of worth: what each is, and what may be joined in it. How it
+    /// stands and what its studs do is its owner's to say.
+    #[must_use]
+    pub fn to_begin_from() -> [(&'static str, &'static str, Self); 4] {
+        let position = |mode: &str, bonds: &[[u8; 2]], output: [u8; 2]| SwitchPosition {
+            mode: Mode::new(mode),
+            bonds: bonds.iter().map(|pair| pair.to_vec()).collect(),
+            output,
+        };
+        let rig = |terminals: &[&str], positions: Vec<SwitchPosition>| Self {
+            label: String::new(),
+            terminals: terminals.iter().map(|name| (*name).to_owned()).collect(),
+            positions,
+            thread_pitch: None,
+            stud_spread: None,
+            stud_travel: None,
+            feet: Feet::Loose,
+            stray: None,
+            ..Self::four_terminal("")
+        };
+        [
+            (
+                "Two clips",
+                "Two leads, one mode.",
+                rig(&["ground clip", "hot clip"], vec![position("as it is", &[], [0, 1])]),
+            ),
+            (
+                "Stub in a screw block",
+                "A cable stub that stays soldered to the pickup, its core and braid under two screws.",
+                rig(&["braid", "core"], vec![position("as it is", &[], [0, 1])]),
+            ),
+            (
+                "Three terminals",
+                "Two coils, their joint in the middle: series, or one coil.",
+                rig(
+                    &["ground end", "joint of the coils", "hot end"],
+                    vec![position("series", &[], [0, 2]), position("single", &[], [0, 1])],
+                ),
+            ),
+            (
+                "Four terminals",
+                "Both ends of two coils: series, parallel, or one coil.",
+                rig(
+                    &["coil A minus", "coil A plus", "coil B minus", "coil B plus"],
+                    vec![
+                        position("series", &[[1, 2]], [0, 3]),
+                        position("single", &[], [0, 1]),
+                        position("parallel", &[[0, 2], [1, 3]], [0, 1]),
+                    ],
+                ),
+            ),
+        ]
+    }
+
     /// The switch position that gives `mode`.
     #[must_use]
     pub fn position(&self, mode: &Mode) -> Option<&SwitchPosition> {

@@ -84,6 +84,7 @@ fn asks() -> Vec<Value> {
         json!({"ask": "write_meter", "entry": next(), "form": {"label": "Yellow pocket meter", "percent": "0.8", "counts": "2",
             "ranges": [range("400", "0.1"), range("4k", "1"), range("40k", "10"), range("400k", "100"), range("4M", "1k")]}}),
         json!({"ask": "four_terminal_rig", "unit": "millimetre"}),
+        json!({"ask": "rigs_to_begin_from", "unit": "millimetre"}),
         json!({"ask": "write_pickup", "entry": next(), "id": pickup, "form": pickup_form}),
         json!({"ask": "write_guitar", "entry": next(), "id": guitar, "form": guitar_form}),
         json!({"ask": "write_rig", "entry": next(), "id": rig, "form": rig_form}),

@@ -45,7 +45,7 @@ pub use contract::{Ask, names};
 pub use examples::examples;
 pub use forms::guitar::{GuitarForm, LayoutForm, PlaceForm, PotsForm, SelectorForm, StringForm};
 pub use forms::pickup::{CoilForm, PickupForm, StaggerForm};
-pub use forms::rig::RigForm;
+pub use forms::rig::{RigForm, RigToBeginFrom};
 pub use forms::{AimForm, ChoiceForm, HearForm, LevelForm};
 pub use install::asks::{InstallAct, InstallAsk};
 pub use leads::asks::{LeadsAct, LeadsAsk};

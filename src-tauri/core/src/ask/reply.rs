@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::ask::carry_view::{BundleView, CarryView};
-use crate::ask::forms::rig::RigForm;
+use crate::ask::forms::rig::{RigForm, RigToBeginFrom};
 use crate::ask::refusal::Refusal;
 use crate::ask::views::{
     BenchNow, BenchView, Choosable, Draft, EarlierGaps, GuitarLine, GuitarPage, ListenerView, MeterPage, PickupLine,
@@ -86,6 +86,11 @@ pub enum Reply {
     RigForm {
         /// The form, filled in.
         form: RigForm,
+    },
+    /// To `rigs_to_begin_from`.
+    RigsToBeginFrom {
+        /// One a kind.
+        rigs: Vec<RigToBeginFrom>,
     },
     /// To `audition` and whatever is written about one.
     Audition {

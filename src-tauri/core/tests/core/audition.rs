@@ -699,3 +699,37 @@ fn an_audition_tells_of_its_things_as_they_were_once_it_is_over() {
     let found = bench.ok(&json!({"ask": "logbook", "find": {"words": "blue"}}))["found"]["lines"].clone();
     assert_eq!(found[0]["guitar_label"], "Kitchen guitar, now blue");
 }
+
+#[test]
+fn every_rig_to_begin_from_takes_a_pickup_once_it_has_a_label() {
+    let bench = Workbench::stocked();
+    // Two coils of 6.66 kΩ: what comes out of each mode.
+    let wanted = [
+        ("Two clips", vec![("as it is", Some(6660.0))]),
+        ("Stub in a screw block", vec![("as it is", Some(6660.0))]),
+        ("Three terminals", vec![("series", Some(13320.0)), ("single", Some(6660.0))]),
+        ("Four terminals", vec![("series", Some(13320.0)), ("single", Some(6660.0)), ("parallel", Some(3330.0))]),
+    ];
+    let reply = bench.ok(&json!({"ask": "rigs_to_begin_from", "unit": "millimetre"}));
+    let rigs = reply["rigs"].as_array().unwrap();
+    assert_eq!(rigs.len(), wanted.len());
+    for (number, (rig, (what, modes))) in rigs.iter().zip(wanted).enumerate() {
+        assert_eq!(rig["what"], what);
+        let id = format!("019a3c5f-7e00-7000-8000-00000000a{number:03x}");
+        let mut form = rig["form"].clone();
+        assert_eq!(
+            bench.refused(&json!({"ask": "write_rig", "entry": bench.name(), "id": id, "form": form}))["field"],
+            "label"
+        );
+        form["label"] = json!(what);
+        bench.write(json!({"ask": "write_rig", "id": id, "form": form}));
+        let reply = bench.ok(&json!({"ask": "modes_of", "pickup": PICKUP, "rig": id}));
+        let came: Vec<(&str, Option<f64>)> = reply["modes"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|mode| (mode["mode"].as_str().unwrap(), mode["nominal"].as_f64().map(f64::round)))
+            .collect();
+        assert_eq!(came, modes, "{what}");
+    }
+}

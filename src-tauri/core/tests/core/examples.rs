@@ -47,10 +47,6 @@ fn the_examples_are_the_same_in_every_run() {
 fn asks_and_entries_keep_their_form() {
     let folder = tempfile::tempdir().expect("a scratch folder");
     let pairs = examples(folder.path()).expect("a bench can be opened in a scratch folder");
-    if let Some(dump) = std::env::var_os("WAYS_DUMP") {
-        let all: Vec<String> = pairs.iter().map(|(ask, reply)| format!("{ask}\n{reply}\n")).collect();
-        std::fs::write(dump, all.concat()).expect("dumped");
-    }
     let mut lines = Vec::new();
     for (ask, _) in &pairs {
         let read = read(ask.to_string().as_bytes()).expect("a worked ask can be read");

@@ -1,10 +1,13 @@
 // One audition as its pages hold it: the newest picture of it, what is being written, and what was refused.
 
+import { tick } from 'svelte';
+import { answered, showRefusal } from '../../answering';
 import type { Ask, AuditionView, InkLine, LengthUnit, Length, Refusal, Step, StepView } from '../../contract';
 import { newName } from '../../names';
 import { chosen } from '../../preferences.svelte';
 import { here } from '../../routes.svelte';
 import { ask, askOnce, Refused, sentenceOf } from '../../transport';
+import { Turns } from '../../turns.svelte';
 
 type Without<Kind, Names extends string> = Kind extends unknown ? Omit<Kind, Names> : never;
 
@@ -23,10 +26,12 @@ export class Session {
   /** It is not in the log yet: it begins with the first choice. */
   fresh = $state(false);
   trouble = $state<unknown>(null);
-  busy = $state(false);
+  readonly #turns = new Turns();
   /** Counts the looks that came by themselves. */
   looks = $state(0);
   refusal = $state.raw<Pick<Refusal, 'sentence' | 'field'> & { code: string } | null>(null);
+  /** No field of the page says why it was refused. */
+  unplaced = $state(false);
   /** What was asked last. */
   asked = $state('');
   /** The line that was written last, to be struck out at once if it was a slip. */
@@ -34,6 +39,11 @@ export class Session {
 
   constructor(id: string) {
     this.id = id;
+  }
+
+  /** Something is being written. No button waits for that: what is tapped now is written next. */
+  get busy(): boolean {
+    return this.#turns.under_way > 0;
   }
 
   async load(): Promise<void> {
@@ -71,15 +81,19 @@ export class Session {
   /** A refusal that belongs to no field of the page. */
   get loose(): string | null {
     const { refusal } = this;
-    return refusal !== null && (refusal.field === null || refusal.code === 'held') ? refusal.sentence : null;
+    return refusal !== null && (this.unplaced || refusal.field === null || refusal.code === 'held') ? refusal.sentence : null;
   }
 
   /** Writes something down. Answers whether it is written; a refusal is shown beside its field. */
-  async write(act: Act): Promise<boolean> {
+  write(act: Act): Promise<boolean> {
+    return this.#turns.take(act, () => answered(() => this.#write(act)));
+  }
+
+  async #write(act: Act): Promise<boolean> {
     const entry = newName();
     this.asked = act.ask;
-    this.busy = true;
     this.refusal = null;
+    this.unplaced = false;
     try {
       const question = { ...act, entry, audition: this.id } as Extract<Ask, { audition: string }>;
       this.view = (await ask(question, 'audition')).audition;
@@ -89,9 +103,12 @@ export class Session {
     } catch (trouble) {
       if (trouble instanceof Refused) this.refusal = { code: trouble.code, sentence: trouble.sentence, field: trouble.field };
       else this.refusal = { code: '', sentence: sentenceOf(trouble), field: null };
+      await tick();
+      // What no field of the page says is said by itself.
+      this.unplaced = typeof document !== 'undefined' && !showRefusal();
+      await tick();
+      if (this.unplaced) showRefusal();
       return false;
-    } finally {
-      this.busy = false;
     }
   }
 

@@ -40,6 +40,18 @@ pub struct RigForm {
     pub unit: LengthUnit,
 }
 
+/// A common kind of rig.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/rig.ts")]
+pub struct RigToBeginFrom {
+    /// What it is.
+    pub what: String,
+    /// What can be joined in it, in a sentence.
+    pub joins: String,
+    /// A form of it, without a label.
+    pub form: RigForm,
+}
+
 impl RigForm {
     pub(crate) fn read(self) -> Result<Rig, Refusal> {
         let count = self.terminals.len();

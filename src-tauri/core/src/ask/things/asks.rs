@@ -13,7 +13,7 @@ use crate::ask::bench::Bench;
 use crate::ask::forms::guitar::GuitarForm;
 use crate::ask::forms::guitar::HeightsForm;
 use crate::ask::forms::pickup::PickupForm;
-use crate::ask::forms::rig::RigForm;
+use crate::ask::forms::rig::{RigForm, RigToBeginFrom};
 use crate::ask::reply::Reply;
 use crate::ask::stroke::write_bodies;
 use crate::ask::views::MeterForm;
@@ -73,6 +73,11 @@ pub enum ThingAsk {
     /// A form for the ready-made four-terminal rig, to be written under a name of one's own.
     FourTerminalRig {
         /// The unit of lengths in the form.
+        unit: LengthUnit,
+    },
+    /// Common kinds of rig, to begin the record of one's own from.
+    RigsToBeginFrom {
+        /// The unit of lengths in the forms.
         unit: LengthUnit,
     },
     /// A pickup's coils over its life, from the newest auditions.
@@ -199,6 +204,15 @@ impl Asked for ThingAsk {
             Self::FourTerminalRig { unit } => {
                 Ok(Reply::RigForm { form: RigForm::from_record(&Rig::four_terminal("Four-terminal rig"), unit) })
             }
+            Self::RigsToBeginFrom { unit } => Ok(Reply::RigsToBeginFrom {
+                rigs: Rig::to_begin_from()
+                    .map(|(what, joins, rig)| RigToBeginFrom {
+                        what: what.to_owned(),
+                        joins: joins.to_owned(),
+                        form: RigForm::from_record(&rig, unit),
+                    })
+                    .to_vec(),
+            }),
             Self::PickupHealth { id } => health_reply(log, id),
             Self::ModesOf { pickup, rig } => modes_reply(log, pickup, rig),
             Self::Meter {} => meter_reply(log),

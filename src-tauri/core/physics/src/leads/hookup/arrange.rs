@@ -155,6 +155,8 @@ impl Block {
 enum Further {
     /// Each coil in a pair of neighbours, by its place in the order, some of them turned.
     Pairs { pairs: Vec<usize>, turned: u8 },
+    /// Each coil from one terminal to the next, so that neighbours share one; by its place in the row, some of them turned.
+    Row { places: Vec<usize>, turned: u8 },
     /// Each point in a terminal of its own; none where there are too few.
     Leads(Vec<Option<usize>>),
 }
@@ -167,6 +169,14 @@ impl Further {
                     let coil = index(end.coil);
                     let plus = (end.end == End::Plus) != (turned >> coil & 1 == 1);
                     2 * pairs.get(coil).copied().unwrap_or(NOWHERE) + usize::from(plus)
+                };
+                choices.iter().map(|second| joined(pickup, rig, &place, *second)).collect()
+            }
+            Self::Row { places, turned } => {
+                let place = |end: CoilEnd| {
+                    let coil = index(end.coil);
+                    let plus = (end.end == End::Plus) != (turned >> coil & 1 == 1);
+                    places.get(coil).copied().unwrap_or(NOWHERE) + usize::from(plus)
                 };
                 choices.iter().map(|second| joined(pickup, rig, &place, *second)).collect()
             }
@@ -184,6 +194,17 @@ fn further(pickup: &Pickup, rig: &Rig) -> Vec<Further> {
             // A coil for which there is no pair left stays off.
             let pairs = pairs.iter().map(|pair| pair.unwrap_or(NOWHERE)).collect();
             ways.push(Further::Pairs { pairs, turned });
+        }
+    }
+    // A block with a terminal for the joint of two coils has too few for both ends of each.
+    if coils > 1 && (coils + 1..2 * coils).contains(&terminals) {
+        for places in placings(coils, coils) {
+            for turned in 0..1 << coils {
+                ways.push(Further::Row {
+                    places: places.iter().map(|place| place.unwrap_or(NOWHERE)).collect(),
+                    turned,
+                });
+            }
         }
     }
     let many = (0..points.min(terminals)).fold(1_usize, |many, at| many.saturating_mul(points.max(terminals) - at));

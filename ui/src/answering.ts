@@ -1,0 +1,81 @@
+// Brings what a tap came to beside the thumb. Whoever taps looks where the finger is: what the act changed has to be seen there,
+// or it is brought there, takes the focus and so is said aloud.
+
+/** What an act came to, in the order in which a person wants to know it. */
+const ANSWERS = '[role="alert"], [data-answer], .hold, .verdict.bad';
+/** An answer that came later than this is no news of a tap any more, in milliseconds. */
+const LATE = 4000;
+/** What changes beside every act, and is no answer to any. */
+const ASIDE = '.unseen, [data-aside], nav';
+
+const drawn = (element: Element): boolean => element.isConnected && element.getClientRects().length > 0;
+
+/** Whether it can be seen now: within the window, and under no bar. */
+export function inView(element: Element): boolean {
+  const box = element.getBoundingClientRect();
+  const x = Math.min(Math.max(box.left + box.width / 2, 0), innerWidth - 1);
+  // Its first lines are what is read.
+  const y = box.top + Math.min(box.height / 2, 24);
+  if (y < 0 || y >= innerHeight) return false;
+  const top = document.elementFromPoint(x, y);
+  return top !== null && (element.contains(top) || top.contains(element));
+}
+
+/** Brings an element into view, if it is not there, and gives it the focus. */
+export function show(element: Element | null | undefined, block: ScrollLogicalPosition = 'center'): void {
+  if (!(element instanceof HTMLElement) || !drawn(element)) return;
+  if (!inView(element)) element.scrollIntoView({ block });
+  if (element.tabIndex < 0 && !element.hasAttribute('tabindex')) element.tabIndex = -1;
+  element.focus({ preventScroll: true });
+}
+
+/** The same for what this selector names, when the page has drawn what it draws now. */
+export function showNext(selector: string, block: ScrollLogicalPosition = 'center'): void {
+  requestAnimationFrame(() => show(document.querySelector(selector), block));
+}
+
+/** What the page says of a refusal is shown: the field at fault first. Answers whether the page says it anywhere. */
+export function showRefusal(): boolean {
+  const at = document.querySelector('main [aria-invalid="true"]') ?? document.querySelector('main [role="alert"].shown, main [data-refusal]');
+  show(at);
+  return at !== null;
+}
+
+function bring(changed: ReadonlySet<Element>): void {
+  const said = [...changed].filter((one) => drawn(one) && one.textContent?.trim() !== '');
+  const beside = said.filter((one) => one.closest(ASIDE) === null);
+  // Where nothing else tells of it, the line that was written does.
+  const all = beside.length > 0 ? beside : said.filter((one) => one.closest('.unseen, nav') === null);
+  const answers = [
+    ...new Set(all.flatMap((one) => [one.closest(ANSWERS) ?? [], ...one.querySelectorAll(ANSWERS)].flat())),
+  ].filter((one) => drawn(one) && one.textContent?.trim() !== '');
+  const [first] = answers.length > 0 ? answers : all;
+  if (first === undefined || (answers.length > 0 ? answers : all).some(inView)) return;
+  show(first);
+}
+
+/** Does something; what it changed is brought into view where no part of that is. A page that is turned shows itself. */
+export async function answered<Came>(act: () => Promise<Came>): Promise<Came> {
+  if (typeof document === 'undefined') return act();
+  const at = location.hash;
+  const begun = performance.now();
+  const changed = new Set<Element>();
+  const take = (records: readonly MutationRecord[]): void => {
+    for (const { target, addedNodes } of records) {
+      if (addedNodes.length === 0) changed.add(target instanceof Element ? target : (target.parentElement ?? document.body));
+      for (const node of addedNodes) if (node instanceof Element) changed.add(node);
+        else if (node.parentElement !== null && node.nodeType === Node.TEXT_NODE) changed.add(node.parentElement);
+    }
+  };
+  const watch = new MutationObserver(take);
+  watch.observe(document.querySelector('main') ?? document.body, { childList: true, characterData: true, subtree: true });
+  try {
+    return await act();
+  } finally {
+    requestAnimationFrame(() => {
+      take(watch.takeRecords());
+      watch.disconnect();
+      if (location.hash === at && performance.now() - begun < LATE) bring(changed);
+    });
+  }
+}
