@@ -22,6 +22,7 @@ use crate::ask::things::asks::{ThingAct, ThingAsk};
 #[strum_discriminants(name(Topic), vis(pub(self)), derive(EnumIter))]
 #[serde(untagged)]
 #[ts(export_to = "contract/ask.ts")]
+#[expect(clippy::large_enum_variant, reason = "an ask is made, sorted and answered once, so a box would only cost")]
 pub enum Ask {
     /// Of the bench.
     Bench(BenchAsk),

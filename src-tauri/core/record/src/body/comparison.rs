@@ -9,6 +9,7 @@ use crate::decision::Decision;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, VariantNames, IntoStaticStr)]
 #[serde(rename_all = "snake_case", tag = "kind", deny_unknown_fields)]
 #[strum(serialize_all = "snake_case")]
+#[expect(clippy::large_enum_variant, reason = "there is one decision for many entries, and a box would only cost")]
 pub enum ComparisonBody {
     /// The audition is the reference from now on: the one that others are held against.
     ReferencePinned {},
