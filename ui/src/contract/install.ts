@@ -5,7 +5,7 @@ import type { About, EntryId } from "./entry";
 import type { GuitarId } from "./guitar";
 import type { Swing } from "./leads";
 import type { InkLine } from "./log";
-import type { DiagnosisKind, Verdict } from "./meter";
+import type { DiagnosisKind, Suspect, Verdict } from "./meter";
 import type { CoilName, PickupId } from "./pickup";
 import type { Ohms } from "./quantity";
 import type { Mode } from "./rig";
@@ -1302,7 +1302,7 @@ readings: Array<ProofLine>,
 /**
  * The likeliest causes, the likeliest first.
  */
-ranked: Array<ProofSuspect>, 
+ranked: Array<Suspect<InstallCause>>, 
 /**
  * The one measurement that tells most; or, while all is well, the next position to measure.
  */
@@ -1402,43 +1402,6 @@ entry: EntryId | null,
  * What it comes to.
  */
 verdict: Verdict | null, };
-
-/**
- * One explanation of all readings.
- */
-export type ProofSuspect = { 
-/**
- * The cause; none when nothing is wrong.
- */
-causes: Array<InstallCause>, 
-/**
- * What is wrong, as a sentence.
- */
-sentence: string, 
-/**
- * Why: what it predicts for each reading.
- */
-why: string, 
-/**
- * What to do, a sentence a cause.
- */
-what_to_do: Array<string>, 
-/**
- * Its share among all explanations, 0 to 1, together with those alike.
- */
-share: number, 
-/**
- * The share in words: `almost sure`.
- */
-how_sure: string, 
-/**
- * Other causes that would read the same everywhere so far, in words.
- */
-alike: Array<string>, 
-/**
- * The same causes as data.
- */
-alike_causes: Array<Array<InstallCause>>, };
 
 /**
  * The proof.

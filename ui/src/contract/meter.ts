@@ -117,7 +117,7 @@ sentence: string,
 /**
  * The likeliest causes, the likeliest first.
  */
-ranked: Array<Suspect>, 
+ranked: Array<Suspect<Cause>>, 
 /**
  * The one measurement that tells most, when it is not sure.
  */
@@ -387,7 +387,7 @@ instead: string, };
 /**
  * One explanation of all readings.
  */
-export type Suspect = { 
+export type Suspect<Cause> = { 
 /**
  * One cause, or two at once; none when nothing is wrong.
  */
