@@ -11,3 +11,12 @@ export function listed(words: readonly string[]): string {
   if (words.length < 2) return words.join('');
   return `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
 }
+
+/** A name on one line, or on two that are broken between words. */
+export function onTwoLines(name: string, most: number): string[] {
+  if (name.length <= most) return [name];
+  const words = name.split(' ');
+  let first = words.shift() ?? '';
+  while (words.length > 0 && first.length + 1 + (words[0]?.length ?? 0) <= most) first += ` ${words.shift()}`;
+  return [first, words.join(' ')].filter((line) => line !== '').map((line) => fitted(line, most));
+}

@@ -176,7 +176,7 @@ impl Rig {
                 "Three terminals",
                 "Two coils, their joint in the middle: series, or one coil.",
                 rig(
-                    &["ground end", "joint of the coils", "hot end"],
+                    &["ground end", "joint", "hot end"],
                     vec![position("series", &[], [0, 2]), position("single", &[], [0, 1])],
                 ),
             ),
