@@ -184,7 +184,7 @@ impl Rig {
                 "Four terminals",
                 "Both ends of two coils: series, parallel, or one coil.",
                 rig(
-                    &["coil A minus", "coil A plus", "coil B minus", "coil B plus"],
+                    &["A ground side", "A hot side", "B ground side", "B hot side"],
                     vec![
                         position("series", &[[1, 2]], [0, 3]),
                         position("single", &[], [0, 1]),
