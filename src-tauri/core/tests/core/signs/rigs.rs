@@ -94,7 +94,7 @@ fn agree(pickup: &Pickup, rig: &Rig, joined: &[Joined], map: &HookupMap, round: 
 #[test]
 fn leads_anyhow_do_what_the_currents_say() {
     let mut chance = chance(1);
-    for round in 0..rounds(1500) {
+    for round in 0..rounds(6000) {
         let (pickup, rig) = (by_chance::pickup(&mut chance), by_chance::rig(&mut chance));
         let joined = by_chance::anyhow(&mut chance, &pickup, &rig);
         if joined.is_empty() {
@@ -190,7 +190,7 @@ fn no_other_way_is_better_and_a_shield_on_a_lead_decides_the_ground() {
 fn what_is_said_to_mend_it_mends_it() {
     let mut chance = chance(3);
     let (mut exchanged, mut inside) = (0, 0);
-    for round in 0..rounds(1500) {
+    for round in 0..rounds(6000) {
         let (pickup, rig) = (by_chance::pickup(&mut chance), by_chance::rig(&mut chance));
         let joined = by_chance::anyhow(&mut chance, &pickup, &rig);
         if joined.is_empty() {
