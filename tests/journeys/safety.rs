@@ -46,6 +46,7 @@ async fn suction_on_lacquer_is_held_a_barrier_clears_it_and_the_time_goes_on_wit
     let log = tempfile::tempdir().expect("a scratch folder");
     let mut pages = begun(log.path()).await;
     step(&pages, "seat").await;
+    pages.browser.tap_named("Another finish").await;
     pages.choose_radio("Nitrocellulose lacquer").await;
     pages.choose_radio("suction feet").await;
     pages.browser.tap_named("That is the finish").await;
@@ -150,6 +151,7 @@ async fn a_hold_passed_on_ones_own_word_is_read_wherever_the_audition_is() {
     let log = tempfile::tempdir().expect("a scratch folder");
     let mut pages = begun(log.path()).await;
     step(&pages, "seat").await;
+    pages.browser.tap_named("Another finish").await;
     pages.choose_radio("Shellac or spirit varnish").await;
     pages.browser.tap_named("That is the finish").await;
     pages.browser.reads("These feet can mark this finish").await;
