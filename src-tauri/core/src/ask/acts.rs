@@ -7,8 +7,9 @@ use uuid::Uuid;
 use super::Refusal;
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
-use crate::ask::stroke::is_written;
+use crate::ask::stroke::{is_written, write_bodies};
 use crate::logbook::{Log, Stamp, Trouble};
+use crate::record::body::Body;
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::names::EntryId;
 
@@ -52,6 +53,36 @@ pub(crate) trait Act: Clone {
         now: DateTime<Utc>,
         decided: Stamp,
     ) -> Result<Option<Self::Written>, Refusal>;
+}
+
+/// A topic's asks that write about one thing alone: what they come to is composed first, and then written in one stroke.
+pub(crate) trait Composed: Clone {
+    /// The new entry, and the thing it is about.
+    fn writes(&self) -> (EntryId, About);
+
+    /// What is written, given what was written before about the same thing.
+    fn compose(self, log: &mut Log, before: &[(Entry, bool)], now: DateTime<Utc>) -> Result<Vec<Body>, Refusal>;
+}
+
+impl<A: Composed> Act for A {
+    const THING: &str = "id";
+    type Written = Vec<(Entry, bool)>;
+
+    fn writes(&self) -> (EntryId, About) {
+        Composed::writes(self)
+    }
+
+    fn write_down(
+        self,
+        log: &mut Log,
+        before: Vec<(Entry, bool)>,
+        now: DateTime<Utc>,
+        decided: Stamp,
+    ) -> Result<Option<Self::Written>, Refusal> {
+        let (entry, about) = Composed::writes(&self);
+        let bodies = self.compose(log, &before, now)?;
+        write_bodies(log, entry, about, bodies, before, now, decided)
+    }
 }
 
 /// Writes what is asked: decided by what is in the log, and anew where another program wrote in between. Nothing when it was

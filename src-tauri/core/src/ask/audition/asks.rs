@@ -8,18 +8,18 @@ use super::act::compose;
 use super::geometry;
 use super::view::audition_reply;
 use crate::ask::Refusal;
-use crate::ask::acts::{Act, Asked, write};
+use crate::ask::acts::{Asked, Composed, write};
 use crate::ask::bench::Bench;
 use crate::ask::forms::AimForm;
 use crate::ask::forms::ChoiceForm;
 use crate::ask::forms::HearForm;
 use crate::ask::forms::LevelForm;
 use crate::ask::reply::Reply;
-use crate::ask::stroke::write_bodies;
-use crate::logbook::{Log, Stamp};
+use crate::logbook::Log;
 use crate::record::audition::AuditionId;
 use crate::record::audition::HookedUp;
 use crate::record::audition::Step;
+use crate::record::body::Body;
 use crate::record::entry::{About, Entry};
 use crate::record::listening::Quality;
 use crate::record::meter::Probe;
@@ -435,25 +435,14 @@ impl AuditionAct {
     }
 }
 
-impl Act for AuditionAct {
-    const THING: &str = "id";
-    type Written = Vec<(Entry, bool)>;
-
+impl Composed for AuditionAct {
     fn writes(&self) -> (EntryId, About) {
         let (entry, audition) = self.goes_to();
         (entry, About::Audition(audition))
     }
 
-    fn write_down(
-        self,
-        log: &mut Log,
-        before: Vec<(Entry, bool)>,
-        now: DateTime<Utc>,
-        decided: Stamp,
-    ) -> Result<Option<Vec<(Entry, bool)>>, Refusal> {
-        let (entry, about) = self.writes();
-        let body = compose(log, self, &before, now)?;
-        write_bodies(log, entry, about, vec![body], before, now, decided)
+    fn compose(self, log: &mut Log, before: &[(Entry, bool)], now: DateTime<Utc>) -> Result<Vec<Body>, Refusal> {
+        Ok(vec![compose(log, self, before, now)?])
     }
 }
 

@@ -6,14 +6,14 @@ use ts_rs::TS;
 
 use super::{compare, compose, decision, looked_at};
 use crate::ask::Refusal;
-use crate::ask::acts::{Act, Asked, write};
+use crate::ask::acts::{Asked, Composed, write};
 use crate::ask::audition::view::audition_reply;
 use crate::ask::bench::Bench;
 use crate::ask::load::audition_of;
 use crate::ask::reply::Reply;
-use crate::ask::stroke::write_bodies;
-use crate::logbook::{Log, Stamp};
+use crate::logbook::Log;
 use crate::record::audition::AuditionId;
+use crate::record::body::Body;
 use crate::record::decision::Must;
 use crate::record::decision::Wish;
 use crate::record::entry::{About, Entry};
@@ -135,10 +135,7 @@ pub enum ComparisonAct {
     },
 }
 
-impl Act for ComparisonAct {
-    const THING: &str = "id";
-    type Written = Vec<(Entry, bool)>;
-
+impl Composed for ComparisonAct {
     fn writes(&self) -> (EntryId, About) {
         match self {
             Self::RateAgainstFitted { entry, audition, .. }
@@ -152,16 +149,8 @@ impl Act for ComparisonAct {
         }
     }
 
-    fn write_down(
-        self,
-        log: &mut Log,
-        before: Vec<(Entry, bool)>,
-        now: DateTime<Utc>,
-        decided: Stamp,
-    ) -> Result<Option<Vec<(Entry, bool)>>, Refusal> {
-        let (entry, about) = self.writes();
-        let bodies = compose(log, self, &before, now)?;
-        write_bodies(log, entry, about, bodies, before, now, decided)
+    fn compose(self, log: &mut Log, before: &[(Entry, bool)], now: DateTime<Utc>) -> Result<Vec<Body>, Refusal> {
+        compose(log, self, before, now)
     }
 }
 

@@ -7,11 +7,11 @@ use ts_rs::TS;
 use super::act::compose;
 use super::view::lead_search_reply;
 use crate::ask::Refusal;
-use crate::ask::acts::{Act, Asked, write};
+use crate::ask::acts::{Asked, Composed, write};
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
-use crate::ask::stroke::write_bodies;
-use crate::logbook::{Log, Stamp};
+use crate::logbook::Log;
+use crate::record::body::Body;
 use crate::record::entry::{About, Entry};
 use crate::record::leads::CoilLeads;
 use crate::record::leads::Tap;
@@ -131,25 +131,14 @@ impl LeadsAct {
     }
 }
 
-impl Act for LeadsAct {
-    const THING: &str = "id";
-    type Written = ();
-
+impl Composed for LeadsAct {
     fn writes(&self) -> (EntryId, About) {
         let (entry, pickup) = self.goes_to();
         (entry, About::Pickup(pickup))
     }
 
-    fn write_down(
-        self,
-        log: &mut Log,
-        before: Vec<(Entry, bool)>,
-        now: DateTime<Utc>,
-        decided: Stamp,
-    ) -> Result<Option<()>, Refusal> {
-        let (entry, about) = self.writes();
-        let body = compose(log, self, &before)?;
-        Ok(write_bodies(log, entry, about, vec![body], before, now, decided)?.map(drop))
+    fn compose(self, log: &mut Log, before: &[(Entry, bool)], _: DateTime<Utc>) -> Result<Vec<Body>, Refusal> {
+        Ok(vec![compose(log, self, before)?])
     }
 }
 

@@ -8,16 +8,16 @@ use super::act::compose;
 use super::meter::{health_reply, meter_reply, modes_reply};
 use super::pages::{drawer, guitar_page, guitars, pickup_page, rig_page, rigs, show};
 use crate::ask::Refusal;
-use crate::ask::acts::{Act, Asked, write};
+use crate::ask::acts::{Asked, Composed, write};
 use crate::ask::bench::Bench;
 use crate::ask::forms::guitar::GuitarForm;
 use crate::ask::forms::guitar::HeightsForm;
 use crate::ask::forms::pickup::PickupForm;
 use crate::ask::forms::rig::{RigForm, RigToBeginFrom};
 use crate::ask::reply::Reply;
-use crate::ask::stroke::write_bodies;
 use crate::ask::views::MeterForm;
-use crate::logbook::{Log, Stamp};
+use crate::logbook::Log;
+use crate::record::body::Body;
 use crate::record::entry::{About, Entry};
 use crate::record::guitar::GuitarId;
 use crate::record::meter::MeterId;
@@ -163,10 +163,7 @@ pub enum ThingAct {
     },
 }
 
-impl Act for ThingAct {
-    const THING: &str = "id";
-    type Written = ();
-
+impl Composed for ThingAct {
     fn writes(&self) -> (EntryId, About) {
         match self {
             Self::WritePickup { entry, id, .. } => (*entry, About::Pickup(*id)),
@@ -177,16 +174,8 @@ impl Act for ThingAct {
         }
     }
 
-    fn write_down(
-        self,
-        log: &mut Log,
-        before: Vec<(Entry, bool)>,
-        now: DateTime<Utc>,
-        decided: Stamp,
-    ) -> Result<Option<()>, Refusal> {
-        let (entry, about) = self.writes();
-        let body = compose(log, self, &before)?;
-        Ok(write_bodies(log, entry, about, vec![body], before, now, decided)?.map(drop))
+    fn compose(self, log: &mut Log, before: &[(Entry, bool)], _: DateTime<Utc>) -> Result<Vec<Body>, Refusal> {
+        Ok(vec![compose(log, self, before)?])
     }
 }
 
