@@ -24,10 +24,7 @@ impl OpenBench {
             return text(too_long().answer());
         }
         match self.workshop(app).await {
-            Ok(workshop) => text(match has {
-                Some(has) => workshop.answer_since(ask, has).await,
-                None => workshop.answer(ask).await,
-            }),
+            Ok(workshop) => text(workshop.answer_since(ask, has).await),
             Err(reason) => reason,
         }
     }

@@ -37,7 +37,7 @@ pub fn measure(folder: &Path, report: &mut Report) {
     for number in 0..WRITES {
         let audition = name(11, number / AN_AUDITION);
         let ask = a_write(number, &audition, &stock);
-        let answer = asked.time(|| bench.answer_since(&ask, &has));
+        let answer = asked.time(|| bench.answer_since(&ask, Some(&has)));
         has = name_of(&answer);
         let body = r#"{"kind":"reading_taken","mode":"single","reading":{"ohms":6660.0},"typed":"6.66k","room":null}"#;
         let entry = Entry {

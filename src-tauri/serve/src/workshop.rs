@@ -67,14 +67,15 @@ impl Workshop {
 
     /// Answers one question, both as JSON: `{"ok": …}` or `{"refused": {"code", "sentence", "field"}}`.
     pub async fn answer(&self, ask: impl AsRef<[u8]> + Send + 'static) -> Vec<u8> {
-        let bench = self.shared_bench();
-        off_the_loop(move || bench.answer(ask.as_ref())).await.unwrap_or_else(|refusal| refusal.answer())
+        self.answer_since(ask, None).await
     }
 
-    /// The same for who has an earlier answer about the audition, as [`Bench::answer_since`] says.
-    pub async fn answer_since(&self, ask: impl AsRef<[u8]> + Send + 'static, has: String) -> Vec<u8> {
+    /// The same for who may have an earlier answer about the audition, as [`Bench::answer_since`] says.
+    pub async fn answer_since(&self, ask: impl AsRef<[u8]> + Send + 'static, has: Option<String>) -> Vec<u8> {
         let bench = self.shared_bench();
-        off_the_loop(move || bench.answer_since(ask.as_ref(), &has)).await.unwrap_or_else(|refusal| refusal.answer())
+        off_the_loop(move || bench.answer_since(ask.as_ref(), has.as_deref()))
+            .await
+            .unwrap_or_else(|refusal| refusal.answer())
     }
 
     /// The bench, for who may wait for its disk.

@@ -37,23 +37,26 @@ impl Bench {
     /// Answers one ask in JSON: `{"ok": reply}` or `{"refused": refusal}`. Never fails: what is not an ask is refused.
     #[must_use]
     pub fn answer(&self, json: &[u8]) -> Vec<u8> {
-        let answer = read(json).and_then(|ask| self.ask(ask));
-        in_json(&answer)
+        self.answer_since(json, None)
     }
 
     /// The same for who says which answer about an audition they still have, by its `as_of`: `{"since": has, "as_of": name,
     /// "changed": {…}}` with the fields of the audition that are not as they were in that. Of its steps only those that
     /// changed come, as `some_steps`; what was written since comes as `more_written`. Who has none (an empty name), or one that
-    /// is no longer known, is answered in full, as `{"ok": reply, "as_of": name}`.
+    /// is no longer known, is answered in full, as `{"ok": reply, "as_of": name}`. Who does not say is answered as by
+    /// [`Bench::answer`].
     #[must_use]
-    pub fn answer_since(&self, json: &[u8], has: &str) -> Vec<u8> {
+    pub fn answer_since(&self, json: &[u8], has: Option<&str>) -> Vec<u8> {
         self.told(read(json).and_then(|ask| self.ask(ask)), has)
     }
 
-    /// An answer in JSON for who has an earlier one, as [`Bench::answer_since`] gives it.
+    /// An answer in JSON, as [`Bench::answer_since`] gives it.
     #[must_use]
-    pub fn told(&self, answer: Result<Reply, Refusal>, has: &str) -> Vec<u8> {
-        self.told.lock().unwrap_or_else(PoisonError::into_inner).tell(answer, has)
+    pub fn told(&self, answer: Result<Reply, Refusal>, has: Option<&str>) -> Vec<u8> {
+        match has {
+            Some(has) => self.told.lock().unwrap_or_else(PoisonError::into_inner).tell(answer, has),
+            None => in_json(&answer),
+        }
     }
 
     /// Answers with the log in hand, which is made good first where it is damaged.

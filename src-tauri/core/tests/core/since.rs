@@ -42,7 +42,7 @@ impl Twins {
         let ask = ask.to_string();
         let full = self.full.answer(ask.as_bytes());
         let has = self.held.iter().rev().nth(back).map_or("", |(name, _)| name.as_str()).to_owned();
-        let told = self.since.answer_since(ask.as_bytes(), &has);
+        let told = self.since.answer_since(ask.as_bytes(), Some(&has));
         let wanted: Value = serde_json::from_slice(&full).unwrap();
         let mut answer: Value = serde_json::from_slice(&told).unwrap();
         if let Some(since) = answer.get("since").and_then(Value::as_str) {
@@ -170,7 +170,7 @@ fn an_answer_of_another_bench_or_of_another_audition_is_none() {
     let bench = Workbench::begun();
     let look = json!({"ask": "audition", "id": AUDITION}).to_string();
     let told = |has: &str| -> BTreeMap<String, Value> {
-        serde_json::from_slice(&bench.bench.answer_since(look.as_bytes(), has)).unwrap()
+        serde_json::from_slice(&bench.bench.answer_since(look.as_bytes(), Some(has))).unwrap()
     };
     let first = told("");
     let name = first["as_of"].as_str().unwrap();
@@ -181,7 +181,7 @@ fn an_answer_of_another_bench_or_of_another_audition_is_none() {
     let other = "019a3c5f-7e00-7000-8000-00000000000b";
     bench.write(json!({"ask": "choose", "audition": other, "choice": choice()}));
     let look = json!({"ask": "audition", "id": other}).to_string();
-    let answer: Value = serde_json::from_slice(&bench.bench.answer_since(look.as_bytes(), name)).unwrap();
+    let answer: Value = serde_json::from_slice(&bench.bench.answer_since(look.as_bytes(), Some(name))).unwrap();
     assert_eq!(answer["ok"]["audition"]["id"], other);
     // What is no audition, and what is refused, is answered as ever.
     for ask in [
@@ -191,7 +191,7 @@ fn an_answer_of_another_bench_or_of_another_audition_is_none() {
         r#"{"ask": "audition", "id": "019a3c5f-7e00-7000-8000-00000000000c"}"#,
     ] {
         let plain: Value = serde_json::from_slice(&bench.bench.answer(ask.as_bytes())).unwrap();
-        let since: Value = serde_json::from_slice(&bench.bench.answer_since(ask.as_bytes(), name)).unwrap();
+        let since: Value = serde_json::from_slice(&bench.bench.answer_since(ask.as_bytes(), Some(name))).unwrap();
         assert_eq!(plain.get("refused"), since.get("refused"));
         assert!(since.get("as_of").is_none());
     }

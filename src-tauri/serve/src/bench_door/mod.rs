@@ -153,10 +153,9 @@ async fn page(request: Request) -> Response {
 
 async fn ask(State(visited): State<Visited>, request: Request) -> Response {
     let has = question::has(request.headers());
-    match (question::read(request, visited.body).await, has) {
-        (Ok(body), Some(has)) => json(StatusCode::OK, visited.workshop.answer_since(body, has).await),
-        (Ok(body), None) => json(StatusCode::OK, visited.workshop.answer(body).await),
-        (Err(answer), _) => *answer,
+    match question::read(request, visited.body).await {
+        Ok(body) => json(StatusCode::OK, visited.workshop.answer_since(body, has).await),
+        Err(answer) => *answer,
     }
 }
 

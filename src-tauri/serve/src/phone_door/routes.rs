@@ -11,8 +11,7 @@ use axum::response::{IntoResponse as _, Response};
 use axum::routing::{get, post};
 use serde::Deserialize;
 use serde_json::json as value;
-use solderlast_core::ask::{self};
-use solderlast_core::ask::{Bench, in_json};
+use solderlast_core::ask::{self, Bench};
 use tokio::sync::watch;
 use tokio::time::Instant;
 
@@ -79,11 +78,7 @@ async fn ask(State(visited): State<Visited>, request: Request) -> Response {
         return refused(status_of(&refusal), &refusal);
     }
     let bench = visited.bench;
-    let answer = off_the_loop(move || match has {
-        Some(has) => bench.told(bench.ask(ask), &has),
-        None => in_json(&bench.ask(ask)),
-    })
-    .await;
+    let answer = off_the_loop(move || bench.told(bench.ask(ask), has.as_deref())).await;
     json(StatusCode::OK, answer.unwrap_or_else(|refusal| refusal.answer()))
 }
 
