@@ -2,7 +2,7 @@
 
 import { tick } from 'svelte';
 import { answered, showRefusal } from '../answering';
-import type { Ask, FitStep, FitView, InkLine, IronAct, Refusal, SoundAct } from '../contract';
+import type { Ask, InstallStep, InstallView, InkLine, IronAct, Refusal, SoundAct } from '../contract';
 import { newName } from '../names';
 import type { Act } from '../pages/audition/session.svelte';
 import { here } from '../routes.svelte';
@@ -24,7 +24,7 @@ const AT_SOUND: ReadonlySet<string> = new Set<SoundAct['do']>(['tell_level', 'co
 
 export class FitSession {
   readonly id: string;
-  view = $state.raw<FitView | null>(null);
+  view = $state.raw<InstallView | null>(null);
   trouble = $state<unknown>(null);
   readonly #turns = new Turns();
   refusal = $state.raw<Pick<Refusal, 'sentence' | 'field'> | null>(null);
@@ -93,7 +93,7 @@ export class FitSession {
   }
 
   /** Passes a step and goes on. */
-  async pass(step: FitStep, why: string): Promise<boolean> {
+  async pass(step: InstallStep, why: string): Promise<boolean> {
     const wrote = await this.write({ ask: 'pass_fit_step', step, why });
     if (wrote) this.goOn();
     return wrote;

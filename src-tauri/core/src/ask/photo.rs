@@ -14,7 +14,7 @@ use crate::logbook::{Log, Trouble};
 use crate::record::audition::{AuditionId, Look};
 use crate::record::body::{BenchBody, Body};
 use crate::record::entry::About;
-use crate::record::install::FitId;
+use crate::record::install::InstallId;
 use crate::record::names::EntryId;
 use crate::record::photo::PhotoName;
 
@@ -37,7 +37,7 @@ impl Bench {
         }
         let about = match look {
             Look::Before | Look::After => About::Audition(of),
-            Look::Wiring => About::Fit(FitId(of.0)),
+            Look::Wiring => About::Fit(InstallId(of.0)),
         };
         // Decoding takes its time; nobody else has to wait for it.
         let photo = clean(file)?;

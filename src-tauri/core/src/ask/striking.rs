@@ -14,7 +14,7 @@ use crate::saved::strikes;
 /// What stands in no list because its beginning was struck out, the newest first.
 pub(super) fn struck_reply(log: &mut Log) -> Result<Reply, Refusal> {
     let mut lines = Vec::new();
-    for line in log.struck_out_fits()? {
+    for line in log.struck_out_installs()? {
         let begun = |body: &Body| matches!(body, Body::Install(InstallBody::FitBegun { .. }));
         lines.extend(struck_line(log, About::Fit(line.fit), line.title, begun)?);
     }

@@ -7,7 +7,7 @@ use rusqlite::{OptionalExtension, Transaction, params};
 use uuid::Uuid;
 
 use super::Trouble;
-use super::fit_line;
+use super::install_line;
 use crate::audition::{Audition, CameTo, Kit, State, proof, state};
 use crate::logbook::line::{Line, column_of};
 use crate::logbook::words::{sum_of_words, words_of};
@@ -58,7 +58,7 @@ impl<'a> Lines<'a> {
                 About::Audition(id) => {
                     auditions.insert(id.0);
                 }
-                About::Fit(id) => fit_line::list(self.stroke, *id, self.entries(*about)?)?,
+                About::Fit(id) => install_line::list(self.stroke, *id, self.entries(*about)?)?,
                 About::Meter(_) => {
                     if let Some(earliest) = earliest {
                         self.collect(

@@ -7,12 +7,12 @@ use solderlast_log::sums;
 use uuid::Uuid;
 
 use super::checks::check;
-use super::fit_line::FitLine;
+use super::install_line::InstallLine;
 use super::line::{Line, column_of, read_line};
 use super::search::{Find, Found};
 use super::tables::Table;
 use super::up_to_date::{catch_up, catch_up_to_look};
-use super::{Log, Trouble, fits, search, tables};
+use super::{Log, Trouble, installs, search, tables};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry};
 
@@ -94,20 +94,20 @@ pub trait Lists {
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    fn open_fits(&mut self) -> Result<Vec<FitLine>, Trouble>;
+    fn open_installs(&mut self) -> Result<Vec<InstallLine>, Trouble>;
 
     /// Permanent installs whose beginning was struck out, the one written in last first.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    fn struck_out_fits(&mut self) -> Result<Vec<FitLine>, Trouble>;
+    fn struck_out_installs(&mut self) -> Result<Vec<InstallLine>, Trouble>;
 
     /// Permanent installs that a pickup went into or came out by, of a guitar, or that rest on an audition; the newest
     /// first, at most fifty; those that were struck out among them.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    fn fits_of(&mut self, about: About) -> Result<Vec<FitLine>, Trouble>;
+    fn installs_of(&mut self, about: About) -> Result<Vec<InstallLine>, Trouble>;
 
     /// Writes a table of the auditions that `find` finds, newest first, whatever page it asks for. Memory stays the same
     /// however many there are. Answers how many rows there are below the heads.
@@ -224,16 +224,16 @@ impl Lists for Log {
         search::find_some(self, find, most)
     }
 
-    fn open_fits(&mut self) -> Result<Vec<FitLine>, Trouble> {
-        fits::open_fits(self)
+    fn open_installs(&mut self) -> Result<Vec<InstallLine>, Trouble> {
+        installs::open_installs(self)
     }
 
-    fn struck_out_fits(&mut self) -> Result<Vec<FitLine>, Trouble> {
-        fits::struck_out_fits(self)
+    fn struck_out_installs(&mut self) -> Result<Vec<InstallLine>, Trouble> {
+        installs::struck_out_installs(self)
     }
 
-    fn fits_of(&mut self, about: About) -> Result<Vec<FitLine>, Trouble> {
-        fits::fits_of(self, about)
+    fn installs_of(&mut self, about: About) -> Result<Vec<InstallLine>, Trouble> {
+        installs::installs_of(self, about)
     }
 
     fn write_table(&mut self, table: Table, find: &Find, out: impl Write) -> Result<u64, Trouble> {

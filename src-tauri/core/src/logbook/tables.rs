@@ -12,12 +12,12 @@ use chrono::{DateTime, SecondsFormat, Utc};
 use csv::{Writer, WriterBuilder};
 use unicode_normalization::UnicodeNormalization as _;
 
-use super::fit_line::FitLine;
-use super::fits::fits_of;
+use super::install_line::InstallLine;
+use super::installs::installs_of;
 use super::search::{self, Find};
 use super::{Log, Trouble};
 use crate::audition::Audition;
-use crate::fit::Fit;
+use crate::install::Install;
 use crate::listening::HeardIn;
 use crate::logbook::line::Line;
 use crate::record::body::{AuditionBody, Body, InstallBody};
@@ -106,7 +106,7 @@ pub(super) fn write_table(log: &mut Log, table: Table, find: &Find, out: impl Wr
             match table {
                 Table::Readings => {
                     rows.readings(line, &ordered)?;
-                    for fit in fits_of(log, About::Audition(line.audition))? {
+                    for fit in installs_of(log, About::Audition(line.audition))? {
                         let of_fit = in_order(log.about(About::Fit(fit.fit))?);
                         rows.at_the_jack(&fit, about(line, &Audition::fold(&ordered)), &of_fit)?;
                     }
@@ -158,11 +158,11 @@ impl<W: Write> Rows<W> {
     /// Readings of a permanent install that rests on the audition; its place may be another one.
     fn at_the_jack(
         &mut self,
-        line: &FitLine,
+        line: &InstallLine,
         mut about: Vec<String>,
         ordered: &[(Entry, bool)],
     ) -> Result<(), Trouble> {
-        let fit = Fit::fold(ordered);
+        let fit = Install::fold(ordered);
         if let [.., place, from_saddle] = about.as_mut_slice()
             && *place != line.place
         {

@@ -11,7 +11,7 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 use solderlast_core::audition::Audition;
 use solderlast_core::clock::SteppingClock;
-use solderlast_core::fit::Fit;
+use solderlast_core::install::Install;
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
 use solderlast_core::logbook::{Find, Lists, Log};
 use solderlast_core::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
@@ -24,7 +24,7 @@ use solderlast_core::record::gaps::{GapAim, GapsMeasured, LevelReading};
 use solderlast_core::record::guitar::{
     Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface,
 };
-use solderlast_core::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep, TapHeard};
+use solderlast_core::record::install::{InstallAnswer, InstallBasis, InstallId, InstallStep, InstallTask, TapHeard};
 use solderlast_core::record::listening::{Quality, Than};
 use solderlast_core::record::mounting::{Lie, Mounting, Side, Turn};
 use solderlast_core::record::names::{BenchId, EntryId};
@@ -232,11 +232,12 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
             let text = format!(r#"{{"kind":"weather_noted","sky":{vary}}}"#);
             (audition, Written::Newer { kind: "weather_noted".to_owned(), text })
         }
-        33..=37 => known(About::Fit(FitId(name(5, which))), install(vary, target)),
+        33..=37 => known(About::Fit(InstallId(name(5, which))), install(vary, target)),
         38 => known(About::Guitar(GuitarId(name(2, which))), moved(vary)),
-        39 => {
-            known(About::Fit(FitId(name(5, which))), Body::Strike(StrikeBody::StruckOut { entry: target, why: words }))
-        }
+        39 => known(
+            About::Fit(InstallId(name(5, which))),
+            Body::Strike(StrikeBody::StruckOut { entry: target, why: words }),
+        ),
         // Strike-outs of anything, of each other, and of entries about other things.
         _ => known(audition, Body::Strike(StrikeBody::StruckOut { entry: target, why: words })),
     }
@@ -357,12 +358,13 @@ fn install(vary: u8, target: EntryId) -> Body {
         switch: String::new(),
         volumes: if vary.is_multiple_of(3) { Volumes::Full {} } else { Volumes::Zero {} },
     };
-    let (step, act) = (FitStep::ALL[usize::from(vary) % FitStep::ALL.len()], FitAct::SOLDER[usize::from(vary % 8)]);
+    let (step, act) =
+        (InstallStep::ALL[usize::from(vary) % InstallStep::ALL.len()], InstallTask::SOLDER[usize::from(vary % 8)]);
     let why = if vary.is_multiple_of(4) { format!("reason {}", vary % 3) } else { String::new() };
     let reading = Reading::Ohms(Ohms(f64::from(vary) * 60.0));
     match vary / 2 % 10 {
         0 | 1 => Body::Install(InstallBody::FitBegun {
-            on: FitOn {
+            on: InstallBasis {
                 audition: AuditionId(name(4, u64::from(vary % 3))),
                 pickup: PickupId(name(1, u64::from(vary % 2))),
                 guitar: GuitarId(name(2, u64::from(vary / 4 % 2))),
@@ -381,7 +383,7 @@ fn install(vary: u8, target: EntryId) -> Body {
             typed: vary.to_string(),
         }),
         7 => Body::Install(InstallBody::FitAnswered {
-            answer: FitAnswer::Tap { place: "neck".to_owned(), heard: TapHeard::ALL[usize::from(vary % 4)] },
+            answer: InstallAnswer::Tap { place: "neck".to_owned(), heard: TapHeard::ALL[usize::from(vary % 4)] },
         }),
         8 if vary.is_multiple_of(3) => Body::Install(InstallBody::FitGivenUp { why }),
         8 => Body::Install(InstallBody::FitDone {
@@ -400,7 +402,7 @@ fn moved(vary: u8) -> Body {
         words: format!("words {}", vary % 3),
         came_out: None,
         came_out_words: String::new(),
-        fit: FitId(name(5, 0)),
+        fit: InstallId(name(5, 0)),
     })
 }
 
@@ -504,10 +506,10 @@ proptest! {
             prop_assert_eq!(once, again);
         }
         for number in 0..2 {
-            let about = About::Fit(FitId(name(5, number)));
+            let about = About::Fit(InstallId(name(5, number)));
             let [once, again] = [&entries, &arrived].map(|all| {
                 let ordered = in_order(all.iter().filter(|entry| entry.about == about).cloned());
-                (Fit::fold(&ordered), ink(&ordered))
+                (Install::fold(&ordered), ink(&ordered))
             });
             prop_assert_eq!(once, again);
         }

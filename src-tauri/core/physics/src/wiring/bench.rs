@@ -1,6 +1,6 @@
 //! An invented pickup and guitar for the tests of an install.
 
-use super::{Install, SignalPath, Staying, WiringPlan, mode_wirings, wire};
+use super::{JackCase, SignalPath, Staying, WiringPlan, mode_wirings, wire};
 use crate::leads::hookup;
 use crate::meter::Joined;
 use crate::record::claim::Meter;
@@ -121,8 +121,8 @@ impl Guitarful {
         wire(&self.pickup, &mode_wirings(&self.pickup, &rig, &joined(&self.pickup, &rig)), &self.plan)
     }
 
-    pub fn install<'a>(&'a self, wiring: &'a WiringPlan) -> Install<'a> {
-        Install {
+    pub fn install<'a>(&'a self, wiring: &'a WiringPlan) -> JackCase<'a> {
+        JackCase {
             pickup: &self.pickup,
             measured: &[],
             tapped: true,

@@ -4,7 +4,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::asks::InstallAct;
 use super::at_iron::at_iron;
-use super::load::{kit, living, seen};
+use super::load::{install_view, kit, living};
 use crate::ask::forms::SoundAct;
 use crate::ask::forms::typed::at;
 use crate::ask::holding::held;
@@ -14,13 +14,13 @@ use crate::ask::striking::may_be_struck;
 use crate::ask::stroke::came;
 use crate::ask::{Code, Refusal};
 use crate::audition::Audition;
-use crate::fit::{Fit, FitState, PlanForm};
+use crate::install::{Install, InstallState, PlanForm};
 use crate::logbook::{Log, Stamp};
 use crate::record::audition::AuditionId;
 use crate::record::body::{BenchBody, Body, InstallBody, StayBody, StrikeBody};
 use crate::record::entry::{About, Entry, Written, in_order};
 use crate::record::guitar::Guitar;
-use crate::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep};
+use crate::record::install::{InstallAnswer, InstallBasis, InstallId, InstallStep, InstallTask};
 use crate::record::names::EntryId;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{read_celsius, read_ohms};
@@ -102,7 +102,7 @@ pub(super) fn write_stroke(
         }
         InstallAct::ReadJackBefore { at: position, reading, room, .. } => {
             let fit = going_on(before)?;
-            if fit.acts.contains_key(&FitAct::OldOut) {
+            if fit.acts.contains_key(&InstallTask::OldOut) {
                 let sentence = "The old pickup is out, so the jack no longer reads as the guitar was.";
                 return Err(Refusal::new(Code::NotNow, sentence));
             }
@@ -177,7 +177,7 @@ impl Stroke<'_> {
 }
 
 /// What an audition's pickup goes into.
-fn begin(log: &Log, id: AuditionId, place: &str) -> Result<FitOn, Refusal> {
+fn begin(log: &Log, id: AuditionId, place: &str) -> Result<InstallBasis, Refusal> {
     let audition = Audition::fold(&in_order(log.about(About::Audition(id))?));
     let choice = audition.choice.ok_or_else(|| Refusal::not_found("audition"))?.said;
     newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
@@ -195,19 +195,21 @@ fn begin(log: &Log, id: AuditionId, place: &str) -> Result<FitOn, Refusal> {
         );
         return Err(Refusal::unclear("place", sentence));
     };
-    Ok(FitOn { audition: id, pickup: choice.pickup, guitar: choice.guitar, place: place.name.clone() })
+    Ok(InstallBasis { audition: id, pickup: choice.pickup, guitar: choice.guitar, place: place.name.clone() })
 }
 
 /// The install, if it still goes on.
-fn going_on(before: &[(Entry, bool)]) -> Result<Fit, Refusal> {
-    let fit = Fit::fold(before);
+fn going_on(before: &[(Entry, bool)]) -> Result<Install, Refusal> {
+    let fit = Install::fold(before);
     match fit.state() {
-        FitState::Open => Ok(fit),
-        FitState::Done | FitState::GivenUp => {
+        InstallState::Open => Ok(fit),
+        InstallState::Done | InstallState::GivenUp => {
             let sentence = "This install is over. Strike out the entry that ended it to go on.";
             Err(Refusal::new(Code::NotNow, sentence))
         }
-        FitState::StruckOut => Err(Refusal::new(Code::NotNow, "This install was struck out. Bring it back to go on.")),
+        InstallState::StruckOut => {
+            Err(Refusal::new(Code::NotNow, "This install was struck out. Bring it back to go on."))
+        }
     }
 }
 
@@ -215,27 +217,27 @@ fn going_on(before: &[(Entry, bool)]) -> Result<Fit, Refusal> {
 fn pass(
     log: &Log,
     before: &[(Entry, bool)],
-    id: FitId,
-    step: FitStep,
+    id: InstallId,
+    step: InstallStep,
     why: &str,
     now: DateTime<Utc>,
 ) -> Result<Body, Refusal> {
     going_on(before)?;
     match step {
-        FitStep::Plan | FitStep::Iron | FitStep::Solder | FitStep::Done => {
+        InstallStep::Plan | InstallStep::Iron | InstallStep::Solder | InstallStep::Done => {
             let sentence = "This step is over when what it asks for is done. It can't be passed.";
             Err(Refusal::unclear("step", sentence))
         }
-        FitStep::AsItWas
-        | FitStep::WayRound
-        | FitStep::Phase
-        | FitStep::Hookup
-        | FitStep::Room
-        | FitStep::Jack
-        | FitStep::Parts
-        | FitStep::Proof
-        | FitStep::Listen => {
-            let view = seen(log, id, now)?;
+        InstallStep::AsItWas
+        | InstallStep::WayRound
+        | InstallStep::Phase
+        | InstallStep::Hookup
+        | InstallStep::Room
+        | InstallStep::Jack
+        | InstallStep::Parts
+        | InstallStep::Proof
+        | InstallStep::Listen => {
+            let view = install_view(log, id, now)?;
             let open = view.steps.into_iter().find(|one| one.step == step).map(|one| one.open).unwrap_or_default();
             let why = match open.first() {
                 // Nothing is open, so there is nothing to give a reason for.
@@ -251,8 +253,8 @@ fn pass(
 }
 
 /// An answer that this install asks for.
-fn answered(log: &Log, id: FitId, answer: FitAnswer, now: DateTime<Utc>) -> Result<FitAnswer, Refusal> {
-    let view = seen(log, id, now)?;
+fn answered(log: &Log, id: InstallId, answer: InstallAnswer, now: DateTime<Utc>) -> Result<InstallAnswer, Refusal> {
+    let view = install_view(log, id, now)?;
     let checks = view.plan.asked.iter().chain(&view.proof.checks).chain(&view.phase.checks).chain(&view.strung);
     let checks = checks.chain(view.listen.iter().map(|heard| &heard.check));
     if !checks.flat_map(|check| &check.answers).any(|offered| offered.answer.check() == answer.check()) {
@@ -269,23 +271,23 @@ fn answered(log: &Log, id: FitId, answer: FitAnswer, now: DateTime<Utc>) -> Resu
         }
     }
     Ok(match answer {
-        FitAnswer::Sound { mode, heard, words: said } => {
-            FitAnswer::Sound { mode, heard, words: words::note(&said, "the note").map_err(at("answer.words"))? }
+        InstallAnswer::Sound { mode, heard, words: said } => {
+            InstallAnswer::Sound { mode, heard, words: words::note(&said, "the note").map_err(at("answer.words"))? }
         }
         other => other,
     })
 }
 
 /// Done, in ink: the pickup goes into the guitar, the one that was there comes out, and a place it sat at before is free.
-fn finish(act: &mut Stroke<'_>, id: FitId, before: &[(Entry, bool)], said: &str) -> Result<(), Refusal> {
-    let fit = Fit::fold(before);
+fn finish(act: &mut Stroke<'_>, id: InstallId, before: &[(Entry, bool)], said: &str) -> Result<(), Refusal> {
+    let fit = Install::fold(before);
     match fit.next() {
-        Some(FitStep::Done) => {}
+        Some(InstallStep::Done) => {}
         Some(step) => {
             let sentence = format!("“{}” comes first. The install is done when every step is over.", step.name());
             return Err(Refusal { field: Some("fit".to_owned()), ..Refusal::new(Code::NotNow, sentence) });
         }
-        None if fit.state() == FitState::Done => {
+        None if fit.state() == InstallState::Done => {
             let sentence = "This install is done already: it was written in the meantime. Look at it again.";
             return Err(Refusal::new(Code::NotNow, sentence));
         }
@@ -341,7 +343,7 @@ fn finish(act: &mut Stroke<'_>, id: FitId, before: &[(Entry, bool)], said: &str)
 /// Strikes an entry out, with all that was written in the same stroke about other things.
 fn strike(
     act: &mut Stroke<'_>,
-    id: FitId,
+    id: InstallId,
     before: &[(Entry, bool)],
     struck: EntryId,
     why: &str,
@@ -390,7 +392,7 @@ fn strike(
 
 /// Whether an entry that goes by a name beside an entry of an install was written in one stroke with it. Names can be
 /// taken by anything.
-fn follows(first: &Entry, other: &Entry, id: FitId) -> bool {
+fn follows(first: &Entry, other: &Entry, id: InstallId) -> bool {
     let of_this = |body: &Body| match body {
         Body::Stay(StayBody::Installed { fit, .. })
         | Body::Stay(StayBody::TakenOut { fit, .. })

@@ -2,23 +2,29 @@
 
 use chrono::{DateTime, Utc};
 
-use super::load::{kit, seen};
+use super::load::{install_view, kit};
 use crate::ask::forms::typed::at;
 use crate::ask::holding::{held, refuse_before_zero};
 use crate::ask::listener::present;
 use crate::ask::{Code, Refusal};
 use crate::audition::{holding, this_round};
-use crate::fit::{Fit, IronAct};
+use crate::install::{Install, IronAct};
 use crate::logbook::Log;
 use crate::record::body::{BenchBody, Body};
 use crate::record::entry::About;
-use crate::record::install::FitId;
+use crate::record::install::InstallId;
 use crate::record::tick::{MOST_ITEMS, Tick};
 use crate::record::words;
 use crate::safety::cautions::{self, Moment};
 
 /// What is ticked, told and done before and at the hot iron.
-pub(super) fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id: FitId) -> Result<Body, Refusal> {
+pub(super) fn at_iron(
+    log: &Log,
+    fit: &Install,
+    act: IronAct,
+    now: DateTime<Utc>,
+    id: InstallId,
+) -> Result<Body, Refusal> {
     let lists = [&Tick::IRON[..], &Tick::SOUND_UP, &Tick::SOUND_DOWN];
     Ok(match act {
         IronAct::TickOff { tick, words: said } => {
@@ -74,7 +80,7 @@ pub(super) fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id
 }
 
 /// No item of sound up is ticked over a hold, while the iron is on, or before the volume is at zero.
-fn refuse_sound(log: &Log, fit: &Fit, ticks: &[Tick], now: DateTime<Utc>, id: FitId) -> Result<(), Refusal> {
+fn refuse_sound(log: &Log, fit: &Install, ticks: &[Tick], now: DateTime<Utc>, id: InstallId) -> Result<(), Refusal> {
     if !ticks.iter().any(|tick| Tick::SOUND_UP.contains(tick)) {
         return Ok(());
     }
@@ -82,7 +88,7 @@ fn refuse_sound(log: &Log, fit: &Fit, ticks: &[Tick], now: DateTime<Utc>, id: Fi
         let sentence = "The iron is on. Put it out and into its stand before the guitar is plugged in.";
         return Err(Refusal { field: Some("iron_lit".to_owned()), ..Refusal::new(Code::Held, sentence) });
     }
-    let view = seen(log, id, now)?;
+    let view = install_view(log, id, now)?;
     if let Some(hold) = view.sound.holds.iter().find(|hold| hold.overridden.is_none()) {
         return Err(held(hold.hold, &hold.reason));
     }

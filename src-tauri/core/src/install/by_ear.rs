@@ -1,33 +1,36 @@
 //! What ear and eye find out at the finished wiring: taps, phase, hum, and a listen against the audition's notes.
 
-use super::fold::Fit;
-use super::kit::FitKit;
-use super::seen::{AnswerOffered, CheckView, HeardBefore};
+use super::fold::Install;
+use super::kit::InstallKit;
+use super::page::{AnswerOffered, CheckView, HeardBefore};
 use crate::audition::listen;
-use crate::fit::sheet::Computed;
+use crate::install::sheet::Sheet;
 use crate::physics::wiring::Staying;
-use crate::record::install::{FitAnswer, HumHeard, PhaseHeard, PolesUp, SoundHeard, TapHeard, swing_in_words};
+use crate::record::install::{HumHeard, InstallAnswer, PhaseHeard, PolesUp, SoundHeard, TapHeard, swing_in_words};
 use crate::record::leads::Swing;
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::record::wiring::positions;
 
 /// Answers to pick from, with what was given.
-fn offered(fit: &Fit, answers: Vec<(FitAnswer, &str)>) -> Vec<AnswerOffered> {
-    let given = |answer: &FitAnswer| fit.answer(&answer.check()) == Some(answer);
-    let with =
-        |(answer, words): (FitAnswer, &str)| AnswerOffered { chosen: given(&answer), words: words.to_owned(), answer };
+fn offered(install: &Install, answers: Vec<(InstallAnswer, &str)>) -> Vec<AnswerOffered> {
+    let given = |answer: &InstallAnswer| install.answer(&answer.check()) == Some(answer);
+    let with = |(answer, words): (InstallAnswer, &str)| AnswerOffered {
+        chosen: given(&answer),
+        words: words.to_owned(),
+        answer,
+    };
     answers.into_iter().map(with).collect()
 }
 
 /// What the ear is asked while the cavity is open and no string is on: a tap at every place.
-pub(super) fn checks(fit: &Fit, kit: &FitKit) -> Vec<CheckView> {
-    if fit.plan.is_none() {
+pub(super) fn checks(install: &Install, kit: &InstallKit) -> Vec<CheckView> {
+    if install.plan.is_none() {
         return Vec::new();
     }
     let mut checks = Vec::new();
     for place in kit.sounding_places() {
-        let answers = TapHeard::ALL.map(|heard| (FitAnswer::Tap { place: place.clone(), heard }, heard.in_words()));
-        let answers = offered(fit, answers.to_vec());
+        let answers = TapHeard::ALL.map(|heard| (InstallAnswer::Tap { place: place.clone(), heard }, heard.in_words()));
+        let answers = offered(install, answers.to_vec());
         let how = match kit.position_with(&place) {
             Some(position) => {
                 format!("Selector in {position}. Tap its poles softly with steel, then those of the other places.")
@@ -41,15 +44,15 @@ pub(super) fn checks(fit: &Fit, kit: &FitKit) -> Vec<CheckView> {
 }
 
 /// Whether a pickup sits at each place of which the record says nothing: what stays decides phase, hum and readings.
-pub(super) fn places_asked(fit: &Fit, kit: &FitKit) -> Vec<CheckView> {
+pub(super) fn places_asked(install: &Install, kit: &InstallKit) -> Vec<CheckView> {
     let asked = |place: String| {
         let answers = [(true, "Yes, one stays there"), (false, "No, it is empty")];
-        let answers = answers.map(|(sits, words)| (FitAnswer::Sits { place: place.clone(), sits }, words));
+        let answers = answers.map(|(sits, words)| (InstallAnswer::Sits { place: place.clone(), sits }, words));
         CheckView {
             asked: format!("Is there a pickup at the {place}?"),
             how: "The guitar's record does not say. What sits there is heard together with the new one, and read at the jack."
                 .to_owned(),
-            answers: offered(fit, answers.to_vec()),
+            answers: offered(install, answers.to_vec()),
             verdict: None,
         }
     };
@@ -57,11 +60,11 @@ pub(super) fn places_asked(fit: &Fit, kit: &FitKit) -> Vec<CheckView> {
 }
 
 /// What tap and compass are asked about a pickup that stays, in the guitar as it is wired now.
-pub(super) fn standing_checks(fit: &Fit, kit: &FitKit, staying: &Staying) -> Vec<CheckView> {
+pub(super) fn standing_checks(install: &Install, kit: &InstallKit, staying: &Staying) -> Vec<CheckView> {
     let place = &staying.place;
     let swings = [Swing::Up, Swing::Down, Swing::Nothing];
-    let answers = swings.map(|swing| (FitAnswer::Swing { place: place.clone(), swing }, swing_in_words(swing)));
-    let answers = offered(fit, answers.to_vec());
+    let answers = swings.map(|swing| (InstallAnswer::Swing { place: place.clone(), swing }, swing_in_words(swing)));
+    let answers = offered(install, answers.to_vec());
     let verdict = match staying.tap {
         Some(Swing::Nothing) => {
             let sentence = "Pull the steel off sharper, or take a bigger piece. Volume at full.";
@@ -87,13 +90,13 @@ pub(super) fn standing_checks(fit: &Fit, kit: &FitKit, staying: &Staying) -> Vec
     // One coil whose magnet the record tells needs no compass.
     let told = staying.recorded_pole().is_some();
     let poles = (!told).then(|| {
-        let answers = PolesUp::ALL.map(|up| (FitAnswer::Poles { place: place.clone(), up }, up.in_words()));
+        let answers = PolesUp::ALL.map(|up| (InstallAnswer::Poles { place: place.clone(), up }, up.in_words()));
         CheckView {
             asked: format!("Which pole of {place} faces the strings?"),
             how: "Hold a compass over each row of poles. The end of the needle that points to the north of the earth is pulled \
                   by a south pole."
                 .to_owned(),
-            answers: offered(fit, answers.to_vec()),
+            answers: offered(install, answers.to_vec()),
             verdict: None,
         }
     });
@@ -101,15 +104,15 @@ pub(super) fn standing_checks(fit: &Fit, kit: &FitKit, staying: &Staying) -> Vec
 }
 
 /// What the ear is asked once strings are on: phase of each pair, hum in each mode.
-pub(super) fn strung_checks(fit: &Fit, kit: &FitKit, computed: &Computed) -> Vec<CheckView> {
-    if fit.plan.is_none() {
+pub(super) fn strung_checks(install: &Install, kit: &InstallKit, sheet: &Sheet) -> Vec<CheckView> {
+    if install.plan.is_none() {
         return Vec::new();
     }
     let mut checks = Vec::new();
     for position in kit.joining_positions() {
         let answers =
-            PhaseHeard::ALL.map(|heard| (FitAnswer::Phase { position: position.clone(), heard }, heard.in_words()));
-        let answers = offered(fit, answers.to_vec());
+            PhaseHeard::ALL.map(|heard| (InstallAnswer::Phase { position: position.clone(), heard }, heard.in_words()));
+        let answers = offered(install, answers.to_vec());
         let verdict = answers.iter().find(|one| one.chosen).map(|one| phase_verdict(&one.answer));
         checks.push(CheckView {
             asked: format!("How do they sound together in {position}?"),
@@ -118,9 +121,9 @@ pub(super) fn strung_checks(fit: &Fit, kit: &FitKit, computed: &Computed) -> Vec
             verdict,
         });
     }
-    for (mode, cancels) in &computed.hum {
-        let answers = HumHeard::ALL.map(|heard| (FitAnswer::Hum { mode: mode.clone(), heard }, heard.in_words()));
-        let answers = offered(fit, answers.to_vec());
+    for (mode, cancels) in &sheet.hum {
+        let answers = HumHeard::ALL.map(|heard| (InstallAnswer::Hum { mode: mode.clone(), heard }, heard.in_words()));
+        let answers = offered(install, answers.to_vec());
         let verdict = answers.iter().find(|one| one.chosen).map(|one| hum_verdict(&one.answer, *cancels));
         let expect = match cancels {
             Some(true) => "It is wired to cancel hum here.",
@@ -137,8 +140,8 @@ pub(super) fn strung_checks(fit: &Fit, kit: &FitKit, computed: &Computed) -> Vec
     checks
 }
 
-fn tap_verdict(answer: &FitAnswer) -> Verdict {
-    let FitAnswer::Tap { place, heard } = answer else { return Verdict::new(VerdictKind::Unsure, "Not asked", "") };
+fn tap_verdict(answer: &InstallAnswer) -> Verdict {
+    let InstallAnswer::Tap { place, heard } = answer else { return Verdict::new(VerdictKind::Unsure, "Not asked", "") };
     match heard {
         TapHeard::Clear => Verdict::new(VerdictKind::Good, "Heard", "This place is joined as it should be."),
         TapHeard::Weak => Verdict::new(
@@ -163,8 +166,8 @@ fn tap_verdict(answer: &FitAnswer) -> Verdict {
     }
 }
 
-fn phase_verdict(answer: &FitAnswer) -> Verdict {
-    let FitAnswer::Phase { position, heard } = answer else {
+fn phase_verdict(answer: &InstallAnswer) -> Verdict {
+    let InstallAnswer::Phase { position, heard } = answer else {
         return Verdict::new(VerdictKind::Unsure, "Not asked", "");
     };
     match heard {
@@ -180,8 +183,8 @@ fn phase_verdict(answer: &FitAnswer) -> Verdict {
     }
 }
 
-fn hum_verdict(answer: &FitAnswer, cancels: Option<bool>) -> Verdict {
-    let FitAnswer::Hum { mode, heard } = answer else { return Verdict::new(VerdictKind::Unsure, "Not asked", "") };
+fn hum_verdict(answer: &InstallAnswer, cancels: Option<bool>) -> Verdict {
+    let InstallAnswer::Hum { mode, heard } = answer else { return Verdict::new(VerdictKind::Unsure, "Not asked", "") };
     match (heard, cancels) {
         (HumHeard::Quiet, _) => Verdict::new(VerdictKind::Good, "Quiet", "Grounds hold, and nothing hums."),
         (HumHeard::OneCoil, Some(true)) => Verdict::new(
@@ -218,8 +221,8 @@ fn hum_verdict(answer: &FitAnswer, cancels: Option<bool>) -> Verdict {
 }
 
 /// What the audition noted, and whether it is still so.
-pub(super) fn heard(fit: &Fit, kit: &FitKit) -> Vec<HeardBefore> {
-    let wanted: Vec<_> = fit.plan.iter().flat_map(|plan| positions(&plan.said)).map(|(_, mode)| mode).collect();
+pub(super) fn heard(install: &Install, kit: &InstallKit) -> Vec<HeardBefore> {
+    let wanted: Vec<_> = install.plan.iter().flat_map(|plan| positions(&plan.said)).map(|(_, mode)| mode).collect();
     let before = listen(&kit.audition, &kit.heard);
     let mut heard = Vec::new();
     for mode in wanted {
@@ -230,14 +233,14 @@ pub(super) fn heard(fit: &Fit, kit: &FitKit) -> Vec<HeardBefore> {
         let answers: Vec<AnswerOffered> = SoundHeard::ALL
             .into_iter()
             .map(|heard| {
-                let answer = FitAnswer::Sound { mode: mode.clone(), heard, words: String::new() };
-                let given = fit.answer(&answer.check());
-                let chosen = matches!(given, Some(FitAnswer::Sound { heard: said, .. }) if *said == heard);
+                let answer = InstallAnswer::Sound { mode: mode.clone(), heard, words: String::new() };
+                let given = install.answer(&answer.check());
+                let chosen = matches!(given, Some(InstallAnswer::Sound { heard: said, .. }) if *said == heard);
                 AnswerOffered { answer, words: heard.in_words().to_owned(), chosen }
             })
             .collect();
         let verdict = answers.iter().find(|one| one.chosen).map(|one| match &one.answer {
-            FitAnswer::Sound { heard: SoundHeard::Different, mode, .. } => Verdict::new(
+            InstallAnswer::Sound { heard: SoundHeard::Different, mode, .. } => Verdict::new(
                 VerdictKind::Bad,
                 "Another sound",
                 format!(
@@ -245,7 +248,7 @@ pub(super) fn heard(fit: &Fit, kit: &FitKit) -> Vec<HeardBefore> {
                     mode.0
                 ),
             ),
-            FitAnswer::Sound { heard: SoundHeard::Near, .. } => {
+            InstallAnswer::Sound { heard: SoundHeard::Near, .. } => {
                 Verdict::new(VerdictKind::Good, "Near", "Heights and fresh strings change a sound a little.")
             }
             _ => Verdict::new(VerdictKind::Good, "As chosen", "It is what you heard over the strings."),

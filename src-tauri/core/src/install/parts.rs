@@ -1,6 +1,6 @@
 //! Parts and tools, computed from the plan.
 
-use super::seen::{HookupView, PartsView};
+use super::page::{HookupView, PartsView};
 use crate::record::guitar::Controls;
 use crate::record::wiring::Plan;
 

@@ -6,19 +6,19 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Trouble;
-use crate::fit::{Fit, FitState};
+use crate::install::{Install, InstallState};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{Entry, in_order};
 use crate::record::guitar::GuitarId;
-use crate::record::install::{FitId, FitStep};
+use crate::record::install::{InstallId, InstallStep};
 use crate::record::pickup::PickupId;
 
 /// One permanent install, as a line in a list.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/install.ts")]
-pub struct FitLine {
+pub struct InstallLine {
     /// Which.
-    pub fit: FitId,
+    pub fit: InstallId,
     /// When it was begun.
     #[ts(type = "string")]
     pub begun: DateTime<Utc>,
@@ -26,9 +26,9 @@ pub struct FitLine {
     #[ts(type = "string")]
     pub last: DateTime<Utc>,
     /// Open, done, given up or struck out.
-    pub state: FitState,
+    pub state: InstallState,
     /// The step to go on with, while it is open.
-    pub next: Option<FitStep>,
+    pub next: Option<InstallStep>,
     /// The name of that step.
     pub next_name: Option<String>,
     /// How many of its steps are behind it, of thirteen.
@@ -57,39 +57,39 @@ pub struct FitLine {
     pub came_out_label: String,
 }
 
-impl FitLine {
+impl InstallLine {
     /// Says in words what the line tells.
     pub(super) fn say(&mut self) {
         let or = |label: &str, other: &str| if label.is_empty() { other.to_owned() } else { label.to_owned() };
         let (pickup, guitar) = (or(&self.pickup_label, "A pickup"), or(&self.guitar_label, "a guitar"));
         self.title = format!("{pickup} into {guitar}, {}", self.place);
         self.what = match (self.state, &self.next_name) {
-            (FitState::Done, _) if self.came_out_label.is_empty() => "Installed".to_owned(),
-            (FitState::Done, _) => format!("Installed in place of {}", self.came_out_label),
-            (FitState::GivenUp, _) => "Given up".to_owned(),
-            (FitState::StruckOut, _) => "Struck out".to_owned(),
-            (FitState::Open, Some(next)) => format!("Next: {next}"),
-            (FitState::Open, None) => "Open".to_owned(),
+            (InstallState::Done, _) if self.came_out_label.is_empty() => "Installed".to_owned(),
+            (InstallState::Done, _) => format!("Installed in place of {}", self.came_out_label),
+            (InstallState::GivenUp, _) => "Given up".to_owned(),
+            (InstallState::StruckOut, _) => "Struck out".to_owned(),
+            (InstallState::Open, Some(next)) => format!("Next: {next}"),
+            (InstallState::Open, None) => "Open".to_owned(),
         };
     }
 }
 
 /// Writes the line of a permanent install.
-pub(super) fn list(stroke: &Transaction<'_>, id: FitId, entries: Vec<Entry>) -> Result<(), Trouble> {
+pub(super) fn list(stroke: &Transaction<'_>, id: InstallId, entries: Vec<Entry>) -> Result<(), Trouble> {
     stroke.prepare_cached("DELETE FROM fit_line WHERE fit = ?1")?.execute([id.0])?;
-    let fit = Fit::fold(&in_order(entries));
+    let fit = Install::fold(&in_order(entries));
     let (Some(on), Some(begun), Some(last)) = (fit.on.as_ref().map(|inked| &inked.said), fit.begun, fit.last) else {
         return Ok(());
     };
     let (state, next) = (fit.state(), fit.next());
-    let line = FitLine {
+    let line = InstallLine {
         fit: id,
         begun,
         last,
         state,
         next,
         next_name: next.map(|step| step.name().to_owned()),
-        steps_over: FitStep::ALL.into_iter().filter(|step| fit.is_over(*step)).count(),
+        steps_over: InstallStep::ALL.into_iter().filter(|step| fit.is_over(*step)).count(),
         demo: fit.demo,
         audition: on.audition,
         pickup: on.pickup,
@@ -105,9 +105,9 @@ pub(super) fn list(stroke: &Transaction<'_>, id: FitId, entries: Vec<Entry>) -> 
     let text = serde_json::to_string(&line).map_err(|error| Trouble::Program(error.to_string()))?;
     // 1 goes on, 0 is over, 2 was struck out.
     let open = match state {
-        FitState::Open => 1,
-        FitState::Done | FitState::GivenUp => 0,
-        FitState::StruckOut => 2,
+        InstallState::Open => 1,
+        InstallState::Done | InstallState::GivenUp => 0,
+        InstallState::StruckOut => 2,
     };
     stroke
         .prepare_cached(

@@ -3,9 +3,9 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::fold::Fit;
+use super::fold::Install;
 use crate::physics::meter::{COIL, DiagnosisKind, slip};
-use crate::physics::wiring::{Install, JackReading, JackTaken, Proof, prove};
+use crate::physics::wiring::{JackCase, JackReading, JackTaken, Proof, prove};
 use crate::record::controls::VolumeLayout;
 use crate::record::quantity::{Ohms, read_ohms};
 use crate::record::wiring::{JackProbe, JackSet};
@@ -16,7 +16,7 @@ const POT: (f64, f64) = (10e3, 10e6);
 /// A question about something that was typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/install.ts")]
-pub struct FitSlip {
+pub struct InstallSlip {
     /// The question.
     pub sentence: String,
     /// How everything stood for the reading; nothing when it is about what is stated in a record.
@@ -51,26 +51,26 @@ fn off(proof: &Proof) -> bool {
 /// The first slip that would explain readings that are off: of a reading, then of a record. What was typed alike twice is
 /// believed.
 pub(super) fn slip_at(
-    fit: &Fit,
     install: &Install,
+    case: &JackCase,
     expected: &[JackReading],
     proof: &Proof,
     taken: &[JackTaken],
-) -> Option<FitSlip> {
+) -> Option<InstallSlip> {
     if !off(proof) {
         return None;
     }
-    let of_readings = fit.readings.iter().filter(|read| !read.said.twice).find_map(|read| {
+    let of_readings = install.readings.iter().filter(|read| !read.said.twice).find_map(|read| {
         let said = &read.said;
         let expected = expected.iter().find(|one| one.set == said.set)?;
         let plausible = expected.low.zip(expected.high).map_or(COIL, |(low, high)| (low.0, high.0));
-        let asked = slip(&said.taken.typed, plausible, install.meter.most_counts())?;
+        let asked = slip(&said.taken.typed, plausible, case.meter.most_counts())?;
         let meant = read_ohms(&asked.instead).ok()?;
         let mut instead = taken.to_vec();
         let at_jack = JackProbe::Jack { set: said.set.clone() };
         instead.iter_mut().filter(|one| one.probe == at_jack).for_each(|one| one.reading = meant);
         // A slip that leaves the readings at odds explains nothing.
-        (!off(&prove(install, &instead))).then(|| FitSlip {
+        (!off(&prove(case, &instead))).then(|| InstallSlip {
             sentence: format!("With the {}: {}", said.set.in_words(), asked.sentence),
             at: Some(said.set.clone()),
             typed: said.taken.typed.clone(),
@@ -78,7 +78,7 @@ pub(super) fn slip_at(
             record: None,
         })
     });
-    of_readings.or_else(|| stated(install, taken))
+    of_readings.or_else(|| stated(case, taken))
 }
 
 /// By how much a stated value that can't be is to be multiplied, so that it can.
@@ -89,8 +89,8 @@ fn factor(stated: Option<Ohms>, can_be: (f64, f64)) -> Option<f64> {
 }
 
 /// What a record states three powers of ten away from what can be, where the readings are those of the other value.
-fn stated(install: &Install, taken: &[JackTaken]) -> Option<FitSlip> {
-    let asked = |what: &str, stated: Ohms, factor: f64, record: StatedIn| FitSlip {
+fn stated(case: &JackCase, taken: &[JackTaken]) -> Option<InstallSlip> {
+    let asked = |what: &str, stated: Ohms, factor: f64, record: StatedIn| InstallSlip {
         sentence: format!(
             "{} is written down for {what}, and the readings are those of about {}. Look at the letter in the record.",
             stated.shown(),
@@ -101,41 +101,41 @@ fn stated(install: &Install, taken: &[JackTaken]) -> Option<FitSlip> {
         instead: String::new(),
         record: Some(record),
     };
-    let explains = |install: &Install| !off(&prove(install, taken));
+    let explains = |case: &JackCase| !off(&prove(case, taken));
     if let Some((coil, stated, by)) =
-        install.pickup.coils.iter().find_map(|coil| Some((coil.name, coil.stated?, factor(coil.stated, COIL)?)))
+        case.pickup.coils.iter().find_map(|coil| Some((coil.name, coil.stated?, factor(coil.stated, COIL)?)))
     {
-        let mut pickup = install.pickup.clone();
+        let mut pickup = case.pickup.clone();
         for coil in &mut pickup.coils {
             coil.stated = coil.stated.map(|ohms| Ohms(ohms.0 * factor(Some(ohms), COIL).unwrap_or(1.0)));
         }
-        if explains(&Install { pickup: &pickup, ..*install }) {
+        if explains(&JackCase { pickup: &pickup, ..*case }) {
             return Some(asked(&format!("coil {}", coil.letter()), stated, by, StatedIn::Pickup));
         }
     }
-    for (at, staying) in install.staying.iter().enumerate() {
+    for (at, staying) in case.staying.iter().enumerate() {
         let Some((reads, by)) = staying.reads.zip(factor(staying.reads, COIL)) else { continue };
-        let mut all = install.staying.to_vec();
+        let mut all = case.staying.to_vec();
         all[at].reads = Some(Ohms(reads.0 * by));
-        if explains(&Install { staying: &all, ..*install }) {
+        if explains(&JackCase { staying: &all, ..*case }) {
             return Some(asked(&format!("the {} pickup", staying.place), reads, by, StatedIn::Guitar));
         }
     }
-    if let Some((volume, by)) = install.path.volume.zip(factor(install.path.volume, POT)) {
-        let mut path = install.path.clone();
+    if let Some((volume, by)) = case.path.volume.zip(factor(case.path.volume, POT)) {
+        let mut path = case.path.clone();
         path.volume = Some(Ohms(volume.0 * by));
-        if explains(&Install { path: &path, ..*install }) {
+        if explains(&JackCase { path: &path, ..*case }) {
             return Some(asked("the volume pot", volume, by, StatedIn::Guitar));
         }
     }
-    if let VolumeLayout::EachPlace { pots, .. } = &install.path.layout {
+    if let VolumeLayout::EachPlace { pots, .. } = &case.path.layout {
         for (at, pot) in pots.iter().enumerate() {
             let Some((volume, by)) = pot.volume.zip(factor(pot.volume, POT)) else { continue };
-            let mut path = install.path.clone();
+            let mut path = case.path.clone();
             if let VolumeLayout::EachPlace { pots, .. } = &mut path.layout {
                 pots[at].volume = Some(Ohms(volume.0 * by));
             }
-            if explains(&Install { path: &path, ..*install }) {
+            if explains(&JackCase { path: &path, ..*case }) {
                 return Some(asked(&format!("the {} volume pot", pot.place), volume, by, StatedIn::Guitar));
             }
         }

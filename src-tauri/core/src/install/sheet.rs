@@ -2,8 +2,8 @@
 
 use crate::audition::ProbedLine;
 use crate::audition::Unexplained;
-use crate::fit::seen::{BeforeView, CheckedLine, HookupView, JackView, PhaseView, ProofReading, SwitchOffered};
-use crate::fit::slips::FitSlip;
+use crate::install::page::{BeforeView, CheckedLine, HookupView, JackView, PhaseView, ProofReading, SwitchOffered};
+use crate::install::slips::InstallSlip;
 use crate::physics::drawing::Drawn;
 use crate::physics::wiring::{Proof, ProofNext};
 use crate::record::rig::Mode;
@@ -12,7 +12,7 @@ use crate::record::wiring::Plan;
 
 /// All that is computed for a sheet.
 #[derive(Debug, Clone)]
-pub struct Computed {
+pub struct Sheet {
     /// What to begin the plan with.
     pub suggested: Plan,
     /// Ready-made switches.
@@ -48,7 +48,7 @@ pub struct Computed {
     /// What readings say that nobody has explained.
     pub(crate) unexplained: Unexplained,
     /// What is to be asked first, where a slip of the pen would explain the readings.
-    pub slip: Option<FitSlip>,
+    pub slip: Option<InstallSlip>,
     /// What is wrong.
     pub diagnosis: Option<Proof>,
 }

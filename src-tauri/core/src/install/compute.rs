@@ -1,26 +1,26 @@
 //! What the computing of an install says, as the sheet shows it.
 
 use super::by_ear::standing_checks;
-use super::fold::Fit;
-use super::kit::FitKit;
-use super::seen::{
+use super::fold::Install;
+use super::kit::InstallKit;
+use super::page::{
     BeforeReading, BeforeView, CheckedLine, HookupView, JackLine, JackView, JointLine, PhaseView, ProofReading,
     SwitchOffered, TogetherView,
 };
-use super::slips::{FitSlip, slip_at};
+use super::slips::{InstallSlip, slip_at};
 use crate::audition::{ProbedLine, Unexplained, hookup_or_meant, hung};
-use crate::fit::sheet::Computed;
+use crate::install::sheet::Sheet;
 use crate::physics::gaps::{Hung, Over};
 use crate::physics::leads::{CANCELLED, as_hooked_up};
 use crate::physics::meter::digits;
 use crate::physics::meter::{DiagnosisKind, SHORT_BELOW};
 use crate::physics::wiring::{
-    FitAt, Install, JackReading, JackTaken, PairPhase, Proof, SignalPath, SolderPoint, SolderPointKind, Staying,
+    FitAt, JackCase, JackReading, JackTaken, PairPhase, Proof, SignalPath, SolderPoint, SolderPointKind, Staying,
     WiringKind, WiringPlan,
 };
 use crate::physics::{meter, wiring};
 use crate::record::contacts::ModeSwitch;
-use crate::record::install::{FitAnswer, PhaseHeard};
+use crate::record::install::{InstallAnswer, PhaseHeard};
 use crate::record::quantity::Reading;
 use crate::record::rig::Mode;
 use crate::record::verdict::{Verdict, VerdictKind};
@@ -37,11 +37,11 @@ const BEFORE: &str = "Cable out of the amplifier, meter on ohms, clips on tip an
 
 /// Computes all of a sheet. What is not known is said to be not known.
 #[must_use]
-pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
+pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
     let suggested = suggested(kit);
-    let chosen = fit.plan.as_ref().map(|inked| &inked.said);
+    let chosen = install.plan.as_ref().map(|inked| &inked.said);
     let plan = chosen.unwrap_or(&suggested);
-    let mut computed = Computed {
+    let mut sheet = Sheet {
         switches: switches(kit),
         plan: None,
         way_round: Vec::new(),
@@ -55,7 +55,7 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         hookup: HookupView::default(),
         room: Vec::new(),
         heights: Vec::new(),
-        before: before(fit, kit),
+        before: before(install, kit),
         jack: JackView { how: HOW.to_owned(), lines: Vec::new(), notes: Vec::new() },
         readings: Vec::new(),
         probed: Vec::new(),
@@ -66,35 +66,35 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         diagnosis: None,
         suggested: suggested.clone(),
     };
-    let (Some(pickup), Some(guitar), Some(rig)) = (&kit.pickup, &kit.guitar, &kit.heard.rig) else { return computed };
+    let (Some(pickup), Some(guitar), Some(rig)) = (&kit.pickup, &kit.guitar, &kit.heard.rig) else { return sheet };
     let mounting = kit.audition.mounting.as_ref().map(|inked| inked.said);
     let way = wiring::way_round(pickup, guitar, rig, mounting.as_ref());
-    computed.way_round = [way.bass_end, way.bridge_edge].into_iter().chain(way.rig_changed).filter(said).collect();
+    sheet.way_round = [way.bass_end, way.bridge_edge].into_iter().chain(way.rig_changed).filter(said).collect();
     if let Some(place) = kit.place() {
         let at = wiring::fit_at(pickup, guitar, place, heard_gaps(kit));
-        computed.heights = heights(&at);
-        computed.way_drawn = Some(at.strings.drawn.clone());
-        computed.room = room(at);
+        sheet.heights = heights(&at);
+        sheet.way_drawn = Some(at.strings.drawn.clone());
+        sheet.room = room(at);
     }
     if let Some(why) = meter::not_covered(pickup, None) {
-        computed.room.insert(0, CheckedLine { name: "The pickup".to_owned(), verdict: why.into() });
+        sheet.room.insert(0, CheckedLine { name: "The pickup".to_owned(), verdict: why.into() });
     }
     let joined = hookup_or_meant(&kit.audition, &kit.heard);
     let wirings = wiring::mode_wirings(pickup, rig, &joined);
     let wiring = wiring::wire(pickup, &wirings, plan);
     let heard = as_hooked_up(pickup, rig, &joined, &kit.measured);
-    computed.plan = chosen.map(|_| given(&wiring));
-    computed.hookup = hookup(&wiring, kit);
+    sheet.plan = chosen.map(|_| given(&wiring));
+    sheet.hookup = hookup(&wiring, kit);
     for (_, mode) in positions(plan) {
         if let Some(one) = heard.modes.iter().find(|one| one.mode == mode)
-            && computed.hum.iter().all(|(other, _)| *other != mode)
+            && sheet.hum.iter().all(|(other, _)| *other != mode)
         {
-            computed.hum.push((mode, one.cancels_hum));
+            sheet.hum.push((mode, one.cancels_hum));
         }
     }
-    let (path, staying) = (kit.path(), kit.staying(fit));
-    let room_now = fit.readings.iter().max_by_key(|read| read.at).and_then(|read| read.said.taken.room);
-    let install = Install {
+    let (path, staying) = (kit.path(), kit.staying(install));
+    let room_now = install.readings.iter().max_by_key(|read| read.at).and_then(|read| read.said.taken.room);
+    let case = JackCase {
         pickup,
         measured: &kit.measured,
         tapped: kit.tapped,
@@ -105,13 +105,13 @@ pub fn computed(fit: &Fit, kit: &FitKit) -> Computed {
         meter: &kit.meter.claim,
         room: room_now,
     };
-    computed.phase = phase(fit, kit, &install, &path, &staying);
-    jack(fit, &install, chosen.is_some(), &mut computed);
-    computed
+    sheet.phase = phase(install, kit, &case, &path, &staying);
+    jack(install, &case, chosen.is_some(), &mut sheet);
+    sheet
 }
 
 /// The gaps of the audition, with the height of the strings as the guitar's record says it now where it said nothing then.
-fn heard_gaps(kit: &FitKit) -> Option<Hung> {
+fn heard_gaps(kit: &InstallKit) -> Option<Hung> {
     let choice = kit.audition.choice.as_ref().map(|inked| &inked.said);
     let mut heard = hung(choice, kit.audition.gaps.as_ref().map(|inked| &inked.said), &kit.heard)?;
     if !heard.over.measured {
@@ -121,12 +121,12 @@ fn heard_gaps(kit: &FitKit) -> Option<Hung> {
 }
 
 /// What was read of the guitar as it was, and what that tells.
-fn before(fit: &Fit, kit: &FitKit) -> BeforeView {
+fn before(install: &Install, kit: &InstallKit) -> BeforeView {
     let readings: Vec<BeforeReading> = kit
         .positions_before()
         .into_iter()
         .map(|set| {
-            let read = fit.before.iter().find(|read| read.said.set == set);
+            let read = install.before.iter().find(|read| read.said.set == set);
             BeforeReading {
                 words: set.in_words(),
                 reading: read.map(|read| read.said.taken.reading.shown()),
@@ -135,7 +135,7 @@ fn before(fit: &Fit, kit: &FitKit) -> BeforeView {
             }
         })
         .collect();
-    let known = kit.solved_back(fit).into_iter().map(|one| {
+    let known = kit.solved_back(install).into_iter().map(|one| {
         let [low, high] = one.between.map(|ohms| digits(ohms.0, 2));
         format!(
             "By itself the {} pickup reads {} at 20 °C, between {low} and {high}: the pots are taken off.",
@@ -146,7 +146,7 @@ fn before(fit: &Fit, kit: &FitKit) -> BeforeView {
     BeforeView {
         how: BEFORE.to_owned(),
         next: readings.iter().find(|one| one.reading.is_none()).map(|one| one.at.clone()),
-        room: fit.before.iter().filter_map(|read| read.said.taken.room).next_back().map(|room| room.shown()),
+        room: install.before.iter().filter_map(|read| read.said.taken.room).next_back().map(|room| room.shown()),
         known: known.collect(),
         readings,
         photos: Vec::new(),
@@ -158,7 +158,7 @@ fn said(words: &impl AsRef<str>) -> bool {
 }
 
 /// The modes to begin with: the one that was decided, then those that were heard.
-fn to_begin_with(kit: &FitKit) -> Vec<Mode> {
+fn to_begin_with(kit: &InstallKit) -> Vec<Mode> {
     let chosen = kit.audition.choice.as_ref().map(|inked| inked.said.modes.clone()).unwrap_or_default();
     let heard: Vec<Mode> = if chosen.is_empty() { kit.modes() } else { chosen };
     let mut modes: Vec<Mode> = kit.decided.iter().filter(|mode| kit.modes().contains(mode)).cloned().collect();
@@ -171,7 +171,7 @@ fn to_begin_with(kit: &FitKit) -> Vec<Mode> {
 }
 
 /// The mode that was decided, for good; else the one that was heard first.
-fn suggested(kit: &FitKit) -> Plan {
+fn suggested(kit: &InstallKit) -> Plan {
     let mut plan = Plan { modes: to_begin_with(kit).into_iter().take(1).collect(), switch: None, turned: false };
     if let (Some(pickup), Some(rig)) = (&kit.pickup, &kit.heard.rig) {
         // What shield or frame is joined to belongs at ground, whichever way round it was tried.
@@ -184,7 +184,7 @@ fn suggested(kit: &FitKit) -> Plan {
     plan
 }
 
-fn switches(kit: &FitKit) -> Vec<SwitchOffered> {
+fn switches(kit: &InstallKit) -> Vec<SwitchOffered> {
     let modes = to_begin_with(kit);
     ModeSwitch::ready_made()
         .into_iter()
@@ -212,7 +212,7 @@ fn given(wiring: &WiringPlan) -> Verdict {
     Verdict::new(kind, word, wiring.sentence.clone())
 }
 
-fn hookup(wiring: &WiringPlan, kit: &FitKit) -> HookupView {
+fn hookup(wiring: &WiringPlan, kit: &InstallKit) -> HookupView {
     let named = |point: &SolderPoint| match (point.kind, kit.hot_in_words()) {
         (SolderPointKind::Hot {}, words) => words,
         (
@@ -294,11 +294,11 @@ fn room(at: FitAt) -> Vec<CheckedLine> {
     ]
 }
 
-fn phase(fit: &Fit, kit: &FitKit, install: &Install, path: &SignalPath, staying: &[Staying]) -> PhaseView {
-    let mut found = wiring::phase_and_hum(install);
-    for inked in fit.answers.values() {
-        if let FitAnswer::Phase { position, heard } = &inked.said {
-            found.heard(install, position, *heard == PhaseHeard::Full);
+fn phase(install: &Install, kit: &InstallKit, case: &JackCase, path: &SignalPath, staying: &[Staying]) -> PhaseView {
+    let mut found = wiring::phase_and_hum(case);
+    for inked in install.answers.values() {
+        if let InstallAnswer::Phase { position, heard } = &inked.said {
+            found.heard(case, position, *heard == PhaseHeard::Full);
         }
     }
     let record = |name: &str| {
@@ -336,28 +336,28 @@ fn phase(fit: &Fit, kit: &FitKit, install: &Install, path: &SignalPath, staying:
     };
     let sentence = [sentence, found.rig].into_iter().filter(said).collect::<Vec<_>>().join(" ");
     let asked = |one: &&Staying| found.pairs.iter().any(|pair| pair.other == one.place);
-    let checks = staying.iter().filter(asked).flat_map(|one| standing_checks(fit, kit, one)).collect();
+    let checks = staying.iter().filter(asked).flat_map(|one| standing_checks(install, kit, one)).collect();
     PhaseView { sentence, pairs: found.pairs.into_iter().map(pair).collect(), checks }
 }
 
 /// Readings to expect, what was read, and what that comes to.
-fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
-    let expected = wiring::jack_readings(install);
+fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mut Sheet) {
+    let expected = wiring::jack_readings(case);
     let shown = |one: &JackReading| {
         if one.band.is_empty() { one.shown.clone() } else { format!("{} ({})", one.shown, one.band) }
     };
-    let taken: Vec<JackTaken> = fit.evidence.iter().map(|inked| inked.said.clone()).collect();
-    let mut proof = wiring::prove(install, &taken);
+    let taken: Vec<JackTaken> = install.evidence.iter().map(|inked| inked.said.clone()).collect();
+    let mut proof = wiring::prove(case, &taken);
     let agrees = |one: &JackReading| {
         let at_jack = JackProbe::Jack { set: one.set.clone() };
         proof.readings.iter().find(|line| line.probe == at_jack)?.agrees
     };
     // Each position once with the volume at full, and one at zero; others where somebody measured them.
     let wanted = |one: &&JackReading| {
-        let read = fit.readings.iter().any(|read| read.said.set == one.set);
+        let read = install.readings.iter().any(|read| read.said.set == one.set);
         one.set.volumes == Volumes::Full {} || read || proof.left.contains(&one.set)
     };
-    computed.jack.lines = expected
+    sheet.jack.lines = expected
         .iter()
         .filter(wanted)
         .map(|one| JackLine {
@@ -372,32 +372,32 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
     }
     let in_table =
         |probe: &JackProbe| matches!(probe, JackProbe::Jack { set } if expected.iter().any(|one| one.set == *set));
-    computed.probed = fit
+    sheet.probed = install
         .evidence
         .iter()
         .filter(|inked| !in_table(&inked.said.probe))
         .filter_map(|inked| {
-            let words = wiring::probe_in_words(install, &inked.said.probe)?;
+            let words = wiring::probe_in_words(case, &inked.said.probe)?;
             Some(ProbedLine { entry: inked.entry, words, reading: inked.said.reading.shown() })
         })
         .collect();
-    computed.beside = proof.beside.clone();
+    sheet.beside = proof.beside.clone();
     let off = |test: fn(Reading) -> bool| {
         proof.readings.iter().filter(|line| line.agrees == Some(false)).any(|line| {
             let last = taken.iter().rev().find(|taken| taken.probe == line.probe);
             matches!(line.probe, JackProbe::Jack { .. }) && last.is_some_and(|taken| test(taken.reading))
         })
     };
-    computed.unexplained = Unexplained {
+    sheet.unexplained = Unexplained {
         short: off(|reading| reading.ohms().is_some_and(|ohms| ohms.0 < SHORT_BELOW)),
         open: off(|reading| reading == Reading::OverLimit),
     };
     let wrong = matches!(proof.kind, DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained);
-    computed.readings = expected
+    sheet.readings = expected
         .iter()
         .filter(wanted)
         .map(|one| {
-            let read = fit.readings.iter().find(|read| read.said.set == one.set);
+            let read = install.readings.iter().find(|read| read.said.set == one.set);
             let verdict = read.map(|_| match agrees(one) {
                 Some(true) => Verdict::new(VerdictKind::Good, "As expected", ""),
                 Some(false) => Verdict::new(VerdictKind::Bad, "Not as expected", ""),
@@ -425,19 +425,19 @@ fn jack(fit: &Fit, install: &Install, planned: bool, computed: &mut Computed) {
         DiagnosisKind::Found => (VerdictKind::Bad, "Something is wrong"),
         DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => (VerdictKind::Bad, "Not as it should be"),
     };
-    computed.slip = slip_at(fit, install, &expected, &proof, &taken);
-    if let Some(slip) = &computed.slip {
+    sheet.slip = slip_at(install, case, &expected, &proof, &taken);
+    if let Some(slip) = &sheet.slip {
         proof = not_sure_yet(proof, slip);
     }
-    computed.proof = Some(Verdict::new(kind, word, proof.sentence.clone()));
-    computed.diagnosis = match proof.kind {
+    sheet.proof = Some(Verdict::new(kind, word, proof.sentence.clone()));
+    sheet.diagnosis = match proof.kind {
         DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => Some(proof),
         DiagnosisKind::NothingYet | DiagnosisKind::NotEnough | DiagnosisKind::AllWell => None,
     };
 }
 
 /// While a slip of the pen explains the readings as well, no cause is sure, and no other measurement is asked for.
-fn not_sure_yet(mut proof: Proof, slip: &FitSlip) -> Proof {
+fn not_sure_yet(mut proof: Proof, slip: &InstallSlip) -> Proof {
     proof.kind = DiagnosisKind::CantTellApart;
     proof.sentence = format!("Was it typed as it was read? {}", slip.sentence);
     proof.next = None;

@@ -4,7 +4,7 @@ use rusqlite::OptionalExtension;
 use solderlast_log::sums;
 use uuid::Uuid;
 
-use super::fit_line::FitLine;
+use super::install_line::InstallLine;
 use super::up_to_date::catch_up_to_look;
 use super::{Log, Trouble};
 use crate::record::entry::About;
@@ -13,18 +13,18 @@ use crate::record::entry::About;
 const MOST: usize = 50;
 
 /// Permanent installs that go on, the one written in last first.
-pub(super) fn open_fits(log: &mut Log) -> Result<Vec<FitLine>, Trouble> {
+pub(super) fn open_installs(log: &mut Log) -> Result<Vec<InstallLine>, Trouble> {
     lines(log, "open = 1", None)
 }
 
 /// Permanent installs whose beginning was struck out, the one written in last first.
-pub(super) fn struck_out_fits(log: &mut Log) -> Result<Vec<FitLine>, Trouble> {
+pub(super) fn struck_out_installs(log: &mut Log) -> Result<Vec<InstallLine>, Trouble> {
     lines(log, "open = 2", None)
 }
 
 /// Permanent installs that a pickup went into or came out by, of a guitar, or that rest on an audition; the newest
 /// first, at most fifty; those that were struck out among them.
-pub(super) fn fits_of(log: &mut Log, about: About) -> Result<Vec<FitLine>, Trouble> {
+pub(super) fn installs_of(log: &mut Log, about: About) -> Result<Vec<InstallLine>, Trouble> {
     let which = match about {
         About::Pickup(_) => "(pickup = ?1 OR came_out = ?1)",
         About::Guitar(_) => "guitar = ?1",
@@ -35,7 +35,7 @@ pub(super) fn fits_of(log: &mut Log, about: About) -> Result<Vec<FitLine>, Troub
     lines(log, which, Some(about.uuid()))
 }
 
-fn lines(log: &mut Log, which: &str, id: Option<Uuid>) -> Result<Vec<FitLine>, Trouble> {
+fn lines(log: &mut Log, which: &str, id: Option<Uuid>) -> Result<Vec<InstallLine>, Trouble> {
     catch_up_to_look(log)?;
     let sql = format!(
         "SELECT fit, open, last, audition, pickup, guitar, came_out, line, sum FROM fit_line WHERE {which} ORDER BY last DESC, fit LIMIT {MOST}"
@@ -49,7 +49,7 @@ fn lines(log: &mut Log, which: &str, id: Option<Uuid>) -> Result<Vec<FitLine>, T
         Some(id) => select.query_map([id], read)?.collect::<Result<_, _>>()?,
         None => select.query_map([], read)?.collect::<Result<_, _>>()?,
     };
-    let mut lines: Vec<FitLine> = texts.iter().filter_map(|text| serde_json::from_str(text).ok()).collect();
+    let mut lines: Vec<InstallLine> = texts.iter().filter_map(|text| serde_json::from_str(text).ok()).collect();
     for line in &mut lines {
         line.pickup_label = label_of(log, line.pickup.0)?;
         line.guitar_label = label_of(log, line.guitar.0)?;

@@ -10,7 +10,7 @@ use crate::audition::{Audition, Inked, Taken};
 use crate::physics::wiring::JackTaken;
 use crate::record::body::{BenchBody, Body, InstallBody};
 use crate::record::entry::{Entry, Written};
-use crate::record::install::{FitAct, FitAnswer, FitCheck, FitOn, FitStep};
+use crate::record::install::{InstallAnswer, InstallBasis, InstallCheck, InstallStep, InstallTask};
 use crate::record::names::{DEMO_BENCH, EntryId};
 use crate::record::pickup::PickupId;
 use crate::record::strike::struck_by;
@@ -23,7 +23,7 @@ use crate::safety::holds::SafetyHold;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract/install.ts")]
-pub enum FitState {
+pub enum InstallState {
     /// It goes on.
     Open,
     /// The pickup lives in the guitar.
@@ -56,7 +56,7 @@ pub struct JackRead {
 
 /// One permanent install as it stands.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Fit {
+pub struct Install {
     /// When its first entry was written.
     pub begun: Option<DateTime<Utc>>,
     /// When its last entry was written.
@@ -64,13 +64,13 @@ pub struct Fit {
     /// Whether it belongs to the demo bench.
     pub demo: bool,
     /// What goes where.
-    pub on: Option<Inked<FitOn>>,
+    pub on: Option<Inked<InstallBasis>>,
     /// How it is to be wired.
     pub plan: Option<Inked<Plan>>,
     /// Steps that are over, with the reason where something in them was left open.
-    pub over: BTreeMap<FitStep, Inked<String>>,
+    pub over: BTreeMap<InstallStep, Inked<String>>,
     /// Acts done, with their words.
-    pub acts: BTreeMap<FitAct, Inked<String>>,
+    pub acts: BTreeMap<InstallTask, Inked<String>>,
     /// Whether the iron was lit for the soldering that goes on; false again once soldering begins anew.
     pub iron_was_lit: bool,
     /// Whether the iron was lit again after something was proven: what is soldered now makes that worthless.
@@ -86,9 +86,9 @@ pub struct Fit {
     /// All measurements that may tell what is wrong, those at the jack among them, in the order they were taken.
     pub evidence: Vec<Inked<JackTaken>>,
     /// What was found out by ear.
-    pub answers: BTreeMap<FitCheck, Inked<FitAnswer>>,
+    pub answers: BTreeMap<InstallCheck, Inked<InstallAnswer>>,
     /// What tap and compass said of the pickups that stay.
-    pub tested: BTreeMap<FitCheck, Inked<FitAnswer>>,
+    pub tested: BTreeMap<InstallCheck, Inked<InstallAnswer>>,
     /// It is done.
     pub done: Option<Inked<Finished>>,
     /// It was given up, with the reason.
@@ -96,32 +96,32 @@ pub struct Fit {
     /// Its beginning was struck out, by this entry.
     pub struck_out: Option<EntryId>,
     /// What a later change made worthless, by step, in a sentence.
-    pub invalidated: BTreeMap<FitStep, String>,
+    pub invalidated: BTreeMap<InstallStep, String>,
     /// How many entries a newer version wrote.
     pub newer: usize,
 }
 
-impl Fit {
+impl Install {
     /// Folds entries, as [`crate::record::entry::in_order`] sorts them, into an install.
     #[must_use]
     pub fn fold(ordered: &[(Entry, bool)]) -> Self {
-        let mut fit = Self { bench: Audition::fold(ordered), ..Self::default() };
+        let mut install = Self { bench: Audition::fold(ordered), ..Self::default() };
         for (entry, struck) in ordered {
-            if fit.begun.is_none() {
-                fit.begun = Some(entry.at);
-                fit.demo = entry.bench == DEMO_BENCH;
+            if install.begun.is_none() {
+                install.begun = Some(entry.at);
+                install.demo = entry.bench == DEMO_BENCH;
             }
-            fit.last = Some(entry.at);
+            install.last = Some(entry.at);
             match &entry.body {
-                Written::Newer { .. } => fit.newer += 1,
-                Written::Known(body) if !struck => fit.take(entry.id, entry.at, body),
+                Written::Newer { .. } => install.newer += 1,
+                Written::Known(body) if !struck => install.take(entry.id, entry.at, body),
                 Written::Known(_) => {}
             }
         }
-        if fit.on.is_none() {
-            fit.take_struck_beginning(ordered);
+        if install.on.is_none() {
+            install.take_struck_beginning(ordered);
         }
-        fit
+        install
     }
 
     /// A sheet whose beginning was struck out can still be read, and brought back.
@@ -150,27 +150,27 @@ impl Fit {
             InstallBody::FitPlanned { plan } => self.replan(entry, at, plan),
             InstallBody::FitStepOver { step, why } => {
                 self.invalidated.remove(step);
-                if *step == FitStep::Proof {
+                if *step == InstallStep::Proof {
                     self.plugged_in(at);
                 }
                 self.over.insert(*step, Inked { entry, at, said: why.clone() });
             }
             InstallBody::FitActDone { act, words } => {
-                if *act == FitAct::Joined && (self.mending || self.acts.contains_key(act)) {
+                if *act == InstallTask::Joined && (self.mending || self.acts.contains_key(act)) {
                     self.mending = false;
                     self.resolder("Joints were made anew after the readings. Measure again.");
                 }
-                self.invalidated.remove(&FitStep::Solder);
+                self.invalidated.remove(&InstallStep::Solder);
                 self.acts.insert(*act, Inked { entry, at, said: words.clone() });
             }
             InstallBody::JackRead { at: set, reading, typed, room } => {
-                self.invalidated.remove(&FitStep::Proof);
+                self.invalidated.remove(&InstallStep::Proof);
                 self.plugged_in(at);
                 // Measured again: something may have been mended in between, so what was probed before says nothing now.
                 if self.readings.iter().any(|read| read.said.set == *set) {
                     self.evidence
                         .retain(|inked| matches!(&inked.said.probe, JackProbe::Jack { set: other } if other != set));
-                    self.over.remove(&FitStep::Proof);
+                    self.over.remove(&InstallStep::Proof);
                 }
                 let taken = Taken { reading: *reading, typed: typed.clone(), room: *room };
                 newest_at(&mut self.readings, entry, at, set, taken);
@@ -195,15 +195,15 @@ impl Fit {
             }
             InstallBody::FitAnswered { answer } if answer.of_what_stays() => {
                 // A compass needs no plug.
-                if matches!(answer, FitAnswer::Swing { .. }) {
+                if matches!(answer, InstallAnswer::Swing { .. }) {
                     self.plugged_in(at);
                 }
                 let answer = Inked { entry, at, said: answer.clone() };
                 let before = self.tested.insert(answer.said.check(), answer.clone());
                 // What sits in the guitar changes what the jack reads as well.
-                let of_it: &[FitStep] = match answer.said {
-                    FitAnswer::Sits { .. } => &[FitStep::Phase, FitStep::Jack],
-                    _ => &[FitStep::Phase],
+                let of_it: &[InstallStep] = match answer.said {
+                    InstallAnswer::Sits { .. } => &[InstallStep::Phase, InstallStep::Jack],
+                    _ => &[InstallStep::Phase],
                 };
                 for step in of_it {
                     let anew = before.as_ref().is_none_or(|before| before.said != answer.said);
@@ -236,10 +236,10 @@ impl Fit {
                     self.mending = true;
                     if self.unsolder() {
                         let sentence = "The iron was lit again. Mend what is wrong, then go through the list anew.";
-                        self.invalidated.insert(FitStep::Solder, sentence.to_owned());
+                        self.invalidated.insert(InstallStep::Solder, sentence.to_owned());
                     }
                 }
-                self.invalidated.remove(&FitStep::Iron);
+                self.invalidated.remove(&InstallStep::Iron);
                 self.iron_was_lit = true;
                 self.iron_is_lit = true;
             }
@@ -253,27 +253,27 @@ impl Fit {
 
     fn replan(&mut self, entry: EntryId, at: DateTime<Utc>, plan: &Plan) {
         if self.plan.as_ref().is_some_and(|before| before.said != *plan) {
-            for step in [FitStep::Phase, FitStep::Hookup, FitStep::Jack, FitStep::Parts] {
+            for step in [InstallStep::Phase, InstallStep::Hookup, InstallStep::Jack, InstallStep::Parts] {
                 if self.over.remove(&step).is_some() {
                     self.invalidated.insert(step, "The plan was changed. Look at it again.".to_owned());
                 }
             }
             if self.unsolder() {
                 let sentence = "The plan was changed after joints were made. Go through the list anew.";
-                self.invalidated.insert(FitStep::Solder, sentence.to_owned());
+                self.invalidated.insert(InstallStep::Solder, sentence.to_owned());
             }
             if self.iron_was_lit && !self.iron_is_lit {
                 self.solder_anew(at, "The plan was changed. Go through this list again before you solder.");
             }
             self.resolder("The plan was changed. What was measured before belongs to the earlier wiring.");
         }
-        self.invalidated.remove(&FitStep::Plan);
+        self.invalidated.remove(&InstallStep::Plan);
         self.plan = Some(Inked { entry, at, said: plan.clone() });
     }
 
     /// Whether anything was measured, heard or passed at the finished wiring.
     fn proven(&self) -> bool {
-        !self.evidence.is_empty() || !self.answers.is_empty() || self.over.contains_key(&FitStep::Proof)
+        !self.evidence.is_empty() || !self.answers.is_empty() || self.over.contains_key(&InstallStep::Proof)
     }
 
     /// The guitar has had a plug in its jack since the stop list, so the list says nothing of now.
@@ -291,7 +291,7 @@ impl Fit {
     fn solder_anew(&mut self, at: DateTime<Utc>, sentence: &str) {
         self.list_anew(at);
         self.iron_was_lit = false;
-        self.invalidated.insert(FitStep::Iron, sentence.to_owned());
+        self.invalidated.insert(InstallStep::Iron, sentence.to_owned());
     }
 
     /// What was ticked or passed on the stop list until now counts no more.
@@ -305,9 +305,9 @@ impl Fit {
 
     /// The joints are to be made and ticked anew, and all that comes after them. Says whether any was ticked.
     fn unsolder(&mut self) -> bool {
-        let joints = [FitAct::Joined, FitAct::Insulated, FitAct::Cooled, FitAct::Tugged];
+        let joints = [InstallTask::Joined, InstallTask::Insulated, InstallTask::Cooled, InstallTask::Tugged];
         let before = self.acts.len();
-        self.acts.retain(|act, _| !joints.contains(act) && !FitAct::CLOSE.contains(act));
+        self.acts.retain(|act, _| !joints.contains(act) && !InstallTask::CLOSE.contains(act));
         self.acts.len() < before
     }
 
@@ -317,61 +317,61 @@ impl Fit {
         self.readings.clear();
         self.evidence.clear();
         self.answers.clear();
-        self.over.remove(&FitStep::Proof);
-        self.over.remove(&FitStep::Listen);
+        self.over.remove(&InstallStep::Proof);
+        self.over.remove(&InstallStep::Listen);
         if proven {
-            self.invalidated.insert(FitStep::Proof, sentence.to_owned());
+            self.invalidated.insert(InstallStep::Proof, sentence.to_owned());
         }
     }
 
     /// What was answered to a question.
     #[must_use]
-    pub fn answer(&self, check: &FitCheck) -> Option<&FitAnswer> {
+    pub fn answer(&self, check: &InstallCheck) -> Option<&InstallAnswer> {
         self.answers.get(check).or_else(|| self.tested.get(check)).map(|inked| &inked.said)
     }
 
     /// Whether it goes on.
     #[must_use]
-    pub fn state(&self) -> FitState {
+    pub fn state(&self) -> InstallState {
         match (&self.struck_out, &self.done, &self.given_up) {
-            (Some(_), ..) => FitState::StruckOut,
-            (None, Some(_), _) => FitState::Done,
-            (None, None, Some(_)) => FitState::GivenUp,
-            (None, None, None) => FitState::Open,
+            (Some(_), ..) => InstallState::StruckOut,
+            (None, Some(_), _) => InstallState::Done,
+            (None, None, Some(_)) => InstallState::GivenUp,
+            (None, None, None) => InstallState::Open,
         }
     }
 
     /// Whether a step is behind it.
     #[must_use]
-    pub fn is_over(&self, step: FitStep) -> bool {
+    pub fn is_over(&self, step: InstallStep) -> bool {
         match step {
             // Once something is out it is too late.
-            FitStep::AsItWas => self.over.contains_key(&step) || self.acts.contains_key(&FitAct::OldOut),
-            FitStep::Plan => self.plan.is_some(),
+            InstallStep::AsItWas => self.over.contains_key(&step) || self.acts.contains_key(&InstallTask::OldOut),
+            InstallStep::Plan => self.plan.is_some(),
             // Once every joint is made, it is of no use any more that the list is open again.
-            FitStep::Iron => {
+            InstallStep::Iron => {
                 self.iron_was_lit
-                    || FitAct::SOLDER.iter().filter(|act| act.needs_iron()).all(|act| self.acts.contains_key(act))
+                    || InstallTask::SOLDER.iter().filter(|act| act.needs_iron()).all(|act| self.acts.contains_key(act))
             }
-            FitStep::Solder => {
-                FitAct::SOLDER.iter().all(|act| self.acts.contains_key(act)) && self.bench.iron_lit.is_none()
+            InstallStep::Solder => {
+                InstallTask::SOLDER.iter().all(|act| self.acts.contains_key(act)) && self.bench.iron_lit.is_none()
             }
-            FitStep::Done => self.done.is_some(),
-            FitStep::WayRound
-            | FitStep::Phase
-            | FitStep::Hookup
-            | FitStep::Room
-            | FitStep::Jack
-            | FitStep::Parts
-            | FitStep::Proof
-            | FitStep::Listen => self.over.contains_key(&step),
+            InstallStep::Done => self.done.is_some(),
+            InstallStep::WayRound
+            | InstallStep::Phase
+            | InstallStep::Hookup
+            | InstallStep::Room
+            | InstallStep::Jack
+            | InstallStep::Parts
+            | InstallStep::Proof
+            | InstallStep::Listen => self.over.contains_key(&step),
         }
     }
 
     /// What an act waits for; nothing when it can be done.
     #[must_use]
-    pub fn waits(&self, act: FitAct) -> Option<&'static str> {
-        if act == FitAct::OldOut && !self.is_over(FitStep::AsItWas) {
+    pub fn waits(&self, act: InstallTask) -> Option<&'static str> {
+        if act == InstallTask::OldOut && !self.is_over(InstallStep::AsItWas) {
             return Some(
                 "First read the jack and take the photo of the wiring as it is, or write why not: it can't be done later.",
             );
@@ -379,7 +379,7 @@ impl Fit {
         if !act.needs_iron() || self.iron_was_lit {
             return None;
         }
-        Some(match (self.iron_is_lit, self.invalidated.contains_key(&FitStep::Iron)) {
+        Some(match (self.iron_is_lit, self.invalidated.contains_key(&InstallStep::Iron)) {
             (true, _) => {
                 "The guitar was plugged in since the iron was lit. Put the iron in its stand, unplug the guitar, and go through \
                  the stop list again."
@@ -391,16 +391,16 @@ impl Fit {
 
     /// The step to go on with; nothing once it is done, given up or struck out.
     #[must_use]
-    pub fn next(&self) -> Option<FitStep> {
+    pub fn next(&self) -> Option<InstallStep> {
         match self.state() {
-            FitState::Open => FitStep::ALL.into_iter().find(|step| !self.is_over(*step)),
-            FitState::Done | FitState::GivenUp | FitState::StruckOut => None,
+            InstallState::Open => InstallStep::ALL.into_iter().find(|step| !self.is_over(*step)),
+            InstallState::Done | InstallState::GivenUp | InstallState::StruckOut => None,
         }
     }
 
     /// Steps that were passed although something in them was open.
     #[must_use]
-    pub fn passed_open(&self) -> BTreeSet<FitStep> {
+    pub fn passed_open(&self) -> BTreeSet<InstallStep> {
         self.over.iter().filter(|(_, inked)| !inked.said.is_empty()).map(|(step, _)| *step).collect()
     }
 }

@@ -4,14 +4,14 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::fold::FitState;
+use super::fold::InstallState;
 use super::plan::PlanForm;
-use super::slips::FitSlip;
+use super::slips::InstallSlip;
 use crate::audition::{IronView, PhotoView, ProbedLine, SoundView, Status};
 use crate::physics::drawing::Drawn;
 use crate::physics::wiring::{Proof, ProofNext};
 use crate::record::guitar::GuitarId;
-use crate::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep};
+use crate::record::install::{InstallAnswer, InstallBasis, InstallId, InstallStep, InstallTask};
 use crate::record::names::EntryId;
 use crate::record::pickup::PickupId;
 use crate::record::quantity::Ohms;
@@ -81,9 +81,9 @@ pub enum IronAct {
 /// One permanent install, whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/install.ts")]
-pub struct FitView {
+pub struct InstallView {
     /// Its name for good.
-    pub id: FitId,
+    pub id: InstallId,
     /// "Lantern stack into Wren, bridge".
     pub title: String,
     /// When it was begun.
@@ -93,7 +93,7 @@ pub struct FitView {
     #[ts(type = "string | null")]
     pub last: Option<DateTime<Utc>>,
     /// Open, done, given up or struck out.
-    pub state: FitState,
+    pub state: InstallState,
     /// The entry that struck its beginning out; striking that one out brings it back.
     pub struck_out: Option<EntryId>,
     /// Why it was given up.
@@ -103,15 +103,15 @@ pub struct FitView {
     /// Whether it belongs to the demo bench.
     pub demo: bool,
     /// What goes where.
-    pub on: FitOn,
+    pub on: InstallBasis,
     /// What the audition is called that it rests on.
     pub audition_title: String,
     /// What the audition did not prove, in sentences.
     pub unproven: Vec<String>,
     /// The step to go on with.
-    pub next: Option<FitStep>,
+    pub next: Option<InstallStep>,
     /// The thirteen steps.
-    pub steps: Vec<FitStepView>,
+    pub steps: Vec<InstallStepView>,
     /// The guitar as it was.
     pub before: BeforeView,
     /// The plan.
@@ -187,9 +187,9 @@ pub struct BeforeReading {
 /// A step of an install and how it stands.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/install.ts")]
-pub struct FitStepView {
+pub struct InstallStepView {
     /// Which.
-    pub step: FitStep,
+    pub step: InstallStep,
     /// Its name.
     pub name: String,
     /// Why there is such a step.
@@ -361,7 +361,7 @@ pub struct PartsView {
 #[ts(export_to = "contract/install.ts")]
 pub struct ActView {
     /// Which.
-    pub act: FitAct,
+    pub act: InstallTask,
     /// `2 of 8`.
     pub number: String,
     /// What to do.
@@ -394,7 +394,7 @@ pub struct ProofView {
     /// What all readings come to together.
     pub verdict: Option<Verdict>,
     /// What is to be asked first, where a slip of the pen would explain the readings.
-    pub slip: Option<FitSlip>,
+    pub slip: Option<InstallSlip>,
     /// What is wrong and what to do, where something may be.
     pub diagnosis: Option<Proof>,
     /// What was probed beside, in the order it was.
@@ -452,7 +452,7 @@ pub struct CheckView {
 #[ts(export_to = "contract/install.ts")]
 pub struct AnswerOffered {
     /// The answer.
-    pub answer: FitAnswer,
+    pub answer: InstallAnswer,
     /// Its words.
     pub words: String,
     /// Whether it was given.

@@ -2,14 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use super::fold::Fit;
-use super::seen::ModeOffered;
+use super::fold::Install;
+use super::page::ModeOffered;
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
 use crate::physics::meter::ImpliedCoil;
 use crate::physics::wiring::{ModeWiring, ReadBefore, SignalPath, SolvedBack, Staying, positions_before, solved_back};
 use crate::record::controls::{SelectorPosition, TrackWiring, VolumeLayout};
 use crate::record::guitar::{Guitar, Place};
-use crate::record::install::{FitAnswer, FitCheck, FitOn, PolesUp};
+use crate::record::install::{InstallAnswer, InstallBasis, InstallCheck, PolesUp};
 use crate::record::meter::OwnMeter;
 use crate::record::pickup::{Pickup, Polarity};
 use crate::record::quantity::Ohms;
@@ -18,9 +18,9 @@ use crate::record::wiring::{JackSet, Volumes, positions};
 
 /// The things of a permanent install.
 #[derive(Debug, Clone)]
-pub struct FitKit {
+pub struct InstallKit {
     /// What goes where.
-    pub on: FitOn,
+    pub on: InstallBasis,
     /// The audition it rests on.
     pub audition: Audition,
     /// The things of that audition, as they were described then.
@@ -30,7 +30,7 @@ pub struct FitKit {
     /// The guitar it goes into.
     pub guitar: Option<Guitar>,
     /// What is known of the pickups that stay, by place.
-    pub staying: BTreeMap<String, Known>,
+    pub staying: BTreeMap<String, PickupThatStays>,
     /// The pickup that comes out, if it is one of the records.
     pub coming_out: Option<Pickup>,
     /// The coils of the new pickup as they were measured.
@@ -47,7 +47,7 @@ pub struct FitKit {
 
 /// A pickup that stays, as its record and the log know it.
 #[derive(Debug, Clone)]
-pub struct Known {
+pub struct PickupThatStays {
     /// The record.
     pub pickup: Pickup,
     /// Its coils as they were measured.
@@ -58,12 +58,12 @@ pub struct Known {
     pub wired: Option<ModeWiring>,
 }
 
-impl FitKit {
+impl InstallKit {
     /// What the stop list, holds and cautions are read from: what was ticked and told for this install, and what the
     /// audition told of the same bench where this install says nothing else.
     #[must_use]
-    pub fn bench(&self, fit: &Fit) -> Audition {
-        let mut bench = fit.bench.clone();
+    pub fn bench(&self, install: &Install) -> Audition {
+        let mut bench = install.bench.clone();
         for (question, told) in &self.audition.told {
             bench.told.entry(*question).or_insert_with(|| told.clone());
         }
@@ -177,7 +177,7 @@ fn recorded(place: &Place) -> Option<bool> {
     }
 }
 
-impl FitKit {
+impl InstallKit {
     /// Whether a pickup sits at a place or may sit there: nobody has said that it is empty.
     fn holds_one(&self, place: &Place) -> bool {
         recorded(place).or_else(|| self.sits.get(&place.name).copied()).unwrap_or(true)
@@ -224,8 +224,8 @@ impl FitKit {
     }
 
     /// What each pickup reads by itself, by the readings of the guitar as it was.
-    pub(super) fn solved_back(&self, fit: &Fit) -> Vec<SolvedBack> {
-        let readings: Vec<ReadBefore> = fit
+    pub(super) fn solved_back(&self, install: &Install) -> Vec<SolvedBack> {
+        let readings: Vec<ReadBefore> = install
             .before
             .iter()
             .map(|read| ReadBefore {
@@ -238,20 +238,20 @@ impl FitKit {
     }
 
     /// The pickups that stay, as far as they are known from their records and from what was tapped for this install.
-    pub(super) fn staying(&self, fit: &Fit) -> Vec<Staying> {
+    pub(super) fn staying(&self, install: &Install) -> Vec<Staying> {
         let places = self.guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != self.on.place);
-        let solved = self.solved_back(fit);
+        let solved = self.solved_back(install);
         places
             .filter(|place| self.holds_one(place))
             .map(|place| {
                 let read = solved.iter().find(|one| one.place == place.name);
                 let known = self.staying.get(&place.name);
-                let swing = match fit.answer(&FitCheck::Swing(place.name.clone())) {
-                    Some(FitAnswer::Swing { swing, .. }) => Some(*swing),
+                let swing = match install.answer(&InstallCheck::Swing(place.name.clone())) {
+                    Some(InstallAnswer::Swing { swing, .. }) => Some(*swing),
                     _ => None,
                 };
-                let poles = match fit.answer(&FitCheck::Poles(place.name.clone())) {
-                    Some(FitAnswer::Poles { up, .. }) => Some(*up),
+                let poles = match install.answer(&InstallCheck::Poles(place.name.clone())) {
+                    Some(InstallAnswer::Poles { up, .. }) => Some(*up),
                     _ => None,
                 };
                 Staying {
@@ -277,8 +277,8 @@ impl FitKit {
 
     /// Whether selector, switch and volumes of the planned guitar can stand like this for a reading at the jack.
     #[must_use]
-    pub fn can_stand(&self, fit: &Fit, set: &JackSet) -> bool {
-        let (Some(plan), path) = (&fit.plan, self.path()) else { return false };
+    pub fn can_stand(&self, install: &Install, set: &JackSet) -> bool {
+        let (Some(plan), path) = (&install.plan, self.path()) else { return false };
         let places = self.sounding_places();
         let switches = positions(&plan.said);
         let switch = match set.switch.as_str() {
