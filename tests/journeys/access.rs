@@ -46,7 +46,7 @@ pub(super) fn pages() -> Vec<(String, &'static str)> {
         ("jack", "clips on tip and sleeve"),
         ("parts", "safety glasses"),
         ("iron", "First the whole list"),
-        ("solder", "tin the ends"),
+        ("solder", "to jump by"),
         ("proof", "Taps"),
         ("listen", "sound now?"),
         ("done", "What changes with it"),

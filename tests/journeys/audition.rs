@@ -9,17 +9,13 @@ use solderlast_tests::browser::{Browser, Server};
 /// Reads the audition over and holds what it says against what was done.
 async fn read_over(pages: &mut Pages) {
     pages.browser.tap_named("Read it over").await;
-    for words in [
-        "Lantern stack",
-        "13.34 kΩ",
-        "The readings agree with each other",
-        "6.66 kΩ",
-        "6.68 kΩ",
-        "4.6 mm",
-        "very strong",
-    ] {
+    for words in
+        ["Lantern stack", "13.34 kΩ", "The readings agree with each other", "6.66 kΩ", "6.68 kΩ", "very strong"]
+    {
         pages.browser.reads(words).await;
     }
+    pages.unfold("How it was set up").await;
+    pages.browser.reads("4.6 mm").await;
 }
 
 #[tokio::test]
@@ -77,6 +73,7 @@ async fn a_series_reading_of_one_coil_is_caught_and_written_again() {
     let route = pages.browser.run("return location.hash.split('/')[2]").await;
     pages.browser.route(&format!("#/past/{}", route.as_str().unwrap_or_default())).await;
     pages.browser.reads("13.34 kΩ").await;
+    pages.unfold("Everything written").await;
     pages.browser.reads("Struck out").await;
     pages.browser.close().await;
 }
@@ -151,6 +148,8 @@ async fn a_dropped_connection_keeps_what_was_tapped_and_sends_it_once() {
     pages.browser.find("[data-terminal='0'] .held").await;
     let route = pages.browser.run("return location.hash.split('/')[2]").await;
     pages.browser.route(&format!("#/past/{}", route.as_str().unwrap_or_default())).await;
+    pages.browser.find("[data-result]").await;
+    pages.unfold("Everything written").await;
     pages.browser.reads("Terminal 1: moss and shield").await;
     let text = pages.browser.text().await;
     let lines = text.lines().filter(|line| line.trim() == "Terminal 1: moss and shield, held when tugged");

@@ -85,6 +85,8 @@ async fn heard_again(pages: &mut Pages) -> String {
     pages.order(&SOUND_UP).await;
     pages.browser.find("[data-step=listen]").await;
     pages.read_cautions().await;
+    pages.unfold("Amplifier and its settings").await;
+    pages.browser.find("input.box").await;
     pages.browser.run("document.querySelectorAll('input.box').forEach(box => { if (box.closest('div')?.textContent.includes('Amplifier')) box.id = 'amp'; });").await;
     pages.browser.type_into("#amp", AMP).await;
     pages.browser.run("document.activeElement.blur()").await;

@@ -34,6 +34,16 @@ async fn past(pages: &mut Pages, pickup: &str) {
     pages.browser.reads("Make the fit sheet").await;
 }
 
+/// Does the act on the page; joints come one after the other before it.
+async fn do_act(pages: &mut Pages, act: &str) {
+    pages.browser.find(&format!("[data-act={act}].now")).await;
+    while !pages.browser.has(&format!("[data-act={act}].now [data-do]")).await {
+        pages.browser.tap_named("This one is made: the next joint").await;
+    }
+    pages.browser.tap(&format!("[data-act={act}].now [data-do]")).await;
+    pages.browser.find(&format!("[data-listed={act}].done")).await;
+}
+
 /// Passes the step on the page, with a reason where something in it is open.
 async fn pass(pages: &mut Pages, step: &str, next: &str) {
     pages.browser.find(&format!("[data-fit={step}]")).await;
@@ -92,7 +102,7 @@ async fn read(pages: &mut Pages, reading: &str) {
 /// Taps the first answer of every question of the ear that has none.
 async fn answer_well(pages: &mut Pages) {
     let next =
-        "const open = [...document.querySelectorAll('[data-check]')].find(one => !one.querySelector('input:checked'));
+        "const open = [...document.querySelectorAll('[data-check]')].find(one => !one.matches('[data-answered]') && !one.querySelector('input:checked'));
                 document.querySelectorAll('[data-answer]').forEach(one => one.removeAttribute('data-answer'));
                 if (!open) return false;
                 open.querySelector('label').setAttribute('data-answer', ''); return true;";
@@ -184,8 +194,7 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     pages.browser.tap_named("The iron is on").await;
     pages.browser.find("[data-fit=solder]").await;
     for act in ACTS {
-        pages.browser.tap(&format!("[data-act={act}].now button")).await;
-        pages.browser.find(&format!("[data-act={act}].done")).await;
+        do_act(&mut pages, act).await;
     }
     pages.browser.tap_named("The iron is off and in its stand").await;
     pages.browser.tap_named("Go on").await;
@@ -200,7 +209,7 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     pages.browser.tap(&format!("[data-reading='{first}'] .again")).await;
     pages.browser.find(&format!("[data-position='{first}']")).await;
     read(&mut pages, &likely(&first, &expected)).await;
-    pages.browser.find(&format!("[data-reading='{first}'] .good")).await;
+    pages.browser.find(&format!("[data-reading='{first}'] .verdict.good")).await;
     while let Some((position, expected)) = asked(&pages).await {
         read(&mut pages, &likely(&position, &expected)).await;
     }
@@ -215,8 +224,7 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     pages.order(&SOUND_DOWN).await;
     pass(&mut pages, "proof", "listen").await;
     for act in ["closed", "strung", "heights_set"] {
-        pages.browser.tap(&format!("[data-act={act}].now button")).await;
-        pages.browser.find(&format!("[data-act={act}].done")).await;
+        do_act(&mut pages, act).await;
     }
     pages.read_cautions().await;
     pages.order(&SOUND_UP).await;

@@ -196,6 +196,7 @@ async fn a_meter_of_ones_own_is_written_down_and_used() {
     browser.tap_named("Write it down").await;
     browser.reads("Yellow meter, ±(0.5 % + 3 digits)").await;
     pages.up_to_the_meter("Lantern stack", "Wren").await;
+    pages.unfold("How near, and what no meter shows").await;
     pages.browser.reads("Meter: Yellow meter").await;
     pages.browser.close().await;
 }

@@ -46,7 +46,7 @@ async fn suction_on_lacquer_is_held_a_barrier_clears_it_and_the_time_goes_on_wit
     let log = tempfile::tempdir().expect("a scratch folder");
     let mut pages = begun(log.path()).await;
     step(&pages, "seat").await;
-    pages.browser.tap_named("Another finish").await;
+    pages.browser.tap_named("Change: another finish, or other feet").await;
     pages.choose_radio("Nitrocellulose lacquer").await;
     pages.choose_radio("suction feet").await;
     pages.browser.tap_named("That is the finish").await;
@@ -151,7 +151,7 @@ async fn a_hold_passed_on_ones_own_word_is_read_wherever_the_audition_is() {
     let log = tempfile::tempdir().expect("a scratch folder");
     let mut pages = begun(log.path()).await;
     step(&pages, "seat").await;
-    pages.browser.tap_named("Another finish").await;
+    pages.browser.tap_named("Change: another finish, or other feet").await;
     pages.choose_radio("Shellac or spirit varnish").await;
     pages.browser.tap_named("That is the finish").await;
     pages.browser.reads("These feet can mark this finish").await;
@@ -228,7 +228,9 @@ async fn photos(mut browser: Browser, folder: &Path) {
     browser.tap_named("Beside each other").await;
     browser.find("[data-compare] .beside").await;
     browser.route(&format!("#/past/{}", name("audition"))).await;
-    browser.reads("Photos of the finish: 2").await;
+    browser.tap_named("Photos of the finish: 2").await;
+    let written = "[...document.querySelectorAll('summary')].find(one => one.textContent.startsWith('Everything written')).click()";
+    browser.run(written).await;
     browser.reads("Photo of the finish, before").await;
     browser.close().await;
 }
@@ -294,6 +296,12 @@ async fn the_iron_waits_for_its_list_and_the_page_of_cautions_outlives_the_bench
         browser.find(&format!("[data-item={tick}].done")).await;
     }
     browser.tap_named("All three done, each said aloud").await;
+    // Nobody lights it with a caution unread: each is shown, and read.
+    while !browser.has("[data-light]").await {
+        browser.tap("[data-unread]").await;
+        browser.tap_named("I have read this").await;
+        tokio::time::sleep(Duration::from_millis(200)).await;
+    }
     browser.tap_named("The iron is on").await;
     // Wherever one is by then, the Bench says so and leads back.
     browser.reads("The iron is off and in its stand").await;

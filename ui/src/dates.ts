@@ -15,6 +15,13 @@ export const today = (): string => {
 /** `16:01` */
 export const timeOf = (instant: string): string => TIME.format(new Date(instant));
 
+/** How long ago it was: `under a minute`, `12 min`, `1 h 5 min`. */
+export function ageOf(instant: string, now: number): string {
+  const minutes = Math.max(0, Math.floor((now - Date.parse(instant)) / 60_000));
+  if (minutes < 1) return 'under a minute';
+  return minutes < 60 ? `${minutes} min` : `${Math.floor(minutes / 60)} h ${minutes % 60} min`;
+}
+
 /** The instant at which a day chosen in a date field (`2026-09-28`) begins, `later` days on; null for no day. */
 export function dayBegins(day: string, later = 0): string | null {
   const [, year, month, date] = /^(\d{4})-(\d{2})-(\d{2})$/.exec(day) ?? [];
