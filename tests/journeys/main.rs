@@ -15,3 +15,4 @@ mod measure;
 mod meter;
 mod pairing;
 mod safety;
+mod taps;

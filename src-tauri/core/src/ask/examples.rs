@@ -162,6 +162,7 @@ fn asks() -> Vec<Value> {
         json!({"ask": "tell_heights", "entry": next(), "id": guitar,
             "heights": {"last_fret": "22", "bass": "2", "treble": "1.6", "unit": "millimetre"}}),
         json!({"ask": "earlier_gaps", "audition": audition}),
+        json!({"ask": "last_time", "audition": null}),
         json!({"ask": "aim_gaps", "entry": next(), "audition": audition, "aim": {"aim": "typed", "bass": "4.6", "treble": "3.8",
             "unit": "millimetre", "pressed_at": null}}),
         json!({"ask": "read_level", "entry": next(), "audition": audition, "level": "-12.5", "gap": "", "unit": "millimetre"}),

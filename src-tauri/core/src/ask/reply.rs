@@ -7,8 +7,8 @@ use crate::ask::carry_view::{BundleView, CarryView};
 use crate::ask::forms::rig::{RigForm, RigToBeginFrom};
 use crate::ask::refusal::Refusal;
 use crate::ask::views::{
-    BenchNow, BenchView, Choosable, Draft, EarlierGaps, GuitarLine, GuitarPage, ListenerView, MeterPage, PickupLine,
-    PickupPage, RigLine, RigPage, StruckLine,
+    BenchNow, BenchView, Choosable, Draft, EarlierGaps, GuitarLine, GuitarPage, LastTime, ListenerView, MeterPage,
+    PickupLine, PickupPage, RigLine, RigPage, StruckLine,
 };
 use crate::audition::AuditionView;
 use crate::comparison::{ComparisonView, ReferenceView};
@@ -136,6 +136,11 @@ pub enum Reply {
     EarlierGaps {
         /// Auditions with gaps, the same guitar's first, the newest before older ones.
         earlier: Vec<EarlierGaps>,
+    },
+    /// To `last_time`.
+    LastTime {
+        /// What was answered; nothing where it never was.
+        last: Option<Box<LastTime>>,
     },
     /// To `understand`.
     Understood {

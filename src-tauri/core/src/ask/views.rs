@@ -13,7 +13,7 @@ use crate::decision::DecidedLine;
 use crate::install::LivesIn;
 use crate::logbook::{InstallLine, Line, Notice};
 use crate::physics::sides::Sides;
-use crate::record::audition::{AuditionId, Step};
+use crate::record::audition::{AuditionId, Choice, Step};
 use crate::record::claim::{Meter, MeterRange};
 use crate::record::entry::About;
 use crate::record::guitar::{Guitar, GuitarId};
@@ -22,6 +22,7 @@ use crate::record::meter::OwnMeter;
 use crate::record::pickup::{CoilName, Pickup, PickupId};
 use crate::record::quantity::{Length, Ohms, Reading, in_ascii, read_ohms};
 use crate::record::rig::{Rig, RigId};
+use crate::record::seat::FinishAnswer;
 use crate::record::strike::Struck;
 use crate::record::words;
 use crate::safety::cautions::CautionView;
@@ -217,6 +218,33 @@ pub struct EarlierGaps {
     pub treble: Length,
     /// Whether the strings were open or pressed, in words.
     pub pressed: String,
+}
+
+/// What was answered last time with the same guitar and rig. A page shows all of it, and somebody says that it is so again.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/audition.ts")]
+pub struct LastTime {
+    /// The newest audition that is told of.
+    pub audition: AuditionId,
+    /// "Pickup on guitar, place".
+    pub title: String,
+    /// When it was begun.
+    #[ts(type = "string")]
+    pub at: DateTime<Utc>,
+    /// What was chosen in it.
+    pub choice: Choice,
+    /// The guitar, the rig, the place and the modes, in words.
+    pub choice_words: String,
+    /// The answer for the finish, without what it looked like then.
+    pub finish: Option<FinishAnswer>,
+    /// That answer in words; empty without one.
+    pub finish_words: String,
+    /// The amplifier and its settings; empty where they were not told.
+    pub amp: String,
+    /// The room's temperature, shown.
+    pub room: Option<String>,
+    /// Cautions that were read in it, by name.
+    pub cautions: Vec<String>,
 }
 
 /// What is going on at the bench.

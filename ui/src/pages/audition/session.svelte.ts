@@ -2,7 +2,7 @@
 
 import { tick } from 'svelte';
 import { answered, showRefusal } from '../../answering';
-import type { Ask, AuditionView, InkLine, LengthUnit, Length, Refusal, Step, StepView } from '../../contract';
+import type { Ask, AuditionView, InkLine, LastTime, LengthUnit, Length, Refusal, Step, StepView } from '../../contract';
 import { newName } from '../../names';
 import { chosen } from '../../preferences.svelte';
 import { here } from '../../routes.svelte';
@@ -37,6 +37,10 @@ export class Session {
   /** The line that was written last, to be struck out at once if it was a slip. */
   written = $state.raw<InkLine | null>(null);
 
+  /** What was answered last with the same guitar and rig, once it was asked for: offered again, and never assumed. */
+  last = $state.raw<LastTime | null>(null);
+  #lastAsked = false;
+
   constructor(id: string) {
     this.id = id;
   }
@@ -68,6 +72,17 @@ export class Session {
     this.looks += 1;
   }
 
+  /** Asks what was answered last time. Never fails: without an answer nothing is offered. */
+  async askLast(): Promise<void> {
+    if (this.#lastAsked) return;
+    this.#lastAsked = true;
+    try {
+      this.last = (await askOnce({ ask: 'last_time', audition: this.fresh ? null : this.id }, 'last_time')).last;
+    } catch {
+      this.#lastAsked = false;
+    }
+  }
+
   step(step: Step): StepView | null {
     return this.view?.steps.find((one) => one.step === step) ?? null;
   }
@@ -97,6 +112,11 @@ export class Session {
     try {
       const question = { ...act, entry, audition: this.id } as Extract<Ask, { audition: string }>;
       this.view = (await ask(question, 'audition')).audition;
+      // Another choice was answered for another time.
+      if (act.ask === 'choose') {
+        this.last = null;
+        this.#lastAsked = false;
+      }
       this.fresh = false;
       this.written = this.view.written.find((one) => one.entry === entry) ?? null;
       return true;

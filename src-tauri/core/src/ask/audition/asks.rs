@@ -6,6 +6,7 @@ use ts_rs::TS;
 
 use super::act::compose;
 use super::geometry;
+use super::last_time;
 use super::view::audition_reply;
 use crate::ask::Refusal;
 use crate::ask::acts::{Asked, Composed, write};
@@ -72,6 +73,12 @@ pub enum AuditionAsk {
     HearPlace {
         /// The places, and what is listened to.
         form: HearForm,
+    },
+    /// What was answered last time, to be offered again: with the same guitar and rig, or what was chosen last where no
+    /// audition is named.
+    LastTime {
+        /// The audition it is for; nothing before one is begun.
+        audition: Option<AuditionId>,
     },
     /// Gaps of earlier auditions, to be taken as an aim.
     EarlierGaps {
@@ -457,6 +464,7 @@ impl Asked for AuditionAsk {
                 geometry::strings_over(log, audition, &shift, to_treble, &limit, unit)
             }
             Self::HearPlace { form } => geometry::hear_place(log, &form),
+            Self::LastTime { audition } => last_time::last_time(log, audition),
             Self::EarlierGaps { audition } => geometry::earlier_gaps(log, audition),
         }
     }

@@ -3,4 +3,5 @@
 mod act;
 pub(super) mod asks;
 mod geometry;
+mod last_time;
 pub(super) mod view;
