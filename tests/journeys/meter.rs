@@ -156,6 +156,36 @@ async fn leads_in_each_others_place_are_named_and_mended() {
     pages.browser.close().await;
 }
 
+/// The way to the leads shows them as they are to be swapped; one tap says that it was done, and each mode is measured anew.
+#[tokio::test]
+async fn the_leads_page_shows_the_swap_and_takes_it_in_one_tap() {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    let mut pages = on_a_phone(log.path()).await;
+    pages.up_to_the_meter("Lantern stack", "Wren").await;
+    for (mode, reading, shown) in [("parallel", "OL", "OL"), ("single", "OL", "OL"), ("series", "13.34k", "13.34 kΩ")]
+    {
+        pages.measure(mode, reading, shown).await;
+    }
+    pages.browser.tap_named("To the leads").await;
+    pages.browser.find("[data-step=leads] [data-swap]").await;
+    pages.browser.reads("rust to terminal 2; chalk to terminal 3").await;
+    // Nothing is taken for done before somebody says so.
+    for terminal in [1, 2] {
+        assert!(!pages.browser.has(&format!("[data-terminal='{terminal}'] .held")).await);
+    }
+    let taps = pages.browser.taps;
+    pages.browser.tap("[data-swapped]").await;
+    pages.browser.find("[data-step=meter] [data-mode=parallel]").await;
+    assert_eq!(pages.browser.taps, taps + 1);
+    for (mode, reading, shown) in
+        [("parallel", "3.334k", "3.334 kΩ"), ("single", "6.66k", "6.66 kΩ"), ("series", "13.34k", "13.34 kΩ")]
+    {
+        pages.measure(mode, reading, shown).await;
+    }
+    pages.browser.find("[data-step=seat]").await;
+    pages.browser.close().await;
+}
+
 #[tokio::test]
 async fn the_next_measurement_tells_a_switch_from_a_fault() {
     let log = tempfile::tempdir().expect("a scratch folder");

@@ -68,7 +68,7 @@ async fn audition(pages: &mut Pages, pickup: &str, again: bool) -> Vec<(&'static
         pages.browser.tap("[data-read-all]").await;
         pages.settle().await;
         pages.browser.reads("small valve amp, clean").await;
-        pages.browser.tap_named("The same amplifier and settings").await;
+        pages.browser.tap_named("The same again").await;
         pages.settle().await;
     } else {
         pages.read_cautions().await;

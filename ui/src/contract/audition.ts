@@ -514,7 +514,11 @@ unit: LengthUnit, } | { "ask": "hear_place",
 /**
  * The places, and what is listened to.
  */
-form: HearForm, } | { "ask": "earlier_gaps", 
+form: HearForm, } | { "ask": "last_time", 
+/**
+ * The audition it is for; nothing before one is begun.
+ */
+audition: AuditionId | null, } | { "ask": "earlier_gaps", 
 /**
  * The audition they are for.
  */
@@ -894,6 +898,51 @@ spoken: string,
  * Since when the iron is on, if it is.
  */
 lit: string | null, };
+
+/**
+ * What was answered last time with the same guitar and rig. A page shows all of it, and somebody says that it is so again.
+ */
+export type LastTime = { 
+/**
+ * The newest audition that is told of.
+ */
+audition: AuditionId, 
+/**
+ * "Pickup on guitar, place".
+ */
+title: string, 
+/**
+ * When it was begun.
+ */
+at: string, 
+/**
+ * What was chosen in it.
+ */
+choice: Choice, 
+/**
+ * The guitar, the rig, the place and the modes, in words.
+ */
+choice_words: string, 
+/**
+ * The answer for the finish, without what it looked like then.
+ */
+finish: FinishAnswer | null, 
+/**
+ * That answer in words; empty without one.
+ */
+finish_words: string, 
+/**
+ * The amplifier and its settings; empty where they were not told.
+ */
+amp: string, 
+/**
+ * The room's temperature, shown.
+ */
+room: string | null, 
+/**
+ * Cautions that were read in it, by name.
+ */
+cautions: Array<string>, };
 
 /**
  * The terminal block.

@@ -16,6 +16,7 @@ mod examples;
 mod fit;
 mod geometry;
 mod hands;
+mod last_time;
 mod one_stroke;
 mod poor_joints;
 mod resting;
