@@ -4,12 +4,12 @@ import type { Drawn } from "./drawing";
 import type { About, EntryId } from "./entry";
 import type { GuitarId } from "./guitar";
 import type { Swing } from "./leads";
-import type { InkLine } from "./log";
+import type { EntryLine } from "./log";
 import type { DiagnosisKind, Suspect, Verdict } from "./meter";
 import type { CoilName, PickupId } from "./pickup";
 import type { Ohms } from "./quantity";
 import type { Mode } from "./rig";
-import type { CautionView, SafetyHold, SoundAct, Tick, Told } from "./safety";
+import type { BenchFact, CautionView, SafetyHold, SoundAct, Tick } from "./safety";
 
 /**
  * One act.
@@ -917,7 +917,7 @@ will_change: Array<string>,
 /**
  * Everything that was written, oldest first, struck-out lines included.
  */
-written: Array<InkLine>, 
+written: Array<EntryLine>, 
 /**
  * How many entries a newer version wrote.
  */
@@ -942,7 +942,7 @@ ticks: Array<Tick>, } | { "do": "tell",
 /**
  * The fact.
  */
-told: Told, } | { "do": "acknowledge", 
+told: BenchFact, } | { "do": "acknowledge", 
 /**
  * The caution's name.
  */

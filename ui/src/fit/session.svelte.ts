@@ -2,7 +2,7 @@
 
 import { tick } from 'svelte';
 import { answered, showRefusal } from '../answering';
-import type { Ask, InstallStep, InstallView, InkLine, IronAct, Refusal, SoundAct } from '../contract';
+import type { Ask, InstallStep, InstallView, EntryLine, IronAct, Refusal, SoundAct } from '../contract';
 import { newName } from '../names';
 import type { Act } from '../pages/audition/session.svelte';
 import { here } from '../routes.svelte';
@@ -33,7 +33,7 @@ export class FitSession {
   /** What was asked last. */
   asked = $state('');
   /** The line that was written last, to be struck out at once if it was a slip. */
-  written = $state.raw<InkLine | null>(null);
+  written = $state.raw<EntryLine | null>(null);
 
   constructor(id: string) {
     this.id = id;

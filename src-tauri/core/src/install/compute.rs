@@ -39,7 +39,7 @@ const BEFORE: &str = "Cable out of the amplifier, meter on ohms, clips on tip an
 #[must_use]
 pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
     let suggested = suggested(kit);
-    let chosen = install.plan.as_ref().map(|inked| &inked.said);
+    let chosen = install.plan.as_ref().map(|saved| &saved.said);
     let plan = chosen.unwrap_or(&suggested);
     let mut sheet = Sheet {
         switches: switches(kit),
@@ -67,7 +67,7 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
         suggested: suggested.clone(),
     };
     let (Some(pickup), Some(guitar), Some(rig)) = (&kit.pickup, &kit.guitar, &kit.heard.rig) else { return sheet };
-    let mounting = kit.audition.mounting.as_ref().map(|inked| inked.said);
+    let mounting = kit.audition.mounting.as_ref().map(|saved| saved.said);
     let way = wiring::way_round(pickup, guitar, rig, mounting.as_ref());
     sheet.way_round = [way.bass_end, way.bridge_edge].into_iter().chain(way.rig_changed).filter(said).collect();
     if let Some(place) = kit.place() {
@@ -112,8 +112,8 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
 
 /// The gaps of the audition, with the height of the strings as the guitar's record says it now where it said nothing then.
 fn heard_gaps(kit: &InstallKit) -> Option<Hung> {
-    let choice = kit.audition.choice.as_ref().map(|inked| &inked.said);
-    let mut heard = hung(choice, kit.audition.gaps.as_ref().map(|inked| &inked.said), &kit.heard)?;
+    let choice = kit.audition.choice.as_ref().map(|saved| &saved.said);
+    let mut heard = hung(choice, kit.audition.gaps.as_ref().map(|saved| &saved.said), &kit.heard)?;
     if !heard.over.measured {
         heard.over = Over::of(kit.guitar.as_ref(), choice?.sides(), heard.over.faces);
     }
@@ -159,7 +159,7 @@ fn said(words: &impl AsRef<str>) -> bool {
 
 /// The modes to begin with: the one that was decided, then those that were heard.
 fn to_begin_with(kit: &InstallKit) -> Vec<Mode> {
-    let chosen = kit.audition.choice.as_ref().map(|inked| inked.said.modes.clone()).unwrap_or_default();
+    let chosen = kit.audition.choice.as_ref().map(|saved| saved.said.modes.clone()).unwrap_or_default();
     let heard: Vec<Mode> = if chosen.is_empty() { kit.modes() } else { chosen };
     let mut modes: Vec<Mode> = kit.decided.iter().filter(|mode| kit.modes().contains(mode)).cloned().collect();
     for mode in heard {
@@ -296,8 +296,8 @@ fn room(at: FitAt) -> Vec<CheckedLine> {
 
 fn phase(install: &Install, kit: &InstallKit, case: &JackCase, path: &SignalPath, staying: &[Staying]) -> PhaseView {
     let mut found = wiring::phase_and_hum(case);
-    for inked in install.answers.values() {
-        if let InstallAnswer::Phase { position, heard } = &inked.said {
+    for saved in install.answers.values() {
+        if let InstallAnswer::Phase { position, heard } = &saved.said {
             found.heard(case, position, *heard == PhaseHeard::Full);
         }
     }
@@ -346,7 +346,7 @@ fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mut Sheet) {
     let shown = |one: &JackReading| {
         if one.band.is_empty() { one.shown.clone() } else { format!("{} ({})", one.shown, one.band) }
     };
-    let taken: Vec<JackTaken> = install.evidence.iter().map(|inked| inked.said.clone()).collect();
+    let taken: Vec<JackTaken> = install.evidence.iter().map(|saved| saved.said.clone()).collect();
     let mut proof = wiring::prove(case, &taken);
     let agrees = |one: &JackReading| {
         let at_jack = JackProbe::Jack { set: one.set.clone() };
@@ -375,10 +375,10 @@ fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mut Sheet) {
     sheet.probed = install
         .evidence
         .iter()
-        .filter(|inked| !in_table(&inked.said.probe))
-        .filter_map(|inked| {
-            let words = wiring::probe_in_words(case, &inked.said.probe)?;
-            Some(ProbedLine { entry: inked.entry, words, reading: inked.said.reading.shown() })
+        .filter(|saved| !in_table(&saved.said.probe))
+        .filter_map(|saved| {
+            let words = wiring::probe_in_words(case, &saved.said.probe)?;
+            Some(ProbedLine { entry: saved.entry, words, reading: saved.said.reading.shown() })
         })
         .collect();
     sheet.beside = proof.beside.clone();

@@ -62,12 +62,12 @@ impl InstallKit {
     /// What the stop list, holds and cautions are read from: what was ticked and told for this install, and what the
     /// audition told of the same bench where this install says nothing else.
     #[must_use]
-    pub fn bench(&self, install: &Install) -> Audition {
-        let mut bench = install.bench.clone();
+    pub fn safety(&self, install: &Install) -> Audition {
+        let mut safety = install.safety.clone();
         for (question, told) in &self.audition.told {
-            bench.told.entry(*question).or_insert_with(|| told.clone());
+            safety.told.entry(*question).or_insert_with(|| told.clone());
         }
-        bench
+        safety
     }
 
     /// The things at the bench, as cautions take them.
@@ -136,7 +136,7 @@ impl InstallKit {
         }
         let (state, _) = state(&self.audition, self.heard.rig.as_ref().map(|rig| rig.terminals.len()));
         if state == State::EndedEarly {
-            let why = self.audition.ended_early.as_ref().map(|inked| inked.said.clone()).unwrap_or_default();
+            let why = self.audition.ended_early.as_ref().map(|saved| saved.said.clone()).unwrap_or_default();
             open.push(format!("The audition was ended early: {why}"));
         }
         open

@@ -8,8 +8,10 @@ use super::fold::InstallState;
 use super::plan::PlanForm;
 use super::slips::InstallSlip;
 use crate::audition::{IronView, PhotoView, ProbedLine, SoundView, Status};
+use crate::entry_lines::lines::EntryLine;
 use crate::physics::drawing::Drawn;
 use crate::physics::wiring::{Proof, ProofNext};
+use crate::record::facts::BenchFact;
 use crate::record::guitar::GuitarId;
 use crate::record::install::{InstallAnswer, InstallBasis, InstallId, InstallStep, InstallTask};
 use crate::record::names::EntryId;
@@ -17,12 +19,10 @@ use crate::record::pickup::PickupId;
 use crate::record::quantity::Ohms;
 use crate::record::rig::Mode;
 use crate::record::tick::Tick;
-use crate::record::told::Told;
 use crate::record::verdict::Verdict;
 use crate::record::wiring::JackSet;
 use crate::safety::cautions::CautionView;
 use crate::safety::holds::SafetyHold;
-use crate::saved::lines::InkLine;
 
 /// Where a pickup lives.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -56,7 +56,7 @@ pub enum IronAct {
     /// Tells a fact of the bench.
     Tell {
         /// The fact.
-        told: Told,
+        told: BenchFact,
     },
     /// Says that a caution was read.
     Acknowledge {
@@ -147,7 +147,7 @@ pub struct InstallView {
     /// What will change when it is done, in sentences.
     pub will_change: Vec<String>,
     /// Everything that was written, oldest first, struck-out lines included.
-    pub written: Vec<InkLine>,
+    pub written: Vec<EntryLine>,
     /// How many entries a newer version wrote.
     pub newer: usize,
 }

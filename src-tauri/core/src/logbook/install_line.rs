@@ -78,7 +78,7 @@ impl InstallLine {
 pub(super) fn list(stroke: &Transaction<'_>, id: InstallId, entries: Vec<Entry>) -> Result<(), Trouble> {
     stroke.prepare_cached("DELETE FROM fit_line WHERE fit = ?1")?.execute([id.0])?;
     let fit = Install::fold(&in_order(entries));
-    let (Some(on), Some(begun), Some(last)) = (fit.on.as_ref().map(|inked| &inked.said), fit.begun, fit.last) else {
+    let (Some(on), Some(begun), Some(last)) = (fit.on.as_ref().map(|saved| &saved.said), fit.begun, fit.last) else {
         return Ok(());
     };
     let (state, next) = (fit.state(), fit.next());
@@ -99,7 +99,7 @@ pub(super) fn list(stroke: &Transaction<'_>, id: InstallId, entries: Vec<Entry>)
         place: on.place.clone(),
         title: String::new(),
         what: String::new(),
-        came_out: fit.done.as_ref().and_then(|inked| inked.said.came_out),
+        came_out: fit.done.as_ref().and_then(|saved| saved.said.came_out),
         came_out_label: String::new(),
     };
     let text = serde_json::to_string(&line).map_err(|error| Trouble::Program(error.to_string()))?;

@@ -17,6 +17,7 @@ use super::installs::installs_of;
 use super::search::{self, Find};
 use super::{Log, Trouble};
 use crate::audition::Audition;
+use crate::entry_lines::install::reading_at_in_words;
 use crate::install::Install;
 use crate::listening::HeardIn;
 use crate::logbook::line::Line;
@@ -24,7 +25,6 @@ use crate::record::body::{AuditionBody, Body, InstallBody};
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::listening::Quality;
 use crate::record::quantity::{Millimetres, Reading};
-use crate::saved::install::reading_at_in_words;
 
 /// A table of the logbook.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

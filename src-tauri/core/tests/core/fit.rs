@@ -1,7 +1,7 @@
 //! A permanent install through the contract: from an audition to the pickup living in the guitar, and back again.
 
 use serde_json::{Value, json};
-use solderlast_core::record::audition::Look;
+use solderlast_core::record::audition::PhotoKind;
 use solderlast_testkit::workbench::{self, AUDITION, GUITAR, OTHER_PICKUP, PICKUP, Workbench, guitar_form};
 
 const FIT: &str = "019a3c5f-7e00-7000-8000-0000000000f1";
@@ -791,7 +791,7 @@ fn a_photo_of_the_wiring_is_kept_shown_and_erased_with_the_install() {
     let entry = bench.name();
     let take = || {
         let of = serde_json::from_value(json!(FIT)).expect("a name");
-        bench.bench.take_photo(name(&entry), of, Look::Wiring, file.get_ref())
+        bench.bench.take_photo(name(&entry), of, PhotoKind::Wiring, file.get_ref())
     };
     take().expect("taken");
     take().expect("asked again, and written once");
@@ -805,7 +805,7 @@ fn a_photo_of_the_wiring_is_kept_shown_and_erased_with_the_install() {
     // No audition has it, and an install that is not there gets none.
     assert_eq!(bench.audition()["photos"], json!([]));
     let nowhere = serde_json::from_value(json!(bench.name())).expect("a name");
-    let refused = bench.bench.take_photo(name(&bench.name()), nowhere, Look::Wiring, file.get_ref());
+    let refused = bench.bench.take_photo(name(&bench.name()), nowhere, PhotoKind::Wiring, file.get_ref());
     assert!(refused.is_err_and(|refusal| refusal.sentence.contains("fit sheet")));
     bench.ok(&json!({"ask": "erase", "things": [{"thing": "fit", "id": FIT}]}));
     assert!(bench.bench.photo(&kept).is_err());

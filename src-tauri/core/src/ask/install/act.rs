@@ -77,7 +77,7 @@ pub(super) fn write_stroke(
             let fit = going_on(before)?;
             match act {
                 SoundAct::TellLevel { level } => Body::Bench(BenchBody::LevelTold { level: told_level(level)? }),
-                SoundAct::CorrectListening { session, time, level } => corrected(&fit.bench, session, &time, level)?,
+                SoundAct::CorrectListening { session, time, level } => corrected(&fit.safety, session, &time, level)?,
             }
         }
         InstallAct::DoFitAct { act, words: said, .. } => {
@@ -183,7 +183,7 @@ fn begin(log: &Log, id: AuditionId, place: &str) -> Result<InstallBasis, Refusal
     newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
     let guitar: Guitar = newest(log, About::Guitar(choice.guitar), "guitar")?;
     let wanted = match place.trim() {
-        "" => audition.final_place.map_or(choice.place, |inked| inked.said.place),
+        "" => audition.final_place.map_or(choice.place, |saved| saved.said.place),
         named => named.to_owned(),
     };
     let Some(place) = guitar.places.iter().find(|place| place.name.eq_ignore_ascii_case(wanted.trim())) else {

@@ -67,9 +67,9 @@ pub(super) fn at_iron(
         }
         IronAct::LightIron {} => {
             let kit = kit(log, fit)?;
-            let bench = kit.bench(fit);
+            let safety = kit.safety(fit);
             let present = present(log, now, Some(About::Fit(id)))?;
-            if let Some(hold) = holding(&bench, &kit.at_bench(), &present, Moment::Iron).first() {
+            if let Some(hold) = holding(&safety, &kit.at_bench(), &present, Moment::Iron).first() {
                 let sentence = format!("{} {}", hold.reason, hold.clears);
                 return Err(Refusal { code: Code::Held, sentence, field: Some(hold.hold.id().to_owned()) });
             }
@@ -84,7 +84,7 @@ fn refuse_sound(log: &Log, fit: &Install, ticks: &[Tick], now: DateTime<Utc>, id
     if !ticks.iter().any(|tick| Tick::SOUND_UP.contains(tick)) {
         return Ok(());
     }
-    if fit.bench.iron_lit.is_some() {
+    if fit.safety.iron_lit.is_some() {
         let sentence = "The iron is on. Put it out and into its stand before the guitar is plugged in.";
         return Err(Refusal { field: Some("iron_lit".to_owned()), ..Refusal::new(Code::Held, sentence) });
     }
@@ -92,5 +92,5 @@ fn refuse_sound(log: &Log, fit: &Install, ticks: &[Tick], now: DateTime<Utc>, id
     if let Some(hold) = view.sound.holds.iter().find(|hold| hold.overridden.is_none()) {
         return Err(held(hold.hold, &hold.reason));
     }
-    refuse_before_zero(&this_round(&fit.bench), ticks)
+    refuse_before_zero(&this_round(&fit.safety), ticks)
 }

@@ -39,7 +39,7 @@ pub(super) fn install_view(log: &Log, id: InstallId, now: DateTime<Utc>) -> Resu
 /// What an install rests on, as it stands now; once it is done, as it stood then.
 pub(super) fn kit(log: &Log, fit: &Install) -> Result<InstallKit, Refusal> {
     let on = fit.on.as_ref().ok_or_else(|| Refusal::not_found("fit sheet"))?.said.clone();
-    let until = fit.done.as_ref().map(|inked| inked.at);
+    let until = fit.done.as_ref().map(|saved| saved.at);
     let then = |entries: Vec<Entry>| -> Vec<Entry> {
         // The act that makes it done changes the guitar as well; the sheet shows the guitar as it was before.
         entries.into_iter().filter(|entry| until.is_none_or(|until| entry.at < until)).collect()
@@ -109,7 +109,7 @@ pub(super) fn kit(log: &Log, fit: &Install) -> Result<InstallKit, Refusal> {
         sits: fit
             .tested
             .values()
-            .filter_map(|inked| match &inked.said {
+            .filter_map(|saved| match &saved.said {
                 InstallAnswer::Sits { place, sits } => Some((place.clone(), *sits)),
                 _ => None,
             })

@@ -4,7 +4,8 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::record::audition::{Look, Step};
+use crate::entry_lines::strikes;
+use crate::record::audition::{PhotoKind, Step};
 use crate::record::body::{AuditionBody, BenchBody, Body, ComparisonBody, ListeningBody, ThingBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::listening::Than;
@@ -15,12 +16,11 @@ use crate::record::tick::Tick;
 use crate::safety::cautions;
 use crate::safety::hearing::time_shown;
 use crate::safety::holds::SafetyHold;
-use crate::saved::strikes;
 
 /// One entry in words.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/log.ts")]
-pub struct InkLine {
+pub struct EntryLine {
     /// The entry.
     pub entry: EntryId,
     /// When it was written.
@@ -40,7 +40,7 @@ pub struct InkLine {
 
 /// The entries of an audition, as [`crate::record::entry::in_order`] sorts them, in words.
 #[must_use]
-pub fn ink(ordered: &[(Entry, bool)]) -> Vec<InkLine> {
+pub fn entry_lines(ordered: &[(Entry, bool)]) -> Vec<EntryLine> {
     ordered
         .iter()
         .filter_map(|(entry, struck)| {
@@ -52,7 +52,7 @@ pub fn ink(ordered: &[(Entry, bool)]) -> Vec<InkLine> {
             let step = entry.body.known().and_then(step_of);
             let can_strike = struck.is_none() && strikes::refused(ordered, entry).is_none();
             let takes_along = strikes::takes_along(ordered, entry).filter(|_| can_strike).map(str::to_owned);
-            Some(InkLine { entry: entry.id, at: entry.at, words, struck, can_strike, takes_along, step })
+            Some(EntryLine { entry: entry.id, at: entry.at, words, struck, can_strike, takes_along, step })
         })
         .collect()
 }
@@ -80,9 +80,9 @@ fn step_of(body: &Body) -> Option<Step> {
             BenchBody::Ticked { tick, .. } => step_of_tick(*tick),
             BenchBody::TickedTogether { ticks } => ticks.first().and_then(|tick| step_of_tick(*tick)),
             BenchBody::LevelTold { .. } | BenchBody::ListeningCorrected { .. } => Some(Step::Listen),
-            BenchBody::PhotoTaken { look: Look::Before, .. } => Some(Step::Seat),
-            BenchBody::PhotoTaken { look: Look::After, .. } => Some(Step::TakeDown),
-            BenchBody::PhotoTaken { look: Look::Wiring, .. } => None,
+            BenchBody::PhotoTaken { look: PhotoKind::Before, .. } => Some(Step::Seat),
+            BenchBody::PhotoTaken { look: PhotoKind::After, .. } => Some(Step::TakeDown),
+            BenchBody::PhotoTaken { look: PhotoKind::Wiring, .. } => None,
             BenchBody::Told { .. }
             | BenchBody::IronLit {}
             | BenchBody::IronOff {}
@@ -244,7 +244,7 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
                 let said: Vec<String> = time.into_iter().chain(level).collect();
                 format!("Listening corrected: {}", said.join(", "))
             }
-            BenchBody::PhotoTaken { look: Look::Wiring, .. } => "Photo of the wiring".to_owned(),
+            BenchBody::PhotoTaken { look: PhotoKind::Wiring, .. } => "Photo of the wiring".to_owned(),
             BenchBody::PhotoTaken { look, .. } => format!("Photo of the finish, {}", look.in_words()),
             BenchBody::IronLit {} => "Iron switched on".to_owned(),
             BenchBody::IronOff {} => "Iron off and in its stand".to_owned(),
@@ -257,8 +257,8 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
                 format!("Went on in spite of a hold. {reason} Reason given: {because}")
             }
         },
-        Body::Install(body) => crate::saved::install::in_words(body),
-        Body::Stay(body) => crate::saved::install::stay_in_words(body),
+        Body::Install(body) => crate::entry_lines::install::in_words(body),
+        Body::Stay(body) => crate::entry_lines::install::stay_in_words(body),
         // The leads of a pickup are told on its own page.
         // A strike-out is shown on the line it strikes out.
         Body::Leads(_) | Body::Strike(_) => return None,

@@ -19,27 +19,27 @@ const KINDS: [&str; 3] = ["ask", "thing", "kind"];
 ///
 /// # Errors
 /// A [`Refusal`] that names the field at fault, where one can be named.
-pub fn read(json: &[u8]) -> Result<Ask, Refusal> {
+pub fn parse(json: &[u8]) -> Result<Ask, Refusal> {
     let refuse = |sentence: &str| Err(Refusal::new(Code::NotAnAsk, format!("{sentence} Nothing was written.")));
     if json.len() > LONGEST_ASK {
         return refuse("That is more than one ask can hold (1 MB).");
     }
-    let mut letter = serde_json::Deserializer::from_slice(json);
-    let whole = match Value::deserialize(&mut letter) {
+    let mut reading = serde_json::Deserializer::from_slice(json);
+    let whole = match Value::deserialize(&mut reading) {
         Ok(whole) => whole,
         Err(error) if error.is_eof() => return refuse("The ask ends in the middle; send it again."),
         Err(_) => return refuse("This is not JSON."),
     };
-    if letter.end().is_err() {
+    if reading.end().is_err() {
         return refuse("There is something after the end of the ask.");
     }
     if !whole.is_object() {
         return refuse(r#"An ask is an object with a name, like {"ask": "bench"}."#);
     }
-    // From the letter itself, so that a name given twice is seen.
-    read_named(json).map_err(|error| {
+    // From the text itself, so that a name given twice is seen.
+    parse_named(json).map_err(|error| {
         let said = error.to_string();
-        // A field given twice is one field once the letter is a value.
+        // A field given twice is one field once the text is a value.
         let twice = said.starts_with("duplicate field");
         let (field, what) = if twice { None } else { fault(&whole) }.unwrap_or((Vec::new(), said));
         let field = if field.is_empty() { named(&what) } else { Some(shown(&field)) };
@@ -59,7 +59,7 @@ struct Named {
 }
 
 /// Reads its name, then the fields that belong to it.
-fn read_named(json: &[u8]) -> Result<Ask, serde_json::Error> {
+fn parse_named(json: &[u8]) -> Result<Ask, serde_json::Error> {
     let named: Named = serde_json::from_slice(json)?;
     let mut whole = serde_json::Deserializer::from_slice(json);
     Ask::named(&named.ask, &mut whole)
@@ -156,7 +156,7 @@ mod tests {
     /// What arrives, the field that is named, and a part of the sentence.
     #[test]
     fn the_field_at_fault_is_named() {
-        for (letter, field, part) in [
+        for (json, field, part) in [
             (r#"{"ask": "drawer", "retired": "yes"}"#, Some("retired"), "expected a boolean"),
             (r#"{"ask": "drawer"}"#, Some("retired"), "missing field"),
             (r#"{"ask": "drawer", "retired": true, "colour": 1}"#, Some("colour"), "unknown field"),
@@ -205,10 +205,10 @@ mod tests {
             (r#"{"ask": "bench"}}"#, None, "after the end"),
             ("\u{feff}{}", None, "not JSON"),
         ] {
-            let letter = letter.replace("ID", ID);
-            let Err(refusal) = read(letter.as_bytes()) else { unreachable!("{letter} was read") };
-            assert_eq!(refusal.field.as_deref(), field, "{letter}: {}", refusal.sentence);
-            assert!(refusal.sentence.contains(part), "{letter}: {}", refusal.sentence);
+            let json = json.replace("ID", ID);
+            let Err(refusal) = parse(json.as_bytes()) else { unreachable!("{json} was read") };
+            assert_eq!(refusal.field.as_deref(), field, "{json}: {}", refusal.sentence);
+            assert!(refusal.sentence.contains(part), "{json}: {}", refusal.sentence);
             assert!(refusal.sentence.ends_with("Nothing was written."), "{}", refusal.sentence);
         }
     }
@@ -216,16 +216,15 @@ mod tests {
     #[test]
     fn a_fault_at_the_end_of_a_long_list_is_found_soon() {
         let thing = format!(r#"{{"thing": "pickup", "id": "{ID}"}},"#);
-        let letter =
-            format!(r#"{{"ask": "erase", "things": [{}{{"thing": "pickup", "id": 0}}]}}"#, thing.repeat(15_000));
-        let Err(refusal) = read(letter.as_bytes()) else { unreachable!("a number is no name") };
+        let json = format!(r#"{{"ask": "erase", "things": [{}{{"thing": "pickup", "id": 0}}]}}"#, thing.repeat(15_000));
+        let Err(refusal) = parse(json.as_bytes()) else { unreachable!("a number is no name") };
         assert_eq!(refusal.field.as_deref(), Some("things.15000.id"));
     }
 
     #[test]
     fn deep_nesting_is_refused_and_does_no_harm() {
-        for letter in ["[".repeat(500_000), r#"{"ask":"#.repeat(100_000)] {
-            assert!(read(letter.as_bytes()).is_err());
+        for json in ["[".repeat(500_000), r#"{"ask":"#.repeat(100_000)] {
+            assert!(parse(json.as_bytes()).is_err());
         }
     }
 }

@@ -3,10 +3,11 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use uuid::Uuid;
 
-use crate::audition::{Audition, Inked, Kit, Rating, State};
+use crate::audition::{Audition, Kit, Rating, Saved, State};
 use crate::comparison::compared::Compared;
 use crate::listening::HeardIn;
 use crate::record::audition::{AuditionId, Choice};
+use crate::record::facts::{Cable, Installed};
 use crate::record::gaps::GapsMeasured;
 use crate::record::guitar::GuitarId;
 use crate::record::listening::Quality;
@@ -16,7 +17,6 @@ use crate::record::pickup::{Construction, PickupId};
 use crate::record::quantity::{Celsius, Decibels, Millimetres};
 use crate::record::rig::{Mode, Rig, RigId};
 use crate::record::sound::LevelTold;
-use crate::record::told::{Cable, Installed};
 use solderlast_testkit::invented as bench;
 
 /// An identifier of a family, told apart by a number.
@@ -90,10 +90,10 @@ pub fn heard(
     let mut audition = Audition {
         begun: Some(at),
         last: Some(at),
-        choice: heard_in.choice.clone().map(|said| Inked { entry, at, said }),
-        mounting: heard_in.mounting.map(|said| Inked { entry, at, said }),
-        gaps: heard_in.gaps.clone().map(|said| Inked { entry, at, said }),
-        amp: heard_in.amp.clone().map(|said| Inked { entry, at, said }),
+        choice: heard_in.choice.clone().map(|said| Saved { entry, at, said }),
+        mounting: heard_in.mounting.map(|said| Saved { entry, at, said }),
+        gaps: heard_in.gaps.clone().map(|said| Saved { entry, at, said }),
+        amp: heard_in.amp.clone().map(|said| Saved { entry, at, said }),
         contexts: vec![heard_in.clone()],
         ..Audition::default()
     };
@@ -101,7 +101,7 @@ pub fn heard(
         audition.heard_in.insert(Mode::new(*mode), heard_in.clone());
         for (quality, value) in rated {
             let said = Rating { value: *value, led: false, context: 0 };
-            audition.rated.insert((Mode::new(*mode), *quality), Inked { entry, at, said });
+            audition.rated.insert((Mode::new(*mode), *quality), Saved { entry, at, said });
         }
     }
     Compared { id: AuditionId(name(4, number)), audition, kit, state: State::Finished, pinned: false }

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::record::told::{Question, Told};
+use crate::record::facts::{BenchFact, Question};
 use crate::safety::cautions::{Moment, Situation};
 
 /// The questions that are put at a moment of the work.
@@ -31,23 +31,23 @@ pub fn asked_at(moment: Moment) -> &'static [Question] {
 }
 
 /// Enters a fact that was told into what is known of the bench.
-pub fn enter(told: Told, s: &mut Situation) {
+pub fn enter(told: BenchFact, s: &mut Situation) {
     match told {
-        Told::Amp(amp) => s.amp = Some(amp),
-        Told::Earthed(is) => s.earthed = Some(is),
-        Told::DoubleInsulated => s.double_insulated = Some(true),
-        Told::Damp(is) => s.damp = Some(is),
-        Told::Frayed(is) => s.frayed = Some(is),
-        Told::Headphones(is) => s.headphones = Some(is),
-        Told::Ringing(is) => s.ringing = Some(is),
-        Told::Implant(is) => s.implant = Some(is),
-        Told::LittleOnes(is) => s.little_ones = Some(is),
-        Told::Potted(is) => s.potted = Some(is),
-        Told::Battery(is) => s.battery = Some(is),
-        Told::Solder(solder) => s.solder = Some(solder),
-        Told::Installed(is) => s.installed = Some(is),
-        Told::Cable(is) => s.cable = Some(is),
-        Told::StringGround(is) => s.string_ground = Some(is),
+        BenchFact::Amp(amp) => s.amp = Some(amp),
+        BenchFact::Earthed(is) => s.earthed = Some(is),
+        BenchFact::DoubleInsulated => s.double_insulated = Some(true),
+        BenchFact::Damp(is) => s.damp = Some(is),
+        BenchFact::Frayed(is) => s.frayed = Some(is),
+        BenchFact::Headphones(is) => s.headphones = Some(is),
+        BenchFact::Ringing(is) => s.ringing = Some(is),
+        BenchFact::Implant(is) => s.implant = Some(is),
+        BenchFact::LittleOnes(is) => s.little_ones = Some(is),
+        BenchFact::Potted(is) => s.potted = Some(is),
+        BenchFact::Battery(is) => s.battery = Some(is),
+        BenchFact::Solder(solder) => s.solder = Some(solder),
+        BenchFact::Installed(is) => s.installed = Some(is),
+        BenchFact::Cable(is) => s.cable = Some(is),
+        BenchFact::StringGround(is) => s.string_ground = Some(is),
     }
 }
 
@@ -68,7 +68,7 @@ pub struct QuestionView {
 #[ts(export_to = "contract/audition.ts")]
 pub struct AnswerView {
     /// What is told by picking it.
-    pub told: Told,
+    pub told: BenchFact,
     /// In words.
     pub words: String,
     /// Whether it is what was told.
@@ -77,7 +77,7 @@ pub struct AnswerView {
 
 /// The questions of a moment, with what was told; `said` answers what was told to a question.
 #[must_use]
-pub fn questions(moment: Moment, said: impl Fn(Question) -> Option<Told>) -> Vec<QuestionView> {
+pub fn questions(moment: Moment, said: impl Fn(Question) -> Option<BenchFact>) -> Vec<QuestionView> {
     asked_at(moment)
         .iter()
         .map(|question| QuestionView {
@@ -110,7 +110,7 @@ mod tests {
                 assert_eq!(told.question(), question);
                 assert!(told.in_words().ends_with(words) && !words.is_empty());
                 let text = serde_json::to_string(&told).expect("it is JSON");
-                assert_eq!(serde_json::from_str::<Told>(&text).ok(), Some(told), "{text}");
+                assert_eq!(serde_json::from_str::<BenchFact>(&text).ok(), Some(told), "{text}");
             }
         }
     }

@@ -7,7 +7,7 @@ use ts_rs::TS;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(tag = "fact", content = "is", rename_all = "snake_case", deny_unknown_fields)]
 #[ts(export_to = "contract/safety.ts")]
-pub enum Told {
+pub enum BenchFact {
     /// What it is played through.
     Amp(AmpKind),
     /// Whether the plug has its earth pin and goes into an earthed outlet, without an adapter.
@@ -117,47 +117,47 @@ impl Question {
 
     /// The answers to pick from, each with its words.
     #[must_use]
-    pub fn answers(self) -> Vec<(Told, &'static str)> {
-        let yes_or_no = |told: fn(bool) -> Told| vec![(told(false), "No"), (told(true), "Yes")];
+    pub fn answers(self) -> Vec<(BenchFact, &'static str)> {
+        let yes_or_no = |told: fn(bool) -> BenchFact| vec![(told(false), "No"), (told(true), "Yes")];
         match self {
             Self::Amp => vec![
-                (Told::Amp(AmpKind::Valve), "a valve amp"),
-                (Told::Amp(AmpKind::SolidState), "a transistor amp"),
-                (Told::Amp(AmpKind::Battery), "a battery amp"),
-                (Told::Amp(AmpKind::Desk), "a desk or interface"),
+                (BenchFact::Amp(AmpKind::Valve), "a valve amp"),
+                (BenchFact::Amp(AmpKind::SolidState), "a transistor amp"),
+                (BenchFact::Amp(AmpKind::Battery), "a battery amp"),
+                (BenchFact::Amp(AmpKind::Desk), "a desk or interface"),
             ],
             Self::Earthed => {
-                let mut answers = yes_or_no(Told::Earthed);
-                answers.push((Told::DoubleInsulated, "It needs none: a square in a square"));
+                let mut answers = yes_or_no(BenchFact::Earthed);
+                answers.push((BenchFact::DoubleInsulated, "It needs none: a square in a square"));
                 answers
             }
-            Self::Damp => yes_or_no(Told::Damp),
-            Self::Frayed => yes_or_no(Told::Frayed),
-            Self::Headphones => yes_or_no(Told::Headphones),
-            Self::Ringing => yes_or_no(Told::Ringing),
-            Self::Implant => yes_or_no(Told::Implant),
-            Self::LittleOnes => yes_or_no(Told::LittleOnes),
-            Self::Potted => yes_or_no(Told::Potted),
-            Self::Battery => yes_or_no(Told::Battery),
+            Self::Damp => yes_or_no(BenchFact::Damp),
+            Self::Frayed => yes_or_no(BenchFact::Frayed),
+            Self::Headphones => yes_or_no(BenchFact::Headphones),
+            Self::Ringing => yes_or_no(BenchFact::Ringing),
+            Self::Implant => yes_or_no(BenchFact::Implant),
+            Self::LittleOnes => yes_or_no(BenchFact::LittleOnes),
+            Self::Potted => yes_or_no(BenchFact::Potted),
+            Self::Battery => yes_or_no(BenchFact::Battery),
             Self::Solder => vec![
-                (Told::Solder(Solder::LeadFree), "free of lead"),
-                (Told::Solder(Solder::Leaded), "with lead"),
-                (Told::Solder(Solder::Unknown), "not known"),
+                (BenchFact::Solder(Solder::LeadFree), "free of lead"),
+                (BenchFact::Solder(Solder::Leaded), "with lead"),
+                (BenchFact::Solder(Solder::Unknown), "not known"),
             ],
             Self::Installed => {
                 [Installed::NoneHere, Installed::Lowered, Installed::Left, Installed::Beside, Installed::TakenOut]
-                    .map(|is| (Told::Installed(is), is.in_words()))
+                    .map(|is| (BenchFact::Installed(is), is.in_words()))
                     .to_vec()
             }
             Self::Cable => {
-                [Cable::Short, Cable::Middle, Cable::Long].map(|is| (Told::Cable(is), is.in_words())).to_vec()
+                [Cable::Short, Cable::Middle, Cable::Long].map(|is| (BenchFact::Cable(is), is.in_words())).to_vec()
             }
-            Self::StringGround => yes_or_no(Told::StringGround),
+            Self::StringGround => yes_or_no(BenchFact::StringGround),
         }
     }
 }
 
-impl Told {
+impl BenchFact {
     /// What it answers.
     #[must_use]
     pub fn question(self) -> Question {

@@ -6,7 +6,7 @@ use crate::record::names::EntryId;
 
 /// Something said, with the entry that says it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Inked<T> {
+pub struct Saved<T> {
     /// The entry.
     pub entry: EntryId,
     /// When it was written.
