@@ -12,7 +12,7 @@ import { Turns } from '../turns.svelte';
 type Without<Kind, Names extends string> = Kind extends unknown ? Omit<Kind, Names> : never;
 
 /** An ask that writes about an install, without the names that every one of them carries. */
-export type FitWrite = Without<Extract<Ask, { entry: string; fit: string }>, 'entry' | 'fit'>;
+export type InstallWrite = Without<Extract<Ask, { entry: string; fit: string }>, 'entry' | 'fit'>;
 
 /** What the parts that it shares with an audition write at the iron. */
 const AT_IRON: ReadonlySet<string> = new Set<IronAct['do']>([
@@ -22,7 +22,7 @@ const AT_IRON: ReadonlySet<string> = new Set<IronAct['do']>([
 /** What they write about the sound. */
 const AT_SOUND: ReadonlySet<string> = new Set<SoundAct['do']>(['tell_level', 'correct_listening']);
 
-export class FitSession {
+export class InstallSession {
   readonly id: string;
   view = $state.raw<InstallView | null>(null);
   trouble = $state<unknown>(null);
@@ -60,11 +60,11 @@ export class FitSession {
   }
 
   /** Writes something down, also what a part that it shares with an audition asks for at the iron. */
-  write(act: Act | FitWrite): Promise<boolean> {
+  write(act: Act | InstallWrite): Promise<boolean> {
     return this.#turns.take(act, () => answered(() => this.#write(act)));
   }
 
-  async #write(act: Act | FitWrite): Promise<boolean> {
+  async #write(act: Act | InstallWrite): Promise<boolean> {
     const entry = newName();
     this.asked = act.ask;
     this.refusal = null;

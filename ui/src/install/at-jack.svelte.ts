@@ -4,7 +4,7 @@ import { untrack } from 'svelte';
 import { showNext } from '../answering';
 import type { JackSet } from '../contract';
 import { draftKey, Typed } from '../drafts.svelte';
-import type { FitSession } from './session.svelte';
+import type { InstallSession } from './session.svelte';
 
 /** A position of the guitar's switches, and what was read there. */
 export interface Position {
@@ -23,7 +23,7 @@ export interface Positions<One extends Position> {
 const same = (one: JackSet | null, other: JackSet | null): boolean => JSON.stringify(one) === JSON.stringify(other);
 
 export class AtJack<One extends Position> {
-  readonly session: FitSession;
+  readonly session: InstallSession;
   readonly asks: 'read_jack_before' | 'read_jack';
   readonly room: Typed;
   readonly #part: string;
@@ -37,7 +37,7 @@ export class AtJack<One extends Position> {
   readonly typed = $derived.by(() => new Typed(draftKey(this.session.id, this.#part, this.now?.words ?? '')));
 
   /** `part` names what is typed among the drafts of an install. */
-  constructor(session: FitSession, asks: 'read_jack_before' | 'read_jack', part: string, from: () => Positions<One>) {
+  constructor(session: InstallSession, asks: 'read_jack_before' | 'read_jack', part: string, from: () => Positions<One>) {
     this.session = session;
     this.asks = asks;
     this.#part = part;
