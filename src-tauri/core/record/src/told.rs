@@ -38,6 +38,8 @@ pub enum Told {
     Cable(Cable),
     /// Whether a clip runs from the sleeve of the rig's output to the bridge.
     StringGround(bool),
+    /// Nobody can tell; then all is as before anybody was asked.
+    CantTell(Question),
 }
 
 /// What is asked about the bench.
@@ -74,6 +76,9 @@ pub enum Question {
     /// The string ground.
     StringGround,
 }
+
+/// The answer of who can't tell.
+const CANT_TELL: &str = "Can't tell";
 
 impl Question {
     /// All questions.
@@ -125,20 +130,28 @@ impl Question {
                 (Told::Amp(AmpKind::SolidState), "a transistor amp"),
                 (Told::Amp(AmpKind::Battery), "a battery amp"),
                 (Told::Amp(AmpKind::Desk), "a desk or interface"),
+                (Told::CantTell(self), CANT_TELL),
             ],
             Self::Earthed => {
                 let mut answers = yes_or_no(Told::Earthed);
                 answers.push((Told::DoubleInsulated, "It needs none: a square in a square"));
+                answers.push((Told::CantTell(self), CANT_TELL));
                 answers
             }
             Self::Damp => yes_or_no(Told::Damp),
+            Self::Potted | Self::Battery | Self::Implant => {
+                let mut answers = yes_or_no(match self {
+                    Self::Potted => Told::Potted,
+                    Self::Battery => Told::Battery,
+                    _ => Told::Implant,
+                });
+                answers.push((Told::CantTell(self), CANT_TELL));
+                answers
+            }
             Self::Frayed => yes_or_no(Told::Frayed),
             Self::Headphones => yes_or_no(Told::Headphones),
             Self::Ringing => yes_or_no(Told::Ringing),
-            Self::Implant => yes_or_no(Told::Implant),
             Self::LittleOnes => yes_or_no(Told::LittleOnes),
-            Self::Potted => yes_or_no(Told::Potted),
-            Self::Battery => yes_or_no(Told::Battery),
             Self::Solder => vec![
                 (Told::Solder(Solder::LeadFree), "free of lead"),
                 (Told::Solder(Solder::Leaded), "with lead"),
@@ -150,7 +163,8 @@ impl Question {
                     .to_vec()
             }
             Self::Cable => {
-                [Cable::Short, Cable::Middle, Cable::Long].map(|is| (Told::Cable(is), is.in_words())).to_vec()
+                let lengths = [Cable::Short, Cable::Middle, Cable::Long].map(|is| (Told::Cable(is), is.in_words()));
+                lengths.into_iter().chain([(Told::CantTell(self), CANT_TELL)]).collect()
             }
             Self::StringGround => yes_or_no(Told::StringGround),
         }
@@ -176,6 +190,7 @@ impl Told {
             Self::Installed(_) => Question::Installed,
             Self::Cable(_) => Question::Cable,
             Self::StringGround(_) => Question::StringGround,
+            Self::CantTell(question) => question,
         }
     }
 

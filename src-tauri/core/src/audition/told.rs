@@ -48,6 +48,8 @@ pub fn enter(told: Told, s: &mut Situation) {
         Told::Installed(is) => s.installed = Some(is),
         Told::Cable(is) => s.cable = Some(is),
         Told::StringGround(is) => s.string_ground = Some(is),
+        // What nobody can tell is as dangerous as what nobody has told.
+        Told::CantTell(_) => {}
     }
 }
 

@@ -21,8 +21,8 @@ pub use kit::{FitKit, Known};
 pub use plan::{OwnPositionForm, PlanForm};
 pub use seen::{
     ActView, AnswerOffered, BeforeReading, BeforeView, CheckView, CheckedLine, FitStepView, FitView, HeardBefore,
-    HookupView, IronAct, JackLine, JackView, JointLine, LivesIn, ModeOffered, PartsView, PhaseView, PlanView,
-    ProofReading, ProofView, SwitchOffered, TogetherView,
+    HookupView, IronAct, JackLine, JackView, JointLine, LivesIn, MissingSize, ModeOffered, PartsView, PhaseView,
+    PlanView, ProofReading, ProofView, SizeOf, SwitchOffered, TogetherView, Unrecorded,
 };
 pub use slips::{FitSlip, StatedIn};
 pub use view::view;

@@ -65,7 +65,11 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
                 reason: step.reason().to_owned(),
                 status,
                 open,
-                unsure: if step == FitStep::Proof { unsure(&computed) } else { Vec::new() },
+                unsure: match step {
+                    FitStep::Proof => [unsure(&computed), not_told(&checks)].concat(),
+                    FitStep::Listen => not_told(strung.iter().chain(listen.iter().map(|heard| &heard.check))),
+                    _ => Vec::new(),
+                },
                 passed,
                 invalidated: fit.invalidated.get(&step).cloned(),
                 spoken: spoken(step),
@@ -84,10 +88,11 @@ pub fn view(id: FitId, ordered: &[(Entry, bool)], kit: &FitKit, present: &Presen
         state: fit.state(),
         struck_out: fit.struck_out,
         given_up_because: fit.given_up.as_ref().map(|inked| inked.said.clone()),
-        outcome: outcome(&fit, kit, &computed),
+        outcome: outcome(&fit, kit, &computed, &checks.iter().chain(&strung).cloned().collect::<Vec<_>>()),
         demo: fit.demo,
         on: kit.on.clone(),
         audition_title: title(kit.audition.choice.as_ref().map(|inked| &inked.said), &kit.heard),
+        unrecorded: (fit.state() == FitState::Open).then(|| kit.unrecorded_out(&fit)).flatten(),
         unproven: kit.unproven(),
         next: fit.next(),
         steps,
@@ -144,6 +149,12 @@ fn unsure(computed: &Computed) -> Vec<String> {
     let missing = computed.readings.iter().any(|one| one.reading.is_none());
     let proof = computed.proof.iter().filter(|verdict| !missing && verdict.kind == VerdictKind::Unsure);
     proof.map(|verdict| verdict.sentence.clone()).collect()
+}
+
+/// Questions that were answered, and nobody could tell.
+fn not_told<'a>(checks: impl IntoIterator<Item = &'a CheckView>) -> Vec<String> {
+    let unsure = |check: &&CheckView| check.verdict.as_ref().is_some_and(|one| one.kind == VerdictKind::Unsure);
+    checks.into_iter().filter(unsure).map(|check| format!("{} Can't tell.", check.asked)).collect()
 }
 
 /// What comes before the iron or a hand goes to what is wrong; nothing while nothing is.
@@ -274,7 +285,7 @@ fn will_change(kit: &FitKit) -> Vec<String> {
     lines
 }
 
-fn outcome(fit: &Fit, kit: &FitKit, computed: &Computed) -> Vec<String> {
+fn outcome(fit: &Fit, kit: &FitKit, computed: &Computed, told: &[CheckView]) -> Vec<String> {
     match fit.state() {
         FitState::Open => Vec::new(),
         FitState::GivenUp | FitState::StruckOut => vec!["Nothing was changed in the records.".to_owned()],
@@ -287,6 +298,7 @@ fn outcome(fit: &Fit, kit: &FitKit, computed: &Computed) -> Vec<String> {
             lines.extend(words);
             let passed = fit.passed_open();
             lines.extend(unsure(computed).into_iter().map(|one| format!("Proof: {one}")));
+            lines.extend(not_told(told));
             lines.extend(passed.iter().map(|step| format!("“{}” was passed with something open.", step.name())));
             lines
         }
