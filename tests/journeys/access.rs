@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use serde_json::Value;
-use solderlast_core::record::install::FitStep;
+use solderlast_core::record::install::InstallStep;
 
 use solderlast_tests::bench::{demo, name, seeded};
 use solderlast_tests::browser::{Browser, Server};
@@ -110,7 +110,7 @@ fn kinds_of_pages() -> Vec<String> {
                 }
                 "id: string; step: string | null" => {
                     ["/new/*", "/*"].into_iter().for_each(&mut of);
-                    for step in FitStep::ALL {
+                    for step in InstallStep::ALL {
                         let named = serde_json::to_value(step).expect("a step has a name");
                         of(&format!("/*/{}", named.as_str().unwrap_or_default()));
                     }

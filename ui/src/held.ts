@@ -1,11 +1,11 @@
 // The audition that was answered last, so that the bench needs to send only what is different from it.
 
-import type { AuditionView, InkLine, Reply, StepView } from './contract';
+import type { AuditionView, EntryLine, Reply, StepView } from './contract';
 
 /** What is different: whole fields of the page, the steps that are, and the lines that were added. */
 interface Changes extends Partial<AuditionView> {
   some_steps?: StepView[];
-  more_written?: InkLine[];
+  more_written?: EntryLine[];
 }
 
 export interface InFull {

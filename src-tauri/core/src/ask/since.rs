@@ -19,7 +19,7 @@ const REMEMBERED: usize = 12;
 
 /// The auditions that were told last.
 #[derive(Debug)]
-pub(super) struct Told {
+pub(super) struct LastTold {
     /// When this bench was opened, in microseconds: another bench's names are not this one's.
     opened: i64,
     count: u64,
@@ -47,7 +47,7 @@ struct Changes<'a> {
     is: &'a AuditionView,
 }
 
-impl Told {
+impl LastTold {
     pub fn of(opened: DateTime<Utc>) -> Self {
         Self { opened: opened.timestamp_micros(), count: 0, last: VecDeque::new() }
     }
