@@ -1,12 +1,12 @@
 // The audition that was answered last, so that the bench needs to send only what is different from it.
 
-import type { AuditionView, InkLine, Reply, StepView } from './contract';
+import type { AuditionView, EntryLine, Reply, StepView } from './contract';
 
 /** What is different: whole fields of the page, the steps and (by their index) the lines that are, and the lines that were added. */
 interface Changes extends Partial<AuditionView> {
   some_steps?: StepView[];
-  some_written?: [number, InkLine][];
-  more_written?: InkLine[];
+  some_written?: [number, EntryLine][];
+  more_written?: EntryLine[];
 }
 
 export interface InFull {

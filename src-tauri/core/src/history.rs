@@ -164,7 +164,7 @@ fn heard(audition: &Audition) -> Vec<HeardThen> {
             rated: Quality::ALL
                 .into_iter()
                 .filter_map(|quality| {
-                    let value = audition.rated.get(&(mode.clone(), quality)).map(|inked| inked.said.value)?;
+                    let value = audition.rated.get(&(mode.clone(), quality)).map(|saved| saved.said.value)?;
                     let anchor = quality.word(value)?;
                     Some(format!("{} {value} of 5, {anchor}", quality.name()))
                 })

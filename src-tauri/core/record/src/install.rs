@@ -14,13 +14,13 @@ use crate::rig::Mode;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(transparent)]
 #[ts(export_to = "contract/install.ts")]
-pub struct FitId(pub Uuid);
+pub struct InstallId(pub Uuid);
 
 /// The steps of a permanent install, in their order: first what the guitar was like, then what is planned, then what is done, then what is proven.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract/install.ts")]
-pub enum FitStep {
+pub enum InstallStep {
     /// Readings at the jack and photos, before anything is unsoldered.
     AsItWas,
     /// One mode for good, or a switch.
@@ -49,7 +49,7 @@ pub enum FitStep {
     Done,
 }
 
-impl FitStep {
+impl InstallStep {
     /// All steps, in order.
     pub const ALL: [Self; 13] = [
         Self::AsItWas,
@@ -112,7 +112,7 @@ impl FitStep {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 #[ts(export_to = "contract/install.ts")]
-pub struct FitOn {
+pub struct InstallBasis {
     /// The audition in which the pickup was heard.
     pub audition: AuditionId,
     /// The pickup that goes in.
@@ -129,7 +129,7 @@ pub struct FitOn {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract/install.ts")]
-pub enum FitAct {
+pub enum InstallTask {
     /// The old wiring is in a picture.
     OldPictured,
     /// The old pickup is out.
@@ -154,7 +154,7 @@ pub enum FitAct {
     HeightsSet,
 }
 
-impl FitAct {
+impl InstallTask {
     /// The acts at the open guitar, up to the proof.
     pub const SOLDER: [Self; 8] = [
         Self::OldPictured,
@@ -208,7 +208,7 @@ impl FitAct {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(tag = "check", rename_all = "snake_case", deny_unknown_fields)]
 #[ts(export_to = "contract/install.ts")]
-pub enum FitAnswer {
+pub enum InstallAnswer {
     /// Steel tapped on the poles at a place, with the selector in a position that uses it.
     Tap {
         /// The place that is tapped.
@@ -265,7 +265,7 @@ pub enum FitAnswer {
 
 /// What an answer is about: a later answer to the same question stands.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub enum FitCheck {
+pub enum InstallCheck {
     /// A tap at a place.
     Tap(String),
     /// The first swing of a pickup that stays.
@@ -282,18 +282,18 @@ pub enum FitCheck {
     Sound(Mode),
 }
 
-impl FitAnswer {
+impl InstallAnswer {
     /// The question it answers.
     #[must_use]
-    pub fn check(&self) -> FitCheck {
+    pub fn check(&self) -> InstallCheck {
         match self {
-            Self::Tap { place, .. } => FitCheck::Tap(place.clone()),
-            Self::Swing { place, .. } => FitCheck::Swing(place.clone()),
-            Self::Poles { place, .. } => FitCheck::Poles(place.clone()),
-            Self::Sits { place, .. } => FitCheck::Sits(place.clone()),
-            Self::Phase { position, .. } => FitCheck::Phase(position.clone()),
-            Self::Hum { mode, .. } => FitCheck::Hum(mode.clone()),
-            Self::Sound { mode, .. } => FitCheck::Sound(mode.clone()),
+            Self::Tap { place, .. } => InstallCheck::Tap(place.clone()),
+            Self::Swing { place, .. } => InstallCheck::Swing(place.clone()),
+            Self::Poles { place, .. } => InstallCheck::Poles(place.clone()),
+            Self::Sits { place, .. } => InstallCheck::Sits(place.clone()),
+            Self::Phase { position, .. } => InstallCheck::Phase(position.clone()),
+            Self::Hum { mode, .. } => InstallCheck::Hum(mode.clone()),
+            Self::Sound { mode, .. } => InstallCheck::Sound(mode.clone()),
         }
     }
 
@@ -383,7 +383,7 @@ pub enum SoundHeard {
     Different,
 }
 
-impl FitAnswer {
+impl InstallAnswer {
     /// As it reads in the logbook.
     #[must_use]
     pub fn in_words(&self) -> String {

@@ -4,7 +4,7 @@ use std::sync::PoisonError;
 use std::sync::atomic::Ordering;
 
 use super::contract::Ask;
-use super::letter::read;
+use super::parse::parse;
 use super::refusal::{Code, Refusal};
 use super::reply::{Reply, in_json};
 use crate::ask::acts::Asked;
@@ -47,7 +47,7 @@ impl Bench {
     /// answered in full, as `{"ok": reply, "as_of": name}`. Who does not say is answered as by [`Bench::answer`].
     #[must_use]
     pub fn answer_since(&self, json: &[u8], has: Option<&str>) -> Vec<u8> {
-        self.told(read(json).and_then(|ask| self.ask(ask)), has)
+        self.told(parse(json).and_then(|ask| self.ask(ask)), has)
     }
 
     /// An answer in JSON, as [`Bench::answer_since`] gives it.

@@ -13,7 +13,7 @@ use serde::ser::SerializeMap;
 use super::refusal::Refusal;
 use super::reply::{Reply, in_json};
 use crate::audition::{AuditionView, StepView};
-use crate::saved::lines::InkLine;
+use crate::entry_lines::lines::EntryLine;
 
 /// How many answers are remembered, over all who ask.
 const REMEMBERED: usize = 12;
@@ -23,7 +23,7 @@ const ROOM: usize = 16 * 1024;
 
 /// The auditions that were told last.
 #[derive(Debug)]
-pub(super) struct Told {
+pub(super) struct LastTold {
     /// When this bench was opened, in microseconds: another bench's names are not this one's.
     opened: i64,
     count: u64,
@@ -51,7 +51,7 @@ struct Changes<'a> {
     is: &'a AuditionView,
 }
 
-impl Told {
+impl LastTold {
     pub fn of(opened: DateTime<Utc>) -> Self {
         Self { opened: opened.timestamp_micros(), count: 0, last: VecDeque::new() }
     }
@@ -121,7 +121,7 @@ impl Serialize for Changes<'_> {
             map.serialize_entry("written", &is.written)?;
         } else {
             let (still, more) = is.written.split_at(was.written.len());
-            let some: Vec<(usize, &InkLine)> =
+            let some: Vec<(usize, &EntryLine)> =
                 still.iter().enumerate().filter(|(index, line)| was.written.get(*index) != Some(line)).collect();
             if !some.is_empty() {
                 map.serialize_entry("some_written", &some)?;

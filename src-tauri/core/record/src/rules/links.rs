@@ -2,7 +2,7 @@
 
 use uuid::Uuid;
 
-use crate::audition::{Choice, Look};
+use crate::audition::{Choice, PhotoKind};
 use crate::body::{
     AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, ListeningBody, StayBody, StrikeBody, ThingBody,
 };
@@ -29,8 +29,10 @@ pub(super) fn can_be_about(about: About, body: &Body) -> bool {
             }
         },
         Body::Bench(body) => match body {
-            BenchBody::PhotoTaken { look: Look::Before | Look::After, .. } => matches!(about, About::Audition(_)),
-            BenchBody::PhotoTaken { look: Look::Wiring, .. } => matches!(about, About::Fit(_)),
+            BenchBody::PhotoTaken { look: PhotoKind::Before | PhotoKind::After, .. } => {
+                matches!(about, About::Audition(_))
+            }
+            BenchBody::PhotoTaken { look: PhotoKind::Wiring, .. } => matches!(about, About::Fit(_)),
             BenchBody::Ticked { .. }
             | BenchBody::TickedTogether { .. }
             | BenchBody::LevelTold { .. }
