@@ -42,9 +42,9 @@ impl Bench {
 
     /// The same for who says which answer about an audition they still have, by its `as_of`: `{"since": has, "as_of": name,
     /// "changed": {…}}` with the fields of the audition that are not as they were in that. Of its steps only those that
-    /// changed come, as `some_steps`; what was written since comes as `more_written`. Who has none (an empty name), or one that
-    /// is no longer known, is answered in full, as `{"ok": reply, "as_of": name}`. Who does not say is answered as by
-    /// [`Bench::answer`].
+    /// changed come, as `some_steps`; of the lines of what was written those that changed, as `some_written` (each after its
+    /// index), and those written since, as `more_written`. Who has none (an empty name), or one that is no longer known, is
+    /// answered in full, as `{"ok": reply, "as_of": name}`. Who does not say is answered as by [`Bench::answer`].
     #[must_use]
     pub fn answer_since(&self, json: &[u8], has: Option<&str>) -> Vec<u8> {
         self.told(parse(json).and_then(|ask| self.ask(ask)), has)
