@@ -10,7 +10,7 @@ use std::fmt::Write;
 use solderlast_core::physics::leads::hookup;
 use solderlast_core::physics::meter::Joined;
 use solderlast_core::physics::wiring::{
-    Install, JackReading, ModeWiring, SignalPath, Staying, WiringKind, WiringPlan, jack_readings, mode_wirings, wire,
+    JackCase, JackReading, ModeWiring, SignalPath, Staying, WiringKind, WiringPlan, jack_readings, mode_wirings, wire,
 };
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::contacts::ModeSwitch;
@@ -425,7 +425,7 @@ fn every_reading_at_the_jack() {
             continue;
         }
         for (what, guitar) in guitars() {
-            let install = Install {
+            let install = JackCase {
                 pickup: &pickup,
                 measured: &[],
                 tapped: false,

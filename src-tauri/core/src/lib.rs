@@ -9,11 +9,11 @@ pub mod clock;
 pub mod comparison;
 pub mod decision;
 pub mod demo;
-pub mod fit;
+pub mod entry_lines;
 pub mod history;
+pub mod install;
 pub mod listening;
 pub mod logbook;
-pub mod saved;
 
 pub use solderlast_log::private;
 pub use solderlast_physics as physics;

@@ -6,9 +6,9 @@ import type { ComparisonAct, ComparisonAsk, ComparisonView, DecisionView, Refere
 import type { FacingView } from "./facing";
 import type { EarlierGaps } from "./gaps";
 import type { GuitarLine, GuitarPage } from "./guitar";
-import type { FitLine, FitView, InstallAct, InstallAsk, LivesIn } from "./install";
+import type { InstallAct, InstallAsk, InstallLine, InstallView, LivesIn } from "./install";
 import type { LeadSearchView, LeadsAct, LeadsAsk } from "./leads";
-import type { Choosable, Found, History, LogAsk, StruckLine } from "./log";
+import type { Choosable, History, LogAsk, LogbookPage, StruckLine } from "./log";
 import type { Health, MeterPage, ModeExpectation } from "./meter";
 import type { PickupLine, PickupPage } from "./pickup";
 import type { RigForm, RigLine, RigPage, RigToBeginFrom } from "./rig";
@@ -109,7 +109,7 @@ audition: AuditionView, } | { "reply": "logbook",
 /**
  * The page.
  */
-found: Found, } | { "reply": "comparison", 
+found: LogbookPage, } | { "reply": "comparison", 
 /**
  * The auditions side by side.
  */
@@ -149,11 +149,11 @@ query: string | null, } | { "reply": "fit",
 /**
  * The install.
  */
-fit: FitView, } | { "reply": "fits", 
+fit: InstallView, } | { "reply": "fits", 
 /**
  * The installs, the newest first.
  */
-fits: Array<FitLine>, 
+fits: Array<InstallLine>, 
 /**
  * Where the pickup lives now, if it is about one that lives in a guitar.
  */

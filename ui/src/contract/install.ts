@@ -4,12 +4,12 @@ import type { Drawn } from "./drawing";
 import type { About, EntryId } from "./entry";
 import type { GuitarId } from "./guitar";
 import type { Swing } from "./leads";
-import type { InkLine } from "./log";
+import type { EntryLine } from "./log";
 import type { DiagnosisKind, Suspect, Verdict } from "./meter";
 import type { CoilName, PickupId } from "./pickup";
 import type { Ohms } from "./quantity";
 import type { Mode } from "./rig";
-import type { CautionView, SafetyHold, SoundAct, Tick, Told } from "./safety";
+import type { BenchFact, CautionView, SafetyHold, SoundAct, Tick } from "./safety";
 
 /**
  * One act.
@@ -18,7 +18,7 @@ export type ActView = {
 /**
  * Which.
  */
-act: FitAct, 
+act: InstallTask, 
 /**
  * `2 of 8`.
  */
@@ -63,7 +63,7 @@ export type AnswerOffered = {
 /**
  * The answer.
  */
-answer: FitAnswer, 
+answer: InstallAnswer, 
 /**
  * Its words.
  */
@@ -155,395 +155,15 @@ name: string,
 /**
  * What it comes to.
  */
-verdict: Verdict, };
-
+verdict: Verdict, 
 /**
- * One act of the install, in the order in which they are done.
- *
- * What each says, why, and what can go wrong is told where the acts are listed.
+ * Sizes that nobody has measured, to be written down here.
  */
-export type FitAct = "old_pictured" | "old_out" | "tinned" | "set_in" | "joined" | "insulated" | "cooled" | "tugged" | "closed" | "strung" | "heights_set";
-
+missing?: Array<MissingSize>, 
 /**
- * What was found out by ear or by eye at the finished wiring, with the question it answers.
+ * The records that say too little of it.
  */
-export type FitAnswer = { "check": "tap", 
-/**
- * The place that is tapped.
- */
-place: string, 
-/**
- * What came out.
- */
-heard: TapHeard, } | { "check": "swing", 
-/**
- * The place of the pickup that stays.
- */
-place: string, 
-/**
- * Which way it went.
- */
-swing: Swing, } | { "check": "poles", 
-/**
- * The place of the pickup that stays.
- */
-place: string, 
-/**
- * Which.
- */
-up: PolesUp, } | { "check": "sits", 
-/**
- * The place.
- */
-place: string, 
-/**
- * Whether one does.
- */
-sits: boolean, } | { "check": "phase", 
-/**
- * The selector's position.
- */
-position: string, 
-/**
- * How it sounds.
- */
-heard: PhaseHeard, } | { "check": "hum", 
-/**
- * The mode.
- */
-mode: Mode, 
-/**
- * How much there is.
- */
-heard: HumHeard, } | { "check": "sound", 
-/**
- * The mode.
- */
-mode: Mode, 
-/**
- * Whether it is what was chosen.
- */
-heard: SoundHeard, 
-/**
- * Words; may be empty.
- */
-words: string, };
-
-/**
- * Names one permanent install for good, across benches.
- */
-export type FitId = string;
-
-/**
- * One permanent install, as a line in a list.
- */
-export type FitLine = { 
-/**
- * Which.
- */
-fit: FitId, 
-/**
- * When it was begun.
- */
-begun: string, 
-/**
- * When it was written in last.
- */
-last: string, 
-/**
- * Open, done, given up or struck out.
- */
-state: FitState, 
-/**
- * The step to go on with, while it is open.
- */
-next: FitStep | null, 
-/**
- * The name of that step.
- */
-next_name: string | null, 
-/**
- * How many of its steps are behind it, of thirteen.
- */
-steps_over: number, 
-/**
- * Whether it belongs to the demo bench.
- */
-demo: boolean, 
-/**
- * The audition it rests on.
- */
-audition: AuditionId, 
-/**
- * The pickup that goes in.
- */
-pickup: PickupId, 
-/**
- * What that is called; empty when its record is gone.
- */
-pickup_label: string, 
-/**
- * The guitar it goes into.
- */
-guitar: GuitarId, 
-/**
- * What that is called; empty when its record is gone.
- */
-guitar_label: string, 
-/**
- * The place.
- */
-place: string, 
-/**
- * "Lantern stack into Wren, bridge".
- */
-title: string, 
-/**
- * What came of it, or what it waits for.
- */
-what: string, 
-/**
- * The pickup that came out, once it is done and if that was one of the records.
- */
-came_out: PickupId | null, 
-/**
- * What that is called; empty when there is none.
- */
-came_out_label: string, };
-
-/**
- * What is installed where, and what that rests on.
- */
-export type FitOn = { 
-/**
- * The audition in which the pickup was heard.
- */
-audition: AuditionId, 
-/**
- * The pickup that goes in.
- */
-pickup: PickupId, 
-/**
- * The guitar it goes into.
- */
-guitar: GuitarId, 
-/**
- * The place, by its name in the guitar's record.
- */
-place: string, };
-
-/**
- * A question about something that was typed.
- */
-export type FitSlip = { 
-/**
- * The question.
- */
-sentence: string, 
-/**
- * How everything stood for the reading; nothing when it is about what is stated in a record.
- */
-at: JackSet | null, 
-/**
- * As it was typed.
- */
-typed: string, 
-/**
- * What may have been meant: `6.66k` or `OL`; empty for what is stated.
- */
-instead: string, 
-/**
- * Whose record states it; nothing for a reading.
- */
-record: StatedIn | null, };
-
-/**
- * Whether a permanent install goes on.
- */
-export type FitState = "open" | "done" | "given_up" | "struck_out";
-
-/**
- * The steps of a permanent install, in their order: first what the guitar was like, then what is planned, then what is done, then what is proven.
- */
-export type FitStep = "as_it_was" | "plan" | "way_round" | "phase" | "hookup" | "room" | "jack" | "parts" | "iron" | "solder" | "proof" | "listen" | "done";
-
-/**
- * A step of an install and how it stands.
- */
-export type FitStepView = { 
-/**
- * Which.
- */
-step: FitStep, 
-/**
- * Its name.
- */
-name: string, 
-/**
- * Why there is such a step.
- */
-reason: string, 
-/**
- * How it stands.
- */
-status: Status, 
-/**
- * What is not proven or not right in it, in sentences; passing it then needs a reason.
- */
-open: Array<string>, 
-/**
- * What can't be told by what is known although all was done; it takes no reason to go on.
- */
-unsure: Array<string>, 
-/**
- * The reason with which it was passed although something was open.
- */
-passed: string | null, 
-/**
- * What a later change made worthless.
- */
-invalidated: string | null, 
-/**
- * All of it as it is read aloud.
- */
-spoken: string, };
-
-/**
- * One permanent install, whole.
- */
-export type FitView = { 
-/**
- * Its name for good.
- */
-id: FitId, 
-/**
- * "Lantern stack into Wren, bridge".
- */
-title: string, 
-/**
- * When it was begun.
- */
-begun: string | null, 
-/**
- * When it was written in last.
- */
-last: string | null, 
-/**
- * Open, done, given up or struck out.
- */
-state: FitState, 
-/**
- * The entry that struck its beginning out; striking that one out brings it back.
- */
-struck_out: EntryId | null, 
-/**
- * Why it was given up.
- */
-given_up_because: string | null, 
-/**
- * What came of it, in sentences, once it is done.
- */
-outcome: Array<string>, 
-/**
- * Whether it belongs to the demo bench.
- */
-demo: boolean, 
-/**
- * What goes where.
- */
-on: FitOn, 
-/**
- * What the audition is called that it rests on.
- */
-audition_title: string, 
-/**
- * What the audition did not prove, in sentences.
- */
-unproven: Array<string>, 
-/**
- * The step to go on with.
- */
-next: FitStep | null, 
-/**
- * The thirteen steps.
- */
-steps: Array<FitStepView>, 
-/**
- * The guitar as it was.
- */
-before: BeforeView, 
-/**
- * The plan.
- */
-plan: PlanView, 
-/**
- * Which way round it is set in, in sentences; what the rig had changed comes last.
- */
-way_round: Array<string>, 
-/**
- * The pickup as it lies installed, drawn; nothing where nothing is known to draw.
- */
-way_drawn: Drawn | null, 
-/**
- * Phase and hum.
- */
-phase: PhaseView, 
-/**
- * Which lead goes where.
- */
-hookup: HookupView, 
-/**
- * Will it fit, a line a check.
- */
-room: Array<CheckedLine>, 
-/**
- * What to expect at the jack.
- */
-jack: JackView, 
-/**
- * Parts and tools.
- */
-parts: PartsView, 
-/**
- * Before the iron is lit, and while it is.
- */
-iron: IronView, 
-/**
- * The sound at the finished wiring: its order, what can hurt, what holds it, today's hearing.
- */
-sound: SoundView, 
-/**
- * The acts at the open guitar.
- */
-acts: Array<ActView>, 
-/**
- * The proof.
- */
-proof: ProofView, 
-/**
- * The acts after the proof.
- */
-closing: Array<ActView>, 
-/**
- * What the ear finds out once strings are on: phase and hum.
- */
-strung: Array<CheckView>, 
-/**
- * What the audition noted, mode by mode, with the question whether it is still so.
- */
-listen: Array<HeardBefore>, 
-/**
- * What will change when it is done, in sentences.
- */
-will_change: Array<string>, 
-/**
- * Everything that was written, oldest first, struck-out lines included.
- */
-written: Array<InkLine>, 
-/**
- * How many entries a newer version wrote.
- */
-newer: number, };
+records?: Array<StatedIn>, };
 
 /**
  * What was noted of a mode in the audition.
@@ -606,7 +226,7 @@ joint_count: number, };
 /**
  * How much hum there is.
  */
-export type HumHeard = "quiet" | "one_coil" | "less_when_touched" | "more_when_touched";
+export type HumHeard = "quiet" | "one_coil" | "less_when_touched" | "more_when_touched" | "cant_tell";
 
 /**
  * What is written about a permanent install.
@@ -619,7 +239,7 @@ entry: EntryId,
 /**
  * Which install; a new version-7 UUID.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * The audition it rests on.
  */
@@ -635,7 +255,7 @@ entry: EntryId,
 /**
  * Which install.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * The plan.
  */
@@ -647,11 +267,11 @@ entry: EntryId,
 /**
  * Which install.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * The step.
  */
-step: FitStep, 
+step: InstallStep, 
 /**
  * Why it is passed although something in it is open; may be empty where nothing is.
  */
@@ -663,7 +283,7 @@ entry: EntryId,
 /**
  * Which install.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * What.
  */
@@ -675,7 +295,7 @@ entry: EntryId,
 /**
  * Which install.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * What.
  */
@@ -687,11 +307,11 @@ entry: EntryId,
 /**
  * Which install.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * The act.
  */
-act: FitAct, 
+act: InstallTask, 
 /**
  * Words that go with it; may be empty.
  */
@@ -703,7 +323,7 @@ entry: EntryId,
 /**
  * Which install.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * The position of selector and volume.
  */
@@ -723,7 +343,7 @@ entry: EntryId,
 /**
  * Which install.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * The position of selector, switch and volume.
  */
@@ -743,7 +363,7 @@ entry: EntryId,
 /**
  * Which install.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * Where the probes are.
  */
@@ -759,11 +379,11 @@ entry: EntryId,
 /**
  * Which install.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * The answer, with its question.
  */
-answer: FitAnswer, } | { "ask": "finish_fit", 
+answer: InstallAnswer, } | { "ask": "finish_fit", 
 /**
  * The new entry.
  */
@@ -771,7 +391,7 @@ entry: EntryId,
 /**
  * Which install.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * Words about it; may be empty.
  */
@@ -783,7 +403,7 @@ entry: EntryId,
 /**
  * Which install.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * Why.
  */
@@ -795,7 +415,7 @@ entry: EntryId,
 /**
  * Which install.
  */
-fit: FitId, 
+fit: InstallId, 
 /**
  * The entry that no longer counts.
  */
@@ -806,17 +426,103 @@ struck: EntryId,
 why: string, };
 
 /**
+ * What was found out by ear or by eye at the finished wiring, with the question it answers.
+ */
+export type InstallAnswer = { "check": "tap", 
+/**
+ * The place that is tapped.
+ */
+place: string, 
+/**
+ * What came out.
+ */
+heard: TapHeard, } | { "check": "swing", 
+/**
+ * The place of the pickup that stays.
+ */
+place: string, 
+/**
+ * Which way it went.
+ */
+swing: Swing, } | { "check": "poles", 
+/**
+ * The place of the pickup that stays.
+ */
+place: string, 
+/**
+ * Which.
+ */
+up: PolesUp, } | { "check": "sits", 
+/**
+ * The place.
+ */
+place: string, 
+/**
+ * Whether one does.
+ */
+sits: boolean, } | { "check": "phase", 
+/**
+ * The selector's position.
+ */
+position: string, 
+/**
+ * How it sounds.
+ */
+heard: PhaseHeard, } | { "check": "hum", 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * How much there is.
+ */
+heard: HumHeard, } | { "check": "sound", 
+/**
+ * The mode.
+ */
+mode: Mode, 
+/**
+ * Whether it is what was chosen.
+ */
+heard: SoundHeard, 
+/**
+ * Words; may be empty.
+ */
+words: string, };
+
+/**
  * What is asked about permanent installs.
  */
 export type InstallAsk = { "ask": "fit", 
 /**
  * Which.
  */
-id: FitId, } | { "ask": "fits", 
+id: InstallId, } | { "ask": "fits", 
 /**
  * What they are about.
  */
 about: About, };
+
+/**
+ * What is installed where, and what that rests on.
+ */
+export type InstallBasis = { 
+/**
+ * The audition in which the pickup was heard.
+ */
+audition: AuditionId, 
+/**
+ * The pickup that goes in.
+ */
+pickup: PickupId, 
+/**
+ * The guitar it goes into.
+ */
+guitar: GuitarId, 
+/**
+ * The place, by its name in the guitar's record.
+ */
+place: string, };
 
 /**
  * One thing that is wrong with an install, or with a reading of it.
@@ -924,6 +630,312 @@ place: string, } | { "cause": "dead_coil",
 coil: CoilName, } | { "cause": "not_as_measured", };
 
 /**
+ * Names one permanent install for good, across benches.
+ */
+export type InstallId = string;
+
+/**
+ * One permanent install, as a line in a list.
+ */
+export type InstallLine = { 
+/**
+ * Which.
+ */
+fit: InstallId, 
+/**
+ * When it was begun.
+ */
+begun: string, 
+/**
+ * When it was written in last.
+ */
+last: string, 
+/**
+ * Open, done, given up or struck out.
+ */
+state: InstallState, 
+/**
+ * The step to go on with, while it is open.
+ */
+next: InstallStep | null, 
+/**
+ * The name of that step.
+ */
+next_name: string | null, 
+/**
+ * How many of its steps are behind it, of thirteen.
+ */
+steps_over: number, 
+/**
+ * Whether it belongs to the demo bench.
+ */
+demo: boolean, 
+/**
+ * The audition it rests on.
+ */
+audition: AuditionId, 
+/**
+ * The pickup that goes in.
+ */
+pickup: PickupId, 
+/**
+ * What that is called; empty when its record is gone.
+ */
+pickup_label: string, 
+/**
+ * The guitar it goes into.
+ */
+guitar: GuitarId, 
+/**
+ * What that is called; empty when its record is gone.
+ */
+guitar_label: string, 
+/**
+ * The place.
+ */
+place: string, 
+/**
+ * "Lantern stack into Wren, bridge".
+ */
+title: string, 
+/**
+ * What came of it, or what it waits for.
+ */
+what: string, 
+/**
+ * The pickup that came out, once it is done and if that was one of the records.
+ */
+came_out: PickupId | null, 
+/**
+ * What that is called; empty when there is none.
+ */
+came_out_label: string, };
+
+/**
+ * A question about something that was typed.
+ */
+export type InstallSlip = { 
+/**
+ * The question.
+ */
+sentence: string, 
+/**
+ * How everything stood for the reading; nothing when it is about what is stated in a record.
+ */
+at: JackSet | null, 
+/**
+ * As it was typed.
+ */
+typed: string, 
+/**
+ * What may have been meant: `6.66k` or `OL`; empty for what is stated.
+ */
+instead: string, 
+/**
+ * Whose record states it; nothing for a reading.
+ */
+record: StatedIn | null, };
+
+/**
+ * Whether a permanent install goes on.
+ */
+export type InstallState = "open" | "done" | "given_up" | "struck_out";
+
+/**
+ * The steps of a permanent install, in their order: first what the guitar was like, then what is planned, then what is done, then what is proven.
+ */
+export type InstallStep = "as_it_was" | "plan" | "way_round" | "phase" | "hookup" | "room" | "jack" | "parts" | "iron" | "solder" | "proof" | "listen" | "done";
+
+/**
+ * A step of an install and how it stands.
+ */
+export type InstallStepView = { 
+/**
+ * Which.
+ */
+step: InstallStep, 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Why there is such a step.
+ */
+reason: string, 
+/**
+ * How it stands.
+ */
+status: Status, 
+/**
+ * What is not proven or not right in it, in sentences; passing it then needs a reason.
+ */
+open: Array<string>, 
+/**
+ * What can't be told by what is known although all was done; it takes no reason to go on.
+ */
+unsure: Array<string>, 
+/**
+ * The reason with which it was passed although something was open.
+ */
+passed: string | null, 
+/**
+ * What a later change made worthless.
+ */
+invalidated: string | null, 
+/**
+ * All of it as it is read aloud.
+ */
+spoken: string, };
+
+/**
+ * One act of the install, in the order in which they are done.
+ *
+ * What each says, why, and what can go wrong is told where the acts are listed.
+ */
+export type InstallTask = "old_pictured" | "old_out" | "tinned" | "set_in" | "joined" | "insulated" | "cooled" | "tugged" | "closed" | "strung" | "heights_set";
+
+/**
+ * One permanent install, whole.
+ */
+export type InstallView = { 
+/**
+ * Its name for good.
+ */
+id: InstallId, 
+/**
+ * "Lantern stack into Wren, bridge".
+ */
+title: string, 
+/**
+ * When it was begun.
+ */
+begun: string | null, 
+/**
+ * When it was written in last.
+ */
+last: string | null, 
+/**
+ * Open, done, given up or struck out.
+ */
+state: InstallState, 
+/**
+ * The entry that struck its beginning out; striking that one out brings it back.
+ */
+struck_out: EntryId | null, 
+/**
+ * Why it was given up.
+ */
+given_up_because: string | null, 
+/**
+ * What came of it, in sentences, once it is done.
+ */
+outcome: Array<string>, 
+/**
+ * Whether it belongs to the demo bench.
+ */
+demo: boolean, 
+/**
+ * What goes where.
+ */
+on: InstallBasis, 
+/**
+ * What the audition is called that it rests on.
+ */
+audition_title: string, 
+/**
+ * What comes out and is in no record, to be recorded with what is known of it; nothing once the install is over.
+ */
+unrecorded?: Unrecorded | null, 
+/**
+ * What the audition did not prove, in sentences.
+ */
+unproven: Array<string>, 
+/**
+ * The step to go on with.
+ */
+next: InstallStep | null, 
+/**
+ * The thirteen steps.
+ */
+steps: Array<InstallStepView>, 
+/**
+ * The guitar as it was.
+ */
+before: BeforeView, 
+/**
+ * The plan.
+ */
+plan: PlanView, 
+/**
+ * Which way round it is set in, in sentences; what the rig had changed comes last.
+ */
+way_round: Array<string>, 
+/**
+ * The pickup as it lies installed, drawn; nothing where nothing is known to draw.
+ */
+way_drawn: Drawn | null, 
+/**
+ * Phase and hum.
+ */
+phase: PhaseView, 
+/**
+ * Which lead goes where.
+ */
+hookup: HookupView, 
+/**
+ * Will it fit, a line a check.
+ */
+room: Array<CheckedLine>, 
+/**
+ * What to expect at the jack.
+ */
+jack: JackView, 
+/**
+ * Parts and tools.
+ */
+parts: PartsView, 
+/**
+ * Before the iron is lit, and while it is.
+ */
+iron: IronView, 
+/**
+ * The sound at the finished wiring: its order, what can hurt, what holds it, today's hearing.
+ */
+sound: SoundView, 
+/**
+ * The acts at the open guitar.
+ */
+acts: Array<ActView>, 
+/**
+ * The proof.
+ */
+proof: ProofView, 
+/**
+ * The acts after the proof.
+ */
+closing: Array<ActView>, 
+/**
+ * What the ear finds out once strings are on: phase and hum.
+ */
+strung: Array<CheckView>, 
+/**
+ * What the audition noted, mode by mode, with the question whether it is still so.
+ */
+listen: Array<HeardBefore>, 
+/**
+ * What will change when it is done, in sentences.
+ */
+will_change: Array<string>, 
+/**
+ * Everything that was written, oldest first, struck-out lines included.
+ */
+written: Array<EntryLine>, 
+/**
+ * How many entries a newer version wrote.
+ */
+newer: number, };
+
+/**
  * What is ticked, told and done before and at the hot iron, and before the sound comes up and goes down.
  */
 export type IronAct = { "do": "tick_off", 
@@ -942,7 +954,7 @@ ticks: Array<Tick>, } | { "do": "tell",
 /**
  * The fact.
  */
-told: Told, } | { "do": "acknowledge", 
+told: BenchFact, } | { "do": "acknowledge", 
 /**
  * The caution's name.
  */
@@ -1136,6 +1148,19 @@ place: string,
 words: string, };
 
 /**
+ * A size that is missing in a record.
+ */
+export type MissingSize = { 
+/**
+ * In whose record.
+ */
+of: StatedIn, 
+/**
+ * Which.
+ */
+size: SizeOf, };
+
+/**
  * A mode to choose.
  */
 export type ModeOffered = { 
@@ -1181,7 +1206,7 @@ tools: Array<string>, };
 /**
  * How two pickups sound together.
  */
-export type PhaseHeard = "full" | "thin";
+export type PhaseHeard = "full" | "thin" | "cant_tell";
 
 /**
  * Phase and hum against the pickups that stay.
@@ -1281,7 +1306,7 @@ controls: string, };
 /**
  * Which poles of a pickup face the strings.
  */
-export type PolesUp = "north" | "south" | "both";
+export type PolesUp = "north" | "south" | "both" | "cant_tell";
 
 /**
  * What the readings of an install come to. Its parts are named as those of the rig's diagnosis are.
@@ -1422,7 +1447,7 @@ verdict: Verdict | null,
 /**
  * What is to be asked first, where a slip of the pen would explain the readings.
  */
-slip: FitSlip | null, 
+slip: InstallSlip | null, 
 /**
  * What is wrong and what to do, where something may be.
  */
@@ -1457,9 +1482,14 @@ meter: string,
 room: string | null, };
 
 /**
+ * A size of a pickup or of its opening.
+ */
+export type SizeOf = "length" | "width" | "depth";
+
+/**
  * Whether the installed sound is the one that was chosen.
  */
-export type SoundHeard = "as_heard" | "near" | "different";
+export type SoundHeard = "as_heard" | "near" | "different" | "cant_tell";
 
 /**
  * Whose record states something.
@@ -1486,7 +1516,7 @@ modes: Array<Mode>, };
 /**
  * What came out of the amplifier when poles were tapped.
  */
-export type TapHeard = "clear" | "weak" | "nothing" | "elsewhere";
+export type TapHeard = "clear" | "weak" | "nothing" | "elsewhere" | "cant_tell";
 
 /**
  * Two pickups together.
@@ -1512,6 +1542,27 @@ hum: Verdict,
  * What mends it or settles it, in sentences.
  */
 what_to_do: Array<string>, };
+
+/**
+ * The pickup that comes out, where no record tells of it.
+ */
+export type Unrecorded = { 
+/**
+ * What it is for, in a sentence.
+ */
+sentence: string, 
+/**
+ * What it may be called.
+ */
+label: string, 
+/**
+ * Where it came from, as its record says it.
+ */
+came_from: string, 
+/**
+ * What is known of it, as its record says it.
+ */
+notes: string, };
 
 /**
  * How the volumes stand.

@@ -251,7 +251,7 @@ mod tests {
                     entry.id.0,
                     entry.at.timestamp_micros(),
                     entry.bench.0,
-                    entry.about.letter(),
+                    entry.about.word(),
                     entry.about.uuid(),
                     kind,
                     body
@@ -289,7 +289,7 @@ mod tests {
         conn.execute("UPDATE listed SET up_to = (SELECT max(seq) FROM entry)", []).expect("listed");
         drop(conn);
         let mut log = logbook::Log::open(folder.path(), now(), bench()).expect("brought up to date");
-        let hidden: Vec<_> = log.struck_out_fits().expect("read").into_iter().map(|line| line.fit.0).collect();
+        let hidden: Vec<_> = log.struck_out_installs().expect("read").into_iter().map(|line| line.fit.0).collect();
         assert_eq!(hidden, [fit]);
     }
 

@@ -11,7 +11,7 @@ use uuid::Uuid;
 use crate::audition::AuditionId;
 use crate::body::{Body, StrikeBody};
 use crate::guitar::GuitarId;
-use crate::install::FitId;
+use crate::install::InstallId;
 use crate::meter::MeterId;
 use crate::names::{BenchId, EntryId};
 use crate::pickup::PickupId;
@@ -33,7 +33,7 @@ pub enum About {
     /// A meter.
     Meter(MeterId),
     /// A permanent install.
-    Fit(FitId),
+    Fit(InstallId),
 }
 
 impl About {
@@ -52,7 +52,7 @@ impl About {
 
     /// The kind of thing, in the word that stands in the log.
     #[must_use]
-    pub fn letter(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
             Self::Pickup(_) => "pickup",
             Self::Guitar(_) => "guitar",
@@ -72,7 +72,7 @@ impl About {
             "rig" => Some(Self::Rig(RigId(id))),
             "audition" => Some(Self::Audition(AuditionId(id))),
             "meter" => Some(Self::Meter(MeterId(id))),
-            "fit" => Some(Self::Fit(FitId(id))),
+            "fit" => Some(Self::Fit(InstallId(id))),
             _ => None,
         }
     }

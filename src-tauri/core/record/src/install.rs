@@ -14,13 +14,13 @@ use crate::rig::Mode;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(transparent)]
 #[ts(export_to = "contract/install.ts")]
-pub struct FitId(pub Uuid);
+pub struct InstallId(pub Uuid);
 
 /// The steps of a permanent install, in their order: first what the guitar was like, then what is planned, then what is done, then what is proven.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract/install.ts")]
-pub enum FitStep {
+pub enum InstallStep {
     /// Readings at the jack and photos, before anything is unsoldered.
     AsItWas,
     /// One mode for good, or a switch.
@@ -49,7 +49,7 @@ pub enum FitStep {
     Done,
 }
 
-impl FitStep {
+impl InstallStep {
     /// All steps, in order.
     pub const ALL: [Self; 13] = [
         Self::AsItWas,
@@ -112,7 +112,7 @@ impl FitStep {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 #[ts(export_to = "contract/install.ts")]
-pub struct FitOn {
+pub struct InstallBasis {
     /// The audition in which the pickup was heard.
     pub audition: AuditionId,
     /// The pickup that goes in.
@@ -129,7 +129,7 @@ pub struct FitOn {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract/install.ts")]
-pub enum FitAct {
+pub enum InstallTask {
     /// The old wiring is in a picture.
     OldPictured,
     /// The old pickup is out.
@@ -154,7 +154,7 @@ pub enum FitAct {
     HeightsSet,
 }
 
-impl FitAct {
+impl InstallTask {
     /// The acts at the open guitar, up to the proof.
     pub const SOLDER: [Self; 8] = [
         Self::OldPictured,
@@ -208,7 +208,7 @@ impl FitAct {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(tag = "check", rename_all = "snake_case", deny_unknown_fields)]
 #[ts(export_to = "contract/install.ts")]
-pub enum FitAnswer {
+pub enum InstallAnswer {
     /// Steel tapped on the poles at a place, with the selector in a position that uses it.
     Tap {
         /// The place that is tapped.
@@ -265,7 +265,7 @@ pub enum FitAnswer {
 
 /// What an answer is about: a later answer to the same question stands.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub enum FitCheck {
+pub enum InstallCheck {
     /// A tap at a place.
     Tap(String),
     /// The first swing of a pickup that stays.
@@ -282,18 +282,18 @@ pub enum FitCheck {
     Sound(Mode),
 }
 
-impl FitAnswer {
+impl InstallAnswer {
     /// The question it answers.
     #[must_use]
-    pub fn check(&self) -> FitCheck {
+    pub fn check(&self) -> InstallCheck {
         match self {
-            Self::Tap { place, .. } => FitCheck::Tap(place.clone()),
-            Self::Swing { place, .. } => FitCheck::Swing(place.clone()),
-            Self::Poles { place, .. } => FitCheck::Poles(place.clone()),
-            Self::Sits { place, .. } => FitCheck::Sits(place.clone()),
-            Self::Phase { position, .. } => FitCheck::Phase(position.clone()),
-            Self::Hum { mode, .. } => FitCheck::Hum(mode.clone()),
-            Self::Sound { mode, .. } => FitCheck::Sound(mode.clone()),
+            Self::Tap { place, .. } => InstallCheck::Tap(place.clone()),
+            Self::Swing { place, .. } => InstallCheck::Swing(place.clone()),
+            Self::Poles { place, .. } => InstallCheck::Poles(place.clone()),
+            Self::Sits { place, .. } => InstallCheck::Sits(place.clone()),
+            Self::Phase { position, .. } => InstallCheck::Phase(position.clone()),
+            Self::Hum { mode, .. } => InstallCheck::Hum(mode.clone()),
+            Self::Sound { mode, .. } => InstallCheck::Sound(mode.clone()),
         }
     }
 
@@ -329,6 +329,8 @@ pub enum TapHeard {
     Nothing,
     /// It knocks where another place is tapped.
     Elsewhere,
+    /// Nobody can tell.
+    CantTell,
 }
 
 /// Which poles of a pickup face the strings.
@@ -342,6 +344,8 @@ pub enum PolesUp {
     South,
     /// A row or a half of each, so that it cancels hum by itself.
     Both,
+    /// Nobody can tell.
+    CantTell,
 }
 
 /// How two pickups sound together.
@@ -353,6 +357,8 @@ pub enum PhaseHeard {
     Full,
     /// Thin and weak.
     Thin,
+    /// Nobody can tell.
+    CantTell,
 }
 
 /// How much hum there is.
@@ -368,6 +374,8 @@ pub enum HumHeard {
     LessWhenTouched,
     /// Loud, and more when the strings are touched.
     MoreWhenTouched,
+    /// Nobody can tell.
+    CantTell,
 }
 
 /// Whether the installed sound is the one that was chosen.
@@ -381,9 +389,11 @@ pub enum SoundHeard {
     Near,
     /// It is another sound.
     Different,
+    /// Nobody can tell.
+    CantTell,
 }
 
-impl FitAnswer {
+impl InstallAnswer {
     /// As it reads in the logbook.
     #[must_use]
     pub fn in_words(&self) -> String {
@@ -403,9 +413,12 @@ impl FitAnswer {
     }
 }
 
+/// The answer of who can't tell.
+const CANT_TELL: &str = "can't tell";
+
 impl TapHeard {
     /// All answers, the good one first.
-    pub const ALL: [Self; 4] = [Self::Clear, Self::Weak, Self::Nothing, Self::Elsewhere];
+    pub const ALL: [Self; 5] = [Self::Clear, Self::Weak, Self::Nothing, Self::Elsewhere, Self::CantTell];
 
     /// In a person's words.
     #[must_use]
@@ -415,6 +428,7 @@ impl TapHeard {
             Self::Weak => "much weaker than the others",
             Self::Nothing => "nothing",
             Self::Elsewhere => "only another place knocks",
+            Self::CantTell => CANT_TELL,
         }
     }
 }
@@ -433,7 +447,7 @@ pub fn swing_in_words(swing: Swing) -> &'static str {
 
 impl PolesUp {
     /// All answers.
-    pub const ALL: [Self; 3] = [Self::North, Self::South, Self::Both];
+    pub const ALL: [Self; 4] = [Self::North, Self::South, Self::Both, Self::CantTell];
 
     /// In a person's words.
     #[must_use]
@@ -442,13 +456,14 @@ impl PolesUp {
             Self::North => "north",
             Self::South => "south",
             Self::Both => "both, so it cancels hum",
+            Self::CantTell => CANT_TELL,
         }
     }
 }
 
 impl PhaseHeard {
     /// All answers, the good one first.
-    pub const ALL: [Self; 2] = [Self::Full, Self::Thin];
+    pub const ALL: [Self; 3] = [Self::Full, Self::Thin, Self::CantTell];
 
     /// In a person's words.
     #[must_use]
@@ -456,13 +471,15 @@ impl PhaseHeard {
         match self {
             Self::Full => "full",
             Self::Thin => "thin and weak",
+            Self::CantTell => CANT_TELL,
         }
     }
 }
 
 impl HumHeard {
     /// All answers, the good ones first.
-    pub const ALL: [Self; 4] = [Self::Quiet, Self::OneCoil, Self::LessWhenTouched, Self::MoreWhenTouched];
+    pub const ALL: [Self; 5] =
+        [Self::Quiet, Self::OneCoil, Self::LessWhenTouched, Self::MoreWhenTouched, Self::CantTell];
 
     /// In a person's words.
     #[must_use]
@@ -472,13 +489,14 @@ impl HumHeard {
             Self::OneCoil => "some, as of one coil",
             Self::LessWhenTouched => "some, less when strings are touched",
             Self::MoreWhenTouched => "loud, more when strings are touched",
+            Self::CantTell => CANT_TELL,
         }
     }
 }
 
 impl SoundHeard {
     /// All answers, the good one first.
-    pub const ALL: [Self; 3] = [Self::AsHeard, Self::Near, Self::Different];
+    pub const ALL: [Self; 4] = [Self::AsHeard, Self::Near, Self::Different, Self::CantTell];
 
     /// In a person's words.
     #[must_use]
@@ -487,6 +505,7 @@ impl SoundHeard {
             Self::AsHeard => "as in the audition",
             Self::Near => "a little other than in the audition",
             Self::Different => "another sound than in the audition",
+            Self::CantTell => CANT_TELL,
         }
     }
 }

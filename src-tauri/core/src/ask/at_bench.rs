@@ -14,7 +14,7 @@ use crate::ask::reply::Reply;
 use crate::ask::understand::{Quantity, understand};
 use crate::ask::views::{BenchNow, BenchView, Draft, GoOn, IronOn, NumberedNotice, OnFinish};
 use crate::audition::{Audition, Kit, Present, State, at_any_step, progress, title};
-use crate::fit::Fit;
+use crate::install::Install;
 use crate::logbook::{Find, Line, Lists, Log};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, in_order};
@@ -158,10 +158,10 @@ fn bench_reply(bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply
             irons.extend(iron_on(about, &audition, || title_of(&audition, &kit)));
         }
     }
-    let fits = log.open_fits()?;
+    let fits = log.open_installs()?;
     for line in &fits {
         let about = About::Fit(line.fit);
-        let fit = Fit::fold(&in_order(log.about(about)?)).bench;
+        let fit = Install::fold(&in_order(log.about(about)?)).safety;
         if fit.sounding().is_some() {
             sounding_fits.push(line.fit);
         }
@@ -202,7 +202,7 @@ fn iron_on(about: About, bench: &Audition, title: impl FnOnce() -> String) -> Op
 }
 
 fn title_of(audition: &Audition, kit: &Kit) -> String {
-    title(audition.choice.as_ref().map(|inked| &inked.said), kit)
+    title(audition.choice.as_ref().map(|saved| &saved.said), kit)
 }
 
 /// The rig of an audition on its finish, if it stands there.

@@ -43,7 +43,7 @@ pub(crate) fn demo_things(log: &mut Log) -> Result<(Vec<About>, Vec<About>), Ref
 
 /// Whether a permanent install that is not the demo bench's rests on this.
 pub(crate) fn fitted_by_others(log: &mut Log, about: About, demo: &BTreeSet<About>) -> Result<bool, Refusal> {
-    Ok(log.fits_of(about)?.into_iter().any(|line| !demo.contains(&About::Fit(line.fit))))
+    Ok(log.installs_of(about)?.into_iter().any(|line| !demo.contains(&About::Fit(line.fit))))
 }
 
 /// The things themselves, the auditions they were in, and the permanent installs that rest on any of them.
@@ -60,7 +60,7 @@ pub(crate) fn with_their_auditions(log: &mut Log, things: &[About]) -> Result<BT
         }
     }
     for about in all.clone() {
-        all.extend(log.fits_of(about)?.into_iter().map(|line| About::Fit(line.fit)));
+        all.extend(log.installs_of(about)?.into_iter().map(|line| About::Fit(line.fit)));
     }
     Ok(all)
 }
@@ -73,7 +73,7 @@ pub(crate) fn newest<T: Described>(log: &Log, about: About, what: &str) -> Resul
 
 /// The things of an audition as they were described at `until`, or as they are now.
 pub(crate) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) -> Result<Kit, Refusal> {
-    let Some(choice) = audition.choice.as_ref().map(|inked| &inked.said) else { return Ok(Kit::default()) };
+    let Some(choice) = audition.choice.as_ref().map(|saved| &saved.said) else { return Ok(Kit::default()) };
     // A thing that was merged in later than the audition is better told as it is now than not at all.
     fn described<T: Described>(entries: Vec<Entry>, until: Option<DateTime<Utc>>) -> Option<T> {
         let then = until.and_then(|_| Thing::<T>::fold(entries.iter().cloned(), until));

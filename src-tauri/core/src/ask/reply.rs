@@ -13,9 +13,9 @@ use crate::ask::views::{
 use crate::audition::AuditionView;
 use crate::comparison::{ComparisonView, ReferenceView};
 use crate::decision::DecisionView;
-use crate::fit::{FitView, LivesIn};
 use crate::history::History;
-use crate::logbook::{FitLine, Found};
+use crate::install::{InstallView, LivesIn};
+use crate::logbook::{InstallLine, LogbookPage};
 use crate::physics::facing::FacingView;
 use crate::physics::leads::LeadSearchView;
 use crate::physics::meter::{Health, ModeExpectation};
@@ -100,7 +100,7 @@ pub enum Reply {
     /// To `logbook`.
     Logbook {
         /// The page.
-        found: Found,
+        found: LogbookPage,
     },
     /// To `compare`.
     Comparison {
@@ -147,12 +147,12 @@ pub enum Reply {
     /// To `fit` and whatever is written about one.
     Fit {
         /// The install.
-        fit: Box<FitView>,
+        fit: Box<InstallView>,
     },
     /// To `fits`.
     Fits {
         /// The installs, the newest first.
-        fits: Vec<FitLine>,
+        fits: Vec<InstallLine>,
         /// Where the pickup lives now, if it is about one that lives in a guitar.
         lives_in: Option<LivesIn>,
     },

@@ -10,14 +10,14 @@ use crate::ask::forms::pickup::PickupForm;
 use crate::ask::forms::rig::RigForm;
 use crate::audition::{CameTo, State};
 use crate::decision::DecidedLine;
-use crate::fit::LivesIn;
-use crate::logbook::{FitLine, Line, Notice};
+use crate::install::LivesIn;
+use crate::logbook::{InstallLine, Line, Notice};
 use crate::physics::sides::Sides;
 use crate::record::audition::{AuditionId, Step};
 use crate::record::claim::{Meter, MeterRange};
 use crate::record::entry::About;
 use crate::record::guitar::{Guitar, GuitarId};
-use crate::record::install::FitId;
+use crate::record::install::InstallId;
 use crate::record::meter::OwnMeter;
 use crate::record::pickup::{CoilName, Pickup, PickupId};
 use crate::record::quantity::{Length, Ohms, Reading, in_ascii, read_ohms};
@@ -238,7 +238,7 @@ pub struct BenchView {
     /// Auditions in which the sound is up.
     pub sounding: Vec<AuditionId>,
     /// Installs in which the sound is up now.
-    pub sounding_fits: Vec<FitId>,
+    pub sounding_fits: Vec<InstallId>,
     /// Irons that were lit and not said to be off.
     pub irons: Vec<IronOn>,
     /// Today's hearing, over all auditions.
@@ -250,7 +250,7 @@ pub struct BenchView {
     /// The newest auditions that are over.
     pub recent: Vec<Line>,
     /// Permanent installs that go on, the one written in last first.
-    pub fits: Vec<FitLine>,
+    pub fits: Vec<InstallLine>,
 }
 
 /// A soldering iron that is on.

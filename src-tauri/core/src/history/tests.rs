@@ -7,7 +7,7 @@ use super::*;
 use crate::record::body::{StayBody, StrikeBody, ThingBody};
 use crate::record::entry::{About, in_order};
 use crate::record::guitar::Guitar;
-use crate::record::install::FitId;
+use crate::record::install::InstallId;
 use crate::record::names::{BenchId, EntryId};
 use crate::record::pickup::Pickup;
 
@@ -85,7 +85,7 @@ fn a_pickup_lives_where_the_records_say_until_they_say_otherwise() {
 
 #[test]
 fn a_permanent_install_counts_as_the_record_does() {
-    let fit = FitId(Uuid::from_u128(50));
+    let fit = InstallId(Uuid::from_u128(50));
     let fitted = |now: Option<u128>, before: Option<u128>| {
         Body::Stay(StayBody::Fitted {
             place: "neck".to_owned(),

@@ -7,12 +7,12 @@ use solderlast_log::sums;
 use uuid::Uuid;
 
 use super::checks::check;
-use super::fit_line::FitLine;
+use super::install_line::InstallLine;
 use super::line::{Line, column_of, read_line};
-use super::search::{Find, Found};
+use super::search::{Find, LogbookPage};
 use super::tables::Table;
 use super::up_to_date::{catch_up, catch_up_to_look};
-use super::{Log, Trouble, fits, search, tables};
+use super::{Log, Trouble, installs, search, tables};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry};
 
@@ -82,32 +82,32 @@ pub trait Lists {
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    fn find(&mut self, find: &Find) -> Result<Found, Trouble>;
+    fn find(&mut self, find: &Find) -> Result<LogbookPage, Trouble>;
 
     /// At most so many lines of the logbook.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    fn find_some(&mut self, find: &Find, most: usize) -> Result<Found, Trouble>;
+    fn find_some(&mut self, find: &Find, most: usize) -> Result<LogbookPage, Trouble>;
 
     /// Permanent installs that go on, the one written in last first.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    fn open_fits(&mut self) -> Result<Vec<FitLine>, Trouble>;
+    fn open_installs(&mut self) -> Result<Vec<InstallLine>, Trouble>;
 
     /// Permanent installs whose beginning was struck out, the one written in last first.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    fn struck_out_fits(&mut self) -> Result<Vec<FitLine>, Trouble>;
+    fn struck_out_installs(&mut self) -> Result<Vec<InstallLine>, Trouble>;
 
     /// Permanent installs that a pickup went into or came out by, of a guitar, or that rest on an audition; the newest
     /// first, at most fifty; those that were struck out among them.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    fn fits_of(&mut self, about: About) -> Result<Vec<FitLine>, Trouble>;
+    fn installs_of(&mut self, about: About) -> Result<Vec<InstallLine>, Trouble>;
 
     /// Writes a table of the auditions that `find` finds, newest first, whatever page it asks for. Memory stays the same
     /// however many there are. Answers how many rows there are below the heads.
@@ -216,24 +216,24 @@ impl Lists for Log {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
-    fn find(&mut self, find: &Find) -> Result<Found, Trouble> {
+    fn find(&mut self, find: &Find) -> Result<LogbookPage, Trouble> {
         search::find(self, find)
     }
 
-    fn find_some(&mut self, find: &Find, most: usize) -> Result<Found, Trouble> {
+    fn find_some(&mut self, find: &Find, most: usize) -> Result<LogbookPage, Trouble> {
         search::find_some(self, find, most)
     }
 
-    fn open_fits(&mut self) -> Result<Vec<FitLine>, Trouble> {
-        fits::open_fits(self)
+    fn open_installs(&mut self) -> Result<Vec<InstallLine>, Trouble> {
+        installs::open_installs(self)
     }
 
-    fn struck_out_fits(&mut self) -> Result<Vec<FitLine>, Trouble> {
-        fits::struck_out_fits(self)
+    fn struck_out_installs(&mut self) -> Result<Vec<InstallLine>, Trouble> {
+        installs::struck_out_installs(self)
     }
 
-    fn fits_of(&mut self, about: About) -> Result<Vec<FitLine>, Trouble> {
-        fits::fits_of(self, about)
+    fn installs_of(&mut self, about: About) -> Result<Vec<InstallLine>, Trouble> {
+        installs::installs_of(self, about)
     }
 
     fn write_table(&mut self, table: Table, find: &Find, out: impl Write) -> Result<u64, Trouble> {

@@ -2,8 +2,8 @@
 
 pub mod bundle;
 mod checks;
-mod fit_line;
-mod fits;
+mod install_line;
+mod installs;
 mod line;
 mod lines;
 mod lists;
@@ -18,8 +18,8 @@ pub use solderlast_log::{
 };
 
 pub(crate) use checks::check_and_copy;
-pub use fit_line::FitLine;
+pub use install_line::InstallLine;
 pub use line::Line;
 pub use lists::Lists;
-pub use search::{Find, Found, PAGE};
+pub use search::{Find, LogbookPage, PAGE};
 pub use tables::Table;

@@ -11,20 +11,22 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 use solderlast_core::audition::Audition;
 use solderlast_core::clock::SteppingClock;
-use solderlast_core::fit::Fit;
+use solderlast_core::entry_lines::lines::entry_lines;
+use solderlast_core::install::Install;
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
 use solderlast_core::logbook::{Find, Lists, Log};
-use solderlast_core::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
+use solderlast_core::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, PhotoKind, Step};
 use solderlast_core::record::body::{
     AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, ListeningBody, StayBody, StrikeBody, ThingBody,
 };
 use solderlast_core::record::decision::{Decision, Wish};
 use solderlast_core::record::entry::{About, Entry, Written, in_order};
+use solderlast_core::record::facts::BenchFact;
 use solderlast_core::record::gaps::{GapAim, GapsMeasured, LevelReading};
 use solderlast_core::record::guitar::{
     Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface,
 };
-use solderlast_core::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep, TapHeard};
+use solderlast_core::record::install::{InstallAnswer, InstallBasis, InstallId, InstallStep, InstallTask, TapHeard};
 use solderlast_core::record::listening::{Quality, Than};
 use solderlast_core::record::mounting::{Lie, Mounting, Side, Turn};
 use solderlast_core::record::names::{BenchId, EntryId};
@@ -37,9 +39,7 @@ use solderlast_core::record::rules;
 use solderlast_core::record::seat::{Barrier, FinishAnswer, Seating};
 use solderlast_core::record::sound::LevelTold;
 use solderlast_core::record::tick::Tick;
-use solderlast_core::record::told::Told;
 use solderlast_core::record::wiring::{JackProbe, JackSet, Plan, Volumes};
-use solderlast_core::saved::lines::ink;
 use solderlast_testkit::workbench::open;
 use uuid::Uuid;
 
@@ -192,7 +192,7 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
         24 if vary.is_multiple_of(3) => {
             known(audition, Body::Bench(BenchBody::TickedTogether { ticks: vec![Tick::Standby, Tick::PluggedIn] }))
         }
-        24 => known(audition, Body::Bench(BenchBody::Told { told: Told::Battery(!vary.is_multiple_of(2)) })),
+        24 => known(audition, Body::Bench(BenchBody::Told { told: BenchFact::Battery(!vary.is_multiple_of(2)) })),
         25 => known(
             audition,
             Body::Bench(BenchBody::LevelTold {
@@ -205,7 +205,7 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
         }
         27 => known(
             audition,
-            Body::Bench(BenchBody::PhotoTaken { look: Look::Before, photo: PhotoName::of(&[vary % 3]) }),
+            Body::Bench(BenchBody::PhotoTaken { look: PhotoKind::Before, photo: PhotoName::of(&[vary % 3]) }),
         ),
         28 if vary.is_multiple_of(2) => known(audition, Body::Bench(BenchBody::IronLit {})),
         28 => known(audition, Body::Bench(BenchBody::IronOff {})),
@@ -232,11 +232,12 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
             let text = format!(r#"{{"kind":"weather_noted","sky":{vary}}}"#);
             (audition, Written::Newer { kind: "weather_noted".to_owned(), text })
         }
-        33..=37 => known(About::Fit(FitId(name(5, which))), install(vary, target)),
+        33..=37 => known(About::Fit(InstallId(name(5, which))), install(vary, target)),
         38 => known(About::Guitar(GuitarId(name(2, which))), moved(vary)),
-        39 => {
-            known(About::Fit(FitId(name(5, which))), Body::Strike(StrikeBody::StruckOut { entry: target, why: words }))
-        }
+        39 => known(
+            About::Fit(InstallId(name(5, which))),
+            Body::Strike(StrikeBody::StruckOut { entry: target, why: words }),
+        ),
         // Strike-outs of anything, of each other, and of entries about other things.
         _ => known(audition, Body::Strike(StrikeBody::StruckOut { entry: target, why: words })),
     }
@@ -357,12 +358,13 @@ fn install(vary: u8, target: EntryId) -> Body {
         switch: String::new(),
         volumes: if vary.is_multiple_of(3) { Volumes::Full {} } else { Volumes::Zero {} },
     };
-    let (step, act) = (FitStep::ALL[usize::from(vary) % FitStep::ALL.len()], FitAct::SOLDER[usize::from(vary % 8)]);
+    let (step, act) =
+        (InstallStep::ALL[usize::from(vary) % InstallStep::ALL.len()], InstallTask::SOLDER[usize::from(vary % 8)]);
     let why = if vary.is_multiple_of(4) { format!("reason {}", vary % 3) } else { String::new() };
     let reading = Reading::Ohms(Ohms(f64::from(vary) * 60.0));
     match vary / 2 % 10 {
         0 | 1 => Body::Install(InstallBody::FitBegun {
-            on: FitOn {
+            on: InstallBasis {
                 audition: AuditionId(name(4, u64::from(vary % 3))),
                 pickup: PickupId(name(1, u64::from(vary % 2))),
                 guitar: GuitarId(name(2, u64::from(vary / 4 % 2))),
@@ -381,7 +383,7 @@ fn install(vary: u8, target: EntryId) -> Body {
             typed: vary.to_string(),
         }),
         7 => Body::Install(InstallBody::FitAnswered {
-            answer: FitAnswer::Tap { place: "neck".to_owned(), heard: TapHeard::ALL[usize::from(vary % 4)] },
+            answer: InstallAnswer::Tap { place: "neck".to_owned(), heard: TapHeard::ALL[usize::from(vary % 4)] },
         }),
         8 if vary.is_multiple_of(3) => Body::Install(InstallBody::FitGivenUp { why }),
         8 => Body::Install(InstallBody::FitDone {
@@ -400,7 +402,7 @@ fn moved(vary: u8) -> Body {
         words: format!("words {}", vary % 3),
         came_out: None,
         came_out_words: String::new(),
-        fit: FitId(name(5, 0)),
+        fit: InstallId(name(5, 0)),
     })
 }
 
@@ -499,15 +501,15 @@ proptest! {
             let about = About::Audition(AuditionId(name(4, number)));
             let [once, again] = [&entries, &arrived].map(|all| {
                 let ordered = in_order(all.iter().filter(|entry| entry.about == about).cloned());
-                (Audition::fold(&ordered), ink(&ordered), ordered)
+                (Audition::fold(&ordered), entry_lines(&ordered), ordered)
             });
             prop_assert_eq!(once, again);
         }
         for number in 0..2 {
-            let about = About::Fit(FitId(name(5, number)));
+            let about = About::Fit(InstallId(name(5, number)));
             let [once, again] = [&entries, &arrived].map(|all| {
                 let ordered = in_order(all.iter().filter(|entry| entry.about == about).cloned());
-                (Fit::fold(&ordered), ink(&ordered))
+                (Install::fold(&ordered), entry_lines(&ordered))
             });
             prop_assert_eq!(once, again);
         }

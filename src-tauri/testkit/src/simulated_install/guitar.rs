@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 use solderlast_core::physics::leads::hookup;
 use solderlast_core::physics::meter::{Joined, copper};
 use solderlast_core::physics::wiring::{
-    Install, InstallCause, InstallGiven, JackTaken, SignalPath, Staying, WiringKind, WiringPlan, install_would_read,
+    InstallCause, InstallGiven, JackCase, JackTaken, SignalPath, Staying, WiringKind, WiringPlan, install_would_read,
     mode_wirings, wire,
 };
 use solderlast_core::record::claim::Meter;
@@ -130,8 +130,8 @@ impl Guitar {
     }
 
     /// What the proof is asked about.
-    pub fn install(&self) -> Install<'_> {
-        Install {
+    pub fn install(&self) -> JackCase<'_> {
+        JackCase {
             pickup: &self.pickup,
             measured: &[],
             tapped: false,

@@ -8,7 +8,7 @@ mod walked;
 
 pub(super) use joint::{Carried, Joint};
 
-use super::{Install, SolderPointKind};
+use super::{JackCase, SolderPointKind};
 use crate::network::{Joints, Node};
 use crate::record::controls::{TrackWiring, VolumeLayout};
 use crate::record::leads::SHIELD;
@@ -182,7 +182,7 @@ pub(super) fn case(pot: u8) -> Node {
 }
 
 impl Circuit {
-    pub fn new(install: &Install) -> Self {
+    pub fn new(install: &JackCase) -> Self {
         let pickup = install.pickup;
         let coils: Vec<CoilName> = pickup.coils.iter().map(|coil| coil.name).take(MOST_COILS).collect();
         let end_of = |end: &CoilEnd| {

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::Install;
+use super::JackCase;
 use super::circuit::{Circuit, Knobs, Look, SLEEVE, TIP, Value};
 use super::known::{Known, known};
 use crate::meter::SHORT_BELOW;
@@ -50,7 +50,7 @@ pub(super) const NEXT_TO_NOTHING: f64 = SHORT_BELOW;
 /// The band holds the windings (as measured, or ±10 % of what is stated), the pots (±20 %), both common practice, the room
 /// (copper, 0.00393 per °C from 20 °C, IEC 60028) and the meter's claim, each at its worst.
 #[must_use]
-pub fn jack_readings(install: &Install) -> Vec<JackReading> {
+pub fn jack_readings(install: &JackCase) -> Vec<JackReading> {
     let circuit = Circuit::new(install);
     let known = known(install, &circuit);
     sets(&circuit).into_iter().filter_map(|set| one_reading(install, &circuit, &known, set)).collect()
@@ -58,7 +58,7 @@ pub fn jack_readings(install: &Install) -> Vec<JackReading> {
 
 /// What to expect with everything standing like this; nothing when the guitar has no such position.
 pub(super) fn one_reading(
-    install: &Install,
+    install: &JackCase,
     circuit: &Circuit,
     known: &[Option<Known>],
     set: JackSet,
@@ -96,7 +96,7 @@ pub(super) fn one_reading(
 /// What is expected of a look, as text, and whether a reading is within it; nothing where too little is known. `short` is
 /// what plain metal may read there, in ohms.
 pub(super) fn expect(
-    install: &Install,
+    install: &JackCase,
     circuit: &Circuit,
     known: &[Option<Known>],
     look: &Look,
@@ -161,7 +161,7 @@ pub(super) fn sets(circuit: &Circuit) -> Vec<JackSet> {
 /// Likeliest, least and most that a meter shows; nothing where it is open or a value is not known. Resistance only rises
 /// with every resistance in it, so the corners are the extremes.
 fn figures(
-    install: &Install,
+    install: &JackCase,
     circuit: &Circuit,
     known: &[Option<Known>],
     look: &Look,
@@ -184,7 +184,7 @@ fn figures(
     Some([nominal, (low - claim(low)).max(0.0), high + claim(high)])
 }
 
-fn sentence(circuit: &Circuit, known: &[Option<Known>], look: &Look, seen: &Seen, install: &Install) -> String {
+fn sentence(circuit: &Circuit, known: &[Option<Known>], look: &Look, seen: &Seen, install: &JackCase) -> String {
     match seen {
         Seen::Open => return "Nothing is joined to the jack here, so the meter shows over limit.".to_owned(),
         Seen::Short => {

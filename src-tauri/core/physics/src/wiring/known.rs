@@ -3,7 +3,7 @@
 use super::circuit::{Circuit, Value};
 use super::controls::POT_WITHIN;
 use super::soldered::partitions::{Coils, GROUND, Groups, HOT, LEADS, MOST, groups_of};
-use super::{Install, ModeWiring, Staying};
+use super::{JackCase, ModeWiring, Staying};
 use crate::meter::expect::known_of;
 use crate::meter::{ROOM_WITHIN, copper};
 use crate::record::controls::VolumeLayout;
@@ -24,7 +24,7 @@ pub(super) struct Known {
 }
 
 /// What is known of each value of a circuit; nothing where nothing is.
-pub(super) fn known(install: &Install, circuit: &Circuit) -> Vec<Option<Known>> {
+pub(super) fn known(install: &JackCase, circuit: &Circuit) -> Vec<Option<Known>> {
     circuit
         .values
         .iter()
@@ -67,14 +67,14 @@ fn pot_of(stated: Option<Ohms>) -> Known {
 }
 
 /// The stated volume pot of a place; of the shared one for an empty name.
-pub(super) fn volume_of(install: &Install, place: &str) -> Option<Ohms> {
+pub(super) fn volume_of(install: &JackCase, place: &str) -> Option<Ohms> {
     match &install.path.layout {
         VolumeLayout::EachPlace { pots, .. } => pots.iter().find(|pot| pot.place == place).and_then(|pot| pot.volume),
         VolumeLayout::Shared {} | VolumeLayout::NoVolume {} => install.path.volume,
     }
 }
 
-fn tone_of(install: &Install, place: &str) -> Option<Ohms> {
+fn tone_of(install: &JackCase, place: &str) -> Option<Ohms> {
     match &install.path.layout {
         VolumeLayout::EachPlace { pots, .. } => pots.iter().find(|pot| pot.place == place).and_then(|pot| pot.tone),
         VolumeLayout::Shared {} | VolumeLayout::NoVolume {} => install.path.tone,
@@ -82,7 +82,7 @@ fn tone_of(install: &Install, place: &str) -> Option<Ohms> {
 }
 
 /// What a pickup that stays reads by itself at 20 °C: likely, least, most, in ohms.
-fn of_staying(staying: &Staying, install: &Install) -> Option<[f64; 3]> {
+fn of_staying(staying: &Staying, install: &JackCase) -> Option<[f64; 3]> {
     if let Some(reads) = sound(staying.reads) {
         if let Some([low, high]) = staying.reads_between
             && low.0 > 0.0
@@ -136,7 +136,7 @@ pub(super) fn groups_of_mode(pickup: &Pickup, wiring: &ModeWiring) -> Option<Gro
 }
 
 /// How each position of a wiring's switch joins ground, hot and leads, read off its points, wires and contacts.
-pub(super) fn groups_in(install: &Install, position: usize) -> Option<Groups> {
+pub(super) fn groups_in(install: &JackCase, position: usize) -> Option<Groups> {
     let (pickup, wiring) = (install.pickup, install.wiring);
     let count = LEADS + pickup.leads.len();
     if count > MOST {

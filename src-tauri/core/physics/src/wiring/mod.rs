@@ -5,10 +5,10 @@
 //! knows no entries.
 
 mod before;
-#[cfg(test)]
-mod bench;
 mod circuit;
 mod controls;
+#[cfg(test)]
+mod invented;
 mod jack;
 mod known;
 mod lay;
@@ -22,7 +22,7 @@ pub use controls::{POT_WITHIN, SignalPath};
 pub use jack::{JackReading, jack_readings};
 pub use lay::{FitAt, InstallWay, fit_at, way_round};
 pub use phase::{PairPhase, PhaseAndHum, SwapLeads, phase_and_hum};
-pub use plan::{Install, ModeWiring, Staying, mode_wirings};
+pub use plan::{JackCase, ModeWiring, Staying, mode_wirings};
 pub use proof::{
     InstallCause, InstallGiven, JackTaken, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext, install_causes,
     install_outcomes, install_probes, install_values, install_would_read, probe_in_words, prove,

@@ -5,7 +5,7 @@ use ts_rs::TS;
 
 use super::known::{groups_in, groups_of_mode};
 use super::soldered::partitions::{Coils, Groups};
-use super::{Install, Staying};
+use super::{JackCase, Staying};
 use crate::leads::{CANCELLED, Hum, Sound, hum_in_words, known_ohms, sound, worse};
 use crate::meter::ImpliedCoil;
 use crate::record::leads::{SHIELD, Swing};
@@ -72,7 +72,7 @@ pub struct SwapLeads {
 /// which its resistance stands in, and beside another each counts by its conductance. Where the resistances come of other wire,
 /// turns mislead; so it is worked out for coils of as many turns as well, and the worse of both is said.
 #[must_use]
-pub fn phase_and_hum(install: &Install) -> PhaseAndHum {
+pub fn phase_and_hum(install: &JackCase) -> PhaseAndHum {
     let new: Vec<(Mode, Heard)> = (0..install.wiring.positions.len())
         .filter_map(|position| {
             let mode = install.wiring.positions.get(position)?.mode.clone()?;
@@ -109,7 +109,7 @@ pub fn phase_and_hum(install: &Install) -> PhaseAndHum {
 
 impl PhaseAndHum {
     /// Takes in how pickups sounded together in a position of the selector: an ear counts before what records say.
-    pub fn heard(&mut self, install: &Install, selector: &str, full: bool) {
+    pub fn heard(&mut self, install: &JackCase, selector: &str, full: bool) {
         for pair in self.pairs.iter_mut().filter(|pair| pair.selector == selector) {
             if pair.in_phase.is_none() {
                 let hum_only = |line: &String| line.contains("compass");
@@ -220,7 +220,7 @@ fn left_together(new: Heard, other: Heard, comparable: bool) -> Option<f64> {
     }
 }
 
-fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &Staying, other: Heard) -> PairPhase {
+fn pair(install: &JackCase, selector: &str, mode: &Mode, new: Heard, staying: &Staying, other: Heard) -> PairPhase {
     let place = &staying.place;
     // What a record says of leads is no tap, so it says nothing beside one.
     let comparable = install.tapped && other.plus.is_some();
@@ -290,7 +290,7 @@ fn pair(install: &Install, selector: &str, mode: &Mode, new: Heard, staying: &St
 }
 
 /// What to exchange on the new pickup, and what that does to its shield.
-fn swap(install: &Install, other: &str) -> SwapLeads {
+fn swap(install: &JackCase, other: &str) -> SwapLeads {
     let on = |point: usize| -> Vec<String> {
         let leads = install.wiring.points.get(point).map(|point| point.leads.clone()).unwrap_or_default();
         leads.into_iter().filter(|lead| lead != SHIELD).collect()
@@ -362,7 +362,7 @@ mod tests {
     use crate::record::quantity::Ohms;
     use crate::record::wiring::Plan;
     use crate::wiring::ModeWiring;
-    use crate::wiring::bench::{Guitarful, one_coil};
+    use crate::wiring::invented::{Guitarful, one_coil};
 
     fn guitar(plan: &[&str], turned: bool) -> Guitarful {
         let mut guitar = Guitarful::two_places(VolumeLayout::Shared {});
@@ -455,7 +455,7 @@ mod tests {
         let guitar = guitar(&["series"], false);
         let wiring = guitar.wiring();
         let settle = |tapped: bool| {
-            let install = Install { tapped, ..guitar.install(&wiring) };
+            let install = JackCase { tapped, ..guitar.install(&wiring) };
             phase_and_hum(&install).pairs.swap_remove(0).settle.join(" ")
         };
         assert!(settle(true).contains("A first swing to plus means in phase"), "{}", settle(true));

@@ -85,7 +85,7 @@ impl Staying {
 
 /// All that the readings at the jack hang on.
 #[derive(Debug, Clone, Copy)]
-pub struct Install<'a> {
+pub struct JackCase<'a> {
     /// The new pickup, with its leads proven.
     pub pickup: &'a Pickup,
     /// Its coils as they were measured, at 20 °C; what is stated counts where there is none.

@@ -3,10 +3,10 @@
 use serde::{Deserialize, Serialize};
 use strum::{IntoStaticStr, VariantNames};
 
-use crate::install::FitAct;
-use crate::install::FitAnswer;
-use crate::install::FitOn;
-use crate::install::FitStep;
+use crate::install::InstallAnswer;
+use crate::install::InstallBasis;
+use crate::install::InstallStep;
+use crate::install::InstallTask;
 use crate::pickup::PickupId;
 use crate::quantity::Celsius;
 use crate::quantity::Reading;
@@ -22,7 +22,7 @@ pub enum InstallBody {
     /// A permanent install was begun.
     FitBegun {
         /// What goes where, and the audition it rests on.
-        on: FitOn,
+        on: InstallBasis,
     },
     /// How the new pickup is to be wired.
     FitPlanned {
@@ -63,21 +63,21 @@ pub enum InstallBody {
     /// A step of a permanent install is over.
     FitStepOver {
         /// The step.
-        step: FitStep,
+        step: InstallStep,
         /// Why it is passed although something in it is not proven; empty when nothing is open.
         why: String,
     },
     /// An act of a permanent install was done.
     FitActDone {
         /// The act.
-        act: FitAct,
+        act: InstallTask,
         /// Words that go with it; may be empty.
         words: String,
     },
     /// Something was found out by ear at the finished wiring.
     FitAnswered {
         /// The answer, with its question.
-        answer: FitAnswer,
+        answer: InstallAnswer,
     },
     /// A permanent install is done.
     FitDone {

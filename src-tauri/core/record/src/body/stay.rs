@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use strum::{IntoStaticStr, VariantNames};
 
 use crate::guitar::GuitarId;
-use crate::install::FitId;
+use crate::install::InstallId;
 use crate::pickup::PickupId;
 
 /// Where a pickup lives from an install on.
@@ -19,7 +19,7 @@ pub enum StayBody {
         /// The place in it.
         place: String,
         /// The permanent install that did it.
-        fit: FitId,
+        fit: InstallId,
     },
     /// A pickup came out of a guitar.
     TakenOut {
@@ -28,7 +28,7 @@ pub enum StayBody {
         /// The place it sat at.
         place: String,
         /// The permanent install that did it.
-        fit: FitId,
+        fit: InstallId,
     },
     /// A place of a guitar holds another pickup now.
     Fitted {
@@ -43,6 +43,6 @@ pub enum StayBody {
         /// What sat there before, in words; may be empty.
         came_out_words: String,
         /// The permanent install that did it.
-        fit: FitId,
+        fit: InstallId,
     },
 }

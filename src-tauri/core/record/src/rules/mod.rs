@@ -18,7 +18,7 @@ use crate::body::{
 };
 use crate::entry::About;
 use crate::gaps::{GapAim, GapsMeasured};
-use crate::install::FitAnswer;
+use crate::install::InstallAnswer;
 use crate::leads::{FRAME, MOST_LEADS, SHIELD};
 use crate::meter::Probe;
 use crate::note::Note;
@@ -167,7 +167,11 @@ fn comparison(body: &ComparisonBody) -> Kept {
 
 fn bench(body: &BenchBody) -> Kept {
     match body {
-        BenchBody::Told { .. } | BenchBody::PhotoTaken { .. } | BenchBody::IronLit {} | BenchBody::IronOff {} => Ok(()),
+        BenchBody::Told { told } => {
+            let offered = told.question().answers().into_iter().any(|(offered, _)| offered == *told);
+            when(offered, "told", "That is no answer to this question.")
+        }
+        BenchBody::PhotoTaken { .. } | BenchBody::IronLit {} | BenchBody::IronOff {} => Ok(()),
         BenchBody::Ticked { words, .. } => note("words", words),
         BenchBody::TickedTogether { ticks } => {
             let of_one_list = [&Tick::SOUND_UP[..], &Tick::TAKE_DOWN, &Tick::IRON]
@@ -322,15 +326,15 @@ fn jack_probe(probe: &JackProbe) -> Kept {
     }
 }
 
-fn answered(answer: &FitAnswer) -> Kept {
+fn answered(answer: &InstallAnswer) -> Kept {
     match answer {
-        FitAnswer::Tap { place, .. }
-        | FitAnswer::Swing { place, .. }
-        | FitAnswer::Poles { place, .. }
-        | FitAnswer::Sits { place, .. } => label("answer.place", place),
-        FitAnswer::Phase { position, .. } => label_or_none("answer.position", position),
-        FitAnswer::Hum { mode: heard, .. } => mode("answer.mode", heard),
-        FitAnswer::Sound { mode: heard, words, .. } => {
+        InstallAnswer::Tap { place, .. }
+        | InstallAnswer::Swing { place, .. }
+        | InstallAnswer::Poles { place, .. }
+        | InstallAnswer::Sits { place, .. } => label("answer.place", place),
+        InstallAnswer::Phase { position, .. } => label_or_none("answer.position", position),
+        InstallAnswer::Hum { mode: heard, .. } => mode("answer.mode", heard),
+        InstallAnswer::Sound { mode: heard, words, .. } => {
             mode("answer.mode", heard)?;
             note("answer.words", words)
         }

@@ -4,7 +4,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::asks::InstallAct;
 use super::at_iron::at_iron;
-use super::load::{kit, living, seen};
+use super::load::{install_view, kit, living};
 use crate::ask::forms::SoundAct;
 use crate::ask::forms::typed::at;
 use crate::ask::holding::held;
@@ -14,13 +14,13 @@ use crate::ask::striking::may_be_struck;
 use crate::ask::stroke::came;
 use crate::ask::{Code, Refusal};
 use crate::audition::Audition;
-use crate::fit::{Fit, FitState, PlanForm};
+use crate::install::{Install, InstallState, PlanForm};
 use crate::logbook::{Log, Stamp};
 use crate::record::audition::AuditionId;
 use crate::record::body::{BenchBody, Body, InstallBody, StayBody, StrikeBody};
 use crate::record::entry::{About, Entry, Written, in_order};
 use crate::record::guitar::Guitar;
-use crate::record::install::{FitAct, FitAnswer, FitId, FitOn, FitStep};
+use crate::record::install::{InstallAnswer, InstallBasis, InstallId, InstallStep, InstallTask};
 use crate::record::names::EntryId;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{read_celsius, read_ohms};
@@ -62,8 +62,8 @@ pub(super) fn write_stroke(
             return stroke.write(decided);
         }
         InstallAct::PlanFit { plan, .. } => {
-            let fit = going_on(before)?;
-            if let Some(place) = kit(stroke.log, &fit)?.not_said() {
+            let install = going_on(before)?;
+            if let Some(place) = kit(stroke.log, &install)?.not_said() {
                 let sentence = format!("Is there a pickup at the {place}? Say that first: the plan hangs on it.");
                 return Err(Refusal::unclear("place", sentence));
             }
@@ -74,22 +74,24 @@ pub(super) fn write_stroke(
         InstallAct::PassFitStep { step, why, .. } => pass(stroke.log, before, id, step, &why, now)?,
         InstallAct::AtFitIron { act, .. } => at_iron(stroke.log, &going_on(before)?, act, now, id)?,
         InstallAct::AtFitSound { act, .. } => {
-            let fit = going_on(before)?;
+            let install = going_on(before)?;
             match act {
                 SoundAct::TellLevel { level } => Body::Bench(BenchBody::LevelTold { level: told_level(level)? }),
-                SoundAct::CorrectListening { session, time, level } => corrected(&fit.bench, session, &time, level)?,
+                SoundAct::CorrectListening { session, time, level } => {
+                    corrected(&install.safety, session, &time, level)?
+                }
             }
         }
         InstallAct::DoFitAct { act, words: said, .. } => {
-            let fit = going_on(before)?;
-            if let Some(sentence) = fit.waits(act) {
+            let install = going_on(before)?;
+            if let Some(sentence) = install.waits(act) {
                 return Err(Refusal { field: Some("act".to_owned()), ..Refusal::new(Code::Held, sentence) });
             }
             Body::Install(InstallBody::FitActDone { act, words: words::note(&said, "the note").map_err(at("words"))? })
         }
         InstallAct::ReadJack { at: position, reading, room, .. } => {
-            let fit = going_on(before)?;
-            if !kit(stroke.log, &fit)?.can_stand(&fit, &position) {
+            let install = going_on(before)?;
+            if !kit(stroke.log, &install)?.can_stand(&install, &position) {
                 return Err(Refusal::unclear("at", "This guitar has no such position of selector, switch and volume."));
             }
             let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
@@ -101,12 +103,12 @@ pub(super) fn write_stroke(
             })
         }
         InstallAct::ReadJackBefore { at: position, reading, room, .. } => {
-            let fit = going_on(before)?;
-            if fit.acts.contains_key(&FitAct::OldOut) {
+            let install = going_on(before)?;
+            if install.acts.contains_key(&InstallTask::OldOut) {
                 let sentence = "The old pickup is out, so the jack no longer reads as the guitar was.";
                 return Err(Refusal::new(Code::NotNow, sentence));
             }
-            if !kit(stroke.log, &fit)?.positions_before().contains(&position) {
+            if !kit(stroke.log, &install)?.positions_before().contains(&position) {
                 return Err(Refusal::unclear("at", "This guitar has no such position of selector and volume."));
             }
             let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
@@ -119,8 +121,8 @@ pub(super) fn write_stroke(
             })
         }
         InstallAct::ProbeFit { probe, reading, .. } => {
-            let fit = going_on(before)?;
-            if fit.plan.is_none() {
+            let install = going_on(before)?;
+            if install.plan.is_none() {
                 return Err(Refusal::unclear("probe", "Say first how it is wired. Then a probe can be judged."));
             }
             Body::Install(InstallBody::FitProbed {
@@ -177,13 +179,13 @@ impl Stroke<'_> {
 }
 
 /// What an audition's pickup goes into.
-fn begin(log: &Log, id: AuditionId, place: &str) -> Result<FitOn, Refusal> {
+fn begin(log: &Log, id: AuditionId, place: &str) -> Result<InstallBasis, Refusal> {
     let audition = Audition::fold(&in_order(log.about(About::Audition(id))?));
     let choice = audition.choice.ok_or_else(|| Refusal::not_found("audition"))?.said;
     newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
     let guitar: Guitar = newest(log, About::Guitar(choice.guitar), "guitar")?;
     let wanted = match place.trim() {
-        "" => audition.final_place.map_or(choice.place, |inked| inked.said.place),
+        "" => audition.final_place.map_or(choice.place, |saved| saved.said.place),
         named => named.to_owned(),
     };
     let Some(place) = guitar.places.iter().find(|place| place.name.eq_ignore_ascii_case(wanted.trim())) else {
@@ -195,19 +197,21 @@ fn begin(log: &Log, id: AuditionId, place: &str) -> Result<FitOn, Refusal> {
         );
         return Err(Refusal::unclear("place", sentence));
     };
-    Ok(FitOn { audition: id, pickup: choice.pickup, guitar: choice.guitar, place: place.name.clone() })
+    Ok(InstallBasis { audition: id, pickup: choice.pickup, guitar: choice.guitar, place: place.name.clone() })
 }
 
 /// The install, if it still goes on.
-fn going_on(before: &[(Entry, bool)]) -> Result<Fit, Refusal> {
-    let fit = Fit::fold(before);
-    match fit.state() {
-        FitState::Open => Ok(fit),
-        FitState::Done | FitState::GivenUp => {
+fn going_on(before: &[(Entry, bool)]) -> Result<Install, Refusal> {
+    let install = Install::fold(before);
+    match install.state() {
+        InstallState::Open => Ok(install),
+        InstallState::Done | InstallState::GivenUp => {
             let sentence = "This install is over. Strike out the entry that ended it to go on.";
             Err(Refusal::new(Code::NotNow, sentence))
         }
-        FitState::StruckOut => Err(Refusal::new(Code::NotNow, "This install was struck out. Bring it back to go on.")),
+        InstallState::StruckOut => {
+            Err(Refusal::new(Code::NotNow, "This install was struck out. Bring it back to go on."))
+        }
     }
 }
 
@@ -215,27 +219,27 @@ fn going_on(before: &[(Entry, bool)]) -> Result<Fit, Refusal> {
 fn pass(
     log: &Log,
     before: &[(Entry, bool)],
-    id: FitId,
-    step: FitStep,
+    id: InstallId,
+    step: InstallStep,
     why: &str,
     now: DateTime<Utc>,
 ) -> Result<Body, Refusal> {
     going_on(before)?;
     match step {
-        FitStep::Plan | FitStep::Iron | FitStep::Solder | FitStep::Done => {
+        InstallStep::Plan | InstallStep::Iron | InstallStep::Solder | InstallStep::Done => {
             let sentence = "This step is over when what it asks for is done. It can't be passed.";
             Err(Refusal::unclear("step", sentence))
         }
-        FitStep::AsItWas
-        | FitStep::WayRound
-        | FitStep::Phase
-        | FitStep::Hookup
-        | FitStep::Room
-        | FitStep::Jack
-        | FitStep::Parts
-        | FitStep::Proof
-        | FitStep::Listen => {
-            let view = seen(log, id, now)?;
+        InstallStep::AsItWas
+        | InstallStep::WayRound
+        | InstallStep::Phase
+        | InstallStep::Hookup
+        | InstallStep::Room
+        | InstallStep::Jack
+        | InstallStep::Parts
+        | InstallStep::Proof
+        | InstallStep::Listen => {
+            let view = install_view(log, id, now)?;
             let open = view.steps.into_iter().find(|one| one.step == step).map(|one| one.open).unwrap_or_default();
             let why = match open.first() {
                 // Nothing is open, so there is nothing to give a reason for.
@@ -251,8 +255,8 @@ fn pass(
 }
 
 /// An answer that this install asks for.
-fn answered(log: &Log, id: FitId, answer: FitAnswer, now: DateTime<Utc>) -> Result<FitAnswer, Refusal> {
-    let view = seen(log, id, now)?;
+fn answered(log: &Log, id: InstallId, answer: InstallAnswer, now: DateTime<Utc>) -> Result<InstallAnswer, Refusal> {
+    let view = install_view(log, id, now)?;
     let checks = view.plan.asked.iter().chain(&view.proof.checks).chain(&view.phase.checks).chain(&view.strung);
     let checks = checks.chain(view.listen.iter().map(|heard| &heard.check));
     if !checks.flat_map(|check| &check.answers).any(|offered| offered.answer.check() == answer.check()) {
@@ -269,29 +273,29 @@ fn answered(log: &Log, id: FitId, answer: FitAnswer, now: DateTime<Utc>) -> Resu
         }
     }
     Ok(match answer {
-        FitAnswer::Sound { mode, heard, words: said } => {
-            FitAnswer::Sound { mode, heard, words: words::note(&said, "the note").map_err(at("answer.words"))? }
+        InstallAnswer::Sound { mode, heard, words: said } => {
+            InstallAnswer::Sound { mode, heard, words: words::note(&said, "the note").map_err(at("answer.words"))? }
         }
         other => other,
     })
 }
 
 /// Done, in ink: the pickup goes into the guitar, the one that was there comes out, and a place it sat at before is free.
-fn finish(act: &mut Stroke<'_>, id: FitId, before: &[(Entry, bool)], said: &str) -> Result<(), Refusal> {
-    let fit = Fit::fold(before);
-    match fit.next() {
-        Some(FitStep::Done) => {}
+fn finish(act: &mut Stroke<'_>, id: InstallId, before: &[(Entry, bool)], said: &str) -> Result<(), Refusal> {
+    let install = Install::fold(before);
+    match install.next() {
+        Some(InstallStep::Done) => {}
         Some(step) => {
             let sentence = format!("“{}” comes first. The install is done when every step is over.", step.name());
             return Err(Refusal { field: Some("fit".to_owned()), ..Refusal::new(Code::NotNow, sentence) });
         }
-        None if fit.state() == FitState::Done => {
+        None if install.state() == InstallState::Done => {
             let sentence = "This install is done already: it was written in the meantime. Look at it again.";
             return Err(Refusal::new(Code::NotNow, sentence));
         }
         None => return Err(Refusal::new(Code::NotNow, "This install is over already.")),
     }
-    let on = fit.on.ok_or_else(|| Refusal::not_found("fit sheet"))?.said;
+    let on = install.on.ok_or_else(|| Refusal::not_found("fit sheet"))?.said;
     let guitar: Guitar = newest(act.log, About::Guitar(on.guitar), "guitar")?;
     let Some(place) = guitar.places.iter().find(|place| place.name == on.place) else {
         let sentence =
@@ -341,7 +345,7 @@ fn finish(act: &mut Stroke<'_>, id: FitId, before: &[(Entry, bool)], said: &str)
 /// Strikes an entry out, with all that was written in the same stroke about other things.
 fn strike(
     act: &mut Stroke<'_>,
-    id: FitId,
+    id: InstallId,
     before: &[(Entry, bool)],
     struck: EntryId,
     why: &str,
@@ -390,7 +394,7 @@ fn strike(
 
 /// Whether an entry that goes by a name beside an entry of an install was written in one stroke with it. Names can be
 /// taken by anything.
-fn follows(first: &Entry, other: &Entry, id: FitId) -> bool {
+fn follows(first: &Entry, other: &Entry, id: InstallId) -> bool {
     let of_this = |body: &Body| match body {
         Body::Stay(StayBody::Installed { fit, .. })
         | Body::Stay(StayBody::TakenOut { fit, .. })

@@ -5,21 +5,21 @@ use strum::VariantNames;
 use ts_rs::TS;
 
 use super::act::write_stroke;
-use super::load::{fit_reply, fits_reply};
+use super::load::{install_reply, installs_reply};
 use crate::ask::Refusal;
 use crate::ask::acts::{Act, Asked, write};
 use crate::ask::bench::Bench;
 use crate::ask::forms::SoundAct;
 use crate::ask::reply::Reply;
-use crate::fit::IronAct;
-use crate::fit::PlanForm;
+use crate::install::IronAct;
+use crate::install::PlanForm;
 use crate::logbook::{Log, Stamp};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry};
-use crate::record::install::FitAct;
-use crate::record::install::FitAnswer;
-use crate::record::install::FitId;
-use crate::record::install::FitStep;
+use crate::record::install::InstallAnswer;
+use crate::record::install::InstallId;
+use crate::record::install::InstallStep;
+use crate::record::install::InstallTask;
 use crate::record::names::EntryId;
 use crate::record::wiring::JackProbe;
 use crate::record::wiring::JackSet;
@@ -34,7 +34,7 @@ pub enum InstallAsk {
     /// One permanent install, whole.
     Fit {
         /// Which.
-        id: FitId,
+        id: InstallId,
     },
     /// Permanent installs of a pickup, a guitar or an audition, and where a pickup lives now.
     Fits {
@@ -54,7 +54,7 @@ pub enum InstallAct {
         /// The new entry.
         entry: EntryId,
         /// Which install; a new version-7 UUID.
-        fit: FitId,
+        fit: InstallId,
         /// The audition it rests on.
         audition: AuditionId,
         /// The place, as the guitar's record calls it; empty for the final place of the audition, or its place.
@@ -65,7 +65,7 @@ pub enum InstallAct {
         /// The new entry.
         entry: EntryId,
         /// Which install.
-        fit: FitId,
+        fit: InstallId,
         /// The plan.
         plan: PlanForm,
     },
@@ -74,9 +74,9 @@ pub enum InstallAct {
         /// The new entry.
         entry: EntryId,
         /// Which install.
-        fit: FitId,
+        fit: InstallId,
         /// The step.
-        step: FitStep,
+        step: InstallStep,
         /// Why it is passed although something in it is open; may be empty where nothing is.
         why: String,
     },
@@ -85,7 +85,7 @@ pub enum InstallAct {
         /// The new entry.
         entry: EntryId,
         /// Which install.
-        fit: FitId,
+        fit: InstallId,
         /// What.
         act: IronAct,
     },
@@ -94,7 +94,7 @@ pub enum InstallAct {
         /// The new entry.
         entry: EntryId,
         /// Which install.
-        fit: FitId,
+        fit: InstallId,
         /// What.
         act: SoundAct,
     },
@@ -103,9 +103,9 @@ pub enum InstallAct {
         /// The new entry.
         entry: EntryId,
         /// Which install.
-        fit: FitId,
+        fit: InstallId,
         /// The act.
-        act: FitAct,
+        act: InstallTask,
         /// Words that go with it; may be empty.
         words: String,
     },
@@ -114,7 +114,7 @@ pub enum InstallAct {
         /// The new entry.
         entry: EntryId,
         /// Which install.
-        fit: FitId,
+        fit: InstallId,
         /// The position of selector and volume.
         at: JackSet,
         /// The reading as typed.
@@ -127,7 +127,7 @@ pub enum InstallAct {
         /// The new entry.
         entry: EntryId,
         /// Which install.
-        fit: FitId,
+        fit: InstallId,
         /// The position of selector, switch and volume.
         at: JackSet,
         /// The reading as typed.
@@ -140,7 +140,7 @@ pub enum InstallAct {
         /// The new entry.
         entry: EntryId,
         /// Which install.
-        fit: FitId,
+        fit: InstallId,
         /// Where the probes are.
         probe: JackProbe,
         /// The reading as typed.
@@ -151,16 +151,16 @@ pub enum InstallAct {
         /// The new entry.
         entry: EntryId,
         /// Which install.
-        fit: FitId,
+        fit: InstallId,
         /// The answer, with its question.
-        answer: FitAnswer,
+        answer: InstallAnswer,
     },
     /// Says that the install is done: the pickup lives in the guitar, the one that was there goes into the drawer.
     FinishFit {
         /// The new entry.
         entry: EntryId,
         /// Which install.
-        fit: FitId,
+        fit: InstallId,
         /// Words about it; may be empty.
         words: String,
     },
@@ -169,7 +169,7 @@ pub enum InstallAct {
         /// The new entry.
         entry: EntryId,
         /// Which install.
-        fit: FitId,
+        fit: InstallId,
         /// Why.
         why: String,
     },
@@ -178,7 +178,7 @@ pub enum InstallAct {
         /// The new entry.
         entry: EntryId,
         /// Which install.
-        fit: FitId,
+        fit: InstallId,
         /// The entry that no longer counts.
         struck: EntryId,
         /// Why; may be empty.
@@ -188,7 +188,7 @@ pub enum InstallAct {
 
 impl InstallAct {
     /// The new entry, and what it is about.
-    pub(super) fn goes_to(&self) -> (EntryId, FitId) {
+    pub(super) fn goes_to(&self) -> (EntryId, InstallId) {
         match self {
             Self::BeginFit { entry, fit, .. }
             | Self::PlanFit { entry, fit, .. }
@@ -233,8 +233,8 @@ impl Asked for InstallAsk {
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
-            Self::Fit { id } => fit_reply(log, id, now),
-            Self::Fits { about } => fits_reply(log, about),
+            Self::Fit { id } => install_reply(log, id, now),
+            Self::Fits { about } => installs_reply(log, about),
         }
     }
 }
@@ -245,7 +245,7 @@ impl Asked for InstallAct {
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, fit) = self.goes_to();
         write(log, &self, now)?;
-        fit_reply(log, fit, now)
+        install_reply(log, fit, now)
     }
 
     fn ends_work(&self) -> bool {

@@ -2,30 +2,36 @@
 
 use chrono::{DateTime, Utc};
 
-use super::load::{kit, seen};
+use super::load::{install_view, kit};
 use crate::ask::forms::typed::at;
 use crate::ask::holding::{held, refuse_before_zero};
 use crate::ask::listener::present;
 use crate::ask::{Code, Refusal};
 use crate::audition::{holding, this_round};
-use crate::fit::{Fit, IronAct};
+use crate::install::{Install, IronAct};
 use crate::logbook::Log;
 use crate::record::body::{BenchBody, Body};
 use crate::record::entry::About;
-use crate::record::install::FitId;
+use crate::record::install::InstallId;
 use crate::record::tick::{MOST_ITEMS, Tick};
 use crate::record::words;
 use crate::safety::cautions::{self, Moment};
 
 /// What is ticked, told and done before and at the hot iron.
-pub(super) fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id: FitId) -> Result<Body, Refusal> {
+pub(super) fn at_iron(
+    log: &Log,
+    install: &Install,
+    act: IronAct,
+    now: DateTime<Utc>,
+    id: InstallId,
+) -> Result<Body, Refusal> {
     let lists = [&Tick::IRON[..], &Tick::SOUND_UP, &Tick::SOUND_DOWN];
     Ok(match act {
         IronAct::TickOff { tick, words: said } => {
             if !lists.iter().any(|list| list.contains(&tick)) {
                 return Err(Refusal::unclear("act.tick", "This item is on no list of an install."));
             }
-            refuse_sound(log, fit, &[tick], now, id)?;
+            refuse_sound(log, install, &[tick], now, id)?;
             Body::Bench(BenchBody::Ticked { tick, words: words::note(&said, "the note").map_err(at("act.words"))? })
         }
         IronAct::TickTogether { ticks } => {
@@ -36,7 +42,7 @@ pub(super) fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id
                     "Only items of this list on which no hold hangs can be ticked in one act. Nothing was written.";
                 return Err(Refusal::unclear("act.ticks", sentence));
             }
-            refuse_sound(log, fit, &ticks, now, id)?;
+            refuse_sound(log, install, &ticks, now, id)?;
             Body::Bench(BenchBody::TickedTogether { ticks })
         }
         IronAct::Tell { told } => Body::Bench(BenchBody::Told { told }),
@@ -60,10 +66,10 @@ pub(super) fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id
             })
         }
         IronAct::LightIron {} => {
-            let kit = kit(log, fit)?;
-            let bench = kit.bench(fit);
+            let kit = kit(log, install)?;
+            let safety = kit.safety(install);
             let present = present(log, now, Some(About::Fit(id)))?;
-            if let Some(hold) = holding(&bench, &kit.at_bench(), &present, Moment::Iron).first() {
+            if let Some(hold) = holding(&safety, &kit.at_bench(), &present, Moment::Iron).first() {
                 let sentence = format!("{} {}", hold.reason, hold.clears);
                 return Err(Refusal { code: Code::Held, sentence, field: Some(hold.hold.id().to_owned()) });
             }
@@ -74,17 +80,23 @@ pub(super) fn at_iron(log: &Log, fit: &Fit, act: IronAct, now: DateTime<Utc>, id
 }
 
 /// No item of sound up is ticked over a hold, while the iron is on, or before the volume is at zero.
-fn refuse_sound(log: &Log, fit: &Fit, ticks: &[Tick], now: DateTime<Utc>, id: FitId) -> Result<(), Refusal> {
+fn refuse_sound(
+    log: &Log,
+    install: &Install,
+    ticks: &[Tick],
+    now: DateTime<Utc>,
+    id: InstallId,
+) -> Result<(), Refusal> {
     if !ticks.iter().any(|tick| Tick::SOUND_UP.contains(tick)) {
         return Ok(());
     }
-    if fit.bench.iron_lit.is_some() {
+    if install.safety.iron_lit.is_some() {
         let sentence = "The iron is on. Put it out and into its stand before the guitar is plugged in.";
         return Err(Refusal { field: Some("iron_lit".to_owned()), ..Refusal::new(Code::Held, sentence) });
     }
-    let view = seen(log, id, now)?;
+    let view = install_view(log, id, now)?;
     if let Some(hold) = view.sound.holds.iter().find(|hold| hold.overridden.is_none()) {
         return Err(held(hold.hold, &hold.reason));
     }
-    refuse_before_zero(&this_round(&fit.bench), ticks)
+    refuse_before_zero(&this_round(&install.safety), ticks)
 }

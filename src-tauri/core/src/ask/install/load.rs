@@ -10,36 +10,36 @@ use crate::ask::load::{kit_then, meter_in_use, things};
 use crate::ask::reply::Reply;
 use crate::audition::{Audition, agreement, hookup_or_meant};
 use crate::decision::decided_lines;
-use crate::fit::{Fit, FitKit, FitState, FitView, Known, LivesIn, view};
-use crate::logbook::{FitLine, Lists, Log};
+use crate::install::{Install, InstallKit, InstallState, InstallView, LivesIn, PickupThatStays, view};
+use crate::logbook::{InstallLine, Lists, Log};
 use crate::physics::leads::LeadSearch;
 use crate::physics::meter::AgreementKind;
 use crate::physics::wiring::{ModeWiring, mode_wirings};
 use crate::record::body::{Body, StayBody};
 use crate::record::entry::{About, Entry, Written, in_order};
 use crate::record::guitar::{Guitar, GuitarId};
-use crate::record::install::{FitAnswer, FitId};
+use crate::record::install::{InstallAnswer, InstallId};
 use crate::record::pickup::{Pickup, PickupId};
 use crate::record::things::Thing;
 
 /// One permanent install as it stands now.
-pub(crate) fn fit_reply(log: &Log, id: FitId, now: DateTime<Utc>) -> Result<Reply, Refusal> {
-    Ok(Reply::Fit { fit: Box::new(seen(log, id, now)?) })
+pub(crate) fn install_reply(log: &Log, id: InstallId, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+    Ok(Reply::Fit { fit: Box::new(install_view(log, id, now)?) })
 }
 
-pub(super) fn seen(log: &Log, id: FitId, now: DateTime<Utc>) -> Result<FitView, Refusal> {
+pub(super) fn install_view(log: &Log, id: InstallId, now: DateTime<Utc>) -> Result<InstallView, Refusal> {
     let about = About::Fit(id);
     let ordered = in_order(log.about(about)?);
-    let fit = Fit::fold(&ordered);
-    let kit = kit(log, &fit)?;
+    let install = Install::fold(&ordered);
+    let kit = kit(log, &install)?;
     let present = present(log, now, Some(about))?;
     Ok(view(id, &ordered, &kit, &present))
 }
 
 /// What an install rests on, as it stands now; once it is done, as it stood then.
-pub(super) fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
-    let on = fit.on.as_ref().ok_or_else(|| Refusal::not_found("fit sheet"))?.said.clone();
-    let until = fit.done.as_ref().map(|inked| inked.at);
+pub(super) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Refusal> {
+    let on = install.on.as_ref().ok_or_else(|| Refusal::not_found("fit sheet"))?.said.clone();
+    let until = install.done.as_ref().map(|saved| saved.at);
     let then = |entries: Vec<Entry>| -> Vec<Entry> {
         // The act that makes it done changes the guitar as well; the sheet shows the guitar as it was before.
         entries.into_iter().filter(|entry| until.is_none_or(|until| entry.at < until)).collect()
@@ -79,8 +79,12 @@ pub(super) fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
                     Some(fit) => wired_by(log, fit, &pickup)?,
                     None => None,
                 };
-                let known =
-                    Known { measured: leads.measured(&pickup, &meter.claim), tapped: leads.tapped(), wired, pickup };
+                let known = PickupThatStays {
+                    measured: leads.measured(&pickup, &meter.claim),
+                    tapped: leads.tapped(),
+                    wired,
+                    pickup,
+                };
                 staying.insert(place.name.clone(), known);
             }
         }
@@ -90,7 +94,7 @@ pub(super) fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
         Some(pickup) => Thing::<Pickup>::fold(log.about(About::Pickup(pickup))?, None).map(|thing| thing.described),
         None => None,
     };
-    Ok(FitKit {
+    Ok(InstallKit {
         pickup,
         on,
         audition,
@@ -102,11 +106,11 @@ pub(super) fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
         tapped: leads.tapped(),
         meter,
         decided,
-        sits: fit
+        sits: install
             .tested
             .values()
-            .filter_map(|inked| match &inked.said {
-                FitAnswer::Sits { place, sits } => Some((place.clone(), *sits)),
+            .filter_map(|saved| match &saved.said {
+                InstallAnswer::Sits { place, sits } => Some((place.clone(), *sits)),
                 _ => None,
             })
             .collect(),
@@ -114,7 +118,7 @@ pub(super) fn kit(log: &Log, fit: &Fit) -> Result<FitKit, Refusal> {
 }
 
 /// The install that put a pickup where it sits.
-fn installed_there(ordered: &[(Entry, bool)], guitar: GuitarId, place: &str) -> Option<FitId> {
+fn installed_there(ordered: &[(Entry, bool)], guitar: GuitarId, place: &str) -> Option<InstallId> {
     let last = ordered.iter().rev().filter(|(_, struck)| !struck).find_map(|(entry, _)| match &entry.body {
         Written::Known(Body::Stay(StayBody::Installed { guitar: into, place: at, fit })) => {
             Some((*into == guitar && at == place).then_some(*fit))
@@ -126,9 +130,9 @@ fn installed_there(ordered: &[(Entry, bool)], guitar: GuitarId, place: &str) -> 
 }
 
 /// How an install soldered a pickup; nothing where a switch changes it.
-fn wired_by(log: &Log, fit: FitId, pickup: &Pickup) -> Result<Option<ModeWiring>, Refusal> {
-    let fit = Fit::fold(&in_order(log.about(About::Fit(fit))?));
-    let (Some(on), Some(plan)) = (&fit.on, &fit.plan) else { return Ok(None) };
+fn wired_by(log: &Log, fit: InstallId, pickup: &Pickup) -> Result<Option<ModeWiring>, Refusal> {
+    let install = Install::fold(&in_order(log.about(About::Fit(fit))?));
+    let (Some(on), Some(plan)) = (&install.on, &install.plan) else { return Ok(None) };
     let (audition, plan) = (on.said.audition, &plan.said);
     if plan.switch.is_some() {
         return Ok(None);
@@ -145,8 +149,9 @@ fn wired_by(log: &Log, fit: FitId, pickup: &Pickup) -> Result<Option<ModeWiring>
 }
 
 /// Installs of a thing, and where a pickup lives.
-pub(crate) fn fits_reply(log: &mut Log, about: About) -> Result<Reply, Refusal> {
-    let fits: Vec<FitLine> = log.fits_of(about)?.into_iter().filter(|line| line.state != FitState::StruckOut).collect();
+pub(crate) fn installs_reply(log: &mut Log, about: About) -> Result<Reply, Refusal> {
+    let fits: Vec<InstallLine> =
+        log.installs_of(about)?.into_iter().filter(|line| line.state != InstallState::StruckOut).collect();
     let lives_in = match about {
         About::Pickup(pickup) => living(log)?.remove(&pickup),
         About::Guitar(_) | About::Rig(_) | About::Audition(_) | About::Meter(_) | About::Fit(_) => None,

@@ -9,12 +9,12 @@ use crate::ask::coils::measured_last;
 use crate::ask::forms::guitar::GuitarForm;
 use crate::ask::forms::pickup::PickupForm;
 use crate::ask::forms::rig::RigForm;
-use crate::ask::install::load::{fit_reply, living};
+use crate::ask::install::load::{install_reply, living};
 use crate::ask::load::{thing, things};
 use crate::ask::reply::Reply;
 use crate::ask::views::{GuitarLine, GuitarPage, PickupLine, PickupPage, PlaceShown, RigLine, RigPage};
 use crate::decision::decided_lines;
-use crate::fit::LivesIn;
+use crate::install::LivesIn;
 use crate::logbook::{Find, Lists, Log};
 use crate::physics::meter;
 use crate::record::entry::{About, in_order};
@@ -32,7 +32,7 @@ pub(crate) fn show(log: &mut Log, about: About, now: DateTime<Utc>) -> Result<Re
         About::Rig(id) => rig_page(log, id, LengthUnit::Millimetre),
         About::Audition(id) => audition_reply(log, id, None, now),
         About::Meter(_) => meter_reply(log),
-        About::Fit(id) => fit_reply(log, id, now),
+        About::Fit(id) => install_reply(log, id, now),
     }
 }
 

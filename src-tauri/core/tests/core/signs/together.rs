@@ -2,7 +2,7 @@
 
 use solderlast_core::physics::leads::hookup;
 use solderlast_core::physics::wiring::{
-    Install, ModeWiring, SignalPath, Staying, WiringKind, mode_wirings, phase_and_hum, wire,
+    JackCase, ModeWiring, SignalPath, Staying, WiringKind, mode_wirings, phase_and_hum, wire,
 };
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::controls::{Selector, VolumeLayout};
@@ -91,7 +91,7 @@ fn phase_and_hum_beside_one_coil_that_stays() {
         let places = ["neck", "bridge"].map(str::to_owned);
         let controls = Controls { volume: Some(Ohms(500e3)), ..Controls::default() };
         let path = SignalPath::new(&controls, &VolumeLayout::Shared {}, Selector::usual(&places).as_ref(), &places);
-        let install = Install {
+        let install = JackCase {
             pickup: &pickup,
             measured: &[],
             tapped: true,

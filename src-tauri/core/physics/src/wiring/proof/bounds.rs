@@ -10,14 +10,14 @@ use super::{GOOD_JOINT, JackTaken};
 use crate::meter::agree::digits;
 use crate::record::quantity::Ohms;
 use crate::record::words::listed;
-use crate::wiring::Install;
+use crate::wiring::JackCase;
 use crate::wiring::circuit::{Circuit, Joint, Value};
 use crate::wiring::known::Known;
 
 /// The most that a joint may have of its own so that these readings would be read all the same, in ohms; nothing where they
 /// would show none at all.
 fn most(
-    install: &Install,
+    install: &JackCase,
     circuit: &Circuit,
     known: &[Option<Known>],
     taken: &[JackTaken],
@@ -56,7 +56,7 @@ fn most(
 }
 
 /// Down to what poor joints would have shown, in sentences; empty before a reading was taken.
-pub(super) fn in_words(install: &Install, circuit: &Circuit, known: &[Option<Known>], taken: &[JackTaken]) -> String {
+pub(super) fn in_words(install: &JackCase, circuit: &Circuit, known: &[Option<Known>], taken: &[JackTaken]) -> String {
     if taken.is_empty() {
         return String::new();
     }

@@ -19,7 +19,7 @@ pub use probe::JackTaken;
 
 use self::probe::AtTheGuitar;
 use self::work::{Worked, counted, work_out};
-use super::Install;
+use super::JackCase;
 use super::circuit::Circuit;
 use super::jack::{NEXT_TO_NOTHING, expect, sets};
 use super::known::{Known, known};
@@ -94,7 +94,7 @@ pub struct ProofNext {
 /// Of readings with the same probe and everything standing alike, the last counts. A reading outside its band is never put
 /// down to nothing being wrong.
 #[must_use]
-pub fn prove(install: &Install, taken: &[JackTaken]) -> Proof {
+pub fn prove(install: &JackCase, taken: &[JackTaken]) -> Proof {
     let circuit = Circuit::new(install);
     // As many values as the guitar needs: matrices grow with their square.
     match circuit.values.len() {
@@ -107,12 +107,12 @@ pub fn prove(install: &Install, taken: &[JackTaken]) -> Proof {
 
 /// Where a probe is put, in words; nothing when this guitar has no such position, point or lead.
 #[must_use]
-pub fn probe_in_words(install: &Install, probe: &JackProbe) -> Option<String> {
+pub fn probe_in_words(install: &JackCase, probe: &JackProbe) -> Option<String> {
     let circuit = Circuit::new(install);
     probe.look(&circuit).map(|_| probe.in_words(&circuit))
 }
 
-fn prove_with<const N: usize>(install: &Install, circuit: &Circuit, taken: &[JackTaken]) -> Proof {
+fn prove_with<const N: usize>(install: &JackCase, circuit: &Circuit, taken: &[JackTaken]) -> Proof {
     let known = known(install, circuit);
     let counted = counted(taken);
     let readings: Vec<ProofLine> = counted.iter().filter_map(|taken| line(install, circuit, &known, taken)).collect();
@@ -144,7 +144,7 @@ fn prove_with<const N: usize>(install: &Install, circuit: &Circuit, taken: &[Jac
 }
 
 /// One reading beside what was expected there; nothing for a probe that this guitar does not have.
-fn line(install: &Install, circuit: &Circuit, known: &[Option<Known>], taken: &JackTaken) -> Option<ProofLine> {
+fn line(install: &JackCase, circuit: &Circuit, known: &[Option<Known>], taken: &JackTaken) -> Option<ProofLine> {
     let look = taken.probe.look(circuit)?;
     let short = if taken.probe.is_on_a_joint() { GOOD_JOINT } else { NEXT_TO_NOTHING };
     let (expected, agrees) = expect(install, circuit, known, &look, taken.reading, short);

@@ -8,7 +8,7 @@ use crate::network::Seen;
 use crate::record::quantity::{Ohms, Reading};
 use crate::record::wiring::JackProbe;
 use crate::wiring::circuit::{Circuit, Value};
-use crate::wiring::{Install, jack};
+use crate::wiring::{JackCase, jack};
 
 /// The resistances of a pretended install.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,7 +36,7 @@ fn every_reading(circuit: &Circuit) -> Vec<JackTaken> {
 
 /// Every single cause on this install, with a reading of every position.
 #[must_use]
-pub fn install_causes(install: &Install) -> Vec<InstallCause> {
+pub fn install_causes(install: &JackCase) -> Vec<InstallCause> {
     let circuit = Circuit::new(install);
     let taken = every_reading(&circuit);
     singles(&circuit, &taken).into_iter().filter_map(|single| cause(&circuit, &taken, single.act)).collect()
@@ -44,7 +44,7 @@ pub fn install_causes(install: &Install) -> Vec<InstallCause> {
 
 /// Every probe there is on this install.
 #[must_use]
-pub fn install_probes(install: &Install) -> Vec<JackProbe> {
+pub fn install_probes(install: &JackCase) -> Vec<JackProbe> {
     candidates(&Circuit::new(install), &[])
 }
 
@@ -52,7 +52,7 @@ pub fn install_probes(install: &Install) -> Vec<JackProbe> {
 /// there is no such probe or cause.
 #[must_use]
 pub fn install_would_read(
-    install: &Install,
+    install: &JackCase,
     wrong: Option<&InstallCause>,
     given: &InstallGiven,
     probe: &JackProbe,
@@ -76,7 +76,7 @@ pub fn install_would_read(
 /// What each probe sees with no cause and with every single one, its values numbered as [`install_values`] lists them;
 /// nothing for a bridge.
 #[must_use]
-pub fn install_outcomes(install: &Install, probes: &[JackProbe]) -> Vec<(Option<InstallCause>, Vec<Option<Seen>>)> {
+pub fn install_outcomes(install: &JackCase, probes: &[JackProbe]) -> Vec<(Option<InstallCause>, Vec<Option<Seen>>)> {
     let circuit = Circuit::new(install);
     let taken = every_reading(&circuit);
     singles(&circuit, &taken)
@@ -95,7 +95,7 @@ pub fn install_outcomes(install: &Install, probes: &[JackProbe]) -> Vec<(Option<
 
 /// The resistances of a pretended install in the order in which [`install_outcomes`] numbers them, in ohms.
 #[must_use]
-pub fn install_values(install: &Install, given: &InstallGiven) -> Vec<f64> {
+pub fn install_values(install: &JackCase, given: &InstallGiven) -> Vec<f64> {
     values(&Circuit::new(install), given)
 }
 

@@ -10,7 +10,7 @@ use crate::meter::agree::digits;
 use crate::network::Seen;
 use crate::record::wiring::JackProbe;
 use crate::record::words::listed;
-use crate::wiring::Install;
+use crate::wiring::JackCase;
 use crate::wiring::circuit::Circuit;
 use crate::wiring::jack::in_words;
 
@@ -84,7 +84,7 @@ fn why<const N: usize>(worked: &Worked<N>, explanation: &Explained<N>) -> String
 }
 
 /// The measurement that tells most for the trouble it takes; nothing when none separates the causes.
-pub(super) fn best<const N: usize>(install: &Install, worked: &Worked<N>) -> Option<ProofNext> {
+pub(super) fn best<const N: usize>(install: &JackCase, worked: &Worked<N>) -> Option<ProofNext> {
     let followed = worked.ranking.followed(MOST_FOLLOWED, usize::MAX);
     let act = |cause: usize| worked.singles[cause].act;
     let wirings: Vec<_> = followed.iter().map(|followed| made(worked.circuit, act(followed.cause))).collect();

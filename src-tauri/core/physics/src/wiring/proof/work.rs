@@ -11,7 +11,7 @@ use crate::meter::SHORT_BELOW;
 use crate::network::Seen;
 use crate::record::quantity::{Ohms, Reading};
 use crate::record::wiring::{JackProbe, JackSet};
-use crate::wiring::Install;
+use crate::wiring::JackCase;
 use crate::wiring::circuit::{Circuit, GROUND_POINT, HOT_POINT, Knobs, Look, Value};
 use crate::wiring::known::Known;
 
@@ -63,7 +63,7 @@ pub(super) fn counted(taken: &[JackTaken]) -> Vec<JackTaken> {
 
 /// Weighs every cause. `off` says that a reading lies outside its band: then it is not put down to nothing being wrong.
 pub(super) fn work_out<'a, const N: usize>(
-    install: &Install,
+    install: &JackCase,
     circuit: &'a Circuit,
     known: &[Option<Known>],
     taken: &[JackTaken],

@@ -1,0 +1,477 @@
+//! What the computing of an install says, as the sheet shows it.
+
+use super::by_ear::standing_checks;
+use super::fold::Install;
+use super::kit::InstallKit;
+use super::page::{
+    BeforeReading, BeforeView, CheckedLine, HookupView, JackLine, JackView, JointLine, MissingSize, PhaseView,
+    ProofReading, SizeOf, SwitchOffered, TogetherView,
+};
+use super::slips::{InstallSlip, StatedIn, slip_at};
+use crate::audition::{ProbedLine, Unexplained, hookup_or_meant, hung};
+use crate::install::sheet::Sheet;
+use crate::physics::gaps::{Hung, Over};
+use crate::physics::leads::{CANCELLED, as_hooked_up};
+use crate::physics::meter::digits;
+use crate::physics::meter::{DiagnosisKind, SHORT_BELOW};
+use crate::physics::wiring::{
+    FitAt, JackCase, JackReading, JackTaken, PairPhase, Proof, SignalPath, SolderPoint, SolderPointKind, Staying,
+    WiringKind, WiringPlan,
+};
+use crate::physics::{meter, wiring};
+use crate::record::contacts::ModeSwitch;
+use crate::record::guitar::{Guitar, Place};
+use crate::record::install::{InstallAnswer, PhaseHeard};
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{Millimetres, Reading};
+use crate::record::rig::Mode;
+use crate::record::verdict::{Verdict, VerdictKind};
+use crate::record::wiring::{JackProbe, Plan, Volumes, positions};
+use crate::record::words::listed;
+
+/// How a reading at the jack is taken.
+const HOW: &str =
+    "Cable out of the amplifier, meter on ohms, clips on tip and sleeve of the plug. Tone at full, fingers off.";
+
+/// How the guitar as it was is read.
+const BEFORE: &str = "Cable out of the amplifier, meter on ohms, clips on tip and sleeve of the plug. Volume and tone at full, \
+                      fingers off.";
+
+/// Computes all of a sheet. What is not known is said to be not known.
+#[must_use]
+pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
+    let suggested = suggested(kit);
+    let chosen = install.plan.as_ref().map(|saved| &saved.said);
+    let plan = chosen.unwrap_or(&suggested);
+    let mut sheet = Sheet {
+        switches: switches(kit),
+        plan: None,
+        way_round: Vec::new(),
+        way_drawn: None,
+        phase: PhaseView {
+            sentence: "The records say too little to tell.".to_owned(),
+            pairs: Vec::new(),
+            checks: Vec::new(),
+        },
+        hum: Vec::new(),
+        hookup: HookupView::default(),
+        room: Vec::new(),
+        heights: Vec::new(),
+        before: before(install, kit),
+        jack: JackView { how: HOW.to_owned(), lines: Vec::new(), notes: Vec::new() },
+        readings: Vec::new(),
+        probed: Vec::new(),
+        beside: Vec::new(),
+        proof: None,
+        unexplained: Unexplained::default(),
+        slip: None,
+        diagnosis: None,
+        suggested: suggested.clone(),
+    };
+    let (Some(pickup), Some(guitar), Some(rig)) = (&kit.pickup, &kit.guitar, &kit.heard.rig) else { return sheet };
+    let mounting = kit.audition.mounting.as_ref().map(|saved| saved.said);
+    let way = wiring::way_round(pickup, guitar, rig, mounting.as_ref());
+    sheet.way_round = [way.bass_end, way.bridge_edge].into_iter().chain(way.rig_changed).filter(said).collect();
+    if let Some(place) = kit.place() {
+        let at = wiring::fit_at(pickup, guitar, place, heard_gaps(kit));
+        sheet.heights = heights(&at);
+        sheet.way_drawn = Some(at.strings.drawn.clone());
+        sheet.room = room(at, pickup, guitar, place);
+    }
+    if let Some(why) = meter::not_covered(pickup, None) {
+        sheet.room.insert(0, CheckedLine::new("The pickup", why.into()));
+    }
+    let joined = hookup_or_meant(&kit.audition, &kit.heard);
+    let wirings = wiring::mode_wirings(pickup, rig, &joined);
+    let wiring = wiring::wire(pickup, &wirings, plan);
+    let heard = as_hooked_up(pickup, rig, &joined, &kit.measured);
+    sheet.plan = chosen.map(|_| given(&wiring));
+    sheet.hookup = hookup(&wiring, kit);
+    for (_, mode) in positions(plan) {
+        if let Some(one) = heard.modes.iter().find(|one| one.mode == mode)
+            && sheet.hum.iter().all(|(other, _)| *other != mode)
+        {
+            sheet.hum.push((mode, one.cancels_hum));
+        }
+    }
+    let (path, staying) = (kit.path(), kit.staying(install));
+    let room_now = install.readings.iter().max_by_key(|read| read.at).and_then(|read| read.said.taken.room);
+    let case = JackCase {
+        pickup,
+        measured: &kit.measured,
+        tapped: kit.tapped,
+        place: &kit.on.place,
+        wiring: &wiring,
+        path: &path,
+        staying: &staying,
+        meter: &kit.meter.claim,
+        room: room_now,
+    };
+    sheet.phase = phase(install, kit, &case, &path, &staying);
+    jack(install, &case, chosen.is_some(), &mut sheet);
+    sheet
+}
+
+/// The gaps of the audition, with the height of the strings as the guitar's record says it now where it said nothing then.
+fn heard_gaps(kit: &InstallKit) -> Option<Hung> {
+    let choice = kit.audition.choice.as_ref().map(|saved| &saved.said);
+    let mut heard = hung(choice, kit.audition.gaps.as_ref().map(|saved| &saved.said), &kit.heard)?;
+    if !heard.over.measured {
+        heard.over = Over::of(kit.guitar.as_ref(), choice?.sides(), heard.over.faces);
+    }
+    Some(heard)
+}
+
+/// What was read of the guitar as it was, and what that tells.
+fn before(install: &Install, kit: &InstallKit) -> BeforeView {
+    let readings: Vec<BeforeReading> = kit
+        .positions_before()
+        .into_iter()
+        .map(|set| {
+            let read = install.before.iter().find(|read| read.said.set == set);
+            BeforeReading {
+                words: set.in_words(),
+                reading: read.map(|read| read.said.taken.reading.shown()),
+                entry: read.map(|read| read.entry),
+                at: set,
+            }
+        })
+        .collect();
+    let known = kit.solved_back(install).into_iter().map(|one| {
+        let [low, high] = one.between.map(|ohms| digits(ohms.0, 2));
+        format!(
+            "By itself the {} pickup reads {} at 20 °C, between {low} and {high}: the pots are taken off.",
+            one.place,
+            digits(one.ohms.0, 2)
+        )
+    });
+    BeforeView {
+        how: BEFORE.to_owned(),
+        next: readings.iter().find(|one| one.reading.is_none()).map(|one| one.at.clone()),
+        room: install.before.iter().filter_map(|read| read.said.taken.room).next_back().map(|room| room.shown()),
+        known: known.collect(),
+        readings,
+        photos: Vec::new(),
+    }
+}
+
+fn said(words: &impl AsRef<str>) -> bool {
+    !words.as_ref().is_empty()
+}
+
+/// The modes to begin with: the one that was decided, then those that were heard.
+fn to_begin_with(kit: &InstallKit) -> Vec<Mode> {
+    let chosen = kit.audition.choice.as_ref().map(|saved| saved.said.modes.clone()).unwrap_or_default();
+    let heard: Vec<Mode> = if chosen.is_empty() { kit.modes() } else { chosen };
+    let mut modes: Vec<Mode> = kit.decided.iter().filter(|mode| kit.modes().contains(mode)).cloned().collect();
+    for mode in heard {
+        if !modes.contains(&mode) {
+            modes.push(mode);
+        }
+    }
+    modes
+}
+
+/// The mode that was decided, for good; else the one that was heard first.
+fn suggested(kit: &InstallKit) -> Plan {
+    let mut plan = Plan { modes: to_begin_with(kit).into_iter().take(1).collect(), switch: None, turned: false };
+    if let (Some(pickup), Some(rig)) = (&kit.pickup, &kit.heard.rig) {
+        // What shield or frame is joined to belongs at ground, whichever way round it was tried.
+        let wirings = wiring::mode_wirings(pickup, rig, &hookup_or_meant(&kit.audition, &kit.heard));
+        let bound = pickup.joined_to_leads();
+        let on = |leads: &[String]| bound.iter().filter(|(_, lead)| leads.iter().any(|other| other == lead)).count();
+        let planned = wirings.iter().find(|wiring| plan.modes.contains(&wiring.mode));
+        plan.turned = planned.is_some_and(|wiring| on(&wiring.hot) > on(&wiring.ground));
+    }
+    plan
+}
+
+fn switches(kit: &InstallKit) -> Vec<SwitchOffered> {
+    let modes = to_begin_with(kit);
+    ModeSwitch::ready_made()
+        .into_iter()
+        .map(|switch| SwitchOffered {
+            modes: switch
+                .positions
+                .iter()
+                .enumerate()
+                .filter_map(|(index, _)| modes.get(index.min(modes.len().saturating_sub(1))).cloned())
+                .collect(),
+            positions: switch.positions.into_iter().map(|position| position.name).collect(),
+            switch: switch.name,
+        })
+        .collect()
+}
+
+/// Whether the plan gives what it asks for.
+fn given(wiring: &WiringPlan) -> Verdict {
+    let (kind, word) = match wiring.kind {
+        WiringKind::Wired => (VerdictKind::Good, "It can be wired"),
+        WiringKind::Partly => (VerdictKind::Bad, "Not all of it"),
+        WiringKind::CantBe => (VerdictKind::Bad, "It can't be wired"),
+        WiringKind::LeadsUnknown => (VerdictKind::Unsure, "Leads not known"),
+    };
+    Verdict::new(kind, word, wiring.sentence.clone())
+}
+
+fn hookup(wiring: &WiringPlan, kit: &InstallKit) -> HookupView {
+    let named = |point: &SolderPoint| match (point.kind, kit.hot_in_words()) {
+        (SolderPointKind::Hot {}, words) => words,
+        (
+            SolderPointKind::Ground {}
+            | SolderPointKind::Lug { .. }
+            | SolderPointKind::Join {}
+            | SolderPointKind::Insulated {},
+            _,
+        ) => point.name.clone(),
+    };
+    let mut joints = Vec::new();
+    let mut insulated = Vec::new();
+    for (index, point) in wiring.points.iter().enumerate() {
+        let jumpers = wiring.jumpers.iter().filter_map(|[one, other]| {
+            let (one, other) = (usize::from(*one), usize::from(*other));
+            // A wire between two points is made ready at its first.
+            (one == index).then(|| wiring.points.get(other)).flatten()
+        });
+        let jumpers: Vec<String> = jumpers.map(|point| format!("jumper to {}", named(point))).collect();
+        match point.kind {
+            SolderPointKind::Insulated {} => insulated.extend(point.leads.iter().cloned()),
+            SolderPointKind::Hot {}
+            | SolderPointKind::Ground {}
+            | SolderPointKind::Lug { .. }
+            | SolderPointKind::Join {} => {
+                let what: Vec<String> = point.leads.iter().cloned().chain(jumpers).collect();
+                if !what.is_empty() {
+                    joints.push(JointLine { what: listed(&what), at: named(point) });
+                }
+            }
+        }
+    }
+    HookupView {
+        joints,
+        insulated,
+        drawn: (!wiring.drawn.marks.is_empty()).then(|| wiring.drawn.clone()),
+        gives: wiring.positions.iter().map(|position| position.sentence.clone()).filter(said).collect(),
+        notes: wiring.notes.clone(),
+        steps: wiring.steps.clone(),
+        joint_count: wiring.joints,
+    }
+}
+
+fn heights(at: &FitAt) -> Vec<String> {
+    let [bass, treble] = at.gaps.clone().map(|gap| gap.millimetre);
+    let from = at.gaps_from.clone();
+    vec![format!(
+        "Bass side {bass}, treble side {treble}, from the pole to the underside of the string, pressed at the last fret."
+    )]
+        .into_iter()
+        .chain(said(&from).then_some(from))
+        .collect()
+}
+
+/// Sizes of the pickup and of its opening that no record says.
+fn missing(pickup: &Pickup, place: &Place) -> Vec<MissingSize> {
+    let sizes = [
+        (SizeOf::Length, pickup.length, place.opening_length),
+        (SizeOf::Width, pickup.width, place.opening_width),
+        (SizeOf::Depth, pickup.depth, place.depth),
+    ];
+    let of = |record, size, known: Option<Millimetres>| known.is_none().then_some(MissingSize { of: record, size });
+    let both = sizes.map(|(size, its, has)| [of(StatedIn::Pickup, size, its), of(StatedIn::Guitar, size, has)]);
+    both.into_iter().flatten().flatten().collect()
+}
+
+fn room(at: FitAt, pickup: &Pickup, guitar: &Guitar, place: &Place) -> Vec<CheckedLine> {
+    let line =
+        |name: &str, kind, word: &str, sentence: String| CheckedLine::new(name, Verdict::new(kind, word, sentence));
+    let (kind, word) = match at.fits {
+        Some(true) => (VerdictKind::Good, "It fits"),
+        Some(false) => (VerdictKind::Bad, "It does not fit"),
+        None => (VerdictKind::Unsure, "Not measured"),
+    };
+    let heights = heights(&at).join(" ");
+    let far = at.strings.strings.iter().any(|string| string.far);
+    let unknown = at.strings.strings.iter().all(|string| string.offset.is_none() && string.words == "no pole known");
+    let other_count = at.strings.mismatch.is_some();
+    let (spacing, spacing_word) = match (unknown, far) {
+        (true, _) => (VerdictKind::Unsure, "Not known"),
+        (false, _) if other_count => (VerdictKind::Unsure, "Another number of poles"),
+        (false, true) => (VerdictKind::Unsure, "Look at it"),
+        (false, false) => (VerdictKind::Good, "Over the poles"),
+    };
+    let spread = guitar.spread_nut.is_none() || guitar.spread_saddle.is_none();
+    let of_spacing = [(StatedIn::Pickup, pickup.pole_spacing.is_none()), (StatedIn::Guitar, spread)];
+    let of_heights = [(StatedIn::Guitar, guitar.height_bass.is_none() || guitar.height_treble.is_none())];
+    let short = |records: &[(StatedIn, bool)]| -> Vec<StatedIn> {
+        records.iter().filter(|(_, short)| *short).map(|(record, _)| *record).collect()
+    };
+    vec![
+        CheckedLine { missing: missing(pickup, place), ..line("Opening and depth", kind, word, at.size.join(" ")) },
+        CheckedLine {
+            records: short(&of_spacing),
+            ..line("Strings over the poles", spacing, spacing_word, at.strings.sentences.join(" "))
+        },
+        CheckedLine {
+            records: short(&of_heights),
+            ..line("Heights to start with", VerdictKind::Good, "Start here", heights)
+        },
+    ]
+}
+
+fn phase(install: &Install, kit: &InstallKit, case: &JackCase, path: &SignalPath, staying: &[Staying]) -> PhaseView {
+    let mut found = wiring::phase_and_hum(case);
+    for saved in install.answers.values() {
+        let InstallAnswer::Phase { position, heard } = &saved.said else { continue };
+        match heard {
+            PhaseHeard::Full => found.heard(case, position, true),
+            PhaseHeard::Thin => found.heard(case, position, false),
+            PhaseHeard::CantTell => {}
+        }
+    }
+    let record = |name: &str| {
+        kit.guitar
+            .iter()
+            .flat_map(|guitar| &guitar.places)
+            .find(|place| place.name == name)
+            .and_then(|place| place.fitted)
+    };
+    let pair = |one: PairPhase| {
+        let position = if path.positions.len() > 1 { format!(", selector on {}", one.selector) } else { String::new() };
+        let phase = match one.in_phase {
+            Some(true) => Verdict::new(VerdictKind::Good, "In phase", one.sentence.clone()),
+            Some(false) => Verdict::new(VerdictKind::Bad, "Out of phase", one.sentence.clone()),
+            None => Verdict::new(VerdictKind::Unsure, "Not known", one.sentence.clone()),
+        };
+        let hum = match one.hum_left {
+            Some(left) if left <= CANCELLED => Verdict::new(VerdictKind::Good, "Hum cancelled", ""),
+            Some(left) if left < 0.9 => Verdict::new(VerdictKind::Unsure, "Hum partly cancelled", ""),
+            Some(_) => Verdict::new(VerdictKind::Unsure, "Hum not cancelled", ""),
+            None => Verdict::new(VerdictKind::Unsure, "Hum not known", ""),
+        };
+        TogetherView {
+            record: record(&one.other),
+            title: format!("{} with {}{position}", one.mode.0, one.other),
+            phase,
+            hum,
+            what_to_do: one.swap.map(|swap| swap.sentence).into_iter().chain(one.settle).filter(said).collect(),
+        }
+    };
+    let sentence = match (staying.is_empty(), found.sentence.is_empty()) {
+        (true, true) => "No other pickup stays, so there is nothing to be out of phase with.".to_owned(),
+        (false, true) => "No position of the selector joins it with another pickup.".to_owned(),
+        (_, false) => found.sentence,
+    };
+    let sentence = [sentence, found.rig].into_iter().filter(said).collect::<Vec<_>>().join(" ");
+    let asked = |one: &&Staying| found.pairs.iter().any(|pair| pair.other == one.place);
+    let checks = staying.iter().filter(asked).flat_map(|one| standing_checks(install, kit, one)).collect();
+    PhaseView { sentence, pairs: found.pairs.into_iter().map(pair).collect(), checks }
+}
+
+/// Readings to expect, what was read, and what that comes to.
+fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mut Sheet) {
+    let expected = wiring::jack_readings(case);
+    let shown = |one: &JackReading| {
+        if one.band.is_empty() { one.shown.clone() } else { format!("{} ({})", one.shown, one.band) }
+    };
+    let taken: Vec<JackTaken> = install.evidence.iter().map(|saved| saved.said.clone()).collect();
+    let mut proof = wiring::prove(case, &taken);
+    let agrees = |one: &JackReading| {
+        let at_jack = JackProbe::Jack { set: one.set.clone() };
+        proof.readings.iter().find(|line| line.probe == at_jack)?.agrees
+    };
+    // Each position once with the volume at full, and one at zero; others where somebody measured them.
+    let wanted = |one: &&JackReading| {
+        let read = install.readings.iter().any(|read| read.said.set == one.set);
+        one.set.volumes == Volumes::Full {} || read || proof.left.contains(&one.set)
+    };
+    sheet.jack.lines = expected
+        .iter()
+        .filter(wanted)
+        .map(|one| JackLine {
+            at: one.set.clone(),
+            words: one.words.clone(),
+            shown: shown(one),
+            why: one.sentence.clone(),
+        })
+        .collect();
+    if !planned {
+        return;
+    }
+    let in_table =
+        |probe: &JackProbe| matches!(probe, JackProbe::Jack { set } if expected.iter().any(|one| one.set == *set));
+    sheet.probed = install
+        .evidence
+        .iter()
+        .filter(|saved| !in_table(&saved.said.probe))
+        .filter_map(|saved| {
+            let words = wiring::probe_in_words(case, &saved.said.probe)?;
+            Some(ProbedLine { entry: saved.entry, words, reading: saved.said.reading.shown() })
+        })
+        .collect();
+    sheet.beside = proof.beside.clone();
+    let off = |test: fn(Reading) -> bool| {
+        proof.readings.iter().filter(|line| line.agrees == Some(false)).any(|line| {
+            let last = taken.iter().rev().find(|taken| taken.probe == line.probe);
+            matches!(line.probe, JackProbe::Jack { .. }) && last.is_some_and(|taken| test(taken.reading))
+        })
+    };
+    sheet.unexplained = Unexplained {
+        short: off(|reading| reading.ohms().is_some_and(|ohms| ohms.0 < SHORT_BELOW)),
+        open: off(|reading| reading == Reading::OverLimit),
+    };
+    let wrong = matches!(proof.kind, DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained);
+    sheet.readings = expected
+        .iter()
+        .filter(wanted)
+        .map(|one| {
+            let read = install.readings.iter().find(|read| read.said.set == one.set);
+            let verdict = read.map(|_| match agrees(one) {
+                Some(true) => Verdict::new(VerdictKind::Good, "As expected", ""),
+                Some(false) => Verdict::new(VerdictKind::Bad, "Not as expected", ""),
+                None if wrong => Verdict::new(VerdictKind::Unsure, "Weighed together with the others", ""),
+                None => Verdict::new(VerdictKind::Unsure, "Nothing to hold it against by itself", ""),
+            });
+            ProofReading {
+                at: one.set.clone(),
+                words: one.words.clone(),
+                expected: shown(one),
+                plausible: one.low.zip(one.high).map(|(low, high)| [low, high]),
+                reading: read.map(|read| read.said.taken.reading.shown()),
+                entry: read.map(|read| read.entry),
+                verdict,
+            }
+        })
+        .collect();
+    if taken.is_empty() {
+        return;
+    }
+    let (kind, word) = match proof.kind {
+        DiagnosisKind::NothingYet => return,
+        DiagnosisKind::NotEnough => (VerdictKind::Unsure, "Well so far"),
+        DiagnosisKind::AllWell => (VerdictKind::Good, "As it should be"),
+        DiagnosisKind::Found => (VerdictKind::Bad, "Something is wrong"),
+        DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => (VerdictKind::Bad, "Not as it should be"),
+    };
+    sheet.slip = slip_at(install, case, &expected, &proof, &taken);
+    if let Some(slip) = &sheet.slip {
+        proof = not_sure_yet(proof, slip);
+    }
+    sheet.proof = Some(Verdict::new(kind, word, proof.sentence.clone()));
+    sheet.diagnosis = match proof.kind {
+        DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => Some(proof),
+        DiagnosisKind::NothingYet | DiagnosisKind::NotEnough | DiagnosisKind::AllWell => None,
+    };
+}
+
+/// While a slip of the pen explains the readings as well, no cause is sure, and no other measurement is asked for.
+fn not_sure_yet(mut proof: Proof, slip: &InstallSlip) -> Proof {
+    proof.kind = DiagnosisKind::CantTellApart;
+    proof.sentence = format!("Was it typed as it was read? {}", slip.sentence);
+    proof.next = None;
+    for suspect in &mut proof.ranked {
+        if matches!(suspect.how_sure.as_str(), "almost sure" | "very likely") {
+            "likely".clone_into(&mut suspect.how_sure);
+        }
+    }
+    proof
+}

@@ -1,0 +1,28 @@
+//! One permanent install: the fit sheet, the acts at the open guitar, and the proof.
+//!
+//! An [`Install`] is a fold over its entries, as an audition is. What its sheet shows is computed at every look from the plan,
+//! the audition it rests on and the guitar's record; nothing of it is stored.
+
+mod by_ear;
+mod compute;
+mod fold;
+mod kit;
+mod page;
+mod parts;
+mod plan;
+mod sheet;
+mod slips;
+mod tasks;
+mod view;
+
+pub use fold::{Finished, Install, InstallState, JackRead};
+pub use kit::{InstallKit, PickupThatStays};
+pub use page::{
+    ActView, AnswerOffered, BeforeReading, BeforeView, CheckView, CheckedLine, HeardBefore, HookupView,
+    InstallStepView, InstallView, IronAct, JackLine, JackView, JointLine, LivesIn, MissingSize, ModeOffered, PartsView,
+    PhaseView, PlanView, ProofReading, ProofView, SizeOf, SwitchOffered, TogetherView, Unrecorded,
+};
+pub use plan::{OwnPositionForm, PlanForm};
+pub use slips::{InstallSlip, StatedIn};
+pub use tasks::{TASKS, TaskText};
+pub use view::view;

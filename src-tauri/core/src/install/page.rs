@@ -1,0 +1,532 @@
+//! What the page of a permanent install shows: every number with its unit, every verdict with its reason.
+
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::fold::InstallState;
+use super::plan::PlanForm;
+use super::slips::{InstallSlip, StatedIn};
+use crate::audition::{IronView, PhotoView, ProbedLine, SoundView, Status};
+use crate::entry_lines::lines::EntryLine;
+use crate::physics::drawing::Drawn;
+use crate::physics::wiring::{Proof, ProofNext};
+use crate::record::facts::BenchFact;
+use crate::record::guitar::GuitarId;
+use crate::record::install::{InstallAnswer, InstallBasis, InstallId, InstallStep, InstallTask};
+use crate::record::names::EntryId;
+use crate::record::pickup::PickupId;
+use crate::record::quantity::Ohms;
+use crate::record::rig::Mode;
+use crate::record::tick::Tick;
+use crate::record::verdict::Verdict;
+use crate::record::wiring::JackSet;
+use crate::safety::cautions::CautionView;
+use crate::safety::holds::SafetyHold;
+
+/// Where a pickup lives.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct LivesIn {
+    /// The guitar.
+    pub guitar: GuitarId,
+    /// The place in it.
+    pub place: String,
+    /// "in Wren, bridge".
+    pub words: String,
+}
+
+/// The pickup that comes out, where no record tells of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct Unrecorded {
+    /// What it is for, in a sentence.
+    pub sentence: String,
+    /// What it may be called.
+    pub label: String,
+    /// Where it came from, as its record says it.
+    pub came_from: String,
+    /// What is known of it, as its record says it.
+    pub notes: String,
+}
+
+/// What is ticked, told and done before and at the hot iron, and before the sound comes up and goes down.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(tag = "do", rename_all = "snake_case", deny_unknown_fields)]
+#[ts(export_to = "contract/install.ts")]
+pub enum IronAct {
+    /// Ticks an item of the stop list.
+    TickOff {
+        /// The item.
+        tick: Tick,
+        /// Words that go with it; may be empty.
+        words: String,
+    },
+    /// Ticks several items that were said aloud one after the other; none on which a hold hangs.
+    TickTogether {
+        /// The items.
+        ticks: Vec<Tick>,
+    },
+    /// Tells a fact of the bench.
+    Tell {
+        /// The fact.
+        told: BenchFact,
+    },
+    /// Says that a caution was read.
+    Acknowledge {
+        /// The caution's name.
+        caution: String,
+        /// Its cause, as the caution was shown with.
+        cause: String,
+    },
+    /// Passes a hold on one's own responsibility.
+    OverrideHold {
+        /// The hold.
+        hold: SafetyHold,
+        /// Why.
+        why: String,
+    },
+    /// Switches the iron on.
+    LightIron {},
+    /// Says that the iron is off and in its stand.
+    IronOff {},
+}
+
+/// One permanent install, whole.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct InstallView {
+    /// Its name for good.
+    pub id: InstallId,
+    /// "Lantern stack into Wren, bridge".
+    pub title: String,
+    /// When it was begun.
+    #[ts(type = "string | null")]
+    pub begun: Option<DateTime<Utc>>,
+    /// When it was written in last.
+    #[ts(type = "string | null")]
+    pub last: Option<DateTime<Utc>>,
+    /// Open, done, given up or struck out.
+    pub state: InstallState,
+    /// The entry that struck its beginning out; striking that one out brings it back.
+    pub struck_out: Option<EntryId>,
+    /// Why it was given up.
+    pub given_up_because: Option<String>,
+    /// What came of it, in sentences, once it is done.
+    pub outcome: Vec<String>,
+    /// Whether it belongs to the demo bench.
+    pub demo: bool,
+    /// What goes where.
+    pub on: InstallBasis,
+    /// What the audition is called that it rests on.
+    pub audition_title: String,
+    /// What comes out and is in no record, to be recorded with what is known of it; nothing once the install is over.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub unrecorded: Option<Unrecorded>,
+    /// What the audition did not prove, in sentences.
+    pub unproven: Vec<String>,
+    /// The step to go on with.
+    pub next: Option<InstallStep>,
+    /// The thirteen steps.
+    pub steps: Vec<InstallStepView>,
+    /// The guitar as it was.
+    pub before: BeforeView,
+    /// The plan.
+    pub plan: PlanView,
+    /// Which way round it is set in, in sentences; what the rig had changed comes last.
+    pub way_round: Vec<String>,
+    /// The pickup as it lies installed, drawn; nothing where nothing is known to draw.
+    pub way_drawn: Option<Drawn>,
+    /// Phase and hum.
+    pub phase: PhaseView,
+    /// Which lead goes where.
+    pub hookup: HookupView,
+    /// Will it fit, a line a check.
+    pub room: Vec<CheckedLine>,
+    /// What to expect at the jack.
+    pub jack: JackView,
+    /// Parts and tools.
+    pub parts: PartsView,
+    /// Before the iron is lit, and while it is.
+    pub iron: IronView,
+    /// The sound at the finished wiring: its order, what can hurt, what holds it, today's hearing.
+    pub sound: SoundView,
+    /// The acts at the open guitar.
+    pub acts: Vec<ActView>,
+    /// The proof.
+    pub proof: ProofView,
+    /// The acts after the proof.
+    pub closing: Vec<ActView>,
+    /// What the ear finds out once strings are on: phase and hum.
+    pub strung: Vec<CheckView>,
+    /// What the audition noted, mode by mode, with the question whether it is still so.
+    pub listen: Vec<HeardBefore>,
+    /// What will change when it is done, in sentences.
+    pub will_change: Vec<String>,
+    /// Everything that was written, oldest first, struck-out lines included.
+    pub written: Vec<EntryLine>,
+    /// How many entries a newer version wrote.
+    pub newer: usize,
+}
+
+/// The guitar as it was before anything in it was unsoldered.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct BeforeView {
+    /// How to measure.
+    pub how: String,
+    /// Every position that is worth a reading, in order.
+    pub readings: Vec<BeforeReading>,
+    /// The next one to read.
+    pub next: Option<JackSet>,
+    /// The room's temperature as typed last, shown.
+    pub room: Option<String>,
+    /// What the readings tell of each pickup, solved back through the pots, in sentences.
+    pub known: Vec<String>,
+    /// Photos of the wiring, in the order they were taken.
+    pub photos: Vec<PhotoView>,
+}
+
+/// One reading of the guitar as it was.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct BeforeReading {
+    /// The position.
+    pub at: JackSet,
+    /// The position in words.
+    pub words: String,
+    /// The reading, shown.
+    pub reading: Option<String>,
+    /// The entry that holds it.
+    pub entry: Option<EntryId>,
+}
+
+/// A step of an install and how it stands.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct InstallStepView {
+    /// Which.
+    pub step: InstallStep,
+    /// Its name.
+    pub name: String,
+    /// Why there is such a step.
+    pub reason: String,
+    /// How it stands.
+    pub status: Status,
+    /// What is not proven or not right in it, in sentences; passing it then needs a reason.
+    pub open: Vec<String>,
+    /// What can't be told by what is known although all was done; it takes no reason to go on.
+    pub unsure: Vec<String>,
+    /// The reason with which it was passed although something was open.
+    pub passed: Option<String>,
+    /// What a later change made worthless.
+    pub invalidated: Option<String>,
+    /// All of it as it is read aloud.
+    pub spoken: String,
+}
+
+/// How the new pickup is wired, and how it could be.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct PlanView {
+    /// Whether a pickup sits at each place of which the guitar's record says nothing: to be answered before the plan.
+    pub asked: Vec<CheckView>,
+    /// As it was said, to be changed; the first suggestion before that.
+    pub form: PlanForm,
+    /// Whether somebody said it.
+    pub chosen: bool,
+    /// In words; empty before it was said.
+    pub words: String,
+    /// The modes this pickup can give, each with what it comes to.
+    pub modes: Vec<ModeOffered>,
+    /// Ready-made switches.
+    pub switches: Vec<SwitchOffered>,
+    /// What the plan can give of what it asks for, and what not.
+    pub verdict: Option<Verdict>,
+    /// The guitar's controls in a line.
+    pub controls: String,
+}
+
+/// A mode to choose.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct ModeOffered {
+    /// The mode.
+    pub mode: Mode,
+    /// What was noted of it in the audition, or that it was not heard.
+    pub words: String,
+}
+
+/// A ready-made switch to choose.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct SwitchOffered {
+    /// What the trade calls it.
+    pub switch: String,
+    /// The names of its positions.
+    pub positions: Vec<String>,
+    /// What each position gives as a start, in their order.
+    pub modes: Vec<Mode>,
+}
+
+/// Phase and hum against the pickups that stay.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct PhaseView {
+    /// Where things stand, in a sentence.
+    pub sentence: String,
+    /// Each pair in each position that joins two places.
+    pub pairs: Vec<TogetherView>,
+    /// What tap and compass are asked about the pickups that stay.
+    pub checks: Vec<CheckView>,
+}
+
+/// Two pickups together.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct TogetherView {
+    /// "bridge in series, with neck, selector in both".
+    pub title: String,
+    /// The record of the one that stays, where there is one.
+    pub record: Option<PickupId>,
+    /// In phase or not.
+    pub phase: Verdict,
+    /// Whether hum is cancelled.
+    pub hum: Verdict,
+    /// What mends it or settles it, in sentences.
+    pub what_to_do: Vec<String>,
+}
+
+/// Which lead goes where.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct HookupView {
+    /// One line a joint, in the order in which they are made.
+    pub joints: Vec<JointLine>,
+    /// Leads that stay unused, each to be insulated.
+    pub insulated: Vec<String>,
+    /// The same, drawn.
+    pub drawn: Option<Drawn>,
+    /// What each position of the switch gives, in sentences.
+    pub gives: Vec<String>,
+    /// What has to be known of it, in sentences.
+    pub notes: Vec<String>,
+    /// The acts of soldering it, a sentence each, in their order.
+    pub steps: Vec<String>,
+    /// How many joints there are to solder.
+    pub joint_count: u8,
+}
+
+/// One joint.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct JointLine {
+    /// Leads and jumpers that meet, by name.
+    pub what: String,
+    /// Where.
+    pub at: String,
+}
+
+/// Something that was compared.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct CheckedLine {
+    /// What was looked at.
+    pub name: String,
+    /// What it comes to.
+    pub verdict: Verdict,
+    /// Sizes that nobody has measured, to be written down here.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<MissingSize>>", optional)]
+    pub missing: Vec<MissingSize>,
+    /// The records that say too little of it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<StatedIn>>", optional)]
+    pub records: Vec<StatedIn>,
+}
+
+/// A size that is missing in a record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct MissingSize {
+    /// In whose record.
+    pub of: StatedIn,
+    /// Which.
+    pub size: SizeOf,
+}
+
+/// A size of a pickup or of its opening.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract/install.ts")]
+pub enum SizeOf {
+    /// Across the strings.
+    Length,
+    /// Along the strings.
+    Width,
+    /// Depth.
+    Depth,
+}
+
+/// What to expect at the jack.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct JackView {
+    /// How to measure.
+    pub how: String,
+    /// One line a position of selector, switch and volume.
+    pub lines: Vec<JackLine>,
+    /// What has to be known of it, in sentences.
+    pub notes: Vec<String>,
+}
+
+/// One expected reading.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct JackLine {
+    /// The position.
+    pub at: JackSet,
+    /// The position in words.
+    pub words: String,
+    /// `7.75 kΩ, 7.1 to 8.3 kΩ`, or what else it shows.
+    pub shown: String,
+    /// Why; may be empty.
+    pub why: String,
+}
+
+/// Parts and tools.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct PartsView {
+    /// What goes into the guitar.
+    pub parts: Vec<String>,
+    /// What lies on the bench.
+    pub tools: Vec<String>,
+}
+
+/// One act.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct ActView {
+    /// Which.
+    pub act: InstallTask,
+    /// `2 of 8`.
+    pub number: String,
+    /// What to do.
+    pub say: String,
+    /// How it is done well.
+    pub how: String,
+    /// What can hurt in it.
+    pub caution: String,
+    /// What this install needs in it: the joints, the heights, the way round.
+    pub here: Vec<String>,
+    /// What it waits for; nothing when it can be done.
+    pub waits: Option<String>,
+    /// When it was done.
+    #[ts(type = "string | null")]
+    pub done: Option<DateTime<Utc>>,
+    /// Words that went with it.
+    pub words: String,
+    /// All of it as it is read aloud.
+    pub spoken: String,
+}
+
+/// The proof.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct ProofView {
+    /// Every reading that is wanted, in the order in which it is taken.
+    pub readings: Vec<ProofReading>,
+    /// The next one to take.
+    pub next: Option<JackSet>,
+    /// What all readings come to together.
+    pub verdict: Option<Verdict>,
+    /// What is to be asked first, where a slip of the pen would explain the readings.
+    pub slip: Option<InstallSlip>,
+    /// What is wrong and what to do, where something may be.
+    pub diagnosis: Option<Proof>,
+    /// What was probed beside, in the order it was.
+    pub probed: Vec<ProbedLine>,
+    /// What may be measured beside the positions at any time: the bridge, pot cases, across each joint.
+    pub beside: Vec<ProofNext>,
+    /// What comes before anything is mended; nothing while nothing is wrong.
+    pub mend: Option<String>,
+    /// What is found out by ear without strings.
+    pub checks: Vec<CheckView>,
+    /// What can hurt while it is tried out.
+    pub cautions: Vec<CautionView>,
+    /// The meter and its claim, in words.
+    pub meter: String,
+    /// The room's temperature as typed last, shown.
+    pub room: Option<String>,
+}
+
+/// One reading of the proof.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct ProofReading {
+    /// The position.
+    pub at: JackSet,
+    /// The position in words.
+    pub words: String,
+    /// What to expect.
+    pub expected: String,
+    /// The least and the most to be expected, in ohms, where that is known.
+    pub plausible: Option<[Ohms; 2]>,
+    /// The reading, shown.
+    pub reading: Option<String>,
+    /// The entry that holds it.
+    pub entry: Option<EntryId>,
+    /// What it comes to.
+    pub verdict: Option<Verdict>,
+}
+
+/// A question that ear or eye answers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct CheckView {
+    /// The question.
+    pub asked: String,
+    /// How it is found out.
+    pub how: String,
+    /// The answers to pick from.
+    pub answers: Vec<AnswerOffered>,
+    /// What the answer comes to.
+    pub verdict: Option<Verdict>,
+}
+
+/// An answer to pick.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct AnswerOffered {
+    /// The answer.
+    pub answer: InstallAnswer,
+    /// Its words.
+    pub words: String,
+    /// Whether it was given.
+    pub chosen: bool,
+}
+
+/// What was noted of a mode in the audition.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct HeardBefore {
+    /// The mode.
+    pub mode: Mode,
+    /// Each quality that was rated, in words.
+    pub rated: Vec<String>,
+    /// The words.
+    pub note: String,
+    /// What it was heard in.
+    pub heard_in: String,
+    /// Whether it is still so.
+    pub check: CheckView,
+}
+
+impl CheckedLine {
+    /// A line of which no record misses anything.
+    pub(super) fn new(name: &str, verdict: Verdict) -> Self {
+        Self { name: name.to_owned(), verdict, missing: Vec::new(), records: Vec::new() }
+    }
+}

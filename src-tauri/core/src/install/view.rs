@@ -1,0 +1,315 @@
+//! A permanent install as its page shows it.
+
+use super::by_ear::{checks, heard, places_asked, strung_checks};
+use super::compute::sheet_of;
+use super::fold::{Install, InstallState};
+use super::kit::InstallKit;
+use super::page::{ActView, BeforeView, CheckView, HeardBefore, InstallStepView, InstallView, PlanView, ProofView};
+use super::parts::parts;
+use super::plan::PlanForm;
+use super::tasks::text_of;
+use crate::audition::{Present, Status, cautions_read, iron, photos, sound, title};
+use crate::entry_lines::lines::entry_lines;
+use crate::install::sheet::Sheet;
+use crate::record::entry::Entry;
+use crate::record::install::{InstallId, InstallStep, InstallTask};
+use crate::record::verdict::{Verdict, VerdictKind};
+use crate::record::wiring::plan_in_words;
+use crate::safety::cautions::Moment;
+
+/// What comes before anything is mended.
+const MEND: &str = "Before you mend anything, unplug the guitar from the amplifier. What needs the iron comes after the stop list \
+                    “Before the iron”, gone through again.";
+
+/// A permanent install with these entries.
+#[must_use]
+pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present: &Present) -> InstallView {
+    let install = Install::fold(ordered);
+    let plan = install.plan.as_ref().map(|saved| &saved.said);
+    let sheet = sheet_of(&install, kit);
+    let safety = kit.safety(&install);
+    let at_bench = kit.at_bench();
+    let checks = checks(&install, kit);
+    let strung = strung_checks(&install, kit, &sheet);
+    let listen = heard(&install, kit);
+    let iron = iron(&safety, &at_bench, present);
+    let sound = sound(&safety, &at_bench, present, sheet.unexplained);
+    let spoken = |step: InstallStep| match step {
+        InstallStep::Iron => iron.spoken.clone(),
+        InstallStep::Hookup => {
+            let lines = sheet.hookup.joints.iter().map(|joint| format!("{} to {}.", joint.what, joint.at));
+            std::iter::once(format!("{}. {}", step.name(), step.reason())).chain(lines).collect::<Vec<_>>().join(" ")
+        }
+        _ => format!("{}. {}", step.name(), step.reason()),
+    };
+    let steps = InstallStep::ALL
+        .into_iter()
+        .map(|step| {
+            let mut open = open_points(step, &install, &sheet, &checks, &strung, &listen);
+            if sound.sounding && matches!(step, InstallStep::Proof | InstallStep::Listen) {
+                open.push("The sound is up. Volume down first, then go on.".to_owned());
+            }
+            let held = step == InstallStep::Iron
+                && !install.is_over(step)
+                && iron.holds.iter().any(|hold| hold.overridden.is_none());
+            let passed = install.over.get(&step).map(|saved| saved.said.clone()).filter(|why| !why.is_empty());
+            let status = match (install.is_over(step), &passed) {
+                // What was open when it was passed may be settled since.
+                (true, Some(_)) if !open.is_empty() => Status::Skipped,
+                (true, _) => Status::Done,
+                (false, _) if held => Status::Held,
+                (false, _) => Status::Open,
+            };
+            InstallStepView {
+                step,
+                name: step.name().to_owned(),
+                reason: step.reason().to_owned(),
+                status,
+                open,
+                unsure: match step {
+                    InstallStep::Proof => [unsure(&sheet), not_told(&checks)].concat(),
+                    InstallStep::Listen => not_told(strung.iter().chain(listen.iter().map(|heard| &heard.check))),
+                    _ => Vec::new(),
+                },
+                passed,
+                invalidated: install.invalidated.get(&step).cloned(),
+                spoken: spoken(step),
+            }
+        })
+        .collect();
+    let act = |act: InstallTask, number: usize, of: usize| act_view(&install, kit, &sheet, act, number, of);
+    let acts = InstallTask::SOLDER
+        .into_iter()
+        .enumerate()
+        .map(|(n, one)| act(one, n + 1, InstallTask::SOLDER.len()))
+        .collect();
+    let closing =
+        InstallTask::CLOSE.into_iter().enumerate().map(|(n, one)| act(one, n + 1, InstallTask::CLOSE.len())).collect();
+    let room = install.readings.iter().max_by_key(|read| read.at).and_then(|read| read.said.taken.room);
+    InstallView {
+        id,
+        title: kit.title(),
+        begun: install.begun,
+        last: install.last,
+        state: install.state(),
+        struck_out: install.struck_out,
+        given_up_because: install.given_up.as_ref().map(|saved| saved.said.clone()),
+        outcome: outcome(&install, kit, &sheet, &checks.iter().chain(&strung).cloned().collect::<Vec<_>>()),
+        demo: install.demo,
+        on: kit.on.clone(),
+        audition_title: title(kit.audition.choice.as_ref().map(|saved| &saved.said), &kit.heard),
+        unrecorded: (install.state() == InstallState::Open).then(|| kit.unrecorded_out(&install)).flatten(),
+        unproven: kit.unproven(),
+        next: install.next(),
+        steps,
+        plan: PlanView {
+            asked: places_asked(&install, kit),
+            form: PlanForm::of(plan.unwrap_or(&sheet.suggested)),
+            chosen: plan.is_some(),
+            words: plan.map(plan_in_words).unwrap_or_default(),
+            modes: kit.modes_offered(),
+            switches: sheet.switches.clone(),
+            verdict: sheet.plan.clone(),
+            controls: kit.controls_in_words(),
+        },
+        before: BeforeView { photos: photos(&install.safety), ..sheet.before.clone() },
+        parts: parts(plan, &sheet.hookup, kit.guitar.as_ref().map(|guitar| &guitar.controls)),
+        iron,
+        sound,
+        acts,
+        proof: ProofView {
+            next: sheet.readings.iter().find(|one| one.reading.is_none()).map(|one| one.at.clone()),
+            readings: sheet.readings.clone(),
+            verdict: sheet.proof.clone(),
+            slip: sheet.slip.clone(),
+            diagnosis: sheet.diagnosis.clone(),
+            probed: sheet.probed.clone(),
+            beside: sheet.beside.clone(),
+            mend: mend(&sheet, checks.iter().chain(&strung)),
+            checks,
+            cautions: cautions_read(&safety, &at_bench, present, Moment::Proof),
+            meter: format!("{}, {}", kit.meter.label, kit.meter.claim.shown()),
+            room: room.map(|room| room.shown()),
+        },
+        closing,
+        strung,
+        listen,
+        will_change: will_change(kit),
+        written: entry_lines(ordered),
+        newer: install.newer,
+        way_round: sheet.way_round,
+        way_drawn: sheet.way_drawn,
+        phase: sheet.phase,
+        hookup: sheet.hookup,
+        room: sheet.room,
+        jack: sheet.jack,
+    }
+}
+
+fn unanswered(check: &CheckView) -> bool {
+    check.answers.iter().all(|one| !one.chosen)
+}
+
+/// What nobody can tell by what is known, once every reading is taken.
+fn unsure(sheet: &Sheet) -> Vec<String> {
+    let missing = sheet.readings.iter().any(|one| one.reading.is_none());
+    let proof = sheet.proof.iter().filter(|verdict| !missing && verdict.kind == VerdictKind::Unsure);
+    proof.map(|verdict| verdict.sentence.clone()).collect()
+}
+
+/// Questions that were answered, and nobody could tell.
+fn not_told<'a>(checks: impl IntoIterator<Item = &'a CheckView>) -> Vec<String> {
+    let unsure = |check: &&CheckView| check.verdict.as_ref().is_some_and(|one| one.kind == VerdictKind::Unsure);
+    checks.into_iter().filter(unsure).map(|check| format!("{} Can't tell.", check.asked)).collect()
+}
+
+/// What comes before the iron or a hand goes to what is wrong; nothing while nothing is.
+fn mend<'a>(sheet: &Sheet, mut checks: impl Iterator<Item = &'a CheckView>) -> Option<String> {
+    let heard = checks.any(|check| check.verdict.as_ref().is_some_and(|one| one.kind == VerdictKind::Bad));
+    let wrong = sheet.diagnosis.is_some() && sheet.slip.is_none();
+    (wrong || heard).then(|| MEND.to_owned())
+}
+
+/// What is not right or not proven in a step.
+fn open_points(
+    step: InstallStep,
+    install: &Install,
+    sheet: &Sheet,
+    checks: &[CheckView],
+    strung: &[CheckView],
+    listen: &[HeardBefore],
+) -> Vec<String> {
+    let bad = |verdict: &Verdict| verdict.kind == VerdictKind::Bad;
+    let not_answered = |checks: &[CheckView]| match checks.iter().filter(|check| unanswered(check)).count() {
+        0 => None,
+        1 => Some("One listening question is not answered.".to_owned()),
+        count => Some(format!("{count} listening questions are not answered.")),
+    };
+    let wrong = |check: &CheckView| check.verdict.as_ref().filter(|verdict| bad(verdict)).map(|v| v.sentence.clone());
+    match step {
+        InstallStep::Hookup => {
+            sheet.plan.iter().filter(|verdict| bad(verdict)).map(|verdict| verdict.sentence.clone()).collect()
+        }
+        InstallStep::Room => {
+            let wrong = sheet.room.iter().filter(|line| bad(&line.verdict));
+            wrong.map(|line| format!("{}: {}", line.name, line.verdict.sentence)).collect()
+        }
+        InstallStep::Phase => {
+            let wrong = sheet.phase.pairs.iter().filter(|pair| bad(&pair.phase));
+            wrong.map(|pair| format!("{}: {}", pair.title, pair.phase.sentence)).collect()
+        }
+        InstallStep::Proof => {
+            let mut open = Vec::new();
+            let missing = sheet.readings.iter().filter(|one| one.reading.is_none()).count();
+            match missing {
+                0 => {}
+                1 => open.push("One reading at the jack is not taken.".to_owned()),
+                count => open.push(format!("{count} readings at the jack are not taken.")),
+            }
+            if missing == 0 {
+                open.extend(sheet.proof.iter().filter(|verdict| bad(verdict)).map(|v| v.sentence.clone()));
+            }
+            open.extend(not_answered(checks));
+            open.extend(checks.iter().filter_map(wrong));
+            open
+        }
+        InstallStep::Listen => {
+            let mut open: Vec<String> = InstallTask::CLOSE
+                .iter()
+                .filter(|act| !install.acts.contains_key(act))
+                .map(|act| format!("Not done yet: {}", text_of(*act).say))
+                .collect();
+            open.extend(not_answered(strung));
+            open.extend(strung.iter().filter_map(wrong));
+            open.extend(
+                listen
+                    .iter()
+                    .filter(|heard| unanswered(&heard.check))
+                    .map(|heard| format!("Nobody has said how {} sounds now.", heard.mode.0)),
+            );
+            open.extend(listen.iter().filter_map(|heard| wrong(&heard.check)));
+            open
+        }
+        InstallStep::AsItWas => {
+            let mut open = Vec::new();
+            match sheet.before.readings.iter().filter(|one| one.reading.is_none()).count() {
+                0 => {}
+                1 => open.push("One position was not read as the guitar was.".to_owned()),
+                count => open.push(format!("{count} positions were not read as the guitar was.")),
+            }
+            if install.safety.photos.is_empty() {
+                open.push("There is no photo of the wiring as it was.".to_owned());
+            }
+            open
+        }
+        InstallStep::Plan
+        | InstallStep::WayRound
+        | InstallStep::Jack
+        | InstallStep::Parts
+        | InstallStep::Iron
+        | InstallStep::Solder
+        | InstallStep::Done => Vec::new(),
+    }
+}
+
+fn act_view(install: &Install, kit: &InstallKit, sheet: &Sheet, act: InstallTask, number: usize, of: usize) -> ActView {
+    let data = text_of(act);
+    let done = install.acts.get(&act);
+    let here = match act {
+        InstallTask::OldOut => kit.what_comes_out().into_iter().collect(),
+        InstallTask::SetIn => sheet.way_round.clone(),
+        InstallTask::Joined => {
+            sheet.hookup.joints.iter().map(|joint| format!("{} to {}", joint.what, joint.at)).collect()
+        }
+        InstallTask::Insulated => sheet.hookup.insulated.clone(),
+        InstallTask::HeightsSet => sheet.heights.clone(),
+        InstallTask::OldPictured
+        | InstallTask::Tinned
+        | InstallTask::Cooled
+        | InstallTask::Tugged
+        | InstallTask::Closed
+        | InstallTask::Strung => Vec::new(),
+    };
+    let waits = install.waits(act).map(str::to_owned);
+    ActView {
+        act,
+        number: format!("{number} of {of}"),
+        say: data.say.to_owned(),
+        how: data.how.to_owned(),
+        caution: data.caution.to_owned(),
+        spoken: format!("{number}. {} {} {}", data.say, data.how, data.caution),
+        here,
+        waits,
+        done: done.map(|saved| saved.at),
+        words: done.map(|saved| saved.said.clone()).unwrap_or_default(),
+    }
+}
+
+fn will_change(kit: &InstallKit) -> Vec<String> {
+    let mut lines = vec![format!("{} lives in {}, {}.", kit.pickup_label(), kit.guitar_label(), kit.on.place)];
+    lines.extend(kit.what_comes_out());
+    if let Some(out) = &kit.coming_out {
+        lines.push(format!("{} goes into the drawer.", out.label));
+    }
+    lines
+}
+
+fn outcome(install: &Install, kit: &InstallKit, sheet: &Sheet, told: &[CheckView]) -> Vec<String> {
+    match install.state() {
+        InstallState::Open => Vec::new(),
+        InstallState::GivenUp | InstallState::StruckOut => vec!["Nothing was changed in the records.".to_owned()],
+        InstallState::Done => {
+            let mut lines = vec![format!("{} lives in {}, {}.", kit.pickup_label(), kit.guitar_label(), kit.on.place)];
+            if let Some(out) = &kit.coming_out {
+                lines.push(format!("{} came out and lies in the drawer.", out.label));
+            }
+            let words = install.done.iter().map(|saved| saved.said.words.clone()).filter(|words| !words.is_empty());
+            lines.extend(words);
+            let passed = install.passed_open();
+            lines.extend(unsure(sheet).into_iter().map(|one| format!("Proof: {one}")));
+            lines.extend(not_told(told));
+            lines.extend(passed.iter().map(|step| format!("“{}” was passed with something open.", step.name())));
+            lines
+        }
+    }
+}
