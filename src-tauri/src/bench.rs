@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use solderlast_core::ask::Bench;
 use solderlast_serve::refusal::{Code, LONGEST_ASK, Refusal, too_long};
-use solderlast_serve::web::photo::{self, Taken};
+use solderlast_serve::web::photo::{self, PhotoPlace};
 use solderlast_serve::{Wish, Workshop, machine};
 use tauri::async_runtime::{Mutex, spawn_blocking};
 use tauri::{AppHandle, Manager as _};
@@ -30,7 +30,7 @@ impl OpenBench {
     }
 
     /// Keeps a photo, off the main thread.
-    pub async fn take_photo(&self, app: &AppHandle, taken: Result<Taken, Refusal>, file: Vec<u8>) -> String {
+    pub async fn take_photo(&self, app: &AppHandle, taken: Result<PhotoPlace, Refusal>, file: Vec<u8>) -> String {
         match (taken, self.workshop(app).await) {
             (Ok(taken), Ok(workshop)) => text(photo::kept(workshop.shared_bench(), taken, file).await),
             (Err(refusal), _) => text(refusal.answer()),

@@ -12,7 +12,7 @@ use tauri::{AppHandle, Manager as _, RunEvent, Url, WebviewWindowBuilder};
 
 use bench::OpenBench;
 use solderlast_serve::Wish;
-use solderlast_serve::web::photo::Taken;
+use solderlast_serve::web::photo::PhotoPlace;
 
 /// Opens the window, and returns when it is closed.
 ///
@@ -76,7 +76,7 @@ async fn phone_door(app: AppHandle, action: String, phone: Option<String>, name:
 #[tauri::command]
 async fn take_photo(app: AppHandle, request: Request<'_>) -> Result<String, ()> {
     let word = |name: &str| request.headers().get(name).and_then(|value| value.to_str().ok()).unwrap_or_default();
-    let taken = Taken::read(word("audition"), word("entry"), word("look"));
+    let taken = PhotoPlace::read(word("audition"), word("entry"), word("look"));
     let file = bytes_of(&request);
     Ok(app.state::<OpenBench>().take_photo(&app, taken, file).await)
 }

@@ -15,7 +15,7 @@ use solderlast_core::record::rig::Rig;
 use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_testkit::Chance;
 use solderlast_testkit::pickups::{hooked_up, side_by_side};
-use solderlast_testkit::simulated_bench::bench::Bench as Pretended;
+use solderlast_testkit::simulated_bench::bench::PretendedBench as Pretended;
 
 use crate::generated::name;
 use crate::timing::{Report, Timings};

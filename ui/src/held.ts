@@ -1,11 +1,12 @@
 // The audition that was answered last, so that the bench needs to send only what is different from it.
 
-import type { AuditionView, InkLine, Reply, StepView } from './contract';
+import type { AuditionView, EntryLine, Reply, StepView } from './contract';
 
-/** What is different: whole fields of the page, the steps that are, and the lines that were added. */
+/** What is different: whole fields of the page, the steps and (by their index) the lines that are, and the lines that were added. */
 interface Changes extends Partial<AuditionView> {
   some_steps?: StepView[];
-  more_written?: InkLine[];
+  some_written?: [number, EntryLine][];
+  more_written?: EntryLine[];
 }
 
 export interface InFull {
@@ -42,10 +43,13 @@ export function keepFull({ ok, as_of: name }: InFull): void {
 export function whole({ since, as_of: name, changed }: Different): Reply | null {
   const was = held.find((one) => one.name === since)?.view;
   if (was === undefined) return null;
-  const { some_steps: some = [], more_written: more = [], ...fields } = changed;
+  const { some_steps: some = [], some_written: lines = [], more_written: more = [], ...fields } = changed;
   const view: AuditionView = { ...was, ...fields };
   if (some.length > 0) view.steps = was.steps.map((step) => some.find((one) => one.step === step.step) ?? step);
-  if (more.length > 0) view.written = [...was.written, ...more];
+  if (lines.length + more.length > 0) {
+    view.written = [...was.written, ...more];
+    for (const [index, line] of lines) view.written[index] = line;
+  }
   keep(name, view);
   return { reply: 'audition', audition: view };
 }

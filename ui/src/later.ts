@@ -14,7 +14,7 @@ export const compare = arriving(() => import('./compare'), 4500);
 
 // These come when they are asked for.
 export const carry = arriving(() => import('./carry'));
-export const fit = arriving(() => import('./fit'));
+export const install = arriving(() => import('./install'));
 export const gapsFurther = () => import('./pages/audition/GapsFurther.svelte');
 export const placeHeard = () => import('./pages/audition/PlaceHeard.svelte');
 export const stringHeight = () => import('./pages/audition/StringHeight.svelte');

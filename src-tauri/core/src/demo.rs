@@ -67,13 +67,14 @@ mod tests {
     /// Hum that was rated without it says little: the demo shows how it is told.
     #[test]
     fn each_demo_audition_tells_of_its_string_ground() {
-        use crate::record::told::Told;
+        use crate::record::facts::BenchFact;
         let auditions = |test: fn(&Body) -> bool| -> BTreeSet<String> {
             let all = entries().into_iter().filter(|entry| matches!(&entry.body, Written::Known(body) if test(body)));
             all.map(|entry| format!("{:?}", entry.about)).collect()
         };
         let rated = auditions(|body| matches!(body, Body::Listening(ListeningBody::Rated { .. })));
-        let told = auditions(|body| matches!(body, Body::Bench(BenchBody::Told { told: Told::StringGround(true) })));
+        let told =
+            auditions(|body| matches!(body, Body::Bench(BenchBody::Told { told: BenchFact::StringGround(true) })));
         assert_eq!((rated.len(), &rated), (4, &told));
     }
 }

@@ -9,13 +9,14 @@ pub mod clock;
 pub mod comparison;
 pub mod decision;
 pub mod demo;
+pub mod entry_lines;
 pub mod history;
 pub mod install;
 pub mod listening;
 pub mod logbook;
-pub mod saved;
 
 pub use solderlast_log::private;
 pub use solderlast_physics as physics;
 pub use solderlast_record as record;
 pub use solderlast_safety as safety;
+pub use solderlast_takes as takes;

@@ -9,9 +9,9 @@ use rusqlite::Connection;
 use serde_json::{Value, json};
 use sha2::{Digest as _, Sha256};
 use solderlast_core::logbook::Log;
-use solderlast_core::logbook::bundle::{Found, NotCarried, Tray, Watch, Which, look, pack, take_in};
+use solderlast_core::logbook::bundle::{BundleNews, NotCarried, Tray, Watch, Which, look, pack, take_in};
 use solderlast_core::logbook::photos::{Shelf, clean};
-use solderlast_core::record::audition::{AuditionId, Look};
+use solderlast_core::record::audition::{AuditionId, PhotoKind};
 use solderlast_core::record::body::{BenchBody, Body};
 use solderlast_core::record::entry::{About, Entry, Written};
 use solderlast_core::record::names::{BenchId, EntryId};
@@ -53,7 +53,7 @@ pub fn packed_of(folder: &Path, which: &Which) -> Vec<u8> {
 }
 
 /// Looks into a bundle, and lets it lie.
-pub fn looked_into(folder: &Path, bundle: &[u8]) -> Result<Found, NotCarried> {
+pub fn looked_into(folder: &Path, bundle: &[u8]) -> Result<BundleNews, NotCarried> {
     let tray = Tray::put(folder, name(7, 1)).expect("a tray");
     look(folder, Cursor::new(bundle), &tray, now(), &Watch::default())
 }
@@ -110,7 +110,7 @@ pub fn with_photo(folder: &Path, number: u8) -> Entry {
     let kept = solderlast_core::logbook::photos::Photo { name: PhotoName::of(&bytes), bytes, ..photo };
     let shelf = Shelf::beside(folder);
     shelf.lay_down(&kept).and_then(|()| shelf.keep(&kept.name)).expect("kept");
-    let body = Body::Bench(BenchBody::PhotoTaken { look: Look::Before, photo: kept.name });
+    let body = Body::Bench(BenchBody::PhotoTaken { look: PhotoKind::Before, photo: kept.name });
     entry(100 + u64::from(number), About::Audition(AuditionId(name(4, 0))), Written::Known(body))
 }
 

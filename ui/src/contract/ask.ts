@@ -8,7 +8,7 @@ import type { EarlierGaps } from "./gaps";
 import type { GuitarLine, GuitarPage } from "./guitar";
 import type { InstallAct, InstallAsk, InstallLine, InstallView, LivesIn } from "./install";
 import type { LeadSearchView, LeadsAct, LeadsAsk } from "./leads";
-import type { Choosable, Found, History, LogAsk, StruckLine } from "./log";
+import type { Choosable, History, LogAsk, LogbookPage, StruckLine } from "./log";
 import type { Health, MeterPage, ModeExpectation } from "./meter";
 import type { PickupLine, PickupPage } from "./pickup";
 import type { RigForm, RigLine, RigPage, RigToBeginFrom } from "./rig";
@@ -109,7 +109,7 @@ audition: AuditionView, } | { "reply": "logbook",
 /**
  * The page.
  */
-found: Found, } | { "reply": "comparison", 
+found: LogbookPage, } | { "reply": "comparison", 
 /**
  * The auditions side by side.
  */

@@ -4,12 +4,12 @@ import type { Lie, Mounting } from "./facing";
 import type { AimForm, GapsView } from "./gaps";
 import type { FinishKind, Guitar, GuitarId, Sides, Surface } from "./guitar";
 import type { HookupMap } from "./leads";
-import type { InkLine } from "./log";
+import type { EntryLine } from "./log";
 import type { Diagnosis, ModeExpectation, Probe, Verdict } from "./meter";
 import type { Pickup, PickupId } from "./pickup";
 import type { Length, LengthUnit, Millimetres, Ohms } from "./quantity";
 import type { Feet, Mode, Rig, RigId } from "./rig";
-import type { Barrier, CautionView, CountdownView, FinishAnswer, FinishVerdict, HearingToday, HoldView, LevelForm, LevelTold, LoudnessView, OrderView, Question, SafetyHold, Seating, SignalWord, Slides, Tick, Told } from "./safety";
+import type { Barrier, BenchFact, CautionView, CountdownView, FinishAnswer, FinishVerdict, HearingToday, HoldView, LevelForm, LevelTold, LoudnessView, OrderView, Question, SafetyHold, Seating, SignalWord, Slides, Tick } from "./safety";
 import type { HearForm } from "./strings";
 
 /**
@@ -19,7 +19,7 @@ export type AnswerView = {
 /**
  * What is told by picking it.
  */
-told: Told, 
+told: BenchFact, 
 /**
  * In words.
  */
@@ -285,7 +285,7 @@ audition: AuditionId,
 /**
  * The fact.
  */
-told: Told, } | { "ask": "tell_level", 
+told: BenchFact, } | { "ask": "tell_level", 
 /**
  * The new entry.
  */
@@ -656,7 +656,7 @@ iron: IronView,
 /**
  * Everything that was written, oldest first, struck-out lines included.
  */
-written: Array<InkLine>, 
+written: Array<EntryLine>, 
 /**
  * How many entries a newer version wrote.
  */
@@ -992,11 +992,6 @@ fitted: string,
 reference: Reference | null, };
 
 /**
- * When a finish was looked at.
- */
-export type Look = "before" | "after" | "wiring";
-
-/**
  * The readings beside what was expected.
  */
 export type MeterView = { 
@@ -1101,6 +1096,11 @@ reason: string,
 why: string, };
 
 /**
+ * When a finish was looked at.
+ */
+export type PhotoKind = "before" | "after" | "wiring";
+
+/**
  * A photo of the finish.
  */
 export type PhotoView = { 
@@ -1115,7 +1115,7 @@ at: string,
 /**
  * Before the rig stood there, or after.
  */
-look: Look, 
+look: PhotoKind, 
 /**
  * Its name.
  */
@@ -1459,6 +1459,10 @@ instruction: string,
  * How the bass end is marked.
  */
 mark: string, 
+/**
+ * That neither end is marked, and which to mark before it is taken out of the rig.
+ */
+unmarked: string | null, 
 /**
  * What the confirmed lie comes to, in sentences; what stays different whichever way it lies comes last.
  */

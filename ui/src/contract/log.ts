@@ -28,6 +28,39 @@ proofs: Array<NamedProof>,
 states: Array<NamedState>, };
 
 /**
+ * One entry in words.
+ */
+export type EntryLine = { 
+/**
+ * The entry.
+ */
+entry: EntryId, 
+/**
+ * When it was written.
+ */
+at: string, 
+/**
+ * What it says.
+ */
+words: string, 
+/**
+ * Whether it was struck out, and why.
+ */
+struck: Struck | null, 
+/**
+ * Whether it can be struck out.
+ */
+can_strike: boolean, 
+/**
+ * What changes beside the line when it is struck out, in a sentence; a page asks first then.
+ */
+takes_along: string | null, 
+/**
+ * The step at which the same thing is written again; nothing when it belongs to no step.
+ */
+step: Step | null, };
+
+/**
  * What to look for in the logbook.
  */
 export type Find = { 
@@ -73,19 +106,6 @@ from: string | null,
 until: string | null, 
 /**
  * Go on after this line of the page before.
- */
-after: number | null, };
-
-/**
- * A page of the logbook, newest first.
- */
-export type Found = { 
-/**
- * The lines.
- */
-lines: Array<Line>, 
-/**
- * Where the next page begins; nothing when this is the last.
  */
 after: number | null, };
 
@@ -138,39 +158,6 @@ stays: Array<Stay>,
  * What became of the record, the newest first. Told with the first page only.
  */
 record: Array<RecordLine>, };
-
-/**
- * One entry in words.
- */
-export type InkLine = { 
-/**
- * The entry.
- */
-entry: EntryId, 
-/**
- * When it was written.
- */
-at: string, 
-/**
- * What it says.
- */
-words: string, 
-/**
- * Whether it was struck out, and why.
- */
-struck: Struck | null, 
-/**
- * Whether it can be struck out.
- */
-can_strike: boolean, 
-/**
- * What changes beside the line when it is struck out, in a sentence; a page asks first then.
- */
-takes_along: string | null, 
-/**
- * The step at which the same thing is written again; nothing when it belongs to no step.
- */
-step: Step | null, };
 
 /**
  * An entry that was seen and could not be had as it was written.
@@ -294,6 +281,19 @@ things: Array<About>, } | { "ask": "erase",
  * The things.
  */
 things: Array<About>, } | { "ask": "check_log", };
+
+/**
+ * A page of the logbook, newest first.
+ */
+export type LogbookPage = { 
+/**
+ * The lines.
+ */
+lines: Array<Line>, 
+/**
+ * Where the next page begins; nothing when this is the last.
+ */
+after: number | null, };
 
 /**
  * What readings can come to, with its name.

@@ -15,6 +15,11 @@ export type AmpKind = "valve" | "solid_state" | "battery" | "desk";
 export type Barrier = "none" | "cloth" | "paper" | "film";
 
 /**
+ * A fact of the bench, as told.
+ */
+export type BenchFact = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "double_insulated" } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable } | { "fact": "string_ground", "is": boolean } | { "fact": "cant_tell", "is": Question };
+
+/**
  * How long the cable to the amplifier is.
  */
 export type Cable = "short" | "middle" | "long";
@@ -636,8 +641,3 @@ shown: string, };
  * How far the time is run down for which the rig may stand on the finish.
  */
 export type TimeOnFinish = "running" | "nearly_over" | "over";
-
-/**
- * A fact of the bench, as told.
- */
-export type Told = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "double_insulated" } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable } | { "fact": "string_ground", "is": boolean };

@@ -1,22 +1,22 @@
 // Photos go to the bench as files and come back as pictures: over HTTP, or through the window of the app.
 
-import type { Look, Reply } from '../contract';
+import type { PhotoKind, Reply } from '../contract';
 import { inApp, NotConnected, opened } from '../transport';
 
 const PATIENCE = 120_000;
 
 /** Sends a photo of an audition's finish, or of an install's wiring. The same `entry` may be sent again after a dropped connection. */
-export async function sendPhoto(audition: string, entry: string, look: Look, file: File): Promise<Reply> {
+export async function sendPhoto(audition: string, entry: string, look: PhotoKind, file: File): Promise<Reply> {
   return opened(await (inApp() ? throughWindow : overHttp)(audition, entry, look, file));
 }
 
-async function throughWindow(audition: string, entry: string, look: Look, file: File): Promise<string> {
+async function throughWindow(audition: string, entry: string, look: PhotoKind, file: File): Promise<string> {
   const { invoke } = await import('@tauri-apps/api/core');
   const bytes = new Uint8Array(await file.arrayBuffer());
   return invoke<string>('take_photo', bytes, { headers: { audition, entry, look } });
 }
 
-async function overHttp(audition: string, entry: string, look: Look, file: File): Promise<string> {
+async function overHttp(audition: string, entry: string, look: PhotoKind, file: File): Promise<string> {
   try {
     const answer = await fetch(`/photo/${audition}/${entry}/${look}`, {
       method: 'POST',

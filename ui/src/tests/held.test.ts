@@ -33,6 +33,16 @@ test('what changed is brought in, and what did not stays the very same', async (
   expect(first.title).toBe('Kettle');
 });
 
+test('a line that was retired is another one, at its place', async () => {
+  const two = view({ written: [{ entry: '1' }, { entry: '2' }] });
+  answering(full('n1', two), changed('n1', 'n2', { some_written: [[0, { entry: '1', retired: true }]], more_written: [{ entry: '3' }] }));
+  const { audition: first } = await ask(look, 'audition');
+  const { audition: second } = await ask(look, 'audition');
+  expect(second.written).toEqual([{ entry: '1', retired: true }, { entry: '2' }, { entry: '3' }]);
+  expect(second.written[1]).toBe(first.written[1]);
+  expect(first.written).toEqual(two.written);
+});
+
 test('two looks at once come from the same answer', async () => {
   answering(full('n1'), changed('n1', 'n2', { title: 'Crane' }), changed('n1', 'n3', { title: 'Whistle' }));
   await ask(look, 'audition');

@@ -129,7 +129,7 @@ fn counted(conn: &Connection, folder: &Path) -> Result<(Totals, Option<Totals>),
         let lock = Lock::of(folder)?;
         let _alone = lock.alone()?;
         let _: i64 = read.query_row("SELECT coalesce(max(seq), 0) FROM entry", [], |row| row.get(0))?;
-        tally::read_lately(folder).totals
+        tally::read_recent(folder).totals
     };
     let (is, _) = tally::count(&read, 0)?;
     tally::held_against(is, must)?;

@@ -6,7 +6,7 @@ use chrono::{DateTime, Utc};
 use rusqlite::{Connection, OpenFlags};
 
 use crate::copies;
-use crate::place::{Place, now_at};
+use crate::place::{LogFiles, now_at};
 use crate::row::{FILE, read_entry};
 use crate::store::Log;
 use crate::trouble::Trouble;
@@ -80,7 +80,7 @@ impl Log {
 
     /// What SQLite kept beside a log that lies elsewhere now would be taken for part of the one in its place.
     pub(crate) fn clear_away_companions(&self) {
-        let now = Place::of(&self.folder);
+        let now = LogFiles::of(&self.folder);
         if now.log != self.place.log && now.wal.is_some() && now.wal == self.place.wal {
             for ending in ["-wal", "-shm"] {
                 // Where that fails the log is looked at when it is opened, as any other.

@@ -251,7 +251,7 @@ mod tests {
                     entry.id.0,
                     entry.at.timestamp_micros(),
                     entry.bench.0,
-                    entry.about.letter(),
+                    entry.about.word(),
                     entry.about.uuid(),
                     kind,
                     body

@@ -14,12 +14,12 @@ pub(super) type FileId = (u64, u64);
 
 /// The files that an open log lies in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Place {
+pub(super) struct LogFiles {
     pub(super) log: Option<FileId>,
     pub(super) wal: Option<FileId>,
 }
 
-impl Place {
+impl LogFiles {
     /// What lies in a folder now.
     pub fn of(folder: &Path) -> Self {
         Self { log: identity(&folder.join(FILE)), wal: identity(&folder.join(format!("{FILE}-wal"))) }

@@ -19,7 +19,7 @@ use super::lock::Lock;
 use super::raw::{self, Raw, Standing};
 use super::schema;
 use super::sums::{self, sum_of};
-use super::tally::{self, Told, Totals};
+use super::tally::{self, TallyRead, Totals};
 use super::trouble::Trouble;
 use crate::notice::{Lacking, Notice, Source};
 use crate::private;
@@ -100,7 +100,7 @@ pub fn salvage_files(files: &[PathBuf], folder: &Path, now: DateTime<Utc>) -> Re
         .map(|file| From { wal: beside(file), words: "the files", sound: false, file: file.clone() })
         .collect();
     let unfinished = folder.join(UNFINISHED);
-    let made = gather(&sources, &Told::default(), &unfinished, folder).and_then(|gathered| {
+    let made = gather(&sources, &TallyRead::default(), &unfinished, folder).and_then(|gathered| {
         let notice = gathered.notice(None, "This log was salvaged from files.");
         let entries = gathered.totals.count;
         gathered.finish(now, &notice)?;
@@ -158,7 +158,7 @@ struct Gathered {
     bench: BenchId,
 }
 
-fn gather(sources: &[From], told: &Told, to: &Path, folder: &Path) -> Result<Gathered, Trouble> {
+fn gather(sources: &[From], told: &TallyRead, to: &Path, folder: &Path) -> Result<Gathered, Trouble> {
     if fs::exists(to)? {
         fs::remove_file(to)?;
     }
@@ -248,7 +248,7 @@ fn gather(sources: &[From], told: &Told, to: &Path, folder: &Path) -> Result<Gat
 }
 
 /// Takes what the tally has.
-fn take_told(taking: &mut Taking<'_>, told: &Told, from: &mut BTreeMap<&'static str, u64>) -> Result<(), Trouble> {
+fn take_told(taking: &mut Taking<'_>, told: &TallyRead, from: &mut BTreeMap<&'static str, u64>) -> Result<(), Trouble> {
     for raw in &told.entries {
         *from.entry("the tally").or_insert(0) += u64::from(taking.take(raw)?);
     }

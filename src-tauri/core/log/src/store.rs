@@ -11,7 +11,7 @@ use uuid::Uuid;
 
 use super::copies::{self};
 use super::lock::Lock;
-use super::place::Place;
+use super::place::LogFiles;
 use super::remembered::{Remembered, Stamp};
 use super::sums;
 use super::tally::{self, Tally};
@@ -43,7 +43,7 @@ pub struct Log {
     /// The highest number of an entry that was seen in it.
     reached: i64,
     /// The files it lies in.
-    pub(super) place: Place,
+    pub(super) place: LogFiles,
     /// Where everything was put once it was found in another place.
     pub(super) left: Option<PathBuf>,
 }
@@ -77,7 +77,7 @@ impl Log {
             not_before: None,
             remembered: RefCell::default(),
             reached: 0,
-            place: Place::of(folder),
+            place: LogFiles::of(folder),
             left: None,
         })
     }
@@ -211,7 +211,7 @@ impl Log {
                     entry.id.0,
                     entry.at.timestamp_micros(),
                     entry.bench.0,
-                    entry.about.letter(),
+                    entry.about.word(),
                     entry.about.uuid(),
                     kind,
                     body
@@ -221,7 +221,7 @@ impl Log {
                         ValueRef::Blob(entry.id.0.as_bytes()),
                         ValueRef::Integer(entry.at.timestamp_micros()),
                         ValueRef::Blob(entry.bench.0.as_bytes()),
-                        ValueRef::Text(entry.about.letter().as_bytes()),
+                        ValueRef::Text(entry.about.word().as_bytes()),
                         ValueRef::Blob(entry.about.uuid().as_bytes()),
                         ValueRef::Text(kind.as_bytes()),
                         ValueRef::Text(body.as_bytes()),
@@ -255,7 +255,7 @@ impl Log {
             return Ok(entries.clone());
         }
         let mut select = self.conn.prepare_cached(ABOUT)?;
-        let rows = select.query_map(params![about.uuid(), about.letter()], read_entry)?;
+        let rows = select.query_map(params![about.uuid(), about.word()], read_entry)?;
         let entries = collect(rows)?;
         self.remembered.borrow_mut().keep(now, about, &entries);
         Ok(entries)
@@ -280,7 +280,7 @@ impl Log {
     /// [`Trouble`] when the disk can't be read.
     pub fn is_taken(&self, about: About) -> Result<bool, Trouble> {
         let mut select = self.conn.prepare_cached("SELECT 1 FROM entry WHERE about = ?1 AND thing <> ?2 LIMIT 1")?;
-        Ok(select.exists(params![about.uuid(), about.letter()])?)
+        Ok(select.exists(params![about.uuid(), about.word()])?)
     }
 
     /// One entry.
@@ -322,7 +322,7 @@ impl Log {
     /// As for [`Log::erase`].
     pub fn take_out(&mut self, things: &[About]) -> Result<(), Trouble> {
         let _alone = self.lock.alone_to_write()?;
-        let mut totals = tally::read_lately(&self.folder).totals;
+        let mut totals = tally::read_recent(&self.folder).totals;
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         for about in things {
             let id = about.uuid();
@@ -330,12 +330,12 @@ impl Log {
                 let mut select = stroke.prepare_cached(
                     "SELECT sum_of(id, at, bench, thing, about, kind, body) FROM entry WHERE about = ?1 AND thing = ?2",
                 )?;
-                let sums = select.query_map(params![id, about.letter()], |row| row.get(0))?;
+                let sums = select.query_map(params![id, about.word()], |row| row.get(0))?;
                 for sum in sums {
                     totals.toggle(&sum?, false);
                 }
             }
-            stroke.execute("DELETE FROM entry WHERE about = ?1 AND thing = ?2", params![id, about.letter()])?;
+            stroke.execute("DELETE FROM entry WHERE about = ?1 AND thing = ?2", params![id, about.word()])?;
             stroke.execute("DELETE FROM draft WHERE instr(key, ?1) > 0", [id.to_string()])?;
             match about {
                 About::Audition(_) => {

@@ -179,7 +179,7 @@ impl Head {
 
 /// What the tallies of a log say.
 #[derive(Debug, Default)]
-pub(super) struct Told {
+pub(super) struct TallyRead {
     pub bench: Option<BenchId>,
     /// How many entries there must be, if anybody has counted.
     pub totals: Option<Totals>,
@@ -196,13 +196,13 @@ pub(super) fn holds_entries(folder: &Path) -> bool {
 }
 
 /// Reads the tallies of the log in this folder.
-pub(super) fn read(folder: &Path) -> Told {
+pub(super) fn read(folder: &Path) -> TallyRead {
     read_most(folder, LONGEST, LONGEST)
 }
 
 /// Reads what was written last in the tallies of the log in this folder, so that a log opens at once however much was written
 /// since: more than SQLite's write-ahead file holds. Where that is not all, nobody has counted.
-pub(super) fn read_lately(folder: &Path) -> Told {
+pub(super) fn read_recent(folder: &Path) -> TallyRead {
     read_most(folder, MOST_NOW, MOST_BEFORE)
 }
 
@@ -225,11 +225,11 @@ fn end_of(path: &Path, most: u64) -> (Vec<u8>, bool) {
     read().unwrap_or_default()
 }
 
-fn read_most(folder: &Path, most_now: u64, most_before: u64) -> Told {
+fn read_most(folder: &Path, most_now: u64, most_before: u64) -> TallyRead {
     let path = folder.join(NOW);
     let (now, all) = end_of(&path, most_now);
     let head = Head::read(&now);
-    let mut told = Told {
+    let mut told = TallyRead {
         bench: head.map(|head| head.bench),
         totals: head.and_then(|head| head.totals).filter(|_| all),
         length: head.and_then(|_| std::fs::metadata(&path).ok()).map(|file| file.len()),
@@ -331,7 +331,7 @@ pub(super) fn settle(
     bench: BenchId,
     counted: Option<Totals>,
 ) -> Result<Option<Notice>, Trouble> {
-    let told = read_lately(folder);
+    let told = read_recent(folder);
     let mut counted = counted;
     let mut back: Vec<&Raw> = Vec::new();
     {

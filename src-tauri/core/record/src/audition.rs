@@ -59,7 +59,7 @@ pub struct HookedUp {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract/audition.ts")]
-pub enum Look {
+pub enum PhotoKind {
     /// Before the rig stood on it.
     Before,
     /// After it was lifted off.
@@ -68,7 +68,7 @@ pub enum Look {
     Wiring,
 }
 
-impl Look {
+impl PhotoKind {
     /// In a person's words.
     #[must_use]
     pub fn in_words(self) -> &'static str {

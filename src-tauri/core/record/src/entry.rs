@@ -52,7 +52,7 @@ impl About {
 
     /// The kind of thing, in the word that stands in the log.
     #[must_use]
-    pub fn letter(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
             Self::Pickup(_) => "pickup",
             Self::Guitar(_) => "guitar",

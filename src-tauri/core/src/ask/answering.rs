@@ -4,7 +4,7 @@ use std::sync::PoisonError;
 use std::sync::atomic::Ordering;
 
 use super::contract::Ask;
-use super::letter::read;
+use super::parse::parse;
 use super::refusal::{Code, Refusal};
 use super::reply::{Reply, in_json};
 use crate::ask::acts::Asked;
@@ -42,12 +42,12 @@ impl Bench {
 
     /// The same for who says which answer about an audition they still have, by its `as_of`: `{"since": has, "as_of": name,
     /// "changed": {…}}` with the fields of the audition that are not as they were in that. Of its steps only those that
-    /// changed come, as `some_steps`; what was written since comes as `more_written`. Who has none (an empty name), or one that
-    /// is no longer known, is answered in full, as `{"ok": reply, "as_of": name}`. Who does not say is answered as by
-    /// [`Bench::answer`].
+    /// changed come, as `some_steps`; of the lines of what was written those that changed, as `some_written` (each after its
+    /// index), and those written since, as `more_written`. Who has none (an empty name), or one that is no longer known, is
+    /// answered in full, as `{"ok": reply, "as_of": name}`. Who does not say is answered as by [`Bench::answer`].
     #[must_use]
     pub fn answer_since(&self, json: &[u8], has: Option<&str>) -> Vec<u8> {
-        self.told(read(json).and_then(|ask| self.ask(ask)), has)
+        self.told(parse(json).and_then(|ask| self.ask(ask)), has)
     }
 
     /// An answer in JSON, as [`Bench::answer_since`] gives it.

@@ -161,7 +161,7 @@ fn bench_reply(bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply
     let fits = log.open_installs()?;
     for line in &fits {
         let about = About::Fit(line.fit);
-        let fit = Install::fold(&in_order(log.about(about)?)).bench;
+        let fit = Install::fold(&in_order(log.about(about)?)).safety;
         if fit.sounding().is_some() {
             sounding_fits.push(line.fit);
         }
@@ -202,7 +202,7 @@ fn iron_on(about: About, bench: &Audition, title: impl FnOnce() -> String) -> Op
 }
 
 fn title_of(audition: &Audition, kit: &Kit) -> String {
-    title(audition.choice.as_ref().map(|inked| &inked.said), kit)
+    title(audition.choice.as_ref().map(|saved| &saved.said), kit)
 }
 
 /// The rig of an audition on its finish, if it stands there.

@@ -10,7 +10,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use super::carry::Carry;
 use super::refusal::Refusal;
 use super::resting::Resting;
-use super::since::Told;
+use super::since::LastTold;
 use crate::clock::{Clock, Dice, version_7};
 use crate::logbook::bundle::clear_away;
 use crate::logbook::{Log, Trouble, check_and_copy};
@@ -32,7 +32,7 @@ pub struct Bench {
     /// When it was opened, and how long the computer had been on then.
     pub(super) opened: (DateTime<Utc>, Option<TimeDelta>),
     /// The auditions that were told last.
-    pub(super) told: Mutex<Told>,
+    pub(super) told: Mutex<LastTold>,
     /// The bundle that is on its way out or in.
     pub(super) carrying: Mutex<Option<Carry>>,
 }
@@ -65,7 +65,7 @@ impl Bench {
             resting: Mutex::new(Resting::of(folder.to_owned())),
             id,
             opened,
-            told: Mutex::new(Told::of(now)),
+            told: Mutex::new(LastTold::of(now)),
             carrying: Mutex::new(None),
         };
         {

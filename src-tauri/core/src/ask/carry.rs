@@ -8,7 +8,7 @@ use std::thread::JoinHandle;
 use crate::ask::Refusal;
 use crate::ask::carry_view::{CarryId, CarryView, Carrying, Standing};
 use crate::logbook::Trouble;
-use crate::logbook::bundle::{Found, NotCarried, Tray, Watch};
+use crate::logbook::bundle::{BundleNews, NotCarried, Tray, Watch};
 use crate::record::names::BenchId;
 
 /// One carrying, and who works on it.
@@ -26,7 +26,7 @@ pub(crate) struct Carry {
 pub(crate) enum Stands {
     Working,
     Packed { file: String, bytes: u64, sentence: String },
-    Looked(Box<Found>),
+    Looked(Box<BundleNews>),
     TakenIn(String),
     Failed(Refusal),
     CalledOff,

@@ -101,7 +101,7 @@ pub(super) fn keep_listener(
     if zone.is_some() {
         after.zone = zone;
     } else if let Some(ahead) = minutes_ahead {
-        // Told by a page that knows no zones: the one that is kept counts as long as its clock says the same.
+        // BenchFact by a page that knows no zones: the one that is kept counts as long as its clock says the same.
         after.zone = before.zone.clone().filter(|zone| OwnClock::told(Some(zone), ahead).minutes_ahead(now) == ahead);
     }
     if after != before {

@@ -73,7 +73,7 @@ pub(crate) fn newest<T: Described>(log: &Log, about: About, what: &str) -> Resul
 
 /// The things of an audition as they were described at `until`, or as they are now.
 pub(crate) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) -> Result<Kit, Refusal> {
-    let Some(choice) = audition.choice.as_ref().map(|inked| &inked.said) else { return Ok(Kit::default()) };
+    let Some(choice) = audition.choice.as_ref().map(|saved| &saved.said) else { return Ok(Kit::default()) };
     // A thing that was merged in later than the audition is better told as it is now than not at all.
     fn described<T: Described>(entries: Vec<Entry>, until: Option<DateTime<Utc>>) -> Option<T> {
         let then = until.and_then(|_| Thing::<T>::fold(entries.iter().cloned(), until));

@@ -11,7 +11,7 @@ use crate::ask::stroke::{is_written, write_bodies};
 use crate::ask::things::pages::show;
 use crate::logbook::photos::{Photo, PhotoRefusal, Shelf, clean};
 use crate::logbook::{Log, Trouble};
-use crate::record::audition::{AuditionId, Look};
+use crate::record::audition::{AuditionId, PhotoKind};
 use crate::record::body::{BenchBody, Body};
 use crate::record::entry::About;
 use crate::record::install::InstallId;
@@ -28,7 +28,7 @@ impl Bench {
     /// # Errors
     /// A [`Refusal`] with [`Code::Photo`] when the file is no photo that can be kept, or as for any other ask that
     /// writes; then nothing was written and nothing of the file is kept.
-    pub fn take_photo(&self, entry: EntryId, of: AuditionId, look: Look, file: &[u8]) -> Result<Reply, Refusal> {
+    pub fn take_photo(&self, entry: EntryId, of: AuditionId, look: PhotoKind, file: &[u8]) -> Result<Reply, Refusal> {
         if !is_version_7(entry.0) || !is_version_7(of.0) {
             return Err(Refusal::unclear(
                 "entry",
@@ -36,8 +36,8 @@ impl Bench {
             ));
         }
         let about = match look {
-            Look::Before | Look::After => About::Audition(of),
-            Look::Wiring => About::Fit(InstallId(of.0)),
+            PhotoKind::Before | PhotoKind::After => About::Audition(of),
+            PhotoKind::Wiring => About::Fit(InstallId(of.0)),
         };
         // Decoding takes its time; nobody else has to wait for it.
         let photo = clean(file)?;
@@ -62,7 +62,7 @@ impl Bench {
         log: &mut Log,
         entry: EntryId,
         about: About,
-        look: Look,
+        look: PhotoKind,
         photo: &Photo,
         now: DateTime<Utc>,
     ) -> Result<Reply, Refusal> {
@@ -73,7 +73,7 @@ impl Bench {
             }
             let before = crate::record::entry::in_order(log.about(about)?);
             if before.is_empty() {
-                return Err(Refusal::not_found(if look == Look::Wiring { "fit sheet" } else { "audition" }));
+                return Err(Refusal::not_found(if look == PhotoKind::Wiring { "fit sheet" } else { "audition" }));
             }
             let photos = before
                 .iter()

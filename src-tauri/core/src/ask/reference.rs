@@ -16,7 +16,7 @@ use crate::record::things::Thing;
 /// "Pickup on guitar, place". Of an audition's things no more is read than their labels need: every reply about an audition
 /// names the reference.
 pub(crate) fn title_of(log: &Log, audition: &Audition) -> Result<String, Refusal> {
-    let choice = audition.choice.as_ref().map(|inked| &inked.said);
+    let choice = audition.choice.as_ref().map(|saved| &saved.said);
     let kit = match choice {
         Some(choice) => Kit {
             pickup: Thing::fold(log.about(About::Pickup(choice.pickup))?, None).map(|thing| thing.described),
@@ -45,7 +45,7 @@ pub(crate) fn tell(log: &Log, audition: &Audition, view: &mut AuditionView) -> R
         let title = if this_one { view.title.clone() } else { title_of(log, &audition_of(log, pinned)?)? };
         view.listen.reference = Some(Reference { audition: pinned, title, this_one });
     }
-    let Some(choice) = audition.choice.as_ref().map(|inked| &inked.said) else { return Ok(()) };
+    let Some(choice) = audition.choice.as_ref().map(|saved| &saved.said) else { return Ok(()) };
     if let Some(place) = view.guitar.as_ref().and_then(|guitar| place_at(guitar, choice.from_saddle)) {
         let fitted = place.fitted.and_then(|id| newest::<Pickup>(log, About::Pickup(id), "pickup").ok());
         let words = fitted.map(|pickup| pickup.label).or_else(|| Some(place.fitted_words.trim().to_owned()));

@@ -15,7 +15,7 @@ use crate::comparison::{ComparisonView, ReferenceView};
 use crate::decision::DecisionView;
 use crate::history::History;
 use crate::install::{InstallView, LivesIn};
-use crate::logbook::{Found, InstallLine};
+use crate::logbook::{InstallLine, LogbookPage};
 use crate::physics::facing::FacingView;
 use crate::physics::leads::LeadSearchView;
 use crate::physics::meter::{Health, ModeExpectation};
@@ -100,7 +100,7 @@ pub enum Reply {
     /// To `logbook`.
     Logbook {
         /// The page.
-        found: Found,
+        found: LogbookPage,
     },
     /// To `compare`.
     Comparison {

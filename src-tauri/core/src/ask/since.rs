@@ -13,13 +13,17 @@ use serde::ser::SerializeMap;
 use super::refusal::Refusal;
 use super::reply::{Reply, in_json};
 use crate::audition::{AuditionView, StepView};
+use crate::entry_lines::lines::EntryLine;
 
 /// How many answers are remembered, over all who ask.
 const REMEMBERED: usize = 12;
 
+/// Room for what an ordinary act changes, in bytes.
+const ROOM: usize = 16 * 1024;
+
 /// The auditions that were told last.
 #[derive(Debug)]
-pub(super) struct Told {
+pub(super) struct LastTold {
     /// When this bench was opened, in microseconds: another bench's names are not this one's.
     opened: i64,
     count: u64,
@@ -47,7 +51,7 @@ struct Changes<'a> {
     is: &'a AuditionView,
 }
 
-impl Told {
+impl LastTold {
     pub fn of(opened: DateTime<Utc>) -> Self {
         Self { opened: opened.timestamp_micros(), count: 0, last: VecDeque::new() }
     }
@@ -62,14 +66,17 @@ impl Told {
         self.count += 1;
         let as_of = self.named(self.count);
         let held = self.last.iter().find(|(count, view)| view.id == audition.id && self.named(*count) == has);
-        let json = match held {
+        let mut json = Vec::with_capacity(ROOM);
+        let written = match held {
             Some((_, was)) => {
                 let changed = Changes { was, is: audition };
-                serde_json::to_vec(&Different { since: has, as_of, changed })
+                serde_json::to_writer(&mut json, &Different { since: has, as_of, changed })
             }
-            None => serde_json::to_vec(&InFull { ok: reply, as_of }),
+            None => serde_json::to_writer(&mut json, &InFull { ok: reply, as_of }),
         };
-        let Ok(json) = json else { return in_json(&answer) };
+        if written.is_err() {
+            return in_json(&answer);
+        }
         if let Ok(Reply::Audition { audition }) = answer {
             self.last.truncate(REMEMBERED - 1);
             self.last.push_front((self.count, audition));
@@ -109,11 +116,19 @@ impl Serialize for Changes<'_> {
         } else {
             map.serialize_entry("steps", &is.steps)?;
         }
-        // What is written is added to at its end, mostly.
-        match is.written.strip_prefix(was.written.as_slice()) {
-            Some([]) => {}
-            Some(more) => map.serialize_entry("more_written", more)?,
-            None => map.serialize_entry("written", &is.written)?,
+        // What is written is added to at its end, and lines before may be retired by it.
+        if is.written.len() < was.written.len() {
+            map.serialize_entry("written", &is.written)?;
+        } else {
+            let (still, more) = is.written.split_at(was.written.len());
+            let some: Vec<(usize, &EntryLine)> =
+                still.iter().enumerate().filter(|(index, line)| was.written.get(*index) != Some(line)).collect();
+            if !some.is_empty() {
+                map.serialize_entry("some_written", &some)?;
+            }
+            if !more.is_empty() {
+                map.serialize_entry("more_written", more)?;
+            }
         }
         map.end()
     }

@@ -3,13 +3,13 @@
 use super::Refusal;
 use crate::ask::reply::Reply;
 use crate::ask::views::StruckLine;
+use crate::entry_lines::lines::in_words as ink_words;
+use crate::entry_lines::strikes;
 use crate::logbook::{Lists, Log};
 use crate::record::body::{AuditionBody, Body, InstallBody};
 use crate::record::entry::{About, Entry, Written, in_order};
 use crate::record::names::EntryId;
 use crate::record::strike::struck_by;
-use crate::saved::lines::in_words as ink_words;
-use crate::saved::strikes;
 
 /// What stands in no list because its beginning was struck out, the newest first.
 pub(super) fn struck_reply(log: &mut Log) -> Result<Reply, Refusal> {

@@ -1,19 +1,22 @@
 //! The fold: from entries, in any order of arrival, to the audition as it stands.
 
+mod setting;
+mod worthless;
+
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::sounding::{Corrected, Session};
-use crate::audition::inked::Inked;
+use crate::audition::saved::Saved;
 use crate::listening::HeardIn;
 use crate::physics::meter;
-use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
-use crate::record::body::{AuditionBody, BenchBody, Body, InstallBody, ListeningBody};
+use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, PhotoKind, Step};
+use crate::record::body::{BenchBody, Body, InstallBody, ListeningBody};
 use crate::record::entry::{Entry, Written};
+use crate::record::facts::{BenchFact, Question};
 use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
 use crate::record::listening::{Quality, Than};
-use crate::record::meter::{Care, Probe};
 use crate::record::mounting::Mounting;
 use crate::record::names::{BenchId, DEMO_BENCH, EntryId};
 use crate::record::note::Note;
@@ -23,13 +26,10 @@ use crate::record::rig::Mode;
 use crate::record::seat::{FinishAnswer, Seating};
 use crate::record::sound::LevelTold;
 use crate::record::tick::Tick;
-use crate::record::told::{Question, Told};
-use crate::record::words::capital;
-use crate::safety::holds::SafetyHold;
 
 /// A meter reading.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Taken {
+pub struct MeterRead {
     /// What the meter showed.
     pub reading: Reading,
     /// The letters that were typed.
@@ -82,51 +82,51 @@ pub struct Audition {
     /// Whether it belongs to the demo bench.
     pub demo: bool,
     /// What is auditioned.
-    pub choice: Option<Inked<Choice>>,
+    pub choice: Option<Saved<Choice>>,
     /// How the pickup lies.
-    pub mounting: Option<Inked<Mounting>>,
+    pub mounting: Option<Saved<Mounting>>,
     /// Which leads are in which terminal.
-    pub hooked: BTreeMap<u8, Inked<HookedUp>>,
+    pub hooked: BTreeMap<u8, Saved<HookedUp>>,
     /// The newest reading of each mode.
-    pub readings: BTreeMap<Mode, Inked<Taken>>,
+    pub readings: BTreeMap<Mode, Saved<MeterRead>>,
     /// All measurements that may tell what is wrong, in the order they were taken.
-    pub evidence: Vec<Inked<meter::Taken>>,
+    pub evidence: Vec<Saved<meter::Taken>>,
     /// What was measured before something was changed or mended: shown, and never used for or against anything.
-    pub before: Vec<Inked<Before>>,
+    pub before: Vec<Saved<Before>>,
     /// What is known of the finish.
-    pub finish: Option<Inked<FinishAnswer>>,
+    pub finish: Option<Saved<FinishAnswer>>,
     /// How the rig stands.
-    pub seating: Option<Inked<Seating>>,
+    pub seating: Option<Saved<Seating>>,
     /// The gaps.
-    pub gaps: Option<Inked<GapsMeasured>>,
+    pub gaps: Option<Saved<GapsMeasured>>,
     /// The gaps to turn the studs for.
-    pub aim: Option<Inked<GapAim>>,
+    pub aim: Option<Saved<GapAim>>,
     /// Output levels read at known gaps, with this pickup at this place.
-    pub levels: Vec<Inked<LevelReading>>,
+    pub levels: Vec<Saved<LevelReading>>,
     /// How the strings are tuned, when it is not as the guitar's record says.
-    pub tuned: Option<Inked<Vec<Note>>>,
+    pub tuned: Option<Saved<Vec<Note>>>,
     /// Where the pickup will be installed.
-    pub final_place: Option<Inked<FinalPlace>>,
+    pub final_place: Option<Saved<FinalPlace>>,
     /// Since when the rig stands on the finish, if it does.
     pub stands_since: Option<DateTime<Utc>>,
     /// What was told of the bench.
-    pub told: BTreeMap<Question, Inked<Told>>,
+    pub told: BTreeMap<Question, Saved<BenchFact>>,
     /// The level at the ear as it was told last.
-    pub level: Option<Inked<LevelTold>>,
+    pub level: Option<Saved<LevelTold>>,
     /// Times with the sound up, in order; only the last can still go on.
     pub sessions: Vec<Session>,
     /// Photos of the finish, in order.
-    pub photos: Vec<Inked<(Look, PhotoName)>>,
+    pub photos: Vec<Saved<(PhotoKind, PhotoName)>>,
     /// Since when the soldering iron is on, if it is.
     pub iron_lit: Option<DateTime<Utc>>,
     /// Items done of the stop lists, with their words.
-    pub ticks: BTreeMap<Tick, Inked<String>>,
+    pub ticks: BTreeMap<Tick, Saved<String>>,
     /// Ratings by mode and quality.
-    pub rated: BTreeMap<(Mode, Quality), Inked<Rating>>,
+    pub rated: BTreeMap<(Mode, Quality), Saved<Rating>>,
     /// Qualities beside those of the pickup that is fitted now, by mode and quality.
-    pub against: BTreeMap<(Mode, Quality), Inked<Than>>,
+    pub against: BTreeMap<(Mode, Quality), Saved<Than>>,
     /// Words by mode.
-    pub notes: BTreeMap<Mode, Inked<String>>,
+    pub notes: BTreeMap<Mode, Saved<String>>,
     /// What each mode was heard in, last.
     pub heard_in: BTreeMap<Mode, HeardIn>,
     /// All that notes were heard in, one after the other.
@@ -134,15 +134,15 @@ pub struct Audition {
     /// Modes in which the notes of the reference were looked at, with the reference.
     pub looked: BTreeMap<Mode, AuditionId>,
     /// The amplifier and its settings.
-    pub amp: Option<Inked<String>>,
+    pub amp: Option<Saved<String>>,
     /// Steps left out, with the reason.
-    pub skipped: BTreeMap<Step, Inked<String>>,
+    pub skipped: BTreeMap<Step, Saved<String>>,
     /// Cautions read, by name, with their cause.
-    pub acknowledged: BTreeMap<String, Inked<String>>,
+    pub acknowledged: BTreeMap<String, Saved<String>>,
     /// Holds passed.
-    pub overrides: Vec<Inked<Override>>,
+    pub overrides: Vec<Saved<Override>>,
     /// Ended before its last step, with the reason.
-    pub ended_early: Option<Inked<String>>,
+    pub ended_early: Option<Saved<String>>,
     /// What a later change made worthless, by step, in a sentence.
     pub invalidated: BTreeMap<Step, String>,
     /// How many entries a newer version wrote.
@@ -161,7 +161,7 @@ impl Audition {
             audition.last = Some(entry.at);
             match &entry.body {
                 Written::Newer { .. } => audition.newer += 1,
-                Written::Known(body) if !struck => audition.take(entry.id, entry.at, entry.bench, body),
+                Written::Known(body) if !struck => audition.fold_one(entry.id, entry.at, entry.bench, body),
                 Written::Known(_) => {}
             }
         }
@@ -171,7 +171,7 @@ impl Audition {
     /// Whether a hold was passed by somebody.
     #[must_use]
     pub fn has_overridden(&self, hold: &str) -> bool {
-        self.overrides.iter().any(|inked| inked.said.hold == hold && !inked.said.over)
+        self.overrides.iter().any(|saved| saved.said.hold == hold && !saved.said.over)
     }
 
     /// The time with the sound up that goes on, if one does.
@@ -180,11 +180,11 @@ impl Audition {
         self.sessions.last().filter(|session| session.to.is_none())
     }
 
-    fn take(&mut self, entry: EntryId, at: DateTime<Utc>, by: BenchId, body: &Body) {
+    fn fold_one(&mut self, entry: EntryId, at: DateTime<Utc>, by: BenchId, body: &Body) {
         match body {
-            Body::Audition(body) => self.take_setting(entry, at, body),
-            Body::Listening(body) => self.take_heard(entry, at, by, body),
-            Body::Bench(body) => self.take_bench(entry, at, body),
+            Body::Audition(body) => self.fold_setting(entry, at, body),
+            Body::Listening(body) => self.fold_heard(entry, at, by, body),
+            Body::Bench(body) => self.fold_bench(entry, at, body),
             // What is heard at an install ends with it.
             Body::Install(InstallBody::FitDone { .. } | InstallBody::FitGivenUp { .. }) => self.sound_down(at),
             // Strike-outs were applied when the entries were put in order; the others are about things.
@@ -197,139 +197,34 @@ impl Audition {
         }
     }
 
-    /// What is chosen, set up and measured.
-    fn take_setting(&mut self, entry: EntryId, at: DateTime<Utc>, body: &AuditionBody) {
-        match body {
-            AuditionBody::Chosen { choice } => self.choose(entry, at, choice),
-            AuditionBody::Mounted { mounting } => {
-                if self.mounting.as_ref().is_some_and(|before| before.said != *mounting) {
-                    self.drop_gaps("The pickup was turned after the gaps were measured. Measure them again.");
-                }
-                self.invalidated.remove(&Step::WhichWay);
-                self.mounting = Some(Inked { entry, at, said: *mounting });
-            }
-            AuditionBody::HookedUp { hooked } => {
-                let changed = self.hooked.get(&hooked.terminal).is_none_or(|b| b.said.leads != hooked.leads);
-                // A lead that was clamped anew may hold where it didn't, and the other way round.
-                let since = if changed { "a lead was moved" } else { "a lead was clamped anew" };
-                self.retire_readings(
-                    since,
-                    &format!("{}. Measure again.", capital(&format!("{since} after the readings"))),
-                );
-                if changed {
-                    self.drop_sound_up(
-                        "A lead was moved after the sound was up. Volume to zero, and through the order again.",
-                    );
-                }
-                self.invalidated.remove(&Step::Leads);
-                self.hooked.insert(hooked.terminal, Inked { entry, at, said: hooked.clone() });
-            }
-            AuditionBody::ReadingTaken { mode, reading, typed, room } => {
-                self.invalidated.remove(&Step::Meter);
-                let said = Taken { reading: *reading, typed: typed.clone(), room: *room };
-                self.readings.insert(mode.clone(), Inked { entry, at, said });
-                // Measured again: something may have been mended in between, so what was probed before says nothing now.
-                let is_at = |probe: &Probe| matches!(probe, Probe::Output { mode: other, .. } if other == mode);
-                if self.evidence.iter().any(|inked| is_at(&inked.said.probe)) {
-                    self.retire(MEASURED_AGAIN, |probe| {
-                        !matches!(probe, Probe::Output { care: Care::AsUsual, .. }) || is_at(probe)
-                    });
-                }
-                let said = meter::Taken::at_output(mode.clone(), *reading).typed(typed);
-                self.evidence.push(Inked { entry, at, said });
-            }
-            AuditionBody::Probed { probe, reading, typed } => {
-                if let Probe::Output { mode, .. } = probe {
-                    self.invalidated.remove(&Step::Meter);
-                    let room = self.readings.get(mode).and_then(|inked| inked.said.room);
-                    let said = Taken { reading: *reading, typed: typed.clone(), room };
-                    self.readings.insert(mode.clone(), Inked { entry, at, said });
-                }
-                let said = meter::Taken::new(probe.clone(), *reading).typed(typed);
-                self.evidence.push(Inked { entry, at, said });
-            }
-            AuditionBody::Mended { .. } => {
-                self.retire_readings("something was mended", "Something was mended after the readings. Measure again.");
-                self.drop_sound_up(
-                    "Something was mended after the sound was up. Volume to zero, and through the order again.",
-                );
-            }
-            AuditionBody::FinishAsked { answer } => {
-                if self
-                    .finish
-                    .as_ref()
-                    .is_some_and(|before| (before.said.kind, before.said.feet) != (answer.kind, answer.feet))
-                {
-                    self.end_overrides(&[SafetyHold::BareFeetOnFinish]);
-                }
-                self.finish = Some(Inked { entry, at, said: answer.clone() });
-            }
-            AuditionBody::Seated { seating } => {
-                if self.seating.is_some() {
-                    self.drop_gaps("The rig was seated again after the gaps were measured. Measure them again.");
-                }
-                self.invalidated.remove(&Step::Seat);
-                // Seated again without having been lifted, it has stood there all the time.
-                self.stands_since = self.stands_since.or(Some(at));
-                self.seating = Some(Inked { entry, at, said: *seating });
-            }
-            AuditionBody::GapsMeasured { gaps } => {
-                self.invalidated.remove(&Step::Gaps);
-                self.gaps = Some(Inked { entry, at, said: gaps.clone() });
-            }
-            AuditionBody::GapsAimed { aim } => self.aim = aim.map(|said| Inked { entry, at, said }),
-            AuditionBody::LevelRead { level } => self.levels.push(Inked { entry, at, said: *level }),
-            // No notes: back to what the guitar's record says.
-            AuditionBody::Tuned { notes } => {
-                self.tuned = (!notes.is_empty()).then(|| Inked { entry, at, said: notes.clone() });
-            }
-            AuditionBody::FinalPlaceChosen { place } => {
-                self.final_place = Some(Inked { entry, at, said: place.clone() });
-            }
-            AuditionBody::StepSkipped { step, why } => {
-                if *step == Step::TakeDown {
-                    self.sound_down(at);
-                }
-                self.skipped.insert(*step, Inked { entry, at, said: why.clone() });
-            }
-            AuditionBody::StepTakenUp { step } => {
-                self.skipped.remove(step);
-            }
-            AuditionBody::EndedEarly { why } => {
-                self.sound_down(at);
-                self.ended_early = Some(Inked { entry, at, said: why.clone() });
-            }
-        }
-    }
-
     /// What is done and told at the bench, as at an install.
-    fn take_bench(&mut self, entry: EntryId, at: DateTime<Utc>, body: &BenchBody) {
+    fn fold_bench(&mut self, entry: EntryId, at: DateTime<Utc>, body: &BenchBody) {
         match body {
-            BenchBody::Ticked { tick, words } => self.tick(*tick, Inked { entry, at, said: words.clone() }),
+            BenchBody::Ticked { tick, words } => self.tick(*tick, Saved { entry, at, said: words.clone() }),
             BenchBody::TickedTogether { ticks } => {
                 for tick in ticks {
-                    self.tick(*tick, Inked { entry, at, said: String::new() });
+                    self.tick(*tick, Saved { entry, at, said: String::new() });
                 }
             }
             BenchBody::Told { told } => {
-                self.told.insert(told.question(), Inked { entry, at, said: *told });
+                self.told.insert(told.question(), Saved { entry, at, said: *told });
             }
             BenchBody::LevelTold { level } => {
                 if let Some(session) = self.sessions.last_mut().filter(|session| session.to.is_none()) {
                     session.tell(at, *level);
                 }
-                self.level = Some(Inked { entry, at, said: *level });
+                self.level = Some(Saved { entry, at, said: *level });
             }
             BenchBody::ListeningCorrected { session, minutes, level } => {
                 // A log from elsewhere may say anything; a day has so many minutes.
                 let in_a_day = |minutes: f64| (minutes.clamp(0.0, 1440.0) * 60_000.0).round() as i64;
                 let time = minutes.map(|minutes| TimeDelta::milliseconds(in_a_day(minutes)));
                 if let Some(session) = self.sessions.iter_mut().find(|one| one.entry == *session) {
-                    session.corrected = Some(Inked { entry, at, said: Corrected { time, level: *level } });
+                    session.corrected = Some(Saved { entry, at, said: Corrected { time, level: *level } });
                 }
             }
             BenchBody::PhotoTaken { look, photo } => {
-                self.photos.push(Inked { entry, at, said: (*look, photo.clone()) });
+                self.photos.push(Saved { entry, at, said: (*look, photo.clone()) });
             }
             BenchBody::IronLit {} => self.iron_lit = Some(at),
             BenchBody::IronOff {} => {
@@ -338,91 +233,39 @@ impl Audition {
                 self.ticks.retain(|tick, _| !Tick::IRON.contains(tick));
             }
             BenchBody::CautionAcknowledged { caution, cause } => {
-                self.acknowledged.insert(caution.clone(), Inked { entry, at, said: cause.clone() });
+                self.acknowledged.insert(caution.clone(), Saved { entry, at, said: cause.clone() });
             }
             BenchBody::HoldOverridden { hold, why } => {
                 let said = Override { hold: hold.clone(), why: why.clone(), over: false };
-                self.overrides.push(Inked { entry, at, said });
+                self.overrides.push(Saved { entry, at, said });
             }
         }
     }
 
     /// What is heard.
-    fn take_heard(&mut self, entry: EntryId, at: DateTime<Utc>, by: BenchId, body: &ListeningBody) {
+    fn fold_heard(&mut self, entry: EntryId, at: DateTime<Utc>, by: BenchId, body: &ListeningBody) {
         match body {
             ListeningBody::Rated { mode, quality, value } => {
                 let context = self.hear(entry, mode, at, by);
                 let said = Rating { value: *value, led: self.looked.contains_key(mode), context };
-                self.rated.insert((mode.clone(), *quality), Inked { entry, at, said });
+                self.rated.insert((mode.clone(), *quality), Saved { entry, at, said });
             }
             ListeningBody::RatedAgainstFitted { mode, quality, than } => {
                 self.hear(entry, mode, at, by);
-                self.against.insert((mode.clone(), *quality), Inked { entry, at, said: *than });
+                self.against.insert((mode.clone(), *quality), Saved { entry, at, said: *than });
             }
             ListeningBody::ReferenceLookedAt { reference, mode } => {
                 self.looked.insert(mode.clone(), *reference);
             }
             ListeningBody::NoteWritten { mode, words } => {
                 self.hear(entry, mode, at, by);
-                self.notes.insert(mode.clone(), Inked { entry, at, said: words.clone() });
+                self.notes.insert(mode.clone(), Saved { entry, at, said: words.clone() });
             }
-            ListeningBody::AmpDescribed { words } => self.amp = Some(Inked { entry, at, said: words.clone() }),
+            ListeningBody::AmpDescribed { words } => self.amp = Some(Saved { entry, at, said: words.clone() }),
         }
     }
 
-    fn choose(&mut self, entry: EntryId, at: DateTime<Utc>, choice: &Choice) {
-        if let Some(before) = self.choice.as_ref().map(|inked| inked.said.clone()) {
-            if before.pickup != choice.pickup || before.rig != choice.rig {
-                let what = if before.pickup == choice.pickup { "rig" } else { "pickup" };
-                self.end_overrides(&[SafetyHold::UnexplainedShort, SafetyHold::UnexplainedOpen]);
-                if before.pickup != choice.pickup {
-                    self.told.remove(&Question::Potted);
-                }
-                if before.rig != choice.rig {
-                    self.end_overrides(&[SafetyHold::BareFeetOnFinish]);
-                }
-                if self.mounting.take().is_some() {
-                    self.invalidate(
-                        Step::WhichWay,
-                        format!("The {what} was changed. Look again which way round it lies."),
-                    );
-                }
-                if !self.hooked.is_empty() {
-                    self.hooked.clear();
-                    self.invalidate(Step::Leads, format!("The {what} was changed. Hook up the leads again."));
-                }
-                self.retire_readings("", &format!("The {what} was changed. Measure again."));
-                // They were another pickup's, or another rig's.
-                self.before.clear();
-                self.drop_gaps(&format!("The {what} was changed. Measure the gaps again."));
-                self.levels.clear();
-                self.drop_sound_up(&format!("The {what} was changed. Volume to zero, and through the order again."));
-                self.drop_heard(&format!(
-                    "The {what} was changed. What was heard before belongs to the earlier choice."
-                ));
-            }
-            if before.guitar != choice.guitar {
-                self.finish = None;
-                self.tuned = None;
-                self.final_place = None;
-                self.stands_since = None;
-                self.told.remove(&Question::Battery);
-                self.told.remove(&Question::Installed);
-                self.end_overrides(&[SafetyHold::FinishNotAsked, SafetyHold::BareFeetOnFinish]);
-                if self.seating.take().is_some() {
-                    self.invalidate(Step::Seat, "The guitar was changed. Ask about this one's finish.".to_owned());
-                }
-                self.drop_heard("The guitar was changed. What was heard before belongs to the earlier choice.");
-            }
-            if before.guitar != choice.guitar || before.sides() != choice.sides() {
-                self.drop_gaps("The place was changed. Measure the gaps again.");
-                self.levels.clear();
-            }
-        }
-        self.choice = Some(Inked { entry, at, said: choice.clone() });
-    }
-
-    fn tick(&mut self, tick: Tick, inked: Inked<String>) {
+    fn tick(&mut self, tick: Tick, saved: Saved<String>) {
         // Sound that comes up again starts a new round: what was ticked of the last take-down no longer holds.
         if matches!(tick, Tick::DryAndWhole | Tick::VolumeAtZero) && self.ticks.contains_key(&Tick::VolumeDown) {
             if self.ticks.contains_key(&Tick::Lifted) && self.seating.take().is_some() {
@@ -437,16 +280,16 @@ impl Audition {
         }
         match tick {
             Tick::RaisedSlowly if self.sounding().is_none() => {
-                let told = self.level.as_ref().map(|inked| inked.said);
-                self.sessions.push(Session::begin(inked.entry, inked.at, told));
+                let told = self.level.as_ref().map(|saved| saved.said);
+                self.sessions.push(Session::begin(saved.entry, saved.at, told));
             }
             Tick::VolumeAtZero | Tick::VolumeDown | Tick::AmpQuiet | Tick::Unplugged | Tick::GuitarUnplugged => {
-                self.sound_down(inked.at);
+                self.sound_down(saved.at);
             }
             Tick::Lifted => self.stands_since = None,
             Tick::DryAndWhole => {
-                for told in [Told::Damp(false), Told::Frayed(false)] {
-                    let said = Inked { entry: inked.entry, at: inked.at, said: told };
+                for told in [BenchFact::Damp(false), BenchFact::Frayed(false)] {
+                    let said = Saved { entry: saved.entry, at: saved.at, said: told };
                     self.told.insert(told.question(), said);
                 }
             }
@@ -463,7 +306,7 @@ impl Audition {
             | Tick::AirMoving
             | Tick::StandReady => {}
         }
-        self.ticks.insert(tick, inked);
+        self.ticks.insert(tick, saved);
     }
 
     /// The sound is down: a time that goes on ends here.
@@ -476,15 +319,8 @@ impl Audition {
     /// Whether a clip grounds the strings, as it was told last.
     pub(super) fn string_ground(&self) -> Option<bool> {
         match self.told.get(&Question::StringGround)?.said {
-            Told::StringGround(is) => Some(is),
+            BenchFact::StringGround(is) => Some(is),
             _ => None,
-        }
-    }
-
-    /// What these overrides were about is no longer there. They stay readable and pass nothing more.
-    fn end_overrides(&mut self, holds: &[SafetyHold]) {
-        for inked in &mut self.overrides {
-            inked.said.over |= holds.iter().any(|hold| hold.id() == inked.said.hold);
         }
     }
 
@@ -493,23 +329,24 @@ impl Audition {
         // Without the list before it, the first thing that is heard tells that the sound is up.
         let down = self.ticks.contains_key(&Tick::VolumeDown) || self.ended_early.is_some();
         if self.skipped.contains_key(&Step::SoundUp) && self.sounding().is_none() && !down {
-            let told = self.level.as_ref().map(|inked| inked.said);
+            let told = self.level.as_ref().map(|saved| saved.said);
             self.sessions.push(Session::begin(entry, at, told));
         }
         self.invalidated.remove(&Step::Listen);
-        let told = |question| self.told.get(&question).map(|inked| inked.said);
+        let told = |question| self.told.get(&question).map(|saved| saved.said);
         let heard_in = HeardIn {
-            choice: self.choice.as_ref().map(|inked| inked.said.clone()),
-            mounting: self.mounting.as_ref().map(|inked| inked.said),
-            gaps: self.gaps.as_ref().map(|inked| inked.said.clone()),
-            amp: self.amp.as_ref().map(|inked| inked.said.clone()).filter(|words| !words.trim().is_empty()),
-            amp_kind: told(Question::Amp).and_then(|told| if let Told::Amp(kind) = told { Some(kind) } else { None }),
-            level: self.sounding().and_then(Session::level).or(self.level.as_ref().map(|inked| inked.said)),
+            choice: self.choice.as_ref().map(|saved| saved.said.clone()),
+            mounting: self.mounting.as_ref().map(|saved| saved.said),
+            gaps: self.gaps.as_ref().map(|saved| saved.said.clone()),
+            amp: self.amp.as_ref().map(|saved| saved.said.clone()).filter(|words| !words.trim().is_empty()),
+            amp_kind: told(Question::Amp)
+                .and_then(|told| if let BenchFact::Amp(kind) = told { Some(kind) } else { None }),
+            level: self.sounding().and_then(Session::level).or(self.level.as_ref().map(|saved| saved.said)),
             room: self.readings.values().filter_map(|taken| taken.said.room).next_back(),
-            tuned: self.tuned.as_ref().map(|inked| inked.said.clone()),
+            tuned: self.tuned.as_ref().map(|saved| saved.said.clone()),
             installed: told(Question::Installed)
-                .and_then(|told| if let Told::Installed(is) = told { Some(is) } else { None }),
-            cable: told(Question::Cable).and_then(|told| if let Told::Cable(is) = told { Some(is) } else { None }),
+                .and_then(|told| if let BenchFact::Installed(is) = told { Some(is) } else { None }),
+            cable: told(Question::Cable).and_then(|told| if let BenchFact::Cable(is) = told { Some(is) } else { None }),
             string_ground: self.string_ground(),
             by,
             at,
@@ -519,54 +356,5 @@ impl Audition {
         }
         self.heard_in.insert(mode.clone(), heard_in);
         self.contexts.len() - 1
-    }
-
-    fn invalidate(&mut self, step: Step, sentence: String) {
-        self.invalidated.insert(step, sentence);
-    }
-
-    /// What was measured tells of how it was before.
-    fn retire_readings(&mut self, since: &'static str, sentence: &str) {
-        self.retire(since, |_| true);
-        if !self.readings.is_empty() {
-            self.readings.clear();
-            self.invalidate(Step::Meter, sentence.to_owned());
-        }
-    }
-
-    fn retire(&mut self, since: &'static str, which: impl Fn(&Probe) -> bool) {
-        let (old, still): (Vec<_>, Vec<_>) =
-            std::mem::take(&mut self.evidence).into_iter().partition(|inked| which(&inked.said.probe));
-        self.evidence = still;
-        let before = |inked: Inked<meter::Taken>| {
-            let said = Before { taken: inked.said, since };
-            Inked { entry: inked.entry, at: inked.at, said }
-        };
-        self.before.extend(old.into_iter().map(before));
-    }
-
-    fn drop_gaps(&mut self, sentence: &str) {
-        if self.gaps.take().is_some() {
-            self.invalidate(Step::Gaps, sentence.to_owned());
-        }
-    }
-
-    fn drop_sound_up(&mut self, sentence: &str) {
-        let before = self.ticks.len();
-        self.ticks.retain(|tick, _| !Tick::SOUND_UP.contains(tick));
-        if self.ticks.len() < before {
-            self.invalidate(Step::SoundUp, sentence.to_owned());
-        }
-    }
-
-    fn drop_heard(&mut self, sentence: &str) {
-        if !self.rated.is_empty() || !self.notes.is_empty() || !self.against.is_empty() {
-            self.rated.clear();
-            self.against.clear();
-            self.notes.clear();
-            self.heard_in.clear();
-            self.contexts.clear();
-            self.invalidate(Step::Listen, sentence.to_owned());
-        }
     }
 }

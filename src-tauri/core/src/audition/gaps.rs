@@ -115,7 +115,7 @@ pub(crate) fn drawn_gaps(audition: &Audition, kit: &Kit) -> [Millimetres; 2] {
 
 pub(super) fn gaps_view(audition: &Audition, kit: &Kit) -> GapsView {
     let under = under(audition, kit);
-    let present = audition.gaps.as_ref().map(|inked| &inked.said);
+    let present = audition.gaps.as_ref().map(|saved| &saved.said);
     let over = over(audition.choice.as_ref().map(|choice| &choice.said), kit);
     // All numbers beside each other are for strings that are as they were when the gaps were measured.
     let strings = present.map(GapsMeasured::strings).or(over.map(|over| over.usual())).unwrap_or(Strings::Open {});
@@ -262,7 +262,7 @@ fn installed_in_words(over: &Over, gaps: &GapsMeasured) -> Option<String> {
 
 fn aim(audition: &Audition, kit: &Kit, over: Option<Over>, strings: Strings) -> Option<AimView> {
     let under = under(audition, kit);
-    if let Some(aim) = audition.aim.as_ref().map(|inked| inked.said) {
+    if let Some(aim) = audition.aim.as_ref().map(|saved| saved.said) {
         let said = Strings::at(aim.pressed_at);
         let [bass, treble] = over.map_or([aim.bass, aim.treble], |over| {
             // Nothing can be nearer than the string itself.

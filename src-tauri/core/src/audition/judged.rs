@@ -5,8 +5,8 @@
 //! remembering it changes nothing but the time it takes.
 
 use super::fold::Audition;
-use crate::audition::inked::Inked;
 use crate::audition::kit::{Kit, hookup_or_meant};
+use crate::audition::saved::Saved;
 use crate::physics::meter;
 use crate::physics::meter::{Agreement, AgreementKind, Case, Diagnosis, ImpliedCoil, Joined, NotCovered, Shown, Taken};
 use crate::physics::recent::Recent;
@@ -54,7 +54,7 @@ pub(crate) fn agreement(audition: &Audition, kit: &Kit) -> Option<Agreement> {
         readings: audition
             .readings
             .iter()
-            .map(|(mode, Inked { said, .. })| Shown {
+            .map(|(mode, Saved { said, .. })| Shown {
                 mode: mode.clone(),
                 reading: said.reading,
                 last_digit: last_digit(&said.typed),
@@ -129,7 +129,7 @@ pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
     }
     let modes = &audition.choice.as_ref()?.said.modes;
     let probed =
-        audition.evidence.iter().any(|inked| !matches!(inked.said.probe, Probe::Output { care: Care::AsUsual, .. }));
+        audition.evidence.iter().any(|saved| !matches!(saved.said.probe, Probe::Output { care: Care::AsUsual, .. }));
     let all = modes.iter().all(|mode| audition.readings.contains_key(mode));
     let wanted = match agreement(audition, kit)?.kind {
         AgreementKind::DoesNotAgree => true,
@@ -148,7 +148,7 @@ pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
         meter: kit.meter.claim.clone(),
         measured: kit.measured.clone(),
         modes: modes.clone(),
-        taken: audition.evidence.iter().map(|inked| inked.said.clone()).collect(),
+        taken: audition.evidence.iter().map(|saved| saved.said.clone()).collect(),
     };
     Some(DIAGNOSED.find_or(findings, |Findings { joined, room, pickup, rig, meter, measured, modes, taken }| {
         meter::diagnose(&Case { pickup, joined, rig, meter, room: *room, measured, modes, taken })
@@ -179,9 +179,9 @@ mod tests {
         let mode = mode.expect("the rig has a switch");
         for ohms in (0..3 * KEPT).chain(0..KEPT).map(|number| 3000.0 + 50.0 * (number % 40) as f64) {
             let taken =
-                super::super::fold::Taken { reading: Reading::Ohms(Ohms(ohms)), typed: String::new(), room: None };
+                super::super::fold::MeterRead { reading: Reading::Ohms(Ohms(ohms)), typed: String::new(), room: None };
             let entry = EntryId(uuid::Uuid::nil());
-            let taken = crate::audition::inked::Inked { entry, at: chrono::DateTime::UNIX_EPOCH, said: taken };
+            let taken = crate::audition::saved::Saved { entry, at: chrono::DateTime::UNIX_EPOCH, said: taken };
             let audition = Audition { readings: [(mode.clone(), taken)].into(), ..Audition::default() };
             let anew = kit.rig.as_ref().map(|rig| {
                 let readings = [(mode.clone(), Reading::Ohms(Ohms(ohms)))];

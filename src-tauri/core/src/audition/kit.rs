@@ -45,8 +45,8 @@ pub(crate) fn hookup(audition: &Audition) -> Vec<meter::Joined> {
 
 /// What the rig stands on or is to stand on, as it was said last; else as its record says.
 pub(crate) fn feet(audition: &Audition, kit: &Kit) -> Option<Feet> {
-    let seated = audition.seating.as_ref().map(|inked| (inked.at, inked.entry, inked.said.feet));
-    let meant = audition.finish.as_ref().and_then(|inked| Some((inked.at, inked.entry, inked.said.feet?)));
+    let seated = audition.seating.as_ref().map(|saved| (saved.at, saved.entry, saved.said.feet));
+    let meant = audition.finish.as_ref().and_then(|saved| Some((saved.at, saved.entry, saved.said.feet?)));
     let last = seated.into_iter().chain(meant).max_by_key(|(at, entry, _)| (*at, *entry));
     last.map(|(.., feet)| feet).or(kit.rig.as_ref().map(|rig| rig.feet))
 }

@@ -5,24 +5,23 @@
 
 mod fold;
 mod gaps;
-mod inked;
 mod judged;
 mod kit;
 mod page;
 mod present;
 mod proof;
+mod questions;
+mod saved;
 mod sound;
 mod sounding;
 mod steps;
-mod told;
 mod view;
 
 pub(crate) use judged::agreement;
 
-pub use fold::{Audition, Before, Override, Rating, Taken};
+pub use fold::{Audition, Before, MeterRead, Override, Rating};
 pub use gaps::{AimView, GapsView, HeightView};
 pub(crate) use gaps::{drawn_gaps, sounding_levels};
-pub use inked::Inked;
 pub use kit::{Kit, meant};
 pub(crate) use kit::{ends_in_terminals, hookup_or_meant, hung, over};
 pub use page::{
@@ -31,10 +30,11 @@ pub use page::{
 };
 pub use present::{HearingView, Present, SessionView};
 pub use proof::{CameTo, proof};
+pub use questions::{AnswerView, QuestionView, questions};
+pub use saved::Saved;
 pub use sound::SoundView;
 pub(crate) use sound::{Unexplained, sound, this_round};
 pub use sounding::{Corrected, Session};
 pub use steps::{State, Status, StepView, at_any_step, holding, progress, state, steps};
-pub use told::{AnswerView, QuestionView, questions};
 pub(crate) use view::{FITTED_NOW, cautions_read, iron, listen, photos};
 pub use view::{title, view};

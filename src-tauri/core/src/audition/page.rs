@@ -6,14 +6,15 @@ use ts_rs::TS;
 
 use crate::audition::gaps::GapsView;
 use crate::audition::present::HearingView;
+use crate::audition::questions::QuestionView;
 use crate::audition::steps::{State, StepView};
-use crate::audition::told::QuestionView;
 
+use crate::entry_lines::lines::EntryLine;
 use crate::listening::Reference;
 use crate::physics::leads::HookupMap;
 use crate::physics::meter::{Diagnosis, ModeExpectation};
 use crate::physics::sides::Sides;
-use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
+use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, PhotoKind, Step};
 use crate::record::guitar::{FinishKind, Guitar, Surface};
 use crate::record::listening::{Quality, Than};
 use crate::record::mounting::{Lie, Mounting};
@@ -28,7 +29,6 @@ use crate::safety::cautions::{CautionView, SignalWord};
 use crate::safety::finish::{CountdownView, FinishVerdict, Slides};
 use crate::safety::holds::HoldView;
 use crate::safety::stop_lists::OrderView;
-use crate::saved::lines::InkLine;
 
 /// One audition, whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -97,7 +97,7 @@ pub struct AuditionView {
     /// Before the iron is lit.
     pub iron: IronView,
     /// Everything that was written, oldest first, struck-out lines included.
-    pub written: Vec<InkLine>,
+    pub written: Vec<EntryLine>,
     /// How many entries a newer version wrote.
     pub newer: usize,
     /// What was decided by it for its guitar, in words; nothing where nothing was, or no longer stands.
@@ -120,6 +120,8 @@ pub struct WhichWayView {
     pub instruction: String,
     /// How the bass end is marked.
     pub mark: String,
+    /// That neither end is marked, and which to mark before it is taken out of the rig.
+    pub unmarked: Option<String>,
     /// What the confirmed lie comes to, in sentences; what stays different whichever way it lies comes last.
     pub sentences: Vec<String>,
 }
@@ -264,7 +266,7 @@ pub struct PhotoView {
     #[ts(type = "string")]
     pub at: DateTime<Utc>,
     /// Before the rig stood there, or after.
-    pub look: Look,
+    pub look: PhotoKind,
     /// Its name.
     pub photo: PhotoName,
 }

@@ -56,7 +56,7 @@ impl Present {
     /// The level that counts for this audition, and whether somebody told it.
     #[must_use]
     pub fn level(&self, audition: &Audition) -> (LevelTold, bool) {
-        let here = audition.sounding().and_then(Session::level).or(audition.level.as_ref().map(|inked| inked.said));
+        let here = audition.sounding().and_then(Session::level).or(audition.level.as_ref().map(|saved| saved.said));
         match here.or(self.level_elsewhere) {
             Some(level) => (level, true),
             None => (LevelTold::ASSUMED, false),
@@ -87,11 +87,11 @@ impl Present {
     #[must_use]
     pub fn on_finish(&self, audition: &Audition, kit: &Kit) -> Option<CountdownView> {
         let since = audition.stands_since?;
-        let said = audition.finish.as_ref().map(|inked| &inked.said);
+        let said = audition.finish.as_ref().map(|saved| &saved.said);
         let guitar = kit.guitar.as_ref().map(|guitar| &guitar.finish);
         let kind = said.map(|f| f.kind).or(guitar.map(|f| f.kind)).unwrap_or(FinishKind::Unknown);
         let surface = said.map(|f| f.surface).or(guitar.map(|f| f.surface)).unwrap_or(Surface::FlatGloss);
-        let seated = audition.seating.as_ref().map(|inked| inked.said.feet);
+        let seated = audition.seating.as_ref().map(|saved| saved.said.feet);
         let feet = seated.or(kit.rig.as_ref().map(|rig| rig.feet)).unwrap_or(Feet::Suction);
         let barrier = said.map_or(Barrier::None, |f| f.barrier);
         let guard = finish::guard(kind, surface, said.is_some_and(|f| f.aged), feet, barrier);

@@ -5,8 +5,8 @@ use ts_rs::TS;
 
 use super::fold::Audition;
 use super::present::{HearingView, Present};
+use super::questions::{QuestionView, questions};
 use super::steps::{held_by, read_cautions, situation, spoken, unread};
-use super::told::{QuestionView, questions};
 use super::view::order;
 use crate::audition::kit::Kit;
 use crate::record::tick::Tick;
@@ -70,10 +70,10 @@ fn moment(bench: &Audition) -> Moment {
 pub(crate) fn this_round(bench: &Audition) -> Audition {
     let mut bench = bench.clone();
     if let Some(up) = bench.sessions.last().map(|session| session.from) {
-        bench.ticks.retain(|tick, inked| !Tick::SOUND_DOWN.contains(tick) || inked.at >= up);
+        bench.ticks.retain(|tick, saved| !Tick::SOUND_DOWN.contains(tick) || saved.at >= up);
     }
     if let Some(down) = bench.sessions.last().and_then(|session| session.to) {
-        bench.ticks.retain(|tick, inked| !Tick::SOUND_UP.contains(tick) || inked.at >= down);
+        bench.ticks.retain(|tick, saved| !Tick::SOUND_UP.contains(tick) || saved.at >= down);
     }
     bench
 }
@@ -105,7 +105,7 @@ pub(crate) fn sound(bench: &Audition, kit: &Kit, present: &Present, unexplained:
             Some(StopList::SoundUp),
         ),
         holds: held_by(bench, &known, present),
-        questions: questions(moment, |question| bench.told.get(&question).map(|inked| inked.said)),
+        questions: questions(moment, |question| bench.told.get(&question).map(|saved| saved.said)),
         hearing: present.hearing(bench),
         cautions,
     }

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use crate::audition::inked::Inked;
+use crate::audition::saved::Saved;
 use crate::record::names::EntryId;
 use crate::record::sound::LevelTold;
 use crate::safety::hearing::Listened;
@@ -28,7 +28,7 @@ pub struct Session {
     /// Levels told for it, each with the instant from which it counts, in order.
     pub levels: Vec<(DateTime<Utc>, LevelTold)>,
     /// What a person says it really was.
-    pub corrected: Option<Inked<Corrected>>,
+    pub corrected: Option<Saved<Corrected>>,
 }
 
 impl Session {
@@ -53,7 +53,7 @@ impl Session {
     #[must_use]
     pub fn listened(&self, now: DateTime<Utc>, before: LevelTold) -> Vec<Listened> {
         let end = self.end(now);
-        let corrected = self.corrected.as_ref().map(|inked| inked.said);
+        let corrected = self.corrected.as_ref().map(|saved| saved.said);
         let told = corrected.and_then(|corrected| corrected.level);
         let levels: Vec<(DateTime<Utc>, LevelTold)> = match told {
             Some(level) => vec![(self.from, level)],
@@ -138,7 +138,7 @@ mod tests {
         session.to = Some(at(40));
         let correct = |time: Option<i64>, level: Option<f64>| {
             let said = Corrected { time: time.map(TimeDelta::minutes), level: level.map(metered) };
-            Some(Inked { entry, at: at(50), said })
+            Some(Saved { entry, at: at(50), said })
         };
         session.corrected = correct(Some(20), None);
         assert_eq!(parts(&session, at(60)), [(0, 30, Some(15), 91.0), (30, 40, Some(5), 97.0)]);

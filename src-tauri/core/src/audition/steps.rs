@@ -6,7 +6,7 @@ use ts_rs::TS;
 use super::fold::Audition;
 use super::judged::{agreement, meter_verdict, not_covered};
 use super::present::Present;
-use super::told::{QuestionView, enter, questions};
+use super::questions::{QuestionView, enter, questions};
 use crate::audition::kit::{Kit, ends_in_terminals, feet, under};
 use crate::physics::facing;
 use crate::physics::facing::Facing;
@@ -218,7 +218,7 @@ pub fn steps(audition: &Audition, kit: &Kit, present: &Present) -> Vec<StepView>
                 before,
                 unread: unread(&cautions),
                 holds,
-                questions: questions(step.into(), |question| audition.told.get(&question).map(|inked| inked.said)),
+                questions: questions(step.into(), |question| audition.told.get(&question).map(|saved| saved.said)),
                 spoken: spoken(step.name(), step.reason(), &cautions, list_of(step)),
                 cautions,
             }
@@ -247,7 +247,7 @@ pub(super) fn unread(cautions: &[CautionView]) -> Option<String> {
 
 /// What applies in this situation, with what was read of it.
 pub(super) fn read_cautions(audition: &Audition, situation: &Situation) -> Vec<CautionView> {
-    cautions::views(situation, |id| audition.acknowledged.get(id).map(|inked| inked.said.as_str()))
+    cautions::views(situation, |id| audition.acknowledged.get(id).map(|saved| saved.said.as_str()))
 }
 
 /// What holds this moment now, overridden holds left out.
@@ -315,7 +315,7 @@ pub(super) fn held_by(audition: &Audition, situation: &Situation, present: &Pres
 /// A hold, with the reason for which it was passed.
 pub(super) fn hold_view(audition: &Audition, hold: SafetyHold, present: &Present) -> HoldView {
     let day = present.day();
-    let passes = |passed: &super::Inked<super::Override>| {
+    let passes = |passed: &super::Saved<super::Override>| {
         // Ears get a new allowance with the day, and a word given yesterday is not given for today.
         !passed.said.over
             && passed.said.hold == hold.id()
@@ -338,8 +338,8 @@ pub(super) fn situation(
     present: &Present,
     moment: Moment,
 ) -> Situation {
-    let finish = audition.finish.as_ref().map(|inked| &inked.said);
-    let seating = audition.seating.as_ref().map(|inked| inked.said);
+    let finish = audition.finish.as_ref().map(|saved| &saved.said);
+    let seating = audition.seating.as_ref().map(|saved| saved.said);
     let guitar = kit.guitar.as_ref();
     let shown = |test: fn(Reading) -> bool| audition.readings.values().any(|taken| test(taken.said.reading));
     let explained = agreement.as_ref().is_some_and(|agreement| agreement.explained);

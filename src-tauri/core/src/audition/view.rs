@@ -4,25 +4,27 @@ use super::fold::{Audition, MEASURED_AGAIN};
 use super::gaps::gaps_view;
 use super::judged::{agreement, beside, diagnosis, meter_verdict};
 use super::present::Present;
+use super::questions::questions;
 use super::steps::{State, confirmed, held_by, hold_view, is_over, read_cautions, situation, spoken, state, steps};
-use super::told::questions;
 use crate::audition::kit::{Kit, hookup, hookup_or_meant};
 use crate::audition::page::{
     AuditionView, BarrierWords, HeardMode, IronView, LeadsView, ListenView, MeterView, ModeReading, OverrideView,
     PhotoView, ProbedLine, RatedView, SeatView, TerminalView, WhichWayView,
 };
+use crate::entry_lines::lines::entry_lines;
 use crate::listening::{HOW_TO_LISTEN, HeardIn, how_to_rate};
 use crate::physics::leads::HookupMap;
 use crate::physics::sides::sides;
 use crate::physics::{leads, meter};
-use crate::record::audition::{AuditionId, Choice, Look};
+use crate::record::audition::{AuditionId, Choice, PhotoKind};
 use crate::record::claim::Meter;
 use crate::record::entry::Entry;
+use crate::record::facts::string_ground_in_words;
 use crate::record::guitar::{FinishKind, Surface};
 use crate::record::leads::SHIELD;
 use crate::record::listening::Quality;
 use crate::record::meter::{Care, Probe};
-use crate::record::mounting::{Lie, Side};
+use crate::record::mounting::{Lie, Side, Way};
 use crate::record::photo::PhotoName;
 use crate::record::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
 use crate::record::quantity::{LengthUnit, Millimetres, Reading};
@@ -30,14 +32,12 @@ use crate::record::rig::{Faces, Feet, Mode};
 use crate::record::seat::Barrier;
 use crate::record::sound::level_shown;
 use crate::record::tick::Tick;
-use crate::record::told::string_ground_in_words;
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::safety::cautions::{CautionView, Moment, SignalWord, Situation};
 use crate::safety::finish;
 use crate::safety::finish::{HOW_IT_LIES, HOW_TO_HOLD, HOW_TO_LOOK, Slides};
 use crate::safety::holds::SafetyHold;
 use crate::safety::stop_lists::{OrderView, StopList};
-use crate::saved::lines::ink;
 
 /// What is fitted at a place, where nobody has written it down.
 pub(crate) const FITTED_NOW: &str = "the pickup that is fitted now";
@@ -50,9 +50,9 @@ fn mended(audition: &Audition, meter: &Meter) -> Option<String> {
         (Some(_), None) | (None, Some(_)) => true,
     };
     let (mode, old, new) = audition.readings.iter().find_map(|(mode, now)| {
-        let was = audition.before.iter().rev().find(|inked| {
-            inked.said.since == MEASURED_AGAIN
-                && matches!(&inked.said.taken.probe, Probe::Output { mode: of, .. } if of == mode)
+        let was = audition.before.iter().rev().find(|saved| {
+            saved.said.since == MEASURED_AGAIN
+                && matches!(&saved.said.taken.probe, Probe::Output { mode: of, .. } if of == mode)
         })?;
         let (old, new) = (was.said.taken.reading, now.said.reading);
         let others = audition.readings.iter().any(|(other, taken)| other != mode && taken.at < now.at);
@@ -73,7 +73,7 @@ fn mended(audition: &Audition, meter: &Meter) -> Option<String> {
 #[must_use]
 pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit, present: &Present) -> AuditionView {
     let audition = Audition::fold(ordered);
-    let choice = audition.choice.as_ref().map(|inked| inked.said.clone());
+    let choice = audition.choice.as_ref().map(|saved| saved.said.clone());
     let steps = steps(&audition, &kit, present);
     let (state, next) = state(&audition, kit.rig.as_ref().map(|rig| rig.terminals.len()));
     // A step that is answered but wrong comes before one that was never opened.
@@ -91,11 +91,11 @@ pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit, present: &Prese
         begun: audition.begun,
         last: audition.last,
         state,
-        ended_because: audition.ended_early.as_ref().map(|inked| inked.said.clone()),
+        ended_because: audition.ended_early.as_ref().map(|saved| saved.said.clone()),
         next,
         demo: audition.demo,
         from_saddle: choice.as_ref().map(|choice| choice.from_saddle.into()),
-        final_place: audition.final_place.as_ref().map(|inked| inked.said.clone()),
+        final_place: audition.final_place.as_ref().map(|saved| saved.said.clone()),
         tuning: audition
             .tuned
             .as_ref()
@@ -114,7 +114,7 @@ pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit, present: &Prese
         photos: photos(&audition),
         overrides: overrides(&audition),
         iron: iron(&audition, &kit, present),
-        written: ink(ordered),
+        written: entry_lines(ordered),
         newer: audition.newer,
         decided: None,
         steps,
@@ -144,7 +144,7 @@ fn which_way(audition: &Audition, kit: &Kit) -> WhichWayView {
         }
         Faces::Up => "This rig holds the pickup face up, below the strings. Lay it in as it would be installed.",
     };
-    let mounting = audition.mounting.as_ref().map(|inked| inked.said);
+    let mounting = audition.mounting.as_ref().map(|saved| saved.said);
     let sentences = confirmed(audition, kit).map_or_else(Vec::new, |facing| {
         let alone = facing.alone.into_iter().map(|alone| alone.sentence);
         facing.sentences.into_iter().chain(alone).chain(facing.cannot).collect()
@@ -156,8 +156,29 @@ fn which_way(audition: &Audition, kit: &Kit) -> WhichWayView {
         mounting,
         instruction: instruction.to_owned(),
         mark: kit.pickup.as_ref().map(|pickup| pickup.bass_end_mark.clone()).unwrap_or_default(),
+        unmarked: unmarked(audition, kit),
         sentences,
     }
+}
+
+/// What is lost when it is taken out of the rig: which end lay over the bass strings, where neither end is marked.
+fn unmarked(audition: &Audition, kit: &Kit) -> Option<String> {
+    let pickup = kit.pickup.as_ref().filter(|pickup| pickup.bass_end_mark.trim().is_empty())?;
+    let mounting = audition.mounting.as_ref()?.said;
+    if mounting.is_marked() {
+        return Some(format!(
+            "The record of {} does not say how its bass end is marked. Write it down while you have it before you.",
+            pickup.label
+        ));
+    }
+    // Another guess than this would not outlive the mark.
+    (mounting.lies().bass_end == Way::Bass).then(|| {
+        format!(
+            "Nothing marks an end of {}. Mark the end that lies over the bass strings now, in pencil or with a bit of tape on its \
+             underside: once it is out, nobody knows which way round you heard it.",
+            pickup.label
+        )
+    })
 }
 
 /// The coil ends the terminals of a rig are made for, in their order.
@@ -210,7 +231,7 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
                 name: name.clone(),
                 role: end_in(pickup, &suggested).or(role).map(CoilEnd::in_words).unwrap_or_default(),
                 suggested,
-                hooked: audition.hooked.get(&terminal).map(|inked| inked.said.clone()),
+                hooked: audition.hooked.get(&terminal).map(|saved| saved.said.clone()),
             }
         })
         .collect();
@@ -276,20 +297,20 @@ fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
         probed: audition
             .evidence
             .iter()
-            .filter(|inked| !matches!(inked.said.probe, Probe::Output { care: Care::AsUsual, .. }))
-            .map(|inked| ProbedLine {
-                entry: inked.entry,
-                words: inked.said.probe.in_words(),
-                reading: inked.said.reading.shown(),
+            .filter(|saved| !matches!(saved.said.probe, Probe::Output { care: Care::AsUsual, .. }))
+            .map(|saved| ProbedLine {
+                entry: saved.entry,
+                words: saved.said.probe.in_words(),
+                reading: saved.said.reading.shown(),
             })
             .collect(),
         before: audition
             .before
             .iter()
-            .map(|inked| ProbedLine {
-                entry: inked.entry,
-                words: format!("{}, before {}", inked.said.taken.probe.in_words(), inked.said.since),
-                reading: inked.said.taken.reading.shown(),
+            .map(|saved| ProbedLine {
+                entry: saved.entry,
+                words: format!("{}, before {}", saved.said.taken.probe.in_words(), saved.said.since),
+                reading: saved.said.taken.reading.shown(),
             })
             .collect(),
         mended: mended(audition, &kit.meter.claim),
@@ -300,8 +321,8 @@ fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
 }
 
 fn seat(audition: &Audition, kit: &Kit) -> SeatView {
-    let finish = audition.finish.as_ref().map(|inked| inked.said.clone());
-    let seating = audition.seating.as_ref().map(|inked| inked.said);
+    let finish = audition.finish.as_ref().map(|saved| saved.said.clone());
+    let seating = audition.seating.as_ref().map(|saved| saved.said);
     let feet = crate::audition::kit::feet(audition, kit).unwrap_or(Feet::Loose);
     SeatView {
         guard: finish.as_ref().map(|f| finish::guard(f.kind, f.surface, f.aged, feet, f.barrier)),
@@ -321,7 +342,7 @@ fn seat(audition: &Audition, kit: &Kit) -> SeatView {
 }
 
 pub(super) fn order(audition: &Audition, list: StopList, known: &Situation, present: &Present) -> OrderView {
-    let done = |tick: Tick| audition.ticks.get(&tick).map(|inked| (inked.at, inked.said.clone()));
+    let done = |tick: Tick| audition.ticks.get(&tick).map(|saved| (saved.at, saved.said.clone()));
     let mut view = list.view(known, done);
     // An item that was passed by writing why is not waited for.
     if view.next.is_some_and(|tick| is_over(audition, tick)) {
@@ -334,24 +355,24 @@ pub(super) fn order(audition: &Audition, list: StopList, known: &Situation, pres
 }
 
 pub(crate) fn photos(audition: &Audition) -> Vec<PhotoView> {
-    let view = |inked: &super::Inked<(Look, PhotoName)>| PhotoView {
-        entry: inked.entry,
-        at: inked.at,
-        look: inked.said.0,
-        photo: inked.said.1.clone(),
+    let view = |saved: &super::Saved<(PhotoKind, PhotoName)>| PhotoView {
+        entry: saved.entry,
+        at: saved.at,
+        look: saved.said.0,
+        photo: saved.said.1.clone(),
     };
     audition.photos.iter().map(view).collect()
 }
 
 fn overrides(audition: &Audition) -> Vec<OverrideView> {
-    let view = |inked: &super::Inked<super::Override>| {
-        let hold = SafetyHold::named(&inked.said.hold);
+    let view = |saved: &super::Saved<super::Override>| {
+        let hold = SafetyHold::named(&saved.said.hold);
         OverrideView {
-            entry: inked.entry,
-            at: inked.at,
+            entry: saved.entry,
+            at: saved.at,
             word: hold.map_or(SignalWord::Warning, SafetyHold::word),
-            reason: hold.map_or_else(|| inked.said.hold.clone(), |hold| hold.reason().to_owned()),
-            why: inked.said.why.clone(),
+            reason: hold.map_or_else(|| saved.said.hold.clone(), |hold| hold.reason().to_owned()),
+            why: saved.said.why.clone(),
         }
     };
     audition.overrides.iter().map(view).collect()
@@ -361,7 +382,7 @@ fn overrides(audition: &Audition) -> Vec<OverrideView> {
 pub(crate) fn iron(audition: &Audition, kit: &Kit, present: &Present) -> IronView {
     let known = situation(audition, kit, &None, present, Moment::Iron);
     let cautions = read_cautions(audition, &known);
-    let told = |question| audition.told.get(&question).map(|inked| inked.said);
+    let told = |question| audition.told.get(&question).map(|saved| saved.said);
     let mut opening = read_cautions(audition, &Situation { moment: Some(Moment::Fit), ..known.clone() });
     opening.retain(|caution| cautions.iter().all(|other| other.id != caution.id));
     IronView {
@@ -384,14 +405,14 @@ pub(crate) fn cautions_read(audition: &Audition, kit: &Kit, present: &Present, m
 pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
     let rated = |mode: &Mode, quality: Quality| {
         let key = (mode.clone(), quality);
-        let rating = audition.rated.get(&key).map(|inked| inked.said);
+        let rating = audition.rated.get(&key).map(|saved| saved.said);
         RatedView {
             quality,
             name: quality.name().to_owned(),
             anchors: quality.anchors().map(str::to_owned),
             value: rating.map(|rating| rating.value),
             led: rating.is_some_and(|rating| rating.led),
-            against: audition.against.get(&key).map(|inked| inked.said),
+            against: audition.against.get(&key).map(|saved| saved.said),
             compared: quality.compared().map(str::to_owned),
             how: how_to_rate(quality, audition.string_ground()).map(str::to_owned),
         }
@@ -399,14 +420,14 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
     let modes = audition.choice.iter().flat_map(|choice| &choice.said.modes).map(|mode| HeardMode {
         mode: mode.clone(),
         rated: Quality::ALL.iter().map(|quality| rated(mode, *quality)).collect(),
-        note: audition.notes.get(mode).map(|inked| inked.said.clone()).unwrap_or_default(),
+        note: audition.notes.get(mode).map(|saved| saved.said.clone()).unwrap_or_default(),
         heard_in: audition.heard_in.get(mode).map(|heard_in| heard_in_words(mode, heard_in, kit)).unwrap_or_default(),
         looked: audition.looked.contains_key(mode),
     });
     ListenView {
         modes: modes.collect(),
         how: HOW_TO_LISTEN.map(str::to_owned).to_vec(),
-        amp: audition.amp.as_ref().map(|inked| inked.said.clone()).unwrap_or_default(),
+        amp: audition.amp.as_ref().map(|saved| saved.said.clone()).unwrap_or_default(),
         fitted: FITTED_NOW.to_owned(),
         reference: None,
     }

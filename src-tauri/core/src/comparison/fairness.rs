@@ -131,7 +131,7 @@ pub fn standard(all: &[Compared]) -> Option<usize> {
 }
 
 /// A difference between two of the auditions in one mode.
-struct Found {
+struct PairDifference {
     mode: Option<Mode>,
     pair: [usize; 2],
     difference: Difference,
@@ -142,7 +142,7 @@ fn found_between(
     names: &[String],
     pair: [usize; 2],
     unit: LengthUnit,
-) -> (Vec<Found>, BTreeSet<Subject>) {
+) -> (Vec<PairDifference>, BTreeSet<Subject>) {
     let [a, b] = pair;
     let (mut found, mut unknown) = (Vec::new(), BTreeSet::new());
     let (Some(one), Some(other)) = (all.get(a), all.get(b)) else { return (found, unknown) };
@@ -155,7 +155,7 @@ fn found_between(
         let (more, not_told) = differences(heard(one, a, one_in), heard(other, b, other_in), unit);
         unknown.extend(not_told);
         let in_between = [(a, one), (b, other)].into_iter().filter_map(|(index, of)| mixed(name(index), of, &mode));
-        found.extend(more.into_iter().chain(in_between).map(|difference| Found {
+        found.extend(more.into_iter().chain(in_between).map(|difference| PairDifference {
             mode: Some(mode.clone()),
             pair,
             difference,
@@ -175,7 +175,7 @@ fn found_between(
         );
         let difference =
             Difference { subject: Subject::Mode, weight: Weight::Unfair, sentence, louder: None, explains: Vec::new() };
-        found.push(Found { mode: None, pair, difference });
+        found.push(PairDifference { mode: None, pair, difference });
     }
     (found, unknown)
 }
@@ -220,7 +220,7 @@ pub(super) fn fairness(all: &[Compared], names: &[String], unit: LengthUnit) -> 
 }
 
 /// Each sentence once, with the modes it concerns.
-fn told_once(found: &[Found], all: &[Compared]) -> Vec<FoundView> {
+fn told_once(found: &[PairDifference], all: &[Compared]) -> Vec<FoundView> {
     let mut views: Vec<(FoundView, BTreeSet<Mode>)> = Vec::new();
     for one in found {
         let there = views.iter_mut().find(|(view, _)| view.sentence == one.difference.sentence);
@@ -257,14 +257,14 @@ fn told_once(found: &[Found], all: &[Compared]) -> Vec<FoundView> {
 }
 
 /// What was heard to differ between two auditions, and what could explain it.
-fn heard(all: &[Compared], names: &[String], found: &[Found]) -> Vec<HeardDifference> {
+fn heard(all: &[Compared], names: &[String], found: &[PairDifference]) -> Vec<HeardDifference> {
     let mut heard = Vec::new();
     for mode in modes_heard(all) {
         for quality in Quality::ALL {
             for [a, b] in pairs(all) {
                 let value = |index: usize| {
                     let rated = &all.get(index)?.audition.rated;
-                    rated.get(&(mode.clone(), quality)).map(|inked| inked.said)
+                    rated.get(&(mode.clone(), quality)).map(|saved| saved.said)
                 };
                 let (Some(one), Some(other)) = (value(a), value(b)) else { continue };
                 if one.value == other.value {
@@ -316,7 +316,7 @@ fn heard(all: &[Compared], names: &[String], found: &[Found]) -> Vec<HeardDiffer
 
 /// Whether another audition is the repeat of this one already: the same pickup in all its modes, nearer to the one that stands
 /// for how it should be, or as near and later.
-fn repeated(all: &[Compared], found: &[Found], index: usize, middle: usize) -> bool {
+fn repeated(all: &[Compared], found: &[PairDifference], index: usize, middle: usize) -> bool {
     let pickup = |one: &Compared| one.audition.choice.as_ref().map(|choice| choice.said.pickup);
     let near = |index: usize| {
         let with = found.iter().filter(|found| found.pair.contains(&index) && found.pair.contains(&middle));
@@ -334,10 +334,10 @@ fn repeated(all: &[Compared], found: &[Found], index: usize, middle: usize) -> b
 
 /// What to hear again: every audition that can't be fairly held against the one that stands for how it should be, unless that
 /// was done.
-fn repeats(all: &[Compared], names: &[String], found: &[Found], middle: usize) -> Vec<RepeatView> {
+fn repeats(all: &[Compared], names: &[String], found: &[PairDifference], middle: usize) -> Vec<RepeatView> {
     let mut repeats = Vec::new();
     for (index, one) in all.iter().enumerate() {
-        let with = |found: &&Found| found.pair == [index, middle] || found.pair == [middle, index];
+        let with = |found: &&PairDifference| found.pair == [index, middle] || found.pair == [middle, index];
         let unlike: BTreeSet<Subject> = found
             .iter()
             .filter(with)
@@ -370,7 +370,7 @@ fn repeats(all: &[Compared], names: &[String], found: &[Found], middle: usize) -
     repeats
 }
 
-fn verdict(kind: FairKind, found: &[Found], unknown: &BTreeSet<Subject>) -> Verdict {
+fn verdict(kind: FairKind, found: &[PairDifference], unknown: &BTreeSet<Subject>) -> Verdict {
     let subjects = |weight: Weight| {
         let of: BTreeSet<Subject> =
             found.iter().filter(|one| one.difference.weight == weight).map(|one| one.difference.subject).collect();

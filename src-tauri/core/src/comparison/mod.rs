@@ -3,12 +3,12 @@
 //! Nothing here hangs on the order in which the auditions are named: each is told by its own name, and where one of them has
 //! to stand for how it should be, it is the pinned reference, or else the newest.
 
-#[cfg(test)]
-pub(crate) mod bench;
 mod compared;
 mod differences;
 mod effect;
 mod fairness;
+#[cfg(test)]
+pub(crate) mod invented;
 mod reference;
 mod rows;
 #[cfg(test)]
@@ -87,7 +87,7 @@ pub fn compare(all: &[Compared], unit: LengthUnit) -> ComparisonView {
             .map(|(one, name)| ComparedAudition {
                 id: one.id,
                 name: name.clone(),
-                title: crate::audition::title(one.audition.choice.as_ref().map(|inked| &inked.said), &one.kit),
+                title: crate::audition::title(one.audition.choice.as_ref().map(|saved| &saved.said), &one.kit),
                 begun: one.audition.begun,
                 state: one.state,
                 demo: one.audition.demo,

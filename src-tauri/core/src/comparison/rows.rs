@@ -10,13 +10,13 @@ use crate::comparison::compared::{Compared, modes_heard};
 use crate::listening::HeardIn;
 use crate::physics::gaps;
 use crate::physics::meter::AgreementKind;
+use crate::record::facts::string_ground_in_words;
 use crate::record::guitar::Guitar;
 use crate::record::listening::Quality;
 use crate::record::pickup::CoilName;
 use crate::record::quantity::LengthUnit;
 use crate::record::rig::Mode;
 use crate::record::sound::level_shown;
-use crate::record::told::string_ground_in_words;
 use crate::record::words::capital;
 use crate::safety::cautions;
 use crate::safety::holds::SafetyHold;
@@ -152,8 +152,8 @@ fn general(rows: &mut Rows<'_>) {
         if skipped.is_empty() { "none".to_owned() } else { skipped.join("; ") }
     });
     rows.words("Holds passed", |one| {
-        let passed = one.audition.overrides.iter().map(|inked| {
-            let said = &inked.said;
+        let passed = one.audition.overrides.iter().map(|saved| {
+            let said = &saved.said;
             match SafetyHold::named(&said.hold) {
                 Some(hold) => format!("{} Reason given: {}", hold.reason(), said.why),
                 None => format!("{} Reason given: {}", said.hold, said.why),
@@ -172,7 +172,7 @@ fn general(rows: &mut Rows<'_>) {
     let read = read.collect();
     rows.push("Cautions read", read, false);
     rows.words("Ended early", |one| {
-        one.audition.ended_early.as_ref().map(|inked| inked.said.clone()).unwrap_or_default()
+        one.audition.ended_early.as_ref().map(|saved| saved.said.clone()).unwrap_or_default()
     });
 }
 
@@ -195,7 +195,7 @@ fn coils(rows: &mut Rows<'_>) {
 
 /// The reading of a mode: the same where the meters' claims overlap.
 fn reading(rows: &mut Rows<'_>, mode: &Mode) {
-    let taken: Vec<_> = rows.all.iter().map(|one| one.audition.readings.get(mode).map(|inked| &inked.said)).collect();
+    let taken: Vec<_> = rows.all.iter().map(|one| one.audition.readings.get(mode).map(|saved| &saved.said)).collect();
     let cells = taken
         .iter()
         .map(|taken| match taken {
@@ -228,7 +228,7 @@ fn ratings(rows: &mut Rows<'_>, mode: &Mode) {
         let cells: Vec<Cell> = rows
             .all
             .iter()
-            .map(|one| match one.audition.rated.get(&key).map(|inked| inked.said) {
+            .map(|one| match one.audition.rated.get(&key).map(|saved| saved.said) {
                 Some(rating) => Cell {
                     words: format!("{}, {}", rating.value, quality.word(rating.value).unwrap_or("off the scale")),
                     beside: if rating.led { "after looking at the reference".to_owned() } else { String::new() },
@@ -246,7 +246,7 @@ fn ratings(rows: &mut Rows<'_>, mode: &Mode) {
             .collect();
         crate::listening::against_in_words(&against)
     });
-    rows.words("Words", |one| one.audition.notes.get(mode).map(|inked| inked.said.clone()).unwrap_or_default());
+    rows.words("Words", |one| one.audition.notes.get(mode).map(|saved| saved.said.clone()).unwrap_or_default());
 }
 
 fn context(rows: &mut Rows<'_>, of: impl Fn(&Compared) -> Option<&HeardIn>) {

@@ -4,11 +4,12 @@ use std::collections::BTreeSet;
 
 use proptest::prelude::*;
 
-use super::bench::{heard, name};
+use super::invented::{heard, name};
 use super::{FairKind, Subject, Weight, compare};
-use crate::audition::{Inked, Kit};
+use crate::audition::{Kit, Saved};
 use crate::comparison::compared::{Compared, names};
 use crate::listening::HeardIn;
+use crate::record::facts::{Cable, Installed};
 use crate::record::gaps::LevelReading;
 use crate::record::guitar::GuitarId;
 use crate::record::listening::Quality;
@@ -19,7 +20,6 @@ use crate::record::pickup::{Construction, Poles, Stagger};
 use crate::record::quantity::{Celsius, Decibels, Farads, LengthUnit, Millimetres};
 use crate::record::rig::{Mode, RigId};
 use crate::record::sound::LevelTold;
-use crate::record::told::{Cable, Installed};
 
 type Change = fn(&mut HeardIn, &mut Kit);
 
@@ -199,7 +199,7 @@ fn no_pole_heights_are_made_up() {
 #[test]
 fn cautions_that_were_read_are_no_difference() {
     let [one, mut other] = pair(|_, _| {});
-    let read = Inked { entry: EntryId(name(9, 88)), at: super::bench::day(0), said: "always".to_owned() };
+    let read = Saved { entry: EntryId(name(9, 88)), at: super::invented::day(0), said: "always".to_owned() };
     other.audition.acknowledged.insert("loud-sound".to_owned(), read);
     let sections = view(&[one, other]).sections;
     let row = sections.iter().flat_map(|part| &part.rows).find(|row| row.name == "Cautions read").expect("it is told");
@@ -258,9 +258,9 @@ fn more_treble_is_explained_by_a_place_nearer_the_bridge_and_not_by_one_nearer_t
 #[test]
 fn a_level_law_of_the_bench_is_told_as_such() {
     let [mut one, other] = pair(|h, _| gap(h, 2.2, 1.8));
-    let read = |gap: f64, level: f64| Inked {
+    let read = |gap: f64, level: f64| Saved {
         entry: EntryId(name(9, 77)),
-        at: super::bench::day(0),
+        at: super::invented::day(0),
         said: LevelReading { gap: Millimetres(gap), level: Decibels(level), strings: None },
     };
     one.audition.levels = vec![read(1.0, -8.0), read(2.0, -16.0)];

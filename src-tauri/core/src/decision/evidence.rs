@@ -48,7 +48,7 @@ impl Weakness {
             Self::HumUngrounded if quality != Quality::Hum => 0.0,
             Self::Unfair(_) | Self::HumUngrounded => UNFAIR,
             Self::Doubtful(_) | Self::Led | Self::NotProven => DOUBT,
-            // Told, but they say nothing of what was heard.
+            // BenchFact, but they say nothing of what was heard.
             Self::HoldPassed | Self::StepsLeftOut => 0.0,
         }
     }
@@ -137,7 +137,7 @@ pub fn candidates(all: &[Compared]) -> Vec<Candidate> {
             let weak = weaknesses(one, mode, as_it_should);
             let (mut rated, mut led) = (BTreeMap::new(), false);
             for quality in Quality::ALL {
-                let Some(rating) = one.audition.rated.get(&(mode.clone(), quality)).map(|inked| inked.said) else {
+                let Some(rating) = one.audition.rated.get(&(mode.clone(), quality)).map(|saved| saved.said) else {
                     continue;
                 };
                 led |= rating.led;

@@ -6,7 +6,7 @@ use proptest::prelude::*;
 
 use super::{Standing, candidates, decide};
 use crate::comparison::Compared;
-use crate::comparison::bench::heard;
+use crate::comparison::invented::heard;
 use crate::record::decision::{Bound, Must, Wanted, Wish};
 use crate::record::listening::Quality;
 use crate::record::quantity::Millimetres;

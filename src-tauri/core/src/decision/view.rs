@@ -241,7 +241,7 @@ pub fn places(all: &[Compared]) -> Vec<PlaceOffered> {
     sorted.sort_by_key(|one| std::cmp::Reverse((one.when(), one.id)));
     let mut places: Vec<PlaceOffered> = Vec::new();
     for one in sorted {
-        let Some(choice) = one.audition.choice.as_ref().map(|inked| &inked.said) else { continue };
+        let Some(choice) = one.audition.choice.as_ref().map(|saved| &saved.said) else { continue };
         let same = |known: &&mut PlaceOffered| (known.from_saddle.value.0 - choice.from_saddle.0).abs() <= SAME_PLACE.0;
         match places.iter_mut().find(same) {
             Some(known) => known.auditions += 1,

@@ -4,10 +4,10 @@ use super::by_ear::standing_checks;
 use super::fold::Install;
 use super::kit::InstallKit;
 use super::page::{
-    BeforeReading, BeforeView, CheckedLine, HookupView, JackLine, JackView, JointLine, PhaseView, ProofReading,
-    SwitchOffered, TogetherView,
+    BeforeReading, BeforeView, CheckedLine, HookupView, JackLine, JackView, JointLine, MissingSize, PhaseView,
+    ProofReading, SizeOf, SwitchOffered, TogetherView,
 };
-use super::slips::{InstallSlip, slip_at};
+use super::slips::{InstallSlip, StatedIn, slip_at};
 use crate::audition::{ProbedLine, Unexplained, hookup_or_meant, hung};
 use crate::install::sheet::Sheet;
 use crate::physics::gaps::{Hung, Over};
@@ -20,8 +20,10 @@ use crate::physics::wiring::{
 };
 use crate::physics::{meter, wiring};
 use crate::record::contacts::ModeSwitch;
+use crate::record::guitar::{Guitar, Place};
 use crate::record::install::{InstallAnswer, PhaseHeard};
-use crate::record::quantity::Reading;
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{Millimetres, Reading};
 use crate::record::rig::Mode;
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::record::wiring::{JackProbe, Plan, Volumes, positions};
@@ -39,7 +41,7 @@ const BEFORE: &str = "Cable out of the amplifier, meter on ohms, clips on tip an
 #[must_use]
 pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
     let suggested = suggested(kit);
-    let chosen = install.plan.as_ref().map(|inked| &inked.said);
+    let chosen = install.plan.as_ref().map(|saved| &saved.said);
     let plan = chosen.unwrap_or(&suggested);
     let mut sheet = Sheet {
         switches: switches(kit),
@@ -67,17 +69,17 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
         suggested: suggested.clone(),
     };
     let (Some(pickup), Some(guitar), Some(rig)) = (&kit.pickup, &kit.guitar, &kit.heard.rig) else { return sheet };
-    let mounting = kit.audition.mounting.as_ref().map(|inked| inked.said);
+    let mounting = kit.audition.mounting.as_ref().map(|saved| saved.said);
     let way = wiring::way_round(pickup, guitar, rig, mounting.as_ref());
     sheet.way_round = [way.bass_end, way.bridge_edge].into_iter().chain(way.rig_changed).filter(said).collect();
     if let Some(place) = kit.place() {
         let at = wiring::fit_at(pickup, guitar, place, heard_gaps(kit));
         sheet.heights = heights(&at);
         sheet.way_drawn = Some(at.strings.drawn.clone());
-        sheet.room = room(at);
+        sheet.room = room(at, pickup, guitar, place);
     }
     if let Some(why) = meter::not_covered(pickup, None) {
-        sheet.room.insert(0, CheckedLine { name: "The pickup".to_owned(), verdict: why.into() });
+        sheet.room.insert(0, CheckedLine::new("The pickup", why.into()));
     }
     let joined = hookup_or_meant(&kit.audition, &kit.heard);
     let wirings = wiring::mode_wirings(pickup, rig, &joined);
@@ -112,8 +114,8 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
 
 /// The gaps of the audition, with the height of the strings as the guitar's record says it now where it said nothing then.
 fn heard_gaps(kit: &InstallKit) -> Option<Hung> {
-    let choice = kit.audition.choice.as_ref().map(|inked| &inked.said);
-    let mut heard = hung(choice, kit.audition.gaps.as_ref().map(|inked| &inked.said), &kit.heard)?;
+    let choice = kit.audition.choice.as_ref().map(|saved| &saved.said);
+    let mut heard = hung(choice, kit.audition.gaps.as_ref().map(|saved| &saved.said), &kit.heard)?;
     if !heard.over.measured {
         heard.over = Over::of(kit.guitar.as_ref(), choice?.sides(), heard.over.faces);
     }
@@ -159,7 +161,7 @@ fn said(words: &impl AsRef<str>) -> bool {
 
 /// The modes to begin with: the one that was decided, then those that were heard.
 fn to_begin_with(kit: &InstallKit) -> Vec<Mode> {
-    let chosen = kit.audition.choice.as_ref().map(|inked| inked.said.modes.clone()).unwrap_or_default();
+    let chosen = kit.audition.choice.as_ref().map(|saved| saved.said.modes.clone()).unwrap_or_default();
     let heard: Vec<Mode> = if chosen.is_empty() { kit.modes() } else { chosen };
     let mut modes: Vec<Mode> = kit.decided.iter().filter(|mode| kit.modes().contains(mode)).cloned().collect();
     for mode in heard {
@@ -267,11 +269,21 @@ fn heights(at: &FitAt) -> Vec<String> {
         .collect()
 }
 
-fn room(at: FitAt) -> Vec<CheckedLine> {
-    let line = |name: &str, kind, word: &str, sentence: String| CheckedLine {
-        name: name.to_owned(),
-        verdict: Verdict::new(kind, word, sentence),
-    };
+/// Sizes of the pickup and of its opening that no record says.
+fn missing(pickup: &Pickup, place: &Place) -> Vec<MissingSize> {
+    let sizes = [
+        (SizeOf::Length, pickup.length, place.opening_length),
+        (SizeOf::Width, pickup.width, place.opening_width),
+        (SizeOf::Depth, pickup.depth, place.depth),
+    ];
+    let of = |record, size, known: Option<Millimetres>| known.is_none().then_some(MissingSize { of: record, size });
+    let both = sizes.map(|(size, its, has)| [of(StatedIn::Pickup, size, its), of(StatedIn::Guitar, size, has)]);
+    both.into_iter().flatten().flatten().collect()
+}
+
+fn room(at: FitAt, pickup: &Pickup, guitar: &Guitar, place: &Place) -> Vec<CheckedLine> {
+    let line =
+        |name: &str, kind, word: &str, sentence: String| CheckedLine::new(name, Verdict::new(kind, word, sentence));
     let (kind, word) = match at.fits {
         Some(true) => (VerdictKind::Good, "It fits"),
         Some(false) => (VerdictKind::Bad, "It does not fit"),
@@ -287,18 +299,33 @@ fn room(at: FitAt) -> Vec<CheckedLine> {
         (false, true) => (VerdictKind::Unsure, "Look at it"),
         (false, false) => (VerdictKind::Good, "Over the poles"),
     };
+    let spread = guitar.spread_nut.is_none() || guitar.spread_saddle.is_none();
+    let of_spacing = [(StatedIn::Pickup, pickup.pole_spacing.is_none()), (StatedIn::Guitar, spread)];
+    let of_heights = [(StatedIn::Guitar, guitar.height_bass.is_none() || guitar.height_treble.is_none())];
+    let short = |records: &[(StatedIn, bool)]| -> Vec<StatedIn> {
+        records.iter().filter(|(_, short)| *short).map(|(record, _)| *record).collect()
+    };
     vec![
-        line("Opening and depth", kind, word, at.size.join(" ")),
-        line("Strings over the poles", spacing, spacing_word, at.strings.sentences.join(" ")),
-        line("Heights to start with", VerdictKind::Good, "Start here", heights),
+        CheckedLine { missing: missing(pickup, place), ..line("Opening and depth", kind, word, at.size.join(" ")) },
+        CheckedLine {
+            records: short(&of_spacing),
+            ..line("Strings over the poles", spacing, spacing_word, at.strings.sentences.join(" "))
+        },
+        CheckedLine {
+            records: short(&of_heights),
+            ..line("Heights to start with", VerdictKind::Good, "Start here", heights)
+        },
     ]
 }
 
 fn phase(install: &Install, kit: &InstallKit, case: &JackCase, path: &SignalPath, staying: &[Staying]) -> PhaseView {
     let mut found = wiring::phase_and_hum(case);
-    for inked in install.answers.values() {
-        if let InstallAnswer::Phase { position, heard } = &inked.said {
-            found.heard(case, position, *heard == PhaseHeard::Full);
+    for saved in install.answers.values() {
+        let InstallAnswer::Phase { position, heard } = &saved.said else { continue };
+        match heard {
+            PhaseHeard::Full => found.heard(case, position, true),
+            PhaseHeard::Thin => found.heard(case, position, false),
+            PhaseHeard::CantTell => {}
         }
     }
     let record = |name: &str| {
@@ -346,7 +373,7 @@ fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mut Sheet) {
     let shown = |one: &JackReading| {
         if one.band.is_empty() { one.shown.clone() } else { format!("{} ({})", one.shown, one.band) }
     };
-    let taken: Vec<JackTaken> = install.evidence.iter().map(|inked| inked.said.clone()).collect();
+    let taken: Vec<JackTaken> = install.evidence.iter().map(|saved| saved.said.clone()).collect();
     let mut proof = wiring::prove(case, &taken);
     let agrees = |one: &JackReading| {
         let at_jack = JackProbe::Jack { set: one.set.clone() };
@@ -375,10 +402,10 @@ fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mut Sheet) {
     sheet.probed = install
         .evidence
         .iter()
-        .filter(|inked| !in_table(&inked.said.probe))
-        .filter_map(|inked| {
-            let words = wiring::probe_in_words(case, &inked.said.probe)?;
-            Some(ProbedLine { entry: inked.entry, words, reading: inked.said.reading.shown() })
+        .filter(|saved| !in_table(&saved.said.probe))
+        .filter_map(|saved| {
+            let words = wiring::probe_in_words(case, &saved.said.probe)?;
+            Some(ProbedLine { entry: saved.entry, words, reading: saved.said.reading.shown() })
         })
         .collect();
     sheet.beside = proof.beside.clone();

@@ -6,7 +6,7 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::audition::{Audition, Inked, Taken};
+use crate::audition::{Audition, MeterRead, Saved};
 use crate::physics::wiring::JackTaken;
 use crate::record::body::{BenchBody, Body, InstallBody};
 use crate::record::entry::{Entry, Written};
@@ -49,7 +49,7 @@ pub struct JackRead {
     /// How everything stood.
     pub set: JackSet,
     /// What the meter showed.
-    pub taken: Taken,
+    pub taken: MeterRead,
     /// Whether it was typed alike the last time it was measured: then nothing was typed wrongly.
     pub twice: bool,
 }
@@ -64,13 +64,13 @@ pub struct Install {
     /// Whether it belongs to the demo bench.
     pub demo: bool,
     /// What goes where.
-    pub on: Option<Inked<InstallBasis>>,
+    pub on: Option<Saved<InstallBasis>>,
     /// How it is to be wired.
-    pub plan: Option<Inked<Plan>>,
+    pub plan: Option<Saved<Plan>>,
     /// Steps that are over, with the reason where something in them was left open.
-    pub over: BTreeMap<InstallStep, Inked<String>>,
+    pub over: BTreeMap<InstallStep, Saved<String>>,
     /// Acts done, with their words.
-    pub acts: BTreeMap<InstallTask, Inked<String>>,
+    pub acts: BTreeMap<InstallTask, Saved<String>>,
     /// Whether the iron was lit for the soldering that goes on; false again once soldering begins anew.
     pub iron_was_lit: bool,
     /// Whether the iron was lit again after something was proven: what is soldered now makes that worthless.
@@ -78,21 +78,21 @@ pub struct Install {
     /// Whether the iron is on.
     iron_is_lit: bool,
     /// Stop list, facts, cautions, holds and the iron, as in an audition.
-    pub bench: Audition,
+    pub safety: Audition,
     /// The newest reading at the jack of each position, in the order they were taken.
-    pub readings: Vec<Inked<JackRead>>,
+    pub readings: Vec<Saved<JackRead>>,
     /// The newest reading at the jack of each position as the guitar was, in the order they were taken.
-    pub before: Vec<Inked<JackRead>>,
+    pub before: Vec<Saved<JackRead>>,
     /// All measurements that may tell what is wrong, those at the jack among them, in the order they were taken.
-    pub evidence: Vec<Inked<JackTaken>>,
+    pub evidence: Vec<Saved<JackTaken>>,
     /// What was found out by ear.
-    pub answers: BTreeMap<InstallCheck, Inked<InstallAnswer>>,
+    pub answers: BTreeMap<InstallCheck, Saved<InstallAnswer>>,
     /// What tap and compass said of the pickups that stay.
-    pub tested: BTreeMap<InstallCheck, Inked<InstallAnswer>>,
+    pub tested: BTreeMap<InstallCheck, Saved<InstallAnswer>>,
     /// It is done.
-    pub done: Option<Inked<Finished>>,
+    pub done: Option<Saved<Finished>>,
     /// It was given up, with the reason.
-    pub given_up: Option<Inked<String>>,
+    pub given_up: Option<Saved<String>>,
     /// Its beginning was struck out, by this entry.
     pub struck_out: Option<EntryId>,
     /// What a later change made worthless, by step, in a sentence.
@@ -105,7 +105,7 @@ impl Install {
     /// Folds entries, as [`crate::record::entry::in_order`] sorts them, into an install.
     #[must_use]
     pub fn fold(ordered: &[(Entry, bool)]) -> Self {
-        let mut install = Self { bench: Audition::fold(ordered), ..Self::default() };
+        let mut install = Self { safety: Audition::fold(ordered), ..Self::default() };
         for (entry, struck) in ordered {
             if install.begun.is_none() {
                 install.begun = Some(entry.at);
@@ -114,46 +114,52 @@ impl Install {
             install.last = Some(entry.at);
             match &entry.body {
                 Written::Newer { .. } => install.newer += 1,
-                Written::Known(body) if !struck => install.take(entry.id, entry.at, body),
+                Written::Known(body) if !struck => install.fold_one(entry.id, entry.at, body),
                 Written::Known(_) => {}
             }
         }
         if install.on.is_none() {
-            install.take_struck_beginning(ordered);
+            install.fold_struck_beginning(ordered);
         }
         install
     }
 
     /// A sheet whose beginning was struck out can still be read, and brought back.
-    fn take_struck_beginning(&mut self, ordered: &[(Entry, bool)]) {
+    fn fold_struck_beginning(&mut self, ordered: &[(Entry, bool)]) {
         for (entry, _) in ordered {
             if let Some(Body::Install(InstallBody::FitBegun { on })) = entry.body.known() {
-                self.on = Some(Inked { entry: entry.id, at: entry.at, said: on.clone() });
+                self.on = Some(Saved { entry: entry.id, at: entry.at, said: on.clone() });
                 self.struck_out = struck_by(ordered, entry.id).map(|struck| struck.by);
             }
         }
     }
 
-    fn take(&mut self, entry: EntryId, at: DateTime<Utc>, body: &Body) {
+    fn fold_one(&mut self, entry: EntryId, at: DateTime<Utc>, body: &Body) {
         match body {
-            Body::Bench(body) => self.take_bench(at, body),
-            Body::Install(body) => self.take_install(entry, at, body),
-            // What an audition takes over, the bench has taken; the others are about things.
-            _ => {}
+            Body::Bench(body) => self.fold_bench(at, body),
+            Body::Install(body) => self.fold_install(entry, at, body),
+            // These are of other things than an install; strike-outs were applied when the entries were put in order.
+            Body::Thing(_)
+            | Body::Leads(_)
+            | Body::Audition(_)
+            | Body::Listening(_)
+            | Body::Comparison(_)
+            | Body::Stay(_)
+            | Body::Strike(_) => {}
         }
     }
 
     /// What is planned, done and measured at the install.
-    fn take_install(&mut self, entry: EntryId, at: DateTime<Utc>, body: &InstallBody) {
+    fn fold_install(&mut self, entry: EntryId, at: DateTime<Utc>, body: &InstallBody) {
         match body {
-            InstallBody::FitBegun { on } => self.on = Some(Inked { entry, at, said: on.clone() }),
+            InstallBody::FitBegun { on } => self.on = Some(Saved { entry, at, said: on.clone() }),
             InstallBody::FitPlanned { plan } => self.replan(entry, at, plan),
             InstallBody::FitStepOver { step, why } => {
                 self.invalidated.remove(step);
                 if *step == InstallStep::Proof {
                     self.plugged_in(at);
                 }
-                self.over.insert(*step, Inked { entry, at, said: why.clone() });
+                self.over.insert(*step, Saved { entry, at, said: why.clone() });
             }
             InstallBody::FitActDone { act, words } => {
                 if *act == InstallTask::Joined && (self.mending || self.acts.contains_key(act)) {
@@ -161,7 +167,7 @@ impl Install {
                     self.resolder("Joints were made anew after the readings. Measure again.");
                 }
                 self.invalidated.remove(&InstallStep::Solder);
-                self.acts.insert(*act, Inked { entry, at, said: words.clone() });
+                self.acts.insert(*act, Saved { entry, at, said: words.clone() });
             }
             InstallBody::JackRead { at: set, reading, typed, room } => {
                 self.invalidated.remove(&InstallStep::Proof);
@@ -169,17 +175,17 @@ impl Install {
                 // Measured again: something may have been mended in between, so what was probed before says nothing now.
                 if self.readings.iter().any(|read| read.said.set == *set) {
                     self.evidence
-                        .retain(|inked| matches!(&inked.said.probe, JackProbe::Jack { set: other } if other != set));
+                        .retain(|saved| matches!(&saved.said.probe, JackProbe::Jack { set: other } if other != set));
                     self.over.remove(&InstallStep::Proof);
                 }
-                let taken = Taken { reading: *reading, typed: typed.clone(), room: *room };
+                let taken = MeterRead { reading: *reading, typed: typed.clone(), room: *room };
                 newest_at(&mut self.readings, entry, at, set, taken);
                 let said = JackTaken { probe: JackProbe::Jack { set: set.clone() }, reading: *reading };
-                self.evidence.push(Inked { entry, at, said });
+                self.evidence.push(Saved { entry, at, said });
             }
             InstallBody::JackReadBefore { at: set, reading, typed, room } => {
                 self.plugged_in(at);
-                let taken = Taken { reading: *reading, typed: typed.clone(), room: *room };
+                let taken = MeterRead { reading: *reading, typed: typed.clone(), room: *room };
                 newest_at(&mut self.before, entry, at, set, taken);
             }
             InstallBody::FitProbed { probe, reading, typed } => {
@@ -187,18 +193,18 @@ impl Install {
                 if let JackProbe::Jack { set } = probe {
                     // A reading at the jack that was asked for to tell causes apart is one of the table as well.
                     let room = self.readings.iter().max_by_key(|read| read.at).and_then(|read| read.said.taken.room);
-                    let taken = Taken { reading: *reading, typed: typed.clone(), room };
+                    let taken = MeterRead { reading: *reading, typed: typed.clone(), room };
                     newest_at(&mut self.readings, entry, at, set, taken);
                 }
                 let said = JackTaken { probe: probe.clone(), reading: *reading };
-                self.evidence.push(Inked { entry, at, said });
+                self.evidence.push(Saved { entry, at, said });
             }
             InstallBody::FitAnswered { answer } if answer.of_what_stays() => {
                 // A compass needs no plug.
                 if matches!(answer, InstallAnswer::Swing { .. }) {
                     self.plugged_in(at);
                 }
-                let answer = Inked { entry, at, said: answer.clone() };
+                let answer = Saved { entry, at, said: answer.clone() };
                 let before = self.tested.insert(answer.said.check(), answer.clone());
                 // What sits in the guitar changes what the jack reads as well.
                 let of_it: &[InstallStep] = match answer.said {
@@ -215,18 +221,18 @@ impl Install {
             }
             InstallBody::FitAnswered { answer } => {
                 self.plugged_in(at);
-                self.answers.insert(answer.check(), Inked { entry, at, said: answer.clone() });
+                self.answers.insert(answer.check(), Saved { entry, at, said: answer.clone() });
             }
             InstallBody::FitDone { words, came_out } => {
                 let said = Finished { words: words.clone(), came_out: *came_out };
-                self.done = Some(Inked { entry, at, said });
+                self.done = Some(Saved { entry, at, said });
             }
-            InstallBody::FitGivenUp { why } => self.given_up = Some(Inked { entry, at, said: why.clone() }),
+            InstallBody::FitGivenUp { why } => self.given_up = Some(Saved { entry, at, said: why.clone() }),
         }
     }
 
-    /// What changes an install of what is done at its bench; the rest is taken by the bench itself.
-    fn take_bench(&mut self, at: DateTime<Utc>, body: &BenchBody) {
+    /// What changes an install of what is done at its bench; the rest is folded with [`Install::safety`].
+    fn fold_bench(&mut self, at: DateTime<Utc>, body: &BenchBody) {
         match body {
             // The cable is in the guitar from here on, or may be.
             BenchBody::Ticked { tick: Tick::PluggedIn | Tick::RaisedSlowly, .. } => self.plugged_in(at),
@@ -247,7 +253,14 @@ impl Install {
                 self.iron_is_lit = false;
                 self.list_anew(at);
             }
-            _ => {}
+            BenchBody::Ticked { .. }
+            | BenchBody::TickedTogether { .. }
+            | BenchBody::Told { .. }
+            | BenchBody::LevelTold { .. }
+            | BenchBody::ListeningCorrected { .. }
+            | BenchBody::PhotoTaken { .. }
+            | BenchBody::CautionAcknowledged { .. }
+            | BenchBody::HoldOverridden { .. } => {}
         }
     }
 
@@ -268,7 +281,7 @@ impl Install {
             self.resolder("The plan was changed. What was measured before belongs to the earlier wiring.");
         }
         self.invalidated.remove(&InstallStep::Plan);
-        self.plan = Some(Inked { entry, at, said: plan.clone() });
+        self.plan = Some(Saved { entry, at, said: plan.clone() });
     }
 
     /// Whether anything was measured, heard or passed at the finished wiring.
@@ -296,8 +309,8 @@ impl Install {
 
     /// What was ticked or passed on the stop list until now counts no more.
     fn list_anew(&mut self, at: DateTime<Utc>) {
-        self.bench.ticks.retain(|tick, inked| !Tick::IRON.contains(tick) || inked.at > at);
-        for passed in self.bench.overrides.iter_mut().filter(|passed| passed.at <= at) {
+        self.safety.ticks.retain(|tick, saved| !Tick::IRON.contains(tick) || saved.at > at);
+        for passed in self.safety.overrides.iter_mut().filter(|passed| passed.at <= at) {
             let of_the_iron = |hold: SafetyHold| hold.stops().contains(&Moment::Iron);
             passed.said.over |= SafetyHold::named(&passed.said.hold).is_some_and(of_the_iron);
         }
@@ -327,7 +340,7 @@ impl Install {
     /// What was answered to a question.
     #[must_use]
     pub fn answer(&self, check: &InstallCheck) -> Option<&InstallAnswer> {
-        self.answers.get(check).or_else(|| self.tested.get(check)).map(|inked| &inked.said)
+        self.answers.get(check).or_else(|| self.tested.get(check)).map(|saved| &saved.said)
     }
 
     /// Whether it goes on.
@@ -354,7 +367,7 @@ impl Install {
                     || InstallTask::SOLDER.iter().filter(|act| act.needs_iron()).all(|act| self.acts.contains_key(act))
             }
             InstallStep::Solder => {
-                InstallTask::SOLDER.iter().all(|act| self.acts.contains_key(act)) && self.bench.iron_lit.is_none()
+                InstallTask::SOLDER.iter().all(|act| self.acts.contains_key(act)) && self.safety.iron_lit.is_none()
             }
             InstallStep::Done => self.done.is_some(),
             InstallStep::WayRound
@@ -401,13 +414,13 @@ impl Install {
     /// Steps that were passed although something in them was open.
     #[must_use]
     pub fn passed_open(&self) -> BTreeSet<InstallStep> {
-        self.over.iter().filter(|(_, inked)| !inked.said.is_empty()).map(|(step, _)| *step).collect()
+        self.over.iter().filter(|(_, saved)| !saved.said.is_empty()).map(|(step, _)| *step).collect()
     }
 }
 
 /// Puts in the newest reading of a position, for the one before.
-fn newest_at(readings: &mut Vec<Inked<JackRead>>, entry: EntryId, at: DateTime<Utc>, set: &JackSet, taken: Taken) {
+fn newest_at(readings: &mut Vec<Saved<JackRead>>, entry: EntryId, at: DateTime<Utc>, set: &JackSet, taken: MeterRead) {
     let twice = readings.iter().any(|read| read.said.set == *set && read.said.taken.typed == taken.typed);
     readings.retain(|read| read.said.set != *set);
-    readings.push(Inked { entry, at, said: JackRead { set: set.clone(), taken, twice } });
+    readings.push(Saved { entry, at, said: JackRead { set: set.clone(), taken, twice } });
 }

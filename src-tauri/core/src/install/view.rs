@@ -9,13 +9,13 @@ use super::parts::parts;
 use super::plan::PlanForm;
 use super::tasks::text_of;
 use crate::audition::{Present, Status, cautions_read, iron, photos, sound, title};
+use crate::entry_lines::lines::entry_lines;
 use crate::install::sheet::Sheet;
 use crate::record::entry::Entry;
 use crate::record::install::{InstallId, InstallStep, InstallTask};
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::record::wiring::plan_in_words;
 use crate::safety::cautions::Moment;
-use crate::saved::lines::ink;
 
 /// What comes before anything is mended.
 const MEND: &str = "Before you mend anything, unplug the guitar from the amplifier. What needs the iron comes after the stop list \
@@ -25,15 +25,15 @@ const MEND: &str = "Before you mend anything, unplug the guitar from the amplifi
 #[must_use]
 pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present: &Present) -> InstallView {
     let install = Install::fold(ordered);
-    let plan = install.plan.as_ref().map(|inked| &inked.said);
+    let plan = install.plan.as_ref().map(|saved| &saved.said);
     let sheet = sheet_of(&install, kit);
-    let bench = kit.bench(&install);
+    let safety = kit.safety(&install);
     let at_bench = kit.at_bench();
     let checks = checks(&install, kit);
     let strung = strung_checks(&install, kit, &sheet);
     let listen = heard(&install, kit);
-    let iron = iron(&bench, &at_bench, present);
-    let sound = sound(&bench, &at_bench, present, sheet.unexplained);
+    let iron = iron(&safety, &at_bench, present);
+    let sound = sound(&safety, &at_bench, present, sheet.unexplained);
     let spoken = |step: InstallStep| match step {
         InstallStep::Iron => iron.spoken.clone(),
         InstallStep::Hookup => {
@@ -52,7 +52,7 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
             let held = step == InstallStep::Iron
                 && !install.is_over(step)
                 && iron.holds.iter().any(|hold| hold.overridden.is_none());
-            let passed = install.over.get(&step).map(|inked| inked.said.clone()).filter(|why| !why.is_empty());
+            let passed = install.over.get(&step).map(|saved| saved.said.clone()).filter(|why| !why.is_empty());
             let status = match (install.is_over(step), &passed) {
                 // What was open when it was passed may be settled since.
                 (true, Some(_)) if !open.is_empty() => Status::Skipped,
@@ -66,7 +66,11 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
                 reason: step.reason().to_owned(),
                 status,
                 open,
-                unsure: if step == InstallStep::Proof { unsure(&sheet) } else { Vec::new() },
+                unsure: match step {
+                    InstallStep::Proof => [unsure(&sheet), not_told(&checks)].concat(),
+                    InstallStep::Listen => not_told(strung.iter().chain(listen.iter().map(|heard| &heard.check))),
+                    _ => Vec::new(),
+                },
                 passed,
                 invalidated: install.invalidated.get(&step).cloned(),
                 spoken: spoken(step),
@@ -89,11 +93,12 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
         last: install.last,
         state: install.state(),
         struck_out: install.struck_out,
-        given_up_because: install.given_up.as_ref().map(|inked| inked.said.clone()),
-        outcome: outcome(&install, kit, &sheet),
+        given_up_because: install.given_up.as_ref().map(|saved| saved.said.clone()),
+        outcome: outcome(&install, kit, &sheet, &checks.iter().chain(&strung).cloned().collect::<Vec<_>>()),
         demo: install.demo,
         on: kit.on.clone(),
-        audition_title: title(kit.audition.choice.as_ref().map(|inked| &inked.said), &kit.heard),
+        audition_title: title(kit.audition.choice.as_ref().map(|saved| &saved.said), &kit.heard),
+        unrecorded: (install.state() == InstallState::Open).then(|| kit.unrecorded_out(&install)).flatten(),
         unproven: kit.unproven(),
         next: install.next(),
         steps,
@@ -107,7 +112,7 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
             verdict: sheet.plan.clone(),
             controls: kit.controls_in_words(),
         },
-        before: BeforeView { photos: photos(&install.bench), ..sheet.before.clone() },
+        before: BeforeView { photos: photos(&install.safety), ..sheet.before.clone() },
         parts: parts(plan, &sheet.hookup, kit.guitar.as_ref().map(|guitar| &guitar.controls)),
         iron,
         sound,
@@ -122,7 +127,7 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
             beside: sheet.beside.clone(),
             mend: mend(&sheet, checks.iter().chain(&strung)),
             checks,
-            cautions: cautions_read(&bench, &at_bench, present, Moment::Proof),
+            cautions: cautions_read(&safety, &at_bench, present, Moment::Proof),
             meter: format!("{}, {}", kit.meter.label, kit.meter.claim.shown()),
             room: room.map(|room| room.shown()),
         },
@@ -130,7 +135,7 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
         strung,
         listen,
         will_change: will_change(kit),
-        written: ink(ordered),
+        written: entry_lines(ordered),
         newer: install.newer,
         way_round: sheet.way_round,
         way_drawn: sheet.way_drawn,
@@ -150,6 +155,12 @@ fn unsure(sheet: &Sheet) -> Vec<String> {
     let missing = sheet.readings.iter().any(|one| one.reading.is_none());
     let proof = sheet.proof.iter().filter(|verdict| !missing && verdict.kind == VerdictKind::Unsure);
     proof.map(|verdict| verdict.sentence.clone()).collect()
+}
+
+/// Questions that were answered, and nobody could tell.
+fn not_told<'a>(checks: impl IntoIterator<Item = &'a CheckView>) -> Vec<String> {
+    let unsure = |check: &&CheckView| check.verdict.as_ref().is_some_and(|one| one.kind == VerdictKind::Unsure);
+    checks.into_iter().filter(unsure).map(|check| format!("{} Can't tell.", check.asked)).collect()
 }
 
 /// What comes before the iron or a hand goes to what is wrong; nothing while nothing is.
@@ -226,7 +237,7 @@ fn open_points(
                 1 => open.push("One position was not read as the guitar was.".to_owned()),
                 count => open.push(format!("{count} positions were not read as the guitar was.")),
             }
-            if install.bench.photos.is_empty() {
+            if install.safety.photos.is_empty() {
                 open.push("There is no photo of the wiring as it was.".to_owned());
             }
             open
@@ -269,8 +280,8 @@ fn act_view(install: &Install, kit: &InstallKit, sheet: &Sheet, act: InstallTask
         spoken: format!("{number}. {} {} {}", data.say, data.how, data.caution),
         here,
         waits,
-        done: done.map(|inked| inked.at),
-        words: done.map(|inked| inked.said.clone()).unwrap_or_default(),
+        done: done.map(|saved| saved.at),
+        words: done.map(|saved| saved.said.clone()).unwrap_or_default(),
     }
 }
 
@@ -283,7 +294,7 @@ fn will_change(kit: &InstallKit) -> Vec<String> {
     lines
 }
 
-fn outcome(install: &Install, kit: &InstallKit, sheet: &Sheet) -> Vec<String> {
+fn outcome(install: &Install, kit: &InstallKit, sheet: &Sheet, told: &[CheckView]) -> Vec<String> {
     match install.state() {
         InstallState::Open => Vec::new(),
         InstallState::GivenUp | InstallState::StruckOut => vec!["Nothing was changed in the records.".to_owned()],
@@ -292,10 +303,11 @@ fn outcome(install: &Install, kit: &InstallKit, sheet: &Sheet) -> Vec<String> {
             if let Some(out) = &kit.coming_out {
                 lines.push(format!("{} came out and lies in the drawer.", out.label));
             }
-            let words = install.done.iter().map(|inked| inked.said.words.clone()).filter(|words| !words.is_empty());
+            let words = install.done.iter().map(|saved| saved.said.words.clone()).filter(|words| !words.is_empty());
             lines.extend(words);
             let passed = install.passed_open();
             lines.extend(unsure(sheet).into_iter().map(|one| format!("Proof: {one}")));
+            lines.extend(not_told(told));
             lines.extend(passed.iter().map(|step| format!("“{}” was passed with something open.", step.name())));
             lines
         }

@@ -3,13 +3,13 @@
 use chrono::{DateTime, Utc};
 
 use crate::record::audition::Choice;
+use crate::record::facts::{AmpKind, Cable, Installed};
 use crate::record::gaps::GapsMeasured;
 use crate::record::mounting::Mounting;
 use crate::record::names::BenchId;
 use crate::record::note::Note;
 use crate::record::quantity::Celsius;
 use crate::record::sound::LevelTold;
-use crate::record::told::{AmpKind, Cable, Installed};
 
 /// What a sound went through when it was heard, recorded by itself.
 #[derive(Debug, Clone, PartialEq)]

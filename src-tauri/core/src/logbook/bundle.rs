@@ -8,7 +8,7 @@ use rusqlite::Connection;
 use uuid::Uuid;
 
 pub use solderlast_log::bundle::{
-    Counts, FORM, Flaw, Found, Manifest, MemberListed, NotCarried, Phase, Tray, VERSION, Watch, Which, clear_away,
+    BundleNews, Counts, FORM, Flaw, Manifest, MemberListed, NotCarried, Phase, Tray, VERSION, Watch, Which, clear_away,
     grouped, limits, look, pack, size_shown, taken_in, would_hold,
 };
 

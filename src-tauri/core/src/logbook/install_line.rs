@@ -77,11 +77,13 @@ impl InstallLine {
 /// Writes the line of a permanent install.
 pub(super) fn list(stroke: &Transaction<'_>, id: InstallId, entries: Vec<Entry>) -> Result<(), Trouble> {
     stroke.prepare_cached("DELETE FROM fit_line WHERE fit = ?1")?.execute([id.0])?;
-    let fit = Install::fold(&in_order(entries));
-    let (Some(on), Some(begun), Some(last)) = (fit.on.as_ref().map(|inked| &inked.said), fit.begun, fit.last) else {
+    let install = Install::fold(&in_order(entries));
+    let (Some(on), Some(begun), Some(last)) =
+        (install.on.as_ref().map(|saved| &saved.said), install.begun, install.last)
+    else {
         return Ok(());
     };
-    let (state, next) = (fit.state(), fit.next());
+    let (state, next) = (install.state(), install.next());
     let line = InstallLine {
         fit: id,
         begun,
@@ -89,8 +91,8 @@ pub(super) fn list(stroke: &Transaction<'_>, id: InstallId, entries: Vec<Entry>)
         state,
         next,
         next_name: next.map(|step| step.name().to_owned()),
-        steps_over: InstallStep::ALL.into_iter().filter(|step| fit.is_over(*step)).count(),
-        demo: fit.demo,
+        steps_over: InstallStep::ALL.into_iter().filter(|step| install.is_over(*step)).count(),
+        demo: install.demo,
         audition: on.audition,
         pickup: on.pickup,
         pickup_label: String::new(),
@@ -99,7 +101,7 @@ pub(super) fn list(stroke: &Transaction<'_>, id: InstallId, entries: Vec<Entry>)
         place: on.place.clone(),
         title: String::new(),
         what: String::new(),
-        came_out: fit.done.as_ref().and_then(|inked| inked.said.came_out),
+        came_out: install.done.as_ref().and_then(|saved| saved.said.came_out),
         came_out_label: String::new(),
     };
     let text = serde_json::to_string(&line).map_err(|error| Trouble::Program(error.to_string()))?;

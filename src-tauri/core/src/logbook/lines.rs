@@ -108,7 +108,7 @@ impl<'a> Lines<'a> {
 
     fn entries(&self, about: About) -> Result<Vec<Entry>, Trouble> {
         let mut select = self.stroke.prepare_cached(ABOUT)?;
-        let mut rows = select.query(params![about.uuid(), about.letter()])?;
+        let mut rows = select.query(params![about.uuid(), about.word()])?;
         let mut entries = Vec::new();
         while let Some(row) = rows.next()? {
             entries.extend(read_entry(row)?);
@@ -135,7 +135,7 @@ impl<'a> Lines<'a> {
             .prepare_cached(
                 "INSERT OR REPLACE INTO thing_line VALUES (?1, ?2, ?3, ?4, ?5, sum_of(?1, ?2, ?3, ?4, ?5))",
             )?
-            .execute(params![about.uuid(), about.letter(), now.0, thing.retired, now.1])?;
+            .execute(params![about.uuid(), about.word(), now.0, thing.retired, now.1])?;
         Ok(ThingLine { changed: before.as_ref() != Some(&now), first: thing.first.timestamp_micros() })
     }
 
@@ -180,7 +180,7 @@ impl<'a> Lines<'a> {
 
     /// What its readings come to, by the things as they were described then.
     fn proof_of(&mut self, audition: &Audition, state: State) -> Result<CameTo, Trouble> {
-        let Some(choice) = audition.choice.as_ref().map(|inked| &inked.said) else { return Ok(CameTo::NotProven) };
+        let Some(choice) = audition.choice.as_ref().map(|saved| &saved.said) else { return Ok(CameTo::NotProven) };
         if audition.readings.is_empty() {
             return Ok(CameTo::NotProven);
         }
@@ -208,7 +208,7 @@ impl<'a> Lines<'a> {
             self.stroke.prepare_cached("DELETE FROM audition_words WHERE rowid = ?1")?.execute([row])?;
             self.stroke.prepare_cached("DELETE FROM audition_line WHERE row = ?1")?.execute([row])?;
         }
-        let choice = audition.choice.as_ref().map(|inked| &inked.said);
+        let choice = audition.choice.as_ref().map(|saved| &saved.said);
         let (pickup, guitar) = (choice.map(|choice| choice.pickup), choice.map(|choice| choice.guitar));
         let pickup_label = pickup.map_or_else(|| Ok(String::new()), |pickup| self.label(pickup.0))?;
         let guitar_label = guitar.map_or_else(|| Ok(String::new()), |guitar| self.label(guitar.0))?;

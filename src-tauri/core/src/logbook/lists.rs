@@ -9,7 +9,7 @@ use uuid::Uuid;
 use super::checks::check;
 use super::install_line::InstallLine;
 use super::line::{Line, column_of, read_line};
-use super::search::{Find, Found};
+use super::search::{Find, LogbookPage};
 use super::tables::Table;
 use super::up_to_date::{catch_up, catch_up_to_look};
 use super::{Log, Trouble, installs, search, tables};
@@ -82,13 +82,13 @@ pub trait Lists {
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    fn find(&mut self, find: &Find) -> Result<Found, Trouble>;
+    fn find(&mut self, find: &Find) -> Result<LogbookPage, Trouble>;
 
     /// At most so many lines of the logbook.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    fn find_some(&mut self, find: &Find, most: usize) -> Result<Found, Trouble>;
+    fn find_some(&mut self, find: &Find, most: usize) -> Result<LogbookPage, Trouble>;
 
     /// Permanent installs that go on, the one written in last first.
     ///
@@ -216,11 +216,11 @@ impl Lists for Log {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
-    fn find(&mut self, find: &Find) -> Result<Found, Trouble> {
+    fn find(&mut self, find: &Find) -> Result<LogbookPage, Trouble> {
         search::find(self, find)
     }
 
-    fn find_some(&mut self, find: &Find, most: usize) -> Result<Found, Trouble> {
+    fn find_some(&mut self, find: &Find, most: usize) -> Result<LogbookPage, Trouble> {
         search::find_some(self, find, most)
     }
 

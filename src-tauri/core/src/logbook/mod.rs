@@ -21,5 +21,5 @@ pub(crate) use checks::check_and_copy;
 pub use install_line::InstallLine;
 pub use line::Line;
 pub use lists::Lists;
-pub use search::{Find, Found, PAGE};
+pub use search::{Find, LogbookPage, PAGE};
 pub use tables::Table;

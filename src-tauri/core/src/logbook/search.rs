@@ -64,7 +64,7 @@ pub struct Find {
 /// A page of the logbook, newest first.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/log.ts")]
-pub struct Found {
+pub struct LogbookPage {
     /// The lines.
     pub lines: Vec<Line>,
     /// Where the next page begins; nothing when this is the last.
@@ -73,14 +73,14 @@ pub struct Found {
 }
 
 /// A page of the logbook.
-pub(super) fn find(log: &mut Log, find: &Find) -> Result<Found, Trouble> {
+pub(super) fn find(log: &mut Log, find: &Find) -> Result<LogbookPage, Trouble> {
     find_some(log, find, PAGE)
 }
 
 /// At most so many lines of the logbook.
-pub(super) fn find_some(log: &mut Log, find: &Find, most: usize) -> Result<Found, Trouble> {
+pub(super) fn find_some(log: &mut Log, find: &Find, most: usize) -> Result<LogbookPage, Trouble> {
     catch_up_to_look(log)?;
-    let nothing = || Ok(Found { lines: Vec::new(), after: None });
+    let nothing = || Ok(LogbookPage { lines: Vec::new(), after: None });
     let Some(typed) = typed(find) else { return nothing() };
     let mut asked = Vec::new();
     for word in typed {
@@ -136,7 +136,7 @@ pub(super) fn find_some(log: &mut Log, find: &Find, most: usize) -> Result<Found
     // Rows are in the order of their beginnings. Auditions begun in the same instant got theirs in the order in
     // which they were merged in, which nobody may see.
     lines.sort_by_key(|line| (Reverse(line.begun), line.audition));
-    Ok(Found { lines, after })
+    Ok(LogbookPage { lines, after })
 }
 
 /// A typed word as a part of a full-text question: its beginning is enough. Nothing when no line has it.

@@ -17,6 +17,7 @@ use super::installs::installs_of;
 use super::search::{self, Find};
 use super::{Log, Trouble};
 use crate::audition::Audition;
+use crate::entry_lines::install::reading_at_in_words;
 use crate::install::Install;
 use crate::listening::HeardIn;
 use crate::logbook::line::Line;
@@ -24,7 +25,6 @@ use crate::record::body::{AuditionBody, Body, InstallBody};
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::listening::Quality;
 use crate::record::quantity::{Millimetres, Reading};
-use crate::saved::install::reading_at_in_words;
 
 /// A table of the logbook.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -106,9 +106,9 @@ pub(super) fn write_table(log: &mut Log, table: Table, find: &Find, out: impl Wr
             match table {
                 Table::Readings => {
                     rows.readings(line, &ordered)?;
-                    for fit in installs_of(log, About::Audition(line.audition))? {
-                        let of_fit = in_order(log.about(About::Fit(fit.fit))?);
-                        rows.at_the_jack(&fit, about(line, &Audition::fold(&ordered)), &of_fit)?;
+                    for install in installs_of(log, About::Audition(line.audition))? {
+                        let of_install = in_order(log.about(About::Fit(install.fit))?);
+                        rows.at_the_jack(&install, about(line, &Audition::fold(&ordered)), &of_install)?;
                     }
                 }
                 Table::Notes => rows.notes(line, &ordered)?,
@@ -162,7 +162,7 @@ impl<W: Write> Rows<W> {
         mut about: Vec<String>,
         ordered: &[(Entry, bool)],
     ) -> Result<(), Trouble> {
-        let fit = Install::fold(ordered);
+        let install = Install::fold(ordered);
         if let [.., place, from_saddle] = about.as_mut_slice()
             && *place != line.place
         {
@@ -179,9 +179,9 @@ impl<W: Write> Rows<W> {
                 _ => continue,
             };
             let Some(at) = entry.body.known().and_then(reading_at_in_words) else { continue };
-            let counts = fit.readings.iter().any(|taken| taken.entry == entry.id)
-                || fit.before.iter().any(|taken| taken.entry == entry.id)
-                || fit.evidence.iter().any(|taken| taken.entry == entry.id);
+            let counts = install.readings.iter().any(|taken| taken.entry == entry.id)
+                || install.before.iter().any(|taken| taken.entry == entry.id)
+                || install.evidence.iter().any(|taken| taken.entry == entry.id);
             let cells = cells(entry, "", *reading, typed, room, &at, stands(*struck, counts));
             self.row(&about, &cells)?;
         }
@@ -410,14 +410,14 @@ mod tests {
         assert_eq!(table_of(&mut log, Table::Readings, &Find::default()).len(), 1, "only the heads of an empty log");
         let mut entries = crate::demo::entries();
         // The install of the demo bench goes on: two readings at the jack, one of them struck out.
-        let fit = entries.iter().map(|entry| entry.about).find(|about| matches!(about, About::Fit(_)));
+        let install = entries.iter().map(|entry| entry.about).find(|about| matches!(about, About::Fit(_)));
         let last = entries.iter().map(|entry| entry.at).max().expect("there are some");
         let set = JackSet { selector: "neck".to_owned(), switch: String::new(), volumes: Volumes::Full {} };
         let ink = |number: u128, body: Body| Entry {
             id: EntryId(Uuid::from_u128(number)),
             at: last + chrono::TimeDelta::seconds(number as i64),
             bench: BenchId(Uuid::from_u128(7)),
-            about: fit.expect("the demo bench has an install"),
+            about: install.expect("the demo bench has an install"),
             body: Written::Known(body),
         };
         let over = Body::Install(InstallBody::JackRead {

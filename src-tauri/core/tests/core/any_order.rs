@@ -11,15 +11,17 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 use solderlast_core::audition::Audition;
 use solderlast_core::clock::SteppingClock;
+use solderlast_core::entry_lines::lines::entry_lines;
 use solderlast_core::install::Install;
 use solderlast_core::logbook::bundle::{Tray, Watch, Which, look, pack, take_in};
 use solderlast_core::logbook::{Find, Lists, Log};
-use solderlast_core::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, Look, Step};
+use solderlast_core::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, PhotoKind, Step};
 use solderlast_core::record::body::{
     AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, ListeningBody, StayBody, StrikeBody, ThingBody,
 };
 use solderlast_core::record::decision::{Decision, Wish};
 use solderlast_core::record::entry::{About, Entry, Written, in_order};
+use solderlast_core::record::facts::BenchFact;
 use solderlast_core::record::gaps::{GapAim, GapsMeasured, LevelReading};
 use solderlast_core::record::guitar::{
     Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface,
@@ -37,9 +39,7 @@ use solderlast_core::record::rules;
 use solderlast_core::record::seat::{Barrier, FinishAnswer, Seating};
 use solderlast_core::record::sound::LevelTold;
 use solderlast_core::record::tick::Tick;
-use solderlast_core::record::told::Told;
 use solderlast_core::record::wiring::{JackProbe, JackSet, Plan, Volumes};
-use solderlast_core::saved::lines::ink;
 use solderlast_testkit::workbench::open;
 use uuid::Uuid;
 
@@ -192,7 +192,7 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
         24 if vary.is_multiple_of(3) => {
             known(audition, Body::Bench(BenchBody::TickedTogether { ticks: vec![Tick::Standby, Tick::PluggedIn] }))
         }
-        24 => known(audition, Body::Bench(BenchBody::Told { told: Told::Battery(!vary.is_multiple_of(2)) })),
+        24 => known(audition, Body::Bench(BenchBody::Told { told: BenchFact::Battery(!vary.is_multiple_of(2)) })),
         25 => known(
             audition,
             Body::Bench(BenchBody::LevelTold {
@@ -205,7 +205,7 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
         }
         27 => known(
             audition,
-            Body::Bench(BenchBody::PhotoTaken { look: Look::Before, photo: PhotoName::of(&[vary % 3]) }),
+            Body::Bench(BenchBody::PhotoTaken { look: PhotoKind::Before, photo: PhotoName::of(&[vary % 3]) }),
         ),
         28 if vary.is_multiple_of(2) => known(audition, Body::Bench(BenchBody::IronLit {})),
         28 => known(audition, Body::Bench(BenchBody::IronOff {})),
@@ -501,7 +501,7 @@ proptest! {
             let about = About::Audition(AuditionId(name(4, number)));
             let [once, again] = [&entries, &arrived].map(|all| {
                 let ordered = in_order(all.iter().filter(|entry| entry.about == about).cloned());
-                (Audition::fold(&ordered), ink(&ordered), ordered)
+                (Audition::fold(&ordered), entry_lines(&ordered), ordered)
             });
             prop_assert_eq!(once, again);
         }
@@ -509,7 +509,7 @@ proptest! {
             let about = About::Fit(InstallId(name(5, number)));
             let [once, again] = [&entries, &arrived].map(|all| {
                 let ordered = in_order(all.iter().filter(|entry| entry.about == about).cloned());
-                (Install::fold(&ordered), ink(&ordered))
+                (Install::fold(&ordered), entry_lines(&ordered))
             });
             prop_assert_eq!(once, again);
         }

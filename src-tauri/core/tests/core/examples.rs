@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use solderlast_core::ask::{examples, names, read};
+use solderlast_core::ask::{examples, names, parse};
 
 #[test]
 fn every_question_has_a_worked_example() {
@@ -49,7 +49,7 @@ fn asks_and_entries_keep_their_form() {
     let pairs = examples(folder.path()).expect("a bench can be opened in a scratch folder");
     let mut lines = Vec::new();
     for (ask, _) in &pairs {
-        let read = read(ask.to_string().as_bytes()).expect("a worked ask can be read");
+        let read = parse(ask.to_string().as_bytes()).expect("a worked ask can be read");
         lines.push(serde_json::to_string(&read).expect("an ask can be written"));
     }
     let log = rusqlite::Connection::open(folder.path().join("solderlast.db")).expect("the log can be read");

@@ -73,6 +73,12 @@ fn merged(mut was: Value, changed: Value) -> Value {
                     *of.unwrap() = step.clone();
                 }
             }
+            "some_written" => {
+                for line in value.as_array().unwrap() {
+                    let index = usize::try_from(line[0].as_u64().unwrap()).unwrap();
+                    was["written"][index] = line[1].clone();
+                }
+            }
             "more_written" => {
                 let more = value.as_array().unwrap().clone();
                 was["written"].as_array_mut().unwrap().extend(more);

@@ -168,7 +168,7 @@ async fn take_photo(
     Path((audition, entry, look)): Path<(String, String, String)>,
     request: Request,
 ) -> Response {
-    let taken = photo::Taken::read(&audition, &entry, &look);
+    let taken = photo::PhotoPlace::read(&audition, &entry, &look);
     photo::take(visited.workshop.shared_bench(), taken, request, visited.body).await
 }
 

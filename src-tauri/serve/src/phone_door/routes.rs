@@ -68,7 +68,7 @@ async fn ask(State(visited): State<Visited>, request: Request) -> Response {
         Err(answer) => return *answer,
     };
     // Read once, so that what is judged here is what the bench is asked.
-    let ask = match ask::read(&body) {
+    let ask = match ask::parse(&body) {
         Ok(ask) => ask,
         Err(refusal) => return json(StatusCode::OK, refusal.answer()),
     };
@@ -133,7 +133,7 @@ async fn take_photo(
     if !is_paired(&visited, request.headers()).await {
         return not_paired();
     }
-    photo::take(visited.bench, photo::Taken::read(&audition, &entry, &look), request, visited.body).await
+    photo::take(visited.bench, photo::PhotoPlace::read(&audition, &entry, &look), request, visited.body).await
 }
 
 async fn give_bundle(State(visited): State<Visited>, Path(carry): Path<String>, request: Request) -> Response {

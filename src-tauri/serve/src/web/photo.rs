@@ -11,7 +11,7 @@ use http_body_util::BodyExt as _;
 use serde_json::Value;
 use solderlast_core::ask::{Bench, in_json};
 use solderlast_core::logbook::photos::{MEDIA_TYPE, MOST_BYTES, PhotoRefusal};
-use solderlast_core::record::audition::{AuditionId, Look};
+use solderlast_core::record::audition::{AuditionId, PhotoKind};
 use solderlast_core::record::names::EntryId;
 use tokio::sync::Semaphore;
 
@@ -29,16 +29,16 @@ static DECODED: Semaphore = Semaphore::const_new(1);
 
 /// Whose photo it is: the names are those of an ask that writes.
 #[derive(Debug, Clone, Copy)]
-pub struct Taken {
+pub struct PhotoPlace {
     /// The audition, or for a photo of the wiring the install.
     pub audition: AuditionId,
     /// The new entry.
     pub entry: EntryId,
     /// Before, after, or of the wiring.
-    pub look: Look,
+    pub look: PhotoKind,
 }
 
-impl Taken {
+impl PhotoPlace {
     /// Reads the three words of an address or of headers.
     ///
     /// # Errors
@@ -55,7 +55,12 @@ impl Taken {
 }
 
 /// Takes the photo in the body of this request, within six times `patience`.
-pub async fn take(bench: Arc<Bench>, taken: Result<Taken, Refusal>, request: Request, patience: Duration) -> Response {
+pub async fn take(
+    bench: Arc<Bench>,
+    taken: Result<PhotoPlace, Refusal>,
+    request: Request,
+    patience: Duration,
+) -> Response {
     let taken = match taken {
         Ok(taken) => taken,
         Err(refusal) => return refused(StatusCode::BAD_REQUEST, &refusal),
@@ -97,8 +102,8 @@ pub async fn take(bench: Arc<Bench>, taken: Result<Taken, Refusal>, request: Req
 }
 
 /// Hands a whole file to the bench, and gives its answer as JSON.
-pub async fn kept(bench: Arc<Bench>, taken: Taken, file: Vec<u8>) -> Vec<u8> {
-    let Taken { audition, entry, look } = taken;
+pub async fn kept(bench: Arc<Bench>, taken: PhotoPlace, file: Vec<u8>) -> Vec<u8> {
+    let PhotoPlace { audition, entry, look } = taken;
     let _one = DECODED.acquire().await;
     let answer = off_the_loop(move || in_json(&bench.take_photo(entry, audition, look, &file))).await;
     answer.unwrap_or_else(|refusal| refusal.answer())

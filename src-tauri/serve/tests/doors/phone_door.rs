@@ -206,7 +206,11 @@ async fn a_phone_stays_paired_after_a_restart_until_it_is_forgotten() {
     let to = house.phone_door().await;
     let cookie = pair(to, &house.code().await).await.cookie();
     house.workshop.close_phone_door().await;
-    assert!(tokio::net::TcpStream::connect(to).await.is_err(), "a closed door does not answer");
+    // Its port may be another test's by now, whose door knows nothing of this phone.
+    if tokio::net::TcpStream::connect(to).await.is_ok() {
+        let other = post(to, "/ask", &[("Cookie", &cookie)], "{}").await;
+        assert_ne!(other.status, 200, "a closed door does not answer");
+    }
 
     let again = Workshop::open(house.folder.path()).unwrap().with_phone_port(0);
     again.open_phone_door().await.unwrap();

@@ -11,7 +11,7 @@ use crate::Chance;
 use crate::pickups::{hooked_up, side_by_side};
 
 /// A bench and the truth about it.
-pub struct Bench {
+pub struct PretendedBench {
     /// What is tried.
     pub pickup: Pickup,
     /// Its leads, as they are said to be hooked up.
@@ -28,7 +28,7 @@ pub struct Bench {
     pub given: Given,
 }
 
-impl Bench {
+impl PretendedBench {
     /// A bench with this wrong; half of the pickups have stated coils, half of the rooms are measured.
     pub fn new(chance: &mut Chance, stated: bool, wrong: Vec<Cause>) -> Self {
         let first = chance.in_ratio(3000.0, 14_000.0);

@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 use tally::is_part;
 pub use tally::{Follow, Tally};
 
-use bench::Bench;
+use bench::PretendedBench;
 use rustix::time::{ClockId, clock_gettime};
 use solderlast_core::physics::meter::{Cause, Diagnosis, DiagnosisKind, Taken, candidate_probes, causes, diagnose};
 use solderlast_core::record::meter::Probe;
@@ -33,7 +33,7 @@ pub fn run(count: usize, seed: u64) -> Tally {
         let stated = chance.below(2) == 1;
         let how_many = chance.below(3);
         let wrong = draw(&mut chance, &kinds[usize::from(stated)], &outcomes[usize::from(stated)], how_many);
-        let bench = Bench::new(&mut chance, stated, wrong);
+        let bench = PretendedBench::new(&mut chance, stated, wrong);
         let taken = bench.modes(&mut chance);
         tally.benches[how_many] += 1;
         one(&mut tally, &mut chance, &bench, &taken, &outcomes[usize::from(stated)]);
@@ -75,7 +75,7 @@ fn draw(chance: &mut Chance, kinds: &[Vec<Cause>], outcomes: &[oracle::Outcome],
     }
 }
 
-fn one(tally: &mut Tally, chance: &mut Chance, bench: &Bench, taken: &[Taken], outcomes: &[oracle::Outcome]) {
+fn one(tally: &mut Tally, chance: &mut Chance, bench: &PretendedBench, taken: &[Taken], outcomes: &[oracle::Outcome]) {
     let (start, before) = (Instant::now(), processor());
     let found = diagnose(&bench.case(taken));
     tally.times.push(start.elapsed());
@@ -141,7 +141,7 @@ pub(crate) fn processor() -> Duration {
 fn follow(
     tally: &mut Tally,
     chance: &mut Chance,
-    bench: &Bench,
+    bench: &PretendedBench,
     taken: &[Taken],
     found: &Diagnosis,
     mut next: impl FnMut(&Diagnosis, &mut Chance, &[Taken]) -> Option<Probe>,

@@ -8,7 +8,7 @@ use solderlast_core::physics::network::Seen;
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::quantity::{Celsius, Ohms, Reading};
 
-use super::bench::Bench;
+use super::bench::PretendedBench;
 use crate::pickups::{hooked_up, side_by_side};
 use solderlast_core::physics::meter::Taken;
 use solderlast_core::record::rig::Rig;
@@ -38,7 +38,7 @@ pub fn outcomes(stated: bool) -> Vec<Outcome> {
 }
 
 /// Every set of causes that could show, within the meter's claim, what this bench shows within the meter's claim.
-pub fn possible<'a>(bench: &Bench, outcomes: &'a [Outcome]) -> Vec<&'a Vec<Cause>> {
+pub fn possible<'a>(bench: &PretendedBench, outcomes: &'a [Outcome]) -> Vec<&'a Vec<Cause>> {
     let exact: Vec<Option<f64>> =
         bench.rig.positions.iter().map(|p| bench.exact(&super::bench::usual(p.mode.clone()))).collect();
     outcomes
@@ -49,7 +49,7 @@ pub fn possible<'a>(bench: &Bench, outcomes: &'a [Outcome]) -> Vec<&'a Vec<Cause
 }
 
 /// Whether resistances in their range bring an outcome within twice the claim of exact readings: once for each reading's error.
-fn could_show(bench: &Bench, outcome: &Outcome, exact: &[Option<f64>]) -> bool {
+fn could_show(bench: &PretendedBench, outcome: &Outcome, exact: &[Option<f64>]) -> bool {
     let mut numbers: Vec<(&Seen, f64, f64)> = Vec::new();
     for (with, exact) in outcome.seen.iter().zip(exact) {
         let open = matches!(with.seen, Seen::Open) || (with.range_low && !matches!(with.seen, Seen::Short));
@@ -74,7 +74,7 @@ fn could_show(bench: &Bench, outcome: &Outcome, exact: &[Option<f64>]) -> bool {
 }
 
 /// Where the logarithm of each resistance may lie.
-fn ranges(bench: &Bench, as_stated: bool) -> [(f64, f64); VALUES] {
+fn ranges(bench: &PretendedBench, as_stated: bool) -> [(f64, f64); VALUES] {
     let (cold, warm) = bench.room.map_or((10.0, 30.0), |room| (room.0, room.0));
     let mut ranges = [(500_f64.ln(), 60e3_f64.ln()); VALUES];
     for (range, coil) in ranges.iter_mut().zip(&bench.pickup.coils) {
@@ -148,7 +148,7 @@ fn best_fit(numbers: &[(&Seen, f64, f64)], ranges: &[(f64, f64); VALUES]) -> f64
 }
 
 /// Whether readings lie beyond the band of a good hookup: of what is stated, or, where nothing is, of any coils at all.
-pub fn beyond_the_band(bench: &Bench, taken: &[Taken]) -> bool {
+pub fn beyond_the_band(bench: &PretendedBench, taken: &[Taken]) -> bool {
     let expected = expected(&bench.pickup, &bench.joined, &bench.rig, &bench.meter, bench.room);
     let mut read = Vec::new();
     for (taken, expected) in taken.iter().zip(&expected) {

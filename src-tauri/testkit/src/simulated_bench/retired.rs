@@ -10,7 +10,7 @@ use solderlast_core::record::meter::Probe;
 use solderlast_core::record::names::{BenchId, EntryId};
 use uuid::Uuid;
 
-use super::bench::Bench;
+use super::bench::PretendedBench;
 use super::oracle;
 use super::tally::Tally;
 use crate::Chance;
@@ -40,12 +40,12 @@ impl Ink {
     /// What still counts of it.
     fn evidence(&self) -> Vec<Taken> {
         let audition = Audition::fold(&in_order(self.0.clone()));
-        audition.evidence.into_iter().map(|inked| inked.said).collect()
+        audition.evidence.into_iter().map(|saved| saved.said).collect()
     }
 }
 
 /// Reads the modes, mends what is wrong or only says so, and reads them again one by one.
-pub fn mended(tally: &mut Tally, chance: &mut Chance, bench: &Bench, before: &[Taken]) {
+pub fn mended(tally: &mut Tally, chance: &mut Chance, bench: &PretendedBench, before: &[Taken]) {
     // A reading that was taken wrongly is taken anew, and needs no repair.
     let on_the_rig = |cause: &Cause| {
         !matches!(

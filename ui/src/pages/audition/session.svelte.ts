@@ -2,7 +2,7 @@
 
 import { tick } from 'svelte';
 import { answered, showRefusal } from '../../answering';
-import type { Ask, AuditionView, InkLine, LastTime, LengthUnit, Length, Refusal, Step, StepView } from '../../contract';
+import type { Ask, AuditionView, EntryLine, LastTime, LengthUnit, Length, Refusal, Step, StepView } from '../../contract';
 import { newName } from '../../names';
 import { chosen } from '../../preferences.svelte';
 import { here } from '../../routes.svelte';
@@ -35,7 +35,7 @@ export class Session {
   /** What was asked last. */
   asked = $state('');
   /** The line that was written last, to be struck out at once if it was a slip. */
-  written = $state.raw<InkLine | null>(null);
+  written = $state.raw<EntryLine | null>(null);
 
   /** What was answered last with the same guitar and rig, once it was asked for: offered again, and never assumed. */
   last = $state.raw<LastTime | null>(null);

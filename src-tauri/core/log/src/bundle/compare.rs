@@ -10,7 +10,7 @@ use uuid::Uuid;
 
 use super::flaw::{Flaw, NotCarried};
 use super::limits::AHEAD;
-use super::look::Found;
+use super::look::BundleNews;
 use super::manifest::{Counts, Manifest};
 use crate::photos::Shelf;
 use crate::record::entry::Written;
@@ -32,7 +32,7 @@ pub(super) fn compare(
     manifest: Manifest,
     shelf: &Shelf,
     now: DateTime<Utc>,
-) -> Result<Found, NotCarried> {
+) -> Result<BundleNews, NotCarried> {
     let read = conn.unchecked_transaction()?;
     refuse_contradictions(&read)?;
     let NewEntries { entries, newer, ahead, benches } = new_entries(&read, now)?;
@@ -54,7 +54,15 @@ pub(super) fn compare(
     let added_to =
         format!("SELECT count(DISTINCT s.about) FROM {NEW} AND EXISTS (SELECT 1 FROM entry e WHERE e.about = s.about)");
     let added_to = read.query_row(&added_to, [], |row| counted(row, 0))?;
-    Ok(Found { here: manifest.counts.entries.saturating_sub(entries), manifest, new, added_to, newer, ahead, benches })
+    Ok(BundleNews {
+        here: manifest.counts.entries.saturating_sub(entries),
+        manifest,
+        new,
+        added_to,
+        newer,
+        ahead,
+        benches,
+    })
 }
 
 /// What is said of the new entries as they pass by.

@@ -35,7 +35,7 @@ const AT_ONCE: u64 = 500;
 
 /// What is in a bundle, beside what is in the log.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Found {
+pub struct BundleNews {
     /// The bundle's own list.
     pub manifest: Manifest,
     /// Entries and things that are new here, photos included.
@@ -52,7 +52,7 @@ pub struct Found {
     pub benches: Vec<(BenchId, u64)>,
 }
 
-impl Found {
+impl BundleNews {
     /// Whether taking it in would bring anything: entries, or photos that entries speak of and that are missing here.
     #[must_use]
     pub fn is_anything_new(&self) -> bool {
@@ -71,7 +71,7 @@ pub fn look<R: Read + Seek>(
     tray: &Tray,
     now: DateTime<Utc>,
     watch: &Watch,
-) -> Result<Found, NotCarried> {
+) -> Result<BundleNews, NotCarried> {
     watch.begin(Phase::Reading, 1);
     let listed = members(&mut bundle)?;
     let mut archive = ZipArchive::new(bundle).map_err(|_| Flaw::OddlyPacked("its list of files can't be read"))?;
@@ -295,7 +295,7 @@ impl<'a> Staging<'a> {
     fn stage_links(&mut self, id: EntryId, about: About, body: &Body, number: u64) -> Result<(), NotCarried> {
         let line = i64::try_from(number).unwrap_or(i64::MAX);
         for thing in speaks_of(body) {
-            self.spoken.execute(params![thing.uuid(), thing.letter(), line])?;
+            self.spoken.execute(params![thing.uuid(), thing.word(), line])?;
         }
         if let Body::Strike(StrikeBody::StruckOut { entry, .. }) = body {
             self.struck.execute(params![entry.0, about.uuid(), line])?;

@@ -18,7 +18,7 @@ mod watch;
 mod words;
 
 pub use flaw::{Flaw, NotCarried};
-pub use look::{Found, look};
+pub use look::{BundleNews, look};
 pub use manifest::{Counts, FORM, Manifest, MemberListed, VERSION, grouped};
 pub use pack::{Which, pack, would_hold};
 pub use take_in::take_in;

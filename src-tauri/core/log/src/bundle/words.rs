@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, Utc};
 
-use super::look::Found;
+use super::look::BundleNews;
 use super::manifest::{Counts, grouped};
 use crate::record::names::{BenchId, DEMO_BENCH};
 
@@ -20,7 +20,7 @@ impl Counts {
     }
 }
 
-impl Found {
+impl BundleNews {
     /// What is new, what is here already, and who wrote it: what a person reads before it is brought in.
     #[must_use]
     pub fn in_words(&self, this_bench: BenchId) -> Vec<String> {

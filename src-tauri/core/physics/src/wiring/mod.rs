@@ -5,10 +5,10 @@
 //! knows no entries.
 
 mod before;
-#[cfg(test)]
-mod bench;
 mod circuit;
 mod controls;
+#[cfg(test)]
+mod invented;
 mod jack;
 mod known;
 mod lay;

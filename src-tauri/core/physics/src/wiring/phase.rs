@@ -362,7 +362,7 @@ mod tests {
     use crate::record::quantity::Ohms;
     use crate::record::wiring::Plan;
     use crate::wiring::ModeWiring;
-    use crate::wiring::bench::{Guitarful, one_coil};
+    use crate::wiring::invented::{Guitarful, one_coil};
 
     fn guitar(plan: &[&str], turned: bool) -> Guitarful {
         let mut guitar = Guitarful::two_places(VolumeLayout::Shared {});

@@ -3,12 +3,12 @@
 use serde::{Deserialize, Serialize};
 use strum::{IntoStaticStr, VariantNames};
 
-use crate::audition::Look;
+use crate::audition::PhotoKind;
+use crate::facts::BenchFact;
 use crate::names::EntryId;
 use crate::photo::PhotoName;
 use crate::sound::LevelTold;
 use crate::tick::Tick;
-use crate::told::Told;
 
 /// What is done and told at the bench, in an audition or at an install.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, VariantNames, IntoStaticStr)]
@@ -30,7 +30,7 @@ pub enum BenchBody {
     /// A fact of the bench that cautions hang on.
     Told {
         /// The fact.
-        told: Told,
+        told: BenchFact,
     },
     /// How loud it is at the ear, from now on.
     LevelTold {
@@ -49,7 +49,7 @@ pub enum BenchBody {
     /// A photo of the finish, or of a guitar's wiring, kept beside the log.
     PhotoTaken {
         /// Before the rig stood there, after, or of the wiring.
-        look: Look,
+        look: PhotoKind,
         /// The photo, by its content.
         photo: PhotoName,
     },

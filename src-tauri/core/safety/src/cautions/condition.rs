@@ -7,10 +7,10 @@ use std::collections::BTreeSet;
 
 use super::situation::{Situation, TimeOnFinish};
 use crate::physics::gaps::Reach;
+use crate::record::facts::{AmpKind, Solder};
 use crate::record::guitar::{FinishKind, Surface};
 use crate::record::pickup::Poles;
 use crate::record::rig::Feet;
-use crate::record::told::{AmpKind, Solder};
 
 /// A yes-or-no fact of a [`Situation`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

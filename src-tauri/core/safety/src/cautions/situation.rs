@@ -5,11 +5,11 @@ use ts_rs::TS;
 
 use crate::physics::gaps::Reach;
 use crate::record::audition::Step;
+use crate::record::facts::{AmpKind, Cable, Installed, Solder};
 use crate::record::guitar::{FinishKind, GuitarId, Surface};
 use crate::record::pickup::{PickupId, Poles};
 use crate::record::quantity::Decibels;
 use crate::record::rig::{Feet, RigId};
-use crate::record::told::{AmpKind, Cable, Installed, Solder};
 
 /// A moment of the work at which something can go wrong: the steps of an audition, then the permanent install.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]

@@ -7,11 +7,11 @@ use proptest::sample::select;
 
 use super::*;
 use crate::physics::gaps::Reach;
+use crate::record::facts::{AmpKind, Solder};
 use crate::record::guitar::{FinishKind, GuitarId, Surface};
 use crate::record::pickup::Poles;
 use crate::record::quantity::Decibels;
 use crate::record::rig::Feet;
-use crate::record::told::{AmpKind, Solder};
 
 #[test]
 fn ids_are_unique_and_plain() {

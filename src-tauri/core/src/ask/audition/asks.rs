@@ -22,6 +22,7 @@ use crate::record::audition::HookedUp;
 use crate::record::audition::Step;
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry};
+use crate::record::facts::BenchFact;
 use crate::record::listening::Quality;
 use crate::record::meter::Probe;
 use crate::record::mounting::Lie;
@@ -32,7 +33,6 @@ use crate::record::rig::Mode;
 use crate::record::seat::FinishAnswer;
 use crate::record::seat::Seating;
 use crate::record::tick::Tick;
-use crate::record::told::Told;
 use crate::safety::holds::SafetyHold;
 use chrono::{DateTime, Utc};
 
@@ -270,7 +270,7 @@ pub enum AuditionAct {
         /// Which audition.
         audition: AuditionId,
         /// The fact.
-        told: Told,
+        told: BenchFact,
     },
     /// Tells how loud it is at the ear.
     TellLevel {

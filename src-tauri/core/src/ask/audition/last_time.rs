@@ -5,6 +5,7 @@ use crate::ask::load::{audition_of, newest};
 use crate::ask::reply::Reply;
 use crate::ask::views::LastTime;
 use crate::audition::Audition;
+use crate::entry_lines::lines::in_words;
 use crate::logbook::{Find, Lists, Log};
 use crate::record::audition::{AuditionId, Choice};
 use crate::record::body::{AuditionBody, Body};
@@ -13,7 +14,6 @@ use crate::record::guitar::Guitar;
 use crate::record::rig::Rig;
 use crate::record::seat::FinishAnswer;
 use crate::record::words::listed;
-use crate::saved::lines::in_words;
 
 /// How many auditions are looked through.
 const LOOKED_THROUGH: usize = 20;

@@ -62,8 +62,8 @@ pub(super) fn write_stroke(
             return stroke.write(decided);
         }
         InstallAct::PlanFit { plan, .. } => {
-            let fit = going_on(before)?;
-            if let Some(place) = kit(stroke.log, &fit)?.not_said() {
+            let install = going_on(before)?;
+            if let Some(place) = kit(stroke.log, &install)?.not_said() {
                 let sentence = format!("Is there a pickup at the {place}? Say that first: the plan hangs on it.");
                 return Err(Refusal::unclear("place", sentence));
             }
@@ -74,22 +74,24 @@ pub(super) fn write_stroke(
         InstallAct::PassFitStep { step, why, .. } => pass(stroke.log, before, id, step, &why, now)?,
         InstallAct::AtFitIron { act, .. } => at_iron(stroke.log, &going_on(before)?, act, now, id)?,
         InstallAct::AtFitSound { act, .. } => {
-            let fit = going_on(before)?;
+            let install = going_on(before)?;
             match act {
                 SoundAct::TellLevel { level } => Body::Bench(BenchBody::LevelTold { level: told_level(level)? }),
-                SoundAct::CorrectListening { session, time, level } => corrected(&fit.bench, session, &time, level)?,
+                SoundAct::CorrectListening { session, time, level } => {
+                    corrected(&install.safety, session, &time, level)?
+                }
             }
         }
         InstallAct::DoFitAct { act, words: said, .. } => {
-            let fit = going_on(before)?;
-            if let Some(sentence) = fit.waits(act) {
+            let install = going_on(before)?;
+            if let Some(sentence) = install.waits(act) {
                 return Err(Refusal { field: Some("act".to_owned()), ..Refusal::new(Code::Held, sentence) });
             }
             Body::Install(InstallBody::FitActDone { act, words: words::note(&said, "the note").map_err(at("words"))? })
         }
         InstallAct::ReadJack { at: position, reading, room, .. } => {
-            let fit = going_on(before)?;
-            if !kit(stroke.log, &fit)?.can_stand(&fit, &position) {
+            let install = going_on(before)?;
+            if !kit(stroke.log, &install)?.can_stand(&install, &position) {
                 return Err(Refusal::unclear("at", "This guitar has no such position of selector, switch and volume."));
             }
             let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
@@ -101,12 +103,12 @@ pub(super) fn write_stroke(
             })
         }
         InstallAct::ReadJackBefore { at: position, reading, room, .. } => {
-            let fit = going_on(before)?;
-            if fit.acts.contains_key(&InstallTask::OldOut) {
+            let install = going_on(before)?;
+            if install.acts.contains_key(&InstallTask::OldOut) {
                 let sentence = "The old pickup is out, so the jack no longer reads as the guitar was.";
                 return Err(Refusal::new(Code::NotNow, sentence));
             }
-            if !kit(stroke.log, &fit)?.positions_before().contains(&position) {
+            if !kit(stroke.log, &install)?.positions_before().contains(&position) {
                 return Err(Refusal::unclear("at", "This guitar has no such position of selector and volume."));
             }
             let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
@@ -119,8 +121,8 @@ pub(super) fn write_stroke(
             })
         }
         InstallAct::ProbeFit { probe, reading, .. } => {
-            let fit = going_on(before)?;
-            if fit.plan.is_none() {
+            let install = going_on(before)?;
+            if install.plan.is_none() {
                 return Err(Refusal::unclear("probe", "Say first how it is wired. Then a probe can be judged."));
             }
             Body::Install(InstallBody::FitProbed {
@@ -183,7 +185,7 @@ fn begin(log: &Log, id: AuditionId, place: &str) -> Result<InstallBasis, Refusal
     newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
     let guitar: Guitar = newest(log, About::Guitar(choice.guitar), "guitar")?;
     let wanted = match place.trim() {
-        "" => audition.final_place.map_or(choice.place, |inked| inked.said.place),
+        "" => audition.final_place.map_or(choice.place, |saved| saved.said.place),
         named => named.to_owned(),
     };
     let Some(place) = guitar.places.iter().find(|place| place.name.eq_ignore_ascii_case(wanted.trim())) else {
@@ -200,9 +202,9 @@ fn begin(log: &Log, id: AuditionId, place: &str) -> Result<InstallBasis, Refusal
 
 /// The install, if it still goes on.
 fn going_on(before: &[(Entry, bool)]) -> Result<Install, Refusal> {
-    let fit = Install::fold(before);
-    match fit.state() {
-        InstallState::Open => Ok(fit),
+    let install = Install::fold(before);
+    match install.state() {
+        InstallState::Open => Ok(install),
         InstallState::Done | InstallState::GivenUp => {
             let sentence = "This install is over. Strike out the entry that ended it to go on.";
             Err(Refusal::new(Code::NotNow, sentence))
@@ -280,20 +282,20 @@ fn answered(log: &Log, id: InstallId, answer: InstallAnswer, now: DateTime<Utc>)
 
 /// Done, in ink: the pickup goes into the guitar, the one that was there comes out, and a place it sat at before is free.
 fn finish(act: &mut Stroke<'_>, id: InstallId, before: &[(Entry, bool)], said: &str) -> Result<(), Refusal> {
-    let fit = Install::fold(before);
-    match fit.next() {
+    let install = Install::fold(before);
+    match install.next() {
         Some(InstallStep::Done) => {}
         Some(step) => {
             let sentence = format!("“{}” comes first. The install is done when every step is over.", step.name());
             return Err(Refusal { field: Some("fit".to_owned()), ..Refusal::new(Code::NotNow, sentence) });
         }
-        None if fit.state() == InstallState::Done => {
+        None if install.state() == InstallState::Done => {
             let sentence = "This install is done already: it was written in the meantime. Look at it again.";
             return Err(Refusal::new(Code::NotNow, sentence));
         }
         None => return Err(Refusal::new(Code::NotNow, "This install is over already.")),
     }
-    let on = fit.on.ok_or_else(|| Refusal::not_found("fit sheet"))?.said;
+    let on = install.on.ok_or_else(|| Refusal::not_found("fit sheet"))?.said;
     let guitar: Guitar = newest(act.log, About::Guitar(on.guitar), "guitar")?;
     let Some(place) = guitar.places.iter().find(|place| place.name == on.place) else {
         let sentence =

@@ -20,7 +20,7 @@ use crate::safety::cautions::{self, Moment};
 /// What is ticked, told and done before and at the hot iron.
 pub(super) fn at_iron(
     log: &Log,
-    fit: &Install,
+    install: &Install,
     act: IronAct,
     now: DateTime<Utc>,
     id: InstallId,
@@ -31,7 +31,7 @@ pub(super) fn at_iron(
             if !lists.iter().any(|list| list.contains(&tick)) {
                 return Err(Refusal::unclear("act.tick", "This item is on no list of an install."));
             }
-            refuse_sound(log, fit, &[tick], now, id)?;
+            refuse_sound(log, install, &[tick], now, id)?;
             Body::Bench(BenchBody::Ticked { tick, words: words::note(&said, "the note").map_err(at("act.words"))? })
         }
         IronAct::TickTogether { ticks } => {
@@ -42,7 +42,7 @@ pub(super) fn at_iron(
                     "Only items of this list on which no hold hangs can be ticked in one act. Nothing was written.";
                 return Err(Refusal::unclear("act.ticks", sentence));
             }
-            refuse_sound(log, fit, &ticks, now, id)?;
+            refuse_sound(log, install, &ticks, now, id)?;
             Body::Bench(BenchBody::TickedTogether { ticks })
         }
         IronAct::Tell { told } => Body::Bench(BenchBody::Told { told }),
@@ -66,10 +66,10 @@ pub(super) fn at_iron(
             })
         }
         IronAct::LightIron {} => {
-            let kit = kit(log, fit)?;
-            let bench = kit.bench(fit);
+            let kit = kit(log, install)?;
+            let safety = kit.safety(install);
             let present = present(log, now, Some(About::Fit(id)))?;
-            if let Some(hold) = holding(&bench, &kit.at_bench(), &present, Moment::Iron).first() {
+            if let Some(hold) = holding(&safety, &kit.at_bench(), &present, Moment::Iron).first() {
                 let sentence = format!("{} {}", hold.reason, hold.clears);
                 return Err(Refusal { code: Code::Held, sentence, field: Some(hold.hold.id().to_owned()) });
             }
@@ -80,11 +80,17 @@ pub(super) fn at_iron(
 }
 
 /// No item of sound up is ticked over a hold, while the iron is on, or before the volume is at zero.
-fn refuse_sound(log: &Log, fit: &Install, ticks: &[Tick], now: DateTime<Utc>, id: InstallId) -> Result<(), Refusal> {
+fn refuse_sound(
+    log: &Log,
+    install: &Install,
+    ticks: &[Tick],
+    now: DateTime<Utc>,
+    id: InstallId,
+) -> Result<(), Refusal> {
     if !ticks.iter().any(|tick| Tick::SOUND_UP.contains(tick)) {
         return Ok(());
     }
-    if fit.bench.iron_lit.is_some() {
+    if install.safety.iron_lit.is_some() {
         let sentence = "The iron is on. Put it out and into its stand before the guitar is plugged in.";
         return Err(Refusal { field: Some("iron_lit".to_owned()), ..Refusal::new(Code::Held, sentence) });
     }
@@ -92,5 +98,5 @@ fn refuse_sound(log: &Log, fit: &Install, ticks: &[Tick], now: DateTime<Utc>, id
     if let Some(hold) = view.sound.holds.iter().find(|hold| hold.overridden.is_none()) {
         return Err(held(hold.hold, &hold.reason));
     }
-    refuse_before_zero(&this_round(&fit.bench), ticks)
+    refuse_before_zero(&this_round(&install.safety), ticks)
 }

@@ -30,16 +30,16 @@ pub(crate) fn install_reply(log: &Log, id: InstallId, now: DateTime<Utc>) -> Res
 pub(super) fn install_view(log: &Log, id: InstallId, now: DateTime<Utc>) -> Result<InstallView, Refusal> {
     let about = About::Fit(id);
     let ordered = in_order(log.about(about)?);
-    let fit = Install::fold(&ordered);
-    let kit = kit(log, &fit)?;
+    let install = Install::fold(&ordered);
+    let kit = kit(log, &install)?;
     let present = present(log, now, Some(about))?;
     Ok(view(id, &ordered, &kit, &present))
 }
 
 /// What an install rests on, as it stands now; once it is done, as it stood then.
-pub(super) fn kit(log: &Log, fit: &Install) -> Result<InstallKit, Refusal> {
-    let on = fit.on.as_ref().ok_or_else(|| Refusal::not_found("fit sheet"))?.said.clone();
-    let until = fit.done.as_ref().map(|inked| inked.at);
+pub(super) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Refusal> {
+    let on = install.on.as_ref().ok_or_else(|| Refusal::not_found("fit sheet"))?.said.clone();
+    let until = install.done.as_ref().map(|saved| saved.at);
     let then = |entries: Vec<Entry>| -> Vec<Entry> {
         // The act that makes it done changes the guitar as well; the sheet shows the guitar as it was before.
         entries.into_iter().filter(|entry| until.is_none_or(|until| entry.at < until)).collect()
@@ -106,10 +106,10 @@ pub(super) fn kit(log: &Log, fit: &Install) -> Result<InstallKit, Refusal> {
         tapped: leads.tapped(),
         meter,
         decided,
-        sits: fit
+        sits: install
             .tested
             .values()
-            .filter_map(|inked| match &inked.said {
+            .filter_map(|saved| match &saved.said {
                 InstallAnswer::Sits { place, sits } => Some((place.clone(), *sits)),
                 _ => None,
             })
@@ -131,8 +131,8 @@ fn installed_there(ordered: &[(Entry, bool)], guitar: GuitarId, place: &str) -> 
 
 /// How an install soldered a pickup; nothing where a switch changes it.
 fn wired_by(log: &Log, fit: InstallId, pickup: &Pickup) -> Result<Option<ModeWiring>, Refusal> {
-    let fit = Install::fold(&in_order(log.about(About::Fit(fit))?));
-    let (Some(on), Some(plan)) = (&fit.on, &fit.plan) else { return Ok(None) };
+    let install = Install::fold(&in_order(log.about(About::Fit(fit))?));
+    let (Some(on), Some(plan)) = (&install.on, &install.plan) else { return Ok(None) };
     let (audition, plan) = (on.said.audition, &plan.said);
     if plan.switch.is_some() {
         return Ok(None);

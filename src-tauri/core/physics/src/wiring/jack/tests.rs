@@ -6,8 +6,8 @@ use crate::record::controls::{TrackWiring, VolumeLayout};
 use crate::record::quantity::Reading;
 use crate::record::rig::Mode;
 use crate::record::wiring::Plan;
-use crate::wiring::bench;
-use crate::wiring::bench::Guitarful;
+use crate::wiring::invented;
+use crate::wiring::invented::Guitarful;
 
 /// Ohms at the jack, or nothing where it is open.
 fn nominal(guitar: &Guitarful, selector: &str, switch: &str, volumes: Volumes) -> Option<f64> {
@@ -61,7 +61,7 @@ fn what_volumes_by_place_do_in_the_middle() {
         // The other pickup goes on, with both tracks beside it.
         (TrackWiring::PickupOnWiper, Some(beside(&[8000.0, 500e3, 300e3])), Some(beside(&[500e3, 300e3]))),
     ] {
-        let guitar = Guitarful::two_places(bench::each_place(track));
+        let guitar = Guitarful::two_places(invented::each_place(track));
         let middle = "neck and bridge";
         let full = nominal(&guitar, middle, "", Volumes::Full {});
         assert!(near(full, beside(&[8000.0, 6000.0, 500e3, 300e3])), "{track:?}: {full:?}");

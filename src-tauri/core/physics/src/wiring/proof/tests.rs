@@ -7,8 +7,8 @@ use crate::record::pickup::CoilName;
 use crate::record::quantity::{Ohms, Reading};
 use crate::record::rig::Mode;
 use crate::record::wiring::Plan;
-use crate::wiring::bench::Guitarful;
-use crate::wiring::{WiringPlan, bench};
+use crate::wiring::invented::Guitarful;
+use crate::wiring::{WiringPlan, invented};
 
 fn given(guitar: &Guitarful) -> InstallGiven {
     let volumes = match &guitar.path.layout {
@@ -53,8 +53,8 @@ fn guitars() -> Vec<(&'static str, Guitarful)> {
     vec![
         ("one place", Guitarful::one_place(Some(250e3))),
         ("shared", Guitarful::two_places(VolumeLayout::Shared {})),
-        ("usual", Guitarful::two_places(bench::each_place(TrackWiring::PickupOnTrack))),
-        ("independent", Guitarful::two_places(bench::each_place(TrackWiring::PickupOnWiper))),
+        ("usual", Guitarful::two_places(invented::each_place(TrackWiring::PickupOnTrack))),
+        ("independent", Guitarful::two_places(invented::each_place(TrackWiring::PickupOnWiper))),
         ("no volume", Guitarful::two_places(VolumeLayout::NoVolume {})),
         ("switched", switched()),
     ]

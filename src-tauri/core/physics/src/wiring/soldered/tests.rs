@@ -2,7 +2,7 @@ use super::*;
 use crate::drawing::Drawn;
 use crate::record::pickup::CoilName;
 use crate::record::rig::Rig;
-use crate::wiring::{bench, mode_wirings};
+use crate::wiring::{invented, mode_wirings};
 
 fn modes(names: &[&str]) -> Vec<Mode> {
     names.iter().map(|name| Mode::new(*name)).collect()
@@ -15,9 +15,9 @@ fn planned(names: &[&str], switch: Option<&str>) -> Plan {
 }
 
 fn two_coils(plan: &Plan) -> WiringPlan {
-    let pickup = bench::two_coils();
+    let pickup = invented::two_coils();
     let rig = Rig::four_terminal("rig");
-    let modes = mode_wirings(&pickup, &rig, &bench::joined(&pickup, &rig));
+    let modes = mode_wirings(&pickup, &rig, &invented::joined(&pickup, &rig));
     wire(&pickup, &modes, plan)
 }
 
@@ -86,9 +86,9 @@ fn the_lugs_are_found_with_the_meter() {
 
 #[test]
 fn what_can_not_be_is_said() {
-    let pickup = bench::two_coils();
+    let pickup = invented::two_coils();
     let rig = Rig::four_terminal("rig");
-    let modes = mode_wirings(&pickup, &rig, &bench::joined(&pickup, &rig));
+    let modes = mode_wirings(&pickup, &rig, &invented::joined(&pickup, &rig));
     let mut unknown = pickup.clone();
     unknown.leads[0].ends.clear();
     assert_eq!(wire(&unknown, &modes, &planned(&["series"], None)).kind, WiringKind::LeadsUnknown);
@@ -113,12 +113,12 @@ fn what_can_not_be_is_said() {
 
 #[test]
 fn a_shield_on_a_lead_that_is_not_at_ground_is_told() {
-    let mut pickup = bench::two_coils();
+    let mut pickup = invented::two_coils();
     pickup.shield.joined_to = Some("rust".to_owned());
     let rig = Rig::four_terminal("rig");
     let wiring = wire(
         &pickup,
-        &mode_wirings(&pickup, &rig, &bench::joined(&bench::two_coils(), &rig)),
+        &mode_wirings(&pickup, &rig, &invented::joined(&invented::two_coils(), &rig)),
         &planned(&["series"], None),
     );
     assert!(wiring.notes.iter().any(|note| note.contains("It is live then")), "{:?}", wiring.notes);
@@ -269,11 +269,11 @@ fn a_mode_that_is_asked_for_twice_comes_out_where_it_was_asked_for() {
 
 #[test]
 fn a_shield_on_a_lead_is_at_ground_in_every_position_that_lets_it() {
-    let mut pickup = bench::two_coils();
+    let mut pickup = invented::two_coils();
     pickup.shield.joined_to = Some("slate".to_owned());
     let rig = Rig::four_terminal("rig");
     // As it was tried, before anybody knew what the shield hangs on.
-    let tried = mode_wirings(&pickup, &rig, &bench::joined(&bench::two_coils(), &rig));
+    let tried = mode_wirings(&pickup, &rig, &invented::joined(&invented::two_coils(), &rig));
     for (mode, at_ground) in [("parallel", true), ("single", true), ("series", false)] {
         let wiring = wire(&pickup, &tried, &planned(&[mode], None));
         assert_eq!(
@@ -283,7 +283,7 @@ fn a_shield_on_a_lead_is_at_ground_in_every_position_that_lets_it() {
         );
         assert_eq!(wiring.notes.iter().any(|note| note.contains("It is live then")), !at_ground, "{:?}", wiring.notes);
     }
-    let meant = mode_wirings(&pickup, &rig, &bench::joined(&pickup, &rig));
+    let meant = mode_wirings(&pickup, &rig, &invented::joined(&pickup, &rig));
     for names in [&["series", "parallel"][..], &["series", "single"], &["parallel", "single"]] {
         let wiring = wire(&pickup, &meant, &planned(names, Some("DPDT on-on")));
         assert!(wiring.notes.iter().all(|note| !note.contains("It is live then")), "{names:?}: {:?}", wiring.notes);

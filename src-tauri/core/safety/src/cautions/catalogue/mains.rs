@@ -1,7 +1,7 @@
 //! Mains and amplifiers.
 
 use super::{Caution, Condition, Fact, Moment, SignalWord, Source, WhenUnknown};
-use crate::record::told::AmpKind;
+use crate::record::facts::AmpKind;
 
 pub(super) const CAUTIONS: &[Caution] = &[
     Caution {

@@ -1,7 +1,7 @@
 //! Soldering.
 
 use super::{Caution, Condition, Fact, Moment, SignalWord, Source, WhenUnknown};
-use crate::record::told::Solder;
+use crate::record::facts::Solder;
 
 pub(super) const CAUTIONS: &[Caution] = &[
     Caution {

@@ -3,11 +3,11 @@
 use std::collections::BTreeSet;
 
 use crate::cautions::*;
+use crate::record::facts::{AmpKind, Solder};
 use crate::record::guitar::{FinishKind, Surface};
 use crate::record::pickup::Poles;
 use crate::record::quantity::Decibels;
 use crate::record::rig::Feet;
-use crate::record::told::{AmpKind, Solder};
 
 /// Benches a person reads through in review.
 fn benches() -> Vec<(&'static str, Situation)> {

@@ -1,5 +1,0 @@
-//! Entries as lines a person can read, and what can be struck out of them.
-
-pub mod install;
-pub mod lines;
-pub mod strikes;

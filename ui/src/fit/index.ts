@@ -1,5 +1,0 @@
-// The permanent install: the fit sheet, the acts at the open guitar, and the proof. It comes as one file, when it is asked
-// for.
-
-export { default as FitPage } from './FitPage.svelte';
-export { default as NewFit } from './NewFit.svelte';
