@@ -226,7 +226,7 @@ fn look_into(folder: &Path, path: &Path) -> Result<u64, Trouble> {
     }
     prepare(&conn)?;
     check(&conn)?;
-    let (is, _) = counted(&conn, folder)?;
+    let ((is, _), _) = counted(&conn, folder)?;
     if !lists_are_right(&conn)? {
         return Err(Trouble::Damaged("a list is not as it was made; it is made anew at the next opening".to_owned()));
     }
