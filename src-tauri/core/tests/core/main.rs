@@ -17,6 +17,7 @@ mod geometry;
 mod hands;
 mod install;
 mod last_time;
+mod map;
 mod one_stroke;
 mod poor_joints;
 mod resting;
