@@ -3,7 +3,7 @@ import type { AuditionId, IronView, PhotoView, ProbedLine, SoundView, Status } f
 import type { Drawn } from "./drawing";
 import type { About, EntryId } from "./entry";
 import type { GuitarId } from "./guitar";
-import type { Swing } from "./leads";
+import type { Contact, Swing } from "./leads";
 import type { EntryLine } from "./log";
 import type { DiagnosisKind, Suspect, Verdict } from "./meter";
 import type { CoilName, PickupId } from "./pickup";
@@ -193,7 +193,7 @@ joints: Array<JointLine>,
 /**
  * Leads that stay unused, each to be insulated.
  */
-insulated: Array<string>, 
+insulated: Array<Contact>, 
 /**
  * The same, drawn.
  */
@@ -523,7 +523,7 @@ export type InstallCause = { "cause": "wrong_point",
 /**
  * The lead.
  */
-lead: string, 
+lead: Contact, 
 /**
  * Where it belongs, in words.
  */
@@ -535,11 +535,11 @@ found: string, } | { "cause": "leads_exchanged",
 /**
  * The two.
  */
-leads: [string, string], } | { "cause": "cold_joint", 
+leads: [Contact, Contact], } | { "cause": "cold_joint", 
 /**
- * The lead; [`crate::record::leads::SHIELD`] for the shield.
+ * The lead, or the shield.
  */
-lead: string, 
+lead: Contact, 
 /**
  * The point it should be on, in words.
  */
@@ -1010,9 +1010,9 @@ point: number, } | { "at": "lead_to_point",
  */
 set: JackSet, 
 /**
- * The lead; [`crate::leads::SHIELD`] for the shield.
+ * The lead, or the shield.
  */
-lead: string, 
+lead: Contact, 
 /**
  * The point, by its place in the wiring's list.
  */
@@ -1077,9 +1077,9 @@ notes: Array<string>, };
  */
 export type JointAt = { "of": "lead", 
 /**
- * The lead; [`crate::leads::SHIELD`] for the shield.
+ * The lead, or the shield.
  */
-lead: string, } | { "of": "wire", 
+lead: Contact, } | { "of": "wire", 
 /**
  * The points, by their places in the wiring's list.
  */

@@ -1,18 +1,169 @@
 //! A pickup's leads as they are named and measured: taps, and which coil lies between two of them.
 
+use std::fmt;
+
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::pickup::CoilName;
 
-/// The name under which a pickup's shield is put into a terminal.
-pub const SHIELD: &str = "shield";
+/// A lead's name: a colour or words of its owner's. No two leads of a pickup share one.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(transparent)]
+#[ts(export_to = "contract/leads.ts")]
+pub struct LeadName(pub String);
 
-/// The name under which the pickup's frame or baseplate is measured.
-pub const FRAME: &str = "frame";
+impl LeadName {
+    /// The lead that a braid is, where it is the end of a coil.
+    #[must_use]
+    pub fn braid() -> Self {
+        Self("braid".to_owned())
+    }
 
-/// The name of the lead that a braid is, where it is the end of a coil.
-pub const BRAID: &str = "braid";
+    /// The name.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+
+    /// Whether the name stands for something else wherever leads are measured or hooked up: see [`Contact`].
+    #[must_use]
+    pub fn is_taken(&self) -> bool {
+        !matches!(Contact::from(self.as_str()), Contact::Lead(_))
+    }
+}
+
+impl fmt::Display for LeadName {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl AsRef<str> for LeadName {
+    fn as_ref(&self) -> &str {
+        self.as_str()
+    }
+}
+
+impl PartialEq<str> for LeadName {
+    fn eq(&self, name: &str) -> bool {
+        self.as_str() == name
+    }
+}
+
+impl PartialEq<&str> for LeadName {
+    fn eq(&self, name: &&str) -> bool {
+        self.as_str() == *name
+    }
+}
+
+impl From<&str> for LeadName {
+    fn from(name: &str) -> Self {
+        Self(name.to_owned())
+    }
+}
+
+/// What a probe or a terminal touches of a pickup: written down as the lead's name, `shield`, or `frame`.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(from = "String", into = "String")]
+#[ts(export_to = "contract/leads.ts", type = "string")]
+pub enum Contact {
+    /// A lead.
+    Lead(LeadName),
+    /// The shield of its cable.
+    Shield,
+    /// Its frame, baseplate or metal cover.
+    Frame,
+}
+
+impl Contact {
+    /// As it is written down.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        match self {
+            Self::Lead(name) => name.as_str(),
+            Self::Shield => "shield",
+            Self::Frame => "frame",
+        }
+    }
+
+    /// The lead it is.
+    #[must_use]
+    pub fn lead(&self) -> Option<&LeadName> {
+        match self {
+            Self::Lead(name) => Some(name),
+            Self::Shield | Self::Frame => None,
+        }
+    }
+
+    /// Whether it is this lead. A log of an early version may have a lead called `frame`, and that is meant by its name.
+    #[must_use]
+    pub fn is(&self, lead: &LeadName) -> bool {
+        self.as_str() == lead.as_str()
+    }
+
+    /// In a sentence: a lead's name, `the shield`, `the frame`.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        match self {
+            Self::Lead(name) => name.0.clone(),
+            Self::Shield => "the shield".to_owned(),
+            Self::Frame => "the frame".to_owned(),
+        }
+    }
+}
+
+impl fmt::Display for Contact {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.as_str())
+    }
+}
+
+impl AsRef<str> for Contact {
+    fn as_ref(&self) -> &str {
+        self.as_str()
+    }
+}
+
+impl PartialEq<&str> for Contact {
+    fn eq(&self, written: &&str) -> bool {
+        self.as_str() == *written
+    }
+}
+
+impl From<&str> for Contact {
+    fn from(written: &str) -> Self {
+        match written {
+            "shield" => Self::Shield,
+            "frame" => Self::Frame,
+            name => Self::Lead(name.into()),
+        }
+    }
+}
+
+impl From<String> for Contact {
+    fn from(written: String) -> Self {
+        Self::from(written.as_str())
+    }
+}
+
+impl From<Contact> for String {
+    fn from(contact: Contact) -> Self {
+        contact.as_str().to_owned()
+    }
+}
+
+impl From<LeadName> for Contact {
+    fn from(lead: LeadName) -> Self {
+        Self::from(lead.0)
+    }
+}
+
+impl From<&LeadName> for Contact {
+    fn from(lead: &LeadName) -> Self {
+        Self::from(lead.as_str())
+    }
+}
 
 /// A coil and the leads at its ends, in any order.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -22,7 +173,7 @@ pub struct CoilLeads {
     /// Which coil it is.
     pub coil: CoilName,
     /// Its leads.
-    pub between: [String; 2],
+    pub between: [Contact; 2],
 }
 
 /// Steel laid on the poles and pulled off sharply.
@@ -31,9 +182,9 @@ pub struct CoilLeads {
 #[ts(export_to = "contract/leads.ts")]
 pub struct Tap {
     /// The lead on the meter's plus probe.
-    pub plus: String,
+    pub plus: Contact,
     /// The lead on its minus probe.
-    pub minus: String,
+    pub minus: Contact,
     /// The first swing when the steel is pulled off.
     pub swing: Swing,
 }
@@ -73,11 +224,35 @@ impl Swing {
     }
 }
 
-/// A lead's name, or `the shield`.
-#[must_use]
-pub fn said(lead: &str) -> String {
-    if lead == SHIELD { "the shield".to_owned() } else { lead.to_owned() }
-}
-
-/// The most leads that can be told apart, beside shield and frame.
+/// The most leads of a pickup, beside its shield.
 pub const MOST_LEADS: usize = 8;
+
+/// The most leads in one terminal.
+pub const MOST_IN_A_TERMINAL: usize = 4;
+
+/// What is said where a pickup has more.
+pub const TOO_MANY: &str = "More than eight leads don't fit here.";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_contact_is_written_down_as_it_is_called_and_read_back() {
+        for (written, contact, in_words) in [
+            ("moss", Contact::Lead("moss".into()), "moss"),
+            ("braid", Contact::Lead(LeadName::braid()), "braid"),
+            ("shield", Contact::Shield, "the shield"),
+            ("frame", Contact::Frame, "the frame"),
+            ("Shield", Contact::Lead("Shield".into()), "Shield"),
+        ] {
+            let json = serde_json::to_string(&contact).unwrap_or_default();
+            assert_eq!(json, format!("\"{written}\""));
+            assert_eq!(serde_json::from_str::<Contact>(&json).ok(), Some(contact.clone()));
+            assert_eq!(contact.in_words(), in_words);
+            assert!(contact.is(&written.into()), "{contact:?}");
+        }
+        assert!(LeadName::from("frame").is_taken() && LeadName::from("shield").is_taken());
+        assert!(!LeadName::from("moss").is_taken() && !LeadName::braid().is_taken());
+    }
+}

@@ -8,6 +8,7 @@ use crate::entry_lines::strikes;
 use crate::record::audition::{PhotoKind, Step};
 use crate::record::body::{AuditionBody, BenchBody, Body, ComparisonBody, ListeningBody, ThingBody};
 use crate::record::entry::{Entry, Written};
+use crate::record::leads::Contact;
 use crate::record::listening::Than;
 use crate::record::names::EntryId;
 use crate::record::quantity::{LengthUnit, Millimetres};
@@ -145,7 +146,10 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
                     format!("Terminal {terminal}: left empty")
                 } else {
                     let tug = if hooked.tugged { "held when tugged" } else { "not tugged yet" };
-                    format!("Terminal {terminal}: {}, {tug}", hooked.leads.join(" and "))
+                    format!(
+                        "Terminal {terminal}: {}, {tug}",
+                        hooked.leads.iter().map(Contact::as_str).collect::<Vec<_>>().join(" and ")
+                    )
                 }
             }
             AuditionBody::ReadingTaken { mode, reading, room, .. } => {

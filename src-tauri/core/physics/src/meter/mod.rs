@@ -1,5 +1,6 @@
 //! What a meter should show in each mode, whether what it showed agrees, and what is wrong when it does not.
 
+use crate::record::leads::Contact;
 use crate::record::quantity::Celsius;
 
 pub(crate) mod agree;
@@ -37,8 +38,8 @@ pub const NO_COIL_ABOVE: f64 = 90_000.0;
 pub struct Joined {
     /// The terminal, by its place on the block, counted from 0.
     pub terminal: u8,
-    /// Names of the leads in it; [`crate::record::leads::SHIELD`] for the shield.
-    pub leads: Vec<String>,
+    /// What is in it.
+    pub leads: Vec<Contact>,
 }
 
 /// How much more resistance copper has in this room than at 20 °C, as a factor.

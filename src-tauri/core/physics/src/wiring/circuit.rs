@@ -11,7 +11,7 @@ pub(super) use joint::{Carried, Joint};
 use super::{JackCase, SolderPointKind};
 use crate::network::{Joints, Node};
 use crate::record::controls::{TrackWiring, VolumeLayout};
-use crate::record::leads::SHIELD;
+use crate::record::leads::Contact;
 use crate::record::pickup::{CoilEnd, CoilName, End, ShieldKind};
 use crate::record::wiring::Volumes;
 
@@ -78,7 +78,7 @@ pub(super) enum Value {
 /// A lead or the shield of the new pickup.
 #[derive(Debug, Clone)]
 pub(super) struct Wire {
-    pub name: String,
+    pub name: Contact,
     ends: Vec<u8>,
     pub shield: bool,
 }
@@ -194,7 +194,7 @@ impl Circuit {
             .iter()
             .take(MOST_WIRES - 1)
             .map(|lead| Wire {
-                name: lead.name.clone(),
+                name: Contact::from(&lead.name),
                 ends: lead.ends.iter().filter_map(end_of).collect(),
                 shield: false,
             })
@@ -202,7 +202,7 @@ impl Circuit {
         let points = &install.wiring.points;
         let mut on = [NOWHERE; MOST_WIRES];
         if pickup.shield.kind != ShieldKind::None && pickup.shield.joined_to.is_none() {
-            wires.push(Wire { name: SHIELD.to_owned(), ends: Vec::new(), shield: true });
+            wires.push(Wire { name: Contact::Shield, ends: Vec::new(), shield: true });
         }
         for (wire, on) in wires.iter().zip(&mut on) {
             let here = points.iter().take(MOST_POINTS).position(|point| point.leads.contains(&wire.name));

@@ -7,6 +7,7 @@ use super::{JackCase, ModeWiring, Staying};
 use crate::meter::expect::known_of;
 use crate::meter::{ROOM_WITHIN, copper};
 use crate::record::controls::VolumeLayout;
+use crate::record::leads::LeadName;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{Celsius, Ohms};
 
@@ -122,12 +123,12 @@ fn of_staying(staying: &Staying, install: &JackCase) -> Option<[f64; 3]> {
 
 /// How a mode joins ground, hot and leads; nothing for a pickup with more leads than are looked at.
 pub(super) fn groups_of_mode(pickup: &Pickup, wiring: &ModeWiring) -> Option<Groups> {
-    let thing = |name: &String| pickup.leads.iter().position(|lead| &lead.name == name).map(|lead| LEADS + lead);
+    let thing = |name: &LeadName| pickup.leads.iter().position(|lead| &lead.name == name).map(|lead| LEADS + lead);
     let count = LEADS + pickup.leads.len();
     if count > MOST {
         return None;
     }
-    let with = |first: usize, leads: &[String]| -> Vec<usize> {
+    let with = |first: usize, leads: &[LeadName]| -> Vec<usize> {
         std::iter::once(first).chain(leads.iter().filter_map(thing)).collect()
     };
     let mut sets = vec![with(GROUND, &wiring.ground), with(HOT, &wiring.hot)];
@@ -159,7 +160,7 @@ pub(super) fn groups_in(install: &JackCase, position: usize) -> Option<Groups> {
     }
     let things = |point: usize| {
         let leads = wiring.points[point].leads.iter();
-        let leads = leads.filter_map(|name| pickup.leads.iter().position(|lead| &lead.name == name));
+        let leads = leads.filter_map(|name| pickup.leads.iter().position(|lead| name.is(&lead.name)));
         // Hot and ground are the first two of the points.
         [HOT, GROUND].get(point).copied().into_iter().chain(leads.map(|lead| LEADS + lead)).collect::<Vec<usize>>()
     };

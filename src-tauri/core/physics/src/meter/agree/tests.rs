@@ -111,10 +111,10 @@ fn leads_in_each_others_place_change_what_is_expected() {
         end(CoilName::B, End::Plus),
     ];
     for (name, end) in ["moss", "rust", "slate", "chalk"].into_iter().zip(ends) {
-        pickup.leads.push(Lead { name: name.to_owned(), ends: vec![end] });
+        pickup.leads.push(Lead { name: name.into(), ends: vec![end] });
     }
     let hook = |order: [&str; 4]| -> Vec<Joined> {
-        (0..4).zip(order).map(|(terminal, lead)| Joined { terminal, leads: vec![lead.to_owned()] }).collect()
+        (0..4).zip(order).map(|(terminal, lead)| Joined { terminal, leads: vec![lead.into()] }).collect()
     };
     let rig = Rig::four_terminal("rig");
     let nominal = |order| -> Vec<Option<f64>> {
@@ -194,13 +194,13 @@ fn three_leads_and_what_the_switch_makes_of_them() {
         ("rust", vec![end(CoilName::A, End::Plus), end(CoilName::B, End::Minus)]),
         ("chalk", vec![end(CoilName::B, End::Plus)]),
     ] {
-        pickup.leads.push(Lead { name: name.to_owned(), ends });
+        pickup.leads.push(Lead { name: name.into(), ends });
     }
     let rig = Rig::four_terminal("rig");
     for joined in [
         vec![],
         [(0, "moss"), (1, "rust"), (3, "chalk")]
-            .map(|(terminal, lead)| Joined { terminal, leads: vec![lead.to_owned()] })
+            .map(|(terminal, lead)| Joined { terminal, leads: vec![lead.into()] })
             .to_vec(),
     ] {
         let found: Vec<_> = expected(&pickup, &joined, &rig, &Meter::plain(), None)

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::meter::circuit::{Circuit, Look, terminal, wire};
-use crate::record::leads::said;
+use crate::record::leads::Contact;
 use crate::record::meter::{Care, Probe};
 use crate::record::quantity::{Ohms, Reading, last_digit};
 use crate::record::rig::Mode;
@@ -61,7 +61,7 @@ pub(super) trait AtTheRig {
 impl AtTheRig for Probe {
     fn look(&self, circuit: &Circuit) -> Option<Look> {
         let place = |place: u8| (usize::from(place) < circuit.terminals.len()).then(|| terminal(place));
-        let lead = |name: &String| circuit.wires.iter().position(|wire| &wire.name == name).map(wire);
+        let lead = |name: &Contact| circuit.wires.iter().position(|wire| &wire.name == name).map(wire);
         let (mode, port) = match self {
             Self::Output { mode, .. } => (mode, None),
             Self::Terminals { mode, between: [a, b] } => (mode, Some((place(*a)?, place(*b)?))),
@@ -101,14 +101,14 @@ impl AtTheRig for Probe {
                 "Nothing plugged in, switch in {}: measure on the bare wire of {} and of {}, beside the screws. Hold the probes by \
                  their handles.",
                 mode.0,
-                said(a),
-                said(b)
+                a.in_words(),
+                b.in_words()
             ),
             Self::LeadAt { mode, lead, terminal } => format!(
                 "Nothing plugged in, switch in {}: measure from the bare wire of {} to the screw of terminal {}. Hold the probes by \
                  their handles.",
                 mode.0,
-                said(lead),
+                lead.in_words(),
                 name(terminal)
             ),
         }

@@ -11,7 +11,6 @@ use crate::meter::circuit::{Circuit, VALUES};
 use crate::meter::evidence::{Adjusted, Fitted};
 use crate::network::Seen;
 use crate::record::claim::{Meter, MeterRange};
-use crate::record::leads::said;
 use crate::record::meter::Probe;
 use crate::record::words::listed;
 
@@ -140,8 +139,8 @@ fn place(circuit: &Circuit, probe: &Probe) -> String {
     match probe {
         Probe::Output { mode, .. } => mode.0.clone(),
         Probe::Terminals { mode, between: [a, b] } => format!("terminal {} to {} in {}", name(a), name(b), mode.0),
-        Probe::Leads { between: [a, b], .. } => format!("{} to {}", said(a), said(b)),
-        Probe::LeadAt { lead, terminal, .. } => format!("{} to terminal {}", said(lead), name(terminal)),
+        Probe::Leads { between: [a, b], .. } => format!("{} to {}", a.in_words(), b.in_words()),
+        Probe::LeadAt { lead, terminal, .. } => format!("{} to terminal {}", lead.in_words(), name(terminal)),
     }
 }
 

@@ -5,7 +5,6 @@ use ts_rs::TS;
 
 use super::GOOD_JOINT;
 use super::cause::pot;
-use crate::record::leads::said;
 use crate::record::quantity::Reading;
 use crate::record::wiring::{JackProbe, JackSet, JointAt};
 use crate::wiring::circuit::{BRIDGE, Circuit, Joint, Look, SLEEVE, TIP, case, point, wire};
@@ -159,7 +158,7 @@ impl AtTheGuitar for JackProbe {
             Self::Jack { .. } => format!("at the jack, {set}"),
             Self::PointToSleeve { point, .. } => format!("{} to the sleeve, {set}", at(point)),
             Self::PointToTip { point, .. } => format!("{} to the tip, {set}", at(point)),
-            Self::LeadToPoint { lead, point, .. } => format!("{} to {}, {set}", said(lead), at(point)),
+            Self::LeadToPoint { lead, point, .. } => format!("{} to {}, {set}", lead.in_words(), at(point)),
             Self::AcrossJoint { joint, .. } => match joint.joint(circuit).and_then(|joint| circuit.joins(joint)) {
                 Some([from, to]) => format!("across the {} from {from} to {to}", joint.what()),
                 None => String::new(),
@@ -184,7 +183,7 @@ impl AtTheGuitar for JackProbe {
                 format!("With the {set}: measure from {} to the tip of the jack. {care}", at(point))
             }
             Self::LeadToPoint { lead, point, .. } => {
-                format!("With the {set}: measure from the bare wire of {} to {}. {care}", said(lead), at(point))
+                format!("With the {set}: measure from the bare wire of {} to {}. {care}", lead.in_words(), at(point))
             }
             Self::AcrossJoint { joint, .. } => match joint.joint(circuit).and_then(|joint| circuit.joins(joint)) {
                 Some([from, to]) => format!(

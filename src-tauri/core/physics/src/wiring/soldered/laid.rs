@@ -3,7 +3,7 @@
 use super::partitions::{Does, GROUND, HOT, LEADS, Partitions};
 use super::{Bench, PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, drawn};
 use crate::leads::lead_in_words;
-use crate::record::leads::SHIELD;
+use crate::record::leads::Contact;
 use crate::record::pickup::{Pickup, ShieldKind};
 use crate::record::rig::Mode;
 use crate::record::words::{capital, listed};
@@ -37,12 +37,12 @@ impl Laid {
         let groups = ways.groups(always);
         for group in 0..ways.how_many(always) {
             let member = |thing: usize| groups.get(thing).is_some_and(|of| usize::from(*of) == group);
-            let mut leads: Vec<String> = pickup
+            let mut leads: Vec<Contact> = pickup
                 .leads
                 .iter()
                 .enumerate()
                 .filter(|(lead, _)| member(LEADS + lead))
-                .map(|(_, lead)| lead.name.clone())
+                .map(|(_, lead)| Contact::from(&lead.name))
                 .collect();
             let on: Vec<usize> = lugs
                 .iter()
@@ -74,7 +74,7 @@ impl Laid {
         }
         // A shield that is joined to a lead inside comes out with that lead.
         if pickup.shield.kind != ShieldKind::None && pickup.shield.joined_to.is_none() {
-            points[GROUND_POINT].leads.push(SHIELD.to_owned());
+            points[GROUND_POINT].leads.push(Contact::Shield);
         }
         Self { points, jumpers, positions: Vec::new() }
     }
@@ -120,7 +120,8 @@ impl Laid {
 
     /// Joints of their own first, then the lugs, then ground and hot, so that the hot is soldered last.
     fn steps(&self, pickup: &Pickup) -> Vec<String> {
-        let said = |leads: &[String]| listed(&leads.iter().map(|lead| lead_in_words(pickup, lead)).collect::<Vec<_>>());
+        let said =
+            |leads: &[Contact]| listed(&leads.iter().map(|lead| lead_in_words(pickup, lead)).collect::<Vec<_>>());
         let mut steps = Vec::new();
         for point in &self.points {
             match point.kind {
@@ -190,7 +191,7 @@ impl Laid {
             notes.push("Hot and ground of this pickup are exchanged against the rig, as the plan says.".to_owned());
         }
         for (what, lead) in bench.pickup.joined_to_leads() {
-            let Some(thing) = bench.pickup.leads.iter().position(|other| other.name == lead).map(|at| LEADS + at)
+            let Some(thing) = bench.pickup.leads.iter().position(|other| other.name == *lead).map(|at| LEADS + at)
             else {
                 continue;
             };

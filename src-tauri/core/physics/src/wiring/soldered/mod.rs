@@ -14,6 +14,7 @@ use self::search::Search;
 use super::ModeWiring;
 use crate::drawing::Drawn;
 use crate::record::contacts::ModeSwitch;
+use crate::record::leads::{Contact, LeadName};
 use crate::record::pickup::Pickup;
 use crate::record::rig::Mode;
 use crate::record::wiring::Plan;
@@ -88,8 +89,8 @@ pub struct SolderPoint {
     pub kind: SolderPointKind,
     /// In words: `the hot`, `ground`, `lug 2`, `a joint of its own`.
     pub name: String,
-    /// The leads on it; [`crate::record::leads::SHIELD`] for the shield.
-    pub leads: Vec<String>,
+    /// What is on it.
+    pub leads: Vec<Contact>,
 }
 
 /// What a position of the switch gives.
@@ -170,7 +171,7 @@ impl<'a> Bench<'a> {
         let bound: Vec<usize> = pickup
             .joined_to_leads()
             .into_iter()
-            .filter_map(|(_, lead)| pickup.leads.iter().position(|other| other.name == lead))
+            .filter_map(|(_, lead)| pickup.leads.iter().position(|other| other.name == *lead))
             .map(|lead| LEADS + lead)
             .collect();
         let (mut wanted, mut without): (Vec<(Mode, u16)>, Vec<Mode>) = (Vec::new(), Vec::new());
@@ -300,8 +301,8 @@ fn grounded(coils: &Coils, ways: &Partitions, way: u16, bound: &[usize]) -> u16 
 
 /// The sets of things that a mode joins.
 fn sets(pickup: &Pickup, wiring: &ModeWiring, turned: bool) -> Vec<Vec<usize>> {
-    let thing = |name: &String| pickup.leads.iter().position(|lead| &lead.name == name).map(|lead| LEADS + lead);
-    let with = |first: usize, leads: &[String]| -> Vec<usize> {
+    let thing = |name: &LeadName| pickup.leads.iter().position(|lead| &lead.name == name).map(|lead| LEADS + lead);
+    let with = |first: usize, leads: &[LeadName]| -> Vec<usize> {
         std::iter::once(first).chain(leads.iter().filter_map(thing)).collect()
     };
     let (ground, hot) = if turned { (HOT, GROUND) } else { (GROUND, HOT) };
