@@ -1,8 +1,10 @@
 //! Every page for everyone: no violation by axe-core, light and dark, on a phone and on a desk, with 320 px as the narrowest.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use serde_json::Value;
+use solderlast_core::record::install::InstallStep;
 
 use solderlast_tests::bench::{demo, name, seeded};
 use solderlast_tests::browser::{Browser, Server};
@@ -10,21 +12,32 @@ use solderlast_tests::browser::{Browser, Server};
 const RULES: &str = "return axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})
     .then(found => found.violations.map(v => v.id + ': ' + v.help + ' at ' + v.nodes.map(n => n.target.join(' ')).slice(0, 4).join(', ')));";
 
-/// Every page, with the words it must have come to before it is looked at.
+/// Every page, with the words it must have come to before it is looked at; or only those whose address holds what
+/// `SOLDERLAST_PAGES` says.
 pub(super) fn pages() -> Vec<(String, &'static str)> {
+    let only = std::env::var("SOLDERLAST_PAGES").unwrap_or_default();
+    all_pages().into_iter().filter(|(address, _)| only.split(',').any(|part| address.contains(part))).collect()
+}
+
+fn all_pages() -> Vec<(String, &'static str)> {
     let mut pages = vec![
         ("#/bench".to_owned(), "Bench"),
         ("#/drawer".to_owned(), "Drawer"),
         (format!("#/pickup/{}", name("pickup")), "Paper crane"),
-        ("#/pickup/new".to_owned(), "pickup"),
+        ("#/pickup/new".to_owned(), "A pickup for the bench"),
+        (format!("#/pickup/{}/edit", name("pickup")), "The record"),
         (format!("#/leads/{}", name("pickup")), "Lead 1"),
         ("#/meter".to_owned(), "Ohms ranges"),
         ("#/guitars".to_owned(), "Guitars"),
         (format!("#/guitar/{}", name("guitar")), "Kitchen guitar"),
+        ("#/guitar/new".to_owned(), "A guitar for the bench"),
+        (format!("#/guitar/{}/edit", name("guitar")), "The record"),
         (format!("#/history/pickup/{}", name("pickup")), "Readings over time"),
         (format!("#/history/guitar/{}", name("guitar")), "The record"),
         ("#/rigs".to_owned(), "Rigs"),
         (format!("#/rig/{}", name("rig")), "Shelf rig"),
+        ("#/rig/new".to_owned(), "How the pickup is joined"),
+        (format!("#/rig/{}/edit", name("rig")), "The record"),
         ("#/logbook".to_owned(), "Logbook"),
         (format!("#/past/{}", name("audition")), "Kitchen guitar"),
         ("#/compare".to_owned(), "Pick two to four"),
@@ -32,10 +45,13 @@ pub(super) fn pages() -> Vec<(String, &'static str)> {
         (format!("#/decide/{}", solderlast_tests::bench::DECIDED), "What do you want"),
         ("#/settings".to_owned(), "Settings"),
         ("#/carry".to_owned(), "The bundle would hold"),
+        (format!("#/carry/{}", name("audition")), "The bundle would hold"),
         ("#/safety".to_owned(), "Never open an amplifier"),
         (format!("#/iron/{}", name("audition")), "First the whole list"),
+        ("#/nowhere".to_owned(), "There is no such page"),
     ];
     pages.push((format!("#/fit/new/{}", name("audition")), "At which place will it live"));
+    pages.push((format!("#/fit/{}", name("fit")), "Photos of the wiring"));
     for (step, words) in [
         ("as_it_was", "Photos of the wiring"),
         ("plan", "How is it to be wired"),
@@ -53,6 +69,7 @@ pub(super) fn pages() -> Vec<(String, &'static str)> {
     ] {
         pages.push((format!("#/fit/{}/{step}", name("fit")), words));
     }
+    pages.push((format!("#/audition/{}", name("audition")), "Sound up"));
     for (step, name) in [
         ("choose", "Choose"),
         ("which_way", "Lying like this"),
@@ -67,6 +84,58 @@ pub(super) fn pages() -> Vec<(String, &'static str)> {
         pages.push((format!("#/audition/{}/{step}", solderlast_tests::bench::name("audition")), name));
     }
     pages
+}
+
+/// The kinds of pages that the pages' router knows, as beginnings of their addresses: `*` stands for a name.
+fn kinds_of_pages() -> Vec<String> {
+    let router = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../ui/src/routes.svelte.ts"))
+        .expect("the pages' router");
+    let words = |text: &str| -> Vec<String> { text.split('\'').skip(1).step_by(2).map(str::to_owned).collect() };
+    let steps = router.split("STEPS: readonly Step[] = [").nth(1).and_then(|rest| rest.split(']').next());
+    let mut kinds = Vec::new();
+    let union = router.split("export type Route =").nth(1).and_then(|rest| rest.split("\n\n").next());
+    for shape in union.expect("all routes").lines().filter(|line| line.trim_start().starts_with("| {")) {
+        let (pages, given) = shape.split_once(';').unwrap_or((shape, ""));
+        for page in words(pages) {
+            let mut of = |rest: &str| kinds.push(format!("#/{page}{rest}"));
+            match given.trim().trim_end_matches([' ', ';', '}']) {
+                "" => of(""),
+                "id?: string" => ["", "/*"].into_iter().for_each(of),
+                "id: string; edit?: true" => ["/new", "/*", "/*/edit"].into_iter().for_each(of),
+                "id: string" => of("/*"),
+                "ids: readonly string[]" => ["", "/*"].into_iter().for_each(of),
+                "id: string; step: Step | null" => {
+                    of("/*");
+                    words(steps.expect("the steps")).iter().for_each(|step| of(&format!("/*/{step}")));
+                }
+                "id: string; step: string | null" => {
+                    ["/new/*", "/*"].into_iter().for_each(&mut of);
+                    for step in InstallStep::ALL {
+                        let named = serde_json::to_value(step).expect("a step has a name");
+                        of(&format!("/*/{}", named.as_str().unwrap_or_default()));
+                    }
+                }
+                of_what if of_what.starts_with("of: ") => {
+                    words(of_what).iter().for_each(|thing| of(&format!("/{thing}/*")));
+                }
+                other => panic!("a page of a new kind, {page} with {other}: say here what its addresses are"),
+            }
+        }
+    }
+    kinds
+}
+
+/// A page that is in the router and not in the list is looked at by no journey.
+#[test]
+fn every_page_of_the_router_is_looked_at() {
+    let is = |address: &str| {
+        let parts = address.split('/');
+        parts.map(|part| if part.len() >= 36 { "*" } else { part }).collect::<Vec<_>>().join("/")
+    };
+    let looked_at: BTreeSet<String> = all_pages().iter().map(|(address, _)| is(address)).collect();
+    let there: BTreeSet<String> = kinds_of_pages().into_iter().collect();
+    assert!(there.len() > 50, "{there:?}");
+    assert_eq!(looked_at, there);
 }
 
 /// Parts that are fetched when they are opened: how the address of their page begins and ends, and words they must have come

@@ -52,7 +52,8 @@ async fn tap_everything(mine: impl Fn(usize) -> bool) {
     }
     browser.close().await;
     println!("{taps} taps");
-    assert!(taps > 100, "only {taps} taps: the pages were not there");
+    let some_pages = std::env::var_os("SOLDERLAST_PAGES").is_some();
+    assert!(taps > if some_pages { 0 } else { 100 }, "only {taps} taps: the pages were not there");
     assert!(troubles.is_empty(), "taps that nothing was seen of:\n{}", troubles.join("\n"));
 }
 

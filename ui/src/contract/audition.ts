@@ -1411,6 +1411,10 @@ instruction: string,
  */
 mark: string, 
 /**
+ * That neither end is marked, and which to mark before it is taken out of the rig.
+ */
+unmarked: string | null, 
+/**
  * What the confirmed lie comes to, in sentences; what stays different whichever way it lies comes last.
  */
 sentences: Array<string>, };

@@ -379,6 +379,31 @@ export type LayoutForm = "shared" | "each_place" | "no_volume";
 export type LeftRight = "left" | "right";
 
 /**
+ * The opening at a place of a guitar, as typed. What is empty stays as the record says it.
+ */
+export type OpeningForm = { 
+/**
+ * The place, by its name in the record.
+ */
+place: string, 
+/**
+ * Across the strings.
+ */
+length: string, 
+/**
+ * Along the strings.
+ */
+width: string, 
+/**
+ * Depth.
+ */
+depth: string, 
+/**
+ * The unit of bare lengths.
+ */
+unit: LengthUnit, };
+
+/**
  * A place for a pickup along the strings.
  */
 export type Place = { 

@@ -155,7 +155,15 @@ name: string,
 /**
  * What it comes to.
  */
-verdict: Verdict, };
+verdict: Verdict, 
+/**
+ * Sizes that nobody has measured, to be written down here.
+ */
+missing?: Array<MissingSize>, 
+/**
+ * The records that say too little of it.
+ */
+records?: Array<StatedIn>, };
 
 /**
  * What was noted of a mode in the audition.
@@ -218,7 +226,7 @@ joint_count: number, };
 /**
  * How much hum there is.
  */
-export type HumHeard = "quiet" | "one_coil" | "less_when_touched" | "more_when_touched";
+export type HumHeard = "quiet" | "one_coil" | "less_when_touched" | "more_when_touched" | "cant_tell";
 
 /**
  * What is written about a permanent install.
@@ -835,6 +843,10 @@ on: InstallBasis,
  */
 audition_title: string, 
 /**
+ * What comes out and is in no record, to be recorded with what is known of it; nothing once the install is over.
+ */
+unrecorded?: Unrecorded | null, 
+/**
  * What the audition did not prove, in sentences.
  */
 unproven: Array<string>, 
@@ -1136,6 +1148,19 @@ place: string,
 words: string, };
 
 /**
+ * A size that is missing in a record.
+ */
+export type MissingSize = { 
+/**
+ * In whose record.
+ */
+of: StatedIn, 
+/**
+ * Which.
+ */
+size: SizeOf, };
+
+/**
  * A mode to choose.
  */
 export type ModeOffered = { 
@@ -1181,7 +1206,7 @@ tools: Array<string>, };
 /**
  * How two pickups sound together.
  */
-export type PhaseHeard = "full" | "thin";
+export type PhaseHeard = "full" | "thin" | "cant_tell";
 
 /**
  * Phase and hum against the pickups that stay.
@@ -1281,7 +1306,7 @@ controls: string, };
 /**
  * Which poles of a pickup face the strings.
  */
-export type PolesUp = "north" | "south" | "both";
+export type PolesUp = "north" | "south" | "both" | "cant_tell";
 
 /**
  * What the readings of an install come to. Its parts are named as those of the rig's diagnosis are.
@@ -1457,9 +1482,14 @@ meter: string,
 room: string | null, };
 
 /**
+ * A size of a pickup or of its opening.
+ */
+export type SizeOf = "length" | "width" | "depth";
+
+/**
  * Whether the installed sound is the one that was chosen.
  */
-export type SoundHeard = "as_heard" | "near" | "different";
+export type SoundHeard = "as_heard" | "near" | "different" | "cant_tell";
 
 /**
  * Whose record states something.
@@ -1486,7 +1516,7 @@ modes: Array<Mode>, };
 /**
  * What came out of the amplifier when poles were tapped.
  */
-export type TapHeard = "clear" | "weak" | "nothing" | "elsewhere";
+export type TapHeard = "clear" | "weak" | "nothing" | "elsewhere" | "cant_tell";
 
 /**
  * Two pickups together.
@@ -1512,6 +1542,27 @@ hum: Verdict,
  * What mends it or settles it, in sentences.
  */
 what_to_do: Array<string>, };
+
+/**
+ * The pickup that comes out, where no record tells of it.
+ */
+export type Unrecorded = { 
+/**
+ * What it is for, in a sentence.
+ */
+sentence: string, 
+/**
+ * What it may be called.
+ */
+label: string, 
+/**
+ * Where it came from, as its record says it.
+ */
+came_from: string, 
+/**
+ * What is known of it, as its record says it.
+ */
+notes: string, };
 
 /**
  * How the volumes stand.

@@ -397,6 +397,31 @@ joined_to: LeadName | null, };
 export type ShieldKind = "none" | "bare_wire" | "braid";
 
 /**
+ * A pickup's size and the mark of its bass end, as typed. What is empty stays as the record says it.
+ */
+export type SizesForm = { 
+/**
+ * How its bass end is marked.
+ */
+bass_end_mark: string, 
+/**
+ * Across the strings.
+ */
+length: string, 
+/**
+ * Along the strings.
+ */
+width: string, 
+/**
+ * Depth.
+ */
+depth: string, 
+/**
+ * The unit of bare lengths.
+ */
+unit: LengthUnit, };
+
+/**
  * Heights of the poles.
  */
 export type Stagger = { "kind": "unknown" } | { "kind": "flat" } | { "kind": "staggered", 

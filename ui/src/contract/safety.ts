@@ -17,7 +17,7 @@ export type Barrier = "none" | "cloth" | "paper" | "film";
 /**
  * A fact of the bench, as told.
  */
-export type BenchFact = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "double_insulated" } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable } | { "fact": "string_ground", "is": boolean };
+export type BenchFact = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "double_insulated" } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable } | { "fact": "string_ground", "is": boolean } | { "fact": "cant_tell", "is": Question };
 
 /**
  * How long the cable to the amplifier is.

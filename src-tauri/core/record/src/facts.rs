@@ -38,6 +38,8 @@ pub enum BenchFact {
     Cable(Cable),
     /// Whether a clip runs from the sleeve of the rig's output to the bridge.
     StringGround(bool),
+    /// Nobody can tell; then all is as before anybody was asked.
+    CantTell(Question),
 }
 
 /// What is asked about the bench.
@@ -74,6 +76,9 @@ pub enum Question {
     /// The string ground.
     StringGround,
 }
+
+/// The answer of who can't tell.
+const CANT_TELL: &str = "Can't tell";
 
 impl Question {
     /// All questions.
@@ -125,20 +130,28 @@ impl Question {
                 (BenchFact::Amp(AmpKind::SolidState), "a transistor amp"),
                 (BenchFact::Amp(AmpKind::Battery), "a battery amp"),
                 (BenchFact::Amp(AmpKind::Desk), "a desk or interface"),
+                (BenchFact::CantTell(self), CANT_TELL),
             ],
             Self::Earthed => {
                 let mut answers = yes_or_no(BenchFact::Earthed);
                 answers.push((BenchFact::DoubleInsulated, "It needs none: a square in a square"));
+                answers.push((BenchFact::CantTell(self), CANT_TELL));
                 answers
             }
             Self::Damp => yes_or_no(BenchFact::Damp),
+            Self::Potted | Self::Battery | Self::Implant => {
+                let mut answers = yes_or_no(match self {
+                    Self::Potted => BenchFact::Potted,
+                    Self::Battery => BenchFact::Battery,
+                    _ => BenchFact::Implant,
+                });
+                answers.push((BenchFact::CantTell(self), CANT_TELL));
+                answers
+            }
             Self::Frayed => yes_or_no(BenchFact::Frayed),
             Self::Headphones => yes_or_no(BenchFact::Headphones),
             Self::Ringing => yes_or_no(BenchFact::Ringing),
-            Self::Implant => yes_or_no(BenchFact::Implant),
             Self::LittleOnes => yes_or_no(BenchFact::LittleOnes),
-            Self::Potted => yes_or_no(BenchFact::Potted),
-            Self::Battery => yes_or_no(BenchFact::Battery),
             Self::Solder => vec![
                 (BenchFact::Solder(Solder::LeadFree), "free of lead"),
                 (BenchFact::Solder(Solder::Leaded), "with lead"),
@@ -150,7 +163,9 @@ impl Question {
                     .to_vec()
             }
             Self::Cable => {
-                [Cable::Short, Cable::Middle, Cable::Long].map(|is| (BenchFact::Cable(is), is.in_words())).to_vec()
+                let lengths =
+                    [Cable::Short, Cable::Middle, Cable::Long].map(|is| (BenchFact::Cable(is), is.in_words()));
+                lengths.into_iter().chain([(BenchFact::CantTell(self), CANT_TELL)]).collect()
             }
             Self::StringGround => yes_or_no(BenchFact::StringGround),
         }
@@ -176,6 +191,7 @@ impl BenchFact {
             Self::Installed(_) => Question::Installed,
             Self::Cable(_) => Question::Cable,
             Self::StringGround(_) => Question::StringGround,
+            Self::CantTell(question) => question,
         }
     }
 

@@ -329,6 +329,8 @@ pub enum TapHeard {
     Nothing,
     /// It knocks where another place is tapped.
     Elsewhere,
+    /// Nobody can tell.
+    CantTell,
 }
 
 /// Which poles of a pickup face the strings.
@@ -342,6 +344,8 @@ pub enum PolesUp {
     South,
     /// A row or a half of each, so that it cancels hum by itself.
     Both,
+    /// Nobody can tell.
+    CantTell,
 }
 
 /// How two pickups sound together.
@@ -353,6 +357,8 @@ pub enum PhaseHeard {
     Full,
     /// Thin and weak.
     Thin,
+    /// Nobody can tell.
+    CantTell,
 }
 
 /// How much hum there is.
@@ -368,6 +374,8 @@ pub enum HumHeard {
     LessWhenTouched,
     /// Loud, and more when the strings are touched.
     MoreWhenTouched,
+    /// Nobody can tell.
+    CantTell,
 }
 
 /// Whether the installed sound is the one that was chosen.
@@ -381,6 +389,8 @@ pub enum SoundHeard {
     Near,
     /// It is another sound.
     Different,
+    /// Nobody can tell.
+    CantTell,
 }
 
 impl InstallAnswer {
@@ -403,9 +413,12 @@ impl InstallAnswer {
     }
 }
 
+/// The answer of who can't tell.
+const CANT_TELL: &str = "can't tell";
+
 impl TapHeard {
     /// All answers, the good one first.
-    pub const ALL: [Self; 4] = [Self::Clear, Self::Weak, Self::Nothing, Self::Elsewhere];
+    pub const ALL: [Self; 5] = [Self::Clear, Self::Weak, Self::Nothing, Self::Elsewhere, Self::CantTell];
 
     /// In a person's words.
     #[must_use]
@@ -415,6 +428,7 @@ impl TapHeard {
             Self::Weak => "much weaker than the others",
             Self::Nothing => "nothing",
             Self::Elsewhere => "only another place knocks",
+            Self::CantTell => CANT_TELL,
         }
     }
 }
@@ -433,7 +447,7 @@ pub fn swing_in_words(swing: Swing) -> &'static str {
 
 impl PolesUp {
     /// All answers.
-    pub const ALL: [Self; 3] = [Self::North, Self::South, Self::Both];
+    pub const ALL: [Self; 4] = [Self::North, Self::South, Self::Both, Self::CantTell];
 
     /// In a person's words.
     #[must_use]
@@ -442,13 +456,14 @@ impl PolesUp {
             Self::North => "north",
             Self::South => "south",
             Self::Both => "both, so it cancels hum",
+            Self::CantTell => CANT_TELL,
         }
     }
 }
 
 impl PhaseHeard {
     /// All answers, the good one first.
-    pub const ALL: [Self; 2] = [Self::Full, Self::Thin];
+    pub const ALL: [Self; 3] = [Self::Full, Self::Thin, Self::CantTell];
 
     /// In a person's words.
     #[must_use]
@@ -456,13 +471,15 @@ impl PhaseHeard {
         match self {
             Self::Full => "full",
             Self::Thin => "thin and weak",
+            Self::CantTell => CANT_TELL,
         }
     }
 }
 
 impl HumHeard {
     /// All answers, the good ones first.
-    pub const ALL: [Self; 4] = [Self::Quiet, Self::OneCoil, Self::LessWhenTouched, Self::MoreWhenTouched];
+    pub const ALL: [Self; 5] =
+        [Self::Quiet, Self::OneCoil, Self::LessWhenTouched, Self::MoreWhenTouched, Self::CantTell];
 
     /// In a person's words.
     #[must_use]
@@ -472,13 +489,14 @@ impl HumHeard {
             Self::OneCoil => "some, as of one coil",
             Self::LessWhenTouched => "some, less when strings are touched",
             Self::MoreWhenTouched => "loud, more when strings are touched",
+            Self::CantTell => CANT_TELL,
         }
     }
 }
 
 impl SoundHeard {
     /// All answers, the good one first.
-    pub const ALL: [Self; 3] = [Self::AsHeard, Self::Near, Self::Different];
+    pub const ALL: [Self; 4] = [Self::AsHeard, Self::Near, Self::Different, Self::CantTell];
 
     /// In a person's words.
     #[must_use]
@@ -487,6 +505,7 @@ impl SoundHeard {
             Self::AsHeard => "as in the audition",
             Self::Near => "a little other than in the audition",
             Self::Different => "another sound than in the audition",
+            Self::CantTell => CANT_TELL,
         }
     }
 }

@@ -301,5 +301,11 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
     add(next(), json!({"ask": "strike_fit", "struck": done, "why": "the other guitar was meant"}));
     add(next(), json!({"ask": "give_up_fit", "why": "the opening is too shallow"}));
     asks.push(json!({"ask": "fit", "id": fit}));
+    // What a page found missing is written down there.
+    asks.push(json!({"ask": "tell_sizes", "entry": name(0x2001), "id": name(1),
+        "sizes": {"bass_end_mark": "", "length": "83.5", "width": "", "depth": "", "unit": "millimetre"}}));
+    asks.push(json!({"ask": "tell_opening", "entry": name(0x2002), "id": name(2),
+        "opening": {"place": "neck", "length": "85", "width": "20", "depth": "25", "unit": "millimetre"}}));
+    asks.push(json!({"ask": "tell_fitted", "entry": name(0x2003), "id": name(2), "place": "neck", "pickup": name(1)}));
     asks
 }

@@ -6,6 +6,7 @@
 pub(super) mod guitar;
 pub(super) mod pickup;
 pub(super) mod rig;
+pub(super) mod sizes;
 pub(super) mod typed;
 
 use serde::{Deserialize, Serialize};

@@ -121,6 +121,8 @@ pub struct WhichWayView {
     pub instruction: String,
     /// How the bass end is marked.
     pub mark: String,
+    /// That neither end is marked, and which to mark before it is taken out of the rig.
+    pub unmarked: Option<String>,
     /// What the confirmed lie comes to, in sentences; what stays different whichever way it lies comes last.
     pub sentences: Vec<String>,
 }

@@ -48,6 +48,8 @@ pub fn enter(told: BenchFact, s: &mut Situation) {
         BenchFact::Installed(is) => s.installed = Some(is),
         BenchFact::Cable(is) => s.cable = Some(is),
         BenchFact::StringGround(is) => s.string_ground = Some(is),
+        // What nobody can tell is as dangerous as what nobody has told.
+        BenchFact::CantTell(_) => {}
     }
 }
 

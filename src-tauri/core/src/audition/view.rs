@@ -24,7 +24,7 @@ use crate::record::guitar::{FinishKind, Surface};
 use crate::record::leads::Contact;
 use crate::record::listening::Quality;
 use crate::record::meter::{Care, Probe};
-use crate::record::mounting::{Lie, Side};
+use crate::record::mounting::{Lie, Side, Way};
 use crate::record::photo::PhotoName;
 use crate::record::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
 use crate::record::quantity::{LengthUnit, Millimetres, Reading};
@@ -156,8 +156,29 @@ fn which_way(audition: &Audition, kit: &Kit) -> WhichWayView {
         mounting,
         instruction: instruction.to_owned(),
         mark: kit.pickup.as_ref().map(|pickup| pickup.bass_end_mark.clone()).unwrap_or_default(),
+        unmarked: unmarked(audition, kit),
         sentences,
     }
+}
+
+/// What is lost when it is taken out of the rig: which end lay over the bass strings, where neither end is marked.
+fn unmarked(audition: &Audition, kit: &Kit) -> Option<String> {
+    let pickup = kit.pickup.as_ref().filter(|pickup| pickup.bass_end_mark.trim().is_empty())?;
+    let mounting = audition.mounting.as_ref()?.said;
+    if mounting.is_marked() {
+        return Some(format!(
+            "The record of {} does not say how its bass end is marked. Write it down while you have it before you.",
+            pickup.label
+        ));
+    }
+    // Another guess than this would not outlive the mark.
+    (mounting.lies().bass_end == Way::Bass).then(|| {
+        format!(
+            "Nothing marks an end of {}. Mark the end that lies over the bass strings now, in pencil or with a bit of tape on its \
+             underside: once it is out, nobody knows which way round you heard it.",
+            pickup.label
+        )
+    })
 }
 
 /// The coil ends the terminals of a rig are made for, in their order.

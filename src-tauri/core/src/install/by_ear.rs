@@ -91,13 +91,20 @@ pub(super) fn standing_checks(install: &Install, kit: &InstallKit, staying: &Sta
     let told = staying.recorded_pole().is_some();
     let poles = (!told).then(|| {
         let answers = PolesUp::ALL.map(|up| (InstallAnswer::Poles { place: place.clone(), up }, up.in_words()));
+        let answers = offered(install, answers.to_vec());
+        let cant = InstallAnswer::Poles { place: place.clone(), up: PolesUp::CantTell };
+        let verdict = answers.iter().any(|one| one.chosen && one.answer == cant).then(|| {
+            let sentence = "A magnet with a marked pole tells too: like poles push each other away. Without one, play both together \
+                            once the strings are on: that settles the phase.";
+            cant_tell(sentence)
+        });
         CheckView {
             asked: format!("Which pole of {place} faces the strings?"),
             how: "Hold a compass over each row of poles. The end of the needle that points to the north of the earth is pulled \
                   by a south pole."
                 .to_owned(),
-            answers: offered(install, answers.to_vec()),
-            verdict: None,
+            answers,
+            verdict,
         }
     });
     std::iter::once(swing).chain(poles).collect()
@@ -140,6 +147,11 @@ pub(super) fn strung_checks(install: &Install, kit: &InstallKit, sheet: &Sheet) 
     checks
 }
 
+/// What comes of it that nobody can tell: it stays open, and stops nothing.
+fn cant_tell(sentence: impl Into<String>) -> Verdict {
+    Verdict::new(VerdictKind::Unsure, "Can't tell", sentence)
+}
+
 fn tap_verdict(answer: &InstallAnswer) -> Verdict {
     let InstallAnswer::Tap { place, heard } = answer else { return Verdict::new(VerdictKind::Unsure, "Not asked", "") };
     match heard {
@@ -163,6 +175,10 @@ fn tap_verdict(answer: &InstallAnswer) -> Verdict {
                 "Where {place} should sound, another place does: their leads are on each other's lugs of the selector."
             ),
         ),
+        TapHeard::CantTell => cant_tell(format!(
+            "Tap {place} once more with its volume at full and the others at zero. Until it is told, only the readings at the jack \
+             speak for it."
+        )),
     }
 }
 
@@ -180,6 +196,9 @@ fn phase_verdict(answer: &InstallAnswer) -> Verdict {
                  turn the new pickup in “Plan”. Soldering then begins with the stop list again."
             ),
         ),
+        PhaseHeard::CantTell => cant_tell(format!(
+            "Play the thickest string alone, in {position} and in each alone. Out of phase, its bass is gone when both are on."
+        )),
     }
 }
 
@@ -217,6 +236,10 @@ fn hum_verdict(answer: &InstallAnswer, cancels: Option<bool>) -> Verdict {
             "More hum when strings are touched: hot and ground are in each other's place, at the jack or at the pickup. \
              Unplug before you look.",
         ),
+        (HumHeard::CantTell, _) => cant_tell(format!(
+            "Hum in {} is not judged. A little more gain, hands off the strings, away from lamps and screens: then it is heard.",
+            mode.0
+        )),
     }
 }
 
@@ -251,6 +274,10 @@ pub(super) fn heard(install: &Install, kit: &InstallKit) -> Vec<HeardBefore> {
             InstallAnswer::Sound { heard: SoundHeard::Near, .. } => {
                 Verdict::new(VerdictKind::Good, "Near", "Heights and fresh strings change a sound a little.")
             }
+            InstallAnswer::Sound { heard: SoundHeard::CantTell, mode, .. } => cant_tell(format!(
+                "{} is not held against the audition. Days blur a memory: the audition's notes stand above.",
+                mode.0
+            )),
             _ => Verdict::new(VerdictKind::Good, "As chosen", "It is what you heard over the strings."),
         });
         let rated = noted.iter().flat_map(|one| &one.rated).filter_map(|rated| {

@@ -4,10 +4,10 @@ use super::by_ear::standing_checks;
 use super::fold::Install;
 use super::kit::InstallKit;
 use super::page::{
-    BeforeReading, BeforeView, CheckedLine, HookupView, JackLine, JackView, JointLine, PhaseView, ProofReading,
-    SwitchOffered, TogetherView,
+    BeforeReading, BeforeView, CheckedLine, HookupView, JackLine, JackView, JointLine, MissingSize, PhaseView,
+    ProofReading, SizeOf, SwitchOffered, TogetherView,
 };
-use super::slips::{InstallSlip, slip_at};
+use super::slips::{InstallSlip, StatedIn, slip_at};
 use crate::audition::{ProbedLine, Unexplained, hookup_or_meant, hung};
 use crate::install::sheet::Sheet;
 use crate::physics::gaps::{Hung, Over};
@@ -20,9 +20,11 @@ use crate::physics::wiring::{
 };
 use crate::physics::{meter, wiring};
 use crate::record::contacts::ModeSwitch;
+use crate::record::guitar::{Guitar, Place};
 use crate::record::install::{InstallAnswer, PhaseHeard};
 use crate::record::leads::{Contact, LeadName};
-use crate::record::quantity::Reading;
+use crate::record::pickup::Pickup;
+use crate::record::quantity::{Millimetres, Reading};
 use crate::record::rig::Mode;
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::record::wiring::{JackProbe, Plan, Volumes, positions};
@@ -75,10 +77,10 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
         let at = wiring::fit_at(pickup, guitar, place, heard_gaps(kit));
         sheet.heights = heights(&at);
         sheet.way_drawn = Some(at.strings.drawn.clone());
-        sheet.room = room(at);
+        sheet.room = room(at, pickup, guitar, place);
     }
     if let Some(why) = meter::not_covered(pickup, None) {
-        sheet.room.insert(0, CheckedLine { name: "The pickup".to_owned(), verdict: why.into() });
+        sheet.room.insert(0, CheckedLine::new("The pickup", why.into()));
     }
     let joined = hookup_or_meant(&kit.audition, &kit.heard);
     let wirings = wiring::mode_wirings(pickup, rig, &joined);
@@ -268,11 +270,21 @@ fn heights(at: &FitAt) -> Vec<String> {
         .collect()
 }
 
-fn room(at: FitAt) -> Vec<CheckedLine> {
-    let line = |name: &str, kind, word: &str, sentence: String| CheckedLine {
-        name: name.to_owned(),
-        verdict: Verdict::new(kind, word, sentence),
-    };
+/// Sizes of the pickup and of its opening that no record says.
+fn missing(pickup: &Pickup, place: &Place) -> Vec<MissingSize> {
+    let sizes = [
+        (SizeOf::Length, pickup.length, place.opening_length),
+        (SizeOf::Width, pickup.width, place.opening_width),
+        (SizeOf::Depth, pickup.depth, place.depth),
+    ];
+    let of = |record, size, known: Option<Millimetres>| known.is_none().then_some(MissingSize { of: record, size });
+    let both = sizes.map(|(size, its, has)| [of(StatedIn::Pickup, size, its), of(StatedIn::Guitar, size, has)]);
+    both.into_iter().flatten().flatten().collect()
+}
+
+fn room(at: FitAt, pickup: &Pickup, guitar: &Guitar, place: &Place) -> Vec<CheckedLine> {
+    let line =
+        |name: &str, kind, word: &str, sentence: String| CheckedLine::new(name, Verdict::new(kind, word, sentence));
     let (kind, word) = match at.fits {
         Some(true) => (VerdictKind::Good, "It fits"),
         Some(false) => (VerdictKind::Bad, "It does not fit"),
@@ -288,18 +300,33 @@ fn room(at: FitAt) -> Vec<CheckedLine> {
         (false, true) => (VerdictKind::Unsure, "Look at it"),
         (false, false) => (VerdictKind::Good, "Over the poles"),
     };
+    let spread = guitar.spread_nut.is_none() || guitar.spread_saddle.is_none();
+    let of_spacing = [(StatedIn::Pickup, pickup.pole_spacing.is_none()), (StatedIn::Guitar, spread)];
+    let of_heights = [(StatedIn::Guitar, guitar.height_bass.is_none() || guitar.height_treble.is_none())];
+    let short = |records: &[(StatedIn, bool)]| -> Vec<StatedIn> {
+        records.iter().filter(|(_, short)| *short).map(|(record, _)| *record).collect()
+    };
     vec![
-        line("Opening and depth", kind, word, at.size.join(" ")),
-        line("Strings over the poles", spacing, spacing_word, at.strings.sentences.join(" ")),
-        line("Heights to start with", VerdictKind::Good, "Start here", heights),
+        CheckedLine { missing: missing(pickup, place), ..line("Opening and depth", kind, word, at.size.join(" ")) },
+        CheckedLine {
+            records: short(&of_spacing),
+            ..line("Strings over the poles", spacing, spacing_word, at.strings.sentences.join(" "))
+        },
+        CheckedLine {
+            records: short(&of_heights),
+            ..line("Heights to start with", VerdictKind::Good, "Start here", heights)
+        },
     ]
 }
 
 fn phase(install: &Install, kit: &InstallKit, case: &JackCase, path: &SignalPath, staying: &[Staying]) -> PhaseView {
     let mut found = wiring::phase_and_hum(case);
     for saved in install.answers.values() {
-        if let InstallAnswer::Phase { position, heard } = &saved.said {
-            found.heard(case, position, *heard == PhaseHeard::Full);
+        let InstallAnswer::Phase { position, heard } = &saved.said else { continue };
+        match heard {
+            PhaseHeard::Full => found.heard(case, position, true),
+            PhaseHeard::Thin => found.heard(case, position, false),
+            PhaseHeard::CantTell => {}
         }
     }
     let record = |name: &str| {

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::fold::Install;
-use super::page::ModeOffered;
+use super::page::{ModeOffered, Unrecorded};
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
-use crate::physics::meter::ImpliedCoil;
+use crate::physics::meter::{ImpliedCoil, digits};
 use crate::physics::wiring::{ModeWiring, ReadBefore, SignalPath, SolvedBack, Staying, positions_before, solved_back};
 use crate::record::controls::{SelectorPosition, TrackWiring, VolumeLayout};
 use crate::record::guitar::{Guitar, Place};
@@ -15,6 +15,7 @@ use crate::record::pickup::{Pickup, Polarity};
 use crate::record::quantity::Ohms;
 use crate::record::rig::Mode;
 use crate::record::wiring::{JackSet, Volumes, positions};
+use crate::record::words::LONGEST_LABEL;
 
 /// The things of a permanent install.
 #[derive(Debug, Clone)]
@@ -111,6 +112,33 @@ impl InstallKit {
             }
             None => None,
         }
+    }
+
+    /// What comes out and is in no record, with what is known of it.
+    pub(super) fn unrecorded_out(&self, install: &Install) -> Option<Unrecorded> {
+        let place = self.place().filter(|place| place.fitted.is_none() && recorded(place) != Some(false))?;
+        let words = place.fitted_words.trim();
+        let sentence = match words {
+            "" => format!("Does a pickup come out of {}? No record tells of one.", place.name),
+            words => format!("What comes out of {} has no record of its own: {words}.", place.name),
+        };
+        let reads = self.solved_back(install).into_iter().find(|one| one.place == place.name);
+        let reads =
+            reads.map(|one| format!("By itself it read {} at 20 °C, the pots taken off.", digits(one.ohms.0, 2)));
+        let guitar = self.guitar_label();
+        Some(Unrecorded {
+            sentence: format!(
+                "{sentence} Record it, and it lies in the Drawer afterwards, to be auditioned like any other."
+            ),
+            label: format!("Out of {guitar}, {}", place.name).chars().take(LONGEST_LABEL).collect(),
+            came_from: format!("{guitar}, {}", place.name),
+            notes: [words.to_owned()]
+                .into_iter()
+                .chain(reads)
+                .filter(|one| !one.is_empty())
+                .collect::<Vec<_>>()
+                .join(". "),
+        })
     }
 
     /// What the audition did not prove, in sentences.
@@ -267,7 +295,7 @@ impl InstallKit {
                     magnet_up: match poles {
                         Some(PolesUp::North) => Some(Polarity::North),
                         Some(PolesUp::South) => Some(Polarity::South),
-                        Some(PolesUp::Both) | None => None,
+                        Some(PolesUp::Both | PolesUp::CantTell) | None => None,
                     },
                     cancels_hum: (poles == Some(PolesUp::Both)).then_some(true),
                 }

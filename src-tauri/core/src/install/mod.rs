@@ -19,8 +19,8 @@ pub use fold::{Finished, Install, InstallState, JackRead};
 pub use kit::{InstallKit, PickupThatStays};
 pub use page::{
     ActView, AnswerOffered, BeforeReading, BeforeView, CheckView, CheckedLine, HeardBefore, HookupView,
-    InstallStepView, InstallView, IronAct, JackLine, JackView, JointLine, LivesIn, ModeOffered, PartsView, PhaseView,
-    PlanView, ProofReading, ProofView, SwitchOffered, TogetherView,
+    InstallStepView, InstallView, IronAct, JackLine, JackView, JointLine, LivesIn, MissingSize, ModeOffered, PartsView,
+    PhaseView, PlanView, ProofReading, ProofView, SizeOf, SwitchOffered, TogetherView, Unrecorded,
 };
 pub use plan::{OwnPositionForm, PlanForm};
 pub use slips::{InstallSlip, StatedIn};

@@ -6,7 +6,7 @@ use ts_rs::TS;
 
 use super::fold::InstallState;
 use super::plan::PlanForm;
-use super::slips::InstallSlip;
+use super::slips::{InstallSlip, StatedIn};
 use crate::audition::{IronView, PhotoView, ProbedLine, SoundView, Status};
 use crate::entry_lines::lines::EntryLine;
 use crate::physics::drawing::Drawn;
@@ -35,6 +35,20 @@ pub struct LivesIn {
     pub place: String,
     /// "in Wren, bridge".
     pub words: String,
+}
+
+/// The pickup that comes out, where no record tells of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct Unrecorded {
+    /// What it is for, in a sentence.
+    pub sentence: String,
+    /// What it may be called.
+    pub label: String,
+    /// Where it came from, as its record says it.
+    pub came_from: String,
+    /// What is known of it, as its record says it.
+    pub notes: String,
 }
 
 /// What is ticked, told and done before and at the hot iron, and before the sound comes up and goes down.
@@ -107,6 +121,10 @@ pub struct InstallView {
     pub on: InstallBasis,
     /// What the audition is called that it rests on.
     pub audition_title: String,
+    /// What comes out and is in no record, to be recorded with what is known of it; nothing once the install is over.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub unrecorded: Option<Unrecorded>,
     /// What the audition did not prove, in sentences.
     pub unproven: Vec<String>,
     /// The step to go on with.
@@ -319,6 +337,37 @@ pub struct CheckedLine {
     pub name: String,
     /// What it comes to.
     pub verdict: Verdict,
+    /// Sizes that nobody has measured, to be written down here.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<MissingSize>>", optional)]
+    pub missing: Vec<MissingSize>,
+    /// The records that say too little of it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<StatedIn>>", optional)]
+    pub records: Vec<StatedIn>,
+}
+
+/// A size that is missing in a record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/install.ts")]
+pub struct MissingSize {
+    /// In whose record.
+    pub of: StatedIn,
+    /// Which.
+    pub size: SizeOf,
+}
+
+/// A size of a pickup or of its opening.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract/install.ts")]
+pub enum SizeOf {
+    /// Across the strings.
+    Length,
+    /// Along the strings.
+    Width,
+    /// Depth.
+    Depth,
 }
 
 /// What to expect at the jack.
@@ -474,4 +523,11 @@ pub struct HeardBefore {
     pub heard_in: String,
     /// Whether it is still so.
     pub check: CheckView,
+}
+
+impl CheckedLine {
+    /// A line of which no record misses anything.
+    pub(super) fn new(name: &str, verdict: Verdict) -> Self {
+        Self { name: name.to_owned(), verdict, missing: Vec::new(), records: Vec::new() }
+    }
 }

@@ -66,7 +66,11 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
                 reason: step.reason().to_owned(),
                 status,
                 open,
-                unsure: if step == InstallStep::Proof { unsure(&sheet) } else { Vec::new() },
+                unsure: match step {
+                    InstallStep::Proof => [unsure(&sheet), not_told(&checks)].concat(),
+                    InstallStep::Listen => not_told(strung.iter().chain(listen.iter().map(|heard| &heard.check))),
+                    _ => Vec::new(),
+                },
                 passed,
                 invalidated: install.invalidated.get(&step).cloned(),
                 spoken: spoken(step),
@@ -90,10 +94,11 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
         state: install.state(),
         struck_out: install.struck_out,
         given_up_because: install.given_up.as_ref().map(|saved| saved.said.clone()),
-        outcome: outcome(&install, kit, &sheet),
+        outcome: outcome(&install, kit, &sheet, &checks.iter().chain(&strung).cloned().collect::<Vec<_>>()),
         demo: install.demo,
         on: kit.on.clone(),
         audition_title: title(kit.audition.choice.as_ref().map(|saved| &saved.said), &kit.heard),
+        unrecorded: (install.state() == InstallState::Open).then(|| kit.unrecorded_out(&install)).flatten(),
         unproven: kit.unproven(),
         next: install.next(),
         steps,
@@ -150,6 +155,12 @@ fn unsure(sheet: &Sheet) -> Vec<String> {
     let missing = sheet.readings.iter().any(|one| one.reading.is_none());
     let proof = sheet.proof.iter().filter(|verdict| !missing && verdict.kind == VerdictKind::Unsure);
     proof.map(|verdict| verdict.sentence.clone()).collect()
+}
+
+/// Questions that were answered, and nobody could tell.
+fn not_told<'a>(checks: impl IntoIterator<Item = &'a CheckView>) -> Vec<String> {
+    let unsure = |check: &&CheckView| check.verdict.as_ref().is_some_and(|one| one.kind == VerdictKind::Unsure);
+    checks.into_iter().filter(unsure).map(|check| format!("{} Can't tell.", check.asked)).collect()
 }
 
 /// What comes before the iron or a hand goes to what is wrong; nothing while nothing is.
@@ -283,7 +294,7 @@ fn will_change(kit: &InstallKit) -> Vec<String> {
     lines
 }
 
-fn outcome(install: &Install, kit: &InstallKit, sheet: &Sheet) -> Vec<String> {
+fn outcome(install: &Install, kit: &InstallKit, sheet: &Sheet, told: &[CheckView]) -> Vec<String> {
     match install.state() {
         InstallState::Open => Vec::new(),
         InstallState::GivenUp | InstallState::StruckOut => vec!["Nothing was changed in the records.".to_owned()],
@@ -296,6 +307,7 @@ fn outcome(install: &Install, kit: &InstallKit, sheet: &Sheet) -> Vec<String> {
             lines.extend(words);
             let passed = install.passed_open();
             lines.extend(unsure(sheet).into_iter().map(|one| format!("Proof: {one}")));
+            lines.extend(not_told(told));
             lines.extend(passed.iter().map(|step| format!("“{}” was passed with something open.", step.name())));
             lines
         }

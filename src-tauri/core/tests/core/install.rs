@@ -1,5 +1,7 @@
 //! A permanent install through the contract: from an audition to the pickup living in the guitar, and back again.
 
+mod open_ends;
+
 use serde_json::{Value, json};
 use solderlast_core::record::audition::PhotoKind;
 use solderlast_testkit::workbench::{self, AUDITION, GUITAR, OTHER_PICKUP, PICKUP, Workbench, guitar_form};

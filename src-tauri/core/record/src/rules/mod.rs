@@ -167,7 +167,11 @@ fn comparison(body: &ComparisonBody) -> Kept {
 
 fn bench(body: &BenchBody) -> Kept {
     match body {
-        BenchBody::Told { .. } | BenchBody::PhotoTaken { .. } | BenchBody::IronLit {} | BenchBody::IronOff {} => Ok(()),
+        BenchBody::Told { told } => {
+            let offered = told.question().answers().into_iter().any(|(offered, _)| offered == *told);
+            when(offered, "told", "That is no answer to this question.")
+        }
+        BenchBody::PhotoTaken { .. } | BenchBody::IronLit {} | BenchBody::IronOff {} => Ok(()),
         BenchBody::Ticked { words, .. } => note("words", words),
         BenchBody::TickedTogether { ticks } => {
             let of_one_list = [&Tick::SOUND_UP[..], &Tick::TAKE_DOWN, &Tick::IRON]

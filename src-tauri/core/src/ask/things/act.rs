@@ -9,6 +9,7 @@ use crate::logbook::Log;
 use crate::record::body::{Body, ThingBody};
 use crate::record::entry::{About, Entry};
 use crate::record::guitar::Guitar;
+use crate::record::pickup::Pickup;
 use crate::record::words;
 
 /// What this act writes, given what was written about the same thing before.
@@ -24,6 +25,23 @@ pub(super) fn compose(log: &mut Log, act: ThingAct, before: &[(Entry, bool)]) ->
         ThingAct::TellHeights { id, heights, .. } => {
             let guitar: Guitar = newest(log, About::Guitar(id), "guitar")?;
             Body::Thing(ThingBody::GuitarDescribed { guitar: heights.read(guitar)? })
+        }
+        ThingAct::TellSizes { id, sizes, .. } => {
+            let pickup: Pickup = newest(log, About::Pickup(id), "pickup")?;
+            Body::Thing(ThingBody::PickupDescribed { pickup: sizes.read(pickup)? })
+        }
+        ThingAct::TellOpening { id, opening, .. } => {
+            let guitar: Guitar = newest(log, About::Guitar(id), "guitar")?;
+            Body::Thing(ThingBody::GuitarDescribed { guitar: opening.read(guitar)? })
+        }
+        ThingAct::TellFitted { id, place, pickup, .. } => {
+            newest::<Pickup>(log, About::Pickup(pickup), "pickup")?;
+            let mut guitar: Guitar = newest(log, About::Guitar(id), "guitar")?;
+            let Some(at) = guitar.places.iter_mut().find(|at| at.name == place) else {
+                return Err(Refusal::unclear("place", "The guitar has no such place."));
+            };
+            at.fitted = Some(pickup);
+            Body::Thing(ThingBody::GuitarDescribed { guitar })
         }
         ThingAct::WriteRig { form, .. } => Body::Thing(ThingBody::RigDescribed { rig: form.read()? }),
         ThingAct::Retire { why, thing, .. } => {

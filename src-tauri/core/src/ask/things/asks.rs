@@ -14,6 +14,7 @@ use crate::ask::forms::guitar::GuitarForm;
 use crate::ask::forms::guitar::HeightsForm;
 use crate::ask::forms::pickup::PickupForm;
 use crate::ask::forms::rig::{RigForm, RigToBeginFrom};
+use crate::ask::forms::sizes::{OpeningForm, SizesForm};
 use crate::ask::reply::Reply;
 use crate::ask::views::MeterForm;
 use crate::logbook::Log;
@@ -129,6 +130,35 @@ pub enum ThingAct {
         /// The heights as typed.
         heights: HeightsForm,
     },
+    /// Writes into a pickup's record what was missing there: its bass end's mark, its size. What is left empty stays.
+    TellSizes {
+        /// The new entry.
+        entry: EntryId,
+        /// Which pickup.
+        id: PickupId,
+        /// The sizes as typed.
+        sizes: SizesForm,
+    },
+    /// Writes into a guitar's record how large the opening at a place is. What is left empty stays.
+    TellOpening {
+        /// The new entry.
+        entry: EntryId,
+        /// Which guitar.
+        id: GuitarId,
+        /// The opening as typed.
+        opening: OpeningForm,
+    },
+    /// Writes into a guitar's record which pickup of the drawer sits at a place.
+    TellFitted {
+        /// The new entry.
+        entry: EntryId,
+        /// Which guitar.
+        id: GuitarId,
+        /// The place, by its name in the record.
+        place: String,
+        /// The pickup that sits there.
+        pickup: PickupId,
+    },
     /// Writes a rig down, new or changed.
     WriteRig {
         /// The new entry.
@@ -166,8 +196,11 @@ pub enum ThingAct {
 impl Composed for ThingAct {
     fn writes(&self) -> (EntryId, About) {
         match self {
-            Self::WritePickup { entry, id, .. } => (*entry, About::Pickup(*id)),
-            Self::WriteGuitar { entry, id, .. } | Self::TellHeights { entry, id, .. } => (*entry, About::Guitar(*id)),
+            Self::WritePickup { entry, id, .. } | Self::TellSizes { entry, id, .. } => (*entry, About::Pickup(*id)),
+            Self::WriteGuitar { entry, id, .. }
+            | Self::TellHeights { entry, id, .. }
+            | Self::TellOpening { entry, id, .. }
+            | Self::TellFitted { entry, id, .. } => (*entry, About::Guitar(*id)),
             Self::WriteRig { entry, id, .. } => (*entry, About::Rig(*id)),
             Self::WriteMeter { entry, .. } => (*entry, About::Meter(MeterId::IN_USE)),
             Self::Retire { entry, thing, .. } | Self::BringBack { entry, thing } => (*entry, *thing),
