@@ -197,6 +197,44 @@ fn by_the_others(rows: &[Weighed], row: usize, likely: &[Option<f64>]) -> Option
     (told && fits).then(|| [at(-1.0), at(1.0)])
 }
 
+/// What a reading is beside what was to be expected: how far off it is as a multiple of what meter and winding allow.
+fn beside_expected(
+    ohms: Ohms,
+    nominal: Ohms,
+    [low, high]: [Ohms; 2],
+    fits_others: bool,
+) -> (AgreementKind, String, f64) {
+    let room = if ohms.0 < nominal.0 { nominal.0 - low.0 } else { high.0 - nominal.0 };
+    let times = (ohms.0 - nominal.0).abs() / room.max(f64::MIN_POSITIVE);
+    let off = (ohms.0 / nominal.0 - 1.0) * 100.0;
+    if times > 1.0 {
+        let side = if ohms.0 < nominal.0 { "less" } else { "more" };
+        let times_off = if times < 10.0 { format!("{times:.1}") } else { format!("{times:.0}") };
+        let sentence = format!(
+            "{} is {side} than this pickup can have here: {} to {} was to be expected. It is {off:+.0} %, {times_off} times as far \
+             off as meter and winding allow.",
+            ohms.shown(),
+            low.shown(),
+            high.shown()
+        );
+        return (AgreementKind::DoesNotAgree, sentence, times);
+    }
+    if !fits_others {
+        let sentence = "By itself it could be right, but the readings do not fit each other.";
+        return (AgreementKind::CantSay, sentence.to_owned(), times);
+    }
+    let side = if ohms.0 < nominal.0 { "below" } else { "above" };
+    // Less than the last digit shown is no difference.
+    let sentence = if off.abs() < 0.05 {
+        format!("Just what was to be expected: {}.", nominal.shown())
+    } else {
+        let (off, allowed) = (off.abs(), room / nominal.0 * 100.0);
+        let allowed = if allowed < 10.0 { format!("{allowed:.1}") } else { format!("{allowed:.0}") };
+        format!("{off:.1} % {side} the {} to be expected. Meter and winding allow {allowed} %.", nominal.shown())
+    };
+    (AgreementKind::Agrees, sentence, times)
+}
+
 /// What one reading is beside what was to be expected, and beside the other readings.
 fn one_mode(
     mode: &Mode,
@@ -252,40 +290,10 @@ fn one_mode(
         return verdict(DoesNotAgree, sentence.to_owned(), None);
     }
     let fits_others = !apart.is_some_and(|apart| apart > 1.0);
-    match (expectation.nominal, expectation.low, expectation.high) {
-        (Some(nominal), Some(low), Some(high)) => {
-            let room = if ohms.0 < nominal.0 { nominal.0 - low.0 } else { high.0 - nominal.0 };
-            let times = (ohms.0 - nominal.0).abs() / room.max(f64::MIN_POSITIVE);
-            let off = (ohms.0 / nominal.0 - 1.0) * 100.0;
-            if times > 1.0 {
-                let side = if ohms.0 < nominal.0 { "less" } else { "more" };
-                let times_off = if times < 10.0 { format!("{times:.1}") } else { format!("{times:.0}") };
-                let sentence = format!(
-                    "{} is {side} than this pickup can have here: {} to {} was to be expected. It is {off:+.0} %, {times_off} \
-                     times as far off as meter and winding allow.",
-                    ohms.shown(),
-                    low.shown(),
-                    high.shown()
-                );
-                verdict(DoesNotAgree, sentence, Some(times))
-            } else if !fits_others {
-                let sentence = "By itself it could be right, but the readings do not fit each other.";
-                verdict(CantSay, sentence.to_owned(), Some(times))
-            } else {
-                let side = if ohms.0 < nominal.0 { "below" } else { "above" };
-                // Less than the last digit shown is no difference.
-                let sentence = if off.abs() < 0.05 {
-                    format!("Just what was to be expected: {}.", nominal.shown())
-                } else {
-                    let (off, allowed) = (off.abs(), room / nominal.0 * 100.0);
-                    let allowed = if allowed < 10.0 { format!("{allowed:.1}") } else { format!("{allowed:.0}") };
-                    format!(
-                        "{off:.1} % {side} the {} to be expected. Meter and winding allow {allowed} %.",
-                        nominal.shown()
-                    )
-                };
-                verdict(Agrees, sentence, Some(times))
-            }
+    match expectation.nominal.zip(expectation.low.zip(expectation.high)) {
+        Some((nominal, (low, high))) => {
+            let (kind, sentence, times) = beside_expected(ohms, nominal, [low, high], fits_others);
+            verdict(kind, sentence, Some(times))
         }
         _ if ohms.0 > NO_COIL_ABOVE => {
             let sentence = "No pickup coil has that much. Fingers on the probes with a lead open can read like this. Hands off, \
