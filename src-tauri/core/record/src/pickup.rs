@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use crate::leads::LeadName;
+use crate::lead_name::LeadName;
 use crate::quantity::{Millimetres, Ohms};
 
 /// Names one pickup for good, across benches.
