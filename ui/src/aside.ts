@@ -6,6 +6,7 @@ export { default as BassEnd } from './pages/audition/BassEnd.svelte';
 export { default as BenchFacts } from './safety/BenchFacts.svelte';
 export { default as Filters } from './logbook/Filters.svelte';
 export { default as Install } from './pages/Install.svelte';
+export { default as FoundBeside } from './logbook/FoundBeside.svelte';
 export { default as InstallLines } from './install/InstallLines.svelte';
 export { default as Hearing } from './safety/Hearing.svelte';
 export { default as HearingRule } from './safety/HearingRule.svelte';

@@ -145,7 +145,11 @@ shown: string,
 /**
  * What to ask about it all the same, in a sentence.
  */
-query: string | null, } | { "reply": "fit", 
+query: string | null, 
+/**
+ * What may have been meant, to be taken by one tap.
+ */
+instead?: string | null, } | { "reply": "fit", 
 /**
  * The install.
  */

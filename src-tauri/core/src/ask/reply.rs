@@ -143,6 +143,10 @@ pub enum Reply {
         shown: String,
         /// What to ask about it all the same, in a sentence.
         query: Option<String>,
+        /// What may have been meant, to be taken by one tap.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[ts(optional = nullable)]
+        instead: Option<String>,
     },
     /// To `fit` and whatever is written about one.
     Fit {

@@ -165,6 +165,58 @@ fn what_comes_out_without_a_record_is_recorded_and_lies_in_the_drawer() {
     assert_eq!(fitted(&bench), OUT);
 }
 
+/// The search of the logbook finds an audition by its leads and readings; and leads that were found out, readings at the jack and
+/// decisions, each with the page it stands on. What was struck out is not found.
+#[test]
+fn leads_readings_and_decisions_are_found() {
+    let bench = bench();
+    begin(&bench);
+    let view = plan(&bench, "series");
+    let at = view["before"]["readings"][0]["at"].clone();
+    let (read, _) = fit(&bench, json!({"ask": "read_jack_before", "at": at, "reading": "7.61k", "room": ""}));
+    bench.write(json!({"ask": "begin_leads", "pickup": OTHER_PICKUP, "leads": ["ochre", "violet"], "shield": false, "frame": false}));
+    let (_, between) =
+        bench.write(json!({"ask": "measure_leads", "pickup": OTHER_PICKUP, "between": ["ochre", "violet"], "reading": "5k83", "out_of_reach": false}));
+    assert!(between.to_string().contains("5.83"));
+    let found = |words: &str| {
+        let page = bench.ok(&json!({"ask": "logbook", "find": {"words": words}}))["found"].clone();
+        let beside = page["beside"].as_array().cloned().unwrap_or_default();
+        let things: Vec<String> =
+            beside.iter().map(|one| one["about"]["thing"].as_str().unwrap_or_default().to_owned()).collect();
+        (page["lines"].as_array().map_or(0, Vec::len), things)
+    };
+    assert_eq!(
+        found("7.61k"),
+        (0, vec!["fit".to_owned()]),
+        "{}",
+        bench.ok(&json!({"ask": "logbook", "find": {"words": "7.61k"}}))
+    );
+    for (words, auditions, beside) in [
+        ("moss", 1, &[][..]),
+        ("chalk rust", 1, &[]),
+        ("13.34k", 1, &[]),
+        ("13,34 kΩ", 1, &[]),
+        ("3.334k", 1, &[]),
+        ("13.35k", 0, &[]),
+        ("7.61k", 0, &["fit"]),
+        ("7.61 paper", 0, &["fit"]),
+        ("ochre", 0, &["pickup"]),
+        ("violet ochre tin", 0, &["pickup"]),
+        ("5.83k", 0, &["pickup"]),
+        ("5k83", 0, &["pickup"]),
+        ("nowhere", 0, &[]),
+    ] {
+        let (lines, things) = found(words);
+        assert_eq!(
+            (lines, things.as_slice()),
+            (auditions, beside.iter().map(|one| (*one).to_owned()).collect::<Vec<_>>().as_slice()),
+            "{words}"
+        );
+    }
+    fit(&bench, json!({"ask": "strike_fit", "struck": read, "why": ""}));
+    assert_eq!(found("7.61k"), (0, Vec::new()));
+}
+
 /// Nothing is offered where a record tells what comes out, or that nothing sits there.
 #[test]
 fn only_what_no_record_tells_of_is_offered_for_one() {
