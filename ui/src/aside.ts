@@ -2,7 +2,6 @@
 // somebody rests on another page, so that a dropped connection shuts nobody out.
 
 export { default as Album } from './photos/Album.svelte';
-export { default as BassEnd } from './pages/audition/BassEnd.svelte';
 export { default as BenchFacts } from './safety/BenchFacts.svelte';
 export { default as Filters } from './logbook/Filters.svelte';
 export { default as Install } from './pages/Install.svelte';

@@ -14,7 +14,7 @@ use crate::audition::AuditionView;
 use crate::comparison::{ComparisonView, ReferenceView};
 use crate::decision::DecisionView;
 use crate::history::History;
-use crate::install::{InstallView, LivesIn};
+use crate::install::{InstallView, LivesIn, SheetsView};
 use crate::logbook::{InstallLine, LogbookPage};
 use crate::physics::facing::FacingView;
 use crate::physics::leads::LeadSearchView;
@@ -152,6 +152,11 @@ pub enum Reply {
     Fit {
         /// The install.
         fit: Box<InstallView>,
+    },
+    /// To `compare_fits`.
+    Sheets {
+        /// Them, side by side.
+        sheets: Box<SheetsView>,
     },
     /// To `fits`.
     Fits {
