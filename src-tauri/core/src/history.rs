@@ -185,41 +185,62 @@ pub fn record<T: Described + PartialEq>(ordered: &[(Entry, bool)]) -> Vec<Record
             continue;
         }
         let sentence = match body {
-            Body::Thing(ThingBody::Retired { why }) if why.is_empty() => "Put away.".to_owned(),
-            Body::Thing(ThingBody::Retired { why }) => format!("Put away: {why}."),
-            Body::Thing(ThingBody::BroughtBack {}) => "Brought back into use.".to_owned(),
-            Body::Leads(LeadsBody::LeadsBegun { .. }) => {
-                "Its leads were measured to find out which is which.".to_owned()
-            }
-            Body::Stay(StayBody::Installed { place, .. }) => format!("Installed for good: {place}."),
-            Body::Stay(StayBody::TakenOut { place, .. }) => format!("Taken out: {place}."),
-            Body::Stay(StayBody::Fitted { place, .. }) => {
-                if let Some(before) = &mut before {
-                    before.change(body);
-                }
-                format!("Another pickup at {place}, by a permanent install.")
-            }
-            body => match (T::from_body(body), &before) {
-                (None, _) => continue,
-                (Some(described), Some(before)) if described == before => continue,
-                (Some(described), earlier) => {
-                    let sentence = match earlier {
-                        None => "Written down.".to_owned(),
-                        Some(earlier) if described.label() == earlier.label() => "Record changed.".to_owned(),
-                        Some(earlier) => {
-                            let [now, then] = [described.label(), earlier.label()];
-                            format!("Record changed: called {now} from then on, {then} before.")
-                        }
-                    };
+            Body::Thing(body) => match body {
+                ThingBody::Retired { why } if why.is_empty() => "Put away.".to_owned(),
+                ThingBody::Retired { why } => format!("Put away: {why}."),
+                ThingBody::BroughtBack {} => "Brought back into use.".to_owned(),
+                ThingBody::PickupDescribed { .. }
+                | ThingBody::GuitarDescribed { .. }
+                | ThingBody::RigDescribed { .. }
+                | ThingBody::MeterDescribed { .. } => {
+                    let Some(described) = T::described_in(body) else { continue };
+                    let Some(sentence) = changed(before.as_ref(), described) else { continue };
                     before = Some(described.clone());
                     sentence
                 }
             },
+            Body::Leads(body) => match body {
+                LeadsBody::LeadsBegun { .. } => "Its leads were measured to find out which is which.".to_owned(),
+                LeadsBody::LeadsMeasured { .. }
+                | LeadsBody::CoilNamed { .. }
+                | LeadsBody::Tapped { .. }
+                | LeadsBody::CompassHeld { .. } => continue,
+            },
+            Body::Stay(body) => match body {
+                StayBody::Installed { place, .. } => format!("Installed for good: {place}."),
+                StayBody::TakenOut { place, .. } => format!("Taken out: {place}."),
+                StayBody::Fitted { place, .. } => {
+                    if let Some(before) = &mut before {
+                        before.change(body);
+                    }
+                    format!("Another pickup at {place}, by a permanent install.")
+                }
+            },
+            // These change no record; strike-outs were applied when the entries were put in order.
+            Body::Audition(_)
+            | Body::Listening(_)
+            | Body::Comparison(_)
+            | Body::Bench(_)
+            | Body::Install(_)
+            | Body::Strike(_) => continue,
         };
         lines.push(RecordLine { at: entry.at, sentence });
     }
     lines.reverse();
     lines
+}
+
+/// What a description says anew; nothing when it is as it was.
+fn changed<T: Described + PartialEq>(before: Option<&T>, described: &T) -> Option<String> {
+    Some(match before {
+        Some(before) if described == before => return None,
+        None => "Written down.".to_owned(),
+        Some(before) if described.label() == before.label() => "Record changed.".to_owned(),
+        Some(before) => {
+            let [now, then] = [described.label(), before.label()];
+            format!("Record changed: called {now} from then on, {then} before.")
+        }
+    })
 }
 
 /// The times that pickups were fitted in a guitar, as its record and permanent installs told one after the other, the oldest
@@ -230,10 +251,21 @@ pub fn stays_in(guitar: GuitarId, ordered: &[(Entry, bool)]) -> Vec<Stay> {
     let mut so_far: Option<Guitar> = None;
     for (entry, struck) in ordered {
         let Some(body) = entry.body.known().filter(|_| !struck) else { continue };
-        match (Guitar::from_body(body), &mut so_far) {
-            (Some(described), _) => so_far = Some(described.clone()),
-            (None, Some(so_far)) => so_far.change(body),
-            (None, None) => {}
+        match body {
+            Body::Thing(body) => so_far = Guitar::described_in(body).cloned().or(so_far),
+            Body::Stay(body) => {
+                if let Some(so_far) = &mut so_far {
+                    so_far.change(body);
+                }
+            }
+            // These say nothing of what is fitted; strike-outs were applied when the entries were put in order.
+            Body::Leads(_)
+            | Body::Audition(_)
+            | Body::Listening(_)
+            | Body::Comparison(_)
+            | Body::Bench(_)
+            | Body::Install(_)
+            | Body::Strike(_) => {}
         }
         let Some(described) = &so_far else { continue };
         let is_fitted = |stay: &Stay| {

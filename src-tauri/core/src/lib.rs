@@ -19,3 +19,4 @@ pub use solderlast_log::private;
 pub use solderlast_physics as physics;
 pub use solderlast_record as record;
 pub use solderlast_safety as safety;
+pub use solderlast_takes as takes;

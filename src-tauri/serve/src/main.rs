@@ -12,11 +12,13 @@ use solderlast_core::clock::{Clock as _, version_7};
 use solderlast_core::logbook::bundle::{self, Tray, Watch, Which};
 use solderlast_core::logbook::{self, Find, Table};
 use solderlast_core::private;
+use solderlast_core::record::take::Played;
+use solderlast_core::takes::{self, Asked, Named, Report};
 use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_serve::phone_door::{Phones, Shown, qr};
 use solderlast_serve::web::listening::Patience;
 use solderlast_serve::{Workshop, bench_door, lines, machine, phone_door};
-use words::{Command, HELP, Serve};
+use words::{Command, HELP, Serve, Takes};
 
 fn main() -> ExitCode {
     let done = match words::read(lexopt::Parser::from_env()) {
@@ -31,6 +33,7 @@ fn main() -> ExitCode {
         Ok(Command::Export { log, file }) => export(log, &file),
         Ok(Command::Import { log, file, look }) => import(log, &file, look),
         Ok(Command::Csv { log, table }) => csv(log, table),
+        Ok(Command::Take(files)) => take(files),
         Ok(Command::Check { log }) => return check(log),
         Ok(Command::Salvage { files, into }) => return salvage(&files, &into),
         Err(error) => Err(format!("{error}. Type solderlast help to see what there is.")),
@@ -203,6 +206,42 @@ fn import(log: Option<PathBuf>, path: &Path, only_look: bool) -> Result<(), Stri
     }
     let written = bundle::take_in(folder, open()?, &tray, now, &watch).map_err(|flaw| flaw.sentence())?;
     say(&format!("{}\n", bundle::taken_in(&found.new, written)))
+}
+
+/// Tells what recordings tell. Those that can't be read are named at the end; the others are told all the same.
+fn take(files: Takes) -> Result<(), String> {
+    let Takes { takes, against, tuning, json } = files;
+    let mut unread = Vec::new();
+    let mut listen = |files: Vec<(Played, PathBuf)>| -> Vec<Named> {
+        let each = files.into_iter().map(|(played, path)| {
+            let name = path.display().to_string();
+            match listen_to(&path, &Asked { played, tuning: tuning.clone() }) {
+                Ok(told) => Some(Named::new(name, told)),
+                Err(sentence) => {
+                    unread.push(format!("{name}: {sentence}"));
+                    None
+                }
+            }
+        });
+        each.flatten().collect()
+    };
+    let report = Report::of(listen(takes), listen(against));
+    if json {
+        let text = serde_json::to_string(&report).map_err(|error| format!("This could not be printed: {error}"))?;
+        say(&format!("{text}\n"))?;
+    } else {
+        say(&report.shown())?;
+    }
+    if unread.is_empty() { Ok(()) } else { Err(unread.join("\n")) }
+}
+
+fn listen_to(path: &Path, asked: &Asked) -> Result<takes::Told, String> {
+    let unread = |error: io::Error| format!("The file can't be read: {error}.");
+    // Before it is opened: a pipe would wait for somebody to write into it.
+    if !std::fs::metadata(path).map_err(unread)?.is_file() {
+        return Err("This is no file. Name a recording.".to_owned());
+    }
+    takes::take(File::open(path).map_err(unread)?, asked).map_err(|unreadable| unreadable.sentence())
 }
 
 fn csv(log: Option<PathBuf>, table: Table) -> Result<(), String> {

@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use lexopt::{Arg, Error, Parser, ValueExt as _};
 use solderlast_core::logbook::Table;
+use solderlast_core::record::note::{Note, read_tuning};
+use solderlast_core::record::take::Played;
 
 pub const HELP: &str = "\
 Solderlast: hear a pickup before you heat the iron.
@@ -19,6 +21,12 @@ Solderlast: hear a pickup before you heat the iron.
   solderlast check            look whether the log is sound: status 0 if it is, 1 if not, 2 if it can't be looked at
   solderlast salvage FILE… --into FOLDER
                               make a log of all that can be read in damaged ones, in a folder that has none
+  solderlast take FILE…       what recordings of the same tell: level, hum, strings, and what follows
+      --played WHAT           what the files after it are: riff (if nothing is said), open-strings, chords, hum-hands-off,
+                              hum-hands-on, tap
+      --tuning NOTES          notes of the open strings, bass side first; else E2 A2 D3 G3 B3 E4
+      --against FILE…         takes of another pickup that they are held against
+      --json                  for a program
   solderlast phones           the paired phones, and when each was last seen
   solderlast forget-phone NAME
                               one of them has to pair again
@@ -46,6 +54,42 @@ pub enum Command {
     Csv { log: Option<PathBuf>, table: Table },
     Check { log: Option<PathBuf> },
     Salvage { files: Vec<PathBuf>, into: PathBuf },
+    Take(Takes),
+}
+
+/// Recordings to listen to.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub struct Takes {
+    pub takes: Vec<(Played, PathBuf)>,
+    pub against: Vec<(Played, PathBuf)>,
+    pub tuning: Vec<Note>,
+    pub json: bool,
+}
+
+/// How the strings are tuned if nothing is said: E2 A2 D3 G3 B3 E4, as semitones from A4.
+const USUAL: [Note; 6] = [Note(-29), Note(-24), Note(-19), Note(-14), Note(-10), Note(-5)];
+
+/// What was played, as it is typed.
+fn played(typed: &str) -> Result<Played, Error> {
+    let name = |played: Played| match played {
+        Played::OpenStrings => "open-strings",
+        Played::Riff => "riff",
+        Played::Chords => "chords",
+        Played::HumHandsOff => "hum-hands-off",
+        Played::HumHandsOn => "hum-hands-on",
+        Played::Tap => "tap",
+    };
+    Played::ALL.into_iter().find(|played| name(*played) == typed).ok_or_else(|| {
+        let names = Played::ALL.map(name).join(", ");
+        Error::Custom(format!("nothing is played that is named {typed:?}; there is {names}").into())
+    })
+}
+
+/// The notes of the open strings: a string that is typed without its octave is the one nearest to the usual one.
+fn tuning(typed: &str) -> Result<Vec<Note>, Error> {
+    let words = typed.split([' ', ',']).filter(|word| !word.is_empty()).count();
+    let usual = if words == 6 || words == 1 { USUAL.map(Some).to_vec() } else { vec![None; words] };
+    read_tuning(typed, &usual).map_err(|unclear| Error::Custom(unclear.to_string().into()))
 }
 
 /// How to serve the pages.
@@ -66,6 +110,8 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
     let (mut examples, mut look) = (false, false);
     let mut what = None;
     let (mut files, mut into) = (Vec::new(), None);
+    let mut takes = Takes { tuning: USUAL.to_vec(), ..Takes::default() };
+    let (mut what_is_played, mut against) = (Played::Riff, false);
     while let Some(word) = words.next()? {
         match word {
             Arg::Short('h') | Arg::Long("help") => return Ok(Command::Help),
@@ -82,6 +128,16 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             }
             Arg::Long("into") if verb.as_deref() == Some("salvage") => into = Some(words.value()?.into()),
             Arg::Value(value) if verb.as_deref() == Some("salvage") => files.push(value.into()),
+            Arg::Long("played") if verb.as_deref() == Some("take") => {
+                what_is_played = played(&words.value()?.string()?)?
+            }
+            Arg::Long("tuning") if verb.as_deref() == Some("take") => takes.tuning = tuning(&words.value()?.string()?)?,
+            Arg::Long("against") if verb.as_deref() == Some("take") => against = true,
+            Arg::Long("json") if verb.as_deref() == Some("take") => takes.json = true,
+            Arg::Value(value) if verb.as_deref() == Some("take") => {
+                let files = if against { &mut takes.against } else { &mut takes.takes };
+                files.push((what_is_played, value.into()));
+            }
             Arg::Value(value) if verb.is_none() => verb = Some(value.string()?),
             other => return Err(other.unexpected()),
         }
@@ -103,6 +159,10 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             Some(into) if !files.is_empty() && wish.log.is_none() => Ok(Command::Salvage { files, into }),
             _ => Err(Error::Custom("name the files and a folder: salvage FILE… --into FOLDER".into())),
         },
+        Some("take") if takes.takes.is_empty() || (against && takes.against.is_empty()) => {
+            Err(Error::Custom("name the recordings: take FILE… [--against FILE…]".into()))
+        }
+        Some("take") => Ok(Command::Take(takes)),
         Some("export") => Ok(Command::Export { log: wish.log, file: file_in(what, "export")? }),
         Some("import") => Ok(Command::Import { log: wish.log, file: file_in(what, "import")?, look }),
         Some("csv") => {
@@ -129,6 +189,10 @@ mod tests {
     #[test]
     fn what_is_typed_is_what_is_done() {
         let serve = |lan, port, log: Option<&str>| Ok(Command::Serve(Serve { lan, port, log: log.map(PathBuf::from) }));
+        let files = |named: &[(Played, &str)]| named.iter().map(|(what, file)| (*what, PathBuf::from(file))).collect();
+        let take = |takes: &[_], against: &[_], json| {
+            Ok(Command::Take(Takes { takes: files(takes), against: files(against), tuning: USUAL.to_vec(), json }))
+        };
         for (line, meant) in [
             ("", Ok(Command::Help)),
             ("help", Ok(Command::Help)),
@@ -149,11 +213,32 @@ mod tests {
             ("import --look a.zip", Ok(Command::Import { log: None, file: "a.zip".into(), look: true })),
             ("check --log bench", Ok(Command::Check { log: Some("bench".into()) })),
             ("salvage a b --into c", Ok(Command::Salvage { files: vec!["a".into(), "b".into()], into: "c".into() })),
+            ("take a.wav b.flac", take(&[(Played::Riff, "a.wav"), (Played::Riff, "b.flac")], &[], false)),
+            (
+                "take --json --played hum-hands-off a --played hum-hands-on b",
+                take(&[(Played::HumHandsOff, "a"), (Played::HumHandsOn, "b")], &[], true),
+            ),
+            ("take a --against b", take(&[(Played::Riff, "a")], &[(Played::Riff, "b")], false)),
             ("csv readings", Ok(Command::Csv { log: None, table: Table::Readings })),
             ("csv notes", Ok(Command::Csv { log: None, table: Table::Notes })),
         ] {
             assert_eq!(told(line), meant, "{line:?}");
         }
+    }
+
+    #[test]
+    fn a_tuning_as_people_write_it() {
+        let notes =
+            |typed: &str| tuning(typed).map(|notes| notes.iter().map(|note| note.shown()).collect::<Vec<_>>()).ok();
+        assert_eq!(USUAL.map(Note::shown), ["E2", "A2", "D3", "G3", "B3", "E4"]);
+        for (typed, shown) in [
+            ("DADGBE", "D2 A2 D3 G3 B3 E4"),
+            ("Eb2,Ab2,Db3,Gb3,Bb3,Eb4", "D#2 G#2 C#3 F#3 A#3 D#4"),
+            ("E1 A1 D2 G2", "E1 A1 D2 G2"),
+        ] {
+            assert_eq!(notes(typed).map(|notes| notes.join(" ")).as_deref(), Some(shown), "{typed}");
+        }
+        assert_eq!(notes("E A D G"), None, "octaves are missing");
     }
 
     #[test]
@@ -179,6 +264,13 @@ mod tests {
             "csv sums",
             "salvage a",
             "salvage --into c",
+            "take",
+            "take --against a",
+            "take a --against",
+            "take a --played",
+            "take a --played polka",
+            "take a --tuning H2",
+            "csv --json readings",
             "check a",
             "check --into c",
         ] {

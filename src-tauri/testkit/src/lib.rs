@@ -2,7 +2,7 @@
 //! truth about them, seeded chance, and limits in time. For tests and benches only: nothing that ships knows it.
 //!
 //! The unit tests of the core see another copy of it than this crate does, and the same one of the crates under it. Those of the
-//! crates under it use `solderlast-samples`, which is shown here as [`Chance`] and [`invented`].
+//! crates under it use `solderlast-samples`, which is shown here as [`Chance`], [`invented`] and [`sound`].
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a test that can't go on should stop")]
 
@@ -16,4 +16,4 @@ pub mod simulated_bench;
 pub mod simulated_install;
 pub mod workbench;
 
-pub use solderlast_samples::{Chance, invented, number};
+pub use solderlast_samples::{Chance, invented, number, sound};

@@ -40,6 +40,7 @@ pub mod rules;
 pub mod seat;
 pub mod sound;
 pub mod strike;
+pub mod take;
 pub mod things;
 pub mod tick;
 pub mod verdict;

@@ -13,16 +13,16 @@ use crate::rig::Rig;
 /// One of the three things that can be described.
 pub trait Described: Clone {
     /// The description in an entry, if it is of this thing.
-    fn from_body(body: &Body) -> Option<&Self>;
+    fn described_in(body: &ThingBody) -> Option<&Self>;
     /// What its owner calls it.
     fn label(&self) -> &str;
-    /// Takes over what an entry of another kind says about it since.
-    fn change(&mut self, _body: &Body) {}
+    /// Takes over what came to live in it since.
+    fn change(&mut self, _body: &StayBody) {}
 }
 
 impl Described for Pickup {
-    fn from_body(body: &Body) -> Option<&Self> {
-        if let Body::Thing(ThingBody::PickupDescribed { pickup }) = body { Some(pickup) } else { None }
+    fn described_in(body: &ThingBody) -> Option<&Self> {
+        if let ThingBody::PickupDescribed { pickup } = body { Some(pickup) } else { None }
     }
 
     fn label(&self) -> &str {
@@ -31,16 +31,16 @@ impl Described for Pickup {
 }
 
 impl Described for Guitar {
-    fn from_body(body: &Body) -> Option<&Self> {
-        if let Body::Thing(ThingBody::GuitarDescribed { guitar }) = body { Some(guitar) } else { None }
+    fn described_in(body: &ThingBody) -> Option<&Self> {
+        if let ThingBody::GuitarDescribed { guitar } = body { Some(guitar) } else { None }
     }
 
     fn label(&self) -> &str {
         &self.label
     }
 
-    fn change(&mut self, body: &Body) {
-        if let Body::Stay(StayBody::Fitted { place, pickup, words, .. }) = body
+    fn change(&mut self, body: &StayBody) {
+        if let StayBody::Fitted { place, pickup, words, .. } = body
             && let Some(at) = self.places.iter_mut().find(|at| at.name == *place)
         {
             at.fitted = *pickup;
@@ -50,8 +50,8 @@ impl Described for Guitar {
 }
 
 impl Described for Rig {
-    fn from_body(body: &Body) -> Option<&Self> {
-        if let Body::Thing(ThingBody::RigDescribed { rig }) = body { Some(rig) } else { None }
+    fn described_in(body: &ThingBody) -> Option<&Self> {
+        if let ThingBody::RigDescribed { rig } = body { Some(rig) } else { None }
     }
 
     fn label(&self) -> &str {
@@ -60,8 +60,8 @@ impl Described for Rig {
 }
 
 impl Described for OwnMeter {
-    fn from_body(body: &Body) -> Option<&Self> {
-        if let Body::Thing(ThingBody::MeterDescribed { meter }) = body { Some(meter) } else { None }
+    fn described_in(body: &ThingBody) -> Option<&Self> {
+        if let ThingBody::MeterDescribed { meter } = body { Some(meter) } else { None }
     }
 
     fn label(&self) -> &str {
@@ -103,27 +103,45 @@ impl<T: Described> Thing<T> {
                 Written::Known(body) => body,
             };
             match body {
-                Body::Thing(ThingBody::Retired { .. }) => retired = true,
-                Body::Thing(ThingBody::BroughtBack {}) => retired = false,
-                _ => {}
-            }
-            if let Some(described) = T::from_body(body) {
-                match &mut thing {
-                    Some(thing) => thing.described = described.clone(),
-                    None => {
-                        thing = Some(Self {
-                            described: described.clone(),
-                            retired: false,
-                            demo: entry.bench == DEMO_BENCH,
-                            first: entry.at,
-                            last: entry.at,
-                            newer: 0,
-                        });
+                Body::Thing(body) => {
+                    match body {
+                        ThingBody::Retired { .. } => retired = true,
+                        ThingBody::BroughtBack {} => retired = false,
+                        ThingBody::PickupDescribed { .. }
+                        | ThingBody::GuitarDescribed { .. }
+                        | ThingBody::RigDescribed { .. }
+                        | ThingBody::MeterDescribed { .. } => {}
+                    }
+                    match (T::described_in(body), &mut thing) {
+                        (None, _) => {}
+                        (Some(described), Some(thing)) => thing.described = described.clone(),
+                        (Some(described), None) => {
+                            thing = Some(Self {
+                                described: described.clone(),
+                                retired: false,
+                                demo: entry.bench == DEMO_BENCH,
+                                first: entry.at,
+                                last: entry.at,
+                                newer: 0,
+                            });
+                        }
                     }
                 }
+                Body::Stay(body) => {
+                    if let Some(thing) = &mut thing {
+                        thing.described.change(body);
+                    }
+                }
+                // These change no description; strike-outs were applied when the entries were put in order.
+                Body::Leads(_)
+                | Body::Audition(_)
+                | Body::Listening(_)
+                | Body::Comparison(_)
+                | Body::Bench(_)
+                | Body::Install(_)
+                | Body::Strike(_) => {}
             }
             if let Some(thing) = &mut thing {
-                thing.described.change(body);
                 thing.last = entry.at;
             }
         }

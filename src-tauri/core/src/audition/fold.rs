@@ -1,5 +1,8 @@
 //! The fold: from entries, in any order of arrival, to the audition as it stands.
 
+mod setting;
+mod worthless;
+
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
@@ -9,12 +12,11 @@ use crate::audition::saved::Saved;
 use crate::listening::HeardIn;
 use crate::physics::meter;
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, PhotoKind, Step};
-use crate::record::body::{AuditionBody, BenchBody, Body, InstallBody, ListeningBody};
+use crate::record::body::{BenchBody, Body, InstallBody, ListeningBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::facts::{BenchFact, Question};
 use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
 use crate::record::listening::{Quality, Than};
-use crate::record::meter::{Care, Probe};
 use crate::record::mounting::Mounting;
 use crate::record::names::{BenchId, DEMO_BENCH, EntryId};
 use crate::record::note::Note;
@@ -24,8 +26,6 @@ use crate::record::rig::Mode;
 use crate::record::seat::{FinishAnswer, Seating};
 use crate::record::sound::LevelTold;
 use crate::record::tick::Tick;
-use crate::record::words::capital;
-use crate::safety::holds::SafetyHold;
 
 /// A meter reading.
 #[derive(Debug, Clone, PartialEq)]
@@ -161,7 +161,7 @@ impl Audition {
             audition.last = Some(entry.at);
             match &entry.body {
                 Written::Newer { .. } => audition.newer += 1,
-                Written::Known(body) if !struck => audition.take(entry.id, entry.at, entry.bench, body),
+                Written::Known(body) if !struck => audition.fold_one(entry.id, entry.at, entry.bench, body),
                 Written::Known(_) => {}
             }
         }
@@ -180,11 +180,11 @@ impl Audition {
         self.sessions.last().filter(|session| session.to.is_none())
     }
 
-    fn take(&mut self, entry: EntryId, at: DateTime<Utc>, by: BenchId, body: &Body) {
+    fn fold_one(&mut self, entry: EntryId, at: DateTime<Utc>, by: BenchId, body: &Body) {
         match body {
-            Body::Audition(body) => self.take_setting(entry, at, body),
-            Body::Listening(body) => self.take_heard(entry, at, by, body),
-            Body::Bench(body) => self.take_bench(entry, at, body),
+            Body::Audition(body) => self.fold_setting(entry, at, body),
+            Body::Listening(body) => self.fold_heard(entry, at, by, body),
+            Body::Bench(body) => self.fold_bench(entry, at, body),
             // What is heard at an install ends with it.
             Body::Install(InstallBody::FitDone { .. } | InstallBody::FitGivenUp { .. }) => self.sound_down(at),
             // Strike-outs were applied when the entries were put in order; the others are about things.
@@ -197,113 +197,8 @@ impl Audition {
         }
     }
 
-    /// What is chosen, set up and measured.
-    fn take_setting(&mut self, entry: EntryId, at: DateTime<Utc>, body: &AuditionBody) {
-        match body {
-            AuditionBody::Chosen { choice } => self.choose(entry, at, choice),
-            AuditionBody::Mounted { mounting } => {
-                if self.mounting.as_ref().is_some_and(|before| before.said != *mounting) {
-                    self.drop_gaps("The pickup was turned after the gaps were measured. Measure them again.");
-                }
-                self.invalidated.remove(&Step::WhichWay);
-                self.mounting = Some(Saved { entry, at, said: *mounting });
-            }
-            AuditionBody::HookedUp { hooked } => {
-                let changed = self.hooked.get(&hooked.terminal).is_none_or(|b| b.said.leads != hooked.leads);
-                // A lead that was clamped anew may hold where it didn't, and the other way round.
-                let since = if changed { "a lead was moved" } else { "a lead was clamped anew" };
-                self.retire_readings(
-                    since,
-                    &format!("{}. Measure again.", capital(&format!("{since} after the readings"))),
-                );
-                if changed {
-                    self.drop_sound_up(
-                        "A lead was moved after the sound was up. Volume to zero, and through the order again.",
-                    );
-                }
-                self.invalidated.remove(&Step::Leads);
-                self.hooked.insert(hooked.terminal, Saved { entry, at, said: hooked.clone() });
-            }
-            AuditionBody::ReadingTaken { mode, reading, typed, room } => {
-                self.invalidated.remove(&Step::Meter);
-                let said = MeterRead { reading: *reading, typed: typed.clone(), room: *room };
-                self.readings.insert(mode.clone(), Saved { entry, at, said });
-                // Measured again: something may have been mended in between, so what was probed before says nothing now.
-                let is_at = |probe: &Probe| matches!(probe, Probe::Output { mode: other, .. } if other == mode);
-                if self.evidence.iter().any(|saved| is_at(&saved.said.probe)) {
-                    self.retire(MEASURED_AGAIN, |probe| {
-                        !matches!(probe, Probe::Output { care: Care::AsUsual, .. }) || is_at(probe)
-                    });
-                }
-                let said = meter::Taken::at_output(mode.clone(), *reading).typed(typed);
-                self.evidence.push(Saved { entry, at, said });
-            }
-            AuditionBody::Probed { probe, reading, typed } => {
-                if let Probe::Output { mode, .. } = probe {
-                    self.invalidated.remove(&Step::Meter);
-                    let room = self.readings.get(mode).and_then(|saved| saved.said.room);
-                    let said = MeterRead { reading: *reading, typed: typed.clone(), room };
-                    self.readings.insert(mode.clone(), Saved { entry, at, said });
-                }
-                let said = meter::Taken::new(probe.clone(), *reading).typed(typed);
-                self.evidence.push(Saved { entry, at, said });
-            }
-            AuditionBody::Mended { .. } => {
-                self.retire_readings("something was mended", "Something was mended after the readings. Measure again.");
-                self.drop_sound_up(
-                    "Something was mended after the sound was up. Volume to zero, and through the order again.",
-                );
-            }
-            AuditionBody::FinishAsked { answer } => {
-                if self
-                    .finish
-                    .as_ref()
-                    .is_some_and(|before| (before.said.kind, before.said.feet) != (answer.kind, answer.feet))
-                {
-                    self.end_overrides(&[SafetyHold::BareFeetOnFinish]);
-                }
-                self.finish = Some(Saved { entry, at, said: answer.clone() });
-            }
-            AuditionBody::Seated { seating } => {
-                if self.seating.is_some() {
-                    self.drop_gaps("The rig was seated again after the gaps were measured. Measure them again.");
-                }
-                self.invalidated.remove(&Step::Seat);
-                // Seated again without having been lifted, it has stood there all the time.
-                self.stands_since = self.stands_since.or(Some(at));
-                self.seating = Some(Saved { entry, at, said: *seating });
-            }
-            AuditionBody::GapsMeasured { gaps } => {
-                self.invalidated.remove(&Step::Gaps);
-                self.gaps = Some(Saved { entry, at, said: gaps.clone() });
-            }
-            AuditionBody::GapsAimed { aim } => self.aim = aim.map(|said| Saved { entry, at, said }),
-            AuditionBody::LevelRead { level } => self.levels.push(Saved { entry, at, said: *level }),
-            // No notes: back to what the guitar's record says.
-            AuditionBody::Tuned { notes } => {
-                self.tuned = (!notes.is_empty()).then(|| Saved { entry, at, said: notes.clone() });
-            }
-            AuditionBody::FinalPlaceChosen { place } => {
-                self.final_place = Some(Saved { entry, at, said: place.clone() });
-            }
-            AuditionBody::StepSkipped { step, why } => {
-                if *step == Step::TakeDown {
-                    self.sound_down(at);
-                }
-                self.skipped.insert(*step, Saved { entry, at, said: why.clone() });
-            }
-            AuditionBody::StepTakenUp { step } => {
-                self.skipped.remove(step);
-            }
-            AuditionBody::EndedEarly { why } => {
-                self.sound_down(at);
-                self.ended_early = Some(Saved { entry, at, said: why.clone() });
-            }
-        }
-    }
-
     /// What is done and told at the bench, as at an install.
-    fn take_bench(&mut self, entry: EntryId, at: DateTime<Utc>, body: &BenchBody) {
+    fn fold_bench(&mut self, entry: EntryId, at: DateTime<Utc>, body: &BenchBody) {
         match body {
             BenchBody::Ticked { tick, words } => self.tick(*tick, Saved { entry, at, said: words.clone() }),
             BenchBody::TickedTogether { ticks } => {
@@ -348,7 +243,7 @@ impl Audition {
     }
 
     /// What is heard.
-    fn take_heard(&mut self, entry: EntryId, at: DateTime<Utc>, by: BenchId, body: &ListeningBody) {
+    fn fold_heard(&mut self, entry: EntryId, at: DateTime<Utc>, by: BenchId, body: &ListeningBody) {
         match body {
             ListeningBody::Rated { mode, quality, value } => {
                 let context = self.hear(entry, mode, at, by);
@@ -368,58 +263,6 @@ impl Audition {
             }
             ListeningBody::AmpDescribed { words } => self.amp = Some(Saved { entry, at, said: words.clone() }),
         }
-    }
-
-    fn choose(&mut self, entry: EntryId, at: DateTime<Utc>, choice: &Choice) {
-        if let Some(before) = self.choice.as_ref().map(|saved| saved.said.clone()) {
-            if before.pickup != choice.pickup || before.rig != choice.rig {
-                let what = if before.pickup == choice.pickup { "rig" } else { "pickup" };
-                self.end_overrides(&[SafetyHold::UnexplainedShort, SafetyHold::UnexplainedOpen]);
-                if before.pickup != choice.pickup {
-                    self.told.remove(&Question::Potted);
-                }
-                if before.rig != choice.rig {
-                    self.end_overrides(&[SafetyHold::BareFeetOnFinish]);
-                }
-                if self.mounting.take().is_some() {
-                    self.invalidate(
-                        Step::WhichWay,
-                        format!("The {what} was changed. Look again which way round it lies."),
-                    );
-                }
-                if !self.hooked.is_empty() {
-                    self.hooked.clear();
-                    self.invalidate(Step::Leads, format!("The {what} was changed. Hook up the leads again."));
-                }
-                self.retire_readings("", &format!("The {what} was changed. Measure again."));
-                // They were another pickup's, or another rig's.
-                self.before.clear();
-                self.drop_gaps(&format!("The {what} was changed. Measure the gaps again."));
-                self.levels.clear();
-                self.drop_sound_up(&format!("The {what} was changed. Volume to zero, and through the order again."));
-                self.drop_heard(&format!(
-                    "The {what} was changed. What was heard before belongs to the earlier choice."
-                ));
-            }
-            if before.guitar != choice.guitar {
-                self.finish = None;
-                self.tuned = None;
-                self.final_place = None;
-                self.stands_since = None;
-                self.told.remove(&Question::Battery);
-                self.told.remove(&Question::Installed);
-                self.end_overrides(&[SafetyHold::FinishNotAsked, SafetyHold::BareFeetOnFinish]);
-                if self.seating.take().is_some() {
-                    self.invalidate(Step::Seat, "The guitar was changed. Ask about this one's finish.".to_owned());
-                }
-                self.drop_heard("The guitar was changed. What was heard before belongs to the earlier choice.");
-            }
-            if before.guitar != choice.guitar || before.sides() != choice.sides() {
-                self.drop_gaps("The place was changed. Measure the gaps again.");
-                self.levels.clear();
-            }
-        }
-        self.choice = Some(Saved { entry, at, said: choice.clone() });
     }
 
     fn tick(&mut self, tick: Tick, saved: Saved<String>) {
@@ -481,13 +324,6 @@ impl Audition {
         }
     }
 
-    /// What these overrides were about is no longer there. They stay readable and pass nothing more.
-    fn end_overrides(&mut self, holds: &[SafetyHold]) {
-        for saved in &mut self.overrides {
-            saved.said.over |= holds.iter().any(|hold| hold.id() == saved.said.hold);
-        }
-    }
-
     /// Something was heard: notes what in, and answers its place in [`Audition::contexts`].
     fn hear(&mut self, entry: EntryId, mode: &Mode, at: DateTime<Utc>, by: BenchId) -> usize {
         // Without the list before it, the first thing that is heard tells that the sound is up.
@@ -520,54 +356,5 @@ impl Audition {
         }
         self.heard_in.insert(mode.clone(), heard_in);
         self.contexts.len() - 1
-    }
-
-    fn invalidate(&mut self, step: Step, sentence: String) {
-        self.invalidated.insert(step, sentence);
-    }
-
-    /// What was measured tells of how it was before.
-    fn retire_readings(&mut self, since: &'static str, sentence: &str) {
-        self.retire(since, |_| true);
-        if !self.readings.is_empty() {
-            self.readings.clear();
-            self.invalidate(Step::Meter, sentence.to_owned());
-        }
-    }
-
-    fn retire(&mut self, since: &'static str, which: impl Fn(&Probe) -> bool) {
-        let (old, still): (Vec<_>, Vec<_>) =
-            std::mem::take(&mut self.evidence).into_iter().partition(|saved| which(&saved.said.probe));
-        self.evidence = still;
-        let before = |saved: Saved<meter::Taken>| {
-            let said = Before { taken: saved.said, since };
-            Saved { entry: saved.entry, at: saved.at, said }
-        };
-        self.before.extend(old.into_iter().map(before));
-    }
-
-    fn drop_gaps(&mut self, sentence: &str) {
-        if self.gaps.take().is_some() {
-            self.invalidate(Step::Gaps, sentence.to_owned());
-        }
-    }
-
-    fn drop_sound_up(&mut self, sentence: &str) {
-        let before = self.ticks.len();
-        self.ticks.retain(|tick, _| !Tick::SOUND_UP.contains(tick));
-        if self.ticks.len() < before {
-            self.invalidate(Step::SoundUp, sentence.to_owned());
-        }
-    }
-
-    fn drop_heard(&mut self, sentence: &str) {
-        if !self.rated.is_empty() || !self.notes.is_empty() || !self.against.is_empty() {
-            self.rated.clear();
-            self.against.clear();
-            self.notes.clear();
-            self.heard_in.clear();
-            self.contexts.clear();
-            self.invalidate(Step::Listen, sentence.to_owned());
-        }
     }
 }

@@ -1,5 +1,6 @@
 //! Entries of a permanent install in words.
 
+use crate::entry_lines::lines::why;
 use crate::record::body::{Body, InstallBody, StayBody};
 use crate::record::leads::said;
 use crate::record::wiring::{JackProbe, JointAt, plan_in_words};
@@ -56,7 +57,6 @@ pub(crate) fn reading_at_in_words(body: &Body) -> Option<String> {
 
 /// An entry of an install in words.
 pub(crate) fn in_words(body: &InstallBody) -> String {
-    let why = |why: &str| if why.is_empty() { String::new() } else { format!(": {why}") };
     match body {
         InstallBody::FitBegun { on } => format!("Install begun: {}", on.place),
         InstallBody::FitPlanned { plan } => format!("Plan: {}", plan_in_words(plan)),

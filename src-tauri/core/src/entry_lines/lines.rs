@@ -4,13 +4,12 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::entry_lines::strikes;
+use crate::entry_lines::{audition, install, strikes};
 use crate::record::audition::{PhotoKind, Step};
 use crate::record::body::{AuditionBody, BenchBody, Body, ComparisonBody, ListeningBody, ThingBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::listening::Than;
 use crate::record::names::EntryId;
-use crate::record::quantity::{LengthUnit, Millimetres};
 use crate::record::strike::{Struck, struck_by};
 use crate::record::tick::Tick;
 use crate::safety::cautions;
@@ -105,162 +104,94 @@ fn step_of_tick(tick: Tick) -> Option<Step> {
     }
 }
 
+/// What an entry says in words; nothing for what is told elsewhere.
 pub(crate) fn in_words(body: &Body) -> Option<String> {
-    let why = |why: &str| if why.is_empty() { String::new() } else { format!(": {why}") };
-    let mm = |length: Millimetres| length.shown(LengthUnit::Millimetre);
-    let along = |bass: Millimetres, treble: Option<Millimetres>| match treble {
-        Some(treble) => format!("{} from the saddle, {} at the treble side", mm(bass), mm(treble)),
-        None => format!("{} from the saddle", mm(bass)),
-    };
     Some(match body {
-        Body::Thing(body) => match body {
-            ThingBody::PickupDescribed { pickup } => format!("Described: {}", pickup.label),
-            ThingBody::GuitarDescribed { guitar } => format!("Described: {}", guitar.label),
-            ThingBody::RigDescribed { rig } => format!("Described: {}", rig.label),
-            ThingBody::MeterDescribed { meter } => format!("Described: {}", meter.label),
-            ThingBody::Retired { why: because } => format!("Put away{}", why(because)),
-            ThingBody::BroughtBack {} => "Brought back".to_owned(),
-        },
-        Body::Audition(body) => match body {
-            AuditionBody::Chosen { choice } => {
-                let modes: Vec<_> = choice.modes.iter().map(|mode| mode.0.as_str()).collect();
-                let question = if choice.question.is_empty() {
-                    String::new()
-                } else {
-                    format!(" To find out: {}", choice.question)
-                };
-                format!(
-                    "Chosen: place {}, {}; {}.{question}",
-                    choice.place,
-                    along(choice.from_saddle, choice.from_saddle_treble),
-                    modes.join(", ")
-                )
-            }
-            AuditionBody::Mounted { mounting } => {
-                format!("Pickup {}", mounting.in_words())
-            }
-            AuditionBody::HookedUp { hooked } => {
-                let terminal = u16::from(hooked.terminal) + 1;
-                if hooked.leads.is_empty() {
-                    format!("Terminal {terminal}: left empty")
-                } else {
-                    let tug = if hooked.tugged { "held when tugged" } else { "not tugged yet" };
-                    format!("Terminal {terminal}: {}, {tug}", hooked.leads.join(" and "))
-                }
-            }
-            AuditionBody::ReadingTaken { mode, reading, room, .. } => {
-                let room = room.map(|room| format!(" at {}", room.shown())).unwrap_or_default();
-                format!("Reading in {}: {}{room}", mode.0, reading.shown())
-            }
-            AuditionBody::Probed { probe, reading, .. } => {
-                format!("Measured {}: {}", probe.in_words(), reading.shown())
-            }
-            AuditionBody::Mended { what } if what.is_empty() => "Something on the rig mended".to_owned(),
-            AuditionBody::Mended { what } => format!("Mended: {what}"),
-            AuditionBody::FinishAsked { answer } => {
-                let mut parts = vec![answer.kind.in_words().to_owned()];
-                parts.extend(answer.feet.map(|feet| feet.in_words().to_owned()));
-                parts.push(answer.barrier.in_words());
-                parts.extend(answer.held_by.map(|held| held.in_words().to_owned()));
-                if answer.tried {
-                    parts.push("tried where it does not show".to_owned());
-                }
-                if answer.wiped {
-                    parts.push("grit wiped off".to_owned());
-                }
-                if !answer.before.is_empty() {
-                    parts.push(format!("before: {}", answer.before));
-                }
-                format!("Finish: {}", parts.join(", "))
-            }
-            AuditionBody::Seated { seating } => {
-                let steady = if seating.steady { "stayed put when nudged" } else { "not steady" };
-                format!("Rig seated on {}, {steady}", seating.feet.in_words())
-            }
-            AuditionBody::GapsMeasured { gaps } => {
-                let fret =
-                    gaps.pressed_at.map_or_else(|| "strings open".to_owned(), |fret| format!("pressed at fret {fret}"));
-                let kept = if gaps.kept { "kept" } else { "to be changed" };
-                let between: Vec<String> =
-                    gaps.between.iter().map(|gap| gap.map_or_else(|| "?".to_owned(), mm)).collect();
-                let between = if between.is_empty() {
-                    String::new()
-                } else {
-                    format!(", strings between {}", between.join(", "))
-                };
-                format!("Gaps: bass {}, treble {}{between}, {fret}, {kept}", mm(gaps.bass), mm(gaps.treble))
-            }
-            AuditionBody::GapsAimed { aim: None } => "Aim of the gaps: the middle of the starting range".to_owned(),
-            AuditionBody::GapsAimed { aim: Some(aim) } => {
-                let from = if aim.from.is_some() { ", as in an earlier audition" } else { "" };
-                format!("Aim of the gaps: bass {}, treble {}{from}", mm(aim.bass), mm(aim.treble))
-            }
-            AuditionBody::LevelRead { level } => {
-                format!("Level read: {} at a gap of {}", level.level.shown(), mm(level.gap))
-            }
-            AuditionBody::Tuned { notes } if notes.is_empty() => "Tuned as the guitar's record says".to_owned(),
-            AuditionBody::Tuned { notes } => {
-                let notes: Vec<String> = notes.iter().map(|note| note.shown()).collect();
-                format!("Tuned to {}", notes.join(" "))
-            }
-            AuditionBody::FinalPlaceChosen { place } => {
-                format!("Final place: {}, {}", place.place, along(place.from_saddle, place.from_saddle_treble))
-            }
-            AuditionBody::StepSkipped { step, why: because } => format!("{} left out{}", step.name(), why(because)),
-            AuditionBody::StepTakenUp { step } => format!("{} taken up after all", step.name()),
-            AuditionBody::EndedEarly { why: because } => format!("Ended early{}", why(because)),
-        },
-        Body::Listening(body) => match body {
-            ListeningBody::Rated { mode, quality, value } => {
-                let word = quality.word(*value).unwrap_or("off the scale");
-                format!("Heard in {}: {} {value} of 5, {word}", mode.0, quality.name().to_lowercase())
-            }
-            ListeningBody::RatedAgainstFitted { mode, quality, than } => {
-                let than_fitted = if *than == Than::Same { "as what is fitted" } else { "than what is fitted" };
-                format!("Heard in {}: {} {than_fitted}", mode.0, than.in_words(*quality))
-            }
-            ListeningBody::ReferenceLookedAt { mode, .. } => {
-                format!("Looked at the notes of the reference while {} was heard", mode.0)
-            }
-            ListeningBody::NoteWritten { mode, words } => format!("Heard in {}: “{words}”", mode.0),
-            ListeningBody::AmpDescribed { words } => format!("Through: {words}"),
-        },
-        Body::Comparison(body) => match body {
-            ComparisonBody::ReferencePinned {} => "Pinned as the reference".to_owned(),
-            ComparisonBody::ReferenceUnpinned {} => "No longer the reference".to_owned(),
-            ComparisonBody::Decided { decision } => decision.in_words(),
-        },
-        Body::Bench(body) => match body {
-            BenchBody::Ticked { tick, words } => format!("{}{}", tick.done(), why(words)),
-            BenchBody::TickedTogether { ticks } => {
-                let done: Vec<_> = ticks.iter().map(|tick| tick.done()).collect();
-                format!("Said aloud and done together: {}", done.join("; "))
-            }
-            BenchBody::Told { told } => told.in_words(),
-            BenchBody::LevelTold { level } => format!("Level at the ear: {}", level.in_words()),
-            BenchBody::ListeningCorrected { minutes, level, .. } => {
-                let time = minutes.map(|minutes| format!("it was {}", time_shown(minutes * 60.0)));
-                let level = level.map(|level| format!("the level was {}", level.in_words()));
-                let said: Vec<String> = time.into_iter().chain(level).collect();
-                format!("Listening corrected: {}", said.join(", "))
-            }
-            BenchBody::PhotoTaken { look: PhotoKind::Wiring, .. } => "Photo of the wiring".to_owned(),
-            BenchBody::PhotoTaken { look, .. } => format!("Photo of the finish, {}", look.in_words()),
-            BenchBody::IronLit {} => "Iron switched on".to_owned(),
-            BenchBody::IronOff {} => "Iron off and in its stand".to_owned(),
-            BenchBody::CautionAcknowledged { caution, .. } => {
-                let hazard = cautions::named(caution).map_or(caution.as_str(), |named| named.hazard);
-                format!("Caution read: {hazard}")
-            }
-            BenchBody::HoldOverridden { hold, why: because } => {
-                let reason = SafetyHold::named(hold).map_or(hold.as_str(), |hold| hold.reason());
-                format!("Went on in spite of a hold. {reason} Reason given: {because}")
-            }
-        },
-        Body::Install(body) => crate::entry_lines::install::in_words(body),
-        Body::Stay(body) => crate::entry_lines::install::stay_in_words(body),
+        Body::Thing(body) => thing(body),
+        Body::Audition(body) => audition::in_words(body),
+        Body::Listening(body) => heard(body),
+        Body::Comparison(body) => together(body),
+        Body::Bench(body) => bench(body),
+        Body::Install(body) => install::in_words(body),
+        Body::Stay(body) => install::stay_in_words(body),
         // The leads of a pickup are told on its own page.
         // A strike-out is shown on the line it strikes out.
         Body::Leads(_) | Body::Strike(_) => return None,
     })
+}
+
+/// A reason that may be left out, after what was done.
+pub(super) fn why(why: &str) -> String {
+    if why.is_empty() { String::new() } else { format!(": {why}") }
+}
+
+/// A pickup, a guitar, a rig or the meter.
+fn thing(body: &ThingBody) -> String {
+    match body {
+        ThingBody::PickupDescribed { pickup } => format!("Described: {}", pickup.label),
+        ThingBody::GuitarDescribed { guitar } => format!("Described: {}", guitar.label),
+        ThingBody::RigDescribed { rig } => format!("Described: {}", rig.label),
+        ThingBody::MeterDescribed { meter } => format!("Described: {}", meter.label),
+        ThingBody::Retired { why: because } => format!("Put away{}", why(because)),
+        ThingBody::BroughtBack {} => "Brought back".to_owned(),
+    }
+}
+
+/// What was heard.
+fn heard(body: &ListeningBody) -> String {
+    match body {
+        ListeningBody::Rated { mode, quality, value } => {
+            let word = quality.word(*value).unwrap_or("off the scale");
+            format!("Heard in {}: {} {value} of 5, {word}", mode.0, quality.name().to_lowercase())
+        }
+        ListeningBody::RatedAgainstFitted { mode, quality, than } => {
+            let than_fitted = if *than == Than::Same { "as what is fitted" } else { "than what is fitted" };
+            format!("Heard in {}: {} {than_fitted}", mode.0, than.in_words(*quality))
+        }
+        ListeningBody::ReferenceLookedAt { mode, .. } => {
+            format!("Looked at the notes of the reference while {} was heard", mode.0)
+        }
+        ListeningBody::NoteWritten { mode, words } => format!("Heard in {}: “{words}”", mode.0),
+        ListeningBody::AmpDescribed { words } => format!("Through: {words}"),
+    }
+}
+
+/// Auditions together.
+fn together(body: &ComparisonBody) -> String {
+    match body {
+        ComparisonBody::ReferencePinned {} => "Pinned as the reference".to_owned(),
+        ComparisonBody::ReferenceUnpinned {} => "No longer the reference".to_owned(),
+        ComparisonBody::Decided { decision } => decision.in_words(),
+    }
+}
+
+/// What was done and told at the bench.
+fn bench(body: &BenchBody) -> String {
+    match body {
+        BenchBody::Ticked { tick, words } => format!("{}{}", tick.done(), why(words)),
+        BenchBody::TickedTogether { ticks } => {
+            let done: Vec<_> = ticks.iter().map(|tick| tick.done()).collect();
+            format!("Said aloud and done together: {}", done.join("; "))
+        }
+        BenchBody::Told { told } => told.in_words(),
+        BenchBody::LevelTold { level } => format!("Level at the ear: {}", level.in_words()),
+        BenchBody::ListeningCorrected { minutes, level, .. } => {
+            let time = minutes.map(|minutes| format!("it was {}", time_shown(minutes * 60.0)));
+            let level = level.map(|level| format!("the level was {}", level.in_words()));
+            let said: Vec<String> = time.into_iter().chain(level).collect();
+            format!("Listening corrected: {}", said.join(", "))
+        }
+        BenchBody::PhotoTaken { look: PhotoKind::Wiring, .. } => "Photo of the wiring".to_owned(),
+        BenchBody::PhotoTaken { look, .. } => format!("Photo of the finish, {}", look.in_words()),
+        BenchBody::IronLit {} => "Iron switched on".to_owned(),
+        BenchBody::IronOff {} => "Iron off and in its stand".to_owned(),
+        BenchBody::CautionAcknowledged { caution, .. } => {
+            let hazard = cautions::named(caution).map_or(caution.as_str(), |named| named.hazard);
+            format!("Caution read: {hazard}")
+        }
+        BenchBody::HoldOverridden { hold, why: because } => {
+            let reason = SafetyHold::named(hold).map_or(hold.as_str(), |hold| hold.reason());
+            format!("Went on in spite of a hold. {reason} Reason given: {because}")
+        }
+    }
 }

@@ -1,5 +1,6 @@
 //! Entries as lines a person can read, and what can be struck out of them.
 
+mod audition;
 pub mod install;
 pub mod lines;
 pub mod strikes;

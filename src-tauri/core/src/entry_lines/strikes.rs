@@ -8,23 +8,48 @@ use crate::record::entry::Entry;
 #[must_use]
 pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str> {
     match entry.body.known()? {
-        Body::Listening(ListeningBody::ReferenceLookedAt { .. }) => {
-            Some("What was looked at can't be unseen, so it stays in the log.")
-        }
-        Body::Install(InstallBody::FitBegun { .. }) => {
-            let standing = || ordered.iter().filter(|(_, struck)| !struck).filter_map(|(entry, _)| entry.body.known());
-            let is_done = standing().any(|body| matches!(body, Body::Install(InstallBody::FitDone { .. })));
-            let iron = standing()
-                .rfind(|body| matches!(body, Body::Bench(BenchBody::IronLit {}) | Body::Bench(BenchBody::IronOff {})));
-            if is_done {
-                Some("The pickup lives in the guitar by this install. Strike out that it is installed first.")
-            } else if matches!(iron, Some(Body::Bench(BenchBody::IronLit {}))) {
-                Some("The iron is on. Put it in its stand and say so first.")
-            } else {
-                None
+        Body::Listening(body) => match body {
+            ListeningBody::ReferenceLookedAt { .. } => {
+                Some("What was looked at can't be unseen, so it stays in the log.")
             }
-        }
-        _ => None,
+            ListeningBody::Rated { .. }
+            | ListeningBody::NoteWritten { .. }
+            | ListeningBody::AmpDescribed { .. }
+            | ListeningBody::RatedAgainstFitted { .. } => None,
+        },
+        Body::Install(body) => match body {
+            InstallBody::FitBegun { .. } => keeps_beginning(ordered),
+            InstallBody::FitPlanned { .. }
+            | InstallBody::JackRead { .. }
+            | InstallBody::JackReadBefore { .. }
+            | InstallBody::FitProbed { .. }
+            | InstallBody::FitStepOver { .. }
+            | InstallBody::FitActDone { .. }
+            | InstallBody::FitAnswered { .. }
+            | InstallBody::FitDone { .. }
+            | InstallBody::FitGivenUp { .. } => None,
+        },
+        Body::Thing(_)
+        | Body::Leads(_)
+        | Body::Audition(_)
+        | Body::Comparison(_)
+        | Body::Bench(_)
+        | Body::Stay(_)
+        | Body::Strike(_) => None,
+    }
+}
+
+/// What keeps an install from being struck out as a whole.
+fn keeps_beginning(ordered: &[(Entry, bool)]) -> Option<&'static str> {
+    let standing = || ordered.iter().filter(|(_, struck)| !struck).filter_map(|(entry, _)| entry.body.known());
+    let is_done = standing().any(|body| matches!(body, Body::Install(InstallBody::FitDone { .. })));
+    let iron = standing().rfind(|body| matches!(body, Body::Bench(BenchBody::IronLit {} | BenchBody::IronOff {})));
+    if is_done {
+        Some("The pickup lives in the guitar by this install. Strike out that it is installed first.")
+    } else if matches!(iron, Some(Body::Bench(BenchBody::IronLit {}))) {
+        Some("The iron is on. Put it in its stand and say so first.")
+    } else {
+        None
     }
 }
 
@@ -33,24 +58,46 @@ pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str>
 #[must_use]
 pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str> {
     match entry.body.known()? {
-        Body::Install(InstallBody::FitBegun { .. }) => Some(
-            "The whole fit sheet goes from the bench and from all lists. It can be brought back: Logbook, Struck out.",
-        ),
-        Body::Install(InstallBody::FitDone { .. }) => {
-            Some("The guitar, and the pickups that went in and came out, go back to how they were before.")
-        }
-        Body::Audition(AuditionBody::Chosen { .. }) => {
-            let stands = |(other, struck): &(Entry, bool)| {
-                !struck
-                    && other.id != entry.id
-                    && matches!(other.body.known(), Some(Body::Audition(AuditionBody::Chosen { .. })))
-            };
-            let only = !ordered.iter().any(stands);
-            only.then_some(
-                "The audition then has no pickup and no guitar, so it leaves their pages. It can be brought back: Logbook, \
-                 Struck out.",
-            )
-        }
-        _ => None,
+        Body::Install(body) => match body {
+            InstallBody::FitBegun { .. } => Some(
+                "The whole fit sheet goes from the bench and from all lists. It can be brought back: Logbook, Struck out.",
+            ),
+            InstallBody::FitDone { .. } => {
+                Some("The guitar, and the pickups that went in and came out, go back to how they were before.")
+            }
+            InstallBody::FitPlanned { .. }
+            | InstallBody::JackRead { .. }
+            | InstallBody::JackReadBefore { .. }
+            | InstallBody::FitProbed { .. }
+            | InstallBody::FitStepOver { .. }
+            | InstallBody::FitActDone { .. }
+            | InstallBody::FitAnswered { .. }
+            | InstallBody::FitGivenUp { .. } => None,
+        },
+        Body::Audition(body) => is_chosen(body).then(|| only_choice(ordered, entry)).flatten(),
+        Body::Thing(_)
+        | Body::Leads(_)
+        | Body::Listening(_)
+        | Body::Comparison(_)
+        | Body::Bench(_)
+        | Body::Stay(_)
+        | Body::Strike(_) => None,
     }
+}
+
+/// What goes with the only choice of an audition.
+fn only_choice(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str> {
+    let chosen = |body: &Body| matches!(body, Body::Audition(body) if is_chosen(body));
+    let stands =
+        |(other, struck): &(Entry, bool)| !struck && other.id != entry.id && other.body.known().is_some_and(chosen);
+    let only = !ordered.iter().any(stands);
+    only.then_some(
+        "The audition then has no pickup and no guitar, so it leaves their pages. It can be brought back: Logbook, \
+         Struck out.",
+    )
+}
+
+/// Whether this says what is tried.
+fn is_chosen(body: &AuditionBody) -> bool {
+    matches!(body, AuditionBody::Chosen { .. })
 }

@@ -114,18 +114,18 @@ impl Install {
             install.last = Some(entry.at);
             match &entry.body {
                 Written::Newer { .. } => install.newer += 1,
-                Written::Known(body) if !struck => install.take(entry.id, entry.at, body),
+                Written::Known(body) if !struck => install.fold_one(entry.id, entry.at, body),
                 Written::Known(_) => {}
             }
         }
         if install.on.is_none() {
-            install.take_struck_beginning(ordered);
+            install.fold_struck_beginning(ordered);
         }
         install
     }
 
     /// A sheet whose beginning was struck out can still be read, and brought back.
-    fn take_struck_beginning(&mut self, ordered: &[(Entry, bool)]) {
+    fn fold_struck_beginning(&mut self, ordered: &[(Entry, bool)]) {
         for (entry, _) in ordered {
             if let Some(Body::Install(InstallBody::FitBegun { on })) = entry.body.known() {
                 self.on = Some(Saved { entry: entry.id, at: entry.at, said: on.clone() });
@@ -134,17 +134,23 @@ impl Install {
         }
     }
 
-    fn take(&mut self, entry: EntryId, at: DateTime<Utc>, body: &Body) {
+    fn fold_one(&mut self, entry: EntryId, at: DateTime<Utc>, body: &Body) {
         match body {
-            Body::Bench(body) => self.take_bench(at, body),
-            Body::Install(body) => self.take_install(entry, at, body),
-            // What an audition takes over, the bench has taken; the others are about things.
-            _ => {}
+            Body::Bench(body) => self.fold_bench(at, body),
+            Body::Install(body) => self.fold_install(entry, at, body),
+            // These are of other things than an install; strike-outs were applied when the entries were put in order.
+            Body::Thing(_)
+            | Body::Leads(_)
+            | Body::Audition(_)
+            | Body::Listening(_)
+            | Body::Comparison(_)
+            | Body::Stay(_)
+            | Body::Strike(_) => {}
         }
     }
 
     /// What is planned, done and measured at the install.
-    fn take_install(&mut self, entry: EntryId, at: DateTime<Utc>, body: &InstallBody) {
+    fn fold_install(&mut self, entry: EntryId, at: DateTime<Utc>, body: &InstallBody) {
         match body {
             InstallBody::FitBegun { on } => self.on = Some(Saved { entry, at, said: on.clone() }),
             InstallBody::FitPlanned { plan } => self.replan(entry, at, plan),
@@ -225,8 +231,8 @@ impl Install {
         }
     }
 
-    /// What changes an install of what is done at its bench; the rest is taken by the bench itself.
-    fn take_bench(&mut self, at: DateTime<Utc>, body: &BenchBody) {
+    /// What changes an install of what is done at its bench; the rest is folded with [`Install::safety`].
+    fn fold_bench(&mut self, at: DateTime<Utc>, body: &BenchBody) {
         match body {
             // The cable is in the guitar from here on, or may be.
             BenchBody::Ticked { tick: Tick::PluggedIn | Tick::RaisedSlowly, .. } => self.plugged_in(at),
@@ -247,7 +253,14 @@ impl Install {
                 self.iron_is_lit = false;
                 self.list_anew(at);
             }
-            _ => {}
+            BenchBody::Ticked { .. }
+            | BenchBody::TickedTogether { .. }
+            | BenchBody::Told { .. }
+            | BenchBody::LevelTold { .. }
+            | BenchBody::ListeningCorrected { .. }
+            | BenchBody::PhotoTaken { .. }
+            | BenchBody::CautionAcknowledged { .. }
+            | BenchBody::HoldOverridden { .. } => {}
         }
     }
 

@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 
 use serde_json::Value;
 use solderlast_testkit::limits::{A_PROGRAM, Leash, output};
+use solderlast_testkit::sound::{Samples, Sound};
 
 fn solderlast(words: &[&str], log: &Path) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_solderlast"));
@@ -396,4 +397,35 @@ fn a_log_is_salvaged_out_of_damaged_files() {
     let said = String::from_utf8_lossy(&made.stdout).into_owned();
     assert!(matches!(made.status.code(), Some(0 | 1)), "{said}");
     assert_eq!(made.status.code() == Some(1), said.lines().count() > 1, "{said}");
+}
+
+#[test]
+fn recordings_are_told_on_the_command_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = |name: &str, bytes: &[u8]| {
+        let path = folder.path().join(name);
+        std::fs::write(&path, bytes).unwrap();
+        path.to_string_lossy().into_owned()
+    };
+    let hum = |height: f64| Sound::silence(48_000, 1, 4.0).sine(50.0, height).sine(150.0, height / 2.0);
+    let off = file("off.wav", &hum(1e-2).wav(Samples::Whole(24)));
+    let on = file("on.wav", &hum(2e-3).wav(Samples::Whole(24)));
+    let picture = file("picture.wav", b"\x89PNG\r\n\x1a\n");
+    let log = folder.path().join("no log");
+
+    let words = ["take", "--played", "hum-hands-off", &off, "--played", "hum-hands-on", &on];
+    let output = told(&words, &log, b"");
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    assert!(said.contains("Hum falls 14 dB with hands on the strings"), "{said}");
+    assert!(!log.exists(), "a take makes no log");
+
+    // What can't be read is said, and what can be is told all the same.
+    let output = told(&["take", "--json", &off, &picture, &folder.path().to_string_lossy()], &log, b"");
+    assert_eq!(output.status.code(), Some(1));
+    let report: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(report["takes"].as_array().unwrap().len(), 1, "{report}");
+    assert_eq!(report["takes"][0]["told"]["shape"]["rate"], 48_000);
+    let unread = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(unread.contains("picture.wav: This is a picture") && unread.contains("This is no file."), "{unread}");
 }

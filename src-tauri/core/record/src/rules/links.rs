@@ -8,6 +8,7 @@ use crate::body::{
 };
 use crate::entry::About;
 use crate::gaps::GapAim;
+use crate::names::EntryId;
 use crate::pickup::PickupId;
 
 /// Whether entries of this kind are about such a thing.
@@ -56,45 +57,124 @@ pub(super) fn can_be_about(about: About, body: &Body) -> bool {
 
 /// The things that a body speaks of beside the one it is about.
 pub fn speaks_of(body: &Body) -> Vec<About> {
-    let pickup = |id: &Option<PickupId>| id.map(About::Pickup);
     match body {
-        Body::Thing(ThingBody::GuitarDescribed { guitar }) => {
-            guitar.places.iter().filter_map(|place| pickup(&place.fitted)).collect()
-        }
-        Body::Audition(AuditionBody::Chosen { choice: Choice { pickup, guitar, rig, .. } }) => {
+        Body::Thing(body) => things_of_thing(body),
+        Body::Audition(body) => things_of_audition(body),
+        Body::Listening(body) => match body {
+            ListeningBody::ReferenceLookedAt { reference, .. } => vec![About::Audition(*reference)],
+            ListeningBody::Rated { .. }
+            | ListeningBody::NoteWritten { .. }
+            | ListeningBody::AmpDescribed { .. }
+            | ListeningBody::RatedAgainstFitted { .. } => Vec::new(),
+        },
+        Body::Comparison(body) => match body {
+            ComparisonBody::Decided { decision } => {
+                let heard = decision.contenders.iter().flat_map(|one| {
+                    let auditions = one.auditions.iter().map(|id| About::Audition(*id));
+                    auditions.chain([About::Pickup(one.pickup)])
+                });
+                heard.chain([About::Pickup(decision.pickup), About::Audition(decision.audition)]).collect()
+            }
+            ComparisonBody::ReferencePinned {} | ComparisonBody::ReferenceUnpinned {} => Vec::new(),
+        },
+        Body::Install(body) => things_of_install(body),
+        Body::Stay(body) => match body {
+            StayBody::Installed { guitar, fit, .. } | StayBody::TakenOut { guitar, fit, .. } => {
+                vec![About::Guitar(*guitar), About::Fit(*fit)]
+            }
+            StayBody::Fitted { pickup: now, came_out, fit, .. } => {
+                pickup(*now).chain(pickup(*came_out)).chain([About::Fit(*fit)]).collect()
+            }
+        },
+        // These speak of nothing but what they are about, or of entries alone.
+        Body::Leads(_) | Body::Bench(_) | Body::Strike(_) => Vec::new(),
+    }
+}
+
+fn pickup(id: Option<PickupId>) -> impl Iterator<Item = About> {
+    id.map(About::Pickup).into_iter()
+}
+
+fn things_of_thing(body: &ThingBody) -> Vec<About> {
+    match body {
+        ThingBody::GuitarDescribed { guitar } => guitar.places.iter().flat_map(|place| pickup(place.fitted)).collect(),
+        ThingBody::PickupDescribed { .. }
+        | ThingBody::RigDescribed { .. }
+        | ThingBody::MeterDescribed { .. }
+        | ThingBody::Retired { .. }
+        | ThingBody::BroughtBack {} => Vec::new(),
+    }
+}
+
+fn things_of_audition(body: &AuditionBody) -> Vec<About> {
+    match body {
+        AuditionBody::Chosen { choice: Choice { pickup, guitar, rig, .. } } => {
             vec![About::Pickup(*pickup), About::Guitar(*guitar), About::Rig(*rig)]
         }
-        Body::Audition(AuditionBody::GapsAimed { aim: Some(GapAim { from: Some(audition), .. }) }) => {
-            vec![About::Audition(*audition)]
-        }
-        Body::Listening(ListeningBody::ReferenceLookedAt { reference, .. }) => vec![About::Audition(*reference)],
-        Body::Comparison(ComparisonBody::Decided { decision }) => {
-            let heard = decision.contenders.iter().flat_map(|one| {
-                let auditions = one.auditions.iter().map(|id| About::Audition(*id));
-                auditions.chain([About::Pickup(one.pickup)])
-            });
-            heard.chain([About::Pickup(decision.pickup), About::Audition(decision.audition)]).collect()
-        }
-        Body::Install(InstallBody::FitBegun { on }) => {
+        AuditionBody::GapsAimed { aim: Some(GapAim { from: Some(audition), .. }) } => vec![About::Audition(*audition)],
+        AuditionBody::GapsAimed { aim: None | Some(GapAim { from: None, .. }) }
+        | AuditionBody::Mounted { .. }
+        | AuditionBody::HookedUp { .. }
+        | AuditionBody::ReadingTaken { .. }
+        | AuditionBody::Probed { .. }
+        | AuditionBody::Mended { .. }
+        | AuditionBody::FinishAsked { .. }
+        | AuditionBody::Seated { .. }
+        | AuditionBody::GapsMeasured { .. }
+        | AuditionBody::LevelRead { .. }
+        | AuditionBody::Tuned { .. }
+        | AuditionBody::FinalPlaceChosen { .. }
+        | AuditionBody::StepSkipped { .. }
+        | AuditionBody::StepTakenUp { .. }
+        | AuditionBody::EndedEarly { .. } => Vec::new(),
+    }
+}
+
+fn things_of_install(body: &InstallBody) -> Vec<About> {
+    match body {
+        InstallBody::FitBegun { on } => {
             vec![About::Audition(on.audition), About::Pickup(on.pickup), About::Guitar(on.guitar)]
         }
-        Body::Install(InstallBody::FitDone { came_out, .. }) => pickup(came_out).into_iter().collect(),
-        Body::Stay(StayBody::Installed { guitar, fit, .. }) | Body::Stay(StayBody::TakenOut { guitar, fit, .. }) => {
-            vec![About::Guitar(*guitar), About::Fit(*fit)]
-        }
-        Body::Stay(StayBody::Fitted { pickup: now, came_out, fit, .. }) => {
-            pickup(now).into_iter().chain(pickup(came_out)).chain([About::Fit(*fit)]).collect()
-        }
-        _ => Vec::new(),
+        InstallBody::FitDone { came_out, .. } => pickup(*came_out).collect(),
+        InstallBody::FitPlanned { .. }
+        | InstallBody::JackRead { .. }
+        | InstallBody::JackReadBefore { .. }
+        | InstallBody::FitProbed { .. }
+        | InstallBody::FitStepOver { .. }
+        | InstallBody::FitActDone { .. }
+        | InstallBody::FitAnswered { .. }
+        | InstallBody::FitGivenUp { .. } => Vec::new(),
+    }
+}
+
+/// The entry that a body speaks of.
+fn speaks_of_entry(body: &Body) -> Option<EntryId> {
+    match body {
+        Body::Strike(StrikeBody::StruckOut { entry, .. }) => Some(*entry),
+        Body::Bench(body) => match body {
+            BenchBody::ListeningCorrected { session, .. } => Some(*session),
+            BenchBody::Ticked { .. }
+            | BenchBody::TickedTogether { .. }
+            | BenchBody::Told { .. }
+            | BenchBody::LevelTold { .. }
+            | BenchBody::PhotoTaken { .. }
+            | BenchBody::IronLit {}
+            | BenchBody::IronOff {}
+            | BenchBody::CautionAcknowledged { .. }
+            | BenchBody::HoldOverridden { .. } => None,
+        },
+        Body::Thing(_)
+        | Body::Leads(_)
+        | Body::Audition(_)
+        | Body::Listening(_)
+        | Body::Comparison(_)
+        | Body::Install(_)
+        | Body::Stay(_) => None,
     }
 }
 
 /// Every name of something else in a body.
 pub(super) fn names(body: &Body) -> Vec<Uuid> {
-    let entry = match body {
-        Body::Strike(StrikeBody::StruckOut { entry, .. })
-        | Body::Bench(BenchBody::ListeningCorrected { session: entry, .. }) => Some(entry.0),
-        _ => None,
-    };
+    let entry = speaks_of_entry(body).map(|entry| entry.0);
     speaks_of(body).into_iter().map(About::uuid).chain(entry).collect()
 }

@@ -1,0 +1,78 @@
+//! How loud a take is (ITU-R BS.1770, EBU R 128), and its true peak.
+
+use ebur128::{EbuR128, Mode};
+use serde::{Deserialize, Serialize};
+use solderlast_record::quantity::Decibels;
+use ts_rs::TS;
+
+use crate::decibels::told;
+
+/// How loud a take is. Loudness is in LUFS; nothing where it is too quiet to count.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/take.ts")]
+pub struct Loudness {
+    /// Of the whole, what is quiet left out (two gates), in LUFS.
+    pub integrated: Option<Decibels>,
+    /// The loudest 0.4 s, in LUFS.
+    pub momentary: Option<Decibels>,
+    /// The loudest 3 s, in LUFS; nothing for a shorter take.
+    pub short_term: Option<Decibels>,
+    /// From the quiet to the loud parts, in LU (EBU Tech 3342); nothing for a take under 3 s.
+    pub range: Option<Decibels>,
+    /// The highest peak between and at samples, in decibels of full scale.
+    pub true_peak: Option<Decibels>,
+}
+
+/// Listens for loudness.
+pub(crate) struct Meter {
+    meter: EbuR128,
+    channels: u32,
+    /// Samples in a step of 0.1 s, over all channels, and how many of the next step are there.
+    step: usize,
+    within: usize,
+    steps: u32,
+    momentary: f64,
+    short_term: f64,
+}
+
+impl Meter {
+    /// For this many channels, and samples a second.
+    pub(crate) fn new(channels: u8, rate: u32) -> Result<Self, ebur128::Error> {
+        let (channels, quiet) = (u32::from(channels), f64::NEG_INFINITY);
+        let meter = EbuR128::new(channels, rate, Mode::I | Mode::LRA | Mode::TRUE_PEAK)?;
+        let step = (rate as usize).div_ceil(10) * channels as usize;
+        Ok(Self { meter, channels, step, within: 0, steps: 0, momentary: quiet, short_term: quiet })
+    }
+
+    pub(crate) fn hear(&mut self, mut samples: &[f32]) -> Result<(), ebur128::Error> {
+        while !samples.is_empty() {
+            let (now, later) = samples.split_at(samples.len().min(self.step - self.within));
+            self.meter.add_frames_f32(now)?;
+            self.within += now.len();
+            if self.within == self.step {
+                self.within = 0;
+                self.steps += 1;
+                if self.steps >= 4 {
+                    self.momentary = self.momentary.max(self.meter.loudness_momentary()?);
+                }
+                if self.steps >= 30 {
+                    self.short_term = self.short_term.max(self.meter.loudness_shortterm()?);
+                }
+            }
+            samples = later;
+        }
+        Ok(())
+    }
+
+    pub(crate) fn told(&self) -> Result<Loudness, ebur128::Error> {
+        let peaks = (0..self.channels).map(|channel| self.meter.true_peak(channel));
+        let peak = peaks.collect::<Result<Vec<_>, _>>()?.into_iter().fold(0.0, f64::max);
+        Ok(Loudness {
+            integrated: told(self.meter.loudness_global()?),
+            momentary: told(self.momentary),
+            short_term: told(self.short_term),
+            range: if self.steps >= 30 { told(self.meter.loudness_range()?) } else { None },
+            true_peak: told(20.0 * peak.log10()),
+        })
+    }
+}
