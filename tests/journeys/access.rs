@@ -42,7 +42,7 @@ fn all_pages() -> Vec<(String, &'static str)> {
         (format!("#/past/{}", name("audition")), "Kitchen guitar"),
         ("#/compare".to_owned(), "Pick two to four"),
         (format!("#/compare/{}", solderlast_tests::bench::COMPARED.join(",")), "What was not the same"),
-        (format!("#/sheets/{},{}", name("fit"), solderlast_tests::bench::INSTALLED), "are the same"),
+        (format!("#/sheets/{},{}", name("fit"), solderlast_tests::bench::INSTALLED), "What differs"),
         (format!("#/decide/{}", solderlast_tests::bench::DECIDED), "What do you want"),
         ("#/settings".to_owned(), "Settings"),
         ("#/carry".to_owned(), "The bundle would hold"),
