@@ -6,6 +6,7 @@
 mod by_ear;
 mod compute;
 mod fold;
+mod jack;
 mod kit;
 mod page;
 mod parts;

@@ -16,6 +16,7 @@ mod examples;
 mod geometry;
 mod hands;
 mod install;
+mod map;
 mod one_stroke;
 mod poor_joints;
 mod resting;

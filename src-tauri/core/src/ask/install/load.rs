@@ -16,7 +16,7 @@ use crate::physics::leads::LeadSearch;
 use crate::physics::meter::AgreementKind;
 use crate::physics::wiring::{ModeWiring, mode_wirings};
 use crate::record::body::{Body, StayBody};
-use crate::record::entry::{About, Entry, Written, in_order};
+use crate::record::entry::{About, Entry, in_order};
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::install::{InstallAnswer, InstallId};
 use crate::record::pickup::{Pickup, PickupId};
@@ -119,12 +119,15 @@ pub(super) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Refusal> {
 
 /// The install that put a pickup where it sits.
 fn installed_there(ordered: &[(Entry, bool)], guitar: GuitarId, place: &str) -> Option<InstallId> {
-    let last = ordered.iter().rev().filter(|(_, struck)| !struck).find_map(|(entry, _)| match &entry.body {
-        Written::Known(Body::Stay(StayBody::Installed { guitar: into, place: at, fit })) => {
-            Some((*into == guitar && at == place).then_some(*fit))
+    let last = ordered.iter().rev().filter(|(_, struck)| !struck).find_map(|(entry, _)| {
+        let Body::Stay(body) = entry.body.known()? else { return None };
+        match body {
+            StayBody::Installed { guitar: into, place: at, fit } => {
+                Some((*into == guitar && at == place).then_some(*fit))
+            }
+            StayBody::TakenOut { .. } => Some(None),
+            StayBody::Fitted { .. } => None,
         }
-        Written::Known(Body::Stay(StayBody::TakenOut { .. })) => Some(None),
-        _ => None,
     });
     last.flatten()
 }
