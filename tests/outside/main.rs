@@ -14,3 +14,4 @@ mod networks;
 mod plucked_string;
 mod reading_level;
 mod signal_words;
+mod takes;

@@ -122,8 +122,8 @@ fn unless_full(done: Result<(), Trouble>) -> Result<(), Trouble> {
 }
 
 /// Counts all entries as they are at one instant, each checked by its sum, and holds that against the tally of the same
-/// instant. Writers wait for no more than the reading of the tally.
-fn counted(conn: &Connection, folder: &Path) -> Result<(Totals, Option<Totals>), Trouble> {
+/// instant. Writers wait for no more than the reading of the tally. Answers the last row that was counted too.
+fn counted(conn: &Connection, folder: &Path) -> Result<((Totals, i64), Option<Totals>), Trouble> {
     let read = conn.unchecked_transaction()?;
     let must = {
         let lock = Lock::of(folder)?;
@@ -131,9 +131,9 @@ fn counted(conn: &Connection, folder: &Path) -> Result<(Totals, Option<Totals>),
         let _: i64 = read.query_row("SELECT coalesce(max(seq), 0) FROM entry", [], |row| row.get(0))?;
         tally::read_recent(folder).totals
     };
-    let (is, _) = tally::count(&read, 0)?;
-    tally::held_against(is, must)?;
-    Ok((is, must))
+    let counted = tally::count(&read, 0)?;
+    tally::held_against(counted.0, must)?;
+    Ok((counted, must))
 }
 
 /// The whole of the log in a folder, from a connection of its own, so that the bench can go on meanwhile. A tally that has not
@@ -150,9 +150,9 @@ pub fn whole(folder: &Path) -> Result<bool, Trouble> {
     }
     check(&conn)?;
     unless_full(seal(&conn, folder))?;
-    let (is, must) = counted(&conn, folder)?;
-    if must != Some(is) {
-        unless_full(tally::count_anew(folder))?;
+    let (counted, must) = counted(&conn, folder)?;
+    if must != Some(counted.0) {
+        unless_full(tally::begin_counted(&conn, folder, counted))?;
     }
     let right = lists_are_right(&conn)?;
     if !right {
@@ -226,7 +226,7 @@ fn look_into(folder: &Path, path: &Path) -> Result<u64, Trouble> {
     }
     prepare(&conn)?;
     check(&conn)?;
-    let (is, _) = counted(&conn, folder)?;
+    let ((is, _), _) = counted(&conn, folder)?;
     if !lists_are_right(&conn)? {
         return Err(Trouble::Damaged("a list is not as it was made; it is made anew at the next opening".to_owned()));
     }

@@ -159,6 +159,32 @@ struct Gathered {
 }
 
 fn gather(sources: &[From], told: &TallyRead, to: &Path, folder: &Path) -> Result<Gathered, Trouble> {
+    let conn = new_file(to)?;
+    let mut from = BTreeMap::new();
+    let (totals, altered) = {
+        let mut taking = Taking::into(&conn)?;
+        let doubtful = take_sealed(&mut taking, sources, told, &mut from)?;
+        // Sound copies before others: where two rows of one name differ, the damage is in the file that is damaged.
+        let mut order: Vec<usize> = (0..sources.len()).filter(|number| doubtful.unsealed[*number]).collect();
+        order.sort_by_key(|number| !sources[*number].sound);
+        for source in order.into_iter().map(|number| &sources[number]) {
+            let unsealed = |raw: Raw| (raw.standing() == Standing::Unsealed).then_some(raw);
+            take_from(source, &mut taking, &mut from, unsealed)?;
+        }
+        (taking.totals, doubtful.altered)
+    };
+    let mut lacking = if told.totals == Some(totals) { Vec::new() } else { lacking(&conn, altered, sources)? };
+    let must = told.totals.map_or(0, |totals| totals.count);
+    let unknown = must.saturating_sub(totals.count).saturating_sub(lacking.len() as u64);
+    lacking.extend(small_tables(&conn, sources, folder)?);
+    lacking.sort_by_key(|one| one.at);
+    conn.execute_batch("UPDATE sealed SET up_to = (SELECT coalesce(max(seq), 0) FROM entry); COMMIT")?;
+    let bench = name_of_bench(&conn, told)?;
+    Ok(Gathered { conn, file: to.to_owned(), from, lacking, unknown, totals, bench })
+}
+
+/// A log with nothing in it, to be filled in one stroke.
+fn new_file(to: &Path) -> Result<Connection, Trouble> {
     if fs::exists(to)? {
         fs::remove_file(to)?;
     }
@@ -167,84 +193,89 @@ fn gather(sources: &[From], told: &TallyRead, to: &Path, folder: &Path) -> Resul
     conn.execute_batch("PRAGMA journal_mode = OFF; PRAGMA synchronous = OFF; PRAGMA cache_size = -64000;")?;
     schema::begin(&mut conn)?;
     conn.execute_batch("BEGIN")?;
-    let mut from = BTreeMap::new();
-    let mut altered: Vec<Raw> = Vec::new();
-    let mut unsealed = vec![false; sources.len()];
-    let totals = {
-        let mut taking = Taking::into(&conn)?;
-        let copies = sources.iter().position(|source| source.words == COPIES).unwrap_or(sources.len());
-        for (number, source) in sources.iter().enumerate() {
-            if number == copies {
-                take_told(&mut taking, told, &mut from)?;
-            }
-            // All that must be there is.
-            if number >= copies && told.totals == Some(taking.totals) {
-                break;
-            }
-            // What was taken out of the log stays in its copies; the demo bench does not come back from there.
-            let passed_over = (number >= copies && copies > 0 && !taking.demo).then_some(DEMO_BENCH.0.into_bytes());
-            let mut refused = None;
-            let count = from.entry(source.words).or_insert(0);
-            // A file that can't be read to its end gives what it can.
-            let _ = raw::entries(&source.file, &source.wal, &mut |raw| {
-                match raw.standing() {
-                    _ if Some(raw.bench) == passed_over => {}
-                    Standing::Right => match taking.take(&raw) {
-                        Ok(new) => *count += u64::from(new),
-                        Err(trouble) => {
-                            refused = Some(trouble);
-                            return Err(std::io::Error::other("the new log can't be written"));
-                        }
-                    },
-                    Standing::Unsealed => unsealed[number] = true,
-                    Standing::Wrong if altered.len() < MOST_ALTERED && !altered.contains(&raw) => altered.push(raw),
-                    Standing::Wrong => {}
+    Ok(conn)
+}
+
+/// What no sum proves.
+struct Doubtful {
+    /// Rows whose sum is wrong.
+    altered: Vec<Raw>,
+    /// Which sources have rows of earlier versions, which have no sum.
+    unsealed: Vec<bool>,
+}
+
+/// Takes the entries whose sum proves them: those of the damaged file, of the tally, then of copies while any is missing.
+fn take_sealed(
+    taking: &mut Taking<'_>,
+    sources: &[From],
+    told: &TallyRead,
+    from: &mut BTreeMap<&'static str, u64>,
+) -> Result<Doubtful, Trouble> {
+    let mut doubtful = Doubtful { altered: Vec::new(), unsealed: vec![false; sources.len()] };
+    let copies = sources.iter().position(|source| source.words == COPIES).unwrap_or(sources.len());
+    for (number, source) in sources.iter().enumerate() {
+        if number == copies {
+            take_told(taking, told, from)?;
+        }
+        // All that must be there is.
+        if number >= copies && told.totals == Some(taking.totals) {
+            break;
+        }
+        // What was taken out of the log stays in its copies; the demo bench does not come back from there.
+        let passed_over = (number >= copies && copies > 0 && !taking.demo).then_some(DEMO_BENCH.0.into_bytes());
+        take_from(source, taking, from, |raw| {
+            match raw.standing() {
+                _ if Some(raw.bench) == passed_over => {}
+                Standing::Right => return Some(raw),
+                Standing::Unsealed => doubtful.unsealed[number] = true,
+                Standing::Wrong if doubtful.altered.len() < MOST_ALTERED && !doubtful.altered.contains(&raw) => {
+                    doubtful.altered.push(raw);
                 }
-                Ok(())
-            });
-            refused.map_or(Ok(()), Err)?;
+                Standing::Wrong => {}
+            }
+            None
+        })?;
+    }
+    if copies == sources.len() {
+        take_told(taking, told, from)?;
+    }
+    Ok(doubtful)
+}
+
+/// Takes the rows of one source that are wanted. A file that can't be read to its end gives what it can.
+fn take_from(
+    source: &From,
+    taking: &mut Taking<'_>,
+    from: &mut BTreeMap<&'static str, u64>,
+    mut wanted: impl FnMut(Raw) -> Option<Raw>,
+) -> Result<(), Trouble> {
+    let mut refused = None;
+    let count = from.entry(source.words).or_insert(0);
+    let _ = raw::entries(&source.file, &source.wal, &mut |raw| {
+        let Some(raw) = wanted(raw) else { return Ok(()) };
+        match taking.take(&raw) {
+            Ok(new) => *count += u64::from(new),
+            Err(trouble) => {
+                refused = Some(trouble);
+                return Err(std::io::Error::other("the new log can't be written"));
+            }
         }
-        if copies == sources.len() {
-            take_told(&mut taking, told, &mut from)?;
-        }
-        // Sound copies before others: where two rows of one name differ, the damage is in the file that is damaged.
-        let mut order: Vec<usize> = (0..sources.len()).filter(|number| unsealed[*number]).collect();
-        order.sort_by_key(|number| !sources[*number].sound);
-        for source in order.into_iter().map(|number| &sources[number]) {
-            let mut refused = None;
-            let count = from.entry(source.words).or_insert(0);
-            let _ = raw::entries(&source.file, &source.wal, &mut |raw| {
-                if raw.standing() == Standing::Unsealed {
-                    match taking.take(&raw) {
-                        Ok(new) => *count += u64::from(new),
-                        Err(trouble) => {
-                            refused = Some(trouble);
-                            return Err(std::io::Error::other("the new log can't be written"));
-                        }
-                    }
-                }
-                Ok(())
-            });
-            refused.map_or(Ok(()), Err)?;
-        }
-        taking.totals
-    };
-    let mut lacking = if told.totals == Some(totals) { Vec::new() } else { lacking(&conn, altered, sources)? };
-    let must = told.totals.map_or(0, |totals| totals.count);
-    let unknown = must.saturating_sub(totals.count).saturating_sub(lacking.len() as u64);
-    lacking.extend(small_tables(&conn, sources, folder)?);
-    lacking.sort_by_key(|one| one.at);
-    conn.execute_batch("UPDATE sealed SET up_to = (SELECT coalesce(max(seq), 0) FROM entry); COMMIT")?;
+        Ok(())
+    });
+    refused.map_or(Ok(()), Err)
+}
+
+/// The name of the bench as a file had it, or else the tally.
+fn name_of_bench(conn: &Connection, told: &TallyRead) -> Result<BenchId, Trouble> {
     let bench = conn.query_row("SELECT id FROM this_bench LIMIT 1", [], |row| row.get(0)).optional()?;
-    let bench = match (bench, told.bench) {
+    Ok(match (bench, told.bench) {
         (Some(bench), _) => BenchId(bench),
         (None, Some(bench)) => {
             conn.execute("INSERT INTO this_bench VALUES (?1, sum_of(?1))", [bench.0])?;
             bench
         }
         (None, None) => BenchId(Uuid::nil()),
-    };
-    Ok(Gathered { conn, file: to.to_owned(), from, lacking, unknown, totals, bench })
+    })
 }
 
 /// Takes what the tally has.

@@ -388,11 +388,20 @@ fn put_back(back: &[&Raw]) -> Notice {
 /// [`Trouble::Damaged`] when an entry is not as it was written; [`Trouble`] when the disk can't be used.
 pub(super) fn count_anew(folder: &Path) -> Result<(), Trouble> {
     let conn = connect(&folder.join(FILE))?;
+    let counted = count(&conn, 0)?;
+    begin_counted(&conn, folder, counted)
+}
+
+/// Begins a tally that knows all entries: those that were counted up to a row, and what was written since.
+///
+/// # Errors
+/// As [`count_anew`].
+pub(super) fn begin_counted(conn: &Connection, folder: &Path, counted: (Totals, i64)) -> Result<(), Trouble> {
     let bench = BenchId(conn.query_row("SELECT id FROM this_bench LIMIT 1", [], |row| row.get(0))?);
-    let (mut totals, last) = count(&conn, 0)?;
+    let (mut totals, last) = counted;
     let lock = Lock::of(folder)?;
     let _alone = lock.alone()?;
-    let (since, _) = count(&conn, last)?;
+    let (since, _) = count(conn, last)?;
     totals.count += since.count;
     mix(&mut totals.sum, &since.sum);
     let is: i64 = conn.query_row("SELECT count(*) FROM entry", [], |row| row.get(0))?;

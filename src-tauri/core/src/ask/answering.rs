@@ -60,7 +60,7 @@ impl Bench {
     }
 
     /// Answers with the log in hand, which is made good first where it is damaged.
-    fn answer_at_log<A: Asked>(&self, ask: A) -> Result<Reply, Refusal> {
+    pub(super) fn answer_at_log<A: Asked>(&self, ask: A) -> Result<Reply, Refusal> {
         let mut log = self.lock();
         if self.found_damaged.swap(false, Ordering::SeqCst) {
             self.recover(&mut log, "found by the check after opening")?;

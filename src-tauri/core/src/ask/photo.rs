@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use super::{Code, Refusal};
-use crate::ask::acts::{MOST_ANEW, is_version_7};
+use crate::ask::acts::{Asked, MOST_ANEW, is_version_7};
 use crate::ask::audition::view::audition_reply;
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
@@ -20,6 +20,23 @@ use crate::record::photo::PhotoName;
 
 /// The most photos one audition or install may have.
 const MOST: usize = 40;
+
+/// A photo to be kept, and what it is of.
+#[derive(Clone, Copy)]
+struct PhotoCleaned<'a> {
+    entry: EntryId,
+    about: About,
+    look: PhotoKind,
+    photo: &'a Photo,
+}
+
+impl Asked for PhotoCleaned<'_> {
+    const WRITES: bool = true;
+
+    fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+        bench.write_photo(log, self, now)
+    }
+}
 
 impl Bench {
     /// Cleans a photo, keeps it beside the log, and writes down that it was taken. Asked again with the same `entry`, it
@@ -41,31 +58,11 @@ impl Bench {
         };
         // Decoding takes its time; nobody else has to wait for it.
         let photo = clean(file)?;
-        let mut log = self.lock();
-        let now = self.clock.now();
-        self.hold_to_what_it_held(&mut log)?;
-        let mut reply = self.write_photo(&mut log, entry, about, look, &photo, now);
-        if reply.as_ref().is_err_and(|refusal| refusal.code == Code::Damaged) {
-            self.recover(&mut log, "found while a photo was written")?;
-            reply = self.write_photo(&mut log, entry, about, look, &photo, now);
-        }
-        if reply.is_err() && !log.is_in_place() {
-            log.open_in_place(now)?;
-            reply = self.write_photo(&mut log, entry, about, look, &photo, now);
-        }
-        self.look_after(&mut log, now, false);
-        reply
+        self.answer_at_log(PhotoCleaned { entry, about, look, photo: &photo })
     }
 
-    fn write_photo(
-        &self,
-        log: &mut Log,
-        entry: EntryId,
-        about: About,
-        look: PhotoKind,
-        photo: &Photo,
-        now: DateTime<Utc>,
-    ) -> Result<Reply, Refusal> {
+    fn write_photo(&self, log: &mut Log, cleaned: PhotoCleaned<'_>, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+        let PhotoCleaned { entry, about, look, photo } = cleaned;
         for _ in 0..MOST_ANEW {
             let decided = log.stamp()?;
             if is_written(log, entry, about)? {

@@ -1,6 +1,6 @@
 //! Entries about what is chosen, set up and measured in an audition, in words.
 
-use crate::entry_lines::lines::why;
+use crate::entry_lines::reason::why;
 use crate::record::audition::{Choice, HookedUp};
 use crate::record::body::AuditionBody;
 use crate::record::gaps::GapsMeasured;

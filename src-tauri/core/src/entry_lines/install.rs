@@ -1,6 +1,6 @@
 //! Entries of a permanent install in words.
 
-use crate::entry_lines::lines::why;
+use crate::entry_lines::reason::why;
 use crate::record::body::{Body, InstallBody, StayBody};
 use crate::record::wiring::{JackProbe, JointAt, plan_in_words};
 

@@ -4,6 +4,7 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::entry_lines::reason::why;
 use crate::entry_lines::{audition, install, strikes};
 use crate::record::audition::{PhotoKind, Step};
 use crate::record::body::{AuditionBody, BenchBody, Body, ComparisonBody, ListeningBody, ThingBody};
@@ -118,11 +119,6 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
         // A strike-out is shown on the line it strikes out.
         Body::Leads(_) | Body::Strike(_) => return None,
     })
-}
-
-/// A reason that may be left out, after what was done.
-pub(super) fn why(why: &str) -> String {
-    if why.is_empty() { String::new() } else { format!(": {why}") }
 }
 
 /// A pickup, a guitar, a rig or the meter.

@@ -3,4 +3,5 @@
 mod audition;
 pub mod install;
 pub mod lines;
+mod reason;
 pub mod strikes;

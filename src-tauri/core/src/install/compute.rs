@@ -2,21 +2,20 @@
 
 use super::by_ear::standing_checks;
 use super::fold::Install;
+use super::jack::jack;
 use super::kit::InstallKit;
 use super::page::{
-    BeforeReading, BeforeView, CheckedLine, HookupView, JackLine, JackView, JointLine, MissingSize, PhaseView,
-    ProofReading, SizeOf, SwitchOffered, TogetherView,
+    BeforeReading, BeforeView, CheckedLine, HookupView, JackView, JointLine, MissingSize, PhaseView, SizeOf,
+    SwitchOffered, TogetherView,
 };
-use super::slips::{InstallSlip, StatedIn, slip_at};
-use crate::audition::{ProbedLine, Unexplained, hookup_or_meant, hung};
+use super::slips::StatedIn;
+use crate::audition::{Unexplained, hookup_or_meant, hung};
 use crate::install::sheet::Sheet;
 use crate::physics::gaps::{Hung, Over};
 use crate::physics::leads::{CANCELLED, as_hooked_up};
 use crate::physics::meter::digits;
-use crate::physics::meter::{DiagnosisKind, SHORT_BELOW};
 use crate::physics::wiring::{
-    FitAt, JackCase, JackReading, JackTaken, PairPhase, Proof, SignalPath, SolderPoint, SolderPointKind, Staying,
-    WiringKind, WiringPlan,
+    FitAt, JackCase, PairPhase, SignalPath, SolderPoint, SolderPointKind, Staying, WiringKind, WiringPlan,
 };
 use crate::physics::{meter, wiring};
 use crate::record::contacts::ModeSwitch;
@@ -24,10 +23,10 @@ use crate::record::guitar::{Guitar, Place};
 use crate::record::install::{InstallAnswer, PhaseHeard};
 use crate::record::leads::{Contact, LeadName};
 use crate::record::pickup::Pickup;
-use crate::record::quantity::{Millimetres, Reading};
+use crate::record::quantity::Millimetres;
 use crate::record::rig::Mode;
 use crate::record::verdict::{Verdict, VerdictKind};
-use crate::record::wiring::{JackProbe, Plan, Volumes, positions};
+use crate::record::wiring::{Plan, positions};
 use crate::record::words::listed;
 
 /// How a reading at the jack is taken.
@@ -366,113 +365,4 @@ fn phase(install: &Install, kit: &InstallKit, case: &JackCase, path: &SignalPath
     let asked = |one: &&Staying| found.pairs.iter().any(|pair| pair.other == one.place);
     let checks = staying.iter().filter(asked).flat_map(|one| standing_checks(install, kit, one)).collect();
     PhaseView { sentence, pairs: found.pairs.into_iter().map(pair).collect(), checks }
-}
-
-/// Readings to expect, what was read, and what that comes to.
-fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mut Sheet) {
-    let expected = wiring::jack_readings(case);
-    let shown = |one: &JackReading| {
-        if one.band.is_empty() { one.shown.clone() } else { format!("{} ({})", one.shown, one.band) }
-    };
-    let taken: Vec<JackTaken> = install.evidence.iter().map(|saved| saved.said.clone()).collect();
-    let mut proof = wiring::prove(case, &taken);
-    let agrees = |one: &JackReading| {
-        let at_jack = JackProbe::Jack { set: one.set.clone() };
-        proof.readings.iter().find(|line| line.probe == at_jack)?.agrees
-    };
-    // Each position once with the volume at full, and one at zero; others where somebody measured them.
-    let wanted = |one: &&JackReading| {
-        let read = install.readings.iter().any(|read| read.said.set == one.set);
-        one.set.volumes == Volumes::Full {} || read || proof.left.contains(&one.set)
-    };
-    sheet.jack.lines = expected
-        .iter()
-        .filter(wanted)
-        .map(|one| JackLine {
-            at: one.set.clone(),
-            words: one.words.clone(),
-            shown: shown(one),
-            why: one.sentence.clone(),
-        })
-        .collect();
-    if !planned {
-        return;
-    }
-    let in_table =
-        |probe: &JackProbe| matches!(probe, JackProbe::Jack { set } if expected.iter().any(|one| one.set == *set));
-    sheet.probed = install
-        .evidence
-        .iter()
-        .filter(|saved| !in_table(&saved.said.probe))
-        .filter_map(|saved| {
-            let words = wiring::probe_in_words(case, &saved.said.probe)?;
-            Some(ProbedLine { entry: saved.entry, words, reading: saved.said.reading.shown() })
-        })
-        .collect();
-    sheet.beside = proof.beside.clone();
-    let off = |test: fn(Reading) -> bool| {
-        proof.readings.iter().filter(|line| line.agrees == Some(false)).any(|line| {
-            let last = taken.iter().rev().find(|taken| taken.probe == line.probe);
-            matches!(line.probe, JackProbe::Jack { .. }) && last.is_some_and(|taken| test(taken.reading))
-        })
-    };
-    sheet.unexplained = Unexplained {
-        short: off(|reading| reading.ohms().is_some_and(|ohms| ohms.0 < SHORT_BELOW)),
-        open: off(|reading| reading == Reading::OverLimit),
-    };
-    let wrong = matches!(proof.kind, DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained);
-    sheet.readings = expected
-        .iter()
-        .filter(wanted)
-        .map(|one| {
-            let read = install.readings.iter().find(|read| read.said.set == one.set);
-            let verdict = read.map(|_| match agrees(one) {
-                Some(true) => Verdict::new(VerdictKind::Good, "As expected", ""),
-                Some(false) => Verdict::new(VerdictKind::Bad, "Not as expected", ""),
-                None if wrong => Verdict::new(VerdictKind::Unsure, "Weighed together with the others", ""),
-                None => Verdict::new(VerdictKind::Unsure, "Nothing to hold it against by itself", ""),
-            });
-            ProofReading {
-                at: one.set.clone(),
-                words: one.words.clone(),
-                expected: shown(one),
-                plausible: one.low.zip(one.high).map(|(low, high)| [low, high]),
-                reading: read.map(|read| read.said.taken.reading.shown()),
-                entry: read.map(|read| read.entry),
-                verdict,
-            }
-        })
-        .collect();
-    if taken.is_empty() {
-        return;
-    }
-    let (kind, word) = match proof.kind {
-        DiagnosisKind::NothingYet => return,
-        DiagnosisKind::NotEnough => (VerdictKind::Unsure, "Well so far"),
-        DiagnosisKind::AllWell => (VerdictKind::Good, "As it should be"),
-        DiagnosisKind::Found => (VerdictKind::Bad, "Something is wrong"),
-        DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => (VerdictKind::Bad, "Not as it should be"),
-    };
-    sheet.slip = slip_at(install, case, &expected, &proof, &taken);
-    if let Some(slip) = &sheet.slip {
-        proof = not_sure_yet(proof, slip);
-    }
-    sheet.proof = Some(Verdict::new(kind, word, proof.sentence.clone()));
-    sheet.diagnosis = match proof.kind {
-        DiagnosisKind::Found | DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => Some(proof),
-        DiagnosisKind::NothingYet | DiagnosisKind::NotEnough | DiagnosisKind::AllWell => None,
-    };
-}
-
-/// While a slip of the pen explains the readings as well, no cause is sure, and no other measurement is asked for.
-fn not_sure_yet(mut proof: Proof, slip: &InstallSlip) -> Proof {
-    proof.kind = DiagnosisKind::CantTellApart;
-    proof.sentence = format!("Was it typed as it was read? {}", slip.sentence);
-    proof.next = None;
-    for suspect in &mut proof.ranked {
-        if matches!(suspect.how_sure.as_str(), "almost sure" | "very likely") {
-            "likely".clone_into(&mut suspect.how_sure);
-        }
-    }
-    proof
 }

@@ -8,7 +8,7 @@ use super::page::{ActView, BeforeView, CheckView, HeardBefore, InstallStepView, 
 use super::parts::parts;
 use super::plan::PlanForm;
 use super::tasks::text_of;
-use crate::audition::{Present, Status, cautions_read, iron, photos, sound, title};
+use crate::audition::{IronView, Present, SoundView, Status, cautions_read, iron, photos, sound, title};
 use crate::entry_lines::lines::entry_lines;
 use crate::install::sheet::Sheet;
 use crate::record::entry::Entry;
@@ -34,49 +34,8 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
     let listen = heard(&install, kit);
     let iron = iron(&safety, &at_bench, present);
     let sound = sound(&safety, &at_bench, present, sheet.unexplained);
-    let spoken = |step: InstallStep| match step {
-        InstallStep::Iron => iron.spoken.clone(),
-        InstallStep::Hookup => {
-            let lines = sheet.hookup.joints.iter().map(|joint| format!("{} to {}.", joint.what, joint.at));
-            std::iter::once(format!("{}. {}", step.name(), step.reason())).chain(lines).collect::<Vec<_>>().join(" ")
-        }
-        _ => format!("{}. {}", step.name(), step.reason()),
-    };
-    let steps = InstallStep::ALL
-        .into_iter()
-        .map(|step| {
-            let mut open = open_points(step, &install, &sheet, &checks, &strung, &listen);
-            if sound.sounding && matches!(step, InstallStep::Proof | InstallStep::Listen) {
-                open.push("The sound is up. Volume down first, then go on.".to_owned());
-            }
-            let held = step == InstallStep::Iron
-                && !install.is_over(step)
-                && iron.holds.iter().any(|hold| hold.overridden.is_none());
-            let passed = install.over.get(&step).map(|saved| saved.said.clone()).filter(|why| !why.is_empty());
-            let status = match (install.is_over(step), &passed) {
-                // What was open when it was passed may be settled since.
-                (true, Some(_)) if !open.is_empty() => Status::Skipped,
-                (true, _) => Status::Done,
-                (false, _) if held => Status::Held,
-                (false, _) => Status::Open,
-            };
-            InstallStepView {
-                step,
-                name: step.name().to_owned(),
-                reason: step.reason().to_owned(),
-                status,
-                open,
-                unsure: match step {
-                    InstallStep::Proof => [unsure(&sheet), not_told(&checks)].concat(),
-                    InstallStep::Listen => not_told(strung.iter().chain(listen.iter().map(|heard| &heard.check))),
-                    _ => Vec::new(),
-                },
-                passed,
-                invalidated: install.invalidated.get(&step).cloned(),
-                spoken: spoken(step),
-            }
-        })
-        .collect();
+    let known = StepsKnown { install: &install, sheet: &sheet, checks: &checks, strung: &strung, listen: &listen };
+    let steps = InstallStep::ALL.into_iter().map(|step| known.step(step, &iron, &sound)).collect();
     let act = |act: InstallTask, number: usize, of: usize| act_view(&install, kit, &sheet, act, number, of);
     let acts = InstallTask::SOLDER
         .into_iter()
@@ -102,34 +61,17 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
         unproven: kit.unproven(),
         next: install.next(),
         steps,
-        plan: PlanView {
-            asked: places_asked(&install, kit),
-            form: PlanForm::of(plan.unwrap_or(&sheet.suggested)),
-            chosen: plan.is_some(),
-            words: plan.map(plan_in_words).unwrap_or_default(),
-            modes: kit.modes_offered(),
-            switches: sheet.switches.clone(),
-            verdict: sheet.plan.clone(),
-            controls: kit.controls_in_words(),
-        },
+        plan: plan_view(&install, kit, &sheet),
         before: BeforeView { photos: photos(&install.safety), ..sheet.before.clone() },
         parts: parts(plan, &sheet.hookup, kit.guitar.as_ref().map(|guitar| &guitar.controls)),
         iron,
         sound,
         acts,
         proof: ProofView {
-            next: sheet.readings.iter().find(|one| one.reading.is_none()).map(|one| one.at.clone()),
-            readings: sheet.readings.clone(),
-            verdict: sheet.proof.clone(),
-            slip: sheet.slip.clone(),
-            diagnosis: sheet.diagnosis.clone(),
-            probed: sheet.probed.clone(),
-            beside: sheet.beside.clone(),
             mend: mend(&sheet, checks.iter().chain(&strung)),
-            checks,
             cautions: cautions_read(&safety, &at_bench, present, Moment::Proof),
-            meter: format!("{}, {}", kit.meter.label, kit.meter.claim.shown()),
             room: room.map(|room| room.shown()),
+            ..proof_view(kit, &sheet, checks)
         },
         closing,
         strung,
@@ -144,6 +86,94 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
         room: sheet.room,
         jack: sheet.jack,
     }
+}
+
+fn plan_view(install: &Install, kit: &InstallKit, sheet: &Sheet) -> PlanView {
+    let plan = install.plan.as_ref().map(|saved| &saved.said);
+    PlanView {
+        asked: places_asked(install, kit),
+        form: PlanForm::of(plan.unwrap_or(&sheet.suggested)),
+        chosen: plan.is_some(),
+        words: plan.map(plan_in_words).unwrap_or_default(),
+        modes: kit.modes_offered(),
+        switches: sheet.switches.clone(),
+        verdict: sheet.plan.clone(),
+        controls: kit.controls_in_words(),
+    }
+}
+
+/// The proof as the sheet has it, before cautions, the room and what comes before mending.
+fn proof_view(kit: &InstallKit, sheet: &Sheet, checks: Vec<CheckView>) -> ProofView {
+    ProofView {
+        next: sheet.readings.iter().find(|one| one.reading.is_none()).map(|one| one.at.clone()),
+        readings: sheet.readings.clone(),
+        verdict: sheet.proof.clone(),
+        slip: sheet.slip.clone(),
+        diagnosis: sheet.diagnosis.clone(),
+        probed: sheet.probed.clone(),
+        beside: sheet.beside.clone(),
+        mend: None,
+        checks,
+        cautions: Vec::new(),
+        meter: format!("{}, {}", kit.meter.label, kit.meter.claim.shown()),
+        room: None,
+    }
+}
+
+/// What the steps are told from.
+struct StepsKnown<'a> {
+    install: &'a Install,
+    sheet: &'a Sheet,
+    checks: &'a [CheckView],
+    strung: &'a [CheckView],
+    listen: &'a [HeardBefore],
+}
+
+impl StepsKnown<'_> {
+    /// How a step stands.
+    fn step(&self, step: InstallStep, iron: &IronView, sound: &SoundView) -> InstallStepView {
+        let Self { install, sheet, checks, strung, listen } = *self;
+        let mut open = open_points(step, install, sheet, checks, strung, listen);
+        if sound.sounding && matches!(step, InstallStep::Proof | InstallStep::Listen) {
+            open.push("The sound is up. Volume down first, then go on.".to_owned());
+        }
+        let held = step == InstallStep::Iron
+            && !install.is_over(step)
+            && iron.holds.iter().any(|hold| hold.overridden.is_none());
+        let passed = install.over.get(&step).map(|saved| saved.said.clone()).filter(|why| !why.is_empty());
+        let status = match (install.is_over(step), &passed) {
+            // What was open when it was passed may be settled since.
+            (true, Some(_)) if !open.is_empty() => Status::Skipped,
+            (true, _) => Status::Done,
+            (false, _) if held => Status::Held,
+            (false, _) => Status::Open,
+        };
+        InstallStepView {
+            step,
+            name: step.name().to_owned(),
+            reason: step.reason().to_owned(),
+            status,
+            open,
+            unsure: match step {
+                InstallStep::Proof => [unsure(sheet), not_told(checks)].concat(),
+                InstallStep::Listen => not_told(strung.iter().chain(listen.iter().map(|heard| &heard.check))),
+                _ => Vec::new(),
+            },
+            passed,
+            invalidated: install.invalidated.get(&step).cloned(),
+            spoken: if step == InstallStep::Iron { iron.spoken.clone() } else { spoken(step, sheet) },
+        }
+    }
+}
+
+/// A step as it is said aloud.
+fn spoken(step: InstallStep, sheet: &Sheet) -> String {
+    let begun = format!("{}. {}", step.name(), step.reason());
+    if step != InstallStep::Hookup {
+        return begun;
+    }
+    let lines = sheet.hookup.joints.iter().map(|joint| format!("{} to {}.", joint.what, joint.at));
+    std::iter::once(begun).chain(lines).collect::<Vec<_>>().join(" ")
 }
 
 fn unanswered(check: &CheckView) -> bool {

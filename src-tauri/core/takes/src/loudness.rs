@@ -17,7 +17,8 @@ pub struct Loudness {
     pub momentary: Option<Decibels>,
     /// The loudest 3 s, in LUFS; nothing for a shorter take.
     pub short_term: Option<Decibels>,
-    /// From the quiet to the loud parts, in LU (EBU Tech 3342); nothing for a take under 3 s.
+    /// From the quiet to the loud parts, in LU (EBU Tech 3342); nothing for a take under 30 s, in which there
+    /// are too few parts.
     pub range: Option<Decibels>,
     /// The highest peak between and at samples, in decibels of full scale.
     pub true_peak: Option<Decibels>,
@@ -27,7 +28,7 @@ pub struct Loudness {
 pub(crate) struct Meter {
     meter: EbuR128,
     channels: u32,
-    /// Samples in a step of 0.1 s, over all channels, and how many of the next step are there.
+    /// Samples in a step of 0.02 s, over all channels, and how many of the next step are there.
     step: usize,
     within: usize,
     steps: u32,
@@ -40,7 +41,7 @@ impl Meter {
     pub(crate) fn new(channels: u8, rate: u32) -> Result<Self, ebur128::Error> {
         let (channels, quiet) = (u32::from(channels), f64::NEG_INFINITY);
         let meter = EbuR128::new(channels, rate, Mode::I | Mode::LRA | Mode::TRUE_PEAK)?;
-        let step = (rate as usize).div_ceil(10) * channels as usize;
+        let step = (rate as usize).div_ceil(50) * channels as usize;
         Ok(Self { meter, channels, step, within: 0, steps: 0, momentary: quiet, short_term: quiet })
     }
 
@@ -52,10 +53,10 @@ impl Meter {
             if self.within == self.step {
                 self.within = 0;
                 self.steps += 1;
-                if self.steps >= 4 {
+                if self.steps >= 20 {
                     self.momentary = self.momentary.max(self.meter.loudness_momentary()?);
                 }
-                if self.steps >= 30 {
+                if self.steps >= 150 && self.steps.is_multiple_of(5) {
                     self.short_term = self.short_term.max(self.meter.loudness_shortterm()?);
                 }
             }
@@ -71,7 +72,7 @@ impl Meter {
             integrated: told(self.meter.loudness_global()?),
             momentary: told(self.momentary),
             short_term: told(self.short_term),
-            range: if self.steps >= 30 { told(self.meter.loudness_range()?) } else { None },
+            range: if self.steps >= 1500 { told(self.meter.loudness_range()?) } else { None },
             true_peak: told(20.0 * peak.log10()),
         })
     }

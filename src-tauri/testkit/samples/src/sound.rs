@@ -44,6 +44,9 @@ pub struct Plucked {
     pub stopped: f64,
 }
 
+/// How many partials a string has.
+pub const PARTIALS: i32 = 16;
+
 impl Plucked {
     /// A string of this pitch, that loses 20 dB in two seconds and is stopped after them.
     #[must_use]
@@ -89,7 +92,7 @@ impl Sound {
     #[must_use]
     pub fn pluck(mut self, string: &Plucked) -> Self {
         let rate = f64::from(self.rate);
-        let partials: Vec<(f64, f64)> = (1..=40)
+        let partials: Vec<(f64, f64)> = (1..=PARTIALS)
             .map(f64::from)
             .map(|n| (n * string.hertz * (1.0 + string.stretch * n * n).sqrt(), string.height / n))
             .filter(|(hertz, _)| *hertz < 0.45 * rate)
@@ -104,6 +107,9 @@ impl Sound {
                 // A finger stops it within 20 ms.
                 let held = ((string.stopped - time) / 0.02).clamp(0.0, 1.0);
                 let height = risen * held * (-slope * time).exp();
+                if height < 1e-6 {
+                    continue;
+                }
                 for (number, (hertz, part)) in partials.iter().enumerate() {
                     // Each partial begins elsewhere, or all would peak at once.
                     let phase = 2.4 * (number * number) as f64;

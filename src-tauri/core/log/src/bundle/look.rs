@@ -302,10 +302,18 @@ impl<'a> Staging<'a> {
         }
         // How many entries the act of such a one writes beside it.
         let further = match body {
-            Body::Audition(AuditionBody::Chosen { .. }) => 2,
-            Body::Install(InstallBody::FitDone { .. }) => 4,
-            Body::Strike(StrikeBody::StruckOut { .. }) if matches!(about, About::Fit(_)) => 8,
-            _ => 0,
+            Body::Audition(body) if matches!(body, AuditionBody::Chosen { .. }) => 2,
+            Body::Install(body) if matches!(body, InstallBody::FitDone { .. }) => 4,
+            Body::Strike(_) if matches!(about, About::Fit(_)) => 8,
+            Body::Thing(_)
+            | Body::Leads(_)
+            | Body::Audition(_)
+            | Body::Listening(_)
+            | Body::Comparison(_)
+            | Body::Bench(_)
+            | Body::Install(_)
+            | Body::Stay(_)
+            | Body::Strike(_) => 0,
         };
         for follower in (1..=further).map(|number| id.beside(number)) {
             self.follows.execute(params![follower.0, body.kind(), about.uuid(), line])?;

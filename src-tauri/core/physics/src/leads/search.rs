@@ -7,6 +7,7 @@ mod words;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+pub use self::words::in_words as lead_entry_in_words;
 use self::words::{in_words, over_coil, told, which_coil};
 use super::hookup::{HookupMap, as_hooked_up, hookup};
 use super::identify::{CoilFound, LeadsFound, PairReading, Search, identify};

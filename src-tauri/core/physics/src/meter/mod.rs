@@ -20,7 +20,7 @@ pub use diagnosis::{
 };
 pub use expect::{ModeExpectation, expected, expected_beside, expected_from};
 pub use health::{CoilHealth, Health, HealthKind, HealthPoint, Visit, health};
-pub use slip::{COIL, Slip, slip, too_little_or_much};
+pub use slip::{COIL, POT, Slip, slip, too_little_or_much};
 
 /// Resistance of copper rises by this share for each degree above 20 °C (IEC 60028).
 pub const COPPER_PER_DEGREE: f64 = 0.003_93;

@@ -5,6 +5,7 @@ use chrono::{DateTime, Utc};
 use super::asks::AuditionAct;
 use super::geometry;
 use crate::ask::Refusal;
+use crate::ask::forms::ChoiceForm;
 use crate::ask::forms::typed::at;
 use crate::ask::holding::{refuse_bare_feet, refuse_ticks, refuse_while_held, refuse_while_too_loud};
 use crate::ask::listener::{corrected, told_level};
@@ -12,16 +13,16 @@ use crate::ask::load::{chosen_mode, kit, newest};
 use crate::ask::striking::may_be_struck;
 use crate::audition::Audition;
 use crate::logbook::Log;
-use crate::record::audition::Step;
+use crate::record::audition::{HookedUp, Step};
 use crate::record::body::{AuditionBody, BenchBody, Body, ListeningBody, StrikeBody};
 use crate::record::entry::{About, Entry};
-use crate::record::gaps::GapsMeasured;
 use crate::record::guitar::Guitar;
 use crate::record::leads::{Contact, MOST_IN_A_TERMINAL};
 use crate::record::meter::Probe;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{read_celsius, read_ohms};
-use crate::record::rig::Rig;
+use crate::record::rig::{Mode, Rig};
+use crate::record::seat::{FinishAnswer, Seating};
 use crate::record::tick::{MOST_ITEMS, Tick};
 use crate::record::words;
 use crate::safety::cautions;
@@ -38,76 +39,22 @@ pub(super) fn compose(
         return Err(Refusal::not_found("audition"));
     }
     Ok(match act {
-        AuditionAct::Probe { probe, reading, .. } => Body::Audition(AuditionBody::Probed {
-            probe: possible(log, before, probe)?,
-            reading: read_ohms(&reading).map_err(at("reading"))?,
-            typed: reading,
-        }),
+        AuditionAct::Probe { probe, reading, .. } => probed(log, before, probe, reading)?,
         AuditionAct::Mend { what, .. } => {
-            Body::Audition(AuditionBody::Mended { what: words::note(&what, "what was mended").map_err(at("what"))? })
+            Body::Audition(AuditionBody::Mended { what: note(&what, "what was mended", "what")? })
         }
-        AuditionAct::Choose { choice, .. } => {
-            let guitar: Guitar = newest(log, About::Guitar(choice.guitar), "guitar")?;
-            let rig: Rig = newest(log, About::Rig(choice.rig), "rig")?;
-            newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
-            Body::Audition(AuditionBody::Chosen { choice: choice.read(&guitar, &rig)? })
-        }
+        AuditionAct::Choose { choice, .. } => chosen(log, choice)?,
         AuditionAct::Mount { mounting, .. } => {
             Body::Audition(AuditionBody::Mounted { mounting: geometry::mounting(mounting)? })
         }
-        AuditionAct::HookUp { mut hooked, .. } => {
-            let kit = kit(log, &Audition::fold(before), None)?;
-            let rig = kit.rig.ok_or_else(|| Refusal::not_found("rig"))?;
-            if usize::from(hooked.terminal) >= rig.terminals.len() {
-                return Err(Refusal::unclear("hooked.terminal", "The rig's block has no such terminal."));
-            }
-            for lead in &mut hooked.leads {
-                *lead = words::label(lead.as_str(), "the lead").map_err(at("hooked.leads"))?.into();
-            }
-            let known = |contact: &Contact| {
-                let of = |pickup: &Pickup| pickup.leads.iter().any(|lead| contact.is(&lead.name));
-                *contact == Contact::Shield || kit.pickup.as_ref().is_none_or(of)
-            };
-            if hooked.leads.len() > MOST_IN_A_TERMINAL || !hooked.leads.iter().all(known) {
-                return Err(Refusal::unclear(
-                    "hooked.leads",
-                    "The pickup has no such lead. Add it to the pickup first.",
-                ));
-            }
-            Body::Audition(AuditionBody::HookedUp { hooked })
-        }
-        AuditionAct::TakeReading { mode, reading, room, .. } => {
-            chosen_mode(before, &mode)?;
-            let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
-            Body::Audition(AuditionBody::ReadingTaken {
-                mode,
-                reading: read_ohms(&reading).map_err(at("reading"))?,
-                typed: reading,
-                room,
-            })
-        }
-        AuditionAct::AskFinish { mut answer, .. } => {
-            answer.before = words::note(&answer.before, "the note").map_err(at("answer.before"))?;
-            Body::Audition(AuditionBody::FinishAsked { answer })
-        }
-        AuditionAct::Seat { seating, .. } => {
-            refuse_while_held(log, before, Moment::Seat, now)?;
-            refuse_bare_feet(log, before, seating.feet, now)?;
-            Body::Audition(AuditionBody::Seated { seating })
-        }
+        AuditionAct::HookUp { hooked, .. } => hooked_up(log, before, hooked)?,
+        AuditionAct::TakeReading { mode, reading, room, .. } => taken(before, mode, reading, &room)?,
+        AuditionAct::AskFinish { answer, .. } => finish_asked(answer)?,
+        AuditionAct::Seat { seating, .. } => seated(log, before, seating, now)?,
         AuditionAct::MeasureGaps { bass, treble, unit, pressed_at, kept, between, studs_out, .. } => {
-            let audition = Audition::fold(before);
-            let kit = kit(log, &audition, None)?;
-            Body::Audition(AuditionBody::GapsMeasured {
-                gaps: GapsMeasured {
-                    bass: geometry::gap(&bass, unit, "bass")?,
-                    treble: geometry::gap(&treble, unit, "treble")?,
-                    pressed_at: geometry::fret(pressed_at)?,
-                    kept,
-                    between: geometry::between(&between, unit, kit.guitar.as_ref())?,
-                    studs_out: geometry::studs_out(&studs_out, unit, kit.rig.as_ref())?,
-                },
-            })
+            let kit = kit(log, &Audition::fold(before), None)?;
+            let typed = geometry::GapsTyped { bass, treble, unit, pressed_at, kept, between, studs_out };
+            Body::Audition(AuditionBody::GapsMeasured { gaps: typed.read(&kit)? })
         }
         AuditionAct::AimGaps { aim, .. } => {
             Body::Audition(AuditionBody::GapsAimed { aim: geometry::aim(log, aim, &Audition::fold(before))? })
@@ -121,31 +68,11 @@ pub(super) fn compose(
         }
         AuditionAct::ChooseFinal { place, from_saddle, from_saddle_treble, unit, .. } => {
             let kit = kit(log, &Audition::fold(before), None)?;
-            let guitar = kit.guitar.as_ref();
-            Body::Audition(AuditionBody::FinalPlaceChosen {
-                place: geometry::final_place(&place, &from_saddle, &from_saddle_treble, unit, guitar)?,
-            })
+            let place = geometry::final_place(&place, &from_saddle, &from_saddle_treble, unit, kit.guitar.as_ref())?;
+            Body::Audition(AuditionBody::FinalPlaceChosen { place })
         }
-        AuditionAct::TickOff { tick, words: said, .. } => {
-            refuse_ticks(log, before, &[tick], now)?;
-            Body::Bench(BenchBody::Ticked { tick, words: words::note(&said, "the note").map_err(at("words"))? })
-        }
-        AuditionAct::TickTogether { ticks, .. } => {
-            let of_one_list = [&Tick::SOUND_UP[..], &Tick::TAKE_DOWN, &Tick::IRON]
-                .iter()
-                .any(|list| ticks.iter().all(|tick| list.contains(tick)));
-            if ticks.is_empty() || ticks.len() > MOST_ITEMS || !of_one_list {
-                let sentence = "Only items of one list can be ticked in one act. Nothing was written.";
-                return Err(Refusal::unclear("ticks", sentence));
-            }
-            if ticks.iter().any(|tick| tick.alone()) {
-                let sentence =
-                    "One of these has to be ticked by itself: a hold or a clock hangs on it. Nothing was written.";
-                return Err(Refusal::unclear("ticks", sentence));
-            }
-            refuse_ticks(log, before, &ticks, now)?;
-            Body::Bench(BenchBody::TickedTogether { ticks })
-        }
+        AuditionAct::TickOff { tick, words, .. } => ticked(log, before, tick, &words, now)?,
+        AuditionAct::TickTogether { ticks, .. } => ticked_together(log, before, ticks, now)?,
         AuditionAct::Tell { told, .. } => Body::Bench(BenchBody::Told { told }),
         AuditionAct::TellLevel { level, .. } => Body::Bench(BenchBody::LevelTold { level: told_level(level)? }),
         AuditionAct::CorrectListening { session, time, level, .. } => {
@@ -157,55 +84,142 @@ pub(super) fn compose(
         }
         AuditionAct::IronOff { .. } => Body::Bench(BenchBody::IronOff {}),
         AuditionAct::Rate { mode, quality, value, .. } => {
-            chosen_mode(before, &mode)?;
-            refuse_while_too_loud(log, before, now)?;
-            if !(1..=5).contains(&value) {
-                return Err(Refusal::unclear("value", "The scale goes from 1 to 5."));
-            }
-            Body::Listening(ListeningBody::Rated { mode, quality, value })
+            may_be_heard(log, before, &mode, now)?;
+            Body::Listening(ListeningBody::Rated { mode, quality, value: on_the_scale(value)? })
         }
-        AuditionAct::NoteDown { mode, words: said, .. } => {
-            chosen_mode(before, &mode)?;
-            refuse_while_too_loud(log, before, now)?;
-            Body::Listening(ListeningBody::NoteWritten {
-                mode,
-                words: words::note(&said, "the note").map_err(at("words"))?,
-            })
+        AuditionAct::NoteDown { mode, words, .. } => {
+            may_be_heard(log, before, &mode, now)?;
+            Body::Listening(ListeningBody::NoteWritten { mode, words: note(&words, "the note", "words")? })
         }
-        AuditionAct::DescribeAmp { words: said, .. } => {
-            Body::Listening(ListeningBody::AmpDescribed { words: words::note(&said, "the note").map_err(at("words"))? })
+        AuditionAct::DescribeAmp { words, .. } => {
+            Body::Listening(ListeningBody::AmpDescribed { words: note(&words, "the note", "words")? })
         }
-        AuditionAct::SkipStep { step, why, .. } => {
-            if step == Step::Choose {
-                return Err(Refusal::unclear("step", "Without a pickup and a guitar there is nothing to audition."));
-            }
-            Body::Audition(AuditionBody::StepSkipped { step, why: words::reason(&why).map_err(at("why"))? })
-        }
+        AuditionAct::SkipStep { step, why, .. } => skipped(step, &why)?,
         AuditionAct::TakeUpStep { step, .. } => Body::Audition(AuditionBody::StepTakenUp { step }),
-        AuditionAct::Acknowledge { caution, cause, .. } => {
-            if cautions::named(&caution).is_none() {
-                return Err(Refusal::unclear("caution", "There is no caution of this name."));
-            }
-            Body::Bench(BenchBody::CautionAcknowledged {
-                caution,
-                cause: words::note(&cause, "the cause").map_err(at("cause"))?,
-            })
+        AuditionAct::Acknowledge { caution, cause, .. } => acknowledged(caution, &cause)?,
+        AuditionAct::OverrideHold { hold, why, .. } => {
+            Body::Bench(BenchBody::HoldOverridden { hold: hold.id().to_owned(), why: reason(&why)? })
         }
-        AuditionAct::OverrideHold { hold, why, .. } => Body::Bench(BenchBody::HoldOverridden {
-            hold: hold.id().to_owned(),
-            why: words::reason(&why).map_err(at("why"))?,
-        }),
-        AuditionAct::EndEarly { why, .. } => {
-            Body::Audition(AuditionBody::EndedEarly { why: words::reason(&why).map_err(at("why"))? })
-        }
+        AuditionAct::EndEarly { why, .. } => Body::Audition(AuditionBody::EndedEarly { why: reason(&why)? }),
         AuditionAct::StrikeOut { struck, why, .. } => {
             may_be_struck(before, struck, "This entry is not in the audition.", |_| true)?;
-            Body::Strike(StrikeBody::StruckOut {
-                entry: struck,
-                why: words::note(&why, "the reason").map_err(at("why"))?,
-            })
+            Body::Strike(StrikeBody::StruckOut { entry: struck, why: note(&why, "the reason", "why")? })
         }
     })
+}
+
+/// Words that may be left out, as they are kept.
+fn note(typed: &str, what: &str, field: &'static str) -> Result<String, Refusal> {
+    words::note(typed, what).map_err(at(field))
+}
+
+/// A reason that may not be left out.
+fn reason(why: &str) -> Result<String, Refusal> {
+    words::reason(why).map_err(at("why"))
+}
+
+fn probed(log: &Log, before: &[(Entry, bool)], probe: Probe, reading: String) -> Result<Body, Refusal> {
+    Ok(Body::Audition(AuditionBody::Probed {
+        probe: possible(log, before, probe)?,
+        reading: read_ohms(&reading).map_err(at("reading"))?,
+        typed: reading,
+    }))
+}
+
+fn chosen(log: &Log, choice: ChoiceForm) -> Result<Body, Refusal> {
+    let guitar: Guitar = newest(log, About::Guitar(choice.guitar), "guitar")?;
+    let rig: Rig = newest(log, About::Rig(choice.rig), "rig")?;
+    newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
+    Ok(Body::Audition(AuditionBody::Chosen { choice: choice.read(&guitar, &rig)? }))
+}
+
+/// A terminal and its leads, if the rig has such a one and the pickup those.
+fn hooked_up(log: &Log, before: &[(Entry, bool)], mut hooked: HookedUp) -> Result<Body, Refusal> {
+    let kit = kit(log, &Audition::fold(before), None)?;
+    let rig = kit.rig.ok_or_else(|| Refusal::not_found("rig"))?;
+    if usize::from(hooked.terminal) >= rig.terminals.len() {
+        return Err(Refusal::unclear("hooked.terminal", "The rig's block has no such terminal."));
+    }
+    for lead in &mut hooked.leads {
+        *lead = words::label(lead.as_str(), "the lead").map_err(at("hooked.leads"))?.into();
+    }
+    let known = |contact: &Contact| {
+        let of = |pickup: &Pickup| pickup.leads.iter().any(|lead| contact.is(&lead.name));
+        *contact == Contact::Shield || kit.pickup.as_ref().is_none_or(of)
+    };
+    if hooked.leads.len() > MOST_IN_A_TERMINAL || !hooked.leads.iter().all(known) {
+        return Err(Refusal::unclear("hooked.leads", "The pickup has no such lead. Add it to the pickup first."));
+    }
+    Ok(Body::Audition(AuditionBody::HookedUp { hooked }))
+}
+
+fn taken(before: &[(Entry, bool)], mode: Mode, reading: String, room: &str) -> Result<Body, Refusal> {
+    chosen_mode(before, &mode)?;
+    let room = if room.trim().is_empty() { None } else { Some(read_celsius(room).map_err(at("room"))?) };
+    Ok(Body::Audition(AuditionBody::ReadingTaken {
+        mode,
+        reading: read_ohms(&reading).map_err(at("reading"))?,
+        typed: reading,
+        room,
+    }))
+}
+
+fn finish_asked(mut answer: FinishAnswer) -> Result<Body, Refusal> {
+    answer.before = note(&answer.before, "the note", "answer.before")?;
+    Ok(Body::Audition(AuditionBody::FinishAsked { answer }))
+}
+
+/// The rig seated, if nothing keeps it from standing there.
+fn seated(log: &Log, before: &[(Entry, bool)], seating: Seating, now: DateTime<Utc>) -> Result<Body, Refusal> {
+    refuse_while_held(log, before, Moment::Seat, now)?;
+    refuse_bare_feet(log, before, seating.feet, now)?;
+    Ok(Body::Audition(AuditionBody::Seated { seating }))
+}
+
+fn ticked(log: &Log, before: &[(Entry, bool)], tick: Tick, said: &str, now: DateTime<Utc>) -> Result<Body, Refusal> {
+    refuse_ticks(log, before, &[tick], now)?;
+    Ok(Body::Bench(BenchBody::Ticked { tick, words: note(said, "the note", "words")? }))
+}
+
+/// Items of one stop list that may be ticked in one act.
+fn ticked_together(log: &Log, before: &[(Entry, bool)], ticks: Vec<Tick>, now: DateTime<Utc>) -> Result<Body, Refusal> {
+    let of_one_list = [&Tick::SOUND_UP[..], &Tick::TAKE_DOWN, &Tick::IRON]
+        .iter()
+        .any(|list| ticks.iter().all(|tick| list.contains(tick)));
+    if ticks.is_empty() || ticks.len() > MOST_ITEMS || !of_one_list {
+        let sentence = "Only items of one list can be ticked in one act. Nothing was written.";
+        return Err(Refusal::unclear("ticks", sentence));
+    }
+    if ticks.iter().any(|tick| tick.alone()) {
+        let sentence = "One of these has to be ticked by itself: a hold or a clock hangs on it. Nothing was written.";
+        return Err(Refusal::unclear("ticks", sentence));
+    }
+    refuse_ticks(log, before, &ticks, now)?;
+    Ok(Body::Bench(BenchBody::TickedTogether { ticks }))
+}
+
+/// Refuses what is heard in a mode that was not chosen, or while it is too loud.
+fn may_be_heard(log: &Log, before: &[(Entry, bool)], mode: &Mode, now: DateTime<Utc>) -> Result<(), Refusal> {
+    chosen_mode(before, mode)?;
+    refuse_while_too_loud(log, before, now)
+}
+
+fn on_the_scale(value: u8) -> Result<u8, Refusal> {
+    if (1..=5).contains(&value) { Ok(value) } else { Err(Refusal::unclear("value", "The scale goes from 1 to 5.")) }
+}
+
+fn skipped(step: Step, why: &str) -> Result<Body, Refusal> {
+    if step == Step::Choose {
+        return Err(Refusal::unclear("step", "Without a pickup and a guitar there is nothing to audition."));
+    }
+    Ok(Body::Audition(AuditionBody::StepSkipped { step, why: reason(why)? }))
+}
+
+fn acknowledged(caution: String, cause: &str) -> Result<Body, Refusal> {
+    if cautions::named(&caution).is_none() {
+        return Err(Refusal::unclear("caution", "There is no caution of this name."));
+    }
+    Ok(Body::Bench(BenchBody::CautionAcknowledged { caution, cause: note(cause, "the cause", "cause")? }))
 }
 
 /// The probe, if this rig and this pickup have what it is put on.

@@ -52,13 +52,38 @@ fn possible(lie: Lie, field: &str) -> Result<Lie, Refusal> {
     }
 }
 
-pub(super) fn gap(typed: &str, unit: LengthUnit, field: &str) -> Result<Millimetres, Refusal> {
+/// Gaps as they are typed.
+pub(super) struct GapsTyped {
+    pub bass: String,
+    pub treble: String,
+    pub unit: LengthUnit,
+    pub pressed_at: Option<u8>,
+    pub kept: bool,
+    pub between: Vec<String>,
+    pub studs_out: Vec<String>,
+}
+
+impl GapsTyped {
+    /// Gaps that this guitar and this rig can have.
+    pub fn read(&self, kit: &Kit) -> Result<GapsMeasured, Refusal> {
+        Ok(GapsMeasured {
+            bass: gap(&self.bass, self.unit, "bass")?,
+            treble: gap(&self.treble, self.unit, "treble")?,
+            pressed_at: fret(self.pressed_at)?,
+            kept: self.kept,
+            between: between(&self.between, self.unit, kit.guitar.as_ref())?,
+            studs_out: studs_out(&self.studs_out, self.unit, kit.rig.as_ref())?,
+        })
+    }
+}
+
+fn gap(typed: &str, unit: LengthUnit, field: &str) -> Result<Millimetres, Refusal> {
     let gap = read_length(typed, unit).map_err(at(field))?;
     crate::record::gaps::possible(gap).map_err(|sentence| Refusal::unclear(field, sentence))?;
     Ok(gap)
 }
 
-pub(super) fn fret(pressed_at: Option<u8>) -> Result<Option<u8>, Refusal> {
+fn fret(pressed_at: Option<u8>) -> Result<Option<u8>, Refusal> {
     match pressed_at {
         Some(fret) if !(1..=36).contains(&fret) => Err(Refusal::unclear(
             "pressed_at",
@@ -69,11 +94,7 @@ pub(super) fn fret(pressed_at: Option<u8>) -> Result<Option<u8>, Refusal> {
 }
 
 /// Gaps of the strings, or pairs of strings, between the outer ones; none at all when no text was typed.
-pub(super) fn between(
-    typed: &[String],
-    unit: LengthUnit,
-    guitar: Option<&Guitar>,
-) -> Result<Vec<Option<Millimetres>>, Refusal> {
+fn between(typed: &[String], unit: LengthUnit, guitar: Option<&Guitar>) -> Result<Vec<Option<Millimetres>>, Refusal> {
     if typed.iter().all(|text| text.trim().is_empty()) {
         return Ok(Vec::new());
     }
@@ -95,11 +116,7 @@ pub(super) fn between(
 }
 
 /// How far the studs stand out; nothing when neither side was measured.
-pub(super) fn studs_out(
-    typed: &[String],
-    unit: LengthUnit,
-    rig: Option<&Rig>,
-) -> Result<Option<[Millimetres; 2]>, Refusal> {
+fn studs_out(typed: &[String], unit: LengthUnit, rig: Option<&Rig>) -> Result<Option<[Millimetres; 2]>, Refusal> {
     if typed.iter().all(|text| text.trim().is_empty()) {
         return Ok(None);
     }

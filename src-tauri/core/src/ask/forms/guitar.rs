@@ -206,25 +206,58 @@ pub(crate) const SCALE_MOST: f64 = 1000.0;
 pub(crate) const BETWEEN_SADDLE_AND_NUT: &str =
     "The place lies between the saddle and the nut. Measure from the saddle to the pole line.";
 
+fn read_strings(typed: &[StringForm], in_pairs: bool) -> Result<Vec<GuitarString>, Refusal> {
+    let count = typed.len();
+    if in_pairs && !matches!(count, 8 | 10 | 12) {
+        return Err(Refusal::unclear("strings", "In pairs there are eight, ten or twelve strings here."));
+    }
+    if !in_pairs && !(4..=8).contains(&count) {
+        return Err(Refusal::unclear("strings", "A guitar has four to eight strings here, or twelve in pairs."));
+    }
+    let mut strings = Vec::new();
+    for (index, string) in typed.iter().enumerate() {
+        let note = words::label(&string.note, "the note").map_err(at(format!("strings.{index}.note")))?;
+        let gauge = if string.gauge.trim().is_empty() {
+            None
+        } else {
+            Some(read_gauge(&string.gauge).map_err(at(format!("strings.{index}.gauge")))?)
+        };
+        strings.push(GuitarString { note, gauge });
+    }
+    Ok(strings)
+}
+
+impl PlaceForm {
+    /// The place, between the saddle and the nut at the bass and at the treble side.
+    fn read(self, index: usize, unit: LengthUnit, scale: [Millimetres; 2]) -> Result<Place, Refusal> {
+        let field = |name: &str| format!("places.{index}.{name}");
+        let from_saddle = read_length(&self.from_saddle, unit).map_err(at(field("from_saddle")))?;
+        if from_saddle.0 >= scale[0].0 {
+            return Err(Refusal::unclear(
+                &field("from_saddle"),
+                "That is beyond the nut. Measure from the saddle to the pole line.",
+            ));
+        }
+        let treble = length(&self.from_saddle_treble, unit, &field("from_saddle_treble"))?;
+        if treble.is_some_and(|treble| treble.0 <= 0.0 || treble.0 >= scale[1].0) {
+            return Err(Refusal::unclear(&field("from_saddle_treble"), BETWEEN_SADDLE_AND_NUT));
+        }
+        Ok(Place {
+            name: words::label(&self.name, "the place").map_err(at(field("name")))?,
+            from_saddle,
+            from_saddle_treble: treble,
+            opening_length: length(&self.opening_length, unit, &field("opening_length"))?,
+            opening_width: length(&self.opening_width, unit, &field("opening_width"))?,
+            depth: length(&self.depth, unit, &field("depth"))?,
+            fitted: self.fitted,
+            fitted_words: words::note(&self.fitted_words, "the note").map_err(at(field("fitted_words")))?,
+        })
+    }
+}
+
 impl GuitarForm {
     pub(crate) fn read(self) -> Result<Guitar, Refusal> {
-        let count = self.strings.len();
-        if self.in_pairs && !matches!(count, 8 | 10 | 12) {
-            return Err(Refusal::unclear("strings", "In pairs there are eight, ten or twelve strings here."));
-        }
-        if !self.in_pairs && !(4..=8).contains(&count) {
-            return Err(Refusal::unclear("strings", "A guitar has four to eight strings here, or twelve in pairs."));
-        }
-        let mut strings = Vec::new();
-        for (index, string) in self.strings.iter().enumerate() {
-            let note = words::label(&string.note, "the note").map_err(at(format!("strings.{index}.note")))?;
-            let gauge = if string.gauge.trim().is_empty() {
-                None
-            } else {
-                Some(read_gauge(&string.gauge).map_err(at(format!("strings.{index}.gauge")))?)
-            };
-            strings.push(GuitarString { note, gauge });
-        }
+        let strings = read_strings(&self.strings, self.in_pairs)?;
         let between = |read: &Millimetres| (250.0..=SCALE_MOST).contains(&read.0);
         let scale_wrong = "Write the scale length, nut to saddle, between 250 and 1000 mm.";
         let scale = length(&self.scale, self.unit, "scale")?
@@ -239,28 +272,7 @@ impl GuitarForm {
         let height_treble = height(&self.height_treble, self.unit, "height_treble")?;
         let mut places = Vec::new();
         for (index, place) in self.places.into_iter().enumerate() {
-            let field = |name: &str| format!("places.{index}.{name}");
-            let from_saddle = read_length(&place.from_saddle, self.unit).map_err(at(field("from_saddle")))?;
-            if from_saddle.0 >= scale.0 {
-                return Err(Refusal::unclear(
-                    &field("from_saddle"),
-                    "That is beyond the nut. Measure from the saddle to the pole line.",
-                ));
-            }
-            let treble = length(&place.from_saddle_treble, self.unit, &field("from_saddle_treble"))?;
-            if treble.is_some_and(|treble| treble.0 <= 0.0 || treble.0 >= scale_treble.unwrap_or(scale).0) {
-                return Err(Refusal::unclear(&field("from_saddle_treble"), BETWEEN_SADDLE_AND_NUT));
-            }
-            places.push(Place {
-                name: words::label(&place.name, "the place").map_err(at(field("name")))?,
-                from_saddle,
-                from_saddle_treble: treble,
-                opening_length: length(&place.opening_length, self.unit, &field("opening_length"))?,
-                opening_width: length(&place.opening_width, self.unit, &field("opening_width"))?,
-                depth: length(&place.depth, self.unit, &field("depth"))?,
-                fitted: place.fitted,
-                fitted_words: words::note(&place.fitted_words, "the note").map_err(at(field("fitted_words")))?,
-            });
+            places.push(place.read(index, self.unit, [scale, scale_treble.unwrap_or(scale)])?);
         }
         if places.is_empty() {
             return Err(Refusal::unclear("places", "Add at least one place for a pickup."));

@@ -91,6 +91,58 @@ pub enum StaggerForm {
     Staggered,
 }
 
+/// Leads with names of their own, at coils that the pickup has.
+fn read_leads(typed: Vec<Lead>, coils: &[Coil]) -> Result<Vec<Lead>, Refusal> {
+    let mut leads: Vec<Lead> = Vec::new();
+    if typed.len() > MOST_LEADS {
+        return Err(Refusal::unclear("leads", TOO_MANY));
+    }
+    for (index, lead) in typed.into_iter().enumerate() {
+        let field = format!("leads.{index}.name");
+        let name = LeadName(words::label(lead.name.as_str(), "the lead").map_err(at(field.as_str()))?);
+        if Contact::Shield.is(&name) {
+            let sentence = "“shield” means the shield of the cable here. Say under Shield what it is; a braid that is the end of a coil \
+                            is called “braid”.";
+            return Err(Refusal::unclear(&field, sentence));
+        }
+        if leads.iter().any(|other| other.name == name) {
+            return Err(Refusal::unclear(&field, "Two leads can't share a name. Add a mark, like “white 2”."));
+        }
+        if lead.ends.iter().any(|end| coils.iter().all(|coil| coil.name != end.coil)) {
+            return Err(Refusal::unclear(
+                &format!("leads.{index}.ends"),
+                "This lead names a coil that the pickup does not have.",
+            ));
+        }
+        leads.push(Lead { name, ends: lead.ends });
+    }
+    Ok(leads)
+}
+
+fn read_pole_count(typed: &str) -> Result<Option<u8>, Refusal> {
+    let typed = typed.trim();
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let count = typed.parse::<u8>().ok().filter(|count| (1..=24).contains(count));
+    let wrong = || Refusal::unclear("pole_count", "Write how many poles it has as a whole number from 1 to 24.");
+    count.map(Some).ok_or_else(wrong)
+}
+
+fn read_stagger(stagger: StaggerForm, typed: &[String], unit: LengthUnit) -> Result<Stagger, Refusal> {
+    Ok(match stagger {
+        StaggerForm::Unknown => Stagger::Unknown,
+        StaggerForm::Flat => Stagger::Flat,
+        StaggerForm::Staggered => {
+            let mut heights = Vec::new();
+            for (index, typed) in typed.iter().take(24).enumerate() {
+                heights.extend(length(typed, unit, &format!("heights.{index}"))?);
+            }
+            Stagger::Staggered { heights }
+        }
+    })
+}
+
 impl PickupForm {
     pub(crate) fn read(self) -> Result<Pickup, Refusal> {
         if self.coils.is_empty() || self.coils.len() > 3 {
@@ -108,29 +160,7 @@ impl PickupForm {
                 magnet_up: coil.magnet_up,
             });
         }
-        let mut leads: Vec<Lead> = Vec::new();
-        if self.leads.len() > MOST_LEADS {
-            return Err(Refusal::unclear("leads", TOO_MANY));
-        }
-        for (index, lead) in self.leads.into_iter().enumerate() {
-            let field = format!("leads.{index}.name");
-            let name = LeadName(words::label(lead.name.as_str(), "the lead").map_err(at(field.as_str()))?);
-            if Contact::Shield.is(&name) {
-                let sentence = "“shield” means the shield of the cable here. Say under Shield what it is; a braid that is the end of a \
-                                coil is called “braid”.";
-                return Err(Refusal::unclear(&field, sentence));
-            }
-            if leads.iter().any(|other| other.name == name) {
-                return Err(Refusal::unclear(&field, "Two leads can't share a name. Add a mark, like “white 2”."));
-            }
-            if lead.ends.iter().any(|end| coils.iter().all(|coil| coil.name != end.coil)) {
-                return Err(Refusal::unclear(
-                    &format!("leads.{index}.ends"),
-                    "This lead names a coil that the pickup does not have.",
-                ));
-            }
-            leads.push(Lead { name, ends: lead.ends });
-        }
+        let leads = read_leads(self.leads, &coils)?;
         let joined_to = self.shield.joined_to.filter(|name| !name.as_str().trim().is_empty());
         if let Some(name) = &joined_to
             && leads.iter().all(|lead| &lead.name != name)
@@ -144,23 +174,8 @@ impl PickupForm {
         if frame_joined_to.as_ref().is_some_and(|name| leads.iter().all(|lead| &lead.name != name)) {
             return Err(Refusal::unclear("frame_joined_to", "The frame is joined to a lead that is not in the list."));
         }
-        let pole_count = match self.pole_count.trim() {
-            "" => None,
-            typed => Some(typed.parse::<u8>().ok().filter(|count| (1..=24).contains(count)).ok_or_else(|| {
-                Refusal::unclear("pole_count", "Write how many poles it has as a whole number from 1 to 24.")
-            })?),
-        };
-        let stagger = match self.stagger {
-            StaggerForm::Unknown => Stagger::Unknown,
-            StaggerForm::Flat => Stagger::Flat,
-            StaggerForm::Staggered => {
-                let mut heights = Vec::new();
-                for (index, typed) in self.heights.iter().take(24).enumerate() {
-                    heights.extend(length(typed, self.unit, &format!("heights.{index}"))?);
-                }
-                Stagger::Staggered { heights }
-            }
-        };
+        let pole_count = read_pole_count(&self.pole_count)?;
+        let stagger = read_stagger(self.stagger, &self.heights, self.unit)?;
         Ok(Pickup {
             label: words::label(&self.label, "the pickup").map_err(at("label"))?,
             construction: self.construction,

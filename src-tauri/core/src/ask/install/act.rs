@@ -23,8 +23,9 @@ use crate::record::guitar::Guitar;
 use crate::record::install::{InstallAnswer, InstallBasis, InstallId, InstallStep, InstallTask};
 use crate::record::names::EntryId;
 use crate::record::pickup::Pickup;
-use crate::record::quantity::{read_celsius, read_ohms};
+use crate::record::quantity::{Celsius, read_celsius, read_ohms};
 use crate::record::things::Thing;
+use crate::record::wiring::{JackProbe, JackSet};
 use crate::record::{rules, words};
 
 /// The most entries one act writes beside its first.
@@ -45,103 +46,118 @@ pub(super) fn write_stroke(
         return Err(Refusal::not_found("fit sheet"));
     }
     let mut stroke = Stroke { log, entry, now, entries: Vec::new() };
-    let body = match asked {
+    match asked {
+        InstallAct::FinishFit { words, .. } => finish(&mut stroke, id, before, &words)?,
+        InstallAct::StrikeFit { struck, why, .. } => strike(&mut stroke, id, before, struck, &why)?,
         InstallAct::BeginFit { audition, place, .. } => {
             if !before.is_empty() {
                 let sentence = "This install was begun already. Go on with it, or begin another with a new name.";
                 return Err(Refusal::unclear("fit", sentence));
             }
-            Body::Install(InstallBody::FitBegun { on: begin(stroke.log, audition, &place)? })
+            let on = begin(stroke.log, audition, &place)?;
+            stroke.first(about, Body::Install(InstallBody::FitBegun { on }))?;
         }
-        InstallAct::FinishFit { words: said, .. } => {
-            finish(&mut stroke, id, before, &said)?;
-            return stroke.write(decided);
+        InstallAct::PlanFit { plan, .. } => stroke.first(about, planned(stroke.log, before, plan)?)?,
+        InstallAct::PassFitStep { step, why, .. } => {
+            stroke.first(about, pass(stroke.log, before, id, step, &why, now)?)?
         }
-        InstallAct::StrikeFit { struck, why, .. } => {
-            strike(&mut stroke, id, before, struck, &why)?;
-            return stroke.write(decided);
+        InstallAct::AtFitIron { act, .. } => {
+            stroke.first(about, at_iron(stroke.log, &going_on(before)?, act, now, id)?)?;
         }
-        InstallAct::PlanFit { plan, .. } => {
-            let install = going_on(before)?;
-            if let Some(place) = kit(stroke.log, &install)?.not_said() {
-                let sentence = format!("Is there a pickup at the {place}? Say that first: the plan hangs on it.");
-                return Err(Refusal::unclear("place", sentence));
-            }
-            Body::Install(InstallBody::FitPlanned {
-                plan: PlanForm::read(plan).map_err(|(f, s)| Refusal::unclear(&f, s))?,
-            })
+        InstallAct::AtFitSound { act, .. } => stroke.first(about, at_sound(&going_on(before)?, act)?)?,
+        InstallAct::DoFitAct { act, words, .. } => stroke.first(about, done(&going_on(before)?, act, &words)?)?,
+        InstallAct::ReadJack { at, reading, room, .. } => {
+            stroke.first(about, jack_read(stroke.log, before, at, reading, &room)?)?;
         }
-        InstallAct::PassFitStep { step, why, .. } => pass(stroke.log, before, id, step, &why, now)?,
-        InstallAct::AtFitIron { act, .. } => at_iron(stroke.log, &going_on(before)?, act, now, id)?,
-        InstallAct::AtFitSound { act, .. } => {
-            let install = going_on(before)?;
-            match act {
-                SoundAct::TellLevel { level } => Body::Bench(BenchBody::LevelTold { level: told_level(level)? }),
-                SoundAct::CorrectListening { session, time, level } => {
-                    corrected(&install.safety, session, &time, level)?
-                }
-            }
-        }
-        InstallAct::DoFitAct { act, words: said, .. } => {
-            let install = going_on(before)?;
-            if let Some(sentence) = install.waits(act) {
-                return Err(Refusal { field: Some("act".to_owned()), ..Refusal::new(Code::Held, sentence) });
-            }
-            Body::Install(InstallBody::FitActDone { act, words: words::note(&said, "the note").map_err(at("words"))? })
-        }
-        InstallAct::ReadJack { at: position, reading, room, .. } => {
-            let install = going_on(before)?;
-            if !kit(stroke.log, &install)?.can_stand(&install, &position) {
-                return Err(Refusal::unclear("at", "This guitar has no such position of selector, switch and volume."));
-            }
-            let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
-            Body::Install(InstallBody::JackRead {
-                at: position,
-                reading: read_ohms(&reading).map_err(at("reading"))?,
-                typed: reading,
-                room,
-            })
-        }
-        InstallAct::ReadJackBefore { at: position, reading, room, .. } => {
-            let install = going_on(before)?;
-            if install.acts.contains_key(&InstallTask::OldOut) {
-                let sentence = "The old pickup is out, so the jack no longer reads as the guitar was.";
-                return Err(Refusal::new(Code::NotNow, sentence));
-            }
-            if !kit(stroke.log, &install)?.positions_before().contains(&position) {
-                return Err(Refusal::unclear("at", "This guitar has no such position of selector and volume."));
-            }
-            let room = if room.trim().is_empty() { None } else { Some(read_celsius(&room).map_err(at("room"))?) };
-            let typed = reading;
-            Body::Install(InstallBody::JackReadBefore {
-                at: position,
-                reading: read_ohms(&typed).map_err(at("reading"))?,
-                typed,
-                room,
-            })
+        InstallAct::ReadJackBefore { at, reading, room, .. } => {
+            stroke.first(about, jack_read_before(stroke.log, before, at, reading, &room)?)?;
         }
         InstallAct::ProbeFit { probe, reading, .. } => {
-            let install = going_on(before)?;
-            if install.plan.is_none() {
-                return Err(Refusal::unclear("probe", "Say first how it is wired. Then a probe can be judged."));
-            }
-            Body::Install(InstallBody::FitProbed {
-                probe,
-                reading: read_ohms(&reading).map_err(at("reading"))?,
-                typed: reading,
-            })
+            stroke.first(about, probed(&going_on(before)?, probe, reading)?)?;
         }
         InstallAct::AnswerFit { answer, .. } => {
             going_on(before)?;
-            Body::Install(InstallBody::FitAnswered { answer: answered(stroke.log, id, answer, now)? })
+            let answer = answered(stroke.log, id, answer, now)?;
+            stroke.first(about, Body::Install(InstallBody::FitAnswered { answer }))?;
         }
         InstallAct::GiveUpFit { why, .. } => {
             going_on(before)?;
-            Body::Install(InstallBody::FitGivenUp { why: words::reason(&why).map_err(at("why"))? })
+            let why = words::reason(&why).map_err(at("why"))?;
+            stroke.first(about, Body::Install(InstallBody::FitGivenUp { why }))?;
         }
-    };
-    stroke.first(about, body)?;
+    }
     stroke.write(decided)
+}
+
+/// A plan, once it is known what sits where.
+fn planned(log: &Log, before: &[(Entry, bool)], plan: PlanForm) -> Result<Body, Refusal> {
+    if let Some(place) = kit(log, &going_on(before)?)?.not_said() {
+        let sentence = format!("Is there a pickup at the {place}? Say that first: the plan hangs on it.");
+        return Err(Refusal::unclear("place", sentence));
+    }
+    let plan = PlanForm::read(plan).map_err(|(field, sentence)| Refusal::unclear(&field, sentence))?;
+    Ok(Body::Install(InstallBody::FitPlanned { plan }))
+}
+
+/// What is said of the sound at the install.
+fn at_sound(install: &Install, act: SoundAct) -> Result<Body, Refusal> {
+    match act {
+        SoundAct::TellLevel { level } => Ok(Body::Bench(BenchBody::LevelTold { level: told_level(level)? })),
+        SoundAct::CorrectListening { session, time, level } => corrected(&install.safety, session, &time, level),
+    }
+}
+
+/// An act at the guitar, if nothing has to come before it.
+fn done(install: &Install, act: InstallTask, said: &str) -> Result<Body, Refusal> {
+    if let Some(sentence) = install.waits(act) {
+        return Err(Refusal { field: Some("act".to_owned()), ..Refusal::new(Code::Held, sentence) });
+    }
+    Ok(Body::Install(InstallBody::FitActDone { act, words: words::note(said, "the note").map_err(at("words"))? }))
+}
+
+fn room_typed(room: &str) -> Result<Option<Celsius>, Refusal> {
+    if room.trim().is_empty() { Ok(None) } else { read_celsius(room).map(Some).map_err(at("room")) }
+}
+
+/// A reading at the jack, in a position that the guitar has.
+fn jack_read(log: &Log, before: &[(Entry, bool)], set: JackSet, typed: String, room: &str) -> Result<Body, Refusal> {
+    let install = going_on(before)?;
+    if !kit(log, &install)?.can_stand(&install, &set) {
+        return Err(Refusal::unclear("at", "This guitar has no such position of selector, switch and volume."));
+    }
+    let room = room_typed(room)?;
+    let reading = read_ohms(&typed).map_err(at("reading"))?;
+    Ok(Body::Install(InstallBody::JackRead { at: set, reading, typed, room }))
+}
+
+/// A reading at the jack as the guitar was, as long as the old pickup is in it.
+fn jack_read_before(
+    log: &Log,
+    before: &[(Entry, bool)],
+    set: JackSet,
+    typed: String,
+    room: &str,
+) -> Result<Body, Refusal> {
+    let install = going_on(before)?;
+    if install.acts.contains_key(&InstallTask::OldOut) {
+        let sentence = "The old pickup is out, so the jack no longer reads as the guitar was.";
+        return Err(Refusal::new(Code::NotNow, sentence));
+    }
+    if !kit(log, &install)?.positions_before().contains(&set) {
+        return Err(Refusal::unclear("at", "This guitar has no such position of selector and volume."));
+    }
+    let room = room_typed(room)?;
+    let reading = read_ohms(&typed).map_err(at("reading"))?;
+    Ok(Body::Install(InstallBody::JackReadBefore { at: set, reading, typed, room }))
+}
+
+/// What a verdict asked to be measured.
+fn probed(install: &Install, probe: JackProbe, typed: String) -> Result<Body, Refusal> {
+    if install.plan.is_none() {
+        return Err(Refusal::unclear("probe", "Say first how it is wired. Then a probe can be judged."));
+    }
+    let reading = read_ohms(&typed).map_err(at("reading"))?;
+    Ok(Body::Install(InstallBody::FitProbed { probe, reading, typed }))
 }
 
 /// Entries that are written in one stroke, under names that follow from the first.
@@ -396,10 +412,17 @@ fn strike(
 /// taken by anything.
 fn follows(first: &Entry, other: &Entry, id: InstallId) -> bool {
     let of_this = |body: &Body| match body {
-        Body::Stay(StayBody::Installed { fit, .. })
-        | Body::Stay(StayBody::TakenOut { fit, .. })
-        | Body::Stay(StayBody::Fitted { fit, .. }) => *fit == id,
-        _ => false,
+        Body::Stay(StayBody::Installed { fit, .. } | StayBody::TakenOut { fit, .. } | StayBody::Fitted { fit, .. }) => {
+            *fit == id
+        }
+        Body::Thing(_)
+        | Body::Leads(_)
+        | Body::Audition(_)
+        | Body::Listening(_)
+        | Body::Comparison(_)
+        | Body::Bench(_)
+        | Body::Install(_)
+        | Body::Strike(_) => false,
     };
     match (first.body.known(), other.body.known()) {
         (Some(Body::Install(InstallBody::FitDone { .. })), Some(body)) => of_this(body),

@@ -10,13 +10,13 @@ use crate::ask::load::{kit_then, meter_in_use, things};
 use crate::ask::reply::Reply;
 use crate::audition::{Audition, agreement, hookup_or_meant};
 use crate::decision::decided_lines;
-use crate::install::{Install, InstallKit, InstallState, InstallView, LivesIn, PickupThatStays, view};
+use crate::install::{Install, InstallKit, InstallState, InstallView, LivesIn, PickupThatStays, side_by_side, view};
 use crate::logbook::{InstallLine, Lists, Log};
 use crate::physics::leads::LeadSearch;
 use crate::physics::meter::AgreementKind;
 use crate::physics::wiring::{ModeWiring, mode_wirings};
 use crate::record::body::{Body, StayBody};
-use crate::record::entry::{About, Entry, Written, in_order};
+use crate::record::entry::{About, Entry, in_order};
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::install::{InstallAnswer, InstallId};
 use crate::record::pickup::{Pickup, PickupId};
@@ -119,12 +119,15 @@ pub(super) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Refusal> {
 
 /// The install that put a pickup where it sits.
 fn installed_there(ordered: &[(Entry, bool)], guitar: GuitarId, place: &str) -> Option<InstallId> {
-    let last = ordered.iter().rev().filter(|(_, struck)| !struck).find_map(|(entry, _)| match &entry.body {
-        Written::Known(Body::Stay(StayBody::Installed { guitar: into, place: at, fit })) => {
-            Some((*into == guitar && at == place).then_some(*fit))
+    let last = ordered.iter().rev().filter(|(_, struck)| !struck).find_map(|(entry, _)| {
+        let Body::Stay(body) = entry.body.known()? else { return None };
+        match body {
+            StayBody::Installed { guitar: into, place: at, fit } => {
+                Some((*into == guitar && at == place).then_some(*fit))
+            }
+            StayBody::TakenOut { .. } => Some(None),
+            StayBody::Fitted { .. } => None,
         }
-        Written::Known(Body::Stay(StayBody::TakenOut { .. })) => Some(None),
-        _ => None,
     });
     last.flatten()
 }
@@ -146,6 +149,16 @@ fn wired_by(log: &Log, fit: InstallId, pickup: &Pickup) -> Result<Option<ModeWir
         std::mem::swap(&mut wired.ground, &mut wired.hot);
     }
     Ok(wired)
+}
+
+/// Fit sheets side by side.
+pub(super) fn sheets_reply(log: &Log, fits: &[InstallId], now: DateTime<Utc>) -> Result<Reply, Refusal> {
+    let differ = fits.iter().enumerate().all(|(at, one)| !fits[..at].contains(one));
+    if !(2..=4).contains(&fits.len()) || !differ {
+        return Err(Refusal::unclear("fits", "Name two to four different fit sheets."));
+    }
+    let views = fits.iter().map(|id| install_view(log, *id, now)).collect::<Result<Vec<_>, _>>()?;
+    Ok(Reply::Sheets { sheets: Box::new(side_by_side(&views)) })
 }
 
 /// Installs of a thing, and where a pickup lives.

@@ -27,33 +27,7 @@ pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Res
         }
     };
     Ok(match act {
-        LeadsAct::BeginLeads { leads, shield, frame, .. } => {
-            let mut names: Vec<LeadName> = Vec::new();
-            for lead in &leads {
-                let name = words::label(lead, "the lead").map_err(|e| Refusal::unclear("leads", e.sentence))?;
-                let name = LeadName(name);
-                if name.is_taken() {
-                    return Err(Refusal::unclear(
-                        "leads",
-                        format!("“{name}” is not the name of a lead here. Say below whether there is one."),
-                    ));
-                }
-                if names.contains(&name) {
-                    return Err(Refusal::unclear(
-                        "leads",
-                        format!("Two leads are called {name}. Give each its own name."),
-                    ));
-                }
-                names.push(name);
-            }
-            if names.is_empty() || names.len() > MOST_LEADS || (names.len() == 1 && !shield) {
-                return Err(Refusal::unclear(
-                    "leads",
-                    format!("Name two to {MOST_LEADS} leads, or one lead and a shield."),
-                ));
-            }
-            Body::Leads(LeadsBody::LeadsBegun { leads: names, shield, frame })
-        }
+        LeadsAct::BeginLeads { leads, shield, frame, .. } => begun(&leads, shield, frame)?,
         LeadsAct::MeasureLeads { between, reading, out_of_reach, .. } => {
             known(&between[0], "between")?;
             known(&between[1], "between")?;
@@ -101,4 +75,27 @@ pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Res
             Body::Strike(StrikeBody::StruckOut { entry: struck, why: String::new() })
         }
     })
+}
+
+/// The search begins with these, if they are the leads of one pickup.
+fn begun(leads: &[String], shield: bool, frame: bool) -> Result<Body, Refusal> {
+    let mut names: Vec<LeadName> = Vec::new();
+    for lead in leads {
+        let name = words::label(lead, "the lead").map_err(|e| Refusal::unclear("leads", e.sentence))?;
+        let name = LeadName(name);
+        if name.is_taken() {
+            return Err(Refusal::unclear(
+                "leads",
+                format!("“{name}” is not the name of a lead here. Say below whether there is one."),
+            ));
+        }
+        if names.contains(&name) {
+            return Err(Refusal::unclear("leads", format!("Two leads are called {name}. Give each its own name.")));
+        }
+        names.push(name);
+    }
+    if names.is_empty() || names.len() > MOST_LEADS || (names.len() == 1 && !shield) {
+        return Err(Refusal::unclear("leads", format!("Name two to {MOST_LEADS} leads, or one lead and a shield.")));
+    }
+    Ok(Body::Leads(LeadsBody::LeadsBegun { leads: names, shield, frame }))
 }

@@ -33,27 +33,33 @@ impl<'a> Pair<'a> {
             return;
         };
         if !one.comparable(&other) {
-            let how = |strings: Strings| match strings {
-                Strings::Open {} => "with the strings open".to_owned(),
-                Strings::Pressed { .. } => strings.in_words(),
-            };
-            let sentence = format!(
-                "The gaps of {} were measured {}, those of {} {}. So the numbers can't be held against each other until the \
-                 guitar's record says how high the strings stand at the last fret.",
-                self.one.name,
-                how(one.strings),
-                self.other.name,
-                how(other.strings)
-            );
-            let explains = WHAT_LOUDER_WINS.map(|quality| (quality, Toward::Either));
-            self.find(Subject::Gaps, Weight::Unfair, sentence, &explains);
-            return;
+            self.gaps_apart_in_kind(one.strings, other.strings);
+        } else if !gaps::fairness(&one, &other).fair {
+            // What is heard follows from the distance the strings have when they sound.
+            self.gaps_apart(one.open(), other.open());
         }
-        if gaps::fairness(&one, &other).fair {
-            return;
-        }
-        // What is heard follows from the distance the strings have when they sound.
-        let (one, other) = (one.open(), other.open());
+    }
+
+    /// Gaps that were measured in ways that can't be held against each other.
+    fn gaps_apart_in_kind(&mut self, one: Strings, other: Strings) {
+        let how = |strings: Strings| match strings {
+            Strings::Open {} => "with the strings open".to_owned(),
+            Strings::Pressed { .. } => strings.in_words(),
+        };
+        let sentence = format!(
+            "The gaps of {} were measured {}, those of {} {}. So the numbers can't be held against each other until the \
+             guitar's record says how high the strings stand at the last fret.",
+            self.one.name,
+            how(one),
+            self.other.name,
+            how(other)
+        );
+        let explains = WHAT_LOUDER_WINS.map(|quality| (quality, Toward::Either));
+        self.find(Subject::Gaps, Weight::Unfair, sentence, &explains);
+    }
+
+    /// What one pickup nearer the strings does to the sound; the gaps are those under open strings, bass and treble side.
+    fn gaps_apart(&mut self, one: [Millimetres; 2], other: [Millimetres; 2]) {
         let mean = |gaps: &[Millimetres; 2]| f64::midpoint(gaps[0].0, gaps[1].0);
         let first_near = mean(&one) < mean(&other);
         let (near, far) = if first_near { (&one, &other) } else { (&other, &one) };

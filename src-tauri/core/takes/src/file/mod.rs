@@ -298,10 +298,13 @@ impl Recording {
         let Some(CodecParameters::Audio(params)) = &track.codec_params else { return Err(Unreadable::NoTrack) };
         let decoder = || symphonia::default::get_codecs().make_audio_decoder(params, &AudioDecoderOptions::default());
         let decoder = guarded(decoder).map_err(|_| Unreadable::Coding { opus: params.codec == CODEC_ID_OPUS })?;
-        let (track, promised) = (track.id, track.num_frames);
+        let shape = shape(decoder.codec_params());
+        // Without its tag, which names a delay as well, the length of an MP3 file is guessed by its first part.
+        let promises = shape.coding != Coding::Mp3 || track.delay.is_some();
+        let (track, promised) = (track.id, track.num_frames.filter(|_| promises));
         let mut recording = Self {
             reader,
-            shape: shape(decoder.codec_params()),
+            shape,
             decoder,
             track,
             promised,

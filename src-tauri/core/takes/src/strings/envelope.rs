@@ -66,7 +66,7 @@ impl Envelope {
 
     /// How long it takes to lose 20 dB; `quietest` is the power of what is never quieter.
     pub(super) fn decay(&self, quietest: f64) -> Option<Decay> {
-        let early = ((STRONGEST / self.step) as usize).clamp(1, self.levels.len());
+        let early = ((STRONGEST / self.step) as usize).max(1).min(self.levels.len());
         let top = (0..early).max_by(|one, other| self.levels[*one].total_cmp(&self.levels[*other]))?;
         let floor = of_power(quietest) + NEAR_FLOOR;
         // What it has where it is strongest, told by the slope there, as the blocks around it rise.
@@ -136,4 +136,15 @@ pub(super) fn rise(sound: &[f32], pluck: usize, pitch: f64, rate: f64) -> f64 {
     let height = sound.iter().skip(pluck).fold(0f32, |most, sample| most.max(sample.abs()));
     let first = |share: f32| sound.iter().position(|sample| sample.abs() >= share * height).unwrap_or(0);
     (first(0.9).saturating_sub(first(0.1))) as f64 / rate
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_sound_that_is_stopped_at_once_has_no_decay() {
+        let click: Vec<f32> = (0..48_000).map(|at| if at < 500 { 0.5 } else { 0.0 }).collect();
+        assert_eq!(Envelope::of(&click, 110.0, 48_000.0).decay(1e-9), None);
+    }
 }
