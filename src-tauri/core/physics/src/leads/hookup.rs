@@ -7,7 +7,7 @@ mod arrange;
 mod said;
 
 use super::sound::{CANCELLED, Phase, Sound, sound};
-use crate::meter::circuit::{Circuit, Look, VALUES};
+use crate::meter::circuit::{RigCircuit, RigLook, VALUES};
 use crate::meter::expect::known_of;
 use crate::meter::{ImpliedCoil, Joined};
 use crate::network::Seen;
@@ -22,7 +22,7 @@ use crate::record::words::listed;
 #[ts(export_to = "contract/leads.ts")]
 pub struct HookupMap {
     /// Every terminal in order, with the leads that go into it.
-    pub places: Vec<Place>,
+    pub places: Vec<HookupPlace>,
     /// Leads that stay off the block, each to be insulated.
     pub left_off: Vec<LeadName>,
     /// What each mode does with this hookup.
@@ -49,9 +49,8 @@ impl HookupMap {
 
 /// One terminal and what goes into it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-// A guitar has places too, and the pages know both.
-#[ts(export_to = "contract/leads.ts", rename = "HookupPlace")]
-pub struct Place {
+#[ts(export_to = "contract/leads.ts")]
+pub struct HookupPlace {
     /// Its place on the block, counted from 0.
     pub terminal: u8,
     /// Its name on the block.
@@ -113,7 +112,7 @@ pub fn as_hooked_up(pickup: &Pickup, rig: &Rig, joined: &[Joined], measured: &[I
 }
 
 fn described(pickup: &Pickup, rig: &Rig, joined: &[Joined], measured: &[ImpliedCoil]) -> HookupMap {
-    let circuit = Circuit::new(pickup, joined, rig);
+    let circuit = RigCircuit::new(pickup, joined, rig);
     let ohms = known_ohms(pickup, measured);
     let modes: Vec<ModeHookup> =
         (0..circuit.positions.len()).map(|position| one_mode(pickup, &circuit, position, ohms.as_deref())).collect();
@@ -129,7 +128,7 @@ fn described(pickup: &Pickup, rig: &Rig, joined: &[Joined], measured: &[ImpliedC
         .map(|(terminal, name)| {
             let leads = in_terminal(usize::from(terminal));
             let what = listed(&leads.iter().map(|lead| lead_in_words(pickup, lead)).collect::<Vec<_>>());
-            Place { terminal, name: name.clone(), what, leads }
+            HookupPlace { terminal, name: name.clone(), what, leads }
         })
         .collect();
     let placed = |name: &LeadName| joined.iter().any(|here| here.leads.iter().any(|lead| lead.is(name)));
@@ -154,7 +153,7 @@ pub(crate) fn known_ohms(pickup: &Pickup, measured: &[ImpliedCoil]) -> Option<Ve
 }
 
 /// What a pickup puts out in a position of a rig's switch.
-fn heard_in(pickup: &Pickup, circuit: &Circuit, position: usize, ohms: Option<&[f64]>) -> Sound {
+fn heard_in(pickup: &Pickup, circuit: &RigCircuit, position: usize, ohms: Option<&[f64]>) -> Sound {
     let mut values = [1000.0; VALUES];
     for (value, ohms) in values.iter_mut().zip(ohms.unwrap_or_default()) {
         *value = *ohms;
@@ -163,9 +162,9 @@ fn heard_in(pickup: &Pickup, circuit: &Circuit, position: usize, ohms: Option<&[
     sound(pickup, &shares, ohms)
 }
 
-fn one_mode(pickup: &Pickup, circuit: &Circuit, position: usize, ohms: Option<&[f64]>) -> ModeHookup {
+fn one_mode(pickup: &Pickup, circuit: &RigCircuit, position: usize, ohms: Option<&[f64]>) -> ModeHookup {
     let mode = circuit.positions[position].mode.clone();
-    let seen = circuit.seen(&circuit.meant, &Look::output(position)).unwrap_or(Seen::Open);
+    let seen = circuit.seen(&circuit.meant, &RigLook::output(position)).unwrap_or(Seen::Open);
     let sound = heard_in(pickup, circuit, position, ohms);
     let hum_left = sound.hum.left();
     let bound = pickup.joined_to_leads();

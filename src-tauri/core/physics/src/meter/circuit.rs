@@ -72,7 +72,7 @@ pub(crate) struct Wiring {
 
 /// Where and how a meter looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(crate) struct Look {
+pub(crate) struct RigLook {
     /// The switch position, by its place.
     pub position: usize,
     /// Two nodes, or nothing for the output.
@@ -83,7 +83,7 @@ pub(crate) struct Look {
     pub load: bool,
 }
 
-impl Look {
+impl RigLook {
     /// At the output, with nothing in the way.
     pub fn output(position: usize) -> Self {
         Self { position, port: None, body: false, load: false }
@@ -92,7 +92,7 @@ impl Look {
 
 /// A pickup in a rig.
 #[derive(Debug, Clone)]
-pub(crate) struct Circuit {
+pub(crate) struct RigCircuit {
     pub coils: Vec<CoilName>,
     pub terminals: Vec<String>,
     pub wires: Vec<Wire>,
@@ -122,7 +122,7 @@ pub(crate) fn wire(place: usize) -> Node {
 /// Branches of which a count are in use, and the port that is looked at.
 pub type LaidOut = ([Branch; VALUES], usize, (Node, Node));
 
-impl Circuit {
+impl RigCircuit {
     /// Takes the hookup as it is where every lead's ends are known; otherwise as the rig means it: coil A minus, coil A
     /// plus, coil B minus, coil B plus, and so on.
     pub fn new(pickup: &Pickup, joined: &[Joined], rig: &Rig) -> Self {
@@ -266,7 +266,7 @@ impl Circuit {
     }
 
     /// What a look sees; nothing for a bridge, which no pickup in a rig makes.
-    pub fn seen(&self, wiring: &Wiring, look: &Look) -> Option<Seen> {
+    pub fn seen(&self, wiring: &Wiring, look: &RigLook) -> Option<Seen> {
         let joints = self.joints(wiring, look.position)?;
         let (branches, count, (a, b)) = self.laid_out(wiring, look)?;
         Seen::of(branches.get(..count)?, &joints, a, b)
@@ -280,7 +280,7 @@ impl Circuit {
     }
 
     /// The branches and the port of a look.
-    pub fn laid_out(&self, wiring: &Wiring, look: &Look) -> Option<LaidOut> {
+    pub fn laid_out(&self, wiring: &Wiring, look: &RigLook) -> Option<LaidOut> {
         let position = self.positions.get(look.position)?;
         let mut branches = [Branch { from: NOWHERE, to: NOWHERE, value: 0 }; VALUES];
         let mut count = 0;
@@ -335,7 +335,7 @@ impl Circuit {
     }
 
     /// What the meter sees by the solver, in ohms; nothing when it is open.
-    pub fn solved(&self, wiring: &Wiring, look: &Look, values: &[f64; VALUES]) -> Option<f64> {
+    pub fn solved(&self, wiring: &Wiring, look: &RigLook, values: &[f64; VALUES]) -> Option<f64> {
         let (network, (a, b)) = self.network(wiring, look, values)?;
         network.resistance_between(a, b)
     }
@@ -345,7 +345,7 @@ impl Circuit {
     ///
     /// By reciprocity this is the current that one ampere into the tip sends through the coil.
     pub fn shares(&self, wiring: &Wiring, position: usize, values: &[f64; VALUES]) -> Option<Vec<f64>> {
-        let (network, (ground, tip)) = self.network(wiring, &Look::output(position), values)?;
+        let (network, (ground, tip)) = self.network(wiring, &RigLook::output(position), values)?;
         let volts = network.driven(tip, ground)?;
         let at = |node: usize| volts.get(node).copied().flatten();
         let first = usize::from(ENDS);
@@ -357,7 +357,7 @@ impl Circuit {
         Some(shares.collect())
     }
 
-    fn network(&self, wiring: &Wiring, look: &Look, values: &[f64; VALUES]) -> Option<(Network, (usize, usize))> {
+    fn network(&self, wiring: &Wiring, look: &RigLook, values: &[f64; VALUES]) -> Option<(Network, (usize, usize))> {
         let position = self.positions.get(look.position)?;
         let (branches, count, (a, b)) = self.laid_out(wiring, look)?;
         let mut network = Network::default();

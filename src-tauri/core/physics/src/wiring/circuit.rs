@@ -111,7 +111,7 @@ pub(super) struct Made {
 
 /// Where and how a meter looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) struct Look {
+pub(super) struct JackLook {
     pub selector: u8,
     pub switch: u8,
     pub knobs: Knobs,
@@ -147,7 +147,7 @@ enum Layout {
 
 /// An installed pickup.
 #[derive(Debug, Clone)]
-pub(super) struct Circuit {
+pub(super) struct InstallCircuit {
     pub coils: Vec<CoilName>,
     pub wires: Vec<Wire>,
     /// The names of the points.
@@ -243,7 +243,7 @@ impl Made {
     }
 }
 
-impl Circuit {
+impl InstallCircuit {
     pub fn new(install: &JackCase) -> Self {
         let pickup = install.pickup;
         let coils: Vec<CoilName> = pickup.coils.iter().map(|coil| coil.name).take(MOST_COILS).collect();

@@ -1,6 +1,6 @@
 //! What is known of every resistance of an install beforehand: coils, pots, the pickups that stay.
 
-use super::circuit::{Circuit, Value};
+use super::circuit::{InstallCircuit, Value};
 use super::controls::POT_WITHIN;
 use super::soldered::partitions::{Coils, GROUND, Groups, HOT, LEADS, MOST, groups_of};
 use super::{JackCase, ModeWiring, Staying};
@@ -16,7 +16,7 @@ const UNKNOWN_POT: [f64; 3] = [500e3, 250e3, 1e6];
 
 /// A resistance in this room, in ohms.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Known {
+pub(super) struct PickupKnown {
     pub likely: f64,
     pub low: f64,
     pub high: f64,
@@ -25,7 +25,7 @@ pub(super) struct Known {
 }
 
 /// What is known of each value of a circuit; nothing where nothing is.
-pub(super) fn known(install: &JackCase, circuit: &Circuit) -> Vec<Option<Known>> {
+pub(super) fn known(install: &JackCase, circuit: &InstallCircuit) -> Vec<Option<PickupKnown>> {
     circuit
         .values
         .iter()
@@ -45,26 +45,26 @@ pub(super) fn known(install: &JackCase, circuit: &Circuit) -> Vec<Option<Known>>
         .collect()
 }
 
-fn of_copper([likely, low, high]: [f64; 3], room: Option<Celsius>) -> Known {
+fn of_copper([likely, low, high]: [f64; 3], room: Option<Celsius>) -> PickupKnown {
     let (cold, middle, warm) = match room {
         Some(room) => (room.0, room.0, room.0),
         None => (20.0 - ROOM_WITHIN, 20.0, 20.0 + ROOM_WITHIN),
     };
     let at = |degrees: f64| copper(Celsius(degrees));
-    Known { likely: likely * at(middle), low: low * at(cold), high: high * at(warm), told: true }
+    PickupKnown { likely: likely * at(middle), low: low * at(cold), high: high * at(warm), told: true }
 }
 
 fn sound(ohms: Option<Ohms>) -> Option<f64> {
     ohms.map(|ohms| ohms.0).filter(|ohms| ohms.is_finite() && *ohms > 0.0)
 }
 
-fn pot_of(stated: Option<Ohms>) -> Known {
+fn pot_of(stated: Option<Ohms>) -> PickupKnown {
     let (range, told) = match sound(stated) {
         Some(ohms) => ([ohms; 3], true),
         None => (UNKNOWN_POT, false),
     };
     let [likely, low, high] = range;
-    Known { likely, low: low * (1.0 - POT_WITHIN), high: high * (1.0 + POT_WITHIN), told }
+    PickupKnown { likely, low: low * (1.0 - POT_WITHIN), high: high * (1.0 + POT_WITHIN), told }
 }
 
 /// The stated volume pot of a place; of the shared one for an empty name.

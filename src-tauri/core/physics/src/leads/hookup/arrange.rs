@@ -3,7 +3,7 @@
 use super::heard_in;
 use crate::leads::sound::{Phase, shares_magnets};
 use crate::meter::Joined;
-use crate::meter::circuit::Circuit;
+use crate::meter::circuit::RigCircuit;
 use crate::record::leads::{Contact, LeadName};
 use crate::record::pickup::{CoilEnd, CoilName, Construction, End, Pickup, ShieldKind};
 use crate::record::rig::Rig;
@@ -257,7 +257,7 @@ struct Worth {
 
 impl Worth {
     fn of(pickup: &Pickup, rig: &Rig, joined: &[Joined]) -> Self {
-        let circuit = Circuit::new(pickup, joined, rig);
+        let circuit = RigCircuit::new(pickup, joined, rig);
         let stacked = shares_magnets(pickup.construction);
         let mut worth = Self { strings: 0, stack: 0, ground: 0, live: 0 };
         for position in 0..circuit.positions.len() {
@@ -288,7 +288,7 @@ impl Worth {
 
     /// Whether nothing is left to be wished for.
     fn is_whole(&self, pickup: &Pickup, rig: &Rig, joined: &[Joined]) -> bool {
-        let circuit = Circuit::new(pickup, joined, rig);
+        let circuit = RigCircuit::new(pickup, joined, rig);
         let positions = 0..circuit.positions.len();
         let shared = shares_magnets(pickup.construction);
         let sounds = positions.clone().all(|position| {

@@ -3,7 +3,7 @@
 use super::{ModeHookup, as_hooked_up, lead_in_words};
 use crate::leads::sound::{CANCELLED, Phase, Sound, hum_in_words, shares_magnets};
 use crate::meter::Joined;
-use crate::meter::circuit::Circuit;
+use crate::meter::circuit::RigCircuit;
 use crate::record::leads::{Contact, LeadName};
 use crate::record::pickup::{CoilName, Construction, Pickup};
 use crate::record::rig::{Mode, Rig};
@@ -60,7 +60,7 @@ pub(super) struct On<'a> {
     pub pickup: &'a Pickup,
     pub rig: &'a Rig,
     pub joined: &'a [Joined],
-    pub circuit: &'a Circuit,
+    pub circuit: &'a RigCircuit,
     pub modes: &'a [ModeHookup],
     pub left_off: &'a [LeadName],
 }
@@ -157,7 +157,7 @@ impl On<'_> {
                     Joined { terminal: here.terminal, leads: leads.collect() }
                 })
                 .collect();
-            let circuit = Circuit::new(self.pickup, &exchanged, self.rig);
+            let circuit = RigCircuit::new(self.pickup, &exchanged, self.rig);
             let after = |position: usize| super::one_mode(self.pickup, &circuit, position, None);
             self.modes.iter().enumerate().all(|(position, before)| {
                 let after = after(position);

@@ -13,7 +13,7 @@ use ts_rs::TS;
 
 use self::fit::Fit;
 use self::least::Weighed;
-use super::circuit::{Circuit, Look};
+use super::circuit::{RigCircuit, RigLook};
 use super::{Joined, ModeExpectation, NO_COIL_ABOVE, SHORT_BELOW, copper, expected};
 use crate::network::Seen;
 use crate::record::claim::Meter;
@@ -137,8 +137,8 @@ pub fn agree_as_written(
 ) -> Agreement {
     let expectations = expected(pickup, joined, rig, meter, room);
     let expectation = |mode: &Mode| expectations.iter().find(|expectation| &expectation.mode == mode);
-    let circuit = Circuit::new(pickup, joined, rig);
-    let seen = |mode: &Mode| circuit.seen(&circuit.meant, &Look::output(circuit.position(mode)?));
+    let circuit = RigCircuit::new(pickup, joined, rig);
+    let seen = |mode: &Mode| circuit.seen(&circuit.meant, &RigLook::output(circuit.position(mode)?));
     let usable: Vec<Option<(Seen, f64, f64)>> = readings
         .iter()
         .map(|Shown { mode, reading, last_digit }| {
@@ -372,7 +372,7 @@ fn hint(readings: &[Shown], wrong: &[String]) -> &'static str {
     }
 }
 
-fn implied(fit: &Fit, circuit: &Circuit, room: Option<Celsius>) -> Vec<ImpliedCoil> {
+fn implied(fit: &Fit, circuit: &RigCircuit, room: Option<Celsius>) -> Vec<ImpliedCoil> {
     let warm = room.map_or(1.0, copper);
     circuit
         .coils

@@ -244,10 +244,10 @@ proptest! {
         let warm = copper(Celsius(degrees));
         let real: Vec<f64> = coils.iter().zip(winding).map(|(ohms, off)| ohms * (1.0 + off) * warm).collect();
         let rig = Rig::four_terminal("rig");
-        let circuit = Circuit::new(&pickup, &[], &rig);
+        let circuit = RigCircuit::new(&pickup, &[], &rig);
         let meter = Meter::plain();
         let readings: Vec<_> = rig.positions.iter().zip(noise).enumerate().map(|(at, (position, noise))| {
-            let seen = circuit.seen(&circuit.meant, &Look::output(at)).unwrap_or(Seen::Open);
+            let seen = circuit.seen(&circuit.meant, &RigLook::output(at)).unwrap_or(Seen::Open);
             let ohms = seen.ohms(&real);
             // The meter chooses its range by what is there, not by what it then shows.
             let range = meter.ranges.iter().find(|range| ohms <= range.top.0).expect("a range that reaches so far");

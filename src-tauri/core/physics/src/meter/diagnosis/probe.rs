@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::meter::circuit::{Circuit, Look, terminal, wire};
+use crate::meter::circuit::{RigCircuit, RigLook, terminal, wire};
 use crate::record::leads::Contact;
 use crate::record::meter::{Care, Probe};
 use crate::record::quantity::{Ohms, Reading, last_digit};
@@ -52,14 +52,14 @@ impl Taken {
 /// A place for the probes of a meter, on a rig.
 pub(super) trait AtTheRig {
     /// The look that is meant; nothing when this rig has no such mode, terminal or lead.
-    fn look(&self, circuit: &Circuit) -> Option<Look>;
+    fn look(&self, circuit: &RigCircuit) -> Option<RigLook>;
 
     /// What to do, in a sentence.
-    fn sentence(&self, circuit: &Circuit) -> String;
+    fn sentence(&self, circuit: &RigCircuit) -> String;
 }
 
 impl AtTheRig for Probe {
-    fn look(&self, circuit: &Circuit) -> Option<Look> {
+    fn look(&self, circuit: &RigCircuit) -> Option<RigLook> {
         let place = |place: u8| (usize::from(place) < circuit.terminals.len()).then(|| terminal(place));
         let lead = |name: &Contact| circuit.wires.iter().position(|wire| &wire.name == name).map(wire);
         let (mode, port) = match self {
@@ -68,10 +68,10 @@ impl AtTheRig for Probe {
             Self::Leads { mode, between: [a, b] } => (mode, Some((lead(a)?, lead(b)?))),
             Self::LeadAt { mode, lead: name, terminal } => (mode, Some((lead(name)?, place(*terminal)?))),
         };
-        Some(Look { position: circuit.position(mode)?, port, body: false, load: false })
+        Some(RigLook { position: circuit.position(mode)?, port, body: false, load: false })
     }
 
-    fn sentence(&self, circuit: &Circuit) -> String {
+    fn sentence(&self, circuit: &RigCircuit) -> String {
         let name = |place: &u8| circuit.terminals.get(usize::from(*place)).cloned().unwrap_or_default();
         match self {
             Self::Output { mode, care: Care::AsUsual } => format!("Measure {} at the output.", mode.0),

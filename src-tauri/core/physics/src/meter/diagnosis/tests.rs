@@ -394,7 +394,7 @@ proptest! {
                 Taken::new(probe, ohms.map_or(Reading::OverLimit, Reading::Ohms))
             })
             .collect();
-        let circuit = Circuit::new(&pickup, &joined, &rig);
+        let circuit = RigCircuit::new(&pickup, &joined, &rig);
         let mut forms = Forms::new(&circuit);
         let case = Case {
             pickup: &pickup, joined: &joined, rig: &rig, meter: &Meter::plain(), room: None, measured: &[], modes: &[],

@@ -1,6 +1,6 @@
 //! The joints of an installed pickup, and what hangs on the case of a pot.
 
-use super::{Circuit, HOT_POINT, NOWHERE};
+use super::{HOT_POINT, InstallCircuit, NOWHERE};
 
 /// A joint between two things that are soldered together, or a short wire with its two joints.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -58,7 +58,7 @@ impl Carried {
     }
 }
 
-impl Circuit {
+impl InstallCircuit {
     /// Every joint that is soldered, and every contact that closes in a position.
     pub fn joints(&self) -> impl Iterator<Item = Joint> + '_ {
         self.all_joints.iter().copied().filter(|joint| match joint {

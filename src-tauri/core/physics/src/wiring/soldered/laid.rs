@@ -1,7 +1,7 @@
 //! A wiring that was found, as points, wires and sentences.
 
 use super::partitions::{Does, GROUND, HOT, LEADS, Partitions};
-use super::{Bench, PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, drawn};
+use super::{PositionWired, SolderPoint, SolderPointKind, ToWire, WiringKind, WiringPlan, drawn};
 use crate::leads::lead_in_words;
 use crate::record::leads::Contact;
 use crate::record::pickup::{Pickup, ShieldKind};
@@ -79,7 +79,7 @@ impl Laid {
         Self { points, jumpers, positions: Vec::new() }
     }
 
-    pub fn plan(self, kind: WiringKind, sentence: String, not_given: Vec<Mode>, bench: &Bench) -> WiringPlan {
+    pub fn plan(self, kind: WiringKind, sentence: String, not_given: Vec<Mode>, bench: &ToWire) -> WiringPlan {
         let steps = self.steps(bench.pickup);
         let notes = self.notes(bench);
         let positions: Vec<PositionWired> = self
@@ -180,7 +180,7 @@ impl Laid {
         })
     }
 
-    fn notes(&self, bench: &Bench) -> Vec<String> {
+    fn notes(&self, bench: &ToWire) -> Vec<String> {
         let mut notes = Vec::new();
         notes.extend(self.which_lug());
         let silent: Vec<String> = bench.without.iter().map(|mode| mode.0.clone()).collect();

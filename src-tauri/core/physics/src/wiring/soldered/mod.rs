@@ -10,7 +10,7 @@ use ts_rs::TS;
 
 use self::laid::Laid;
 use self::partitions::{Coils, GROUND, HOT, LEADS, MOST, Partitions};
-use self::search::Search;
+use self::search::WaySearch;
 use super::ModeWiring;
 use crate::drawing::Drawn;
 use crate::record::contacts::ModeSwitch;
@@ -127,7 +127,7 @@ pub fn wire(pickup: &Pickup, modes: &[ModeWiring], plan: &Plan) -> WiringPlan {
     if let Some(Err(unclear)) = plan.switch.clone().map(ModeSwitch::checked) {
         return none(plan, WiringKind::CantBe, &unclear.sentence);
     }
-    let bench = Bench::new(pickup, modes, plan);
+    let bench = ToWire::new(pickup, modes, plan);
     match &plan.switch {
         None => bench.fixed(),
         Some(switch) => bench.switched(switch),
@@ -150,7 +150,7 @@ fn none(plan: &Plan, kind: WiringKind, sentence: &str) -> WiringPlan {
 }
 
 /// The modes that are wanted and that this pickup has, as ways to join its leads.
-struct Bench<'a> {
+struct ToWire<'a> {
     pickup: &'a Pickup,
     plan: &'a Plan,
     coils: Coils,
@@ -164,7 +164,7 @@ struct Bench<'a> {
     without: Vec<Mode>,
 }
 
-impl<'a> Bench<'a> {
+impl<'a> ToWire<'a> {
     fn new(pickup: &'a Pickup, modes: &[ModeWiring], plan: &'a Plan) -> Self {
         let coils = Coils::new(pickup);
         let ways = Partitions::new(LEADS + pickup.leads.len());
@@ -216,8 +216,9 @@ impl<'a> Bench<'a> {
     fn switched(&self, switch: &ModeSwitch) -> WiringPlan {
         let targets: Vec<u16> = self.wanted.iter().map(|(_, way)| *way).collect();
         // A lead that belongs at ground is there in every position that its mode allows, if the switch can do that too.
-        let mut search = Search::new(&self.ways, &self.coils, &targets, switch, &self.bound);
-        let mut unbound = (!self.bound.is_empty()).then(|| Search::new(&self.ways, &self.coils, &targets, switch, &[]));
+        let mut search = WaySearch::new(&self.ways, &self.coils, &targets, switch, &self.bound);
+        let mut unbound =
+            (!self.bound.is_empty()).then(|| WaySearch::new(&self.ways, &self.coils, &targets, switch, &[]));
         let all: Vec<usize> = (0..targets.len()).collect();
         let found = subsets(&all).into_iter().find_map(|subset| {
             let orders = orders(&subset, switch.positions.len(), &self.asked);
