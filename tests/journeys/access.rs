@@ -42,6 +42,7 @@ fn all_pages() -> Vec<(String, &'static str)> {
         (format!("#/past/{}", name("audition")), "Kitchen guitar"),
         ("#/compare".to_owned(), "Pick two to four"),
         (format!("#/compare/{}", solderlast_tests::bench::COMPARED.join(",")), "What was not the same"),
+        (format!("#/sheets/{},{}", name("fit"), solderlast_tests::bench::INSTALLED), "What differs"),
         (format!("#/decide/{}", solderlast_tests::bench::DECIDED), "What do you want"),
         ("#/settings".to_owned(), "Settings"),
         ("#/carry".to_owned(), "The bundle would hold"),
@@ -103,6 +104,8 @@ fn kinds_of_pages() -> Vec<String> {
                 "id?: string" => ["", "/*"].into_iter().for_each(of),
                 "id: string; edit?: true" => ["/new", "/*", "/*/edit"].into_iter().for_each(of),
                 "id: string" => of("/*"),
+                // One sheet alone is no page.
+                "ids: readonly string[]" if page == "sheets" => of("/*"),
                 "ids: readonly string[]" => ["", "/*"].into_iter().for_each(of),
                 "id: string; step: Step | null" => {
                     of("/*");

@@ -181,16 +181,16 @@ fn pickups() -> Vec<(&'static str, Pickup)> {
             ("rust", vec![end(a, End::Plus), end(b, End::Minus)]),
             ("chalk", vec![end(b, End::Plus)]),
         ]
-        .map(|(name, ends)| Lead { name: name.to_owned(), ends })
+        .map(|(name, ends)| Lead { name: name.into(), ends })
         .to_vec(),
         ..four.clone()
     };
     let joined = Pickup {
         leads: [("moss", vec![end(a, End::Minus)]), ("chalk", vec![end(b, End::Plus)])]
-            .map(|(name, ends)| Lead { name: name.to_owned(), ends })
+            .map(|(name, ends)| Lead { name: name.into(), ends })
             .to_vec(),
         joined_inside: vec![vec![end(a, End::Plus), end(b, End::Minus)]],
-        shield: Shield { kind: ShieldKind::Braid, joined_to: Some("moss".to_owned()) },
+        shield: Shield { kind: ShieldKind::Braid, joined_to: Some("moss".into()) },
         ..four.clone()
     };
     let mut one = four.clone();

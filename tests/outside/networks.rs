@@ -62,20 +62,20 @@ impl Deck {
         for cause in wrong {
             if let Cause::InEachOthersPlace { leads } = cause {
                 for moved in leads {
-                    terminal_of[place(&moved.lead).expect("a lead")] = Some(terminal(&moved.terminal));
+                    terminal_of[place(moved.lead.as_str()).expect("a lead")] = Some(terminal(&moved.terminal));
                 }
             }
         }
         for cause in wrong {
             if let Cause::OnOneTerminal { lead, .. } = cause {
-                let lead = place(lead).expect("a lead");
+                let lead = place(lead.as_str()).expect("a lead");
                 terminal_of[lead] = terminal_of[lead ^ 1];
             }
         }
         let (mut shield_clamped, mut bad) = (true, None);
         for cause in wrong {
             match cause {
-                Cause::NotClamped { lead } => match place(lead) {
+                Cause::NotClamped { lead } => match place(lead.as_str()) {
                     Some(lead) => terminal_of[lead] = None,
                     None => shield_clamped = false,
                 },
@@ -90,7 +90,7 @@ impl Deck {
                 Cause::OtherPosition { mode: of, stood: other } if of.0 == mode => stood.clone_from(&other.0),
                 Cause::Fingers { mode: of } => fingers |= of.as_ref().is_none_or(|of| of.0 == mode),
                 Cause::StillConnected => connected = true,
-                Cause::BadContact { lead } => bad = place(lead),
+                Cause::BadContact { lead } => bad = place(lead.as_str()),
                 Cause::OtherPosition { .. }
                 | Cause::InEachOthersPlace { .. }
                 | Cause::OnOneTerminal { .. }

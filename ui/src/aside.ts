@@ -2,10 +2,10 @@
 // somebody rests on another page, so that a dropped connection shuts nobody out.
 
 export { default as Album } from './photos/Album.svelte';
-export { default as BassEnd } from './pages/audition/BassEnd.svelte';
 export { default as BenchFacts } from './safety/BenchFacts.svelte';
 export { default as Filters } from './logbook/Filters.svelte';
 export { default as Install } from './pages/Install.svelte';
+export { default as FoundBeside } from './logbook/FoundBeside.svelte';
 export { default as InstallLines } from './install/InstallLines.svelte';
 export { default as Hearing } from './safety/Hearing.svelte';
 export { default as HearingRule } from './safety/HearingRule.svelte';

@@ -36,7 +36,7 @@ const CHECKS: { [Name in keyof Preferences]: (value: unknown) => value is Prefer
   hand: (value): value is TappingHand => HANDS.some((one) => one === value),
   text: (value): value is TextSize => TEXT_SIZES.some((one) => one === value),
   theme: (value): value is Theme => THEMES.some((one) => one === value),
-  page: (value): value is string => typeof value === 'string' && value.length <= 200 && /^(#\/[\w/.-]*)?$/.test(value),
+  page: (value): value is string => typeof value === 'string' && value.length <= 200 && /^(#\/[\w/.,-]*)?$/.test(value),
 };
 
 /** What was kept, each part checked by itself. `damaged` when a part was there and was not one we write. */

@@ -20,7 +20,7 @@ export type Route =
   | { page: 'carry'; id?: string }
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
   | { page: 'past' | 'leads' | 'iron' | 'decide'; id: string }
-  | { page: 'compare'; ids: readonly string[] }
+  | { page: 'compare' | 'sheets'; ids: readonly string[] }
   | { page: 'history'; of: 'pickup' | 'guitar'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
   | { page: 'fit'; id: string; step: string | null }
@@ -56,10 +56,11 @@ export function routeOf(hash: string): Route {
     case 'carry':
       if (id === undefined) return { page };
       return step === undefined && ID.test(id) ? { page, id } : nowhere;
+    case 'sheets':
     case 'compare': {
       const ids = id === undefined ? [] : id.split(',');
       const fine = step === undefined && ids.length <= 4 && new Set(ids).size === ids.length && ids.every((one) => ID.test(one));
-      return fine ? { page, ids } : nowhere;
+      return fine && (page === 'compare' || ids.length > 1) ? { page, ids } : nowhere;
     }
     case 'decide':
     case 'past':
@@ -88,7 +89,7 @@ export function routeOf(hash: string): Route {
 /** The address of a page, for a link. */
 export function hrefOf(route: Exclude<Route, { page: 'nowhere' }>): string {
   if (route.page === 'audition' || route.page === 'fit') return `#/${route.page}/${route.id}${route.step === null ? '' : `/${route.step}`}`;
-  if (route.page === 'compare') return `#/compare${route.ids.length === 0 ? '' : `/${route.ids.join(',')}`}`;
+  if ('ids' in route) return `#/${route.page}${route.ids.length === 0 ? '' : `/${route.ids.join(',')}`}`;
   if (route.page === 'history') return `#/history/${route.of}/${route.id}`;
   if (!('id' in route)) return `#/${route.page}`;
   return `#/${route.page}/${route.id}${'edit' in route ? '/edit' : ''}`;

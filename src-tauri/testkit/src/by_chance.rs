@@ -72,8 +72,7 @@ pub fn pickup(chance: &mut Chance) -> Pickup {
     for at in (1..leads.len()).rev() {
         leads.swap(at, chance.below(at + 1));
     }
-    let leads: Vec<Lead> =
-        NAMES.iter().zip(leads).map(|(name, ends)| Lead { name: (*name).to_owned(), ends }).collect();
+    let leads: Vec<Lead> = NAMES.iter().zip(leads).map(|(name, ends)| Lead { name: (*name).into(), ends }).collect();
     let on = |chance: &mut Chance| chance.flip().then(|| chance.of(&leads).name);
     let kind = chance.of(&[ShieldKind::None, ShieldKind::BareWire, ShieldKind::Braid]);
     let joined_to = if kind == ShieldKind::None { None } else { on(chance) };
@@ -112,8 +111,8 @@ pub fn anyhow(chance: &mut Chance, pickup: &Pickup, rig: &Rig) -> Vec<Joined> {
             continue;
         }
         match joined.iter_mut().find(|here| here.terminal == terminal) {
-            Some(here) => here.leads.push(lead.name.clone()),
-            None => joined.push(Joined { terminal, leads: vec![lead.name.clone()] }),
+            Some(here) => here.leads.push(lead.name.clone().into()),
+            None => joined.push(Joined { terminal, leads: vec![lead.name.clone().into()] }),
         }
     }
     joined

@@ -1,6 +1,7 @@
 //! Pickups under test.
 
 use solderlast_core::physics::meter::Joined;
+use solderlast_core::record::leads::Contact;
 use solderlast_core::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, Shield, ShieldKind};
 use solderlast_core::record::quantity::Ohms;
 
@@ -26,7 +27,7 @@ pub fn pickup(construction: Construction, stated: &[Option<f64>]) -> Pickup {
     Pickup {
         coils: coils(stated),
         leads: leads
-            .map(|(name, coil, end)| Lead { name: (*name).to_owned(), ends: vec![CoilEnd { coil: *coil, end: *end }] })
+            .map(|(name, coil, end)| Lead { name: (*name).into(), ends: vec![CoilEnd { coil: *coil, end: *end }] })
             .collect(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
         ..Pickup::new("under test", construction)
@@ -50,8 +51,8 @@ pub fn hooked_up() -> Vec<Joined> {
     (0..)
         .zip(LEADS)
         .map(|(terminal, (lead, ..))| {
-            let mut leads = vec![lead.to_owned()];
-            leads.extend((terminal == 0).then(|| "shield".to_owned()));
+            let mut leads = vec![Contact::from(lead)];
+            leads.extend((terminal == 0).then_some(Contact::Shield));
             Joined { terminal, leads }
         })
         .collect()

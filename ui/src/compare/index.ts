@@ -6,3 +6,4 @@ export { default as Decide } from './Decide.svelte';
 export { default as Decided } from './Decided.svelte';
 export { default as Pick } from './Pick.svelte';
 export { default as SideBySide } from './SideBySide.svelte';
+export { default as Sheets } from './Sheets.svelte';

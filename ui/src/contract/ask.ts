@@ -6,7 +6,7 @@ import type { ComparisonAct, ComparisonAsk, ComparisonView, DecisionView, Refere
 import type { FacingView } from "./facing";
 import type { EarlierGaps } from "./gaps";
 import type { GuitarLine, GuitarPage } from "./guitar";
-import type { InstallAct, InstallAsk, InstallLine, InstallView, LivesIn } from "./install";
+import type { InstallAct, InstallAsk, InstallLine, InstallView, LivesIn, SheetsView } from "./install";
 import type { LeadSearchView, LeadsAct, LeadsAsk } from "./leads";
 import type { Choosable, History, LogAsk, LogbookPage, StruckLine } from "./log";
 import type { Health, MeterPage, ModeExpectation } from "./meter";
@@ -149,11 +149,19 @@ shown: string,
 /**
  * What to ask about it all the same, in a sentence.
  */
-query: string | null, } | { "reply": "fit", 
+query: string | null, 
+/**
+ * What may have been meant, to be taken by one tap.
+ */
+instead?: string | null, } | { "reply": "fit", 
 /**
  * The install.
  */
-fit: InstallView, } | { "reply": "fits", 
+fit: InstallView, } | { "reply": "sheets", 
+/**
+ * Them, side by side.
+ */
+sheets: SheetsView, } | { "reply": "fits", 
 /**
  * The installs, the newest first.
  */

@@ -3,7 +3,7 @@ import type { EntryId, PhotoName } from "./entry";
 import type { Lie, Mounting } from "./facing";
 import type { AimForm, GapsView } from "./gaps";
 import type { FinishKind, Guitar, GuitarId, Sides, Surface } from "./guitar";
-import type { HookupMap } from "./leads";
+import type { Contact, HookupMap } from "./leads";
 import type { EntryLine } from "./log";
 import type { Diagnosis, ModeExpectation, Probe, Verdict } from "./meter";
 import type { Pickup, PickupId } from "./pickup";
@@ -858,9 +858,9 @@ export type HookedUp = {
  */
 terminal: number, 
 /**
- * Names of the leads in it, [`crate::leads::SHIELD`] for the shield; none when it stays empty.
+ * What is in it; nothing when it stays empty.
  */
-leads: Array<string>, 
+leads: Array<Contact>, 
 /**
  * Whether each lead held when it was tugged.
  */
@@ -955,7 +955,7 @@ terminals: Array<TerminalView>,
 /**
  * Every lead of the pickup, by name; the shield last.
  */
-names: Array<string>, 
+names: Array<Contact>, 
 /**
  * Where the suggestion comes from.
  */
@@ -1420,7 +1420,7 @@ role: string,
 /**
  * The leads that belong there, as far as they are known.
  */
-suggested: Array<string>, 
+suggested: Array<Contact>, 
 /**
  * The leads that are there.
  */

@@ -222,4 +222,4 @@ countdown: CountdownView, };
 /**
  * What something typed should be.
  */
-export type Quantity = "reading" | "coil" | "leads" | "length" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
+export type Quantity = "reading" | "coil" | "leads" | "jack" | "pot" | "length" | "gap" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";

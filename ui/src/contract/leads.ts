@@ -10,7 +10,7 @@ export type CoilDrawn = {
 /**
  * The leads at its ends, the minus end first where it is known.
  */
-between: [string, string], 
+between: [Contact, Contact], 
 /**
  * `coil A`; empty when it has no name yet.
  */
@@ -35,7 +35,12 @@ coil: CoilName,
 /**
  * Its leads.
  */
-between: [string, string], };
+between: [Contact, Contact], };
+
+/**
+ * What a probe or a terminal touches of a pickup: written down as the lead's name, `shield`, or `frame`.
+ */
+export type Contact = string;
 
 /**
  * A hookup for the rig at hand.
@@ -48,7 +53,7 @@ places: Array<HookupPlace>,
 /**
  * Leads that stay off the block, each to be insulated.
  */
-left_off: Array<string>, 
+left_off: Array<LeadName>, 
 /**
  * What each mode does with this hookup.
  */
@@ -87,9 +92,9 @@ terminal: number,
  */
 name: string, 
 /**
- * The leads in it; [`SHIELD`] for the shield.
+ * What is in it.
  */
-leads: Array<string>, 
+leads: Array<Contact>, 
 /**
  * What that is, in words: `coil A minus, and the shield`.
  */
@@ -113,6 +118,11 @@ words: string,
 struck: Struck | null, };
 
 /**
+ * A lead's name: a colour or words of its owner's. No two leads of a pickup share one.
+ */
+export type LeadName = string;
+
+/**
  * Finding out the leads of one pickup.
  */
 export type LeadSearchView = { 
@@ -127,7 +137,7 @@ label: string,
 /**
  * The leads, the shield and the frame, in the order they are drawn.
  */
-names: Array<string>, 
+names: Array<Contact>, 
 /**
  * Whether there is a shield, as its record says.
  */
@@ -143,7 +153,7 @@ coils: Array<CoilDrawn>,
 /**
  * What is joined without a coil between, drawn as a bond.
  */
-bonds: Array<[string, string]>, 
+bonds: Array<[Contact, Contact]>, 
 /**
  * What is worth knowing, or what does not fit together.
  */
@@ -172,7 +182,7 @@ export type LeadTask = { "task": "begin", } | { "task": "measure",
 /**
  * The two.
  */
-between: [string, string], 
+between: [Contact, Contact], 
 /**
  * What to do.
  */
@@ -204,7 +214,7 @@ coil: CoilName,
 /**
  * The pairs it may be.
  */
-choices: Array<[string, string]>, 
+choices: Array<[Contact, Contact]>, 
 /**
  * How to tell.
  */
@@ -216,11 +226,11 @@ coil: CoilName,
 /**
  * The lead for the meter's plus probe.
  */
-plus: string, 
+plus: Contact, 
 /**
  * The lead for its minus probe.
  */
-minus: string, 
+minus: Contact, 
 /**
  * What to do.
  */
@@ -273,7 +283,7 @@ pickup: PickupId,
 /**
  * The two.
  */
-between: [string, string], 
+between: [Contact, Contact], 
 /**
  * The reading as typed; empty when the two can't be reached.
  */
@@ -406,11 +416,11 @@ export type Tap = {
 /**
  * The lead on the meter's plus probe.
  */
-plus: string, 
+plus: Contact, 
 /**
  * The lead on its minus probe.
  */
-minus: string, 
+minus: Contact, 
 /**
  * The first swing when the steel is pulled off.
  */

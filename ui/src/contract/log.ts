@@ -110,6 +110,27 @@ until: string | null,
 after: number | null, };
 
 /**
+ * Something found in the log that is no audition.
+ */
+export type FoundBeside = { 
+/**
+ * What it is about: a pickup whose leads were found out, a guitar for which something was decided, or an install.
+ */
+about: About, 
+/**
+ * What that is called.
+ */
+title: string, 
+/**
+ * What was found, in words; the newest of it.
+ */
+words: string, 
+/**
+ * When that was written.
+ */
+at: string, };
+
+/**
  * What was heard in one mode.
  */
 export type HeardThen = { 
@@ -293,7 +314,11 @@ lines: Array<Line>,
 /**
  * Where the next page begins; nothing when this is the last.
  */
-after: number | null, };
+after: number | null, 
+/**
+ * What was found beside auditions, with the first page of what typed words find.
+ */
+beside?: Array<FoundBeside>, };
 
 /**
  * What readings can come to, with its name.

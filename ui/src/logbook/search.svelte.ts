@@ -1,6 +1,6 @@
 // What is looked for in the logbook. It outlives the page, so that Back from an audition comes to the same lines.
 
-import type { Ask, Find, Line, CameTo, State } from '../contract';
+import type { Ask, Find, FoundBeside, Line, CameTo, State } from '../contract';
 import { ask } from '../transport';
 import { dayBegins } from '../dates';
 
@@ -21,6 +21,8 @@ class Search {
   last = $state('');
 
   lines = $state.raw<readonly Line[] | null>(null);
+  /** What was found beside auditions. */
+  beside = $state.raw<readonly FoundBeside[]>([]);
   trouble = $state.raw<unknown>(null);
   busy = $state(false);
   #after = $state<number | null>(null);
@@ -75,6 +77,7 @@ class Search {
     this.words = this.pickup = this.guitar = this.place = this.mode = this.first = this.last = '';
     this.proof = this.state = this.passed = '';
     this.lines = null;
+    this.beside = [];
     this.#further = false;
   }
 
@@ -100,6 +103,7 @@ class Search {
       const { found } = await ask(question, 'logbook');
       if (mine !== this.#newest) return;
       this.lines = further ? [...(this.lines ?? []), ...found.lines] : found.lines;
+      if (!further) this.beside = found.beside ?? [];
       this.#after = found.after;
       this.#further = further;
     } catch (trouble) {

@@ -37,4 +37,5 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   rigs: Rigs,
   safety: Following,
   settings: Following,
+  sheets: Comparing,
 };

@@ -15,6 +15,8 @@ export class Echo {
   unclear = $state<string | null>(null);
   /** What is asked about it all the same. */
   query = $state<string | null>(null);
+  /** What may have been meant. */
+  instead = $state<string | null>(null);
   #asked = 0;
   #timer: ReturnType<typeof setTimeout> | undefined;
 
@@ -26,14 +28,16 @@ export class Echo {
       this.shown = '';
       this.unclear = null;
       this.query = null;
+      this.instead = null;
       return;
     }
     this.#timer = setTimeout(async () => {
       let shown = '';
       let query: string | null = null;
+      let instead: string | null | undefined;
       let unclear: string | null = null;
       try {
-        ({ shown, query } = await askOnce({ ask: 'understand', quantity, text, unit, plausible }, 'understood'));
+        ({ shown, query, instead } = await askOnce({ ask: 'understand', quantity, text, unit, plausible }, 'understood'));
       } catch (trouble) {
         // Without a connection nothing is said: what was typed is kept, and is read when it is recorded.
         if (trouble instanceof Refused) unclear = trouble.sentence;
@@ -42,6 +46,7 @@ export class Echo {
       this.shown = shown;
       this.unclear = unclear;
       this.query = query;
+      this.instead = instead ?? null;
     }, PAUSE);
   }
 }

@@ -51,6 +51,14 @@ test('a choice is there again the next time', async () => {
   expect(chosen.notice).toBeNull();
 });
 
+test('every page can be come back to, also one of several things', () => {
+  const id = '019a3c5f-7e00-7000-8000-000000000001';
+  const several = [id, id, id, id].join(',');
+  for (const page of ['#/bench', `#/fit/${id}/as_it_was`, `#/compare/${several}`, `#/sheets/${several}`]) {
+    expect(readPreferences({ page })).toEqual({ preferences: { ...USUAL, page }, damaged: false });
+  }
+});
+
 test('half a file is the usual again, with a notice', async () => {
   freshStorage().setItem(KEY, '{"unit":"decimal_i');
   await chosen.read();

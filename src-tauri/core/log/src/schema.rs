@@ -12,7 +12,7 @@ use super::trouble::Trouble;
 use crate::row::in_letters;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-pub(super) const MIGRATIONS: [&str; 7] = [
+pub(super) const MIGRATIONS: [&str; 8] = [
     "CREATE TABLE entry (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
         id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
@@ -57,6 +57,7 @@ pub(super) const MIGRATIONS: [&str; 7] = [
     MORE_TO_LOOK_FOR,
     PERMANENT_INSTALLS,
     SUMS,
+    READINGS_AND_LEADS,
 ];
 
 /// Who listens (one person with one pair of ears and one clock); where the sound came up, so that a day's hearing is
@@ -106,6 +107,14 @@ const SUMS: &str = "ALTER TABLE entry ADD COLUMN sum BLOB;
      -- An install whose beginning was struck out had no line before: the lists catch up anew from the first of them.
      UPDATE listed SET up_to = min(up_to,
         (SELECT coalesce(min(seq) - 1, up_to) FROM entry WHERE thing = 'fit' AND kind = 'struck_out'));";
+
+/// Lines tell the leads and the readings of an audition, so all of them are made anew. What was found out about leads, read at a jack
+/// and decided stands in no line; it is looked for itself, so it has an index of its own.
+const READINGS_AND_LEADS: &str = "DELETE FROM audition_line; DELETE FROM thing_line;
+     INSERT INTO audition_words (audition_words) VALUES ('delete-all');
+     UPDATE listed SET up_to = 0;
+     CREATE INDEX entry_beside ON entry (at)
+        WHERE kind IN ('leads_begun', 'leads_measured', 'jack_read', 'jack_read_before', 'fit_probed', 'decided');";
 
 /// One table, index or the like: its type, its name, its text.
 type Made = (String, String, String);

@@ -5,6 +5,7 @@ use ts_rs::TS;
 use uuid::Uuid;
 
 use crate::guitar::GuitarId;
+use crate::leads::Contact;
 use crate::pickup::PickupId;
 use crate::quantity::Millimetres;
 use crate::rig::{Mode, RigId};
@@ -49,8 +50,8 @@ impl Choice {
 pub struct HookedUp {
     /// The terminal, by its place on the block, counted from 0.
     pub terminal: u8,
-    /// Names of the leads in it, [`crate::leads::SHIELD`] for the shield; none when it stays empty.
-    pub leads: Vec<String>,
+    /// What is in it; nothing when it stays empty.
+    pub leads: Vec<Contact>,
     /// Whether each lead held when it was tugged.
     pub tugged: bool,
 }

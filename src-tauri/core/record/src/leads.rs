@@ -3,16 +3,8 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+pub use crate::lead_name::{Contact, LeadName};
 use crate::pickup::CoilName;
-
-/// The name under which a pickup's shield is put into a terminal.
-pub const SHIELD: &str = "shield";
-
-/// The name under which the pickup's frame or baseplate is measured.
-pub const FRAME: &str = "frame";
-
-/// The name of the lead that a braid is, where it is the end of a coil.
-pub const BRAID: &str = "braid";
 
 /// A coil and the leads at its ends, in any order.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -22,7 +14,7 @@ pub struct CoilLeads {
     /// Which coil it is.
     pub coil: CoilName,
     /// Its leads.
-    pub between: [String; 2],
+    pub between: [Contact; 2],
 }
 
 /// Steel laid on the poles and pulled off sharply.
@@ -31,9 +23,9 @@ pub struct CoilLeads {
 #[ts(export_to = "contract/leads.ts")]
 pub struct Tap {
     /// The lead on the meter's plus probe.
-    pub plus: String,
+    pub plus: Contact,
     /// The lead on its minus probe.
-    pub minus: String,
+    pub minus: Contact,
     /// The first swing when the steel is pulled off.
     pub swing: Swing,
 }
@@ -73,11 +65,11 @@ impl Swing {
     }
 }
 
-/// A lead's name, or `the shield`.
-#[must_use]
-pub fn said(lead: &str) -> String {
-    if lead == SHIELD { "the shield".to_owned() } else { lead.to_owned() }
-}
-
-/// The most leads that can be told apart, beside shield and frame.
+/// The most leads of a pickup, beside its shield.
 pub const MOST_LEADS: usize = 8;
+
+/// The most leads in one terminal.
+pub const MOST_IN_A_TERMINAL: usize = 4;
+
+/// What is said where a pickup has more.
+pub const TOO_MANY: &str = "More than eight leads don't fit here.";

@@ -26,6 +26,7 @@ pub mod facts;
 pub mod gaps;
 pub mod guitar;
 pub mod install;
+pub mod lead_name;
 pub mod leads;
 pub mod listening;
 pub mod meter;

@@ -5,7 +5,7 @@ use ts_rs::TS;
 use uuid::Uuid;
 
 use crate::claim::Meter;
-use crate::leads::said;
+use crate::leads::Contact;
 use crate::rig::Mode;
 
 /// Names a meter for good.
@@ -60,15 +60,15 @@ pub enum Probe {
     Leads {
         /// Where the switch stands.
         mode: Mode,
-        /// The two; [`crate::leads::SHIELD`] for the shield.
-        between: [String; 2],
+        /// The two.
+        between: [Contact; 2],
     },
     /// The bare wire of a lead, and the screw of a terminal.
     LeadAt {
         /// Where the switch stands.
         mode: Mode,
-        /// The lead; [`crate::leads::SHIELD`] for the shield.
-        lead: String,
+        /// The lead, or the shield.
+        lead: Contact,
         /// The terminal, by its place on the block, counted from 0.
         terminal: u8,
     },
@@ -107,12 +107,12 @@ impl Probe {
                 format!("between terminals {} and {}, switch in {}", u16::from(*a) + 1, u16::from(*b) + 1, mode.0)
             }
             Self::Leads { mode, between: [a, b] } => {
-                format!("between {} and {}, switch in {}", said(a), said(b), mode.0)
+                format!("between {} and {}, switch in {}", a.in_words(), b.in_words(), mode.0)
             }
             Self::LeadAt { mode, lead, terminal } => {
                 format!(
                     "from {} to the screw of terminal {}, switch in {}",
-                    said(lead),
+                    lead.in_words(),
                     u16::from(*terminal) + 1,
                     mode.0
                 )

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
+use crate::lead_name::LeadName;
 use crate::quantity::{Millimetres, Ohms};
 
 /// Names one pickup for good, across benches.
@@ -33,7 +34,7 @@ pub struct Pickup {
     /// The name of the lead that its frame, baseplate or metal cover is joined to inside, if any.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[ts(optional)]
-    pub frame_joined_to: Option<String>,
+    pub frame_joined_to: Option<LeadName>,
     /// What stands under the strings.
     pub poles: Poles,
     /// Where its magnets are; nothing when nobody knows.
@@ -209,7 +210,7 @@ impl End {
 #[ts(export_to = "contract/pickup.ts")]
 pub struct Lead {
     /// Colour or name in the owner's words; no two leads of a pickup share one.
-    pub name: String,
+    pub name: LeadName,
     /// The coil ends it is joined to: none when unknown, one for an ordinary lead, two where it is the join of two
     /// coils.
     #[serde(default)]
@@ -225,7 +226,7 @@ pub struct Shield {
     pub kind: ShieldKind,
     /// The name of the lead it is joined to inside, if any.
     #[serde(default)]
-    pub joined_to: Option<String>,
+    pub joined_to: Option<LeadName>,
 }
 
 /// Kinds of shield.
@@ -313,13 +314,13 @@ impl Pickup {
 
     /// What is joined to a lead inside and belongs at ground with it, in words, each with the lead.
     #[must_use]
-    pub fn joined_to_leads(&self) -> Vec<(&'static str, &str)> {
-        let shield = self.shield.joined_to.as_deref().filter(|_| self.shield.kind != ShieldKind::None);
-        let frame = self.frame_joined_to.as_deref();
+    pub fn joined_to_leads(&self) -> Vec<(&'static str, &LeadName)> {
+        let shield = self.shield.joined_to.as_ref().filter(|_| self.shield.kind != ShieldKind::None);
+        let frame = self.frame_joined_to.as_ref();
         [("the shield", shield), ("the frame or cover", frame)]
             .into_iter()
             .filter_map(|(what, lead)| Some((what, lead?)))
-            .filter(|(_, lead)| self.leads.iter().any(|other| other.name == *lead))
+            .filter(|(_, lead)| self.leads.iter().any(|other| other.name == **lead))
             .collect()
     }
 

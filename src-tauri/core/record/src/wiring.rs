@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::contacts::ModeSwitch;
+use crate::leads::Contact;
 use crate::rig::Mode;
 
 /// How everything stands for a reading at the jack. All tones are at full, nothing is plugged in but the meter.
@@ -94,8 +95,8 @@ pub enum JackProbe {
     LeadToPoint {
         /// How everything stands.
         set: JackSet,
-        /// The lead; [`crate::leads::SHIELD`] for the shield.
-        lead: String,
+        /// The lead, or the shield.
+        lead: Contact,
         /// The point, by its place in the wiring's list.
         point: u8,
     },
@@ -127,8 +128,8 @@ pub enum JackProbe {
 pub enum JointAt {
     /// A lead of the new pickup, on the point where it belongs.
     Lead {
-        /// The lead; [`crate::leads::SHIELD`] for the shield.
-        lead: String,
+        /// The lead, or the shield.
+        lead: Contact,
     },
     /// A wire between two points.
     Wire {

@@ -92,8 +92,9 @@ pub fn capital(text: &str) -> String {
 
 /// `a`, `a and b`, `a, b and c`.
 #[must_use]
-pub fn listed(words: &[String]) -> String {
-    match words {
+pub fn listed<Word: ToString>(words: &[Word]) -> String {
+    let words: Vec<String> = words.iter().map(ToString::to_string).collect();
+    match words.as_slice() {
         [] => String::new(),
         [one] => one.clone(),
         [rest @ .., last] => format!("{} and {last}", rest.join(", ")),

@@ -307,6 +307,11 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
         "sizes": {"bass_end_mark": "", "length": "83.5", "width": "", "depth": "", "unit": "millimetre"}}));
     asks.push(json!({"ask": "tell_opening", "entry": name(0x2002), "id": name(2),
         "opening": {"place": "neck", "length": "85", "width": "20", "depth": "25", "unit": "millimetre"}}));
+    // A second sheet beside the first.
+    asks.push(
+        json!({"ask": "begin_fit", "entry": name(0x2004), "fit": name(0x2010), "audition": name(4), "place": "neck"}),
+    );
+    asks.push(json!({"ask": "compare_fits", "fits": [fit, name(0x2010)]}));
     asks.push(json!({"ask": "tell_fitted", "entry": name(0x2003), "id": name(2), "place": "neck", "pickup": name(1)}));
     asks
 }

@@ -14,7 +14,7 @@ use crate::audition::AuditionView;
 use crate::comparison::{ComparisonView, ReferenceView};
 use crate::decision::DecisionView;
 use crate::history::History;
-use crate::install::{InstallView, LivesIn};
+use crate::install::{InstallView, LivesIn, SheetsView};
 use crate::logbook::{InstallLine, LogbookPage};
 use crate::physics::facing::FacingView;
 use crate::physics::leads::LeadSearchView;
@@ -148,11 +148,20 @@ pub enum Reply {
         shown: String,
         /// What to ask about it all the same, in a sentence.
         query: Option<String>,
+        /// What may have been meant, to be taken by one tap.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[ts(optional = nullable)]
+        instead: Option<String>,
     },
     /// To `fit` and whatever is written about one.
     Fit {
         /// The install.
         fit: Box<InstallView>,
+    },
+    /// To `compare_fits`.
+    Sheets {
+        /// Them, side by side.
+        sheets: Box<SheetsView>,
     },
     /// To `fits`.
     Fits {

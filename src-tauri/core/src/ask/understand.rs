@@ -7,7 +7,8 @@ use super::Refusal;
 use crate::ask::load::meter_in_use;
 use crate::ask::reply::Reply;
 use crate::logbook::Log;
-use crate::physics::meter::{COIL, slip, too_little_or_much};
+use crate::physics::gaps::gap_asked;
+use crate::physics::meter::{COIL, POT, slip, too_little_or_much};
 use crate::record::quantity::{
     LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
 };
@@ -25,8 +26,14 @@ pub enum Quantity {
     Coil,
     /// A reading between two leads: next to nothing, a coil, or over-limit; what is none of them is asked about.
     Leads,
+    /// A reading at a guitar's jack, over-limit allowed; what a slip of the pen explains is asked about.
+    Jack,
+    /// What a potentiometer has; a slip is asked about.
+    Pot,
     /// A length.
     Length,
+    /// A gap between pole and string, or between string and fret; a slip is asked about.
+    Gap,
     /// A string gauge.
     Gauge,
     /// A room temperature.
@@ -49,11 +56,13 @@ pub(super) fn understand(
     plausible: Option<[Ohms; 2]>,
 ) -> Result<Reply, Refusal> {
     let shown = match quantity {
-        Quantity::Reading | Quantity::Coil | Quantity::Leads => read_ohms(text).map(|reading| match reading.ohms() {
-            Some(_) => reading.shown(),
-            None => "OL, over the meter's limit".to_owned(),
-        }),
-        Quantity::Length => read_length(text, unit).map(|length| length.shown(unit)),
+        Quantity::Reading | Quantity::Coil | Quantity::Leads | Quantity::Jack | Quantity::Pot => {
+            read_ohms(text).map(|reading| match reading.ohms() {
+                Some(_) => reading.shown(),
+                None => "OL, over the meter's limit".to_owned(),
+            })
+        }
+        Quantity::Length | Quantity::Gap => read_length(text, unit).map(|length| length.shown(unit)),
         Quantity::Gauge => read_gauge(text).map(|gauge| gauge.shown(LengthUnit::DecimalInch)),
         Quantity::Temperature => read_celsius(text).map(|room| room.shown()),
         Quantity::Capacitance => read_farads(text).map(|farads| farads.shown()),
@@ -61,8 +70,10 @@ pub(super) fn understand(
         Quantity::Time => read_time(text).map(|time| time_shown(time.num_seconds() as f64)),
         Quantity::Output => read_decibels(text).map(|level| level.shown()),
     };
-    let query = match quantity {
-        Quantity::Reading | Quantity::Coil | Quantity::Leads if shown.is_ok() => {
+    let asked = match quantity {
+        Quantity::Gap if shown.is_ok() => gap_asked(text, unit),
+        Quantity::Pot if shown.is_ok() => slip(text, POT, meter_in_use(log, None)?.claim.most_counts()),
+        Quantity::Reading | Quantity::Coil | Quantity::Leads | Quantity::Jack if shown.is_ok() => {
             let counts = meter_in_use(log, None)?.claim.most_counts();
             let plausible = plausible.map(|[low, high]| (low.0, high.0));
             // Two leads in one point read next to nothing.
@@ -72,16 +83,22 @@ pub(super) fn understand(
                 Quantity::Coil => too_little_or_much(text, plausible, counts),
                 Quantity::Leads if !joined => too_little_or_much(text, plausible, counts),
                 // A lone 1 may be over limit here too.
-                Quantity::Leads => {
-                    slip(text, COIL, counts).filter(|asked| asked.instead == "OL").map(|asked| asked.sentence)
-                }
-                _ => plausible.and_then(|plausible| slip(text, plausible, counts)).map(|asked| asked.sentence),
+                Quantity::Leads => slip(text, COIL, counts).filter(|asked| asked.instead == "OL"),
+                Quantity::Jack => slip(text, plausible.unwrap_or(AT_A_JACK), counts),
+                _ => plausible.and_then(|plausible| slip(text, plausible, counts)),
             }
         }
         _ => None,
     };
-    shown.map(|shown| Reply::Understood { shown, query }).map_err(|unclear| Refusal::unclear("text", unclear.sentence))
+    let (query, instead) = asked.map(|asked| (asked.sentence, asked.instead)).unzip();
+    let instead = instead.filter(|instead| !instead.is_empty());
+    shown
+        .map(|shown| Reply::Understood { shown, query, instead })
+        .map_err(|unclear| Refusal::unclear("text", unclear.sentence))
 }
+
+/// What a pickup reads through the controls of a guitar (common practice): a pot of a megohm and nothing else at the most, in ohms.
+const AT_A_JACK: (f64, f64) = (500.0, 1.2e6);
 
 /// Two leads that are one point read up to this with thin wire and probes (common practice), in ohms.
 const MOST_OF_A_JOIN: f64 = 3.0;

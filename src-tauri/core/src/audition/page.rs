@@ -16,6 +16,7 @@ use crate::physics::meter::{Diagnosis, ModeExpectation};
 use crate::physics::sides::Sides;
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, PhotoKind, Step};
 use crate::record::guitar::{FinishKind, Guitar, Surface};
+use crate::record::leads::Contact;
 use crate::record::listening::{Quality, Than};
 use crate::record::mounting::{Lie, Mounting};
 use crate::record::names::EntryId;
@@ -133,7 +134,7 @@ pub struct LeadsView {
     /// One row a terminal.
     pub terminals: Vec<TerminalView>,
     /// Every lead of the pickup, by name; the shield last.
-    pub names: Vec<String>,
+    pub names: Vec<Contact>,
     /// Where the suggestion comes from.
     pub suggestion: String,
     /// What each mode does with the leads as they are in the terminals, or as suggested while none is; nothing where the
@@ -152,7 +153,7 @@ pub struct TerminalView {
     /// The coil end that belongs there, in words.
     pub role: String,
     /// The leads that belong there, as far as they are known.
-    pub suggested: Vec<String>,
+    pub suggested: Vec<Contact>,
     /// The leads that are there.
     pub hooked: Option<HookedUp>,
 }

@@ -21,7 +21,7 @@ use crate::record::claim::Meter;
 use crate::record::entry::Entry;
 use crate::record::facts::string_ground_in_words;
 use crate::record::guitar::{FinishKind, Surface};
-use crate::record::leads::SHIELD;
+use crate::record::leads::Contact;
 use crate::record::listening::Quality;
 use crate::record::meter::{Care, Probe};
 use crate::record::mounting::{Lie, Side, Way};
@@ -192,10 +192,10 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
         return LeadsView { terminals: Vec::new(), names: Vec::new(), suggestion: String::new(), hookup: None };
     };
     let pickup = kit.pickup.as_ref();
-    let mut names: Vec<String> = pickup.iter().flat_map(|p| &p.leads).map(|lead| lead.name.clone()).collect();
+    let mut names: Vec<Contact> = pickup.iter().flat_map(|p| &p.leads).map(|lead| Contact::from(&lead.name)).collect();
     let shield = pickup.is_some_and(|p| p.shield.kind != ShieldKind::None);
     if shield {
-        names.push(SHIELD.to_owned());
+        names.push(Contact::Shield);
     }
     let known = pickup.is_some_and(|p| p.leads.iter().any(|lead| !lead.ends.is_empty()));
     let best = pickup.filter(|_| known).map(|pickup| leads::hookup(pickup, rig));
@@ -203,9 +203,9 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
     let mut joined = hookup(audition);
     // Leads that are not in yet go where they are meant to: what a mode does is told of the whole hookup.
     for place in best.iter().flat_map(|map| &map.places) {
-        let is_in = |lead: &String| joined.iter().any(|other| other.leads.contains(lead));
+        let is_in = |lead: &Contact| joined.iter().any(|other| other.leads.contains(lead));
         if !joined.is_empty() && !audition.hooked.contains_key(&place.terminal) {
-            let leads: Vec<String> = place.leads.iter().filter(|lead| !is_in(lead)).cloned().collect();
+            let leads: Vec<Contact> = place.leads.iter().filter(|lead| !is_in(lead)).cloned().collect();
             joined.push(meter::Joined { terminal: place.terminal, leads });
         }
     }
@@ -224,7 +224,7 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
             let mut suggested = place.map(|place| place.leads.clone()).unwrap_or_default();
             let ground = rig.positions.first().is_some_and(|position| usize::from(position.output[0]) == index);
             if best.is_none() && shield && ground {
-                suggested.push(SHIELD.to_owned());
+                suggested.push(Contact::Shield);
             }
             TerminalView {
                 terminal,
@@ -244,9 +244,9 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
 }
 
 /// The coil end that the first of these leads is.
-fn end_in(pickup: Option<&Pickup>, leads: &[String]) -> Option<CoilEnd> {
-    let first = leads.iter().find(|name| *name != SHIELD)?;
-    pickup?.leads.iter().find(|lead| lead.name == *first)?.ends.first().copied()
+fn end_in(pickup: Option<&Pickup>, leads: &[Contact]) -> Option<CoilEnd> {
+    let first = leads.iter().find(|contact| **contact != Contact::Shield)?;
+    pickup?.leads.iter().find(|lead| first.is(&lead.name))?.ends.first().copied()
 }
 
 fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {

@@ -4,6 +4,7 @@ use crate::entry_lines::reason::why;
 use crate::record::audition::{Choice, HookedUp};
 use crate::record::body::AuditionBody;
 use crate::record::gaps::GapsMeasured;
+use crate::record::leads::Contact;
 use crate::record::quantity::{LengthUnit, Millimetres};
 use crate::record::seat::FinishAnswer;
 
@@ -72,7 +73,10 @@ fn hooked_up(hooked: &HookedUp) -> String {
         format!("Terminal {terminal}: left empty")
     } else {
         let tug = if hooked.tugged { "held when tugged" } else { "not tugged yet" };
-        format!("Terminal {terminal}: {}, {tug}", hooked.leads.join(" and "))
+        format!(
+            "Terminal {terminal}: {}, {tug}",
+            hooked.leads.iter().map(Contact::as_str).collect::<Vec<_>>().join(" and ")
+        )
     }
 }
 

@@ -2,7 +2,6 @@
 
 use crate::entry_lines::reason::why;
 use crate::record::body::{Body, InstallBody, StayBody};
-use crate::record::leads::said;
 use crate::record::wiring::{JackProbe, JointAt, plan_in_words};
 
 /// Where the probes were; a point goes by its place in the hookup list.
@@ -24,7 +23,7 @@ fn probe_in_words(probe: &JackProbe) -> String {
 /// Which joint; a point goes by its place in the hookup list.
 fn joint_in_words(joint: &JointAt) -> String {
     match joint {
-        JointAt::Lead { lead } => format!("the joint of {}", said(lead)),
+        JointAt::Lead { lead } => format!("the joint of {}", lead.in_words()),
         JointAt::Wire { between: [a, b] } => {
             format!("the wire from point {} to point {}", u16::from(*a) + 1, u16::from(*b) + 1)
         }

@@ -21,6 +21,7 @@ use crate::physics::{meter, wiring};
 use crate::record::contacts::ModeSwitch;
 use crate::record::guitar::{Guitar, Place};
 use crate::record::install::{InstallAnswer, PhaseHeard};
+use crate::record::leads::{Contact, LeadName};
 use crate::record::pickup::Pickup;
 use crate::record::quantity::Millimetres;
 use crate::record::rig::Mode;
@@ -178,7 +179,7 @@ fn suggested(kit: &InstallKit) -> Plan {
         // What shield or frame is joined to belongs at ground, whichever way round it was tried.
         let wirings = wiring::mode_wirings(pickup, rig, &hookup_or_meant(&kit.audition, &kit.heard));
         let bound = pickup.joined_to_leads();
-        let on = |leads: &[String]| bound.iter().filter(|(_, lead)| leads.iter().any(|other| other == lead)).count();
+        let on = |leads: &[LeadName]| bound.iter().filter(|(_, lead)| leads.contains(lead)).count();
         let planned = wirings.iter().find(|wiring| plan.modes.contains(&wiring.mode));
         plan.turned = planned.is_some_and(|wiring| on(&wiring.hot) > on(&wiring.ground));
     }
@@ -239,7 +240,7 @@ fn hookup(wiring: &WiringPlan, kit: &InstallKit) -> HookupView {
             | SolderPointKind::Ground {}
             | SolderPointKind::Lug { .. }
             | SolderPointKind::Join {} => {
-                let what: Vec<String> = point.leads.iter().cloned().chain(jumpers).collect();
+                let what: Vec<String> = point.leads.iter().map(Contact::to_string).chain(jumpers).collect();
                 if !what.is_empty() {
                     joints.push(JointLine { what: listed(&what), at: named(point) });
                 }

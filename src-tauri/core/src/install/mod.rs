@@ -12,6 +12,7 @@ mod page;
 mod parts;
 mod plan;
 mod sheet;
+mod side_by_side;
 mod slips;
 mod tasks;
 mod view;
@@ -24,6 +25,7 @@ pub use page::{
     PhaseView, PlanView, ProofReading, ProofView, SizeOf, SwitchOffered, TogetherView, Unrecorded,
 };
 pub use plan::{OwnPositionForm, PlanForm};
+pub use side_by_side::{SheetBeside, SheetsView, side_by_side};
 pub use slips::{InstallSlip, StatedIn};
 pub use tasks::{TASKS, TaskText};
 pub use view::view;

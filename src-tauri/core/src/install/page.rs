@@ -14,6 +14,7 @@ use crate::physics::wiring::{Proof, ProofNext};
 use crate::record::facts::BenchFact;
 use crate::record::guitar::GuitarId;
 use crate::record::install::{InstallAnswer, InstallBasis, InstallId, InstallStep, InstallTask};
+use crate::record::leads::Contact;
 use crate::record::names::EntryId;
 use crate::record::pickup::PickupId;
 use crate::record::quantity::Ohms;
@@ -305,7 +306,7 @@ pub struct HookupView {
     /// One line a joint, in the order in which they are made.
     pub joints: Vec<JointLine>,
     /// Leads that stay unused, each to be insulated.
-    pub insulated: Vec<String>,
+    pub insulated: Vec<Contact>,
     /// The same, drawn.
     pub drawn: Option<Drawn>,
     /// What each position of the switch gives, in sentences.

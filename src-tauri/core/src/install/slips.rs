@@ -4,14 +4,11 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::fold::Install;
-use crate::physics::meter::{COIL, DiagnosisKind, slip};
+use crate::physics::meter::{COIL, DiagnosisKind, POT, slip};
 use crate::physics::wiring::{JackCase, JackReading, JackTaken, Proof, prove};
 use crate::record::controls::VolumeLayout;
 use crate::record::quantity::{Ohms, read_ohms};
 use crate::record::wiring::{JackProbe, JackSet};
-
-/// What a pot has (common practice), in ohms.
-const POT: (f64, f64) = (10e3, 10e6);
 
 /// A question about something that was typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]

@@ -291,7 +291,7 @@ fn act_view(install: &Install, kit: &InstallKit, sheet: &Sheet, act: InstallTask
         InstallTask::Joined => {
             sheet.hookup.joints.iter().map(|joint| format!("{} to {}", joint.what, joint.at)).collect()
         }
-        InstallTask::Insulated => sheet.hookup.insulated.clone(),
+        InstallTask::Insulated => sheet.hookup.insulated.iter().map(ToString::to_string).collect(),
         InstallTask::HeightsSet => sheet.heights.clone(),
         InstallTask::OldPictured
         | InstallTask::Tinned

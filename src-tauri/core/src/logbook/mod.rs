@@ -1,5 +1,6 @@
 //! The logbook: the log, and what is listed of it, looked for in it and told by it in tables.
 
+mod beside;
 pub mod bundle;
 mod checks;
 mod install_line;
@@ -17,6 +18,7 @@ pub use solderlast_log::{
     look_over, photos, salvage_files,
 };
 
+pub use beside::FoundBeside;
 pub(crate) use checks::check_and_copy;
 pub use install_line::InstallLine;
 pub use line::Line;

@@ -10,6 +10,7 @@ use rusqlite::{OptionalExtension, params_from_iter};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use super::beside::{FoundBeside, beside};
 use super::up_to_date::catch_up_to_look;
 use super::{Log, Trouble};
 use crate::audition::{CameTo, State};
@@ -70,17 +71,25 @@ pub struct LogbookPage {
     /// Where the next page begins; nothing when this is the last.
     #[ts(type = "number | null")]
     pub after: Option<i64>,
+    /// What was found beside auditions, with the first page of what typed words find.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<FoundBeside>>", optional)]
+    pub beside: Vec<FoundBeside>,
 }
 
 /// A page of the logbook.
 pub(super) fn find(log: &mut Log, find: &Find) -> Result<LogbookPage, Trouble> {
-    find_some(log, find, PAGE)
+    let page = find_some(log, find, PAGE)?;
+    // What only auditions have leaves the others out.
+    let words_alone = Find { words: find.words.clone(), ..Find::default() } == *find;
+    let words = typed(find).filter(|_| words_alone).unwrap_or_default();
+    Ok(LogbookPage { beside: beside(log, &words)?, ..page })
 }
 
 /// At most so many lines of the logbook.
 pub(super) fn find_some(log: &mut Log, find: &Find, most: usize) -> Result<LogbookPage, Trouble> {
     catch_up_to_look(log)?;
-    let nothing = || Ok(LogbookPage { lines: Vec::new(), after: None });
+    let nothing = || Ok(LogbookPage { lines: Vec::new(), after: None, beside: Vec::new() });
     let Some(typed) = typed(find) else { return nothing() };
     let mut asked = Vec::new();
     for word in typed {
@@ -136,7 +145,7 @@ pub(super) fn find_some(log: &mut Log, find: &Find, most: usize) -> Result<Logbo
     // Rows are in the order of their beginnings. Auditions begun in the same instant got theirs in the order in
     // which they were merged in, which nobody may see.
     lines.sort_by_key(|line| (Reverse(line.begun), line.audition));
-    Ok(LogbookPage { lines, after })
+    Ok(LogbookPage { lines, after, beside: Vec::new() })
 }
 
 /// A typed word as a part of a full-text question: its beginning is enough. Nothing when no line has it.

@@ -36,7 +36,11 @@ pub(super) fn words_of(audition: &Audition, line: &Line) -> String {
     words.extend(audition.skipped.values().map(|why| why.said.clone()));
     words.extend(audition.ended_early.iter().map(|why| why.said.clone()));
     words.extend(audition.ticks.values().map(|words| words.said.clone()));
-    words.iter().flat_map(|words| tokens(words)).chain(asked).collect::<Vec<_>>().join(" ")
+    words.extend(audition.hooked.values().flat_map(|hooked| hooked.said.leads.iter().map(ToString::to_string)));
+    for read in audition.readings.values() {
+        words.extend([read.said.typed.clone(), read.said.reading.shown()]);
+    }
+    words.iter().flat_map(|words| to_look_for(words)).chain(asked).collect::<Vec<_>>().join(" ")
 }
 
 /// A sum of the words of a line, whatever their order, to be held against what the index says of it.
@@ -97,8 +101,52 @@ pub(super) fn one_token(name: &str) -> String {
 ///
 /// Done here and not by SQLite's tokenizer, which splits some scripts inside a word; so both sides are sure to agree,
 /// and a token is never more than one to SQLite.
+///
+/// A number with a point or a comma in it is one word, in which that is a [`POINT`]: `6.66k` finds no 6 beside a 66.
 pub(super) fn tokens(text: &str) -> Vec<String> {
-    folded(text).split(|c: char| !c.is_alphanumeric()).filter(|token| !token.is_empty()).map(str::to_owned).collect()
+    let text: String = folded(text).chars().map(|c| if c == POINT { ' ' } else { c }).collect();
+    text.split(|c: char| !c.is_alphanumeric() && !matches!(c, '.' | ',')).flat_map(numbers).collect()
+}
+
+/// Stands for the point in a number. It is beyond ASCII, so SQLite's tokenizer takes it for a letter.
+const POINT: char = '·';
+
+/// The words between points and commas; two with one point between them, and a figure on each side, are a number.
+fn numbers(part: &str) -> Vec<String> {
+    let words: Vec<&str> = part.split(['.', ',']).filter(|word| !word.is_empty()).collect();
+    match words[..] {
+        [whole, rest]
+            if part.len() == whole.len() + 1 + rest.len()
+                && whole.chars().all(|c| c.is_ascii_digit())
+                && rest.starts_with(|c: char| c.is_ascii_digit()) =>
+        {
+            vec![format!("{whole}{POINT}{rest}")]
+        }
+        _ => words.into_iter().map(str::to_owned).collect(),
+    }
+}
+
+/// The words of a text under which it is found: as [`tokens`], the parts of its numbers, and each number joined to the unit behind
+/// it, as people type it.
+pub(super) fn to_look_for(text: &str) -> Vec<String> {
+    let words = tokens(text);
+    let mut all = words.clone();
+    for (at, word) in words.iter().enumerate() {
+        if let Some((whole, rest)) = word.split_once(POINT) {
+            all.extend([whole.to_owned(), rest.to_owned()]);
+        }
+        let unit = words.get(at + 1).and_then(|next| match next.as_str() {
+            "kω" => Some("k"),
+            "mω" => Some("m"),
+            _ => None,
+        });
+        if let (Some(unit), true) = (unit, word.ends_with(|c: char| c.is_ascii_digit())) {
+            let number = format!("{word}{unit}");
+            all.extend(number.split_once(POINT).map(|(_, rest)| rest.to_owned()));
+            all.push(number);
+        }
+    }
+    all
 }
 
 pub(super) fn folded(text: &str) -> String {

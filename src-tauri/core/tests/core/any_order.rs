@@ -27,6 +27,7 @@ use solderlast_core::record::guitar::{
     Controls, Finish, FinishKind, Guitar, GuitarId, GuitarString, Hand, Place, Surface,
 };
 use solderlast_core::record::install::{InstallAnswer, InstallBasis, InstallId, InstallStep, InstallTask, TapHeard};
+use solderlast_core::record::leads::LeadName;
 use solderlast_core::record::listening::{Quality, Than};
 use solderlast_core::record::mounting::{Lie, Mounting, Side, Turn};
 use solderlast_core::record::names::{BenchId, EntryId};
@@ -136,7 +137,7 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
         6 | 7 => known(audition, Body::Audition(AuditionBody::Chosen { choice: choice(vary) })),
         8 => known(audition, Body::Audition(AuditionBody::Mounted { mounting: mounting(vary) })),
         9 | 10 => {
-            let leads = if vary.is_multiple_of(3) { Vec::new() } else { vec![format!("lead {}", vary % 4)] };
+            let leads = if vary.is_multiple_of(3) { Vec::new() } else { vec![format!("lead {}", vary % 4).into()] };
             known(
                 audition,
                 Body::Audition(AuditionBody::HookedUp {
@@ -249,7 +250,7 @@ fn pickup(vary: u8) -> Pickup {
         coils: [CoilName::A, CoilName::B]
             .map(|name| Coil { name, stated: (!vary.is_multiple_of(4)).then_some(Ohms(6660.0)), magnet_up: None })
             .to_vec(),
-        leads: (0..4).map(|lead| Lead { name: format!("lead {lead}"), ends: Vec::new() }).collect(),
+        leads: (0..4).map(|lead| Lead { name: LeadName(format!("lead {lead}")), ends: Vec::new() }).collect(),
         notes: format!("note {vary}"),
         ..Pickup::new(format!("Pickup {}", vary % 3), construction)
     }

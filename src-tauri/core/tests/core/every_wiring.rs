@@ -7,7 +7,7 @@ use solderlast_core::physics::leads::{
 };
 use solderlast_core::physics::network::Network;
 use solderlast_core::record::claim::Meter;
-use solderlast_core::record::leads::{FRAME, SHIELD};
+use solderlast_core::record::leads::{Contact, LeadName};
 use solderlast_core::record::quantity::{Ohms, Reading};
 
 /// The coils of a pickup in a row, in ohms: no one is the sum of others, so a meter can tell them apart.
@@ -67,11 +67,11 @@ enum End {
 
 /// Follows its own next pair to the end. One reading, counted from 0, may show another relation than there is.
 fn find_out_with(nodes: Nodes, wiring: &Wiring, wrong: Option<(usize, Relation)>) -> Found {
-    let leads: Vec<String> = (0..nodes.leads).map(|at| format!("lead {at}")).collect();
-    let mut names = leads.clone();
-    names.extend(nodes.shield.then(|| SHIELD.to_owned()));
-    names.extend(nodes.frame.then(|| FRAME.to_owned()));
-    let at = |name: &str| names.iter().position(|other| other == name).unwrap();
+    let leads: Vec<LeadName> = (0..nodes.leads).map(|at| LeadName(format!("lead {at}"))).collect();
+    let mut names: Vec<Contact> = leads.iter().map(Contact::from).collect();
+    names.extend(nodes.shield.then_some(Contact::Shield));
+    names.extend(nodes.frame.then_some(Contact::Frame));
+    let at = |name: &Contact| names.iter().position(|other| other == name).unwrap();
     let bench = OnTheBench::new(wiring, nodes.count());
     let mut search =
         Search { leads, shield: nodes.shield, frame: nodes.frame, readings: Vec::new(), out_of_reach: Vec::new() };
@@ -104,12 +104,12 @@ fn find_out_with(nodes: Nodes, wiring: &Wiring, wrong: Option<(usize, Relation)>
             continue;
         }
         let same = |a: usize, b: usize| wiring.relation(a, b) == Relation::Joined || a == b;
-        let there = |coil: &[String; 2]| {
+        let there = |coil: &[Contact; 2]| {
             let [a, b] = [at(&coil[0]), at(&coil[1])];
             bench.coils.iter().any(|(from, to)| (same(a, *from) && same(b, *to)) || (same(a, *to) && same(b, *from)))
         };
         let joined = found.touching.iter().all(|touching| same(at(&touching.between[0]), at(&touching.between[1])));
-        let alone = |name: &String| {
+        let alone = |name: &Contact| {
             let node = at(name);
             (0..names.len()).all(|other| other == node || wiring.relation(node, other) == Relation::Open)
         };

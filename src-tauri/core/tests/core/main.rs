@@ -28,3 +28,4 @@ mod simulated_bench;
 mod simulated_install;
 mod since;
 mod strikes;
+mod typed_slips;

@@ -302,8 +302,8 @@ impl<'a> Staging<'a> {
         }
         // How many entries the act of such a one writes beside it.
         let further = match body {
-            Body::Audition(body) if matches!(body, AuditionBody::Chosen { .. }) => 2,
-            Body::Install(body) if matches!(body, InstallBody::FitDone { .. }) => 4,
+            Body::Audition(AuditionBody::Chosen { .. }) => 2,
+            Body::Install(InstallBody::FitDone { .. }) => 4,
             Body::Strike(_) if matches!(about, About::Fit(_)) => 8,
             Body::Thing(_)
             | Body::Leads(_)

@@ -184,6 +184,36 @@ fn ends_differ(pickup: Option<&Pickup>) -> Option<bool> {
     }
 }
 
+fn poles_face(lie: Lie, right: Lie) -> PolesFace {
+    if lie.poles == right.poles {
+        PolesFace::Strings
+    } else if lie.poles == right.poles.opposite() {
+        PolesFace::Away
+    } else {
+        PolesFace::Sideways
+    }
+}
+
+fn ends_are(lie: Lie, marked: bool) -> EndsAre {
+    let across = matches!(lie.bass_end, Way::Bass | Way::Treble);
+    match lie.bass_end {
+        _ if !across => EndsAre::Astray,
+        _ if !marked => EndsAre::Unmarked,
+        Way::Bass => EndsAre::Right,
+        _ => EndsAre::Reversed,
+    }
+}
+
+fn edge_is(lie: Lie, marked: bool) -> EdgeIs {
+    let bridge_edge = lie.rotation().and_then(|rotation| way_of(&rotation.matrix().column(0).into_owned()));
+    match bridge_edge {
+        Some(Way::Bridge | Way::Neck) if !marked => EdgeIs::Unmarked,
+        Some(Way::Bridge) => EdgeIs::AsInstalled,
+        Some(Way::Neck) => EdgeIs::Swapped,
+        _ => EdgeIs::Astray,
+    }
+}
+
 /// What this lie comes to. `marked` says whether one can tell the ends apart; without it the bass end of `lie` is a
 /// guess. `leads` says at which terminal each coil end is, as far as it is known.
 #[must_use]
@@ -197,27 +227,7 @@ pub fn facing(
 ) -> Facing {
     let faces = rig.map_or(Faces::Down, |rig| rig.faces);
     let right = Lie::right(faces);
-    let poles = if lie.poles == right.poles {
-        PolesFace::Strings
-    } else if lie.poles == right.poles.opposite() {
-        PolesFace::Away
-    } else {
-        PolesFace::Sideways
-    };
-    let across = matches!(lie.bass_end, Way::Bass | Way::Treble);
-    let ends = match lie.bass_end {
-        _ if !across => EndsAre::Astray,
-        _ if !marked => EndsAre::Unmarked,
-        Way::Bass => EndsAre::Right,
-        _ => EndsAre::Reversed,
-    };
-    let bridge_edge = lie.rotation().and_then(|rotation| way_of(&rotation.matrix().column(0).into_owned()));
-    let edge = match bridge_edge {
-        Some(Way::Bridge | Way::Neck) if !marked => EdgeIs::Unmarked,
-        Some(Way::Bridge) => EdgeIs::AsInstalled,
-        Some(Way::Neck) => EdgeIs::Swapped,
-        _ => EdgeIs::Astray,
-    };
+    let (poles, ends, edge) = (poles_face(lie, right), ends_are(lie, marked), edge_is(lie, marked));
     // A string that comes nearer strengthens the field through the coil along the magnet, whichever way that points. So
     // the sign hangs on the side of the strings on which the pickup is, and not on how it was turned.
     let signal = match (poles, faces) {

@@ -7,12 +7,12 @@ mod arrange;
 mod said;
 
 use super::sound::{CANCELLED, Phase, Sound, sound};
-use crate::meter::circuit::{Circuit, Look, VALUES};
+use crate::meter::circuit::{RigCircuit, RigLook, VALUES};
 use crate::meter::expect::known_of;
 use crate::meter::{ImpliedCoil, Joined};
 use crate::network::Seen;
 use crate::recent::Recent;
-use crate::record::leads::SHIELD;
+use crate::record::leads::{Contact, LeadName};
 use crate::record::pickup::{CoilName, Pickup};
 use crate::record::rig::{Mode, Rig};
 use crate::record::words::listed;
@@ -22,9 +22,9 @@ use crate::record::words::listed;
 #[ts(export_to = "contract/leads.ts")]
 pub struct HookupMap {
     /// Every terminal in order, with the leads that go into it.
-    pub places: Vec<Place>,
+    pub places: Vec<HookupPlace>,
     /// Leads that stay off the block, each to be insulated.
-    pub left_off: Vec<String>,
+    pub left_off: Vec<LeadName>,
     /// What each mode does with this hookup.
     pub modes: Vec<ModeHookup>,
     /// Which rule leads when strings and hum can't both be served, in words.
@@ -49,15 +49,14 @@ impl HookupMap {
 
 /// One terminal and what goes into it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-// A guitar has places too, and the pages know both.
-#[ts(export_to = "contract/leads.ts", rename = "HookupPlace")]
-pub struct Place {
+#[ts(export_to = "contract/leads.ts")]
+pub struct HookupPlace {
     /// Its place on the block, counted from 0.
     pub terminal: u8,
     /// Its name on the block.
     pub name: String,
-    /// The leads in it; [`SHIELD`] for the shield.
-    pub leads: Vec<String>,
+    /// What is in it.
+    pub leads: Vec<Contact>,
     /// What that is, in words: `coil A minus, and the shield`.
     pub what: String,
 }
@@ -113,11 +112,11 @@ pub fn as_hooked_up(pickup: &Pickup, rig: &Rig, joined: &[Joined], measured: &[I
 }
 
 fn described(pickup: &Pickup, rig: &Rig, joined: &[Joined], measured: &[ImpliedCoil]) -> HookupMap {
-    let circuit = Circuit::new(pickup, joined, rig);
+    let circuit = RigCircuit::new(pickup, joined, rig);
     let ohms = known_ohms(pickup, measured);
     let modes: Vec<ModeHookup> =
         (0..circuit.positions.len()).map(|position| one_mode(pickup, &circuit, position, ohms.as_deref())).collect();
-    let in_terminal = |terminal: usize| -> Vec<String> {
+    let in_terminal = |terminal: usize| -> Vec<Contact> {
         joined
             .iter()
             .filter(|here| usize::from(here.terminal) == terminal)
@@ -129,11 +128,11 @@ fn described(pickup: &Pickup, rig: &Rig, joined: &[Joined], measured: &[ImpliedC
         .map(|(terminal, name)| {
             let leads = in_terminal(usize::from(terminal));
             let what = listed(&leads.iter().map(|lead| lead_in_words(pickup, lead)).collect::<Vec<_>>());
-            Place { terminal, name: name.clone(), what, leads }
+            HookupPlace { terminal, name: name.clone(), what, leads }
         })
         .collect();
-    let placed = |name: &str| joined.iter().any(|here| here.leads.iter().any(|lead| lead == name));
-    let left_off: Vec<String> =
+    let placed = |name: &LeadName| joined.iter().any(|here| here.leads.iter().any(|lead| lead.is(name)));
+    let left_off: Vec<LeadName> =
         pickup.leads.iter().map(|lead| lead.name.clone()).filter(|name| !placed(name)).collect();
     let on = said::On { pickup, rig, joined, circuit: &circuit, modes: &modes, left_off: &left_off };
     HookupMap {
@@ -154,7 +153,7 @@ pub(crate) fn known_ohms(pickup: &Pickup, measured: &[ImpliedCoil]) -> Option<Ve
 }
 
 /// What a pickup puts out in a position of a rig's switch.
-fn heard_in(pickup: &Pickup, circuit: &Circuit, position: usize, ohms: Option<&[f64]>) -> Sound {
+fn heard_in(pickup: &Pickup, circuit: &RigCircuit, position: usize, ohms: Option<&[f64]>) -> Sound {
     let mut values = [1000.0; VALUES];
     for (value, ohms) in values.iter_mut().zip(ohms.unwrap_or_default()) {
         *value = *ohms;
@@ -163,13 +162,14 @@ fn heard_in(pickup: &Pickup, circuit: &Circuit, position: usize, ohms: Option<&[
     sound(pickup, &shares, ohms)
 }
 
-fn one_mode(pickup: &Pickup, circuit: &Circuit, position: usize, ohms: Option<&[f64]>) -> ModeHookup {
+fn one_mode(pickup: &Pickup, circuit: &RigCircuit, position: usize, ohms: Option<&[f64]>) -> ModeHookup {
     let mode = circuit.positions[position].mode.clone();
-    let seen = circuit.seen(&circuit.meant, &Look::output(position)).unwrap_or(Seen::Open);
+    let seen = circuit.seen(&circuit.meant, &RigLook::output(position)).unwrap_or(Seen::Open);
     let sound = heard_in(pickup, circuit, position, ohms);
     let hum_left = sound.hum.left();
     let bound = pickup.joined_to_leads();
-    let at_sleeve = |lead: &str| circuit.comes_out(&circuit.meant, lead, position).is_some_and(|[ground, _]| ground);
+    let at_sleeve =
+        |lead: &LeadName| circuit.comes_out(&circuit.meant, lead, position).is_some_and(|[ground, _]| ground);
     ModeHookup {
         sentence: said::mode(
             pickup,
@@ -188,17 +188,17 @@ fn one_mode(pickup: &Pickup, circuit: &Circuit, position: usize, ohms: Option<&[
 }
 
 /// `moss (coil A minus)`.
-pub(crate) fn lead_in_words(pickup: &Pickup, lead: &str) -> String {
+pub(crate) fn lead_in_words(pickup: &Pickup, lead: &Contact) -> String {
     let ends: Vec<String> = pickup
         .leads
         .iter()
-        .filter(|other| other.name == lead)
+        .filter(|other| lead.is(&other.name))
         .flat_map(|lead| lead.ends.iter().map(|end| end.in_words()))
         .collect();
-    match (lead == SHIELD, ends.is_empty()) {
-        (true, _) => "the shield".to_owned(),
-        (false, true) => lead.to_owned(),
-        (false, false) => format!("{lead} ({})", listed(&ends)),
+    match (lead, ends.is_empty()) {
+        (Contact::Shield, _) => "the shield".to_owned(),
+        (Contact::Lead(_) | Contact::Frame, true) => lead.to_string(),
+        (Contact::Lead(_) | Contact::Frame, false) => format!("{lead} ({})", listed(&ends)),
     }
 }
 

@@ -14,7 +14,7 @@ use self::facts::Measured;
 use super::wirings::{Facts, Left, MOST_NODES, Nodes, Relation, Wiring};
 use crate::recent::Recent;
 use crate::record::claim::Meter;
-use crate::record::leads::{FRAME, SHIELD};
+use crate::record::leads::{Contact, LeadName};
 use crate::record::quantity::{Ohms, Reading};
 use crate::record::words::{capital, listed};
 
@@ -24,7 +24,7 @@ use crate::record::words::{capital, listed};
 #[ts(export_to = "contract/leads.ts")]
 pub struct Search {
     /// The leads, by their owner's names or colours; at most eight.
-    pub leads: Vec<String>,
+    pub leads: Vec<LeadName>,
     /// Whether there is a shield to measure at.
     pub shield: bool,
     /// Whether there is a frame or baseplate to measure at.
@@ -33,16 +33,16 @@ pub struct Search {
     pub readings: Vec<PairReading>,
     /// Pairs that can't be reached with the probes.
     #[serde(default)]
-    pub out_of_reach: Vec<[String; 2]>,
+    pub out_of_reach: Vec<[Contact; 2]>,
 }
 
-/// A reading between two leads, or a lead and [`SHIELD`] or [`FRAME`].
+/// A reading between two leads, or a lead and the shield or the frame.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 #[ts(export_to = "contract/leads.ts")]
 pub struct PairReading {
     /// The two, in any order.
-    pub between: [String; 2],
+    pub between: [Contact; 2],
     /// What the meter showed.
     pub reading: Reading,
 }
@@ -64,7 +64,7 @@ pub struct LeadsFound {
     /// What is joined without a coil between: the shield to a lead, the frame to the shield.
     pub touching: Vec<Touching>,
     /// Leads that have no path to anything: a broken coil, or a lead that goes nowhere.
-    pub loose: Vec<String>,
+    pub loose: Vec<Contact>,
     /// The next pair to measure; nothing when it is sure, or when no pair is left that can be reached.
     pub next: Option<NextPair>,
     /// Readings that can't all be right, in words.
@@ -80,7 +80,7 @@ pub struct LeadsFound {
 #[ts(export_to = "contract/leads.ts")]
 pub struct CoilFound {
     /// The leads at its ends.
-    pub between: [String; 2],
+    pub between: [Contact; 2],
     /// Its resistance as measured, in ohms.
     pub ohms: Ohms,
     /// In words: `red to white: 6.66 kΩ`.
@@ -92,7 +92,7 @@ pub struct CoilFound {
 #[ts(export_to = "contract/leads.ts")]
 pub struct Touching {
     /// The two.
-    pub between: [String; 2],
+    pub between: [Contact; 2],
     /// In words, with what it means.
     pub sentence: String,
 }
@@ -102,7 +102,7 @@ pub struct Touching {
 #[ts(export_to = "contract/leads.ts")]
 pub struct NextPair {
     /// The two to put the probes on.
-    pub between: [String; 2],
+    pub between: [Contact; 2],
     /// What to do, in a sentence.
     pub sentence: String,
 }
@@ -231,7 +231,7 @@ fn again(table: &Table, a: usize, b: usize, found: &mut LeadsFound) {
 
 /// Names by number: leads, then the shield, then the frame.
 struct Table {
-    names: Vec<String>,
+    names: Vec<Contact>,
     nodes: Nodes,
     out_of_reach: Vec<(usize, usize)>,
     notes: Vec<String>,
@@ -240,15 +240,15 @@ struct Table {
 
 impl Table {
     fn new(search: &Search) -> Self {
-        let mut names: Vec<String> = Vec::new();
-        for lead in &search.leads {
-            if !names.contains(lead) && lead != SHIELD && lead != FRAME {
-                names.push(lead.clone());
+        let mut names: Vec<Contact> = Vec::new();
+        for lead in search.leads.iter().filter(|lead| !lead.is_taken()).map(Contact::from) {
+            if !names.contains(&lead) {
+                names.push(lead);
             }
         }
         let leads = names.len();
-        names.extend(search.shield.then(|| SHIELD.to_owned()));
-        names.extend(search.frame.then(|| FRAME.to_owned()));
+        names.extend(search.shield.then_some(Contact::Shield));
+        names.extend(search.frame.then_some(Contact::Frame));
         let mut table = Self {
             nodes: Nodes { leads, shield: search.shield, frame: search.frame },
             names,
@@ -273,7 +273,7 @@ impl Table {
     }
 
     /// The numbers of two different names, the lower first.
-    fn pair(&self, between: &[String; 2]) -> Option<(usize, usize)> {
+    fn pair(&self, between: &[Contact; 2]) -> Option<(usize, usize)> {
         let [a, b] = [0, 1].map(|i: usize| self.names.iter().position(|name| *name == between[i]));
         let (a, b) = (a?, b?);
         (a != b).then_some((a.min(b), a.max(b)))
@@ -285,8 +285,7 @@ impl Table {
 
     /// `the shield`, `red`.
     fn said(&self, node: usize) -> String {
-        let name = &self.names[node];
-        if node >= self.nodes.leads { format!("the {name}") } else { name.clone() }
+        self.names[node].in_words()
     }
 
     fn next(&self, a: usize, b: usize) -> NextPair {

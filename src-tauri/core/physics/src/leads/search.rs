@@ -7,6 +7,7 @@ mod words;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+pub use self::words::in_words as lead_entry_in_words;
 use self::words::{in_words, over_coil, told, which_coil};
 use super::hookup::{HookupMap, as_hooked_up, hookup};
 use super::identify::{CoilFound, LeadsFound, PairReading, Search, identify};
@@ -16,7 +17,7 @@ use crate::meter::ImpliedCoil;
 use crate::record::body::{Body, LeadsBody};
 use crate::record::claim::Meter;
 use crate::record::entry::Entry;
-use crate::record::leads::{BRAID, CoilLeads, FRAME, SHIELD, Swing, Tap};
+use crate::record::leads::{CoilLeads, Contact, LeadName, Swing, Tap};
 use crate::record::names::EntryId;
 use crate::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, PickupId, Polarity, ShieldKind};
 use crate::record::rig::Rig;
@@ -56,7 +57,7 @@ pub struct LeadSearchView {
     /// What its owner calls it.
     pub label: String,
     /// The leads, the shield and the frame, in the order they are drawn.
-    pub names: Vec<String>,
+    pub names: Vec<Contact>,
     /// Whether there is a shield, as its record says.
     pub shield: bool,
     /// Where things stand, in a sentence.
@@ -64,7 +65,7 @@ pub struct LeadSearchView {
     /// The coils found, the named ones first.
     pub coils: Vec<CoilDrawn>,
     /// What is joined without a coil between, drawn as a bond.
-    pub bonds: Vec<[String; 2]>,
+    pub bonds: Vec<[Contact; 2]>,
     /// What is worth knowing, or what does not fit together.
     pub remarks: Vec<String>,
     /// What to do next.
@@ -82,7 +83,7 @@ pub struct LeadSearchView {
 #[ts(export_to = "contract/leads.ts")]
 pub struct CoilDrawn {
     /// The leads at its ends, the minus end first where it is known.
-    pub between: [String; 2],
+    pub between: [Contact; 2],
     /// `coil A`; empty when it has no name yet.
     pub name: String,
     /// Its resistance, shown.
@@ -101,7 +102,7 @@ pub enum LeadTask {
     /// Measure between two of them.
     Measure {
         /// The two.
-        between: [String; 2],
+        between: [Contact; 2],
         /// What to do.
         sentence: String,
     },
@@ -125,7 +126,7 @@ pub enum LeadTask {
         /// The coil that is asked for.
         coil: CoilName,
         /// The pairs it may be.
-        choices: Vec<[String; 2]>,
+        choices: Vec<[Contact; 2]>,
         /// How to tell.
         sentence: String,
     },
@@ -134,9 +135,9 @@ pub enum LeadTask {
         /// Which.
         coil: CoilName,
         /// The lead for the meter's plus probe.
-        plus: String,
+        plus: Contact,
         /// The lead for its minus probe.
-        minus: String,
+        minus: Contact,
         /// What to do.
         sentence: String,
     },
@@ -215,11 +216,11 @@ impl LeadSearch {
 
     /// Whether this is one of the leads, the shield or the frame that can be measured at.
     #[must_use]
-    pub fn has(&self, name: &str) -> bool {
-        self.search.as_ref().is_some_and(|search| {
-            search.leads.iter().any(|lead| lead == name)
-                || (search.shield && name == SHIELD)
-                || (search.frame && name == FRAME)
+    pub fn has(&self, contact: &Contact) -> bool {
+        self.search.as_ref().is_some_and(|search| match contact {
+            Contact::Lead(lead) => search.leads.contains(lead),
+            Contact::Shield => search.shield,
+            Contact::Frame => search.frame,
         })
     }
 
@@ -281,7 +282,7 @@ impl LeadSearch {
         let mut view = LeadSearchView {
             pickup: id,
             label: pickup.label.clone(),
-            names: pickup.leads.iter().map(|lead| lead.name.clone()).collect(),
+            names: pickup.leads.iter().map(|lead| Contact::from(&lead.name)).collect(),
             shield,
             sentence: "Find out which lead is which with a meter, then with a piece of steel and a compass.".to_owned(),
             coils: Vec::new(),
@@ -293,9 +294,9 @@ impl LeadSearch {
             rig: rig.label.clone(),
         };
         let Some(search) = &self.search else { return view };
-        view.names.clone_from(&search.leads);
-        view.names.extend(search.shield.then(|| SHIELD.to_owned()));
-        view.names.extend(search.frame.then(|| FRAME.to_owned()));
+        view.names = search.leads.iter().map(Contact::from).collect();
+        view.names.extend(search.shield.then_some(Contact::Shield));
+        view.names.extend(search.frame.then_some(Contact::Frame));
         view.shield = search.shield;
         let found = identify(search, meter);
         let taken = tapped(pickup, &found);
@@ -363,7 +364,7 @@ impl LeadSearch {
         if !found.sure || coils.is_empty() {
             return LeadTask::Stuck {};
         }
-        let unnamed: Vec<[String; 2]> =
+        let unnamed: Vec<[Contact; 2]> =
             coils.iter().filter(|(name, _)| name.is_none()).map(|(_, coil)| coil.between.clone()).collect();
         if !unnamed.is_empty() {
             let taken = |name: CoilName| coils.iter().any(|(other, _)| *other == Some(name));
@@ -440,23 +441,7 @@ impl LeadSearch {
                 written.leads.push(Lead { name: lead.clone(), ends: Vec::new() });
             }
         }
-        // Fewer coils at the leads than in the pickup: they are joined in a row inside.
-        let inside = pickup.coils.len().min(CoilName::ALL.len());
-        written.joined_inside = Vec::new();
-        if coils.len() == 1 && inside > 1 {
-            let last = CoilName::ALL[inside - 1];
-            for lead in &mut written.leads {
-                for end in &mut lead.ends {
-                    if end.end == End::Plus {
-                        end.coil = last;
-                    }
-                }
-            }
-            written.joined_inside = CoilName::ALL[..inside]
-                .windows(2)
-                .map(|pair| vec![CoilEnd { coil: pair[0], end: End::Plus }, CoilEnd { coil: pair[1], end: End::Minus }])
-                .collect();
-        }
+        joined_in_a_row(&mut written, pickup, coils.len());
         for coil in &mut written.coils {
             let up = self.compass.iter().rev().find(|(name, _)| *name == coil.name).and_then(|(_, up)| *up);
             let shared = shares_magnets(pickup.construction)
@@ -464,59 +449,79 @@ impl LeadSearch {
                 .flatten();
             coil.magnet_up = up.or(shared).or(coil.magnet_up);
         }
-        // Leads that are one coil end are each that end.
-        for touching in &found.touching {
-            let ends_of = |written: &Pickup, name: &str| {
-                written.leads.iter().find(|lead| lead.name == name).map(|lead| lead.ends.clone()).unwrap_or_default()
-            };
-            let [one, other] = &touching.between;
-            let ends = [ends_of(&written, one), ends_of(&written, other)].concat();
-            for lead in written
-                .leads
-                .iter_mut()
-                .filter(|lead| (lead.name == *one || lead.name == *other) && lead.ends.is_empty())
-            {
-                lead.ends.clone_from(&ends);
-            }
-        }
-        let with = |name: &str| {
-            found.touching.iter().find_map(|touching| match &touching.between {
-                [a, b] if a == name && b != FRAME && b != SHIELD => Some(b.clone()),
-                [a, b] if b == name && a != FRAME && a != SHIELD => Some(a.clone()),
-                _ => None,
-            })
-        };
-        let named = |name: &str| written.leads.iter().any(|lead| lead.name == name);
-        let braid = named(BRAID);
-        if search.shield {
-            if written.shield.kind == ShieldKind::None {
-                written.shield.kind = ShieldKind::BareWire;
-            }
-            written.shield.joined_to = if braid { Some(BRAID.to_owned()) } else { with(SHIELD) };
-            if braid {
-                written.shield.kind = ShieldKind::Braid;
-            }
-        }
-        if search.frame {
-            // A coil that ends at the frame has the frame for a lead.
-            let on_braid =
-                found.touching.iter().any(|touching| same(&touching.between, &[SHIELD, FRAME].map(str::to_owned)));
-            written.frame_joined_to = if named(FRAME) {
-                Some(FRAME.to_owned())
-            } else {
-                with(FRAME).or_else(|| (braid && on_braid).then(|| BRAID.to_owned()))
-            };
-        }
+        one_end_each(&mut written, found);
+        shield_and_frame(&mut written, search, found);
         Some(written)
     }
 }
 
-fn same(one: &[String; 2], other: &[String; 2]) -> bool {
+/// Fewer coils at the leads than in the pickup: they are joined in a row inside.
+fn joined_in_a_row(written: &mut Pickup, pickup: &Pickup, coils: usize) {
+    let inside = pickup.coils.len().min(CoilName::ALL.len());
+    written.joined_inside = Vec::new();
+    if coils != 1 || inside < 2 {
+        return;
+    }
+    let last = CoilName::ALL[inside - 1];
+    for end in written.leads.iter_mut().flat_map(|lead| &mut lead.ends) {
+        if end.end == End::Plus {
+            end.coil = last;
+        }
+    }
+    written.joined_inside = CoilName::ALL[..inside]
+        .windows(2)
+        .map(|pair| vec![CoilEnd { coil: pair[0], end: End::Plus }, CoilEnd { coil: pair[1], end: End::Minus }])
+        .collect();
+}
+
+/// Leads that are one coil end are each that end.
+fn one_end_each(written: &mut Pickup, found: &LeadsFound) {
+    for touching in &found.touching {
+        let is_one = |lead: &Lead| touching.between.iter().any(|contact| contact.is(&lead.name));
+        let ends_of = |contact: &Contact| {
+            let lead = written.leads.iter().find(|lead| contact.is(&lead.name));
+            lead.map(|lead| lead.ends.clone()).unwrap_or_default()
+        };
+        let ends = touching.between.each_ref().map(ends_of).concat();
+        for lead in written.leads.iter_mut().filter(|lead| is_one(lead) && lead.ends.is_empty()) {
+            lead.ends.clone_from(&ends);
+        }
+    }
+}
+
+/// Which leads the shield and the frame are joined to inside.
+fn shield_and_frame(written: &mut Pickup, search: &Search, found: &LeadsFound) {
+    let with = |contact: &Contact| {
+        found.touching.iter().find_map(|touching| match &touching.between {
+            [one, Contact::Lead(lead)] | [Contact::Lead(lead), one] if one == contact => Some(lead.clone()),
+            _ => None,
+        })
+    };
+    let lead = |contact: &Contact| written.leads.iter().map(|lead| &lead.name).find(|lead| contact.is(lead)).cloned();
+    // A coil that ends at the frame has the frame for a lead, one that ends at the shield has the braid.
+    let (braid, frame) = (lead(&Contact::from(LeadName::braid())), lead(&Contact::Frame));
+    if search.shield {
+        if written.shield.kind == ShieldKind::None {
+            written.shield.kind = ShieldKind::BareWire;
+        }
+        if braid.is_some() {
+            written.shield.kind = ShieldKind::Braid;
+        }
+        written.shield.joined_to = braid.clone().or_else(|| with(&Contact::Shield));
+    }
+    if search.frame {
+        let both = [Contact::Shield, Contact::Frame];
+        let on_braid = found.touching.iter().any(|touching| same(&touching.between, &both));
+        written.frame_joined_to = frame.or_else(|| with(&Contact::Frame)).or_else(|| braid.filter(|_| on_braid));
+    }
+}
+
+fn same(one: &[Contact; 2], other: &[Contact; 2]) -> bool {
     one == other || (one[0] == other[1] && one[1] == other[0])
 }
 
-fn sense_is_between(coils: &[(Option<CoilName>, CoilFound)], coil: CoilName, a: &str, b: &str) -> bool {
-    coils.iter().any(|(name, found)| *name == Some(coil) && same(&found.between, &[a.to_owned(), b.to_owned()]))
+fn sense_is_between(coils: &[(Option<CoilName>, CoilFound)], coil: CoilName, a: &Contact, b: &Contact) -> bool {
+    coils.iter().any(|(name, found)| *name == Some(coil) && same(&found.between, &[a.clone(), b.clone()]))
 }
 
 fn drawn(name: Option<CoilName>, coil: &CoilFound, senses: &SensesFound) -> CoilDrawn {

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::sound::{CANCELLED, hum_in_words, worse};
-use crate::record::leads::{BRAID, CoilLeads, SHIELD, Tap};
+use crate::record::leads::{CoilLeads, Contact, LeadName, Tap};
 use crate::record::pickup::{CoilEnd, CoilName, Construction, End, Lead, Polarity};
 use crate::record::quantity::Ohms;
 use crate::record::words::listed;
@@ -20,7 +20,7 @@ use crate::record::words::listed;
 pub struct Marks {
     /// How the pickup is built.
     pub construction: Construction,
-    /// The leads of each coil, as the ohm readings say; [`SHIELD`] where a braid is one of them.
+    /// The leads of each coil, as the ohm readings say; the shield where a braid is one of them.
     pub coils: Vec<CoilLeads>,
     /// Taps, in any order.
     pub taps: Vec<Tap>,
@@ -69,11 +69,11 @@ pub struct CoilSense {
     /// Which coil.
     pub coil: CoilName,
     /// Its leads, in any order.
-    pub between: [String; 2],
+    pub between: [Contact; 2],
     /// The lead that swings to plus.
-    pub plus: Option<String>,
+    pub plus: Option<Contact>,
     /// The other one.
-    pub minus: Option<String>,
+    pub minus: Option<Contact>,
     /// The pole that is up.
     pub magnet_up: Option<Polarity>,
     /// Whether its swing was small, as that of the lower coil of a stack is.
@@ -186,12 +186,12 @@ fn one_coil(coil: &CoilLeads, marks: &Marks, contradictions: &mut Vec<String>) -
 fn across_two(marks: &Marks, coils: &[CoilSense], contradictions: &mut Vec<String>) {
     for tap in &marks.taps {
         let Some(sign) = tap.swing.sign() else { continue };
-        let has = |coil: &CoilSense, lead: &String| {
+        let has = |coil: &CoilSense, lead: &Contact| {
             [&coil.plus, &coil.minus].into_iter().any(|end| end.as_ref() == Some(lead))
         };
         for one in coils.iter().filter(|coil| has(coil, &tap.plus)) {
             for other in coils.iter().filter(|other| other.coil != one.coil && has(other, &tap.minus)) {
-                let of = |coil: &CoilSense, lead: &String| if coil.plus.as_ref() == Some(lead) { 1 } else { -1 };
+                let of = |coil: &CoilSense, lead: &Contact| if coil.plus.as_ref() == Some(lead) { 1 } else { -1 };
                 let shared = [&one.plus, &one.minus]
                     .into_iter()
                     .any(|lead| lead.as_ref() != Some(&tap.plus) && (lead == &other.plus || lead == &other.minus));
@@ -322,11 +322,14 @@ fn leads(coils: &[CoilSense]) -> Vec<Lead> {
     for sense in coils {
         for (name, end) in [(&sense.minus, End::Minus), (&sense.plus, End::Plus)] {
             let Some(name) = name else { continue };
-            let name = if name == SHIELD { BRAID } else { name };
+            let name = match name {
+                Contact::Shield => LeadName::braid(),
+                Contact::Lead(_) | Contact::Frame => name.as_str().into(),
+            };
             let end = CoilEnd { coil: sense.coil, end };
             match leads.iter_mut().find(|lead| lead.name == name) {
                 Some(lead) => lead.ends.push(end),
-                None => leads.push(Lead { name: name.to_owned(), ends: vec![end] }),
+                None => leads.push(Lead { name, ends: vec![end] }),
             }
         }
     }
@@ -353,13 +356,13 @@ mod tests {
     use crate::record::leads::Swing;
 
     fn marks(construction: Construction, taps: &[(&str, &str, Swing)], compass: &[(CoilName, Polarity)]) -> Marks {
-        let coil = |coil, a: &str, b: &str| CoilLeads { coil, between: [a.to_owned(), b.to_owned()] };
+        let coil = |coil, a: &str, b: &str| CoilLeads { coil, between: [a.into(), b.into()] };
         Marks {
             construction,
             coils: vec![coil(CoilName::A, "moss", "rust"), coil(CoilName::B, "slate", "chalk")],
             taps: taps
                 .iter()
-                .map(|(plus, minus, swing)| Tap { plus: (*plus).to_owned(), minus: (*minus).to_owned(), swing: *swing })
+                .map(|(plus, minus, swing)| Tap { plus: (*plus).into(), minus: (*minus).into(), swing: *swing })
                 .collect(),
             compass: compass.iter().map(|(coil, up)| CompassMark { coil: *coil, up: *up }).collect(),
             ohms: Vec::new(),
@@ -378,7 +381,7 @@ mod tests {
         ] {
             let found = senses(&marks(Construction::SideBySide, &taps, &OPPOSITE));
             assert!(found.sure && found.missing.is_empty(), "{found:?}");
-            let got: Vec<_> = found.coils.iter().filter_map(|coil| coil.plus.as_deref()).collect();
+            let got: Vec<_> = found.coils.iter().filter_map(|coil| coil.plus.clone()).collect();
             assert_eq!(got, plus);
             assert_eq!(found.leads.len(), 4);
             assert_eq!(found.cancels_hum, Some(true));
@@ -440,7 +443,7 @@ mod tests {
             &[("moss", "rust", Swing::Up), ("rust", "slate", Swing::Up), ("moss", "slate", Swing::Up)],
             &OPPOSITE,
         );
-        marks.coils[1].between = ["rust".to_owned(), "slate".to_owned()];
+        marks.coils[1].between = ["rust".into(), "slate".into()];
         let found = senses(&marks);
         assert!(found.sure, "{found:?}");
         let join = found.leads.iter().find(|lead| lead.name == "rust").map(|lead| lead.ends.len());
@@ -451,10 +454,10 @@ mod tests {
 
     #[test]
     fn a_braid_is_a_lead_of_its_own() {
-        let mut marks = marks(Construction::SingleCoil, &[("moss", SHIELD, Swing::Down)], &[]);
-        marks.coils = vec![CoilLeads { coil: CoilName::A, between: [SHIELD.to_owned(), "moss".to_owned()] }];
+        let mut marks = marks(Construction::SingleCoil, &[("moss", "shield", Swing::Down)], &[]);
+        marks.coils = vec![CoilLeads { coil: CoilName::A, between: [Contact::Shield, "moss".into()] }];
         let found = senses(&marks);
-        assert_eq!(found.leads.iter().map(|lead| lead.name.as_str()).collect::<Vec<_>>(), ["moss", BRAID]);
+        assert_eq!(found.leads.iter().map(|lead| lead.name.as_str()).collect::<Vec<_>>(), ["moss", "braid"]);
         assert_eq!(found.leads[1].ends, [CoilEnd { coil: CoilName::A, end: End::Plus }]);
         assert_eq!(found.cancels_hum, Some(false));
     }
@@ -477,7 +480,7 @@ mod tests {
         ] {
             let up: Vec<_> = CoilName::ALL.into_iter().zip(poles).collect();
             let mut marks = marks(Construction::SideBySide, &three, &up);
-            let between = ["plum", "sand"].map(str::to_owned);
+            let between = ["plum", "sand"].map(Contact::from);
             marks.coils.push(CoilLeads { coil: CoilName::C, between });
             marks.ohms = if ohms[0] > 0.0 { ohms.map(Ohms).to_vec() } else { Vec::new() };
             let found = senses(&marks);
@@ -491,14 +494,14 @@ mod tests {
     fn a_tapped_winding_goes_on_from_its_tap() {
         let mut marks =
             marks(Construction::TappedCoil, &[("moss", "rust", Swing::Down)], &[(CoilName::A, Polarity::South)]);
-        marks.coils[1].between = ["rust".to_owned(), "slate".to_owned()];
+        marks.coils[1].between = ["rust".into(), "slate".into()];
         let found = senses(&marks);
         assert!(found.sure && found.missing.is_empty() && found.cancels_hum == Some(false), "{found:?}");
         let end = |coil, end| CoilEnd { coil, end };
         let tap = found.leads.iter().find(|lead| lead.name == "rust").map(|lead| lead.ends.clone());
         assert_eq!(tap, Some(vec![end(CoilName::A, End::Plus), end(CoilName::B, End::Minus)]));
         assert!(found.rule.starts_with("One winding"), "{}", found.rule);
-        marks.taps.push(Tap { plus: "rust".to_owned(), minus: "slate".to_owned(), swing: Swing::Up });
+        marks.taps.push(Tap { plus: "rust".into(), minus: "slate".into(), swing: Swing::Up });
         assert!(senses(&marks).contradictions.iter().any(|said| said.contains("one winding")), "{:?}", senses(&marks));
     }
 }

@@ -1,7 +1,7 @@
 //! A pickup in the terminals of a rig, as a circuit that can be looked at from any two of its nodes.
 
 use crate::network::{Branch, Joints, Network, Node, Seen};
-use crate::record::leads::SHIELD;
+use crate::record::leads::{Contact, LeadName};
 use crate::record::pickup::{CoilEnd, CoilName, Construction, End, Pickup, ShieldKind};
 use crate::record::rig::{Mode, Rig};
 
@@ -30,7 +30,7 @@ pub(crate) const VALUES: usize = CONTACT as usize + 1;
 #[derive(Debug, Clone)]
 pub(crate) struct Wire {
     /// Its owner's name for it, or that of its coil end.
-    pub name: String,
+    pub name: Contact,
     /// The coil ends it is joined to, as nodes counted from the first end.
     pub ends: Vec<u8>,
     /// Whether it is the shield.
@@ -72,7 +72,7 @@ pub(crate) struct Wiring {
 
 /// Where and how a meter looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(crate) struct Look {
+pub(crate) struct RigLook {
     /// The switch position, by its place.
     pub position: usize,
     /// Two nodes, or nothing for the output.
@@ -83,7 +83,7 @@ pub(crate) struct Look {
     pub load: bool,
 }
 
-impl Look {
+impl RigLook {
     /// At the output, with nothing in the way.
     pub fn output(position: usize) -> Self {
         Self { position, port: None, body: false, load: false }
@@ -92,7 +92,7 @@ impl Look {
 
 /// A pickup in a rig.
 #[derive(Debug, Clone)]
-pub(crate) struct Circuit {
+pub(crate) struct RigCircuit {
     pub coils: Vec<CoilName>,
     pub terminals: Vec<String>,
     pub wires: Vec<Wire>,
@@ -122,7 +122,7 @@ pub(crate) fn wire(place: usize) -> Node {
 /// Branches of which a count are in use, and the port that is looked at.
 pub type LaidOut = ([Branch; VALUES], usize, (Node, Node));
 
-impl Circuit {
+impl RigCircuit {
     /// Takes the hookup as it is where every lead's ends are known; otherwise as the rig means it: coil A minus, coil A
     /// plus, coil B minus, coil B plus, and so on.
     pub fn new(pickup: &Pickup, joined: &[Joined], rig: &Rig) -> Self {
@@ -174,20 +174,20 @@ impl Circuit {
     }
 
     fn take_leads(&mut self, pickup: &Pickup, joined: &[Joined], end_of: impl Fn(&CoilEnd) -> Option<u8>) {
-        let lead = |name: &String| pickup.leads.iter().find(|lead| &lead.name == name);
-        let placed = || joined.iter().flat_map(|joined| &joined.leads).filter(|name| *name != SHIELD);
+        let lead = |name: &Contact| pickup.leads.iter().find(|lead| name.is(&lead.name));
+        let placed = || joined.iter().flat_map(|joined| &joined.leads).filter(|name| **name != Contact::Shield);
         let hooked = placed().next().is_some();
         self.assumed = !hooked || !placed().all(|name| lead(name).is_some_and(|lead| !lead.ends.is_empty()));
         let all_known = !pickup.leads.is_empty() && pickup.leads.iter().all(|lead| !lead.ends.is_empty());
         if !self.assumed || (all_known && !hooked) {
             for lead in pickup.leads.iter().take(MOST_WIRES - 1) {
                 let ends: Vec<u8> = lead.ends.iter().filter_map(&end_of).collect();
-                let mut clamps = clamps_of(&lead.name, joined, self.terminals.len());
+                let mut clamps = clamps_of(&Contact::from(&lead.name), joined, self.terminals.len());
                 if self.assumed {
                     // The join of two coils goes to the first of its terminals.
                     clamps = lead.ends.iter().map(|end| self.place(*end)).find(|bit| *bit != 0).unwrap_or(0);
                 }
-                self.add_wire(lead.name.clone(), ends, clamps, false);
+                self.add_wire(Contact::from(&lead.name), ends, clamps, false);
             }
             return;
         }
@@ -201,26 +201,26 @@ impl Circuit {
                 .iter()
                 .filter(|joined| u32::from(joined.terminal) == clamps.trailing_zeros())
                 .flat_map(|joined| &joined.leads)
-                .find(|name| *name != SHIELD);
-            let name = named.cloned().unwrap_or_else(|| end.in_words());
+                .find(|name| **name != Contact::Shield);
+            let name = named.cloned().unwrap_or_else(|| Contact::from(end.in_words()));
             self.add_wire(name, end_of(&end).into_iter().collect(), clamps, false);
         }
     }
 
     fn take_shield(&mut self, pickup: &Pickup, joined: &[Joined]) {
-        let clamps = clamps_of(SHIELD, joined, self.terminals.len());
+        let clamps = clamps_of(&Contact::Shield, joined, self.terminals.len());
         if pickup.shield.kind == ShieldKind::None && clamps == 0 {
             return;
         }
         self.shield = u8::try_from(self.wires.len()).ok();
-        let to = pickup.shield.joined_to.as_ref().and_then(|name| self.wires.iter().position(|w| &w.name == name));
+        let to = pickup.shield.joined_to.as_ref().and_then(|name| self.wires.iter().position(|w| w.name.is(name)));
         if let Some(to) = to {
             self.inside.push((wire(self.wires.len()), wire(to)));
         }
-        self.add_wire(SHIELD.to_owned(), Vec::new(), clamps, true);
+        self.add_wire(Contact::Shield, Vec::new(), clamps, true);
     }
 
-    fn add_wire(&mut self, name: String, ends: Vec<u8>, clamps: u16, shield: bool) {
+    fn add_wire(&mut self, name: Contact, ends: Vec<u8>, clamps: u16, shield: bool) {
         let here = self.wires.len();
         if let Some(slot) = self.meant.clamps.get_mut(here) {
             *slot = clamps;
@@ -246,8 +246,8 @@ impl Circuit {
     }
 
     /// Whether a wire is at the output's ground in a position, and whether it is at its tip.
-    pub fn comes_out(&self, wiring: &Wiring, name: &str, position: usize) -> Option<[bool; 2]> {
-        let here = self.wires.iter().position(|wire| wire.name == name)?;
+    pub fn comes_out(&self, wiring: &Wiring, lead: &LeadName, position: usize) -> Option<[bool; 2]> {
+        let here = self.wires.iter().position(|wire| wire.name.is(lead))?;
         let joints = self.joints(wiring, position)?;
         let (ground, tip) = self.positions.get(position)?.output;
         let at = joints.of(wire(here));
@@ -266,7 +266,7 @@ impl Circuit {
     }
 
     /// What a look sees; nothing for a bridge, which no pickup in a rig makes.
-    pub fn seen(&self, wiring: &Wiring, look: &Look) -> Option<Seen> {
+    pub fn seen(&self, wiring: &Wiring, look: &RigLook) -> Option<Seen> {
         let joints = self.joints(wiring, look.position)?;
         let (branches, count, (a, b)) = self.laid_out(wiring, look)?;
         Seen::of(branches.get(..count)?, &joints, a, b)
@@ -280,7 +280,7 @@ impl Circuit {
     }
 
     /// The branches and the port of a look.
-    pub fn laid_out(&self, wiring: &Wiring, look: &Look) -> Option<LaidOut> {
+    pub fn laid_out(&self, wiring: &Wiring, look: &RigLook) -> Option<LaidOut> {
         let position = self.positions.get(look.position)?;
         let mut branches = [Branch { from: NOWHERE, to: NOWHERE, value: 0 }; VALUES];
         let mut count = 0;
@@ -335,7 +335,7 @@ impl Circuit {
     }
 
     /// What the meter sees by the solver, in ohms; nothing when it is open.
-    pub fn solved(&self, wiring: &Wiring, look: &Look, values: &[f64; VALUES]) -> Option<f64> {
+    pub fn solved(&self, wiring: &Wiring, look: &RigLook, values: &[f64; VALUES]) -> Option<f64> {
         let (network, (a, b)) = self.network(wiring, look, values)?;
         network.resistance_between(a, b)
     }
@@ -345,7 +345,7 @@ impl Circuit {
     ///
     /// By reciprocity this is the current that one ampere into the tip sends through the coil.
     pub fn shares(&self, wiring: &Wiring, position: usize, values: &[f64; VALUES]) -> Option<Vec<f64>> {
-        let (network, (ground, tip)) = self.network(wiring, &Look::output(position), values)?;
+        let (network, (ground, tip)) = self.network(wiring, &RigLook::output(position), values)?;
         let volts = network.driven(tip, ground)?;
         let at = |node: usize| volts.get(node).copied().flatten();
         let first = usize::from(ENDS);
@@ -357,7 +357,7 @@ impl Circuit {
         Some(shares.collect())
     }
 
-    fn network(&self, wiring: &Wiring, look: &Look, values: &[f64; VALUES]) -> Option<(Network, (usize, usize))> {
+    fn network(&self, wiring: &Wiring, look: &RigLook, values: &[f64; VALUES]) -> Option<(Network, (usize, usize))> {
         let position = self.positions.get(look.position)?;
         let (branches, count, (a, b)) = self.laid_out(wiring, look)?;
         let mut network = Network::default();
@@ -407,7 +407,7 @@ impl Circuit {
     }
 }
 
-fn clamps_of(name: &str, joined: &[Joined], terminals: usize) -> u16 {
+fn clamps_of(name: &Contact, joined: &[Joined], terminals: usize) -> u16 {
     joined
         .iter()
         .filter(|joined| usize::from(joined.terminal) < terminals && joined.leads.iter().any(|lead| lead == name))

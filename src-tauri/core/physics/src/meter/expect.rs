@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::circuit::{Circuit, Look};
+use super::circuit::{RigCircuit, RigLook};
 use super::{COPPER_PER_DEGREE, ImpliedCoil, Joined, ROOM_WITHIN, WINDING, copper};
 use crate::network::Seen;
 use crate::record::claim::Meter;
@@ -45,7 +45,7 @@ pub(crate) struct Beforehand {
 }
 
 /// What is known of each coil: what was measured before, else what is stated.
-pub(super) fn beforehand(pickup: &Pickup, circuit: &Circuit, measured: &[ImpliedCoil]) -> Vec<Option<Beforehand>> {
+pub(super) fn beforehand(pickup: &Pickup, circuit: &RigCircuit, measured: &[ImpliedCoil]) -> Vec<Option<Beforehand>> {
     circuit.coils.iter().map(|name| known_of(pickup, *name, measured)).collect()
 }
 
@@ -107,7 +107,7 @@ pub fn expected_beside(
     measured: &[ImpliedCoil],
     beside: &[ImpliedCoil],
 ) -> Vec<ModeExpectation> {
-    let circuit = Circuit::new(pickup, joined, rig);
+    let circuit = RigCircuit::new(pickup, joined, rig);
     let mut coils = beforehand(pickup, &circuit, measured);
     for (coil, name) in coils.iter_mut().zip(&circuit.coils).filter(|(coil, _)| coil.is_none()) {
         *coil = beside.iter().find(|beside| beside.coil == *name && beside.ohms.0 > 0.0).map(|beside| {
@@ -118,14 +118,14 @@ pub fn expected_beside(
     }
     (0..circuit.positions.len())
         .map(|position| {
-            let seen = circuit.seen(&circuit.meant, &Look::output(position)).unwrap_or(Seen::Open);
+            let seen = circuit.seen(&circuit.meant, &RigLook::output(position)).unwrap_or(Seen::Open);
             one_position(&circuit, position, &seen, &coils, meter, room)
         })
         .collect()
 }
 
 fn one_position(
-    circuit: &Circuit,
+    circuit: &RigCircuit,
     position: usize,
     seen: &Seen,
     coils: &[Option<Beforehand>],
@@ -170,7 +170,7 @@ fn one_position(
 
 /// Likeliest, least and most. Resistance only rises with every coil, so the corners are the extremes.
 fn figures(
-    circuit: &Circuit,
+    circuit: &RigCircuit,
     seen: &Seen,
     coils: &[Option<Beforehand>],
     meter: &Meter,
@@ -198,7 +198,7 @@ fn figures(
 }
 
 fn from_where(
-    circuit: &Circuit,
+    circuit: &RigCircuit,
     seen: &Seen,
     coils: &[Option<Beforehand>],
     meter: &Meter,
@@ -241,7 +241,7 @@ fn from_where(
     )
 }
 
-fn assumed(circuit: &Circuit) -> String {
+fn assumed(circuit: &RigCircuit) -> String {
     if !circuit.assumed {
         return String::new();
     }

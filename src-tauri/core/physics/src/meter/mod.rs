@@ -1,5 +1,6 @@
 //! What a meter should show in each mode, whether what it showed agrees, and what is wrong when it does not.
 
+use crate::record::leads::Contact;
 use crate::record::quantity::Celsius;
 
 pub(crate) mod agree;
@@ -19,7 +20,7 @@ pub use diagnosis::{
 };
 pub use expect::{ModeExpectation, expected, expected_beside, expected_from};
 pub use health::{CoilHealth, Health, HealthKind, HealthPoint, Visit, health};
-pub use slip::{COIL, Slip, slip, too_little_or_much};
+pub use slip::{COIL, POT, Slip, slip, too_little_or_much};
 
 /// Resistance of copper rises by this share for each degree above 20 °C (IEC 60028).
 pub const COPPER_PER_DEGREE: f64 = 0.003_93;
@@ -37,8 +38,8 @@ pub const NO_COIL_ABOVE: f64 = 90_000.0;
 pub struct Joined {
     /// The terminal, by its place on the block, counted from 0.
     pub terminal: u8,
-    /// Names of the leads in it; [`crate::record::leads::SHIELD`] for the shield.
-    pub leads: Vec<String>,
+    /// What is in it.
+    pub leads: Vec<Contact>,
 }
 
 /// How much more resistance copper has in this room than at 20 °C, as a factor.

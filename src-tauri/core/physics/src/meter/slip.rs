@@ -9,6 +9,8 @@ use crate::record::quantity::{Ohms, Reading, in_ascii, read_ohms};
 
 /// What a coil has, or two of them, where nothing is known of it (common practice), in ohms.
 pub const COIL: (f64, f64) = (500.0, 60_000.0);
+/// What a pot has (common practice), in ohms.
+pub const POT: (f64, f64) = (10e3, 10e6);
 /// A meter of up to so many counts shows a lone 1 when it is over its limit.
 const LONE_ONE_UP_TO: f64 = 2100.0;
 
@@ -61,18 +63,19 @@ pub fn slip(typed: &str, plausible: (f64, f64), counts: f64) -> Option<Slip> {
 /// As [`slip`], for a coil of which nothing is known; also asks about what is too little for a coil and no slip explains. It
 /// may be so, with a short, and is not refused.
 #[must_use]
-pub fn too_little_or_much(typed: &str, plausible: Option<(f64, f64)>, counts: f64) -> Option<String> {
+pub fn too_little_or_much(typed: &str, plausible: Option<(f64, f64)>, counts: f64) -> Option<Slip> {
     let Ok(Reading::Ohms(Ohms(ohms))) = read_ohms(typed) else { return None };
     let no_coil = !(SHORT_BELOW..=NO_COIL_ABOVE).contains(&ohms);
     let asked = plausible
         .and_then(|plausible| slip(typed, plausible, counts))
         .or_else(|| if no_coil { slip(typed, COIL, counts) } else { None });
     let shown = Ohms(ohms).shown();
+    let no_slip = |sentence: String| Some(Slip { sentence, instead: String::new() });
     match asked {
-        Some(asked) => Some(asked.sentence),
-        None if ohms < SHORT_BELOW => Some(format!("{shown}? A coil has some kilohms. None at all is a short.")),
+        Some(asked) => Some(asked),
+        None if ohms < SHORT_BELOW => no_slip(format!("{shown}? A coil has some kilohms. None at all is a short.")),
         None if ohms > NO_COIL_ABOVE => {
-            Some(format!("{shown}? No pickup coil has that much. Look at the letter and the point."))
+            no_slip(format!("{shown}? No pickup coil has that much. Look at the letter and the point."))
         }
         None => None,
     }
@@ -166,12 +169,12 @@ mod tests {
             ("40M", "is it 40k"),
             ("900M", "No pickup coil"),
         ] {
-            let asked = too_little_or_much(typed, None, 4000.0).unwrap_or_default();
+            let asked = too_little_or_much(typed, None, 4000.0).map(|asked| asked.sentence).unwrap_or_default();
             assert!(asked.contains(part), "{typed}: {asked}");
         }
         for typed in ["6.66k", "100", "90k", "OL", "six"] {
             assert_eq!(too_little_or_much(typed, None, 4000.0), None, "{typed}");
         }
-        assert!(too_little_or_much("1", None, 1999.0).is_some_and(|asked| asked.contains("write OL")));
+        assert!(too_little_or_much("1", None, 1999.0).is_some_and(|asked| asked.instead == "OL"));
     }
 }

@@ -222,18 +222,20 @@ fn sentences(
     } else {
         all.push(format!("Both outer strings are within {} of their poles.", shown(limit)));
     }
-    if let Some(balance) = balance {
-        if balance.abs() < 0.05 {
-            all.push("The outer strings are equally far from their poles; no shift is needed.".to_owned());
-        } else {
-            let side = if balance > 0.0 { "treble" } else { "bass" };
-            all.push(format!(
-                "Move the pickup {} to the {side} side, and the outer strings are equally far from their poles.",
-                shown(Millimetres(balance.abs()))
-            ));
-        }
-    }
+    all.extend(balance.map(to_be_moved));
     all
+}
+
+/// How far to move the pickup across, to which side.
+fn to_be_moved(balance: f64) -> String {
+    if balance.abs() < 0.05 {
+        return "The outer strings are equally far from their poles; no shift is needed.".to_owned();
+    }
+    format!(
+        "Move the pickup {} to the {} side, and the outer strings are equally far from their poles.",
+        Millimetres(balance.abs()).shown(LengthUnit::Millimetre),
+        if balance > 0.0 { "treble" } else { "bass" }
+    )
 }
 
 #[cfg(test)]

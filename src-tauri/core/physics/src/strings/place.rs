@@ -199,17 +199,7 @@ pub fn compare_places(
     pickup: &Pickup,
     listening: &Listening,
 ) -> Result<PlaceView, (&'static str, String)> {
-    let inside = |place: Millimetres| place.0 > 0.0 && place.0 < guitar.scale.0;
-    let beyond = "The place lies between the saddle and the nut. Measure from the saddle to the pole line.";
-    if !inside(listening.rig) {
-        return Err(("from_saddle", beyond.to_owned()));
-    }
-    if !inside(listening.last) {
-        return Err(("final_place", beyond.to_owned()));
-    }
-    if listening.string >= guitar.strings.len() {
-        return Err(("string", format!("This guitar has {} strings.", guitar.strings.len())));
-    }
+    on_the_string(guitar, listening)?;
     // Each string has its own length over fanned frets, and its own place over a pole line that is aslant.
     let across = parts_across(guitar, [listening.rig, Millimetres(listening.rig.0 + listening.aslant[0].0)]);
     let part = |string: usize| across.get(string).copied().unwrap_or(0.0);
@@ -256,18 +246,7 @@ pub fn compare_places(
         Note::shown,
     );
     let fret = if listening.fret == 0 { "open".to_owned() } else { format!("at fret {}", listening.fret) };
-    let beside = pickup.has_coils_side_by_side();
-    let (known, is_known) = crate::coils::coil_distance(pickup);
-    let apart = beside.then(|| Length::from(listening.apart.unwrap_or(known)));
-    let mut source = vec![
-        "The length of string that a coil senses is from memory, a place to start; change it as you like.".to_owned(),
-    ];
-    if beside && !is_known && listening.apart.is_none() {
-        source.push(format!(
-            "The record does not say how far the coils are apart; {} is common practice.",
-            known.shown(LengthUnit::Millimetre)
-        ));
-    }
+    let (apart, source) = coils_apart(pickup, listening);
     Ok(PlaceView {
         rig: rig.place.into(),
         last: last.place.into(),
@@ -275,7 +254,7 @@ pub fn compare_places(
         coils: coil_choices(pickup),
         apart,
         aperture: rig.aperture.into(),
-        source: source.join(" "),
+        source,
         sentences: sentences(&rig, &last, &bands, &rows, length, &tuning_remark(guitar, listening)),
         chart: drawn::bars(format!("Harmonics of {shown}, {fret}"), &rows),
         strings,
@@ -284,6 +263,37 @@ pub fn compare_places(
         rows,
         bands,
     })
+}
+
+/// Whether both places are on the string, and the string is there.
+fn on_the_string(guitar: &Guitar, listening: &Listening) -> Result<(), (&'static str, String)> {
+    let inside = |place: Millimetres| place.0 > 0.0 && place.0 < guitar.scale.0;
+    let beyond = "The place lies between the saddle and the nut. Measure from the saddle to the pole line.";
+    if !inside(listening.rig) {
+        return Err(("from_saddle", beyond.to_owned()));
+    }
+    if !inside(listening.last) {
+        return Err(("final_place", beyond.to_owned()));
+    }
+    if listening.string >= guitar.strings.len() {
+        return Err(("string", format!("This guitar has {} strings.", guitar.strings.len())));
+    }
+    Ok(())
+}
+
+/// How far the coils are apart, where they lie beside each other, and where what is taken for granted comes from.
+fn coils_apart(pickup: &Pickup, listening: &Listening) -> (Option<Length>, String) {
+    let beside = pickup.has_coils_side_by_side();
+    let (known, is_known) = crate::coils::coil_distance(pickup);
+    let mut source =
+        "The length of string that a coil senses is from memory, a place to start; change it as you like.".to_owned();
+    if beside && !is_known && listening.apart.is_none() {
+        source.push_str(&format!(
+            " The record does not say how far the coils are apart; {} is common practice.",
+            known.shown(LengthUnit::Millimetre)
+        ));
+    }
+    (beside.then(|| Length::from(listening.apart.unwrap_or(known))), source)
 }
 
 fn coil_choices(pickup: &Pickup) -> Vec<CoilChoice> {

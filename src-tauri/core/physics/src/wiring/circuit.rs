@@ -8,11 +8,11 @@ mod walked;
 
 pub(super) use joint::{Carried, Joint};
 
-use super::{JackCase, SolderPointKind};
+use super::{JackCase, SignalPath, SolderPointKind};
 use crate::network::{Joints, Node};
 use crate::record::controls::{TrackWiring, VolumeLayout};
-use crate::record::leads::SHIELD;
-use crate::record::pickup::{CoilEnd, CoilName, End, ShieldKind};
+use crate::record::leads::Contact;
+use crate::record::pickup::{CoilEnd, CoilName, End, Lead, Pickup, ShieldKind};
 use crate::record::wiring::Volumes;
 
 /// The most of each that is looked at.
@@ -78,7 +78,7 @@ pub(super) enum Value {
 /// A lead or the shield of the new pickup.
 #[derive(Debug, Clone)]
 pub(super) struct Wire {
-    pub name: String,
+    pub name: Contact,
     ends: Vec<u8>,
     pub shield: bool,
 }
@@ -111,7 +111,7 @@ pub(super) struct Made {
 
 /// Where and how a meter looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) struct Look {
+pub(super) struct JackLook {
     pub selector: u8,
     pub switch: u8,
     pub knobs: Knobs,
@@ -147,7 +147,7 @@ enum Layout {
 
 /// An installed pickup.
 #[derive(Debug, Clone)]
-pub(super) struct Circuit {
+pub(super) struct InstallCircuit {
     pub coils: Vec<CoilName>,
     pub wires: Vec<Wire>,
     /// The names of the points.
@@ -181,7 +181,69 @@ pub(super) fn case(pot: u8) -> Node {
     CASES + pot
 }
 
-impl Circuit {
+/// How the volumes are wired, how many pots there are, and at which of them a tone pot hangs, a bit each.
+fn volumes(path: &SignalPath, places: &[String]) -> (Layout, usize, u8) {
+    match &path.layout {
+        VolumeLayout::Shared {} => (Layout::Shared, 1, u8::from(path.tone.is_some())),
+        VolumeLayout::NoVolume {} => (Layout::NoVolume, 0, 0),
+        VolumeLayout::EachPlace { track, pots } => {
+            let with_tone = |place: &String| pots.iter().any(|pot| &pot.place == place && pot.tone.is_some());
+            let tones =
+                (0_u8..).zip(places).filter(|(_, place)| with_tone(place)).fold(0, |mask, (at, _)| mask | 1 << at);
+            (Layout::Each(*track), places.len(), tones)
+        }
+    }
+}
+
+/// Every resistance of an install, in the order in which they are solved for.
+fn values(coils: &[CoilName], places: usize, pots: usize, tones: u8) -> Vec<Value> {
+    let mut values: Vec<Value> = coils.iter().copied().map(Value::Coil).collect();
+    values.extend((1..places).map(Value::Stays));
+    values.extend((0..pots).map(Value::Track));
+    values.extend((0..pots).filter(|pot| tones & (1 << pot) != 0).map(Value::Tone));
+    if pots > 0 {
+        values.extend([Value::Above, Value::Below]);
+    }
+    values.extend([Value::Joint, Value::Plugged]);
+    values
+}
+
+/// The leads of the new pickup, and its shield where it hangs on none of them.
+fn wires(pickup: &Pickup, end_of: impl Fn(&CoilEnd) -> Option<u8>) -> Vec<Wire> {
+    let of = |lead: &Lead| Wire {
+        name: Contact::from(&lead.name),
+        ends: lead.ends.iter().filter_map(&end_of).collect(),
+        shield: false,
+    };
+    let mut wires: Vec<Wire> = pickup.leads.iter().take(MOST_WIRES - 1).map(of).collect();
+    if pickup.shield.kind != ShieldKind::None && pickup.shield.joined_to.is_none() {
+        wires.push(Wire { name: Contact::Shield, ends: Vec::new(), shield: true });
+    }
+    wires
+}
+
+impl Made {
+    /// Nothing that differs from the plan.
+    fn as_planned(on: [u8; MOST_WIRES]) -> Self {
+        Self {
+            on,
+            open: None,
+            poor: None,
+            carried: Carried::default(),
+            turned: false,
+            jack_turned: false,
+            jack_shorted: false,
+            to_ground: None,
+            broken: 0,
+            backwards: 0,
+            conducts: 0,
+            exchanged: None,
+            shares: None,
+        }
+    }
+}
+
+impl InstallCircuit {
     pub fn new(install: &JackCase) -> Self {
         let pickup = install.pickup;
         let coils: Vec<CoilName> = pickup.coils.iter().map(|coil| coil.name).take(MOST_COILS).collect();
@@ -189,21 +251,9 @@ impl Circuit {
             let coil = coils.iter().position(|name| *name == end.coil)?;
             u8::try_from(coil * 2 + usize::from(end.end == End::Plus)).ok()
         };
-        let mut wires: Vec<Wire> = pickup
-            .leads
-            .iter()
-            .take(MOST_WIRES - 1)
-            .map(|lead| Wire {
-                name: lead.name.clone(),
-                ends: lead.ends.iter().filter_map(end_of).collect(),
-                shield: false,
-            })
-            .collect();
+        let wires = wires(pickup, end_of);
         let points = &install.wiring.points;
         let mut on = [NOWHERE; MOST_WIRES];
-        if pickup.shield.kind != ShieldKind::None && pickup.shield.joined_to.is_none() {
-            wires.push(Wire { name: SHIELD.to_owned(), ends: Vec::new(), shield: true });
-        }
         for (wire, on) in wires.iter().zip(&mut on) {
             let here = points.iter().take(MOST_POINTS).position(|point| point.leads.contains(&wire.name));
             *on = here.and_then(|here| u8::try_from(here).ok()).unwrap_or(NOWHERE);
@@ -221,24 +271,8 @@ impl Circuit {
             .iter()
             .map(|position| (position.name.clone(), position.places.iter().filter_map(number).collect()))
             .collect();
-        let (layout, pots, tones) = match &install.path.layout {
-            VolumeLayout::Shared {} => (Layout::Shared, 1, u8::from(install.path.tone.is_some())),
-            VolumeLayout::NoVolume {} => (Layout::NoVolume, 0, 0),
-            VolumeLayout::EachPlace { track, pots } => {
-                let with_tone = |place: &String| pots.iter().any(|pot| &pot.place == place && pot.tone.is_some());
-                let tones =
-                    (0_u8..).zip(&places).filter(|(_, place)| with_tone(place)).fold(0, |mask, (at, _)| mask | 1 << at);
-                (Layout::Each(*track), places.len(), tones)
-            }
-        };
-        let mut values: Vec<Value> = coils.iter().copied().map(Value::Coil).collect();
-        values.extend((1..places.len()).map(Value::Stays));
-        values.extend((0..pots).map(Value::Track));
-        values.extend((0..pots).filter(|pot| tones & (1 << pot) != 0).map(Value::Tone));
-        if pots > 0 {
-            values.extend([Value::Above, Value::Below]);
-        }
-        values.extend([Value::Joint, Value::Plugged]);
+        let (layout, pots, tones) = volumes(install.path, &places);
+        let values = values(&coils, places.len(), pots, tones);
         let inside = pickup.joined_inside.iter().flat_map(|joined| {
             let ends: Vec<u8> = joined.iter().filter_map(end_of).collect();
             ends.windows(2).map(|pair| (ENDS + pair[0], ENDS + pair[1])).collect::<Vec<_>>()
@@ -269,21 +303,7 @@ impl Circuit {
         let mut circuit = Self {
             points: points.iter().take(MOST_POINTS).map(|point| point.name.clone()).collect(),
             jumpers: install.wiring.jumpers.iter().filter(|pair| pair.iter().all(there)).copied().collect(),
-            planned: Made {
-                on,
-                open: None,
-                poor: None,
-                carried: Carried::default(),
-                turned: false,
-                jack_turned: false,
-                jack_shorted: false,
-                to_ground: None,
-                broken: 0,
-                backwards: 0,
-                conducts: 0,
-                exchanged: None,
-                shares: None,
-            },
+            planned: Made::as_planned(on),
             coils,
             wires,
             switch,

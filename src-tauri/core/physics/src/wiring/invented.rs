@@ -25,9 +25,7 @@ pub fn two_coils() -> Pickup {
         coils: [(CoilName::A, 4100.0, Polarity::North), (CoilName::B, 3900.0, Polarity::South)]
             .map(|(name, ohms, up)| Coil { name, stated: Some(Ohms(ohms)), magnet_up: Some(up) })
             .to_vec(),
-        leads: leads
-            .map(|(name, coil, end)| Lead { name: name.to_owned(), ends: vec![CoilEnd { coil, end }] })
-            .to_vec(),
+        leads: leads.map(|(name, coil, end)| Lead { name: name.into(), ends: vec![CoilEnd { coil, end }] }).to_vec(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
         poles: Poles::Screws,
         pole_count: Some(6),
@@ -53,8 +51,8 @@ pub fn one_coil(up: Option<Polarity>) -> Pickup {
         coil.stated = Some(Ohms(6000.0));
     }
     pickup.leads.truncate(2);
-    pickup.leads[0].name = "clay".to_owned();
-    pickup.leads[1].name = "fern".to_owned();
+    pickup.leads[0].name = "clay".into();
+    pickup.leads[1].name = "fern".into();
     pickup.shield = Shield { kind: ShieldKind::None, joined_to: None };
     pickup
 }

@@ -4,8 +4,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::JackCase;
-use super::circuit::{Circuit, Knobs, Look, SLEEVE, TIP, Value};
-use super::known::{Known, known};
+use super::circuit::{InstallCircuit, JackLook, Knobs, SLEEVE, TIP, Value};
+use super::known::{PickupKnown, known};
 use crate::meter::SHORT_BELOW;
 use crate::meter::agree::digits;
 use crate::network::Node;
@@ -51,7 +51,7 @@ pub(super) const NEXT_TO_NOTHING: f64 = SHORT_BELOW;
 /// (copper, 0.00393 per °C from 20 °C, IEC 60028) and the meter's claim, each at its worst.
 #[must_use]
 pub fn jack_readings(install: &JackCase) -> Vec<JackReading> {
-    let circuit = Circuit::new(install);
+    let circuit = InstallCircuit::new(install);
     let known = known(install, &circuit);
     sets(&circuit).into_iter().filter_map(|set| one_reading(install, &circuit, &known, set)).collect()
 }
@@ -59,8 +59,8 @@ pub fn jack_readings(install: &JackCase) -> Vec<JackReading> {
 /// What to expect with everything standing like this; nothing when the guitar has no such position.
 pub(super) fn one_reading(
     install: &JackCase,
-    circuit: &Circuit,
-    known: &[Option<Known>],
+    circuit: &InstallCircuit,
+    known: &[Option<PickupKnown>],
     set: JackSet,
 ) -> Option<JackReading> {
     let look = look(circuit, &set, (TIP, SLEEVE))?;
@@ -97,9 +97,9 @@ pub(super) fn one_reading(
 /// what plain metal may read there, in ohms.
 pub(super) fn expect(
     install: &JackCase,
-    circuit: &Circuit,
-    known: &[Option<Known>],
-    look: &Look,
+    circuit: &InstallCircuit,
+    known: &[Option<PickupKnown>],
+    look: &JackLook,
     reading: Reading,
     short: f64,
 ) -> (String, Option<bool>) {
@@ -123,8 +123,8 @@ pub(super) fn expect(
 }
 
 /// A look with everything standing like this; nothing when the guitar has no such position.
-pub(super) fn look(circuit: &Circuit, set: &JackSet, port: (Node, Node)) -> Option<Look> {
-    Some(Look {
+pub(super) fn look(circuit: &InstallCircuit, set: &JackSet, port: (Node, Node)) -> Option<JackLook> {
+    Some(JackLook {
         selector: circuit.selector_position(&set.selector)?,
         switch: circuit.switch_position(&set.switch)?,
         knobs: circuit.knobs(&set.volumes)?,
@@ -135,7 +135,7 @@ pub(super) fn look(circuit: &Circuit, set: &JackSet, port: (Node, Node)) -> Opti
 }
 
 /// Every way to stand that is worth a reading. The mode switch is left alone where the new pickup is not heard.
-pub(super) fn sets(circuit: &Circuit) -> Vec<JackSet> {
+pub(super) fn sets(circuit: &InstallCircuit) -> Vec<JackSet> {
     let mut sets = Vec::new();
     for (selector, places) in &circuit.selector {
         let heard = places.contains(&0);
@@ -162,9 +162,9 @@ pub(super) fn sets(circuit: &Circuit) -> Vec<JackSet> {
 /// with every resistance in it, so the corners are the extremes.
 fn figures(
     install: &JackCase,
-    circuit: &Circuit,
-    known: &[Option<Known>],
-    look: &Look,
+    circuit: &InstallCircuit,
+    known: &[Option<PickupKnown>],
+    look: &JackLook,
     seen: &Seen,
 ) -> Option<[f64; 3]> {
     match seen {
@@ -175,7 +175,7 @@ fn figures(
     if (0_u8..).zip(known).any(|(at, known)| known.is_none() && seen.has(at)) {
         return None;
     }
-    let at = |of: fn(&Known) -> f64| {
+    let at = |of: fn(&PickupKnown) -> f64| {
         let values: Vec<f64> = known.iter().map(|known| known.as_ref().map_or(f64::INFINITY, of)).collect();
         circuit.solved(&circuit.planned, look, &values)
     };
@@ -184,7 +184,13 @@ fn figures(
     Some([nominal, (low - claim(low)).max(0.0), high + claim(high)])
 }
 
-fn sentence(circuit: &Circuit, known: &[Option<Known>], look: &Look, seen: &Seen, install: &JackCase) -> String {
+fn sentence(
+    circuit: &InstallCircuit,
+    known: &[Option<PickupKnown>],
+    look: &JackLook,
+    seen: &Seen,
+    install: &JackCase,
+) -> String {
     match seen {
         Seen::Open => return "Nothing is joined to the jack here, so the meter shows over limit.".to_owned(),
         Seen::Short => {
@@ -239,7 +245,7 @@ fn sentence(circuit: &Circuit, known: &[Option<Known>], look: &Look, seen: &Seen
 }
 
 /// In a person's words: `coil A and coil B in series`.
-pub(super) fn in_words(circuit: &Circuit, seen: &Seen) -> String {
+pub(super) fn in_words(circuit: &InstallCircuit, seen: &Seen) -> String {
     let listed = |parts: &[Seen]| {
         let words: Vec<String> = parts
             .iter()
@@ -272,7 +278,7 @@ pub(super) fn in_words(circuit: &Circuit, seen: &Seen) -> String {
 }
 
 /// `the volume pot`, `the neck volume pot`.
-pub(super) fn pot_words(circuit: &Circuit, pot: usize, what: &str) -> String {
+pub(super) fn pot_words(circuit: &InstallCircuit, pot: usize, what: &str) -> String {
     let place = circuit.pot_name(u8::try_from(pot).unwrap_or(0));
     if place.is_empty() { format!("the {what}") } else { format!("the {place} {what}") }
 }

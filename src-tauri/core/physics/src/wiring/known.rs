@@ -1,12 +1,13 @@
 //! What is known of every resistance of an install beforehand: coils, pots, the pickups that stay.
 
-use super::circuit::{Circuit, Value};
+use super::circuit::{InstallCircuit, Value};
 use super::controls::POT_WITHIN;
 use super::soldered::partitions::{Coils, GROUND, Groups, HOT, LEADS, MOST, groups_of};
 use super::{JackCase, ModeWiring, Staying};
 use crate::meter::expect::known_of;
 use crate::meter::{ROOM_WITHIN, copper};
 use crate::record::controls::VolumeLayout;
+use crate::record::leads::LeadName;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{Celsius, Ohms};
 
@@ -15,7 +16,7 @@ const UNKNOWN_POT: [f64; 3] = [500e3, 250e3, 1e6];
 
 /// A resistance in this room, in ohms.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Known {
+pub(super) struct PickupKnown {
     pub likely: f64,
     pub low: f64,
     pub high: f64,
@@ -24,7 +25,7 @@ pub(super) struct Known {
 }
 
 /// What is known of each value of a circuit; nothing where nothing is.
-pub(super) fn known(install: &JackCase, circuit: &Circuit) -> Vec<Option<Known>> {
+pub(super) fn known(install: &JackCase, circuit: &InstallCircuit) -> Vec<Option<PickupKnown>> {
     circuit
         .values
         .iter()
@@ -44,26 +45,26 @@ pub(super) fn known(install: &JackCase, circuit: &Circuit) -> Vec<Option<Known>>
         .collect()
 }
 
-fn of_copper([likely, low, high]: [f64; 3], room: Option<Celsius>) -> Known {
+fn of_copper([likely, low, high]: [f64; 3], room: Option<Celsius>) -> PickupKnown {
     let (cold, middle, warm) = match room {
         Some(room) => (room.0, room.0, room.0),
         None => (20.0 - ROOM_WITHIN, 20.0, 20.0 + ROOM_WITHIN),
     };
     let at = |degrees: f64| copper(Celsius(degrees));
-    Known { likely: likely * at(middle), low: low * at(cold), high: high * at(warm), told: true }
+    PickupKnown { likely: likely * at(middle), low: low * at(cold), high: high * at(warm), told: true }
 }
 
 fn sound(ohms: Option<Ohms>) -> Option<f64> {
     ohms.map(|ohms| ohms.0).filter(|ohms| ohms.is_finite() && *ohms > 0.0)
 }
 
-fn pot_of(stated: Option<Ohms>) -> Known {
+fn pot_of(stated: Option<Ohms>) -> PickupKnown {
     let (range, told) = match sound(stated) {
         Some(ohms) => ([ohms; 3], true),
         None => (UNKNOWN_POT, false),
     };
     let [likely, low, high] = range;
-    Known { likely, low: low * (1.0 - POT_WITHIN), high: high * (1.0 + POT_WITHIN), told }
+    PickupKnown { likely, low: low * (1.0 - POT_WITHIN), high: high * (1.0 + POT_WITHIN), told }
 }
 
 /// The stated volume pot of a place; of the shared one for an empty name.
@@ -122,12 +123,12 @@ fn of_staying(staying: &Staying, install: &JackCase) -> Option<[f64; 3]> {
 
 /// How a mode joins ground, hot and leads; nothing for a pickup with more leads than are looked at.
 pub(super) fn groups_of_mode(pickup: &Pickup, wiring: &ModeWiring) -> Option<Groups> {
-    let thing = |name: &String| pickup.leads.iter().position(|lead| &lead.name == name).map(|lead| LEADS + lead);
+    let thing = |name: &LeadName| pickup.leads.iter().position(|lead| &lead.name == name).map(|lead| LEADS + lead);
     let count = LEADS + pickup.leads.len();
     if count > MOST {
         return None;
     }
-    let with = |first: usize, leads: &[String]| -> Vec<usize> {
+    let with = |first: usize, leads: &[LeadName]| -> Vec<usize> {
         std::iter::once(first).chain(leads.iter().filter_map(thing)).collect()
     };
     let mut sets = vec![with(GROUND, &wiring.ground), with(HOT, &wiring.hot)];
@@ -159,7 +160,7 @@ pub(super) fn groups_in(install: &JackCase, position: usize) -> Option<Groups> {
     }
     let things = |point: usize| {
         let leads = wiring.points[point].leads.iter();
-        let leads = leads.filter_map(|name| pickup.leads.iter().position(|lead| &lead.name == name));
+        let leads = leads.filter_map(|name| pickup.leads.iter().position(|lead| name.is(&lead.name)));
         // Hot and ground are the first two of the points.
         [HOT, GROUND].get(point).copied().into_iter().chain(leads.map(|lead| LEADS + lead)).collect::<Vec<usize>>()
     };

@@ -8,7 +8,7 @@ use super::soldered::partitions::{Coils, Groups};
 use super::{JackCase, Staying};
 use crate::leads::{CANCELLED, Hum, Sound, hum_in_words, known_ohms, sound, worse};
 use crate::meter::ImpliedCoil;
-use crate::record::leads::{SHIELD, Swing};
+use crate::record::leads::{Contact, Swing};
 use crate::record::pickup::{Construction, Pickup, Polarity, ShieldKind};
 use crate::record::rig::Mode;
 use crate::record::words::capital;
@@ -56,9 +56,9 @@ pub struct PairPhase {
 #[ts(export_to = "contract/install.ts")]
 pub struct SwapLeads {
     /// The leads that are at the hot now, and go to ground.
-    pub hot: Vec<String>,
+    pub hot: Vec<Contact>,
     /// The leads that are at ground now, and go to the hot.
-    pub ground: Vec<String>,
+    pub ground: Vec<Contact>,
     /// Whether it can be done with the leads that come out; false where the shield or the cover hangs on one of them.
     pub can_be: bool,
     /// What to do, and what it does to shield and ground, in sentences.
@@ -291,13 +291,14 @@ fn pair(install: &JackCase, selector: &str, mode: &Mode, new: Heard, staying: &S
 
 /// What to exchange on the new pickup, and what that does to its shield.
 fn swap(install: &JackCase, other: &str) -> SwapLeads {
-    let on = |point: usize| -> Vec<String> {
+    let on = |point: usize| -> Vec<Contact> {
         let leads = install.wiring.points.get(point).map(|point| point.leads.clone()).unwrap_or_default();
-        leads.into_iter().filter(|lead| lead != SHIELD).collect()
+        leads.into_iter().filter(|lead| *lead != Contact::Shield).collect()
     };
     let (hot, ground) = (on(0), on(1));
     let by_wire = hot.is_empty() || ground.is_empty();
-    let bound = install.pickup.joined_to_leads().into_iter().find(|(_, lead)| ground.iter().any(|other| other == lead));
+    let bound =
+        install.pickup.joined_to_leads().into_iter().find(|(_, lead)| ground.iter().any(|other| other.is(lead)));
     let sentence = match &bound {
         Some((what, lead)) => format!(
             "It can't simply be turned: {lead} is joined to {what} inside, and would bring it to the hot. It would hum, and crackle \
@@ -420,8 +421,8 @@ mod tests {
         neck.reads = Some(Ohms(4100.0));
         let wired = |hot: &str, ground: &str| ModeWiring {
             mode: Mode::new("fitted"),
-            ground: vec![ground.to_owned()],
-            hot: vec![hot.to_owned()],
+            ground: vec![ground.into()],
+            hot: vec![hot.into()],
             joined: Vec::new(),
             free: Vec::new(),
         };
@@ -444,8 +445,8 @@ mod tests {
         let mut guitar = guitar(&["series"], false);
         guitar.staying[0].tap = Some(Swing::Down);
         let swap = found(&guitar).swap.expect("out of phase");
-        assert_eq!((swap.can_be, swap.hot, swap.ground), (true, vec!["chalk".to_owned()], vec!["moss".to_owned()]));
-        guitar.pickup.shield.joined_to = Some("moss".to_owned());
+        assert_eq!((swap.can_be, swap.hot, swap.ground), (true, vec!["chalk".into()], vec!["moss".into()]));
+        guitar.pickup.shield.joined_to = Some("moss".into());
         let swap = found(&guitar).swap.expect("out of phase");
         assert!(!swap.can_be && swap.sentence.contains("joined to the shield"), "{swap:?}");
     }

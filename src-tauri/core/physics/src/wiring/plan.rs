@@ -6,7 +6,7 @@ use ts_rs::TS;
 use super::{SignalPath, WiringPlan};
 use crate::meter::{ImpliedCoil, Joined};
 use crate::record::claim::Meter;
-use crate::record::leads::Swing;
+use crate::record::leads::{LeadName, Swing};
 use crate::record::pickup::{Pickup, Polarity};
 use crate::record::quantity::{Celsius, Ohms};
 use crate::record::rig::{Mode, Rig};
@@ -19,13 +19,13 @@ pub struct ModeWiring {
     /// The mode.
     pub mode: Mode,
     /// Leads at ground; the shield is not among them.
-    pub ground: Vec<String>,
+    pub ground: Vec<LeadName>,
     /// Leads at the hot.
-    pub hot: Vec<String>,
+    pub hot: Vec<LeadName>,
     /// Sets of leads joined to each other and to nothing else.
-    pub joined: Vec<Vec<String>>,
+    pub joined: Vec<Vec<LeadName>>,
     /// Leads that are joined to nothing.
-    pub free: Vec<String>,
+    pub free: Vec<LeadName>,
 }
 
 /// A pickup that stays in the guitar, as far as it is known.
@@ -124,10 +124,13 @@ pub fn mode_wirings(pickup: &Pickup, rig: &Rig, joined: &[Joined]) -> Vec<ModeWi
                 }
             }
             let [ground, hot] = position.output.map(|terminal| group[usize::from(terminal)]);
-            let mut by_group: Vec<(u8, Vec<String>)> = Vec::new();
-            let mut free: Vec<String> = Vec::new();
+            let mut by_group: Vec<(u8, Vec<LeadName>)> = Vec::new();
+            let mut free: Vec<LeadName> = Vec::new();
             for lead in &pickup.leads {
-                let terminal = joined.iter().find(|here| here.leads.contains(&lead.name)).map(|here| here.terminal);
+                let terminal = joined
+                    .iter()
+                    .find(|here| here.leads.iter().any(|other| other.is(&lead.name)))
+                    .map(|here| here.terminal);
                 match terminal.map(|terminal| group[usize::from(terminal)]) {
                     None => free.push(lead.name.clone()),
                     Some(of) => match by_group.iter_mut().find(|(other, _)| *other == of) {

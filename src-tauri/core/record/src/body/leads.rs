@@ -3,8 +3,7 @@
 use serde::{Deserialize, Serialize};
 use strum::{IntoStaticStr, VariantNames};
 
-use crate::leads::CoilLeads;
-use crate::leads::Tap;
+use crate::leads::{CoilLeads, Contact, LeadName, Tap};
 use crate::pickup::CoilName;
 use crate::pickup::Polarity;
 use crate::quantity::Reading;
@@ -17,7 +16,7 @@ pub enum LeadsBody {
     /// The leads of a pickup are to be found out; what was measured of them before no longer counts.
     LeadsBegun {
         /// The leads, by their owner's names or colours.
-        leads: Vec<String>,
+        leads: Vec<LeadName>,
         /// Whether there is a shield to measure at.
         shield: bool,
         /// Whether there is a frame or baseplate to measure at.
@@ -26,7 +25,7 @@ pub enum LeadsBody {
     /// A reading between two leads of a pickup, or a lead and its shield or frame.
     LeadsMeasured {
         /// The two.
-        between: [String; 2],
+        between: [Contact; 2],
         /// What the meter showed; nothing when the two can't be reached.
         reading: Option<Reading>,
         /// The letters that were typed; empty when the two can't be reached.

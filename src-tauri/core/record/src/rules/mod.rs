@@ -19,7 +19,7 @@ use crate::body::{
 use crate::entry::About;
 use crate::gaps::{GapAim, GapsMeasured};
 use crate::install::InstallAnswer;
-use crate::leads::{FRAME, MOST_LEADS, SHIELD};
+use crate::leads::{LeadName, MOST_IN_A_TERMINAL, MOST_LEADS};
 use crate::meter::Probe;
 use crate::note::Note;
 use crate::quantity::Decibels;
@@ -78,7 +78,7 @@ fn leads(body: &LeadsBody) -> Kept {
     match body {
         LeadsBody::LeadsBegun { leads, .. } => {
             labels("leads", leads)?;
-            let fine = leads.iter().all(|name| name != SHIELD && name != FRAME);
+            let fine = !leads.iter().any(LeadName::is_taken);
             let several = (1..=MOST_LEADS).contains(&leads.len()) && all_differ(leads);
             when(fine && several, "leads", "These can't be the leads of a pickup.")
         }
@@ -246,7 +246,7 @@ fn chosen(choice: &Choice) -> Kept {
 
 fn hooked_up(hooked: &HookedUp) -> Kept {
     when(hooked.terminal < 8, "hooked.terminal", "No rig's block has such a terminal.")?;
-    when(hooked.leads.len() <= 4, "hooked.leads", "A terminal takes four leads at most.")?;
+    when(hooked.leads.len() <= MOST_IN_A_TERMINAL, "hooked.leads", "A terminal takes four leads at most.")?;
     labels("hooked.leads", &hooked.leads)
 }
 
@@ -281,7 +281,7 @@ fn probed(probe: &Probe) -> Kept {
         }
         Probe::LeadAt { mode: heard, lead, terminal: at } => {
             mode("probe.mode", heard)?;
-            label("probe.lead", lead)?;
+            label("probe.lead", lead.as_str())?;
             terminal(at)
         }
     }
@@ -309,7 +309,7 @@ fn jack_probe(probe: &JackProbe) -> Kept {
         JackProbe::Jack { .. } | JackProbe::PointToSleeve { .. } | JackProbe::PointToTip { .. } => Ok(()),
         JackProbe::BridgeToSleeve { .. } => Ok(()),
         JackProbe::AcrossJoint { joint, .. } => match joint {
-            JointAt::Lead { lead } => label("probe.joint", lead),
+            JointAt::Lead { lead } => label("probe.joint", lead.as_str()),
             JointAt::Lug { place } => label_or_none("probe.joint", place),
             JointAt::Stays { place } | JointAt::StaysGround { place } | JointAt::Selector { place } => {
                 label("probe.joint", place)
@@ -321,7 +321,7 @@ fn jack_probe(probe: &JackProbe) -> Kept {
             | JointAt::Tip {}
             | JointAt::Sleeve {} => Ok(()),
         },
-        JackProbe::LeadToPoint { lead, .. } => label("probe.lead", lead),
+        JackProbe::LeadToPoint { lead, .. } => label("probe.lead", lead.as_str()),
         JackProbe::CaseToSleeve { place, .. } => label_or_none("probe.place", place),
     }
 }

@@ -68,8 +68,8 @@ pub(super) fn label(field: &str, text: &str) -> Kept {
     }
 }
 
-pub(super) fn labels<'a>(field: &str, texts: impl IntoIterator<Item = &'a String>) -> Kept {
-    texts.into_iter().try_for_each(|text| label(field, text))
+pub(super) fn labels(field: &str, texts: impl IntoIterator<Item = impl AsRef<str>>) -> Kept {
+    texts.into_iter().try_for_each(|text| label(field, text.as_ref()))
 }
 
 pub(super) fn label_or_none(field: &str, text: &str) -> Kept {

@@ -10,6 +10,7 @@ use super::ranges::{
 use crate::controls::VolumeLayout;
 use crate::decision::Decision;
 use crate::guitar::{Guitar, Place};
+use crate::leads::{MOST_LEADS, TOO_MANY};
 use crate::pickup::{CoilName, Pickup, Stagger};
 use crate::quantity::{Farads, Ohms};
 use crate::rig::Rig;
@@ -31,7 +32,7 @@ pub(super) fn described_pickup(pickup: &Pickup) -> Kept {
     let in_order = pickup.coils.iter().map(|coil| coil.name).eq(CoilName::ALL.into_iter().take(pickup.coils.len()));
     when(in_order && (1..=3).contains(&pickup.coils.len()), "pickup.coils", "A pickup has one to three coils.")?;
     pickup.coils.iter().try_for_each(|coil| value("pickup.coils", coil.stated))?;
-    when(pickup.leads.len() <= 8, "pickup.leads", "More than eight leads don't fit here.")?;
+    when(pickup.leads.len() <= MOST_LEADS, "pickup.leads", TOO_MANY)?;
     labels("pickup.leads", pickup.leads.iter().map(|lead| &lead.name))?;
     let differ = pickup.leads.iter().map(|lead| &lead.name).collect::<BTreeSet<_>>().len() == pickup.leads.len();
     when(differ, "pickup.leads", "Two leads can't share a name.")?;

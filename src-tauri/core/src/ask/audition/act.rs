@@ -17,7 +17,7 @@ use crate::record::audition::{HookedUp, Step};
 use crate::record::body::{AuditionBody, BenchBody, Body, ListeningBody, StrikeBody};
 use crate::record::entry::{About, Entry};
 use crate::record::guitar::Guitar;
-use crate::record::leads::SHIELD;
+use crate::record::leads::{Contact, MOST_IN_A_TERMINAL};
 use crate::record::meter::Probe;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{read_celsius, read_ohms};
@@ -141,12 +141,13 @@ fn hooked_up(log: &Log, before: &[(Entry, bool)], mut hooked: HookedUp) -> Resul
         return Err(Refusal::unclear("hooked.terminal", "The rig's block has no such terminal."));
     }
     for lead in &mut hooked.leads {
-        *lead = words::label(lead, "the lead").map_err(at("hooked.leads"))?;
+        *lead = words::label(lead.as_str(), "the lead").map_err(at("hooked.leads"))?.into();
     }
-    let known = |name: &String| {
-        name == SHIELD || kit.pickup.as_ref().is_none_or(|p| p.leads.iter().any(|lead| &lead.name == name))
+    let known = |contact: &Contact| {
+        let of = |pickup: &Pickup| pickup.leads.iter().any(|lead| contact.is(&lead.name));
+        *contact == Contact::Shield || kit.pickup.as_ref().is_none_or(of)
     };
-    if hooked.leads.len() > 4 || !hooked.leads.iter().all(known) {
+    if hooked.leads.len() > MOST_IN_A_TERMINAL || !hooked.leads.iter().all(known) {
         return Err(Refusal::unclear("hooked.leads", "The pickup has no such lead. Add it to the pickup first."));
     }
     Ok(Body::Audition(AuditionBody::HookedUp { hooked }))
@@ -233,8 +234,9 @@ fn possible(log: &Log, before: &[(Entry, bool)], probe: Probe) -> Result<Probe, 
         return Err(Refusal::unclear("probe.mode", "The rig's switch has no such position."));
     }
     let terminal = |at: u8| usize::from(at) < rig.terminals.len();
-    let lead = |name: &String| {
-        name == SHIELD || kit.pickup.as_ref().is_some_and(|pickup| pickup.leads.iter().any(|lead| lead.name == *name))
+    let lead = |contact: &Contact| {
+        let of = |pickup: &Pickup| pickup.leads.iter().any(|lead| contact.is(&lead.name));
+        *contact == Contact::Shield || kit.pickup.as_ref().is_some_and(of)
     };
     let there = match &probe {
         Probe::Output { .. } => true,

@@ -5,7 +5,7 @@ use ts_rs::TS;
 
 use crate::ask::Refusal;
 use crate::ask::forms::typed::{Written, at, length, ohms, read_length_as, shown_length};
-use crate::record::leads::SHIELD;
+use crate::record::leads::{Contact, LeadName, MOST_LEADS, TOO_MANY};
 use crate::record::pickup::{
     Coil, CoilEnd, CoilName, Construction, Lead, Magnets, Pickup, Polarity, Poles, Shield, Stagger,
 };
@@ -31,7 +31,7 @@ pub struct PickupForm {
     pub shield: Shield,
     /// The lead that the frame or cover is joined to.
     #[serde(default)]
-    pub frame_joined_to: Option<String>,
+    pub frame_joined_to: Option<LeadName>,
     /// What stands under the strings.
     pub poles: Poles,
     /// Where its magnets are; nothing when nobody knows.
@@ -94,13 +94,18 @@ pub enum StaggerForm {
 /// Leads with names of their own, at coils that the pickup has.
 fn read_leads(typed: Vec<Lead>, coils: &[Coil]) -> Result<Vec<Lead>, Refusal> {
     let mut leads: Vec<Lead> = Vec::new();
-    if typed.len() > 8 {
-        return Err(Refusal::unclear("leads", "More than eight leads don't fit here."));
+    if typed.len() > MOST_LEADS {
+        return Err(Refusal::unclear("leads", TOO_MANY));
     }
     for (index, lead) in typed.into_iter().enumerate() {
         let field = format!("leads.{index}.name");
-        let name = words::label(&lead.name, "the lead").map_err(at(field.as_str()))?;
-        if leads.iter().any(|other| other.name == name) || name == SHIELD {
+        let name = LeadName(words::label(lead.name.as_str(), "the lead").map_err(at(field.as_str()))?);
+        if Contact::Shield.is(&name) {
+            let sentence = "“shield” means the shield of the cable here. Say under Shield what it is; a braid that is the end of a coil \
+                            is called “braid”.";
+            return Err(Refusal::unclear(&field, sentence));
+        }
+        if leads.iter().any(|other| other.name == name) {
             return Err(Refusal::unclear(&field, "Two leads can't share a name. Add a mark, like “white 2”."));
         }
         if lead.ends.iter().any(|end| coils.iter().all(|coil| coil.name != end.coil)) {
@@ -156,7 +161,7 @@ impl PickupForm {
             });
         }
         let leads = read_leads(self.leads, &coils)?;
-        let joined_to = self.shield.joined_to.filter(|name| !name.trim().is_empty());
+        let joined_to = self.shield.joined_to.filter(|name| !name.as_str().trim().is_empty());
         if let Some(name) = &joined_to
             && leads.iter().all(|lead| &lead.name != name)
         {
@@ -165,7 +170,7 @@ impl PickupForm {
                 "The shield is joined to a lead that is not in the list.",
             ));
         }
-        let frame_joined_to = self.frame_joined_to.filter(|name| !name.trim().is_empty());
+        let frame_joined_to = self.frame_joined_to.filter(|name| !name.as_str().trim().is_empty());
         if frame_joined_to.as_ref().is_some_and(|name| leads.iter().all(|lead| &lead.name != name)) {
             return Err(Refusal::unclear("frame_joined_to", "The frame is joined to a lead that is not in the list."));
         }

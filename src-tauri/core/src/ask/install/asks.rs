@@ -5,7 +5,7 @@ use strum::VariantNames;
 use ts_rs::TS;
 
 use super::act::write_stroke;
-use super::load::{install_reply, installs_reply};
+use super::load::{install_reply, installs_reply, sheets_reply};
 use crate::ask::Refusal;
 use crate::ask::acts::{Act, Asked, write};
 use crate::ask::bench::Bench;
@@ -35,6 +35,11 @@ pub enum InstallAsk {
     Fit {
         /// Which.
         id: InstallId,
+    },
+    /// Fit sheets of several candidates side by side.
+    CompareFits {
+        /// Two to four of them.
+        fits: Vec<InstallId>,
     },
     /// Permanent installs of a pickup, a guitar or an audition, and where a pickup lives now.
     Fits {
@@ -234,6 +239,7 @@ impl Asked for InstallAsk {
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
             Self::Fit { id } => install_reply(log, id, now),
+            Self::CompareFits { fits } => sheets_reply(log, &fits, now),
             Self::Fits { about } => installs_reply(log, about),
         }
     }

@@ -10,7 +10,7 @@ use crate::ask::load::{kit_then, meter_in_use, things};
 use crate::ask::reply::Reply;
 use crate::audition::{Audition, agreement, hookup_or_meant};
 use crate::decision::decided_lines;
-use crate::install::{Install, InstallKit, InstallState, InstallView, LivesIn, PickupThatStays, view};
+use crate::install::{Install, InstallKit, InstallState, InstallView, LivesIn, PickupThatStays, side_by_side, view};
 use crate::logbook::{InstallLine, Lists, Log};
 use crate::physics::leads::LeadSearch;
 use crate::physics::meter::AgreementKind;
@@ -149,6 +149,16 @@ fn wired_by(log: &Log, fit: InstallId, pickup: &Pickup) -> Result<Option<ModeWir
         std::mem::swap(&mut wired.ground, &mut wired.hot);
     }
     Ok(wired)
+}
+
+/// Fit sheets side by side.
+pub(super) fn sheets_reply(log: &Log, fits: &[InstallId], now: DateTime<Utc>) -> Result<Reply, Refusal> {
+    let differ = fits.iter().enumerate().all(|(at, one)| !fits[..at].contains(one));
+    if !(2..=4).contains(&fits.len()) || !differ {
+        return Err(Refusal::unclear("fits", "Name two to four different fit sheets."));
+    }
+    let views = fits.iter().map(|id| install_view(log, *id, now)).collect::<Result<Vec<_>, _>>()?;
+    Ok(Reply::Sheets { sheets: Box::new(side_by_side(&views)) })
 }
 
 /// Installs of a thing, and where a pickup lives.

@@ -8,7 +8,7 @@ use crate::logbook::Log;
 use crate::physics::leads::LeadSearch;
 use crate::record::body::{Body, LeadsBody, StrikeBody, ThingBody};
 use crate::record::entry::Entry;
-use crate::record::leads::{FRAME, MOST_LEADS, SHIELD};
+use crate::record::leads::{Contact, LeadName, MOST_LEADS};
 use crate::record::pickup::Pickup;
 use crate::record::quantity::read_ohms;
 use crate::record::things::Thing;
@@ -19,8 +19,8 @@ pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Res
     let entries = || before.iter().map(|(entry, _)| entry.clone());
     let pickup = Thing::<Pickup>::fold(entries(), None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
     let search = LeadSearch::fold(before);
-    let known = |name: &str, field: &'static str| {
-        if search.has(name) {
+    let known = |contact: &Contact, field: &'static str| {
+        if search.has(contact) {
             Ok(())
         } else {
             Err(Refusal::unclear(field, "This is none of the leads that were named. Begin anew to name others."))
@@ -79,10 +79,11 @@ pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Res
 
 /// The search begins with these, if they are the leads of one pickup.
 fn begun(leads: &[String], shield: bool, frame: bool) -> Result<Body, Refusal> {
-    let mut names: Vec<String> = Vec::new();
+    let mut names: Vec<LeadName> = Vec::new();
     for lead in leads {
         let name = words::label(lead, "the lead").map_err(|e| Refusal::unclear("leads", e.sentence))?;
-        if name == SHIELD || name == FRAME {
+        let name = LeadName(name);
+        if name.is_taken() {
             return Err(Refusal::unclear(
                 "leads",
                 format!("“{name}” is not the name of a lead here. Say below whether there is one."),

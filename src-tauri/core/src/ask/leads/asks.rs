@@ -13,8 +13,7 @@ use crate::ask::reply::Reply;
 use crate::logbook::Log;
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry};
-use crate::record::leads::CoilLeads;
-use crate::record::leads::Tap;
+use crate::record::leads::{CoilLeads, Contact, Tap};
 use crate::record::names::EntryId;
 use crate::record::pickup::CoilName;
 use crate::record::pickup::PickupId;
@@ -63,7 +62,7 @@ pub enum LeadsAct {
         /// The pickup.
         pickup: PickupId,
         /// The two.
-        between: [String; 2],
+        between: [Contact; 2],
         /// The reading as typed; empty when the two can't be reached.
         reading: String,
         /// The two can't be reached with the probes.

@@ -102,7 +102,7 @@ impl Unreadable {
                 "This is {kind} that breaks off before its sound, or lacks the index at its end. Open it in the recorder that \
                  made it, and save it again."
             ),
-            Self::BadHead { kind } => format!("This is {kind} whose head makes no sense. {WANTED}"),
+            Self::BadHead { kind } => format!("This is {kind} whose head can't be read. {WANTED}"),
             Self::OnlyVideo => "This is a video without sound.".to_owned(),
             Self::NoTrack => "There is no sound in this file.".to_owned(),
             Self::NoSamples => {

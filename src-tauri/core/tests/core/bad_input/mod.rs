@@ -456,6 +456,8 @@ fn choices_and_names_that_are_not_there() {
         (with(hook_up(), "/hooked/terminal", json!(256)), "not_an_ask", Some("hooked.terminal")),
         (with(hook_up(), "/hooked/leads", json!(["ivory"])), "unclear", Some("hooked.leads")),
         (with(hook_up(), "/hooked/leads", json!([""])), "unclear", Some("hooked.leads")),
+        (with(write_pickup(), "/form/leads/0/name", json!("shield")), "unclear", Some("leads.0.name")),
+        (with(write_pickup(), "/form/leads/0/name", json!("rust")), "unclear", Some("leads.1.name")),
         (with(measure_gaps(), "/pressed_at", json!(0)), "unclear", Some("pressed_at")),
         (with(measure_gaps(), "/pressed_at", json!(37)), "unclear", Some("pressed_at")),
         (with(measure_gaps(), "/pressed_at", json!(1e99)), "not_an_ask", Some("pressed_at")),

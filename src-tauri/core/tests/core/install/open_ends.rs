@@ -165,6 +165,107 @@ fn what_comes_out_without_a_record_is_recorded_and_lies_in_the_drawer() {
     assert_eq!(fitted(&bench), OUT);
 }
 
+/// The search of the logbook finds an audition by its leads and readings; and leads that were found out, readings at the jack and
+/// decisions, each with the page it stands on. What was struck out is not found.
+#[test]
+fn leads_readings_and_decisions_are_found() {
+    let bench = bench();
+    begin(&bench);
+    let view = plan(&bench, "series");
+    let at = view["before"]["readings"][0]["at"].clone();
+    let (read, _) = fit(&bench, json!({"ask": "read_jack_before", "at": at, "reading": "7.61k", "room": ""}));
+    bench.write(json!({"ask": "begin_leads", "pickup": OTHER_PICKUP, "leads": ["ochre", "violet"], "shield": false, "frame": false}));
+    let (_, between) =
+        bench.write(json!({"ask": "measure_leads", "pickup": OTHER_PICKUP, "between": ["ochre", "violet"], "reading": "5k83", "out_of_reach": false}));
+    assert!(between.to_string().contains("5.83"));
+    let found = |words: &str| {
+        let page = bench.ok(&json!({"ask": "logbook", "find": {"words": words}}))["found"].clone();
+        let beside = page["beside"].as_array().cloned().unwrap_or_default();
+        let things: Vec<String> =
+            beside.iter().map(|one| one["about"]["thing"].as_str().unwrap_or_default().to_owned()).collect();
+        (page["lines"].as_array().map_or(0, Vec::len), things)
+    };
+    assert_eq!(
+        found("7.61k"),
+        (0, vec!["fit".to_owned()]),
+        "{}",
+        bench.ok(&json!({"ask": "logbook", "find": {"words": "7.61k"}}))
+    );
+    for (words, auditions, beside) in [
+        ("moss", 1, &[][..]),
+        ("chalk rust", 1, &[]),
+        ("13.34k", 1, &[]),
+        ("13,34 kΩ", 1, &[]),
+        ("3.334k", 1, &[]),
+        ("13.35k", 0, &[]),
+        ("7.61k", 0, &["fit"]),
+        ("7.61 paper", 0, &["fit"]),
+        ("ochre", 0, &["pickup"]),
+        ("violet ochre tin", 0, &["pickup"]),
+        ("5.83k", 0, &["pickup"]),
+        ("5k83", 0, &["pickup"]),
+        ("nowhere", 0, &[]),
+    ] {
+        let (lines, things) = found(words);
+        assert_eq!(
+            (lines, things.as_slice()),
+            (auditions, beside.iter().map(|one| (*one).to_owned()).collect::<Vec<_>>().as_slice()),
+            "{words}"
+        );
+    }
+    fit(&bench, json!({"ask": "strike_fit", "struck": read, "why": ""}));
+    assert_eq!(found("7.61k"), (0, Vec::new()));
+}
+
+/// Sheets of two candidates, what differs first; what only one of them speaks of is a dash in the other.
+#[test]
+fn sheets_of_candidates_stand_side_by_side() {
+    const SECOND: &str = "019a3c5f-7e00-7000-8000-0000000000f2";
+    let bench = bench();
+    begin(&bench);
+    plan(&bench, "series");
+    let place = place_name(&bench);
+    for ask in [
+        json!({"ask": "begin_fit", "fit": SECOND, "audition": super::AUDITION, "place": place}),
+        json!({"ask": "plan_fit", "fit": SECOND, "plan": {"kind": "fixed", "mode": "parallel", "turned": false}}),
+    ] {
+        bench.write(ask);
+    }
+    let beside = |fits: Value| bench.ok(&json!({"ask": "compare_fits", "fits": fits}))["sheets"].clone();
+    let view = beside(json!([FIT, SECOND]));
+    let names: Vec<&str> =
+        view["auditions"].as_array().into_iter().flatten().filter_map(|one| one["name"].as_str()).collect();
+    assert!(names.len() == 2 && names[0] != names[1], "{names:?}");
+    let rows: Vec<&Value> = view["sections"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(|part| part["rows"].as_array())
+        .flatten()
+        .collect();
+    let row = |name: &str| rows.iter().find(|row| row["name"] == name).unwrap_or_else(|| panic!("{name}"));
+    assert_eq!(row("Wiring")["differs"], true);
+    assert_eq!(row("Joints")["differs"], true);
+    assert_eq!(row("How it lies")["differs"], false);
+    let sheets = [FIT, SECOND].map(|id| bench.ok(&json!({"ask": "fit", "id": id}))["fit"].clone());
+    for (at, sheet) in sheets.iter().enumerate() {
+        assert_eq!(row("Wiring")["cells"][at]["words"], sheet["plan"]["words"]);
+        let joints = sheet["hookup"]["joints"].as_array().map_or(0, Vec::len);
+        assert_eq!(row("Joints")["cells"][at]["words"].as_str().unwrap_or_default().split("; ").count(), joints);
+    }
+    for part in view["sections"].as_array().into_iter().flatten() {
+        let differ: Vec<bool> =
+            part["rows"].as_array().into_iter().flatten().filter_map(|row| row["differs"].as_bool()).collect();
+        assert!(differ.is_sorted_by(|one, other| one >= other), "what differs comes first: {part}");
+    }
+    let count = |differs: bool| rows.iter().filter(|row| row["differs"] == differs).count();
+    assert_eq!((json!(count(true)), json!(count(false))), (view["differ"].clone(), view["same"].clone()));
+    // With itself it can't be compared, nor with nothing.
+    for fits in [json!([FIT]), json!([FIT, FIT]), json!([])] {
+        assert_eq!(bench.refused(&json!({"ask": "compare_fits", "fits": fits}))["field"], "fits");
+    }
+}
+
 /// Nothing is offered where a record tells what comes out, or that nothing sits there.
 #[test]
 fn only_what_no_record_tells_of_is_offered_for_one() {

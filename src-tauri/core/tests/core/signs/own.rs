@@ -36,8 +36,8 @@ pub fn end(pickup: &Pickup, coil: CoilName, which: End) -> Option<usize> {
     Some(2 * at + usize::from(which == End::Plus))
 }
 
-pub fn lead(pickup: &Pickup, name: &str) -> Option<usize> {
-    Some(2 * pickup.coils.len() + pickup.leads.iter().position(|lead| lead.name == name)?)
+pub fn lead(pickup: &Pickup, name: impl AsRef<str>) -> Option<usize> {
+    Some(2 * pickup.coils.len() + pickup.leads.iter().position(|lead| lead.name.as_str() == name.as_ref())?)
 }
 
 /// What is joined inside a pickup, with room for this many more things.

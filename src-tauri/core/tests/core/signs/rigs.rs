@@ -2,6 +2,7 @@
 
 use solderlast_core::physics::leads::{HookupMap, Phase, as_hooked_up, hookup};
 use solderlast_core::physics::meter::Joined;
+use solderlast_core::record::leads::{Contact, LeadName};
 use solderlast_core::record::pickup::{Construction, Pickup};
 use solderlast_core::record::rig::Rig;
 use solderlast_testkit::by_chance;
@@ -25,7 +26,7 @@ fn ohms(pickup: &Pickup) -> Option<Vec<f64>> {
 }
 
 /// The leads that shield or frame hang on.
-fn bound(pickup: &Pickup) -> Vec<String> {
+fn bound(pickup: &Pickup) -> Vec<LeadName> {
     let shield = if pickup.shield.kind == ShieldKind::None { &None } else { &pickup.shield.joined_to };
     shield.iter().chain(&pickup.frame_joined_to).cloned().collect()
 }
@@ -165,7 +166,7 @@ fn no_other_way_is_better_and_a_shield_on_a_lead_decides_the_ground() {
             let joined: Vec<Joined> = way
                 .iter()
                 .zip(&pickup.leads)
-                .map(|(at, lead)| Joined { terminal: *at as u8, leads: vec![lead.name.clone()] })
+                .map(|(at, lead)| Joined { terminal: *at as u8, leads: vec![lead.name.clone().into()] })
                 .collect();
             let other = worth(&pickup, &positions(&pickup, &rig, &joined));
             assert!(
@@ -210,16 +211,16 @@ fn what_is_said_to_mend_it_mends_it() {
                         .leads
                         .iter()
                         .map(|lead| match lead.as_str() {
-                            lead if lead == one => other.to_owned(),
-                            lead if lead == other => one.to_owned(),
-                            lead => lead.to_owned(),
+                            lead if lead == one => other.into(),
+                            lead if lead == other => one.into(),
+                            lead => lead.into(),
                         })
                         .collect(),
                 })
                 .collect();
             as_hooked_up(&pickup, &rig, &joined, &[])
         };
-        let placed: Vec<&str> = joined.iter().flat_map(|here| here.leads.iter().map(String::as_str)).collect();
+        let placed: Vec<&str> = joined.iter().flat_map(|here| here.leads.iter().map(Contact::as_str)).collect();
         if said.contains("exchange ") {
             let named: Vec<&str> = placed.iter().copied().filter(|lead| said.contains(lead)).collect();
             assert_eq!(named.len(), 2, "{round}: {said}");

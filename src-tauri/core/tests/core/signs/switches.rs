@@ -3,7 +3,7 @@
 use solderlast_core::physics::leads::hookup;
 use solderlast_core::physics::wiring::{ModeWiring, WiringKind, WiringPlan, mode_wirings, wire};
 use solderlast_core::record::contacts::ModeSwitch;
-use solderlast_core::record::leads::SHIELD;
+use solderlast_core::record::leads::Contact;
 use solderlast_core::record::pickup::Pickup;
 use solderlast_core::record::rig::{Mode, Rig};
 use solderlast_core::record::wiring::Plan;
@@ -49,7 +49,7 @@ fn on_the_rig(pickup: &Pickup, wiring: &ModeWiring, turned: bool) -> Gives {
 fn soldered(pickup: &Pickup, plan: &WiringPlan, position: usize) -> (Contacts, usize) {
     let (mut contacts, first) = own::inside(pickup, plan.points.len());
     for (at, point) in plan.points.iter().enumerate() {
-        for name in point.leads.iter().filter(|name| *name != SHIELD) {
+        for name in point.leads.iter().filter(|name| **name != Contact::Shield) {
             let lead = own::lead(pickup, name).expect("every lead of a plan is one of the pickup's");
             contacts.join(lead, first + at);
         }

@@ -3,8 +3,8 @@
 use super::heard_in;
 use crate::leads::sound::{Phase, shares_magnets};
 use crate::meter::Joined;
-use crate::meter::circuit::Circuit;
-use crate::record::leads::SHIELD;
+use crate::meter::circuit::RigCircuit;
+use crate::record::leads::{Contact, LeadName};
 use crate::record::pickup::{CoilEnd, CoilName, Construction, End, Pickup, ShieldKind};
 use crate::record::rig::Rig;
 
@@ -70,14 +70,14 @@ fn joined(pickup: &Pickup, rig: &Rig, terminal: &dyn Fn(CoilEnd) -> usize, secon
         let second = at < 8 && second & (1 << at) != 0;
         let end = if second { lead.ends.get(1) } else { lead.ends.first() };
         if let Some(end) = end {
-            block.put(terminal(*end), &lead.name);
+            block.put(terminal(*end), Contact::from(&lead.name));
         }
     }
     // No lead stays off beside an empty terminal.
     for point in points(pickup) {
         let names = || point.iter().map(|lead| &pickup.leads[*lead].name);
         if let Some(empty) = block.empty().filter(|_| !names().any(|name| block.has(name))) {
-            names().for_each(|name| block.put(empty, name));
+            names().for_each(|name| block.put(empty, Contact::from(name)));
         }
     }
     block.with_shield(pickup, rig)
@@ -103,7 +103,7 @@ fn by_points(pickup: &Pickup, rig: &Rig, terminals: &[Option<usize>]) -> Vec<Joi
     for (point, terminal) in points(pickup).iter().zip(terminals) {
         for lead in point {
             if let Some(terminal) = terminal {
-                block.put(*terminal, &pickup.leads[*lead].name);
+                block.put(*terminal, Contact::from(&pickup.leads[*lead].name));
             }
         }
     }
@@ -121,16 +121,16 @@ impl Block {
         Self { count: rig.terminals.len(), joined: Vec::new() }
     }
 
-    fn put(&mut self, terminal: usize, lead: &str) {
+    fn put(&mut self, terminal: usize, lead: Contact) {
         let Some(terminal) = u8::try_from(terminal).ok().filter(|here| usize::from(*here) < self.count) else { return };
         match self.joined.iter_mut().find(|here| here.terminal == terminal) {
-            Some(here) => here.leads.push(lead.to_owned()),
-            None => self.joined.push(Joined { terminal, leads: vec![lead.to_owned()] }),
+            Some(here) => here.leads.push(lead),
+            None => self.joined.push(Joined { terminal, leads: vec![lead] }),
         }
     }
 
-    fn has(&self, lead: &String) -> bool {
-        self.joined.iter().any(|here| here.leads.contains(lead))
+    fn has(&self, lead: &LeadName) -> bool {
+        self.joined.iter().any(|here| here.leads.iter().any(|other| other.is(lead)))
     }
 
     /// The first terminal with nothing in it.
@@ -144,7 +144,7 @@ impl Block {
             && pickup.shield.joined_to.is_none()
             && let Some(position) = rig.positions.first()
         {
-            self.put(usize::from(position.output[0]), SHIELD);
+            self.put(usize::from(position.output[0]), Contact::Shield);
         }
         self.joined.sort_by_key(|here| here.terminal);
         self.joined
@@ -257,7 +257,7 @@ struct Worth {
 
 impl Worth {
     fn of(pickup: &Pickup, rig: &Rig, joined: &[Joined]) -> Self {
-        let circuit = Circuit::new(pickup, joined, rig);
+        let circuit = RigCircuit::new(pickup, joined, rig);
         let stacked = shares_magnets(pickup.construction);
         let mut worth = Self { strings: 0, stack: 0, ground: 0, live: 0 };
         for position in 0..circuit.positions.len() {
@@ -288,7 +288,7 @@ impl Worth {
 
     /// Whether nothing is left to be wished for.
     fn is_whole(&self, pickup: &Pickup, rig: &Rig, joined: &[Joined]) -> bool {
-        let circuit = Circuit::new(pickup, joined, rig);
+        let circuit = RigCircuit::new(pickup, joined, rig);
         let positions = 0..circuit.positions.len();
         let shared = shares_magnets(pickup.construction);
         let sounds = positions.clone().all(|position| {

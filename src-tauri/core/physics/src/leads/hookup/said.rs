@@ -3,7 +3,8 @@
 use super::{ModeHookup, as_hooked_up, lead_in_words};
 use crate::leads::sound::{CANCELLED, Phase, Sound, hum_in_words, shares_magnets};
 use crate::meter::Joined;
-use crate::meter::circuit::Circuit;
+use crate::meter::circuit::RigCircuit;
+use crate::record::leads::{Contact, LeadName};
 use crate::record::pickup::{CoilName, Construction, Pickup};
 use crate::record::rig::{Mode, Rig};
 use crate::record::words::{capital, listed};
@@ -59,9 +60,9 @@ pub(super) struct On<'a> {
     pub pickup: &'a Pickup,
     pub rig: &'a Rig,
     pub joined: &'a [Joined],
-    pub circuit: &'a Circuit,
+    pub circuit: &'a RigCircuit,
     pub modes: &'a [ModeHookup],
-    pub left_off: &'a [String],
+    pub left_off: &'a [LeadName],
 }
 
 impl On<'_> {
@@ -72,8 +73,8 @@ impl On<'_> {
             return "Which lead is which is not known yet. Find out the leads first.".to_owned();
         }
         let mut sentence = "This is the hookup.".to_owned();
-        let unknown: Vec<String> =
-            pickup.leads.iter().filter(|lead| lead.ends.is_empty()).map(|lead| lead.name.clone()).collect();
+        let unknown: Vec<&LeadName> =
+            pickup.leads.iter().filter(|lead| lead.ends.is_empty()).map(|lead| &lead.name).collect();
         let full = (0..self.circuit.terminals.len())
             .all(|at| self.joined.iter().any(|here| usize::from(here.terminal) == at && !here.leads.is_empty()));
         if !unknown.is_empty() {
@@ -120,22 +121,22 @@ impl On<'_> {
     }
 
     /// Two leads that mend it when they are exchanged: each mode as good as it was or better, and none of those that were bad.
-    fn to_exchange(&self, bad: impl Fn(&ModeHookup) -> bool) -> Option<[&str; 2]> {
-        let placed: Vec<(&str, bool)> = self
+    fn to_exchange(&self, bad: impl Fn(&ModeHookup) -> bool) -> Option<[&LeadName; 2]> {
+        let placed: Vec<(&LeadName, bool)> = self
             .pickup
             .leads
             .iter()
-            .filter(|lead| self.joined.iter().any(|here| here.leads.contains(&lead.name)))
+            .filter(|lead| self.joined.iter().any(|here| here.leads.iter().any(|other| other.is(&lead.name))))
             .map(|lead| {
-                let bound = self.pickup.joined_to_leads().iter().any(|(_, other)| *other == lead.name);
-                (lead.name.as_str(), bound)
+                let bound = self.pickup.joined_to_leads().iter().any(|(_, other)| **other == lead.name);
+                (&lead.name, bound)
             })
             .collect();
-        let coil_of = |name: &str| {
-            let lead = self.pickup.leads.iter().find(|lead| lead.name == name);
+        let coil_of = |name: &LeadName| {
+            let lead = self.pickup.leads.iter().find(|lead| lead.name == *name);
             lead.and_then(|lead| lead.ends.first()).map(|end| end.coil)
         };
-        let mut pairs: Vec<[(&str, bool); 2]> = (0..placed.len())
+        let mut pairs: Vec<[(&LeadName, bool); 2]> = (0..placed.len())
             .flat_map(|a| (a + 1..placed.len()).map(move |b| [a, b]))
             .map(|pair| pair.map(|at| placed[at]))
             .collect();
@@ -148,15 +149,15 @@ impl On<'_> {
                 .joined
                 .iter()
                 .map(|here| {
-                    let leads = here.leads.iter().map(|lead| match lead.as_str() {
-                        lead if lead == *one => (*other).to_owned(),
-                        lead if lead == *other => (*one).to_owned(),
-                        lead => lead.to_owned(),
+                    let leads = here.leads.iter().map(|lead| match lead {
+                        lead if lead.is(one) => Contact::from(*other),
+                        lead if lead.is(other) => Contact::from(*one),
+                        lead => lead.clone(),
                     });
                     Joined { terminal: here.terminal, leads: leads.collect() }
                 })
                 .collect();
-            let circuit = Circuit::new(self.pickup, &exchanged, self.rig);
+            let circuit = RigCircuit::new(self.pickup, &exchanged, self.rig);
             let after = |position: usize| super::one_mode(self.pickup, &circuit, position, None);
             self.modes.iter().enumerate().all(|(position, before)| {
                 let after = after(position);
@@ -198,8 +199,9 @@ impl On<'_> {
         }
     }
 
-    fn exchange(&self, one: &str, other: &str) -> String {
-        format!("exchange {} and {}", lead_in_words(self.pickup, one), lead_in_words(self.pickup, other))
+    fn exchange(&self, one: &LeadName, other: &LeadName) -> String {
+        let said = |lead: &LeadName| lead_in_words(self.pickup, &Contact::from(lead));
+        format!("exchange {} and {}", said(one), said(other))
     }
 
     /// Whether ends of different coils are joined inside the pickup.
@@ -275,7 +277,7 @@ impl On<'_> {
                     groups.push(one);
                 }
                 groups.sort();
-                let leads = |group: &[u8]| -> Vec<String> {
+                let leads = |group: &[u8]| -> Vec<Contact> {
                     self.joined
                         .iter()
                         .filter(|here| group.contains(&here.terminal))

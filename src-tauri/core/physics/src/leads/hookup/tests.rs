@@ -16,7 +16,7 @@ fn pickup(construction: Construction, magnets: &[Option<Polarity>], leads: &[(&s
         leads: leads
             .iter()
             .map(|(name, ends)| Lead {
-                name: (*name).to_owned(),
+                name: (*name).into(),
                 ends: ends.iter().map(|(coil, end)| CoilEnd { coil: *coil, end: *end }).collect(),
             })
             .collect(),
@@ -34,7 +34,7 @@ const FOUR: [(&str, &[(CoilName, End)]); 4] =
     [("moss", &[(A, Plus)]), ("rust", &[(A, Minus)]), ("slate", &[(B, Minus)]), ("chalk", &[(B, Plus)])];
 
 fn in_order(map: &HookupMap) -> Vec<String> {
-    map.places.iter().map(|place| place.leads.join("+")).collect()
+    map.places.iter().map(|place| place.leads.iter().map(Contact::as_str).collect::<Vec<_>>().join("+")).collect()
 }
 
 fn phases(map: &HookupMap) -> Vec<(Phase, Option<bool>)> {
@@ -103,7 +103,7 @@ fn a_pickup_that_its_maker_joined_out_of_phase() {
         pickup(Construction::SideBySide, &[NORTH, SOUTH], &[("moss", &[(A, Minus)]), ("chalk", &[(B, Minus)])]);
     made.joined_inside = vec![vec![CoilEnd { coil: A, end: Plus }, CoilEnd { coil: B, end: Plus }]];
     let rig = Rig::four_terminal("rig");
-    let joined = [(0, "moss"), (3, "chalk")].map(|(terminal, lead)| Joined { terminal, leads: vec![lead.to_owned()] });
+    let joined = [(0, "moss"), (3, "chalk")].map(|(terminal, lead)| Joined { terminal, leads: vec![lead.into()] });
     let map = as_hooked_up(&made, &rig, &joined, &[]);
     assert_eq!(map.modes[2].strings, Phase::OutOfPhase, "{map:?}");
     assert!(map.sentence.contains("Out of phase in parallel and series"), "{}", map.sentence);
@@ -114,7 +114,7 @@ fn a_pickup_that_its_maker_joined_out_of_phase() {
 fn one_coil_a_braid_and_no_shield() {
     let rig = Rig::four_terminal("rig");
     let mut one = pickup(Construction::SingleCoil, &[NORTH], &[("moss", &[(A, Minus)]), ("braid", &[(A, Plus)])]);
-    one.shield = Shield { kind: ShieldKind::Braid, joined_to: Some("braid".to_owned()) };
+    one.shield = Shield { kind: ShieldKind::Braid, joined_to: Some("braid".into()) };
     let map = hookup(&one, &rig);
     // The braid is ground, so the coil is turned round; no ear can tell.
     assert_eq!(in_order(&map), ["braid", "moss", "", ""]);
@@ -173,7 +173,7 @@ fn a_stack_whose_hum_adds_is_full_and_hums() {
     let rig = Rig::four_terminal("rig");
     let stack = pickup(Construction::Stacked, &[NORTH, NORTH], &FOUR);
     let joined = [(0, "rust"), (1, "moss"), (2, "slate"), (3, "chalk")]
-        .map(|(terminal, lead)| Joined { terminal, leads: vec![lead.to_owned()] });
+        .map(|(terminal, lead)| Joined { terminal, leads: vec![lead.into()] });
     let map = as_hooked_up(&stack, &rig, &joined, &[]);
     let hums = (Phase::InPhase, Some(false));
     assert_eq!(phases(&map), [hums, (Phase::OneCoil, Some(false)), hums]);
@@ -200,10 +200,10 @@ fn a_shield_or_a_cover_on_a_lead_decides_the_ground() {
         ("chalk", ["chalk", "slate", "moss", "rust"]),
     ] {
         let mut made = pickup(Construction::SideBySide, &[NORTH, SOUTH], &FOUR);
-        made.shield.joined_to = Some(lead.to_owned());
+        made.shield.joined_to = Some(lead.into());
         let mut covered = pickup(Construction::SideBySide, &[NORTH, SOUTH], &FOUR);
         covered.shield = Shield { kind: ShieldKind::None, joined_to: None };
-        covered.frame_joined_to = Some(lead.to_owned());
+        covered.frame_joined_to = Some(lead.into());
         for made in [made, covered] {
             let map = hookup(&made, &rig);
             assert_eq!(in_order(&map), order);
@@ -216,7 +216,7 @@ fn a_shield_or_a_cover_on_a_lead_decides_the_ground() {
     let leads: [(&str, &[(CoilName, End)]); 3] =
         [("moss", &[(A, Minus)]), ("rust", &[(A, Plus), (B, Minus)]), ("chalk", &[(B, Plus)])];
     let mut made = pickup(Construction::SideBySide, &[NORTH, SOUTH], &leads);
-    made.shield.joined_to = Some("rust".to_owned());
+    made.shield.joined_to = Some("rust".into());
     let map = hookup(&made, &rig);
     assert!(map.ground.join(" ").contains("rust is not at ground in"), "{:?}", map.ground);
     assert!(map.install.iter().any(|line| line.contains("live here")), "{:?}", map.install);

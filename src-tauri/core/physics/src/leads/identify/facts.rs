@@ -9,7 +9,7 @@ use crate::record::words::listed;
 /// What was measured, by nodes.
 pub(super) struct Measured {
     /// Every pair that was measured, in the order it was first, with what is believed of it.
-    pub taken: Vec<Taken>,
+    pub taken: Vec<PairTaken>,
     /// Coil readings, in ohms, the lower node first.
     pub coils: Vec<(usize, usize, f64)>,
     /// A pair of which nothing can be believed yet: it never read twice alike.
@@ -20,7 +20,7 @@ pub(super) struct Measured {
 
 /// What is believed of a pair.
 #[derive(Clone, Copy)]
-pub(super) struct Taken {
+pub(super) struct PairTaken {
     pub pair: (usize, usize),
     pub relation: Relation,
     /// Whether it read so twice or more.
@@ -119,7 +119,7 @@ pub(super) fn of(table: &Table, search: &Search, meter: &Meter, found: &mut Lead
             ));
         }
         let Some(relation) = relation(*first) else { continue };
-        measured.taken.push(Taken { pair: *pair, relation, twice: most > 1 });
+        measured.taken.push(PairTaken { pair: *pair, relation, twice: most > 1 });
         if let (Relation::Coil, Some(ohms)) = (relation, first.ohms()) {
             measured.coils.push((pair.0, pair.1, ohms.0));
         }

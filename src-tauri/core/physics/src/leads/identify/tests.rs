@@ -7,13 +7,13 @@ use crate::record::quantity::read_ohms;
 
 fn search(leads: &[&str], shield: bool, frame: bool, readings: &[(&str, &str, &str)]) -> Search {
     Search {
-        leads: leads.iter().map(|&lead| lead.to_owned()).collect(),
+        leads: leads.iter().map(|&lead| lead.into()).collect(),
         shield,
         frame,
         readings: readings
             .iter()
             .map(|(a, b, typed)| PairReading {
-                between: [(*a).to_owned(), (*b).to_owned()],
+                between: [(*a).into(), (*b).into()],
                 reading: read_ohms(typed).expect("a bench case is readable"),
             })
             .collect(),
@@ -63,10 +63,10 @@ fn a_pair_read_twice_alike_is_believed() {
     let wrong = [("moss", "rust", "OL"), ("slate", "chalk", "6k"), ("moss", "slate", "OL"), ("rust", "slate", "OL")];
     let doubtful = found(&FOUR, false, false, &wrong);
     assert!(!doubtful.sure && doubtful.checking, "{doubtful:?}");
-    assert_eq!(doubtful.next.map(|next| next.between), Some(["moss", "rust"].map(str::to_owned)));
+    assert_eq!(doubtful.next.map(|next| next.between), Some(["moss", "rust"].map(Contact::from)));
     let disputed = found(&FOUR, false, false, &[&wrong[..], &[("rust", "moss", "6.1k")]].concat());
     assert!(!disputed.sure && disputed.contradictions.is_empty(), "{disputed:?}");
-    assert_eq!(disputed.next.map(|next| next.between), Some(["moss", "rust"].map(str::to_owned)));
+    assert_eq!(disputed.next.map(|next| next.between), Some(["moss", "rust"].map(Contact::from)));
     let right =
         found(&FOUR, false, false, &[&wrong[..], &[("rust", "moss", "6.1k"), ("moss", "rust", "6.1k")]].concat());
     assert_eq!(coils(&right), [["moss", "rust"], ["slate", "chalk"]]);
@@ -213,7 +213,7 @@ fn what_is_no_reading_is_left_out_and_said() {
     let mut negative = search(&["moss", "rust"], false, false, &[]);
     for ohms in [-5.0, f64::NAN, f64::NEG_INFINITY] {
         negative.readings =
-            vec![PairReading { between: ["moss".to_owned(), "rust".to_owned()], reading: Reading::Ohms(Ohms(ohms)) }];
+            vec![PairReading { between: ["moss".into(), "rust".into()], reading: Reading::Ohms(Ohms(ohms)) }];
         let found = identify(&negative, &Meter::plain());
         assert!(!found.sure && found.notes[0].contains("less than nothing"), "{found:?}");
     }
@@ -234,10 +234,10 @@ fn leads_that_can_not_be_told_apart_are_refused() {
 #[test]
 fn what_can_not_be_reached_is_gone_round_or_left_open() {
     let mut search = search(&["moss", "rust"], true, false, &[("moss", "rust", "6k")]);
-    search.out_of_reach = vec![["shield".to_owned(), "moss".to_owned()]];
+    search.out_of_reach = vec![["shield".into(), "moss".into()]];
     let round = identify(&search, &Meter::plain());
-    assert_eq!(round.next.map(|next| next.between), Some(["rust".to_owned(), "shield".to_owned()]));
-    search.out_of_reach.push(["rust".to_owned(), "shield".to_owned()]);
+    assert_eq!(round.next.map(|next| next.between), Some(["rust", "shield"].map(Contact::from)));
+    search.out_of_reach.push(["rust".into(), "shield".into()]);
     let open = identify(&search, &Meter::plain());
     assert!(!open.sure && open.next.is_none() && open.sentence.contains("stays open"), "{open:?}");
 }
@@ -275,8 +275,8 @@ proptest! {
         };
         let plain = found(&FOUR, false, false, &readings(FOUR));
         let permuted = found(&names, false, false, &readings(names));
-        let renamed = |pair: &[String; 2]| -> [String; 2] {
-            pair.clone().map(|name| FOUR.iter().position(|n| *n == name).map_or(name.clone(), |at| names[at].to_owned()))
+        let renamed = |pair: &[Contact; 2]| -> [Contact; 2] {
+            pair.clone().map(|name| FOUR.iter().position(|n| name == *n).map_or(name.clone(), |at| names[at].into()))
         };
         prop_assert_eq!(plain.sure, permuted.sure);
         let expected: Vec<_> = plain.coils.iter().map(|coil| (renamed(&coil.between), coil.ohms)).collect();

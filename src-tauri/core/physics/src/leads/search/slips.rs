@@ -5,6 +5,7 @@ use crate::leads::identify::{LeadsFound, identify};
 use crate::meter::{COIL, SHORT_BELOW, slip};
 use crate::record::body::LeadsBody;
 use crate::record::claim::Meter;
+use crate::record::leads::Contact;
 use crate::record::names::EntryId;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::{Ohms, Reading, read_ohms};
@@ -20,7 +21,7 @@ const WITHIN: (f64, f64) = (0.45, 3.3);
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Typed {
     entry: EntryId,
-    between: [String; 2],
+    between: [Contact; 2],
     reading: Reading,
     text: String,
 }
@@ -74,7 +75,7 @@ impl LeadSearch {
         identify(&search, meter).contradictions.is_empty().then(|| LeadTask::Slip {
             sentence: format!("{} to {}: {}", one.between[0], one.between[1], asked.sentence),
             entry: Some(one.entry),
-            between: one.between.clone(),
+            between: one.between.each_ref().map(Contact::to_string),
             typed: one.text.clone(),
             instead: asked.instead,
         })

@@ -26,14 +26,14 @@ struct OnTheBench {
 }
 
 impl OnTheBench {
-    fn reads(&self, between: &[String; 2]) -> Reading {
+    fn reads(&self, between: &[Contact; 2]) -> Reading {
         let mut network = Network::default();
         let names: Vec<&str> = self
             .coils
             .iter()
             .flat_map(|(a, b, _)| [*a, *b])
             .chain(self.bonds.iter().flat_map(|(a, b)| [*a, *b]))
-            .chain(between.iter().map(String::as_str))
+            .chain(between.iter().map(Contact::as_str))
             .collect();
         let mut nodes: Vec<(&str, usize)> = Vec::new();
         for name in names {
@@ -49,7 +49,7 @@ impl OnTheBench {
         for (a, b) in &self.bonds {
             network.bond(at(a), at(b));
         }
-        network.reading(at(&between[0]), at(&between[1]), Ohms(4e7))
+        network.reading(at(between[0].as_str()), at(between[1].as_str()), Ohms(4e7))
     }
 
     /// The swing with the plus probe on this lead.
@@ -71,7 +71,7 @@ fn follow(pickup: &Pickup, truth: &OnTheBench, leads: &[&str], shield: bool) -> 
             body: Written::Known(body),
         });
     };
-    let leads = leads.iter().map(|lead| (*lead).to_owned()).collect();
+    let leads = leads.iter().map(|lead| (*lead).into()).collect();
     write(&mut entries, Body::Leads(LeadsBody::LeadsBegun { leads, shield, frame: false }));
     for _ in 0..40 {
         let search = LeadSearch::fold(&in_order(entries.iter().cloned()));
@@ -83,16 +83,16 @@ fn follow(pickup: &Pickup, truth: &OnTheBench, leads: &[&str], shield: bool) -> 
             }
             LeadTask::Name { coil, choices, .. } => {
                 // The coils of the truth stand in their order.
-                let right = |pair: &&[String; 2]| {
+                let right = |pair: &&[Contact; 2]| {
                     let place = CoilName::ALL.iter().position(|name| *name == coil).unwrap_or(0);
                     let (minus, plus, _) = truth.coils[place];
-                    same(pair, &[minus.to_owned(), plus.to_owned()])
+                    same(pair, &[minus.into(), plus.into()])
                 };
                 let between = choices.iter().find(right).unwrap_or(&choices[0]).clone();
                 Body::Leads(LeadsBody::CoilNamed { coil: CoilLeads { coil, between } })
             }
             LeadTask::Tap { plus, minus, .. } => {
-                let swing = truth.swings(&plus);
+                let swing = truth.swings(plus.as_str());
                 Body::Leads(LeadsBody::Tapped { tap: Tap { plus, minus, swing } })
             }
             LeadTask::Compass { coil, .. } => Body::Leads(LeadsBody::CompassHeld { coil, up: Some(Polarity::South) }),
@@ -132,7 +132,7 @@ fn what_is_found_is_what_lies_on_the_bench() {
         (
             "the shield joined to a lead",
             pickup(Construction::SideBySide, 2, ShieldKind::BareWire),
-            OnTheBench { coils: two, bonds: vec![("moss", SHIELD)] },
+            OnTheBench { coils: two, bonds: vec![("moss", "shield")] },
             vec!["rust", "moss", "slate", "chalk"],
             true,
             vec!["chalk coil B plus", "moss coil A minus", "rust coil A plus", "slate coil B minus"],
@@ -173,7 +173,7 @@ fn what_is_found_is_what_lies_on_the_bench() {
         let written =
             search.written_into(&pickup, &Meter::plain()).unwrap_or_else(|| panic!("{what}: nothing to write"));
         assert_eq!(ends(&written), expected, "{what}");
-        assert_eq!(written.shield.joined_to.as_deref(), joined_to, "{what}");
+        assert_eq!(written.shield.joined_to.as_ref().map(LeadName::as_str), joined_to, "{what}");
         assert!(
             written.coils.iter().all(|coil| coil.magnet_up.is_some() || written.coils.len() > truth.coils.len()),
             "{what}"
@@ -215,7 +215,7 @@ fn a_reading_that_does_not_fit_is_overruled_named_and_struck_out() {
     let wrong = write(
         0,
         Body::Leads(LeadsBody::LeadsMeasured {
-            between: ["moss".to_owned(), "rust".to_owned()],
+            between: ["moss".into(), "rust".into()],
             reading: Some(Reading::OverLimit),
             typed: "OL".to_owned(),
         }),
@@ -243,11 +243,7 @@ fn a_reading_that_does_not_fit_is_overruled_named_and_struck_out() {
     // Begun anew, nothing of it counts.
     entries.push(write(
         2,
-        Body::Leads(LeadsBody::LeadsBegun {
-            leads: vec!["one".to_owned(), "two".to_owned()],
-            shield: false,
-            frame: false,
-        }),
+        Body::Leads(LeadsBody::LeadsBegun { leads: vec!["one".into(), "two".into()], shield: false, frame: false }),
     ));
     let anew = view(&entries);
     assert_eq!((anew.names.len(), anew.lines.len()), (2, 0));
@@ -299,28 +295,24 @@ fn joins_that_are_found_are_kept() {
     let written = LeadSearch::fold(&in_order(entries)).written_into(&record, &Meter::plain());
     let written = written.unwrap_or_else(|| panic!("nothing to write"));
     assert_eq!(ends(&written), ["moss coil A minus", "rust coil A plus", "slate coil A plus"]);
-    let begun = Body::Leads(LeadsBody::LeadsBegun {
-        leads: vec!["moss".to_owned(), "rust".to_owned()],
-        shield: false,
-        frame: true,
-    });
+    let begun =
+        Body::Leads(LeadsBody::LeadsBegun { leads: vec!["moss".into(), "rust".into()], shield: false, frame: true });
     let read = |a: &str, b: &str, ohms: f64| {
         Body::Leads(LeadsBody::LeadsMeasured {
-            between: [a.to_owned(), b.to_owned()],
+            between: [a.into(), b.into()],
             reading: Some(Reading::Ohms(Ohms(ohms))),
             typed: String::new(),
         })
     };
-    let tapped = Body::Leads(LeadsBody::Tapped {
-        tap: Tap { plus: "moss".to_owned(), minus: "rust".to_owned(), swing: Swing::Up },
-    });
+    let tapped =
+        Body::Leads(LeadsBody::Tapped { tap: Tap { plus: "moss".into(), minus: "rust".into(), swing: Swing::Up } });
     let compass = Body::Leads(LeadsBody::CompassHeld { coil: CoilName::A, up: None });
     let bodies = [
         begun,
         read("moss", "rust", 6100.0),
-        read("rust", FRAME, 0.2),
-        read(FRAME, "rust", 0.2),
-        read("moss", FRAME, 6100.0),
+        read("rust", "frame", 0.2),
+        read("frame", "rust", 0.2),
+        read("moss", "frame", 6100.0),
         tapped,
         compass,
     ];
@@ -332,16 +324,16 @@ fn joins_that_are_found_are_kept() {
         body: Written::Known(body),
     });
     let written = LeadSearch::fold(&in_order(entries)).written_into(&record, &Meter::plain());
-    assert_eq!(written.and_then(|written| written.frame_joined_to).as_deref(), Some("rust"));
+    assert_eq!(written.and_then(|written| written.frame_joined_to), Some("rust".into()));
 }
 
 /// What was typed for each pair, in order, and what is to be done next.
 fn typed(record: &Pickup, leads: &[&str], readings: &[(&str, &str, &str)]) -> (Vec<Entry>, LeadTask) {
-    let names = leads.iter().map(|lead| (*lead).to_owned()).collect();
+    let names = leads.iter().map(|lead| (*lead).into()).collect();
     let begun = Body::Leads(LeadsBody::LeadsBegun { leads: names, shield: false, frame: false });
     let read = readings.iter().map(|(a, b, text)| {
         Body::Leads(LeadsBody::LeadsMeasured {
-            between: [(*a).to_owned(), (*b).to_owned()],
+            between: [(*a).into(), (*b).into()],
             reading: Some(crate::record::quantity::read_ohms(text).unwrap_or_else(|_| panic!("{text}"))),
             typed: (*text).to_owned(),
         })

@@ -7,7 +7,8 @@ use crate::record::pickup::{CoilName, Construction, Pickup, Polarity};
 use crate::record::words::capital;
 
 /// What was found out about the leads, in words; nothing where they are only named.
-pub(super) fn in_words(body: &LeadsBody) -> Option<String> {
+#[must_use]
+pub fn in_words(body: &LeadsBody) -> Option<String> {
     Some(match body {
         LeadsBody::LeadsMeasured { between: [a, b], reading: Some(reading), .. } => {
             format!("{a} to {b}: {}", reading.shown())

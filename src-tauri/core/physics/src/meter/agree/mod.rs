@@ -13,7 +13,7 @@ use ts_rs::TS;
 
 use self::fit::Fit;
 use self::least::Weighed;
-use super::circuit::{Circuit, Look};
+use super::circuit::{RigCircuit, RigLook};
 use super::{Joined, ModeExpectation, NO_COIL_ABOVE, SHORT_BELOW, copper, expected};
 use crate::network::Seen;
 use crate::record::claim::Meter;
@@ -137,8 +137,8 @@ pub fn agree_as_written(
 ) -> Agreement {
     let expectations = expected(pickup, joined, rig, meter, room);
     let expectation = |mode: &Mode| expectations.iter().find(|expectation| &expectation.mode == mode);
-    let circuit = Circuit::new(pickup, joined, rig);
-    let seen = |mode: &Mode| circuit.seen(&circuit.meant, &Look::output(circuit.position(mode)?));
+    let circuit = RigCircuit::new(pickup, joined, rig);
+    let seen = |mode: &Mode| circuit.seen(&circuit.meant, &RigLook::output(circuit.position(mode)?));
     let usable: Vec<Option<(Seen, f64, f64)>> = readings
         .iter()
         .map(|Shown { mode, reading, last_digit }| {
@@ -197,6 +197,44 @@ fn by_the_others(rows: &[Weighed], row: usize, likely: &[Option<f64>]) -> Option
     (told && fits).then(|| [at(-1.0), at(1.0)])
 }
 
+/// What a reading is beside what was to be expected: how far off it is as a multiple of what meter and winding allow.
+fn beside_expected(
+    ohms: Ohms,
+    nominal: Ohms,
+    [low, high]: [Ohms; 2],
+    fits_others: bool,
+) -> (AgreementKind, String, f64) {
+    let room = if ohms.0 < nominal.0 { nominal.0 - low.0 } else { high.0 - nominal.0 };
+    let times = (ohms.0 - nominal.0).abs() / room.max(f64::MIN_POSITIVE);
+    let off = (ohms.0 / nominal.0 - 1.0) * 100.0;
+    if times > 1.0 {
+        let side = if ohms.0 < nominal.0 { "less" } else { "more" };
+        let times_off = if times < 10.0 { format!("{times:.1}") } else { format!("{times:.0}") };
+        let sentence = format!(
+            "{} is {side} than this pickup can have here: {} to {} was to be expected. It is {off:+.0} %, {times_off} times as far \
+             off as meter and winding allow.",
+            ohms.shown(),
+            low.shown(),
+            high.shown()
+        );
+        return (AgreementKind::DoesNotAgree, sentence, times);
+    }
+    if !fits_others {
+        let sentence = "By itself it could be right, but the readings do not fit each other.";
+        return (AgreementKind::CantSay, sentence.to_owned(), times);
+    }
+    let side = if ohms.0 < nominal.0 { "below" } else { "above" };
+    // Less than the last digit shown is no difference.
+    let sentence = if off.abs() < 0.05 {
+        format!("Just what was to be expected: {}.", nominal.shown())
+    } else {
+        let (off, allowed) = (off.abs(), room / nominal.0 * 100.0);
+        let allowed = if allowed < 10.0 { format!("{allowed:.1}") } else { format!("{allowed:.0}") };
+        format!("{off:.1} % {side} the {} to be expected. Meter and winding allow {allowed} %.", nominal.shown())
+    };
+    (AgreementKind::Agrees, sentence, times)
+}
+
 /// What one reading is beside what was to be expected, and beside the other readings.
 fn one_mode(
     mode: &Mode,
@@ -252,40 +290,10 @@ fn one_mode(
         return verdict(DoesNotAgree, sentence.to_owned(), None);
     }
     let fits_others = !apart.is_some_and(|apart| apart > 1.0);
-    match (expectation.nominal, expectation.low, expectation.high) {
-        (Some(nominal), Some(low), Some(high)) => {
-            let room = if ohms.0 < nominal.0 { nominal.0 - low.0 } else { high.0 - nominal.0 };
-            let times = (ohms.0 - nominal.0).abs() / room.max(f64::MIN_POSITIVE);
-            let off = (ohms.0 / nominal.0 - 1.0) * 100.0;
-            if times > 1.0 {
-                let side = if ohms.0 < nominal.0 { "less" } else { "more" };
-                let times_off = if times < 10.0 { format!("{times:.1}") } else { format!("{times:.0}") };
-                let sentence = format!(
-                    "{} is {side} than this pickup can have here: {} to {} was to be expected. It is {off:+.0} %, {times_off} \
-                     times as far off as meter and winding allow.",
-                    ohms.shown(),
-                    low.shown(),
-                    high.shown()
-                );
-                verdict(DoesNotAgree, sentence, Some(times))
-            } else if !fits_others {
-                let sentence = "By itself it could be right, but the readings do not fit each other.";
-                verdict(CantSay, sentence.to_owned(), Some(times))
-            } else {
-                let side = if ohms.0 < nominal.0 { "below" } else { "above" };
-                // Less than the last digit shown is no difference.
-                let sentence = if off.abs() < 0.05 {
-                    format!("Just what was to be expected: {}.", nominal.shown())
-                } else {
-                    let (off, allowed) = (off.abs(), room / nominal.0 * 100.0);
-                    let allowed = if allowed < 10.0 { format!("{allowed:.1}") } else { format!("{allowed:.0}") };
-                    format!(
-                        "{off:.1} % {side} the {} to be expected. Meter and winding allow {allowed} %.",
-                        nominal.shown()
-                    )
-                };
-                verdict(Agrees, sentence, Some(times))
-            }
+    match expectation.nominal.zip(expectation.low.zip(expectation.high)) {
+        Some((nominal, (low, high))) => {
+            let (kind, sentence, times) = beside_expected(ohms, nominal, [low, high], fits_others);
+            verdict(kind, sentence, Some(times))
         }
         _ if ohms.0 > NO_COIL_ABOVE => {
             let sentence = "No pickup coil has that much. Fingers on the probes with a lead open can read like this. Hands off, \
@@ -364,7 +372,7 @@ fn hint(readings: &[Shown], wrong: &[String]) -> &'static str {
     }
 }
 
-fn implied(fit: &Fit, circuit: &Circuit, room: Option<Celsius>) -> Vec<ImpliedCoil> {
+fn implied(fit: &Fit, circuit: &RigCircuit, room: Option<Celsius>) -> Vec<ImpliedCoil> {
     let warm = room.map_or(1.0, copper);
     circuit
         .coils

@@ -111,10 +111,10 @@ fn leads_in_each_others_place_change_what_is_expected() {
         end(CoilName::B, End::Plus),
     ];
     for (name, end) in ["moss", "rust", "slate", "chalk"].into_iter().zip(ends) {
-        pickup.leads.push(Lead { name: name.to_owned(), ends: vec![end] });
+        pickup.leads.push(Lead { name: name.into(), ends: vec![end] });
     }
     let hook = |order: [&str; 4]| -> Vec<Joined> {
-        (0..4).zip(order).map(|(terminal, lead)| Joined { terminal, leads: vec![lead.to_owned()] }).collect()
+        (0..4).zip(order).map(|(terminal, lead)| Joined { terminal, leads: vec![lead.into()] }).collect()
     };
     let rig = Rig::four_terminal("rig");
     let nominal = |order| -> Vec<Option<f64>> {
@@ -194,13 +194,13 @@ fn three_leads_and_what_the_switch_makes_of_them() {
         ("rust", vec![end(CoilName::A, End::Plus), end(CoilName::B, End::Minus)]),
         ("chalk", vec![end(CoilName::B, End::Plus)]),
     ] {
-        pickup.leads.push(Lead { name: name.to_owned(), ends });
+        pickup.leads.push(Lead { name: name.into(), ends });
     }
     let rig = Rig::four_terminal("rig");
     for joined in [
         vec![],
         [(0, "moss"), (1, "rust"), (3, "chalk")]
-            .map(|(terminal, lead)| Joined { terminal, leads: vec![lead.to_owned()] })
+            .map(|(terminal, lead)| Joined { terminal, leads: vec![lead.into()] })
             .to_vec(),
     ] {
         let found: Vec<_> = expected(&pickup, &joined, &rig, &Meter::plain(), None)
@@ -244,10 +244,10 @@ proptest! {
         let warm = copper(Celsius(degrees));
         let real: Vec<f64> = coils.iter().zip(winding).map(|(ohms, off)| ohms * (1.0 + off) * warm).collect();
         let rig = Rig::four_terminal("rig");
-        let circuit = Circuit::new(&pickup, &[], &rig);
+        let circuit = RigCircuit::new(&pickup, &[], &rig);
         let meter = Meter::plain();
         let readings: Vec<_> = rig.positions.iter().zip(noise).enumerate().map(|(at, (position, noise))| {
-            let seen = circuit.seen(&circuit.meant, &Look::output(at)).unwrap_or(Seen::Open);
+            let seen = circuit.seen(&circuit.meant, &RigLook::output(at)).unwrap_or(Seen::Open);
             let ohms = seen.ohms(&real);
             // The meter chooses its range by what is there, not by what it then shows.
             let range = meter.ranges.iter().find(|range| ohms <= range.top.0).expect("a range that reaches so far");

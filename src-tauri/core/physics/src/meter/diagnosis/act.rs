@@ -2,14 +2,14 @@
 
 use super::cause::{Cause, LeadIn};
 use super::probe::Taken;
-use crate::meter::circuit::{Circuit, Look, MOST_WIRES, Wiring};
+use crate::meter::circuit::{MOST_WIRES, RigCircuit, RigLook, Wiring};
 use crate::meter::evidence::Adjusted;
 use crate::record::meter::{Care, Probe};
 use crate::record::pickup::{CoilEnd, End};
 
 /// An act on the circuit, or on the readings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Act {
+pub(super) enum RigMistake {
     Nothing,
     NotStated,
     Unclamp(u8),
@@ -53,14 +53,14 @@ const FEW_LEADS: usize = 4;
 /// exchanged, a switch or a finger next; a lead on its mate's terminal, a nicked lead or a wrong range are rare.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Single {
-    pub act: Act,
+    pub act: RigMistake,
     pub odds: f64,
 }
 
 /// One thing that may be wrong, or two.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Hypothesis {
-    pub acts: [Act; 2],
+    pub acts: [RigMistake; 2],
     pub odds: f64,
 }
 
@@ -72,80 +72,80 @@ pub(super) struct Acts {
 
 impl Acts {
     /// `low` says whether the meter has a range that is too low for a coil.
-    pub fn new(circuit: &Circuit, taken: &[Taken], stated: bool, low: bool) -> Self {
+    pub fn new(circuit: &RigCircuit, taken: &[Taken], stated: bool, low: bool) -> Self {
         let orders = orders(circuit);
         let mut acts = Self { singles: Vec::new(), orders };
-        let mut add = |act: Act, odds: f64| acts.singles.push(Single { act, odds });
+        let mut add = |act: RigMistake, odds: f64| acts.singles.push(Single { act, odds });
         if stated {
-            add(Act::NotStated, 0.02);
+            add(RigMistake::NotStated, 0.02);
         }
         for (wire, clamps) in (0_u8..).zip(circuit.meant.clamps.iter().take(circuit.wires.len())) {
             if *clamps != 0 {
-                add(Act::Unclamp(wire), 0.03);
+                add(RigMistake::Unclamp(wire), 0.03);
                 if circuit.shield() != Some(usize::from(wire)) {
-                    add(Act::Contact(wire), 0.01);
+                    add(RigMistake::Contact(wire), 0.01);
                 }
             }
         }
         for (place, order) in (0_u16..).zip(&acts.orders) {
-            add(Act::Exchange(place), how_common(circuit, order));
+            add(RigMistake::Exchange(place), how_common(circuit, order));
         }
         for (coil, ends) in (0_u8..).zip(wires_of_coils(circuit)) {
             if let [Some(minus), Some(plus)] = ends {
                 let clamps = |wire: u8| circuit.meant.clamps[usize::from(wire)];
                 if clamps(minus) != 0 && clamps(plus) != 0 && clamps(minus) != clamps(plus) {
-                    add(Act::OneTerminal { wire: plus, with: minus, coil }, 0.003);
-                    add(Act::OneTerminal { wire: minus, with: plus, coil }, 0.003);
+                    add(RigMistake::OneTerminal { wire: plus, with: minus, coil }, 0.003);
+                    add(RigMistake::OneTerminal { wire: minus, with: plus, coil }, 0.003);
                 }
             }
-            add(Act::Break(coil), 0.01);
+            add(RigMistake::Break(coil), 0.01);
         }
         for place in 1..circuit.terminals.len() as u8 {
-            add(Act::Bridge(place - 1), 0.008);
+            add(RigMistake::Bridge(place - 1), 0.008);
         }
         if circuit.shield().is_some() {
             for end in 0..2 * circuit.coils.len() as u8 {
-                add(Act::ToShield(end), 0.002);
+                add(RigMistake::ToShield(end), 0.002);
             }
         }
         for (reading, taken) in (0_u8..ALL).zip(taken) {
             let Probe::Output { mode, care: Care::AsUsual } = &taken.probe else { continue };
             for (to, position) in (0_u8..).zip(&circuit.positions) {
                 if &position.mode != mode {
-                    add(Act::Position { reading, to }, 0.01);
+                    add(RigMistake::Position { reading, to }, 0.01);
                 }
             }
             for power in [-3, -1, 1, 3] {
-                add(Act::Scale { reading, power }, 0.002);
+                add(RigMistake::Scale { reading, power }, 0.002);
             }
             if low {
-                add(Act::RangeLow(reading), 0.003);
+                add(RigMistake::RangeLow(reading), 0.003);
             }
-            add(Act::Body(reading), 0.01);
+            add(RigMistake::Body(reading), 0.01);
         }
         if taken.iter().filter(|taken| matches!(taken.probe, Probe::Output { .. })).count() > 1 {
-            add(Act::Body(ALL), 0.004);
-            add(Act::Scale { reading: ALL, power: -3 }, 0.002);
+            add(RigMistake::Body(ALL), 0.004);
+            add(RigMistake::Scale { reading: ALL, power: -3 }, 0.002);
             if low {
-                add(Act::RangeLow(ALL), 0.01);
+                add(RigMistake::RangeLow(ALL), 0.01);
             }
         }
-        add(Act::Load, 0.015);
+        add(RigMistake::Load, 0.015);
         acts
     }
 
     /// Nothing wrong, one thing wrong, or two.
-    pub fn hypotheses(&self, circuit: &Circuit) -> Vec<Hypothesis> {
-        let mut all = vec![Hypothesis { acts: [Act::Nothing; 2], odds: 1.0 }];
+    pub fn hypotheses(&self, circuit: &RigCircuit) -> Vec<Hypothesis> {
+        let mut all = vec![Hypothesis { acts: [RigMistake::Nothing; 2], odds: 1.0 }];
         let few = circuit.wires.iter().filter(|wire| !wire.shield).count() <= FEW_LEADS;
-        let joins = |act: Act| match act {
-            Act::Exchange(order) => few || self.moved(circuit, order).count() == 2,
+        let joins = |act: RigMistake| match act {
+            RigMistake::Exchange(order) => few || self.moved(circuit, order).count() == 2,
             // With another fault beside it, a bad contact can read like anything.
-            Act::Contact(_) => false,
+            RigMistake::Contact(_) => false,
             _ => true,
         };
         for (at, one) in self.singles.iter().enumerate() {
-            all.push(Hypothesis { acts: [one.act, Act::Nothing], odds: one.odds });
+            all.push(Hypothesis { acts: [one.act, RigMistake::Nothing], odds: one.odds });
             if !joins(one.act) {
                 continue;
             }
@@ -158,56 +158,60 @@ impl Acts {
         all
     }
 
-    fn moved<'a>(&'a self, circuit: &'a Circuit, order: u16) -> impl Iterator<Item = usize> + 'a {
+    fn moved<'a>(&'a self, circuit: &'a RigCircuit, order: u16) -> impl Iterator<Item = usize> + 'a {
         let order = self.orders.get(usize::from(order));
         (0..circuit.wires.len())
             .filter(move |wire| order.is_some_and(|order| order[*wire] != circuit.meant.clamps[*wire]))
     }
 
     /// The hookup with these acts on it. Exchanges come first, so that a lead is unclamped where it is.
-    pub fn wiring(&self, circuit: &Circuit, acts: [Act; 2]) -> Wiring {
+    pub fn wiring(&self, circuit: &RigCircuit, acts: [RigMistake; 2]) -> Wiring {
         let mut wiring = circuit.meant;
         for act in acts {
-            if let Act::Exchange(order) = act
+            if let RigMistake::Exchange(order) = act
                 && let Some(order) = self.orders.get(usize::from(order))
             {
                 wiring.clamps = *order;
             }
         }
         for act in acts {
-            if let Act::OneTerminal { wire, with, .. } = act {
+            if let RigMistake::OneTerminal { wire, with, .. } = act {
                 wiring.clamps[usize::from(wire)] = wiring.clamps[usize::from(with)];
             }
         }
         for act in acts {
             match act {
-                Act::Unclamp(wire) => wiring.clamps[usize::from(wire)] = 0,
-                Act::Contact(wire) => wiring.contact = Some(wire),
-                Act::Bridge(place) => wiring.bridges |= 1 << place,
-                Act::Break(coil) => wiring.broken |= 1 << coil,
-                Act::ToShield(end) => wiring.to_shield |= 1 << end,
-                Act::Exchange(_) | Act::OneTerminal { .. } => {}
-                Act::Nothing | Act::NotStated | Act::Position { .. } | Act::Scale { .. } | Act::RangeLow(_) => {}
-                Act::Body(_) | Act::Load => {}
+                RigMistake::Unclamp(wire) => wiring.clamps[usize::from(wire)] = 0,
+                RigMistake::Contact(wire) => wiring.contact = Some(wire),
+                RigMistake::Bridge(place) => wiring.bridges |= 1 << place,
+                RigMistake::Break(coil) => wiring.broken |= 1 << coil,
+                RigMistake::ToShield(end) => wiring.to_shield |= 1 << end,
+                RigMistake::Exchange(_) | RigMistake::OneTerminal { .. } => {}
+                RigMistake::Nothing
+                | RigMistake::NotStated
+                | RigMistake::Position { .. }
+                | RigMistake::Scale { .. }
+                | RigMistake::RangeLow(_) => {}
+                RigMistake::Body(_) | RigMistake::Load => {}
             }
         }
         wiring
     }
 
     /// How reading number `reading`, meant as this look, was really taken.
-    pub fn look(acts: [Act; 2], reading: u8, probe: &Probe, meant: Look) -> (Look, Adjusted) {
+    pub fn look(acts: [RigMistake; 2], reading: u8, probe: &Probe, meant: RigLook) -> (RigLook, Adjusted) {
         let (mut look, mut adjusted) = (meant, Adjusted::default());
         let Probe::Output { care, .. } = probe else { return (look, adjusted) };
         for act in acts {
             match act {
-                Act::Position { reading: of, to } if of == reading => look.position = usize::from(to),
-                Act::Scale { reading: of, power } if of == reading => adjusted.power += power,
-                Act::Scale { reading: ALL, power } if *care != Care::SwitchAndRange => adjusted.power += power,
-                Act::RangeLow(of) if of == reading => adjusted.range_low = true,
-                Act::RangeLow(ALL) if *care != Care::SwitchAndRange => adjusted.range_low = true,
-                Act::Body(of) if of == reading => look.body = true,
-                Act::Body(ALL) if *care != Care::HandsOff => look.body = true,
-                Act::Load if *care != Care::Unplugged => look.load = true,
+                RigMistake::Position { reading: of, to } if of == reading => look.position = usize::from(to),
+                RigMistake::Scale { reading: of, power } if of == reading => adjusted.power += power,
+                RigMistake::Scale { reading: ALL, power } if *care != Care::SwitchAndRange => adjusted.power += power,
+                RigMistake::RangeLow(of) if of == reading => adjusted.range_low = true,
+                RigMistake::RangeLow(ALL) if *care != Care::SwitchAndRange => adjusted.range_low = true,
+                RigMistake::Body(of) if of == reading => look.body = true,
+                RigMistake::Body(ALL) if *care != Care::HandsOff => look.body = true,
+                RigMistake::Load if *care != Care::Unplugged => look.load = true,
                 _ => {}
             }
         }
@@ -215,7 +219,7 @@ impl Acts {
     }
 
     /// In the words of the bench; nothing for an act that is none.
-    pub fn cause(&self, circuit: &Circuit, taken: &[Taken], act: Act) -> Option<Cause> {
+    pub fn cause(&self, circuit: &RigCircuit, taken: &[Taken], act: RigMistake) -> Option<Cause> {
         let lead = |wire: u8| circuit.wires.get(usize::from(wire)).map(|wire| wire.name.clone());
         let terminal = |clamps: u16| circuit.terminals.get(clamps.trailing_zeros() as usize).cloned();
         let mode = |reading: u8| {
@@ -225,11 +229,11 @@ impl Acts {
             })
         };
         Some(match act {
-            Act::Nothing => return None,
-            Act::NotStated => Cause::NotAsStated,
-            Act::Unclamp(wire) => Cause::NotClamped { lead: lead(wire)? },
-            Act::Contact(wire) => Cause::BadContact { lead: lead(wire)? },
-            Act::Exchange(order) => {
+            RigMistake::Nothing => return None,
+            RigMistake::NotStated => Cause::NotAsStated,
+            RigMistake::Unclamp(wire) => Cause::NotClamped { lead: lead(wire)? },
+            RigMistake::Contact(wire) => Cause::BadContact { lead: lead(wire)? },
+            RigMistake::Exchange(order) => {
                 let clamps = self.orders.get(usize::from(order))?;
                 let leads = self.moved(circuit, order).filter_map(|wire| {
                     Some(LeadIn { lead: circuit.wires[wire].name.clone(), terminal: terminal(clamps[wire])? })
@@ -238,7 +242,7 @@ impl Acts {
                 leads.sort_by_key(|lead| circuit.terminals.iter().position(|name| *name == lead.terminal));
                 Cause::InEachOthersPlace { leads }
             }
-            Act::OneTerminal { wire, with, coil } => {
+            RigMistake::OneTerminal { wire, with, coil } => {
                 let clamps = circuit.meant.clamps[usize::from(with)];
                 Cause::OnOneTerminal {
                     coil: *circuit.coils.get(usize::from(coil))?,
@@ -247,51 +251,61 @@ impl Acts {
                     name: terminal(clamps)?,
                 }
             }
-            Act::Bridge(place) => {
+            RigMistake::Bridge(place) => {
                 let name = |place: usize| circuit.terminals.get(place).cloned();
                 Cause::Bridged { terminals: [name(usize::from(place))?, name(usize::from(place) + 1)?] }
             }
-            Act::Break(coil) => Cause::Broken { coil: *circuit.coils.get(usize::from(coil))? },
-            Act::ToShield(end) => Cause::TouchesShield {
+            RigMistake::Break(coil) => Cause::Broken { coil: *circuit.coils.get(usize::from(coil))? },
+            RigMistake::ToShield(end) => Cause::TouchesShield {
                 end: CoilEnd {
                     coil: *circuit.coils.get(usize::from(end / 2))?,
                     end: if end % 2 == 0 { End::Minus } else { End::Plus },
                 },
             },
-            Act::Position { reading, to } => Cause::OtherPosition {
+            RigMistake::Position { reading, to } => Cause::OtherPosition {
                 mode: mode(reading)?,
                 stood: circuit.positions.get(usize::from(to))?.mode.clone(),
             },
-            Act::Scale { reading: ALL, power } => Cause::WrongRange { mode: None, power },
-            Act::Scale { reading, power } => Cause::WrongRange { mode: Some(mode(reading)?), power },
-            Act::RangeLow(ALL) => Cause::RangeTooLow { mode: None },
-            Act::RangeLow(reading) => Cause::RangeTooLow { mode: Some(mode(reading)?) },
-            Act::Body(ALL) => Cause::Fingers { mode: None },
-            Act::Body(reading) => Cause::Fingers { mode: Some(mode(reading)?) },
-            Act::Load => Cause::StillConnected,
+            RigMistake::Scale { reading: ALL, power } => Cause::WrongRange { mode: None, power },
+            RigMistake::Scale { reading, power } => Cause::WrongRange { mode: Some(mode(reading)?), power },
+            RigMistake::RangeLow(ALL) => Cause::RangeTooLow { mode: None },
+            RigMistake::RangeLow(reading) => Cause::RangeTooLow { mode: Some(mode(reading)?) },
+            RigMistake::Body(ALL) => Cause::Fingers { mode: None },
+            RigMistake::Body(reading) => Cause::Fingers { mode: Some(mode(reading)?) },
+            RigMistake::Load => Cause::StillConnected,
         })
     }
 }
 
 /// Whether two acts can be done at once and are not the same as one of them, or as a third.
-fn go_together(one: Act, other: Act) -> bool {
+fn go_together(one: RigMistake, other: RigMistake) -> bool {
     match (one, other) {
-        (Act::Exchange(_), Act::Exchange(_)) | (Act::Scale { .. }, Act::Scale { .. }) => false,
-        (Act::OneTerminal { coil: a, .. }, Act::OneTerminal { coil: b, .. }) => a != b,
-        (Act::Unclamp(wire), Act::OneTerminal { wire: moved, with, .. })
-        | (Act::OneTerminal { wire: moved, with, .. }, Act::Unclamp(wire)) => wire != moved && wire != with,
-        (Act::Position { reading: a, .. }, Act::Position { reading: b, .. }) => a != b,
-        (Act::Body(a), Act::Body(b)) | (Act::RangeLow(a), Act::RangeLow(b)) => a != ALL && b != ALL,
-        (Act::RangeLow(a), Act::Scale { reading: b, .. } | Act::Position { reading: b, .. } | Act::Body(b))
-        | (Act::Scale { reading: b, .. } | Act::Position { reading: b, .. } | Act::Body(b), Act::RangeLow(a)) => {
-            a != b && a != ALL
+        (RigMistake::Exchange(_), RigMistake::Exchange(_)) | (RigMistake::Scale { .. }, RigMistake::Scale { .. }) => {
+            false
         }
+        (RigMistake::OneTerminal { coil: a, .. }, RigMistake::OneTerminal { coil: b, .. }) => a != b,
+        (RigMistake::Unclamp(wire), RigMistake::OneTerminal { wire: moved, with, .. })
+        | (RigMistake::OneTerminal { wire: moved, with, .. }, RigMistake::Unclamp(wire)) => {
+            wire != moved && wire != with
+        }
+        (RigMistake::Position { reading: a, .. }, RigMistake::Position { reading: b, .. }) => a != b,
+        (RigMistake::Body(a), RigMistake::Body(b)) | (RigMistake::RangeLow(a), RigMistake::RangeLow(b)) => {
+            a != ALL && b != ALL
+        }
+        (
+            RigMistake::RangeLow(a),
+            RigMistake::Scale { reading: b, .. } | RigMistake::Position { reading: b, .. } | RigMistake::Body(b),
+        )
+        | (
+            RigMistake::Scale { reading: b, .. } | RigMistake::Position { reading: b, .. } | RigMistake::Body(b),
+            RigMistake::RangeLow(a),
+        ) => a != b && a != ALL,
         _ => true,
     }
 }
 
 /// The wires of each coil's minus and plus end, where it has one.
-fn wires_of_coils(circuit: &Circuit) -> Vec<[Option<u8>; 2]> {
+fn wires_of_coils(circuit: &RigCircuit) -> Vec<[Option<u8>; 2]> {
     let wire = |end: usize| {
         circuit
             .wires
@@ -303,7 +317,7 @@ fn wires_of_coils(circuit: &Circuit) -> Vec<[Option<u8>; 2]> {
 }
 
 /// Every other order of the clamped leads on their terminals. The shield stays where it is.
-fn orders(circuit: &Circuit) -> Vec<[u16; MOST_WIRES]> {
+fn orders(circuit: &RigCircuit) -> Vec<[u16; MOST_WIRES]> {
     let leads: Vec<usize> = (0..circuit.wires.len())
         .filter(|wire| !circuit.wires[*wire].shield && circuit.meant.clamps[*wire] != 0)
         .collect();
@@ -345,7 +359,7 @@ fn permute(order: &mut Vec<usize>, from: usize, found: &mut impl FnMut(&[usize])
 }
 
 /// Two neighbours exchanged are common, two others less, three or more leads mixed up rare.
-fn how_common(circuit: &Circuit, order: &[u16; MOST_WIRES]) -> f64 {
+fn how_common(circuit: &RigCircuit, order: &[u16; MOST_WIRES]) -> f64 {
     let moved: Vec<u32> = (0..circuit.wires.len())
         .filter(|wire| order[*wire] != circuit.meant.clamps[*wire])
         .map(|wire| order[wire].trailing_zeros())

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::record::leads::said;
+use crate::record::leads::Contact;
 use crate::record::pickup::{CoilEnd, CoilName};
 use crate::record::rig::Mode;
 use crate::record::words::listed;
@@ -16,12 +16,12 @@ pub enum Cause {
     /// A lead is not clamped, or clamped on its insulation.
     NotClamped {
         /// The lead.
-        lead: String,
+        lead: Contact,
     },
     /// A lead is clamped, but makes a bad contact: dirt, varnish, a strand or two.
     BadContact {
         /// The lead.
-        lead: String,
+        lead: Contact,
     },
     /// Leads are in each other's place.
     InEachOthersPlace {
@@ -33,7 +33,7 @@ pub enum Cause {
         /// The coil.
         coil: CoilName,
         /// The lead that is in the wrong one.
-        lead: String,
+        lead: Contact,
         /// The terminal both are in, by its place, counted from 0.
         terminal: u8,
         /// The terminal's name on the block.
@@ -90,7 +90,7 @@ pub enum Cause {
 #[ts(export_to = "contract/meter.ts")]
 pub struct LeadIn {
     /// The lead.
-    pub lead: String,
+    pub lead: Contact,
     /// The name of the terminal.
     pub terminal: String,
 }
@@ -100,8 +100,8 @@ impl Cause {
     #[must_use]
     pub fn in_words(&self) -> String {
         match self {
-            Self::NotClamped { lead } => format!("{} is not clamped on its bare wire", said(lead)),
-            Self::BadContact { lead } => format!("{} makes a bad contact in its terminal", said(lead)),
+            Self::NotClamped { lead } => format!("{} is not clamped on its bare wire", lead.in_words()),
+            Self::BadContact { lead } => format!("{} makes a bad contact in its terminal", lead.in_words()),
             Self::InEachOthersPlace { leads } => match leads.as_slice() {
                 [one, other] => format!("{} and {} are in each other's place", one.lead, other.lead),
                 _ => {
@@ -140,11 +140,11 @@ impl Cause {
         match self {
             Self::NotClamped { lead } => format!(
                 "Take {} out, see that bare wire goes under the screw, clamp it snug and tug it. Then measure again.",
-                said(lead)
+                lead.in_words()
             ),
             Self::BadContact { lead } => format!(
                 "Take {} out, clean or strip its end to bright wire, and clamp all of it snug. Then measure again.",
-                said(lead)
+                lead.in_words()
             ),
             Self::InEachOthersPlace { leads } => match leads.as_slice() {
                 [one, other] => format!(

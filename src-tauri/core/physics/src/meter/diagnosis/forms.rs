@@ -2,15 +2,15 @@
 
 use rustc_hash::FxHashMap;
 
-use super::act::{Act, Acts, Hypothesis};
+use super::act::{Acts, Hypothesis, RigMistake};
 use super::probe::Taken;
-use crate::meter::circuit::{Circuit, Look, Wiring};
+use crate::meter::circuit::{RigCircuit, RigLook, Wiring};
 use crate::meter::evidence::Adjusted;
 use crate::network::{Joints, Node, Seen};
 
 /// Each form that was seen, by number.
 pub(super) struct Forms<'a> {
-    circuit: &'a Circuit,
+    circuit: &'a RigCircuit,
     seen: Vec<Seen>,
     by_form: FxHashMap<Seen, u16>,
     /// By the network as it is left when bonded nodes are one.
@@ -18,7 +18,7 @@ pub(super) struct Forms<'a> {
 }
 
 impl<'a> Forms<'a> {
-    pub fn new(circuit: &'a Circuit) -> Self {
+    pub fn new(circuit: &'a RigCircuit) -> Self {
         Self { circuit, seen: Vec::new(), by_form: FxHashMap::default(), by_network: FxHashMap::default() }
     }
 
@@ -27,7 +27,7 @@ impl<'a> Forms<'a> {
     }
 
     /// The form that a look sees, with what is joined in each position under this wiring as far as it was needed.
-    pub fn of(&mut self, wiring: &Wiring, joined: &mut Joined, look: &Look) -> u16 {
+    pub fn of(&mut self, wiring: &Wiring, joined: &mut Joined, look: &RigLook) -> u16 {
         let joints = joined.0.get_mut(look.position).and_then(|joints| {
             if joints.is_none() {
                 *joints = self.circuit.joints(wiring, look.position);
@@ -81,7 +81,7 @@ impl<'a> Forms<'a> {
 pub(super) struct Joined(Vec<Option<Joints>>);
 
 impl Joined {
-    pub fn new(circuit: &Circuit) -> Self {
+    pub fn new(circuit: &RigCircuit) -> Self {
         Self(vec![None; circuit.positions.len()])
     }
 
@@ -102,10 +102,10 @@ pub(super) struct Class {
 
 /// Sorts hypotheses into classes.
 pub(super) fn classes(
-    circuit: &Circuit,
+    circuit: &RigCircuit,
     acts: &Acts,
     hypotheses: &[Hypothesis],
-    taken: &[(Taken, Look)],
+    taken: &[(Taken, RigLook)],
     forms: &mut Forms,
 ) -> Vec<Class> {
     let mut classes: Vec<Class> = Vec::new();
@@ -116,7 +116,7 @@ pub(super) fn classes(
     for (place, hypothesis) in hypotheses.iter().enumerate() {
         let wiring = acts.wiring(circuit, hypothesis.acts);
         joined.clear();
-        let not_stated = hypothesis.acts.contains(&Act::NotStated);
+        let not_stated = hypothesis.acts.contains(&RigMistake::NotStated);
         key.clear();
         found.clear();
         key.push(u32::from(not_stated));

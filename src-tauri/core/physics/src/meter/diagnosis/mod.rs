@@ -24,11 +24,11 @@ pub use pretend::{Given, SeenWith, causes, every_outcome, pairs_of_causes, would
 pub use probe::Taken;
 pub use slips::SlipAt;
 
-use self::act::{Act, Acts, Hypothesis};
+use self::act::{Acts, Hypothesis, RigMistake};
 use self::belief::belief;
 use self::forms::{Forms, classes};
 use self::probe::AtTheRig;
-use super::circuit::{Circuit, Look, VALUES};
+use super::circuit::{RigCircuit, RigLook, VALUES};
 use super::evidence::{Adjusted, Fitted, Row, fit};
 use super::expect::beforehand;
 use super::{Agreement, AgreementKind, ImpliedCoil, Joined, NO_COIL_ABOVE, Shown, agree_as_written};
@@ -109,10 +109,10 @@ pub struct Diagnosis {
 
 /// All that was worked out of a case.
 struct Worked<'a> {
-    circuit: &'a Circuit,
+    circuit: &'a RigCircuit,
     acts: Acts,
     hypotheses: Vec<Hypothesis>,
-    taken: Vec<(Taken, Look)>,
+    taken: Vec<(Taken, RigLook)>,
     ranking: Ranking<(u16, Adjusted), Fitted<VALUES>>,
 }
 
@@ -120,7 +120,7 @@ impl Worked<'_> {
     /// Whether a hypothesis holds all that another one does.
     fn includes(&self, hypothesis: usize, other: usize) -> bool {
         let acts = |place: usize| self.hypotheses[place].acts;
-        acts(other).iter().all(|act| *act == Act::Nothing || acts(hypothesis).contains(act))
+        acts(other).iter().all(|act| *act == RigMistake::Nothing || acts(hypothesis).contains(act))
     }
 
     /// The share of all explanations in which what a hypothesis says is at work, alone or with another cause. Nothing
@@ -140,7 +140,7 @@ impl Worked<'_> {
 #[must_use]
 pub fn diagnose(case: &Case) -> Diagnosis {
     let agreement = agreement(case);
-    let circuit = Circuit::new(case.pickup, case.joined, case.rig);
+    let circuit = RigCircuit::new(case.pickup, case.joined, case.rig);
     let mut forms = Forms::new(&circuit);
     let worked = work_out(case, &circuit, &agreement, &mut forms);
     let slip = slips::slip_at(case, &agreement);
@@ -184,8 +184,8 @@ fn agreement(case: &Case) -> Agreement {
     agree_as_written(&readings, case.pickup, case.rig, case.joined, case.meter, case.room)
 }
 
-fn work_out<'a>(case: &Case, circuit: &'a Circuit, agreement: &Agreement, forms: &mut Forms) -> Worked<'a> {
-    let taken: Vec<(Taken, Look)> = case
+fn work_out<'a>(case: &Case, circuit: &'a RigCircuit, agreement: &Agreement, forms: &mut Forms) -> Worked<'a> {
+    let taken: Vec<(Taken, RigLook)> = case
         .taken
         .iter()
         .filter_map(|taken| Some((taken.clone(), taken.probe.look(circuit)?)))

@@ -9,7 +9,7 @@ use super::probe::{AtTheRig, Taken};
 use super::slips::SlipAt;
 use super::{Case, Worked};
 use crate::fault::{Outcome, SURE, settles, shows, tells_most};
-use crate::meter::circuit::{Circuit, Look};
+use crate::meter::circuit::{RigCircuit, RigLook};
 use crate::network::Seen;
 use crate::record::meter::{Care, Probe};
 
@@ -33,13 +33,13 @@ pub struct NextMeasurement {
 }
 
 /// A mode that is to be proven and was not measured yet. One in which the pickup is silent is left out.
-pub(super) fn unmeasured(case: &Case, circuit: &Circuit) -> Option<NextMeasurement> {
+pub(super) fn unmeasured(case: &Case, circuit: &RigCircuit) -> Option<NextMeasurement> {
     let measured = |mode| {
         case.taken.iter().any(|taken| matches!(&taken.probe, Probe::Output { mode: other, .. } if other == mode))
     };
     circuit.positions.iter().enumerate().find_map(|(place, position)| {
         let wanted = case.modes.is_empty() || case.modes.contains(&position.mode);
-        let seen = circuit.seen(&circuit.meant, &Look::output(place));
+        let seen = circuit.seen(&circuit.meant, &RigLook::output(place));
         let silent = matches!(seen, Some(Seen::Open | Seen::Short) | None);
         (wanted && !silent && !measured(&position.mode)).then(|| {
             let probe = Probe::Output { mode: position.mode.clone(), care: Care::AsUsual };
@@ -49,7 +49,7 @@ pub(super) fn unmeasured(case: &Case, circuit: &Circuit) -> Option<NextMeasureme
 }
 
 /// The reading that a slip is suspected in, once more with a look at the display.
-pub(super) fn looked_at(slip: &SlipAt, circuit: &Circuit) -> Option<NextMeasurement> {
+pub(super) fn looked_at(slip: &SlipAt, circuit: &RigCircuit) -> Option<NextMeasurement> {
     let Some(Probe::Output { mode, .. }) = &slip.probe else { return None };
     let probe = Probe::Output { mode: mode.clone(), care: Care::SwitchAndRange };
     Some(NextMeasurement { sentence: probe.sentence(circuit), probe, why: String::new(), bits: 0.0, settles: 0.0 })
@@ -58,10 +58,10 @@ pub(super) fn looked_at(slip: &SlipAt, circuit: &Circuit) -> Option<NextMeasurem
 /// Every measurement that could be taken next.
 #[must_use]
 pub fn candidate_probes(case: &Case) -> Vec<Probe> {
-    candidates(&Circuit::new(case.pickup, case.joined, case.rig), case.taken)
+    candidates(&RigCircuit::new(case.pickup, case.joined, case.rig), case.taken)
 }
 
-fn candidates(circuit: &Circuit, taken: &[Taken]) -> Vec<Probe> {
+fn candidates(circuit: &RigCircuit, taken: &[Taken]) -> Vec<Probe> {
     let mut probes = Vec::new();
     for position in &circuit.positions {
         for care in [Care::AsUsual, Care::HandsOff, Care::Unplugged, Care::SwitchAndRange] {

@@ -1,10 +1,10 @@
 //! Benches with a known cause, for tests, tables and teaching: what a meter would read.
 
-use super::act::{Act, Acts};
+use super::act::{Acts, RigMistake};
 use super::cause::Cause;
 use super::probe::{AtTheRig, Taken};
 use crate::meter::Joined;
-use crate::meter::circuit::{BODY, CONTACT, Circuit, LOAD, VALUES};
+use crate::meter::circuit::{BODY, CONTACT, LOAD, RigCircuit, VALUES};
 use crate::network::Seen;
 use crate::record::meter::Probe;
 use crate::record::pickup::Pickup;
@@ -27,14 +27,14 @@ pub struct Given {
 /// Every single cause on this bench, with a reading of each mode.
 #[must_use]
 pub fn causes(pickup: &Pickup, joined: &[Joined], rig: &Rig) -> Vec<Cause> {
-    let bench = Bench::new(pickup, joined, rig);
+    let bench = Pretended::new(pickup, joined, rig);
     bench.acts.singles.iter().filter_map(|single| bench.cause(single.act)).collect()
 }
 
 /// Every pair of causes that is looked at on this bench.
 #[must_use]
 pub fn pairs_of_causes(pickup: &Pickup, joined: &[Joined], rig: &Rig) -> Vec<[Cause; 2]> {
-    let bench = Bench::new(pickup, joined, rig);
+    let bench = Pretended::new(pickup, joined, rig);
     bench
         .acts
         .hypotheses(&bench.circuit)
@@ -54,8 +54,8 @@ pub fn would_read(
     given: &Given,
     probe: &Probe,
 ) -> Option<Ohms> {
-    let bench = Bench::new(pickup, joined, rig);
-    let mut acts = [Act::Nothing; 2];
+    let bench = Pretended::new(pickup, joined, rig);
+    let mut acts = [RigMistake::Nothing; 2];
     for (slot, cause) in acts.iter_mut().zip(wrong) {
         *slot = bench.acts.singles.iter().map(|s| s.act).find(|act| bench.cause(*act).as_ref() == Some(cause))?;
     }
@@ -88,8 +88,8 @@ pub struct SeenWith {
 /// What every mode's output sees, for no cause, every single one and every pair.
 #[must_use]
 pub fn every_outcome(pickup: &Pickup, joined: &[Joined], rig: &Rig) -> Vec<(Vec<Cause>, Vec<SeenWith>)> {
-    let bench = Bench::new(pickup, joined, rig);
-    let outcome = |acts: [Act; 2]| {
+    let bench = Pretended::new(pickup, joined, rig);
+    let outcome = |acts: [RigMistake; 2]| {
         let wiring = bench.acts.wiring(&bench.circuit, acts);
         let modes = (0_u8..).zip(&bench.taken).filter_map(|(reading, taken)| {
             let meant = taken.probe.look(&bench.circuit)?;
@@ -110,15 +110,15 @@ pub fn every_outcome(pickup: &Pickup, joined: &[Joined], rig: &Rig) -> Vec<(Vec<
         .collect()
 }
 
-struct Bench {
-    circuit: Circuit,
+struct Pretended {
+    circuit: RigCircuit,
     taken: Vec<Taken>,
     acts: Acts,
 }
 
-impl Bench {
+impl Pretended {
     fn new(pickup: &Pickup, joined: &[Joined], rig: &Rig) -> Self {
-        let circuit = Circuit::new(pickup, joined, rig);
+        let circuit = RigCircuit::new(pickup, joined, rig);
         let taken: Vec<Taken> = circuit
             .positions
             .iter()
@@ -129,7 +129,7 @@ impl Bench {
         Self { circuit, taken, acts }
     }
 
-    fn cause(&self, act: Act) -> Option<Cause> {
+    fn cause(&self, act: RigMistake) -> Option<Cause> {
         self.acts.cause(&self.circuit, &self.taken, act)
     }
 }

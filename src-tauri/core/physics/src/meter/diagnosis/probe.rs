@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::meter::circuit::{Circuit, Look, terminal, wire};
-use crate::record::leads::said;
+use crate::meter::circuit::{RigCircuit, RigLook, terminal, wire};
+use crate::record::leads::Contact;
 use crate::record::meter::{Care, Probe};
 use crate::record::quantity::{Ohms, Reading, last_digit};
 use crate::record::rig::Mode;
@@ -52,26 +52,26 @@ impl Taken {
 /// A place for the probes of a meter, on a rig.
 pub(super) trait AtTheRig {
     /// The look that is meant; nothing when this rig has no such mode, terminal or lead.
-    fn look(&self, circuit: &Circuit) -> Option<Look>;
+    fn look(&self, circuit: &RigCircuit) -> Option<RigLook>;
 
     /// What to do, in a sentence.
-    fn sentence(&self, circuit: &Circuit) -> String;
+    fn sentence(&self, circuit: &RigCircuit) -> String;
 }
 
 impl AtTheRig for Probe {
-    fn look(&self, circuit: &Circuit) -> Option<Look> {
+    fn look(&self, circuit: &RigCircuit) -> Option<RigLook> {
         let place = |place: u8| (usize::from(place) < circuit.terminals.len()).then(|| terminal(place));
-        let lead = |name: &String| circuit.wires.iter().position(|wire| &wire.name == name).map(wire);
+        let lead = |name: &Contact| circuit.wires.iter().position(|wire| &wire.name == name).map(wire);
         let (mode, port) = match self {
             Self::Output { mode, .. } => (mode, None),
             Self::Terminals { mode, between: [a, b] } => (mode, Some((place(*a)?, place(*b)?))),
             Self::Leads { mode, between: [a, b] } => (mode, Some((lead(a)?, lead(b)?))),
             Self::LeadAt { mode, lead: name, terminal } => (mode, Some((lead(name)?, place(*terminal)?))),
         };
-        Some(Look { position: circuit.position(mode)?, port, body: false, load: false })
+        Some(RigLook { position: circuit.position(mode)?, port, body: false, load: false })
     }
 
-    fn sentence(&self, circuit: &Circuit) -> String {
+    fn sentence(&self, circuit: &RigCircuit) -> String {
         let name = |place: &u8| circuit.terminals.get(usize::from(*place)).cloned().unwrap_or_default();
         match self {
             Self::Output { mode, care: Care::AsUsual } => format!("Measure {} at the output.", mode.0),
@@ -101,14 +101,14 @@ impl AtTheRig for Probe {
                 "Nothing plugged in, switch in {}: measure on the bare wire of {} and of {}, beside the screws. Hold the probes by \
                  their handles.",
                 mode.0,
-                said(a),
-                said(b)
+                a.in_words(),
+                b.in_words()
             ),
             Self::LeadAt { mode, lead, terminal } => format!(
                 "Nothing plugged in, switch in {}: measure from the bare wire of {} to the screw of terminal {}. Hold the probes by \
                  their handles.",
                 mode.0,
-                said(lead),
+                lead.in_words(),
                 name(terminal)
             ),
         }

@@ -4,6 +4,7 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::record::claim::MeterRange;
+use crate::record::leads::Contact;
 use crate::record::meter::Care;
 use crate::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Shield, ShieldKind};
 use crate::record::quantity::{Ohms, Reading, read_ohms};
@@ -22,7 +23,7 @@ fn pickup(stated: [Option<f64>; 2]) -> Pickup {
             .zip(CoilName::ALL)
             .map(|(stated, name)| Coil { name, stated: stated.map(Ohms), magnet_up: None })
             .collect(),
-        leads: leads.into_iter().map(|(name, ends)| Lead { name: name.to_owned(), ends }).collect(),
+        leads: leads.into_iter().map(|(name, ends)| Lead { name: name.into(), ends }).collect(),
         shield: Shield { kind: ShieldKind::BareWire, joined_to: None },
         ..Pickup::new("under test", Construction::Stacked)
     }
@@ -30,7 +31,7 @@ fn pickup(stated: [Option<f64>; 2]) -> Pickup {
 
 fn hooked_up() -> Vec<Joined> {
     [(0, vec!["moss", "shield"]), (1, vec!["rust"]), (2, vec!["slate"]), (3, vec!["chalk"])]
-        .map(|(terminal, leads)| Joined { terminal, leads: leads.into_iter().map(str::to_owned).collect() })
+        .map(|(terminal, leads)| Joined { terminal, leads: leads.into_iter().map(Contact::from).collect() })
         .to_vec()
 }
 
@@ -266,7 +267,7 @@ fn a_measurement_is_promised_no_more_than_it_can_do() {
 fn a_bad_contact_is_a_cause() {
     let pickup = pickup(STATED);
     let (joined, rig) = (hooked_up(), Rig::four_terminal("rig"));
-    let wrong = [Cause::BadContact { lead: "rust".to_owned() }];
+    let wrong = [Cause::BadContact { lead: "rust".into() }];
     for contact in [2000.0, 9000.0, 60_000.0] {
         let given =
             Given { coils: vec![Ohms(6660.0), Ohms(7400.0)], body: Ohms(3e5), load: Ohms(5e5), contact: Ohms(contact) };
@@ -306,11 +307,11 @@ fn the_next_measurement_settles_it() {
         contact: Ohms(20_000.0),
     };
     for cause in [
-        Cause::NotClamped { lead: "moss".to_owned() },
-        Cause::NotClamped { lead: "rust".to_owned() },
+        Cause::NotClamped { lead: "moss".into() },
+        Cause::NotClamped { lead: "rust".into() },
         Cause::Broken { coil: CoilName::A },
         Cause::Broken { coil: CoilName::B },
-        Cause::NotClamped { lead: "chalk".to_owned() },
+        Cause::NotClamped { lead: "chalk".into() },
     ] {
         let wrong = [cause];
         let read = |probe: &Probe| {
@@ -393,7 +394,7 @@ proptest! {
                 Taken::new(probe, ohms.map_or(Reading::OverLimit, Reading::Ohms))
             })
             .collect();
-        let circuit = Circuit::new(&pickup, &joined, &rig);
+        let circuit = RigCircuit::new(&pickup, &joined, &rig);
         let mut forms = Forms::new(&circuit);
         let case = Case {
             pickup: &pickup, joined: &joined, rig: &rig, meter: &Meter::plain(), room: None, measured: &[], modes: &[],

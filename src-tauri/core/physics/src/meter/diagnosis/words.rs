@@ -7,11 +7,10 @@ use super::{Case, Cause, DiagnosisKind, Worked};
 use crate::fault::{Explanation, Suspect, how_sure};
 use crate::meter::Agreement;
 use crate::meter::agree::digits;
-use crate::meter::circuit::{Circuit, VALUES};
+use crate::meter::circuit::{RigCircuit, VALUES};
 use crate::meter::evidence::{Adjusted, Fitted};
 use crate::network::Seen;
 use crate::record::claim::{Meter, MeterRange};
-use crate::record::leads::said;
 use crate::record::meter::Probe;
 use crate::record::words::listed;
 
@@ -87,7 +86,8 @@ fn what_to_do(cause: &Cause, meter: &Meter) -> String {
 
 pub(super) fn causes_of(worked: &Worked, hypothesis: usize) -> Vec<Cause> {
     let taken: Vec<_> = worked.taken.iter().map(|(taken, _)| taken.clone()).collect();
-    let acts = worked.hypotheses.get(hypothesis).map_or([super::act::Act::Nothing; 2], |hypothesis| hypothesis.acts);
+    let acts =
+        worked.hypotheses.get(hypothesis).map_or([super::act::RigMistake::Nothing; 2], |hypothesis| hypothesis.acts);
     acts.into_iter().filter_map(|act| worked.acts.cause(worked.circuit, &taken, act)).collect()
 }
 
@@ -135,13 +135,13 @@ fn why(worked: &Worked, forms: &Forms, explanation: &Explained) -> String {
     crate::record::words::then(&parts)
 }
 
-fn place(circuit: &Circuit, probe: &Probe) -> String {
+fn place(circuit: &RigCircuit, probe: &Probe) -> String {
     let name = |place: &u8| circuit.terminals.get(usize::from(*place)).cloned().unwrap_or_default();
     match probe {
         Probe::Output { mode, .. } => mode.0.clone(),
         Probe::Terminals { mode, between: [a, b] } => format!("terminal {} to {} in {}", name(a), name(b), mode.0),
-        Probe::Leads { between: [a, b], .. } => format!("{} to {}", said(a), said(b)),
-        Probe::LeadAt { lead, terminal, .. } => format!("{} to terminal {}", said(lead), name(terminal)),
+        Probe::Leads { between: [a, b], .. } => format!("{} to {}", a.in_words(), b.in_words()),
+        Probe::LeadAt { lead, terminal, .. } => format!("{} to terminal {}", lead.in_words(), name(terminal)),
     }
 }
 

@@ -1,7 +1,6 @@
 //! The joints of an installed pickup, and what hangs on the case of a pot.
 
-use super::{Circuit, HOT_POINT, NOWHERE};
-use crate::record::leads::said;
+use super::{HOT_POINT, InstallCircuit, NOWHERE};
 
 /// A joint between two things that are soldered together, or a short wire with its two joints.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -59,7 +58,7 @@ impl Carried {
     }
 }
 
-impl Circuit {
+impl InstallCircuit {
     /// Every joint that is soldered, and every contact that closes in a position.
     pub fn joints(&self) -> impl Iterator<Item = Joint> + '_ {
         self.all_joints.iter().copied().filter(|joint| match joint {
@@ -108,7 +107,7 @@ impl Circuit {
     pub fn joins(&self, joint: Joint) -> Option<[String; 2]> {
         let at = |point: u8| self.points.get(usize::from(point)).cloned();
         let place = |place: u8| self.places.get(usize::from(place)).cloned();
-        let lead = |wire: u8| self.wires.get(usize::from(wire)).map(|wire| said(&wire.name));
+        let lead = |wire: u8| self.wires.get(usize::from(wire)).map(|wire| wire.name.in_words());
         let out = if self.is_shared() { "the middle lug of the volume pot" } else { "the selector's output" };
         Some(match joint {
             Joint::Lead(wire) => [lead(wire)?, at(*self.planned.on.get(usize::from(wire))?)?],

@@ -1,8 +1,9 @@
 //! The circuit walked over: what is joined in a look, what a port sees of it, and what an exact meter shows.
 
 use super::{
-    BRIDGE, Bonds, CASES, Circuit, EARTHS, ENDS, GROUND, GROUND_POINT, GROUNDS, HOT_POINT, HOTS, Joint, Knob, Knobs,
-    LUGS, Layout, Look, Made, NODES, NOWHERE, OUT, POINTS, SHARED_WIPER, SLEEVE, TIP, TOPS, Value, WIPERS, WIRES,
+    BRIDGE, Bonds, CASES, EARTHS, ENDS, GROUND, GROUND_POINT, GROUNDS, HOT_POINT, HOTS, InstallCircuit, JackLook,
+    Joint, Knob, Knobs, LUGS, Layout, Made, NODES, NOWHERE, OUT, POINTS, SHARED_WIPER, SLEEVE, TIP, TOPS, Value,
+    WIPERS, WIRES,
 };
 use crate::network::{Branch, Network, Node, Seen};
 use crate::record::controls::TrackWiring;
@@ -13,8 +14,8 @@ enum Part {
     Value(Node, Node, Value),
 }
 
-impl Circuit {
-    fn knob(&self, made: &Made, look: &Look, pot: u8) -> Knob {
+impl InstallCircuit {
+    fn knob(&self, made: &Made, look: &JackLook, pot: u8) -> Knob {
         let meant = match look.knobs {
             Knobs::Full => Knob::Full,
             Knobs::Zero => Knob::Zero,
@@ -33,7 +34,7 @@ impl Circuit {
     }
 
     /// Walks over everything that is joined in a look.
-    fn walk(&self, made: &Made, look: &Look, mut with: impl FnMut(Part)) {
+    fn walk(&self, made: &Made, look: &JackLook, mut with: impl FnMut(Part)) {
         // The pickup: coil ends to leads, leads to points.
         for &(a, b) in &self.inside {
             with(Part::Bond(a, b));
@@ -163,7 +164,7 @@ impl Circuit {
     }
 
     /// What a look sees; nothing for a bridge.
-    pub fn seen(&self, made: &Made, look: &Look) -> Option<Seen> {
+    pub fn seen(&self, made: &Made, look: &JackLook) -> Option<Seen> {
         let mut joints = Bonds::default();
         let mut branches: Vec<Branch> = Vec::with_capacity(16);
         self.walk(made, look, |part| match part {
@@ -177,7 +178,7 @@ impl Circuit {
 
     /// What an exact meter shows by the solver, in ohms, with these values in the order of [`Self::values`]; nothing when it
     /// is open.
-    pub fn solved(&self, made: &Made, look: &Look, values: &[f64]) -> Option<f64> {
+    pub fn solved(&self, made: &Made, look: &JackLook, values: &[f64]) -> Option<f64> {
         let mut network = Network::default();
         for _ in 0..NODES {
             network.node();

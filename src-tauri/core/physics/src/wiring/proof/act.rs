@@ -2,11 +2,11 @@
 
 use super::{InstallCause, JackTaken};
 use crate::record::wiring::{JackProbe, JackSet, Volumes};
-use crate::wiring::circuit::{Circuit, GROUND_POINT, Joint, Knobs, Look, Made, NOWHERE, SLEEVE, TIP, point};
+use crate::wiring::circuit::{GROUND_POINT, InstallCircuit, JackLook, Joint, Knobs, Made, NOWHERE, SLEEVE, TIP, point};
 
 /// An act on the circuit, or on a reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) enum Act {
+pub(super) enum InstallMistake {
     Nothing,
     NotMeasured,
     OnPoint {
@@ -50,18 +50,18 @@ pub(super) enum Act {
 /// pickup turned round or a selector elsewhere next; the wrong lug and a nicked lead are rare for each single place.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Single {
-    pub act: Act,
+    pub act: InstallMistake,
     pub odds: f64,
 }
 
 /// Nothing wrong, then every single thing. `taken` are the readings, which may each have been taken otherwise than written.
-pub(super) fn singles(circuit: &Circuit, taken: &[JackTaken]) -> Vec<Single> {
-    let mut all = vec![Single { act: Act::Nothing, odds: 1.0 }];
-    let mut add = |act: Act, odds: f64| all.push(Single { act, odds });
+pub(super) fn singles(circuit: &InstallCircuit, taken: &[JackTaken]) -> Vec<Single> {
+    let mut all = vec![Single { act: InstallMistake::Nothing, odds: 1.0 }];
+    let mut add = |act: InstallMistake, odds: f64| all.push(Single { act, odds });
     let on = &circuit.planned.on;
     let wires = circuit.wires.len() as u8;
     let points = circuit.points.len() as u8;
-    add(Act::NotMeasured, 0.02);
+    add(InstallMistake::NotMeasured, 0.02);
     for wire in 0..wires {
         let here = on[usize::from(wire)];
         if here == NOWHERE {
@@ -71,65 +71,65 @@ pub(super) fn singles(circuit: &Circuit, taken: &[JackTaken]) -> Vec<Single> {
             continue;
         }
         for point in (0..points).filter(|point| *point != here && !circuit.is_insulated(*point)) {
-            add(Act::OnPoint { wire, point }, 0.003);
+            add(InstallMistake::OnPoint { wire, point }, 0.003);
         }
         for with in wire + 1..wires {
             let there = on[usize::from(with)];
             if there != NOWHERE && there != here && !circuit.wires[usize::from(with)].shield {
-                add(Act::Exchange { wire, with }, 0.008);
+                add(InstallMistake::Exchange { wire, with }, 0.008);
             }
         }
     }
     for joint in circuit.joints() {
         let (open, poor) = odds_of(joint);
-        add(Act::Open(joint), open);
-        add(Act::Poor(joint), poor);
+        add(InstallMistake::Open(joint), open);
+        add(InstallMistake::Poor(joint), poor);
     }
     for carrier in 0..circuit.carriers().len() as u8 {
-        add(Act::Carries(carrier), 0.004);
+        add(InstallMistake::Carries(carrier), 0.004);
     }
-    for act in [Act::JackTurned, Act::JackShorted] {
+    for act in [InstallMistake::JackTurned, InstallMistake::JackShorted] {
         add(act, 0.01);
     }
     // Where hot and ground have one lead each, turning the pickup round is exchanging these two.
     if !circuit.is_turned_by_two_leads() {
-        add(Act::Turned, 0.015);
+        add(InstallMistake::Turned, 0.015);
     }
     for pot in 0..circuit.pots() {
-        add(Act::Backwards(pot), 0.01);
-        add(Act::OtherPot(pot), 0.02);
+        add(InstallMistake::Backwards(pot), 0.01);
+        add(InstallMistake::OtherPot(pot), 0.02);
         if circuit.has_tone(pot) {
-            add(Act::Conducts(pot), 0.005);
+            add(InstallMistake::Conducts(pot), 0.005);
         }
     }
     for at in (0..points).filter(|at| *at != GROUND_POINT && circuit.is_used(*at)) {
-        add(Act::ToGround(at), 0.006);
+        add(InstallMistake::ToGround(at), 0.006);
     }
     for place in 1..circuit.places.len() as u8 {
-        add(Act::PlacesExchanged(place), 0.01);
-        add(Act::Shares(place), 0.005);
+        add(InstallMistake::PlacesExchanged(place), 0.01);
+        add(InstallMistake::Shares(place), 0.005);
     }
     for coil in 0..circuit.coils.len() as u8 {
-        add(Act::Dead(coil), 0.01);
+        add(InstallMistake::Dead(coil), 0.01);
     }
     if circuit.pots() > 0 && taken.iter().any(|taken| is_at_full(&taken.probe)) {
-        add(Act::NotFull, 0.01);
+        add(InstallMistake::NotFull, 0.01);
     }
     if taken.iter().any(|taken| matches!(taken.probe, JackProbe::Jack { .. })) {
-        add(Act::Plugged, 0.01);
+        add(InstallMistake::Plugged, 0.01);
     }
     for (reading, taken) in (0_u8..).zip(taken) {
         let JackProbe::Jack { set } = &taken.probe else { continue };
-        add(Act::PluggedFor(reading), 0.003);
+        add(InstallMistake::PluggedFor(reading), 0.003);
         for (to, (name, _)) in (0_u8..).zip(&circuit.selector) {
             if name != &set.selector {
-                add(Act::Selector { reading, to }, 0.008);
+                add(InstallMistake::Selector { reading, to }, 0.008);
             }
         }
         let heard = circuit.hears_new(&set.selector);
         for (to, (name, _)) in (0_u8..).zip(&circuit.switch) {
             if heard && name != &set.switch {
-                add(Act::Switch { reading, to }, 0.008);
+                add(InstallMistake::Switch { reading, to }, 0.008);
             }
         }
     }
@@ -159,89 +159,97 @@ fn is_at_full(probe: &JackProbe) -> bool {
 }
 
 /// The circuit with this act on it.
-pub(super) fn made(circuit: &Circuit, act: Act) -> Made {
+pub(super) fn made(circuit: &InstallCircuit, act: InstallMistake) -> Made {
     let mut made = circuit.planned;
     match act {
-        Act::OnPoint { wire, point } => made.on[usize::from(wire)] = point,
-        Act::Exchange { wire, with } => made.on.swap(usize::from(wire), usize::from(with)),
-        Act::Open(joint) => made.open = Some(joint),
-        Act::Poor(joint) => made.poor = Some(joint),
-        Act::Turned => made.turned = true,
-        Act::JackTurned => made.jack_turned = true,
-        Act::JackShorted => made.jack_shorted = true,
-        Act::Carries(carrier) => {
+        InstallMistake::OnPoint { wire, point } => made.on[usize::from(wire)] = point,
+        InstallMistake::Exchange { wire, with } => made.on.swap(usize::from(wire), usize::from(with)),
+        InstallMistake::Open(joint) => made.open = Some(joint),
+        InstallMistake::Poor(joint) => made.poor = Some(joint),
+        InstallMistake::Turned => made.turned = true,
+        InstallMistake::JackTurned => made.jack_turned = true,
+        InstallMistake::JackShorted => made.jack_shorted = true,
+        InstallMistake::Carries(carrier) => {
             made.carried = circuit.carriers().get(usize::from(carrier)).copied().unwrap_or_default();
         }
-        Act::Backwards(pot) => made.backwards |= 1 << pot,
-        Act::Conducts(pot) => made.conducts |= 1 << pot,
-        Act::ToGround(at) => made.to_ground = Some(point(at)),
-        Act::PlacesExchanged(place) => made.exchanged = Some((0, place)),
-        Act::Shares(place) => made.shares = Some(place),
-        Act::Dead(coil) => made.broken |= 1 << coil,
-        Act::Nothing | Act::NotMeasured | Act::OtherPot(_) => {}
-        Act::Selector { .. } | Act::Switch { .. } | Act::NotFull | Act::Plugged | Act::PluggedFor(_) => {}
+        InstallMistake::Backwards(pot) => made.backwards |= 1 << pot,
+        InstallMistake::Conducts(pot) => made.conducts |= 1 << pot,
+        InstallMistake::ToGround(at) => made.to_ground = Some(point(at)),
+        InstallMistake::PlacesExchanged(place) => made.exchanged = Some((0, place)),
+        InstallMistake::Shares(place) => made.shares = Some(place),
+        InstallMistake::Dead(coil) => made.broken |= 1 << coil,
+        InstallMistake::Nothing | InstallMistake::NotMeasured | InstallMistake::OtherPot(_) => {}
+        InstallMistake::Selector { .. }
+        | InstallMistake::Switch { .. }
+        | InstallMistake::NotFull
+        | InstallMistake::Plugged
+        | InstallMistake::PluggedFor(_) => {}
     }
     made
 }
 
 /// How reading number `reading`, meant as this look, was really taken.
-pub(super) fn look(act: Act, reading: u8, meant: Look) -> Look {
+pub(super) fn look(act: InstallMistake, reading: u8, meant: JackLook) -> JackLook {
     let mut look = meant;
     match act {
-        Act::Selector { reading: of, to } if of == reading => look.selector = to,
-        Act::Switch { reading: of, to } if of == reading => look.switch = to,
+        InstallMistake::Selector { reading: of, to } if of == reading => look.selector = to,
+        InstallMistake::Switch { reading: of, to } if of == reading => look.switch = to,
         // The next reading is asked for with the cable out.
-        Act::Plugged => look.plugged = meant.port == (TIP, SLEEVE) && reading != u8::MAX,
-        Act::PluggedFor(of) if of == reading => look.plugged = true,
-        Act::NotFull => look.not_full = matches!(meant.knobs, Knobs::Full | Knobs::ZeroOf(_)),
+        InstallMistake::Plugged => look.plugged = meant.port == (TIP, SLEEVE) && reading != u8::MAX,
+        InstallMistake::PluggedFor(of) if of == reading => look.plugged = true,
+        InstallMistake::NotFull => look.not_full = matches!(meant.knobs, Knobs::Full | Knobs::ZeroOf(_)),
         _ => {}
     }
     look
 }
 
 /// In the words of the bench; nothing for an act that is none.
-pub(super) fn cause(circuit: &Circuit, taken: &[JackTaken], act: Act) -> Option<InstallCause> {
+pub(super) fn cause(circuit: &InstallCircuit, taken: &[JackTaken], act: InstallMistake) -> Option<InstallCause> {
     let lead = |wire: u8| circuit.wires.get(usize::from(wire)).map(|wire| wire.name.clone());
     let at = |point: u8| circuit.points.get(usize::from(point)).cloned();
     let planned = |wire: u8| circuit.planned.on.get(usize::from(wire)).and_then(|point| at(*point));
     let reading = |reading: u8| -> Option<JackSet> { taken.get(usize::from(reading)).map(|t| t.probe.set().clone()) };
     let place = |place: u8| circuit.places.get(usize::from(place)).cloned();
     Some(match act {
-        Act::Nothing => return None,
-        Act::NotMeasured => InstallCause::NotAsMeasured {},
-        Act::OnPoint { wire, point } => {
+        InstallMistake::Nothing => return None,
+        InstallMistake::NotMeasured => InstallCause::NotAsMeasured {},
+        InstallMistake::OnPoint { wire, point } => {
             InstallCause::WrongPoint { lead: lead(wire)?, meant: planned(wire)?, found: at(point)? }
         }
-        Act::Exchange { wire, with } => InstallCause::LeadsExchanged { leads: [lead(wire)?, lead(with)?] },
-        Act::Open(Joint::Lead(wire)) => InstallCause::ColdJoint { lead: lead(wire)?, point: planned(wire)? },
-        Act::Open(Joint::Case(pot)) => InstallCause::CaseNotGrounded { place: circuit.pot_name(pot) },
-        Act::Open(contact) if contact.is_contact() => InstallCause::ContactOpen { between: circuit.joins(contact)? },
-        Act::Poor(contact) if contact.is_contact() => InstallCause::PoorContact { between: circuit.joins(contact)? },
-        Act::Open(joint) => InstallCause::WireOpen { between: circuit.joins(joint)? },
-        Act::Poor(joint) => InstallCause::PoorJoint { between: circuit.joins(joint)? },
-        Act::Carries(carrier) => {
+        InstallMistake::Exchange { wire, with } => InstallCause::LeadsExchanged { leads: [lead(wire)?, lead(with)?] },
+        InstallMistake::Open(Joint::Lead(wire)) => InstallCause::ColdJoint { lead: lead(wire)?, point: planned(wire)? },
+        InstallMistake::Open(Joint::Case(pot)) => InstallCause::CaseNotGrounded { place: circuit.pot_name(pot) },
+        InstallMistake::Open(contact) if contact.is_contact() => {
+            InstallCause::ContactOpen { between: circuit.joins(contact)? }
+        }
+        InstallMistake::Poor(contact) if contact.is_contact() => {
+            InstallCause::PoorContact { between: circuit.joins(contact)? }
+        }
+        InstallMistake::Open(joint) => InstallCause::WireOpen { between: circuit.joins(joint)? },
+        InstallMistake::Poor(joint) => InstallCause::PoorJoint { between: circuit.joins(joint)? },
+        InstallMistake::Carries(carrier) => {
             let carried = *circuit.carriers().get(usize::from(carrier))?;
             let place = if carried.cases.count_ones() == 1 { circuit.pot_name(carried.first()) } else { String::new() };
             InstallCause::CaseCarriesGround { place, carries: circuit.carried_in_words(carried) }
         }
-        Act::Plugged => InstallCause::PluggedIn {},
-        Act::PluggedFor(of) => InstallCause::PluggedInFor { reading: reading(of)? },
-        Act::Turned => InstallCause::PickupTurned {},
-        Act::JackTurned => InstallCause::JackTurned {},
-        Act::JackShorted => InstallCause::JackShorted {},
-        Act::Backwards(pot) => InstallCause::VolumeBackwards { place: circuit.pot_name(pot) },
-        Act::Conducts(pot) => InstallCause::CapacitorShorted { place: circuit.pot_name(pot) },
-        Act::OtherPot(pot) => InstallCause::OtherPot { place: circuit.pot_name(pot) },
-        Act::ToGround(point) => InstallCause::TouchesGround { point: at(point)? },
-        Act::PlacesExchanged(other) => InstallCause::PlacesExchanged { places: [place(0)?, place(other)?] },
-        Act::Shares(other) => InstallCause::SharesLug { place: place(other)? },
-        Act::Dead(coil) => InstallCause::DeadCoil { coil: *circuit.coils.get(usize::from(coil))? },
-        Act::NotFull => InstallCause::VolumeNotFull {},
-        Act::Selector { reading: of, to } => InstallCause::SelectorElsewhere {
+        InstallMistake::Plugged => InstallCause::PluggedIn {},
+        InstallMistake::PluggedFor(of) => InstallCause::PluggedInFor { reading: reading(of)? },
+        InstallMistake::Turned => InstallCause::PickupTurned {},
+        InstallMistake::JackTurned => InstallCause::JackTurned {},
+        InstallMistake::JackShorted => InstallCause::JackShorted {},
+        InstallMistake::Backwards(pot) => InstallCause::VolumeBackwards { place: circuit.pot_name(pot) },
+        InstallMistake::Conducts(pot) => InstallCause::CapacitorShorted { place: circuit.pot_name(pot) },
+        InstallMistake::OtherPot(pot) => InstallCause::OtherPot { place: circuit.pot_name(pot) },
+        InstallMistake::ToGround(point) => InstallCause::TouchesGround { point: at(point)? },
+        InstallMistake::PlacesExchanged(other) => InstallCause::PlacesExchanged { places: [place(0)?, place(other)?] },
+        InstallMistake::Shares(other) => InstallCause::SharesLug { place: place(other)? },
+        InstallMistake::Dead(coil) => InstallCause::DeadCoil { coil: *circuit.coils.get(usize::from(coil))? },
+        InstallMistake::NotFull => InstallCause::VolumeNotFull {},
+        InstallMistake::Selector { reading: of, to } => InstallCause::SelectorElsewhere {
             reading: reading(of)?,
             stood: circuit.selector.get(usize::from(to))?.0.clone(),
         },
-        Act::Switch { reading: of, to } => InstallCause::SwitchElsewhere {
+        InstallMistake::Switch { reading: of, to } => InstallCause::SwitchElsewhere {
             reading: reading(of)?,
             stood: circuit.switch.get(usize::from(to))?.0.clone(),
         },

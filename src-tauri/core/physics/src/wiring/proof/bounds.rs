@@ -3,7 +3,7 @@
 //! With every other resistance at the least it may have, a reading only rises with what a joint has of its own. So what a
 //! joint must have to lift one reading past what was read, whatever the rest is, is found by halving.
 
-use super::act::{Act, made};
+use super::act::{InstallMistake, made};
 use super::evidence::POOREST;
 use super::probe::AtTheGuitar;
 use super::{GOOD_JOINT, JackTaken};
@@ -11,22 +11,22 @@ use crate::meter::agree::digits;
 use crate::record::quantity::Ohms;
 use crate::record::words::listed;
 use crate::wiring::JackCase;
-use crate::wiring::circuit::{Circuit, Joint, Value};
-use crate::wiring::known::Known;
+use crate::wiring::circuit::{InstallCircuit, Joint, Value};
+use crate::wiring::known::PickupKnown;
 
 /// The most that a joint may have of its own so that these readings would be read all the same, in ohms; nothing where they
 /// would show none at all.
 fn most(
     install: &JackCase,
-    circuit: &Circuit,
-    known: &[Option<Known>],
+    circuit: &InstallCircuit,
+    known: &[Option<PickupKnown>],
     taken: &[JackTaken],
     joint: Joint,
 ) -> Option<f64> {
     let place = circuit.value(Value::Joint).map(usize::from)?;
     // Nothing is known of some: they may be next to nothing.
     let mut values: Vec<f64> = known.iter().map(|known| known.as_ref().map_or(1e-3, |known| known.low)).collect();
-    let made = made(circuit, Act::Poor(joint));
+    let made = made(circuit, InstallMistake::Poor(joint));
     let mut most = POOREST;
     for taken in taken {
         let (Some(look), Some(Ohms(read))) = (taken.probe.look(circuit), taken.reading.ohms()) else { continue };
@@ -56,7 +56,12 @@ fn most(
 }
 
 /// Down to what poor joints would have shown, in sentences; empty before a reading was taken.
-pub(super) fn in_words(install: &JackCase, circuit: &Circuit, known: &[Option<Known>], taken: &[JackTaken]) -> String {
+pub(super) fn in_words(
+    install: &JackCase,
+    circuit: &InstallCircuit,
+    known: &[Option<PickupKnown>],
+    taken: &[JackTaken],
+) -> String {
     if taken.is_empty() {
         return String::new();
     }
@@ -83,7 +88,7 @@ pub(super) fn in_words(install: &JackCase, circuit: &Circuit, known: &[Option<Kn
     sentences.join(" ")
 }
 
-fn named(circuit: &Circuit, joint: Joint) -> Option<String> {
+fn named(circuit: &InstallCircuit, joint: Joint) -> Option<String> {
     match joint {
         Joint::Lug(_) => return Some("the grounded lug of each pot".to_owned()),
         Joint::Case(_) => return Some("the case of each pot".to_owned()),

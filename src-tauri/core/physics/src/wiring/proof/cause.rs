@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::GOOD_JOINT;
-use crate::record::leads::said;
+use crate::record::leads::Contact;
 use crate::record::pickup::CoilName;
 use crate::record::wiring::JackSet;
 
@@ -16,7 +16,7 @@ pub enum InstallCause {
     /// A lead is soldered to another point than planned.
     WrongPoint {
         /// The lead.
-        lead: String,
+        lead: Contact,
         /// Where it belongs, in words.
         meant: String,
         /// Where it is, in words.
@@ -25,12 +25,12 @@ pub enum InstallCause {
     /// Two leads are in each other's place.
     LeadsExchanged {
         /// The two.
-        leads: [String; 2],
+        leads: [Contact; 2],
     },
     /// A lead's joint is cold, or the lead is broken off.
     ColdJoint {
-        /// The lead; [`crate::record::leads::SHIELD`] for the shield.
-        lead: String,
+        /// The lead, or the shield.
+        lead: Contact,
         /// The point it should be on, in words.
         point: String,
     },
@@ -140,11 +140,11 @@ impl InstallCause {
     pub fn in_words(&self) -> String {
         match self {
             Self::WrongPoint { lead, meant, found } => {
-                format!("{} is on {found} instead of {meant}", said(lead))
+                format!("{} is on {found} instead of {meant}", lead.in_words())
             }
             Self::LeadsExchanged { leads: [a, b] } => format!("{a} and {b} are in each other's place"),
             Self::ColdJoint { lead, point } => {
-                format!("{} has no contact with {point}: a cold joint or a broken lead", said(lead))
+                format!("{} has no contact with {point}: a cold joint or a broken lead", lead.in_words())
             }
             Self::WireOpen { between: [a, b] } => format!("the wire from {a} to {b} is missing or has a cold joint"),
             Self::PoorJoint { between: [a, b] } => {
@@ -194,7 +194,7 @@ impl InstallCause {
     pub fn what_to_do(&self) -> String {
         match self {
             Self::WrongPoint { lead, meant, found } => {
-                format!("Take {} off {found} and solder it to {meant}. Then measure again.", said(lead))
+                format!("Take {} off {found} and solder it to {meant}. Then measure again.", lead.in_words())
             }
             Self::LeadsExchanged { leads: [a, b] } => {
                 format!("Exchange {a} and {b} by the hookup list. Then measure again.")
@@ -202,7 +202,7 @@ impl InstallCause {
             Self::ColdJoint { lead, point } => format!(
                 "Look at the joint of {} on {point} and tug it gently. Heat it again with a little fresh solder, and let it cool \
                  without moving it. Then measure again.",
-                said(lead)
+                lead.in_words()
             ),
             Self::WireOpen { between: [a, b] } => {
                 format!(

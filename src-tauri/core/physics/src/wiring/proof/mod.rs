@@ -20,9 +20,9 @@ pub use probe::JackTaken;
 use self::probe::AtTheGuitar;
 use self::work::{Worked, counted, work_out};
 use super::JackCase;
-use super::circuit::Circuit;
+use super::circuit::InstallCircuit;
 use super::jack::{NEXT_TO_NOTHING, expect, sets};
-use super::known::{Known, known};
+use super::known::{PickupKnown, known};
 use crate::fault::{STILL_WELL, SURE, Suspect};
 use crate::meter::DiagnosisKind;
 use crate::record::wiring::{JackSet, Volumes};
@@ -95,7 +95,7 @@ pub struct ProofNext {
 /// down to nothing being wrong.
 #[must_use]
 pub fn prove(install: &JackCase, taken: &[JackTaken]) -> Proof {
-    let circuit = Circuit::new(install);
+    let circuit = InstallCircuit::new(install);
     // As many values as the guitar needs: matrices grow with their square.
     match circuit.values.len() {
         0..=5 => prove_with::<5>(install, &circuit, taken),
@@ -108,11 +108,11 @@ pub fn prove(install: &JackCase, taken: &[JackTaken]) -> Proof {
 /// Where a probe is put, in words; nothing when this guitar has no such position, point or lead.
 #[must_use]
 pub fn probe_in_words(install: &JackCase, probe: &JackProbe) -> Option<String> {
-    let circuit = Circuit::new(install);
+    let circuit = InstallCircuit::new(install);
     probe.look(&circuit).map(|_| probe.in_words(&circuit))
 }
 
-fn prove_with<const N: usize>(install: &JackCase, circuit: &Circuit, taken: &[JackTaken]) -> Proof {
+fn prove_with<const N: usize>(install: &JackCase, circuit: &InstallCircuit, taken: &[JackTaken]) -> Proof {
     let known = known(install, circuit);
     let counted = counted(taken);
     let readings: Vec<ProofLine> = counted.iter().filter_map(|taken| line(install, circuit, &known, taken)).collect();
@@ -144,7 +144,12 @@ fn prove_with<const N: usize>(install: &JackCase, circuit: &Circuit, taken: &[Ja
 }
 
 /// One reading beside what was expected there; nothing for a probe that this guitar does not have.
-fn line(install: &JackCase, circuit: &Circuit, known: &[Option<Known>], taken: &JackTaken) -> Option<ProofLine> {
+fn line(
+    install: &JackCase,
+    circuit: &InstallCircuit,
+    known: &[Option<PickupKnown>],
+    taken: &JackTaken,
+) -> Option<ProofLine> {
     let look = taken.probe.look(circuit)?;
     let short = if taken.probe.is_on_a_joint() { GOOD_JOINT } else { NEXT_TO_NOTHING };
     let (expected, agrees) = expect(install, circuit, known, &look, taken.reading, short);
@@ -158,7 +163,7 @@ fn line(install: &JackCase, circuit: &Circuit, known: &[Option<Known>], taken: &
 }
 
 /// Positions that are still to be measured: each once with the volume at full, and one with it at zero.
-fn left(circuit: &Circuit, taken: &[JackTaken]) -> Vec<JackSet> {
+fn left(circuit: &InstallCircuit, taken: &[JackTaken]) -> Vec<JackSet> {
     let measured =
         |set: &JackSet| taken.iter().any(|t| matches!(&t.probe, JackProbe::Jack { set: other } if other == set));
     let all = sets(circuit);

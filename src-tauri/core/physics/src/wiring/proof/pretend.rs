@@ -1,13 +1,13 @@
 //! Installs with a known mistake, for tests, tables and teaching: what a meter would read.
 
-use super::act::{Act, cause, look, made, singles};
+use super::act::{InstallMistake, cause, look, made, singles};
 use super::probe::AtTheGuitar;
 use super::work::candidates;
 use super::{InstallCause, JackTaken};
 use crate::network::Seen;
 use crate::record::quantity::{Ohms, Reading};
 use crate::record::wiring::JackProbe;
-use crate::wiring::circuit::{Circuit, Value};
+use crate::wiring::circuit::{InstallCircuit, Value};
 use crate::wiring::{JackCase, jack};
 
 /// The resistances of a pretended install.
@@ -29,7 +29,7 @@ pub struct InstallGiven {
     pub plugged: Ohms,
 }
 
-fn every_reading(circuit: &Circuit) -> Vec<JackTaken> {
+fn every_reading(circuit: &InstallCircuit) -> Vec<JackTaken> {
     let probe = |set| JackTaken { probe: JackProbe::Jack { set }, reading: Reading::OverLimit };
     jack::sets(circuit).into_iter().map(probe).collect()
 }
@@ -37,7 +37,7 @@ fn every_reading(circuit: &Circuit) -> Vec<JackTaken> {
 /// Every single cause on this install, with a reading of every position.
 #[must_use]
 pub fn install_causes(install: &JackCase) -> Vec<InstallCause> {
-    let circuit = Circuit::new(install);
+    let circuit = InstallCircuit::new(install);
     let taken = every_reading(&circuit);
     singles(&circuit, &taken).into_iter().filter_map(|single| cause(&circuit, &taken, single.act)).collect()
 }
@@ -45,7 +45,7 @@ pub fn install_causes(install: &JackCase) -> Vec<InstallCause> {
 /// Every probe there is on this install.
 #[must_use]
 pub fn install_probes(install: &JackCase) -> Vec<JackProbe> {
-    candidates(&Circuit::new(install), &[])
+    candidates(&InstallCircuit::new(install), &[])
 }
 
 /// What an exact meter without a limit would show with this cause, by the network solver: nothing when it is open, or when
@@ -57,10 +57,10 @@ pub fn install_would_read(
     given: &InstallGiven,
     probe: &JackProbe,
 ) -> Option<Ohms> {
-    let circuit = Circuit::new(install);
+    let circuit = InstallCircuit::new(install);
     let taken = every_reading(&circuit);
     let act = match wrong {
-        None => Act::Nothing,
+        None => InstallMistake::Nothing,
         Some(_) => singles(&circuit, &taken)
             .into_iter()
             .map(|single| single.act)
@@ -77,7 +77,7 @@ pub fn install_would_read(
 /// nothing for a bridge.
 #[must_use]
 pub fn install_outcomes(install: &JackCase, probes: &[JackProbe]) -> Vec<(Option<InstallCause>, Vec<Option<Seen>>)> {
-    let circuit = Circuit::new(install);
+    let circuit = InstallCircuit::new(install);
     let taken = every_reading(&circuit);
     singles(&circuit, &taken)
         .into_iter()
@@ -96,10 +96,10 @@ pub fn install_outcomes(install: &JackCase, probes: &[JackProbe]) -> Vec<(Option
 /// The resistances of a pretended install in the order in which [`install_outcomes`] numbers them, in ohms.
 #[must_use]
 pub fn install_values(install: &JackCase, given: &InstallGiven) -> Vec<f64> {
-    values(&Circuit::new(install), given)
+    values(&InstallCircuit::new(install), given)
 }
 
-fn values(circuit: &Circuit, given: &InstallGiven) -> Vec<f64> {
+fn values(circuit: &InstallCircuit, given: &InstallGiven) -> Vec<f64> {
     let track = |pot: usize| given.volumes.get(pot).map_or(f64::INFINITY, |ohms| ohms.0);
     let mut coils = given.coils.iter();
     circuit

@@ -5,24 +5,23 @@ use ts_rs::TS;
 
 use super::GOOD_JOINT;
 use super::cause::pot;
-use crate::record::leads::said;
 use crate::record::quantity::Reading;
 use crate::record::wiring::{JackProbe, JackSet, JointAt};
-use crate::wiring::circuit::{BRIDGE, Circuit, Joint, Look, SLEEVE, TIP, case, point, wire};
+use crate::wiring::circuit::{BRIDGE, InstallCircuit, JackLook, Joint, SLEEVE, TIP, case, point, wire};
 use crate::wiring::jack::{look, sets};
 
 /// What a joint that was written down is of this circuit.
 trait OfCircuit: Sized {
-    fn of(joint: Joint, circuit: &Circuit) -> Option<Self>;
+    fn of(joint: Joint, circuit: &InstallCircuit) -> Option<Self>;
 
     /// What it is, in a word.
     fn what(&self) -> &'static str;
 
-    fn joint(&self, circuit: &Circuit) -> Option<Joint>;
+    fn joint(&self, circuit: &InstallCircuit) -> Option<Joint>;
 }
 
 impl OfCircuit for JointAt {
-    fn of(joint: Joint, circuit: &Circuit) -> Option<Self> {
+    fn of(joint: Joint, circuit: &InstallCircuit) -> Option<Self> {
         Some(match joint {
             Joint::Lead(wire) => Self::Lead { lead: circuit.wires.get(usize::from(wire))?.name.clone() },
             Joint::Jumper(jumper) => Self::Wire { between: *circuit.jumpers.get(usize::from(jumper))? },
@@ -54,7 +53,7 @@ impl OfCircuit for JointAt {
         }
     }
 
-    fn joint(&self, circuit: &Circuit) -> Option<Joint> {
+    fn joint(&self, circuit: &InstallCircuit) -> Option<Joint> {
         let number = |at: Option<usize>| at.and_then(|at| u8::try_from(at).ok());
         let staying =
             |place: &String| number(circuit.places.iter().skip(1).position(|other| other == place))?.checked_add(1);
@@ -91,26 +90,26 @@ pub struct JackTaken {
 /// A place for the probes of a meter, on an installed pickup.
 pub(super) trait AtTheGuitar: Sized {
     /// The probe that shows a joint's own resistance: with everything standing like this, or as closes a contact.
-    fn across(joint: Joint, circuit: &Circuit, set: &JackSet) -> Option<Self>;
+    fn across(joint: Joint, circuit: &InstallCircuit, set: &JackSet) -> Option<Self>;
 
     /// Whether the probes lie on metal that a good joint joins, so that next to nothing is to be read.
     fn is_on_a_joint(&self) -> bool;
 
     /// The look that is meant; nothing when this guitar has no such position, point or lead.
-    fn look(&self, circuit: &Circuit) -> Option<Look>;
+    fn look(&self, circuit: &InstallCircuit) -> Option<JackLook>;
 
     /// In words: `at the jack, selector on neck, volume at full`.
-    fn in_words(&self, circuit: &Circuit) -> String;
+    fn in_words(&self, circuit: &InstallCircuit) -> String;
 
     /// What to do, in a sentence.
-    fn sentence(&self, circuit: &Circuit) -> String;
+    fn sentence(&self, circuit: &InstallCircuit) -> String;
 
     /// How much trouble it is, against a reading at the jack: for all others the guitar is open.
     fn trouble(&self) -> f64;
 }
 
 impl AtTheGuitar for JackProbe {
-    fn across(joint: Joint, circuit: &Circuit, set: &JackSet) -> Option<Self> {
+    fn across(joint: Joint, circuit: &InstallCircuit, set: &JackSet) -> Option<Self> {
         let closed = |set: &JackSet| circuit.closes(joint, &set.selector, &set.switch);
         let set = if closed(set) { set.clone() } else { sets(circuit).into_iter().find(closed)? };
         Some(match joint {
@@ -129,7 +128,7 @@ impl AtTheGuitar for JackProbe {
         }
     }
 
-    fn look(&self, circuit: &Circuit) -> Option<Look> {
+    fn look(&self, circuit: &InstallCircuit) -> Option<JackLook> {
         let node = |place: u8| (usize::from(place) < circuit.points.len()).then(|| point(place));
         let port = match self {
             Self::Jack { .. } => (TIP, SLEEVE),
@@ -152,14 +151,14 @@ impl AtTheGuitar for JackProbe {
         look(circuit, self.set(), port)
     }
 
-    fn in_words(&self, circuit: &Circuit) -> String {
+    fn in_words(&self, circuit: &InstallCircuit) -> String {
         let at = |point: &u8| circuit.points.get(usize::from(*point)).cloned().unwrap_or_default();
         let set = self.set().in_words();
         match self {
             Self::Jack { .. } => format!("at the jack, {set}"),
             Self::PointToSleeve { point, .. } => format!("{} to the sleeve, {set}", at(point)),
             Self::PointToTip { point, .. } => format!("{} to the tip, {set}", at(point)),
-            Self::LeadToPoint { lead, point, .. } => format!("{} to {}, {set}", said(lead), at(point)),
+            Self::LeadToPoint { lead, point, .. } => format!("{} to {}, {set}", lead.in_words(), at(point)),
             Self::AcrossJoint { joint, .. } => match joint.joint(circuit).and_then(|joint| circuit.joins(joint)) {
                 Some([from, to]) => format!("across the {} from {from} to {to}", joint.what()),
                 None => String::new(),
@@ -169,7 +168,7 @@ impl AtTheGuitar for JackProbe {
         }
     }
 
-    fn sentence(&self, circuit: &Circuit) -> String {
+    fn sentence(&self, circuit: &InstallCircuit) -> String {
         let at = |point: &u8| circuit.points.get(usize::from(*point)).cloned().unwrap_or_default();
         let set = self.set().in_words();
         let care = "Hold the probes by their handles.";
@@ -184,7 +183,7 @@ impl AtTheGuitar for JackProbe {
                 format!("With the {set}: measure from {} to the tip of the jack. {care}", at(point))
             }
             Self::LeadToPoint { lead, point, .. } => {
-                format!("With the {set}: measure from the bare wire of {} to {}. {care}", said(lead), at(point))
+                format!("With the {set}: measure from the bare wire of {} to {}. {care}", lead.in_words(), at(point))
             }
             Self::AcrossJoint { joint, .. } => match joint.joint(circuit).and_then(|joint| circuit.joins(joint)) {
                 Some([from, to]) => format!(

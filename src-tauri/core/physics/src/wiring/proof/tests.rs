@@ -119,7 +119,7 @@ fn bench_cases() {
             "each other's lug",
         ),
         (
-            InstallCause::ColdJoint { lead: "chalk".to_owned(), point: "the hot".to_owned() },
+            InstallCause::ColdJoint { lead: "chalk".into(), point: "the hot".to_owned() },
             &[DiagnosisKind::CantTellApart],
             "cold",
         ),
@@ -147,7 +147,7 @@ fn what_is_suggested_leads_to_the_cause() {
         let wiring = guitar.wiring();
         let install = guitar.install(&wiring);
         for wrong in [
-            InstallCause::ColdJoint { lead: "chalk".to_owned(), point: "the hot".to_owned() },
+            InstallCause::ColdJoint { lead: "chalk".into(), point: "the hot".to_owned() },
             InstallCause::DeadCoil { coil: CoilName::A },
             InstallCause::JackShorted {},
         ] {
@@ -217,7 +217,7 @@ fn readings_that_can_not_be_do_no_harm() {
             JackProbe::Jack { set: set.clone() },
             JackProbe::Jack { set: nowhere.clone() },
             JackProbe::PointToSleeve { set: set.clone(), point: 250 },
-            JackProbe::LeadToPoint { set: set.clone(), lead: "none".to_owned(), point: 0 },
+            JackProbe::LeadToPoint { set: set.clone(), lead: "none".into(), point: 0 },
         ] {
             let found = prove(&install, &[JackTaken { probe, reading }]);
             assert_ne!(found.kind, DiagnosisKind::AllWell);

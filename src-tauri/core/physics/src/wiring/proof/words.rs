@@ -1,6 +1,6 @@
 //! The verdict, the suspects and the next measurement, in plain words.
 
-use super::act::{Act, cause, look, made};
+use super::act::{InstallMistake, cause, look, made};
 use super::probe::AtTheGuitar;
 use super::work::{Explained, Worked, candidates};
 use super::{InstallCause, JackTaken, ProofNext};
@@ -11,7 +11,7 @@ use crate::network::Seen;
 use crate::record::wiring::JackProbe;
 use crate::record::words::listed;
 use crate::wiring::JackCase;
-use crate::wiring::circuit::Circuit;
+use crate::wiring::circuit::InstallCircuit;
 use crate::wiring::jack::in_words;
 
 /// The most causes alike that are named.
@@ -25,7 +25,7 @@ pub(super) fn suspects<const N: usize>(worked: &Worked<N>) -> Vec<Suspect<Instal
 }
 
 fn causes_of<const N: usize>(worked: &Worked<N>, member: usize) -> Vec<InstallCause> {
-    let act = worked.singles.get(member).map_or(Act::Nothing, |single| single.act);
+    let act = worked.singles.get(member).map_or(InstallMistake::Nothing, |single| single.act);
     cause(worked.circuit, &worked.taken, act).into_iter().collect()
 }
 
@@ -108,7 +108,7 @@ pub(super) fn best<const N: usize>(install: &JackCase, worked: &Worked<N>) -> Op
 }
 
 /// What may be measured beside the positions: grounds first, then each joint.
-pub(super) fn beside(circuit: &Circuit, taken: &[JackTaken]) -> Vec<ProofNext> {
+pub(super) fn beside(circuit: &InstallCircuit, taken: &[JackTaken]) -> Vec<ProofNext> {
     let (grounds, joints): (Vec<JackProbe>, Vec<JackProbe>) = candidates(circuit, taken)
         .into_iter()
         .filter(JackProbe::is_on_a_joint)

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::act::{Act, Single, look, made, singles};
+use super::act::{InstallMistake, Single, look, made, singles};
 use super::evidence::{Belief, Fitted, POOREST, Row, fit};
 use super::probe::AtTheGuitar;
 use super::{GOOD_JOINT, JackTaken};
@@ -12,8 +12,8 @@ use crate::network::Seen;
 use crate::record::quantity::{Ohms, Reading};
 use crate::record::wiring::{JackProbe, JackSet};
 use crate::wiring::JackCase;
-use crate::wiring::circuit::{Circuit, GROUND_POINT, HOT_POINT, Knobs, Look, Value};
-use crate::wiring::known::Known;
+use crate::wiring::circuit::{GROUND_POINT, HOT_POINT, InstallCircuit, JackLook, Knobs, Value};
+use crate::wiring::known::PickupKnown;
 
 /// More readings than this are not looked at.
 const MOST_READINGS: usize = 40;
@@ -42,7 +42,7 @@ pub(super) type Explained<const N: usize> = Explanation<Seen, Fitted<N>>;
 
 /// All that was worked out of the readings.
 pub(super) struct Worked<'a, const N: usize> {
-    pub circuit: &'a Circuit,
+    pub circuit: &'a InstallCircuit,
     pub taken: Vec<JackTaken>,
     pub singles: Vec<Single>,
     pub ranking: Ranking<Seen, Fitted<N>>,
@@ -64,20 +64,21 @@ pub(super) fn counted(taken: &[JackTaken]) -> Vec<JackTaken> {
 /// Weighs every cause. `off` says that a reading lies outside its band: then it is not put down to nothing being wrong.
 pub(super) fn work_out<'a, const N: usize>(
     install: &JackCase,
-    circuit: &'a Circuit,
-    known: &[Option<Known>],
+    circuit: &'a InstallCircuit,
+    known: &[Option<PickupKnown>],
     taken: &[JackTaken],
     off: bool,
 ) -> Worked<'a, N> {
-    let (taken, meant): (Vec<JackTaken>, Vec<Look>) =
+    let (taken, meant): (Vec<JackTaken>, Vec<JackLook>) =
         counted(taken).into_iter().filter_map(|taken| taken.probe.look(circuit).map(|look| (taken, look))).unzip();
     let singles = singles(circuit, &taken);
-    let mut places: HashMap<(Vec<Seen>, Option<Act>), usize> = HashMap::new();
-    let mut groups: Vec<(Vec<Seen>, Option<Act>, Vec<usize>)> = Vec::new();
+    let mut places: HashMap<(Vec<Seen>, Option<InstallMistake>), usize> = HashMap::new();
+    let mut groups: Vec<(Vec<Seen>, Option<InstallMistake>, Vec<usize>)> = Vec::new();
     if !taken.is_empty() {
         for (place, single) in singles.iter().enumerate() {
             let Some(forms) = forms(circuit, single.act, &taken, &meant) else { continue };
-            let other = matches!(single.act, Act::NotMeasured | Act::OtherPot(_)).then_some(single.act);
+            let other =
+                matches!(single.act, InstallMistake::NotMeasured | InstallMistake::OtherPot(_)).then_some(single.act);
             match places.get(&(forms.clone(), other)) {
                 Some(group) => groups[*group].2.push(place),
                 None => {
@@ -115,7 +116,7 @@ pub(super) fn work_out<'a, const N: usize>(
 }
 
 /// What plain metal reads at most where this probe lies, in ohms.
-fn metal(probe: &JackProbe, look: &Look) -> f64 {
+fn metal(probe: &JackProbe, look: &JackLook) -> f64 {
     match look.knobs {
         _ if probe.is_on_a_joint() => GOOD_JOINT,
         Knobs::Zero | Knobs::ZeroOf(_) => WIPER_END,
@@ -124,7 +125,7 @@ fn metal(probe: &JackProbe, look: &Look) -> f64 {
 }
 
 /// What every reading sees with this cause; nothing as soon as one can't be.
-fn forms(circuit: &Circuit, act: Act, taken: &[JackTaken], meant: &[Look]) -> Option<Vec<Seen>> {
+fn forms(circuit: &InstallCircuit, act: InstallMistake, taken: &[JackTaken], meant: &[JackLook]) -> Option<Vec<Seen>> {
     let made = made(circuit, act);
     let joint = circuit.value(Value::Joint);
     let mut forms = Vec::with_capacity(taken.len());
@@ -151,12 +152,20 @@ fn can_be(seen: &Seen, reading: Reading, joint: Option<u8>) -> bool {
 }
 
 /// What is believed of every resistance before a reading, for a cause that makes one of them other than known.
-fn belief<const N: usize>(circuit: &Circuit, known: &[Option<Known>], other: Option<Act>) -> Belief<N> {
+fn belief<const N: usize>(
+    circuit: &InstallCircuit,
+    known: &[Option<PickupKnown>],
+    other: Option<InstallMistake>,
+) -> Belief<N> {
     let (mut mean, mut deviation) = ([0.0; N], [0.0; N]);
     for at in 0..N {
         let (likely, spread) = match (circuit.values.get(at), known.get(at).copied().flatten()) {
-            (Some(Value::Coil(_)), Some(known)) if other == Some(Act::NotMeasured) => (known.likely, OTHER_COIL_SPREAD),
-            (Some(Value::Track(pot)), _) if other == Some(Act::OtherPot(*pot as u8)) => (OTHER_POT, OTHER_POT_SPREAD),
+            (Some(Value::Coil(_)), Some(known)) if other == Some(InstallMistake::NotMeasured) => {
+                (known.likely, OTHER_COIL_SPREAD)
+            }
+            (Some(Value::Track(pot)), _) if other == Some(InstallMistake::OtherPot(*pot as u8)) => {
+                (OTHER_POT, OTHER_POT_SPREAD)
+            }
             (_, Some(known)) => {
                 // A band that is as likely everywhere has a third of its half width squared as variance.
                 let half = (known.high / known.low).ln() / 2.0;
@@ -183,7 +192,7 @@ fn belief<const N: usize>(circuit: &Circuit, known: &[Option<Known>], other: Opt
 }
 
 /// Every measurement that could be taken next. A reading at the jack may be taken again.
-pub(super) fn candidates(circuit: &Circuit, taken: &[JackTaken]) -> Vec<JackProbe> {
+pub(super) fn candidates(circuit: &InstallCircuit, taken: &[JackTaken]) -> Vec<JackProbe> {
     use crate::record::wiring::Volumes;
     let sets = crate::wiring::jack::sets(circuit);
     let mut probes: Vec<JackProbe> = sets.iter().map(|set| JackProbe::Jack { set: set.clone() }).collect();

@@ -5,7 +5,7 @@
 
 use super::{SolderPoint, SolderPointKind};
 use crate::drawing::{Drawn, Of, SHEET, Stands};
-use crate::record::leads::SHIELD;
+use crate::record::leads::Contact;
 
 /// Where the hot runs across, and the first lead; how far leads are apart.
 const HOT: f64 = 26.0;
@@ -25,7 +25,7 @@ const RIGHT: f64 = SHEET - 8.0;
 const NAME: usize = 13;
 
 /// A lead and the number of the point it goes to.
-type Lead<'a> = (usize, &'a str);
+type Lead<'a> = (usize, &'a Contact);
 
 pub(super) fn hookup(points: &[SolderPoint], jumpers: &[[u8; 2]], sentence: &str, steps: &[String]) -> Drawn {
     let leads = leads(points);
@@ -77,7 +77,7 @@ fn leads(points: &[SolderPoint]) -> Vec<Lead<'_>> {
     };
     let mut order: Vec<usize> = (0..points.len()).collect();
     order.sort_by_key(place);
-    order.into_iter().flat_map(|at| points[at].leads.iter().map(move |lead| (at, lead.as_str()))).collect()
+    order.into_iter().flat_map(|at| points[at].leads.iter().map(move |lead| (at, lead))).collect()
 }
 
 /// Where the first row of lugs is, so that no wire to a lug runs along a lead on its way.
@@ -132,7 +132,7 @@ impl Sheet<'_> {
         let down = (0..leads.len()).rev().filter(|at| goes_to(*at) > row(*at));
         let turning: Vec<usize> = down.chain((0..leads.len()).filter(|at| goes_to(*at) <= row(*at))).collect();
         for (at, (point, lead)) in leads.iter().enumerate() {
-            let of = if *lead == SHIELD { Of::Thin } else { Of::Act };
+            let of = if **lead == Contact::Shield { Of::Thin } else { Of::Act };
             let turn = turning.iter().position(|other| *other == at).unwrap_or(0) as f64;
             let (x, y, to) = (TURNS + turn * TURN, row(at), goes_to(at));
             let mut way = vec![[18.0, y], [x, y], [x, to]];
@@ -143,7 +143,7 @@ impl Sheet<'_> {
             if self.rail(*point).is_some() {
                 drawn.round(Of::Final, [x, to], 4.0);
             }
-            drawn.word(Of::Plain, [24.0, y - 5.0], Stands::Start, shortened(lead));
+            drawn.word(Of::Plain, [24.0, y - 5.0], Stands::Start, shortened(lead.as_str()));
         }
     }
 

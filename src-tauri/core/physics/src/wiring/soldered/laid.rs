@@ -1,9 +1,9 @@
 //! A wiring that was found, as points, wires and sentences.
 
 use super::partitions::{Does, GROUND, HOT, LEADS, Partitions};
-use super::{Bench, PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, drawn};
+use super::{PositionWired, SolderPoint, SolderPointKind, ToWire, WiringKind, WiringPlan, drawn};
 use crate::leads::lead_in_words;
-use crate::record::leads::SHIELD;
+use crate::record::leads::Contact;
 use crate::record::pickup::{Pickup, ShieldKind};
 use crate::record::rig::Mode;
 use crate::record::words::{capital, listed};
@@ -37,12 +37,12 @@ impl Laid {
         let groups = ways.groups(always);
         for group in 0..ways.how_many(always) {
             let member = |thing: usize| groups.get(thing).is_some_and(|of| usize::from(*of) == group);
-            let mut leads: Vec<String> = pickup
+            let mut leads: Vec<Contact> = pickup
                 .leads
                 .iter()
                 .enumerate()
                 .filter(|(lead, _)| member(LEADS + lead))
-                .map(|(_, lead)| lead.name.clone())
+                .map(|(_, lead)| Contact::from(&lead.name))
                 .collect();
             let on: Vec<usize> = lugs
                 .iter()
@@ -74,12 +74,12 @@ impl Laid {
         }
         // A shield that is joined to a lead inside comes out with that lead.
         if pickup.shield.kind != ShieldKind::None && pickup.shield.joined_to.is_none() {
-            points[GROUND_POINT].leads.push(SHIELD.to_owned());
+            points[GROUND_POINT].leads.push(Contact::Shield);
         }
         Self { points, jumpers, positions: Vec::new() }
     }
 
-    pub fn plan(self, kind: WiringKind, sentence: String, not_given: Vec<Mode>, bench: &Bench) -> WiringPlan {
+    pub fn plan(self, kind: WiringKind, sentence: String, not_given: Vec<Mode>, bench: &ToWire) -> WiringPlan {
         let steps = self.steps(bench.pickup);
         let notes = self.notes(bench);
         let positions: Vec<PositionWired> = self
@@ -120,7 +120,8 @@ impl Laid {
 
     /// Joints of their own first, then the lugs, then ground and hot, so that the hot is soldered last.
     fn steps(&self, pickup: &Pickup) -> Vec<String> {
-        let said = |leads: &[String]| listed(&leads.iter().map(|lead| lead_in_words(pickup, lead)).collect::<Vec<_>>());
+        let said =
+            |leads: &[Contact]| listed(&leads.iter().map(|lead| lead_in_words(pickup, lead)).collect::<Vec<_>>());
         let mut steps = Vec::new();
         for point in &self.points {
             match point.kind {
@@ -179,7 +180,7 @@ impl Laid {
         })
     }
 
-    fn notes(&self, bench: &Bench) -> Vec<String> {
+    fn notes(&self, bench: &ToWire) -> Vec<String> {
         let mut notes = Vec::new();
         notes.extend(self.which_lug());
         let silent: Vec<String> = bench.without.iter().map(|mode| mode.0.clone()).collect();
@@ -190,7 +191,7 @@ impl Laid {
             notes.push("Hot and ground of this pickup are exchanged against the rig, as the plan says.".to_owned());
         }
         for (what, lead) in bench.pickup.joined_to_leads() {
-            let Some(thing) = bench.pickup.leads.iter().position(|other| other.name == lead).map(|at| LEADS + at)
+            let Some(thing) = bench.pickup.leads.iter().position(|other| other.name == *lead).map(|at| LEADS + at)
             else {
                 continue;
             };

@@ -10,10 +10,11 @@ use ts_rs::TS;
 
 use self::laid::Laid;
 use self::partitions::{Coils, GROUND, HOT, LEADS, MOST, Partitions};
-use self::search::Search;
+use self::search::WaySearch;
 use super::ModeWiring;
 use crate::drawing::Drawn;
 use crate::record::contacts::ModeSwitch;
+use crate::record::leads::{Contact, LeadName};
 use crate::record::pickup::Pickup;
 use crate::record::rig::Mode;
 use crate::record::wiring::Plan;
@@ -88,8 +89,8 @@ pub struct SolderPoint {
     pub kind: SolderPointKind,
     /// In words: `the hot`, `ground`, `lug 2`, `a joint of its own`.
     pub name: String,
-    /// The leads on it; [`crate::record::leads::SHIELD`] for the shield.
-    pub leads: Vec<String>,
+    /// What is on it.
+    pub leads: Vec<Contact>,
 }
 
 /// What a position of the switch gives.
@@ -126,7 +127,7 @@ pub fn wire(pickup: &Pickup, modes: &[ModeWiring], plan: &Plan) -> WiringPlan {
     if let Some(Err(unclear)) = plan.switch.clone().map(ModeSwitch::checked) {
         return none(plan, WiringKind::CantBe, &unclear.sentence);
     }
-    let bench = Bench::new(pickup, modes, plan);
+    let bench = ToWire::new(pickup, modes, plan);
     match &plan.switch {
         None => bench.fixed(),
         Some(switch) => bench.switched(switch),
@@ -149,7 +150,7 @@ fn none(plan: &Plan, kind: WiringKind, sentence: &str) -> WiringPlan {
 }
 
 /// The modes that are wanted and that this pickup has, as ways to join its leads.
-struct Bench<'a> {
+struct ToWire<'a> {
     pickup: &'a Pickup,
     plan: &'a Plan,
     coils: Coils,
@@ -163,14 +164,14 @@ struct Bench<'a> {
     without: Vec<Mode>,
 }
 
-impl<'a> Bench<'a> {
+impl<'a> ToWire<'a> {
     fn new(pickup: &'a Pickup, modes: &[ModeWiring], plan: &'a Plan) -> Self {
         let coils = Coils::new(pickup);
         let ways = Partitions::new(LEADS + pickup.leads.len());
         let bound: Vec<usize> = pickup
             .joined_to_leads()
             .into_iter()
-            .filter_map(|(_, lead)| pickup.leads.iter().position(|other| other.name == lead))
+            .filter_map(|(_, lead)| pickup.leads.iter().position(|other| other.name == *lead))
             .map(|lead| LEADS + lead)
             .collect();
         let (mut wanted, mut without): (Vec<(Mode, u16)>, Vec<Mode>) = (Vec::new(), Vec::new());
@@ -215,8 +216,9 @@ impl<'a> Bench<'a> {
     fn switched(&self, switch: &ModeSwitch) -> WiringPlan {
         let targets: Vec<u16> = self.wanted.iter().map(|(_, way)| *way).collect();
         // A lead that belongs at ground is there in every position that its mode allows, if the switch can do that too.
-        let mut search = Search::new(&self.ways, &self.coils, &targets, switch, &self.bound);
-        let mut unbound = (!self.bound.is_empty()).then(|| Search::new(&self.ways, &self.coils, &targets, switch, &[]));
+        let mut search = WaySearch::new(&self.ways, &self.coils, &targets, switch, &self.bound);
+        let mut unbound =
+            (!self.bound.is_empty()).then(|| WaySearch::new(&self.ways, &self.coils, &targets, switch, &[]));
         let all: Vec<usize> = (0..targets.len()).collect();
         let found = subsets(&all).into_iter().find_map(|subset| {
             let orders = orders(&subset, switch.positions.len(), &self.asked);
@@ -300,8 +302,8 @@ fn grounded(coils: &Coils, ways: &Partitions, way: u16, bound: &[usize]) -> u16 
 
 /// The sets of things that a mode joins.
 fn sets(pickup: &Pickup, wiring: &ModeWiring, turned: bool) -> Vec<Vec<usize>> {
-    let thing = |name: &String| pickup.leads.iter().position(|lead| &lead.name == name).map(|lead| LEADS + lead);
-    let with = |first: usize, leads: &[String]| -> Vec<usize> {
+    let thing = |name: &LeadName| pickup.leads.iter().position(|lead| &lead.name == name).map(|lead| LEADS + lead);
+    let with = |first: usize, leads: &[LeadName]| -> Vec<usize> {
         std::iter::once(first).chain(leads.iter().filter_map(thing)).collect()
     };
     let (ground, hot) = if turned { (HOT, GROUND) } else { (GROUND, HOT) };

@@ -11,7 +11,7 @@ const MOST_STEPS: u64 = 1_500_000;
 
 /// Where everything goes.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Found {
+pub struct WaysFound {
     /// The way that things are joined whatever the switch does.
     pub always: u16,
     /// For each lug, the thing whose group it belongs to.
@@ -23,7 +23,7 @@ pub struct Found {
     cost: f64,
 }
 
-pub struct Search<'a> {
+pub struct WaySearch<'a> {
     pub ways: &'a Partitions,
     does: Vec<Option<Does>>,
     /// For each mode: the ways that give it, and those that lead to one.
@@ -48,7 +48,7 @@ struct Try {
     always: u16,
 }
 
-impl<'a> Search<'a> {
+impl<'a> WaySearch<'a> {
     /// `targets` are the ways that the modes join things on the rig. Of the things in `bound`, those that are at ground there
     /// must be so here.
     pub fn new(ways: &'a Partitions, coils: &Coils, targets: &[u16], switch: &ModeSwitch, bound: &[usize]) -> Self {
@@ -81,13 +81,13 @@ impl<'a> Search<'a> {
     }
 
     /// The wiring with the fewest wires that gives these modes in these positions.
-    pub fn find(&mut self, modes: &[Option<usize>]) -> Option<Found> {
+    pub fn find(&mut self, modes: &[Option<usize>]) -> Option<WaysFound> {
         let mut always: Vec<u16> =
             (0..).take(self.ways.len()).filter(|way| modes.iter().all(|mode| self.may_be(*mode, *way))).collect();
         // Much that is always joined needs few lugs, so good wirings are found early.
         always.sort_by_key(|way| self.ways.how_many(*way));
         for count in 1..=self.poles.len() {
-            let mut best: Option<Found> = None;
+            let mut best: Option<WaysFound> = None;
             for way in &always {
                 let mut order: Vec<usize> = self.poles.iter().take(count).flatten().copied().collect();
                 order.sort_by_key(|lug| self.rank(*lug));
@@ -151,7 +151,7 @@ impl<'a> Search<'a> {
         lugs: &mut Vec<Option<u8>>,
         joined: &[u16],
         cost: f64,
-        best: &mut Option<Found>,
+        best: &mut Option<WaysFound>,
     ) {
         self.steps += 1;
         if self.steps > MOST_STEPS || best.as_ref().is_some_and(|best| cost >= best.cost - 1e-9) {
@@ -169,7 +169,7 @@ impl<'a> Search<'a> {
                 joined.iter().filter_map(|way| self.does(*way)).map(|does| 0.3 * f64::from(does.hanging)).sum();
             let cost = cost + hanging;
             if best.as_ref().is_none_or(|best| cost < best.cost - 1e-9) {
-                *best = Some(Found {
+                *best = Some(WaysFound {
                     always: this.always,
                     lugs: lugs.clone(),
                     modes: this.modes.clone(),

@@ -21,7 +21,7 @@ fn two_coils(plan: &Plan) -> WiringPlan {
     wire(&pickup, &modes, plan)
 }
 
-fn on(wiring: &WiringPlan, kind: SolderPointKind) -> Vec<String> {
+fn on(wiring: &WiringPlan, kind: SolderPointKind) -> Vec<Contact> {
     wiring.points.iter().filter(|point| point.kind == kind).flat_map(|point| point.leads.clone()).collect()
 }
 
@@ -114,7 +114,7 @@ fn what_can_not_be_is_said() {
 #[test]
 fn a_shield_on_a_lead_that_is_not_at_ground_is_told() {
     let mut pickup = invented::two_coils();
-    pickup.shield.joined_to = Some("rust".to_owned());
+    pickup.shield.joined_to = Some("rust".into());
     let rig = Rig::four_terminal("rig");
     let wiring = wire(
         &pickup,
@@ -213,7 +213,7 @@ fn the_drawing_joins_what_the_list_joins() {
         // Each lead begins under its name, at the pickup.
         let leads: Vec<(usize, Option<usize>)> = (wiring.points.iter().enumerate())
             .flat_map(|(at, point)| point.leads.iter().map(move |lead| (at, lead)))
-            .map(|(at, lead)| (joined[at], traced.at([18.0, words(&wiring.drawn, lead)[1] + 5.0])))
+            .map(|(at, lead)| (joined[at], traced.at([18.0, words(&wiring.drawn, lead.as_str())[1] + 5.0])))
             .collect();
         for (at, (point, drawn)) in leads.iter().enumerate() {
             assert!(drawn.is_some(), "{plan:?}");
@@ -270,17 +270,13 @@ fn a_mode_that_is_asked_for_twice_comes_out_where_it_was_asked_for() {
 #[test]
 fn a_shield_on_a_lead_is_at_ground_in_every_position_that_lets_it() {
     let mut pickup = invented::two_coils();
-    pickup.shield.joined_to = Some("slate".to_owned());
+    pickup.shield.joined_to = Some("slate".into());
     let rig = Rig::four_terminal("rig");
     // As it was tried, before anybody knew what the shield hangs on.
     let tried = mode_wirings(&pickup, &rig, &invented::joined(&invented::two_coils(), &rig));
     for (mode, at_ground) in [("parallel", true), ("single", true), ("series", false)] {
         let wiring = wire(&pickup, &tried, &planned(&[mode], None));
-        assert_eq!(
-            on(&wiring, SolderPointKind::Ground {}).contains(&"slate".to_owned()),
-            at_ground,
-            "{mode}: {wiring:#?}"
-        );
+        assert_eq!(on(&wiring, SolderPointKind::Ground {}).contains(&"slate".into()), at_ground, "{mode}: {wiring:#?}");
         assert_eq!(wiring.notes.iter().any(|note| note.contains("It is live then")), !at_ground, "{:?}", wiring.notes);
     }
     let meant = mode_wirings(&pickup, &rig, &invented::joined(&pickup, &rig));
