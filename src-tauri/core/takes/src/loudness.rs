@@ -1,5 +1,7 @@
 //! How loud a take is (ITU-R BS.1770, EBU R 128), and its true peak.
 
+use std::collections::VecDeque;
+
 use ebur128::{EbuR128, Mode};
 use serde::{Deserialize, Serialize};
 use solderlast_record::quantity::Decibels;
@@ -32,9 +34,15 @@ pub(crate) struct Meter {
     step: usize,
     within: usize,
     steps: u32,
+    /// The power of the last 3 s, a step each, the newest last: what a window holds is summed from these, not from its samples.
+    powers: VecDeque<f64>,
     momentary: f64,
     short_term: f64,
 }
+
+/// Steps in 0.4 s and in 3 s.
+const MOMENTARY: usize = 20;
+const SHORT_TERM: usize = 150;
 
 impl Meter {
     /// For this many channels, and samples a second.
@@ -42,7 +50,16 @@ impl Meter {
         let (channels, quiet) = (u32::from(channels), f64::NEG_INFINITY);
         let meter = EbuR128::new(channels, rate, Mode::I | Mode::LRA | Mode::TRUE_PEAK)?;
         let step = (rate as usize).div_ceil(50) * channels as usize;
-        Ok(Self { meter, channels, step, within: 0, steps: 0, momentary: quiet, short_term: quiet })
+        Ok(Self {
+            meter,
+            channels,
+            step,
+            within: 0,
+            steps: 0,
+            powers: VecDeque::new(),
+            momentary: quiet,
+            short_term: quiet,
+        })
     }
 
     pub(crate) fn hear(&mut self, mut samples: &[f32]) -> Result<(), ebur128::Error> {
@@ -53,16 +70,25 @@ impl Meter {
             if self.within == self.step {
                 self.within = 0;
                 self.steps += 1;
-                if self.steps >= 20 {
-                    self.momentary = self.momentary.max(self.meter.loudness_momentary()?);
+                self.powers.push_back(10.0_f64.powf(self.meter.loudness_window(20)? / 10.0));
+                if self.powers.len() > SHORT_TERM {
+                    self.powers.pop_front();
                 }
-                if self.steps >= 150 && self.steps.is_multiple_of(5) {
-                    self.short_term = self.short_term.max(self.meter.loudness_shortterm()?);
+                if self.powers.len() >= MOMENTARY {
+                    self.momentary = self.momentary.max(self.over_the_last(MOMENTARY));
+                }
+                if self.powers.len() == SHORT_TERM && self.steps.is_multiple_of(5) {
+                    self.short_term = self.short_term.max(self.over_the_last(SHORT_TERM));
                 }
             }
             samples = later;
         }
         Ok(())
+    }
+
+    /// The loudness of so many steps up to now, in LUFS.
+    fn over_the_last(&self, steps: usize) -> f64 {
+        10.0 * (self.powers.iter().rev().take(steps).sum::<f64>() / steps as f64).log10()
     }
 
     pub(crate) fn told(&self) -> Result<Loudness, ebur128::Error> {

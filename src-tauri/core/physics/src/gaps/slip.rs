@@ -14,7 +14,7 @@ const MIDDLE: f64 = 2.0;
 ///
 /// ```
 /// use solderlast_physics::gaps::gap_slip;
-/// use solderlast_physics::record::quantity::LengthUnit;
+/// use solderlast_record::quantity::LengthUnit;
 /// let asked = gap_slip("2.4", LengthUnit::DecimalInch).unwrap();
 /// assert_eq!(asked.instead, "2.4 mm");
 /// assert_eq!(gap_slip("2.4", LengthUnit::Millimetre), None);
