@@ -12,7 +12,7 @@ use solderlast_tests::bench::demo;
 use solderlast_tests::browser::{Browser, Server};
 
 const READ: [&str; 6] = ["way_round", "phase", "hookup", "room", "jack", "parts"];
-const ACTS: [&str; 8] = ["old_pictured", "old_out", "tinned", "set_in", "joined", "insulated", "cooled", "tugged"];
+const ACTS: [&str; 8] = ["old_pictured", "old_out", "tinned", "set_in", "joined", "cooled", "tugged", "insulated"];
 const BEFORE_THE_IRON: [&str; 7] =
     ["guitar_unplugged", "battery_out", "strings_safe", "finish_covered", "glasses_on", "air_moving", "stand_ready"];
 

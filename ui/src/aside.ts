@@ -11,6 +11,7 @@ export { default as Hearing } from './safety/Hearing.svelte';
 export { default as HearingRule } from './safety/HearingRule.svelte';
 export { default as History } from './history/History.svelte';
 export { default as Iron } from './safety/Iron.svelte';
+export { default as Logbook } from './pages/Logbook.svelte';
 export { default as Photos } from './photos/Photos.svelte';
 export { default as Past } from './pages/Past.svelte';
 export { default as Safety } from './safety/Safety.svelte';

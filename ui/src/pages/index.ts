@@ -10,7 +10,6 @@ import Drawer from './Drawer.svelte';
 import Following from './Following.svelte';
 import Guitars from './Guitars.svelte';
 import Measuring from './Measuring.svelte';
-import Logbook from './Logbook.svelte';
 import Nowhere from './Nowhere.svelte';
 import Rigs from './Rigs.svelte';
 import Thing from './Thing.svelte';
@@ -28,7 +27,7 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   history: Following,
   iron: Following,
   leads: Measuring,
-  logbook: Logbook,
+  logbook: Following,
   meter: Measuring,
   nowhere: Nowhere,
   past: Following,

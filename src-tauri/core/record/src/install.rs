@@ -140,12 +140,12 @@ pub enum InstallTask {
     SetIn,
     /// Each joint of the hookup list is made.
     Joined,
-    /// Bare joints and unused ends are insulated.
-    Insulated,
     /// The joints have cooled by themselves.
     Cooled,
     /// Each joint held when it was tugged.
     Tugged,
+    /// Bare joints and unused ends are insulated.
+    Insulated,
     /// The cavity is closed again.
     Closed,
     /// New or old strings are on and tuned.
@@ -162,9 +162,9 @@ impl InstallTask {
         Self::Tinned,
         Self::SetIn,
         Self::Joined,
-        Self::Insulated,
         Self::Cooled,
         Self::Tugged,
+        Self::Insulated,
     ];
     /// The acts after the proof.
     pub const CLOSE: [Self; 3] = [Self::Closed, Self::Strung, Self::HeightsSet];

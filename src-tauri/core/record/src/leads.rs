@@ -68,6 +68,9 @@ impl Swing {
 /// The most leads of a pickup, beside its shield.
 pub const MOST_LEADS: usize = 8;
 
+/// The most leads of a pickup for which a permanent install is worked out, beside its shield.
+pub const MOST_TO_SOLDER: usize = 6;
+
 /// The most leads in one terminal.
 pub const MOST_IN_A_TERMINAL: usize = 4;
 

@@ -48,12 +48,6 @@ pub const TASKS: [TaskText; 11] = [
         caution: "Braid and bare shield wire go to ground only. A hair of it on a hot lug silences the guitar.",
     },
     TaskText {
-        act: InstallTask::Insulated,
-        say: "Insulate bare joints and every lead that stays unused.",
-        how: "Push the heat-shrink over the joint once it is cool, and shrink it. Fold an unused lead back on itself and shrink a piece over its end. Never cut it short: another wiring may want it.",
-        caution: "Shrink it with warm air, not with a flame.",
-    },
-    TaskText {
         act: InstallTask::Cooled,
         say: "Let the joints cool by themselves, and look at each.",
         how: "A good joint hugs lug and lead. Solder free of lead looks dull: that is no fault. A joint that is cracked, sits there like a ball or was moved while it cooled is heated once more, with a little fresh solder.",
@@ -64,6 +58,12 @@ pub const TASKS: [TaskText; 11] = [
         say: "Tug each lead softly.",
         how: "What moves in its joint is heated again.",
         caution: "Tug the lead, never the pickup by its lead.",
+    },
+    TaskText {
+        act: InstallTask::Insulated,
+        say: "Insulate bare joints and every lead that stays unused.",
+        how: "Push the heat-shrink over each joint that held, and shrink it. Fold an unused lead back on itself and shrink a piece over its end. Never cut it short: another wiring may want it.",
+        caution: "Shrink it with warm air, not with a flame.",
     },
     TaskText {
         act: InstallTask::Closed,

@@ -100,7 +100,7 @@ fn up_to_proof(bench: &Workbench) -> Value {
         pass(bench, step);
     }
     light(bench);
-    for one in ["old_pictured", "old_out", "tinned", "set_in", "joined", "insulated", "cooled", "tugged"] {
+    for one in ["old_pictured", "old_out", "tinned", "set_in", "joined", "cooled", "tugged", "insulated"] {
         act(bench, one);
     }
     iron(bench, json!({"do": "iron_off"}))

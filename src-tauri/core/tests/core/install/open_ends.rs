@@ -43,7 +43,7 @@ fn who_cant_tell_can_say_so() {
         pass(&bench, step);
     }
     super::light(&bench);
-    for one in ["old_pictured", "old_out", "tinned", "set_in", "joined", "insulated", "cooled", "tugged"] {
+    for one in ["old_pictured", "old_out", "tinned", "set_in", "joined", "cooled", "tugged", "insulated"] {
         super::act(&bench, one);
     }
     super::iron(&bench, json!({"do": "iron_off"}));

@@ -9,12 +9,12 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use self::laid::Laid;
-use self::partitions::{Coils, GROUND, HOT, LEADS, MOST, Partitions};
+use self::partitions::{Coils, GROUND, HOT, LEADS, Partitions};
 use self::search::WaySearch;
 use super::ModeWiring;
 use crate::drawing::Drawn;
 use crate::record::contacts::ModeSwitch;
-use crate::record::leads::{Contact, LeadName};
+use crate::record::leads::{Contact, LeadName, MOST_TO_SOLDER};
 use crate::record::pickup::Pickup;
 use crate::record::rig::Mode;
 use crate::record::wiring::Plan;
@@ -121,8 +121,10 @@ pub fn wire(pickup: &Pickup, modes: &[ModeWiring], plan: &Plan) -> WiringPlan {
             "Which lead is which is not known yet. Find out the leads first; the hookup follows from them.",
         );
     }
-    if pickup.leads.len() > MOST - LEADS {
-        return none(plan, WiringKind::CantBe, "This pickup has more leads than can be looked at here: six at most.");
+    if pickup.leads.len() > MOST_TO_SOLDER {
+        let sentence =
+            format!("This pickup has more leads than an install is worked out for here: {MOST_TO_SOLDER} at most.");
+        return none(plan, WiringKind::CantBe, &sentence);
     }
     if let Some(Err(unclear)) = plan.switch.clone().map(ModeSwitch::checked) {
         return none(plan, WiringKind::CantBe, &unclear.sentence);

@@ -6,14 +6,15 @@
 use std::collections::HashMap;
 
 use crate::network::{Impedance, Joints, Network, Node};
+use crate::record::leads::MOST_TO_SOLDER;
 use crate::record::pickup::{CoilEnd, CoilName, End, Pickup};
 
 /// Ground and hot among the things to join; leads follow.
 pub const GROUND: usize = 0;
 pub const HOT: usize = 1;
 pub const LEADS: usize = 2;
-/// The most things to join: six leads beside hot and ground.
-pub const MOST: usize = 8;
+/// The most things to join: leads beside hot and ground.
+pub const MOST: usize = LEADS + MOST_TO_SOLDER;
 
 /// For each thing, the lowest thing it is joined to counts as its group's number, in the order they are met.
 pub type Groups = [u8; MOST];
