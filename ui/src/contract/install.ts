@@ -797,7 +797,7 @@ spoken: string, };
  *
  * What each says, why, and what can go wrong is told where the acts are listed.
  */
-export type InstallTask = "old_pictured" | "old_out" | "tinned" | "set_in" | "joined" | "insulated" | "cooled" | "tugged" | "closed" | "strung" | "heights_set";
+export type InstallTask = "old_pictured" | "old_out" | "tinned" | "set_in" | "joined" | "cooled" | "tugged" | "insulated" | "closed" | "strung" | "heights_set";
 
 /**
  * One permanent install, whole.
