@@ -27,8 +27,7 @@ phone: need-run $(PAGES) ## Serve a phone on the same network
 test: need-test $(PAGES) check ## Everything that is checked
 	@# With the tests, so that the core is built once for both.
 	cargo build --workspace --bins --tests
-	@# Journeys wait for browsers more than they compute.
-	RUST_TEST_THREADS=$${RUST_TEST_THREADS:-4} cargo test --workspace --no-fail-fast
+	cargo test --workspace --no-fail-fast
 
 check: $(PAGES) ## Types, form and lints, without the tests
 	npm --prefix ui run check
