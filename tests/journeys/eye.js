@@ -125,8 +125,10 @@ globalThis.eye = (() => {
     const before = picture();
     said.clear();
     one.click();
-    for (const begun = performance.now(); performance.now() - begun < PATIENCE; await later(100)) {
+    for (let begun = performance.now(); performance.now() - begun < PATIENCE; await later(100)) {
       await still();
+      // While the bench is asked, on a machine that is busy, the page has not answered yet.
+      if (asking > 0) begun = performance.now();
       if (outside || location.hash !== route || !alike(before, picture()) || [...said].some((at) => at.textContent.trim() !== '' && seen(at.getBoundingClientRect(), at))) return { name, nothing: false };
     }
     return { name, nothing: true };
