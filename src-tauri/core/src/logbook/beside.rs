@@ -75,7 +75,7 @@ pub(super) fn beside(log: &Log, words: &[String]) -> Result<Vec<FoundBeside>, Tr
     let mut select = log.tables().prepare_cached(
         "SELECT id, at, bench, thing, about, kind, body, sum FROM entry INDEXED BY entry_beside
          WHERE kind IN ('leads_begun', 'leads_measured', 'jack_read', 'jack_read_before', 'fit_probed', 'decided')
-         ORDER BY at DESC LIMIT ?1",
+         ORDER BY at DESC, id DESC LIMIT ?1",
     )?;
     let entries = select.query_map([LOOKED_THROUGH], read_entry)?;
     for entry in entries {
