@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use uuid::Uuid;
 
-use crate::lead_name::LeadName;
+use crate::lead_name::{Contact, LeadName};
 use crate::quantity::{Millimetres, Ohms};
 
 /// Names one pickup for good, across benches.
@@ -310,6 +310,12 @@ impl Pickup {
             came_from: String::new(),
             active: None,
         }
+    }
+
+    /// The lead that a probe or a terminal touches; nothing where it is none of this pickup's.
+    #[must_use]
+    pub fn lead(&self, contact: &Contact) -> Option<&Lead> {
+        self.leads.iter().find(|lead| contact.is(&lead.name))
     }
 
     /// What is joined to a lead inside and belongs at ground with it, in words, each with the lead.

@@ -59,7 +59,7 @@ pub(crate) fn ends_in_terminals(audition: &Audition, kit: &Kit) -> Vec<(CoilEnd,
         .values()
         .flat_map(|hooked| hooked.said.leads.iter().map(|lead| (lead, hooked.said.terminal)))
         .flat_map(|(name, terminal)| {
-            let lead = pickup.leads.iter().find(|lead| name.is(&lead.name));
+            let lead = pickup.lead(name);
             lead.into_iter().flat_map(|lead| lead.ends.clone()).map(move |end| (end, terminal))
         })
         .collect()

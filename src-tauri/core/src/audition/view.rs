@@ -246,7 +246,7 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
 /// The coil end that the first of these leads is.
 fn end_in(pickup: Option<&Pickup>, leads: &[Contact]) -> Option<CoilEnd> {
     let first = leads.iter().find(|contact| **contact != Contact::Shield)?;
-    pickup?.leads.iter().find(|lead| first.is(&lead.name))?.ends.first().copied()
+    pickup?.lead(first)?.ends.first().copied()
 }
 
 fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {

@@ -189,12 +189,8 @@ fn one_mode(pickup: &Pickup, circuit: &RigCircuit, position: usize, ohms: Option
 
 /// `moss (coil A minus)`.
 pub(crate) fn lead_in_words(pickup: &Pickup, lead: &Contact) -> String {
-    let ends: Vec<String> = pickup
-        .leads
-        .iter()
-        .filter(|other| lead.is(&other.name))
-        .flat_map(|lead| lead.ends.iter().map(|end| end.in_words()))
-        .collect();
+    let ends: Vec<String> =
+        pickup.lead(lead).into_iter().flat_map(|lead| &lead.ends).map(|end| end.in_words()).collect();
     match (lead, ends.is_empty()) {
         (Contact::Shield, _) => "the shield".to_owned(),
         (Contact::Lead(_) | Contact::Frame, true) => lead.to_string(),

@@ -478,10 +478,7 @@ fn joined_in_a_row(written: &mut Pickup, pickup: &Pickup, coils: usize) {
 fn one_end_each(written: &mut Pickup, found: &LeadsFound) {
     for touching in &found.touching {
         let is_one = |lead: &Lead| touching.between.iter().any(|contact| contact.is(&lead.name));
-        let ends_of = |contact: &Contact| {
-            let lead = written.leads.iter().find(|lead| contact.is(&lead.name));
-            lead.map(|lead| lead.ends.clone()).unwrap_or_default()
-        };
+        let ends_of = |contact: &Contact| written.lead(contact).map(|lead| lead.ends.clone()).unwrap_or_default();
         let ends = touching.between.each_ref().map(ends_of).concat();
         for lead in written.leads.iter_mut().filter(|lead| is_one(lead) && lead.ends.is_empty()) {
             lead.ends.clone_from(&ends);

@@ -174,7 +174,7 @@ impl RigCircuit {
     }
 
     fn take_leads(&mut self, pickup: &Pickup, joined: &[Joined], end_of: impl Fn(&CoilEnd) -> Option<u8>) {
-        let lead = |name: &Contact| pickup.leads.iter().find(|lead| name.is(&lead.name));
+        let lead = |name: &Contact| pickup.lead(name);
         let placed = || joined.iter().flat_map(|joined| &joined.leads).filter(|name| **name != Contact::Shield);
         let hooked = placed().next().is_some();
         self.assumed = !hooked || !placed().all(|name| lead(name).is_some_and(|lead| !lead.ends.is_empty()));

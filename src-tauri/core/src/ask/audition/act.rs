@@ -144,8 +144,7 @@ fn hooked_up(log: &Log, before: &[(Entry, bool)], mut hooked: HookedUp) -> Resul
         *lead = words::label(lead.as_str(), "the lead").map_err(at("hooked.leads"))?.into();
     }
     let known = |contact: &Contact| {
-        let of = |pickup: &Pickup| pickup.leads.iter().any(|lead| contact.is(&lead.name));
-        *contact == Contact::Shield || kit.pickup.as_ref().is_none_or(of)
+        *contact == Contact::Shield || kit.pickup.as_ref().is_none_or(|pickup| pickup.lead(contact).is_some())
     };
     if hooked.leads.len() > MOST_IN_A_TERMINAL || !hooked.leads.iter().all(known) {
         return Err(Refusal::unclear("hooked.leads", "The pickup has no such lead. Add it to the pickup first."));
@@ -235,8 +234,7 @@ fn possible(log: &Log, before: &[(Entry, bool)], probe: Probe) -> Result<Probe, 
     }
     let terminal = |at: u8| usize::from(at) < rig.terminals.len();
     let lead = |contact: &Contact| {
-        let of = |pickup: &Pickup| pickup.leads.iter().any(|lead| contact.is(&lead.name));
-        *contact == Contact::Shield || kit.pickup.as_ref().is_some_and(of)
+        *contact == Contact::Shield || kit.pickup.as_ref().is_some_and(|pickup| pickup.lead(contact).is_some())
     };
     let there = match &probe {
         Probe::Output { .. } => true,
