@@ -9,7 +9,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::sounding::{Corrected, Session};
 use crate::audition::saved::Saved;
-use crate::listening::HeardIn;
+use crate::listening::Conditions;
 use crate::physics::meter;
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, PhotoKind, Step};
 use crate::record::body::{BenchBody, Body, InstallBody, ListeningBody};
@@ -128,9 +128,9 @@ pub struct Audition {
     /// Words by mode.
     pub notes: BTreeMap<Mode, Saved<String>>,
     /// What each mode was heard in, last.
-    pub heard_in: BTreeMap<Mode, HeardIn>,
+    pub conditions: BTreeMap<Mode, Conditions>,
     /// All that notes were heard in, one after the other.
-    pub contexts: Vec<HeardIn>,
+    pub contexts: Vec<Conditions>,
     /// Modes in which the notes of the reference were looked at, with the reference.
     pub looked: BTreeMap<Mode, AuditionId>,
     /// The amplifier and its settings.
@@ -334,7 +334,7 @@ impl Audition {
         }
         self.invalidated.remove(&Step::Listen);
         let told = |question| self.told.get(&question).map(|saved| saved.said);
-        let heard_in = HeardIn {
+        let conditions = Conditions {
             choice: self.choice.as_ref().map(|saved| saved.said.clone()),
             mounting: self.mounting.as_ref().map(|saved| saved.said),
             gaps: self.gaps.as_ref().map(|saved| saved.said.clone()),
@@ -351,10 +351,10 @@ impl Audition {
             by,
             at,
         };
-        if self.contexts.last().is_none_or(|last| !last.is_as(&heard_in)) {
-            self.contexts.push(heard_in.clone());
+        if self.contexts.last().is_none_or(|last| !last.is_as(&conditions)) {
+            self.contexts.push(conditions.clone());
         }
-        self.heard_in.insert(mode.clone(), heard_in);
+        self.conditions.insert(mode.clone(), conditions);
         self.contexts.len() - 1
     }
 }

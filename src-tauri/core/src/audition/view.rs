@@ -12,7 +12,7 @@ use crate::audition::page::{
     PhotoView, ProbedLine, RatedView, SeatView, TerminalView, WhichWayView,
 };
 use crate::entry_lines::lines::entry_lines;
-use crate::listening::{HOW_TO_LISTEN, HeardIn, how_to_rate};
+use crate::listening::{Conditions, HOW_TO_LISTEN, how_to_rate};
 use crate::physics::leads::HookupMap;
 use crate::physics::sides::sides;
 use crate::physics::{leads, meter};
@@ -421,7 +421,11 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
         mode: mode.clone(),
         rated: Quality::ALL.iter().map(|quality| rated(mode, *quality)).collect(),
         note: audition.notes.get(mode).map(|saved| saved.said.clone()).unwrap_or_default(),
-        heard_in: audition.heard_in.get(mode).map(|heard_in| heard_in_words(mode, heard_in, kit)).unwrap_or_default(),
+        conditions: audition
+            .conditions
+            .get(mode)
+            .map(|conditions| conditions_words(mode, conditions, kit))
+            .unwrap_or_default(),
         looked: audition.looked.contains_key(mode),
     });
     ListenView {
@@ -433,32 +437,32 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
     }
 }
 
-fn heard_in_words(mode: &Mode, heard_in: &HeardIn, kit: &Kit) -> String {
+fn conditions_words(mode: &Mode, conditions: &Conditions, kit: &Kit) -> String {
     let mut parts = vec![mode.0.clone()];
-    if let Some(choice) = &heard_in.choice {
+    if let Some(choice) = &conditions.choice {
         let from = choice.from_saddle.shown(LengthUnit::Millimetre);
         parts.push(format!("{}, {from} from the saddle", choice.place));
     }
-    match &heard_in.gaps {
+    match &conditions.gaps {
         Some(gaps) => {
             let shown = |gap: Millimetres| gap.shown(LengthUnit::Millimetre);
             parts.push(format!("gaps {} and {}", shown(gaps.bass), shown(gaps.treble)));
         }
         None => parts.push("gaps not measured".to_owned()),
     }
-    if heard_in.mounting.is_some_and(|mounting| mounting.bass_end_over == Some(Side::Treble)) {
+    if conditions.mounting.is_some_and(|mounting| mounting.bass_end_over == Some(Side::Treble)) {
         parts.push("bass end over the treble strings".to_owned());
     }
-    parts.push(heard_in.amp.clone().unwrap_or_else(|| "amplifier not written down".to_owned()));
-    parts.extend(heard_in.level.map(|level| level_shown(level.level())));
-    parts.extend(heard_in.cable.map(|cable| format!("cable {}", cable.in_words())));
-    parts.extend(heard_in.string_ground.map(|is| format!("string ground: {}", string_ground_in_words(is))));
-    parts.extend(heard_in.installed.map(|is| format!("fitted pickup: {}", is.in_words())));
-    if let Some(notes) = heard_in.tuned.as_ref() {
+    parts.push(conditions.amp.clone().unwrap_or_else(|| "amplifier not written down".to_owned()));
+    parts.extend(conditions.level.map(|level| level_shown(level.level())));
+    parts.extend(conditions.cable.map(|cable| format!("cable {}", cable.in_words())));
+    parts.extend(conditions.string_ground.map(|is| format!("string ground: {}", string_ground_in_words(is))));
+    parts.extend(conditions.installed.map(|is| format!("fitted pickup: {}", is.in_words())));
+    if let Some(notes) = conditions.tuned.as_ref() {
         let notes: Vec<String> = notes.iter().map(|note| note.shown()).collect();
         parts.push(format!("tuned to {}", notes.join(" ")));
     }
-    parts.extend(heard_in.room.map(|room| room.shown()));
+    parts.extend(conditions.room.map(|room| room.shown()));
     if let Some(guitar) = &kit.guitar {
         let outer: Vec<_> = [guitar.strings.first(), guitar.strings.last()]
             .into_iter()

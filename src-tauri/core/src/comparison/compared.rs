@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 
 use crate::audition::Kit;
 use crate::audition::{Audition, State};
-use crate::listening::HeardIn;
+use crate::listening::Conditions;
 use crate::record::audition::AuditionId;
 use crate::record::rig::Mode;
 
@@ -26,14 +26,14 @@ pub struct Compared {
 impl Compared {
     /// What a mode was heard in; nothing when it was not heard.
     #[must_use]
-    pub fn heard_in(&self, mode: &Mode) -> Option<&HeardIn> {
-        self.audition.heard_in.get(mode)
+    pub fn conditions(&self, mode: &Mode) -> Option<&Conditions> {
+        self.audition.conditions.get(mode)
     }
 
     /// When it was heard last, or written in last if nothing was.
     #[must_use]
     pub fn when(&self) -> Option<DateTime<Utc>> {
-        self.audition.heard_in.values().map(|heard| heard.at).max().or(self.audition.last)
+        self.audition.conditions.values().map(|heard| heard.at).max().or(self.audition.last)
     }
 
     pub(crate) fn label(&self) -> String {
@@ -72,6 +72,6 @@ pub fn names(all: &[Compared]) -> Vec<String> {
 /// The modes that were heard in any of the auditions, in the order of their names.
 #[must_use]
 pub fn modes_heard(all: &[Compared]) -> Vec<Mode> {
-    let modes: std::collections::BTreeSet<&Mode> = all.iter().flat_map(|one| one.audition.heard_in.keys()).collect();
+    let modes: std::collections::BTreeSet<&Mode> = all.iter().flat_map(|one| one.audition.conditions.keys()).collect();
     modes.into_iter().cloned().collect()
 }

@@ -149,9 +149,9 @@ fn found_between(
     let name = |index: usize| names.get(index).map_or("", String::as_str);
     let mut both = 0;
     for mode in modes_heard(all) {
-        let (Some(one_in), Some(other_in)) = (one.heard_in(&mode), other.heard_in(&mode)) else { continue };
+        let (Some(one_in), Some(other_in)) = (one.conditions(&mode), other.conditions(&mode)) else { continue };
         both += 1;
-        let heard = |of, index, heard_in| Heard { name: name(index), of, mode: &mode, heard_in };
+        let heard = |of, index, conditions| Heard { name: name(index), of, mode: &mode, conditions };
         let (more, not_told) = differences(heard(one, a, one_in), heard(other, b, other_in), unit);
         unknown.extend(not_told);
         let in_between = [(a, one), (b, other)].into_iter().filter_map(|(index, of)| mixed(name(index), of, &mode));
@@ -162,7 +162,7 @@ fn found_between(
         }));
     }
     if both == 0 {
-        let modes = |of: &Compared| match of.audition.heard_in.keys().map(|m| m.0.clone()).collect::<Vec<_>>() {
+        let modes = |of: &Compared| match of.audition.conditions.keys().map(|m| m.0.clone()).collect::<Vec<_>>() {
             none if none.is_empty() => "nothing yet".to_owned(),
             some => listed(&some),
         };
@@ -239,7 +239,7 @@ fn told_once(found: &[PairDifference], all: &[Compared]) -> Vec<FoundView> {
         }
     }
     let every =
-        modes_heard(all).into_iter().filter(|mode| all.iter().filter(|one| one.heard_in(mode).is_some()).count() > 1);
+        modes_heard(all).into_iter().filter(|mode| all.iter().filter(|one| one.conditions(mode).is_some()).count() > 1);
     let every: BTreeSet<Mode> = every.collect();
     let mut views: Vec<FoundView> = views
         .into_iter()
@@ -273,7 +273,7 @@ fn heard(all: &[Compared], names: &[String], found: &[PairDifference]) -> Vec<He
                 let first = one.value > other.value;
                 let (more, less) = if first { (a, b) } else { (b, a) };
                 let [high, low] = [one.value.max(other.value), one.value.min(other.value)];
-                let grounded = |index: usize| all.get(index)?.heard_in(&mode)?.string_ground;
+                let grounded = |index: usize| all.get(index)?.conditions(&mode)?.string_ground;
                 let ungrounded = quality == Quality::Hum && [a, b].map(grounded) == [Some(false); 2];
                 let by: BTreeSet<&str> = found
                     .iter()
@@ -327,7 +327,7 @@ fn repeated(all: &[Compared], found: &[PairDifference], index: usize, middle: us
     (0..all.len()).filter(|other| *other != index).any(|other| {
         all.get(other).is_some_and(|again| {
             pickup(again) == pickup(one)
-                && one.audition.heard_in.keys().all(|mode| again.audition.heard_in.contains_key(mode))
+                && one.audition.conditions.keys().all(|mode| again.audition.conditions.contains_key(mode))
         }) && near(other) > near(index)
     })
 }

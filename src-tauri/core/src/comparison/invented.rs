@@ -5,7 +5,7 @@ use uuid::Uuid;
 
 use crate::audition::{Audition, Kit, Rating, Saved, State};
 use crate::comparison::compared::Compared;
-use crate::listening::HeardIn;
+use crate::listening::Conditions;
 use crate::record::audition::{AuditionId, Choice};
 use crate::record::facts::{Cable, Installed};
 use crate::record::gaps::GapsMeasured;
@@ -30,8 +30,8 @@ pub fn day(days: i64) -> DateTime<Utc> {
 }
 
 /// What an audition is heard in when nothing is out of the way.
-pub fn usual(pickup: u128, at: DateTime<Utc>) -> HeardIn {
-    HeardIn {
+pub fn usual(pickup: u128, at: DateTime<Utc>) -> Conditions {
+    Conditions {
         choice: Some(Choice {
             pickup: PickupId(name(1, pickup)),
             guitar: GuitarId(name(2, 1)),
@@ -71,7 +71,7 @@ pub fn heard(
     days: i64,
     modes: &[&str],
     rated: &[(Quality, u8)],
-    change: impl Fn(&mut HeardIn, &mut Kit),
+    change: impl Fn(&mut Conditions, &mut Kit),
 ) -> Compared {
     let at = day(days);
     let mut record = bench::pickup(Construction::SideBySide);
@@ -84,21 +84,21 @@ pub fn heard(
         rig: Some(Rig::four_terminal("Shelf rig")),
         ..Kit::default()
     };
-    let mut heard_in = usual(pickup, at);
-    change(&mut heard_in, &mut kit);
+    let mut conditions = usual(pickup, at);
+    change(&mut conditions, &mut kit);
     let entry = EntryId(name(9, number));
     let mut audition = Audition {
         begun: Some(at),
         last: Some(at),
-        choice: heard_in.choice.clone().map(|said| Saved { entry, at, said }),
-        mounting: heard_in.mounting.map(|said| Saved { entry, at, said }),
-        gaps: heard_in.gaps.clone().map(|said| Saved { entry, at, said }),
-        amp: heard_in.amp.clone().map(|said| Saved { entry, at, said }),
-        contexts: vec![heard_in.clone()],
+        choice: conditions.choice.clone().map(|said| Saved { entry, at, said }),
+        mounting: conditions.mounting.map(|said| Saved { entry, at, said }),
+        gaps: conditions.gaps.clone().map(|said| Saved { entry, at, said }),
+        amp: conditions.amp.clone().map(|said| Saved { entry, at, said }),
+        contexts: vec![conditions.clone()],
         ..Audition::default()
     };
     for mode in modes {
-        audition.heard_in.insert(Mode::new(*mode), heard_in.clone());
+        audition.conditions.insert(Mode::new(*mode), conditions.clone());
         for (quality, value) in rated {
             let said = Rating { value: *value, led: false, context: 0 };
             audition.rated.insert((Mode::new(*mode), *quality), Saved { entry, at, said });

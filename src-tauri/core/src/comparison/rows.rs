@@ -7,7 +7,7 @@ use super::differences::{SAME_PLACE, SAME_ROOM};
 use super::effect::LOUDER;
 use crate::audition::{agreement, hung};
 use crate::comparison::compared::{Compared, modes_heard};
-use crate::listening::HeardIn;
+use crate::listening::Conditions;
 use crate::physics::gaps;
 use crate::physics::meter::AgreementKind;
 use crate::record::facts::string_ground_in_words;
@@ -100,7 +100,7 @@ pub(super) fn sections(all: &[Compared], names: &[String], unit: LengthUnit) -> 
     let modes = modes_heard(all);
     // What was heard in is told once, unless it changed from mode to mode in one of them.
     let once = all.iter().all(|one| {
-        let mut heard = one.audition.heard_in.values();
+        let mut heard = one.audition.conditions.values();
         let first = heard.next();
         heard.all(|other| first.is_some_and(|first| first.is_as(other)))
     });
@@ -108,7 +108,7 @@ pub(super) fn sections(all: &[Compared], names: &[String], unit: LengthUnit) -> 
     let mut rows = fresh();
     general(&mut rows);
     if once {
-        context(&mut rows, |one: &Compared| one.audition.heard_in.values().next());
+        context(&mut rows, |one: &Compared| one.audition.conditions.values().next());
     }
     let mut sections: Vec<Section> = rows.done(None, "The audition".to_owned()).into_iter().collect();
     let read = all.iter().flat_map(|one| one.audition.readings.keys());
@@ -118,12 +118,12 @@ pub(super) fn sections(all: &[Compared], names: &[String], unit: LengthUnit) -> 
         reading(&mut rows, mode);
         ratings(&mut rows, mode);
         if !once {
-            context(&mut rows, |one: &Compared| one.heard_in(mode));
+            context(&mut rows, |one: &Compared| one.conditions(mode));
         }
         let mut with = all
             .iter()
             .zip(names)
-            .filter(|(one, _)| one.heard_in(mode).is_some() || one.audition.readings.contains_key(mode));
+            .filter(|(one, _)| one.conditions(mode).is_some() || one.audition.readings.contains_key(mode));
         let only = match (with.next(), with.next()) {
             (Some((_, name)), None) => Some(format!("Only {name} was tried in it.")),
             _ => None,
@@ -249,7 +249,7 @@ fn ratings(rows: &mut Rows<'_>, mode: &Mode) {
     rows.words("Words", |one| one.audition.notes.get(mode).map(|saved| saved.said.clone()).unwrap_or_default());
 }
 
-fn context(rows: &mut Rows<'_>, of: impl Fn(&Compared) -> Option<&HeardIn>) {
+fn context(rows: &mut Rows<'_>, of: impl Fn(&Compared) -> Option<&Conditions>) {
     let all = rows.all;
     let unit = rows.unit;
     let choices: Vec<_> = all.iter().map(|one| of(one).and_then(|heard| heard.choice.as_ref())).collect();
@@ -297,7 +297,7 @@ fn context(rows: &mut Rows<'_>, of: impl Fn(&Compared) -> Option<&HeardIn>) {
     room_row(rows, &of);
 }
 
-fn gap_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&HeardIn>) {
+fn gap_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&Conditions>) {
     let (all, unit) = (rows.all, rows.unit);
     let measured: Vec<_> = all.iter().map(|one| of(one).and_then(|heard| heard.gaps.as_ref())).collect();
     let cells = measured
@@ -324,7 +324,7 @@ fn gap_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&HeardIn>) {
 }
 
 /// Levels that are less than a decibel apart are the same.
-fn level_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&HeardIn>) {
+fn level_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&Conditions>) {
     let levels: Vec<_> = rows.all.iter().map(|one| of(one)?.level.map(|level| level.level())).collect();
     let cells =
         levels.iter().map(|level| plain(level.map_or_else(|| "not written down".to_owned(), level_shown))).collect();
@@ -336,7 +336,7 @@ fn level_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&HeardIn>) {
 }
 
 /// Rooms that are less than three degrees apart are the same: nobody hears that.
-fn room_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&HeardIn>) {
+fn room_row(rows: &mut Rows<'_>, of: &impl Fn(&Compared) -> Option<&Conditions>) {
     let rooms: Vec<_> = rows.all.iter().map(|one| of(one)?.room).collect();
     let cells = rooms.iter().map(|room| plain(room.map(|room| room.shown()).unwrap_or_default())).collect();
     let differs = any_two(&rooms, |one, other| match (one, other) {

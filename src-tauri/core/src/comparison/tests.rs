@@ -8,7 +8,7 @@ use super::invented::{heard, name};
 use super::{FairKind, Subject, Weight, compare};
 use crate::audition::{Kit, Saved};
 use crate::comparison::compared::{Compared, names};
-use crate::listening::HeardIn;
+use crate::listening::Conditions;
 use crate::record::facts::{Cable, Installed};
 use crate::record::gaps::LevelReading;
 use crate::record::guitar::GuitarId;
@@ -21,9 +21,9 @@ use crate::record::quantity::{Celsius, Decibels, Farads, LengthUnit, Millimetres
 use crate::record::rig::{Mode, RigId};
 use crate::record::sound::LevelTold;
 
-type Change = fn(&mut HeardIn, &mut Kit);
+type Change = fn(&mut Conditions, &mut Kit);
 
-fn pair(change: impl Fn(&mut HeardIn, &mut Kit)) -> [Compared; 2] {
+fn pair(change: impl Fn(&mut Conditions, &mut Kit)) -> [Compared; 2] {
     let rated = [(Quality::Treble, 3), (Quality::Hum, 2)];
     let brighter = [(Quality::Treble, 5), (Quality::Hum, 2)];
     [heard(1, 1, 0, &["series", "single"], &rated, |_, _| {}), heard(2, 2, 1, &["series", "single"], &brighter, change)]
@@ -102,37 +102,37 @@ fn what_was_not_the_same_is_named_with_what_it_does() {
     }
 }
 
-fn gap(heard: &mut HeardIn, bass: f64, treble: f64) {
+fn gap(heard: &mut Conditions, bass: f64, treble: f64) {
     if let Some(gaps) = &mut heard.gaps {
         (gaps.bass, gaps.treble) = (Millimetres(bass), Millimetres(treble));
     }
 }
 
-fn pressed(heard: &mut HeardIn, fret: Option<u8>) {
+fn pressed(heard: &mut Conditions, fret: Option<u8>) {
     if let Some(gaps) = &mut heard.gaps {
         gaps.pressed_at = fret;
     }
 }
 
-fn place(heard: &mut HeardIn, from_saddle: f64) {
+fn place(heard: &mut Conditions, from_saddle: f64) {
     if let Some(choice) = &mut heard.choice {
         choice.from_saddle = Millimetres(from_saddle);
     }
 }
 
-fn guitar(heard: &mut HeardIn, number: u128) {
+fn guitar(heard: &mut Conditions, number: u128) {
     if let Some(choice) = &mut heard.choice {
         choice.guitar = GuitarId(name(2, number));
     }
 }
 
-fn rig(heard: &mut HeardIn, number: u128) {
+fn rig(heard: &mut Conditions, number: u128) {
     if let Some(choice) = &mut heard.choice {
         choice.rig = RigId(name(3, number));
     }
 }
 
-fn level(heard: &mut HeardIn, level: f64) {
+fn level(heard: &mut Conditions, level: f64) {
     heard.level = Some(LevelTold::Meter { level: Decibels(level) });
 }
 
@@ -142,7 +142,7 @@ fn age(kit: &mut Kit, words: &str) {
     }
 }
 
-fn ends(heard: &mut HeardIn) {
+fn ends(heard: &mut Conditions) {
     heard.mounting = Some(Mounting { bass_end_over: Some(Side::Treble), turn: Turn::EndOverEnd, lie: None });
 }
 
@@ -238,7 +238,7 @@ fn hum_hangs_on_the_string_ground() {
     let [mut one, mut other] = pair(|_, _| {});
     for all in [&mut one, &mut other] {
         all.audition.rated.retain(|(_, quality), _| *quality != Quality::Hum);
-        all.audition.heard_in.values_mut().for_each(|h| h.string_ground = None);
+        all.audition.conditions.values_mut().for_each(|h| h.string_ground = None);
     }
     assert!(view(&[one, other]).fairness.unknown.is_empty());
 }
@@ -311,7 +311,7 @@ fn gaps_changed_between_ratings_are_noticed() {
     let mut later = all[1].audition.contexts[0].clone();
     gap(&mut later, 3.2, 2.8);
     all[1].audition.contexts.push(later.clone());
-    all[1].audition.heard_in.insert(Mode::new("series"), later);
+    all[1].audition.conditions.insert(Mode::new("series"), later);
     if let Some(rating) = all[1].audition.rated.get_mut(&(Mode::new("series"), Quality::Hum)) {
         rating.said.context = 1;
     }
@@ -337,7 +337,7 @@ fn names_tell_auditions_apart() {
 }
 
 /// One way in which an audition may be out of the way.
-fn change(which: u8, much: u8) -> impl Fn(&mut HeardIn, &mut Kit) {
+fn change(which: u8, much: u8) -> impl Fn(&mut Conditions, &mut Kit) {
     move |heard, kit| {
         let tenths = f64::from(much) / 10.0;
         match which {

@@ -132,8 +132,8 @@ pub fn candidates(all: &[Compared]) -> Vec<Candidate> {
     sorted.sort_by_key(|one| std::cmp::Reverse((one.when(), one.id)));
     let mut found: BTreeMap<(PickupId, Mode), Candidate> = BTreeMap::new();
     for one in sorted {
-        for (mode, heard_in) in &one.audition.heard_in {
-            let Some(choice) = &heard_in.choice else { continue };
+        for (mode, conditions) in &one.audition.conditions {
+            let Some(choice) = &conditions.choice else { continue };
             let weak = weaknesses(one, mode, as_it_should);
             let (mut rated, mut led) = (BTreeMap::new(), false);
             for quality in Quality::ALL {
@@ -171,13 +171,13 @@ pub fn candidates(all: &[Compared]) -> Vec<Candidate> {
 fn weaknesses(one: &Compared, mode: &Mode, as_it_should: Option<&Compared>) -> Vec<Weakness> {
     let mut weak = Vec::new();
     let (mut unfair, mut doubtful) = (Vec::new(), Vec::new());
-    if let (Some(other), Some(heard_in)) = (as_it_should.filter(|other| other.id != one.id), one.heard_in(mode)) {
+    if let (Some(other), Some(conditions)) = (as_it_should.filter(|other| other.id != one.id), one.conditions(mode)) {
         // What it was heard in counts, in whichever mode that was.
-        let last = || other.audition.heard_in.values().max_by_key(|heard| heard.at);
-        if let Some(other_in) = other.heard_in(mode).or_else(last) {
-            let heard = |name, of, heard_in| Heard { name, of, mode, heard_in };
+        let last = || other.audition.conditions.values().max_by_key(|heard| heard.at);
+        if let Some(other_in) = other.conditions(mode).or_else(last) {
+            let heard = |name, of, conditions| Heard { name, of, mode, conditions };
             let (found, _) =
-                differences(heard("one", one, heard_in), heard("other", other, other_in), LengthUnit::Millimetre);
+                differences(heard("one", one, conditions), heard("other", other, other_in), LengthUnit::Millimetre);
             for difference in found {
                 match difference.weight {
                     Weight::Unfair => unfair.push(difference.subject),
@@ -194,7 +194,7 @@ fn weaknesses(one: &Compared, mode: &Mode, as_it_should: Option<&Compared>) -> V
         weak.push(Weakness::Doubtful(doubtful));
     }
     let hum = one.audition.rated.contains_key(&(mode.clone(), Quality::Hum));
-    if hum && one.heard_in(mode).and_then(|heard| heard.string_ground) == Some(false) {
+    if hum && one.conditions(mode).and_then(|heard| heard.string_ground) == Some(false) {
         weak.push(Weakness::HumUngrounded);
     }
     if agreement(&one.audition, &one.kit).is_none_or(|found| found.kind != AgreementKind::Agrees) {

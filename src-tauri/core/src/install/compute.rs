@@ -15,7 +15,7 @@ use crate::physics::gaps::{Hung, Over};
 use crate::physics::leads::{CANCELLED, as_hooked_up};
 use crate::physics::meter::digits;
 use crate::physics::wiring::{
-    FitAt, JackCase, PairPhase, SignalPath, SolderPoint, SolderPointKind, Staying, WiringKind, WiringPlan,
+    Clearance, JackCase, PairPhase, SignalPath, SolderPoint, SolderPointKind, Staying, WiringKind, WiringPlan,
 };
 use crate::physics::{meter, wiring};
 use crate::record::contacts::ModeSwitch;
@@ -73,7 +73,7 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
     let way = wiring::way_round(pickup, guitar, rig, mounting.as_ref());
     sheet.way_round = [way.bass_end, way.bridge_edge].into_iter().chain(way.rig_changed).filter(said).collect();
     if let Some(place) = kit.place() {
-        let at = wiring::fit_at(pickup, guitar, place, heard_gaps(kit));
+        let at = wiring::clearance(pickup, guitar, place, heard_gaps(kit));
         sheet.heights = heights(&at);
         sheet.way_drawn = Some(at.strings.drawn.clone());
         sheet.room = room(at, pickup, guitar, place);
@@ -258,7 +258,7 @@ fn hookup(wiring: &WiringPlan, kit: &InstallKit) -> HookupView {
     }
 }
 
-fn heights(at: &FitAt) -> Vec<String> {
+fn heights(at: &Clearance) -> Vec<String> {
     let [bass, treble] = at.gaps.clone().map(|gap| gap.millimetre);
     let from = at.gaps_from.clone();
     vec![format!(
@@ -281,7 +281,7 @@ fn missing(pickup: &Pickup, place: &Place) -> Vec<MissingSize> {
     both.into_iter().flatten().flatten().collect()
 }
 
-fn room(at: FitAt, pickup: &Pickup, guitar: &Guitar, place: &Place) -> Vec<CheckedLine> {
+fn room(at: Clearance, pickup: &Pickup, guitar: &Guitar, place: &Place) -> Vec<CheckedLine> {
     let line =
         |name: &str, kind, word: &str, sentence: String| CheckedLine::new(name, Verdict::new(kind, word, sentence));
     let (kind, word) = match at.fits {

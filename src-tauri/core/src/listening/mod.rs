@@ -1,9 +1,9 @@
 //! Listening notes: the words for a sound, what a note was heard in, and the audition that other notes are held against.
 
-mod context;
+mod conditions;
 mod how;
 mod reference;
 
-pub use context::HeardIn;
+pub use conditions::Conditions;
 pub use how::{HOW_TO_LISTEN, how_to_rate};
 pub use reference::{Reference, against_in_words, pinned};

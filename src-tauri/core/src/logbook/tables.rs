@@ -19,7 +19,7 @@ use super::{Log, Trouble};
 use crate::audition::Audition;
 use crate::entry_lines::install::reading_at_in_words;
 use crate::install::Install;
-use crate::listening::HeardIn;
+use crate::listening::Conditions;
 use crate::logbook::line::Line;
 use crate::record::body::{AuditionBody, Body, InstallBody};
 use crate::record::entry::{About, Entry, in_order};
@@ -198,12 +198,12 @@ impl<W: Write> Rows<W> {
             .cloned()
             .collect();
         for mode in modes {
-            let newest = audition.heard_in.get(&mode);
+            let newest = audition.conditions.get(&mode);
             let gap = |gap: Option<Millimetres>| gap.map(|gap| number(gap.0)).unwrap_or_default();
             // Each rating carries what it was heard in itself; words carry what the mode was heard in last.
-            let mut cells = |heard_in: Option<&HeardIn>, at, what: &str, value: String, words: &str| {
-                let gaps = heard_in.and_then(|heard_in| heard_in.gaps.as_ref());
-                let amp = heard_in.and_then(|heard_in| heard_in.amp.clone()).unwrap_or_default();
+            let mut cells = |conditions: Option<&Conditions>, at, what: &str, value: String, words: &str| {
+                let gaps = conditions.and_then(|conditions| conditions.gaps.as_ref());
+                let amp = conditions.and_then(|conditions| conditions.amp.clone()).unwrap_or_default();
                 let cells = [
                     guarded(&mode.0),
                     instant(at),
@@ -219,8 +219,8 @@ impl<W: Write> Rows<W> {
             for quality in Quality::ALL {
                 if let Some(rated) = audition.rated.get(&(mode.clone(), quality)) {
                     let word = quality.word(rated.said.value).unwrap_or_default();
-                    let heard_in = audition.contexts.get(rated.said.context);
-                    cells(heard_in, rated.at, quality.name(), rated.said.value.to_string(), word)?;
+                    let conditions = audition.contexts.get(rated.said.context);
+                    cells(conditions, rated.at, quality.name(), rated.said.value.to_string(), word)?;
                 }
                 if let Some(than) = audition.against.get(&(mode.clone(), quality)) {
                     let what = format!("{}, against what is fitted now", quality.name().to_lowercase());

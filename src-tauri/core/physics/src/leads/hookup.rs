@@ -153,7 +153,7 @@ pub(crate) fn known_ohms(pickup: &Pickup, measured: &[ImpliedCoil]) -> Option<Ve
 }
 
 /// What a pickup puts out in a position of a rig's switch.
-fn heard_in(pickup: &Pickup, circuit: &RigCircuit, position: usize, ohms: Option<&[f64]>) -> Sound {
+fn conditions(pickup: &Pickup, circuit: &RigCircuit, position: usize, ohms: Option<&[f64]>) -> Sound {
     let mut values = [1000.0; VALUES];
     for (value, ohms) in values.iter_mut().zip(ohms.unwrap_or_default()) {
         *value = *ohms;
@@ -165,7 +165,7 @@ fn heard_in(pickup: &Pickup, circuit: &RigCircuit, position: usize, ohms: Option
 fn one_mode(pickup: &Pickup, circuit: &RigCircuit, position: usize, ohms: Option<&[f64]>) -> ModeHookup {
     let mode = circuit.positions[position].mode.clone();
     let seen = circuit.seen(&circuit.meant, &RigLook::output(position)).unwrap_or(Seen::Open);
-    let sound = heard_in(pickup, circuit, position, ohms);
+    let sound = conditions(pickup, circuit, position, ohms);
     let hum_left = sound.hum.left();
     let bound = pickup.joined_to_leads();
     let at_sleeve =

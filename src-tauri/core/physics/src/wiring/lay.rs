@@ -34,7 +34,7 @@ pub struct InstallWay {
 /// Whether the pickup fits its place.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/install.ts")]
-pub struct FitAt {
+pub struct Clearance {
     /// Whether it fits as far as was measured; nothing when too little was.
     pub fits: Option<bool>,
     /// Opening and depth against the pickup's size, in sentences.
@@ -127,7 +127,7 @@ pub fn way_round(pickup: &Pickup, guitar: &Guitar, rig: &Rig, mounting: Option<&
 /// Whether a pickup fits a place, where its heights start, and how the strings lie over its poles there. `heard` are the
 /// gaps of the audition.
 #[must_use]
-pub fn fit_at(pickup: &Pickup, guitar: &Guitar, place: &Place, heard: Option<Hung>) -> FitAt {
+pub fn clearance(pickup: &Pickup, guitar: &Guitar, place: &Place, heard: Option<Hung>) -> Clearance {
     let mm = |length: Millimetres| length.shown(LengthUnit::Millimetre);
     let mut size = Vec::new();
     let mut fits = Some(true);
@@ -176,7 +176,7 @@ pub fn fit_at(pickup: &Pickup, guitar: &Guitar, place: &Place, heard: Option<Hun
         }
     }
     let (gaps, gaps_from) = heights(pickup, guitar, place, heard);
-    FitAt {
+    Clearance {
         fits,
         size,
         gaps: gaps.map(Length::from),
@@ -282,7 +282,7 @@ mod tests {
             (Pickup { depth: None, ..sized(69.0, 38.0, 19.0) }, None, "Not known in depth: measure the pickup"),
             (Pickup { depth: None, ..sized(71.0, 38.0, 19.0) }, Some(false), "Too large across"),
         ] {
-            let found = fit_at(&pickup, &guitar, &place, None);
+            let found = clearance(&pickup, &guitar, &place, None);
             assert_eq!(found.fits, fits, "{:?}", found.size);
             assert!(found.size.iter().any(|line| line.contains(part)), "{part}: {:?}", found.size);
         }
@@ -309,23 +309,23 @@ mod tests {
         // The 22nd fret stands 181.86 mm from the saddle and this place 162 mm: pressed there, the strings come down by
         // 1.78 and 1.43 mm.
         let open = Strings::Open {};
-        let found = fit_at(&pickup, &guitar, &place, Some(heard(&guitar, [4.4, 3.6], open, Faces::Down)));
-        let shown = |found: &FitAt| found.gaps.clone().map(|gap| (gap.value.0 * 100.0).round() / 100.0);
+        let found = clearance(&pickup, &guitar, &place, Some(heard(&guitar, [4.4, 3.6], open, Faces::Down)));
+        let shown = |found: &Clearance| found.gaps.clone().map(|gap| (gap.value.0 * 100.0).round() / 100.0);
         assert_eq!(shown(&found), [2.62, 2.17]);
         assert!(found.gaps_from.contains("open strings as in the audition (4.4 mm and 3.6 mm)"), "{}", found.gaps_from);
         assert!(found.gaps_from.contains("3.6 mm nearer to it"), "{}", found.gaps_from);
         // Under a rig that faces up it is the number itself.
         let pressed = Strings::Pressed { at: 22 };
-        let same = fit_at(&pickup, &guitar, &place, Some(heard(&guitar, [2.6, 2.1], pressed, Faces::Up)));
+        let same = clearance(&pickup, &guitar, &place, Some(heard(&guitar, [2.6, 2.1], pressed, Faces::Up)));
         assert_eq!(shown(&same), [2.6, 2.1]);
         // A rig can come nearer to the open strings than an installed pickup can.
-        let near = fit_at(&pickup, &guitar, &place, Some(heard(&guitar, [2.4, 2.0], open, Faces::Down)));
+        let near = clearance(&pickup, &guitar, &place, Some(heard(&guitar, [2.4, 2.0], open, Faces::Down)));
         assert!(near.gaps_from.contains("can't come so near") && near.gaps[0].value.0 > 1.4, "{near:?}");
-        let none = fit_at(&pickup, &guitar, &place, Some(heard(&guitar, [0.0, 1.9], open, Faces::Down)));
+        let none = clearance(&pickup, &guitar, &place, Some(heard(&guitar, [0.0, 1.9], open, Faces::Down)));
         assert!(none.gaps_from.contains("common practice") && none.gaps[0].value.0 > 1.0);
         // Without the height of the strings it says so.
         let plain = bench::guitar();
-        let guess = fit_at(&pickup, &plain, &place, Some(heard(&plain, [4.4, 3.6], open, Faces::Down)));
+        let guess = clearance(&pickup, &plain, &place, Some(heard(&plain, [4.4, 3.6], open, Faces::Down)));
         assert!(guess.gaps_from.contains("usual height stands in"), "{}", guess.gaps_from);
     }
 

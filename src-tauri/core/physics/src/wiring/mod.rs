@@ -20,7 +20,7 @@ mod soldered;
 pub use before::{ReadBefore, SolvedBack, positions_before, solved_back};
 pub use controls::{POT_WITHIN, SignalPath};
 pub use jack::{JackReading, jack_readings};
-pub use lay::{FitAt, InstallWay, fit_at, way_round};
+pub use lay::{Clearance, InstallWay, clearance, way_round};
 pub use phase::{PairPhase, PhaseAndHum, SwapLeads, phase_and_hum};
 pub use plan::{JackCase, ModeWiring, Staying, mode_wirings};
 pub use proof::{

@@ -32,7 +32,7 @@ use asks::ComparisonAct;
 
 fn compared(log: &Log, id: AuditionId, reference: Option<AuditionId>) -> Result<Compared, Refusal> {
     let audition = audition_of(log, id)?;
-    let heard = audition.heard_in.values().map(|heard| heard.at).max();
+    let heard = audition.conditions.values().map(|heard| heard.at).max();
     let kit = match heard {
         Some(heard) => kit(log, &audition, Some(heard))?,
         None => kit_then(log, &audition)?,
@@ -62,7 +62,7 @@ fn auditions_of(log: &mut Log, guitar: GuitarId) -> Result<Vec<Compared>, Refusa
     let mut all = Vec::new();
     for id in ids.into_iter().take(MOST_AUDITIONS * 2) {
         let one = compared(log, AuditionId(id), reference)?;
-        if !one.audition.heard_in.is_empty() {
+        if !one.audition.conditions.is_empty() {
             all.push(one);
         }
     }
@@ -266,7 +266,7 @@ fn decided(
     if choice.guitar != guitar {
         return Err(Refusal::unclear("audition", "That audition was on another guitar. Choose one on this guitar."));
     }
-    if !chosen.heard_in.contains_key(&mode) {
+    if !chosen.conditions.contains_key(&mode) {
         return Err(Refusal::unclear(
             "mode",
             "The pickup was not heard in this mode in that audition. Choose another one.",

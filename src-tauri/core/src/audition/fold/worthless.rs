@@ -59,7 +59,7 @@ impl Audition {
             self.rated.clear();
             self.against.clear();
             self.notes.clear();
-            self.heard_in.clear();
+            self.conditions.clear();
             self.contexts.clear();
             self.invalidate(Step::Listen, sentence.to_owned());
         }

@@ -9,7 +9,7 @@ use crate::record::quantity::Millimetres;
 
 impl<'a> Pair<'a> {
     pub(super) fn same_guitar(&mut self) -> bool {
-        let of = |heard: &Heard<'_>| heard.heard_in.choice.as_ref().map(|choice| choice.guitar);
+        let of = |heard: &Heard<'_>| heard.conditions.choice.as_ref().map(|choice| choice.guitar);
         if of(&self.one) == of(&self.other) {
             return true;
         }
@@ -38,7 +38,7 @@ impl<'a> Pair<'a> {
     }
 
     pub(super) fn place(&mut self) {
-        let from = |heard: &Heard<'_>| heard.heard_in.choice.as_ref().map(|choice| choice.from_saddle);
+        let from = |heard: &Heard<'_>| heard.conditions.choice.as_ref().map(|choice| choice.from_saddle);
         let Some([one, other]) = self.both(Subject::Place, from) else { return };
         let apart = Millimetres((one.0 - other.0).abs());
         if apart.0 <= SAME_PLACE + 1e-9 {
@@ -118,9 +118,11 @@ impl<'a> Pair<'a> {
                 .map(|guitar| guitar.strings_age.trim().to_owned())
                 .filter(|age| !age.is_empty())
         };
-        let (older, newer) =
-            (self.one.heard_in.at.min(self.other.heard_in.at), self.one.heard_in.at.max(self.other.heard_in.at));
-        let first_newer = self.one.heard_in.at < self.other.heard_in.at;
+        let (older, newer) = (
+            self.one.conditions.at.min(self.other.conditions.at),
+            self.one.conditions.at.max(self.other.conditions.at),
+        );
+        let first_newer = self.one.conditions.at < self.other.conditions.at;
         match (age(&self.one), age(&self.other)) {
             (Some(one), Some(other)) if one.to_lowercase() != other.to_lowercase() => {
                 let sentence = format!(
@@ -152,7 +154,7 @@ impl<'a> Pair<'a> {
 
     pub(super) fn tuning(&mut self) {
         let notes = |heard: &Heard<'_>| -> Option<Vec<String>> {
-            let told = heard.heard_in.tuned.as_ref().map(|notes| notes.iter().map(|note| note.shown()).collect());
+            let told = heard.conditions.tuned.as_ref().map(|notes| notes.iter().map(|note| note.shown()).collect());
             told.or_else(|| {
                 heard
                     .of

@@ -15,8 +15,8 @@ const PULLS_MORE: f64 = 0.5;
 
 impl<'a> Pair<'a> {
     pub(super) fn gaps(&mut self) {
-        let Some([one, other]) = self.both(Subject::Gaps, |heard| heard.heard_in.gaps.clone()) else {
-            let not = [self.one, self.other].into_iter().filter(|heard| heard.heard_in.gaps.is_none());
+        let Some([one, other]) = self.both(Subject::Gaps, |heard| heard.conditions.gaps.clone()) else {
+            let not = [self.one, self.other].into_iter().filter(|heard| heard.conditions.gaps.is_none());
             let not: Vec<String> = not.map(|heard| heard.name.to_owned()).collect();
             let sentence = format!(
                 "Nobody measured the gaps of {}. Nearer is louder, and louder wins a listening test.",
@@ -27,7 +27,7 @@ impl<'a> Pair<'a> {
             self.find(Subject::Gaps, Weight::Doubt, sentence, &explains);
             return;
         };
-        let hung = |heard: &Heard<'_>, gaps| hung(heard.heard_in.choice.as_ref(), Some(gaps), &heard.of.kit);
+        let hung = |heard: &Heard<'_>, gaps| hung(heard.conditions.choice.as_ref(), Some(gaps), &heard.of.kit);
         let (Some(one), Some(other)) = (hung(&self.one, &one), hung(&self.other, &other)) else {
             self.unknown.push(Subject::Gaps);
             return;
@@ -121,8 +121,8 @@ impl<'a> Pair<'a> {
         [self.one, self.other]
             .into_iter()
             .filter_map(|heard| {
-                let (of, choice) = (heard.of, heard.heard_in.choice.as_ref());
-                let strings = heard.heard_in.gaps.as_ref().map_or(Strings::Open {}, GapsMeasured::strings);
+                let (of, choice) = (heard.of, heard.conditions.choice.as_ref());
+                let strings = heard.conditions.gaps.as_ref().map_or(Strings::Open {}, GapsMeasured::strings);
                 let readings = sounding_levels(&of.audition, over(choice, &of.kit), strings);
                 LevelLaw::fit(&readings).ok()
             })
@@ -132,7 +132,7 @@ impl<'a> Pair<'a> {
     }
 
     pub(super) fn level(&mut self) {
-        let Some([one, other]) = self.both(Subject::Level, |heard| heard.heard_in.level) else { return };
+        let Some([one, other]) = self.both(Subject::Level, |heard| heard.conditions.level) else { return };
         let apart = one.level().0 - other.level().0;
         if apart.abs() < LOUDER {
             return;
@@ -153,9 +153,9 @@ impl<'a> Pair<'a> {
 
     pub(super) fn amplifier(&mut self) {
         let plain = |words: &str| words.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
-        let words = |heard: &Heard<'_>| heard.heard_in.amp.clone();
+        let words = |heard: &Heard<'_>| heard.conditions.amp.clone();
         let (one, other) = (words(&self.one), words(&self.other));
-        let kinds = (self.one.heard_in.amp_kind, self.other.heard_in.amp_kind);
+        let kinds = (self.one.conditions.amp_kind, self.other.conditions.amp_kind);
         let other_kind = matches!(kinds, (Some(one), Some(other)) if one != other);
         let any = Self::any_quality(Toward::Either);
         match (one, other) {

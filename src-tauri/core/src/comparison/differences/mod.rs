@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::comparison::compared::Compared;
-use crate::listening::HeardIn;
+use crate::listening::Conditions;
 use crate::record::listening::Quality;
 use crate::record::quantity::{Decibels, LengthUnit};
 use crate::record::rig::Mode;
@@ -166,7 +166,7 @@ pub struct Heard<'a> {
     /// The mode.
     pub mode: &'a Mode,
     /// What it was heard in.
-    pub heard_in: &'a HeardIn,
+    pub conditions: &'a Conditions,
 }
 
 /// All differences between two auditions in one mode, and what nobody wrote down of either.

@@ -10,7 +10,7 @@ use crate::record::rig::{Mode, Rig};
 
 impl<'a> Pair<'a> {
     pub(super) fn facing(heard: &Heard<'_>) -> Option<Facing> {
-        let mounting = heard.heard_in.mounting?;
+        let mounting = heard.conditions.mounting?;
         let leads = ends_in_terminals(&heard.of.audition, &heard.of.kit);
         let (pickup, rig) = (heard.of.kit.pickup.as_ref(), heard.of.kit.rig.as_ref());
         Some(facing::facing(mounting.lies(), mounting.is_marked(), pickup, heard.of.kit.guitar.as_ref(), rig, &leads))
@@ -87,11 +87,11 @@ impl<'a> Pair<'a> {
 
     pub(super) fn rig(&mut self) {
         let (Some(one), Some(other)) = (self.one.of.kit.rig.as_ref(), self.other.of.kit.rig.as_ref()) else { return };
-        let same = self.one.heard_in.choice.as_ref().map(|choice| choice.rig)
-            == self.other.heard_in.choice.as_ref().map(|choice| choice.rig);
+        let same = self.one.conditions.choice.as_ref().map(|choice| choice.rig)
+            == self.other.conditions.choice.as_ref().map(|choice| choice.rig);
         let stray = |rig: &Rig| rig.stray.map_or(0.0, |stray| stray.0 * 1e12);
         let cable =
-            self.one.heard_in.cable.or(self.other.heard_in.cable).map_or(USUAL_CABLE, |cable| cable.picofarads());
+            self.one.conditions.cable.or(self.other.conditions.cable).map_or(USUAL_CABLE, |cable| cable.picofarads());
         let moves = resonance_moves(cable + stray(one), cable + stray(other));
         let heard = (moves - 1.0).abs() >= HEARD_RESONANCE;
         if same && !heard {
@@ -124,7 +124,7 @@ impl<'a> Pair<'a> {
     }
 
     pub(super) fn fitted(&mut self) {
-        let told = (self.one.heard_in.installed, self.other.heard_in.installed);
+        let told = (self.one.conditions.installed, self.other.conditions.installed);
         match told {
             (Some(one), Some(other)) if one != other => {
                 let sentence = format!(
@@ -145,7 +145,7 @@ impl<'a> Pair<'a> {
     }
 
     pub(super) fn cable(&mut self) {
-        let Some([one, other]) = self.both(Subject::Cable, |heard| heard.heard_in.cable) else { return };
+        let Some([one, other]) = self.both(Subject::Cable, |heard| heard.conditions.cable) else { return };
         if one == other {
             return;
         }
@@ -168,7 +168,9 @@ impl<'a> Pair<'a> {
         if !rated(&self.one) || !rated(&self.other) {
             return;
         }
-        let Some([one, other]) = self.both(Subject::StringGround, |heard| heard.heard_in.string_ground) else { return };
+        let Some([one, other]) = self.both(Subject::StringGround, |heard| heard.conditions.string_ground) else {
+            return;
+        };
         if one == other {
             return;
         }
@@ -181,7 +183,7 @@ impl<'a> Pair<'a> {
     }
 
     pub(super) fn by(&mut self) {
-        if self.one.heard_in.by == self.other.heard_in.by {
+        if self.one.conditions.by == self.other.conditions.by {
             return;
         }
         let sentence = format!(
@@ -192,7 +194,7 @@ impl<'a> Pair<'a> {
     }
 
     pub(super) fn room(&mut self) {
-        let Some([one, other]) = self.both(Subject::Room, |heard| heard.heard_in.room) else { return };
+        let Some([one, other]) = self.both(Subject::Room, |heard| heard.conditions.room) else { return };
         let apart = one.0 - other.0;
         if apart.abs() < SAME_ROOM {
             return;

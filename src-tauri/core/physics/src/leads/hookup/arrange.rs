@@ -1,6 +1,6 @@
 //! Which terminal each lead goes into: all ways to put a pickup's leads into a rig's terminals, and the best of them.
 
-use super::heard_in;
+use super::conditions;
 use crate::leads::sound::{Phase, shares_magnets};
 use crate::meter::Joined;
 use crate::meter::circuit::RigCircuit;
@@ -261,7 +261,7 @@ impl Worth {
         let stacked = shares_magnets(pickup.construction);
         let mut worth = Self { strings: 0, stack: 0, ground: 0, live: 0 };
         for position in 0..circuit.positions.len() {
-            let sound = heard_in(pickup, &circuit, position, None);
+            let sound = conditions(pickup, &circuit, position, None);
             let shorted = circuit.shorts_a_part(&circuit.meant, position);
             worth.strings += match sound.strings {
                 Phase::OneCoil | Phase::InPhase if shorted => -1,
@@ -292,7 +292,7 @@ impl Worth {
         let positions = 0..circuit.positions.len();
         let shared = shares_magnets(pickup.construction);
         let sounds = positions.clone().all(|position| {
-            let sound = heard_in(pickup, &circuit, position, None);
+            let sound = conditions(pickup, &circuit, position, None);
             let hums = shared && sound.hears.len() > 1 && sound.hum.left().is_none_or(|left| left >= 0.5);
             match sound.strings {
                 Phase::Silent | Phase::OutOfPhase => false,

@@ -13,7 +13,7 @@ use crate::record::sound::LevelTold;
 
 /// What a sound went through when it was heard, recorded by itself.
 #[derive(Debug, Clone, PartialEq)]
-pub struct HeardIn {
+pub struct Conditions {
     /// What was chosen then.
     pub choice: Option<Choice>,
     /// How the pickup lay.
@@ -42,7 +42,7 @@ pub struct HeardIn {
     pub at: DateTime<Utc>,
 }
 
-impl HeardIn {
+impl Conditions {
     /// Whether nothing but the time is different.
     #[must_use]
     pub fn is_as(&self, other: &Self) -> bool {
