@@ -1156,6 +1156,10 @@ question: Question,
  */
 asked: string, 
 /**
+ * What the record of the guitar says to it.
+ */
+hint?: string, 
+/**
  * The answers to pick from.
  */
 answers: Array<AnswerView>, };

@@ -17,7 +17,7 @@ export type Barrier = "none" | "cloth" | "paper" | "film";
 /**
  * A fact of the bench, as told.
  */
-export type BenchFact = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "double_insulated" } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable } | { "fact": "string_ground", "is": boolean } | { "fact": "cant_tell", "is": Question };
+export type BenchFact = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "double_insulated" } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable } | { "fact": "string_ground", "is": boolean } | { "fact": "load_resistor", "is": LoadResistor } | { "fact": "cant_tell", "is": Question };
 
 /**
  * How long the cable to the amplifier is.
@@ -398,6 +398,13 @@ zone: string | null,
 today: HearingToday, };
 
 /**
+ * What lies across a rig's output while a pickup is auditioned, in place of the pots that it will have in the guitar.
+ *
+ * Volume and tone pot of 250 kΩ each come to 125 kΩ together where a pickup resonates, of 500 kΩ each to 250 kΩ.
+ */
+export type LoadResistor = "none" | "ohms125k" | "ohms250k" | "ohms500k";
+
+/**
  * How loud it is, in plain words.
  */
 export type Loudness = "beside_the_strings" | "talk_with_ease" | "talk_still" | "shout_at_two_metres" | "shout_at_one_metre" | "shout_into_the_ear" | "beside_drums";
@@ -514,7 +521,7 @@ export type PanelColour = "red" | "orange" | "yellow" | "blue";
 /**
  * What is asked about the bench.
  */
-export type Question = "amp" | "earthed" | "damp" | "frayed" | "headphones" | "ringing" | "implant" | "little_ones" | "potted" | "battery" | "solder" | "installed" | "cable" | "string_ground";
+export type Question = "amp" | "earthed" | "damp" | "frayed" | "headphones" | "ringing" | "implant" | "little_ones" | "potted" | "battery" | "solder" | "installed" | "cable" | "string_ground" | "load_resistor";
 
 /**
  * A reminder for the device to show by itself, also when the app is closed.

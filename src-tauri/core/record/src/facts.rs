@@ -3,6 +3,8 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::quantity::Ohms;
+
 /// A fact of the bench, as told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(tag = "fact", content = "is", rename_all = "snake_case", deny_unknown_fields)]
@@ -38,6 +40,8 @@ pub enum BenchFact {
     Cable(Cable),
     /// Whether a clip runs from the sleeve of the rig's output to the bridge.
     StringGround(bool),
+    /// What lies across the rig's output, in place of a guitar's pots.
+    LoadResistor(LoadResistor),
     /// Nobody can tell; then all is as before anybody was asked.
     CantTell(Question),
 }
@@ -75,6 +79,8 @@ pub enum Question {
     Cable,
     /// The string ground.
     StringGround,
+    /// A resistor across the rig's output.
+    LoadResistor,
 }
 
 /// The answer of who can't tell.
@@ -82,7 +88,7 @@ const CANT_TELL: &str = "Can't tell";
 
 impl Question {
     /// All questions.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::Amp,
         Self::Earthed,
         Self::Damp,
@@ -97,6 +103,7 @@ impl Question {
         Self::Installed,
         Self::Cable,
         Self::StringGround,
+        Self::LoadResistor,
     ];
 
     /// As it is asked.
@@ -117,6 +124,7 @@ impl Question {
             Self::Installed => "What about the pickup that is fitted here?",
             Self::Cable => "How long is the cable?",
             Self::StringGround => "Is a clip on from the sleeve of the rig’s output to the bridge?",
+            Self::LoadResistor => "Is there a resistor across the rig’s output, in place of the pots?",
         }
     }
 
@@ -168,6 +176,10 @@ impl Question {
                 lengths.into_iter().chain([(BenchFact::CantTell(self), CANT_TELL)]).collect()
             }
             Self::StringGround => yes_or_no(BenchFact::StringGround),
+            Self::LoadResistor => {
+                let sizes = LoadResistor::ALL.map(|is| (BenchFact::LoadResistor(is), is.in_words()));
+                sizes.into_iter().chain([(BenchFact::CantTell(self), CANT_TELL)]).collect()
+            }
         }
     }
 }
@@ -191,6 +203,7 @@ impl BenchFact {
             Self::Installed(_) => Question::Installed,
             Self::Cable(_) => Question::Cable,
             Self::StringGround(_) => Question::StringGround,
+            Self::LoadResistor(_) => Question::LoadResistor,
             Self::CantTell(question) => question,
         }
     }
@@ -271,6 +284,57 @@ impl Installed {
 #[must_use]
 pub fn string_ground_in_words(is: bool) -> &'static str {
     if is { "clipped to the bridge" } else { "none" }
+}
+
+/// What lies across a rig's output while a pickup is auditioned, in place of the pots that it will have in the guitar.
+///
+/// Volume and tone pot of 250 kΩ each come to 125 kΩ together where a pickup resonates, of 500 kΩ each to 250 kΩ.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract/safety.ts")]
+pub enum LoadResistor {
+    /// Nothing: the pickup goes straight to the amplifier.
+    None,
+    /// About 125 kΩ.
+    Ohms125k,
+    /// About 250 kΩ.
+    Ohms250k,
+    /// About 500 kΩ.
+    Ohms500k,
+}
+
+impl LoadResistor {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::None, Self::Ohms125k, Self::Ohms250k, Self::Ohms500k];
+
+    /// In words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::None => "none: straight to the amp",
+            Self::Ohms125k => "about 125 kΩ",
+            Self::Ohms250k => "about 250 kΩ",
+            Self::Ohms500k => "about 500 kΩ",
+        }
+    }
+
+    /// Its resistance; nothing where there is none.
+    #[must_use]
+    pub fn ohms(self) -> Option<Ohms> {
+        match self {
+            Self::None => None,
+            Self::Ohms125k => Some(Ohms(125e3)),
+            Self::Ohms250k => Some(Ohms(250e3)),
+            Self::Ohms500k => Some(Ohms(500e3)),
+        }
+    }
+
+    /// The one that is nearest to pots that come to so many ohms, above zero.
+    #[must_use]
+    pub fn nearest(pots: Ohms) -> Self {
+        let apart = |one: &Self| one.ohms().map_or(f64::INFINITY, |ohms| (ohms.0 / pots.0).ln().abs());
+        Self::ALL.into_iter().min_by(|a, b| apart(a).total_cmp(&apart(b))).unwrap_or(Self::None)
+    }
 }
 
 /// How long the cable to the amplifier is.

@@ -187,6 +187,24 @@ pub struct Controls {
     pub layout: VolumeLayout,
 }
 
+impl Controls {
+    /// What a pickup at a place has across it where it resonates: its volume and its tone pot beside each other, both at full.
+    /// Nothing where neither is written down.
+    #[must_use]
+    pub fn pots_at(&self, place: &str) -> Option<Ohms> {
+        let pots = match &self.layout {
+            VolumeLayout::Shared {} => [self.volume, self.tone],
+            VolumeLayout::EachPlace { pots, .. } => {
+                let here = pots.iter().find(|pots| pots.place == place)?;
+                [here.volume, here.tone]
+            }
+            VolumeLayout::NoVolume {} => [None, self.tone],
+        };
+        let conducts: f64 = pots.into_iter().flatten().filter(|pot| pot.0 > 0.0).map(|pot| 1.0 / pot.0).sum();
+        (conducts > 0.0).then(|| Ohms(1.0 / conducts))
+    }
+}
+
 /// What a guitar's face is finished with.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
@@ -255,4 +273,34 @@ pub enum Surface {
     FlatMatt,
     /// Carved: suction slips.
     Carved,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::controls::{PlacePots, TrackWiring};
+
+    #[test]
+    fn pots_beside_each_other_load_together() {
+        let pot = |kilohms: f64| Some(Ohms(kilohms * 1e3));
+        let own = |place: &str, volume, tone| PlacePots { place: place.to_owned(), volume, tone, capacitor: None };
+        let each = VolumeLayout::EachPlace {
+            track: TrackWiring::PickupOnTrack,
+            pots: vec![own("neck", pot(500.0), pot(500.0)), own("bridge", pot(500.0), None), own("middle", None, None)],
+        };
+        let with = |layout, volume, tone| Controls { layout, volume, tone, ..Controls::default() };
+        for (controls, place, kilohms) in [
+            (with(VolumeLayout::Shared {}, pot(250.0), pot(250.0)), "neck", Some(125.0)),
+            (with(VolumeLayout::Shared {}, pot(500.0), None), "neck", Some(500.0)),
+            (with(VolumeLayout::Shared {}, None, None), "neck", None),
+            (with(VolumeLayout::NoVolume {}, pot(250.0), None), "neck", None),
+            (with(each.clone(), None, None), "neck", Some(250.0)),
+            (with(each.clone(), None, None), "bridge", Some(500.0)),
+            (with(each.clone(), None, None), "middle", None),
+            (with(each, pot(250.0), None), "gone", None),
+        ] {
+            let found = controls.pots_at(place).map(|ohms| ohms.0 / 1e3);
+            assert!(found.zip(kilohms).map_or(found == kilohms, |(a, b)| (a - b).abs() < 1e-9), "{place}: {found:?}");
+        }
+    }
 }

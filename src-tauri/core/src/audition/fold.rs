@@ -348,6 +348,8 @@ impl Audition {
                 .and_then(|told| if let BenchFact::Installed(is) = told { Some(is) } else { None }),
             cable: told(Question::Cable).and_then(|told| if let BenchFact::Cable(is) = told { Some(is) } else { None }),
             string_ground: self.string_ground(),
+            load: told(Question::LoadResistor)
+                .and_then(|told| if let BenchFact::LoadResistor(is) = told { Some(is) } else { None }),
             by,
             at,
         };

@@ -23,7 +23,9 @@ pub fn asked_at(moment: Moment) -> &'static [Question] {
             Question::Frayed,
         ],
         Moment::Gaps => &[Question::Installed],
-        Moment::Listen => &[Question::StringGround, Question::Headphones, Question::Ringing, Question::Cable],
+        Moment::Listen => {
+            &[Question::StringGround, Question::Headphones, Question::Ringing, Question::Cable, Question::LoadResistor]
+        }
         Moment::TakeDown => &[Question::Ringing],
         Moment::Iron => &[Question::Battery, Question::Solder, Question::LittleOnes, Question::Damp, Question::Frayed],
         Moment::Leads | Moment::Meter | Moment::Seat | Moment::Fit | Moment::Proof => &[],
@@ -48,6 +50,7 @@ pub fn enter(told: BenchFact, s: &mut Situation) {
         BenchFact::Installed(is) => s.installed = Some(is),
         BenchFact::Cable(is) => s.cable = Some(is),
         BenchFact::StringGround(is) => s.string_ground = Some(is),
+        BenchFact::LoadResistor(is) => s.load = Some(is),
         // What nobody can tell is as dangerous as what nobody has told.
         BenchFact::CantTell(_) => {}
     }
@@ -61,6 +64,10 @@ pub struct QuestionView {
     pub question: Question,
     /// As it is asked.
     pub asked: String,
+    /// What the record of the guitar says to it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub hint: Option<String>,
     /// The answers to pick from.
     pub answers: Vec<AnswerView>,
 }
@@ -85,6 +92,7 @@ pub fn questions(moment: Moment, said: impl Fn(Question) -> Option<BenchFact>) -
         .map(|question| QuestionView {
             question: *question,
             asked: question.asked().to_owned(),
+            hint: None,
             answers: question
                 .answers()
                 .into_iter()

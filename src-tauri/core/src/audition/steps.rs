@@ -1,5 +1,7 @@
 //! How each step stands: open, done, held or skipped. Computed from the fold at every look, never stored.
 
+use crate::record::facts::{LoadResistor, Question};
+use crate::record::words::capital;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
@@ -218,12 +220,34 @@ pub fn steps(audition: &Audition, kit: &Kit, present: &Present) -> Vec<StepView>
                 before,
                 unread: unread(&cautions),
                 holds,
-                questions: questions(step.into(), |question| audition.told.get(&question).map(|saved| saved.said)),
+                questions: hinted(
+                    audition,
+                    kit,
+                    questions(step.into(), |question| audition.told.get(&question).map(|saved| saved.said)),
+                ),
                 spoken: spoken(step.name(), step.reason(), &cautions, list_of(step)),
                 cautions,
             }
         })
         .collect()
+}
+
+/// Adds to a question what the record of the guitar says to it.
+fn hinted(audition: &Audition, kit: &Kit, mut questions: Vec<QuestionView>) -> Vec<QuestionView> {
+    for question in &mut questions {
+        if question.question == Question::LoadResistor {
+            question.hint = audition.choice.as_ref().zip(kit.guitar.as_ref()).and_then(|(choice, guitar)| {
+                let pots = guitar.controls.pots_at(&choice.said.place)?;
+                let nearest = LoadResistor::nearest(pots).in_words();
+                Some(format!(
+                    "The pots of this guitar come to {}. {} from tip to sleeve makes the pickup ring as it will behind them.",
+                    pots.shown(),
+                    capital(nearest)
+                ))
+            });
+        }
+    }
+    questions
 }
 
 /// That earlier steps wait.

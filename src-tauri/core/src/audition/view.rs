@@ -456,6 +456,7 @@ fn conditions_words(mode: &Mode, conditions: &Conditions, kit: &Kit) -> String {
     parts.push(conditions.amp.clone().unwrap_or_else(|| "amplifier not written down".to_owned()));
     parts.extend(conditions.level.map(|level| level_shown(level.level())));
     parts.extend(conditions.cable.map(|cable| format!("cable {}", cable.in_words())));
+    parts.extend(conditions.load.map(|load| format!("load resistor: {}", load.in_words())));
     parts.extend(conditions.string_ground.map(|is| format!("string ground: {}", string_ground_in_words(is))));
     parts.extend(conditions.installed.map(|is| format!("fitted pickup: {}", is.in_words())));
     if let Some(notes) = conditions.tuned.as_ref() {

@@ -1,9 +1,11 @@
 //! What a difference does to a sound, as far as it can be computed.
 
 use crate::physics::gaps::LevelLaw;
+use crate::physics::response::{CoilValues, Load, Pots, Response, Values};
 use crate::physics::strings;
 use crate::physics::strings::Hearing;
-use crate::record::quantity::{Decibels, Millimetres};
+use crate::record::pickup::CoilName;
+use crate::record::quantity::{Decibels, Farads, Henries, Millimetres, Ohms};
 
 /// Where nobody has written the cable down, its capacitance is taken to be this, in picofarads (from memory: 300 to
 /// 1000 pF).
@@ -37,10 +39,40 @@ pub(super) fn resonance_moves(old: f64, new: f64) -> f64 {
     (old.max(1.0) / new.max(1.0)).sqrt()
 }
 
+/// Usual pickups, by resistance in ohms, inductance in henries and what metal around them costs, as a resistance across the
+/// inductance (from memory: a low single coil to a hot pickup of two, with covers and without).
+const USUAL_COILS: [(f64, f64, Option<f64>); 5] = [
+    (3500.0, 1.2, None),
+    (6000.0, 2.3, None),
+    (7500.0, 4.2, Some(600e3)),
+    (9000.0, 5.0, None),
+    (15_000.0, 8.0, Some(400e3)),
+];
+/// Capacitance of their own, in farads (from memory: 80 to 200 pF).
+const OWN: f64 = 120e-12;
+/// A usual input, in ohms.
+const INPUT: f64 = 1e6;
+
+/// How much lower a resonance is by the smaller of two resistances across a rig's output, through so many picofarads of cable:
+/// the least and the most over usual coils, in decibels. Nothing where both are one.
+pub(super) fn damped(one: Option<Ohms>, other: Option<Ohms>, picofarads: f64) -> Option<[f64; 2]> {
+    let height = |(ohms, henries, loss): (f64, f64, Option<f64>), across: Option<Ohms>| {
+        let coil =
+            CoilValues { ohms: Ohms(ohms), henries: Henries(henries), farads: Farads(OWN), loss: loss.map(Ohms) };
+        let values = Values::new(vec![(CoilName::A, coil)], 0.0).ok()?;
+        let load = Load { cable: Farads(picofarads * 1e-12), input: Ohms(INPUT), across, stray: Farads(0.0) };
+        let told = Response::of_coil(&values, CoilName::A, &Pots::none(), &load)?.told();
+        Some(told.level.0 + told.peak.map_or(0.0, |peak| peak.over_low.0))
+    };
+    let lower = |coil| Some((height(coil, one)? - height(coil, other)?).abs());
+    let all: Vec<f64> = USUAL_COILS.into_iter().filter_map(lower).collect();
+    (one != other && !all.is_empty())
+        .then(|| [all.iter().copied().fold(f64::INFINITY, f64::min), all.iter().copied().fold(0.0, f64::max)])
+}
+
 /// How much louder a coil of `cold` ohms is than the same coil warmed to `warm` ohms, into 1 MΩ (a usual input), in
 /// decibels.
 pub(super) fn warmer_is_quieter(cold: f64, warm: f64) -> Decibels {
-    const INPUT: f64 = 1e6;
     Decibels(20.0 * ((INPUT + warm) / (INPUT + cold)).log10())
 }
 
@@ -75,5 +107,16 @@ mod tests {
         assert!((resonance_moves(200.0, 800.0) - 0.5).abs() < 1e-12);
         // 8 kΩ, 10 degrees warmer: nobody hears that.
         assert!(warmer_is_quieter(8000.0, 8314.0).0 < 0.01);
+    }
+    /// The smaller resistance always takes more off; between raw and 125 kΩ it is heard with every usual pickup.
+    #[test]
+    fn a_smaller_resistance_takes_more_off_the_resonance() {
+        let sizes = [500e3, 250e3, 125e3].map(|ohms| Some(Ohms(ohms)));
+        let off: Vec<[f64; 2]> = sizes.into_iter().filter_map(|size| damped(None, size, USUAL_CABLE)).collect();
+        assert_eq!(off.len(), 3);
+        assert!(off.windows(2).all(|pair| pair[0][0] < pair[1][0] && pair[0][1] < pair[1][1]), "{off:?}");
+        assert!(off[2][0] > 3.0 && off[2][1] < 20.0, "{off:?}");
+        assert_eq!(damped(sizes[0], sizes[0], USUAL_CABLE), None);
+        assert_eq!(damped(None, sizes[1], USUAL_CABLE), damped(sizes[1], None, USUAL_CABLE));
     }
 }

@@ -59,6 +59,7 @@ pub fn usual(pickup: u128, at: DateTime<Utc>) -> Conditions {
         installed: Some(Installed::Lowered),
         cable: Some(Cable::Short),
         string_ground: Some(true),
+        load: None,
         by: BenchId(name(8, 1)),
         at,
     }

@@ -294,6 +294,9 @@ fn context(rows: &mut Rows<'_>, of: impl Fn(&Compared) -> Option<&Conditions>) {
             .map(|is| string_ground_in_words(is).to_owned())
             .unwrap_or_default()
     });
+    rows.words("Load resistor", |one| {
+        of(one).and_then(|heard| heard.load).map(|load| load.in_words().to_owned()).unwrap_or_default()
+    });
     room_row(rows, &of);
 }
 

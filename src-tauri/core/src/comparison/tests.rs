@@ -9,7 +9,7 @@ use super::{FairKind, Subject, Weight, compare};
 use crate::audition::{Kit, Saved};
 use crate::comparison::compared::{Compared, names};
 use crate::listening::Conditions;
-use crate::record::facts::{Cable, Installed};
+use crate::record::facts::{Cable, Installed, LoadResistor};
 use crate::record::gaps::LevelReading;
 use crate::record::guitar::GuitarId;
 use crate::record::listening::Quality;
@@ -36,7 +36,7 @@ fn view(all: &[Compared]) -> super::ComparisonView {
 /// What is changed in the second of two auditions, how fair that leaves them, what is named, and words that say what it does.
 #[test]
 fn what_was_not_the_same_is_named_with_what_it_does() {
-    let cases: [(&str, Change, FairKind, Option<Subject>, &str); 22] = [
+    let cases: [(&str, Change, FairKind, Option<Subject>, &str); 24] = [
         ("nothing", |_, _| {}, FairKind::Fair, None, ""),
         ("a tenth of a gap", |h, _| gap(h, 4.5, 3.7), FairKind::Fair, None, ""),
         ("gaps", |h, _| gap(h, 3.8, 3.1), FairKind::NotFair, Some(Subject::Gaps), "dB louder, give or take"),
@@ -81,6 +81,14 @@ fn what_was_not_the_same_is_named_with_what_it_does() {
             Some(Subject::Cable),
             "pulls its resonance down by about 47 %",
         ),
+        (
+            "a resistor across the output",
+            |h, _| h.load = Some(LoadResistor::Ohms125k),
+            FairKind::FairBut,
+            Some(Subject::Load),
+            "under the other is not recorded",
+        ),
+        ("said to have no resistor", |h, _| h.load = Some(LoadResistor::None), FairKind::Fair, None, ""),
         (
             "the fitted pickup left",
             |h, _| h.installed = Some(Installed::Left),
@@ -209,6 +217,29 @@ fn cautions_that_were_read_are_no_difference() {
 
 /// A clip from the sleeve to the bridge: named where one had it and the other not, asked for where hum was rated and nobody told,
 /// and no reason for anything but hum.
+#[test]
+fn a_load_resistor_is_told_by_what_it_takes_off_the_resonance() {
+    use LoadResistor::{None, Ohms125k, Ohms250k};
+    let fair = |loads: [Option<LoadResistor>; 2]| {
+        let rated = [(Quality::Treble, 3)];
+        let all: Vec<Compared> = (0_u8..)
+            .zip(loads)
+            .map(|(at, load)| {
+                let number = 1 + u128::from(at);
+                heard(number, number, i64::from(at), &["single"], &rated, |h, _| h.load = load)
+            })
+            .collect();
+        view(&all).fairness
+    };
+    let unlike = fair([Some(Ohms125k), Some(None)]);
+    assert_eq!((unlike.kind, unlike.found[0].subject), (FairKind::NotFair, Subject::Load));
+    assert!(unlike.found[0].sentence.contains("dB off a resonance"), "{:?}", unlike.found);
+    assert_eq!(fair([Some(Ohms250k), Some(Ohms125k)]).kind, FairKind::NotFair);
+    for alike in [[Option::None, Option::None], [Some(None), Option::None], [Some(Ohms250k), Some(Ohms250k)]] {
+        assert_eq!(fair(alike).kind, FairKind::Fair, "{alike:?}");
+    }
+}
+
 #[test]
 fn hum_hangs_on_the_string_ground() {
     let hums = |grounds: [Option<bool>; 2]| {
@@ -356,13 +387,14 @@ fn change(which: u8, much: u8) -> impl Fn(&mut Conditions, &mut Kit) {
                     rig.stray = Some(Farads(f64::from(much) * 1e-12));
                 }
             }
+            11 => heard.load = [None, Some(LoadResistor::None), Some(LoadResistor::Ohms125k)][usize::from(much % 3)],
             _ => {}
         }
     }
 }
 
 fn auditions(least: usize) -> impl Strategy<Value = Vec<Compared>> {
-    let one = (0u8..12, any::<u8>(), 1u8..=5, 0i64..40, 1u128..3);
+    let one = (0u8..13, any::<u8>(), 1u8..=5, 0i64..40, 1u128..3);
     prop::collection::vec(one, least..=4).prop_map(|seeds| {
         (1u128..)
             .zip(seeds)

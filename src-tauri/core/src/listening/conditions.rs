@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use crate::record::audition::Choice;
-use crate::record::facts::{AmpKind, Cable, Installed};
+use crate::record::facts::{AmpKind, Cable, Installed, LoadResistor};
 use crate::record::gaps::GapsMeasured;
 use crate::record::mounting::Mounting;
 use crate::record::names::BenchId;
@@ -36,6 +36,8 @@ pub struct Conditions {
     pub cable: Option<Cable>,
     /// Whether a clip grounded the strings, if it was told.
     pub string_ground: Option<bool>,
+    /// What lay across the rig's output, if it was told.
+    pub load: Option<LoadResistor>,
     /// Who wrote it down: the device, as nobody is asked for a name.
     pub by: BenchId,
     /// When it was heard.
@@ -58,6 +60,7 @@ impl Conditions {
             installed,
             cable,
             string_ground,
+            load,
             by,
             at: _,
         } = self;
@@ -72,6 +75,7 @@ impl Conditions {
             && *installed == other.installed
             && *cable == other.cable
             && *string_ground == other.string_ground
+            && *load == other.load
             && *by == other.by
     }
 }

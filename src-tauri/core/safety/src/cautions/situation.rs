@@ -5,7 +5,7 @@ use ts_rs::TS;
 
 use crate::physics::gaps::Reach;
 use crate::record::audition::Step;
-use crate::record::facts::{AmpKind, Cable, Installed, Solder};
+use crate::record::facts::{AmpKind, Cable, Installed, LoadResistor, Solder};
 use crate::record::guitar::{FinishKind, GuitarId, Surface};
 use crate::record::pickup::{PickupId, Poles};
 use crate::record::quantity::Decibels;
@@ -191,4 +191,6 @@ pub struct Situation {
     pub cable: Option<Cable>,
     /// Whether a clip grounds the strings.
     pub string_ground: Option<bool>,
+    /// What lies across the rig's output.
+    pub load: Option<LoadResistor>,
 }

@@ -60,6 +60,8 @@ pub enum Subject {
     Cable,
     /// A clip from the output's sleeve to the bridge.
     StringGround,
+    /// A resistor across the rig's output.
+    Load,
     /// Who listened.
     By,
     /// The room's temperature.
@@ -87,6 +89,7 @@ impl Subject {
             Self::Fitted => "The fitted pickup",
             Self::Cable => "Cable",
             Self::StringGround => "String ground",
+            Self::Load => "Load resistor",
             Self::By => "Who listened",
             Self::Room => "Room",
             Self::Mixed => "Changed in between",
@@ -187,6 +190,7 @@ pub fn differences(one: Heard<'_>, other: Heard<'_>, unit: LengthUnit) -> (Vec<D
     pair.fitted();
     pair.cable();
     pair.string_ground();
+    pair.load();
     pair.by();
     pair.room();
     (pair.found, pair.unknown)
@@ -210,6 +214,7 @@ pub fn mixed(name: &str, of: &Compared, mode: &Mode) -> Option<Difference> {
         ("the tuning", first.tuned != last.tuned),
         ("the fitted pickup", first.installed != last.installed),
         ("the string ground", first.string_ground != last.string_ground),
+        ("the load resistor", first.load != last.load),
     ] {
         if differs {
             changed.push(what.to_owned());

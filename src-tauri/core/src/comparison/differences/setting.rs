@@ -2,9 +2,11 @@
 
 use super::{HEARD_RESONANCE, Heard, Pair, SAME_ROOM, Subject, Toward, WHAT_LOUDER_WINS, Weight};
 use crate::audition::ends_in_terminals;
+use crate::comparison::effect::damped;
 use crate::comparison::effect::{USUAL_CABLE, resonance_moves, warmer_is_quieter};
 use crate::physics::facing::{EdgeIs, EndsAre, Facing, Signal, StaggerIs};
 use crate::physics::{facing, meter};
+use crate::record::facts::{Cable, LoadResistor};
 use crate::record::listening::Quality;
 use crate::record::rig::{Mode, Rig};
 
@@ -160,6 +162,43 @@ impl<'a> Pair<'a> {
         );
         let explains = [Quality::Treble, Quality::Clarity].map(|quality| (quality, Toward::one_if(!first_long)));
         self.find(Subject::Cable, Weight::Unfair, sentence, &explains);
+    }
+
+    /// Most rigs have none, so where neither was told nothing is missing.
+    pub(super) fn load(&mut self) {
+        let told = |heard: &Heard<'_>| heard.conditions.load;
+        let (one, other) = (told(&self.one), told(&self.other));
+        let has = |load: Option<LoadResistor>| load.and_then(LoadResistor::ohms);
+        if has(one) == has(other) {
+            return;
+        }
+        let (Some(one), Some(other)) = (one, other) else {
+            let (name, load) = if one.is_some() { (self.one.name, one) } else { (self.other.name, other) };
+            let load = load.map_or("", LoadResistor::in_words);
+            let sentence = format!(
+                "Across the output under {name} lay {load}; what lay there under the other is not recorded. Without one a \
+                 pickup is brighter by itself."
+            );
+            let explains = [Quality::Treble, Quality::Clarity].map(|quality| (quality, Toward::Either));
+            self.find(Subject::Load, Weight::Doubt, sentence, &explains);
+            return;
+        };
+        let cable = self.one.conditions.cable.or(self.other.conditions.cable).map_or(USUAL_CABLE, Cable::picofarads);
+        let Some([least, most]) = damped(one.ohms(), other.ohms(), cable) else { return };
+        let less = |a: LoadResistor, b: LoadResistor| match (a.ohms(), b.ohms()) {
+            (Some(a), Some(b)) => a < b,
+            (a, _) => a.is_some(),
+        };
+        let first_duller = less(one, other);
+        let (duller, load) = if first_duller { (self.one.name, one) } else { (self.other.name, other) };
+        let sentence = format!(
+            "Across the output under {duller} lay {}, under the other {}. That takes {least:.0} to {most:.0} dB off a resonance, for \
+             usual coils (not measured): duller by itself.",
+            load.in_words(),
+            if first_duller { other.in_words() } else { one.in_words() },
+        );
+        let explains = [Quality::Treble, Quality::Clarity].map(|quality| (quality, Toward::one_if(!first_duller)));
+        self.find(Subject::Load, Weight::Unfair, sentence, &explains);
     }
 
     /// Only hum hangs on it, so nothing is missing where no hum was rated.
