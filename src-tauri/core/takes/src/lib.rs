@@ -50,7 +50,7 @@ pub use clipping::Clipped;
 pub use hum::{Hum, Line};
 pub use level::Level;
 pub use loudness::Loudness;
-pub use report::{Named, Report};
+pub use report::{Figure, Named, Report};
 pub use spectrum::{Band, Point, Spectrum};
 pub use strings::{Decay, Pluck, Warble};
 pub use told::{Asked, Told, take};

@@ -285,7 +285,7 @@ impl<'a> Staging<'a> {
             check(of, known).map_err(|broken| Flaw::Unsound(number, broken.sentence))?;
             self.stage_links(EntryId(*id), of, known, number)?;
         }
-        for name in photos_in(body) {
+        for name in photos_in(kind, body) {
             self.photo.execute([name])?;
         }
         Ok(())
@@ -312,6 +312,7 @@ impl<'a> Staging<'a> {
             | Body::Comparison(_)
             | Body::Bench(_)
             | Body::Install(_)
+            | Body::Take(_)
             | Body::Stay(_)
             | Body::Strike(_) => 0,
         };

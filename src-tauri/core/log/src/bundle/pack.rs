@@ -148,7 +148,7 @@ impl Packing {
         if line.len() > LONGEST_LINE {
             return Err(NotCarried::too_much("one of its entries is longer than 2 MB"));
         }
-        for name in photos_in(&entry.body) {
+        for name in photos_in(&entry.kind, &entry.body) {
             self.photos.extend(PhotoName::try_from(name.to_owned()));
         }
         if self.photos.len() > MOST_PHOTOS {
