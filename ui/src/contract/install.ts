@@ -185,7 +185,7 @@ note: string,
 /**
  * What it was heard in.
  */
-heard_in: string, 
+conditions: string, 
 /**
  * Whether it is still so.
  */

@@ -31,6 +31,7 @@ mod resting;
 mod since;
 mod striking;
 mod stroke;
+mod takes;
 mod things;
 mod understand;
 mod views;
@@ -53,6 +54,9 @@ pub use log::LogAsk;
 pub use parse::{LONGEST_ASK, parse};
 pub use refusal::{Code, Refusal};
 pub use reply::{Reply, in_json};
+pub use takes::{
+    LastRecorded, ReceivingTake, RecordedForm, TakeAct, TakeAsk, TakeChoices, TakeLine, TakePlace, TakesView,
+};
 pub use things::asks::{ThingAct, ThingAsk};
 pub use understand::Quantity;
 pub use views::*;
