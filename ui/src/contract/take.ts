@@ -5,23 +5,6 @@ import type { Mode } from "./rig";
 import type { Cable } from "./safety";
 
 /**
- * The level of one band.
- */
-export type Band = { 
-/**
- * Its exact middle, in hertz.
- */
-middle: Hertz, 
-/**
- * What it is called, in hertz.
- */
-name: Hertz, 
-/**
- * Its level, in decibels of full scale.
- */
-level: Decibels | null, };
-
-/**
  * Where a recording is clipped.
  */
 export type Clipped = { 
@@ -146,7 +129,20 @@ against_playing: Decibels | null,
 /**
  * The lines that stand out.
  */
-lines: Array<Line>, };
+lines: Array<HumLine>, };
+
+/**
+ * One line of hum.
+ */
+export type HumLine = { 
+/**
+ * Which harmonic; the first is the mains itself.
+ */
+harmonic: number, 
+/**
+ * Its level, in decibels of full scale.
+ */
+level: Decibels, };
 
 /**
  * The file of a take: what it is kept as, and what it came from.
@@ -210,45 +206,6 @@ floor: Decibels | null,
  * How far the middle of each channel stands off zero, as a share of full scale, from −1 to 1.
  */
 offset: Array<number>, };
-
-/**
- * One line of hum.
- */
-export type Line = { 
-/**
- * Which harmonic; the first is the mains itself.
- */
-harmonic: number, 
-/**
- * Its level, in decibels of full scale.
- */
-level: Decibels, };
-
-/**
- * How loud a take is. Loudness is in LUFS; nothing where it is too quiet to count.
- */
-export type Loudness = { 
-/**
- * Of the whole, what is quiet left out (two gates), in LUFS.
- */
-integrated: Decibels | null, 
-/**
- * The loudest 0.4 s, in LUFS.
- */
-momentary: Decibels | null, 
-/**
- * The loudest 3 s, in LUFS; nothing for a shorter take.
- */
-short_term: Decibels | null, 
-/**
- * From the quiet to the loud parts, in LU (EBU Tech 3342); nothing for a take under 30 s, in which there
- * are too few parts.
- */
-range: Decibels | null, 
-/**
- * The highest peak between and at samples, in decibels of full scale.
- */
-true_peak: Decibels | null, };
 
 /**
  * What was played in a take.
@@ -400,7 +357,7 @@ export type Spectrum = {
 /**
  * Third octaves from 25 Hz to 20 kHz, as far as the recording reaches (IEC 61260-1).
  */
-thirds: Array<Band>, 
+thirds: Array<ThirdOctave>, 
 /**
  * Twelfths of an octave, to be drawn.
  */
@@ -531,6 +488,32 @@ figures: Array<Figure>,
 struck: Struck | null, };
 
 /**
+ * How loud a take is. Loudness is in LUFS; nothing where it is too quiet to count.
+ */
+export type TakeLoudness = { 
+/**
+ * Of the whole, what is quiet left out (two gates), in LUFS.
+ */
+integrated: Decibels | null, 
+/**
+ * The loudest 0.4 s, in LUFS.
+ */
+momentary: Decibels | null, 
+/**
+ * The loudest 3 s, in LUFS; nothing for a shorter take.
+ */
+short_term: Decibels | null, 
+/**
+ * From the quiet to the loud parts, in LU (EBU Tech 3342); nothing for a take under 30 s, in which there
+ * are too few parts.
+ */
+range: Decibels | null, 
+/**
+ * The highest peak between and at samples, in decibels of full scale.
+ */
+true_peak: Decibels | null, };
+
+/**
  * Takes of one thing, or of all.
  */
 export type TakesView = { 
@@ -554,6 +537,23 @@ last: LastRecorded | null,
  * What several of them tell together, in sentences.
  */
 together: Array<string>, };
+
+/**
+ * The level of one band.
+ */
+export type ThirdOctave = { 
+/**
+ * Its exact middle, in hertz.
+ */
+middle: Hertz, 
+/**
+ * What it is called, in hertz.
+ */
+name: Hertz, 
+/**
+ * Its level, in decibels of full scale.
+ */
+level: Decibels | null, };
 
 /**
  * What a take was recorded through.
@@ -583,7 +583,7 @@ flaws: Array<Flaw>,
 /**
  * How loud it is.
  */
-loudness: Loudness, 
+loudness: TakeLoudness, 
 /**
  * Levels of the playing and of the rest.
  */

@@ -31,6 +31,7 @@ mod resting;
 mod since;
 mod striking;
 mod stroke;
+mod take_view;
 mod takes;
 mod things;
 mod understand;
@@ -47,6 +48,7 @@ pub use examples::examples;
 pub use forms::guitar::{GuitarForm, LayoutForm, PlaceForm, PotsForm, SelectorForm, StringForm};
 pub use forms::pickup::{CoilForm, PickupForm, StaggerForm};
 pub use forms::rig::{RigForm, RigToBeginFrom};
+pub use forms::take::RecordedForm;
 pub use forms::{AimForm, ChoiceForm, HearForm, LevelForm};
 pub use install::asks::{InstallAct, InstallAsk};
 pub use leads::asks::{LeadsAct, LeadsAsk};
@@ -54,9 +56,8 @@ pub use log::LogAsk;
 pub use parse::{LONGEST_ASK, parse};
 pub use refusal::{Code, Refusal};
 pub use reply::{Reply, in_json};
-pub use takes::{
-    LastRecorded, ReceivingTake, RecordedForm, TakeAct, TakeAsk, TakeChoices, TakeLine, TakePlace, TakesView,
-};
+pub use take_view::{LastRecorded, TakeChoices, TakeLine, TakesView};
+pub use takes::{ReceivingTake, TakeAct, TakeAsk, TakePlace};
 pub use things::asks::{ThingAct, ThingAsk};
 pub use understand::Quantity;
 pub use views::*;

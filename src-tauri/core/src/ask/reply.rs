@@ -6,7 +6,7 @@ use ts_rs::TS;
 use crate::ask::carry_view::{BundleView, CarryView};
 use crate::ask::forms::rig::{RigForm, RigToBeginFrom};
 use crate::ask::refusal::Refusal;
-use crate::ask::takes::{TakeLine, TakesView};
+use crate::ask::take_view::{TakeLine, TakesView};
 use crate::ask::views::{
     BenchNow, BenchView, Choosable, Draft, EarlierGaps, GuitarLine, GuitarPage, LastTime, ListenerView, MeterPage,
     PickupLine, PickupPage, RigLine, RigPage, StruckLine,

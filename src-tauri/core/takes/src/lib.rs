@@ -36,6 +36,7 @@ mod decibels;
 pub mod file;
 pub mod follows;
 mod hum;
+pub mod keep;
 mod level;
 mod loudness;
 pub mod repeats;

@@ -7,11 +7,11 @@ use chrono::{DateTime, Utc};
 use serde::Deserialize;
 
 use super::asks::TakeAsk;
-use super::form::RecordedForm;
 use super::lines::{take_of, takes_reply, tuning_now};
 use super::telling;
 use crate::ask::acts::{Asked, MOST_ANEW, is_version_7};
 use crate::ask::bench::Bench;
+use crate::ask::forms::take::RecordedForm;
 use crate::ask::load::chosen_mode;
 use crate::ask::reply::Reply;
 use crate::ask::stroke::{is_written, write_bodies};
@@ -24,7 +24,7 @@ use crate::record::entry::{About, in_order};
 use crate::record::names::EntryId;
 use crate::record::take::{KeptSound, LARGEST, Recorded, TakeName};
 use crate::takes::file::Unreadable;
-use crate::takes::file::keep::{NotKept, check, keep};
+use crate::takes::keep::{NotKept, check, keep};
 use crate::takes::{self};
 
 /// The most takes that one audition, install or pickup may have.

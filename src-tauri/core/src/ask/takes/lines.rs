@@ -1,11 +1,11 @@
 //! Takes listed: one line each, with what it tells as far as that was worked out.
 
-use super::form::RecordedForm;
 use super::telling::noted;
-use super::view::{LastRecorded, TakeChoices, TakeLine, TakesView};
 use crate::ask::Refusal;
+use crate::ask::forms::take::RecordedForm;
 use crate::ask::load::{kit, newest};
 use crate::ask::reply::Reply;
+use crate::ask::take_view::{LastRecorded, TakeChoices, TakeLine, TakesView};
 use crate::audition::{Audition, Kit, Take, conditions_words, title};
 use crate::install::Install;
 use crate::logbook::takes::Shelf;

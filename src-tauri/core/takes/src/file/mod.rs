@@ -3,7 +3,6 @@
 //! A file is taken for what its bytes say, whatever its name is. What it claims of its length is believed of no file: sound is read
 //! until there is none, and what was promised beyond that is told as cut off.
 
-pub mod keep;
 mod kinds;
 mod unreadable;
 

@@ -8,7 +8,7 @@ use solderlast_samples::sound::{Samples, Sound};
 
 use super::asked;
 use crate::file::Flaw;
-use crate::file::keep::{NotKept, check, keep};
+use crate::keep::{NotKept, check, keep};
 use crate::{Told, take};
 
 /// What was told of a file as it was kept, and the kept file.

@@ -45,7 +45,7 @@ pub struct RecordedForm {
 
 impl RecordedForm {
     /// Reads what was typed.
-    pub(super) fn read(&self) -> Result<Recorded, Refusal> {
+    pub(crate) fn read(&self) -> Result<Recorded, Refusal> {
         let text = |field: &str, typed: &str| -> Result<String, Refusal> {
             let read = words::note(typed, "it").map_err(at(field))?.trim().to_owned();
             if read.chars().count() > LONGEST_WORDS {
@@ -65,7 +65,7 @@ impl RecordedForm {
     }
 
     /// As it was typed, to be offered again.
-    pub(super) fn of(recorded: &Recorded) -> Self {
+    pub(crate) fn of(recorded: &Recorded) -> Self {
         let Recorded { played, mode, through, gain, load, cable, device } = recorded.clone();
         let load = load.map_or_else(String::new, |load| load.shown());
         Self { played, mode, through, gain, load, cable, device }

@@ -6,7 +6,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use flac_codec::encode::{FlacSampleWriter, Options};
 use sha2::{Digest, Sha256};
 
-use super::{Coding, Flaw, LARGEST, Recording, Shape, Unreadable};
+use crate::file::{Coding, Flaw, LARGEST, Recording, Shape, Unreadable};
 use crate::told::{Asked, Told, heard};
 
 /// The media type of every kept take.

@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::form::RecordedForm;
+use crate::ask::forms::take::RecordedForm;
 use crate::record::entry::About;
 use crate::record::facts::Cable;
 use crate::record::names::EntryId;
