@@ -1,10 +1,12 @@
 //! Takes kept beside a log: what goes in comes out as it was, what can't be kept leaves nothing, and a strike-out is a strike-out.
 
-use std::io::Read as _;
+use std::io::{Cursor, Read as _};
 
 use serde_json::{Value, json};
 use solderlast_core::ask::{Bench, Refusal, TakePlace, in_json};
+use solderlast_core::logbook::bundle::{Watch, Which, pack_with};
 use solderlast_core::record::take::TakeName;
+use solderlast_testkit::parcel::{looked_into, packed, taken};
 use solderlast_testkit::sound::{Samples, Sound};
 use solderlast_testkit::workbench::{AUDITION, Workbench};
 
@@ -147,4 +149,72 @@ fn a_take_goes_with_what_is_erased() {
     assert!(would["sentences"].to_string().contains("One take goes with them"), "{would}");
     bench.ok(&json!({"ask": "erase", "things": [of_audition()]}));
     assert!(shelf(&bench).is_empty(), "{:?}", shelf(&bench));
+}
+
+/// A bundle of the whole log, with the sound of takes.
+fn packed_with_takes(bench: &Workbench) -> Vec<u8> {
+    let mut out = Cursor::new(Vec::new());
+    let now = chrono::DateTime::from_timestamp(1_793_800_000, 0).expect("a time");
+    pack_with(bench.folder.path(), &Which::All, true, now, &mut out, &Watch::default()).expect("packed");
+    out.into_inner()
+}
+
+#[test]
+fn a_bundle_carries_takes_when_they_are_wanted() {
+    let bench = Workbench::begun();
+    let none = bench.ok(&json!({"ask": "bundle_of", "auditions": []}));
+    assert!(none["bundle"]["takes"].is_null(), "{none}");
+    for tone in [220.0, 330.0] {
+        kept(&bench, &riff(48_000, 1).sine(tone, 0.1).wav(Samples::Whole(16)));
+    }
+    let size: u64 = shelf(&bench)
+        .iter()
+        .filter(|name| name.ends_with("flac"))
+        .map(|name| std::fs::metadata(bench.folder.path().join("takes").join(name)).expect("there").len())
+        .sum();
+    let said = bench.ok(&json!({"ask": "bundle_of", "auditions": []}))["bundle"]["takes"].clone();
+    assert_eq!(said, format!("2 takes, {} kB more", size / 1000));
+
+    // Without them: the entries come, and what is missing is said.
+    let there = Workbench::empty();
+    let without = packed(bench.folder.path());
+    let found = looked_into(there.folder.path(), &without).expect("it is sound");
+    assert_eq!((found.new.takes, found.new.takes_missing, found.manifest.version), (0, 2, 1));
+    assert!(found.warnings().iter().any(|line| line.contains("2 takes")), "{:?}", found.warnings());
+    assert_eq!((found.new.photos, found.new.photos_missing), (0, 0), "a take is no photo");
+    taken(there.folder.path(), &without).expect("taken in");
+    let there = there.reopened();
+    let line = there.ok(&json!({"ask": "takes", "about": of_audition()}))["takes"]["takes"][0].clone();
+    assert!(line["is_here"] == false && line["told"].is_null(), "{line}");
+    let told = there.ok(&json!({"ask": "tell_take", "about": of_audition(), "take": line["entry"]}));
+    assert!(told["take"]["told"].is_null());
+
+    // With them, as a later backup: the sound comes to the entries that are here.
+    let with = packed_with_takes(&bench);
+    let found = looked_into(there.folder.path(), &with).expect("it is sound");
+    assert_eq!((found.new.entries, found.new.takes, found.manifest.version), (0, 2, 2));
+    assert!(found.is_anything_new());
+    taken(there.folder.path(), &with).expect("taken in");
+    let told = there.ok(&json!({"ask": "tell_take", "about": of_audition(), "take": line["entry"]}));
+    assert!(told["take"]["is_here"] == true && told["take"]["told"]["loudness"]["integrated"].is_number(), "{told}");
+    let flacs = |names: Vec<String>| names.into_iter().filter(|name| name.ends_with("flac")).collect::<Vec<_>>();
+    assert_eq!(flacs(shelf(&there)), flacs(shelf(&bench)));
+    assert_eq!(looked_into(there.folder.path(), &with).expect("sound").new.takes, 0, "they are here already");
+}
+
+#[test]
+fn a_bundle_whose_takes_were_changed_is_refused_and_leaves_nothing() {
+    let bench = Workbench::begun();
+    kept(&bench, &riff(48_000, 1).wav(Samples::Whole(16)));
+    let with = packed_with_takes(&bench);
+    let there = Workbench::empty();
+    let at = with.windows(4).position(|four| four == b"fLaC").expect("a take is in it");
+    for shift in [0, 20, 5000, 9000] {
+        let mut changed = with.clone();
+        changed[at + shift] ^= 4;
+        assert!(taken(there.folder.path(), &changed).is_err(), "byte {shift}");
+        assert!(shelf(&there).is_empty());
+    }
+    taken(there.folder.path(), &with).expect("it is sound as it was");
+    assert_eq!(shelf(&there).len(), 1);
 }

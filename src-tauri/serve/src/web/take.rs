@@ -15,7 +15,7 @@ use solderlast_core::ask::{Bench, ReceivingTake, TakePlace, in_json};
 use solderlast_core::record::entry::About;
 use solderlast_core::record::take::LARGEST;
 use solderlast_core::takes::file::Unreadable;
-use solderlast_core::takes::file::keep::{MEDIA_TYPE, NotKept};
+use solderlast_core::takes::keep::{MEDIA_TYPE, NotKept};
 use tokio::sync::Semaphore;
 
 use super::body::{hear_out, stated_length, waits_for_a_word};
