@@ -802,7 +802,7 @@ note: string,
 /**
  * What it was heard in, recorded by itself.
  */
-heard_in: string, 
+conditions: string, 
 /**
  * Whether the notes of the reference were looked at in this mode.
  */

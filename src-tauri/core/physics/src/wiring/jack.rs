@@ -122,6 +122,16 @@ pub(super) fn expect(
     }
 }
 
+/// Likeliest, least and most of a look at the wiring as it is planned; nothing where it is open or a value is not known.
+pub(super) fn expected(
+    install: &JackCase,
+    circuit: &InstallCircuit,
+    known: &[Option<PickupKnown>],
+    look: &JackLook,
+) -> Option<[f64; 3]> {
+    figures(install, circuit, known, look, &circuit.seen(&circuit.planned, look).unwrap_or(Seen::Open))
+}
+
 /// A look with everything standing like this; nothing when the guitar has no such position.
 pub(super) fn look(circuit: &InstallCircuit, set: &JackSet, port: (Node, Node)) -> Option<JackLook> {
     Some(JackLook {
