@@ -802,7 +802,7 @@ note: string,
 /**
  * What it was heard in, recorded by itself.
  */
-conditions: string, 
+heard_in: string, 
 /**
  * Whether the notes of the reference were looked at in this mode.
  */

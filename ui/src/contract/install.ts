@@ -185,7 +185,7 @@ note: string,
 /**
  * What it was heard in.
  */
-conditions: string, 
+heard_in: string, 
 /**
  * Whether it is still so.
  */
