@@ -263,11 +263,13 @@ fn open_points(
             open
         }
         InstallStep::Listen => {
-            let mut open: Vec<String> = InstallTask::CLOSE
-                .iter()
-                .filter(|act| !install.acts.contains_key(act))
-                .map(|act| format!("Not done yet: {}", text_of(*act).say))
-                .collect();
+            // The acts themselves stand above.
+            let mut open: Vec<String> =
+                match InstallTask::CLOSE.iter().filter(|act| !install.acts.contains_key(act)).count() {
+                    0 => Vec::new(),
+                    1 => vec!["One act is not done.".to_owned()],
+                    count => vec![format!("{count} acts are not done.")],
+                };
             open.extend(not_answered(strung));
             open.extend(strung.iter().filter_map(wrong));
             open.extend(

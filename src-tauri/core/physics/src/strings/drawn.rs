@@ -75,7 +75,7 @@ pub(super) fn over_poles(
             );
         }
         if let Some(coil) = coil.filter(|_| installed) {
-            drawn.word(Of::OnCase, [ends[1] - mirror * 9.0, pole_line + row + 5.0], Stands::Middle, coil.letter());
+            drawn.word(Of::OnCase, [ends[1] - mirror * 6.0, pole_line + row + 5.0], Stands::Middle, coil.letter());
         }
     }
     // Aslant, the pole line runs nearer the neck, which is up, at the bass side.
