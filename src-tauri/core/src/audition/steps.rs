@@ -251,7 +251,7 @@ fn hinted(audition: &Audition, kit: &Kit, mut questions: Vec<QuestionView>) -> V
 }
 
 /// That earlier steps wait.
-fn before(waiting: &[&str]) -> Option<String> {
+pub(crate) fn before(waiting: &[&str]) -> Option<String> {
     match waiting {
         [] => None,
         [one] => Some(format!("{one} comes before this and is not done.")),
