@@ -3,6 +3,7 @@
 import { tick } from 'svelte';
 import { answered, showRefusal } from '../../answering';
 import type { Ask, AuditionView, EntryLine, LastTime, LengthUnit, Length, Refusal, Step, StepView } from '../../contract';
+import { Unanswered } from '../../asking';
 import { newName } from '../../names';
 import { chosen } from '../../preferences.svelte';
 import { here } from '../../routes.svelte';
@@ -121,6 +122,7 @@ export class Session {
       this.written = this.view.written.find((one) => one.entry === entry) ?? null;
       return true;
     } catch (trouble) {
+      if (trouble instanceof Unanswered) return false;
       if (trouble instanceof Refused) this.refusal = { code: trouble.code, sentence: trouble.sentence, field: trouble.field };
       else this.refusal = { code: '', sentence: sentenceOf(trouble), field: null };
       await tick();
