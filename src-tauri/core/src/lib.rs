@@ -12,6 +12,7 @@ pub mod demo;
 pub mod entry_lines;
 pub mod history;
 pub mod install;
+mod leads;
 pub mod listening;
 pub mod logbook;
 

@@ -4,8 +4,8 @@ use super::Refusal;
 use crate::ask::load::{kit_then, meter_in_use};
 use crate::ask::views::MeasuredCoil;
 use crate::audition::{Audition, agreement};
+use crate::leads::lead_search;
 use crate::logbook::{Lists, Log};
-use crate::physics::leads::LeadSearch;
 use crate::physics::meter::{AgreementKind, ImpliedCoil, Visit};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, in_order};
@@ -43,7 +43,7 @@ pub(crate) fn measured_last(log: &mut Log, id: PickupId) -> Result<Vec<MeasuredC
     let mut coils = newest_found(log, id, |_, _| true)?;
     if coils.is_empty() {
         let entries = log.about(About::Pickup(id))?;
-        let search = LeadSearch::fold(&in_order(entries.iter().cloned()));
+        let search = lead_search(&in_order(entries.iter().cloned()));
         if let Some(thing) = Thing::<Pickup>::fold(entries, None) {
             coils = search.measured(&thing.described, &meter_in_use(log, None)?.claim);
         }

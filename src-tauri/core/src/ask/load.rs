@@ -8,8 +8,8 @@ use uuid::Uuid;
 use crate::ask::Refusal;
 use crate::audition::Kit;
 use crate::audition::{Audition, State};
+use crate::leads::lead_search;
 use crate::logbook::{Lists, Log};
-use crate::physics::leads::LeadSearch;
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::guitar::Guitar;
@@ -82,7 +82,7 @@ pub(crate) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) 
     let meter = meter_in_use(log, until)?;
     let about_pickup = log.about(About::Pickup(choice.pickup))?;
     let then = about_pickup.iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
-    let leads = LeadSearch::fold(&in_order(then.cloned()));
+    let leads = lead_search(&in_order(then.cloned()));
     let pickup: Option<Pickup> = described(about_pickup, until);
     let about_guitar = log.about(About::Guitar(choice.guitar))?;
     let mut guitar: Option<Guitar> = described(about_guitar.clone(), until);

@@ -337,7 +337,7 @@ pub struct HeardMode {
     /// The words.
     pub note: String,
     /// What it was heard in, recorded by itself.
-    pub conditions: String,
+    pub heard_in: String,
     /// Whether the notes of the reference were looked at in this mode.
     pub looked: bool,
 }

@@ -421,7 +421,7 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
         mode: mode.clone(),
         rated: Quality::ALL.iter().map(|quality| rated(mode, *quality)).collect(),
         note: audition.notes.get(mode).map(|saved| saved.said.clone()).unwrap_or_default(),
-        conditions: audition
+        heard_in: audition
             .conditions
             .get(mode)
             .map(|conditions| conditions_words(mode, conditions, kit))

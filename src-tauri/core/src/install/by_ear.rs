@@ -288,7 +288,7 @@ pub(super) fn heard(install: &Install, kit: &InstallKit) -> Vec<HeardBefore> {
         heard.push(HeardBefore {
             rated: rated.collect(),
             note: noted.map(|one| one.note.clone()).unwrap_or_default(),
-            conditions: noted.map(|one| one.conditions.clone()).unwrap_or_default(),
+            heard_in: noted.map(|one| one.heard_in.clone()).unwrap_or_default(),
             check: CheckView {
                 asked: format!("How does {} sound now?", mode.0),
                 how: "Same amp and settings, pickup at its starting heights.".to_owned(),

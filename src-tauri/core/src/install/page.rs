@@ -520,7 +520,7 @@ pub struct HeardBefore {
     /// The words.
     pub note: String,
     /// What it was heard in.
-    pub conditions: String,
+    pub heard_in: String,
     /// Whether it is still so.
     pub check: CheckView,
 }

@@ -11,7 +11,6 @@ use super::install_line::InstallLine;
 use super::words::to_look_for;
 use super::{Log, Trouble};
 use crate::entry_lines::install;
-use crate::physics::leads::lead_entry_in_words;
 use crate::record::body::{Body, ComparisonBody, InstallBody, LeadsBody};
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::words::listed;
@@ -40,7 +39,7 @@ pub struct FoundBeside {
 fn said(body: &Body) -> Option<(String, &str)> {
     Some(match body {
         Body::Leads(LeadsBody::LeadsBegun { leads, .. }) => (format!("Leads: {}", listed(leads)), ""),
-        Body::Leads(body @ LeadsBody::LeadsMeasured { typed, .. }) => (lead_entry_in_words(body)?, typed),
+        Body::Leads(body @ LeadsBody::LeadsMeasured { typed, .. }) => (body.in_words()?, typed),
         Body::Install(
             body @ (InstallBody::JackRead { typed, .. }
             | InstallBody::JackReadBefore { typed, .. }

@@ -112,7 +112,7 @@ fn the_string_ground_goes_with_the_note() {
         bench.note(json!({"ask": "tell", "told": told}));
         assert!(hum().contains(said), "{}", hum());
         bench.note(json!({"ask": "rate", "mode": "single", "quality": "hum", "value": 3}));
-        let heard = bench.audition()["listen"]["modes"][1]["conditions"].as_str().unwrap_or_default().to_owned();
+        let heard = bench.audition()["listen"]["modes"][1]["heard_in"].as_str().unwrap_or_default().to_owned();
         assert!(heard.contains(kept), "{heard}");
     }
     assert_eq!(answers(&bench, "listen", "string_ground").len(), 2);
@@ -670,7 +670,7 @@ fn what_was_heard_carries_what_it_was_heard_in() {
     let (_, audition) = bench.note(json!({"ask": "note_down", "mode": "single", "words": "clear, some hum"}));
     let card = audition["listen"]["modes"][1].clone();
     assert_eq!(card["note"], "clear, some hum");
-    let conditions = card["conditions"].as_str().unwrap_or_default();
+    let heard_in = card["heard_in"].as_str().unwrap_or_default();
     for part in [
         "single",
         "neck, 162 mm from the saddle",
@@ -678,11 +678,11 @@ fn what_was_heard_carries_what_it_was_heard_in() {
         "small amp, volume 3",
         "strings .010 to .046",
     ] {
-        assert!(conditions.contains(part), "{part}: {conditions}");
+        assert!(heard_in.contains(part), "{part}: {heard_in}");
     }
     // What changes later does not change what it was heard in.
     bench.note(json!({"ask": "measure_gaps", "bass": "1.8", "treble": "1.6", "unit": "millimetre", "pressed_at": null, "kept": true}));
-    assert_eq!(bench.audition()["listen"]["modes"][1]["conditions"], conditions);
+    assert_eq!(bench.audition()["listen"]["modes"][1]["heard_in"], heard_in);
 }
 
 #[test]

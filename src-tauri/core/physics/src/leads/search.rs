@@ -7,21 +7,19 @@ mod words;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-pub use self::words::in_words as lead_entry_in_words;
-use self::words::{in_words, over_coil, told, which_coil};
+use self::words::{over_coil, told, which_coil};
 use super::hookup::{HookupMap, as_hooked_up, hookup};
 use super::identify::{CoilFound, LeadsFound, PairReading, Search, identify};
 use super::sense::{CompassMark, Marks, SensesFound, senses};
 use super::sound::shares_magnets;
 use crate::meter::ImpliedCoil;
-use crate::record::body::{Body, LeadsBody};
+use crate::record::body::LeadsBody;
 use crate::record::claim::Meter;
-use crate::record::entry::Entry;
 use crate::record::leads::{CoilLeads, Contact, LeadName, Swing, Tap};
 use crate::record::names::EntryId;
 use crate::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, PickupId, Polarity, ShieldKind};
 use crate::record::rig::Rig;
-use crate::record::strike::{Struck, struck_by};
+use crate::record::strike::Struck;
 
 /// What was measured of a pickup's leads since they were begun.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -31,7 +29,6 @@ pub struct LeadSearch {
     named: Vec<CoilLeads>,
     taps: Vec<Tap>,
     compass: Vec<(CoilName, Option<Polarity>)>,
-    lines: Vec<LeadLine>,
     /// Each reading as it was typed, in the order they were taken.
     typed: Vec<slips::Typed>,
 }
@@ -160,25 +157,13 @@ pub enum LeadTask {
 }
 
 impl LeadSearch {
-    /// Folds the entries about a pickup, as [`crate::record::entry::in_order`] sorts them.
-    #[must_use]
-    pub fn fold(ordered: &[(Entry, bool)]) -> Self {
-        let mut so_far = Self::default();
-        for (entry, struck) in ordered {
-            let Some(Body::Leads(body)) = entry.body.known() else { continue };
-            if !struck {
-                so_far.take(body);
-                so_far.typed.extend(slips::Typed::of(entry.id, body));
-            }
-            if let Some(words) = so_far.search.as_ref().and_then(|_| in_words(body)) {
-                let struck = struck.then(|| struck_by(ordered, entry.id)).flatten();
-                so_far.lines.push(LeadLine { entry: entry.id, words, struck });
-            }
-        }
-        so_far
+    /// Takes in one more thing that was found out and not struck out, in the order it was written.
+    pub fn take(&mut self, entry: EntryId, body: &LeadsBody) {
+        self.sort_in(body);
+        self.typed.extend(slips::Typed::of(entry, body));
     }
 
-    fn take(&mut self, body: &LeadsBody) {
+    fn sort_in(&mut self, body: &LeadsBody) {
         match body {
             LeadsBody::LeadsBegun { leads, shield, frame } => {
                 let search = Search {
@@ -206,12 +191,6 @@ impl LeadSearch {
             LeadsBody::Tapped { tap } => self.taps.push(tap.clone()),
             LeadsBody::CompassHeld { coil, up } => self.compass.push((*coil, *up)),
         }
-    }
-
-    /// Whether an entry is one of the lines that count.
-    #[must_use]
-    pub fn holds(&self, entry: EntryId) -> bool {
-        self.lines.iter().any(|line| line.entry == entry && line.struck.is_none())
     }
 
     /// Whether this is one of the leads, the shield or the frame that can be measured at.
@@ -275,7 +254,7 @@ impl LeadSearch {
         coils
     }
 
-    /// Everything a page shows of it. The hookup is for `rig`.
+    /// Everything a page shows of it, but for what was written, which has no lines here. The hookup is for `rig`.
     #[must_use]
     pub fn view(&self, id: PickupId, pickup: &Pickup, rig: &Rig, meter: &Meter) -> LeadSearchView {
         let shield = pickup.shield.kind != ShieldKind::None;
@@ -289,7 +268,7 @@ impl LeadSearch {
             bonds: Vec::new(),
             remarks: Vec::new(),
             next: LeadTask::Begin {},
-            lines: self.lines.iter().rev().cloned().collect(),
+            lines: Vec::new(),
             hookup: None,
             rig: rig.label.clone(),
         };

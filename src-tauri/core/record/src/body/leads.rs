@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use strum::{IntoStaticStr, VariantNames};
 
-use crate::leads::{CoilLeads, Contact, LeadName, Tap};
+use crate::leads::{CoilLeads, Contact, LeadName, Swing, Tap};
 use crate::pickup::CoilName;
 use crate::pickup::Polarity;
 use crate::quantity::Reading;
@@ -48,4 +48,39 @@ pub enum LeadsBody {
         /// The pole that faces the strings; nothing when the compass did not tell.
         up: Option<Polarity>,
     },
+}
+
+impl LeadsBody {
+    /// In words; nothing where leads are only named.
+    #[must_use]
+    pub fn in_words(&self) -> Option<String> {
+        Some(match self {
+            Self::LeadsMeasured { between: [a, b], reading: Some(reading), .. } => {
+                format!("{a} to {b}: {}", reading.shown())
+            }
+            Self::LeadsMeasured { between: [a, b], reading: None, .. } => format!("{a} to {b}: can't be reached"),
+            Self::CoilNamed { coil } => {
+                format!("Coil {} lies between {} and {}", coil.coil.letter(), coil.between[0], coil.between[1])
+            }
+            Self::Tapped { tap } => {
+                let swing = match tap.swing {
+                    Swing::Up => "swings to plus",
+                    Swing::UpSmall => "swings to plus, hardly",
+                    Swing::Down => "swings to minus",
+                    Swing::DownSmall => "swings to minus, hardly",
+                    Swing::Nothing => "no swing seen",
+                };
+                format!("Tapped, plus probe on {}, minus on {}: {swing}", tap.plus, tap.minus)
+            }
+            Self::CompassHeld { coil, up } => {
+                let up = match up {
+                    Some(Polarity::North) => "north is up",
+                    Some(Polarity::South) => "south is up",
+                    None => "the compass does not tell",
+                };
+                format!("Coil {}: {up}", coil.letter())
+            }
+            Self::LeadsBegun { .. } => return None,
+        })
+    }
 }

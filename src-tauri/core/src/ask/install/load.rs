@@ -11,8 +11,8 @@ use crate::ask::reply::Reply;
 use crate::audition::{Audition, agreement, hookup_or_meant};
 use crate::decision::decided_lines;
 use crate::install::{Install, InstallKit, InstallState, InstallView, LivesIn, PickupThatStays, side_by_side, view};
+use crate::leads::lead_search;
 use crate::logbook::{InstallLine, Lists, Log};
-use crate::physics::leads::LeadSearch;
 use crate::physics::meter::AgreementKind;
 use crate::physics::wiring::{ModeWiring, mode_wirings};
 use crate::record::body::{Body, StayBody};
@@ -50,7 +50,7 @@ pub(super) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Refusal> {
     let meter = meter_in_use(log, until)?;
     // What the audition's readings imply is the newest that is known of its coils; else what was measured at the leads.
     let implied = agreement(&audition, &heard).filter(|found| found.kind == AgreementKind::Agrees);
-    let leads = LeadSearch::fold(&in_order(about_pickup.iter().cloned()));
+    let leads = lead_search(&in_order(about_pickup.iter().cloned()));
     let pickup = Thing::<Pickup>::fold(about_pickup, None).map(|thing| thing.described);
     let measured = match implied.map(|found| found.implied).filter(|implied| !implied.is_empty()) {
         Some(implied) => implied,
@@ -71,7 +71,7 @@ pub(super) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Refusal> {
         if let Some(pickup) = place.fitted {
             let entries = then(log.about(About::Pickup(pickup))?);
             let ordered = in_order(entries.iter().cloned());
-            let leads = LeadSearch::fold(&ordered);
+            let leads = lead_search(&ordered);
             let installed = installed_there(&ordered, on.guitar, &place.name);
             if let Some(thing) = Thing::<Pickup>::fold(entries, None) {
                 let pickup = thing.described;

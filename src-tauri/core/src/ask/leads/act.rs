@@ -4,8 +4,8 @@ use super::asks::LeadsAct;
 use crate::ask::Refusal;
 use crate::ask::load::meter_in_use;
 use crate::ask::striking::may_be_struck;
+use crate::leads::lead_search;
 use crate::logbook::Log;
-use crate::physics::leads::LeadSearch;
 use crate::record::body::{Body, LeadsBody, StrikeBody, ThingBody};
 use crate::record::entry::Entry;
 use crate::record::leads::{Contact, LeadName, MOST_LEADS};
@@ -18,7 +18,7 @@ use crate::record::words;
 pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Result<Body, Refusal> {
     let entries = || before.iter().map(|(entry, _)| entry.clone());
     let pickup = Thing::<Pickup>::fold(entries(), None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
-    let search = LeadSearch::fold(before);
+    let search = lead_search(before);
     let known = |contact: &Contact, field: &'static str| {
         if search.has(contact) {
             Ok(())

@@ -5,8 +5,8 @@ use crate::ask::coils::visits_of;
 use crate::ask::load::meter_in_use;
 use crate::ask::reply::Reply;
 use crate::ask::views::{MeterForm, MeterPage};
+use crate::leads::lead_search;
 use crate::logbook::Log;
-use crate::physics::leads::LeadSearch;
 use crate::physics::meter::{Health, Visit, expected_from, health};
 use crate::record::entry::{About, in_order};
 use crate::record::meter::{MeterId, OwnMeter};
@@ -32,7 +32,7 @@ pub(super) fn meter_reply(log: &Log) -> Result<Reply, Refusal> {
 /// What each mode of a rig would do with a pickup.
 pub(super) fn modes_reply(log: &Log, pickup: PickupId, rig: RigId) -> Result<Reply, Refusal> {
     let entries = log.about(About::Pickup(pickup))?;
-    let search = LeadSearch::fold(&in_order(entries.iter().cloned()));
+    let search = lead_search(&in_order(entries.iter().cloned()));
     let pickup = Thing::<Pickup>::fold(entries, None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
     let rig = Thing::<Rig>::fold(log.about(About::Rig(rig))?, None).ok_or_else(|| Refusal::not_found("rig"))?.described;
     let meter = meter_in_use(log, None)?.claim;

@@ -1,43 +1,8 @@
-//! What was found out about leads, and how to find out, in words.
+//! How to find out about leads, in words.
 
 use super::super::sound::shares_magnets;
-use crate::record::body::LeadsBody;
-use crate::record::leads::Swing;
-use crate::record::pickup::{CoilName, Construction, Pickup, Polarity};
+use crate::record::pickup::{CoilName, Construction, Pickup};
 use crate::record::words::capital;
-
-/// What was found out about the leads, in words; nothing where they are only named.
-#[must_use]
-pub fn in_words(body: &LeadsBody) -> Option<String> {
-    Some(match body {
-        LeadsBody::LeadsMeasured { between: [a, b], reading: Some(reading), .. } => {
-            format!("{a} to {b}: {}", reading.shown())
-        }
-        LeadsBody::LeadsMeasured { between: [a, b], reading: None, .. } => format!("{a} to {b}: can't be reached"),
-        LeadsBody::CoilNamed { coil } => {
-            format!("Coil {} lies between {} and {}", coil.coil.letter(), coil.between[0], coil.between[1])
-        }
-        LeadsBody::Tapped { tap } => {
-            let swing = match tap.swing {
-                Swing::Up => "swings to plus",
-                Swing::UpSmall => "swings to plus, hardly",
-                Swing::Down => "swings to minus",
-                Swing::DownSmall => "swings to minus, hardly",
-                Swing::Nothing => "no swing seen",
-            };
-            format!("Tapped, plus probe on {}, minus on {}: {swing}", tap.plus, tap.minus)
-        }
-        LeadsBody::CompassHeld { coil, up } => {
-            let up = match up {
-                Some(Polarity::North) => "north is up",
-                Some(Polarity::South) => "south is up",
-                None => "the compass does not tell",
-            };
-            format!("Coil {}: {up}", coil.letter())
-        }
-        LeadsBody::LeadsBegun { .. } => return None,
-    })
-}
 
 /// How to tell which coil is which.
 pub(super) fn which_coil(pickup: &Pickup, coil: CoilName) -> String {
