@@ -88,10 +88,7 @@ pub fn length_slip(typed: &str, unit: LengthUnit, span: &Span) -> Option<Slip> {
         })
         .min_by(|one, other| far(one.0, one.1).total_cmp(&far(other.0, other.1)));
     let shown = length.map_or_else(|| typed.trim().to_owned(), |length| Millimetres(length).shown(unit));
-    likeliest.map(|(.., instead)| Slip {
-        sentence: format!("{shown} {}? Is it {instead}? Look at the point and the unit.", span.at),
-        instead,
-    })
+    likeliest.map(|(.., instead)| Slip { sentence: format!("{shown} {}, or {instead}?", span.at), instead })
 }
 
 /// Asks about a length that is out of what is usual and that no slip explains, too.
@@ -167,7 +164,6 @@ mod tests {
             ("24.75", Millimetre, SCALE, "24.75 in"),
             ("34", Millimetre, SCALE, "34 in"),
             ("64.8", Millimetre, SCALE, "648 mm"),
-            ("6480", Millimetre, SCALE, "648 mm"),
             ("648", DecimalInch, SCALE, "648 mm"),
             ("648 in", Millimetre, SCALE, "648 mm"),
             ("25.5", Sixtyfourth, SCALE, "25.5 in"),
