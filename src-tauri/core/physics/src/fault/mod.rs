@@ -5,11 +5,13 @@
 //! reading are one [`Explanation`], weighed by those odds times the probability of the readings under it. Nothing in the list
 //! is weighed as well, so that what no cause explains is not put down to the least bad one.
 
+mod fit;
 mod outcome;
 
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+pub(crate) use fit::{Factor, Fitted, Number, Square, log_determinant};
 pub(crate) use outcome::{Outcome, settles};
 
 use crate::network::Seen;

@@ -5,19 +5,18 @@
 
 use std::f64::consts::{LN_10, TAU};
 
+use nalgebra::SVector;
+
 use super::SHORT_BELOW;
+use crate::fault::{Factor, Fitted, Number, Square, log_determinant};
 use crate::network::Seen;
 use crate::record::claim::Meter;
 use crate::record::quantity::{Ohms, Reading};
 
-/// Values and their square matrices.
-pub(crate) type Values<const N: usize> = [f64; N];
-pub(crate) type Square<const N: usize> = [[f64; N]; N];
-
 /// What is believed of all resistances before a reading.
 #[derive(Debug, Clone)]
 pub(crate) struct Belief<const N: usize> {
-    mean: Values<N>,
+    mean: [f64; N],
     precision: Square<N>,
     log_determinant: f64,
     alike: usize,
@@ -26,9 +25,10 @@ pub(crate) struct Belief<const N: usize> {
 impl<const N: usize> Belief<N> {
     /// From the means of the logarithms and their covariance, positive definite. The first `alike` values may be so much alike
     /// that a fit has to start to one side of them.
-    pub fn new(mean: [f64; N], covariance: &Square<N>, alike: usize) -> Self {
-        let factor = cholesky(covariance);
-        Self { mean, precision: inverse(&factor), log_determinant: log_determinant(&factor), alike }
+    /// Nothing when it is not.
+    pub fn new(mean: [f64; N], covariance: Square<N>, alike: usize) -> Option<Self> {
+        let factor = Factor::new(covariance)?;
+        Some(Self { mean, precision: factor.inverse(), log_determinant: log_determinant(&factor), alike })
     }
 }
 
@@ -49,24 +49,6 @@ pub(crate) struct Row<'a> {
     pub reading: Reading,
     /// What its last digit stands for, if that is known.
     pub last_digit: Option<Ohms>,
-}
-
-/// The best fit of the resistances, and how well the readings are explained.
-#[derive(Debug, Clone)]
-pub(crate) struct Fitted<const N: usize> {
-    /// Logarithm of the probability density of the readings.
-    pub log_evidence: f64,
-    /// Logarithms of the resistances.
-    pub logs: Values<N>,
-    /// Their covariance.
-    pub covariance: Square<N>,
-}
-
-/// A reading that is a number and is explained by one.
-struct Number<'a> {
-    seen: &'a Seen,
-    log: f64,
-    spread: f64,
 }
 
 /// Fits the resistances; nothing when the readings can't be explained at all.
@@ -101,7 +83,7 @@ pub(crate) fn fit<const N: usize>(rows: &[Row], belief: &Belief<N>, meter: &Mete
     let mut misfit = 0.0;
     let (mut pull, found) = normal_equations(&numbers, belief, &logs, &mut information, &mut misfit)?;
     for _ in 0..if found { 12 } else { 1 } {
-        let mut step = solve(&cholesky(&information), &pull).map(|step| step.clamp(-1.5, 1.5));
+        let mut step = Factor::new(information)?.solve(&pull).map(|step| step.clamp(-1.5, 1.5));
         let here = misfit;
         let mut next = None;
         for _ in 0..8 {
@@ -122,10 +104,10 @@ pub(crate) fn fit<const N: usize>(rows: &[Row], belief: &Belief<N>, meter: &Mete
             break;
         }
     }
-    let factor = cholesky(&information);
+    let factor = Factor::new(information)?;
     let scatter: f64 = numbers.iter().map(|number| number.spread.ln() + 0.5 * TAU.ln()).sum();
     let log_evidence = certain - 0.5 * misfit - scatter - 0.5 * belief.log_determinant - 0.5 * log_determinant(&factor);
-    log_evidence.is_finite().then(|| Fitted { log_evidence, logs, covariance: inverse(&factor) })
+    log_evidence.is_finite().then(|| Fitted { log_evidence, logs, covariance: factor.inverse() })
 }
 
 /// How a reading is explained.
@@ -176,111 +158,25 @@ fn contact(ohms: f64) -> Explained {
 fn normal_equations<const N: usize>(
     numbers: &[Number],
     belief: &Belief<N>,
-    logs: &Values<N>,
+    logs: &[f64; N],
     information: &mut Square<N>,
     misfit: &mut f64,
-) -> Option<(Values<N>, bool)> {
+) -> Option<(SVector<f64, N>, bool)> {
     let values = logs.map(f64::exp);
+    let off = SVector::from(*logs) - SVector::from(belief.mean);
     *information = belief.precision;
-    let mut pull = [0.0; N];
-    *misfit = 0.0;
-    for (row, (pull, precision)) in pull.iter_mut().zip(&belief.precision).enumerate() {
-        for (column, precision) in precision.iter().enumerate() {
-            *pull -= precision * (logs[column] - belief.mean[column]);
-        }
-        *misfit -= *pull * (logs[row] - belief.mean[row]);
-    }
+    let mut pull = -(belief.precision * off);
+    *misfit = -pull.dot(&off);
     for number in numbers {
-        let ohms = number.seen.ohms(&values);
-        if !(ohms > 0.0 && ohms.is_finite()) {
-            return None;
-        }
-        let mut slopes = [0.0; N];
-        number.seen.add_slopes(&values, 1.0 / ohms, &mut slopes);
-        let weight = 1.0 / square(number.spread);
-        let residual = number.log - ohms.ln();
+        let (slopes, residual) = number.slopes(&values)?;
+        let (slopes, weight) = (SVector::from(slopes), 1.0 / square(number.spread));
         *misfit += square(residual) * weight;
-        for row in 0..N {
-            slopes[row] *= values[row];
-        }
-        for row in 0..N {
-            pull[row] += slopes[row] * weight * residual;
-            for column in 0..N {
-                information[row][column] += slopes[row] * slopes[column] * weight;
-            }
-        }
+        pull += slopes * (weight * residual);
+        *information += slopes * slopes.transpose() * weight;
     }
     Some((pull, !numbers.is_empty()))
 }
 
-impl<const N: usize> Fitted<N> {
-    /// The logarithm of what is to be read where this is seen, and how far that is uncertain; nothing where it is open or
-    /// short.
-    pub fn predicts(&self, seen: &Seen, meter: &Meter) -> Option<(f64, f64)> {
-        let values = self.logs.map(f64::exp);
-        let ohms = seen.ohms(&values);
-        if !(ohms > 0.0 && ohms.is_finite()) {
-            return None;
-        }
-        let mut slopes = [0.0; N];
-        seen.add_slopes(&values, 1.0 / ohms, &mut slopes);
-        for (slope, value) in slopes.iter_mut().zip(values) {
-            *slope *= value;
-        }
-        let mut variance = square(meter.claim(Ohms(ohms)).0 / ohms) / 3.0;
-        for row in 0..N {
-            for column in 0..N {
-                variance += slopes[row] * self.covariance[row][column] * slopes[column];
-            }
-        }
-        Some((ohms.ln(), variance.max(0.0).sqrt()))
-    }
-}
-
 pub(crate) fn square(x: f64) -> f64 {
     x * x
-}
-
-/// The lower triangle whose square is a positive definite matrix.
-fn cholesky<const N: usize>(matrix: &Square<N>) -> Square<N> {
-    let mut lower = [[0.0; N]; N];
-    for row in 0..N {
-        for column in 0..=row {
-            let done: f64 = (0..column).map(|k| lower[row][k] * lower[column][k]).sum();
-            let left = matrix[row][column] - done;
-            lower[row][column] = if row == column { left.max(1e-300).sqrt() } else { left / lower[column][column] };
-        }
-    }
-    lower
-}
-
-fn log_determinant<const N: usize>(lower: &Square<N>) -> f64 {
-    2.0 * (0..N).map(|at| lower[at][at].ln()).sum::<f64>()
-}
-
-fn solve<const N: usize>(lower: &Square<N>, right: &Values<N>) -> Values<N> {
-    let mut forward = [0.0; N];
-    for row in 0..N {
-        let done: f64 = (0..row).map(|k| lower[row][k] * forward[k]).sum();
-        forward[row] = (right[row] - done) / lower[row][row];
-    }
-    let mut solved = [0.0; N];
-    for row in (0..N).rev() {
-        let done: f64 = (row + 1..N).map(|k| lower[k][row] * solved[k]).sum();
-        solved[row] = (forward[row] - done) / lower[row][row];
-    }
-    solved
-}
-
-fn inverse<const N: usize>(lower: &Square<N>) -> Square<N> {
-    let mut inverse = [[0.0; N]; N];
-    for column in 0..N {
-        let mut unit = [0.0; N];
-        unit[column] = 1.0;
-        let solved = solve(lower, &unit);
-        for (row, value) in solved.into_iter().enumerate() {
-            inverse[row][column] = value;
-        }
-    }
-    inverse
 }

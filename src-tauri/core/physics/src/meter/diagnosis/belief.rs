@@ -1,5 +1,6 @@
 //! What is believed of the resistances on a bench before a reading.
 
+use crate::fault::Square;
 use crate::meter::circuit::{BODY, CONTACT, LOAD, VALUES};
 use crate::meter::evidence::{Belief, square};
 use crate::meter::expect::Beforehand;
@@ -23,9 +24,9 @@ const CONTACT_LIKELY: f64 = 2000.0;
 const CONTACT_SPREAD: f64 = 2.5;
 
 /// From what is known of each coil beforehand; `as_stated` is false when that is held to be wrong.
-pub(super) fn belief(coils: &[Option<Beforehand>], room: Option<Celsius>, as_stated: bool) -> Belief<VALUES> {
+pub(super) fn belief(coils: &[Option<Beforehand>], room: Option<Celsius>, as_stated: bool) -> Option<Belief<VALUES>> {
     let mut mean = [UNKNOWN_COIL.ln(); VALUES];
-    let mut spread = [[0.0; VALUES]; VALUES];
+    let mut spread = Square::<VALUES>::zeros();
     let known = |at: usize| coils.get(at).copied().flatten().filter(|_| as_stated);
     let stated: Vec<f64> = coils.iter().flatten().map(|coil| coil.ohms.ln()).collect();
     let average = stated.iter().sum::<f64>() / stated.len().max(1) as f64;
@@ -34,29 +35,25 @@ pub(super) fn belief(coils: &[Option<Beforehand>], room: Option<Celsius>, as_sta
     for at in 0..usize::from(BODY) {
         if let Some(coil) = known(at) {
             mean[at] = (coil.ohms * room.map_or(1.0, copper)).ln();
-            spread[at][at] = square(coil.within.max(0.002)) / 3.0;
+            spread[(at, at)] = square(coil.within.max(0.002)) / 3.0;
         } else if alone {
-            spread[at][at] = square(UNKNOWN_BESIDE_EACH_OTHER);
+            spread[(at, at)] = square(UNKNOWN_BESIDE_EACH_OTHER);
         } else {
             mean[at] = average;
-            spread[at][at] = square(UNKNOWN_BESIDE_STATED);
+            spread[(at, at)] = square(UNKNOWN_BESIDE_STATED);
         }
     }
     let common = if alone { square(UNKNOWN_SPREAD) } else { common };
-    for row in spread.iter_mut().take(usize::from(BODY)) {
-        for cell in row.iter_mut().take(usize::from(BODY)) {
-            *cell += common;
-        }
-    }
+    spread.view_mut((0, 0), (usize::from(BODY), usize::from(BODY))).add_scalar_mut(common);
     let (body, load) = (usize::from(BODY), usize::from(LOAD));
     mean[body] = BODY_LIKELY.ln();
-    spread[body][body] = square(BODY_SPREAD);
+    spread[(body, body)] = square(BODY_SPREAD);
     mean[load] = LOAD_LIKELY.ln();
-    spread[load][load] = square(LOAD_SPREAD);
+    spread[(load, load)] = square(LOAD_SPREAD);
     let contact = usize::from(CONTACT);
     mean[contact] = CONTACT_LIKELY.ln();
-    spread[contact][contact] = square(CONTACT_SPREAD);
-    Belief::new(mean, &spread, body)
+    spread[(contact, contact)] = square(CONTACT_SPREAD);
+    Belief::new(mean, spread, body)
 }
 
 #[cfg(test)]
@@ -64,7 +61,8 @@ mod tests {
     use std::f64::consts::TAU;
 
     use super::*;
-    use crate::meter::evidence::{Adjusted, Fitted, Row, fit};
+    use crate::fault::Fitted;
+    use crate::meter::evidence::{Adjusted, Row, fit};
     use crate::network::Seen;
     use crate::record::claim::Meter;
     use crate::record::quantity::{Ohms, Reading};
@@ -73,7 +71,7 @@ mod tests {
         seen.iter().cloned().zip(shown.iter().copied()).collect()
     }
 
-    fn evidence(rows: &[(Seen, f64)], belief: &Belief<VALUES>) -> Option<Fitted<VALUES>> {
+    fn evidence(rows: &[(Seen, f64)], belief: &Option<Belief<VALUES>>) -> Option<Fitted<VALUES>> {
         let rows: Vec<Row> = rows
             .iter()
             .map(|(seen, ohms)| Row {
@@ -83,7 +81,7 @@ mod tests {
                 last_digit: None,
             })
             .collect();
-        fit(&rows, belief, &Meter::plain())
+        fit(&rows, belief.as_ref()?, &Meter::plain())
     }
 
     fn stated(ohms: f64) -> Option<Beforehand> {

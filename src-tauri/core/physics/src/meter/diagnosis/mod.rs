@@ -29,9 +29,10 @@ use self::belief::belief;
 use self::forms::{Forms, classes};
 use self::probe::AtTheRig;
 use super::circuit::{RigCircuit, RigLook, VALUES};
-use super::evidence::{Adjusted, Fitted, Row, fit};
+use super::evidence::{Adjusted, Row, fit};
 use super::expect::beforehand;
 use super::{Agreement, AgreementKind, ImpliedCoil, Joined, NO_COIL_ABOVE, Shown, agree_as_written};
+use crate::fault::Fitted;
 use crate::fault::{Explanation, Ranking, STILL_WELL, SURE, Suspect};
 use crate::record::claim::Meter;
 use crate::record::pickup::Pickup;
@@ -217,7 +218,8 @@ fn work_out<'a>(case: &Case, circuit: &'a RigCircuit, agreement: &Agreement, for
                 last_digit: taken.last_digit(),
             })
             .collect();
-        if let Some(fitted) = fit(&rows, &beliefs[usize::from(class.not_stated)], case.meter) {
+        let belief = beliefs[usize::from(class.not_stated)].as_ref();
+        if let Some(fitted) = belief.and_then(|belief| fit(&rows, belief, case.meter)) {
             let likelihood = fitted.log_evidence;
             explained.push((Explanation::new(class.forms, class.members, class.odds, fitted), likelihood));
         }

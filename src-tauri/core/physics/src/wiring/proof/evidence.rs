@@ -8,9 +8,10 @@
 
 use std::f64::consts::TAU;
 
-use nalgebra::{Cholesky, Const, SMatrix, SVector};
+use nalgebra::SVector;
 
 use super::GOOD_JOINT;
+use crate::fault::{Factor, Fitted, Number, Square, log_determinant};
 use crate::meter::SHORT_BELOW;
 use crate::network::Seen;
 use crate::record::claim::Meter;
@@ -41,23 +42,6 @@ pub(super) struct Row<'a> {
     pub reading: Reading,
     /// What plain metal reads here at most, commonly, in ohms: a wiper at its end, or clips and joints.
     pub metal: f64,
-}
-
-/// The best fit of the resistances, and how well the readings are explained.
-#[derive(Debug, Clone)]
-pub(super) struct Fitted<const N: usize> {
-    /// Logarithm of the probability density of the readings.
-    pub log_evidence: f64,
-    /// Logarithms of the resistances.
-    pub logs: [f64; N],
-    covariance: SMatrix<f64, N, N>,
-}
-
-/// A reading that is a number and is explained by one.
-struct Number<'a> {
-    seen: &'a Seen,
-    log: f64,
-    spread: f64,
 }
 
 /// The readings, sorted by how they are explained.
@@ -208,39 +192,27 @@ impl<const N: usize> Settling<'_, N> {
             sum += ((self.logs[at] - self.belief.mean[at]) / self.belief.deviation[at]).powi(2);
         }
         for number in &self.readings.numbers {
-            let ohms = number.seen.ohms(&values);
-            if !(ohms > 0.0 && ohms.is_finite()) {
-                return None;
-            }
-            sum += ((number.log - ohms.ln()) / number.spread).powi(2);
+            sum += number.off(&values)?.powi(2);
         }
         Some(sum)
     }
 
     /// How the misfit falls from here, and how sharply it bends.
-    fn slopes(&self) -> Option<(SVector<f64, N>, SMatrix<f64, N, N>)> {
+    fn slopes(&self) -> Option<(SVector<f64, N>, Square<N>)> {
         let (joint, values) = (self.belief.joint, self.logs.map(f64::exp));
         let mut pull = SVector::<f64, N>::zeros();
-        let mut bend = SMatrix::<f64, N, N>::zeros();
+        let mut bend = Square::<N>::zeros();
         for at in (0..N).filter(|at| *at != joint) {
             let precision = self.belief.deviation[at].powi(-2);
             pull[at] = precision * (self.belief.mean[at] - self.logs[at]);
             bend[(at, at)] = precision;
         }
         for number in &self.readings.numbers {
-            let ohms = number.seen.ohms(&values);
-            if !(ohms > 0.0 && ohms.is_finite()) {
-                return None;
-            }
-            let mut slopes = [0.0; N];
-            number.seen.add_slopes(&values, 1.0 / ohms, &mut slopes);
-            for (slope, value) in slopes.iter_mut().zip(values) {
-                *slope *= value;
-            }
+            let (mut slopes, residual) = number.slopes(&values)?;
             if self.held {
                 slopes[joint] = 0.0;
             }
-            let (weight, residual) = (number.spread.powi(-2), number.log - ohms.ln());
+            let weight = number.spread.powi(-2);
             for row in (0..N).filter(|row| slopes[*row] != 0.0) {
                 pull[row] += slopes[row] * weight * residual;
                 for column in 0..N {
@@ -262,7 +234,7 @@ impl<const N: usize> Settling<'_, N> {
         let mut here = self.misfit()?;
         for _ in 0..steps {
             let (pull, bend) = self.slopes()?;
-            let step = Cholesky::<f64, Const<N>>::new(bend)?.solve(&pull);
+            let step = Factor::<N>::new(bend)?.solve(&pull);
             let before = self.logs;
             let mut part = 1.0;
             let longest = loop {
@@ -293,11 +265,11 @@ impl<const N: usize> Settling<'_, N> {
 
     /// How well this fit explains the readings, and how sharply all bends there; nothing where what must be past the meter's
     /// range is not.
-    fn evidence(&self) -> Option<(f64, Cholesky<f64, Const<N>>)> {
+    fn evidence(&self) -> Option<(f64, Factor<N>)> {
         let joint = self.belief.joint;
         let (_, bend) = self.slopes()?;
-        let factor = Cholesky::<f64, Const<N>>::new(bend)?;
-        let log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|part| part.ln()).sum::<f64>();
+        let factor = Factor::<N>::new(bend)?;
+        let log_determinant = log_determinant(&factor);
         let scatter: f64 = self.readings.numbers.iter().map(|number| number.spread.ln() + 0.5 * TAU.ln()).sum();
         let before: f64 = (0..N).filter(|at| *at != joint).map(|at| self.belief.deviation[at].ln()).sum();
         let log_evidence = self.readings.certain - 0.5 * self.misfit()? - scatter - before - 0.5 * log_determinant;
@@ -309,26 +281,5 @@ impl<const N: usize> Settling<'_, N> {
     fn fitted(&self) -> Option<Fitted<N>> {
         let (log_evidence, factor) = self.evidence()?;
         Some(Fitted { log_evidence, logs: self.logs, covariance: factor.inverse() })
-    }
-}
-
-impl<const N: usize> Fitted<N> {
-    /// The logarithm of what is to be read where this is seen, and how far that is uncertain; nothing where it is open or
-    /// short.
-    pub fn predicts(&self, seen: &Seen, meter: &Meter) -> Option<(f64, f64)> {
-        let values = self.logs.map(f64::exp);
-        let ohms = seen.ohms(&values);
-        if !(ohms > 0.0 && ohms.is_finite()) {
-            return None;
-        }
-        let mut slopes = [0.0; N];
-        seen.add_slopes(&values, 1.0 / ohms, &mut slopes);
-        for (slope, value) in slopes.iter_mut().zip(values) {
-            *slope *= value;
-        }
-        let slopes = SVector::<f64, N>::from(slopes);
-        let claim = meter.claim(Ohms(ohms)).0 / ohms / 3_f64.sqrt();
-        let variance = claim * claim + slopes.dot(&(self.covariance * slopes));
-        Some((ohms.ln(), variance.max(0.0).sqrt()))
     }
 }

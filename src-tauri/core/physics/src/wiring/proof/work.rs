@@ -3,9 +3,10 @@
 use std::collections::HashMap;
 
 use super::act::{InstallMistake, Single, look, made, singles};
-use super::evidence::{Belief, Fitted, POOREST, Row, fit};
+use super::evidence::{Belief, POOREST, Row, fit};
 use super::probe::AtTheGuitar;
 use super::{GOOD_JOINT, JackTaken};
+use crate::fault::Fitted;
 use crate::fault::{Explanation, Ranking};
 use crate::meter::SHORT_BELOW;
 use crate::network::Seen;
