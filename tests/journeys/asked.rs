@@ -310,3 +310,42 @@ async fn what_was_not_said_is_asked_first() {
     pages.browser.named("It stands, and stays put when nudged").await;
     pages.browser.close().await;
 }
+
+/// From the step that wants a tap to the tap, and back to that step with the answer in place.
+#[tokio::test]
+async fn a_tap_that_an_install_asks_for_leads_back_to_it() {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    seeded(log.path());
+    let mut pages = on_a_phone(log.path()).await;
+    pages.browser.route(&format!("#/leads/{}/fit.{}.phase", name("pickup"), name("fit"))).await;
+    // Its record says which lead is which: the tap comes at once, and nothing is measured.
+    pages.browser.find("[data-task=begin]").await;
+    pages.browser.tap("[data-as-recorded]").await;
+    let mut taps = 0;
+    loop {
+        let mut task = Value::Null;
+        for _ in 0..100 {
+            task = pages
+                .browser
+                .run("return document.querySelector('[data-task]:not(:has(button:disabled))')?.dataset.task ?? null")
+                .await;
+            if task != json!("begin") && !task.is_null() {
+                break;
+            }
+            tokio::time::sleep(std::time::Duration::from_millis(40)).await;
+        }
+        match task.as_str() {
+            Some("tap") => pages.browser.tap_named("To plus").await,
+            Some("compass") => pages.browser.tap_named("Its south end: north is up").await,
+            Some("settle") => pages.browser.tap_named("Write it into the pickup").await,
+            Some("done") => break,
+            other => panic!("{other:?}: {}", pages.browser.text().await),
+        }
+        taps += 1;
+        assert!(taps < 12, "no end: {}", pages.browser.text().await);
+        tokio::time::sleep(std::time::Duration::from_millis(400)).await;
+    }
+    pages.browser.tap_named("Back to Phase and hum").await;
+    pages.browser.find("[data-fit=phase]").await;
+    pages.browser.close().await;
+}

@@ -22,8 +22,6 @@ class Lifts {
     const at = document.querySelector<HTMLElement>(`[data-lifts~="${hold}"]`);
     if (at === null) return false;
     for (let fold = at.closest('details'); fold; fold = fold.parentElement?.closest('details') ?? null) fold.open = true;
-    const inside = at.querySelector<HTMLDetailsElement>(':scope > details');
-    if (inside !== null) inside.open = true;
     // Beneath a list that is long its first line is what is looked for.
     show(at, at.offsetHeight > innerHeight / 2 ? 'start' : 'center');
     this.wanted = null;

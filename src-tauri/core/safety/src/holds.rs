@@ -157,12 +157,12 @@ impl SafetyHold {
     #[must_use]
     pub fn lift(self) -> Lift {
         let (at, words) = match self {
-            Self::FinishNotAsked => (Some(Moment::Seat), "Say what the finish is"),
-            Self::BareFeetOnFinish => (Some(Moment::Seat), "Say what lies between"),
-            Self::RigNotHeld => (Some(Moment::Seat), "Say what holds it"),
+            Self::FinishNotAsked => (Some(Moment::Seat), "To the finish"),
+            Self::BareFeetOnFinish => (Some(Moment::Seat), "To the barrier"),
+            Self::RigNotHeld => (Some(Moment::Seat), "To what holds it"),
             Self::UnexplainedShort | Self::UnexplainedOpen => (Some(Moment::Meter), "To the readings"),
             Self::AmpNotAtZero => (Some(Moment::SoundUp), "To the volume"),
-            Self::HearingSpent => (None, "To today’s listening"),
+            Self::HearingSpent => (None, "To the times"),
             Self::IronPluggedIn => (Some(Moment::Iron), "To the cable"),
             Self::IronBatteryIn => (Some(Moment::Iron), "To the battery"),
             Self::IronFinishBare => (Some(Moment::Iron), "To the cover"),

@@ -229,7 +229,7 @@ fn modes_that_are_the_same_with_one_coil_are_named() {
     };
     let mut one = pickup(&[Some(6660.0)]);
     for (name, which) in [("moss", End::Minus), ("rust", End::Plus)] {
-        one.leads.push(Lead { name: name.into(), ends: vec![end(CoilName::A, which)] });
+        one.leads.push(Lead { name: name.into(), ends: vec![CoilEnd { coil: CoilName::A, end: which }] });
     }
     let joined =
         [(0, "moss"), (1, "rust")].map(|(terminal, lead)| Joined { terminal, leads: vec![lead.into()] }).to_vec();
