@@ -1,10 +1,10 @@
-//! Budgets, measured: writing, asking, the meter bench, a logbook of a hundred thousand auditions, and the pages on a slow phone. Run by
+//! Budgets, measured: writing, asking, the meter bench, the sound of a circuit, a logbook of a hundred thousand auditions, and the pages on a slow phone. Run by
 //! `make bench`.
 //!
 //! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
 //! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
-//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `logbook`,
-//! `pages`) runs that alone;
+//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `sound`,
+//! `logbook`, `pages`) runs that alone;
 //! `SOLDERLAST_BENCH_TAPS` lists every tap.
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a measurement that can't go on should stop")]
@@ -16,6 +16,7 @@ mod logbook;
 mod meter;
 mod pages;
 mod slowed;
+mod sound;
 mod timing;
 mod write;
 
@@ -44,6 +45,9 @@ fn main() -> ExitCode {
     }
     if runs("meter") {
         meter::measure(folder.path(), &mut report);
+    }
+    if runs("sound") {
+        sound::measure(&mut report);
     }
     if runs("logbook") {
         logbook::measure(folder.path(), &mut report);

@@ -247,8 +247,14 @@ async fn each_hold_leads_to_where_it_is_lifted() {
             let route = if *step == "iron" { format!("#/iron/{id}") } else { format!("#/audition/{id}/{step}") };
             pages.browser.route("#/bench").await;
             pages.browser.route(&route).await;
-            pages.browser.tap(&format!("[data-lift={hold}]")).await;
             let lifts = format!("[data-lifts~={hold}]");
+            // Before the iron a hold stands at the very item that lifts it.
+            if *step == "iron" {
+                pages.browser.find(&lifts).await;
+                met.insert((*hold).to_owned());
+                continue;
+            }
+            pages.browser.tap(&format!("[data-lift={hold}]")).await;
             pages.browser.find(&lifts).await;
             assert!(first_lines_in_view(&pages.browser, &lifts).await, "{hold}: {}", pages.browser.text().await);
             met.insert((*hold).to_owned());

@@ -13,5 +13,6 @@ mod meter_values;
 mod networks;
 mod plucked_string;
 mod reading_level;
+mod response;
 mod signal_words;
 mod takes;

@@ -11,26 +11,28 @@ pub struct Span {
     pub usual: (f64, f64),
     /// Amid them, by ratio: of two that may have been meant, the one nearer to this is likelier.
     pub middle: f64,
+    /// How much less likely a point in another place is here than the other unit: nearly as likely for what is short.
+    pub moved: f64,
     /// Where it lies, after the length in a sentence.
     pub at: &'static str,
 }
 
 /// Between a pole and a string.
-pub const GAP: Span = Span { usual: (0.4, 8.0), middle: 2.0, at: "between pole and string" };
+pub const GAP: Span = Span { usual: (0.4, 8.0), middle: 2.0, moved: 0.0, at: "between pole and string" };
 /// Between the last fret and an open string.
-pub const HEIGHT: Span = Span { usual: (0.4, 8.0), middle: 2.0, at: "between fret and string" };
+pub const HEIGHT: Span = Span { usual: (0.4, 8.0), middle: 2.0, moved: 0.0, at: "between fret and string" };
 /// A scale: from a child's guitar to a long bass.
-pub const SCALE: Span = Span { usual: (400.0, 920.0), middle: 640.0, at: "from nut to saddle" };
+pub const SCALE: Span = Span { usual: (400.0, 920.0), middle: 640.0, moved: 0.5, at: "from nut to saddle" };
 /// From the saddle to a pole line.
-pub const PLACE: Span = Span { usual: (12.0, 330.0), middle: 90.0, at: "from the saddle" };
+pub const PLACE: Span = Span { usual: (12.0, 330.0), middle: 90.0, moved: 0.5, at: "from the saddle" };
 /// A side of a pickup or of an opening, or what lies between two pole lines.
-pub const SIZE: Span = Span { usual: (5.0, 130.0), middle: 40.0, at: "at a pickup or its opening" };
+pub const SIZE: Span = Span { usual: (5.0, 130.0), middle: 40.0, moved: 0.5, at: "at a pickup or its opening" };
 /// From the first to the last of strings, poles or studs.
-pub const SPREAD: Span = Span { usual: (25.0, 200.0), middle: 52.0, at: "from the first to the last" };
+pub const SPREAD: Span = Span { usual: (25.0, 200.0), middle: 52.0, moved: 0.5, at: "from the first to the last" };
 /// What a stud rises with one turn.
-pub const PITCH: Span = Span { usual: (0.2, 3.0), middle: 0.7, at: "for one turn" };
+pub const PITCH: Span = Span { usual: (0.2, 3.0), middle: 0.7, moved: 0.5, at: "for one turn" };
 /// How far a stud stands out.
-pub const TRAVEL: Span = Span { usual: (0.0, 60.0), middle: 12.0, at: "for a stud" };
+pub const TRAVEL: Span = Span { usual: (0.0, 60.0), middle: 12.0, moved: 0.5, at: "for a stud" };
 
 /// Asks about a length that lies outside what it can be, where a slip would bring it there. A bare number is of `unit`. Nothing for a
 /// length that is usual, or that no slip explains.
@@ -76,7 +78,7 @@ pub fn length_slip(typed: &str, unit: LengthUnit, span: &Span) -> Option<Slip> {
         let inches = (length - value.unwrap_or(length)).abs() > 1e-9;
         let moves =
             [(10.0, 0.3), (0.1, 0.3), (100.0, 0.9), (0.01, 0.9)].into_iter().chain(inches.then_some((0.001, 0.5)));
-        meant.extend(moves.map(|(by, less)| (length * by, less, written(length * by, inches))));
+        meant.extend(moves.map(|(by, less)| (length * by, less + span.moved, written(length * by, inches))));
     }
     let far = |millimetres: f64, less: f64| (millimetres / span.middle).ln().abs() + less;
     let likeliest = meant

@@ -25,6 +25,7 @@ pub mod lies;
 pub mod meter;
 pub mod network;
 pub mod recent;
+pub mod response;
 pub mod sides;
 pub mod strings;
 pub mod wiring;

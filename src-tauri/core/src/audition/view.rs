@@ -36,7 +36,7 @@ use crate::record::verdict::{Verdict, VerdictKind};
 use crate::safety::cautions::{CautionView, Moment, SignalWord, Situation};
 use crate::safety::finish;
 use crate::safety::finish::{HOW_IT_LIES, HOW_TO_HOLD, HOW_TO_LOOK, Slides};
-use crate::safety::holds::SafetyHold;
+use crate::safety::holds::{HoldView, SafetyHold};
 use crate::safety::stop_lists::{OrderView, StopList};
 
 /// What is fitted at a place, where nobody has written it down.
@@ -378,19 +378,31 @@ fn overrides(audition: &Audition) -> Vec<OverrideView> {
     audition.overrides.iter().map(view).collect()
 }
 
+/// Cautions whose fact is an item of the stop list before the iron.
+const SAID_BY_THE_LIST: [&str; 2] = ["iron-while-plugged-in", "solder-on-finish"];
+
 /// Before the iron is lit, and while it is, by what was ticked and told.
 pub(crate) fn iron(audition: &Audition, kit: &Kit, present: &Present) -> IronView {
     let known = situation(audition, kit, &None, present, Moment::Iron);
     let cautions = read_cautions(audition, &known);
     let told = |question| audition.told.get(&question).map(|saved| saved.said);
+    let holds = held_by(audition, &known, present);
+    let mut order = order(audition, StopList::Iron, &known, present);
+    for item in order.items.iter_mut().filter(|item| item.done.is_none()) {
+        let clears = |hold: &&HoldView| hold.overridden.is_none() && hold.hold.cleared_by() == Some(item.tick);
+        item.hold = holds.iter().find(clears).cloned();
+    }
     let mut opening = read_cautions(audition, &Situation { moment: Some(Moment::Fit), ..known.clone() });
     opening.retain(|caution| cautions.iter().all(|other| other.id != caution.id));
+    // What may be left out where an item of the list says it.
+    let said = |caution: &&CautionView| !caution.must_acknowledge && SAID_BY_THE_LIST.contains(&caution.id.as_str());
     IronView {
+        in_list: cautions.iter().filter(said).map(|caution| caution.id.clone()).collect(),
         opening,
-        order: order(audition, StopList::Iron, &known, present),
+        order,
         spoken: spoken(StopList::Iron.title(), "Say each thing aloud, and do it.", &cautions, Some(StopList::Iron)),
         cautions,
-        holds: held_by(audition, &known, present),
+        holds,
         questions: questions(Moment::Iron, told),
         lit: audition.iron_lit,
     }
@@ -424,7 +436,7 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
         heard_in: audition
             .conditions
             .get(mode)
-            .map(|conditions| conditions_words(mode, conditions, kit))
+            .map(|conditions| conditions_words(Some(mode), conditions, kit))
             .unwrap_or_default(),
         looked: audition.looked.contains_key(mode),
     });
@@ -437,8 +449,9 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
     }
 }
 
-fn conditions_words(mode: &Mode, conditions: &Conditions, kit: &Kit) -> String {
-    let mut parts = vec![mode.0.clone()];
+/// What something was heard in, in words; a recording has its mode and its input beside it.
+pub(crate) fn conditions_words(mode: Option<&Mode>, conditions: &Conditions, kit: &Kit) -> String {
+    let mut parts: Vec<String> = mode.map(|mode| mode.0.clone()).into_iter().collect();
     if let Some(choice) = &conditions.choice {
         let from = choice.from_saddle.shown(LengthUnit::Millimetre);
         parts.push(format!("{}, {from} from the saddle", choice.place));
@@ -453,7 +466,8 @@ fn conditions_words(mode: &Mode, conditions: &Conditions, kit: &Kit) -> String {
     if conditions.mounting.is_some_and(|mounting| mounting.bass_end_over == Some(Side::Treble)) {
         parts.push("bass end over the treble strings".to_owned());
     }
-    parts.push(conditions.amp.clone().unwrap_or_else(|| "amplifier not written down".to_owned()));
+    let no_amp = || mode.map(|_| "amplifier not written down".to_owned());
+    parts.extend(conditions.amp.clone().or_else(no_amp));
     parts.extend(conditions.level.map(|level| level_shown(level.level())));
     parts.extend(conditions.cable.map(|cable| format!("cable {}", cable.in_words())));
     parts.extend(conditions.string_ground.map(|is| format!("string ground: {}", string_ground_in_words(is))));

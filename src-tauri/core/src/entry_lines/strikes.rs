@@ -23,6 +23,7 @@ pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str>
             | InstallBody::JackRead { .. }
             | InstallBody::JackReadBefore { .. }
             | InstallBody::FitProbed { .. }
+            | InstallBody::FitCantProbe { .. }
             | InstallBody::FitStepOver { .. }
             | InstallBody::FitActDone { .. }
             | InstallBody::FitAnswered { .. }
@@ -34,6 +35,7 @@ pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str>
         | Body::Audition(_)
         | Body::Comparison(_)
         | Body::Bench(_)
+        | Body::Take(_)
         | Body::Stay(_)
         | Body::Strike(_) => None,
     }
@@ -69,6 +71,7 @@ pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static 
             | InstallBody::JackRead { .. }
             | InstallBody::JackReadBefore { .. }
             | InstallBody::FitProbed { .. }
+            | InstallBody::FitCantProbe { .. }
             | InstallBody::FitStepOver { .. }
             | InstallBody::FitActDone { .. }
             | InstallBody::FitAnswered { .. }
@@ -80,6 +83,7 @@ pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static 
         | Body::Listening(_)
         | Body::Comparison(_)
         | Body::Bench(_)
+        | Body::Take(_)
         | Body::Stay(_)
         | Body::Strike(_) => None,
     }

@@ -109,6 +109,9 @@ pub(crate) struct RigCircuit {
     shield: Option<u8>,
 }
 
+/// A coil between the nodes of its minus and its plus end.
+pub(crate) type CoilBetween = (CoilName, usize, usize);
+
 /// The node of a terminal.
 pub(crate) fn terminal(place: u8) -> Node {
     Node(place)
@@ -357,9 +360,29 @@ impl RigCircuit {
         Some(shares.collect())
     }
 
-    fn network(&self, wiring: &Wiring, look: &RigLook, values: &[f64; VALUES]) -> Option<(Network, (usize, usize))> {
-        let position = self.positions.get(look.position)?;
-        let (branches, count, (a, b)) = self.laid_out(wiring, look)?;
+    /// All but the coils in a position: each unbroken coil with the nodes of its minus and its plus end, and the output's two
+    /// nodes, ground first.
+    pub fn without_coils(
+        &self,
+        wiring: &Wiring,
+        position: usize,
+    ) -> Option<(Network, Vec<CoilBetween>, (usize, usize))> {
+        let (network, output) = self.joined(wiring, position, None)?;
+        let first = usize::from(ENDS);
+        let unbroken = (0..self.coils.len()).filter(|coil| wiring.broken & (1 << coil) == 0);
+        let coils = unbroken.map(|coil| (self.coils[coil], first + 2 * coil, first + 2 * coil + 1)).collect();
+        Some((network, coils, output))
+    }
+
+    /// What is joined without resistance in a position, and the two nodes of a port.
+    fn joined(
+        &self,
+        wiring: &Wiring,
+        position: usize,
+        port: Option<(Node, Node)>,
+    ) -> Option<(Network, (usize, usize))> {
+        let position = self.positions.get(position)?;
+        let (a, b) = port.unwrap_or(position.output);
         let mut network = Network::default();
         for _ in 0..NODES {
             network.node();
@@ -368,10 +391,16 @@ impl RigCircuit {
             network.bond(usize::from(a), usize::from(b));
         }
         self.wired(wiring, |a, b| network.bond(usize::from(a), usize::from(b)));
+        Some((network, (usize::from(a), usize::from(b))))
+    }
+
+    fn network(&self, wiring: &Wiring, look: &RigLook, values: &[f64; VALUES]) -> Option<(Network, (usize, usize))> {
+        let (branches, count, port) = self.laid_out(wiring, look)?;
+        let (mut network, port) = self.joined(wiring, look.position, Some(port))?;
         for branch in branches.iter().take(count) {
             network.resistance(usize::from(branch.from), usize::from(branch.to), values[usize::from(branch.value)]);
         }
-        Some((network, (usize::from(a), usize::from(b))))
+        Some((network, port))
     }
 
     /// In a person's words: `coil A and coil B in series`.

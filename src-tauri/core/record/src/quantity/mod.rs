@@ -56,6 +56,10 @@ unit!(
     /// Capacitance, in farads.
     Farads
 );
+unit!(
+    /// Inductance, in henries.
+    Henries
+);
 
 /// One inch in millimetres, exactly (NIST SP 811).
 pub const MILLIMETRES_PER_INCH: f64 = 25.4;
