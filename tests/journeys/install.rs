@@ -12,7 +12,7 @@ use solderlast_tests::bench::demo;
 use solderlast_tests::browser::{Browser, Server};
 
 const READ: [&str; 6] = ["way_round", "phase", "hookup", "room", "jack", "parts"];
-const ACTS: [&str; 8] = ["old_pictured", "old_out", "tinned", "set_in", "joined", "cooled", "tugged", "insulated"];
+const ACTS: [&str; 7] = ["old_out", "tinned", "set_in", "joined", "cooled", "tugged", "insulated"];
 const BEFORE_THE_IRON: [&str; 7] =
     ["guitar_unplugged", "battery_out", "strings_safe", "finish_covered", "glasses_on", "air_moving", "stand_ready"];
 
@@ -156,6 +156,8 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     pages.browser.find("[data-fit=as_it_was]").await;
     pages.browser.reads("Photos of the wiring").await;
     read(&mut pages, "5.9k").await;
+    pages.browser.tap_named("It is pictured and noted").await;
+    pages.browser.find("[data-act=old_pictured].done").await;
     pass(&mut pages, "as_it_was", "plan").await;
     pages.choose_radio("series").await;
     pages.browser.tap_named("Wire it like this").await;
@@ -214,6 +216,10 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
         read(&mut pages, &likely(&position, &expected)).await;
     }
     assert!(!pages.browser.has("[data-diagnosis]").await, "{}", pages.browser.text().await);
+    // The verdict over all of them is where the eye is.
+    tokio::time::sleep(Duration::from_millis(300)).await;
+    let seen = "const at = document.querySelector('[data-proven]').getBoundingClientRect(); return at.top >= 0 && at.top < innerHeight * 0.8";
+    assert_eq!(pages.browser.run(seen).await, json!(true), "the verdict is out of view");
     // The bridge has a probe of its own.
     pages.browser.tap_named("Measure beside the jack: bridge, pot case, joints").await;
     pages.browser.reads("It should read below 2 Ω").await;
@@ -222,6 +228,9 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     pages.browser.reads("The sound is up.").await;
     answer_well(&mut pages).await;
     pages.order(&SOUND_DOWN).await;
+    // All is heard and the sound is down: the list before it comes up stays folded.
+    pages.browser.reads("Bring the sound up once more").await;
+    assert!(!pages.browser.has("[data-item=dry_and_whole]").await, "{}", pages.browser.text().await);
     pass(&mut pages, "proof", "listen").await;
     for act in ["closed", "strung", "heights_set"] {
         do_act(&mut pages, act).await;

@@ -221,11 +221,18 @@ async fn no_step_of_an_audition_takes_more_than_two_screens() {
 }
 
 /// Pages beside an audition: at most so many screens as they come, and with cautions read.
-const OTHERS: [(&str, f64, f64); 5] = [
-    ("iron", 4.5, 3.3),
-    ("the iron, from an audition", 3.6, 2.6),
+const OTHERS: [(&str, f64, f64); 12] = [
+    ("as_it_was", 2.1, 2.1),
+    ("plan", 1.9, 1.9),
+    ("room", 1.8, 1.8),
+    ("jack", 2.1, 2.1),
+    ("parts", 2.0, 2.0),
+    ("iron", 3.2, 2.0),
+    ("the iron, from an audition", 2.7, 1.7),
     ("solder", 1.5, 1.5),
     ("proof", 2.0, 2.0),
+    ("listen", 1.7, 1.7),
+    ("listen, by ear", 4.5, 3.0),
     ("past", 2.4, 2.4),
 ];
 
@@ -239,10 +246,13 @@ async fn the_install_and_a_past_audition_begin_with_what_matters() {
     let fit = fit.as_str().expect("an install").to_owned();
     let past = solderlast_tests::bench::COMPARED[0];
     let mut lengths = Lengths(Vec::new());
-    for step in ["iron", "solder", "proof"] {
+    for step in ["as_it_was", "plan", "room", "jack", "parts", "iron", "solder", "proof", "listen"] {
         pages.browser.route(&format!("#/fit/{fit}/{step}")).await;
         lengths.look(&mut pages, step, &format!("[data-fit={step}]")).await;
     }
+    pages.browser.tap_named("Phase, hum and sound, once the strings are on").await;
+    pages.browser.tap_named("Listen now").await;
+    lengths.look(&mut pages, "listen, by ear", "[data-sound]").await;
     pages.browser.route(&format!("#/iron/{past}")).await;
     lengths.look(&mut pages, "the iron, from an audition", "[data-item=stand_ready]").await;
     // The seven items come first: all of them are seen with one push.

@@ -879,6 +879,10 @@ order: OrderView,
  */
 cautions: Array<CautionView>, 
 /**
+ * Those of the cautions that an item of the list says as well.
+ */
+in_list: Array<string>, 
+/**
  * What else can hurt before the iron, while the guitar is opened.
  */
 opening: Array<CautionView>, 

@@ -260,7 +260,11 @@ fit: InstallId,
 /**
  * The plan.
  */
-plan: PlanForm, } | { "ask": "pass_fit_step", 
+plan: PlanForm, 
+/**
+ * Whether it is meant although not all of it can be given.
+ */
+anyway?: boolean, } | { "ask": "pass_fit_step", 
 /**
  * The new entry.
  */
@@ -372,7 +376,19 @@ probe: JackProbe,
 /**
  * The reading as typed.
  */
-reading: string, } | { "ask": "answer_fit", 
+reading: string, } | { "ask": "cant_probe_fit", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: InstallId, 
+/**
+ * Where the probes were to be put.
+ */
+probe: JackProbe, } | { "ask": "answer_fit", 
 /**
  * The new entry.
  */
@@ -461,7 +477,11 @@ place: string,
 /**
  * Whether one does.
  */
-sits: boolean, } | { "check": "phase", 
+sits: boolean, } | { "check": "sits_unknown", 
+/**
+ * The place.
+ */
+place: string, } | { "check": "phase", 
 /**
  * The selector's position.
  */
@@ -788,6 +808,10 @@ passed: string | null,
  */
 invalidated: string | null, 
 /**
+ * Which earlier steps are not over, as a sentence, when this one is looked at before its turn.
+ */
+before: string | null, 
+/**
  * All of it as it is read aloud.
  */
 spoken: string, };
@@ -908,7 +932,11 @@ iron: IronView,
  */
 sound: SoundView, 
 /**
- * The acts at the open guitar.
+ * The acts at the guitar as it was, before the iron.
+ */
+opening: Array<ActView>, 
+/**
+ * The acts at the open guitar, with the iron.
  */
 acts: Array<ActView>, 
 /**
@@ -1176,7 +1204,11 @@ mode: Mode,
 /**
  * What was noted of it in the audition, or that it was not heard.
  */
-words: string, };
+words: string, 
+/**
+ * Why it gives no sound with these leads, in a sentence.
+ */
+silent: string | null, };
 
 /**
  * One position of a switch of one's own, as typed.
@@ -1206,7 +1238,11 @@ parts: Array<string>,
 /**
  * What lies on the bench.
  */
-tools: Array<string>, };
+tools: Array<string>, 
+/**
+ * What is made ready while the iron is cold, in sentences.
+ */
+ready: Array<string>, };
 
 /**
  * How two pickups sound together.
@@ -1398,7 +1434,11 @@ why: string,
 /**
  * How much it is expected to tell, in bits.
  */
-bits: number, };
+bits: number, 
+/**
+ * The least and the most that is read there in a good install, in ohms, where that is known.
+ */
+plausible: [Ohms, Ohms] | null, };
 
 /**
  * One reading of the proof.

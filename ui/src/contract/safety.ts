@@ -467,7 +467,11 @@ done: string | null,
 /**
  * Words that went with it.
  */
-words: string, };
+words: string, 
+/**
+ * The hold that it clears, while it holds and nobody passed it.
+ */
+hold?: HoldView | null, };
 
 /**
  * A stop list with its ticks, as a page shows it.

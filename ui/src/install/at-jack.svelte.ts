@@ -55,14 +55,15 @@ export class AtJack<One extends Position> {
     showNext('[data-position] input', 'start');
   }
 
-  record = async (): Promise<void> => {
+  /** Writes down what is typed; answers whether it was. */
+  record = async (): Promise<boolean> => {
     const { now, session } = this;
-    if (now === null || this.typed.text === '') return;
+    if (now === null || this.typed.text === '') return false;
     const written = this.typed;
-    if (await session.write({ ask: this.asks, at: now.at, reading: written.text, room: this.room.text })) {
-      written.recorded();
-      this.room.recorded(this.room.text);
-      this.again = null;
-    }
+    if (!(await session.write({ ask: this.asks, at: now.at, reading: written.text, room: this.room.text }))) return false;
+    written.recorded();
+    this.room.recorded(this.room.text);
+    this.again = null;
+    return true;
   };
 }

@@ -3,9 +3,11 @@
 
 import { render } from 'svelte/server';
 import { expect, test } from 'vitest';
+import FinishPicture from '../pictures/FinishPicture.svelte';
 import GapGauge from '../pictures/GapGauge.svelte';
 import PlacePicture from '../pictures/PlacePicture.svelte';
 import RigOverStrings from '../pictures/RigOverStrings.svelte';
+import TerminalBlock from '../pictures/TerminalBlock.svelte';
 
 const numbers = (text: string, pattern: RegExp): number[][] =>
   [...text.matchAll(pattern)].map((found) => found.slice(1).map(Number));
@@ -46,3 +48,24 @@ for (const strung of ['right', 'left'] as const) {
     expect(gauge.indexOf('>Bass side<') < gauge.indexOf('>Treble side<')).toBe(from_bridge === 'left');
   });
 }
+
+test('no label of the ready-made terminals runs into a screw, nor is one of the finish cut', () => {
+  const terminals = ['A ground side', 'A hot side', 'B ground side', 'B hot side'].map((name) => ({ name, leads: ['moss'] }));
+  const { body } = render(TerminalBlock, { props: { terminals } });
+  // Bold letters are about 0.62 of their size wide; the screw begins 36 before the block's right edge at 240.
+  const lines = [...body.matchAll(/<text x="([\d.]+)"[^>]*class="on-case strong[^"]*" font-size="([\d.]+)">([^<]*)</g)];
+  expect(lines.map(([, , , line = '']) => line).join(' ')).toContain('A ground side');
+  for (const [, x, size, line = ''] of lines) {
+    expect(Number(x) + 0.62 * Number(size) * line.length, line).toBeLessThanOrEqual(204);
+  }
+  for (const feet of ['suction', 'tape', 'pads', 'loose'] as const) {
+    for (const between of ['nothing between', 'clean cotton between', 'paper or card between', 'plastic film between']) {
+      for (const finish of ['unknown', 'lacquer', 'poly', 'shellac', 'oil_or_wax', 'bare'] as const) {
+        const { body: picture } = render(FinishPicture, { props: { feet, barrier: 'cloth', between, finish } });
+        const words = [...picture.matchAll(/<text x="245"[^>]*>([^<]*)</g)].map(([, word = '']) => word);
+        expect(words.join(' ')).toContain(between);
+        expect(words.filter((word) => word.length > 14 || word.includes('…'))).toEqual([]);
+      }
+    }
+  }
+});

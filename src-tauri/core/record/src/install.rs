@@ -155,17 +155,11 @@ pub enum InstallTask {
 }
 
 impl InstallTask {
-    /// The acts at the open guitar, up to the proof.
-    pub const SOLDER: [Self; 8] = [
-        Self::OldPictured,
-        Self::OldOut,
-        Self::Tinned,
-        Self::SetIn,
-        Self::Joined,
-        Self::Cooled,
-        Self::Tugged,
-        Self::Insulated,
-    ];
+    /// The acts at the guitar as it was, before an iron is lit: all that is done cold and can't be done later.
+    pub const OPEN: [Self; 1] = [Self::OldPictured];
+    /// The acts at the open guitar, from the lit iron up to the proof.
+    pub const SOLDER: [Self; 7] =
+        [Self::OldOut, Self::Tinned, Self::SetIn, Self::Joined, Self::Cooled, Self::Tugged, Self::Insulated];
     /// The acts after the proof.
     pub const CLOSE: [Self; 3] = [Self::Closed, Self::Strung, Self::HeightsSet];
 
@@ -237,6 +231,11 @@ pub enum InstallAnswer {
         /// Whether one does.
         sits: bool,
     },
+    /// Nobody can tell whether a pickup sits at a place of which the guitar's record says nothing.
+    SitsUnknown {
+        /// The place.
+        place: String,
+    },
     /// Two pickups together, beside each alone.
     Phase {
         /// The selector's position.
@@ -290,7 +289,7 @@ impl InstallAnswer {
             Self::Tap { place, .. } => InstallCheck::Tap(place.clone()),
             Self::Swing { place, .. } => InstallCheck::Swing(place.clone()),
             Self::Poles { place, .. } => InstallCheck::Poles(place.clone()),
-            Self::Sits { place, .. } => InstallCheck::Sits(place.clone()),
+            Self::Sits { place, .. } | Self::SitsUnknown { place } => InstallCheck::Sits(place.clone()),
             Self::Phase { position, .. } => InstallCheck::Phase(position.clone()),
             Self::Hum { mode, .. } => InstallCheck::Hum(mode.clone()),
             Self::Sound { mode, .. } => InstallCheck::Sound(mode.clone()),
@@ -302,7 +301,7 @@ impl InstallAnswer {
     pub fn is_by_ear(&self) -> bool {
         match self {
             Self::Tap { .. } | Self::Phase { .. } | Self::Hum { .. } | Self::Sound { .. } => true,
-            Self::Swing { .. } | Self::Poles { .. } | Self::Sits { .. } => false,
+            Self::Swing { .. } | Self::Poles { .. } | Self::Sits { .. } | Self::SitsUnknown { .. } => false,
         }
     }
 
@@ -310,7 +309,7 @@ impl InstallAnswer {
     #[must_use]
     pub fn of_what_stays(&self) -> bool {
         match self {
-            Self::Swing { .. } | Self::Poles { .. } | Self::Sits { .. } => true,
+            Self::Swing { .. } | Self::Poles { .. } | Self::Sits { .. } | Self::SitsUnknown { .. } => true,
             Self::Tap { .. } | Self::Phase { .. } | Self::Hum { .. } | Self::Sound { .. } => false,
         }
     }
@@ -402,6 +401,7 @@ impl InstallAnswer {
             Self::Swing { place, swing } => format!("Steel pulled off at {place}: {}", swing_in_words(*swing)),
             Self::Poles { place, up } => format!("Poles up at {place}: {}", up.in_words()),
             Self::Sits { place, sits: true } => format!("A pickup sits at {place}"),
+            Self::SitsUnknown { place } => format!("Nobody can tell whether a pickup sits at {place}"),
             Self::Sits { place, sits: false } => format!("No pickup sits at {place}"),
             Self::Phase { position, heard } => format!("Together in {position}: {}", heard.in_words()),
             Self::Hum { mode, heard } => format!("Hum in {}: {}", mode.0, heard.in_words()),

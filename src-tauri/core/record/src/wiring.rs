@@ -185,6 +185,22 @@ impl JackProbe {
             | Self::CaseToSleeve { set, .. } => set,
         }
     }
+
+    /// Whether the probes lie on the same metal. Inside the guitar the switches may stand otherwise then.
+    #[must_use]
+    pub fn same_place(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::AcrossJoint { joint, .. }, Self::AcrossJoint { joint: other, .. }) => joint == other,
+            (Self::BridgeToSleeve { .. }, Self::BridgeToSleeve { .. }) => true,
+            (Self::CaseToSleeve { place, .. }, Self::CaseToSleeve { place: other, .. }) => place == other,
+            (Self::PointToSleeve { point, .. }, Self::PointToSleeve { point: other, .. })
+            | (Self::PointToTip { point, .. }, Self::PointToTip { point: other, .. }) => point == other,
+            (Self::LeadToPoint { lead, point, .. }, Self::LeadToPoint { lead: l, point: p, .. }) => {
+                lead == l && point == p
+            }
+            _ => self == other,
+        }
+    }
 }
 
 /// What the person means to install.

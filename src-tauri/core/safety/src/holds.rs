@@ -10,6 +10,7 @@ use crate::cautions::{Moment, SignalWord, Situation};
 use crate::hearing::HearingState;
 use crate::record::guitar::FinishKind;
 use crate::record::rig::Feet;
+use crate::record::tick::Tick;
 
 /// What stops the next risky act.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
@@ -150,6 +151,23 @@ impl SafetyHold {
             Self::IronPluggedIn => "Pull the cable out of the guitar, and tick it.",
             Self::IronBatteryIn => "Take the battery out and tick it, or say that there is none.",
             Self::IronFinishBare => "Cover the top with cotton or card, and tick it.",
+        }
+    }
+
+    /// The item of a stop list that clears it.
+    #[must_use]
+    pub fn cleared_by(self) -> Option<Tick> {
+        match self {
+            Self::AmpNotAtZero => Some(Tick::VolumeAtZero),
+            Self::IronPluggedIn => Some(Tick::GuitarUnplugged),
+            Self::IronBatteryIn => Some(Tick::BatteryOut),
+            Self::IronFinishBare => Some(Tick::FinishCovered),
+            Self::FinishNotAsked
+            | Self::BareFeetOnFinish
+            | Self::RigNotHeld
+            | Self::UnexplainedShort
+            | Self::UnexplainedOpen
+            | Self::HearingSpent => None,
         }
     }
 

@@ -163,6 +163,7 @@ impl StopList {
                     why: item.why.to_owned(),
                     spoken: format!("{}. {} {}", n + 1, item.say, item.why),
                     words: done.as_ref().map(|(_, words)| words.clone()).unwrap_or_default(),
+                    hold: None,
                     done: done.map(|(at, _)| at),
                 }
             })
@@ -232,6 +233,10 @@ pub struct OrderItem {
     pub done: Option<DateTime<Utc>>,
     /// Words that went with it.
     pub words: String,
+    /// The hold that it clears, while it holds and nobody passed it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub hold: Option<HoldView>,
 }
 
 #[cfg(test)]

@@ -305,6 +305,8 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
         next(),
         json!({"ask": "probe_fit", "probe": {"at": "case_to_sleeve", "set": full, "place": ""}, "reading": "0.3"}),
     );
+    // By a name of its own, so that those of the others stay.
+    add(name(0x2005), json!({"ask": "cant_probe_fit", "probe": {"at": "bridge_to_sleeve", "set": full}}));
     let sound_up = [
         json!({"do": "tick_off", "tick": "dry_and_whole", "words": ""}),
         json!({"do": "tick_off", "tick": "volume_at_zero", "words": ""}),

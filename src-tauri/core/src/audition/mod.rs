@@ -35,6 +35,7 @@ pub use saved::Saved;
 pub use sound::SoundView;
 pub(crate) use sound::{Unexplained, sound, this_round};
 pub use sounding::{Corrected, Session};
+pub(crate) use steps::before;
 pub use steps::{State, Status, StepView, at_any_step, holding, progress, state, steps};
 pub(crate) use view::{FITTED_NOW, cautions_read, conditions_words, iron, listen, photos};
 pub use view::{title, view};

@@ -297,6 +297,8 @@ pub struct IronView {
     pub order: OrderView,
     /// What can hurt, worst first.
     pub cautions: Vec<CautionView>,
+    /// Those of the cautions that an item of the list says as well.
+    pub in_list: Vec<String>,
     /// What else can hurt before the iron, while the guitar is opened.
     pub opening: Vec<CautionView>,
     /// What holds it, passed holds included.

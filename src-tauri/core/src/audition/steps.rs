@@ -227,7 +227,7 @@ pub fn steps(audition: &Audition, kit: &Kit, present: &Present) -> Vec<StepView>
 }
 
 /// That earlier steps wait.
-fn before(waiting: &[&str]) -> Option<String> {
+pub(crate) fn before(waiting: &[&str]) -> Option<String> {
     match waiting {
         [] => None,
         [one] => Some(format!("{one} comes before this and is not done.")),

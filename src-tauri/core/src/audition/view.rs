@@ -36,7 +36,7 @@ use crate::record::verdict::{Verdict, VerdictKind};
 use crate::safety::cautions::{CautionView, Moment, SignalWord, Situation};
 use crate::safety::finish;
 use crate::safety::finish::{HOW_IT_LIES, HOW_TO_HOLD, HOW_TO_LOOK, Slides};
-use crate::safety::holds::SafetyHold;
+use crate::safety::holds::{HoldView, SafetyHold};
 use crate::safety::stop_lists::{OrderView, StopList};
 
 /// What is fitted at a place, where nobody has written it down.
@@ -378,19 +378,31 @@ fn overrides(audition: &Audition) -> Vec<OverrideView> {
     audition.overrides.iter().map(view).collect()
 }
 
+/// Cautions whose fact is an item of the stop list before the iron.
+const SAID_BY_THE_LIST: [&str; 2] = ["iron-while-plugged-in", "solder-on-finish"];
+
 /// Before the iron is lit, and while it is, by what was ticked and told.
 pub(crate) fn iron(audition: &Audition, kit: &Kit, present: &Present) -> IronView {
     let known = situation(audition, kit, &None, present, Moment::Iron);
     let cautions = read_cautions(audition, &known);
     let told = |question| audition.told.get(&question).map(|saved| saved.said);
+    let holds = held_by(audition, &known, present);
+    let mut order = order(audition, StopList::Iron, &known, present);
+    for item in order.items.iter_mut().filter(|item| item.done.is_none()) {
+        let clears = |hold: &&HoldView| hold.overridden.is_none() && hold.hold.cleared_by() == Some(item.tick);
+        item.hold = holds.iter().find(clears).cloned();
+    }
     let mut opening = read_cautions(audition, &Situation { moment: Some(Moment::Fit), ..known.clone() });
     opening.retain(|caution| cautions.iter().all(|other| other.id != caution.id));
+    // What may be left out where an item of the list says it.
+    let said = |caution: &&CautionView| !caution.must_acknowledge && SAID_BY_THE_LIST.contains(&caution.id.as_str());
     IronView {
+        in_list: cautions.iter().filter(said).map(|caution| caution.id.clone()).collect(),
         opening,
-        order: order(audition, StopList::Iron, &known, present),
+        order,
         spoken: spoken(StopList::Iron.title(), "Say each thing aloud, and do it.", &cautions, Some(StopList::Iron)),
         cautions,
-        holds: held_by(audition, &known, present),
+        holds,
         questions: questions(Moment::Iron, told),
         lit: audition.iron_lit,
     }

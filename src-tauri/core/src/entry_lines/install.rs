@@ -75,6 +75,7 @@ pub(crate) fn in_words(body: &InstallBody) -> String {
         InstallBody::FitProbed { probe, reading, .. } => {
             format!("Measured {}: {}", probe_in_words(probe), reading.shown())
         }
+        InstallBody::FitCantProbe { probe } => format!("Can't be measured: {}", probe_in_words(probe)),
         InstallBody::FitAnswered { answer } => answer.in_words(),
         InstallBody::FitDone { words, .. } => format!("Installed{}", why(words)),
         InstallBody::FitGivenUp { why: because } => format!("Given up{}", why(because)),

@@ -23,6 +23,7 @@ pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str>
             | InstallBody::JackRead { .. }
             | InstallBody::JackReadBefore { .. }
             | InstallBody::FitProbed { .. }
+            | InstallBody::FitCantProbe { .. }
             | InstallBody::FitStepOver { .. }
             | InstallBody::FitActDone { .. }
             | InstallBody::FitAnswered { .. }
@@ -73,6 +74,7 @@ pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static 
             | InstallBody::JackRead { .. }
             | InstallBody::JackReadBefore { .. }
             | InstallBody::FitProbed { .. }
+            | InstallBody::FitCantProbe { .. }
             | InstallBody::FitStepOver { .. }
             | InstallBody::FitActDone { .. }
             | InstallBody::FitAnswered { .. }

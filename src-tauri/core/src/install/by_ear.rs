@@ -46,14 +46,23 @@ pub(super) fn checks(install: &Install, kit: &InstallKit) -> Vec<CheckView> {
 /// Whether a pickup sits at each place of which the record says nothing: what stays decides phase, hum and readings.
 pub(super) fn places_asked(install: &Install, kit: &InstallKit) -> Vec<CheckView> {
     let asked = |place: String| {
-        let answers = [(true, "Yes, one stays there"), (false, "No, it is empty")];
-        let answers = answers.map(|(sits, words)| (InstallAnswer::Sits { place: place.clone(), sits }, words));
+        let sits = |sits| InstallAnswer::Sits { place: place.clone(), sits };
+        let cant = InstallAnswer::SitsUnknown { place: place.clone() };
+        let verdict = (install.answer(&cant.check()) == Some(&cant)).then(|| {
+            cant_tell(format!(
+                "It counts as one of which nothing is known: phase and hum beside {place}, and what the jack reads there, stay open. \
+                 Look under the plate or the cover; or set the selector to {place} alone, volume at full: a jack that reads OL, or \
+                 the pot alone, has none there."
+            ))
+        });
+        let answers =
+            vec![(sits(true), "Yes, one stays there"), (sits(false), "No, it is empty"), (cant, "can't tell")];
         CheckView {
             asked: format!("Is there a pickup at the {place}?"),
             how: "The guitar's record does not say. What sits there is heard together with the new one, and read at the jack."
                 .to_owned(),
-            answers: offered(install, answers.to_vec()),
-            verdict: None,
+            answers: offered(install, answers),
+            verdict,
         }
     };
     kit.unrecorded().into_iter().map(asked).collect()

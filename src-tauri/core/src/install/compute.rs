@@ -174,7 +174,9 @@ fn to_begin_with(kit: &InstallKit) -> Vec<Mode> {
 
 /// The mode that was decided, for good; else the one that was heard first.
 fn suggested(kit: &InstallKit) -> Plan {
-    let mut plan = Plan { modes: to_begin_with(kit).into_iter().take(1).collect(), switch: None, turned: false };
+    let modes = to_begin_with(kit);
+    let heard = modes.iter().find(|mode| kit.silent(mode).is_none()).or(modes.first());
+    let mut plan = Plan { modes: heard.cloned().into_iter().collect(), switch: None, turned: false };
     if let (Some(pickup), Some(rig)) = (&kit.pickup, &kit.heard.rig) {
         // What shield or frame is joined to belongs at ground, whichever way round it was tried.
         let wirings = wiring::mode_wirings(pickup, rig, &hookup_or_meant(&kit.audition, &kit.heard));
@@ -215,15 +217,11 @@ fn given(wiring: &WiringPlan) -> Verdict {
 }
 
 fn hookup(wiring: &WiringPlan, kit: &InstallKit) -> HookupView {
-    let named = |point: &SolderPoint| match (point.kind, kit.hot_in_words()) {
-        (SolderPointKind::Hot {}, words) => words,
-        (
-            SolderPointKind::Ground {}
-            | SolderPointKind::Lug { .. }
-            | SolderPointKind::Join {}
-            | SolderPointKind::Insulated {},
-            _,
-        ) => point.name.clone(),
+    let named = |point: &SolderPoint| match point.kind {
+        SolderPointKind::Hot {} => kit.hot_in_words(),
+        // Its leads are named beside it.
+        SolderPointKind::Join {} => "each other".to_owned(),
+        SolderPointKind::Ground {} | SolderPointKind::Lug { .. } | SolderPointKind::Insulated {} => point.name.clone(),
     };
     let mut joints = Vec::new();
     let mut insulated = Vec::new();

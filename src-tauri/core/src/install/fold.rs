@@ -19,6 +19,10 @@ use crate::record::wiring::{JackProbe, JackSet, Plan};
 use crate::safety::cautions::Moment;
 use crate::safety::holds::SafetyHold;
 
+/// The guitar as it was can be read and pictured only as long as it is so.
+const AS_IT_WAS_FIRST: &str =
+    "First read the jack and take the photo of the wiring as it is, or write why not: it can't be done later.";
+
 /// Whether a permanent install goes on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
@@ -85,6 +89,8 @@ pub struct Install {
     pub before: Vec<Saved<JackRead>>,
     /// All measurements that may tell what is wrong, those at the jack among them, in the order they were taken.
     pub evidence: Vec<Saved<JackTaken>>,
+    /// What was asked for and can't be measured.
+    pub cant: Vec<JackProbe>,
     /// What was found out by ear.
     pub answers: BTreeMap<InstallCheck, Saved<InstallAnswer>>,
     /// What tap and compass said of the pickups that stay.
@@ -190,8 +196,10 @@ impl Install {
                 let taken = MeterRead { reading: *reading, typed: typed.clone(), room: *room };
                 newest_at(&mut self.before, entry, at, set, taken);
             }
+            InstallBody::FitCantProbe { probe } => self.cant.push(probe.clone()),
             InstallBody::FitProbed { probe, reading, typed } => {
                 self.plugged_in(at);
+                self.cant.retain(|other| !other.same_place(probe));
                 if let JackProbe::Jack { set } = probe {
                     // A reading at the jack that was asked for to tell causes apart is one of the table as well.
                     let room = self.readings.iter().max_by_key(|read| read.at).and_then(|read| read.said.taken.room);
@@ -210,7 +218,9 @@ impl Install {
                 let before = self.tested.insert(answer.said.check(), answer.clone());
                 // What sits in the guitar changes what the jack reads as well.
                 let of_it: &[InstallStep] = match answer.said {
-                    InstallAnswer::Sits { .. } => &[InstallStep::Phase, InstallStep::Jack],
+                    InstallAnswer::Sits { .. } | InstallAnswer::SitsUnknown { .. } => {
+                        &[InstallStep::Phase, InstallStep::Jack]
+                    }
                     _ => &[InstallStep::Phase],
                 };
                 for step in of_it {
@@ -331,6 +341,7 @@ impl Install {
         let proven = self.proven();
         self.readings.clear();
         self.evidence.clear();
+        self.cant.clear();
         self.answers.clear();
         self.over.remove(&InstallStep::Proof);
         self.over.remove(&InstallStep::Listen);
@@ -383,13 +394,17 @@ impl Install {
         }
     }
 
+    /// What lighting the iron waits for beside the stop list: what can't be done any more once something is unsoldered.
+    #[must_use]
+    pub fn iron_waits(&self) -> Option<&'static str> {
+        (!self.is_over(InstallStep::AsItWas)).then_some(AS_IT_WAS_FIRST)
+    }
+
     /// What an act waits for; nothing when it can be done.
     #[must_use]
     pub fn waits(&self, act: InstallTask) -> Option<&'static str> {
         if act == InstallTask::OldOut && !self.is_over(InstallStep::AsItWas) {
-            return Some(
-                "First read the jack and take the photo of the wiring as it is, or write why not: it can't be done later.",
-            );
+            return Some(AS_IT_WAS_FIRST);
         }
         if !act.needs_iron() || self.iron_was_lit {
             return None;

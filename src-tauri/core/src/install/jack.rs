@@ -11,12 +11,13 @@ use crate::physics::wiring::{JackCase, JackReading, JackTaken, Proof};
 use crate::record::quantity::Reading;
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::record::wiring::{JackProbe, Volumes};
+use crate::record::words::listed;
 
 /// Readings to expect, what was read, and what that comes to.
 pub(super) fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mut Sheet) {
     let expected = wiring::jack_readings(case);
     let taken: Vec<JackTaken> = install.evidence.iter().map(|saved| saved.said.clone()).collect();
-    let proof = wiring::prove(case, &taken);
+    let proof = wiring::prove_without(case, &taken, &install.cant);
     // Each position once with the volume at full, and one at zero; others where somebody measured them.
     let wanted = |one: &&JackReading| {
         let read = install.readings.iter().any(|read| read.said.set == one.set);
@@ -29,6 +30,19 @@ pub(super) fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mu
         why: one.sentence.clone(),
     });
     sheet.jack.lines = lines.collect();
+    // What is the same of each band is said once.
+    let mut holds: Vec<String> = Vec::new();
+    for part in expected.iter().filter(wanted).flat_map(|one| &one.holds) {
+        if !holds.contains(part) {
+            holds.push(part.clone());
+        }
+    }
+    if !holds.is_empty() {
+        // The meter's claim comes last.
+        let meter = holds.iter().position(|part| part.starts_with("the meter")).map(|at| holds.remove(at));
+        holds.extend(meter);
+        sheet.jack.notes.push(format!("Each band holds {}.", listed(&holds)));
+    }
     if !planned {
         return;
     }

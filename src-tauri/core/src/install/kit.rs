@@ -42,8 +42,8 @@ pub struct InstallKit {
     pub meter: OwnMeter,
     /// The mode that was decided for this pickup at this place.
     pub decided: Option<Mode>,
-    /// Places of which it was said whether a pickup sits there.
-    pub sits: BTreeMap<String, bool>,
+    /// Places of which it was said whether a pickup sits there; nothing where nobody can tell.
+    pub sits: BTreeMap<String, Option<bool>>,
 }
 
 /// A pickup that stays, as its record and the log know it.
@@ -190,7 +190,10 @@ impl InstallKit {
             }
             None => "not heard in the audition".to_owned(),
         };
-        self.modes().into_iter().map(|mode| ModeOffered { words: words(&mode), mode }).collect()
+        self.modes()
+            .into_iter()
+            .map(|mode| ModeOffered { words: words(&mode), silent: self.silent(&mode), mode })
+            .collect()
     }
 }
 
@@ -208,7 +211,7 @@ fn recorded(place: &Place) -> Option<bool> {
 impl InstallKit {
     /// Whether a pickup sits at a place or may sit there: nobody has said that it is empty.
     fn holds_one(&self, place: &Place) -> bool {
-        recorded(place).or_else(|| self.sits.get(&place.name).copied()).unwrap_or(true)
+        recorded(place).or_else(|| self.sits.get(&place.name).copied().flatten()).unwrap_or(true)
     }
 
     /// Places beside the new pickup's of which the record says nothing.

@@ -6,6 +6,7 @@
 mod by_ear;
 mod compute;
 mod fold;
+mod gives;
 mod jack;
 mod kit;
 mod page;
@@ -18,6 +19,7 @@ mod tasks;
 mod view;
 
 pub use fold::{Finished, Install, InstallState, JackRead};
+pub use gives::Gives;
 pub use kit::{InstallKit, PickupThatStays};
 pub use page::{
     ActView, AnswerOffered, BeforeReading, BeforeView, CheckView, CheckedLine, HeardBefore, HookupView,

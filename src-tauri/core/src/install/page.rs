@@ -153,7 +153,9 @@ pub struct InstallView {
     pub iron: IronView,
     /// The sound at the finished wiring: its order, what can hurt, what holds it, today's hearing.
     pub sound: SoundView,
-    /// The acts at the open guitar.
+    /// The acts at the guitar as it was, before the iron.
+    pub opening: Vec<ActView>,
+    /// The acts at the open guitar, with the iron.
     pub acts: Vec<ActView>,
     /// The proof.
     pub proof: ProofView,
@@ -223,6 +225,8 @@ pub struct InstallStepView {
     pub passed: Option<String>,
     /// What a later change made worthless.
     pub invalidated: Option<String>,
+    /// Which earlier steps are not over, as a sentence, when this one is looked at before its turn.
+    pub before: Option<String>,
     /// All of it as it is read aloud.
     pub spoken: String,
 }
@@ -257,6 +261,8 @@ pub struct ModeOffered {
     pub mode: Mode,
     /// What was noted of it in the audition, or that it was not heard.
     pub words: String,
+    /// Why it gives no sound with these leads, in a sentence.
+    pub silent: Option<String>,
 }
 
 /// A ready-made switch to choose.
@@ -404,6 +410,8 @@ pub struct PartsView {
     pub parts: Vec<String>,
     /// What lies on the bench.
     pub tools: Vec<String>,
+    /// What is made ready while the iron is cold, in sentences.
+    pub ready: Vec<String>,
 }
 
 /// One act.

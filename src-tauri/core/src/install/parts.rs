@@ -42,10 +42,31 @@ pub fn parts(plan: Option<&Plan>, hookup: &HookupView, controls: Option<&Control
         "cotton or card for the finish, tape to mark leads".to_owned(),
         "string winder and tuner".to_owned(),
     ];
-    if hookup.joints.iter().any(|joint| joint.at.contains("pot")) {
+    if hookup.joints.iter().any(|joint| joint.at == "ground") {
         tools.push("fine abrasive for the back of the pot, so that solder takes".to_owned());
     }
-    PartsView { parts, tools }
+    PartsView { parts, tools, ready: ready(joints, jumpers, sleeves, hookup) }
+}
+
+/// What is made ready before the iron is hot: nobody cuts and strips with a hot iron at hand.
+fn ready(joints: usize, jumpers: usize, sleeves: usize, hookup: &HookupView) -> Vec<String> {
+    let mut ready = Vec::new();
+    if joints > 0 {
+        ready.push(
+            "Strip 5 mm of each lead that gets a joint. A nicked strand breaks later. Glasses on, and hold the end that flies off."
+                .to_owned(),
+        );
+    }
+    if jumpers > 0 {
+        ready.push(format!("Cut and strip {} for the jumpers.", plural(jumpers, "piece of wire", "pieces of wire")));
+    }
+    if sleeves > 0 {
+        ready.push(format!("Cut {} of heat-shrink.", plural(sleeves, "piece", "pieces")));
+    }
+    if hookup.joints.iter().any(|joint| joint.at == "ground") {
+        ready.push("Roughen the back of the pot where ground is soldered to it.".to_owned());
+    }
+    ready
 }
 
 fn plural(count: usize, one: &str, many: &str) -> String {

@@ -19,9 +19,9 @@ pub struct TaskText {
 pub const TASKS: [TaskText; 11] = [
     TaskText {
         act: InstallTask::OldPictured,
-        say: "Take a picture of the old wiring, every joint in it.",
-        how: "Write down which lead goes to which lug. Mark the leads of pickups that stay with tape.",
-        caution: "A slipping screwdriver marks more guitars than glue. Cover the top before you open the cavity.",
+        say: "Pull the plug, open the cavity, and take a picture of every joint.",
+        how: "Near enough to see which lead goes to which lug; write that down too. Mark the leads of pickups that stay with tape.",
+        caution: "Cover the top first: a slipping screwdriver marks it. Slacken the strings where a pickguard has to come off.",
     },
     TaskText {
         act: InstallTask::OldOut,
@@ -31,14 +31,14 @@ pub const TASKS: [TaskText; 11] = [
     },
     TaskText {
         act: InstallTask::Tinned,
-        say: "Strip 5 mm of each lead that gets a joint, and tin the ends.",
-        how: "Clamp the lead first: one hand has the iron, the other the solder. Twist the strands, heat them, and let the solder flow in. Tin the lug as well. Cut the heat-shrink now.",
-        caution: "A nicked strand breaks later. Hold the wire end while you cut it, away from your eyes.",
+        say: "Tin the stripped end of each lead that gets a joint.",
+        how: "Clamp the lead first: one hand has the iron, the other the solder. Twist the strands, heat them, and let the solder flow in. Tin the lug as well.",
+        caution: "Metal carries the heat: hold the lead by its sleeve, well behind the clamp.",
     },
     TaskText {
         act: InstallTask::SetIn,
         say: "Set the new pickup into its opening, leads led through to the cavity.",
-        how: "Turn it the way round that this sheet shows. Leave slack in the leads. Screws snug, not tight.",
+        how: "Turn it the way round that this sheet shows. Leave slack in the leads. Screws snug, not tight. The iron waits in its stand.",
         caution: "Never pry at the cover: the coil wire under it is finer than hair. Keep its magnets away from loose steel.",
     },
     TaskText {
@@ -98,10 +98,22 @@ mod tests {
     #[test]
     fn every_act_is_told_once_in_its_order() {
         let told: Vec<InstallTask> = TASKS.iter().map(|one| one.act).collect();
-        let listed: Vec<InstallTask> = InstallTask::SOLDER.into_iter().chain(InstallTask::CLOSE).collect();
+        let listed: Vec<InstallTask> =
+            InstallTask::OPEN.into_iter().chain(InstallTask::SOLDER).chain(InstallTask::CLOSE).collect();
         assert_eq!(told, listed);
         for act in listed {
             assert_eq!(super::text_of(act).act, act);
+        }
+    }
+
+    /// Whoever has lit the iron has nothing left to do that could have been done before: the first act is one that needs it.
+    #[test]
+    fn what_is_done_cold_comes_before_the_iron() {
+        assert!(InstallTask::OPEN.iter().all(|act| !act.needs_iron()));
+        assert!(InstallTask::SOLDER[0].needs_iron(), "{:?}", InstallTask::SOLDER);
+        let lit = || InstallTask::SOLDER.into_iter().map(|act| format!("{} {}", text_of(act).say, text_of(act).how));
+        for cold in ["picture", "Write down", "cavity, and", "Strip ", "Cut the heat-shrink", "Roughen"] {
+            assert!(lit().all(|said| !said.contains(cold)), "{cold} is asked for with the iron on");
         }
     }
 

@@ -8,7 +8,7 @@ use super::page::{ActView, BeforeView, CheckView, HeardBefore, InstallStepView, 
 use super::parts::parts;
 use super::plan::PlanForm;
 use super::tasks::text_of;
-use crate::audition::{IronView, Present, SoundView, Status, cautions_read, iron, photos, sound, title};
+use crate::audition::{IronView, Present, SoundView, Status, before, cautions_read, iron, photos, sound, title};
 use crate::entry_lines::lines::entry_lines;
 use crate::install::sheet::Sheet;
 use crate::record::entry::Entry;
@@ -35,15 +35,20 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
     let iron = iron(&safety, &at_bench, present);
     let sound = sound(&safety, &at_bench, present, sheet.unexplained);
     let known = StepsKnown { install: &install, sheet: &sheet, checks: &checks, strung: &strung, listen: &listen };
-    let steps = InstallStep::ALL.into_iter().map(|step| known.step(step, &iron, &sound)).collect();
-    let act = |act: InstallTask, number: usize, of: usize| act_view(&install, kit, &sheet, act, number, of);
-    let acts = InstallTask::SOLDER
+    let mut waiting = Vec::new();
+    let steps = InstallStep::ALL
         .into_iter()
-        .enumerate()
-        .map(|(n, one)| act(one, n + 1, InstallTask::SOLDER.len()))
+        .map(|step| InstallStepView {
+            before: waits_for(&install, step, &mut waiting),
+            ..known.step(step, &iron, &sound)
+        })
         .collect();
-    let closing =
-        InstallTask::CLOSE.into_iter().enumerate().map(|(n, one)| act(one, n + 1, InstallTask::CLOSE.len())).collect();
+    let acts = |acts: &[InstallTask]| {
+        let view = |(n, act): (usize, &InstallTask)| act_view(&install, kit, &sheet, *act, n + 1, acts.len());
+        acts.iter().enumerate().map(view).collect()
+    };
+    let (opening, soldering, closing) =
+        (acts(&InstallTask::OPEN), acts(&InstallTask::SOLDER), acts(&InstallTask::CLOSE));
     let room = install.readings.iter().max_by_key(|read| read.at).and_then(|read| read.said.taken.room);
     InstallView {
         id,
@@ -66,7 +71,8 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
         parts: parts(plan, &sheet.hookup, kit.guitar.as_ref().map(|guitar| &guitar.controls)),
         iron,
         sound,
-        acts,
+        opening,
+        acts: soldering,
         proof: ProofView {
             mend: mend(&sheet, checks.iter().chain(&strung)),
             cautions: cautions_read(&safety, &at_bench, present, Moment::Proof),
@@ -144,6 +150,8 @@ impl StepsKnown<'_> {
         let status = match (install.is_over(step), &passed) {
             // What was open when it was passed may be settled since.
             (true, Some(_)) if !open.is_empty() => Status::Skipped,
+            // A plan that can't be had is no good one, whoever wanted it.
+            (true, None) if step == InstallStep::Plan && !open.is_empty() => Status::Skipped,
             (true, _) => Status::Done,
             (false, _) if held => Status::Held,
             (false, _) => Status::Open,
@@ -161,9 +169,20 @@ impl StepsKnown<'_> {
             },
             passed,
             invalidated: install.invalidated.get(&step).cloned(),
+            before: None,
             spoken: if step == InstallStep::Iron { iron.spoken.clone() } else { spoken(step, sheet) },
         }
     }
+}
+
+/// That steps before this one are not over, while the install goes on; `waiting` gathers them.
+fn waits_for(install: &Install, step: InstallStep, waiting: &mut Vec<&'static str>) -> Option<String> {
+    if install.is_over(step) || install.state() != InstallState::Open {
+        return None;
+    }
+    let sentence = before(waiting);
+    waiting.push(step.name());
+    sentence
 }
 
 /// A step as it is said aloud.
@@ -217,7 +236,7 @@ fn open_points(
     };
     let wrong = |check: &CheckView| check.verdict.as_ref().filter(|verdict| bad(verdict)).map(|v| v.sentence.clone());
     match step {
-        InstallStep::Hookup => {
+        InstallStep::Plan | InstallStep::Hookup => {
             sheet.plan.iter().filter(|verdict| bad(verdict)).map(|verdict| verdict.sentence.clone()).collect()
         }
         InstallStep::Room => {
@@ -244,11 +263,13 @@ fn open_points(
             open
         }
         InstallStep::Listen => {
-            let mut open: Vec<String> = InstallTask::CLOSE
-                .iter()
-                .filter(|act| !install.acts.contains_key(act))
-                .map(|act| format!("Not done yet: {}", text_of(*act).say))
-                .collect();
+            // The acts themselves stand above.
+            let mut open: Vec<String> =
+                match InstallTask::CLOSE.iter().filter(|act| !install.acts.contains_key(act)).count() {
+                    0 => Vec::new(),
+                    1 => vec!["One act is not done.".to_owned()],
+                    count => vec![format!("{count} acts are not done.")],
+                };
             open.extend(not_answered(strung));
             open.extend(strung.iter().filter_map(wrong));
             open.extend(
@@ -270,10 +291,12 @@ fn open_points(
             if install.safety.photos.is_empty() {
                 open.push("There is no photo of the wiring as it was.".to_owned());
             }
+            if InstallTask::OPEN.iter().any(|act| !install.acts.contains_key(act)) {
+                open.push("Nobody has said that the old wiring is pictured and noted.".to_owned());
+            }
             open
         }
-        InstallStep::Plan
-        | InstallStep::WayRound
+        InstallStep::WayRound
         | InstallStep::Jack
         | InstallStep::Parts
         | InstallStep::Iron

@@ -359,8 +359,9 @@ fn install(vary: u8, target: EntryId) -> Body {
         switch: String::new(),
         volumes: if vary.is_multiple_of(3) { Volumes::Full {} } else { Volumes::Zero {} },
     };
+    let acts = [&InstallTask::OPEN[..], &InstallTask::SOLDER].concat();
     let (step, act) =
-        (InstallStep::ALL[usize::from(vary) % InstallStep::ALL.len()], InstallTask::SOLDER[usize::from(vary % 8)]);
+        (InstallStep::ALL[usize::from(vary) % InstallStep::ALL.len()], acts[usize::from(vary) % acts.len()]);
     let why = if vary.is_multiple_of(4) { format!("reason {}", vary % 3) } else { String::new() };
     let reading = Reading::Ohms(Ohms(f64::from(vary) * 60.0));
     match vary / 2 % 10 {

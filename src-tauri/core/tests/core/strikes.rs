@@ -191,6 +191,7 @@ fn a_hot_iron_or_an_installed_pickup_keeps_the_sheet_in_sight() {
         ask["fit"] = json!(FIT);
         bench.write(ask).1["fit"].clone()
     };
+    fit(json!({"ask": "pass_fit_step", "step": "as_it_was", "why": "read on paper"}));
     fit(json!({"ask": "plan_fit", "plan": {"kind": "fixed", "mode": "series", "turned": false}}));
     for act in [
         json!({"do": "tick_off", "tick": "guitar_unplugged", "words": ""}),

@@ -332,10 +332,10 @@ fn cannot(faces: Faces, beside: bool) -> Vec<String> {
     let mut cannot = Vec::new();
     if !edge_too {
         cannot.push(if beside {
-            "No turn can mend all: face down, with its bass end right, its two coils change places along the strings."
+            "No turn can mend all: face down, with its bass end at the bass strings, its two coils change places along the strings."
                 .to_owned()
         } else {
-            "No turn can mend all: face down, with its bass end right, its two edges change places along the strings."
+            "No turn can mend all: face down, with its bass end at the bass strings, its two edges change places along the strings."
                 .to_owned()
         });
     }

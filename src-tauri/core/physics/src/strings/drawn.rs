@@ -3,13 +3,30 @@
 use super::offsets::StringOffset;
 use super::place::HarmonicRow;
 use super::{outer_at, slant};
+use crate::coils::coils_of;
 use crate::drawing::{Drawn, Of, SHEET, Stands};
 use crate::record::guitar::Guitar;
-use crate::record::pickup::{Pickup, Poles};
+use crate::record::pickup::{CoilName, Pickup, Poles};
 use crate::record::quantity::Millimetres;
 use crate::sides::across;
 
-/// Strings over poles at `place`, seen from above with the neck at the top.
+/// How far rows of poles are apart on the sheet: along the strings it is not to scale.
+const ROWS: f64 = 34.0;
+
+/// The rows of poles from the neck to the bridge, as they lie installed: how far each is from the middle of the sheet, and its coil
+/// where there are several.
+fn rows(guitar: &Guitar, pickup: &Pickup) -> Vec<(f64, Option<CoilName>)> {
+    if !pickup.has_coils_side_by_side() {
+        return vec![(0.0, None)];
+    }
+    let mut coils = coils_of(pickup, guitar.strung_for());
+    coils.sort_by(|(_, one), (_, other)| one.x.total_cmp(&other.x));
+    let middle = (coils.len() as f64 - 1.0) / 2.0;
+    coils.iter().enumerate().map(|(row, (coil, _))| ((row as f64 - middle) * ROWS, Some(*coil))).collect()
+}
+
+/// Strings over poles at `place`, seen from above with the neck at the top. Installed, each coil has its letter and the bass end
+/// its mark; a pickup in a rig may lie otherwise.
 pub(super) fn over_poles(
     guitar: &Guitar,
     pickup: &Pickup,
@@ -17,35 +34,57 @@ pub(super) fn over_poles(
     strings: &[f64],
     poles: Option<&[f64]>,
     offsets: &[StringOffset],
+    installed: bool,
 ) -> Drawn {
     let mirror = across(guitar.strung_for());
     let outermost = strings.iter().chain(poles.unwrap_or_default()).fold(20.0_f64, |most, at| most.max(at.abs()));
     let scale = 130.0 / outermost;
     let x = |across: f64| SHEET / 2.0 + mirror * across * scale;
-    let (top, pole_line, bottom) = (24.0, 78.0, 132.0);
+    let rows = rows(guitar, pickup);
+    let half = 26.0 + ROWS / 2.0 * (rows.len() as f64 - 1.0);
+    let (top, pole_line, bottom) = (24.0, 52.0 + half, 80.0 + 2.0 * half);
+    let marked = installed && !pickup.bass_end_mark.trim().is_empty();
     let side = if mirror > 0.0 { "left" } else { "right" };
     let told: Vec<String> = offsets.iter().map(|string| format!("{}: {}.", string.note, string.words)).collect();
-    let desc = format!("Seen from above, the neck at the top, the bass strings on the {side}. {}", told.join(" "));
-    let mut drawn = Drawn::new("Strings over poles", desc, 168.0);
-    drawn.between(
-        Of::Case,
-        [x(-outermost) - mirror * 26.0, pole_line - 26.0],
-        [x(outermost) + mirror * 26.0, pole_line + 26.0],
-        10.0,
-    );
-    if pickup.poles == Poles::Blade {
-        drawn.between(
-            Of::Steel,
-            [x(-outermost) - mirror * 12.0, pole_line - 3.0],
-            [x(outermost) + mirror * 12.0, pole_line + 3.0],
-            1.0,
-        );
+    let lie: Vec<String> = match (installed, rows.as_slice()) {
+        (true, [(_, Some(neck)), .., (_, Some(bridge))]) => {
+            vec![format!("Coil {} at the neck side, coil {} at the bridge side.", neck.letter(), bridge.letter())]
+        }
+        _ => Vec::new(),
+    };
+    let mark = marked.then(|| format!("The mark ({}) is at the bass end.", pickup.bass_end_mark.trim()));
+    let desc = std::iter::once(format!("Seen from above, the neck at the top, the bass strings on the {side}."))
+        .chain(lie)
+        .chain(mark)
+        .chain(told)
+        .collect::<Vec<_>>()
+        .join(" ");
+    let mut drawn = Drawn::new("Strings over poles", desc, bottom + 36.0);
+    let ends = [x(-outermost) - mirror * 26.0, x(outermost) + mirror * 26.0];
+    drawn.between(Of::Case, [ends[0], pole_line - half], [ends[1], pole_line + half], 10.0);
+    if marked {
+        drawn.line(Of::Act, [ends[0], pole_line - half + 6.0], [ends[0], pole_line + half - 6.0], 6.0);
+    }
+    for (row, coil) in &rows {
+        if pickup.poles == Poles::Blade {
+            drawn.between(
+                Of::Steel,
+                [x(-outermost) - mirror * 12.0, pole_line + row - 3.0],
+                [x(outermost) + mirror * 12.0, pole_line + row + 3.0],
+                1.0,
+            );
+        }
+        if let Some(coil) = coil.filter(|_| installed) {
+            drawn.word(Of::OnCase, [ends[1] - mirror * 6.0, pole_line + row + 5.0], Stands::Middle, coil.letter());
+        }
     }
     // Aslant, the pole line runs nearer the neck, which is up, at the bass side.
     let span = (outermost * 2.0).max(1.0);
     let lean = (slant(guitar, place) * scale).clamp(-30.0, 30.0);
-    for pole in poles.unwrap_or_default() {
-        drawn.round(Of::Steel, [x(*pole), pole_line + lean * pole / span], 2.4 * scale);
+    for (row, _) in &rows {
+        for pole in poles.unwrap_or_default() {
+            drawn.round(Of::Steel, [x(*pole), pole_line + row + lean * pole / span], 2.4 * scale);
+        }
     }
     // The fan, drawn a quarter of the scale long to each side.
     let reach = guitar.scale.0 / 8.0;
@@ -69,10 +108,10 @@ pub(super) fn over_poles(
     }
     for (end, name) in [(strings.first(), "bass"), (strings.last(), "treble")] {
         if let Some(at) = end {
-            drawn.word(Of::Strong, [x(*at), 150.0], Stands::Middle, name);
+            drawn.word(Of::Strong, [x(*at), bottom + 18.0], Stands::Middle, name);
         }
     }
-    drawn.word(Of::Soft, [SHEET / 2.0, 164.0], Stands::Middle, "bridge");
+    drawn.word(Of::Soft, [SHEET / 2.0, bottom + 32.0], Stands::Middle, "bridge");
     drawn
 }
 
@@ -124,4 +163,79 @@ pub(super) fn bars(title: String, rows: &[HarmonicRow]) -> Drawn {
     drawn.word(Of::Plain, [left + 234.0, 18.0], Stands::Start, "silent");
     drawn.word(Of::Soft, [(left + right) / 2.0, 206.0], Stands::Middle, "harmonic");
     drawn
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::strings_when_installed;
+    use super::*;
+    use crate::drawing::Mark;
+    use crate::facing::facing;
+    use crate::record::guitar::Hand;
+    use crate::record::mounting::Lie;
+    use crate::record::pickup::Construction;
+    use crate::record::rig::{Faces, Rig};
+    use solderlast_samples::invented::{guitar, pickup};
+
+    /// Where letters and poles stand, the mark, and the words "bass" and "treble".
+    fn drawn_of(
+        construction: Construction,
+        hand: Hand,
+        poles: Poles,
+    ) -> (Vec<(String, f64)>, usize, Option<f64>, [f64; 2]) {
+        let guitar = Guitar { hand, ..guitar() };
+        let pickup = Pickup { poles, ..pickup(construction) };
+        let drawn = strings_when_installed(&guitar, &pickup, [Millimetres(162.0); 2]).drawn;
+        let word = |name: &str| {
+            drawn.marks.iter().find_map(|mark| match mark {
+                Mark::Word { text, at, .. } if text == name => Some(at[0]),
+                _ => None,
+            })
+        };
+        let letters = drawn.marks.iter().filter_map(|mark| match mark {
+            Mark::Word { of: Of::OnCase, text, at, .. } => Some((text.clone(), at[1])),
+            _ => None,
+        });
+        let steel = |mark: &&Mark| matches!(mark, Mark::Round { of: Of::Steel, .. } | Mark::Box { of: Of::Steel, .. });
+        let mark = drawn.marks.iter().find_map(|mark| match mark {
+            Mark::Line { of: Of::Act, from, to, .. } if from[0] == to[0] => Some(from[0]),
+            _ => None,
+        });
+        let sides = ["bass", "treble"].map(|name| word(name).expect("a side"));
+        (letters.collect(), drawn.marks.iter().filter(steel).count(), mark, sides)
+    }
+
+    /// Coils side by side are two rows, each with its letter, the one at the bridge below; the mark is at the bass end, for both hands.
+    #[test]
+    fn both_coils_are_drawn_as_they_lie_installed() {
+        let all = [
+            Construction::SingleCoil,
+            Construction::Stacked,
+            Construction::SideBySide,
+            Construction::Rail,
+            Construction::Mini,
+            Construction::TappedCoil,
+        ];
+        for construction in all {
+            for hand in [Hand::Right, Hand::Left] {
+                for (poles, each) in [(Poles::Rods, 6), (Poles::Blade, 1)] {
+                    let what = format!("{construction:?}, {hand:?}, {poles:?}");
+                    let pickup = pickup(construction);
+                    let (mut letters, steel, mark, [bass, treble]) = drawn_of(construction, hand, poles);
+                    let rows = if pickup.has_coils_side_by_side() { pickup.coils.len() } else { 1 };
+                    assert_eq!(steel, rows * each, "{what}");
+                    letters.sort_by(|(_, one), (_, other)| one.total_cmp(other));
+                    let rig = Rig { faces: Faces::Up, ..Rig::four_terminal("bench rig") };
+                    let strung = Guitar { hand, ..guitar() };
+                    let at_bridge =
+                        facing(Lie::INSTALLED, true, Some(&pickup), Some(&strung), Some(&rig), &[]).coil_at_bridge;
+                    let lowest = letters.last().map(|(letter, _)| letter.clone());
+                    assert_eq!(lowest, at_bridge.map(|coil| coil.letter().to_string()), "{what}: {letters:?}");
+                    assert_eq!(letters.len(), if rows > 1 { rows } else { 0 }, "{what}: {letters:?}");
+                    let mark = mark.expect("its bass end is marked");
+                    assert!((mark - bass).abs() < (mark - treble).abs(), "{what}: {mark} {bass} {treble}");
+                }
+            }
+        }
+    }
 }

@@ -60,6 +60,23 @@ pub fn strings_over_poles(
     shift: Millimetres,
     limit: Millimetres,
 ) -> StringsView {
+    over_poles(guitar, pickup, place, shift, limit, false)
+}
+
+/// The same for a pickup as it is installed: the drawing tells its coils apart, and its ends.
+#[must_use]
+pub fn strings_when_installed(guitar: &Guitar, pickup: &Pickup, place: [Millimetres; 2]) -> StringsView {
+    over_poles(guitar, pickup, place, Millimetres(0.0), OUTER_LIMIT, true)
+}
+
+fn over_poles(
+    guitar: &Guitar,
+    pickup: &Pickup,
+    place: [Millimetres; 2],
+    shift: Millimetres,
+    limit: Millimetres,
+    installed: bool,
+) -> StringsView {
     let mm = |length: f64| Millimetres(length.abs()).shown(LengthUnit::Millimetre);
     let side = |offset: f64| if offset > 0.0 { "treble" } else { "bass" };
     let across = string_places(guitar, place);
@@ -101,7 +118,7 @@ pub fn strings_over_poles(
     StringsView {
         spread: Millimetres(treble - bass).into(),
         pole_spacing: pickup.pole_spacing.map(Length::from),
-        drawn: drawn::over_poles(guitar, pickup, place, &across, poles.as_deref(), &strings),
+        drawn: drawn::over_poles(guitar, pickup, place, &across, poles.as_deref(), &strings, installed),
         strings,
         mismatch,
         balance: balance.map(|balance| Millimetres(balance).into()),

@@ -38,8 +38,10 @@ pub struct JackReading {
     pub shown: String,
     /// The band, as text: `7.0 to 8.6 kΩ`; empty where there is none.
     pub band: String,
-    /// Why, in a sentence.
+    /// What it is that is measured, in a sentence.
     pub sentence: String,
+    /// What the band holds: the windings, the room, the pots, the meter's claim; nothing where there is none.
+    pub holds: Vec<String>,
 }
 
 /// Below this the jack reads next to nothing: a wiper at its end still has some ohms of track (from memory), in ohms.
@@ -81,7 +83,12 @@ pub(super) fn one_reading(
     Some(JackReading {
         words: set.in_words(),
         mode: mode.filter(|_| heard),
-        sentence: sentence(circuit, known, &look, &seen, install),
+        sentence: sentence(circuit, known, &look, &seen),
+        holds: if figures.is_some() && !matches!(seen, Seen::Short) {
+            band_holds(circuit, known, &seen, install)
+        } else {
+            Vec::new()
+        },
         nominal: figures.map(|[nominal, ..]| Ohms(nominal)),
         low: figures.map(|[_, low, _]| Ohms(low)),
         high: figures.map(|[.., high]| Ohms(high)),
@@ -120,6 +127,16 @@ pub(super) fn expect(
         // It is not known what it reads, but neither open nor short is right.
         (_, None) => ("not known".to_owned(), read.is_none_or(|ohms| ohms < NEXT_TO_NOTHING).then_some(false)),
     }
+}
+
+/// Likeliest, least and most of a look at the wiring as it is planned; nothing where it is open or a value is not known.
+pub(super) fn expected(
+    install: &JackCase,
+    circuit: &InstallCircuit,
+    known: &[Option<PickupKnown>],
+    look: &JackLook,
+) -> Option<[f64; 3]> {
+    figures(install, circuit, known, look, &circuit.seen(&circuit.planned, look).unwrap_or(Seen::Open))
 }
 
 /// A look with everything standing like this; nothing when the guitar has no such position.
@@ -184,13 +201,7 @@ fn figures(
     Some([nominal, (low - claim(low)).max(0.0), high + claim(high)])
 }
 
-fn sentence(
-    circuit: &InstallCircuit,
-    known: &[Option<PickupKnown>],
-    look: &JackLook,
-    seen: &Seen,
-    install: &JackCase,
-) -> String {
+fn sentence(circuit: &InstallCircuit, known: &[Option<PickupKnown>], look: &JackLook, seen: &Seen) -> String {
     match seen {
         Seen::Open => return "Nothing is joined to the jack here, so the meter shows over limit.".to_owned(),
         Seen::Short => {
@@ -217,6 +228,15 @@ fn sentence(
             crate::record::words::listed(&unknown)
         );
     }
+    let full = match look.knobs {
+        Knobs::Zero if circuit.is_independent() => " At zero the pickup is shorted, and its volume's track is left.",
+        _ => "",
+    };
+    format!("{what}{full}")
+}
+
+/// What a band holds, each at its worst.
+fn band_holds(circuit: &InstallCircuit, known: &[Option<PickupKnown>], seen: &Seen, install: &JackCase) -> Vec<String> {
     let mut parts = Vec::new();
     let has = |test: fn(&Value) -> bool| (0_u8..).zip(&circuit.values).any(|(at, value)| test(value) && seen.has(at));
     if has(|value| matches!(value, Value::Coil(_) | Value::Stays(_))) {
@@ -237,11 +257,7 @@ fn sentence(
         });
     }
     parts.push(format!("the meter's {}", install.meter.shown()));
-    let full = match look.knobs {
-        Knobs::Zero if circuit.is_independent() => " At zero the pickup is shorted, and its volume's track is left.",
-        _ => "",
-    };
-    format!("{what}{full} The band is {}.", crate::record::words::listed(&parts))
+    parts
 }
 
 /// In a person's words: `coil A and coil B in series`.

@@ -11,7 +11,7 @@ use crate::record::mounting::{Lie, Mounting};
 use crate::record::pickup::{CoilName, Pickup};
 use crate::record::quantity::{Length, LengthUnit, Millimetres};
 use crate::record::rig::{Faces, Rig};
-use crate::strings::{OUTER_LIMIT, StringsView, strings_over_poles};
+use crate::strings::{StringsView, strings_when_installed};
 
 /// Which way round the pickup goes in.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -85,7 +85,7 @@ pub fn way_round(pickup: &Pickup, guitar: &Guitar, rig: &Rig, mounting: Option<&
     };
     let bridge_edge = match (installed.coil_at_bridge, in_rig.coil_at_bridge) {
         (Some(here), Some(there)) if here != there => format!(
-            "Coil {} goes to the bridge. In the rig coil {} was nearer the bridge, because {}.",
+            "Coil {} goes to the bridge side. In the rig coil {} was nearer the bridge, because {}.",
             here.letter(),
             there.letter(),
             match (rig.faces, in_rig.ends) {
@@ -95,11 +95,11 @@ pub fn way_round(pickup: &Pickup, guitar: &Guitar, rig: &Rig, mounting: Option<&
         ),
         (Some(here), _) => {
             format!(
-                "Coil {} goes to the bridge; with the bass end right and the poles up it comes so by itself.",
+                "Coil {} goes to the bridge side. With its bass end at the bass strings and the poles up it comes so by itself.",
                 here.letter()
             )
         }
-        (None, _) => "With the bass end right and the poles up, the right edge faces the bridge by itself.".to_owned(),
+        (None, _) => "With its bass end at the bass strings and the poles up, nothing else is left to turn.".to_owned(),
     };
     // What is where it will be was not changed.
     let changed = in_rig.alone.iter().filter(|alone| alone.apart.value.0 > 0.0);
@@ -181,7 +181,7 @@ pub fn clearance(pickup: &Pickup, guitar: &Guitar, place: &Place, heard: Option<
         size,
         gaps: gaps.map(Length::from),
         gaps_from,
-        strings: strings_over_poles(guitar, pickup, place.sides(), Millimetres(0.0), OUTER_LIMIT),
+        strings: strings_when_installed(guitar, pickup, place.sides()),
     }
 }
 

@@ -25,6 +25,6 @@ pub use phase::{PairPhase, PhaseAndHum, SwapLeads, phase_and_hum};
 pub use plan::{JackCase, ModeWiring, Staying, mode_wirings};
 pub use proof::{
     InstallCause, InstallGiven, JackTaken, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext, install_causes,
-    install_outcomes, install_probes, install_values, install_would_read, probe_in_words, prove,
+    install_outcomes, install_probes, install_values, install_would_read, probe_in_words, prove, prove_without,
 };
 pub use soldered::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire};

@@ -60,6 +60,11 @@ pub enum InstallBody {
         /// The letters that were typed.
         typed: String,
     },
+    /// Somebody can't measure what was asked for: it is asked for no more until it is measured after all.
+    FitCantProbe {
+        /// Where the probes were to be put.
+        probe: JackProbe,
+    },
     /// A step of a permanent install is over.
     FitStepOver {
         /// The step.

@@ -154,6 +154,7 @@ fn things_of_install(body: &InstallBody) -> Vec<About> {
         | InstallBody::JackRead { .. }
         | InstallBody::JackReadBefore { .. }
         | InstallBody::FitProbed { .. }
+        | InstallBody::FitCantProbe { .. }
         | InstallBody::FitStepOver { .. }
         | InstallBody::FitActDone { .. }
         | InstallBody::FitAnswered { .. }

@@ -221,6 +221,7 @@ fn install(body: &InstallBody) -> Kept {
             reading(*taken)?;
             typed(text)
         }
+        InstallBody::FitCantProbe { probe } => jack_probe(probe),
         InstallBody::FitStepOver { why, .. } => note("why", why),
         InstallBody::FitAnswered { answer } => answered(answer),
     }
@@ -353,7 +354,8 @@ fn answered(answer: &InstallAnswer) -> Kept {
         InstallAnswer::Tap { place, .. }
         | InstallAnswer::Swing { place, .. }
         | InstallAnswer::Poles { place, .. }
-        | InstallAnswer::Sits { place, .. } => label("answer.place", place),
+        | InstallAnswer::Sits { place, .. }
+        | InstallAnswer::SitsUnknown { place } => label("answer.place", place),
         InstallAnswer::Phase { position, .. } => label_or_none("answer.position", position),
         InstallAnswer::Hum { mode: heard, .. } => mode("answer.mode", heard),
         InstallAnswer::Sound { mode: heard, words, .. } => {

@@ -14,7 +14,7 @@ use crate::ask::striking::may_be_struck;
 use crate::ask::stroke::came;
 use crate::ask::{Code, Refusal};
 use crate::audition::Audition;
-use crate::install::{Install, InstallState, PlanForm};
+use crate::install::{Gives, Install, InstallState, PlanForm};
 use crate::logbook::{Log, Stamp};
 use crate::record::audition::AuditionId;
 use crate::record::body::{BenchBody, Body, InstallBody, StayBody, StrikeBody};
@@ -57,7 +57,9 @@ pub(super) fn write_stroke(
             let on = begin(stroke.log, audition, &place)?;
             stroke.first(about, Body::Install(InstallBody::FitBegun { on }))?;
         }
-        InstallAct::PlanFit { plan, .. } => stroke.first(about, planned(stroke.log, before, plan)?)?,
+        InstallAct::PlanFit { plan, anyway, .. } => {
+            stroke.first(about, planned(stroke.log, before, plan, anyway)?)?;
+        }
         InstallAct::PassFitStep { step, why, .. } => {
             stroke.first(about, pass(stroke.log, before, id, step, &why, now)?)?
         }
@@ -75,6 +77,10 @@ pub(super) fn write_stroke(
         InstallAct::ProbeFit { probe, reading, .. } => {
             stroke.first(about, probed(&going_on(before)?, probe, reading)?)?;
         }
+        InstallAct::CantProbeFit { probe, .. } => {
+            going_on(before)?;
+            stroke.first(about, Body::Install(InstallBody::FitCantProbe { probe }))?;
+        }
         InstallAct::AnswerFit { answer, .. } => {
             going_on(before)?;
             let answer = answered(stroke.log, id, answer, now)?;
@@ -89,13 +95,21 @@ pub(super) fn write_stroke(
     stroke.write(decided)
 }
 
-/// A plan, once it is known what sits where.
-fn planned(log: &Log, before: &[(Entry, bool)], plan: PlanForm) -> Result<Body, Refusal> {
-    if let Some(place) = kit(log, &going_on(before)?)?.not_said() {
+/// A plan, once it is known what sits where. One that gives less than it asks for is asked about; one that gives no sound at all
+/// is refused.
+fn planned(log: &Log, before: &[(Entry, bool)], plan: PlanForm, anyway: bool) -> Result<Body, Refusal> {
+    let kit = kit(log, &going_on(before)?)?;
+    if let Some(place) = kit.not_said() {
         let sentence = format!("Is there a pickup at the {place}? Say that first: the plan hangs on it.");
         return Err(Refusal::unclear("place", sentence));
     }
     let plan = PlanForm::read(plan).map_err(|(field, sentence)| Refusal::unclear(&field, sentence))?;
+    match kit.gives(&plan) {
+        Gives::All => {}
+        Gives::Less(_) if anyway => {}
+        Gives::Less(sentence) => return Err(Refusal::unclear("anyway", sentence)),
+        Gives::Nothing(sentence) => return Err(Refusal::unclear("mode", sentence)),
+    }
     Ok(Body::Install(InstallBody::FitPlanned { plan }))
 }
 

@@ -73,6 +73,10 @@ pub enum InstallAct {
         fit: InstallId,
         /// The plan.
         plan: PlanForm,
+        /// Whether it is meant although not all of it can be given.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        #[ts(as = "Option<bool>", optional)]
+        anyway: bool,
     },
     /// Says that a step of an install is over. What is not proven then needs a reason.
     PassFitStep {
@@ -151,6 +155,15 @@ pub enum InstallAct {
         /// The reading as typed.
         reading: String,
     },
+    /// Says that what was asked for can't be measured; the next best is asked for then.
+    CantProbeFit {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: InstallId,
+        /// Where the probes were to be put.
+        probe: JackProbe,
+    },
     /// Says what was found out by ear at the finished wiring.
     AnswerFit {
         /// The new entry.
@@ -204,6 +217,7 @@ impl InstallAct {
             | Self::ReadJackBefore { entry, fit, .. }
             | Self::ReadJack { entry, fit, .. }
             | Self::ProbeFit { entry, fit, .. }
+            | Self::CantProbeFit { entry, fit, .. }
             | Self::AnswerFit { entry, fit, .. }
             | Self::FinishFit { entry, fit, .. }
             | Self::GiveUpFit { entry, fit, .. }

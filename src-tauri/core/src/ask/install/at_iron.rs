@@ -73,6 +73,9 @@ pub(super) fn at_iron(
                 let sentence = format!("{} {}", hold.reason, hold.clears);
                 return Err(Refusal { code: Code::Held, sentence, field: Some(hold.hold.id().to_owned()) });
             }
+            if let Some(sentence) = install.iron_waits() {
+                return Err(Refusal { field: Some("as_it_was".to_owned()), ..Refusal::new(Code::Held, sentence) });
+            }
             Body::Bench(BenchBody::IronLit {})
         }
         IronAct::IronOff {} => Body::Bench(BenchBody::IronOff {}),

@@ -110,7 +110,8 @@ pub(super) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Refusal> {
             .tested
             .values()
             .filter_map(|saved| match &saved.said {
-                InstallAnswer::Sits { place, sits } => Some((place.clone(), *sits)),
+                InstallAnswer::Sits { place, sits } => Some((place.clone(), Some(*sits))),
+                InstallAnswer::SitsUnknown { place } => Some((place.clone(), None)),
                 _ => None,
             })
             .collect(),

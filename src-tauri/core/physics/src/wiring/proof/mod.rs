@@ -21,10 +21,11 @@ use self::probe::AtTheGuitar;
 use self::work::{Worked, counted, work_out};
 use super::JackCase;
 use super::circuit::InstallCircuit;
-use super::jack::{NEXT_TO_NOTHING, expect, sets};
+use super::jack::{NEXT_TO_NOTHING, expect, expected, sets};
 use super::known::{PickupKnown, known};
 use crate::fault::{STILL_WELL, SURE, Suspect};
 use crate::meter::DiagnosisKind;
+use crate::record::quantity::Ohms;
 use crate::record::wiring::{JackSet, Volumes};
 
 /// Metal that is well soldered reads less than this, in ohms; the meter's own leads have up to half an ohm (from memory).
@@ -87,6 +88,8 @@ pub struct ProofNext {
     pub why: String,
     /// How much it is expected to tell, in bits.
     pub bits: f64,
+    /// The least and the most that is read there in a good install, in ohms, where that is known.
+    pub plausible: Option<[Ohms; 2]>,
 }
 
 /// Ranks what may be wrong with an install, and names the one next measurement.
@@ -95,13 +98,19 @@ pub struct ProofNext {
 /// down to nothing being wrong.
 #[must_use]
 pub fn prove(install: &JackCase, taken: &[JackTaken]) -> Proof {
+    prove_without(install, taken, &[])
+}
+
+/// The same where somebody can't measure everything: what lies on the metal of `cant` is not asked for next.
+#[must_use]
+pub fn prove_without(install: &JackCase, taken: &[JackTaken], cant: &[JackProbe]) -> Proof {
     let circuit = InstallCircuit::new(install);
     // As many values as the guitar needs: matrices grow with their square.
     match circuit.values.len() {
-        0..=5 => prove_with::<5>(install, &circuit, taken),
-        6..=8 => prove_with::<8>(install, &circuit, taken),
-        9..=12 => prove_with::<12>(install, &circuit, taken),
-        _ => prove_with::<20>(install, &circuit, taken),
+        0..=5 => prove_with::<5>(install, &circuit, taken, cant),
+        6..=8 => prove_with::<8>(install, &circuit, taken, cant),
+        9..=12 => prove_with::<12>(install, &circuit, taken, cant),
+        _ => prove_with::<20>(install, &circuit, taken, cant),
     }
 }
 
@@ -112,7 +121,12 @@ pub fn probe_in_words(install: &JackCase, probe: &JackProbe) -> Option<String> {
     probe.look(&circuit).map(|_| probe.in_words(&circuit))
 }
 
-fn prove_with<const N: usize>(install: &JackCase, circuit: &InstallCircuit, taken: &[JackTaken]) -> Proof {
+fn prove_with<const N: usize>(
+    install: &JackCase,
+    circuit: &InstallCircuit,
+    taken: &[JackTaken],
+    cant: &[JackProbe],
+) -> Proof {
     let known = known(install, circuit);
     let counted = counted(taken);
     let readings: Vec<ProofLine> = counted.iter().filter_map(|taken| line(install, circuit, &known, taken)).collect();
@@ -122,18 +136,31 @@ fn prove_with<const N: usize>(install: &JackCase, circuit: &InstallCircuit, take
     let kind = kind(&worked, off, &readings, &left);
     let ranked = words::suspects(&worked);
     let joints = if off { String::new() } else { bounds::in_words(install, circuit, &known, &worked.taken) };
+    let asked = |probe: JackProbe, why: String, bits: f64| ProofNext {
+        sentence: probe.sentence(circuit),
+        plausible: plausible(install, circuit, &known, &probe),
+        why,
+        probe,
+        bits,
+    };
     let next = match kind {
-        DiagnosisKind::NothingYet | DiagnosisKind::NotEnough => left.first().map(|set| {
-            let probe = JackProbe::Jack { set: set.clone() };
-            ProofNext { sentence: probe.sentence(circuit), why: String::new(), probe, bits: 0.0 }
-        }),
-        DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => words::best(install, &worked),
+        DiagnosisKind::NothingYet | DiagnosisKind::NotEnough => {
+            left.first().map(|set| asked(JackProbe::Jack { set: set.clone() }, String::new(), 0.0))
+        }
+        DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => {
+            words::best(install, &worked, cant).map(|(probe, why, bits)| asked(probe, why, bits))
+        }
         DiagnosisKind::AllWell | DiagnosisKind::Found => None,
     };
     Proof {
         kind,
         sentence: words::verdict(kind, &ranked, next.as_ref(), left.len(), &joints),
-        beside: words::beside(circuit, &worked.taken),
+        beside: words::beside(circuit, &worked.taken)
+            .map(|probe| {
+                let words = probe.in_words(circuit);
+                asked(probe, words, 0.0)
+            })
+            .collect(),
         joints,
         readings,
         ranked,
@@ -141,6 +168,20 @@ fn prove_with<const N: usize>(install: &JackCase, circuit: &InstallCircuit, take
         left,
         cannot_show: PROOF_CANNOT_SHOW.to_owned(),
     }
+}
+
+/// What can be read at a probe of a good install, so that a slip of the pen is asked about; nothing where that is not known.
+fn plausible(
+    install: &JackCase,
+    circuit: &InstallCircuit,
+    known: &[Option<PickupKnown>],
+    probe: &JackProbe,
+) -> Option<[Ohms; 2]> {
+    if probe.is_on_a_joint() {
+        return Some([Ohms(0.0), Ohms(GOOD_JOINT)]);
+    }
+    let [_, low, high] = expected(install, circuit, known, &probe.look(circuit)?)?;
+    Some([Ohms(low), Ohms(high)])
 }
 
 /// One reading beside what was expected there; nothing for a probe that this guitar does not have.

@@ -83,8 +83,13 @@ fn why<const N: usize>(worked: &Worked<N>, explanation: &Explained<N>) -> String
     crate::record::words::then(&parts)
 }
 
-/// The measurement that tells most for the trouble it takes; nothing when none separates the causes.
-pub(super) fn best<const N: usize>(install: &JackCase, worked: &Worked<N>) -> Option<ProofNext> {
+/// The measurement that tells most for the trouble it takes, why, and how much in bits; nothing when none separates the causes.
+/// What can't be measured is left out.
+pub(super) fn best<const N: usize>(
+    install: &JackCase,
+    worked: &Worked<N>,
+    cant: &[JackProbe],
+) -> Option<(JackProbe, String, f64)> {
     let followed = worked.ranking.followed(MOST_FOLLOWED, usize::MAX);
     let act = |cause: usize| worked.singles[cause].act;
     let wirings: Vec<_> = followed.iter().map(|followed| made(worked.circuit, act(followed.cause))).collect();
@@ -98,28 +103,24 @@ pub(super) fn best<const N: usize>(install: &JackCase, worked: &Worked<N>) -> Op
         }
         true
     };
-    let best = tells_most(candidates(worked.circuit, &worked.taken), outcomes, JackProbe::trouble)?;
+    let mut all = candidates(worked.circuit, &worked.taken);
+    all.retain(|probe| !cant.iter().any(|cant| cant.same_place(probe)));
+    let best = tells_most(all, outcomes, JackProbe::trouble)?;
     let open: Vec<String> = followed.iter().take(3).map(|followed| named(&causes_of(worked, followed.cause))).collect();
     let why = match open.as_slice() {
         [] | [_] => String::new(),
         _ => format!("It helps to tell apart: {}.", open.join("; or ")),
     };
-    Some(ProofNext { sentence: best.probe.sentence(worked.circuit), why, probe: best.probe, bits: best.bits })
+    Some((best.probe, why, best.bits))
 }
 
 /// What may be measured beside the positions: grounds first, then each joint.
-pub(super) fn beside(circuit: &InstallCircuit, taken: &[JackTaken]) -> Vec<ProofNext> {
+pub(super) fn beside(circuit: &InstallCircuit, taken: &[JackTaken]) -> impl Iterator<Item = JackProbe> {
     let (grounds, joints): (Vec<JackProbe>, Vec<JackProbe>) = candidates(circuit, taken)
         .into_iter()
         .filter(JackProbe::is_on_a_joint)
         .partition(|probe| !matches!(probe, JackProbe::AcrossJoint { .. }));
-    let next = |probe: JackProbe| ProofNext {
-        sentence: probe.sentence(circuit),
-        why: probe.in_words(circuit),
-        probe,
-        bits: 0.0,
-    };
-    grounds.into_iter().rev().chain(joints).map(next).collect()
+    grounds.into_iter().rev().chain(joints)
 }
 
 /// The verdict in words.

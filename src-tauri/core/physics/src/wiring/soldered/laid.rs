@@ -60,7 +60,10 @@ impl Laid {
                 match leads.as_slice() {
                     [] => continue,
                     [_] => points.push(point(SolderPointKind::Insulated {}, "nothing".to_owned())),
-                    [..] => points.push(point(SolderPointKind::Join {}, "a joint of their own".to_owned())),
+                    [..] => {
+                        let all: Vec<String> = leads.iter().map(Contact::to_string).collect();
+                        points.push(point(SolderPointKind::Join {}, format!("the joint of {}", listed(&all))));
+                    }
                 }
                 points.len() - 1
             };

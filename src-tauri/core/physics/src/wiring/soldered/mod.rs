@@ -87,7 +87,7 @@ pub enum SolderPointKind {
 pub struct SolderPoint {
     /// What it is.
     pub kind: SolderPointKind,
-    /// In words: `the hot`, `ground`, `lug 2`, `a joint of its own`.
+    /// In words: `the hot`, `ground`, `lug 2`, `the joint of rust and slate`.
     pub name: String,
     /// What is on it.
     pub leads: Vec<Contact>,

@@ -1,0 +1,69 @@
+//! What of a plan can be had with the leads of this pickup, before anything is written down.
+
+use super::kit::InstallKit;
+use crate::audition::hookup_or_meant;
+use crate::physics::wiring;
+use crate::physics::wiring::{ModeWiring, WiringKind};
+use crate::record::leads::MOST_TO_SOLDER;
+use crate::record::pickup::Pickup;
+use crate::record::rig::Mode;
+use crate::record::wiring::{Plan, positions};
+use crate::record::words::capital;
+
+/// What of a plan can be had.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Gives {
+    /// All of it, or nobody can tell yet.
+    All,
+    /// Less than it asks for, as far as it can be worked out; somebody may want that all the same. In a sentence.
+    Less(String),
+    /// No sound at all, in a sentence.
+    Nothing(String),
+}
+
+impl InstallKit {
+    /// How the modes of the rig join the leads; nothing while pickup or rig are not known.
+    fn wirings(&self) -> Option<(&Pickup, Vec<ModeWiring>)> {
+        let (pickup, rig) = (self.pickup.as_ref()?, self.heard.rig.as_ref()?);
+        Some((pickup, wiring::mode_wirings(pickup, rig, &hookup_or_meant(&self.audition, &self.heard))))
+    }
+
+    /// Why a mode gives no sound with these leads, in a sentence; nothing where it does, or where that is not known.
+    pub(super) fn silent(&self, mode: &Mode) -> Option<String> {
+        let (pickup, wirings) = self.wirings()?;
+        let silent = |mode: &Mode| {
+            let alone = Plan { modes: vec![mode.clone()], switch: None, turned: false };
+            pickup.leads.len() <= MOST_TO_SOLDER && wiring::wire(pickup, &wirings, &alone).kind == WiringKind::CantBe
+        };
+        if !silent(mode) {
+            return None;
+        }
+        let heard: Vec<String> =
+            self.modes().iter().filter(|other| !silent(other)).map(|other| other.0.clone()).collect();
+        let why = match pickup.coils.len() {
+            1 => "this pickup has one coil, and it does not lie between hot and ground then",
+            _ => "with these leads no coil lies between hot and ground then",
+        };
+        let instead = match heard.as_slice() {
+            [] => " Look at the leads of this pickup first.".to_owned(),
+            [one] => format!(" Take {one}."),
+            more => format!(" Take {}.", more.join(" or ")),
+        };
+        Some(format!("{} gives no sound: {why}.{instead}", capital(&mode.0)))
+    }
+
+    /// What of this plan can be had.
+    #[must_use]
+    pub fn gives(&self, plan: &Plan) -> Gives {
+        let Some((pickup, wirings)) = self.wirings() else { return Gives::All };
+        let silent: Vec<String> = positions(plan).iter().filter_map(|(_, mode)| self.silent(mode)).collect();
+        let wiring = wiring::wire(pickup, &wirings, plan);
+        match (wiring.kind, silent.first()) {
+            (WiringKind::Wired | WiringKind::LeadsUnknown, _) => Gives::All,
+            (_, Some(first)) if silent.len() == positions(plan).len() => Gives::Nothing(first.clone()),
+            // A position that is silent may be meant: it mutes the pickup.
+            (_, Some(first)) => Gives::Less(first.clone()),
+            (WiringKind::Partly | WiringKind::CantBe, None) => Gives::Less(wiring.sentence),
+        }
+    }
+}
