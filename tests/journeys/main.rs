@@ -9,7 +9,6 @@ mod carry;
 mod compare;
 mod eye;
 mod geometry;
-mod hearing;
 mod history;
 mod install;
 mod measure;
