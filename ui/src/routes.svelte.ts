@@ -26,9 +26,9 @@ export type Route =
   | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' }
   | { page: 'carry'; id?: string }
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
-  | { page: 'past' | 'iron' | 'decide'; id: string }
+  | { page: 'past' | 'iron' | 'decide' | 'blind'; id: string }
   | { page: 'leads'; id: string; back?: Back }
-  | { page: 'compare' | 'sheets'; ids: readonly string[] }
+  | { page: 'compare' | 'sheets' | 'hear' | 'plan-blind'; ids: readonly string[] }
   | { page: 'history'; of: 'pickup' | 'guitar'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
   | { page: 'fit'; id: string; step: string | null }
@@ -65,11 +65,14 @@ export function routeOf(hash: string): Route {
       if (id === undefined) return { page };
       return step === undefined && ID.test(id) ? { page, id } : nowhere;
     case 'sheets':
+    case 'hear':
+    case 'plan-blind':
     case 'compare': {
       const ids = id === undefined ? [] : id.split(',');
       const fine = step === undefined && ids.length <= 4 && new Set(ids).size === ids.length && ids.every((one) => ID.test(one));
-      return fine && (page === 'compare' || ids.length > 1) ? { page, ids } : nowhere;
+      return fine && (page === 'compare' || page === 'hear' || ids.length > 1) ? { page, ids } : nowhere;
     }
+    case 'blind':
     case 'decide':
     case 'past':
     case 'iron':
