@@ -10,6 +10,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         "phone_door",
         "take_photo",
         "photo",
+        "send_take",
+        "take_sound",
         "send_bundle",
         "keep_bundle",
         "keep_table",

@@ -1,21 +1,23 @@
 //! The one open log behind the window.
 
+use std::io::Read as _;
 use std::path::PathBuf;
 use std::sync::Arc;
 
 use solderlast_core::ask::Bench;
+use solderlast_core::ask::TakePlace;
 use solderlast_serve::refusal::{Code, LONGEST_ASK, Refusal, too_long};
 use solderlast_serve::web::photo::{self, PhotoPlace};
 use solderlast_serve::{Wish, Workshop, machine};
 use tauri::async_runtime::{Mutex, spawn_blocking};
 use tauri::{AppHandle, Manager as _};
 
-use crate::carry::{self, Coming};
+use crate::carry::{self, Coming, ComingTakes};
 
 /// The log of this device, opened at the first question. If it can't be opened the question is refused with the reason,
 /// and the next question tries again, so the window itself always comes up.
 #[derive(Default)]
-pub struct OpenBench(Mutex<Option<Arc<Workshop>>>, Coming);
+pub struct OpenBench(Mutex<Option<Arc<Workshop>>>, Coming, ComingTakes);
 
 impl OpenBench {
     /// Answers one question off the main thread, for who may have an earlier answer still.
@@ -43,6 +45,33 @@ impl OpenBench {
         let Ok(workshop) = self.workshop(app).await else { return Vec::new() };
         let bench = workshop.shared_bench();
         spawn_blocking(move || bench.photo(&name).unwrap_or_default()).await.unwrap_or_default()
+    }
+
+    /// Takes a part of the file of a take.
+    pub async fn send_take(
+        &self,
+        app: &AppHandle,
+        place: Result<TakePlace, Refusal>,
+        which: &str,
+        part: Vec<u8>,
+    ) -> String {
+        match (place, self.workshop(app).await) {
+            (Ok(place), Ok(workshop)) => text(self.2.take(workshop.shared_bench(), place, which, part).await),
+            (Err(refusal), _) => text(refusal.answer()),
+            (_, Err(reason)) => reason,
+        }
+    }
+
+    /// The bytes of a kept take; none when it is not there.
+    pub async fn take(&self, app: &AppHandle, name: String) -> Vec<u8> {
+        let Ok(workshop) = self.workshop(app).await else { return Vec::new() };
+        let bench = workshop.shared_bench();
+        let read = move || {
+            let mut bytes = Vec::new();
+            let whole = bench.take_file(&name, false).is_ok_and(|(mut file, _)| file.read_to_end(&mut bytes).is_ok());
+            if whole { bytes } else { Vec::new() }
+        };
+        spawn_blocking(read).await.unwrap_or_default()
     }
 
     /// Takes a part of a bundle.

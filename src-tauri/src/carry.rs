@@ -1,17 +1,19 @@
 //! Bundles and tables in the window: they come from a file that the person chose, part after part, and go to the folder
 //! for downloads, since a window has no download of its own.
 
+use std::collections::HashMap;
 use std::fs::File;
 use std::io::{self, BufWriter, Write as _};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use solderlast_core::ask::{Ask, CarryAsk, Receiving, Reply};
+use solderlast_core::ask::{Ask, CarryAsk, Receiving, ReceivingTake, Reply, TakePlace};
 use solderlast_core::ask::{Bench, in_json};
 use solderlast_core::logbook::Table;
 use solderlast_core::private;
+use solderlast_core::record::names::EntryId;
 use solderlast_serve::refusal::{Code, Refusal};
-use solderlast_serve::web::bundle;
+use solderlast_serve::web::{bundle, take};
 use tauri::async_runtime::Mutex;
 
 /// The bundle that comes in, between two of its parts.
@@ -51,6 +53,46 @@ impl Coming {
             Err(_) => fault().answer(),
         }
     }
+}
+
+/// The takes that come in, between two of their parts.
+#[derive(Default)]
+pub struct ComingTakes(Mutex<HashMap<EntryId, ReceivingTake>>);
+
+impl ComingTakes {
+    /// Takes a part: `first` begins anew, `next` goes on, `end` says that it is whole, and `none` that it comes no more.
+    pub async fn take(&self, bench: Arc<Bench>, place: TakePlace, which: &str, part: Vec<u8>) -> Vec<u8> {
+        let before = self.0.lock().await.remove(&place.entry).filter(|_| which != "first");
+        if which == "none" {
+            return arrived();
+        }
+        let receiver = Arc::clone(&bench);
+        let taken = tauri::async_runtime::spawn_blocking(move || -> Result<ReceivingTake, Refusal> {
+            let mut receiving = match before {
+                Some(before) => before,
+                None => receiver.receive_take()?,
+            };
+            receiving.take(&part)?;
+            Ok(receiving)
+        });
+        match taken.await {
+            Ok(Ok(receiving)) if which == "end" => take::kept(bench, place, receiving).await,
+            Ok(Ok(receiving)) => {
+                let mut coming = self.0.lock().await;
+                // A page sends one after the other; what was left behind goes.
+                coming.clear();
+                coming.insert(place.entry, receiving);
+                arrived()
+            }
+            Ok(Err(refusal)) => refusal.answer(),
+            Err(_) => fault().answer(),
+        }
+    }
+}
+
+/// A part came, and more is to come.
+fn arrived() -> Vec<u8> {
+    in_json(&Ok(Reply::Done { sentence: String::new() }))
 }
 
 /// Copies the packed bundle into this folder; answers what was done, in JSON.

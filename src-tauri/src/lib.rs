@@ -1,8 +1,8 @@
 //! The app: the pages in a window, asking the same questions as a browser or a phone does.
 //!
 //! It holds no rule of the trade and adds nothing to an answer. The commands for the pages are [`ask`], [`phone_door`],
-//! [`take_photo`], [`send_bundle`], [`keep_bundle`] and [`keep_table`], which answer in JSON text, `{"ok": …}` or `{"refused": {"code", "sentence", "field"}}`; and [`photo`],
-//! which answers the bytes of a picture.
+//! [`take_photo`], [`send_take`], [`send_bundle`], [`keep_bundle`] and [`keep_table`], which answer in JSON text, `{"ok": …}` or `{"refused": {"code", "sentence", "field"}}`; and [`photo`]
+//! and [`take_sound`], which answer the bytes of a picture and of a take.
 
 mod bench;
 mod carry;
@@ -13,6 +13,7 @@ use tauri::{AppHandle, Manager as _, RunEvent, Url, WebviewWindowBuilder};
 use bench::OpenBench;
 use solderlast_serve::Wish;
 use solderlast_serve::web::photo::PhotoPlace;
+use solderlast_serve::web::{query, take};
 
 /// Opens the window, and returns when it is closed.
 ///
@@ -27,6 +28,8 @@ pub fn open() -> tauri::Result<()> {
             phone_door,
             take_photo,
             photo,
+            send_take,
+            take_sound,
             send_bundle,
             keep_bundle,
             keep_table
@@ -97,6 +100,24 @@ async fn send_bundle(app: AppHandle, request: Request<'_>) -> Result<String, ()>
         |name: &str| request.headers().get(name).and_then(|value| value.to_str().ok()).unwrap_or_default().to_owned();
     let (carry, which, part) = (word("carry"), word("part"), bytes_of(&request));
     Ok(app.state::<OpenBench>().send_bundle(&app, &carry, &which, part).await)
+}
+
+/// Takes a part of the file of a take. The bytes are the body; the headers `thing`, `id`, `entry` and `recorded` (JSON, escaped as in an
+/// address) say what it is of and as what it was made, and `part` whether it is the `first`, the `next`, or the `end`; `none` throws
+/// away what came.
+#[tauri::command]
+async fn send_take(app: AppHandle, request: Request<'_>) -> Result<String, ()> {
+    let word = |name: &str| request.headers().get(name).and_then(|value| value.to_str().ok()).unwrap_or_default();
+    let recorded = query::unescaped(word("recorded"));
+    let place = take::place(word("thing"), word("id"), word("entry"), &recorded);
+    let (which, part) = (word("part").to_owned(), bytes_of(&request));
+    Ok(app.state::<OpenBench>().send_take(&app, place, &which, part).await)
+}
+
+/// A kept take, a FLAC; no bytes when there is none of this name.
+#[tauri::command]
+async fn take_sound(app: AppHandle, name: String) -> Response {
+    Response::new(app.state::<OpenBench>().take(&app, name).await)
 }
 
 /// Copies the packed bundle into the folder for downloads, and says where.

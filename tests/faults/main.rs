@@ -15,5 +15,6 @@ mod flipped;
 mod killed;
 mod log;
 mod other_versions;
+mod takes;
 mod two_clients;
 mod vanished;

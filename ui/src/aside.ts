@@ -16,5 +16,6 @@ export { default as Photos } from './photos/Photos.svelte';
 export { default as Past } from './pages/Past.svelte';
 export { default as Safety } from './safety/Safety.svelte';
 export { default as StruckOut } from './logbook/StruckOut.svelte';
+export { default as Takes } from './takes/Takes.svelte';
 export { default as Settings } from './pages/Settings.svelte';
 export { keepCautions } from './safety/cautions';

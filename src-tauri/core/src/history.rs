@@ -8,7 +8,7 @@ use ts_rs::TS;
 use crate::audition::{Audition, PhotoView, photos};
 use crate::logbook::Line;
 use crate::physics::meter::{Agreement, Health};
-use crate::record::body::{Body, LeadsBody, StayBody, ThingBody};
+use crate::record::body::{Body, LeadsBody, StayBody, TakeBody, ThingBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::listening::Quality;
@@ -216,6 +216,9 @@ pub fn record<T: Described + PartialEq>(ordered: &[(Entry, bool)]) -> Vec<Record
                     format!("Another pickup at {place}, by a permanent install.")
                 }
             },
+            Body::Take(body) => match body {
+                TakeBody::TakeKept { recorded, .. } => format!("Recorded: {}.", recorded.in_words()),
+            },
             // These change no record; strike-outs were applied when the entries were put in order.
             Body::Audition(_)
             | Body::Listening(_)
@@ -265,6 +268,7 @@ pub fn stays_in(guitar: GuitarId, ordered: &[(Entry, bool)]) -> Vec<Stay> {
             | Body::Comparison(_)
             | Body::Bench(_)
             | Body::Install(_)
+            | Body::Take(_)
             | Body::Strike(_) => {}
         }
         let Some(described) = &so_far else { continue };

@@ -30,7 +30,7 @@ fn main() -> ExitCode {
         Ok(Command::Phones { log }) => phones(log),
         Ok(Command::ForgetPhone { log, name }) => forget_phone(log, &name),
         Ok(Command::ForgetPhones { log }) => forget_phones(log),
-        Ok(Command::Export { log, file }) => export(log, &file),
+        Ok(Command::Export { log, file, takes }) => export(log, &file, takes),
         Ok(Command::Import { log, file, look }) => import(log, &file, look),
         Ok(Command::Csv { log, table }) => csv(log, table),
         Ok(Command::Take(files)) => take(files),
@@ -171,12 +171,13 @@ fn forget_phones(log: Option<PathBuf>) -> Result<(), String> {
 }
 
 /// Packs the whole log into a file that must not be there yet; nothing of it stays when that fails.
-fn export(log: Option<PathBuf>, path: &Path) -> Result<(), String> {
+fn export(log: Option<PathBuf>, path: &Path, takes: bool) -> Result<(), String> {
     let workshop = workshop_there(log)?;
     let unwritten = |error: io::Error| format!("{} can't be written: {error}. Nothing was packed.", path.display());
     // It holds the whole log, so it is its owner's alone, wherever it lies.
     let file = private::options().create_new(true).open(path).map_err(unwritten)?;
-    let packed = bundle::pack(workshop.bench().folder(), &Which::All, SystemClock.now(), &file, &Watch::default());
+    let packed =
+        bundle::pack_with(workshop.bench().folder(), &Which::All, takes, SystemClock.now(), &file, &Watch::default());
     match packed.and_then(|manifest| Ok((manifest, file.sync_all()?))) {
         Ok((manifest, ())) => say(&format!("Packed: {}.\n", manifest.counts.shown())),
         Err(not_packed) => {

@@ -14,7 +14,8 @@ Solderlast: hear a pickup before you heat the iron.
   solderlast serve --lan      and for phones on the same network, each paired by a code
   solderlast ask              answer questions: one JSON ask a line in, one JSON reply a line out
   solderlast ask --examples   one worked ask and its reply for every question, on a bench made for it
-  solderlast export FILE      pack the whole log into a bundle, as a backup or for another bench
+  solderlast export FILE      pack the whole log into a bundle, as a backup or for another bench; --takes packs the
+                              sound of takes too
   solderlast import FILE      take a bundle in; --look only says what would be new
   solderlast csv readings     every meter reading as a table for a spreadsheet, to standard output
   solderlast csv notes        what was heard, in the same way
@@ -49,7 +50,7 @@ pub enum Command {
     Phones { log: Option<PathBuf> },
     ForgetPhone { log: Option<PathBuf>, name: String },
     ForgetPhones { log: Option<PathBuf> },
-    Export { log: Option<PathBuf>, file: PathBuf },
+    Export { log: Option<PathBuf>, file: PathBuf, takes: bool },
     Import { log: Option<PathBuf>, file: PathBuf, look: bool },
     Csv { log: Option<PathBuf>, table: Table },
     Check { log: Option<PathBuf> },
@@ -107,7 +108,7 @@ pub struct Serve {
 pub fn read(mut words: Parser) -> Result<Command, Error> {
     let mut verb = None;
     let mut wish = Serve::default();
-    let (mut examples, mut look) = (false, false);
+    let (mut examples, mut look, mut with_takes) = (false, false, false);
     let mut what = None;
     let (mut files, mut into) = (Vec::new(), None);
     let mut takes = Takes { tuning: USUAL.to_vec(), ..Takes::default() };
@@ -120,6 +121,7 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             Arg::Long("lan") if verb.as_deref() == Some("serve") => wish.lan = true,
             Arg::Long("port") if verb.as_deref() == Some("serve") => wish.port = Some(words.value()?.parse()?),
             Arg::Long("examples") if verb.as_deref() == Some("ask") => examples = true,
+            Arg::Long("takes") if verb.as_deref() == Some("export") => with_takes = true,
             Arg::Long("look") if verb.as_deref() == Some("import") => look = true,
             Arg::Value(value)
                 if what.is_none() && matches!(verb.as_deref(), Some("export" | "import" | "csv" | "forget-phone")) =>
@@ -163,7 +165,7 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             Err(Error::Custom("name the recordings: take FILE… [--against FILE…]".into()))
         }
         Some("take") => Ok(Command::Take(takes)),
-        Some("export") => Ok(Command::Export { log: wish.log, file: file_in(what, "export")? }),
+        Some("export") => Ok(Command::Export { log: wish.log, file: file_in(what, "export")?, takes: with_takes }),
         Some("import") => Ok(Command::Import { log: wish.log, file: file_in(what, "import")?, look }),
         Some("csv") => {
             let named = what.and_then(|what| Table::named(what.to_str().unwrap_or_default()));
@@ -207,8 +209,12 @@ mod tests {
             ("phones", Ok(Command::Phones { log: None })),
             ("forget-phone iPhone", Ok(Command::ForgetPhone { log: None, name: "iPhone".into() })),
             ("forget-phones", Ok(Command::ForgetPhones { log: None })),
-            ("export a.zip", Ok(Command::Export { log: None, file: "a.zip".into() })),
-            ("export a.zip --log bench", Ok(Command::Export { log: Some("bench".into()), file: "a.zip".into() })),
+            ("export a.zip", Ok(Command::Export { log: None, file: "a.zip".into(), takes: false })),
+            ("export a.zip --takes", Ok(Command::Export { log: None, file: "a.zip".into(), takes: true })),
+            (
+                "export a.zip --log bench",
+                Ok(Command::Export { log: Some("bench".into()), file: "a.zip".into(), takes: false }),
+            ),
             ("import a.zip", Ok(Command::Import { log: None, file: "a.zip".into(), look: false })),
             ("import --look a.zip", Ok(Command::Import { log: None, file: "a.zip".into(), look: true })),
             ("check --log bench", Ok(Command::Check { log: Some("bench".into()) })),

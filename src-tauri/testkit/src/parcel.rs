@@ -109,7 +109,7 @@ pub fn with_photo(folder: &Path, number: u8) -> Entry {
     let photo = clean(&bytes).expect("a photo");
     let kept = solderlast_core::logbook::photos::Photo { name: PhotoName::of(&bytes), bytes, ..photo };
     let shelf = Shelf::beside(folder);
-    shelf.lay_down(&kept).and_then(|()| shelf.keep(&kept.name)).expect("kept");
+    shelf.lay_down(&kept.name, &kept.bytes).and_then(|()| shelf.keep(&kept.name)).expect("kept");
     let body = Body::Bench(BenchBody::PhotoTaken { look: PhotoKind::Before, photo: kept.name });
     entry(100 + u64::from(number), About::Audition(AuditionId(name(4, 0))), Written::Known(body))
 }

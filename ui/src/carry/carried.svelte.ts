@@ -31,9 +31,9 @@ export class Carried {
     };
   }
 
-  pack(auditions: readonly string[]): void {
+  pack(auditions: readonly string[], takes: boolean): void {
     const carry = newName();
-    void this.#work(() => ask({ ask: 'pack_bundle', carry, auditions: [...auditions] }, 'carry'));
+    void this.#work(() => ask({ ask: 'pack_bundle', carry, auditions: [...auditions], takes }, 'carry'));
   }
 
   async send(file: File): Promise<void> {

@@ -14,6 +14,7 @@ import type { PickupLine, PickupPage } from "./pickup";
 import type { RigForm, RigLine, RigPage, RigToBeginFrom } from "./rig";
 import type { CautionPart, ListenerView } from "./safety";
 import type { PlaceView, StringsView } from "./strings";
+import type { TakeAct, TakeAsk, TakeLine, TakesView } from "./take";
 import type { ThingAct, ThingAsk } from "./things";
 
 /**
@@ -22,12 +23,12 @@ import type { ThingAct, ThingAsk } from "./things";
  * Whatever writes carries `entry`, a version-7 UUID made by the asker. Asking again with the same `entry` writes
  * nothing more and answers the same, so an ask may be repeated after a dropped connection.
  */
-export type Ask = BenchAsk | LogAsk | CarryAsk | ThingAsk | ThingAct | LeadsAsk | LeadsAct | AuditionAsk | AuditionAct | ComparisonAsk | ComparisonAct | InstallAsk | InstallAct;
+export type Ask = BenchAsk | LogAsk | CarryAsk | ThingAsk | ThingAct | LeadsAsk | LeadsAct | AuditionAsk | AuditionAct | ComparisonAsk | ComparisonAct | TakeAsk | TakeAct | InstallAsk | InstallAct;
 
 /**
  * Kinds of refusal.
  */
-export type Code = "unclear" | "not_an_ask" | "not_found" | "held" | "photo" | "bundle" | "not_now" | "disk_full" | "busy" | "disk" | "damaged" | "newer_log" | "program" | "not_json" | "too_long" | "cut_off" | "too_slow" | "not_a_file" | "not_here" | "wrong_host" | "wrong_origin" | "no_place" | "not_kept" | "not_let_in" | "wrong_key" | "not_paired" | "code_needed" | "not_a_code" | "wrong_code" | "code_old" | "code_used" | "too_many_tries" | "no_randomness" | "name_taken" | "no_such_phone" | "door_stuck";
+export type Code = "unclear" | "not_an_ask" | "not_found" | "held" | "photo" | "take" | "bundle" | "not_now" | "disk_full" | "busy" | "disk" | "damaged" | "newer_log" | "program" | "not_json" | "too_long" | "cut_off" | "too_slow" | "not_a_file" | "not_here" | "wrong_host" | "wrong_origin" | "no_place" | "not_kept" | "not_let_in" | "wrong_key" | "not_paired" | "code_needed" | "not_a_code" | "wrong_code" | "code_old" | "code_used" | "too_many_tries" | "no_randomness" | "name_taken" | "no_such_phone" | "door_stuck";
 
 /**
  * Why an ask was refused. Nothing was written, and nothing that was written before was touched.
@@ -169,7 +170,15 @@ fits: Array<InstallLine>,
 /**
  * Where the pickup lives now, if it is about one that lives in a guitar.
  */
-lives_in: LivesIn | null, } | { "reply": "struck", 
+lives_in: LivesIn | null, } | { "reply": "takes", 
+/**
+ * The takes.
+ */
+takes: TakesView, } | { "reply": "take", 
+/**
+ * The take.
+ */
+take: TakeLine, } | { "reply": "struck", 
 /**
  * Them, the one struck out last first.
  */

@@ -12,7 +12,11 @@ sentence: string,
 /**
  * Whether there is nothing to carry.
  */
-empty: boolean, };
+empty: boolean, 
+/**
+ * The takes that it can carry besides, and what they weigh, in a sentence; nothing where there are none.
+ */
+takes: string | null, };
 
 /**
  * What is asked about the bundle that is carried.
@@ -29,7 +33,11 @@ carry: CarryId,
 /**
  * Only these auditions, with what they are about; none for the whole log.
  */
-auditions: Array<AuditionId>, } | { "ask": "carry", } | { "ask": "take_in", 
+auditions: Array<AuditionId>, 
+/**
+ * Whether the sound of takes goes with it.
+ */
+takes?: boolean | undefined, } | { "ask": "carry", } | { "ask": "take_in", 
 /**
  * Which.
  */

@@ -37,3 +37,8 @@ at: string,
  * Why; may be empty.
  */
 why: string, };
+
+/**
+ * A take's name: the SHA-256 of its kept file, as 64 small hexadecimal digits. Never a path.
+ */
+export type TakeName = string;

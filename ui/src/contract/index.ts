@@ -18,4 +18,5 @@ export type * from "./quantity";
 export type * from "./rig";
 export type * from "./safety";
 export type * from "./strings";
+export type * from "./take";
 export type * from "./things";

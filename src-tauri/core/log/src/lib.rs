@@ -45,8 +45,10 @@ mod remembered;
 mod row;
 mod salvage;
 mod schema;
+mod shelf;
 mod store;
 pub mod sums;
+pub mod takes;
 mod tally;
 mod trouble;
 

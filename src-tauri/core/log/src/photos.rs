@@ -3,8 +3,6 @@
 //! A photo carries more than its picture: where it was taken, on which phone, sometimes a script. So nothing of the
 //! file is kept. It is decoded within limits, turned upright, made smaller, and written anew as a plain JPEG.
 
-mod shelf;
-
 use std::fmt;
 use std::io::Cursor;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -15,7 +13,16 @@ use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits, RgbIma
 
 use crate::record::photo::PhotoName;
 
-pub use shelf::Shelf;
+use crate::shelf::{self, Sort};
+
+/// The photos beside a log.
+pub type Shelf = shelf::Shelf<PhotoName>;
+
+impl Sort for PhotoName {
+    const FOLDER: &str = "photos";
+    const ENDING: &str = "jpg";
+    const BY_PARTS: bool = false;
+}
 
 /// The most a file may weigh, in bytes: 24 MiB.
 pub const MOST_BYTES: usize = 24 * 1024 * 1024;

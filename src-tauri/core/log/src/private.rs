@@ -9,7 +9,7 @@ use std::io;
 use std::path::Path;
 
 /// Folders beside a log, with all that lies in them.
-const FOLDERS: [&str; 3] = ["copies", "photos", "carry"];
+const FOLDERS: [&str; 4] = ["copies", "photos", "takes", "carry"];
 /// What the names of files beside a log begin with.
 const FILES: [&str; 4] = ["solderlast", "damaged-", "phones.", "door."];
 

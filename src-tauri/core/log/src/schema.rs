@@ -12,7 +12,7 @@ use super::trouble::Trouble;
 use crate::row::in_letters;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-pub(super) const MIGRATIONS: [&str; 8] = [
+pub(super) const MIGRATIONS: [&str; 9] = [
     "CREATE TABLE entry (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
         id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
@@ -58,6 +58,8 @@ pub(super) const MIGRATIONS: [&str; 8] = [
     PERMANENT_INSTALLS,
     SUMS,
     READINGS_AND_LEADS,
+    // Which takes are named, and what of.
+    "CREATE INDEX entry_take ON entry (about) WHERE kind = 'take_kept';",
 ];
 
 /// Who listens (one person with one pair of ears and one clock); where the sound came up, so that a day's hearing is

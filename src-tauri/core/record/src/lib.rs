@@ -19,6 +19,7 @@ pub mod audition;
 pub mod body;
 pub mod claim;
 pub mod contacts;
+pub mod content;
 pub mod controls;
 pub mod decision;
 pub mod entry;

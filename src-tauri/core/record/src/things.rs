@@ -139,6 +139,7 @@ impl<T: Described> Thing<T> {
                 | Body::Comparison(_)
                 | Body::Bench(_)
                 | Body::Install(_)
+                | Body::Take(_)
                 | Body::Strike(_) => {}
             }
             if let Some(thing) = &mut thing {

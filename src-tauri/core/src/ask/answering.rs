@@ -29,6 +29,8 @@ impl Bench {
             Ask::AuditionAct(act) => self.answer_at_log(act),
             Ask::Comparison(ask) => self.answer_at_log(ask),
             Ask::ComparisonAct(act) => self.answer_at_log(act),
+            Ask::Take(ask) => self.answer_takes(ask),
+            Ask::TakeAct(act) => self.answer_at_log(act),
             Ask::Install(ask) => self.answer_at_log(ask),
             Ask::InstallAct(act) => self.answer_at_log(act),
         }

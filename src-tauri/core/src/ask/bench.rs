@@ -71,8 +71,9 @@ impl Bench {
         {
             let mut log = bench.lock();
             // What can't be tidied now must not keep the bench from opening; it is tried again at the next opening.
-            let _ = clear_away(&log, &bench.shelf());
+            let _ = clear_away(&log);
             let _ = bench.shelf().tidy(now, |photo| log.names_photo(photo));
+            let _ = bench.take_shelf().tidy(now, |take| log.names_take(take));
             bench.look_after(&mut log, now, true);
         }
         Ok(bench)

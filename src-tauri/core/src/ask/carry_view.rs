@@ -18,6 +18,8 @@ pub struct BundleView {
     pub sentence: String,
     /// Whether there is nothing to carry.
     pub empty: bool,
+    /// The takes that it can carry besides, and what they weigh, in a sentence; nothing where there are none.
+    pub takes: Option<String>,
 }
 
 /// What is done with a bundle.

@@ -38,6 +38,10 @@ pub enum CarryAsk {
         carry: CarryId,
         /// Only these auditions, with what they are about; none for the whole log.
         auditions: Vec<AuditionId>,
+        /// Whether the sound of takes goes with it.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        #[ts(type = "boolean | undefined")]
+        takes: bool,
     },
     /// How the bundle stands that is being carried, or was last.
     Carry {},
@@ -87,15 +91,21 @@ impl Bench {
     pub(super) fn answer_carrying(&self, ask: CarryAsk) -> Result<Reply, Refusal> {
         match ask {
             CarryAsk::BundleOf { auditions } => {
-                let counts = bundle::would_hold(self.folder(), &Which::of(auditions))?;
+                let which = Which::of(auditions);
+                let counts = bundle::would_hold(self.folder(), &which)?;
+                let takes = match bundle::takes_in(self.folder(), &which)? {
+                    (0, _) => None,
+                    (1, bytes) => Some(format!("One take, {} more", size_shown(bytes))),
+                    (count, bytes) => Some(format!("{count} takes, {} more", size_shown(bytes))),
+                };
                 let sentence = if counts.entries == 0 {
                     "The log is empty. There is nothing to carry yet.".to_owned()
                 } else {
                     format!("The bundle would hold {}.", counts.shown())
                 };
-                Ok(Reply::BundleOf { bundle: BundleView { empty: counts.entries == 0, sentence } })
+                Ok(Reply::BundleOf { bundle: BundleView { empty: counts.entries == 0, sentence, takes } })
             }
-            CarryAsk::PackBundle { carry, auditions } => self.pack(carry, &Which::of(auditions)),
+            CarryAsk::PackBundle { carry, auditions, takes } => self.pack(carry, &Which::of(auditions), takes),
             CarryAsk::Carry {} => Ok(self.carry_reply(&self.carry())),
             CarryAsk::TakeIn { carry } => self.take_in(carry),
             CarryAsk::CallOff { carry } => self.call_off(carry),
@@ -131,7 +141,7 @@ impl Bench {
         Ok(Some(now))
     }
 
-    fn pack(&self, id: CarryId, which: &Which) -> Result<Reply, Refusal> {
+    fn pack(&self, id: CarryId, which: &Which, takes: bool) -> Result<Reply, Refusal> {
         let Some(mut now) = self.begin_carry(id, Carrying::Pack)? else {
             return Ok(self.carry_reply(&self.carry()));
         };
@@ -141,7 +151,7 @@ impl Bench {
             let (folder, which, at) = (self.folder().to_owned(), which.clone(), self.clock.now());
             carry.set_to_work(&self.found_damaged, move |tray, watch| {
                 let file = private::file(&tray.bundle())?;
-                let manifest = bundle::pack(&folder, &which, at, &file, watch)?;
+                let manifest = bundle::pack_with(&folder, &which, takes, at, &file, watch)?;
                 file.sync_all()?;
                 let bytes = file.metadata()?.len();
                 let sentence = format!("Packed: {}. The file has {}.", manifest.counts.shown(), size_shown(bytes));

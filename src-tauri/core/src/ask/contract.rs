@@ -12,6 +12,7 @@ use crate::ask::comparison::asks::{ComparisonAct, ComparisonAsk};
 use crate::ask::install::asks::{InstallAct, InstallAsk};
 use crate::ask::leads::asks::{LeadsAct, LeadsAsk};
 use crate::ask::log::LogAsk;
+use crate::ask::takes::{TakeAct, TakeAsk};
 use crate::ask::things::asks::{ThingAct, ThingAsk};
 
 /// A question, or something to be written down. It is written as its topic's ask: an object whose field `ask` names it.
@@ -46,6 +47,10 @@ pub enum Ask {
     Comparison(ComparisonAsk),
     /// Written of one beside others.
     ComparisonAct(ComparisonAct),
+    /// Of recordings.
+    Take(TakeAsk),
+    /// Written about them.
+    TakeAct(TakeAct),
     /// Of permanent installs.
     Install(InstallAsk),
     /// Written about one.
@@ -86,6 +91,8 @@ impl Topic {
             Self::AuditionAct => AuditionAct::VARIANTS,
             Self::Comparison => ComparisonAsk::VARIANTS,
             Self::ComparisonAct => ComparisonAct::VARIANTS,
+            Self::Take => TakeAsk::VARIANTS,
+            Self::TakeAct => TakeAct::VARIANTS,
             Self::Install => InstallAsk::VARIANTS,
             Self::InstallAct => InstallAct::VARIANTS,
         }
@@ -104,6 +111,8 @@ impl Topic {
             Self::AuditionAct => AuditionAct::deserialize(whole).map(Ask::AuditionAct),
             Self::Comparison => ComparisonAsk::deserialize(whole).map(Ask::Comparison),
             Self::ComparisonAct => ComparisonAct::deserialize(whole).map(Ask::ComparisonAct),
+            Self::Take => TakeAsk::deserialize(whole).map(Ask::Take),
+            Self::TakeAct => TakeAct::deserialize(whole).map(Ask::TakeAct),
             Self::Install => InstallAsk::deserialize(whole).map(Ask::Install),
             Self::InstallAct => InstallAct::deserialize(whole).map(Ask::InstallAct),
         }

@@ -5,7 +5,7 @@ use std::path::Path;
 use chrono::{DateTime, TimeDelta};
 use serde_json::{Value, json};
 
-use super::Refusal;
+use super::{Code, Refusal, TakePlace};
 use crate::ask::bench::Bench;
 use crate::clock::{SeededDice, SteppingClock};
 
@@ -23,11 +23,30 @@ pub fn examples(folder: &Path) -> Result<Vec<(Value, Value)>, Refusal> {
     Ok(asks()
         .into_iter()
         .map(|ask| {
+            if ask["ask"] == "takes" {
+                keep_take(&bench)?;
+            }
             let reply = bench.answer(ask.to_string().as_bytes());
             let reply = serde_json::from_slice(&reply).unwrap_or(Value::Null);
-            (ask, reply)
+            Ok((ask, reply))
         })
-        .collect())
+        .collect::<Result<_, Refusal>>()?)
+}
+
+/// Keeps a take, which comes as a file and not by an ask: a second of a tone, as a WAV file.
+fn keep_take(bench: &Bench) -> Result<(), Refusal> {
+    let samples = (0..8000).map(|at| (f64::from(at) * 220.0 / 8000.0 * std::f64::consts::TAU).sin() * 8000.0);
+    let sound: Vec<u8> = samples.flat_map(|sample| (sample as i16).to_le_bytes()).collect();
+    let head = b"RIFF\xa4\x3e\0\0WAVEfmt \x10\0\0\0\x01\0\x01\0\x40\x1f\0\0\x80\x3e\0\0\x02\0\x10\0data\x80\x3e\0\0";
+    let place = json!({"about": {"thing": "audition", "id": name(4)}, "entry": name(0x2020), "recorded": {
+        "played": "riff", "through": "instrument", "gain": "at 3", "load": "125k", "cable": "short", "device": "grey box",
+    }});
+    let place: TakePlace =
+        serde_json::from_value(place).map_err(|error| Refusal::new(Code::Program, error.to_string()))?;
+    let mut receiving = bench.receive_take()?;
+    receiving.take(head)?;
+    receiving.take(&sound)?;
+    bench.keep_take(&place, receiving).map(drop)
 }
 
 fn name(number: u32) -> String {
@@ -314,6 +333,11 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
         json!({"ask": "begin_fit", "entry": name(0x2004), "fit": name(0x2010), "audition": name(4), "place": "neck"}),
     );
     asks.push(json!({"ask": "compare_fits", "fits": [fit, name(0x2010)]}));
+    let of_audition = json!({"thing": "audition", "id": name(4)});
+    asks.push(json!({"ask": "takes", "about": of_audition}));
+    asks.push(json!({"ask": "tell_take", "about": of_audition, "take": name(0x2020)}));
+    asks.push(json!({"ask": "strike_take", "entry": name(0x2021), "about": of_audition, "struck": name(0x2020),
+        "why": "somebody talked"}));
     asks.push(json!({"ask": "tell_fitted", "entry": name(0x2003), "id": name(2), "place": "neck", "pickup": name(1)}));
     asks
 }

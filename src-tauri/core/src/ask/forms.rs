@@ -7,6 +7,7 @@ pub(super) mod guitar;
 pub(super) mod pickup;
 pub(super) mod rig;
 pub(super) mod sizes;
+pub(super) mod take;
 pub(super) mod typed;
 
 use serde::{Deserialize, Serialize};

@@ -80,7 +80,7 @@ impl Bench {
                 return Err(Refusal::new(Code::NotNow, sentence));
             }
             let shelf = self.shelf();
-            shelf.lay_down(photo)?;
+            shelf.lay_down(&photo.name, &photo.bytes)?;
             let body = Body::Bench(BenchBody::PhotoTaken { look, photo: photo.name.clone() });
             let written = write_bodies(log, entry, about, vec![body], before, now, decided);
             if !matches!(written, Ok(Some(_))) {
@@ -112,7 +112,7 @@ impl Bench {
         Shelf::beside(self.folder())
     }
 
-    /// Erases things for good, and the photos that nothing else names.
+    /// Erases things for good, and the photos and takes that nothing else names.
     pub(super) fn erase(&self, log: &mut Log, things: &[About], now: DateTime<Utc>) -> Result<(), Refusal> {
         self.erase_by(log, things, |log| log.erase(things, now))
     }
@@ -135,9 +135,16 @@ impl Bench {
         for photo in &photos {
             shelf.set_aside(photo)?;
         }
+        let (take_shelf, takes) = (self.take_shelf(), log.takes_of(things)?);
+        for take in &takes {
+            take_shelf.set_aside(take)?;
+        }
         let erased = erase(log);
         for photo in &photos {
             if log.names_photo(photo)? { shelf.put_back(photo)? } else { shelf.throw_away(photo)? }
+        }
+        for take in &takes {
+            if log.names_take(take)? { take_shelf.put_back(take)? } else { take_shelf.throw_away(take)? }
         }
         Ok(erased?)
     }

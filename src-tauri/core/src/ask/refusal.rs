@@ -33,6 +33,8 @@ pub enum Code {
     Held,
     /// The file is no photo that can be kept; the field says why.
     Photo,
+    /// The file is no take that can be kept; the field says why.
+    Take,
     /// The file is no bundle that can be taken in; the field says why.
     Bundle,
     /// It can't be done as things stand.

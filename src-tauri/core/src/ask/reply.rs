@@ -6,6 +6,7 @@ use ts_rs::TS;
 use crate::ask::carry_view::{BundleView, CarryView};
 use crate::ask::forms::rig::{RigForm, RigToBeginFrom};
 use crate::ask::refusal::Refusal;
+use crate::ask::take_view::{TakeLine, TakesView};
 use crate::ask::views::{
     BenchNow, BenchView, Choosable, Draft, EarlierGaps, GuitarLine, GuitarPage, LastTime, ListenerView, MeterPage,
     PickupLine, PickupPage, RigLine, RigPage, StruckLine,
@@ -169,6 +170,16 @@ pub enum Reply {
         fits: Vec<InstallLine>,
         /// Where the pickup lives now, if it is about one that lives in a guitar.
         lives_in: Option<LivesIn>,
+    },
+    /// To `takes` and whatever is written about them.
+    Takes {
+        /// The takes.
+        takes: Box<TakesView>,
+    },
+    /// To `tell_take`.
+    Take {
+        /// The take.
+        take: Box<TakeLine>,
     },
     /// To `struck`.
     Struck {

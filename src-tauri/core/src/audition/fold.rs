@@ -12,7 +12,7 @@ use crate::audition::saved::Saved;
 use crate::listening::Conditions;
 use crate::physics::meter;
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, PhotoKind, Step};
-use crate::record::body::{BenchBody, Body, InstallBody, ListeningBody};
+use crate::record::body::{BenchBody, Body, InstallBody, ListeningBody, TakeBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::facts::{BenchFact, Question};
 use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
@@ -25,6 +25,7 @@ use crate::record::quantity::{Celsius, Reading};
 use crate::record::rig::Mode;
 use crate::record::seat::{FinishAnswer, Seating};
 use crate::record::sound::LevelTold;
+use crate::record::take::{KeptSound, Recorded};
 use crate::record::tick::Tick;
 
 /// A meter reading.
@@ -59,6 +60,17 @@ pub struct Override {
     pub why: String,
     /// Whether it no longer passes anything, because what it was about was changed since. It is shown all the same.
     pub over: bool,
+}
+
+/// A recording, and what it was made in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Take {
+    /// The kept file.
+    pub sound: KeptSound,
+    /// How it was made, as somebody said.
+    pub recorded: Recorded,
+    /// What it was made in, as a note has it.
+    pub conditions: Conditions,
 }
 
 /// A rating of one quality.
@@ -133,6 +145,8 @@ pub struct Audition {
     pub contexts: Vec<Conditions>,
     /// Modes in which the notes of the reference were looked at, with the reference.
     pub looked: BTreeMap<Mode, AuditionId>,
+    /// Recordings that were kept, in order.
+    pub takes: Vec<Saved<Take>>,
     /// The amplifier and its settings.
     pub amp: Option<Saved<String>>,
     /// Steps left out, with the reason.
@@ -185,6 +199,11 @@ impl Audition {
             Body::Audition(body) => self.fold_setting(entry, at, body),
             Body::Listening(body) => self.fold_heard(entry, at, by, body),
             Body::Bench(body) => self.fold_bench(entry, at, body),
+            Body::Take(TakeBody::TakeKept { sound, recorded }) => {
+                let said =
+                    Take { sound: sound.clone(), recorded: recorded.clone(), conditions: self.conditions_now(at, by) };
+                self.takes.push(Saved { entry, at, said });
+            }
             // What is heard at an install ends with it.
             Body::Install(InstallBody::FitDone { .. } | InstallBody::FitGivenUp { .. }) => self.sound_down(at),
             // Strike-outs were applied when the entries were put in order; the others are about things.
@@ -333,8 +352,18 @@ impl Audition {
             self.sessions.push(Session::begin(entry, at, told));
         }
         self.invalidated.remove(&Step::Listen);
+        let conditions = self.conditions_now(at, by);
+        if self.contexts.last().is_none_or(|last| !last.is_as(&conditions)) {
+            self.contexts.push(conditions.clone());
+        }
+        self.conditions.insert(mode.clone(), conditions);
+        self.contexts.len() - 1
+    }
+
+    /// What something is heard or recorded in now.
+    fn conditions_now(&self, at: DateTime<Utc>, by: BenchId) -> Conditions {
         let told = |question| self.told.get(&question).map(|saved| saved.said);
-        let conditions = Conditions {
+        Conditions {
             choice: self.choice.as_ref().map(|saved| saved.said.clone()),
             mounting: self.mounting.as_ref().map(|saved| saved.said),
             gaps: self.gaps.as_ref().map(|saved| saved.said.clone()),
@@ -350,11 +379,6 @@ impl Audition {
             string_ground: self.string_ground(),
             by,
             at,
-        };
-        if self.contexts.last().is_none_or(|last| !last.is_as(&conditions)) {
-            self.contexts.push(conditions.clone());
         }
-        self.conditions.insert(mode.clone(), conditions);
-        self.contexts.len() - 1
     }
 }

@@ -19,7 +19,7 @@ mod view;
 
 pub(crate) use judged::agreement;
 
-pub use fold::{Audition, Before, MeterRead, Override, Rating};
+pub use fold::{Audition, Before, MeterRead, Override, Rating, Take};
 pub use gaps::{AimView, GapsView, HeightView};
 pub(crate) use gaps::{drawn_gaps, sounding_levels};
 pub use kit::{Kit, meant};
@@ -37,5 +37,5 @@ pub(crate) use sound::{Unexplained, sound, this_round};
 pub use sounding::{Corrected, Session};
 pub(crate) use steps::before;
 pub use steps::{State, Status, StepView, at_any_step, holding, progress, state, steps};
-pub(crate) use view::{FITTED_NOW, cautions_read, iron, listen, photos};
+pub(crate) use view::{FITTED_NOW, cautions_read, conditions_words, iron, listen, photos};
 pub use view::{title, view};

@@ -436,7 +436,7 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
         heard_in: audition
             .conditions
             .get(mode)
-            .map(|conditions| conditions_words(mode, conditions, kit))
+            .map(|conditions| conditions_words(Some(mode), conditions, kit))
             .unwrap_or_default(),
         looked: audition.looked.contains_key(mode),
     });
@@ -449,8 +449,9 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
     }
 }
 
-fn conditions_words(mode: &Mode, conditions: &Conditions, kit: &Kit) -> String {
-    let mut parts = vec![mode.0.clone()];
+/// What something was heard in, in words; a recording has its mode and its input beside it.
+pub(crate) fn conditions_words(mode: Option<&Mode>, conditions: &Conditions, kit: &Kit) -> String {
+    let mut parts: Vec<String> = mode.map(|mode| mode.0.clone()).into_iter().collect();
     if let Some(choice) = &conditions.choice {
         let from = choice.from_saddle.shown(LengthUnit::Millimetre);
         parts.push(format!("{}, {from} from the saddle", choice.place));
@@ -465,7 +466,8 @@ fn conditions_words(mode: &Mode, conditions: &Conditions, kit: &Kit) -> String {
     if conditions.mounting.is_some_and(|mounting| mounting.bass_end_over == Some(Side::Treble)) {
         parts.push("bass end over the treble strings".to_owned());
     }
-    parts.push(conditions.amp.clone().unwrap_or_else(|| "amplifier not written down".to_owned()));
+    let no_amp = || mode.map(|_| "amplifier not written down".to_owned());
+    parts.extend(conditions.amp.clone().or_else(no_amp));
     parts.extend(conditions.level.map(|level| level_shown(level.level())));
     parts.extend(conditions.cable.map(|cable| format!("cable {}", cable.in_words())));
     parts.extend(conditions.string_ground.map(|is| format!("string ground: {}", string_ground_in_words(is))));

@@ -7,11 +7,12 @@ use ts_rs::TS;
 use crate::entry_lines::reason::why;
 use crate::entry_lines::{audition, install, strikes};
 use crate::record::audition::{PhotoKind, Step};
-use crate::record::body::{AuditionBody, BenchBody, Body, ComparisonBody, ListeningBody, ThingBody};
+use crate::record::body::{AuditionBody, BenchBody, Body, ComparisonBody, ListeningBody, TakeBody, ThingBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::listening::Than;
 use crate::record::names::EntryId;
 use crate::record::strike::{Struck, struck_by};
+use crate::record::take::time_shown as time_shown_of_take;
 use crate::record::tick::Tick;
 use crate::safety::cautions;
 use crate::safety::hearing::time_shown;
@@ -92,7 +93,7 @@ fn step_of(body: &Body) -> Option<Step> {
         Body::Thing(_) | Body::Leads(_) | Body::Comparison(_) | Body::Install(_) | Body::Stay(_) | Body::Strike(_) => {
             None
         }
-        Body::Listening(_) => Some(Step::Listen),
+        Body::Listening(_) | Body::Take(_) => Some(Step::Listen),
     }
 }
 
@@ -114,6 +115,7 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
         Body::Comparison(body) => together(body),
         Body::Bench(body) => bench(body),
         Body::Install(body) => install::in_words(body),
+        Body::Take(body) => take(body),
         Body::Stay(body) => install::stay_in_words(body),
         // The leads of a pickup are told on its own page.
         // A strike-out is shown on the line it strikes out.
@@ -149,6 +151,15 @@ fn heard(body: &ListeningBody) -> String {
         }
         ListeningBody::NoteWritten { mode, words } => format!("Heard in {}: “{words}”", mode.0),
         ListeningBody::AmpDescribed { words } => format!("Through: {words}"),
+    }
+}
+
+/// A recording.
+fn take(body: &TakeBody) -> String {
+    match body {
+        TakeBody::TakeKept { sound, recorded } => {
+            format!("Take of {}: {}", time_shown_of_take(sound.seconds), recorded.in_words())
+        }
     }
 }
 

@@ -35,6 +35,7 @@ pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str>
         | Body::Audition(_)
         | Body::Comparison(_)
         | Body::Bench(_)
+        | Body::Take(_)
         | Body::Stay(_)
         | Body::Strike(_) => None,
     }
@@ -82,6 +83,7 @@ pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static 
         | Body::Listening(_)
         | Body::Comparison(_)
         | Body::Bench(_)
+        | Body::Take(_)
         | Body::Stay(_)
         | Body::Strike(_) => None,
     }

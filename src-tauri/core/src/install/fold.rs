@@ -150,6 +150,7 @@ impl Install {
             | Body::Audition(_)
             | Body::Listening(_)
             | Body::Comparison(_)
+            | Body::Take(_)
             | Body::Stay(_)
             | Body::Strike(_) => {}
         }

@@ -9,7 +9,7 @@ use uuid::Uuid;
 
 pub use solderlast_log::bundle::{
     BundleNews, Counts, FORM, Flaw, Manifest, MemberListed, NotCarried, Phase, Tray, VERSION, Watch, Which, clear_away,
-    grouped, limits, look, pack, size_shown, taken_in, would_hold,
+    grouped, limits, look, pack, pack_with, size_shown, taken_in, takes_in, would_hold,
 };
 
 use super::up_to_date::catch_up_some;

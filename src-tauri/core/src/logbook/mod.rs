@@ -15,7 +15,7 @@ mod words;
 
 pub use solderlast_log::{
     Came, Lacking, Listener, Log, Looked, Notice, Salvaged, Source, Stamp, Trouble, bring_together, is_there,
-    look_over, photos, salvage_files,
+    look_over, photos, salvage_files, takes,
 };
 
 pub use beside::FoundBeside;

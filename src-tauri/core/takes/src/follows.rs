@@ -2,10 +2,10 @@
 
 use serde::{Deserialize, Serialize};
 use solderlast_record::quantity::{Decibels, Hertz};
-use solderlast_record::take::Played;
+use solderlast_record::take::{Played, time_shown};
 use ts_rs::TS;
 
-use crate::file::{Flaw, seconds};
+use crate::file::Flaw;
 use crate::strings::{Warble, balance};
 use crate::told::Told;
 
@@ -338,7 +338,7 @@ impl Why {
 
 /// `at 1.2 s, 3.0 s and more`.
 pub(crate) fn moments(at: &[f64], all: u32) -> String {
-    let named: Vec<String> = at.iter().take(3).map(|at| seconds(*at)).collect();
+    let named: Vec<String> = at.iter().take(3).map(|at| time_shown(*at)).collect();
     let more = if all as usize > named.len() { " and more" } else { "" };
     format!("{}{more}", named.join(", "))
 }

@@ -30,7 +30,7 @@ const ALONE: f64 = 30.0;
 
 /// One line of hum.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/take.ts")]
+#[ts(export_to = "contract/take.ts", rename = "HumLine")]
 pub struct Line {
     /// Which harmonic; the first is the mains itself.
     pub harmonic: u32,

@@ -11,7 +11,7 @@ use crate::decibels::told;
 
 /// How loud a take is. Loudness is in LUFS; nothing where it is too quiet to count.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/take.ts")]
+#[ts(export_to = "contract/take.ts", rename = "TakeLoudness")]
 pub struct Loudness {
     /// Of the whole, what is quiet left out (two gates), in LUFS.
     pub integrated: Option<Decibels>,

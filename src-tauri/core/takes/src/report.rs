@@ -2,11 +2,11 @@
 
 use std::fmt::Write as _;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use solderlast_record::quantity::{Decibels, Hertz};
-use solderlast_record::take::Played;
+use solderlast_record::take::{Played, time_shown};
+use ts_rs::TS;
 
-use crate::file::seconds;
 use crate::follows::{Follows, from_hands, from_take, from_two, moments, ordinal};
 use crate::repeats::{Difference, Quantity, Spread, WANTED, differences, spread};
 use crate::told::Told;
@@ -106,55 +106,61 @@ fn or_dash(level: Option<Decibels>, unit: &str) -> String {
     level.map_or_else(|| "–".to_owned(), |level| level.shown().replace("dB", unit))
 }
 
-impl Named {
-    fn shown(&self) -> String {
-        let Told { played, shape, length, loudness, level, clipped, rests, hum, spectrum, plucks, .. } = &self.told;
-        let mut text = String::new();
-        let mut line = |words: std::fmt::Arguments| {
-            let _infallible = writeln!(text, "{words}");
-        };
-        let channels = if shape.channels == 1 { "1 channel" } else { "2 channels" };
-        let bits = shape.bits.map_or_else(String::new, |bits| format!(", {bits} bit"));
-        line(format_args!(
-            "{}: {}, {}, {} Hz, {channels}{bits}, {}",
-            self.name,
-            played.in_words(),
-            seconds(*length),
-            shape.rate,
-            shape.coding.in_words()
-        ));
-        line(format_args!(
-            "  loudness     {}, loudest 0.4 s {}, loudest 3 s {}, range {}",
-            or_dash(loudness.integrated, "LUFS"),
-            or_dash(loudness.momentary, "LUFS"),
-            or_dash(loudness.short_term, "LUFS"),
-            or_dash(loudness.range, "LU")
-        ));
-        line(format_args!(
-            "  level        playing {}, rests {}, true peak {}",
-            or_dash(level.playing, "dB"),
-            or_dash(level.floor, "dB"),
-            or_dash(loudness.true_peak, "dB")
-        ));
+/// A figure of a take under its name, for a person.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/take.ts")]
+pub struct Figure {
+    /// What it is called.
+    pub name: String,
+    /// The figure with its unit.
+    pub shown: String,
+}
+
+impl Told {
+    /// All figures, for a person.
+    #[must_use]
+    pub fn figures(&self) -> Vec<Figure> {
+        let Self { loudness, level, clipped, rests, hum, spectrum, plucks, .. } = self;
+        let mut all = Vec::new();
+        let mut line = |name: &str, shown: String| all.push(Figure { name: name.to_owned(), shown });
+        line(
+            "loudness",
+            format!(
+                "{}, loudest 0.4 s {}, loudest 3 s {}, range {}",
+                or_dash(loudness.integrated, "LUFS"),
+                or_dash(loudness.momentary, "LUFS"),
+                or_dash(loudness.short_term, "LUFS"),
+                or_dash(loudness.range, "LU")
+            ),
+        );
+        line(
+            "level",
+            format!(
+                "playing {}, rests {}, true peak {}",
+                or_dash(level.playing, "dB"),
+                or_dash(level.floor, "dB"),
+                or_dash(loudness.true_peak, "dB")
+            ),
+        );
         if let Some(clipped) = clipped {
-            line(format_args!(
-                "  clipped      at {}, the tops at {}",
-                moments(&clipped.at, clipped.places),
-                or_dash(clipped.ceiling, "dB")
-            ));
+            let at = moments(&clipped.at, clipped.places);
+            line("clipped", format!("at {at}, the tops at {}", or_dash(clipped.ceiling, "dB")));
         }
-        match hum {
-            Some(hum) => {
-                let against = hum
-                    .against_playing
-                    .map_or_else(String::new, |against| format!(", {} against the playing", against.shown()));
-                line(format_args!("  hum          {} at {:.1} Hz{against}", hum.level.shown(), hum.exact.get()));
-            }
-            None if *rests => line(format_args!("  hum          none found")),
-            None => line(format_args!("  hum          can't be told: leave two seconds of rest before you play")),
-        }
+        line(
+            "hum",
+            match hum {
+                Some(hum) => {
+                    let against = hum
+                        .against_playing
+                        .map_or_else(String::new, |against| format!(", {} against the playing", against.shown()));
+                    format!("{} at {:.1} Hz{against}", hum.level.shown(), hum.exact.get())
+                }
+                None if *rests => "none found".to_owned(),
+                None => "can't be told: leave two seconds of rest before you play".to_owned(),
+            },
+        );
         if let Some(middle) = spectrum.middle {
-            line(format_args!("  brightness   {:.0} Hz is the middle of the spectrum", middle.get()));
+            line("brightness", format!("{:.0} Hz is the middle of the spectrum", middle.get()));
         }
         for pluck in plucks {
             let name =
@@ -167,16 +173,39 @@ impl Named {
             let warble = pluck.warble.map_or_else(String::new, |warble| {
                 format!(", swells {:.1} times a second by {}", warble.rate.get(), warble.depth.shown())
             });
-            line(format_args!(
-                "  {name:<12} at {:.2} s: {:.2} Hz{off}, {}, rises in {:.1} ms{decay}{warble}",
-                pluck.at,
-                pluck.pitch.get(),
-                pluck.level.shown(),
-                pluck.rise
-            ));
+            line(
+                &name,
+                format!(
+                    "at {:.2} s: {:.2} Hz{off}, {}, rises in {:.1} ms{decay}{warble}",
+                    pluck.at,
+                    pluck.pitch.get(),
+                    pluck.level.shown(),
+                    pluck.rise
+                ),
+            );
+        }
+        all
+    }
+}
+
+impl Named {
+    fn shown(&self) -> String {
+        let Told { played, shape, length, .. } = &self.told;
+        let channels = if shape.channels == 1 { "1 channel" } else { "2 channels" };
+        let bits = shape.bits.map_or_else(String::new, |bits| format!(", {bits} bit"));
+        let mut text = format!(
+            "{}: {}, {}, {} Hz, {channels}{bits}, {}\n",
+            self.name,
+            played.in_words(),
+            time_shown(*length),
+            shape.rate,
+            shape.coding.in_words()
+        );
+        for Figure { name, shown } in self.told.figures() {
+            let _infallible = writeln!(text, "  {name:<12} {shown}");
         }
         for follows in &self.follows {
-            line(format_args!("  → {}", follows.sentence));
+            let _infallible = writeln!(text, "  → {}", follows.sentence);
         }
         text
     }
@@ -213,7 +242,9 @@ fn hertz(name: Hertz) -> String {
 }
 
 impl Spread {
-    fn shown(&self) -> String {
+    /// For a person, in a line.
+    #[must_use]
+    pub fn shown(&self) -> String {
         let spread = self.deviation.map_or_else(String::new, |deviation| format!(" ± {}", self.of.step(deviation)));
         format!("  {:<20} {}{spread}\n", self.of.in_words(), self.of.figure(self.mean))
     }

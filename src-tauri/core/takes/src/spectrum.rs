@@ -35,7 +35,7 @@ const QUIET: usize = 12;
 
 /// The level of one band.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/take.ts")]
+#[ts(export_to = "contract/take.ts", rename = "ThirdOctave")]
 pub struct Band {
     /// Its exact middle, in hertz.
     pub middle: Hertz,

@@ -91,11 +91,23 @@ impl Listener {
 /// # Errors
 /// [`Unreadable`], with a sentence, when no sound can be read from it, or too much or too little.
 pub fn take<R: Read + Seek + Send + Sync + 'static>(source: R, asked: &Asked) -> Result<Told, Unreadable> {
+    heard(source, asked, |_| ())
+}
+
+/// The same, for who wants the samples as well.
+pub(crate) fn heard<R: Read + Seek + Send + Sync + 'static>(
+    source: R,
+    asked: &Asked,
+    mut also: impl FnMut(&[f32]),
+) -> Result<Told, Unreadable> {
     let unmeasured = |error: ebur128::Error| Unreadable::Unread { why: error.to_string() };
     let mut recording = Recording::open(source)?;
     let shape = recording.shape();
     let mut listener = Listener::new(shape, asked).map_err(unmeasured)?;
-    recording.each_part(|samples| listener.hear(samples).map_err(unmeasured))?;
+    recording.each_part(|samples| {
+        also(samples);
+        listener.hear(samples).map_err(unmeasured)
+    })?;
     let level = listener.levels.told();
     let (spectrum, quiet) = listener.spectra.told();
     let rests = rests(&quiet, asked.played.is_hum());

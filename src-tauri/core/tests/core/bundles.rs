@@ -450,7 +450,7 @@ fn a_bundle_that_does_not_fit_its_list_is_refused() {
                 "bundle_other_form",
                 "some other program",
             ),
-            case("a newer form", parcel().saying("version", json!(2)).packed(), "bundle_newer_form", "form 2"),
+            case("a newer form", parcel().saying("version", json!(3)).packed(), "bundle_newer_form", "form 3"),
             case(
                 "a form of no number",
                 parcel().saying("version", json!("1")).packed(),

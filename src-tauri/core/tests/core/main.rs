@@ -28,4 +28,5 @@ mod simulated_bench;
 mod simulated_install;
 mod since;
 mod strikes;
+mod takes;
 mod typed_slips;

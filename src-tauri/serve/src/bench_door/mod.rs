@@ -24,7 +24,7 @@ pub use key::{FILE as KEY_FILE, Key};
 use crate::disk::off_the_loop;
 use crate::refusal::{Code, Refusal, granted};
 use crate::web::listening::{self, Listening, Patience};
-use crate::web::{bundle, cookies, gate, json, pages, photo, question, refused};
+use crate::web::{bundle, cookies, gate, json, pages, photo, query, question, refused, take};
 use crate::workshop::{Wish, Workshop};
 
 /// The port tried first. Any free one is taken when another program has it.
@@ -94,6 +94,8 @@ fn routes(visited: Visited) -> Router {
         .route("/phone-door", get(page).post(phone_door))
         .route("/photo/{name}", get(give_photo).post(page))
         .route("/photo/{audition}/{entry}/{look}", get(page).post(take_photo))
+        .route("/take/{name}", get(give_take).post(page))
+        .route("/take/{thing}/{id}/{entry}", get(page).post(keep_take))
         .route("/bundle/{carry}", get(give_bundle).post(take_bundle))
         .route("/table/{table}", get(give_table).post(page))
         .fallback(page)
@@ -170,6 +172,19 @@ async fn take_photo(
 ) -> Response {
     let taken = photo::PhotoPlace::read(&audition, &entry, &look);
     photo::take(visited.workshop.shared_bench(), taken, request, visited.body).await
+}
+
+async fn give_take(State(visited): State<Visited>, Path(name): Path<String>, request: Request) -> Response {
+    take::give(visited.workshop.shared_bench(), name, request.headers()).await
+}
+
+async fn keep_take(
+    State(visited): State<Visited>,
+    Path((thing, id, entry)): Path<(String, String, String)>,
+    request: Request,
+) -> Response {
+    let place = take::place(&thing, &id, &entry, &query::word(request.uri().query(), "recorded"));
+    take::take(visited.workshop.shared_bench(), place, request, visited.body).await
 }
 
 async fn give_bundle(State(visited): State<Visited>, Path(carry): Path<String>) -> Response {

@@ -20,7 +20,7 @@ use super::phones::{Phones, kind_of};
 use crate::disk::off_the_loop;
 use crate::refusal::{Code, Refusal, granted};
 use crate::web::listening::Ends;
-use crate::web::{bundle, cookies, gate, json, pages, photo, question, refused};
+use crate::web::{bundle, cookies, gate, json, pages, photo, query, question, refused, take};
 
 const COOKIE: &str = "solderlast-phone";
 
@@ -47,6 +47,8 @@ pub(super) fn routes(visited: Visited) -> Router {
         .route("/ask", get(page).post(ask))
         .route("/photo/{name}", get(give_photo).post(page))
         .route("/photo/{audition}/{entry}/{look}", post(take_photo).get(page))
+        .route("/take/{name}", get(give_take).post(page))
+        .route("/take/{thing}/{id}/{entry}", post(keep_take).get(page))
         .route("/bundle/{carry}", get(give_bundle).post(take_bundle))
         .route("/table/{table}", get(give_table).post(page))
         .route("/pairing/pairing.css", get(([(header::CONTENT_TYPE, "text/css; charset=utf-8")], STYLE)))
@@ -134,6 +136,26 @@ async fn take_photo(
         return not_paired();
     }
     photo::take(visited.bench, photo::PhotoPlace::read(&audition, &entry, &look), request, visited.body).await
+}
+
+async fn give_take(State(visited): State<Visited>, Path(name): Path<String>, request: Request) -> Response {
+    if is_paired(&visited, request.headers()).await {
+        take::give(visited.bench, name, request.headers()).await
+    } else {
+        page(State(visited), request).await
+    }
+}
+
+async fn keep_take(
+    State(visited): State<Visited>,
+    Path((thing, id, entry)): Path<(String, String, String)>,
+    request: Request,
+) -> Response {
+    if !is_paired(&visited, request.headers()).await {
+        return not_paired();
+    }
+    let place = take::place(&thing, &id, &entry, &query::word(request.uri().query(), "recorded"));
+    take::take(visited.bench, place, request, visited.body).await
 }
 
 async fn give_bundle(State(visited): State<Visited>, Path(carry): Path<String>, request: Request) -> Response {

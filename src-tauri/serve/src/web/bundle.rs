@@ -1,31 +1,25 @@
 //! Bundles and tables: files that come in and go out part after part, so that neither is ever held in memory whole.
 
-use std::fs::File;
-use std::io::{self, Read, Write};
+use std::io;
 use std::sync::Arc;
 use std::time::Duration;
 
-use axum::body::{Body, Bytes};
+use axum::body::Body;
 use axum::extract::Request;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use http_body_util::BodyExt as _;
-use http_body_util::channel::{Channel, Sender};
 use serde_json::Value;
 use solderlast_core::ask::{Bench, in_json};
 use solderlast_core::ask::{CarryId, Receiving};
 use solderlast_core::logbook::{Find, Table};
-use tokio::runtime::Handle;
 
 use super::body::hear_out;
+use super::pouring::{Pouring, pour, poured};
+use super::query;
 use super::{json, refused};
 use crate::disk::off_the_loop;
 use crate::refusal::{Code, Refusal};
-
-/// How much goes out at a time, in bytes.
-const PART: usize = 64 * 1024;
-/// How many parts wait for a slow reader.
-const WAITING: usize = 4;
 
 /// Reads the name of a carrying in an address or a header.
 ///
@@ -132,19 +126,9 @@ pub async fn give(bench: Arc<Bench>, carry: &str) -> Response {
         Ok(Err(refusal)) => return json(StatusCode::NOT_FOUND, refusal.answer()),
         Err(refusal) => return refused(StatusCode::INTERNAL_SERVER_ERROR, &refusal),
     };
-    let mut answer = poured("application/zip", &name, move |out| pour(file, out));
+    let mut answer = kept_as("application/zip", &name, move |out| pour(file, out));
     answer.headers_mut().insert(header::CONTENT_LENGTH, HeaderValue::from(bytes));
     answer
-}
-
-fn pour(mut file: File, out: &mut Pouring) -> io::Result<()> {
-    let mut part = vec![0; PART];
-    loop {
-        match file.read(&mut part)? {
-            0 => return Ok(()),
-            length => out.write_all(&part[..length])?,
-        }
-    }
 }
 
 /// A table of the logbook, as a file to be kept; `query` is that of the address, with what to look for.
@@ -152,10 +136,8 @@ pub fn give_table(bench: Arc<Bench>, table: &str, query: Option<&str>) -> Respon
     let Some(table) = Table::named(table) else {
         return refused(StatusCode::NOT_FOUND, &Refusal::new(Code::NotHere, "There is no such table."));
     };
-    let sought =
-        query.and_then(|query| query.split('&').find_map(|part| part.strip_prefix("find="))).unwrap_or_default();
-    match find(&unescaped(sought)) {
-        Ok(find) => poured("text/csv; charset=utf-8; header=present", table.file_name(), move |out| {
+    match find(&query::word(query, "find")) {
+        Ok(find) => kept_as("text/csv; charset=utf-8; header=present", table.file_name(), move |out| {
             // The head of the answer has left already: an answer that is cut off says that something went wrong.
             bench.write_table(table, &find, out).map(drop).map_err(io::Error::other)
         }),
@@ -163,69 +145,14 @@ pub fn give_table(bench: Arc<Bench>, table: &str, query: Option<&str>) -> Respon
     }
 }
 
-/// Text of an address with its `%` escapes read. Bytes that are no text are marked.
-fn unescaped(text: &str) -> String {
-    let mut bytes = Vec::with_capacity(text.len());
-    let mut rest = text.as_bytes();
-    while let Some((&first, after)) = rest.split_first() {
-        let escaped = (first == b'%').then(|| after.get(..2)).flatten().and_then(|digits| hex::decode(digits).ok());
-        match escaped.as_deref() {
-            Some([byte]) => {
-                bytes.push(*byte);
-                rest = &after[2..];
-            }
-            _ => {
-                bytes.push(if first == b'+' { b' ' } else { first });
-                rest = after;
-            }
-        }
-    }
-    String::from_utf8_lossy(&bytes).into_owned()
-}
-
-/// An answer that is a file to be kept, written by `work` on a thread that may wait.
-fn poured(
+/// An answer that is a file to be kept, written by `work`.
+fn kept_as(
     kind: &'static str,
     name: &str,
     work: impl FnOnce(&mut Pouring) -> io::Result<()> + Send + 'static,
 ) -> Response {
-    let (sender, body) = Channel::<Bytes, io::Error>::new(WAITING);
-    let loop_ = Handle::current();
-    tokio::task::spawn_blocking(move || {
-        let mut out = Pouring { sender, loop_, part: Vec::with_capacity(PART) };
-        if let Err(error) = work(&mut out).and_then(|()| out.flush()) {
-            out.sender.abort(error);
-        }
-    });
     let kept = format!("attachment; filename=\"{name}\"");
-    ([(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, kept.as_str())], Body::new(body)).into_response()
-}
-
-/// Bytes on their way out. Writing waits for a slow reader, and fails for one that has gone away.
-struct Pouring {
-    sender: Sender<Bytes, io::Error>,
-    loop_: Handle,
-    part: Vec<u8>,
-}
-
-impl Write for Pouring {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let room = PART - self.part.len();
-        let taken = bytes.len().min(room);
-        self.part.extend_from_slice(&bytes[..taken]);
-        if self.part.len() == PART {
-            self.flush()?;
-        }
-        Ok(taken)
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        if self.part.is_empty() {
-            return Ok(());
-        }
-        let part = std::mem::replace(&mut self.part, Vec::with_capacity(PART));
-        self.loop_.block_on(self.sender.send_data(part.into())).map_err(|_| io::ErrorKind::BrokenPipe.into())
-    }
+    ([(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, kept.as_str())], poured(work)).into_response()
 }
 
 fn is_file(headers: &HeaderMap) -> bool {
@@ -250,7 +177,7 @@ mod tests {
             ("%ff", "\u{fffd}"),
             ("%c3%a9", "é"),
         ] {
-            assert_eq!(unescaped(text), read, "{text}");
+            assert_eq!(query::unescaped(text), read, "{text}");
         }
         assert_eq!(find("").map_err(|refusal| refusal.code), Ok(Find::default()));
         assert!(find("{\"word\":1}").is_err());

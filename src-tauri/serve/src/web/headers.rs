@@ -5,7 +5,7 @@ use axum::response::Response;
 
 /// What a page may load. Pictures may be written out in the page itself (`data:`), as the pairing picture is.
 pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; \
-    font-src 'self'; connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; \
+    font-src 'self'; connect-src 'self'; media-src 'self' blob:; manifest-src 'self'; base-uri 'none'; form-action 'none'; \
     frame-ancestors 'none'";
 
 const ALWAYS: [(HeaderName, &str); 8] = [

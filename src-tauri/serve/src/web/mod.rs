@@ -8,7 +8,10 @@ pub mod headers;
 pub mod listening;
 pub mod pages;
 pub mod photo;
+mod pouring;
+pub mod query;
 pub mod question;
+pub mod take;
 
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse as _, Response};

@@ -9,3 +9,4 @@ mod other_account;
 mod phone_door;
 mod photos;
 mod raw;
+mod takes;

@@ -1,5 +1,7 @@
 //! What lies on a tray beside what is in the log: what is new, and what must not be.
 
+use std::path::Path;
+
 use std::cmp::Reverse;
 use std::collections::HashMap;
 
@@ -16,6 +18,7 @@ use crate::photos::Shelf;
 use crate::record::entry::Written;
 use crate::record::names::{BenchId, DEMO_BENCH};
 use crate::record::photo::PhotoName;
+use crate::record::take::TakeName;
 use crate::row::in_letters;
 
 /// How many benches are named at most.
@@ -30,7 +33,7 @@ pub(super) const NEW: &str = "tray.staged s WHERE NOT EXISTS (SELECT 1 FROM entr
 pub(super) fn compare(
     conn: &Connection,
     manifest: Manifest,
-    shelf: &Shelf,
+    folder: &Path,
     now: DateTime<Utc>,
 ) -> Result<BundleNews, NotCarried> {
     let read = conn.unchecked_transaction()?;
@@ -43,11 +46,26 @@ pub(super) fn compare(
     while let Some(row) = rows.next()? {
         new.add(&in_letters(row.get_ref(0)?));
     }
+    let shelf = Shelf::beside(folder);
     let mut select = read.prepare("SELECT name FROM tray.photo WHERE comes = 1")?;
     let mut rows = select.query([])?;
     while let Some(row) = rows.next()? {
         let name = PhotoName::try_from(in_letters(row.get_ref(0)?));
         new.photos += u64::from(name.is_ok_and(|name| !shelf.lies(&name)));
+    }
+    let takes = crate::takes::Shelf::beside(folder);
+    let mut select = read.prepare("SELECT name FROM tray.take WHERE comes = 1")?;
+    let mut rows = select.query([])?;
+    while let Some(row) = rows.next()? {
+        let name = TakeName::try_from(in_letters(row.get_ref(0)?));
+        new.takes += u64::from(name.is_ok_and(|name| !takes.lies(&name)));
+    }
+    // Those that lie here already are not missed.
+    let mut select = read.prepare("SELECT name FROM tray.take WHERE comes = 0")?;
+    let mut rows = select.query([])?;
+    while let Some(row) = rows.next()? {
+        let name = TakeName::try_from(in_letters(row.get_ref(0)?));
+        new.takes_missing += u64::from(name.is_ok_and(|name| !takes.lies(&name)));
     }
     new.photos_missing =
         read.query_row("SELECT count(*) FROM tray.photo WHERE comes = 0", [], |row| counted(row, 0))?;

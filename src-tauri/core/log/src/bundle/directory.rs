@@ -10,9 +10,11 @@ use std::io::{Read, Seek, SeekFrom};
 
 use super::flaw::{Flaw, NotCarried};
 use super::limits::{
-    MOST_BYTES, MOST_BYTES_OF_ENTRIES, MOST_BYTES_OF_MANIFEST, MOST_BYTES_OF_PHOTO, MOST_PHOTOS, MOST_RATIO, RATIO_FROM,
+    MOST_BYTES, MOST_BYTES_OF_ENTRIES, MOST_BYTES_OF_MANIFEST, MOST_BYTES_OF_PHOTO, MOST_BYTES_OF_TAKE, MOST_PHOTOS,
+    MOST_RATIO, MOST_TAKES, RATIO_FROM,
 };
-use super::manifest::{ENTRIES, MANIFEST, PHOTOS};
+use super::manifest::{ENTRIES, MANIFEST, PHOTOS, TAKES};
+use super::takes::take_of;
 use crate::record::photo::PhotoName;
 
 /// A member of a bundle.
@@ -49,7 +51,7 @@ pub(super) fn members<R: Read + Seek>(file: &mut R) -> Result<Vec<Member>, NotCa
         return Err(Flaw::NotABundle.into());
     }
     let count = u64::from(end.u16(10));
-    if count > (MOST_PHOTOS + 2) as u64 {
+    if count > (MOST_PHOTOS + MOST_TAKES + 2) as u64 {
         return Err(Flaw::TooManyMembers(count).into());
     }
     let (list_size, list_at) = (u64::from(end.u32(12)), u64::from(end.u32(16)));
@@ -120,6 +122,7 @@ fn checked_name(name: &[u8]) -> Result<String, Flaw> {
     let belongs = |name: &str| {
         name == MANIFEST
             || name == ENTRIES
+            || take_of(name).is_some()
             || name
                 .strip_prefix(PHOTOS.0)
                 .and_then(|rest| rest.strip_suffix(PHOTOS.1))
@@ -142,6 +145,7 @@ fn most_bytes_of(name: &str) -> u64 {
     match name {
         MANIFEST => MOST_BYTES_OF_MANIFEST,
         ENTRIES => MOST_BYTES_OF_ENTRIES,
+        _ if name.starts_with(TAKES.0) => MOST_BYTES_OF_TAKE,
         _ => MOST_BYTES_OF_PHOTO,
     }
 }

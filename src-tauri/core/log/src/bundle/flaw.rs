@@ -6,7 +6,7 @@ use std::io;
 use chrono::{DateTime, Utc};
 
 use super::limits::{
-    LONGEST_LINE, MOST_BYTES, MOST_BYTES_OF_ENTRIES, MOST_CHOSEN, MOST_ENTRIES, MOST_PHOTOS, MOST_RATIO,
+    LONGEST_LINE, MOST_BYTES, MOST_BYTES_OF_ENTRIES, MOST_CHOSEN, MOST_ENTRIES, MOST_PHOTOS, MOST_RATIO, MOST_TAKES,
 };
 use crate::Trouble;
 
@@ -65,6 +65,10 @@ pub enum Flaw {
     Photo(String),
     /// No entry names this photo.
     PhotoOfNothing(String),
+    /// A take is not of the kind that is kept.
+    Take(String),
+    /// No entry names this take.
+    TakeOfNothing(String),
     /// An entry of this name is in the log and says something else; when that one was written.
     Rewritten(DateTime<Utc>),
     /// One name is used for two different things.
@@ -102,6 +106,8 @@ impl Flaw {
             Self::Counts => "bundle_counts",
             Self::Photo(_) => "bundle_photo",
             Self::PhotoOfNothing(_) => "bundle_photo_of_nothing",
+            Self::Take(_) => "bundle_take",
+            Self::TakeOfNothing(_) => "bundle_take_of_nothing",
             Self::Rewritten(_) => "bundle_rewritten",
             Self::TwoThings => "bundle_two_things",
         }
@@ -118,7 +124,7 @@ impl Flaw {
             ),
             Self::OddlyPacked(what) => format!("This file is a zip file, but no bundle packed by Solderlast: {what}."),
             Self::TooManyMembers(count) => {
-                format!("This file holds {count} files, and a bundle holds at most {}.", MOST_PHOTOS + 2)
+                format!("This file holds {count} files, and a bundle holds at most {}.", MOST_PHOTOS + MOST_TAKES + 2)
             }
             Self::Name(name) => format!("This bundle holds a file that does not belong in one: {name}."),
             Self::Twice(name) => format!("This bundle holds two files of the name {name}."),
@@ -163,7 +169,10 @@ impl Flaw {
             }
             Self::Counts => "This bundle does not hold as many entries as its list says.".to_owned(),
             Self::Photo(name) => format!("{name} in this bundle is not a photo as Solderlast keeps them."),
-            Self::PhotoOfNothing(name) => format!("No entry in this bundle speaks of {name}."),
+            Self::PhotoOfNothing(name) | Self::TakeOfNothing(name) => {
+                format!("No entry in this bundle speaks of {name}.")
+            }
+            Self::Take(name) => format!("{name} in this bundle is not a take as Solderlast keeps them."),
             Self::Rewritten(at) => format!(
                 "An entry in this bundle differs from the same entry here, of {}. What was saved for good is not \
                  changed, so one of the two was altered.",

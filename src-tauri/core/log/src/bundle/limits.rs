@@ -15,6 +15,10 @@ pub const LONGEST_LINE: usize = 2 * 1024 * 1024;
 pub const MOST_PHOTOS: usize = 20_000;
 /// The most one photo may weigh, in bytes: 16 MiB. One as it is kept has about 2.
 pub const MOST_BYTES_OF_PHOTO: u64 = 16 * 1024 * 1024;
+/// The most takes.
+pub const MOST_TAKES: usize = 20_000;
+/// The most one take may weigh, in bytes: as much as one may be kept.
+pub const MOST_BYTES_OF_TAKE: u64 = crate::record::take::LARGEST;
 /// The most the manifest may weigh, in bytes: 8 MiB.
 pub const MOST_BYTES_OF_MANIFEST: u64 = 8 * 1024 * 1024;
 /// How many times larger a member may become when it is unpacked, once it has [`RATIO_FROM`] bytes. Real lines of entries

@@ -18,10 +18,11 @@ use super::flaw::{Flaw, NotCarried};
 use super::limits::{LONGEST_LINE, MOST_BYTES_OF_ENTRIES, MOST_ENTRIES};
 use super::line::{Carried, photos_in};
 use super::manifest::{Counts, ENTRIES, MANIFEST, Manifest, PHOTOS, Sum};
+use super::takes;
 use super::tray::Tray;
 use super::watch::{Phase, Watch};
 use crate::file::connect;
-use crate::photos::{Shelf, is_as_kept};
+use crate::photos::is_as_kept;
 use crate::private;
 use crate::record::body::{AuditionBody, Body, InstallBody, StrikeBody};
 use crate::record::entry::About;
@@ -53,10 +54,10 @@ pub struct BundleNews {
 }
 
 impl BundleNews {
-    /// Whether taking it in would bring anything: entries, or photos that entries speak of and that are missing here.
+    /// Whether taking it in would bring anything: entries, or photos and takes that entries speak of and that are missing here.
     #[must_use]
     pub fn is_anything_new(&self) -> bool {
-        self.new.entries > 0 || self.new.photos > 0
+        self.new.entries > 0 || self.new.photos > 0 || self.new.takes > 0
     }
 }
 
@@ -80,7 +81,8 @@ pub fn look<R: Read + Seek>(
     let conn = staging(folder, tray)?;
     read_entries(&mut archive, &listed, &manifest, &conn, watch)?;
     read_photos(&mut archive, &listed, &manifest, &conn, watch)?;
-    let found = compare(&conn, manifest, &Shelf::beside(folder), now)?;
+    takes::look(&mut archive, &listed, &manifest, &conn, watch)?;
+    let found = compare(&conn, manifest, folder, now)?;
     watch.go_on()?;
     Ok(found)
 }
@@ -104,6 +106,7 @@ fn staging(folder: &Path, tray: &Tray) -> Result<Connection, NotCarried> {
          ) STRICT;
          CREATE TABLE tray.thing (about BLOB PRIMARY KEY, thing TEXT NOT NULL) STRICT, WITHOUT ROWID;
          CREATE TABLE tray.photo (name TEXT PRIMARY KEY, comes INTEGER NOT NULL) STRICT, WITHOUT ROWID;
+         CREATE TABLE tray.take (name TEXT PRIMARY KEY, comes INTEGER NOT NULL) STRICT, WITHOUT ROWID;
          CREATE TABLE tray.spoken (
             about BLOB NOT NULL, thing TEXT NOT NULL, line INTEGER NOT NULL, PRIMARY KEY (about, thing)
          ) STRICT, WITHOUT ROWID;
@@ -168,7 +171,7 @@ pub(super) fn whole<R: Read + Seek>(
 }
 
 /// A member, to be read; what it unpacks to may still be more than its list says.
-fn opened<'a, R: Read + Seek>(
+pub(super) fn opened<'a, R: Read + Seek>(
     archive: &'a mut ZipArchive<R>,
     index: usize,
     name: &str,
@@ -179,7 +182,7 @@ fn opened<'a, R: Read + Seek>(
 }
 
 /// What a failure to read comes from: mostly the bundle, else the disk.
-fn unread(error: std::io::Error, name: &str) -> NotCarried {
+pub(super) fn unread(error: std::io::Error, name: &str) -> NotCarried {
     match error.raw_os_error() {
         Some(_) => error.into(),
         None => Flaw::Changed(name.to_owned()).into(),
@@ -241,6 +244,7 @@ struct Staging<'a> {
     thing: rusqlite::Statement<'a>,
     thing_there: rusqlite::Statement<'a>,
     photo: rusqlite::Statement<'a>,
+    take: rusqlite::Statement<'a>,
     spoken: rusqlite::Statement<'a>,
     struck: rusqlite::Statement<'a>,
     follows: rusqlite::Statement<'a>,
@@ -257,6 +261,7 @@ impl<'a> Staging<'a> {
             thing: stroke.prepare("INSERT INTO tray.thing VALUES (?1, ?2) ON CONFLICT (about) DO NOTHING")?,
             thing_there: stroke.prepare("SELECT thing FROM tray.thing WHERE about = ?1")?,
             photo: stroke.prepare("INSERT OR IGNORE INTO tray.photo VALUES (?1, 0)")?,
+            take: stroke.prepare("INSERT OR IGNORE INTO tray.take VALUES (?1, 0)")?,
             spoken: stroke.prepare("INSERT OR IGNORE INTO tray.spoken VALUES (?1, ?2, ?3)")?,
             struck: stroke.prepare("INSERT INTO tray.struck VALUES (?1, ?2, ?3)")?,
             follows: stroke.prepare("INSERT OR IGNORE INTO tray.follows VALUES (?1, ?2, ?3, ?4)")?,
@@ -285,7 +290,10 @@ impl<'a> Staging<'a> {
             check(of, known).map_err(|broken| Flaw::Unsound(number, broken.sentence))?;
             self.stage_links(EntryId(*id), of, known, number)?;
         }
-        for name in photos_in(body) {
+        if let Some((take, _)) = takes::named_in(kind, body) {
+            self.take.execute([take.as_str()])?;
+        }
+        for name in photos_in(kind, body) {
             self.photo.execute([name])?;
         }
         Ok(())
@@ -312,6 +320,7 @@ impl<'a> Staging<'a> {
             | Body::Comparison(_)
             | Body::Bench(_)
             | Body::Install(_)
+            | Body::Take(_)
             | Body::Stay(_)
             | Body::Strike(_) => 0,
         };

@@ -10,7 +10,9 @@ use super::flaw::Flaw;
 /// The name of the form.
 pub const FORM: &str = "solderlast-bundle";
 /// The version of the form that this program packs, and the newest that it reads.
-pub const VERSION: u64 = 1;
+pub const VERSION: u64 = 2;
+/// The version of a bundle without takes, which older programs read too.
+pub(super) const WITHOUT_TAKES: u64 = 1;
 
 /// The member with this list.
 pub(super) const MANIFEST: &str = "manifest.json";
@@ -18,13 +20,15 @@ pub(super) const MANIFEST: &str = "manifest.json";
 pub(super) const ENTRIES: &str = "entries.jsonl";
 /// Where photos lie in a bundle, and how their names end.
 pub(super) const PHOTOS: (&str, &str) = ("photos/", ".jpg");
+/// The same of takes.
+pub(super) const TAKES: (&str, &str) = ("takes/", ".flac");
 
 /// What a bundle holds.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Manifest {
     /// [`FORM`].
     pub form: String,
-    /// [`VERSION`].
+    /// [`VERSION`], or a lower one where nothing in it needs that.
     pub version: u64,
     /// When it was packed.
     pub made: DateTime<Utc>,
@@ -60,6 +64,16 @@ pub struct Counts {
     pub photos: u64,
     /// Photos that entries name and that were not beside the log.
     pub photos_missing: u64,
+    /// Takes.
+    #[serde(skip_serializing_if = "is_none")]
+    pub takes: u64,
+    /// Takes that entries name and that were not beside the log.
+    #[serde(skip_serializing_if = "is_none")]
+    pub takes_missing: u64,
+}
+
+fn is_none(count: &u64) -> bool {
+    *count == 0
 }
 
 impl Counts {
@@ -89,6 +103,7 @@ impl Counts {
             some(self.rigs, "rig", "rigs"),
             some(self.others, "other thing", "other things"),
             some(self.photos, "photo", "photos"),
+            some(self.takes, "take", "takes"),
         ]
         .into_iter()
         .flatten()
@@ -139,7 +154,7 @@ impl Manifest {
         if which.version > VERSION {
             return Err(Flaw::NewerForm(which.version));
         }
-        if which.version != VERSION {
+        if !(WITHOUT_TAKES..=VERSION).contains(&which.version) {
             return Err(Flaw::OtherForm);
         }
         serde_json::from_slice(text).map_err(|_| Flaw::Manifest)

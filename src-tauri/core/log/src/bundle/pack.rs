@@ -1,6 +1,6 @@
 //! Packing a bundle: all entries, or those of chosen auditions with what they are about, and the photos they name.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{BufWriter, Seek, Write};
 use std::path::Path;
 
@@ -12,15 +12,19 @@ use zip::result::ZipError;
 use zip::write::{SimpleFileOptions, ZipWriter};
 
 use super::flaw::NotCarried;
-use super::limits::{LONGEST_LINE, MOST_BYTES, MOST_BYTES_OF_ENTRIES, MOST_CHOSEN, MOST_ENTRIES, MOST_PHOTOS};
+use super::limits::{
+    LONGEST_LINE, MOST_BYTES, MOST_BYTES_OF_ENTRIES, MOST_CHOSEN, MOST_ENTRIES, MOST_PHOTOS, MOST_TAKES,
+};
 use super::line::{Carried, names_in, photos_in};
-use super::manifest::{Counts, ENTRIES, FORM, MANIFEST, Manifest, MemberListed, PHOTOS, Sum, VERSION};
+use super::manifest::{Counts, ENTRIES, FORM, MANIFEST, Manifest, MemberListed, PHOTOS, Sum, VERSION, WITHOUT_TAKES};
+use super::takes::named_in;
 use super::watch::{Phase, Watch};
 use crate::file::connect;
 use crate::photos::Shelf;
 use crate::record::audition::AuditionId;
 use crate::record::meter::MeterId;
 use crate::record::photo::PhotoName;
+use crate::record::take::TakeName;
 use crate::row::{FILE, in_letters};
 use crate::{Trouble, sums};
 
@@ -48,6 +52,21 @@ pub fn pack<W: Write + Seek>(
     out: W,
     watch: &Watch,
 ) -> Result<Manifest, NotCarried> {
+    pack_with(folder, which, false, now, out, watch)
+}
+
+/// The same, with the takes that entries name, if they are wanted.
+///
+/// # Errors
+/// [`NotCarried`]; what was written by then is of no use.
+pub fn pack_with<W: Write + Seek>(
+    folder: &Path,
+    which: &Which,
+    takes: bool,
+    now: DateTime<Utc>,
+    out: W,
+    watch: &Watch,
+) -> Result<Manifest, NotCarried> {
     let conn = connect(&folder.join(FILE))?;
     // One transaction that only reads: everything is of the instant of its first question.
     let read = conn.unchecked_transaction()?;
@@ -57,7 +76,7 @@ pub fn pack<W: Write + Seek>(
 
     let mut zip = ZipWriter::new(BufWriter::with_capacity(1 << 16, out));
     zip.start_file(ENTRIES, deflated()).map_err(unwritten)?;
-    let mut packing = Packing { sum: Sum::default(), entries: 0, photos: BTreeSet::new() };
+    let mut packing = Packing { sum: Sum::default(), entries: 0, photos: BTreeSet::new(), takes: BTreeMap::new() };
     {
         let mut select = read.prepare(match which {
             Which::All => "SELECT id, at, bench, thing, about, kind, body, sum FROM entry ORDER BY seq",
@@ -80,7 +99,7 @@ pub fn pack<W: Write + Seek>(
             }
         }
     }
-    let Packing { sum, entries, photos } = packing;
+    let Packing { sum, entries, photos, takes: named } = packing;
     let mut members = vec![sum.listed(ENTRIES)];
     let shelf = Shelf::beside(folder);
     let mut weight = members.iter().map(|member| member.bytes).sum::<u64>();
@@ -102,10 +121,14 @@ pub fn pack<W: Write + Seek>(
         counts.photos += 1;
     }
     counts.entries = entries;
+    if takes {
+        let (shelf, named) = (crate::takes::Shelf::beside(folder), named.into_keys().collect());
+        super::takes::pack(&mut zip, &shelf, named, &mut weight, &mut counts, &mut members, watch)?;
+    }
     let bench: Uuid = read.query_row("SELECT id FROM this_bench LIMIT 1", [], |row| row.get(0))?;
     let manifest = Manifest {
         form: FORM.to_owned(),
-        version: VERSION,
+        version: if counts.takes > 0 { VERSION } else { WITHOUT_TAKES },
         made: now,
         bench,
         program: concat!("solderlast ", env!("CARGO_PKG_VERSION")).to_owned(),
@@ -131,11 +154,36 @@ pub fn would_hold(folder: &Path, which: &Which) -> Result<Counts, NotCarried> {
     counted(&read, which)
 }
 
+/// The takes that a bundle could carry, and their size in bytes, as their entries say.
+///
+/// # Errors
+/// [`NotCarried`] when an audition is not in the log, or the disk can't be read.
+pub fn takes_in(folder: &Path, which: &Which) -> Result<(u64, u64), NotCarried> {
+    let conn = connect(&folder.join(FILE))?;
+    let read = conn.unchecked_transaction()?;
+    choose(&read, which)?;
+    let mut select = read.prepare(match which {
+        Which::All => "SELECT body FROM entry INDEXED BY entry_take WHERE kind = 'take_kept'",
+        Which::Only(_) => {
+            "SELECT body FROM entry INDEXED BY entry_take WHERE kind = 'take_kept'
+             AND (thing, about) IN (SELECT thing, about FROM temp.wanted)"
+        }
+    })?;
+    let mut rows = select.query([])?;
+    let mut takes = BTreeMap::new();
+    while let Some(row) = rows.next()? {
+        takes.extend(named_in("take_kept", &in_letters(row.get_ref(0)?)));
+    }
+    Ok((takes.len() as u64, takes.values().sum()))
+}
+
 /// What passes into a bundle, within its limits.
 struct Packing {
     sum: Sum,
     entries: u64,
     photos: BTreeSet<PhotoName>,
+    /// Takes, with the size that their entries say.
+    takes: BTreeMap<TakeName, u64>,
 }
 
 impl Packing {
@@ -148,11 +196,15 @@ impl Packing {
         if line.len() > LONGEST_LINE {
             return Err(NotCarried::too_much("one of its entries is longer than 2 MB"));
         }
-        for name in photos_in(&entry.body) {
+        self.takes.extend(named_in(&entry.kind, &entry.body));
+        for name in photos_in(&entry.kind, &entry.body) {
             self.photos.extend(PhotoName::try_from(name.to_owned()));
         }
         if self.photos.len() > MOST_PHOTOS {
             return Err(NotCarried::too_much("the log has more than 20,000 photos"));
+        }
+        if self.takes.len() > MOST_TAKES {
+            return Err(NotCarried::too_much("the log has more than 20,000 takes"));
         }
         Ok(())
     }
@@ -246,7 +298,7 @@ fn stored() -> SimpleFileOptions {
     SimpleFileOptions::default().compression_method(CompressionMethod::Stored)
 }
 
-fn unwritten(error: ZipError) -> NotCarried {
+pub(super) fn unwritten(error: ZipError) -> NotCarried {
     match error {
         ZipError::Io(error) => error.into(),
         error => Trouble::Program(error.to_string()).into(),

@@ -9,9 +9,10 @@ use uuid::Uuid;
 use zip::ZipArchive;
 
 use super::compare::{NEW, refuse_contradictions};
-use super::directory::members;
+use super::directory::{Member, members};
 use super::flaw::{Flaw, NotCarried};
 use super::look::{beside, photo_of, whole};
+use super::takes;
 use super::tray::Tray;
 use super::watch::{Phase, Watch};
 use crate::lock::Lock;
@@ -39,14 +40,16 @@ pub fn take_in<R: Read + Seek>(
 ) -> Result<u64, NotCarried> {
     let mut conn = beside(folder, tray)?;
     let shelf = Shelf::beside(folder);
-    lay_photos(&conn, bundle, tray, &shelf, watch)?;
+    let (listed, mut archive) = lay_photos(&conn, bundle, tray, &shelf, watch)?;
+    takes::lay(&mut archive, &listed, &conn, tray, &crate::takes::Shelf::beside(folder), watch)?;
+    drop(archive);
     watch.begin(Phase::Copying, 1);
     copies::make(&conn, folder, now)?;
     watch.go_on()?;
     let written = write(&mut conn, folder, tray, watch)?;
     drop(conn);
     // From here on it is in. What can't be done now is done at the next opening.
-    let _ = tray.shelve(&shelf);
+    let _ = tray.shelve(folder);
     // So many at once are not added to the tally one by one.
     if written > 0 {
         let _ = tally::count_anew(folder);
@@ -61,7 +64,7 @@ fn lay_photos<R: Read + Seek>(
     tray: &Tray,
     shelf: &Shelf,
     watch: &Watch,
-) -> Result<(), NotCarried> {
+) -> Result<(Vec<Member>, ZipArchive<R>), NotCarried> {
     let listed = members(&mut bundle)?;
     let mut archive = ZipArchive::new(bundle).map_err(|_| Flaw::NotABundle)?;
     watch.begin(Phase::Copying, listed.len() as u64);
@@ -79,7 +82,7 @@ fn lay_photos<R: Read + Seek>(
         }
         tray.lay_photo(&photo, &bytes)?;
     }
-    Ok(())
+    Ok((listed, archive))
 }
 
 /// Writes the new entries in one transaction, in the order of the bundle.

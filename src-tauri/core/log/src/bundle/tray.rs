@@ -9,10 +9,11 @@ use std::path::{Path, PathBuf};
 
 use uuid::Uuid;
 
-use crate::photos::Shelf;
 use crate::private;
 use crate::record::names::EntryId;
 use crate::record::photo::PhotoName;
+use crate::record::take::TakeName;
+use crate::shelf::{Shelf, Sort};
 use crate::{Log, Trouble};
 
 const FOLDER: &str = "carry";
@@ -20,6 +21,7 @@ const LOCK: &str = "lock";
 const BUNDLE: &str = "bundle.zip";
 const STAGED: &str = "staged.db";
 const PHOTOS: &str = "photos";
+const TAKES: &str = "takes";
 /// Names an entry that is about to be written: if the log has it, the photos on the tray belong to it.
 const COMMITTING: &str = "committing";
 
@@ -67,6 +69,13 @@ impl Tray {
         Ok(())
     }
 
+    /// Begins a take on the tray; whoever writes it syncs it.
+    pub(super) fn begin_take(&self, name: &TakeName) -> Result<File, Trouble> {
+        let folder = self.path.join(TAKES);
+        private::folder(&folder)?;
+        Ok(private::file(&folder.join(name.as_str()))?)
+    }
+
     /// Notes, synced, that an entry is about to be written.
     pub(super) fn committing(&self, first: EntryId) -> Result<(), Trouble> {
         let mut file = private::file(&self.path.join(COMMITTING))?;
@@ -75,9 +84,9 @@ impl Tray {
         Ok(())
     }
 
-    /// Moves the photos to the shelf, now that entries name them.
-    pub(super) fn shelve(&self, shelf: &Shelf) -> Result<(), Trouble> {
-        shelve(&self.path, shelf)
+    /// Moves photos and takes to their shelves, now that entries name them.
+    pub(super) fn shelve(&self, log_folder: &Path) -> Result<(), Trouble> {
+        shelve(&self.path, log_folder)
     }
 }
 
@@ -89,10 +98,15 @@ impl Drop for Tray {
     }
 }
 
-fn shelve(tray: &Path, shelf: &Shelf) -> Result<(), Trouble> {
-    let Ok(files) = fs::read_dir(tray.join(PHOTOS)) else { return Ok(()) };
+fn shelve(tray: &Path, log_folder: &Path) -> Result<(), Trouble> {
+    shelve_all::<PhotoName>(&tray.join(PHOTOS), &Shelf::beside(log_folder))?;
+    shelve_all::<TakeName>(&tray.join(TAKES), &Shelf::beside(log_folder))
+}
+
+fn shelve_all<N: Sort>(from: &Path, shelf: &Shelf<N>) -> Result<(), Trouble> {
+    let Ok(files) = fs::read_dir(from) else { return Ok(()) };
     for file in files.filter_map(Result::ok) {
-        if let Ok(name) = PhotoName::try_from(file.file_name().to_string_lossy().into_owned()) {
+        if let Ok(name) = N::try_from(file.file_name().to_string_lossy().into_owned()) {
             shelf.adopt(&name, &file.path())?;
         }
     }
@@ -103,7 +117,7 @@ fn shelve(tray: &Path, shelf: &Shelf) -> Result<(), Trouble> {
 ///
 /// # Errors
 /// [`Trouble`] when the log or the folder can't be used; it is tried again at the next opening.
-pub fn clear_away(log: &Log, shelf: &Shelf) -> Result<(), Trouble> {
+pub fn clear_away(log: &Log) -> Result<(), Trouble> {
     let Ok(trays) = fs::read_dir(log.folder().join(FOLDER)) else { return Ok(()) };
     for path in trays.filter_map(|tray| tray.ok().map(|tray| tray.path())) {
         let Ok(lock) = File::open(path.join(LOCK)) else {
@@ -118,7 +132,7 @@ pub fn clear_away(log: &Log, shelf: &Shelf) -> Result<(), Trouble> {
         if let Some(first) = committing
             && log.entry(EntryId(first))?.is_some()
         {
-            shelve(&path, shelf)?;
+            shelve(&path, log.folder())?;
         }
         fs::remove_dir_all(&path)?;
     }

@@ -105,6 +105,13 @@ impl BundleNews {
                 instant(latest)
             ));
         }
+        if self.new.takes_missing > 0 {
+            let (takes, verb) = match self.new.takes_missing {
+                1 => ("1 take".to_owned(), "is"),
+                many => (format!("{} takes", grouped(many)), "are"),
+            };
+            lines.push(format!("The sound of {takes} that its entries speak of {verb} not in it."));
+        }
         if self.new.photos_missing > 0 {
             let (photos, verb) = match self.new.photos_missing {
                 1 => ("1 photo".to_owned(), "is"),
@@ -138,8 +145,9 @@ pub fn size_shown(bytes: u64) -> String {
 /// What was brought in.
 #[must_use]
 pub fn taken_in(new: &Counts, written: u64) -> String {
-    if written == 0 && new.photos > 0 {
-        return format!("Brought in: {}. Every entry was here already.", counted(new.photos, "photo", "photos"));
+    if written == 0 && new.photos + new.takes > 0 {
+        let files = Counts { photos: new.photos, takes: new.takes, ..Counts::default() };
+        return format!("Brought in: {}. Every entry was here already.", files.in_words().join(", "));
     }
     if written == 0 {
         return "Nothing in it was new, so nothing was written.".to_owned();

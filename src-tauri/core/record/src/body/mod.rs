@@ -11,6 +11,7 @@ mod leads;
 mod listening;
 mod stay;
 mod strike;
+mod take;
 mod thing;
 
 use serde::de::Error as _;
@@ -25,6 +26,7 @@ pub use leads::LeadsBody;
 pub use listening::ListeningBody;
 pub use stay::StayBody;
 pub use strike::StrikeBody;
+pub use take::TakeBody;
 pub use thing::ThingBody;
 
 /// What an entry says.
@@ -46,6 +48,8 @@ pub enum Body {
     Bench(BenchBody),
     /// Of a permanent install.
     Install(InstallBody),
+    /// Of recordings.
+    Take(TakeBody),
     /// Of where a pickup lives.
     Stay(StayBody),
     /// Of what no longer counts.
@@ -70,6 +74,7 @@ impl Body {
             Self::Comparison(body) => body.into(),
             Self::Bench(body) => body.into(),
             Self::Install(body) => body.into(),
+            Self::Take(body) => body.into(),
             Self::Stay(body) => body.into(),
             Self::Strike(body) => body.into(),
         }
@@ -125,6 +130,7 @@ impl Topic {
             Self::Comparison => ComparisonBody::VARIANTS,
             Self::Bench => BenchBody::VARIANTS,
             Self::Install => InstallBody::VARIANTS,
+            Self::Take => TakeBody::VARIANTS,
             Self::Stay => StayBody::VARIANTS,
             Self::Strike => StrikeBody::VARIANTS,
         }
@@ -145,6 +151,7 @@ impl Topic {
             Self::Comparison => ComparisonBody::deserialize(whole).map(Body::Comparison),
             Self::Bench => BenchBody::deserialize(whole).map(Body::Bench),
             Self::Install => InstallBody::deserialize(whole).map(Body::Install),
+            Self::Take => TakeBody::deserialize(whole).map(Body::Take),
             Self::Stay => StayBody::deserialize(whole).map(Body::Stay),
             Self::Strike => StrikeBody::deserialize(whole).map(Body::Strike),
         }

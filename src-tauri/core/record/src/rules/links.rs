@@ -4,7 +4,8 @@ use uuid::Uuid;
 
 use crate::audition::{Choice, PhotoKind};
 use crate::body::{
-    AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, ListeningBody, StayBody, StrikeBody, ThingBody,
+    AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, ListeningBody, StayBody, StrikeBody, TakeBody,
+    ThingBody,
 };
 use crate::entry::About;
 use crate::gaps::GapAim;
@@ -48,6 +49,11 @@ pub(super) fn can_be_about(about: About, body: &Body) -> bool {
             StayBody::Installed { .. } | StayBody::TakenOut { .. } => matches!(about, About::Pickup(_)),
             StayBody::Fitted { .. } => matches!(about, About::Guitar(_)),
         },
+        Body::Take(body) => match body {
+            TakeBody::TakeKept { .. } => {
+                matches!(about, About::Audition(_) | About::Fit(_) | About::Pickup(_))
+            }
+        },
         Body::Leads(_) => matches!(about, About::Pickup(_)),
         Body::Audition(_) | Body::Listening(_) => matches!(about, About::Audition(_)),
         Body::Install(_) => matches!(about, About::Fit(_)),
@@ -87,7 +93,7 @@ pub fn speaks_of(body: &Body) -> Vec<About> {
             }
         },
         // These speak of nothing but what they are about, or of entries alone.
-        Body::Leads(_) | Body::Bench(_) | Body::Strike(_) => Vec::new(),
+        Body::Leads(_) | Body::Bench(_) | Body::Take(_) | Body::Strike(_) => Vec::new(),
     }
 }
 
@@ -170,6 +176,7 @@ fn speaks_of_entry(body: &Body) -> Option<EntryId> {
         | Body::Listening(_)
         | Body::Comparison(_)
         | Body::Install(_)
+        | Body::Take(_)
         | Body::Stay(_) => None,
     }
 }

@@ -14,7 +14,7 @@ pub use ranges::Broken;
 use crate::audition::{Choice, FinalPlace, HookedUp, Step};
 use crate::body::{
     AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, LeadsBody, ListeningBody, StayBody, StrikeBody,
-    ThingBody,
+    TakeBody, ThingBody,
 };
 use crate::entry::About;
 use crate::gaps::{GapAim, GapsMeasured};
@@ -24,12 +24,13 @@ use crate::meter::Probe;
 use crate::note::Note;
 use crate::quantity::Decibels;
 use crate::sound::LevelTold;
+use crate::take::{KeptSound, LARGEST, LONGEST, LONGEST_WORDS, RATES, Recorded};
 use crate::tick::{MOST_ITEMS, Tick};
 use crate::wiring::{JackProbe, JackSet, JointAt, Volumes};
 use links::{can_be_about, names};
 use ranges::{
     AT_THE_EAR, Kept, LEVEL, MINUTES, NOTES, STRINGS, all_differ, along_the_string, along_the_treble_side, broken,
-    fret, gap, label, label_or_none, labels, length, mode, name_of_a_rule, note, reading, reason, room, typed,
+    fret, gap, label, label_or_none, labels, length, mode, name_of_a_rule, note, reading, reason, room, typed, value,
     version_7, when, within, wrong,
 };
 use records::{decided, described_guitar, described_pickup, described_rig, planned};
@@ -53,6 +54,9 @@ pub fn check(about: About, body: &Body) -> Kept {
         Body::Comparison(body) => comparison(body),
         Body::Bench(body) => bench(body),
         Body::Install(body) => install(body),
+        Body::Take(body) => match body {
+            TakeBody::TakeKept { sound, recorded } => take(sound, recorded),
+        },
         Body::Stay(body) => stay(body),
         Body::Strike(body) => match body {
             StrikeBody::StruckOut { why, .. } => note("why", why),
@@ -219,6 +223,22 @@ fn install(body: &InstallBody) -> Kept {
         InstallBody::FitStepOver { why, .. } => note("why", why),
         InstallBody::FitAnswered { answer } => answered(answer),
     }
+}
+
+fn take(sound: &KeptSound, recorded: &Recorded) -> Kept {
+    within("sound.seconds", sound.seconds, &(0.0..=LONGEST))?;
+    when(RATES.contains(&sound.rate), "sound.rate", "No take is kept at such a rate.")?;
+    when((1..=2).contains(&sound.channels), "sound.channels", "A take has one channel or two.")?;
+    when((1..=LARGEST).contains(&sound.bytes), "sound.bytes", "No take is as large as that.")?;
+    when(sound.flaws.len() <= 16, "sound.flaws", "So much can't be wrong with one file.")?;
+    recorded.mode.as_ref().map_or(Ok(()), |one| mode("recorded.mode", one))?;
+    value("recorded.load", recorded.load)?;
+    for (field, words) in [("recorded.gain", &recorded.gain), ("recorded.device", &recorded.device)] {
+        note(field, words)?;
+        let short = words.chars().take(LONGEST_WORDS + 1).count() <= LONGEST_WORDS;
+        when(short, field, "That is too long: 80 letters fit.")?;
+    }
+    Ok(())
 }
 
 fn stay(body: &StayBody) -> Kept {

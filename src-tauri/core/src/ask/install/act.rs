@@ -436,6 +436,7 @@ fn follows(first: &Entry, other: &Entry, id: InstallId) -> bool {
         | Body::Comparison(_)
         | Body::Bench(_)
         | Body::Install(_)
+        | Body::Take(_)
         | Body::Strike(_) => false,
     };
     match (first.body.known(), other.body.known()) {

@@ -143,6 +143,11 @@ fn what_would_go(log: &mut Log, things: &[About]) -> Result<Reply, Refusal> {
             1 => sentences.push("One photo goes with them, unless another audition holds it too.".to_owned()),
             count => sentences.push(format!("{count} photos go with them, unless other auditions hold them too.")),
         }
+        match log.takes_of(&all.iter().copied().collect::<Vec<_>>())?.len() {
+            0 => {}
+            1 => sentences.push("One take goes with them, unless another audition holds it too.".to_owned()),
+            count => sentences.push(format!("{count} takes go with them, unless other auditions hold them too.")),
+        }
         sentences.push("The copies of the log on this bench are made anew, so that nothing of it stays behind. It can't be undone.".to_owned());
         if log.set_aside() > 0 {
             sentences.push("Damaged logs that were set aside stay as they are. To be rid of what they hold, delete the files whose names begin with damaged.".to_owned());

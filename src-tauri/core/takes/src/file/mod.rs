@@ -22,69 +22,14 @@ use symphonia::core::io::{MediaSource, MediaSourceStream};
 use symphonia::core::meta::MetadataOptions;
 use ts_rs::TS;
 
+use solderlast_record::take::RATES;
+pub use solderlast_record::take::{Coding, Flaw, LARGEST, LONGEST};
 pub use unreadable::Unreadable;
 
-/// The longest take, in seconds.
-pub const LONGEST: f64 = 600.0;
-/// The largest file of a take, in bytes.
-pub const LARGEST: u64 = 200_000_000;
-/// The fewest and the most samples a second that are read.
-const RATES: std::ops::RangeInclusive<u32> = 8_000..=192_000;
 /// A sample beyond this, as a multiple of full scale, is no sound (60 dB over it).
 const BEYOND_SOUND: f32 = 1000.0;
 /// A recording that is shorter than promised by less than this, in seconds, is whole: encoders pad.
 const PADDING: f64 = 0.1;
-
-/// How sound is kept in a file.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract/take.ts")]
-pub enum Coding {
-    /// Plain samples, as in a WAV file.
-    Pcm,
-    /// FLAC: nothing is lost.
-    Flac,
-    /// Apple Lossless: nothing is lost.
-    Alac,
-    /// MP3: what is hard to hear is thrown away.
-    Mp3,
-    /// Vorbis, in an Ogg file: what is hard to hear is thrown away.
-    Vorbis,
-    /// AAC, as in an M4A file: what is hard to hear is thrown away.
-    Aac,
-}
-
-impl Coding {
-    fn of(codec: AudioCodecId) -> Option<Self> {
-        match codec {
-            CODEC_ID_FLAC => Some(Self::Flac),
-            CODEC_ID_ALAC => Some(Self::Alac),
-            CODEC_ID_MP3 => Some(Self::Mp3),
-            CODEC_ID_VORBIS => Some(Self::Vorbis),
-            CODEC_ID_AAC => Some(Self::Aac),
-            _ => None,
-        }
-    }
-
-    /// What people call it.
-    #[must_use]
-    pub fn in_words(self) -> &'static str {
-        match self {
-            Self::Pcm => "plain samples",
-            Self::Flac => "FLAC",
-            Self::Alac => "ALAC",
-            Self::Mp3 => "MP3",
-            Self::Vorbis => "Ogg Vorbis",
-            Self::Aac => "AAC",
-        }
-    }
-
-    /// Whether the sound comes out as it went in.
-    #[must_use]
-    pub fn is_lossless(self) -> bool {
-        matches!(self, Self::Pcm | Self::Flac | Self::Alac)
-    }
-}
 
 /// How the sound of a recording is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -98,94 +43,6 @@ pub struct Shape {
     pub bits: Option<u32>,
     /// How it is kept.
     pub coding: Coding,
-}
-
-/// What was wrong with a recording of which at least a part was read.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case", tag = "flaw")]
-#[ts(export_to = "contract/take.ts")]
-pub enum Flaw {
-    /// It ends before it said it would.
-    CutOff {
-        /// What was read, in seconds.
-        read: f64,
-        /// What it promised, in seconds, where it did.
-        promised: Option<f64>,
-    },
-    /// Parts of it can't be read; they are left out.
-    Damaged {
-        /// How many.
-        parts: u32,
-        /// Where the first of them is, in seconds of what was read.
-        at: f64,
-    },
-    /// Samples that are no numbers, or beyond all sound; silence stands in their place.
-    NotNumbers {
-        /// How many.
-        samples: u64,
-    },
-    /// So few bits that their own noise is heard.
-    FewBits {
-        /// Bits of a sample.
-        bits: u32,
-    },
-    /// What is hard to hear was thrown away when the file was made.
-    Lossy {
-        /// How it was kept.
-        coding: Coding,
-    },
-    /// It is the sound of a video.
-    FromVideo,
-}
-
-impl Flaw {
-    /// What it is, what was kept, and what to do.
-    #[must_use]
-    pub fn sentence(&self) -> String {
-        match self {
-            Self::CutOff { read, promised: Some(promised) } => format!(
-                "The file breaks off: it promised {}, and {} of sound are there. These are kept.",
-                seconds(*promised),
-                seconds(*read)
-            ),
-            Self::CutOff { read, promised: None } => {
-                format!("The file breaks off. {} of sound are there, and are kept.", seconds(*read))
-            }
-            Self::Damaged { parts, at } => format!(
-                "{} of the file can't be read, the first at {}. The rest is kept; what is left out makes clicks.",
-                if *parts == 1 { "A part".to_owned() } else { format!("{parts} parts") },
-                seconds(*at)
-            ),
-            Self::NotNumbers { samples } => format!(
-                "{samples} {} no sound at all, and {} heard as silence. The program that saved the file is at fault: save it \
-                 again, as WAV with 24 bit.",
-                if *samples == 1 { "sample is" } else { "samples are" },
-                if *samples == 1 { "is" } else { "are" }
-            ),
-            Self::FewBits { bits } => format!(
-                "It has {bits} bit, whose own noise hides hum and the ends of notes. Record with 16 bit or more."
-            ),
-            Self::Lossy { coding } => format!(
-                "{} throws away what is hard to hear, most of all treble. To compare treble, record as WAV or FLAC.",
-                coding.in_words()
-            ),
-            Self::FromVideo => "This is a video; its sound alone is read. A camera turns its gain by itself, so don't \
-                 compare levels."
-                .to_owned(),
-        }
-    }
-}
-
-/// `0.4 s`, `3 min 20 s`.
-pub(crate) fn seconds(seconds: f64) -> String {
-    if seconds < 60.0 {
-        return format!("{seconds:.1} s");
-    }
-    let whole = seconds.round();
-    if whole < 3600.0 {
-        return format!("{} min {} s", (whole / 60.0).floor(), whole % 60.0);
-    }
-    format!("{:.1} h", whole / 3600.0)
 }
 
 /// A file as symphonia wants it: with its length, which was looked up once.
@@ -464,11 +321,23 @@ impl Recording {
     }
 }
 
+/// How it is kept, by the name of its codec; nothing for plain samples.
+fn coding(codec: AudioCodecId) -> Option<Coding> {
+    match codec {
+        CODEC_ID_FLAC => Some(Coding::Flac),
+        CODEC_ID_ALAC => Some(Coding::Alac),
+        CODEC_ID_MP3 => Some(Coding::Mp3),
+        CODEC_ID_VORBIS => Some(Coding::Vorbis),
+        CODEC_ID_AAC => Some(Coding::Aac),
+        _ => None,
+    }
+}
+
 /// The shortest take of which anything can be told, in seconds: one block of loudness (ITU-R BS.1770).
 const SHORTEST: f64 = 0.4;
 
 fn shape(params: &AudioCodecParameters) -> Shape {
-    let coding = Coding::of(params.codec).unwrap_or(Coding::Pcm);
+    let coding = coding(params.codec).unwrap_or(Coding::Pcm);
     Shape {
         rate: params.sample_rate.unwrap_or_default(),
         channels: params.channels.as_ref().map_or(0, |channels| channels.count().min(255) as u8),

@@ -1,6 +1,7 @@
 //! Why no sound could be read from a file.
 
-use super::seconds;
+use solderlast_record::take::time_shown;
+
 use super::{LARGEST, LONGEST, SHORTEST};
 
 /// What can be saved anywhere and is read here.
@@ -75,6 +76,30 @@ pub enum Unreadable {
 }
 
 impl Unreadable {
+    /// A stable name of the reason.
+    #[must_use]
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::Unread { .. } => "take_unread",
+            Self::Empty => "take_empty",
+            Self::TooLarge { .. } => "take_too_large",
+            Self::TooLong => "take_too_long",
+            Self::TooShort { .. } => "take_too_short",
+            Self::NotSound { .. } => "take_not_sound",
+            Self::Unknown => "take_unknown",
+            Self::OnlyBegun { .. } => "take_only_begun",
+            Self::BadHead { .. } => "take_bad_head",
+            Self::OnlyVideo => "take_only_video",
+            Self::NoTrack => "take_no_track",
+            Self::NoSamples => "take_no_samples",
+            Self::AllDamaged => "take_all_damaged",
+            Self::Silent => "take_silent",
+            Self::Coding { .. } => "take_coding",
+            Self::Channels { .. } => "take_channels",
+            Self::Rate { .. } => "take_rate",
+        }
+    }
+
     /// What is wrong, and what to do.
     #[must_use]
     pub fn sentence(&self) -> String {
@@ -87,7 +112,7 @@ impl Unreadable {
                 LARGEST / 1_000_000
             ),
             Self::TooLong => {
-                format!("It is longer than {}. Cut out the part that counts.", seconds(LONGEST).replace(" 0 s", ""))
+                format!("It is longer than {}. Cut out the part that counts.", time_shown(LONGEST).replace(" 0 s", ""))
             }
             Self::TooShort { frames: 1, .. } => {
                 "There is one sample in it, which is no sound. Record again.".to_owned()

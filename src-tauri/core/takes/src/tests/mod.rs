@@ -1,6 +1,7 @@
 //! Recordings as they come to a bench, good and bad.
 
 mod bad_files;
+mod keeping;
 mod recordings;
 
 use std::io::Cursor;

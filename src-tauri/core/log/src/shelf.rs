@@ -1,0 +1,469 @@
+//! Where files lie that entries name: a folder beside the log for each sort of them, each file named by what it holds.
+//!
+//! A log names its files and its copies name the same ones, so a file goes only when what named it is erased. A file
+//! comes in two steps around the entry that names it, and goes in two steps around the erasing, so that a stop in between
+//! leaves neither an entry without its file nor a file that was to be erased: [`Shelf::tidy`] ends what was begun.
+
+use std::fs::{self, File};
+use std::io::{ErrorKind, Read as _, Seek as _, Write as _};
+use std::marker::PhantomData;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use chrono::{DateTime, TimeDelta, Utc};
+
+use crate::Trouble;
+use crate::private;
+use crate::record::content::ByContent;
+
+/// A file whose entry is about to be written.
+const COMING: &str = "coming";
+/// A file whose entries are about to be erased.
+const GOING: &str = "going";
+/// A file that is being written; whoever writes it holds its lock.
+const ARRIVING: &str = "arriving";
+/// What was begun longer ago than this was begun by a program that has stopped.
+const LONGEST: TimeDelta = TimeDelta::hours(1);
+/// What can be told of a file, worked out once; it may be thrown away.
+const TOLD: &str = "told";
+
+/// A sort of files that lie on a shelf of their own.
+pub trait Sort: ByContent {
+    /// The folder.
+    const FOLDER: &str;
+    /// How the names of files end that are kept.
+    const ENDING: &str;
+    /// Whether each is written part after part, by [`Shelf::receive`].
+    const BY_PARTS: bool;
+}
+
+/// The folder of one sort of files beside one log.
+#[derive(Debug, Clone)]
+pub struct Shelf<N>(PathBuf, PhantomData<N>);
+
+/// A file that comes in and has no name yet. It goes again unless it is laid down.
+#[derive(Debug)]
+pub struct Arriving {
+    file: File,
+    path: PathBuf,
+}
+
+/// A file that was laid down under its name. While this is held, no tidying takes it for left behind.
+#[derive(Debug)]
+pub struct Laid(#[expect(dead_code, reason = "it holds the file's lock")] Option<File>);
+
+impl Arriving {
+    /// The file, to be written and read from its beginning.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    pub fn rewound(&self) -> Result<File, Trouble> {
+        let mut file = self.file.try_clone()?;
+        file.rewind()?;
+        Ok(file)
+    }
+
+    /// Writes at its end.
+    ///
+    /// # Errors
+    /// [`Trouble`] when there is no room.
+    pub fn write(&mut self, part: &[u8]) -> Result<(), Trouble> {
+        Ok(self.file.write_all(part)?)
+    }
+}
+
+impl Drop for Arriving {
+    fn drop(&mut self) {
+        // What can't be removed now is removed by the next tidying; what was laid down has another path.
+        let _ = fs::remove_file(&self.path);
+    }
+}
+
+impl<N: Sort> Shelf<N> {
+    /// The shelf of the log in this folder.
+    #[must_use]
+    pub fn beside(log_folder: &Path) -> Self {
+        Self(log_folder.join(N::FOLDER), PhantomData)
+    }
+
+    fn file(&self, name: &N, ending: &str) -> PathBuf {
+        self.0.join(format!("{name}.{ending}"))
+    }
+
+    /// Begins a file whose name follows from what will be in it.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be used.
+    pub fn receive(&self) -> Result<Arriving, Trouble> {
+        static COUNT: AtomicU64 = AtomicU64::new(0);
+        private::folder(&self.0)?;
+        loop {
+            let number = COUNT.fetch_add(1, Ordering::Relaxed);
+            let path = self.0.join(format!("{}-{number}.{ARRIVING}", std::process::id()));
+            match private::options().read(true).create_new(true).open(&path) {
+                Ok(file) => {
+                    file.lock()?;
+                    return Ok(Arriving { file, path });
+                }
+                // Left by a program of the same number that has stopped.
+                Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+                Err(error) => return Err(error.into()),
+            }
+        }
+    }
+
+    /// Lays down what arrived, synced, before the entry that names it is written. One that is there already is left as it is.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be used.
+    pub fn lay_down_arrived(&self, name: &N, arrived: Arriving) -> Result<Laid, Trouble> {
+        if self.has(name, N::ENDING)? {
+            return Ok(Laid(None));
+        }
+        arrived.file.sync_all()?;
+        fs::rename(&arrived.path, self.file(name, COMING))?;
+        Ok(Laid(Some(arrived.file.try_clone()?)))
+    }
+
+    /// Lays a file down, synced, before the entry that names it is written. One that is there already is left as it is.
+    ///
+    /// # Errors
+    /// [`Trouble`] when there is no room, or the folder can't be used.
+    pub fn lay_down(&self, name: &N, bytes: &[u8]) -> Result<(), Trouble> {
+        if self.has(name, N::ENDING)? {
+            return Ok(());
+        }
+        private::folder(&self.0)?;
+        let unfinished = self.file(name, &format!("{}.part", std::process::id()));
+        let written = (|| {
+            let mut file = private::file(&unfinished)?;
+            file.write_all(bytes)?;
+            file.sync_all()?;
+            fs::rename(&unfinished, self.file(name, COMING))
+        })();
+        if written.is_err() {
+            // What is half there is of no use; that it can't be removed either changes nothing.
+            let _ = fs::remove_file(&unfinished);
+        }
+        Ok(written?)
+    }
+
+    /// The entry is written: the file is kept.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be used; [`Self::tidy`] will do it then.
+    pub fn keep(&self, name: &N) -> Result<(), Trouble> {
+        moved(&self.file(name, COMING), &self.file(name, N::ENDING))?;
+        if cfg!(unix) {
+            File::open(&self.0)?.sync_all()?;
+        }
+        Ok(())
+    }
+
+    /// The entry was not written: the file goes again, unless another entry had it already.
+    pub fn let_go(&self, name: &N) {
+        // What can't be removed now is removed by the next tidying.
+        let _ = fs::remove_file(self.file(name, COMING));
+    }
+
+    /// Sets a file aside, before the entries that name it are erased.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be used.
+    pub fn set_aside(&self, name: &N) -> Result<(), Trouble> {
+        moved(&self.file(name, N::ENDING), &self.file(name, GOING))
+    }
+
+    /// Puts a file that was set aside back: it is named still.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be used; it is found all the same.
+    pub fn put_back(&self, name: &N) -> Result<(), Trouble> {
+        moved(&self.file(name, GOING), &self.file(name, N::ENDING))
+    }
+
+    /// Throws a file away that was set aside, for good.
+    ///
+    /// # Errors
+    /// [`Trouble`] when it can't be removed.
+    pub fn throw_away(&self, name: &N) -> Result<(), Trouble> {
+        // Where it stays behind, it tells of nothing that is there.
+        let _ = fs::remove_file(self.file(name, TOLD));
+        match fs::remove_file(self.file(name, GOING)) {
+            Err(error) if error.kind() != ErrorKind::NotFound => Err(error.into()),
+            _ => Ok(()),
+        }
+    }
+
+    /// A file, if it is there and is what its name says.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be read.
+    pub fn read(&self, name: &N) -> Result<Option<Vec<u8>>, Trouble> {
+        let Some(mut file) = self.open(name)? else { return Ok(None) };
+        let mut bytes = Vec::new();
+        file.read_to_end(&mut bytes)?;
+        // It may have been changed since it was opened.
+        Ok(name.names(&bytes).then_some(bytes))
+    }
+
+    /// A file to be read part after part, if it is there and is what its name says.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be read.
+    pub fn open(&self, name: &N) -> Result<Option<File>, Trouble> {
+        for ending in [N::ENDING, COMING, GOING] {
+            if let Some(file) = self.sound(name, ending)? {
+                return Ok(Some(file));
+            }
+        }
+        Ok(None)
+    }
+
+    /// A file to be read from its middle, whatever is in it by now.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be read.
+    pub fn open_unread(&self, name: &N) -> Result<Option<File>, Trouble> {
+        match File::open(self.file(name, N::ENDING)) {
+            Ok(file) => Ok(Some(file)),
+            Err(error) if error.kind() == ErrorKind::NotFound => self.open(name),
+            Err(error) => Err(error.into()),
+        }
+    }
+
+    /// What was worked out of a file before; nothing where it was not, or was thrown away.
+    #[must_use]
+    pub fn told(&self, name: &N) -> Option<Vec<u8>> {
+        fs::read(self.file(name, TOLD)).ok()
+    }
+
+    /// Keeps what was worked out of a file. It can be worked out again, so that it can't be kept is no trouble.
+    pub fn keep_told(&self, name: &N, told: &[u8]) {
+        let fresh = self.file(name, &format!("{TOLD}.{}.part", std::process::id()));
+        let written = private::file(&fresh).and_then(|mut file| {
+            file.write_all(told)?;
+            fs::rename(&fresh, self.file(name, TOLD))
+        });
+        if written.is_err() {
+            let _ = fs::remove_file(&fresh);
+        }
+    }
+
+    /// Whether a file of this name lies there, whatever is in it.
+    #[must_use]
+    pub fn lies(&self, name: &N) -> bool {
+        [N::ENDING, COMING, GOING].iter().any(|ending| self.file(name, ending).exists())
+    }
+
+    /// Takes a file over that lies in another folder of the same disk and that entries name already.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be used.
+    pub(crate) fn adopt(&self, name: &N, from: &Path) -> Result<(), Trouble> {
+        private::folder(&self.0)?;
+        moved(from, &self.file(name, N::ENDING))
+    }
+
+    /// Makes sure that files taken over outlast a power cut, where a system lets a program do so.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be used.
+    pub(crate) fn settle(&self) -> Result<(), Trouble> {
+        if cfg!(unix) && self.0.exists() {
+            File::open(&self.0)?.sync_all()?;
+        }
+        Ok(())
+    }
+
+    /// Ends what a program that was stopped had begun; `is_named` answers whether an entry names a file.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder or the log can't be used.
+    pub fn tidy(&self, now: DateTime<Utc>, is_named: impl Fn(&N) -> Result<bool, Trouble>) -> Result<(), Trouble> {
+        let Ok(files) = fs::read_dir(&self.0) else { return Ok(()) };
+        for file in files.filter_map(Result::ok) {
+            let path = file.path();
+            let text = file.file_name().to_string_lossy().into_owned();
+            let Some((stem, ending)) = text.split_once('.') else { continue };
+            if ending == N::ENDING || ending == TOLD {
+                continue;
+            }
+            // What came by parts is locked for as long as somebody is at it.
+            let by_parts = ending == ARRIVING || (ending == COMING && N::BY_PARTS);
+            let under_way = if by_parts {
+                File::open(&path).is_ok_and(|file| file.try_lock().is_err())
+            } else {
+                let begun = file.metadata().and_then(|data| data.modified()).map(DateTime::<Utc>::from);
+                !begun.is_ok_and(|begun| (now - begun).abs() > LONGEST)
+            };
+            if under_way {
+                continue;
+            }
+            if ending == ARRIVING {
+                fs::remove_file(&path)?;
+                continue;
+            }
+            let Ok(name) = N::try_from(stem.to_owned()) else { continue };
+            match ending {
+                COMING | GOING if is_named(&name)? => moved(&path, &self.file(&name, N::ENDING))?,
+                COMING | GOING => fs::remove_file(&path)?,
+                _ if ending.ends_with(".part") => fs::remove_file(&path)?,
+                _ => {}
+            }
+        }
+        Ok(())
+    }
+
+    fn has(&self, name: &N, ending: &str) -> Result<bool, Trouble> {
+        // One that was changed on disk is written anew.
+        Ok(self.sound(name, ending)?.is_some())
+    }
+
+    /// The file with this ending, if it is there and is what its name says.
+    fn sound(&self, name: &N, ending: &str) -> Result<Option<File>, Trouble> {
+        match File::open(self.file(name, ending)) {
+            Ok(mut file) => {
+                let is = N::of_all(&mut file)? == *name;
+                file.rewind()?;
+                Ok(is.then_some(file))
+            }
+            Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
+            Err(error) => Err(error.into()),
+        }
+    }
+}
+
+/// Gives a file its other name; that it is not there (any more) is as good.
+fn moved(from: &Path, to: &Path) -> Result<(), Trouble> {
+    match fs::rename(from, to) {
+        Err(error) if error.kind() != ErrorKind::NotFound => Err(error.into()),
+        _ => Ok(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::photos::{Photo, Shelf};
+    use crate::record::photo::PhotoName;
+    use crate::record::take::TakeName;
+    use crate::takes;
+
+    fn photo(bytes: &[u8]) -> Photo {
+        Photo { name: PhotoName::of(bytes), bytes: bytes.to_vec(), width: 1, height: 1 }
+    }
+
+    fn files(shelf: &Shelf) -> Vec<String> {
+        let mut names: Vec<String> = fs::read_dir(&shelf.0)
+            .map(|files| {
+                files
+                    .filter_map(|file| file.ok()?.file_name().to_str()?.split_once('.').map(|(_, e)| e.to_owned()))
+                    .collect()
+            })
+            .unwrap_or_default();
+        names.sort();
+        names
+    }
+
+    fn later() -> DateTime<Utc> {
+        DateTime::<Utc>::from(std::time::SystemTime::now()) + TimeDelta::hours(3)
+    }
+
+    #[test]
+    fn a_photo_comes_stays_and_goes() {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let shelf = Shelf::beside(folder.path());
+        let photo = photo(b"a lacquered top");
+        assert_eq!(shelf.read(&photo.name).expect("read"), None);
+        shelf.lay_down(&photo.name, &photo.bytes).expect("laid down");
+        assert_eq!(files(&shelf), ["coming"]);
+        shelf.keep(&photo.name).expect("kept");
+        shelf.keep(&photo.name).expect("kept once");
+        shelf.lay_down(&photo.name, &photo.bytes).expect("there already");
+        assert_eq!(files(&shelf), ["jpg"]);
+        shelf.let_go(&photo.name);
+        assert_eq!(shelf.read(&photo.name).expect("read").as_deref(), Some(&photo.bytes[..]));
+        shelf.set_aside(&photo.name).expect("set aside");
+        assert!(shelf.read(&photo.name).expect("read").is_some());
+        shelf.put_back(&photo.name).expect("put back");
+        shelf.set_aside(&photo.name).expect("set aside");
+        shelf.throw_away(&photo.name).expect("thrown away");
+        shelf.throw_away(&photo.name).expect("once");
+        assert_eq!((shelf.read(&photo.name).expect("read"), files(&shelf)), (None, vec![]));
+    }
+
+    #[test]
+    fn a_photo_changed_on_disk_is_not_shown_as_what_it_was() {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let shelf = Shelf::beside(folder.path());
+        let photo = photo(b"before");
+        shelf.lay_down(&photo.name, &photo.bytes).and_then(|()| shelf.keep(&photo.name)).expect("kept");
+        fs::write(shelf.file(&photo.name, PhotoName::ENDING), b"after").expect("changed");
+        assert_eq!(shelf.read(&photo.name).expect("read"), None);
+        shelf.lay_down(&photo.name, &photo.bytes).and_then(|()| shelf.keep(&photo.name)).expect("kept anew");
+        assert!(shelf.read(&photo.name).expect("read").is_some());
+    }
+
+    /// A stop at each place: what is named stays, what is not named goes, and what is under way is left alone.
+    #[test]
+    fn what_was_begun_is_ended() {
+        for (aside, named, left) in
+            [(false, true, vec!["jpg"]), (false, false, vec![]), (true, true, vec!["jpg"]), (true, false, vec![])]
+        {
+            let folder = tempfile::tempdir().expect("a scratch folder");
+            let shelf = Shelf::beside(folder.path());
+            let photo = photo(b"a top");
+            shelf.lay_down(&photo.name, &photo.bytes).expect("laid down");
+            if aside {
+                shelf.keep(&photo.name).and_then(|()| shelf.set_aside(&photo.name)).expect("set aside");
+            }
+            fs::write(shelf.file(&photo.name, "99.part"), b"half").expect("written");
+            shelf.tidy(later() - TimeDelta::hours(3), |_| Ok(named)).expect("nothing to do yet");
+            assert_eq!(files(&shelf).len(), 2, "under way in another program");
+            shelf.tidy(later(), |_| Ok(named)).expect("tidied");
+            assert_eq!(files(&shelf), left, "set aside {aside}, named {named}");
+        }
+    }
+
+    /// What came part after part is swept as soon as nobody holds it, however young it is.
+    #[test]
+    fn what_is_left_half_is_swept_at_once_and_what_is_under_way_is_not() {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let shelf = takes::Shelf::beside(folder.path());
+        let endings = || {
+            let all = fs::read_dir(&shelf.0).expect("it is there").filter_map(Result::ok);
+            let mut endings: Vec<String> = all
+                .map(|file| file.file_name().to_string_lossy().rsplit('.').next().unwrap_or_default().to_owned())
+                .collect();
+            endings.sort();
+            endings
+        };
+        let (one, other) = (TakeName::of(b"one"), TakeName::of(b"other"));
+        let mut arriving = shelf.receive().expect("begun");
+        arriving.write(b"one").expect("written");
+        shelf.tidy(Utc::now(), |_| Ok(false)).expect("nothing to do");
+        assert_eq!(endings(), ["arriving"], "under way");
+        let laid = shelf.lay_down_arrived(&one, arriving).expect("laid down");
+        shelf.tidy(Utc::now(), |_| Ok(false)).expect("nothing to do");
+        assert_eq!(endings(), ["coming"], "under way");
+        drop(laid);
+        shelf.tidy(Utc::now(), |_| Ok(true)).expect("it is named");
+        assert_eq!(endings(), ["flac"]);
+        // Stopped before and after it had its name, and one that is there twice.
+        for bytes in [&b"other"[..], b"one"] {
+            let mut left = shelf.receive().expect("begun");
+            left.write(bytes).expect("written");
+            let name = TakeName::of(bytes);
+            drop(shelf.lay_down_arrived(&name, left).expect("laid down"));
+        }
+        fs::write(shelf.0.join("99-0.arriving"), b"half").expect("left");
+        shelf.tidy(Utc::now(), |_| Ok(false)).expect("tidied");
+        assert_eq!((endings(), shelf.read(&other).expect("read")), (vec!["flac".to_owned()], None));
+        // What was worked out goes with its file.
+        shelf.keep_told(&one, b"loud");
+        assert_eq!(shelf.told(&one).as_deref(), Some(&b"loud"[..]));
+        shelf.set_aside(&one).and_then(|()| shelf.throw_away(&one)).expect("thrown away");
+        assert_eq!((endings(), shelf.told(&one)), (Vec::new(), None));
+    }
+}

@@ -1,0 +1,96 @@
+//! What is asked about takes, and how it is answered. A take itself is more than an ask may be: it comes as a file.
+
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use strum::VariantNames;
+use ts_rs::TS;
+
+use super::lines::{take_reply, takes_reply};
+use crate::ask::Refusal;
+use crate::ask::acts::{Asked, Composed, write};
+use crate::ask::bench::Bench;
+use crate::ask::reply::Reply;
+use crate::ask::striking::may_be_struck;
+use crate::logbook::Log;
+use crate::record::body::{Body, StrikeBody, TakeBody};
+use crate::record::entry::{About, Entry};
+use crate::record::names::EntryId;
+
+/// What is asked about takes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS, VariantNames)]
+#[serde(tag = "ask", rename_all = "snake_case", deny_unknown_fields)]
+#[strum(serialize_all = "snake_case")]
+#[ts(export_to = "contract/take.ts")]
+pub enum TakeAsk {
+    /// The takes of an audition, an install or a pickup (those of its auditions and installs too), or all.
+    Takes {
+        /// What of; nothing for all.
+        about: Option<About>,
+    },
+    /// One take with what it tells, worked out now where it was not yet.
+    TellTake {
+        /// What it is about.
+        about: About,
+        /// The entry by which it was kept.
+        take: EntryId,
+    },
+}
+
+/// What is written about takes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS, VariantNames)]
+#[serde(tag = "ask", rename_all = "snake_case", deny_unknown_fields)]
+#[strum(serialize_all = "snake_case")]
+#[ts(export_to = "contract/take.ts")]
+pub enum TakeAct {
+    /// Strikes out a take, or brings it back by striking out the strike-out.
+    StrikeTake {
+        /// The new entry.
+        entry: EntryId,
+        /// What the take is about.
+        about: About,
+        /// The entry to strike out.
+        struck: EntryId,
+        /// Why; may be empty.
+        why: String,
+    },
+}
+
+impl Asked for TakeAsk {
+    const WRITES: bool = false;
+
+    fn answer(self, bench: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
+        match self {
+            Self::Takes { about } => takes_reply(log, &bench.take_shelf(), about),
+            Self::TellTake { about, take } => take_reply(log, &bench.take_shelf(), about, take),
+        }
+    }
+}
+
+impl Composed for TakeAct {
+    fn writes(&self) -> (EntryId, About) {
+        match self {
+            Self::StrikeTake { entry, about, .. } => (*entry, *about),
+        }
+    }
+
+    fn compose(self, _: &mut Log, before: &[(Entry, bool)], _: DateTime<Utc>) -> Result<Vec<Body>, Refusal> {
+        match self {
+            Self::StrikeTake { struck, why, .. } => {
+                may_be_struck(before, struck, "This take is not in the log.", |body| {
+                    matches!(body.known(), Some(Body::Take(TakeBody::TakeKept { .. })))
+                })?;
+                Ok(vec![Body::Strike(StrikeBody::StruckOut { entry: struck, why })])
+            }
+        }
+    }
+}
+
+impl Asked for TakeAct {
+    const WRITES: bool = true;
+
+    fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+        let (_, about) = Composed::writes(&self);
+        write(log, &self, now)?;
+        takes_reply(log, &bench.take_shelf(), Some(about))
+    }
+}

@@ -1,0 +1,9 @@
+//! Recorded takes: kept, listed, told and struck out.
+
+pub(super) mod asks;
+mod keep;
+mod lines;
+mod telling;
+
+pub use asks::{TakeAct, TakeAsk};
+pub use keep::{ReceivingTake, TakePlace};
