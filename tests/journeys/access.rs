@@ -70,7 +70,7 @@ fn all_pages() -> Vec<(String, &'static str)> {
         ("iron", "First the whole list"),
         ("solder", "to jump by"),
         ("proof", "Taps"),
-        ("listen", "sound now?"),
+        ("listen", "once the strings are on"),
         ("done", "What changes with it"),
     ] {
         pages.push((format!("#/fit/{}/{step}", name("fit")), words));

@@ -101,21 +101,23 @@ fn about(chosen: &[Chosen]) -> Result<About, Refusal> {
 fn power(question: BlindQuestion, pairs: u32, trials: u32) -> PowerLine {
     // With several pairs, the clearest one has to be clearer.
     let level = LEVEL / f64::from(pairs.max(1));
-    let (needed, power, who) = match question {
+    let (needed, power, of_what, who) = match question {
         BlindQuestion::OddOneOut => (
             triangle::least_right_at(level, trials),
             triangle::power_at(level, trials, 0.5),
+            "right ones",
             "hears it half of the time",
         ),
         BlindQuestion::NearerToWish => (
             paired::least_for_one_at(level, trials),
             paired::power_at(level, trials, 0.8),
+            "for the same one",
             "takes the same one 8 times of 10",
         ),
     };
     let words = match needed {
         Some(needed) => format!(
-            "{trials} of each pair: {needed} the same way are needed. Whoever {who} is found out in {:.0} of 100 tests.",
+            "{trials} of each pair: {needed} {of_what} are needed. Whoever {who} is found out in {:.0} of 100 tests.",
             power * 100.0
         ),
         None => format!("{trials} of each pair: so few that nothing could be told from them."),

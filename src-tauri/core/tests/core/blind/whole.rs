@@ -277,7 +277,7 @@ fn takes_side_by_side_are_matched() {
         .clone();
     assert_eq!((offer["all"].as_u64(), offer["pairs"].as_u64()), (Some(18), Some(1)));
     assert!(
-        offer["chosen"]["words"].as_str().is_some_and(|words| words.starts_with("12 of each pair: 8 the same way")),
+        offer["chosen"]["words"].as_str().is_some_and(|words| words.starts_with("12 of each pair: 8 right ones")),
         "{offer}"
     );
     assert!(
