@@ -4,11 +4,13 @@
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a journey that can't go on should stop")]
 
 mod access;
+mod asked;
 mod audition;
 mod carry;
 mod compare;
 mod eye;
 mod geometry;
+mod hearing;
 mod history;
 mod install;
 mod measure;
