@@ -24,7 +24,8 @@ pub fn examples(folder: &Path) -> Result<Vec<(Value, Value)>, Refusal> {
         .into_iter()
         .map(|ask| {
             if ask["ask"] == "takes" {
-                keep_take(&bench)?;
+                keep_take(&bench, 0x2020, "125k")?;
+                keep_take(&bench, 0x2022, "")?;
             }
             let reply = bench.answer(ask.to_string().as_bytes());
             let reply = serde_json::from_slice(&reply).unwrap_or(Value::Null);
@@ -34,12 +35,12 @@ pub fn examples(folder: &Path) -> Result<Vec<(Value, Value)>, Refusal> {
 }
 
 /// Keeps a take, which comes as a file and not by an ask: a second of a tone, as a WAV file.
-fn keep_take(bench: &Bench) -> Result<(), Refusal> {
+fn keep_take(bench: &Bench, entry: u32, load: &str) -> Result<(), Refusal> {
     let samples = (0..8000).map(|at| (f64::from(at) * 220.0 / 8000.0 * std::f64::consts::TAU).sin() * 8000.0);
     let sound: Vec<u8> = samples.flat_map(|sample| (sample as i16).to_le_bytes()).collect();
     let head = b"RIFF\xa4\x3e\0\0WAVEfmt \x10\0\0\0\x01\0\x01\0\x40\x1f\0\0\x80\x3e\0\0\x02\0\x10\0data\x80\x3e\0\0";
-    let place = json!({"about": {"thing": "audition", "id": name(4)}, "entry": name(0x2020), "recorded": {
-        "played": "riff", "through": "instrument", "gain": "at 3", "load": "125k", "cable": "short", "device": "grey box",
+    let place = json!({"about": {"thing": "audition", "id": name(4)}, "entry": name(entry), "recorded": {
+        "played": "riff", "through": "instrument", "gain": "at 3", "load": load, "cable": "short", "device": "grey box",
     }});
     let place: TakePlace =
         serde_json::from_value(place).map_err(|error| Refusal::new(Code::Program, error.to_string()))?;
@@ -336,6 +337,8 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
     let of_audition = json!({"thing": "audition", "id": name(4)});
     asks.push(json!({"ask": "takes", "about": of_audition}));
     asks.push(json!({"ask": "tell_take", "about": of_audition, "take": name(0x2020)}));
+    asks.push(json!({"ask": "fair_takes", "unit": "millimetre", "takes": [
+        {"about": of_audition, "take": name(0x2020)}, {"about": of_audition, "take": name(0x2022)}]}));
     asks.push(json!({"ask": "strike_take", "entry": name(0x2021), "about": of_audition, "struck": name(0x2020),
         "why": "somebody talked"}));
     asks.push(json!({"ask": "tell_fitted", "entry": name(0x2003), "id": name(2), "place": "neck", "pickup": name(1)}));

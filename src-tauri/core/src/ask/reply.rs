@@ -12,7 +12,7 @@ use crate::ask::views::{
     PickupLine, PickupPage, RigLine, RigPage, StruckLine,
 };
 use crate::audition::AuditionView;
-use crate::comparison::{ComparisonView, ReferenceView};
+use crate::comparison::{ComparisonView, ReferenceView, TakesFairness};
 use crate::decision::DecisionView;
 use crate::history::History;
 use crate::install::{InstallView, LivesIn, SheetsView};
@@ -180,6 +180,11 @@ pub enum Reply {
     Take {
         /// The take.
         take: Box<TakeLine>,
+    },
+    /// To `fair_takes`.
+    TakesFair {
+        /// Whether it is fair, and why not.
+        fairness: TakesFairness,
     },
     /// To `struck`.
     Struck {
