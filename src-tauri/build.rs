@@ -12,6 +12,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         "photo",
         "send_take",
         "take_sound",
+        "heard_sound",
         "send_bundle",
         "keep_bundle",
         "keep_table",

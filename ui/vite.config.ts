@@ -21,7 +21,7 @@ export default defineConfig({
   server: {
     // While working on the pages, questions go to a bench that runs beside them, under its own name: it answers nobody
     // who comes from elsewhere.
-    proxy: { '/ask': bench, '/phone-door': bench, '/photo': bench, '/bundle': bench, '/table': bench },
+    proxy: { '/ask': bench, '/phone-door': bench, '/photo': bench, '/stretch': bench, '/blind': bench, '/bundle': bench, '/table': bench },
   },
   test: { include: ['src/**/*.test.ts'] },
 });

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use solderlast_core::ask::Bench;
 use solderlast_core::ask::TakePlace;
 use solderlast_serve::refusal::{Code, LONGEST_ASK, Refusal, too_long};
+use solderlast_serve::web::heard;
 use solderlast_serve::web::photo::{self, PhotoPlace};
 use solderlast_serve::{Wish, Workshop, machine};
 use tauri::async_runtime::{Mutex, spawn_blocking};
@@ -72,6 +73,17 @@ impl OpenBench {
             if whole { bytes } else { Vec::new() }
         };
         spawn_blocking(read).await.unwrap_or_default()
+    }
+
+    /// The bytes of a sound to be heard beside others, or why there is none, in JSON.
+    pub async fn heard_sound(&self, app: &AppHandle, path: String) -> Vec<u8> {
+        let workshop = match self.workshop(app).await {
+            Ok(workshop) => workshop,
+            Err(reason) => return reason.into_bytes(),
+        };
+        let bench = workshop.shared_bench();
+        let cut = move || heard::sound(&bench, &path).unwrap_or_else(|refusal| refusal.answer());
+        spawn_blocking(cut).await.unwrap_or_else(|_| fault().answer())
     }
 
     /// Takes a part of a bundle.

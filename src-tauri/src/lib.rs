@@ -2,7 +2,7 @@
 //!
 //! It holds no rule of the trade and adds nothing to an answer. The commands for the pages are [`ask`], [`phone_door`],
 //! [`take_photo`], [`send_take`], [`send_bundle`], [`keep_bundle`] and [`keep_table`], which answer in JSON text, `{"ok": …}` or `{"refused": {"code", "sentence", "field"}}`; and [`photo`]
-//! and [`take_sound`], which answer the bytes of a picture and of a take.
+//! and [`take_sound`], which answer the bytes of a picture and of a take; [`heard_sound`] answers those of sound that is heard beside other sound.
 
 mod bench;
 mod carry;
@@ -30,6 +30,7 @@ pub fn open() -> tauri::Result<()> {
             photo,
             send_take,
             take_sound,
+            heard_sound,
             send_bundle,
             keep_bundle,
             keep_table
@@ -136,6 +137,12 @@ async fn keep_table(app: AppHandle, table: String, find: String) -> String {
 #[tauri::command]
 async fn photo(app: AppHandle, name: String) -> Response {
     Response::new(app.state::<OpenBench>().photo(&app, name).await)
+}
+
+/// A sound to be heard beside others, a WAV; where there is none, why, in JSON.
+#[tauri::command]
+async fn heard_sound(app: AppHandle, path: String) -> Response {
+    Response::new(app.state::<OpenBench>().heard_sound(&app, path).await)
 }
 
 /// The window shows our own pages and nothing else, whatever a link in them says.

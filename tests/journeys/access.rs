@@ -6,7 +6,7 @@ use std::path::Path;
 use serde_json::Value;
 use solderlast_core::record::install::InstallStep;
 
-use solderlast_tests::bench::{demo, name, seeded};
+use solderlast_tests::bench::{demo, name, recorded, seeded};
 use solderlast_tests::browser::{Browser, Server};
 
 const RULES: &str = "return axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})
@@ -49,6 +49,10 @@ fn all_pages() -> Vec<(String, &'static str)> {
         (format!("#/carry/{}", name("audition")), "The bundle would hold"),
         ("#/safety".to_owned(), "Never open an amplifier"),
         (format!("#/iron/{}", name("audition")), "First the whole list"),
+        ("#/hear".to_owned(), "Choose two to four"),
+        (format!("#/hear/{}", solderlast_tests::bench::TAKES.join(",")), "What differs"),
+        (format!("#/plan-blind/{}", solderlast_tests::bench::TAKES.join(",")), "What is asked"),
+        (format!("#/blind/{}", solderlast_tests::bench::BLIND), "Which is the odd one"),
         ("#/nowhere".to_owned(), "There is no such page"),
     ];
     pages.push((format!("#/fit/new/{}", name("audition")), "At which place will it live"));
@@ -65,7 +69,7 @@ fn all_pages() -> Vec<(String, &'static str)> {
         ("iron", "First the whole list"),
         ("solder", "to jump by"),
         ("proof", "Taps"),
-        ("listen", "sound now?"),
+        ("listen", "once the strings are on"),
         ("done", "What changes with it"),
     ] {
         pages.push((format!("#/fit/{}/{step}", name("fit")), words));
@@ -104,8 +108,8 @@ fn kinds_of_pages() -> Vec<String> {
                 "id?: string" => ["", "/*"].into_iter().for_each(of),
                 "id: string; edit?: true" => ["/new", "/*", "/*/edit"].into_iter().for_each(of),
                 "id: string" => of("/*"),
-                // One sheet alone is no page.
-                "ids: readonly string[]" if page == "sheets" => of("/*"),
+                // One sheet or take alone is no page.
+                "ids: readonly string[]" if page == "sheets" || page == "plan-blind" => of("/*"),
                 "ids: readonly string[]" => ["", "/*"].into_iter().for_each(of),
                 "id: string; step: Step | null" => {
                     of("/*");
@@ -158,6 +162,7 @@ const AT_REST: &str = "for (const element of document.body.querySelectorAll('*')
 async fn look_at_all(width: u32, height: u32, touch: bool, dark: bool) {
     let log = tempfile::tempdir().expect("a scratch folder");
     seeded(log.path());
+    recorded(log.path());
     demo(log.path());
     let server = Server::start(log.path());
     let axe =

@@ -5,7 +5,7 @@ use std::time::Duration;
 use serde_json::{Value, json};
 
 use solderlast_tests::audition::Pages;
-use solderlast_tests::bench::{demo, name, seeded};
+use solderlast_tests::bench::{demo, name, recorded, seeded};
 use solderlast_tests::browser::{Browser, Server};
 
 use super::access::pages;
@@ -18,6 +18,7 @@ const MOST_TAPS: usize = 120;
 async fn tap_everything(mine: impl Fn(usize) -> bool) {
     let seed = tempfile::tempdir().expect("a scratch folder");
     seeded(seed.path());
+    recorded(seed.path());
     demo(seed.path());
     let (mut troubles, mut taps) = (Vec::new(), 0);
     let browser = Browser::phone(false).await;
@@ -26,9 +27,12 @@ async fn tap_everything(mine: impl Fn(usize) -> bool) {
             continue;
         }
         let log = tempfile::tempdir().expect("a scratch folder");
-        for file in std::fs::read_dir(seed.path()).expect("the seeded folder").flatten() {
-            if file.path().is_file() {
-                std::fs::copy(file.path(), log.path().join(file.file_name())).expect("a copy");
+        std::fs::create_dir(log.path().join("takes")).expect("a folder");
+        for folder in ["", "takes"] {
+            for file in std::fs::read_dir(seed.path().join(folder)).expect("the seeded folder").flatten() {
+                if file.path().is_file() {
+                    std::fs::copy(file.path(), log.path().join(folder).join(file.file_name())).expect("a copy");
+                }
             }
         }
         let server = Server::start(log.path());

@@ -9,6 +9,7 @@ mod carry;
 mod compare;
 mod eye;
 mod geometry;
+mod hearing;
 mod history;
 mod install;
 mod measure;

@@ -7,7 +7,7 @@ use std::time::Duration;
 use serde_json::{Value, json};
 
 use solderlast_tests::audition::Pages;
-use solderlast_tests::bench::{demo, name, seeded};
+use solderlast_tests::bench::{demo, name, recorded, seeded};
 use solderlast_tests::browser::{Browser, Server};
 
 use super::access::pages;
@@ -20,6 +20,7 @@ const SETTINGS: u64 = 4 * 2 * 2;
 async fn measure_pages(mine: impl Fn(usize) -> bool) {
     let log = tempfile::tempdir().expect("a scratch folder");
     seeded(log.path());
+    recorded(log.path());
     demo(log.path());
     let server = Server::start(log.path());
     let browser = Browser::phone(false).await;

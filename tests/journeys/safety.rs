@@ -278,7 +278,11 @@ async fn the_iron_waits_for_its_list_and_the_page_of_cautions_outlives_the_bench
     browser.goto(&server.address).await;
     browser.route(&format!("#/past/{}", name("audition"))).await;
     browser.tap_named("Before you light the iron").await;
-    browser.reads("The guitar may still be plugged in").await;
+    // What holds is said by the item that clears it, once, by its signal word.
+    browser.reads("A fault in iron or amp can send current through the strings and you.").await;
+    let item = "return document.querySelector('[data-item=guitar_unplugged]').textContent";
+    assert!(browser.run(item).await.as_str().is_some_and(|text| text.contains("WARNING")), "no signal word");
+    assert!(!browser.text().await.contains("may still be plugged in"), "said twice");
     browser.reads("First the whole list").await;
     // A screen reader that comes to a caution hears its signal word first.
     let labels = browser
@@ -288,7 +292,7 @@ async fn the_iron_waits_for_its_list_and_the_page_of_cautions_outlives_the_bench
         )
         .await;
     let labels: Vec<&str> = labels.as_array().into_iter().flatten().filter_map(Value::as_str).collect();
-    assert!(labels.len() > 4, "{labels:?}");
+    assert!(labels.len() >= 4, "{labels:?}");
     let word = |label: &&str| ["DANGER", "WARNING", "CAUTION", "NOTICE"].iter().any(|word| label.starts_with(word));
     assert!(labels.iter().all(word), "{labels:?}");
     for tick in ["guitar_unplugged", "battery_out", "strings_safe", "finish_covered"] {

@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
 use solderlast_core::clock::SeededDice;
 use solderlast_serve::machine::SystemClock;
+use solderlast_testkit::sound::{Samples, Sound};
 
 /// The name of a thing on the seeded bench.
 pub fn name(thing: &str) -> &'static str {
@@ -66,6 +67,28 @@ pub const COMPARED: [&str; 3] = [
 pub const INSTALLED: &str = "01a1769e-1a80-7006-8001-de3000000001";
 /// The guitar they were heard on.
 pub const DECIDED: &str = "01a0e8be-9800-7003-8001-de3000000001";
+
+/// Two takes of the seeded bench's pickup, and a blind test of them that has begun.
+pub const TAKES: [&str; 2] = ["019a3c5f-7e00-7000-8000-000000004001", "019a3c5f-7e00-7000-8000-000000004002"];
+/// The blind test.
+pub const BLIND: &str = "019a3c5f-7e00-7000-8000-000000004003";
+
+/// Keeps two takes beside the seeded bench: tones that never rest, one an octave and a half over the other, and louder.
+pub fn recorded(log: &Path) {
+    let bench = Bench::open(log, Box::new(SystemClock), &SeededDice::new(5)).expect("a log that opens");
+    let about = json!({"thing": "pickup", "id": name("pickup")});
+    for (entry, hertz, height) in [(TAKES[0], 220.0, 0.3), (TAKES[1], 660.0, 0.45)] {
+        let sound = Sound::silence(44_100, 1, 6.0).sine(hertz, height);
+        let place = json!({"about": about, "entry": entry, "recorded": {"played": "riff", "through": "instrument"}});
+        let place = serde_json::from_value(place).expect("a place for a take");
+        let mut receiving = bench.receive_take().expect("room");
+        receiving.take(&sound.wav(Samples::Whole(24))).expect("room");
+        bench.keep_take(&place, receiving).expect("it is kept");
+    }
+    let plan = json!({"ask": "plan_blind", "entry": BLIND, "about": about, "question": "odd_one_out", "takes": TAKES, "trials": 5});
+    let answer: Value = serde_json::from_slice(&bench.answer(plan.to_string().as_bytes())).expect("an answer in JSON");
+    assert!(answer.get("ok").is_some(), "{answer}");
+}
 
 /// The demo bench.
 pub fn demo(log: &Path) {

@@ -166,23 +166,60 @@ impl Browser {
 
     /// Chromium at this size.
     pub async fn chromium(width: u32, height: u32, touch: bool, dark: bool) -> Self {
-        let (driver, port) = chromedriver();
         let profile = tempfile::tempdir().expect("a scratch folder");
+        let browser = Self::of_profile(profile.path(), [width, height], touch, dark, &[]).await;
+        Self { _profile: Some(profile), ..browser }
+    }
+
+    /// Chromium at the size of a phone with a microphone that plays this file over and over; without one, no microphone is
+    /// allowed. What it keeps lies in this profile.
+    pub async fn hearing(profile: &Path, file: Option<&Path>) -> Self {
+        let more = match file {
+            Some(file) => vec![
+                "--use-fake-device-for-media-stream".to_owned(),
+                "--use-fake-ui-for-media-stream".to_owned(),
+                format!("--use-file-for-fake-audio-capture={}", file.display()),
+            ],
+            None => vec!["--use-fake-device-for-media-stream".to_owned(), "--deny-permission-prompts".to_owned()],
+        };
+        Self::of_profile(profile, [390, 844], true, false, &more).await
+    }
+
+    async fn of_profile(profile: &Path, [width, height]: [u32; 2], touch: bool, dark: bool, more: &[String]) -> Self {
+        let (driver, port) = chromedriver();
         let mut options = json!({
             "args": [
                 "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
                 "--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
-                format!("--user-data-dir={}", profile.path().display()), format!("--window-size={width},{height}"),
+                format!("--user-data-dir={}", profile.display()), format!("--window-size={width},{height}"),
             ],
         });
-        if dark && let Some(args) = options["args"].as_array_mut() {
-            args.push(json!("--blink-settings=preferredColorScheme=0"));
+        if let Some(args) = options["args"].as_array_mut() {
+            args.extend(dark.then(|| json!("--blink-settings=preferredColorScheme=0")));
+            args.extend(more.iter().map(|one| json!(one)));
         }
         if touch {
             options["mobileEmulation"] = json!({"deviceMetrics": {"width": width, "height": height, "pixelRatio": 2.0, "touch": true, "mobile": true}});
         }
         let client = session(port, json!({"browserName": "chrome", "goog:chromeOptions": options})).await;
-        Self { client, taps: 0, touch, driver, _display: None, _profile: Some(profile) }
+        Self { client, taps: 0, touch, driver, _display: None, _profile: None }
+    }
+
+    /// Kills Chromium and all its helpers at once, as an empty battery would: every program that was told of this profile.
+    pub fn crash(mut self, profile: &Path) {
+        self.driver.kill();
+        let told = profile.display().to_string();
+        let programs = std::fs::read_dir("/proc").expect("a list of programs");
+        for program in programs.flatten() {
+            let words = std::fs::read(program.path().join("cmdline")).unwrap_or_default();
+            let is_told = String::from_utf8_lossy(&words).contains(&told);
+            if let Some(pid) =
+                program.file_name().to_str().filter(|name| is_told && name.bytes().all(|b| b.is_ascii_digit()))
+            {
+                // One that has ended by itself is as good as killed.
+                let _ = Command::new("kill").args(["-9", pid]).stderr(Stdio::null()).status();
+            }
+        }
     }
 
     /// The app's own window, on a virtual display.

@@ -3,6 +3,7 @@
 
 export { default as Album } from './photos/Album.svelte';
 export { default as BenchFacts } from './safety/BenchFacts.svelte';
+export { default as BlindTests } from './hearing/Tests.svelte';
 export { default as Filters } from './logbook/Filters.svelte';
 export { default as Install } from './pages/Install.svelte';
 export { default as FoundBeside } from './logbook/FoundBeside.svelte';

@@ -19,8 +19,8 @@ export type Route =
   | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' }
   | { page: 'carry'; id?: string }
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
-  | { page: 'past' | 'leads' | 'iron' | 'decide'; id: string }
-  | { page: 'compare' | 'sheets'; ids: readonly string[] }
+  | { page: 'past' | 'leads' | 'iron' | 'decide' | 'blind'; id: string }
+  | { page: 'compare' | 'sheets' | 'hear' | 'plan-blind'; ids: readonly string[] }
   | { page: 'history'; of: 'pickup' | 'guitar'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
   | { page: 'fit'; id: string; step: string | null }
@@ -57,11 +57,14 @@ export function routeOf(hash: string): Route {
       if (id === undefined) return { page };
       return step === undefined && ID.test(id) ? { page, id } : nowhere;
     case 'sheets':
+    case 'hear':
+    case 'plan-blind':
     case 'compare': {
       const ids = id === undefined ? [] : id.split(',');
       const fine = step === undefined && ids.length <= 4 && new Set(ids).size === ids.length && ids.every((one) => ID.test(one));
-      return fine && (page === 'compare' || ids.length > 1) ? { page, ids } : nowhere;
+      return fine && (page === 'compare' || page === 'hear' || ids.length > 1) ? { page, ids } : nowhere;
     }
+    case 'blind':
     case 'decide':
     case 'past':
     case 'iron':

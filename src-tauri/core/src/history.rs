@@ -223,6 +223,7 @@ pub fn record<T: Described + PartialEq>(ordered: &[(Entry, bool)]) -> Vec<Record
             Body::Audition(_)
             | Body::Listening(_)
             | Body::Comparison(_)
+            | Body::Blind(_)
             | Body::Bench(_)
             | Body::Install(_)
             | Body::Strike(_) => continue,
@@ -266,6 +267,7 @@ pub fn stays_in(guitar: GuitarId, ordered: &[(Entry, bool)]) -> Vec<Stay> {
             | Body::Audition(_)
             | Body::Listening(_)
             | Body::Comparison(_)
+            | Body::Blind(_)
             | Body::Bench(_)
             | Body::Install(_)
             | Body::Take(_)

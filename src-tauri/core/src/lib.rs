@@ -5,6 +5,7 @@
 
 pub mod ask;
 pub mod audition;
+pub mod blind;
 pub mod clock;
 pub mod comparison;
 pub mod decision;

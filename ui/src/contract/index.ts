@@ -2,6 +2,7 @@
 export type * from "./ask";
 export type * from "./audition";
 export type * from "./bench";
+export type * from "./blind";
 export type * from "./carry";
 export type * from "./comparison";
 export type * from "./drawing";

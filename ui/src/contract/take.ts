@@ -209,6 +209,35 @@ floor: Decibels | null,
 offset: Array<number>, };
 
 /**
+ * What a test came to.
+ */
+export type Outcome = { 
+/**
+ * How many answers went one way: right ones, or those for the first.
+ */
+count: number, 
+/**
+ * How many answers there are.
+ */
+answered: number, 
+/**
+ * How many were planned.
+ */
+planned: number, 
+/**
+ * How often chance alone comes out at least as clear.
+ */
+by_chance: number, 
+/**
+ * Whether it is told; nothing where the test was ended before its last trial.
+ */
+told: boolean | null, 
+/**
+ * In words.
+ */
+sentence: string, };
+
+/**
  * What was played in a take.
  */
 export type Played = "open_strings" | "riff" | "chords" | "hum_hands_off" | "hum_hands_on" | "tap";

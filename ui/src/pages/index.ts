@@ -9,6 +9,7 @@ import Comparing from './Comparing.svelte';
 import Drawer from './Drawer.svelte';
 import Following from './Following.svelte';
 import Guitars from './Guitars.svelte';
+import Hearing from './Hearing.svelte';
 import Measuring from './Measuring.svelte';
 import Nowhere from './Nowhere.svelte';
 import Rigs from './Rigs.svelte';
@@ -16,6 +17,7 @@ import Thing from './Thing.svelte';
 
 export const PAGES: Readonly<Record<Route['page'], Component>> = {
   bench: Bench,
+  blind: Hearing,
   audition: Audition,
   carry: Carry,
   compare: Comparing,
@@ -24,6 +26,7 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   fit: Following,
   guitar: Thing,
   guitars: Guitars,
+  hear: Hearing,
   history: Following,
   iron: Following,
   leads: Measuring,
@@ -32,6 +35,7 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   nowhere: Nowhere,
   past: Following,
   pickup: Thing,
+  'plan-blind': Hearing,
   rig: Thing,
   rigs: Rigs,
   safety: Following,

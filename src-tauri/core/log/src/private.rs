@@ -11,7 +11,7 @@ use std::path::Path;
 /// Folders beside a log, with all that lies in them.
 const FOLDERS: [&str; 4] = ["copies", "photos", "takes", "carry"];
 /// What the names of files beside a log begin with.
-const FILES: [&str; 4] = ["solderlast", "damaged-", "phones.", "door."];
+const FILES: [&str; 5] = ["solderlast", "damaged-", "phones.", "door.", "blind."];
 
 /// Makes a folder, and those it lies in where they are missing, for their owner alone. One that is there is left as it is.
 ///

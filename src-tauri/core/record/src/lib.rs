@@ -16,6 +16,7 @@
 //! ```
 
 pub mod audition;
+pub mod blind;
 pub mod body;
 pub mod claim;
 pub mod contacts;

@@ -137,6 +137,7 @@ impl<T: Described> Thing<T> {
                 | Body::Audition(_)
                 | Body::Listening(_)
                 | Body::Comparison(_)
+                | Body::Blind(_)
                 | Body::Bench(_)
                 | Body::Install(_)
                 | Body::Take(_)

@@ -29,6 +29,8 @@ pub struct Bench {
     pub(super) resting: Mutex<Resting>,
     /// The name of this bench.
     pub(super) id: BenchId,
+    /// What a key of blind tests is made of, where there is none yet.
+    pub(super) chance: [u8; 32],
     /// When it was opened, and how long the computer had been on then.
     pub(super) opened: (DateTime<Utc>, Option<TimeDelta>),
     /// The auditions that were told last.
@@ -55,6 +57,10 @@ impl Bench {
         let opened = (now, clock.running());
         let log = Log::open(folder, now, BenchId(version_7(now, dice)))?;
         let id = log.bench();
+        let mut chance = [0; 32];
+        for part in chance.chunks_mut(8) {
+            part.copy_from_slice(&dice.roll()[..part.len()]);
+        }
         let bench = Self {
             folder: folder.to_owned(),
             log: Mutex::new(log),
@@ -64,6 +70,7 @@ impl Bench {
             beside: Mutex::new(None),
             resting: Mutex::new(Resting::of(folder.to_owned())),
             id,
+            chance,
             opened,
             told: Mutex::new(LastTold::of(now)),
             carrying: Mutex::new(None),

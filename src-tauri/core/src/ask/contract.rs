@@ -7,6 +7,7 @@ use ts_rs::TS;
 
 use crate::ask::at_bench::BenchAsk;
 use crate::ask::audition::asks::{AuditionAct, AuditionAsk};
+use crate::ask::blind::{BlindAct, BlindAsk};
 use crate::ask::carrying::CarryAsk;
 use crate::ask::comparison::asks::{ComparisonAct, ComparisonAsk};
 use crate::ask::install::asks::{InstallAct, InstallAsk};
@@ -51,6 +52,10 @@ pub enum Ask {
     Take(TakeAsk),
     /// Written about them.
     TakeAct(TakeAct),
+    /// Of takes that are heard beside each other.
+    Blind(BlindAsk),
+    /// Written of a blind test.
+    BlindAct(BlindAct),
     /// Of permanent installs.
     Install(InstallAsk),
     /// Written about one.
@@ -93,6 +98,8 @@ impl Topic {
             Self::ComparisonAct => ComparisonAct::VARIANTS,
             Self::Take => TakeAsk::VARIANTS,
             Self::TakeAct => TakeAct::VARIANTS,
+            Self::Blind => BlindAsk::VARIANTS,
+            Self::BlindAct => BlindAct::VARIANTS,
             Self::Install => InstallAsk::VARIANTS,
             Self::InstallAct => InstallAct::VARIANTS,
         }
@@ -113,6 +120,8 @@ impl Topic {
             Self::ComparisonAct => ComparisonAct::deserialize(whole).map(Ask::ComparisonAct),
             Self::Take => TakeAsk::deserialize(whole).map(Ask::Take),
             Self::TakeAct => TakeAct::deserialize(whole).map(Ask::TakeAct),
+            Self::Blind => BlindAsk::deserialize(whole).map(Ask::Blind),
+            Self::BlindAct => BlindAct::deserialize(whole).map(Ask::BlindAct),
             Self::Install => InstallAsk::deserialize(whole).map(Ask::Install),
             Self::InstallAct => InstallAct::deserialize(whole).map(Ask::InstallAct),
         }

@@ -24,8 +24,14 @@ pub fn examples(folder: &Path) -> Result<Vec<(Value, Value)>, Refusal> {
         .into_iter()
         .map(|ask| {
             if ask["ask"] == "takes" {
-                keep_take(&bench, 0x2020, "125k")?;
-                keep_take(&bench, 0x2022, "")?;
+                let of_audition = json!({"thing": "audition", "id": name(4)});
+                keep_take(&bench, &of_audition, 0x2020, 220.0)?;
+                keep_take(&bench, &of_audition, 0x2022, 330.0)?;
+            }
+            if ask["ask"] == "hear_takes" {
+                let of_pickup = json!({"thing": "pickup", "id": name(1)});
+                keep_take(&bench, &of_pickup, 0x3001, 220.0)?;
+                keep_take(&bench, &of_pickup, 0x3002, 330.0)?;
             }
             let reply = bench.answer(ask.to_string().as_bytes());
             let reply = serde_json::from_slice(&reply).unwrap_or(Value::Null);
@@ -35,12 +41,12 @@ pub fn examples(folder: &Path) -> Result<Vec<(Value, Value)>, Refusal> {
 }
 
 /// Keeps a take, which comes as a file and not by an ask: a second of a tone, as a WAV file.
-fn keep_take(bench: &Bench, entry: u32, load: &str) -> Result<(), Refusal> {
-    let samples = (0..8000).map(|at| (f64::from(at) * 220.0 / 8000.0 * std::f64::consts::TAU).sin() * 8000.0);
+fn keep_take(bench: &Bench, about: &Value, entry: u32, hertz: f64) -> Result<(), Refusal> {
+    let samples = (0..8000).map(|at| (f64::from(at) * hertz / 8000.0 * std::f64::consts::TAU).sin() * 8000.0);
     let sound: Vec<u8> = samples.flat_map(|sample| (sample as i16).to_le_bytes()).collect();
     let head = b"RIFF\xa4\x3e\0\0WAVEfmt \x10\0\0\0\x01\0\x01\0\x40\x1f\0\0\x80\x3e\0\0\x02\0\x10\0data\x80\x3e\0\0";
-    let place = json!({"about": {"thing": "audition", "id": name(4)}, "entry": name(entry), "recorded": {
-        "played": "riff", "through": "instrument", "gain": "at 3", "load": load, "cable": "short", "device": "grey box",
+    let place = json!({"about": about, "entry": name(entry), "recorded": {
+        "played": "riff", "through": "instrument", "gain": "at 3", "load": "125k", "cable": "short", "device": "grey box",
     }});
     let place: TakePlace =
         serde_json::from_value(place).map_err(|error| Refusal::new(Code::Program, error.to_string()))?;
@@ -246,7 +252,22 @@ fn asks() -> Vec<Value> {
         json!({"ask": "call_off", "carry": name(7000)}),
         json!({"ask": "pack_bundle", "carry": name(7001), "auditions": []}),
     ]);
+    asks.extend(heard_blind(&pickup));
     asks
+}
+
+/// The asks of takes that are heard beside each other, and of a blind test that is ended early.
+fn heard_blind(pickup: &str) -> Vec<Value> {
+    let (about, takes, test) = (json!({"thing": "pickup", "id": pickup}), [name(0x3001), name(0x3002)], name(0x3003));
+    vec![
+        json!({"ask": "hear_takes", "takes": takes, "from": 0.0, "length": 0.9}),
+        json!({"ask": "blind_offer", "question": "odd_one_out", "takes": takes, "trials": 12}),
+        json!({"ask": "plan_blind", "entry": test, "about": about, "question": "odd_one_out", "takes": takes, "trials": 12}),
+        json!({"ask": "answer_blind", "entry": name(0x3004), "about": about, "test": test, "trial": 1, "sound": 2}),
+        json!({"ask": "blind", "test": test}),
+        json!({"ask": "uncover_blind", "entry": name(0x3005), "about": about, "test": test}),
+        json!({"ask": "blind_tests", "about": about}),
+    ]
 }
 
 /// The asks of one permanent install, from its beginning to its end, taken back, and given up.

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::ask::blind_view::{BlindOffer, TakesTogether};
 use crate::ask::carry_view::{BundleView, CarryView};
 use crate::ask::forms::rig::{RigForm, RigToBeginFrom};
 use crate::ask::refusal::Refusal;
@@ -12,6 +13,7 @@ use crate::ask::views::{
     PickupLine, PickupPage, RigLine, RigPage, StruckLine,
 };
 use crate::audition::AuditionView;
+use crate::blind::{BlindLine, BlindView};
 use crate::comparison::{ComparisonView, ReferenceView, TakesFairness};
 use crate::decision::DecisionView;
 use crate::history::History;
@@ -185,6 +187,26 @@ pub enum Reply {
     TakesFair {
         /// Whether it is fair, and why not.
         fairness: TakesFairness,
+    },
+    /// To `hear_takes`.
+    Hearing {
+        /// The takes beside each other.
+        hearing: Box<TakesTogether>,
+    },
+    /// To `blind_offer`.
+    BlindOffer {
+        /// What a test would be.
+        offer: Box<BlindOffer>,
+    },
+    /// To `blind` and whatever is written of a blind test.
+    Blind {
+        /// The test.
+        blind: Box<BlindView>,
+    },
+    /// To `blind_tests`.
+    BlindTests {
+        /// The tests, the newest first.
+        tests: Vec<BlindLine>,
     },
     /// To `struck`.
     Struck {

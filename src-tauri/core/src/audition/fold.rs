@@ -211,6 +211,7 @@ impl Audition {
             | Body::Thing(_)
             | Body::Leads(_)
             | Body::Comparison(_)
+            | Body::Blind(_)
             | Body::Stay(_)
             | Body::Strike(_) => {}
         }

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::{SAME_PLACE, SURE};
+use crate::blind::BlindEvidence;
 use crate::comparison::Compared;
 use crate::record::audition::AuditionId;
 use crate::record::body::{Body, ComparisonBody, StrikeBody};
@@ -51,6 +52,10 @@ pub struct DecisionView {
     pub next: Option<NextAudition>,
     /// What is taken for granted, in sentences.
     pub assumptions: Vec<String>,
+    /// What was heard blind of takes from this place, the newest first: above notes, as nobody saw the names.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(optional = nullable, as = "Option<Vec<BlindEvidence>>")]
+    pub blind: Vec<BlindEvidence>,
     /// What was decided for this guitar, the newest first.
     pub decided: Vec<DecidedLine>,
 }

@@ -90,9 +90,13 @@ fn step_of(body: &Body) -> Option<Step> {
             | BenchBody::CautionAcknowledged { .. }
             | BenchBody::HoldOverridden { .. } => None,
         },
-        Body::Thing(_) | Body::Leads(_) | Body::Comparison(_) | Body::Install(_) | Body::Stay(_) | Body::Strike(_) => {
-            None
-        }
+        Body::Thing(_)
+        | Body::Leads(_)
+        | Body::Comparison(_)
+        | Body::Blind(_)
+        | Body::Install(_)
+        | Body::Stay(_)
+        | Body::Strike(_) => None,
         Body::Listening(_) | Body::Take(_) => Some(Step::Listen),
     }
 }
@@ -119,7 +123,8 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
         Body::Stay(body) => install::stay_in_words(body),
         // The leads of a pickup are told on its own page.
         // A strike-out is shown on the line it strikes out.
-        Body::Leads(_) | Body::Strike(_) => return None,
+        // So is a blind test: a line of it would tell what is hidden.
+        Body::Leads(_) | Body::Blind(_) | Body::Strike(_) => return None,
     })
 }
 

@@ -30,6 +30,9 @@ pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str>
             | InstallBody::FitDone { .. }
             | InstallBody::FitGivenUp { .. } => None,
         },
+        Body::Blind(_) => {
+            Some("What was heard blind can't be taken back, or only what pleases would be left. Make another test.")
+        }
         Body::Thing(_)
         | Body::Leads(_)
         | Body::Audition(_)
@@ -82,6 +85,7 @@ pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static 
         | Body::Leads(_)
         | Body::Listening(_)
         | Body::Comparison(_)
+        | Body::Blind(_)
         | Body::Bench(_)
         | Body::Take(_)
         | Body::Stay(_)

@@ -151,6 +151,7 @@ impl Install {
             | Body::Listening(_)
             | Body::Comparison(_)
             | Body::Take(_)
+            | Body::Blind(_)
             | Body::Stay(_)
             | Body::Strike(_) => {}
         }

@@ -42,6 +42,7 @@ mod loudness;
 pub mod repeats;
 mod report;
 mod spectrum;
+pub mod stretch;
 mod strings;
 #[cfg(test)]
 mod tests;

@@ -7,6 +7,7 @@ mod any_order;
 mod arrows;
 mod audition;
 mod bad_input;
+mod blind;
 mod bundle_rules;
 mod bundles;
 mod contract;

@@ -24,7 +24,7 @@ pub use key::{FILE as KEY_FILE, Key};
 use crate::disk::off_the_loop;
 use crate::refusal::{Code, Refusal, granted};
 use crate::web::listening::{self, Listening, Patience};
-use crate::web::{bundle, cookies, gate, json, pages, photo, query, question, refused, take};
+use crate::web::{bundle, cookies, gate, heard, json, pages, photo, query, question, refused, take};
 use crate::workshop::{Wish, Workshop};
 
 /// The port tried first. Any free one is taken when another program has it.
@@ -96,6 +96,8 @@ fn routes(visited: Visited) -> Router {
         .route("/photo/{audition}/{entry}/{look}", get(page).post(take_photo))
         .route("/take/{name}", get(give_take).post(page))
         .route("/take/{thing}/{id}/{entry}", get(page).post(keep_take))
+        .route("/stretch/{take}/{start}/{length}", get(give_sound).post(page))
+        .route("/blind/{test}/{trial}/{sound}", get(give_sound).post(page))
         .route("/bundle/{carry}", get(give_bundle).post(take_bundle))
         .route("/table/{table}", get(give_table).post(page))
         .fallback(page)
@@ -185,6 +187,10 @@ async fn keep_take(
 ) -> Response {
     let place = take::place(&thing, &id, &entry, &query::word(request.uri().query(), "recorded"));
     take::take(visited.workshop.shared_bench(), place, request, visited.body).await
+}
+
+async fn give_sound(State(visited): State<Visited>, request: Request) -> Response {
+    heard::give(visited.workshop.shared_bench(), request.uri().path().to_owned()).await
 }
 
 async fn give_bundle(State(visited): State<Visited>, Path(carry): Path<String>) -> Response {

@@ -20,7 +20,7 @@ use super::phones::{Phones, kind_of};
 use crate::disk::off_the_loop;
 use crate::refusal::{Code, Refusal, granted};
 use crate::web::listening::Ends;
-use crate::web::{bundle, cookies, gate, json, pages, photo, query, question, refused, take};
+use crate::web::{bundle, cookies, gate, heard, json, pages, photo, query, question, refused, take};
 
 const COOKIE: &str = "solderlast-phone";
 
@@ -49,6 +49,8 @@ pub(super) fn routes(visited: Visited) -> Router {
         .route("/photo/{audition}/{entry}/{look}", post(take_photo).get(page))
         .route("/take/{name}", get(give_take).post(page))
         .route("/take/{thing}/{id}/{entry}", post(keep_take).get(page))
+        .route("/stretch/{take}/{start}/{length}", get(give_sound).post(page))
+        .route("/blind/{test}/{trial}/{sound}", get(give_sound).post(page))
         .route("/bundle/{carry}", get(give_bundle).post(take_bundle))
         .route("/table/{table}", get(give_table).post(page))
         .route("/pairing/pairing.css", get(([(header::CONTENT_TYPE, "text/css; charset=utf-8")], STYLE)))
@@ -156,6 +158,14 @@ async fn keep_take(
     }
     let place = take::place(&thing, &id, &entry, &query::word(request.uri().query(), "recorded"));
     take::take(visited.bench, place, request, visited.body).await
+}
+
+async fn give_sound(State(visited): State<Visited>, request: Request) -> Response {
+    if is_paired(&visited, request.headers()).await {
+        heard::give(visited.bench, request.uri().path().to_owned()).await
+    } else {
+        page(State(visited), request).await
+    }
 }
 
 async fn give_bundle(State(visited): State<Visited>, Path(carry): Path<String>, request: Request) -> Response {

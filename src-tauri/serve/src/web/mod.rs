@@ -5,6 +5,7 @@ pub mod bundle;
 pub mod cookies;
 pub mod gate;
 pub mod headers;
+pub mod heard;
 pub mod listening;
 pub mod pages;
 pub mod photo;

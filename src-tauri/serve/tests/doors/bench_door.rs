@@ -49,9 +49,20 @@ async fn a_stranger_here_learns_nothing_but_what_to_open() {
     ];
     let index = format!("/{}", PAGES.iter().find(|page| page.path != "index.html").map_or("x", |page| page.path));
     for wrong in &wrong_keys {
-        for path in
-            ["/", "/index.html", &index, "/ask", "/enter", "/phone-door", "/table/notes", "/photo/x", "/door.key"]
-        {
+        for path in [
+            "/",
+            "/index.html",
+            &index,
+            "/ask",
+            "/enter",
+            "/phone-door",
+            "/table/notes",
+            "/photo/x",
+            "/blind/a/1/1",
+            "/stretch/a/0/1",
+            "/blind.key",
+            "/door.key",
+        ] {
             let answer = send(to, &strangers("GET", path, to, wrong, &[], b"")).await;
             assert_eq!(
                 (answer.status, head(&answer) == head(&first), answer.body == first.body),

@@ -138,7 +138,13 @@ async fn what_is_no_bundle_is_refused_and_nothing_is_kept() {
 async fn a_stranger_gets_nothing_and_a_paired_phone_gets_the_same() {
     let house = house_with_demo().await;
     let phone = house.phone_door().await;
-    for path in [format!("/bundle/{}", name(1)), "/table/readings".to_owned(), "/table/notes?find=%7B%7D".to_owned()] {
+    for path in [
+        format!("/bundle/{}", name(1)),
+        "/table/readings".to_owned(),
+        "/table/notes?find=%7B%7D".to_owned(),
+        "/blind/a/1/1".to_owned(),
+        "/stretch/a/0/1".to_owned(),
+    ] {
         let answer = get(phone, &path, &[]).await;
         assert_eq!(answer.status, 401, "{path}");
         assert!(!answer.text().contains("Lantern"), "{path}");

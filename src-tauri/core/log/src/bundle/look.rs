@@ -322,6 +322,7 @@ impl<'a> Staging<'a> {
             | Body::Install(_)
             | Body::Take(_)
             | Body::Stay(_)
+            | Body::Blind(_)
             | Body::Strike(_) => 0,
         };
         for follower in (1..=further).map(|number| id.beside(number)) {

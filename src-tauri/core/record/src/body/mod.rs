@@ -5,6 +5,7 @@
 
 mod audition;
 mod bench;
+mod blind;
 mod comparison;
 mod install;
 mod leads;
@@ -20,6 +21,7 @@ use strum::{EnumDiscriminants, EnumIter, IntoEnumIterator, VariantNames};
 
 pub use audition::AuditionBody;
 pub use bench::BenchBody;
+pub use blind::BlindBody;
 pub use comparison::ComparisonBody;
 pub use install::InstallBody;
 pub use leads::LeadsBody;
@@ -52,6 +54,8 @@ pub enum Body {
     Take(TakeBody),
     /// Of where a pickup lives.
     Stay(StayBody),
+    /// Of takes heard blind.
+    Blind(BlindBody),
     /// Of what no longer counts.
     Strike(StrikeBody),
 }
@@ -76,6 +80,7 @@ impl Body {
             Self::Install(body) => body.into(),
             Self::Take(body) => body.into(),
             Self::Stay(body) => body.into(),
+            Self::Blind(body) => body.into(),
             Self::Strike(body) => body.into(),
         }
     }
@@ -132,6 +137,7 @@ impl Topic {
             Self::Install => InstallBody::VARIANTS,
             Self::Take => TakeBody::VARIANTS,
             Self::Stay => StayBody::VARIANTS,
+            Self::Blind => BlindBody::VARIANTS,
             Self::Strike => StrikeBody::VARIANTS,
         }
     }
@@ -153,6 +159,7 @@ impl Topic {
             Self::Install => InstallBody::deserialize(whole).map(Body::Install),
             Self::Take => TakeBody::deserialize(whole).map(Body::Take),
             Self::Stay => StayBody::deserialize(whole).map(Body::Stay),
+            Self::Blind => BlindBody::deserialize(whole).map(Body::Blind),
             Self::Strike => StrikeBody::deserialize(whole).map(Body::Strike),
         }
     }

@@ -4,8 +4,8 @@ use uuid::Uuid;
 
 use crate::audition::{Choice, PhotoKind};
 use crate::body::{
-    AuditionBody, BenchBody, Body, ComparisonBody, InstallBody, ListeningBody, StayBody, StrikeBody, TakeBody,
-    ThingBody,
+    AuditionBody, BenchBody, BlindBody, Body, ComparisonBody, InstallBody, ListeningBody, StayBody, StrikeBody,
+    TakeBody, ThingBody,
 };
 use crate::entry::About;
 use crate::gaps::GapAim;
@@ -55,6 +55,7 @@ pub(super) fn can_be_about(about: About, body: &Body) -> bool {
             }
         },
         Body::Leads(_) => matches!(about, About::Pickup(_)),
+        Body::Blind(_) => matches!(about, About::Pickup(_) | About::Guitar(_)),
         Body::Audition(_) | Body::Listening(_) => matches!(about, About::Audition(_)),
         Body::Install(_) => matches!(about, About::Fit(_)),
         Body::Strike(_) => true,
@@ -91,6 +92,13 @@ pub fn speaks_of(body: &Body) -> Vec<About> {
             StayBody::Fitted { pickup: now, came_out, fit, .. } => {
                 pickup(*now).chain(pickup(*came_out)).chain([About::Fit(*fit)]).collect()
             }
+        },
+        Body::Blind(body) => match body {
+            BlindBody::BlindPlanned { plan } => {
+                let takes = plan.takes.iter().chain(plan.control.iter());
+                takes.flat_map(|one| pickup(one.pickup).chain(one.audition.map(About::Audition))).collect()
+            }
+            BlindBody::BlindAnswered { .. } | BlindBody::BlindUncovered { .. } => Vec::new(),
         },
         // These speak of nothing but what they are about, or of entries alone.
         Body::Leads(_) | Body::Bench(_) | Body::Take(_) | Body::Strike(_) => Vec::new(),
@@ -158,6 +166,10 @@ fn things_of_install(body: &InstallBody) -> Vec<About> {
 fn speaks_of_entry(body: &Body) -> Option<EntryId> {
     match body {
         Body::Strike(StrikeBody::StruckOut { entry, .. }) => Some(*entry),
+        Body::Blind(body) => match body {
+            BlindBody::BlindPlanned { .. } => None,
+            BlindBody::BlindAnswered { test, .. } | BlindBody::BlindUncovered { test, .. } => Some(*test),
+        },
         Body::Bench(body) => match body {
             BenchBody::ListeningCorrected { session, .. } => Some(*session),
             BenchBody::Ticked { .. }

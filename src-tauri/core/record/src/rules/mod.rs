@@ -4,6 +4,7 @@
 //! What other entries say is not looked at here: a bundle may hold a part of a log. A body that this version does not know
 //! is kept unread, so it is not judged.
 
+mod blind;
 mod links;
 mod ranges;
 mod records;
@@ -58,6 +59,7 @@ pub fn check(about: About, body: &Body) -> Kept {
             TakeBody::TakeKept { sound, recorded } => take(sound, recorded),
         },
         Body::Stay(body) => stay(body),
+        Body::Blind(body) => blind::blind(body),
         Body::Strike(body) => match body {
             StrikeBody::StruckOut { why, .. } => note("why", why),
         },

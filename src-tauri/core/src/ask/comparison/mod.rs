@@ -13,6 +13,7 @@ use crate::ask::reply::Reply;
 use crate::ask::striking::may_be_struck;
 use crate::ask::{Code, Refusal};
 use crate::audition::{Audition, state};
+use crate::blind::{BlindTest, evidence};
 use crate::comparison::Compared;
 use crate::comparison::{self, FEWEST, MOST, ReferenceView};
 use crate::decision::{self, DecisionView, MOST_AUDITIONS, MustView, QualityOffered, SAME_PLACE, decided_lines};
@@ -30,7 +31,8 @@ use crate::record::rig::{Mode, Rig};
 use crate::record::words;
 use asks::ComparisonAct;
 
-fn compared(log: &Log, id: AuditionId, reference: Option<AuditionId>) -> Result<Compared, Refusal> {
+/// An audition, to be held against others.
+pub(in crate::ask) fn compared(log: &Log, id: AuditionId, reference: Option<AuditionId>) -> Result<Compared, Refusal> {
     let audition = audition_of(log, id)?;
     let heard = audition.conditions.values().map(|heard| heard.at).max();
     let kit = match heard {
@@ -114,6 +116,9 @@ fn decision(
     let musts = musts.unwrap_or(stored.musts);
     let here = from_saddle.as_ref().map(|place| at_place(all, place.value)).unwrap_or_default();
     let standing = decision::decide(&here, &wishes, &musts);
+    // Takes may have been heard blind where nothing was rated yet.
+    let heard_at = from_saddle.as_ref().map(|place| place.value).or(place);
+    let blind = evidence(&BlindTest::fold_all(&entries), heard_at, SAME_PLACE);
     Ok(Reply::Decision {
         decision: Box::new(DecisionView {
             guitar,
@@ -136,6 +141,7 @@ fn decision(
             out: standing.out,
             next: standing.next,
             assumptions: decision::assumptions(),
+            blind,
             decided: decided_lines(&entries),
         }),
     })

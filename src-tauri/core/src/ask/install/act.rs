@@ -434,6 +434,7 @@ fn follows(first: &Entry, other: &Entry, id: InstallId) -> bool {
         | Body::Audition(_)
         | Body::Listening(_)
         | Body::Comparison(_)
+        | Body::Blind(_)
         | Body::Bench(_)
         | Body::Install(_)
         | Body::Take(_)

@@ -54,7 +54,8 @@ pub struct Outcome {
 }
 
 /// `4.3 in 100`.
-fn chance(p: f64) -> String {
+#[must_use]
+pub fn chance_in_words(p: f64) -> String {
     if p < 0.001 { "less than 1 in 1000".to_owned() } else { format!("{:.1} in 100", p * 100.0) }
 }
 

@@ -1,6 +1,6 @@
 //! Which of two takes is nearer to what somebody wants? (paired comparison, two-sided, ISO 5495)
 
-use super::{LEVEL, Outcome, at_least, chance, early};
+use super::{LEVEL, Outcome, at_least, chance_in_words, early};
 
 /// How often chance alone is at least as far from half and half.
 #[must_use]
@@ -12,13 +12,26 @@ pub fn by_chance(first: u32, trials: u32) -> f64 {
 /// The fewest answers for one of two that make a preference (5 %, two-sided); nothing for so few trials that none would.
 #[must_use]
 pub fn least_for_one(trials: u32) -> Option<u32> {
-    (trials.div_ceil(2)..=trials).find(|first| by_chance(*first, trials) <= LEVEL)
+    least_for_one_at(LEVEL, trials)
+}
+
+/// The same where no more than this share of tests may come about by chance.
+#[must_use]
+pub fn least_for_one_at(level: f64, trials: u32) -> Option<u32> {
+    (trials.div_ceil(2)..=trials).find(|first| by_chance(*first, trials) <= level)
 }
 
 /// How often a test of so many trials finds the preference of somebody who chooses one of the two in this share of the trials.
 #[must_use]
 pub fn power(trials: u32, chooses: f64) -> f64 {
-    least_for_one(trials).map_or(0.0, |least| at_least(least, trials, chooses) + at_least(least, trials, 1.0 - chooses))
+    power_at(LEVEL, trials, chooses)
+}
+
+/// The same where no more than this share of tests may come about by chance.
+#[must_use]
+pub fn power_at(level: f64, trials: u32, chooses: f64) -> f64 {
+    let both = |least| at_least(least, trials, chooses) + at_least(least, trials, 1.0 - chooses);
+    least_for_one_at(level, trials).map_or(0.0, both)
 }
 
 /// What a test came to that was planned with so many trials.
@@ -34,7 +47,7 @@ pub fn outcome(first: u32, answered: u32, planned: u32) -> Outcome {
             if first > second { "first" } else { "second" },
             first.max(second),
             first.min(second),
-            chance(by_chance)
+            chance_in_words(by_chance)
         ),
         Some(false) => format!(
             "No preference is told: {first} to {second}. {} the same way were needed.",

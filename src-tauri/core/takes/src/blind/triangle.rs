@@ -1,6 +1,6 @@
 //! Can two takes be told apart? Three sounds, two of them alike; which is the odd one? (ISO 4120)
 
-use super::{LEVEL, MOST_TRIALS, Outcome, at_least, chance, early};
+use super::{LEVEL, MOST_TRIALS, Outcome, at_least, chance_in_words, early};
 
 /// Who guesses is right this often.
 const GUESS: f64 = 1.0 / 3.0;
@@ -14,14 +14,26 @@ pub fn by_guessing(right: u32, trials: u32) -> f64 {
 /// The fewest right answers that tell two takes apart (5 %); nothing for so few trials that none would.
 #[must_use]
 pub fn least_right(trials: u32) -> Option<u32> {
-    (0..=trials).find(|right| by_guessing(*right, trials) <= LEVEL)
+    least_right_at(LEVEL, trials)
+}
+
+/// The same where no more than this share of tests may come about by chance.
+#[must_use]
+pub fn least_right_at(level: f64, trials: u32) -> Option<u32> {
+    (0..=trials).find(|right| by_guessing(*right, trials) <= level)
 }
 
 /// How often a test of so many trials tells two takes apart for somebody who hears the difference in this share of the trials, and
 /// guesses in the others.
 #[must_use]
 pub fn power(trials: u32, hears: f64) -> f64 {
-    least_right(trials).map_or(0.0, |right| at_least(right, trials, hears + (1.0 - hears) * GUESS))
+    power_at(LEVEL, trials, hears)
+}
+
+/// The same where no more than this share of tests may come about by chance.
+#[must_use]
+pub fn power_at(level: f64, trials: u32, hears: f64) -> f64 {
+    least_right_at(level, trials).map_or(0.0, |right| at_least(right, trials, hears + (1.0 - hears) * GUESS))
 }
 
 /// The fewest trials that reach this power, and do so with every number above; nothing where even the most don't.
@@ -40,7 +52,7 @@ pub fn outcome(right: u32, answered: u32, planned: u32) -> Outcome {
         None => early(answered, planned),
         Some(true) => format!(
             "They can be told apart: {right} of {answered} right. Who guesses gets that far {}.",
-            chance(by_chance)
+            chance_in_words(by_chance)
         ),
         Some(false) => format!(
             "Not told apart: {right} of {answered} right, and {} were needed. That is no proof that they are alike: whoever hears \

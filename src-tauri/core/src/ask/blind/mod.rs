@@ -1,0 +1,8 @@
+//! Takes heard beside each other, with their names and without.
+
+pub(super) mod asks;
+mod chosen;
+mod planning;
+mod sound;
+
+pub use asks::{BlindAct, BlindAsk};
