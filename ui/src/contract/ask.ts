@@ -155,7 +155,11 @@ query: string | null,
 /**
  * What may have been meant, to be taken by one tap.
  */
-instead?: string | null, } | { "reply": "fit", 
+instead?: string | null, 
+/**
+ * The bench will not have it as it is, whoever says that it is so.
+ */
+never?: boolean, } | { "reply": "fit", 
 /**
  * The install.
  */

@@ -155,6 +155,10 @@ pub enum Reply {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         #[ts(optional = nullable)]
         instead: Option<String>,
+        /// The bench will not have it as it is, whoever says that it is so.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        #[ts(optional, as = "Option<bool>")]
+        never: bool,
     },
     /// To `fit` and whatever is written about one.
     Fit {
