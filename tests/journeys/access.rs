@@ -27,6 +27,7 @@ fn all_pages() -> Vec<(String, &'static str)> {
         ("#/pickup/new".to_owned(), "A pickup for the bench"),
         (format!("#/pickup/{}/edit", name("pickup")), "The record"),
         (format!("#/leads/{}", name("pickup")), "Lead 1"),
+        (format!("#/leads/{}/fit.{}.phase", name("pickup"), name("fit")), "Phase and hum"),
         ("#/meter".to_owned(), "Ohms ranges"),
         ("#/guitars".to_owned(), "Guitars"),
         (format!("#/guitar/{}", name("guitar")), "Kitchen guitar"),
@@ -108,6 +109,8 @@ fn kinds_of_pages() -> Vec<String> {
                 "id?: string" => ["", "/*"].into_iter().for_each(of),
                 "id: string; edit?: true" => ["/new", "/*", "/*/edit"].into_iter().for_each(of),
                 "id: string" => of("/*"),
+                // With the step that it leads back to.
+                "id: string; back?: Back" => ["/*", "/*/*"].into_iter().for_each(of),
                 // One sheet or take alone is no page.
                 "ids: readonly string[]" if page == "sheets" || page == "plan-blind" => of("/*"),
                 "ids: readonly string[]" => ["", "/*"].into_iter().for_each(of),

@@ -14,7 +14,7 @@ async fn a_wrong_mounting_is_mended_gaps_are_matched_and_places_compared() {
     pages.read_cautions().await;
 
     // Turned end over end it hangs face down, but the wrong way round for its stagger.
-    pages.browser.reads("Its back is to the strings").await;
+    pages.browser.reads("Does yours lie like this").await;
     // A tap on the picture rolls it over, and back again; the words answer.
     pages.browser.tap(".hands").await;
     pages.browser.reads("Right way round").await;

@@ -4,6 +4,7 @@
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a journey that can't go on should stop")]
 
 mod access;
+mod asked;
 mod audition;
 mod carry;
 mod compare;

@@ -125,6 +125,10 @@ async fn a_loud_session_runs_out_of_hearing_and_is_held() {
     minutes_pass(log.path(), 8);
     pages.browser.reads_within("Your ears have had all they can take today", 40).await;
     pages.browser.find(".hold").await;
+    // The hold leads to the times, which are where it is lifted.
+    pages.browser.tap("[data-lift=hearing_spent]").await;
+    let seen = "const at = document.querySelector('[data-lifts~=hearing_spent]').getBoundingClientRect(); return at.top >= 0 && at.top < innerHeight * 0.8";
+    wait_for(&pages.browser, seen).await;
     pages.browser.tap("[data-listening] [data-quality=treble] label:nth-child(4)").await;
     pages.browser.find(".changed[role=alert]").await;
     // Nothing more is written over the hold, and nothing looks as if it were.

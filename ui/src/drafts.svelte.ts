@@ -108,7 +108,7 @@ export class Typed {
   readonly key: string;
   #text = $state('');
   /** What stands in the log, as far as this field knows. */
-  #stands: string;
+  #stands = $state('');
 
   constructor(key: string, start = '') {
     this.key = key;
@@ -124,6 +124,11 @@ export class Typed {
     if (text === this.#text) return;
     this.#text = text;
     keepDraft(this.key, text);
+  }
+
+  /** Something else is typed than stands in the log. */
+  get changed(): boolean {
+    return this.#text !== this.#stands;
   }
 
   /** It is recorded; the field shows `text` from now on. */

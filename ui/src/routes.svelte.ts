@@ -15,11 +15,19 @@ export const STEPS: readonly Step[] = [
   'take_down',
 ];
 
+/** The step of an audition or an install to come back to. */
+export interface Back {
+  page: 'audition' | 'fit';
+  id: string;
+  step: string;
+}
+
 export type Route =
   | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' }
   | { page: 'carry'; id?: string }
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
-  | { page: 'past' | 'leads' | 'iron' | 'decide' | 'blind'; id: string }
+  | { page: 'past' | 'iron' | 'decide' | 'blind'; id: string }
+  | { page: 'leads'; id: string; back?: Back }
   | { page: 'compare' | 'sheets' | 'hear' | 'plan-blind'; ids: readonly string[] }
   | { page: 'history'; of: 'pickup' | 'guitar'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
@@ -68,8 +76,13 @@ export function routeOf(hash: string): Route {
     case 'decide':
     case 'past':
     case 'iron':
-    case 'leads':
       return id !== undefined && step === undefined && ID.test(id) ? { page, id } : nowhere;
+    case 'leads': {
+      if (id === undefined || !ID.test(id)) return nowhere;
+      if (step === undefined) return { page, id };
+      const back = backOf(step);
+      return back === null ? nowhere : { page, id, back };
+    }
     case 'history':
       return (id === 'pickup' || id === 'guitar') && step !== undefined && ID.test(step)
         ? { page, of: id, id: step }
@@ -89,11 +102,22 @@ export function routeOf(hash: string): Route {
   }
 }
 
+/** `fit.ID.phase`, as an address says where to come back to. */
+function backOf(text: string): Back | null {
+  const [page, id = '', step = '', ...more] = text.split('.');
+  if ((page !== 'audition' && page !== 'fit') || !ID.test(id) || !/^[a-z_]+$/.test(step) || more.length > 0) return null;
+  return page === 'audition' && !STEPS.some((one) => one === step) ? null : { page, id, step };
+}
+
 /** The address of a page, for a link. */
 export function hrefOf(route: Exclude<Route, { page: 'nowhere' }>): string {
   if (route.page === 'audition' || route.page === 'fit') return `#/${route.page}/${route.id}${route.step === null ? '' : `/${route.step}`}`;
   if ('ids' in route) return `#/${route.page}${route.ids.length === 0 ? '' : `/${route.ids.join(',')}`}`;
   if (route.page === 'history') return `#/history/${route.of}/${route.id}`;
+  if (route.page === 'leads' && route.back !== undefined) {
+    const { page, id, step } = route.back;
+    return `#/leads/${route.id}/${page}.${id}.${step}`;
+  }
   if (!('id' in route)) return `#/${route.page}`;
   return `#/${route.page}/${route.id}${'edit' in route ? '/edit' : ''}`;
 }

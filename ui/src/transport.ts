@@ -4,6 +4,7 @@
 // very same question is sent again, until it is answered. What waits to be sent is kept on the device, also when the
 // page is closed.
 
+import { answersFirst, Unanswered } from './asking';
 import { connection } from './connection.svelte';
 import type { Ask, Code, Refusal, Reply } from './contract';
 import { forgetHeld, heldName, keepFull, whole, type Different, type InFull } from './held';
@@ -221,10 +222,12 @@ function write(text: string, audition: string | null): Promise<Reply> {
 /**
  * Asks the bench, for an answer of this kind.
  *
- * Rejects with {@link Refused} when the bench says no, and with {@link NotConnected} when a question that only reads gets
+ * Rejects with {@link Refused} when the bench says no, with {@link Unanswered} when what somebody typed is asked about first, and with {@link NotConnected} when a question that only reads gets
  * no answer after some attempts. A question that writes (it has an `entry`) waits until it is answered.
  */
 export async function ask<Kind extends Reply['reply']>(question: Ask, kind: Kind): Promise<ReplyOf<Kind>> {
+  const first = 'entry' in question ? answersFirst(question) : null;
+  if (first !== null) await first;
   const text = JSON.stringify(question);
   const audition = auditionOf(question);
   return ofKind(await ('entry' in question ? write(text, audition) : persist(text, audition, TRIES_TO_READ)), kind);
@@ -266,7 +269,7 @@ export async function sendWaiting(): Promise<void> {
 
 /** The sentence for a person in whatever was thrown. */
 export function sentenceOf(trouble: unknown): string {
-  if (trouble instanceof Refused || trouble instanceof NotConnected || trouble instanceof OtherVersion) return trouble.sentence;
+  if (trouble instanceof Refused || trouble instanceof NotConnected || trouble instanceof OtherVersion || trouble instanceof Unanswered) return trouble.sentence;
   return 'Something went wrong in this page. Nothing that was written is lost. Try again.';
 }
 

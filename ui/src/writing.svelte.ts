@@ -2,6 +2,7 @@
 
 import { tick } from 'svelte';
 import { answered, show } from './answering';
+import { Unanswered } from './asking';
 import type { Ask, Reply } from './contract';
 import { newName } from './names';
 import { ask, Refused, sentenceOf, type ReplyOf } from './transport';
@@ -42,6 +43,7 @@ export class Writing {
     try {
       return await answered(() => ask(question(newName()), kind));
     } catch (trouble) {
+      if (trouble instanceof Unanswered) return null;
       this.sentence = sentenceOf(trouble);
       if (trouble instanceof Refused) this.field = trouble.field?.replace(/^(form|find)\./, '') ?? null;
       return null;

@@ -66,7 +66,7 @@ mod tests {
 
     fn begun(leads: [&str; 2]) -> Body {
         let leads = leads.map(Into::into).to_vec();
-        Body::Leads(LeadsBody::LeadsBegun { leads, shield: false, frame: false })
+        Body::Leads(LeadsBody::LeadsBegun { leads, shield: false, frame: false, as_recorded: Vec::new() })
     }
 
     fn measured(ohms: f64) -> Body {

@@ -15,7 +15,7 @@ import type { PickupLine, PickupPage } from "./pickup";
 import type { RigForm, RigLine, RigPage, RigToBeginFrom } from "./rig";
 import type { CautionPart, ListenerView } from "./safety";
 import type { PlaceView, StringsView } from "./strings";
-import type { TakeAct, TakeAsk, TakeLine, TakesView } from "./take";
+import type { TakeAct, TakeAsk, TakeLine, TakesFairness, TakesView } from "./take";
 import type { ThingAct, ThingAsk } from "./things";
 
 /**
@@ -155,7 +155,11 @@ query: string | null,
 /**
  * What may have been meant, to be taken by one tap.
  */
-instead?: string | null, } | { "reply": "fit", 
+instead?: string | null, 
+/**
+ * The bench will not have it as it is, whoever says that it is so.
+ */
+never?: boolean, } | { "reply": "fit", 
 /**
  * The install.
  */
@@ -179,7 +183,11 @@ takes: TakesView, } | { "reply": "take",
 /**
  * The take.
  */
-take: TakeLine, } | { "reply": "hearing", 
+take: TakeLine, } | { "reply": "takes_fair", 
+/**
+ * Whether it is fair, and why not.
+ */
+fairness: TakesFairness, } | { "reply": "hearing", 
 /**
  * The takes beside each other.
  */

@@ -173,7 +173,11 @@ hookup: HookupMap | null,
 /**
  * The rig that the hookup is for.
  */
-rig: string, };
+rig: string, 
+/**
+ * Its record says enough of its leads that they can be tapped at once.
+ */
+can_be_as_recorded?: boolean, };
 
 /**
  * The next thing to do.
@@ -271,7 +275,11 @@ shield: boolean,
 /**
  * Whether there is a frame or baseplate to measure at.
  */
-frame: boolean, } | { "ask": "measure_leads", 
+frame: boolean, 
+/**
+ * The leads are as the pickup's record says, whatever is named here: they are tapped at once, and not measured.
+ */
+as_recorded?: boolean, } | { "ask": "measure_leads", 
 /**
  * The new entry.
  */

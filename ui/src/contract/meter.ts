@@ -283,7 +283,11 @@ sentence: string,
 /**
  * Why nothing is to be heard in this mode on this rig, if that is so.
  */
-silent: string | null, };
+silent: string | null, 
+/**
+ * The mode of fewer bonds that is the same with this pickup: one of them tells all there is to hear and to read.
+ */
+same_as?: Mode | null, };
 
 /**
  * The next measurement.

@@ -335,6 +335,10 @@ reason: string,
  */
 clears: string, 
 /**
+ * Where that is done.
+ */
+lift: Lift, 
+/**
  * The reason with which somebody passed it, if they did.
  */
 overridden: string | null, };
@@ -371,6 +375,19 @@ level: Decibels, } | { "by": "words",
  * The description.
  */
 loudness: Loudness, };
+
+/**
+ * Where a hold is lifted: what answers it stands there.
+ */
+export type Lift = { 
+/**
+ * At which moment of the work; nothing where it stands beside the hold, whatever the moment.
+ */
+at: Moment | null, 
+/**
+ * What leads there, in words.
+ */
+words: string, };
 
 /**
  * Who listens, as a page shows it.
@@ -435,6 +452,11 @@ allowed: string, };
  * Whether something may touch a finish.
  */
 export type May = "yes" | "briefly" | "no";
+
+/**
+ * A moment of the work at which something can go wrong: the steps of an audition, then the permanent install.
+ */
+export type Moment = "choose" | "which_way" | "leads" | "meter" | "seat" | "gaps" | "sound_up" | "listen" | "take_down" | "fit" | "iron" | "proof";
 
 /**
  * One item of a stop list.

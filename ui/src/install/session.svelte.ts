@@ -3,6 +3,7 @@
 import { tick } from 'svelte';
 import { answered, showRefusal } from '../answering';
 import type { Ask, InstallStep, InstallView, EntryLine, IronAct, Refusal, SoundAct } from '../contract';
+import { Unanswered } from '../asking';
 import { newName } from '../names';
 import type { Act } from '../pages/audition/session.svelte';
 import { here } from '../routes.svelte';
@@ -77,6 +78,7 @@ export class InstallSession {
       this.written = this.view.written.find((one) => one.entry === entry) ?? null;
       return true;
     } catch (trouble) {
+      if (trouble instanceof Unanswered) return false;
       this.refusal = trouble instanceof Refused ? trouble : { sentence: sentenceOf(trouble), field: null };
       await tick();
       // What no field of the page says is said by itself.

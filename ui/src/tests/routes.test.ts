@@ -34,6 +34,9 @@ test.each<[string, Exclude<Route, { page: 'nowhere' }>]>([
   [`#/audition/${ID}/sound_up`, { page: 'audition', id: ID, step: 'sound_up' }],
   [`#/fit/${ID}`, { page: 'fit', id: ID, step: null }],
   [`#/fit/${ID}/way_round`, { page: 'fit', id: ID, step: 'way_round' }],
+  [`#/leads/${ID}`, { page: 'leads', id: ID }],
+  [`#/leads/${ID}/fit.${OTHER}.phase`, { page: 'leads', id: ID, back: { page: 'fit', id: OTHER, step: 'phase' } }],
+  [`#/leads/${ID}/audition.${OTHER}.leads`, { page: 'leads', id: ID, back: { page: 'audition', id: OTHER, step: 'leads' } }],
   [`#/fit/new/${ID}`, { page: 'fit', id: 'new', step: ID }],
 ])('%s names a page and is its address', (address, route) => {
   expect(routeOf(address)).toEqual(route);
@@ -66,6 +69,10 @@ test.each([
   `#/past/${ID}/edit`,
   `#/audition/${ID}/solder`,
   `#/audition/${ID}/meter/more`,
+  `#/leads/${ID}/phase`,
+  `#/leads/${ID}/bench.${OTHER}.leads`,
+  `#/leads/${ID}/audition.${OTHER}.solder`,
+  `#/leads/${ID}/fit.7.phase`,
   '#/fit/new',
   '#/fit/7/plan',
   `#/fit/${ID}/Plan<b>`,

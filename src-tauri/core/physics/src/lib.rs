@@ -20,6 +20,7 @@ pub mod facing;
 pub mod fault;
 pub mod gaps;
 pub mod leads;
+pub mod lengths;
 pub mod lies;
 pub mod meter;
 pub mod network;

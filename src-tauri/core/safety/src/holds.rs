@@ -154,6 +154,23 @@ impl SafetyHold {
         }
     }
 
+    /// Where it is lifted.
+    #[must_use]
+    pub fn lift(self) -> Lift {
+        let (at, words) = match self {
+            Self::FinishNotAsked => (Some(Moment::Seat), "To the finish"),
+            Self::BareFeetOnFinish => (Some(Moment::Seat), "To the barrier"),
+            Self::RigNotHeld => (Some(Moment::Seat), "To what holds it"),
+            Self::UnexplainedShort | Self::UnexplainedOpen => (Some(Moment::Meter), "To the readings"),
+            Self::AmpNotAtZero => (Some(Moment::SoundUp), "To the volume"),
+            Self::HearingSpent => (None, "To the times"),
+            Self::IronPluggedIn => (Some(Moment::Iron), "To the cable"),
+            Self::IronBatteryIn => (Some(Moment::Iron), "To the battery"),
+            Self::IronFinishBare => (Some(Moment::Iron), "To the cover"),
+        };
+        Lift { at, words: words.to_owned() }
+    }
+
     /// The item of a stop list that clears it.
     #[must_use]
     pub fn cleared_by(self) -> Option<Tick> {
@@ -193,6 +210,16 @@ impl SafetyHold {
     }
 }
 
+/// Where a hold is lifted: what answers it stands there.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/safety.ts")]
+pub struct Lift {
+    /// At which moment of the work; nothing where it stands beside the hold, whatever the moment.
+    pub at: Option<Moment>,
+    /// What leads there, in words.
+    pub words: String,
+}
+
 /// Something that stops a step.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/safety.ts")]
@@ -205,6 +232,8 @@ pub struct HoldView {
     pub reason: String,
     /// What clears it.
     pub clears: String,
+    /// Where that is done.
+    pub lift: Lift,
     /// The reason with which somebody passed it, if they did.
     pub overridden: Option<String>,
 }
@@ -329,6 +358,17 @@ mod tests {
             tried.insert(hold);
         }
         assert_eq!(tried.len(), SafetyHold::ALL.len(), "each hold has a case");
+    }
+
+    /// A way leads to where each is lifted: to a moment that comes before what it stops, or to the very same page.
+    #[test]
+    fn each_hold_says_where_it_is_lifted() {
+        for hold in SafetyHold::ALL {
+            let lift = hold.lift();
+            assert!(!lift.words.is_empty(), "{hold:?}");
+            let before = |moment: Moment| hold.stops().iter().all(|stopped| moment <= *stopped);
+            assert!(lift.at.is_none_or(before), "{hold:?} is lifted at {:?}", lift.at);
+        }
     }
 
     #[test]

@@ -14,7 +14,7 @@ use crate::ask::views::{
 };
 use crate::audition::AuditionView;
 use crate::blind::{BlindLine, BlindView};
-use crate::comparison::{ComparisonView, ReferenceView};
+use crate::comparison::{ComparisonView, ReferenceView, TakesFairness};
 use crate::decision::DecisionView;
 use crate::history::History;
 use crate::install::{InstallView, LivesIn, SheetsView};
@@ -155,6 +155,10 @@ pub enum Reply {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         #[ts(optional = nullable)]
         instead: Option<String>,
+        /// The bench will not have it as it is, whoever says that it is so.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        #[ts(optional, as = "Option<bool>")]
+        never: bool,
     },
     /// To `fit` and whatever is written about one.
     Fit {
@@ -182,6 +186,11 @@ pub enum Reply {
     Take {
         /// The take.
         take: Box<TakeLine>,
+    },
+    /// To `fair_takes`.
+    TakesFair {
+        /// Whether it is fair, and why not.
+        fairness: TakesFairness,
     },
     /// To `hear_takes`.
     Hearing {

@@ -4,11 +4,14 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Refusal;
+use crate::ask::forms::guitar::scale_can_be;
+use crate::ask::forms::typed::height_can_be;
 use crate::ask::load::meter_in_use;
 use crate::ask::reply::Reply;
 use crate::logbook::Log;
-use crate::physics::gaps::gap_asked;
+use crate::physics::lengths::{GAP, HEIGHT, PITCH, PLACE, SCALE, SIZE, SPREAD, Span, TRAVEL, length_asked};
 use crate::physics::meter::{COIL, POT, slip, too_little_or_much};
+use crate::record::gaps::possible;
 use crate::record::quantity::{
     LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
 };
@@ -32,8 +35,22 @@ pub enum Quantity {
     Pot,
     /// A length.
     Length,
-    /// A gap between pole and string, or between string and fret; a slip is asked about.
+    /// A gap between pole and string; a slip is asked about, as for all lengths below.
     Gap,
+    /// Between the last fret and an open string.
+    Height,
+    /// A scale length.
+    Scale,
+    /// From the saddle to a pole line.
+    Place,
+    /// A side of a pickup or of an opening.
+    Size,
+    /// From the first to the last of strings, poles or studs.
+    Spread,
+    /// What a stud rises with one turn.
+    Pitch,
+    /// How far a stud stands out.
+    Travel,
     /// A string gauge.
     Gauge,
     /// A room temperature.
@@ -62,7 +79,15 @@ pub(super) fn understand(
                 None => "OL, over the meter's limit".to_owned(),
             })
         }
-        Quantity::Length | Quantity::Gap => read_length(text, unit).map(|length| length.shown(unit)),
+        Quantity::Length
+        | Quantity::Gap
+        | Quantity::Height
+        | Quantity::Scale
+        | Quantity::Place
+        | Quantity::Size
+        | Quantity::Spread
+        | Quantity::Pitch
+        | Quantity::Travel => read_length(text, unit).map(|length| length.shown(unit)),
         Quantity::Gauge => read_gauge(text).map(|gauge| gauge.shown(LengthUnit::DecimalInch)),
         Quantity::Temperature => read_celsius(text).map(|room| room.shown()),
         Quantity::Capacitance => read_farads(text).map(|farads| farads.shown()),
@@ -71,9 +96,9 @@ pub(super) fn understand(
         Quantity::Output => read_decibels(text).map(|level| level.shown()),
     };
     let asked = match quantity {
-        Quantity::Gap if shown.is_ok() => gap_asked(text, unit),
-        Quantity::Pot if shown.is_ok() => slip(text, POT, meter_in_use(log, None)?.claim.most_counts()),
-        Quantity::Reading | Quantity::Coil | Quantity::Leads | Quantity::Jack if shown.is_ok() => {
+        _ if shown.is_err() && span(quantity).is_none() => None,
+        Quantity::Pot => slip(text, POT, meter_in_use(log, None)?.claim.most_counts()),
+        Quantity::Reading | Quantity::Coil | Quantity::Leads | Quantity::Jack => {
             let counts = meter_in_use(log, None)?.claim.most_counts();
             let plausible = plausible.map(|[low, high]| (low.0, high.0));
             // Two leads in one point read next to nothing.
@@ -88,13 +113,60 @@ pub(super) fn understand(
                 _ => plausible.and_then(|plausible| slip(text, plausible, counts)),
             }
         }
-        _ => None,
+        _ => span(quantity).and_then(|span| length_asked(text, unit, &span)),
     };
+    // What is too long to be read is offered in the other unit all the same.
+    let shown = match (shown, &asked) {
+        (Err(_), Some(_)) => Ok(text.trim().to_owned()),
+        (shown, _) => shown,
+    };
+    let never = asked.is_some() && never(quantity, text, unit);
     let (query, instead) = asked.map(|asked| (asked.sentence, asked.instead)).unzip();
     let instead = instead.filter(|instead| !instead.is_empty());
     shown
-        .map(|shown| Reply::Understood { shown, query, instead })
+        .map(|shown| Reply::Understood { shown, query, instead, never })
         .map_err(|unclear| Refusal::unclear("text", unclear.sentence))
+}
+
+/// What a length of this kind can be; nothing for what is no length, and for one that may be any.
+fn span(quantity: Quantity) -> Option<Span> {
+    match quantity {
+        Quantity::Gap => Some(GAP),
+        Quantity::Height => Some(HEIGHT),
+        Quantity::Scale => Some(SCALE),
+        Quantity::Place => Some(PLACE),
+        Quantity::Size => Some(SIZE),
+        Quantity::Spread => Some(SPREAD),
+        Quantity::Pitch => Some(PITCH),
+        Quantity::Travel => Some(TRAVEL),
+        Quantity::Reading
+        | Quantity::Coil
+        | Quantity::Leads
+        | Quantity::Jack
+        | Quantity::Pot
+        | Quantity::Length
+        | Quantity::Gauge
+        | Quantity::Temperature
+        | Quantity::Capacitance
+        | Quantity::Level
+        | Quantity::Time
+        | Quantity::Output => None,
+    }
+}
+
+/// Whether the bench will not have it, whoever says that it is so.
+fn never(quantity: Quantity, text: &str, unit: LengthUnit) -> bool {
+    if span(quantity).is_none() {
+        return false;
+    }
+    let Ok(length) = read_length(text, unit) else { return true };
+    match quantity {
+        Quantity::Gap => possible(length).is_err(),
+        Quantity::Height => !height_can_be(length),
+        Quantity::Scale => !scale_can_be(length),
+        Quantity::Place => length.0 <= 0.0,
+        _ => false,
+    }
 }
 
 /// What a pickup reads through the controls of a guitar (common practice): a pot of a megohm and nothing else at the most, in ohms.

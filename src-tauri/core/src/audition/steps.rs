@@ -326,6 +326,7 @@ pub(super) fn hold_view(audition: &Audition, hold: SafetyHold, present: &Present
         word: hold.word(),
         reason: hold.reason().to_owned(),
         clears: hold.clears().to_owned(),
+        lift: hold.lift(),
         overridden: audition.overrides.iter().rev().find(|passed| passes(passed)).map(|passed| passed.said.why.clone()),
     }
 }

@@ -442,7 +442,7 @@ fn in_64ths_a_record_reads_in_64ths_and_its_form_loses_nothing() {
 fn ohms_too_few_for_a_coil_are_asked_about_and_not_refused() {
     let bench = Workbench::empty();
     for (quantity, text, query) in [
-        ("coil", "6.66", json!("6.66 Ω? A coil has some kilohms: type 6.66k.")),
+        ("coil", "6.66", json!("6.66 Ω or 6.66 kΩ? A coil has some kilohms.")),
         ("coil", "0", json!("0 Ω? A coil has some kilohms. None at all is a short.")),
         ("coil", "6.66k", json!(null)),
         ("coil", "OL", json!(null)),

@@ -109,11 +109,11 @@ fn a_slip_is_asked_about_at_any_size_wherever_a_resistance_is_typed() {
         ("coil", "6.66k", json!([6000, 7400]), ""),
         // Too little for two in series and no slip: that is for the diagnosis.
         ("coil", "6.66k", json!([12_000, 15_000]), ""),
-        ("leads", "6.66", Value::Null, "type 6.66k"),
+        ("leads", "6.66", Value::Null, "6.66 Ω or 6.66 kΩ?"),
         ("leads", "6.66M", Value::Null, "is it 6.66k?"),
         ("leads", "0.4", Value::Null, ""),
         ("leads", "OL", Value::Null, ""),
-        ("reading", "7.75", json!([7000, 8600]), "type 7.75k"),
+        ("reading", "7.75", json!([7000, 8600]), "7.75 Ω or 7.75 kΩ?"),
         ("reading", "7.75k", json!([7000, 8600]), ""),
         ("reading", "7.75", Value::Null, ""),
     ] {

@@ -116,3 +116,62 @@ fn a_letter_left_out_is_asked_about_wherever_a_resistance_is_typed() {
         assert!(understood(&bench, quantity, text, "millimetre")["query"].is_null(), "{quantity} {text}");
     }
 }
+
+/// Each kind of length that a page asks for, in the unit that the person has and in the other one: what only makes sense in the other
+/// is offered there, in one tap, and what can't be is never offered as it stands.
+#[test]
+fn a_length_in_the_other_unit_is_offered_wherever_one_is_typed() {
+    let bench = Workbench::empty();
+    let mut chance = Chance::seeded(41);
+    // In millimetres: what is measured, and what the bench takes at all.
+    let kinds: [(&str, (f64, f64), (f64, f64)); 7] = [
+        ("gap", (1.0, 5.0), (0.0, 20.0)),
+        ("height", (1.0, 4.0), (0.2, 8.0)),
+        ("scale", (480.0, 880.0), (250.0, 1000.0)),
+        ("place", (25.0, 250.0), (0.0, 3000.0)),
+        ("size", (13.0, 100.0), (-1.0, 3000.0)),
+        ("spread", (34.0, 78.0), (-1.0, 3000.0)),
+        ("pitch", (0.5, 1.25), (-1.0, 3000.0)),
+    ];
+    let mut swapped = 0;
+    for (quantity, (least, most), (low, high)) in kinds {
+        for _ in 0..200 {
+            let is = least + (most - least) * f64::from(chance.below(1000) as u32) / 1000.0;
+            let (mm, inch) = (format!("{is:.2}"), format!("{:.3}", is / 25.4));
+            for (text, right, wrong) in [(&mm, "millimetre", "decimal_inch"), (&inch, "decimal_inch", "millimetre")] {
+                assert!(understood(&bench, quantity, text, right)["query"].is_null(), "{quantity} {text} {right}");
+                let answer = understood(&bench, quantity, text, wrong);
+                let number: f64 = text.parse().expect("a number");
+                let comes_to = if wrong == "millimetre" { number } else { number * 25.4 };
+                if answer["query"].is_null() {
+                    // As long as another thing of its kind may be.
+                    assert!(comes_to > least / 4.0 && comes_to < most * 4.0, "{quantity} {text} {wrong}: {answer}");
+                    continue;
+                }
+                let never = answer["never"] == true;
+                assert_eq!(
+                    never,
+                    comes_to <= low.max(0.0) || comes_to > high || (low > 0.0 && comes_to < low),
+                    "{quantity} {text} {wrong} {answer}"
+                );
+                let instead =
+                    answer["instead"].as_str().unwrap_or_else(|| panic!("{quantity} {text} {wrong} {answer}"));
+                swapped += usize::from((millimetres(instead) - is).abs() < 0.02);
+                assert!(understood(&bench, quantity, instead, wrong)["query"].is_null(), "{quantity} {instead}");
+            }
+        }
+    }
+    assert!(swapped > 2000, "{swapped} of 2800 as they were meant");
+}
+
+/// A scale in inches where millimetres are expected: the field offers the inches, and they are taken.
+#[test]
+fn a_scale_of_twenty_five_and_a_half_is_offered_in_inches() {
+    let bench = Workbench::empty();
+    for (text, instead) in [("25.5", "25.5 in"), ("24.75", "24.75 in"), ("34", "34 in"), ("25,5", "25.5 in")] {
+        let answer = understood(&bench, "scale", text, "millimetre");
+        assert_eq!((answer["instead"].as_str(), &answer["never"]), (Some(instead), &json!(true)), "{text}");
+    }
+    // Short, and there may be one.
+    assert_eq!(understood(&bench, "scale", "330", "millimetre")["never"], Value::Null);
+}

@@ -3,6 +3,7 @@
 import { tick } from 'svelte';
 import { answered, showRefusal } from '../../answering';
 import type { Ask, AuditionView, EntryLine, LastTime, LengthUnit, Length, Refusal, Step, StepView } from '../../contract';
+import { Unanswered } from '../../asking';
 import { newName } from '../../names';
 import { chosen } from '../../preferences.svelte';
 import { here } from '../../routes.svelte';
@@ -20,12 +21,17 @@ export type Writes = Pick<Session, 'id' | 'busy' | 'error' | 'write'>;
 /** A length in the person's unit. */
 export const shownIn = (length: Length, unit: LengthUnit = chosen.now.unit): string => length[unit];
 
+/** Steps whose verdict comes with the last answer, and was not in view before it. */
+const LAST_TELLS: ReadonlySet<Step> = new Set<Step>(['meter', 'gaps']);
+
 export class Session {
   readonly id: string;
   view = $state.raw<AuditionView | null>(null);
   /** It is not in the log yet: it begins with the first choice. */
   fresh = $state(false);
   trouble = $state<unknown>(null);
+  /** What the step came to that a writing has just ended: it is shown until somebody goes on. */
+  ended = $state.raw<{ at: Step | null; name: string; word: string; sentence: string } | null>(null);
   readonly #turns = new Turns();
   /** Counts the looks that came by themselves. */
   looks = $state(0);
@@ -121,6 +127,7 @@ export class Session {
       this.written = this.view.written.find((one) => one.entry === entry) ?? null;
       return true;
     } catch (trouble) {
+      if (trouble instanceof Unanswered) return false;
       if (trouble instanceof Refused) this.refusal = { code: trouble.code, sentence: trouble.sentence, field: trouble.field };
       else this.refusal = { code: '', sentence: sentenceOf(trouble), field: null };
       await tick();
@@ -132,11 +139,20 @@ export class Session {
     }
   }
 
-  /** Writes something down that may end a step, and goes on to the next one if it did. */
+  /** Writes something down that may end a step, and goes on to the next one if it did. What it came to goes along; what is not good stays. */
   async writeAndGoOn(step: Step, act: Act): Promise<boolean> {
     const wrote = await this.write(act);
-    if (wrote && this.over(step)) this.goOn();
+    if (wrote) this.goOnFrom(step);
     return wrote;
+  }
+
+  /** Goes on if this step is over. What it comes to by its last answer goes along where it is good, and is looked at first where not. */
+  goOnFrom(step: Step): void {
+    const ended = this.step(step);
+    const verdict = ended?.status === 'done' && LAST_TELLS.has(step) ? ended.verdict : null;
+    if (!this.over(step) || (verdict !== null && verdict.kind !== 'good')) return;
+    this.goOn();
+    if (verdict !== null) this.ended = { at: this.view?.next ?? null, name: ended?.name ?? '', word: verdict.word, sentence: verdict.sentence };
   }
 
   over(step: Step): boolean {
@@ -146,6 +162,7 @@ export class Session {
 
   /** Goes to the step that waits, or to the end of the audition. */
   goOn(): void {
+    this.ended = null;
     const next = this.view?.next ?? null;
     here.go({ page: 'audition', id: this.id, step: next });
   }

@@ -28,8 +28,21 @@ export const TUNINGS: Readonly<Record<string, readonly string[]>> = {
   '12': ['E3', 'E2', 'A3', 'A2', 'D4', 'D3', 'G4', 'G3', 'B3', 'B3', 'E4', 'E4'],
 };
 
-/** A common set for six strings, in thousandths of an inch. */
-export const COMMON_SET: readonly string[] = ['46', '36', '26', '17', '13', '10'];
+/** A common set for each number of strings, bass side first, in thousandths of an inch (common practice). */
+export const COMMON_SETS: Readonly<Record<string, readonly string[]>> = {
+  '6': ['46', '36', '26', '17', '13', '10'],
+  '7': ['59', '46', '36', '26', '17', '13', '10'],
+  '8': ['74', '59', '46', '36', '26', '17', '13', '10'],
+  '4': ['105', '85', '65', '45'],
+  '5': ['130', '105', '85', '65', '45'],
+  '12': ['26', '46', '18', '36', '12', '26', '8', '17', '13', '13', '10', '10'],
+};
+
+/** Gauges to fill in where none is typed: those of a common set, in the strings that are still without. */
+export function gaugesFor(strings: readonly StringForm[]): readonly string[] | null {
+  const set = COMMON_SETS[String(strings.length)];
+  return set !== undefined && strings.some(({ gauge }) => gauge.trim() === '') ? set : null;
+}
 
 export const stringsOf = (count: number): StringForm[] =>
   (TUNINGS[String(count)] ?? []).map((note) => ({ note, gauge: '' }));

@@ -5,7 +5,6 @@ mod fairness;
 mod levels;
 mod moves;
 mod over;
-mod slip;
 mod under;
 
 use serde::{Deserialize, Serialize};
@@ -15,7 +14,6 @@ pub use fairness::{Fairness, Hung, fairness};
 pub use levels::{LevelLaw, LevelsView, levels_view, over_open_strings};
 pub use moves::{Moves, StudMove, moves};
 pub use over::{Over, USUAL_LAST_FRET};
-pub use slip::{gap_asked, gap_slip};
 pub use under::{Pull, StartingGaps, Under};
 
 use crate::record::quantity::{Length, LengthUnit, Millimetres};

@@ -10,7 +10,7 @@ mod wirings;
 pub use hookup::{HookupMap, HookupPlace, ModeHookup, as_hooked_up, hookup};
 pub(crate) use hookup::{known_ohms, lead_in_words};
 pub use identify::{CoilFound, LeadsFound, NextPair, PairReading, Search, Touching, identify};
-pub use search::{CoilDrawn, LeadLine, LeadSearch, LeadSearchView, LeadTask};
+pub use search::{CoilDrawn, LeadLine, LeadSearch, LeadSearchView, LeadTask, recorded_coils};
 pub use sense::{CoilSense, CompassMark, Marks, SensesFound, senses};
 pub use sound::CANCELLED;
 pub use sound::Phase;

@@ -1,12 +1,15 @@
 //! Finding out the leads of a pickup, one measurement after the other: what was measured so far, what it comes to, and what
 //! to do next.
 
+mod recorded;
 mod slips;
 mod words;
 
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+pub use self::recorded::recorded_coils;
+use self::recorded::{as_recorded, ends_as_recorded};
 use self::words::{over_coil, told, which_coil};
 use super::hookup::{HookupMap, as_hooked_up, hookup};
 use super::identify::{CoilFound, LeadsFound, PairReading, Search, identify};
@@ -26,6 +29,8 @@ use crate::record::strike::Struck;
 pub struct LeadSearch {
     begun: bool,
     search: Option<Search>,
+    /// The coils as the pickup's record has them, where that is taken for right.
+    recorded: Vec<CoilLeads>,
     named: Vec<CoilLeads>,
     taps: Vec<Tap>,
     compass: Vec<(CoilName, Option<Polarity>)>,
@@ -73,6 +78,10 @@ pub struct LeadSearchView {
     pub hookup: Option<HookupMap>,
     /// The rig that the hookup is for.
     pub rig: String,
+    /// Its record says enough of its leads that they can be tapped at once.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[ts(optional, as = "Option<bool>")]
+    pub can_be_as_recorded: bool,
 }
 
 /// A coil between two leads.
@@ -165,7 +174,7 @@ impl LeadSearch {
 
     fn sort_in(&mut self, body: &LeadsBody) {
         match body {
-            LeadsBody::LeadsBegun { leads, shield, frame } => {
+            LeadsBody::LeadsBegun { leads, shield, frame, as_recorded } => {
                 let search = Search {
                     leads: leads.clone(),
                     shield: *shield,
@@ -173,7 +182,8 @@ impl LeadSearch {
                     readings: Vec::new(),
                     out_of_reach: Vec::new(),
                 };
-                *self = Self { begun: true, search: Some(search), ..Self::default() };
+                let (recorded, named) = (as_recorded.clone(), as_recorded.clone());
+                *self = Self { begun: true, search: Some(search), recorded, named, ..Self::default() };
             }
             LeadsBody::LeadsMeasured { between, reading, .. } => {
                 let Some(search) = &mut self.search else { return };
@@ -212,7 +222,7 @@ impl LeadSearch {
     /// The coils as they were measured between their leads, where each is known by name.
     #[must_use]
     pub fn measured(&self, pickup: &Pickup, meter: &Meter) -> Vec<ImpliedCoil> {
-        let Some(search) = &self.search else { return Vec::new() };
+        let Some(search) = self.search.as_ref().filter(|_| self.recorded.is_empty()) else { return Vec::new() };
         let found = identify(search, meter);
         if !found.contradictions.is_empty() {
             return Vec::new();
@@ -224,6 +234,11 @@ impl LeadSearch {
                 Some(ImpliedCoil { coil: name?, ohms: coil.ohms, within, at_20: false, shown: coil.ohms.shown() })
             })
             .collect()
+    }
+
+    /// What the readings come to, or what the record says where that is taken for right.
+    fn found(&self, search: &Search, pickup: &Pickup, meter: &Meter) -> LeadsFound {
+        if self.recorded.is_empty() { identify(search, meter) } else { as_recorded(&self.recorded, pickup) }
     }
 
     /// The coils found, each with its name where it has one; named ones first, in order.
@@ -271,13 +286,14 @@ impl LeadSearch {
             lines: Vec::new(),
             hookup: None,
             rig: rig.label.clone(),
+            can_be_as_recorded: recorded_coils(pickup).is_some(),
         };
         let Some(search) = &self.search else { return view };
         view.names = search.leads.iter().map(Contact::from).collect();
         view.names.extend(search.shield.then_some(Contact::Shield));
         view.names.extend(search.frame.then_some(Contact::Frame));
         view.shield = search.shield;
-        let found = identify(search, meter);
+        let found = self.found(search, pickup, meter);
         let taken = tapped(pickup, &found);
         let coils = self.coils(&taken, &found);
         let senses = self.senses(&taken, &coils);
@@ -392,7 +408,7 @@ impl LeadSearch {
     /// The pickup's record with what was found out; nothing while that is not sure.
     #[must_use]
     pub fn written_into(&self, pickup: &Pickup, meter: &Meter) -> Option<Pickup> {
-        let found = identify(self.search.as_ref()?, meter);
+        let found = self.found(self.search.as_ref()?, pickup, meter);
         if !found.sure || !found.contradictions.is_empty() || self.slip(pickup, &found, meter).is_some() {
             return None;
         }
@@ -420,7 +436,11 @@ impl LeadSearch {
                 written.leads.push(Lead { name: lead.clone(), ends: Vec::new() });
             }
         }
-        joined_in_a_row(&mut written, pickup, coils.len());
+        if self.recorded.is_empty() {
+            joined_in_a_row(&mut written, pickup, coils.len());
+        } else {
+            ends_as_recorded(&mut written, pickup, senses);
+        }
         for coil in &mut written.coils {
             let up = self.compass.iter().rev().find(|(name, _)| *name == coil.name).and_then(|(_, up)| *up);
             let shared = shares_magnets(pickup.construction)

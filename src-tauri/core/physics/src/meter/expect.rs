@@ -31,6 +31,10 @@ pub struct ModeExpectation {
     pub sentence: String,
     /// Why nothing is to be heard in this mode on this rig, if that is so.
     pub silent: Option<String>,
+    /// The mode of fewer bonds that is the same with this pickup: one of them tells all there is to hear and to read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub same_as: Option<Mode>,
 }
 
 /// What is known of one coil beforehand, at 20 °C.
@@ -116,12 +120,30 @@ pub fn expected_beside(
             Beforehand { ohms: beside.ohms.0 * warm, within, measured: true, now: true }
         });
     }
-    (0..circuit.positions.len())
-        .map(|position| {
-            let seen = circuit.seen(&circuit.meant, &RigLook::output(position)).unwrap_or(Seen::Open);
-            one_position(&circuit, position, &seen, &coils, meter, room)
-        })
-        .collect()
+    let all: Vec<Seen> = (0..circuit.positions.len())
+        .map(|position| circuit.seen(&circuit.meant, &RigLook::output(position)).unwrap_or(Seen::Open))
+        .collect();
+    let told = all.iter().enumerate().map(|(position, seen)| ModeExpectation {
+        same_as: same_as(&circuit, rig, &all, position),
+        ..one_position(&circuit, position, seen, &coils, meter, room)
+    });
+    told.collect()
+}
+
+/// The mode of fewest bonds in which the one coil of a pickup is put out as in this one, where that is another. Of several coils the
+/// same joins may sound otherwise, as where one is turned round.
+fn same_as(circuit: &RigCircuit, rig: &Rig, all: &[Seen], position: usize) -> Option<Mode> {
+    if circuit.coils.len() != 1 || !matches!(all.get(position), Some(Seen::One(_))) {
+        return None;
+    }
+    let mode = |place: usize| circuit.positions.get(place).map(|position| &position.mode);
+    let bonds = |place: usize| {
+        let position = rig.positions.iter().find(|position| Some(&position.mode) == mode(place));
+        position.map_or(usize::MAX, |position| position.bonds.len())
+    };
+    let simplest =
+        (0..all.len()).filter(|place| all.get(*place) == all.get(position)).min_by_key(|place| bonds(*place))?;
+    mode(simplest).filter(|_| simplest != position).cloned()
 }
 
 fn one_position(
@@ -165,6 +187,7 @@ fn one_position(
         hears,
         sentence,
         silent,
+        same_as: None,
     }
 }
 

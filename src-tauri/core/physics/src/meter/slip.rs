@@ -51,7 +51,9 @@ pub fn slip(typed: &str, plausible: (f64, f64), counts: f64) -> Option<Slip> {
     let (kind, instead) =
         found.find(|(_, instead)| matches!(read_ohms(instead), Ok(Reading::Ohms(Ohms(other))) if fits(other)))?;
     let sentence = match kind {
-        Kind::NoLetter if ohms < SHORT_BELOW => format!("{shown}? A coil has some kilohms: type {instead}."),
+        Kind::NoLetter if ohms < SHORT_BELOW => {
+            format!("{shown} or {}? A coil has some kilohms.", shown.replace(" Ω", " kΩ"))
+        }
         Kind::NoLetter => format!("{shown} is far too little here. Does the meter show a k? Then type {instead}."),
         Kind::Letter => format!("{shown} is far too much here. Look at the letter on the meter: is it {instead}?"),
         Kind::Point => format!("{shown} does not fit here. Look where the point stands: is it {instead}?"),
@@ -161,7 +163,7 @@ mod tests {
     #[test]
     fn what_no_coil_has_is_asked_about() {
         for (typed, part) in [
-            ("6.66", "type 6.66k"),
+            ("6.66", "6.66 Ω or 6.66 kΩ?"),
             ("6.66M", "is it 6.66k"),
             ("666k", "is it 6.66k"),
             ("0", "is a short"),

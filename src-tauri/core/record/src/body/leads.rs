@@ -21,6 +21,10 @@ pub enum LeadsBody {
         shield: bool,
         /// Whether there is a frame or baseplate to measure at.
         frame: bool,
+        /// The coils with the leads at their ends, minus first, where the pickup's record is taken for right: then only what swings and
+        /// which pole is up is to be found out. Empty where the leads are measured.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        as_recorded: Vec<CoilLeads>,
     },
     /// A reading between two leads of a pickup, or a lead and its shield or frame.
     LeadsMeasured {

@@ -82,8 +82,11 @@ fn thing(body: &ThingBody) -> Kept {
 
 fn leads(body: &LeadsBody) -> Kept {
     match body {
-        LeadsBody::LeadsBegun { leads, .. } => {
+        LeadsBody::LeadsBegun { leads, as_recorded, .. } => {
             labels("leads", leads)?;
+            for coil in as_recorded {
+                labels("as_recorded", &coil.between)?;
+            }
             let fine = !leads.iter().any(LeadName::is_taken);
             let several = (1..=MOST_LEADS).contains(&leads.len()) && all_differ(leads);
             when(fine && several, "leads", "These can't be the leads of a pickup.")

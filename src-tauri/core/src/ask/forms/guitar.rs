@@ -255,10 +255,15 @@ impl PlaceForm {
     }
 }
 
+/// Whether there is such a scale length.
+pub(crate) fn scale_can_be(scale: Millimetres) -> bool {
+    (250.0..=SCALE_MOST).contains(&scale.0)
+}
+
 impl GuitarForm {
     pub(crate) fn read(self) -> Result<Guitar, Refusal> {
         let strings = read_strings(&self.strings, self.in_pairs)?;
-        let between = |read: &Millimetres| (250.0..=SCALE_MOST).contains(&read.0);
+        let between = |read: &Millimetres| scale_can_be(*read);
         let scale_wrong = "Write the scale length, nut to saddle, between 250 and 1000 mm.";
         let scale = length(&self.scale, self.unit, "scale")?
             .filter(between)

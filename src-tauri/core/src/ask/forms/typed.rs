@@ -13,12 +13,17 @@ pub(crate) fn at(field: impl Into<String>) -> impl FnOnce(Unclear) -> Refusal {
 /// The height of a string over the last fret, which may be left empty.
 pub(crate) fn height(typed: &str, unit: LengthUnit, field: &str) -> Result<Option<Millimetres>, Refusal> {
     match length(typed, unit, field)? {
-        Some(height) if !(0.2..=8.0).contains(&height.0) => {
+        Some(height) if !height_can_be(height) => {
             let sentence = "An open string stands between 0.2 and 8 mm above the last fret. Check the unit.";
             Err(Refusal::unclear(field, sentence))
         }
         other => Ok(other),
     }
+}
+
+/// Whether an open string can stand so high over the last fret.
+pub(crate) fn height_can_be(height: Millimetres) -> bool {
+    (0.2..=8.0).contains(&height.0)
 }
 
 /// A length that may be left empty.

@@ -6,10 +6,11 @@ use crate::ask::load::meter_in_use;
 use crate::ask::striking::may_be_struck;
 use crate::leads::lead_search;
 use crate::logbook::Log;
+use crate::physics::leads::recorded_coils;
 use crate::record::body::{Body, LeadsBody, StrikeBody, ThingBody};
 use crate::record::entry::Entry;
 use crate::record::leads::{Contact, LeadName, MOST_LEADS};
-use crate::record::pickup::Pickup;
+use crate::record::pickup::{Pickup, ShieldKind};
 use crate::record::quantity::read_ohms;
 use crate::record::things::Thing;
 use crate::record::words;
@@ -27,6 +28,17 @@ pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Res
         }
     };
     Ok(match act {
+        LeadsAct::BeginLeads { as_recorded: true, .. } => {
+            let sentence =
+                "Its record does not say where both ends of each coil are, and what it has. Measure the leads.";
+            let as_recorded = recorded_coils(&pickup).ok_or_else(|| Refusal::unclear("as_recorded", sentence))?;
+            Body::Leads(LeadsBody::LeadsBegun {
+                leads: pickup.leads.iter().map(|lead| lead.name.clone()).collect(),
+                shield: pickup.shield.kind != ShieldKind::None,
+                frame: false,
+                as_recorded,
+            })
+        }
         LeadsAct::BeginLeads { leads, shield, frame, .. } => begun(&leads, shield, frame)?,
         LeadsAct::MeasureLeads { between, reading, out_of_reach, .. } => {
             known(&between[0], "between")?;
@@ -97,5 +109,5 @@ fn begun(leads: &[String], shield: bool, frame: bool) -> Result<Body, Refusal> {
     if names.is_empty() || names.len() > MOST_LEADS || (names.len() == 1 && !shield) {
         return Err(Refusal::unclear("leads", format!("Name two to {MOST_LEADS} leads, or one lead and a shield.")));
     }
-    Ok(Body::Leads(LeadsBody::LeadsBegun { leads: names, shield, frame }))
+    Ok(Body::Leads(LeadsBody::LeadsBegun { leads: names, shield, frame, as_recorded: Vec::new() }))
 }

@@ -54,6 +54,10 @@ pub enum LeadsAct {
         shield: bool,
         /// Whether there is a frame or baseplate to measure at.
         frame: bool,
+        /// The leads are as the pickup's record says, whatever is named here: they are tapped at once, and not measured.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        #[ts(optional, as = "Option<bool>")]
+        as_recorded: bool,
     },
     /// Measures between two leads of a pickup, or a lead and its shield or frame.
     MeasureLeads {

@@ -83,7 +83,7 @@ fn follow(pickup: &Pickup, truth: &OnTheBench, leads: &[&str], shield: bool) -> 
         });
     };
     let leads = leads.iter().map(|lead| (*lead).into()).collect();
-    write(&mut entries, Body::Leads(LeadsBody::LeadsBegun { leads, shield, frame: false }));
+    write(&mut entries, Body::Leads(LeadsBody::LeadsBegun { leads, shield, frame: false, as_recorded: Vec::new() }));
     for _ in 0..40 {
         let search = folded(&in_order(entries.iter().cloned()));
         let view = search.view(PickupId(Uuid::nil()), pickup, &Rig::four_terminal("rig"), &Meter::plain());
@@ -253,7 +253,12 @@ fn a_reading_that_does_not_fit_is_overruled_named_and_struck_out() {
     // Begun anew, nothing of it counts.
     entries.push(write(
         2,
-        Body::Leads(LeadsBody::LeadsBegun { leads: vec!["one".into(), "two".into()], shield: false, frame: false }),
+        Body::Leads(LeadsBody::LeadsBegun {
+            leads: vec!["one".into(), "two".into()],
+            shield: false,
+            frame: false,
+            as_recorded: Vec::new(),
+        }),
     ));
     let anew = view(&entries);
     assert_eq!(anew.names.len(), 2);
@@ -305,8 +310,12 @@ fn joins_that_are_found_are_kept() {
     let written = folded(&in_order(entries)).written_into(&record, &Meter::plain());
     let written = written.unwrap_or_else(|| panic!("nothing to write"));
     assert_eq!(ends(&written), ["moss coil A minus", "rust coil A plus", "slate coil A plus"]);
-    let begun =
-        Body::Leads(LeadsBody::LeadsBegun { leads: vec!["moss".into(), "rust".into()], shield: false, frame: true });
+    let begun = Body::Leads(LeadsBody::LeadsBegun {
+        leads: vec!["moss".into(), "rust".into()],
+        shield: false,
+        frame: true,
+        as_recorded: Vec::new(),
+    });
     let read = |a: &str, b: &str, ohms: f64| {
         Body::Leads(LeadsBody::LeadsMeasured {
             between: [a.into(), b.into()],
@@ -340,7 +349,8 @@ fn joins_that_are_found_are_kept() {
 /// What was typed for each pair, in order, and what is to be done next.
 fn typed(record: &Pickup, leads: &[&str], readings: &[(&str, &str, &str)]) -> (Vec<Entry>, LeadTask) {
     let names = leads.iter().map(|lead| (*lead).into()).collect();
-    let begun = Body::Leads(LeadsBody::LeadsBegun { leads: names, shield: false, frame: false });
+    let begun =
+        Body::Leads(LeadsBody::LeadsBegun { leads: names, shield: false, frame: false, as_recorded: Vec::new() });
     let read = readings.iter().map(|(a, b, text)| {
         Body::Leads(LeadsBody::LeadsMeasured {
             between: [(*a).into(), (*b).into()],
@@ -438,4 +448,51 @@ fn a_stated_value_three_powers_of_ten_away_is_asked_about() {
             next => assert!(!asked, "{stated}: {next:?}"),
         }
     }
+}
+
+/// A pickup whose leads are in its record: it is tapped at once, nothing is measured, and what no tap tells stays as it was.
+#[test]
+fn leads_that_a_record_knows_are_tapped_at_once() {
+    let mut known = pickup(Construction::SideBySide, 2, ShieldKind::BareWire);
+    for (name, coil, end) in [
+        ("moss", CoilName::A, End::Minus),
+        ("rust", CoilName::A, End::Plus),
+        ("slate", CoilName::B, End::Minus),
+        ("chalk", CoilName::B, End::Plus),
+    ] {
+        known.leads.push(Lead { name: name.into(), ends: vec![CoilEnd { coil, end }] });
+    }
+    known.shield.joined_to = Some("moss".into());
+    assert_eq!(recorded_coils(&known), None, "what its coils have is not stated");
+    for coil in &mut known.coils {
+        coil.stated = Some(Ohms(4000.0));
+    }
+    let coils = recorded_coils(&known).expect("all is in its record");
+    let leads = known.leads.iter().map(|lead| lead.name.clone()).collect();
+    let mut search = LeadSearch::default();
+    let entry = EntryId(Uuid::from_u128(1));
+    search.take(entry, &LeadsBody::LeadsBegun { leads, shield: true, frame: false, as_recorded: coils });
+    let rig = Rig::four_terminal("rig");
+    let view = |search: &LeadSearch| search.view(PickupId(Uuid::from_u128(2)), &known, &rig, &Meter::plain());
+    assert!(view(&LeadSearch::default()).can_be_as_recorded);
+    let swings = [Swing::Up, Swing::Nothing];
+    for (number, swing) in swings.into_iter().enumerate() {
+        let LeadTask::Tap { plus, minus, .. } = view(&search).next else { panic!("{:?}", view(&search).next) };
+        // The plus probe lies where the record's plus end is not: its first swing to plus turns the coil about.
+        assert_eq!(minus.as_str(), if number == 0 { "rust" } else { "chalk" });
+        search.take(entry, &LeadsBody::Tapped { tap: Tap { plus, minus, swing } });
+    }
+    for coil in [CoilName::A, CoilName::B] {
+        search.take(entry, &LeadsBody::CompassHeld { coil, up: None });
+    }
+    let LeadTask::Settle { .. } = view(&search).next else { panic!("{:?}", view(&search).next) };
+    let written = search.written_into(&known, &Meter::plain()).expect("it is known");
+    let ends = |name: &str| written.lead(&Contact::from(&LeadName(name.to_owned()))).map(|lead| lead.ends.clone());
+    let end = |coil, end| Some(vec![CoilEnd { coil, end }]);
+    assert_eq!(ends("moss"), end(CoilName::A, End::Plus), "as it swung");
+    assert_eq!(ends("rust"), end(CoilName::A, End::Minus));
+    assert_eq!(ends("slate"), end(CoilName::B, End::Minus), "no swing tells nothing");
+    assert_eq!(ends("chalk"), end(CoilName::B, End::Plus));
+    assert_eq!(written.shield, known.shield);
+    assert!(search.measured(&known, &Meter::plain()).is_empty(), "nothing was measured");
 }

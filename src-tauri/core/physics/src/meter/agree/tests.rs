@@ -217,6 +217,33 @@ fn three_leads_and_what_the_switch_makes_of_them() {
     }
 }
 
+/// Of one coil, one mode tells all; of two, a mode that reads like another may sound otherwise.
+#[test]
+fn modes_that_are_the_same_with_one_coil_are_named() {
+    let rig = Rig::four_terminal("rig");
+    let same = |pickup: &Pickup, joined: &[Joined]| {
+        expected(pickup, joined, &rig, &Meter::plain(), None)
+            .into_iter()
+            .map(|one| (one.mode.0, one.silent.is_some(), one.same_as.map(|mode| mode.0)))
+            .collect::<Vec<_>>()
+    };
+    let mut one = pickup(&[Some(6660.0)]);
+    for (name, which) in [("moss", End::Minus), ("rust", End::Plus)] {
+        one.leads.push(Lead { name: name.into(), ends: vec![CoilEnd { coil: CoilName::A, end: which }] });
+    }
+    let joined =
+        [(0, "moss"), (1, "rust")].map(|(terminal, lead)| Joined { terminal, leads: vec![lead.into()] }).to_vec();
+    assert_eq!(
+        same(&one, &joined),
+        [
+            ("parallel".to_owned(), false, Some("single".to_owned())),
+            ("single".to_owned(), false, None),
+            ("series".to_owned(), true, None)
+        ]
+    );
+    assert!(same(&pickup(&[Some(6660.0), Some(6660.0)]), &[]).iter().all(|(.., same)| same.is_none()));
+}
+
 #[test]
 fn a_coil_measured_before_weighs_more_than_what_is_stated() {
     let pickup = pickup(&[Some(6660.0), Some(6660.0)]);
