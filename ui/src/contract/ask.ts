@@ -15,7 +15,7 @@ import type { PickupLine, PickupPage } from "./pickup";
 import type { RigForm, RigLine, RigPage, RigToBeginFrom } from "./rig";
 import type { CautionPart, ListenerView } from "./safety";
 import type { PlaceView, StringsView } from "./strings";
-import type { TakeAct, TakeAsk, TakeLine, TakesView } from "./take";
+import type { TakeAct, TakeAsk, TakeLine, TakesFairness, TakesView } from "./take";
 import type { ThingAct, ThingAsk } from "./things";
 
 /**
@@ -183,7 +183,11 @@ takes: TakesView, } | { "reply": "take",
 /**
  * The take.
  */
-take: TakeLine, } | { "reply": "hearing", 
+take: TakeLine, } | { "reply": "takes_fair", 
+/**
+ * Whether it is fair, and why not.
+ */
+fairness: TakesFairness, } | { "reply": "hearing", 
 /**
  * The takes beside each other.
  */

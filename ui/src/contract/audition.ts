@@ -993,7 +993,11 @@ fitted: string,
 /**
  * The reference, without its notes: they are shown when they are asked for.
  */
-reference: Reference | null, };
+reference: Reference | null, 
+/**
+ * The recordings that were kept, in words.
+ */
+takes?: Array<string> | null, };
 
 /**
  * The readings beside what was expected.

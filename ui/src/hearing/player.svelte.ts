@@ -73,7 +73,10 @@ export class Player {
   async play(): Promise<void> {
     const context = this.#context;
     if (context === null || this.#buffers.length === 0 || this.playing) return;
+    // Seen at once: a browser may take its time, or want a tap first.
+    this.playing = true;
     await context.resume();
+    if (!this.playing || this.#voices.length > 0) return;
     const start = context.currentTime + 0.03;
     this.#voices = this.#buffers.map((buffer, index) => {
       const source = new AudioBufferSourceNode(context, { buffer, loop: true });
@@ -85,7 +88,6 @@ export class Player {
     });
     this.#begun = start;
     this.#until = 0;
-    this.playing = true;
     this.#follow();
   }
 

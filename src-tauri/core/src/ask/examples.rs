@@ -24,7 +24,9 @@ pub fn examples(folder: &Path) -> Result<Vec<(Value, Value)>, Refusal> {
         .into_iter()
         .map(|ask| {
             if ask["ask"] == "takes" {
-                keep_take(&bench, &json!({"thing": "audition", "id": name(4)}), 0x2020, 220.0)?;
+                let of_audition = json!({"thing": "audition", "id": name(4)});
+                keep_take(&bench, &of_audition, 0x2020, 220.0)?;
+                keep_take(&bench, &of_audition, 0x2022, 330.0)?;
             }
             if ask["ask"] == "hear_takes" {
                 let of_pickup = json!({"thing": "pickup", "id": name(1)});
@@ -356,6 +358,8 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
     let of_audition = json!({"thing": "audition", "id": name(4)});
     asks.push(json!({"ask": "takes", "about": of_audition}));
     asks.push(json!({"ask": "tell_take", "about": of_audition, "take": name(0x2020)}));
+    asks.push(json!({"ask": "fair_takes", "unit": "millimetre", "takes": [
+        {"about": of_audition, "take": name(0x2020)}, {"about": of_audition, "take": name(0x2022)}]}));
     asks.push(json!({"ask": "strike_take", "entry": name(0x2021), "about": of_audition, "struck": name(0x2020),
         "why": "somebody talked"}));
     asks.push(json!({"ask": "tell_fitted", "entry": name(0x2003), "id": name(2), "place": "neck", "pickup": name(1)}));

@@ -60,7 +60,7 @@ pub use log::LogAsk;
 pub use parse::{LONGEST_ASK, parse};
 pub use refusal::{Code, Refusal};
 pub use reply::{Reply, in_json};
-pub use take_view::{LastRecorded, TakeChoices, TakeLine, TakesView};
+pub use take_view::{LastRecorded, TakeChoices, TakeLine, TakePicked, TakesView};
 pub use takes::{ReceivingTake, TakeAct, TakeAsk, TakePlace};
 pub use things::asks::{ThingAct, ThingAsk};
 pub use understand::Quantity;

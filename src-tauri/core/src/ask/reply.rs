@@ -14,7 +14,7 @@ use crate::ask::views::{
 };
 use crate::audition::AuditionView;
 use crate::blind::{BlindLine, BlindView};
-use crate::comparison::{ComparisonView, ReferenceView};
+use crate::comparison::{ComparisonView, ReferenceView, TakesFairness};
 use crate::decision::DecisionView;
 use crate::history::History;
 use crate::install::{InstallView, LivesIn, SheetsView};
@@ -186,6 +186,11 @@ pub enum Reply {
     Take {
         /// The take.
         take: Box<TakeLine>,
+    },
+    /// To `fair_takes`.
+    TakesFair {
+        /// Whether it is fair, and why not.
+        fairness: TakesFairness,
     },
     /// To `hear_takes`.
     Hearing {

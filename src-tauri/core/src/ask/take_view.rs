@@ -65,6 +65,17 @@ pub struct TakeLine {
     pub struck: Option<Struck>,
 }
 
+/// A take that is picked, to be held against others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract/take.ts")]
+pub struct TakePicked {
+    /// What it is about.
+    pub about: About,
+    /// The entry by which it was kept.
+    pub take: EntryId,
+}
+
 /// What can be said of how a take is made.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/take.ts")]

@@ -326,6 +326,10 @@ pub struct ListenView {
     pub fitted: String,
     /// The reference, without its notes: they are shown when they are asked for.
     pub reference: Option<Reference>,
+    /// The recordings that were kept, in words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(optional = nullable, as = "Option<Vec<String>>")]
+    pub takes: Vec<String>,
 }
 
 /// What was heard in one mode.

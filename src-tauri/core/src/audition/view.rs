@@ -446,6 +446,7 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
         amp: audition.amp.as_ref().map(|saved| saved.said.clone()).unwrap_or_default(),
         fitted: FITTED_NOW.to_owned(),
         reference: None,
+        takes: audition.takes.iter().map(|saved| saved.said.recorded.in_words()).collect(),
     }
 }
 

@@ -29,7 +29,7 @@ pub enum FairKind {
 }
 
 impl FairKind {
-    fn of(weight: Option<Weight>) -> Self {
+    pub(super) fn of(weight: Option<Weight>) -> Self {
         match weight {
             None | Some(Weight::Harmless) => Self::Fair,
             Some(Weight::Doubt) => Self::FairBut,

@@ -11,6 +11,7 @@ mod fairness;
 pub(crate) mod invented;
 mod reference;
 mod rows;
+mod takes;
 #[cfg(test)]
 mod tests;
 
@@ -23,6 +24,7 @@ pub use differences::{Difference, Explains, Heard, Subject, Toward, Weight, diff
 pub use fairness::{FairKind, FairnessView, FoundView, HeardDifference, PairView, RepeatView, standard};
 pub use reference::{ReferenceMode, ReferenceRating, ReferenceView};
 pub use rows::{Cell, Row, Section};
+pub use takes::{Made, TakesFairness, TakesUnlike, takes_fair, unlike};
 
 use crate::audition::State;
 use crate::record::audition::AuditionId;

@@ -31,7 +31,7 @@ use crate::record::quantity::{Millimetres, Reading};
 pub enum Table {
     /// Every meter reading that was written, one a row.
     Readings,
-    /// What was heard: one note or rating a row, as it stands.
+    /// What was heard: one note, rating or take a row, as it stands.
     Notes,
 }
 
@@ -230,6 +230,22 @@ impl<W: Write> Rows<W> {
             if let Some(note) = audition.notes.get(&mode) {
                 cells(newest, note.at, "note", String::new(), &note.said)?;
             }
+        }
+        for take in &audition.takes {
+            let gaps = take.said.conditions.gaps.as_ref();
+            let gap = |gap: Option<Millimetres>| gap.map(|gap| number(gap.0)).unwrap_or_default();
+            let mode = take.said.recorded.mode.as_ref().map_or("", |mode| mode.0.as_str());
+            let cells = [
+                guarded(mode),
+                instant(take.at),
+                "take".to_owned(),
+                String::new(),
+                guarded(&take.said.recorded.in_words()),
+                gap(gaps.map(|gaps| gaps.bass)),
+                gap(gaps.map(|gaps| gaps.treble)),
+                guarded(take.said.conditions.amp.as_deref().unwrap_or_default()),
+            ];
+            self.row(&about, &cells)?;
         }
         Ok(())
     }

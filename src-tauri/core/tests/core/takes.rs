@@ -5,6 +5,7 @@ use std::io::{Cursor, Read as _};
 use serde_json::{Value, json};
 use solderlast_core::ask::{Bench, Refusal, TakePlace, in_json};
 use solderlast_core::logbook::bundle::{Watch, Which, pack_with};
+use solderlast_core::logbook::{Find, Table};
 use solderlast_core::record::take::TakeName;
 use solderlast_testkit::parcel::{looked_into, packed, taken};
 use solderlast_testkit::sound::{Samples, Sound};
@@ -93,6 +94,15 @@ fn what_it_was_made_in_is_held_with_it_and_what_was_answered_is_offered() {
     let takes = kept(&bench, &riff(48_000, 2).wav(Samples::Whole(16)));
     assert!(takes["takes"][0]["conditions"].as_str().is_some_and(|words| words.contains("string ground")), "{takes}");
     assert!(takes["last"]["words"].as_str() == Some("125 kΩ across the output"), "{takes}");
+    assert_eq!(
+        bench.audition()["listen"]["takes"],
+        json!(["a riff, 125 kΩ across the output"]),
+        "the bench card tells it"
+    );
+    let mut table = Vec::new();
+    bench.bench.write_table(Table::Notes, &Find::default(), &mut table).expect("a table");
+    let table = String::from_utf8(table).expect("text");
+    assert!(table.contains(",take,,\"a riff, 125 kΩ across the output\","), "{table}");
     let all = bench.ok(&json!({"ask": "takes", "about": null}));
     assert_eq!(all["takes"]["takes"].as_array().map(Vec::len), Some(1));
 }
@@ -217,4 +227,42 @@ fn a_bundle_whose_takes_were_changed_is_refused_and_leaves_nothing() {
     }
     taken(there.folder.path(), &with).expect("it is sound as it was");
     assert_eq!(shelf(&there).len(), 1);
+}
+
+#[test]
+fn three_of_the_same_are_asked_for_and_then_tell_the_player() {
+    let bench = Workbench::begun();
+    let mut takes = Value::Null;
+    for (count, said) in [(1, "record the same 2 times more"), (2, "record the same once more"), (3, "over 3 takes")] {
+        let louder = riff(48_000, 1).sine(300.0, 0.05 * f64::from(count)).wav(Samples::Whole(16));
+        takes = kept(&bench, &louder);
+        let told = takes["together"][0].as_str().expect("a sentence");
+        assert!(told.contains(said) && takes["together"].as_array().map(Vec::len) == Some(1), "{told}");
+    }
+    let told = takes["together"][0].as_str().expect("a sentence");
+    assert!(told.contains("loudness") && told.contains('±') && told.contains("inside these spreads"), "{told}");
+    // What is struck out does not count.
+    let struck = bench.ok(&json!({"ask": "strike_take", "entry": bench.name(), "about": of_audition(),
+        "struck": takes["takes"][0]["entry"], "why": ""}));
+    assert!(struck["takes"]["together"].to_string().contains("once more"), "{struck}");
+}
+
+#[test]
+fn takes_that_were_made_otherwise_are_named_as_such() {
+    let bench = Workbench::begun();
+    let mut picked = Vec::new();
+    for load in ["125k", "125k", ""] {
+        let place =
+            place(&of_audition(), &bench.name(), &json!({"played": "riff", "through": "instrument", "load": load}));
+        let takes = kept_as(&bench.bench, &place, &riff(48_000, 1).wav(Samples::Whole(16))).expect("it is kept");
+        picked.push(json!({"about": of_audition(), "take": takes["takes"][0]["entry"]}));
+    }
+    let fair = |takes: &[Value]| {
+        bench.ok(&json!({"ask": "fair_takes", "takes": takes, "unit": "millimetre"}))["fairness"].clone()
+    };
+    assert_eq!(fair(&picked[..2])["found"].to_string().matches("Load").count(), 0);
+    let unfair = fair(&picked[1..]);
+    assert!(unfair["kind"] == "not_fair" && unfair["found"][0]["name"] == "Load", "{unfair}");
+    bench.refused(&json!({"ask": "fair_takes", "takes": [picked[0], picked[0]], "unit": "millimetre"}));
+    bench.refused(&json!({"ask": "fair_takes", "takes": [picked[0]], "unit": "millimetre"}));
 }

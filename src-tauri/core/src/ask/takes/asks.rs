@@ -6,15 +6,18 @@ use strum::VariantNames;
 use ts_rs::TS;
 
 use super::lines::{take_reply, takes_reply};
+use super::several::fair_reply;
 use crate::ask::Refusal;
 use crate::ask::acts::{Asked, Composed, write};
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
 use crate::ask::striking::may_be_struck;
+use crate::ask::take_view::TakePicked;
 use crate::logbook::Log;
 use crate::record::body::{Body, StrikeBody, TakeBody};
 use crate::record::entry::{About, Entry};
 use crate::record::names::EntryId;
+use crate::record::quantity::LengthUnit;
 
 /// What is asked about takes.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS, VariantNames)]
@@ -33,6 +36,13 @@ pub enum TakeAsk {
         about: About,
         /// The entry by which it was kept.
         take: EntryId,
+    },
+    /// Whether takes may be held against each other: what was not the same when they were made, and what that does.
+    FairTakes {
+        /// Two to four.
+        takes: Vec<TakePicked>,
+        /// The unit of lengths in sentences.
+        unit: LengthUnit,
     },
 }
 
@@ -62,6 +72,7 @@ impl Asked for TakeAsk {
         match self {
             Self::Takes { about } => takes_reply(log, &bench.take_shelf(), about),
             Self::TellTake { about, take } => take_reply(log, &bench.take_shelf(), about, take),
+            Self::FairTakes { takes, unit } => fair_reply(log, &takes, unit),
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Takes listed: one line each, with what it tells as far as that was worked out.
 
+use super::several::together;
 use super::telling::noted;
 use crate::ask::Refusal;
 use crate::ask::forms::take::RecordedForm;
@@ -25,17 +26,17 @@ use crate::takes::Asked;
 use crate::takes::follows::from_take;
 
 /// What takes of one thing are shown with.
-struct Of {
+pub(super) struct Of {
     about: About,
-    ordered: Vec<(Entry, bool)>,
+    pub ordered: Vec<(Entry, bool)>,
     takes: Vec<(EntryId, Take)>,
-    title: String,
+    pub title: String,
     modes: Vec<Mode>,
     kit: Kit,
 }
 
 impl Of {
-    fn load(log: &Log, about: About) -> Result<Self, Refusal> {
+    pub fn load(log: &Log, about: About) -> Result<Self, Refusal> {
         let ordered = in_order(log.about(about)?);
         let audition = Audition::fold(&ordered);
         let takes = audition.takes.iter().map(|saved| (saved.entry, saved.said.clone())).collect();
@@ -62,6 +63,11 @@ impl Of {
         Ok(Self { about, ordered, takes, title, modes, kit })
     }
 
+    /// A take that counts, by its entry.
+    pub fn take(&self, entry: EntryId) -> Option<&Take> {
+        self.takes.iter().find(|(id, _)| *id == entry).map(|(_, take)| take)
+    }
+
     /// The notes of the open strings when this was played, bass side first; none where one of them is not known.
     fn tuning(&self, take: Option<&Take>) -> Vec<Note> {
         match take.and_then(|take| take.conditions.tuned.clone()).filter(|notes| !notes.is_empty()) {
@@ -76,7 +82,7 @@ impl Of {
     fn lines(&self, shelf: &Shelf) -> impl Iterator<Item = TakeLine> {
         self.ordered.iter().rev().filter_map(move |(entry, struck)| {
             let Some(Body::Take(TakeBody::TakeKept { sound, recorded })) = entry.body.known() else { return None };
-            let take = self.takes.iter().find(|(id, _)| *id == entry.id).map(|(_, take)| take);
+            let take = self.take(entry.id);
             let asked = Asked { played: recorded.played, tuning: self.tuning(take) };
             let told = noted(shelf, sound, &asked);
             // Of what is not an audition nothing is written down that a take is made in.
@@ -119,8 +125,7 @@ pub(super) fn take_of(log: &Log, about: About, take: EntryId) -> Result<(KeptSou
         _ => None,
     });
     let Some((sound, recorded)) = found else { return Err(Refusal::not_found("take")) };
-    let said = of.takes.iter().find(|(id, _)| *id == take).map(|(_, take)| take);
-    Ok((sound.clone(), Asked { played: recorded.played, tuning: of.tuning(said) }))
+    Ok((sound.clone(), Asked { played: recorded.played, tuning: of.tuning(of.take(take)) }))
 }
 
 /// The notes of the strings that a take about this is played on now.
@@ -168,7 +173,8 @@ pub(super) fn takes_reply(log: &mut Log, shelf: &Shelf, about: Option<About>) ->
         cables: [Cable::Short, Cable::Middle, Cable::Long].map(|one| (one, one.in_words().to_owned())).to_vec(),
         modes,
     };
-    Ok(Reply::Takes { takes: Box::new(TakesView { about, takes, choices, last, together: Vec::new() }) })
+    let together = together(&takes);
+    Ok(Reply::Takes { takes: Box::new(TakesView { about, takes, choices, last, together }) })
 }
 
 /// What was answered the last time; what was played and in which mode is told anew each time.

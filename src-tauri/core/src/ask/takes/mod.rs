@@ -3,6 +3,7 @@
 pub(super) mod asks;
 mod keep;
 mod lines;
+mod several;
 mod telling;
 
 pub use asks::{TakeAct, TakeAsk};
