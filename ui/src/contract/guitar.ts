@@ -611,7 +611,7 @@ export type TopBottom = "top" | "bottom";
 /**
  * Where a pickup goes on the volume pot of its own place.
  */
-export type TrackWiring = "pickup_on_track" | "pickup_on_wiper";
+export type TrackWiring = "pickup_on_track" | "pickup_on_wiper" | "not_known";
 
 /**
  * How the volume pots are laid out.

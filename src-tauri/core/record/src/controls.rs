@@ -42,6 +42,8 @@ pub enum TrackWiring {
     /// The independent way: the pickup to the wiper, the end of the track to the selector. A volume at zero silences its
     /// own pickup only.
     PickupOnWiper,
+    /// One of the two, and nobody can tell which: with a volume down nothing is expected.
+    NotKnown,
 }
 
 impl TrackWiring {
@@ -51,6 +53,7 @@ impl TrackWiring {
         match self {
             Self::PickupOnTrack => "pickup across the track, wiper to the selector",
             Self::PickupOnWiper => "pickup to the wiper, end of the track to the selector",
+            Self::NotKnown => "wired in a way not known yet",
         }
     }
 }

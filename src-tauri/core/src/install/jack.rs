@@ -8,10 +8,16 @@ use crate::audition::{ProbedLine, Unexplained};
 use crate::physics::meter::{DiagnosisKind, SHORT_BELOW};
 use crate::physics::wiring;
 use crate::physics::wiring::{JackCase, JackReading, JackTaken, Proof};
+use crate::record::controls::{TrackWiring, VolumeLayout};
 use crate::record::quantity::Reading;
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::record::wiring::{JackProbe, Volumes};
 use crate::record::words::listed;
+
+/// What stays open where nobody can tell how the volumes are wired, and how to find out.
+const VOLUMES_NOT_KNOWN: &str = "How the volumes are wired is not known, so nothing is expected with one turned down. To find out, put \
+                                 both pickups on and turn one volume to zero: where all goes silent it is the usual way, where \
+                                 only one does it is independent. Then write it into the guitar's record.";
 
 /// Readings to expect, what was read, and what that comes to.
 pub(super) fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mut Sheet) {
@@ -30,6 +36,9 @@ pub(super) fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mu
         why: one.sentence.clone(),
     });
     sheet.jack.lines = lines.collect();
+    if matches!(case.path.layout, VolumeLayout::EachPlace { track: TrackWiring::NotKnown, .. }) {
+        sheet.jack.notes.push(VOLUMES_NOT_KNOWN.to_owned());
+    }
     // What is the same of each band is said once.
     let mut holds: Vec<String> = Vec::new();
     for part in expected.iter().filter(wanted).flat_map(|one| &one.holds) {

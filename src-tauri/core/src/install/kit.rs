@@ -318,7 +318,10 @@ impl InstallKit {
         };
         let volume = match &set.volumes {
             Volumes::Full {} => true,
-            Volumes::Zero {} | Volumes::Half {} => !matches!(path.layout, VolumeLayout::NoVolume {}),
+            Volumes::Zero {} | Volumes::Half {} => !matches!(
+                path.layout,
+                VolumeLayout::NoVolume {} | VolumeLayout::EachPlace { track: TrackWiring::NotKnown, .. }
+            ),
             Volumes::ZeroOf { place } => {
                 matches!(path.layout, VolumeLayout::EachPlace { .. }) && places.contains(place)
             }
@@ -354,6 +357,9 @@ impl InstallKit {
         match &path.layout {
             VolumeLayout::EachPlace { track: TrackWiring::PickupOnTrack, .. } => {
                 format!("the outer lug of the {place} volume pot that is not at ground (the hot)")
+            }
+            VolumeLayout::EachPlace { track: TrackWiring::NotKnown, .. } => {
+                format!("the lug of the {place} volume pot that the old pickup's hot was on (the hot)")
             }
             VolumeLayout::EachPlace { track: TrackWiring::PickupOnWiper, .. } => {
                 format!("the middle lug of the {place} volume pot (the hot)")

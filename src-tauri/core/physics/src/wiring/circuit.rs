@@ -339,6 +339,11 @@ impl InstallCircuit {
         self.layout == Layout::Each(TrackWiring::PickupOnWiper)
     }
 
+    /// Whether it is known what a volume does that is not at full.
+    pub fn is_told(&self) -> bool {
+        self.layout != Layout::Each(TrackWiring::NotKnown)
+    }
+
     /// Whether a point is the insulated end of a lead.
     pub fn is_insulated(&self, point: u8) -> bool {
         self.insulated & (1 << point) != 0

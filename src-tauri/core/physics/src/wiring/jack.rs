@@ -139,8 +139,12 @@ pub(super) fn expected(
     figures(install, circuit, known, look, &circuit.seen(&circuit.planned, look).unwrap_or(Seen::Open))
 }
 
-/// A look with everything standing like this; nothing when the guitar has no such position.
+/// A look with everything standing like this; nothing when the guitar has no such position, or when it is not known what a
+/// volume does that is not at full.
 pub(super) fn look(circuit: &InstallCircuit, set: &JackSet, port: (Node, Node)) -> Option<JackLook> {
+    if set.volumes != (Volumes::Full {}) && !circuit.is_told() {
+        return None;
+    }
     Some(JackLook {
         selector: circuit.selector_position(&set.selector)?,
         switch: circuit.switch_position(&set.switch)?,
@@ -158,10 +162,10 @@ pub(super) fn sets(circuit: &InstallCircuit) -> Vec<JackSet> {
         let heard = places.contains(&0);
         for (switch, _) in circuit.switch.iter().take(if heard { usize::MAX } else { 1 }) {
             let mut volumes = vec![Volumes::Full {}];
-            if circuit.pots() > 0 {
+            if circuit.pots() > 0 && circuit.is_told() {
                 volumes.push(Volumes::Zero {});
             }
-            if circuit.pots() > 0 && !circuit.is_shared() && places.len() > 1 {
+            if circuit.pots() > 0 && circuit.is_told() && !circuit.is_shared() && places.len() > 1 {
                 let name = |place: &u8| circuit.places.get(usize::from(*place)).cloned();
                 volumes.extend(places.iter().filter_map(name).map(|place| Volumes::ZeroOf { place }));
             }

@@ -97,7 +97,7 @@ fn net(guitar: &Guitar, set: &JackSet, fault: &Fault) -> Net {
                 let end = pot(&mut net, place, track.0, at_zero(place));
                 net.part(&format!("wiper {place}"), &end, 0.0);
                 let (hot, lug) = match wired {
-                    TrackWiring::PickupOnTrack => ("top", "wiper"),
+                    TrackWiring::PickupOnTrack | TrackWiring::NotKnown => ("top", "wiper"),
                     TrackWiring::PickupOnWiper => ("wiper", "top"),
                 };
                 if place == "bridge" {

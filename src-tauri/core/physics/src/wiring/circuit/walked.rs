@@ -69,7 +69,8 @@ impl InstallCircuit {
             match self.layout {
                 Layout::Each(track) => {
                     let (hot, lug) = match track {
-                        TrackWiring::PickupOnTrack => (TOPS + place, WIPERS + place),
+                        // With the volume at full, both ways are one.
+                        TrackWiring::PickupOnTrack | TrackWiring::NotKnown => (TOPS + place, WIPERS + place),
                         TrackWiring::PickupOnWiper => (WIPERS + place, TOPS + place),
                     };
                     if place == 0 {
@@ -136,7 +137,7 @@ impl InstallCircuit {
             Joint::Lug(pot) => (EARTHS + pot, if made.carried.lugs & (1 << pot) != 0 { star } else { GROUND }),
             Joint::Stays(place) => {
                 let lug = match self.layout {
-                    Layout::Each(TrackWiring::PickupOnTrack) => TOPS + place,
+                    Layout::Each(TrackWiring::PickupOnTrack | TrackWiring::NotKnown) => TOPS + place,
                     Layout::Each(TrackWiring::PickupOnWiper) => WIPERS + place,
                     Layout::Shared | Layout::NoVolume => self.lug(made, place),
                 };

@@ -78,6 +78,28 @@ fn what_volumes_by_place_do_in_the_middle() {
     }
 }
 
+/// Nobody can tell how the volumes are wired: at full it reads alike either way, and nothing is expected with one down.
+#[test]
+fn volumes_of_a_wiring_not_known_are_read_at_full_alone() {
+    let at = |track| {
+        let guitar = Guitarful::two_places(invented::each_place(track));
+        let wiring = guitar.wiring();
+        jack_readings(&guitar.install(&wiring))
+    };
+    let not_known = at(TrackWiring::NotKnown);
+    assert!(not_known.len() == 3 && not_known.iter().all(|one| one.set.volumes == Volumes::Full {}), "{not_known:?}");
+    for told in [TrackWiring::PickupOnTrack, TrackWiring::PickupOnWiper] {
+        for one in at(told).iter().filter(|one| one.set.volumes == Volumes::Full {}) {
+            let same = not_known.iter().find(|other| other.set == one.set).expect("the same position");
+            assert_eq!((same.low, same.high, same.nominal), (one.low, one.high, one.nominal), "{told:?}");
+        }
+    }
+    let guitar = Guitarful::two_places(invented::each_place(TrackWiring::NotKnown));
+    let wiring = guitar.wiring();
+    let proof = crate::wiring::prove(&guitar.install(&wiring), &[]);
+    assert!(proof.left.iter().all(|set| set.volumes == Volumes::Full {}), "{:?}", proof.left);
+}
+
 #[test]
 fn a_pickup_of_which_nothing_is_known_has_no_figure() {
     let mut guitar = Guitarful::two_places(VolumeLayout::Shared {});
