@@ -215,7 +215,8 @@ async fn each_hold_leads_to_where_it_is_lifted() {
     };
     let mut number = 0;
     // What is written, and the holds that are met then, each on its step.
-    let rounds: [(Vec<Value>, &[(&str, &str)]); 3] = [
+    type Round = (Vec<Value>, &'static [(&'static str, &'static str)]);
+    let rounds: [Round; 3] = [
         (
             vec![],
             &[

@@ -124,7 +124,8 @@ fn a_length_in_the_other_unit_is_offered_wherever_one_is_typed() {
     let bench = Workbench::empty();
     let mut chance = Chance::seeded(41);
     // In millimetres: what is measured, and what the bench takes at all.
-    let kinds: [(&str, (f64, f64), (f64, f64)); 7] = [
+    type Kind = (&'static str, (f64, f64), (f64, f64));
+    let kinds: [Kind; 7] = [
         ("gap", (1.0, 5.0), (0.0, 20.0)),
         ("height", (1.0, 4.0), (0.2, 8.0)),
         ("scale", (480.0, 880.0), (250.0, 1000.0)),

@@ -177,12 +177,15 @@ mod tests {
     use crate::record::rig::{Faces, Rig};
     use solderlast_samples::invented::{guitar, pickup};
 
-    /// Where letters and poles stand, the mark, and the words "bass" and "treble".
-    fn drawn_of(
-        construction: Construction,
-        hand: Hand,
-        poles: Poles,
-    ) -> (Vec<(String, f64)>, usize, Option<f64>, [f64; 2]) {
+    /// What stands in a drawing: letters with their heights, how many poles, the mark, the words "bass" and "treble".
+    struct Stands {
+        letters: Vec<(String, f64)>,
+        steel: usize,
+        mark: Option<f64>,
+        sides: [f64; 2],
+    }
+
+    fn drawn_of(construction: Construction, hand: Hand, poles: Poles) -> Stands {
         let guitar = Guitar { hand, ..guitar() };
         let pickup = Pickup { poles, ..pickup(construction) };
         let drawn = strings_when_installed(&guitar, &pickup, [Millimetres(162.0); 2]).drawn;
@@ -202,7 +205,7 @@ mod tests {
             _ => None,
         });
         let sides = ["bass", "treble"].map(|name| word(name).expect("a side"));
-        (letters.collect(), drawn.marks.iter().filter(steel).count(), mark, sides)
+        Stands { letters: letters.collect(), steel: drawn.marks.iter().filter(steel).count(), mark, sides }
     }
 
     /// Coils side by side are two rows, each with its letter, the one at the bridge below; the mark is at the bass end, for both hands.
@@ -221,7 +224,8 @@ mod tests {
                 for (poles, each) in [(Poles::Rods, 6), (Poles::Blade, 1)] {
                     let what = format!("{construction:?}, {hand:?}, {poles:?}");
                     let pickup = pickup(construction);
-                    let (mut letters, steel, mark, [bass, treble]) = drawn_of(construction, hand, poles);
+                    let Stands { mut letters, steel, mark, sides: [bass, treble] } =
+                        drawn_of(construction, hand, poles);
                     let rows = if pickup.has_coils_side_by_side() { pickup.coils.len() } else { 1 };
                     assert_eq!(steel, rows * each, "{what}");
                     letters.sort_by(|(_, one), (_, other)| one.total_cmp(other));

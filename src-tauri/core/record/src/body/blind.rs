@@ -10,7 +10,6 @@ use crate::names::EntryId;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, VariantNames, IntoStaticStr)]
 #[serde(rename_all = "snake_case", tag = "kind", deny_unknown_fields)]
 #[strum(serialize_all = "snake_case")]
-#[expect(clippy::large_enum_variant, reason = "a plan is one of many entries, and a box would only cost")]
 pub enum BlindBody {
     /// Before anything is heard: takes, number of trials, and the seal of the chance that orders them.
     BlindPlanned {
