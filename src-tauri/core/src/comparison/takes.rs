@@ -9,7 +9,7 @@ use super::effect::resonance_moves;
 use super::fairness::FairKind;
 use crate::comparison::compared::Compared;
 use crate::listening::Conditions;
-use crate::record::quantity::LengthUnit;
+use crate::record::quantity::{LengthUnit, Ohms};
 use crate::record::rig::Mode;
 use crate::record::take::{KeptSound, Recorded, Through};
 
@@ -86,125 +86,119 @@ pub fn takes_fair(all: &[Made<'_>], unit: LengthUnit) -> TakesFairness {
 /// What was not the same in two takes.
 #[must_use]
 pub fn unlike(one: &Made<'_>, other: &Made<'_>, unit: LengthUnit) -> Vec<TakesUnlike> {
-    let mut found = Vec::new();
-    let mut find = |name: &str, weight: Weight, sentence: String| {
-        found.push(TakesUnlike { name: name.to_owned(), weight, sentence });
-    };
-    let (a, b) = (one.recorded, other.recorded);
-    let names = [one.name, other.name];
-    if a.played != b.played {
-        let [x, y] = [a.played, b.played].map(|played| played.in_words());
-        find(
-            "Playing",
-            Weight::Unfair,
-            format!("{}: {x}; {}: {y}. Only the same playing can be compared.", names[0], names[1]),
-        );
-    }
+    let (names, made) = ([one.name, other.name], [one.recorded, other.recorded]);
+    let each = [
+        playing(names, made),
+        input(names, made),
+        gain(names, made),
+        load(names, made),
+        cable(names, made),
+        mode(names, made),
+    ];
+    let mut found: Vec<TakesUnlike> = each.into_iter().flatten().collect();
+    found.extend(files(one, other));
+    setting(one, other, unit, &mut found);
+    found
+}
+
+fn found(name: &str, weight: Weight, sentence: String) -> TakesUnlike {
+    TakesUnlike { name: name.to_owned(), weight, sentence }
+}
+
+fn playing(names: [&str; 2], [a, b]: [&Recorded; 2]) -> Option<TakesUnlike> {
+    let [x, y] = [a.played, b.played].map(|played| played.in_words());
+    let sentence = format!("{}: {x}; {}: {y}. Only the same playing can be compared.", names[0], names[1]);
+    (a.played != b.played).then(|| found("Playing", Weight::Unfair, sentence))
+}
+
+fn input(names: [&str; 2], [a, b]: [&Recorded; 2]) -> Option<TakesUnlike> {
     match (a.through, b.through) {
-        (Some(x), Some(y)) if x != y => find("Input", Weight::Unfair, through(names, x, y)),
-        (Some(_), Some(_)) => {}
+        (Some(x), Some(y)) => (x != y).then(|| found("Input", Weight::Unfair, through(names, x, y))),
         (x, y) => {
-            if let Some(who) = who_lacks(names, x.is_none(), y.is_none()) {
-                find(
-                    "Input",
-                    Weight::Doubt,
-                    format!(
-                        "Nobody said what {who} went through. A line input or a microphone changes treble and level."
-                    ),
-                );
-            }
+            let who = who_lacks(names, x.is_none(), y.is_none())?;
+            let sentence =
+                format!("Nobody said what {who} went through. A line input or a microphone changes treble and level.");
+            Some(found("Input", Weight::Doubt, sentence))
         }
     }
-    match [&a.gain, &b.gain].map(|gain| gain.trim().to_lowercase()) {
-        [x, y] if x == y => {}
+}
+
+fn gain(names: [&str; 2], [a, b]: [&Recorded; 2]) -> Option<TakesUnlike> {
+    let sentence = match [&a.gain, &b.gain].map(|gain| gain.trim().to_lowercase()) {
+        [x, y] if x == y => return None,
         [x, y] if x.is_empty() || y.is_empty() => {
             let who = who_lacks(names, x.is_empty(), y.is_empty()).unwrap_or_default();
-            find(
-                "Gain",
-                Weight::Doubt,
-                format!(
-                    "Nobody wrote down where the gain stood for {who}, so their levels say little. Loudness is matched for listening."
-                ),
-            );
-        }
-        [..] => find(
-            "Gain",
-            Weight::Doubt,
             format!(
-                "The gain stood at {} for {} and at {} for {}, so their levels can't be compared. Loudness is matched for listening.",
-                a.gain, names[0], b.gain, names[1]
-            ),
+                "Nobody wrote down where the gain stood for {who}, so their levels say little. Loudness is matched for listening."
+            )
+        }
+        [..] => format!(
+            "The gain stood at {} for {} and at {} for {}, so their levels can't be compared. Loudness is matched for listening.",
+            a.gain, names[0], b.gain, names[1]
         ),
-    }
+    };
+    Some(found("Gain", Weight::Doubt, sentence))
+}
+
+fn load(names: [&str; 2], [a, b]: [&Recorded; 2]) -> Option<TakesUnlike> {
     match (a.load, b.load) {
-        (None, None) => {}
-        (Some(x), Some(y)) if (x.0 / y.0).ln().abs() <= (1.0 + SAME_LOAD).ln() => {}
-        (x, y) => {
-            let heavier = x.map_or(f64::INFINITY, |x| x.0) < y.map_or(f64::INFINITY, |y| y.0);
-            let bright = names[usize::from(heavier)];
-            let said = |load: Option<crate::record::quantity::Ohms>| {
-                load.map_or_else(|| "nothing".to_owned(), |load| load.shown())
-            };
-            find(
-                "Load",
-                Weight::Unfair,
-                format!(
-                    "{} had {} across the output and {} {}: the less a pickup is loaded, the higher its resonant peak, so {bright} is the \
-                 brighter by that alone.",
-                    names[0],
-                    said(x),
-                    names[1],
-                    said(y)
-                ),
-            );
-        }
+        (None, None) => return None,
+        (Some(x), Some(y)) if (x.0 / y.0).ln().abs() <= (1.0 + SAME_LOAD).ln() => return None,
+        _ => {}
     }
-    if let (Some(x), Some(y)) = (a.cable, b.cable)
-        && x != y
-    {
-        let (long, short) = if x.picofarads() > y.picofarads() { (0, 1) } else { (1, 0) };
-        let moved = 1.0 - resonance_moves(x.picofarads().min(y.picofarads()), x.picofarads().max(y.picofarads()));
-        let weight = if moved > HEARD { Weight::Unfair } else { Weight::Harmless };
-        find(
-            "Cable",
-            weight,
-            format!(
-                "{} had the longer cable: its resonant peak lies up to {:.0} % lower than with that of {}, so it is the duller by that alone.",
-                names[long],
-                moved * 100.0,
-                names[short]
-            ),
-        );
-    }
-    if let (Some(x), Some(y)) = (&a.mode, &b.mode)
-        && x != y
-    {
-        find(
-            "Mode",
-            Weight::Doubt,
-            format!("{} was played in {}, {} in {}. Another mode is another sound.", names[0], x.0, names[1], y.0),
-        );
-    }
-    for (made, name) in [(one, names[0]), (other, names[1])] {
+    let ohms = |load: Option<Ohms>| load.map_or(f64::INFINITY, |load| load.0);
+    let bright = names[usize::from(ohms(a.load) < ohms(b.load))];
+    let said = |load: Option<Ohms>| load.map_or_else(|| "nothing".to_owned(), |load| load.shown());
+    let sentence = format!(
+        "{} had {} across the output and {} {}: the less a pickup is loaded, the higher its resonant peak, so {bright} is the \
+         brighter by that alone.",
+        names[0],
+        said(a.load),
+        names[1],
+        said(b.load)
+    );
+    Some(found("Load", Weight::Unfair, sentence))
+}
+
+fn cable(names: [&str; 2], [a, b]: [&Recorded; 2]) -> Option<TakesUnlike> {
+    let (x, y) = a.cable.zip(b.cable).filter(|(x, y)| x != y)?;
+    let (long, short) = if x.picofarads() > y.picofarads() { (0, 1) } else { (1, 0) };
+    let moved = 1.0 - resonance_moves(x.picofarads().min(y.picofarads()), x.picofarads().max(y.picofarads()));
+    let weight = if moved > HEARD { Weight::Unfair } else { Weight::Harmless };
+    let sentence = format!(
+        "{} had the longer cable: its resonant peak lies up to {:.0} % lower than with that of {}, so it is the duller by that alone.",
+        names[long],
+        moved * 100.0,
+        names[short]
+    );
+    Some(found("Cable", weight, sentence))
+}
+
+fn mode(names: [&str; 2], [a, b]: [&Recorded; 2]) -> Option<TakesUnlike> {
+    let (x, y) = a.mode.as_ref().zip(b.mode.as_ref()).filter(|(x, y)| x != y)?;
+    let sentence =
+        format!("{} was played in {}, {} in {}. Another mode is another sound.", names[0], x.0, names[1], y.0);
+    Some(found("Mode", Weight::Doubt, sentence))
+}
+
+/// What the files that came in had already lost.
+fn files(one: &Made<'_>, other: &Made<'_>) -> Vec<TakesUnlike> {
+    let mut lost = Vec::new();
+    for made in [one, other] {
         if one.sound.came_as.is_lossless() != other.sound.came_as.is_lossless() && !made.sound.came_as.is_lossless() {
             let coding = made.sound.came_as.in_words();
-            find(
-                "File",
-                Weight::Doubt,
-                format!("{name} came as {coding}, which throws away what is hard to hear, most of all treble."),
-            );
+            let sentence =
+                format!("{} came as {coding}, which throws away what is hard to hear, most of all treble.", made.name);
+            lost.push(found("File", Weight::Doubt, sentence));
         }
         let reach = f64::from(made.sound.rate) / 2.0;
         if one.sound.rate != other.sound.rate && reach < TREBLE {
-            find(
-                "File",
-                Weight::Unfair,
-                format!("{name} has {} samples a second and so no treble over {reach:.0} Hz.", made.sound.rate),
-            );
+            let (name, rate) = (made.name, made.sound.rate);
+            let sentence = format!("{name} has {rate} samples a second and so no treble over {reach:.0} Hz.");
+            lost.push(found("File", Weight::Unfair, sentence));
         }
     }
-    setting(one, other, unit, &mut found);
-    found
+    lost
 }
 
 fn through(names: [&str; 2], x: Through, y: Through) -> String {

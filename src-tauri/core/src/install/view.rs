@@ -281,21 +281,7 @@ fn open_points(
             open.extend(listen.iter().filter_map(|heard| wrong(&heard.check)));
             open
         }
-        InstallStep::AsItWas => {
-            let mut open = Vec::new();
-            match sheet.before.readings.iter().filter(|one| one.reading.is_none()).count() {
-                0 => {}
-                1 => open.push("One position was not read as the guitar was.".to_owned()),
-                count => open.push(format!("{count} positions were not read as the guitar was.")),
-            }
-            if install.safety.photos.is_empty() {
-                open.push("There is no photo of the wiring as it was.".to_owned());
-            }
-            if InstallTask::OPEN.iter().any(|act| !install.acts.contains_key(act)) {
-                open.push("Nobody has said that the old wiring is pictured and noted.".to_owned());
-            }
-            open
-        }
+        InstallStep::AsItWas => open_as_it_was(install, sheet),
         InstallStep::WayRound
         | InstallStep::Jack
         | InstallStep::Parts
@@ -303,6 +289,23 @@ fn open_points(
         | InstallStep::Solder
         | InstallStep::Done => Vec::new(),
     }
+}
+
+/// What is not read, pictured or noted of the guitar as it was.
+fn open_as_it_was(install: &Install, sheet: &Sheet) -> Vec<String> {
+    let mut open = Vec::new();
+    match sheet.before.readings.iter().filter(|one| one.reading.is_none()).count() {
+        0 => {}
+        1 => open.push("One position was not read as the guitar was.".to_owned()),
+        count => open.push(format!("{count} positions were not read as the guitar was.")),
+    }
+    if install.safety.photos.is_empty() {
+        open.push("There is no photo of the wiring as it was.".to_owned());
+    }
+    if InstallTask::OPEN.iter().any(|act| !install.acts.contains_key(act)) {
+        open.push("Nobody has said that the old wiring is pictured and noted.".to_owned());
+    }
+    open
 }
 
 fn act_view(install: &Install, kit: &InstallKit, sheet: &Sheet, act: InstallTask, number: usize, of: usize) -> ActView {

@@ -77,28 +77,7 @@ pub fn pack_with<W: Write + Seek>(
     let mut zip = ZipWriter::new(BufWriter::with_capacity(1 << 16, out));
     zip.start_file(ENTRIES, deflated()).map_err(unwritten)?;
     let mut packing = Packing { sum: Sum::default(), entries: 0, photos: BTreeSet::new(), takes: BTreeMap::new() };
-    {
-        let mut select = read.prepare(match which {
-            Which::All => "SELECT id, at, bench, thing, about, kind, body, sum FROM entry ORDER BY seq",
-            Which::Only(_) => {
-                "SELECT id, at, bench, thing, about, kind, body, sum FROM entry
-                 WHERE (thing, about) IN (SELECT thing, about FROM temp.wanted) ORDER BY seq"
-            }
-        })?;
-        let mut rows = select.query([])?;
-        let mut line = String::new();
-        while let Some(row) = rows.next()? {
-            line.clear();
-            sums::check(row, 7, "an entry")?;
-            let entry = read_row(row)?;
-            entry.write(&mut line);
-            packing.take(&entry, &line)?;
-            zip.write_all(line.as_bytes())?;
-            if packing.entries.is_multiple_of(AT_ONCE) {
-                watch.reached(packing.entries)?;
-            }
-        }
-    }
+    pack_entries(&read, which, &mut zip, &mut packing, watch)?;
     let Packing { sum, entries, photos, takes: named } = packing;
     let mut members = vec![sum.listed(ENTRIES)];
     let shelf = Shelf::beside(folder);
@@ -141,6 +120,37 @@ pub fn pack_with<W: Write + Seek>(
     zip.write_all(&text)?;
     zip.finish().map_err(unwritten)?.flush()?;
     Ok(manifest)
+}
+
+/// Writes the entries, a line each, in the order they were written.
+fn pack_entries<W: Write + Seek>(
+    read: &Connection,
+    which: &Which,
+    zip: &mut ZipWriter<BufWriter<W>>,
+    packing: &mut Packing,
+    watch: &Watch,
+) -> Result<(), NotCarried> {
+    let mut select = read.prepare(match which {
+        Which::All => "SELECT id, at, bench, thing, about, kind, body, sum FROM entry ORDER BY seq",
+        Which::Only(_) => {
+            "SELECT id, at, bench, thing, about, kind, body, sum FROM entry
+             WHERE (thing, about) IN (SELECT thing, about FROM temp.wanted) ORDER BY seq"
+        }
+    })?;
+    let mut rows = select.query([])?;
+    let mut line = String::new();
+    while let Some(row) = rows.next()? {
+        line.clear();
+        sums::check(row, 7, "an entry")?;
+        let entry = read_row(row)?;
+        entry.write(&mut line);
+        packing.take(&entry, &line)?;
+        zip.write_all(line.as_bytes())?;
+        if packing.entries.is_multiple_of(AT_ONCE) {
+            watch.reached(packing.entries)?;
+        }
+    }
+    Ok(())
 }
 
 /// How much a bundle would hold.

@@ -25,6 +25,27 @@ fn rows(guitar: &Guitar, pickup: &Pickup) -> Vec<(f64, Option<CoilName>)> {
     coils.iter().enumerate().map(|(row, (coil, _))| ((row as f64 - middle) * ROWS, Some(*coil))).collect()
 }
 
+/// A row of poles: how far it is from the middle, and its coil.
+type Row = (f64, Option<CoilName>);
+
+/// The same in words: where the bass strings are, how coils lie, where the mark is, what each string does.
+fn described(bass_left: bool, lie: Option<&Vec<Row>>, marked: Option<&Pickup>, offsets: &[StringOffset]) -> String {
+    let side = if bass_left { "left" } else { "right" };
+    let lie = match lie.map(Vec::as_slice) {
+        Some([(_, Some(neck)), .., (_, Some(bridge))]) => {
+            Some(format!("Coil {} at the neck side, coil {} at the bridge side.", neck.letter(), bridge.letter()))
+        }
+        _ => None,
+    };
+    let mark = marked.map(|pickup| format!("The mark ({}) is at the bass end.", pickup.bass_end_mark.trim()));
+    std::iter::once(format!("Seen from above, the neck at the top, the bass strings on the {side}."))
+        .chain(lie)
+        .chain(mark)
+        .chain(offsets.iter().map(|string| format!("{}: {}.", string.note, string.words)))
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
 /// Strings over poles at `place`, seen from above with the neck at the top. Installed, each coil has its letter and the bass end
 /// its mark; a pickup in a rig may lie otherwise.
 pub(super) fn over_poles(
@@ -44,21 +65,7 @@ pub(super) fn over_poles(
     let half = 26.0 + ROWS / 2.0 * (rows.len() as f64 - 1.0);
     let (top, pole_line, bottom) = (24.0, 52.0 + half, 80.0 + 2.0 * half);
     let marked = installed && !pickup.bass_end_mark.trim().is_empty();
-    let side = if mirror > 0.0 { "left" } else { "right" };
-    let told: Vec<String> = offsets.iter().map(|string| format!("{}: {}.", string.note, string.words)).collect();
-    let lie: Vec<String> = match (installed, rows.as_slice()) {
-        (true, [(_, Some(neck)), .., (_, Some(bridge))]) => {
-            vec![format!("Coil {} at the neck side, coil {} at the bridge side.", neck.letter(), bridge.letter())]
-        }
-        _ => Vec::new(),
-    };
-    let mark = marked.then(|| format!("The mark ({}) is at the bass end.", pickup.bass_end_mark.trim()));
-    let desc = std::iter::once(format!("Seen from above, the neck at the top, the bass strings on the {side}."))
-        .chain(lie)
-        .chain(mark)
-        .chain(told)
-        .collect::<Vec<_>>()
-        .join(" ");
+    let desc = described(mirror > 0.0, installed.then_some(&rows), marked.then_some(pickup), offsets);
     let mut drawn = Drawn::new("Strings over poles", desc, bottom + 36.0);
     let ends = [x(-outermost) - mirror * 26.0, x(outermost) + mirror * 26.0];
     drawn.between(Of::Case, [ends[0], pole_line - half], [ends[1], pole_line + half], 10.0);
