@@ -4,17 +4,15 @@ use std::io;
 use std::sync::Arc;
 use std::time::Duration;
 
-use axum::body::Body;
 use axum::extract::Request;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
-use http_body_util::BodyExt as _;
 use serde_json::Value;
 use solderlast_core::ask::{Bench, in_json};
 use solderlast_core::ask::{CarryId, Receiving};
 use solderlast_core::logbook::{Find, Table};
 
-use super::body::hear_out;
+use super::body::{hear_out, received};
 use super::pouring::{Pouring, pour, poured};
 use super::query;
 use super::{json, refused};
@@ -54,8 +52,12 @@ pub async fn take(bench: Arc<Bench>, carry: &str, request: Request, patience: Du
     }
     let _guard = Arriving { bench: Arc::clone(&bench), carry };
     let mut body = request.into_body();
-    match received(bench, carry, &mut body, patience).await {
-        Ok(answer) => json(StatusCode::OK, answer),
+    let open = Arc::clone(&bench);
+    match received("The bundle", &mut body, patience, move || open.receive_bundle(carry), Receiving::take).await {
+        Ok(whole) => match off_the_loop(move || in_json(&bench.look_into(whole))).await {
+            Ok(answer) => json(StatusCode::OK, answer),
+            Err(refusal) => refused(StatusCode::INTERNAL_SERVER_ERROR, &refusal),
+        },
         Err(answer) => {
             hear_out(body, patience).await;
             *answer
@@ -73,46 +75,6 @@ impl Drop for Arriving {
     fn drop(&mut self) {
         self.bench.let_go_of(self.carry);
     }
-}
-
-async fn received(
-    bench: Arc<Bench>,
-    carry: CarryId,
-    body: &mut Body,
-    patience: Duration,
-) -> Result<Vec<u8>, Box<Response>> {
-    let faulty = |refusal: Refusal| Box::new(refused(StatusCode::INTERNAL_SERVER_ERROR, &refusal));
-    let said = |refusal: Refusal| Box::new(json(StatusCode::OK, refusal.answer()));
-    let open = Arc::clone(&bench);
-    let mut receiving: Receiving =
-        off_the_loop(move || open.receive_bundle(carry)).await.map_err(faulty)?.map_err(said)?;
-    loop {
-        let frame = match tokio::time::timeout(patience, body.frame()).await {
-            Ok(Some(Ok(frame))) => frame,
-            Ok(None) => break,
-            Ok(Some(Err(_))) => {
-                let refusal = Refusal::new(
-                    Code::CutOff,
-                    "The bundle ended before it was whole. Nothing was kept. Send it again.",
-                );
-                return Err(Box::new(refused(StatusCode::BAD_REQUEST, &refusal)));
-            }
-            Err(_) => {
-                let refusal =
-                    Refusal::new(Code::TooSlow, "The bundle took too long to arrive. Nothing was kept. Send it again.");
-                return Err(Box::new(refused(StatusCode::REQUEST_TIMEOUT, &refusal)));
-            }
-        };
-        let Ok(part) = frame.into_data() else { continue };
-        let taken = off_the_loop(move || {
-            let taken = receiving.take(&part);
-            (receiving, taken)
-        });
-        let (back, taken) = taken.await.map_err(faulty)?;
-        receiving = back;
-        taken.map_err(said)?;
-    }
-    off_the_loop(move || in_json(&bench.look_into(receiving))).await.map_err(faulty)
 }
 
 /// A packed bundle, as a file to be kept.

@@ -5,11 +5,9 @@ use std::io::{Read as _, Seek as _, SeekFrom};
 use std::sync::Arc;
 use std::time::Duration;
 
-use axum::body::Body;
 use axum::extract::Request;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
-use http_body_util::BodyExt as _;
 use serde_json::Value;
 use solderlast_core::ask::{Bench, ReceivingTake, TakePlace, in_json};
 use solderlast_core::record::entry::About;
@@ -18,7 +16,7 @@ use solderlast_core::takes::file::Unreadable;
 use solderlast_core::takes::keep::{MEDIA_TYPE, NotKept};
 use tokio::sync::Semaphore;
 
-use super::body::{hear_out, stated_length, waits_for_a_word};
+use super::body::{hear_out, received, stated_length, waits_for_a_word};
 use super::pouring::{pour, poured};
 use super::{json, refused};
 use crate::disk::off_the_loop;
@@ -65,43 +63,13 @@ pub async fn take(
         return json(StatusCode::PAYLOAD_TOO_LARGE, refusal.answer());
     }
     let mut body = request.into_body();
-    match received(&bench, &mut body, patience).await {
+    let open = Arc::clone(&bench);
+    match received("The take", &mut body, patience, move || open.receive_take(), ReceivingTake::take).await {
         Ok(received) => json(StatusCode::OK, kept(bench, place, received).await),
         Err(answer) => {
             hear_out(body, patience).await;
             *answer
         }
-    }
-}
-
-async fn received(bench: &Arc<Bench>, body: &mut Body, patience: Duration) -> Result<ReceivingTake, Box<Response>> {
-    let faulty = |refusal: Refusal| Box::new(refused(StatusCode::INTERNAL_SERVER_ERROR, &refusal));
-    let said = |refusal: Refusal| Box::new(json(StatusCode::OK, refusal.answer()));
-    let open = Arc::clone(bench);
-    let mut receiving = off_the_loop(move || open.receive_take()).await.map_err(faulty)?.map_err(said)?;
-    loop {
-        let frame = match tokio::time::timeout(patience, body.frame()).await {
-            Ok(Some(Ok(frame))) => frame,
-            Ok(None) => return Ok(receiving),
-            Ok(Some(Err(_))) => {
-                let refusal =
-                    Refusal::new(Code::CutOff, "The take ended before it was whole. Nothing was kept. Send it again.");
-                return Err(Box::new(refused(StatusCode::BAD_REQUEST, &refusal)));
-            }
-            Err(_) => {
-                let refusal =
-                    Refusal::new(Code::TooSlow, "The take took too long to arrive. Nothing was kept. Send it again.");
-                return Err(Box::new(refused(StatusCode::REQUEST_TIMEOUT, &refusal)));
-            }
-        };
-        let Ok(part) = frame.into_data() else { continue };
-        let taken = off_the_loop(move || {
-            let taken = receiving.take(&part);
-            (receiving, taken)
-        });
-        let (back, taken) = taken.await.map_err(faulty)?;
-        receiving = back;
-        taken.map_err(said)?;
     }
 }
 
