@@ -252,6 +252,8 @@ fn setting(one: &Made<'_>, other: &Made<'_>, unit: LengthUnit, found: &mut Vec<T
         Subject::Level | Subject::By => false,
         Subject::Amplifier => by_microphone,
         Subject::Cable => one.recorded.cable.is_none() || other.recorded.cable.is_none(),
+        // What was said of the take itself goes before what was told in its audition, and is told above.
+        Subject::Load => one.recorded.load.is_none() && other.recorded.load.is_none(),
         _ => true,
     };
     for difference in all.into_iter().filter(|one| counts(one.subject)) {
@@ -277,7 +279,7 @@ fn setting(one: &Made<'_>, other: &Made<'_>, unit: LengthUnit, found: &mut Vec<T
 mod tests {
     use super::*;
     use crate::comparison::invented;
-    use crate::record::facts::Cable;
+    use crate::record::facts::{Cable, LoadResistor};
     use crate::record::quantity::Ohms;
     use crate::record::take::{Coding, Played, TakeName};
 
@@ -357,6 +359,8 @@ mod tests {
         // Two resistors of 5 % are one value; a gain in other letters is the same.
         assert_eq!(told(|r, _, _| r.load = Some(Ohms(131_000.0))), []);
         assert_eq!(told(|r, _, _| r.gain = " AT 3 ".to_owned()), []);
+        // What lay across the output is said of these takes themselves, so it is not told again of their audition.
+        assert_eq!(told(|_, _, c| c.load = Some(LoadResistor::Ohms250k)), []);
     }
 
     /// A nearer gap is told with what it does; the amplifier counts for a microphone alone.

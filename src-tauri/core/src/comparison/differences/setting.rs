@@ -185,17 +185,15 @@ impl<'a> Pair<'a> {
         };
         let cable = self.one.conditions.cable.or(self.other.conditions.cable).map_or(USUAL_CABLE, Cable::picofarads);
         let Some([least, most]) = damped(one.ohms(), other.ohms(), cable) else { return };
-        let less = |a: LoadResistor, b: LoadResistor| match (a.ohms(), b.ohms()) {
-            (Some(a), Some(b)) => a < b,
-            (a, _) => a.is_some(),
-        };
-        let first_duller = less(one, other);
-        let (duller, load) = if first_duller { (self.one.name, one) } else { (self.other.name, other) };
+        let ohms = |load: LoadResistor| load.ohms().map_or(f64::INFINITY, |ohms| ohms.0);
+        let first_duller = ohms(one) < ohms(other);
+        let (duller, load, brighter) =
+            if first_duller { (self.one.name, one, other) } else { (self.other.name, other, one) };
         let sentence = format!(
             "Across the output under {duller} lay {}, under the other {}. That takes {least:.0} to {most:.0} dB off a resonance, for \
              usual coils (not measured): duller by itself.",
             load.in_words(),
-            if first_duller { other.in_words() } else { one.in_words() },
+            brighter.in_words(),
         );
         let explains = [Quality::Treble, Quality::Clarity].map(|quality| (quality, Toward::one_if(!first_duller)));
         self.find(Subject::Load, Weight::Unfair, sentence, &explains);
