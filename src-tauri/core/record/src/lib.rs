@@ -31,6 +31,7 @@ pub mod install;
 pub mod lead_name;
 pub mod leads;
 pub mod listening;
+pub mod measured;
 pub mod meter;
 pub mod mounting;
 pub mod names;

@@ -210,6 +210,7 @@ impl Audition {
             Body::Install(_)
             | Body::Thing(_)
             | Body::Leads(_)
+            | Body::Measured(_)
             | Body::Comparison(_)
             | Body::Blind(_)
             | Body::Stay(_)

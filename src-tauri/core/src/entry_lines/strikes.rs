@@ -36,6 +36,7 @@ pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str>
         }
         Body::Thing(_)
         | Body::Leads(_)
+        | Body::Measured(_)
         | Body::Audition(_)
         | Body::Comparison(_)
         | Body::Bench(_)
@@ -85,6 +86,7 @@ pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static 
         Body::Audition(body) => is_chosen(body).then(|| only_choice(ordered, entry)).flatten(),
         Body::Thing(_)
         | Body::Leads(_)
+        | Body::Measured(_)
         | Body::Listening(_)
         | Body::Comparison(_)
         | Body::Blind(_)

@@ -1,8 +1,15 @@
 //! The sound of an install's circuit: curves of what is planned, of the rig as it was heard, of the parts as they were.
 
+mod figures;
+mod offered;
+mod recorded;
+
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use self::figures::{figures, rows};
+use self::offered::offered;
+use self::recorded::{cable_told, input_told, recorded_parts, told};
 use super::compute::suggested;
 use super::fold::Install;
 use super::kit::InstallKit;
@@ -35,8 +42,6 @@ const CAPACITOR: Farads = Farads(22e-9);
 const CAPACITOR_WITHIN: f64 = 0.10;
 /// How many points a curve has.
 const POINTS: usize = 121;
-/// Where the table for ears and paper has its rows, in hertz.
-const ROWS: [f64; 10] = [100.0, 200.0, 500.0, 1e3, 2e3, 3e3, 4e3, 5e3, 7e3, 10e3];
 /// A knob's last figure.
 pub const KNOB: f64 = 10.0;
 
@@ -271,72 +276,6 @@ fn laid<'a>(install: &Install, kit: &'a InstallKit, suggested: &Plan) -> Result<
     Ok(Bench { kit, pickup, rig, joined, wiring, path: kit.path(), staying: kit.staying(install) })
 }
 
-/// The parts as the guitar's record and the audition have them, and what had to be taken for what nobody has said.
-fn recorded_parts(kit: &InstallKit) -> (CircuitParts, Vec<String>) {
-    let controls = kit.guitar.as_ref().map(|guitar| guitar.controls.clone()).unwrap_or_default();
-    let (volume, tone, capacitor) = match &controls.layout {
-        VolumeLayout::Shared {} => (Some(controls.volume), controls.tone, controls.capacitor),
-        VolumeLayout::NoVolume {} => (None, controls.tone, controls.capacitor),
-        VolumeLayout::EachPlace { pots, .. } => {
-            let here = pots.iter().find(|pots| pots.place == kit.on.place);
-            (
-                Some(here.and_then(|pots| pots.volume)),
-                here.and_then(|pots| pots.tone),
-                here.and_then(|pots| pots.capacitor),
-            )
-        }
-    };
-    let mut taken = Vec::new();
-    if volume == Some(None) {
-        taken.push("a volume of 500 kΩ");
-    }
-    if tone.is_some() && capacitor.is_none() {
-        taken.push("a tone capacitor of 22 nF");
-    }
-    let cable = cable_told(kit);
-    if cable.is_none() {
-        taken.push("a cable of 500 pF");
-    }
-    let input = input_told(kit);
-    if input.is_none() {
-        taken.push("an input of 1 MΩ");
-    }
-    let notes =
-        (!taken.is_empty()).then(|| format!("Not written down, so a usual one is taken: {}.", taken.join(", ")));
-    let parts = CircuitParts {
-        volume: volume.map(|pot| pot.unwrap_or(POT)),
-        tone,
-        capacitor: tone.map(|_| capacitor.unwrap_or(CAPACITOR)),
-        ..CircuitParts::straight(cable.unwrap_or(CABLE), input.unwrap_or(INPUT))
-    };
-    (parts, notes.into_iter().collect())
-}
-
-fn told(kit: &InstallKit, question: Question) -> Option<BenchFact> {
-    kit.audition.told.get(&question).map(|saved| saved.said)
-}
-
-/// The cable of the audition: as its capacitance was told, else by its length.
-fn cable_told(kit: &InstallKit) -> Option<Farads> {
-    let by_length = || match told(kit, Question::Cable)? {
-        BenchFact::Cable(cable) => Some(cable.picofarads()),
-        _ => None,
-    };
-    let picofarads = match told(kit, Question::CablePicofarads) {
-        Some(BenchFact::CablePicofarads(size)) => Some(f64::from(size)),
-        _ => by_length(),
-    };
-    picofarads.map(|picofarads| Farads(picofarads * 1e-12))
-}
-
-/// The input that the audition was heard through.
-fn input_told(kit: &InstallKit) -> Option<Ohms> {
-    match told(kit, Question::Input)? {
-        BenchFact::Input(input) => Some(input.ohms()),
-        _ => None,
-    }
-}
-
 /// What each pickup may be: the new one, then those that stay.
 fn of_kinds(bench: &Bench) -> Vec<(Values, Vec<(String, Values)>)> {
     let OfKind { all } = of_kind(bench.pickup, &bench.kit.measured);
@@ -505,136 +444,4 @@ fn found(name: String, all: Vec<Response>, beside: &[Response]) -> Option<Found>
         }
     }
     Some(Found { curve: Curve { name: name.clone(), points: first, band }, name, all, told })
-}
-
-/// `3.2 kHz`, `2.1 to 4.9 kHz`.
-fn hertz(of: &[f64]) -> String {
-    let shown =
-        |hertz: f64| if hertz >= 995.0 { format!("{:.1} kHz", hertz / 1e3) } else { format!("{:.0} Hz", hertz) };
-    between(of, shown)
-}
-
-fn between(of: &[f64], shown: impl Fn(f64) -> String) -> String {
-    let low = minus(&shown(of.iter().copied().fold(f64::INFINITY, f64::min)));
-    let high = minus(&shown(of.iter().copied().fold(f64::NEG_INFINITY, f64::max)));
-    match (low.split_once(' '), high.split_once(' ')) {
-        _ if low == high => low,
-        (Some((figure, one)), Some((_, other))) if one == other => format!("{figure} to {high}"),
-        _ => format!("{low} to {high}"),
-    }
-}
-
-/// With a real minus, and none before a zero.
-fn minus(text: &str) -> String {
-    let figure = |word: &str| match word.strip_prefix('-') {
-        Some(size) if size.chars().all(|one| one == '0' || one == '.') => size.to_owned(),
-        Some(size) => format!("−{size}"),
-        None => word.to_owned(),
-    };
-    text.split(' ').map(figure).collect::<Vec<_>>().join(" ")
-}
-
-fn figures(found: &Found) -> Vec<(String, String)> {
-    let peaks: Vec<_> = found.told.iter().filter_map(|told| told.peak).collect();
-    let mut figures = Vec::new();
-    let mut add = |name: &str, said: String| figures.push((name.to_owned(), said));
-    if peaks.is_empty() {
-        add("Resonance", "none that is heard".to_owned());
-    } else {
-        let all = if peaks.len() < found.told.len() { ", or none" } else { "" };
-        let at: Vec<f64> = peaks.iter().map(|peak| peak.hertz.0).collect();
-        let high: Vec<f64> = peaks.iter().map(|peak| peak.over_low.0).collect();
-        add("Resonance", format!("{}{all}", hertz(&at)));
-        add("Its height", between(&high, |db| format!("{db:.0} dB")));
-    }
-    let falls: Vec<f64> = found.told.iter().filter_map(|told| told.falls_at).map(|Hertz(at)| at).collect();
-    if !falls.is_empty() {
-        add("3 dB down at", hertz(&falls));
-    }
-    let level: Vec<f64> = found.told.iter().map(|told| told.level).map(|Decibels(db)| db).collect();
-    add("Level at 200 Hz", between(&level, |db| format!("{db:.1} dB")));
-    let seen: Vec<f64> =
-        found.all.iter().filter_map(|one| one.seen_at(Hertz(1000.0))).map(|seen| seen.norm()).collect();
-    if !seen.is_empty() {
-        add("Output impedance at 1 kHz", between(&seen, |ohms| format!("{:.0} kΩ", ohms / 1e3)));
-    }
-    let noise: Vec<f64> = found.all.iter().take(1).map(Response::noise).collect();
-    add("Noise of its resistance", between(&noise, |volts| format!("{:.1} µV", volts * 1e6)));
-    figures
-}
-
-fn rows(found: &[Found]) -> Vec<CurveRow> {
-    ROWS.into_iter()
-        .map(|at| CurveRow {
-            hertz: hertz(&[at]),
-            levels: found
-                .iter()
-                .map(|one| {
-                    let near = |point: &Point| (point.hertz.0 / at).ln().abs();
-                    let points = one.curve.points.iter().zip(&one.curve.band);
-                    let here = points.min_by(|(a, _), (b, _)| near(a).total_cmp(&near(b)));
-                    here.map_or_else(String::new, |(_, band)| between(band, |db| format!("{db:.0}")))
-                })
-                .collect(),
-        })
-        .collect()
-}
-
-fn offered(bench: Option<&Bench>, look: &CircuitLook) -> PartsOffered {
-    let ohms = |values: &[f64], more: Option<Ohms>| with(values, more.map(|ohms| ohms.0), |one| Ohms(one).shown());
-    let farads =
-        |values: &[f64], more: Option<Farads>| with(values, more.map(|farads| farads.0), |one| Farads(one).shown());
-    let parts = &look.parts;
-    let usual_pots = [100e3, 220e3, 250e3, 300e3, 470e3, 500e3, 1e6];
-    let mut pots = ohms(&usual_pots, parts.volume);
-    for more in [parts.tone, parts.blend].into_iter().flatten() {
-        if pots.iter().all(|one| !same(one.value, more.0)) {
-            pots.extend(ohms(&[], Some(more)));
-        }
-    }
-    PartsOffered {
-        pots,
-        capacitors: farads(&preferred(Series::E6, 1e-9, 100e-9), parts.capacitor),
-        bleeds: farads(&preferred(Series::E12, 100e-12, 4.7e-9), parts.bleed.map(|bleed| bleed.capacitor)),
-        resistors: ohms(
-            &preferred(Series::E12, 47e3, 470e3),
-            parts.bleed.and_then(|bleed| bleed.in_row.or(bleed.across)),
-        ),
-        cables: farads(&preferred(Series::E12, 100e-12, 2.2e-9), Some(parts.cable)),
-        inputs: ohms(&[100e3, 220e3, 470e3, 1e6, 2.2e6, 10e6], Some(parts.input)),
-        tapers: PotTaper::ALL.map(|taper| (taper, taper.in_words().to_owned())).to_vec(),
-        selectors: bench
-            .map(|bench| {
-                bench
-                    .path
-                    .positions
-                    .iter()
-                    .map(|position| position.name.clone())
-                    .filter(|name| !name.is_empty())
-                    .collect()
-            })
-            .unwrap_or_default(),
-        switches: bench
-            .filter(|bench| bench.wiring.positions.len() > 1)
-            .map(|bench| {
-                let mode = |mode: &Option<Mode>| mode.as_ref().map_or_else(String::new, |mode| mode.0.clone());
-                bench.wiring.positions.iter().map(|position| (position.name.clone(), mode(&position.mode))).collect()
-            })
-            .unwrap_or_default(),
-        beside: bench
-            .map(|bench| bench.staying.iter().map(|staying| staying.place.clone()).collect())
-            .unwrap_or_default(),
-    }
-}
-
-fn same(one: f64, other: f64) -> bool {
-    (one / other - 1.0).abs() < 0.005
-}
-
-/// Values with their words, and the one that is in use where it is not among them.
-fn with(values: &[f64], more: Option<f64>, words: impl Fn(f64) -> String) -> Vec<PartOffered> {
-    let mut all: Vec<f64> = values.to_vec();
-    all.extend(more.filter(|more| *more > 0.0 && all.iter().all(|value| !same(*value, *more))));
-    all.sort_by(f64::total_cmp);
-    all.into_iter().map(|value| PartOffered { value, words: words(value) }).collect()
 }

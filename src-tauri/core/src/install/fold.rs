@@ -150,6 +150,7 @@ impl Install {
             // These are of other things than an install; strike-outs were applied when the entries were put in order.
             Body::Thing(_)
             | Body::Leads(_)
+            | Body::Measured(_)
             | Body::Audition(_)
             | Body::Listening(_)
             | Body::Comparison(_)

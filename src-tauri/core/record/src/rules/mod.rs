@@ -6,6 +6,7 @@
 
 mod blind;
 mod links;
+mod measured;
 mod ranges;
 mod records;
 
@@ -50,6 +51,7 @@ pub fn check(about: About, body: &Body) -> Kept {
     match body {
         Body::Thing(body) => thing(body),
         Body::Leads(body) => leads(body),
+        Body::Measured(body) => measured::measured(body),
         Body::Audition(body) => audition(body),
         Body::Listening(body) => listening(body),
         Body::Comparison(body) => comparison(body),

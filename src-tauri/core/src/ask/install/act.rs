@@ -438,6 +438,7 @@ fn follows(first: &Entry, other: &Entry, id: InstallId) -> bool {
         }
         Body::Thing(_)
         | Body::Leads(_)
+        | Body::Measured(_)
         | Body::Audition(_)
         | Body::Listening(_)
         | Body::Comparison(_)
