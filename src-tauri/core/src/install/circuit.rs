@@ -17,8 +17,7 @@ use crate::audition::hookup_or_meant;
 use crate::physics::drawing::Drawn;
 use crate::physics::meter::Joined;
 use crate::physics::response::{
-    Bleed, Curve, Load, OfKind, Point, Pot, Pots, Response, Series, Taper, Told, Values, changes, curves_drawn,
-    of_kind, preferred,
+    Bleed, Curve, Load, OfKind, Point, Pot, Pots, Response, Taper, Told, Values, changes, curves_drawn, of_kind,
 };
 use crate::physics::wiring::{
     JackCase, POT_WITHIN, SignalPath, Sources, Standing, Staying, WiringPlan, installed, mode_wirings, staying_of_kind,
@@ -28,7 +27,7 @@ use crate::record::controls::VolumeLayout;
 use crate::record::facts::{BenchFact, Question};
 use crate::record::parts::{CircuitParts, PotTaper};
 use crate::record::pickup::Pickup;
-use crate::record::quantity::{Decibels, Farads, Hertz, Ohms};
+use crate::record::quantity::{Farads, Ohms};
 use crate::record::rig::{Mode, Rig};
 use crate::record::wiring::Plan;
 
