@@ -17,4 +17,5 @@ mod measure;
 mod meter;
 mod pairing;
 mod safety;
+mod sound;
 mod taps;
