@@ -1,9 +1,9 @@
-//! Budgets, measured: writing, asking, the meter bench, the sound of a circuit, a logbook of a hundred thousand auditions, and the pages on a slow phone. Run by
+//! Budgets, measured: writing, asking, the meter bench, the sound of a circuit, a sweep, a logbook of a hundred thousand auditions, and the pages on a slow phone. Run by
 //! `make bench`.
 //!
 //! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
 //! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
-//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `sound`,
+//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `sound`, `swept`,
 //! `logbook`, `pages`) runs that alone;
 //! `SOLDERLAST_BENCH_TAPS` lists every tap.
 
@@ -17,6 +17,7 @@ mod meter;
 mod pages;
 mod slowed;
 mod sound;
+mod swept;
 mod timing;
 mod write;
 
@@ -48,6 +49,9 @@ fn main() -> ExitCode {
     }
     if runs("sound") {
         sound::measure(&mut report);
+    }
+    if runs("swept") {
+        swept::measure(&mut report);
     }
     if runs("logbook") {
         logbook::measure(folder.path(), &mut report);

@@ -2,7 +2,7 @@
 
 import { soundAt } from '../hearing/player.svelte';
 
-/** Plays it so many decibels below full. Answers when its last answer has died away. */
+/** Plays it so many decibels below full. Answers when its last answer has come by a slow road too. */
 export async function playSweep(below: number, signal: AbortSignal): Promise<void> {
   const bytes = await soundAt('/sweep');
   const context = new AudioContext({ sampleRate: 48_000 });
@@ -21,7 +21,7 @@ export async function playSweep(below: number, signal: AbortSignal): Promise<voi
       });
       source.start();
     });
-    if (!signal.aborted) await new Promise((resolve) => setTimeout(resolve, 700));
+    if (!signal.aborted) await new Promise((resolve) => setTimeout(resolve, 1500));
   } finally {
     await context.close();
   }

@@ -24,8 +24,9 @@ const CHANGED: f64 = 0.2;
 /// Points that differ by more than this, in decibels, and so many times more than most, are another sound.
 const OTHER: f64 = 1.0;
 const TIMES: f64 = 8.0;
-/// So many of them beside each other.
+/// So many of them beside each other, or one that differs so many times more still.
 const BESIDE: usize = 3;
+const FAR: f64 = 3.0;
 /// A quiet answer that is this much too loud over so many points, in decibels, was not held down as the loud ones were.
 const HELD_DOWN: f64 = 0.5;
 const SMOOTH: usize = 4;
@@ -179,8 +180,9 @@ impl Curves {
                     (self.each[number][at] - 0.5 * (one + other)).abs() - apart
                 })
                 .collect();
-            let found = off.windows(BESIDE).position(|some| some.iter().all(|off| *off > least))?;
-            Some((number, frequencies[found + BESIDE / 2]))
+            let many = off.windows(BESIDE).position(|some| some.iter().all(|off| *off > least));
+            let far = off.iter().position(|off| *off > FAR * least);
+            Some((number, frequencies[many.map(|first| first + BESIDE / 2).or(far)?]))
         })
     }
 }
