@@ -4,7 +4,7 @@
 //! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
 //! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
 //! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `sound`, `swept`,
-//! `logbook`, `pages`) runs that alone;
+//! `takes`, `logbook`, `pages`) runs that alone;
 //! `SOLDERLAST_BENCH_TAPS` lists every tap.
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a measurement that can't go on should stop")]
@@ -18,6 +18,7 @@ mod pages;
 mod slowed;
 mod sound;
 mod swept;
+mod takes;
 mod timing;
 mod write;
 
@@ -52,6 +53,9 @@ fn main() -> ExitCode {
     }
     if runs("swept") {
         swept::measure(&mut report);
+    }
+    if runs("takes") {
+        takes::measure(folder.path(), &mut report);
     }
     if runs("logbook") {
         logbook::measure(folder.path(), &mut report);

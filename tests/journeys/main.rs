@@ -18,4 +18,5 @@ mod measure;
 mod meter;
 mod pairing;
 mod safety;
+mod sound;
 mod taps;

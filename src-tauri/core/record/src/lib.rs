@@ -36,6 +36,7 @@ pub mod meter;
 pub mod mounting;
 pub mod names;
 pub mod note;
+pub mod parts;
 pub mod photo;
 pub mod pickup;
 pub mod quantity;

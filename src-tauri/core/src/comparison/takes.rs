@@ -264,6 +264,7 @@ fn setting(one: &Made<'_>, other: &Made<'_>, unit: LengthUnit, found: &mut Vec<T
         Subject::Cable => one.recorded.cable.is_none() || other.recorded.cable.is_none(),
         // What was said of the take itself goes before what was told in its audition, and is told above.
         Subject::Load => one.recorded.load.is_none() && other.recorded.load.is_none(),
+        Subject::Input => one.recorded.through.is_none() && other.recorded.through.is_none(),
         _ => true,
     };
     for difference in all.into_iter().filter(|one| counts(one.subject)) {

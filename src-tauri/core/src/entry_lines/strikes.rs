@@ -20,6 +20,7 @@ pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str>
         Body::Install(body) => match body {
             InstallBody::FitBegun { .. } => keeps_beginning(ordered),
             InstallBody::FitPlanned { .. }
+            | InstallBody::FitPartsChosen { .. }
             | InstallBody::JackRead { .. }
             | InstallBody::JackReadBefore { .. }
             | InstallBody::FitProbed { .. }
@@ -72,6 +73,7 @@ pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static 
                 Some("The guitar, and the pickups that went in and came out, go back to how they were before.")
             }
             InstallBody::FitPlanned { .. }
+            | InstallBody::FitPartsChosen { .. }
             | InstallBody::JackRead { .. }
             | InstallBody::JackReadBefore { .. }
             | InstallBody::FitProbed { .. }

@@ -13,6 +13,7 @@ mod bundles;
 mod coils;
 mod contract;
 mod copies;
+mod demo_takes;
 mod every_wiring;
 mod examples;
 mod geometry;

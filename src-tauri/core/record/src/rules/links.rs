@@ -151,6 +151,7 @@ fn things_of_install(body: &InstallBody) -> Vec<About> {
         }
         InstallBody::FitDone { came_out, .. } => pickup(*came_out).collect(),
         InstallBody::FitPlanned { .. }
+        | InstallBody::FitPartsChosen { .. }
         | InstallBody::JackRead { .. }
         | InstallBody::JackReadBefore { .. }
         | InstallBody::FitProbed { .. }

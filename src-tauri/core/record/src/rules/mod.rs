@@ -214,6 +214,10 @@ fn install(body: &InstallBody) -> Kept {
         InstallBody::FitGivenUp { why } => reason("why", why),
         InstallBody::FitBegun { on } => label("on.place", &on.place),
         InstallBody::FitPlanned { plan } => planned(plan),
+        InstallBody::FitPartsChosen { parts } => match parts.wrong() {
+            Some((field, sentence)) => broken(&format!("parts.{field}"), sentence),
+            None => Ok(()),
+        },
         InstallBody::JackRead { at, reading: taken, typed: text, room: felt }
         | InstallBody::JackReadBefore { at, reading: taken, typed: text, room: felt } => {
             jack_set(at)?;
