@@ -46,6 +46,7 @@ pub mod stretch;
 mod strings;
 #[cfg(test)]
 mod tests;
+pub mod through;
 mod told;
 
 pub use clipping::Clipped;
