@@ -177,6 +177,27 @@ async fn what_was_recorded_before_the_device_was_unplugged_is_offered() {
     browser.close().await;
 }
 
+/// In the app's own window it records, or says why not and what to do.
+#[tokio::test]
+async fn the_window_records_or_says_why_not() {
+    let log = tempfile::tempdir().expect("a folder");
+    seeded(log.path());
+    let mut browser = Browser::window(log.path()).await;
+    browser.find("nav").await;
+    recordings(&mut browser).await;
+    browser.tap_named("Record here").await;
+    for _ in 0..100 {
+        let text = browser.text().await;
+        if text.contains("You can still choose a file") || browser.has("[data-recorder=ready]").await {
+            println!("{}", text.lines().find(|line| line.contains("You can still")).unwrap_or("It can record."));
+            browser.close().await;
+            return;
+        }
+        tokio::time::sleep(Duration::from_millis(100)).await;
+    }
+    panic!("neither came: {}", browser.text().await)
+}
+
 /// Every sample that the page plays is heard: no pause over 5 ms and no click, going round and switching.
 #[tokio::test]
 async fn takes_go_round_and_are_switched_without_a_gap_or_a_click() {

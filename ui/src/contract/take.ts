@@ -262,7 +262,7 @@ sentence: string, };
 /**
  * What was played in a take.
  */
-export type Played = "open_strings" | "riff" | "chords" | "hum_hands_off" | "hum_hands_on" | "tap";
+export type Played = "open_strings" | "riff" | "chords" | "hum_hands_off" | "hum_hands_on" | "tap" | "sweep";
 
 /**
  * What one plucked string tells.

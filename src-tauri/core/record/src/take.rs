@@ -39,10 +39,12 @@ pub enum Played {
     HumHandsOn,
     /// A tap of steel on the poles.
     Tap,
+    /// The sweep of this program, sent through the pickup.
+    Sweep,
 }
 
 impl Played {
-    /// All that may be played.
+    /// All that a person plays.
     pub const ALL: [Self; 6] =
         [Self::OpenStrings, Self::Riff, Self::Chords, Self::HumHandsOff, Self::HumHandsOn, Self::Tap];
 
@@ -56,6 +58,7 @@ impl Played {
             Self::HumHandsOff => "hum, hands off",
             Self::HumHandsOn => "hum, hands on the strings",
             Self::Tap => "a tap",
+            Self::Sweep => "a sweep",
         }
     }
 

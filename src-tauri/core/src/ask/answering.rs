@@ -25,6 +25,8 @@ impl Bench {
             Ask::ThingAct(act) => self.answer_at_log(act),
             Ask::Leads(ask) => self.answer_at_log(ask),
             Ask::LeadsAct(act) => self.answer_at_log(act),
+            Ask::Measure(ask) => self.answer_at_log(ask),
+            Ask::MeasureAct(act) => self.answer_measuring(act),
             Ask::Audition(ask) => self.answer_at_log(ask),
             Ask::AuditionAct(act) => self.answer_at_log(act),
             Ask::Comparison(ask) => self.answer_at_log(ask),

@@ -44,6 +44,7 @@ mod report;
 mod spectrum;
 pub mod stretch;
 mod strings;
+pub mod sweep;
 #[cfg(test)]
 mod tests;
 pub mod through;

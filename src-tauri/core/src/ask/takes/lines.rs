@@ -124,7 +124,7 @@ fn kept(sound: &KeptSound) -> String {
 }
 
 /// What a take is of, and how it was made, so that it can be told outside the log.
-pub(super) fn take_of(log: &Log, about: About, take: EntryId) -> Result<(KeptSound, Asked), Refusal> {
+pub(in crate::ask) fn take_of(log: &Log, about: About, take: EntryId) -> Result<(KeptSound, Asked), Refusal> {
     let of = Of::load(log, about)?;
     let found = of.ordered.iter().find_map(|(entry, _)| match entry.body.known() {
         Some(Body::Take(TakeBody::TakeKept { sound, recorded })) if entry.id == take => Some((sound, recorded)),

@@ -8,5 +8,7 @@ mod lines;
 mod several;
 mod telling;
 
+pub(super) use lines::take_of;
+
 pub use asks::{TakeAct, TakeAsk};
 pub use keep::{ReceivingTake, TakePlace};
