@@ -32,7 +32,7 @@ impl Bench {
             Ask::Comparison(ask) => self.answer_at_log(ask),
             Ask::ComparisonAct(act) => self.answer_at_log(act),
             Ask::Take(ask) => self.answer_takes(ask),
-            Ask::TakeAct(act) => self.answer_at_log(act),
+            Ask::TakeAct(act) => self.answer_take_act(act),
             Ask::Blind(ask) => self.answer_blind(ask),
             Ask::BlindAct(act) => self.answer_blind_act(act),
             Ask::Install(ask) => self.answer_at_log(ask),

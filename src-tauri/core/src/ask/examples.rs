@@ -381,6 +381,7 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
     let of_audition = json!({"thing": "audition", "id": name(4)});
     asks.push(json!({"ask": "takes", "about": of_audition}));
     asks.push(json!({"ask": "tell_take", "about": of_audition, "take": name(0x2020)}));
+    asks.push(json!({"ask": "hear_as_installed", "entry": name(0x2023), "fit": fit, "take": name(0x2020)}));
     asks.push(json!({"ask": "fair_takes", "unit": "millimetre", "takes": [
         {"about": of_audition, "take": name(0x2020)}, {"about": of_audition, "take": name(0x2022)}]}));
     asks.push(json!({"ask": "strike_take", "entry": name(0x2021), "about": of_audition, "struck": name(0x2020),

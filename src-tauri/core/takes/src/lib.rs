@@ -47,6 +47,7 @@ mod strings;
 pub mod sweep;
 #[cfg(test)]
 mod tests;
+pub mod through;
 mod told;
 
 pub use clipping::Clipped;

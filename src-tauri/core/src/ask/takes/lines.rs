@@ -185,7 +185,7 @@ pub(super) fn takes_reply(log: &mut Log, shelf: &Shelf, about: Option<About>) ->
 
 /// What was answered the last time; what was played and in which mode is told anew each time.
 fn offered(recorded: &Recorded) -> LastRecorded {
-    let setting = Recorded { mode: None, ..recorded.clone() };
+    let setting = Recorded { mode: None, computed: None, ..recorded.clone() };
     let words = setting.in_words();
     let played = recorded.played.in_words();
     let words = words.strip_prefix(played).unwrap_or(&words).trim_start_matches(", ").to_owned();
