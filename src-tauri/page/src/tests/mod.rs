@@ -66,11 +66,16 @@ struct Memory {
 
 impl Memory {
     fn of(count: u32) -> Self {
-        Self { files: RefCell::new((0..LISTS + count).map(|number| (number, OneFile::default())).collect()), room: RefCell::default() }
+        Self {
+            files: RefCell::new((0..LISTS + count).map(|number| (number, OneFile::default())).collect()),
+            room: RefCell::default(),
+        }
     }
 
     fn cut(&self, chance: &mut Chance) -> Self {
-        let left = |(number, file): (&u32, &OneFile)| (*number, OneFile { certain: file.after_a_cut(chance), since: Vec::new() });
+        let left = |(number, file): (&u32, &OneFile)| {
+            (*number, OneFile { certain: file.after_a_cut(chance), since: Vec::new() })
+        };
         Self { files: RefCell::new(self.files.borrow().iter().map(left).collect()), room: RefCell::default() }
     }
 
