@@ -8,7 +8,7 @@ PAGES := ui/dist/index.html
 PAGE_SOURCES := $(shell find ui/src ui/public ui/index.html ui/package-lock.json ui/vite.config.ts -type f 2>/dev/null)
 
 .DEFAULT_GOAL := help
-.PHONY: help run phone page try-page test check bench android types clean need-run need-test need-page
+.PHONY: help run phone page try-page test check check-form bench android types clean need-run need-test need-page
 
 help: ## What there is
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -30,17 +30,22 @@ page: need-run need-page ## Build the page for a phone with no computer beside i
 try-page: page ## Build it, and serve it on this computer for a try
 	cargo run --profile $(PROFILE) -p solderlast-serve --bin solderlast -- page
 
-test: need-test $(PAGES) check ## Everything that is checked
-	@.ci/page test
-	@# With the tests, so that the core is built once for both.
-	cargo build --workspace --bins --tests
-	cargo test --workspace --no-fail-fast
+# What `cargo clippy -- -D warnings` gives its compiler, for the build of the tests: so each dependency is built once, not
+# once to be linted and once to be run.
+LINTED := RUSTC_WORKSPACE_WRAPPER=clippy-driver CLIPPY_ARGS=-Dwarnings__CLIPPY_HACKERY__
 
-check: $(PAGES) ## Types, form and lints, without the tests
+test: need-test $(PAGES) check-form ## Everything that is checked
+	@.ci/page test
+	$(LINTED) cargo build --workspace --all-targets --locked
+	$(LINTED) RUST_TEST_THREADS=$${RUST_TEST_THREADS:-4} cargo test --workspace --no-fail-fast --locked
+
+check: check-form ## Types, form and lints, without the tests
+	cargo clippy --workspace --all-targets --locked -- -D warnings
+
+check-form: $(PAGES)
 	npm --prefix ui run check
 	npm --prefix ui test
 	cargo fmt --all --check
-	cargo clippy --workspace --all-targets --locked -- -D warnings
 
 bench: need-test $(PAGES) ## Measure the budgets: writing, asking, a large logbook, the pages on a slow phone
 	cargo build --release -p solderlast-serve --bin solderlast

@@ -3,7 +3,7 @@
 //!
 //! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
 //! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
-//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `sound`,
+//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `sound`, `takes`,
 //! `logbook`, `pages`) runs that alone;
 //! `SOLDERLAST_BENCH_TAPS` lists every tap.
 
@@ -17,6 +17,7 @@ mod meter;
 mod pages;
 mod slowed;
 mod sound;
+mod takes;
 mod timing;
 mod write;
 
@@ -48,6 +49,9 @@ fn main() -> ExitCode {
     }
     if runs("sound") {
         sound::measure(&mut report);
+    }
+    if runs("takes") {
+        takes::measure(folder.path(), &mut report);
     }
     if runs("logbook") {
         logbook::measure(folder.path(), &mut report);

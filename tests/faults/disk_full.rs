@@ -7,11 +7,14 @@ use std::path::Path;
 use std::process::Command;
 
 use serde_json::{Value, json};
+use solderlast_testkit::Chance;
 use solderlast_testkit::limits::output;
+use solderlast_testkit::sound::{Samples, Sound};
 
 use crate::bench::{Stock, name};
 use crate::client::Client;
 use crate::log;
+use crate::takes::sent;
 
 /// Set for a test that runs in a user namespace of its own, where it may mount.
 const OWN_NAMESPACE: &str = "SOLDERLAST_OWN_NAMESPACE";
@@ -237,5 +240,42 @@ fn erasing_on_a_full_disk_is_done_or_refused() {
         }
         println!("{done} erased on the full disk, {refused} refused until there was room");
         assert!(done > 0 && refused > 0, "both ways are to be seen");
+    });
+}
+
+/// A recording that finds no room: it is said, nothing of it is left, and those before are whole.
+#[test]
+fn a_recording_without_room_leaves_nothing() {
+    on_a_small_disk("a_recording_without_room_leaves_nothing", 12 * 1024, |disk| {
+        let folder = disk.join("log");
+        let stock = Stock::new();
+        let mut client = Client::start(&folder);
+        for ask in &stock.asks {
+            client.ok(ask);
+        }
+        assert!(client.ended_well());
+        let file = |seed: u64| {
+            let sound = Sound::silence(44_100, 1, 6.0).noise(1e-2, &mut Chance(seed));
+            sound.wav(Samples::Whole(16))
+        };
+        assert!(sent(&folder, &stock.audition, &name(), &file(1), None).is_kept());
+        let files = || {
+            let all = fs::read_dir(folder.join("takes")).expect("there are takes").filter_map(Result::ok);
+            let mut names: Vec<String> = all.map(|file| file.file_name().to_string_lossy().into_owned()).collect();
+            names.sort();
+            names
+        };
+        let before = files();
+        // None for what arrives, or for all of what it is kept as.
+        for left in [100, 500, 700, 960] {
+            fill(disk, left * 1024);
+            let refused = sent(&folder, &stock.audition, &name(), &file(2), None);
+            assert!(refused.answer.contains("\"disk_full\""), "{left} kB left: {:.400}", refused.answer);
+            assert!(refused.answer.contains("disk is full"), "{left} kB left: {:.400}", refused.answer);
+            assert_eq!(files(), before, "{left} kB left");
+            make_room(disk);
+        }
+        assert!(sent(&folder, &stock.audition, &name(), &file(2), None).is_kept());
+        assert_eq!(files().len(), before.len() + 2, "its sound, and what it tells");
     });
 }

@@ -67,6 +67,7 @@ fn all_pages() -> Vec<(String, &'static str)> {
         ("room", "Opening and depth"),
         ("jack", "clips on tip and sleeve"),
         ("parts", "safety glasses"),
+        ("sound", "Amplifier’s input"),
         ("iron", "First the whole list"),
         ("solder", "to jump by"),
         ("proof", "Taps"),
@@ -124,6 +125,8 @@ fn kinds_of_pages() -> Vec<String> {
                         let named = serde_json::to_value(step).expect("a step has a name");
                         of(&format!("/*/{}", named.as_str().unwrap_or_default()));
                     }
+                    // Beside the steps.
+                    of("/*/sound");
                 }
                 of_what if of_what.starts_with("of: ") => {
                     words(of_what).iter().for_each(|thing| of(&format!("/{thing}/*")));

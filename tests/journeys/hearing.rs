@@ -118,6 +118,86 @@ async fn a_refused_microphone_leaves_the_file() {
     browser.close().await;
 }
 
+/// A phone's own recorder makes an M4A with AAC; there is no microphone in a page over plain HTTP, so that file is chosen.
+#[tokio::test]
+async fn a_file_from_a_phones_recorder_is_taken_in() {
+    let log = tempfile::tempdir().expect("a folder");
+    seeded(log.path());
+    let made = log.path().join("New recording 7.m4a");
+    let ffmpeg = std::process::Command::new("ffmpeg")
+        .args(["-v", "error", "-i"])
+        .arg(tone(log.path()))
+        .args(["-c:a", "aac", "-b:a", "128k"])
+        .arg(&made)
+        .status();
+    assert!(ffmpeg.is_ok_and(|status| status.success()), "this test needs ffmpeg");
+    let server = Server::start(log.path());
+    let mut browser = Browser::phone(true).await;
+    browser.goto(&server.address).await;
+    recordings(&mut browser).await;
+    browser.find("[data-keep-take] input[type=file]").await.send_keys(&made.to_string_lossy()).await.expect("a file");
+    let takes = kept(&browser, 1).await;
+    assert_eq!(takes[0]["sound"]["came_as"], "aac", "{takes:?}");
+    let level = takes[0]["told"]["level"]["playing"].as_f64().expect("a level");
+    assert!((level - 10.0 * (0.25_f64.powi(2) / 2.0).log10()).abs() < 1.0, "{level}");
+    browser.reads("came as AAC").await;
+    // It answers where the eye is.
+    let seen = browser.run("const take = [...document.querySelectorAll('[data-takes] li')][0].getBoundingClientRect(); return take.top < innerHeight && take.bottom > 0").await;
+    assert_eq!(seen, true, "{}", browser.text().await);
+    browser.close().await;
+}
+
+/// The device goes while it records: what was recorded by then is offered.
+#[tokio::test]
+async fn what_was_recorded_before_the_device_was_unplugged_is_offered() {
+    let (log, profile) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
+    seeded(log.path());
+    let server = Server::start(log.path());
+    let mut browser = Browser::hearing(profile.path(), Some(&tone(log.path()))).await;
+    browser.goto(&server.address).await;
+    recordings(&mut browser).await;
+    // The browser's pretended device can't be pulled out, so its track says what a track says then.
+    browser
+        .run(
+            "const given = navigator.mediaDevices.getUserMedia.bind(navigator.mediaDevices); \
+             navigator.mediaDevices.getUserMedia = async (how) => (window.given = await given(how))",
+        )
+        .await;
+    browser.tap_named("Record here").await;
+    browser.tap_named("Record").await;
+    browser.find("[data-recorder=recording]").await;
+    tokio::time::sleep(Duration::from_secs(3)).await;
+    browser
+        .run("const track = window.given.getAudioTracks()[0]; track.stop(); track.dispatchEvent(new Event('ended'))")
+        .await;
+    browser.reads("The device was unplugged. What was recorded by then is kept").await;
+    browser.tap_named("Keep it").await;
+    let takes = kept(&browser, 1).await;
+    assert!(takes[0]["sound"]["seconds"].as_f64().is_some_and(|seconds| seconds >= 2.0), "{takes:?}");
+    browser.close().await;
+}
+
+/// In the app's own window it records, or says why not and what to do.
+#[tokio::test]
+async fn the_window_records_or_says_why_not() {
+    let log = tempfile::tempdir().expect("a folder");
+    seeded(log.path());
+    let mut browser = Browser::window(log.path()).await;
+    browser.find("nav").await;
+    recordings(&mut browser).await;
+    browser.tap_named("Record here").await;
+    for _ in 0..100 {
+        let text = browser.text().await;
+        if text.contains("You can still choose a file") || browser.has("[data-recorder=ready]").await {
+            println!("{}", text.lines().find(|line| line.contains("You can still")).unwrap_or("It can record."));
+            browser.close().await;
+            return;
+        }
+        tokio::time::sleep(Duration::from_millis(100)).await;
+    }
+    panic!("neither came: {}", browser.text().await)
+}
+
 /// Every sample that the page plays is heard: no pause over 5 ms and no click, going round and switching.
 #[tokio::test]
 async fn takes_go_round_and_are_switched_without_a_gap_or_a_click() {

@@ -123,7 +123,7 @@ fn pages_of(pdf: &[u8]) -> usize {
     text.matches("/Type /Page").count() - text.matches("/Type /Pages").count()
 }
 
-async fn is_one_page(browser: &Browser) {
+pub(super) async fn is_one_page(browser: &Browser) {
     for (paper, width, height) in [("A4", 21.0, 29.7), ("Letter", 21.59, 27.94)] {
         let margins = PrintMargins { top: 0.0, bottom: 0.0, left: 0.0, right: 0.0 };
         let wanted = PrintConfigurationBuilder::default()

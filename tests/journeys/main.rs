@@ -18,4 +18,5 @@ mod meter;
 mod page;
 mod pairing;
 mod safety;
+mod sound;
 mod taps;

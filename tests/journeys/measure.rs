@@ -232,7 +232,7 @@ const OTHERS: [(&str, f64, f64); 12] = [
     ("solder", 1.5, 1.5),
     ("proof", 2.0, 2.0),
     ("listen", 1.7, 1.7),
-    ("listen, by ear", 4.5, 3.0),
+    ("listen, by ear", 3.7, 2.9),
     ("past", 2.4, 2.4),
 ];
 

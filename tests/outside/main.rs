@@ -9,6 +9,7 @@ mod gaps;
 mod geometry;
 mod hearing;
 mod install;
+mod installed_sound;
 mod meter_values;
 mod networks;
 mod plucked_string;

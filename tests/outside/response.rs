@@ -13,11 +13,12 @@ use solderlast_testkit::pickups::{hooked_up, pickup};
 use solderlast_testkit::{Chance, number, program};
 
 /// How far it may be from ngspice, in decibels and in degrees.
-const WITHIN: (f64, f64) = (0.01, 0.1);
-const BOND: f64 = 1e-3;
-const LEAK: f64 = 1e11;
+pub(super) const WITHIN: (f64, f64) = (0.01, 0.1);
+pub(super) const BOND: f64 = 1e-3;
+pub(super) const LEAK: f64 = 1e11;
 /// From 20 Hz to 20 kHz.
-const FREQUENCIES: [f64; 11] = [20.0, 82.41, 329.63, 900.0, 1800.0, 2700.0, 3600.0, 5000.0, 7700.0, 12_000.0, 20_000.0];
+pub(super) const FREQUENCIES: [f64; 11] =
+    [20.0, 82.41, 329.63, 900.0, 1800.0, 2700.0, 3600.0, 5000.0, 7700.0, 12_000.0, 20_000.0];
 
 /// A circuit on the bench.
 #[derive(Debug)]
@@ -133,11 +134,9 @@ impl Case {
 }
 
 /// The voltages at all outputs by ngspice: a list a frequency, of each circuit's real and imaginary part.
-fn by_ngspice(cases: &[Case]) -> Vec<Vec<(f64, f64)>> {
+pub(super) fn by_ngspice(cases: &[String]) -> Vec<Vec<(f64, f64)>> {
     let mut deck = "loads\n".to_owned();
-    for (number, case) in cases.iter().enumerate() {
-        deck.push_str(&case.netlist(number));
-    }
+    cases.iter().for_each(|case| deck.push_str(case));
     deck.push_str(".control\nset numdgt=12\n");
     for hertz in FREQUENCIES {
         writeln!(deck, "ac lin 1 {hertz} {hertz}").unwrap();
@@ -157,6 +156,26 @@ fn by_ngspice(cases: &[Case]) -> Vec<Vec<(f64, f64)>> {
     volts.chunks(cases.len()).map(<[_]>::to_vec).collect()
 }
 
+/// Holds each against its netlist; answers how far the worst is off, in decibels and degrees.
+pub(super) fn held_against<T: std::fmt::Debug>(cases: &[T], ours: &[Response], netlists: &[String]) -> (f64, f64) {
+    let mut worst = (0.0_f64, 0.0_f64);
+    for (hertz, volts) in FREQUENCIES.into_iter().zip(by_ngspice(netlists)) {
+        for ((case, ours), (re, im)) in cases.iter().zip(ours).zip(volts) {
+            let here = ours.at(Hertz(hertz)).unwrap();
+            // Where voltages all but cancel, the milliohms and leaks of the netlist are what is left.
+            if re.hypot(im) < 1e-3 && (here.re - re).hypot(here.im - im) < 3e-6 {
+                continue;
+            }
+            let level = (20.0 * (here.norm() / re.hypot(im)).log10()).abs();
+            let turned = (here.arg() - im.atan2(re)).to_degrees();
+            let turned = (turned - 360.0 * (turned / 360.0).round()).abs();
+            worst = (worst.0.max(level), worst.1.max(turned));
+            assert!(level < WITHIN.0 && turned < WITHIN.1, "{hertz} Hz, {level} dB, {turned}°: {case:?}");
+        }
+    }
+    worst
+}
+
 #[test]
 fn every_mode_load_and_pot_as_ngspice_has_it() {
     let mut chance = Chance::seeded(20);
@@ -172,17 +191,8 @@ fn every_mode_load_and_pot_as_ngspice_has_it() {
             Response::on_rig((&pickup, &joined), at, &values, (&case.pots, &case.load)).unwrap()
         })
         .collect();
-    let mut worst = (0.0_f64, 0.0_f64);
-    for (hertz, volts) in FREQUENCIES.into_iter().zip(by_ngspice(&cases)) {
-        for ((case, ours), (re, im)) in cases.iter().zip(&ours).zip(volts) {
-            let here = ours.at(Hertz(hertz)).unwrap();
-            let level = 20.0 * (here.norm() / re.hypot(im)).log10().abs();
-            let turned = (here.arg() - im.atan2(re)).to_degrees();
-            let turned = (turned - 360.0 * (turned / 360.0).round()).abs();
-            worst = (worst.0.max(level), worst.1.max(turned));
-            assert!(level < WITHIN.0 && turned < WITHIN.1, "{hertz} Hz, {level} dB, {turned}°: {case:?}");
-        }
-    }
+    let netlists: Vec<String> = cases.iter().enumerate().map(|(number, case)| case.netlist(number)).collect();
+    let worst = held_against(&cases, &ours, &netlists);
     println!(
         "{} circuits at {} frequencies within {:.1e} dB, {:.1e}°",
         cases.len(),

@@ -1,6 +1,7 @@
 //! The demo bench: an invented community workshop, loaded on request and removed in one act.
 //!
-//! Its entries lie in `demo-data/bench.jsonl`, one a line, written by [`crate::record::names::DEMO_BENCH`].
+//! Its entries lie in `demo-data/bench.jsonl`, one a line, written by [`crate::record::names::DEMO_BENCH`]; its recordings in
+//! `demo-data/takes`. Nobody played them: `tests/core/demo_takes.rs` computes them.
 
 use chrono::{DateTime, Utc};
 use serde::Deserialize;
@@ -8,8 +9,17 @@ use serde::Deserialize;
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry, Written};
 use crate::record::names::{DEMO_BENCH, EntryId};
+use crate::record::take::TakeName;
 
 const LINES: &str = include_str!("../../../demo-data/bench.jsonl");
+
+/// The recordings, as FLAC.
+const TAKES: [&[u8]; 4] = [
+    include_bytes!("../../../demo-data/takes/lantern-stack.flac"),
+    include_bytes!("../../../demo-data/takes/lantern-stack-again.flac"),
+    include_bytes!("../../../demo-data/takes/tin-whistle.flac"),
+    include_bytes!("../../../demo-data/takes/tin-whistle-nearer.flac"),
+];
 
 #[derive(Deserialize)]
 struct Line {
@@ -24,6 +34,11 @@ struct Line {
 #[must_use]
 pub fn entries() -> Vec<Entry> {
     LINES.lines().filter_map(|line| serde_json::from_str::<Line>(line).ok()).map(entry).collect()
+}
+
+/// The recordings of the demo bench, each by its content.
+pub fn takes() -> impl Iterator<Item = (TakeName, &'static [u8])> {
+    TAKES.into_iter().map(|bytes| (TakeName::of(bytes), bytes))
 }
 
 fn entry(line: Line) -> Entry {

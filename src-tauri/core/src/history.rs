@@ -206,6 +206,7 @@ pub fn record<T: Described + PartialEq>(ordered: &[(Entry, bool)]) -> Vec<Record
                 | LeadsBody::Tapped { .. }
                 | LeadsBody::CompassHeld { .. } => continue,
             },
+            Body::Measured(body) => format!("{}.", body.in_words()),
             Body::Stay(body) => match body {
                 StayBody::Installed { place, .. } => format!("Installed for good: {place}."),
                 StayBody::TakenOut { place, .. } => format!("Taken out: {place}."),
@@ -264,6 +265,7 @@ pub fn stays_in(guitar: GuitarId, ordered: &[(Entry, bool)]) -> Vec<Stay> {
             }
             // These say nothing of what is fitted; strike-outs were applied when the entries were put in order.
             Body::Leads(_)
+            | Body::Measured(_)
             | Body::Audition(_)
             | Body::Listening(_)
             | Body::Comparison(_)

@@ -16,6 +16,7 @@ pub mod install;
 mod leads;
 pub mod listening;
 pub mod logbook;
+pub mod measured;
 
 pub use solderlast_log::private;
 pub use solderlast_physics as physics;

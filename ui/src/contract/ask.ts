@@ -7,7 +7,7 @@ import type { ComparisonAct, ComparisonAsk, ComparisonView, DecisionView, Refere
 import type { FacingView } from "./facing";
 import type { EarlierGaps } from "./gaps";
 import type { GuitarLine, GuitarPage } from "./guitar";
-import type { InstallAct, InstallAsk, InstallLine, InstallView, LivesIn, SheetsView } from "./install";
+import type { CircuitView, InstallAct, InstallAsk, InstallLine, InstallView, LivesIn, SheetsView } from "./install";
 import type { LeadSearchView, LeadsAct, LeadsAsk } from "./leads";
 import type { Choosable, History, LogAsk, LogbookPage, StruckLine } from "./log";
 import type { Health, MeterPage, ModeExpectation } from "./meter";
@@ -163,7 +163,11 @@ never?: boolean, } | { "reply": "fit",
 /**
  * The install.
  */
-fit: InstallView, } | { "reply": "sheets", 
+fit: InstallView, } | { "reply": "circuit", 
+/**
+ * The circuit.
+ */
+circuit: CircuitView, } | { "reply": "sheets", 
 /**
  * Them, side by side.
  */

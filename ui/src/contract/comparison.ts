@@ -706,7 +706,7 @@ rows: Array<Row>, };
 /**
  * What was not the same.
  */
-export type Subject = "guitar" | "mode" | "place" | "gaps" | "level" | "amplifier" | "strings" | "strings_age" | "tuning" | "lie" | "rig" | "fitted" | "cable" | "string_ground" | "load" | "by" | "room" | "mixed";
+export type Subject = "guitar" | "mode" | "place" | "gaps" | "level" | "amplifier" | "strings" | "strings_age" | "tuning" | "lie" | "rig" | "fitted" | "cable" | "string_ground" | "load" | "input" | "by" | "room" | "mixed";
 
 /**
  * How much a difference matters.

@@ -68,7 +68,27 @@ at: [number, number],
 /**
  * Its radius.
  */
-radius: number, } | { "mark": "word", 
+radius: number, } | { "mark": "curve", 
+/**
+ * What it stands for.
+ */
+of: Of, 
+/**
+ * The points, in order.
+ */
+points: Array<[number, number]>, 
+/**
+ * How wide it is.
+ */
+width: number, } | { "mark": "area", 
+/**
+ * What it stands for.
+ */
+of: Of, 
+/**
+ * The points, in order, the last joined to the first.
+ */
+points: Array<[number, number]>, } | { "mark": "word", 
 /**
  * How it is written.
  */

@@ -8,7 +8,7 @@ import type { Contact, Swing } from "./leads";
 import type { EntryLine } from "./log";
 import type { DiagnosisKind, Suspect, Verdict } from "./meter";
 import type { CoilName, PickupId } from "./pickup";
-import type { Ohms } from "./quantity";
+import type { Farads, Ohms } from "./quantity";
 import type { Mode } from "./rig";
 import type { BenchFact, CautionView, SafetyHold, SoundAct, Tick } from "./safety";
 
@@ -167,6 +167,159 @@ missing?: Array<MissingSize>,
 records?: Array<StatedIn>, };
 
 /**
+ * How a circuit is looked at: the parts, and how everything stands.
+ */
+export type CircuitLook = { 
+/**
+ * The parts.
+ */
+parts: CircuitParts, 
+/**
+ * Where the volume stands, 0 to 10.
+ */
+volume: number, 
+/**
+ * Where the tone stands, 0 to 10.
+ */
+tone: number, 
+/**
+ * Where a blend pot stands, 0 to 10.
+ */
+blend: number, 
+/**
+ * The selector's position; empty where there is none.
+ */
+selector: string, 
+/**
+ * The mode switch's position; empty for a fixed mode.
+ */
+switch: string, 
+/**
+ * A pickup that stays, by its place, with which the new one stands in a row whatever the selector says.
+ */
+in_row_with: string | null, };
+
+/**
+ * The parts at the place of a new pickup: those of the whole guitar where it has one volume.
+ */
+export type CircuitParts = { 
+/**
+ * The volume pot, in ohms; nothing for none.
+ */
+volume: Ohms | null, 
+/**
+ * Its taper.
+ */
+volume_taper: PotTaper, 
+/**
+ * The tone pot, in ohms; nothing for none.
+ */
+tone: Ohms | null, 
+/**
+ * Its taper.
+ */
+tone_taper: PotTaper, 
+/**
+ * Its capacitor, in farads; without one there is no tone.
+ */
+capacitor: Farads | null, 
+/**
+ * Whether the tone pot is out of the circuit at full.
+ */
+no_load: boolean, 
+/**
+ * A treble bleed at the volume.
+ */
+bleed: TrebleBleed | null, 
+/**
+ * A blend pot that lets another pickup in beside the selector, in ohms.
+ */
+blend: Ohms | null, 
+/**
+ * The cable, in farads.
+ */
+cable: Farads, 
+/**
+ * The input of the amplifier, in ohms.
+ */
+input: Ohms, };
+
+/**
+ * The sound of an install's circuit.
+ */
+export type CircuitView = { 
+/**
+ * What it is the circuit of.
+ */
+title: string, 
+/**
+ * What was looked at.
+ */
+look: CircuitLook, 
+/**
+ * Whether these parts are those that were chosen for this install.
+ */
+chosen: boolean, 
+/**
+ * What there is to choose from.
+ */
+offered: PartsOffered, 
+/**
+ * Why there is no curve; nothing where there is one.
+ */
+why_not: string | null, 
+/**
+ * The curves, drawn.
+ */
+drawn: Drawn | null, 
+/**
+ * What each comes to.
+ */
+curves: Array<CurveTold>, 
+/**
+ * The curves as a table.
+ */
+rows: Array<CurveRow>, 
+/**
+ * What changes, a sentence a comparison.
+ */
+changes: Array<string>, 
+/**
+ * Whether the pickup's inductance and capacitance were measured.
+ */
+measured: boolean, 
+/**
+ * What it rests on, in sentences.
+ */
+notes: Array<string>, };
+
+/**
+ * One row of the curves as a table.
+ */
+export type CurveRow = { 
+/**
+ * The frequency.
+ */
+hertz: string, 
+/**
+ * The level of each curve.
+ */
+levels: Array<string>, };
+
+/**
+ * What a curve comes to.
+ */
+export type CurveTold = { 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * What it comes to, each with its name: resonance, end of the highs, level, output, noise.
+ */
+figures: Array<[string, string]>, };
+
+/**
  * What was noted of a mode in the audition.
  */
 export type HeardBefore = { 
@@ -264,7 +417,19 @@ plan: PlanForm,
 /**
  * Whether it is meant although not all of it can be given.
  */
-anyway?: boolean, } | { "ask": "pass_fit_step", 
+anyway?: boolean, } | { "ask": "choose_fit_parts", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * Which install.
+ */
+fit: InstallId, 
+/**
+ * The parts.
+ */
+parts: CircuitParts, } | { "ask": "pass_fit_step", 
 /**
  * The new entry.
  */
@@ -518,7 +683,15 @@ export type InstallAsk = { "ask": "fit",
 /**
  * Which.
  */
-id: InstallId, } | { "ask": "compare_fits", 
+id: InstallId, } | { "ask": "fit_circuit", 
+/**
+ * Which.
+ */
+id: InstallId, 
+/**
+ * The parts, and how everything stands; nothing for what was chosen, all at full.
+ */
+look?: CircuitLook | null, } | { "ask": "compare_fits", 
 /**
  * Two to four of them.
  */
@@ -924,6 +1097,10 @@ jack: JackView,
  */
 parts: PartsView, 
 /**
+ * The parts that were chosen, in words; nothing where none were.
+ */
+circuit: string | null, 
+/**
  * Before the iron is lit, and while it is.
  */
 iron: IronView, 
@@ -1228,6 +1405,64 @@ joined: string,
 mode: Mode, };
 
 /**
+ * A value to choose, with its words.
+ */
+export type PartOffered = { 
+/**
+ * In ohms or farads.
+ */
+value: number, 
+/**
+ * In words.
+ */
+words: string, };
+
+/**
+ * What there is to choose from.
+ */
+export type PartsOffered = { 
+/**
+ * Pots.
+ */
+pots: Array<PartOffered>, 
+/**
+ * Tone capacitors.
+ */
+capacitors: Array<PartOffered>, 
+/**
+ * Capacitors of a treble bleed.
+ */
+bleeds: Array<PartOffered>, 
+/**
+ * Resistors of a treble bleed.
+ */
+resistors: Array<PartOffered>, 
+/**
+ * Cables.
+ */
+cables: Array<PartOffered>, 
+/**
+ * Inputs.
+ */
+inputs: Array<PartOffered>, 
+/**
+ * Tapers, with their words.
+ */
+tapers: Array<[PotTaper, string]>, 
+/**
+ * Positions of the selector; empty where there is none.
+ */
+selectors: Array<string>, 
+/**
+ * Positions of the mode switch, each with its mode; empty for a fixed mode.
+ */
+switches: Array<[string, string]>, 
+/**
+ * Places of pickups that stay.
+ */
+beside: Array<string>, };
+
+/**
  * Parts and tools.
  */
 export type PartsView = { 
@@ -1348,6 +1583,11 @@ controls: string, };
  * Which poles of a pickup face the strings.
  */
 export type PolesUp = "north" | "south" | "both" | "cant_tell";
+
+/**
+ * How far a pot's track has gone at half a turn.
+ */
+export type PotTaper = "linear" | "audio10" | "audio15" | "audio30";
 
 /**
  * What the readings of an install come to. Its parts are named as those of the rig's diagnosis are.
@@ -1621,6 +1861,23 @@ hum: Verdict,
  * What mends it or settles it, in sentences.
  */
 what_to_do: Array<string>, };
+
+/**
+ * A capacitor past a volume, from the end of its track to its wiper, so that highs stay when it is turned down.
+ */
+export type TrebleBleed = { 
+/**
+ * The capacitor, in farads.
+ */
+capacitor: Farads, 
+/**
+ * A resistor in a row with it, in ohms.
+ */
+in_row: Ohms | null, 
+/**
+ * A resistor across it, in ohms.
+ */
+across: Ohms | null, };
 
 /**
  * The pickup that comes out, where no record tells of it.

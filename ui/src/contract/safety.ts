@@ -17,7 +17,7 @@ export type Barrier = "none" | "cloth" | "paper" | "film";
 /**
  * A fact of the bench, as told.
  */
-export type BenchFact = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "double_insulated" } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable } | { "fact": "string_ground", "is": boolean } | { "fact": "load_resistor", "is": LoadResistor } | { "fact": "cant_tell", "is": Question };
+export type BenchFact = { "fact": "amp", "is": AmpKind } | { "fact": "earthed", "is": boolean } | { "fact": "double_insulated" } | { "fact": "damp", "is": boolean } | { "fact": "frayed", "is": boolean } | { "fact": "headphones", "is": boolean } | { "fact": "ringing", "is": boolean } | { "fact": "implant", "is": boolean } | { "fact": "little_ones", "is": boolean } | { "fact": "potted", "is": boolean } | { "fact": "battery", "is": boolean } | { "fact": "solder", "is": Solder } | { "fact": "installed", "is": Installed } | { "fact": "cable", "is": Cable } | { "fact": "string_ground", "is": boolean } | { "fact": "load_resistor", "is": LoadResistor } | { "fact": "cable_picofarads", "is": number } | { "fact": "input", "is": InputLoad } | { "fact": "cant_tell", "is": Question };
 
 /**
  * How long the cable to the amplifier is.
@@ -344,6 +344,11 @@ lift: Lift,
 overridden: string | null, };
 
 /**
+ * What a pickup sees of what it is plugged into.
+ */
+export type InputLoad = "ohms10_m" | "ohms1_m" | "ohms500k" | "ohms100k" | "ohms20k";
+
+/**
  * What became of the pickup that is fitted at the place while another one is auditioned over it.
  *
  * Its magnets pull the strings too, and its field adds to that of the pickup on the rig or opposes it.
@@ -547,7 +552,7 @@ export type PanelColour = "red" | "orange" | "yellow" | "blue";
 /**
  * What is asked about the bench.
  */
-export type Question = "amp" | "earthed" | "damp" | "frayed" | "headphones" | "ringing" | "implant" | "little_ones" | "potted" | "battery" | "solder" | "installed" | "cable" | "string_ground" | "load_resistor";
+export type Question = "amp" | "earthed" | "damp" | "frayed" | "headphones" | "ringing" | "implant" | "little_ones" | "potted" | "battery" | "solder" | "installed" | "cable" | "string_ground" | "load_resistor" | "cable_picofarads" | "input";
 
 /**
  * A reminder for the device to show by itself, also when the app is closed.

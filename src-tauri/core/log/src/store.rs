@@ -514,9 +514,9 @@ impl Log {
     pub fn last_take(&self) -> Result<Option<Entry>, Trouble> {
         let mut select = self.conn.prepare_cached(
             "SELECT id, at, bench, thing, about, kind, body, sum FROM entry INDEXED BY entry_take
-             WHERE kind = 'take_kept' ORDER BY at DESC, id DESC LIMIT 1",
+             WHERE kind = 'take_kept' AND bench <> ?1 ORDER BY at DESC, id DESC LIMIT 1",
         )?;
-        let rows = select.query_map([], read_entry)?;
+        let rows = select.query_map([crate::record::names::DEMO_BENCH.0], read_entry)?;
         Ok(collect(rows)?.into_iter().next())
     }
 

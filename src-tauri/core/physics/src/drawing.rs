@@ -108,6 +108,22 @@ pub enum Mark {
         /// Its radius.
         radius: f64,
     },
+    /// A line through many points.
+    Curve {
+        /// What it stands for.
+        of: Of,
+        /// The points, in order.
+        points: Vec<[f64; 2]>,
+        /// How wide it is.
+        width: f64,
+    },
+    /// What lies within many points.
+    Area {
+        /// What it stands for.
+        of: Of,
+        /// The points, in order, the last joined to the first.
+        points: Vec<[f64; 2]>,
+    },
     /// A word or two.
     Word {
         /// How it is written.
@@ -152,6 +168,22 @@ impl Drawn {
     /// Adds a circle.
     pub fn round(&mut self, of: Of, at: [f64; 2], radius: f64) {
         self.marks.push(Mark::Round { of, at: tenths(at), radius: tenth(radius) });
+    }
+
+    /// Adds a line through points.
+    pub fn curve(&mut self, of: Of, points: impl IntoIterator<Item = [f64; 2]>, width: f64) {
+        let points: Vec<[f64; 2]> = points.into_iter().map(tenths).collect();
+        if points.len() > 1 {
+            self.marks.push(Mark::Curve { of, points, width: tenth(width) });
+        }
+    }
+
+    /// Adds what lies within points.
+    pub fn area(&mut self, of: Of, points: impl IntoIterator<Item = [f64; 2]>) {
+        let points: Vec<[f64; 2]> = points.into_iter().map(tenths).collect();
+        if points.len() > 2 {
+            self.marks.push(Mark::Area { of, points });
+        }
     }
 
     /// Adds a word.

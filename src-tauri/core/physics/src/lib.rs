@@ -22,6 +22,7 @@ pub mod gaps;
 pub mod leads;
 pub mod lengths;
 pub mod lies;
+pub mod measured;
 pub mod meter;
 pub mod network;
 pub mod recent;

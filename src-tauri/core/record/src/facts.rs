@@ -42,6 +42,10 @@ pub enum BenchFact {
     StringGround(bool),
     /// What lies across the rig's output, in place of a guitar's pots.
     LoadResistor(LoadResistor),
+    /// What the cable's capacitance is, as measured or stated, in picofarads.
+    CablePicofarads(u16),
+    /// What the input of the amplifier or interface comes to.
+    Input(InputLoad),
     /// Nobody can tell; then all is as before anybody was asked.
     CantTell(Question),
 }
@@ -81,6 +85,10 @@ pub enum Question {
     StringGround,
     /// A resistor across the rig's output.
     LoadResistor,
+    /// The cable's capacitance.
+    CablePicofarads,
+    /// The input of the amplifier or interface.
+    Input,
 }
 
 /// The answer of who can't tell.
@@ -88,7 +96,7 @@ const CANT_TELL: &str = "Can't tell";
 
 impl Question {
     /// All questions.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 17] = [
         Self::Amp,
         Self::Earthed,
         Self::Damp,
@@ -104,6 +112,8 @@ impl Question {
         Self::Cable,
         Self::StringGround,
         Self::LoadResistor,
+        Self::CablePicofarads,
+        Self::Input,
     ];
 
     /// As it is asked.
@@ -125,6 +135,8 @@ impl Question {
             Self::Cable => "How long is the cable?",
             Self::StringGround => "Is a clip on from the sleeve of the rig’s output to the bridge?",
             Self::LoadResistor => "Is there a resistor across the rig’s output, in place of the pots?",
+            Self::CablePicofarads => "Do you know the cable’s capacitance?",
+            Self::Input => "What input does it go into?",
         }
     }
 
@@ -180,6 +192,14 @@ impl Question {
                 let sizes = LoadResistor::ALL.map(|is| (BenchFact::LoadResistor(is), is.in_words()));
                 sizes.into_iter().chain([(BenchFact::CantTell(self), CANT_TELL)]).collect()
             }
+            Self::CablePicofarads => {
+                let sizes = CABLE_SIZES.map(|(size, words)| (BenchFact::CablePicofarads(size), words));
+                sizes.into_iter().chain([(BenchFact::CantTell(self), CANT_TELL)]).collect()
+            }
+            Self::Input => {
+                let inputs = InputLoad::ALL.map(|is| (BenchFact::Input(is), is.in_words()));
+                inputs.into_iter().chain([(BenchFact::CantTell(self), CANT_TELL)]).collect()
+            }
         }
     }
 }
@@ -204,6 +224,8 @@ impl BenchFact {
             Self::Cable(_) => Question::Cable,
             Self::StringGround(_) => Question::StringGround,
             Self::LoadResistor(_) => Question::LoadResistor,
+            Self::CablePicofarads(_) => Question::CablePicofarads,
+            Self::Input(_) => Question::Input,
             Self::CantTell(question) => question,
         }
     }
@@ -334,6 +356,64 @@ impl LoadResistor {
     pub fn nearest(pots: Ohms) -> Self {
         let apart = |one: &Self| one.ohms().map_or(f64::INFINITY, |ohms| (ohms.0 / pots.0).ln().abs());
         Self::ALL.into_iter().min_by(|a, b| apart(a).total_cmp(&apart(b))).unwrap_or(Self::None)
+    }
+}
+
+/// Sizes of a cable to pick from: the E6 series, with its words.
+const CABLE_SIZES: [(u16, &str); 8] = [
+    (150, "about 150 pF"),
+    (220, "about 220 pF"),
+    (330, "about 330 pF"),
+    (470, "about 470 pF"),
+    (680, "about 680 pF"),
+    (1000, "about 1000 pF"),
+    (1500, "about 1500 pF"),
+    (2200, "about 2200 pF"),
+];
+
+/// What a pickup sees of what it is plugged into.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(export_to = "contract/safety.ts")]
+pub enum InputLoad {
+    /// About 10 MΩ.
+    Ohms10M,
+    /// About 1 MΩ.
+    Ohms1M,
+    /// About 500 kΩ.
+    Ohms500k,
+    /// About 100 kΩ.
+    Ohms100k,
+    /// About 20 kΩ.
+    Ohms20k,
+}
+
+impl InputLoad {
+    /// All of them.
+    pub const ALL: [Self; 5] = [Self::Ohms1M, Self::Ohms500k, Self::Ohms100k, Self::Ohms20k, Self::Ohms10M];
+
+    /// In words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Ohms10M => "a buffer, about 10 MΩ",
+            Self::Ohms1M => "an amp’s or instrument input, 1 MΩ",
+            Self::Ohms500k => "about 500 kΩ",
+            Self::Ohms100k => "an amp’s low input, about 100 kΩ",
+            Self::Ohms20k => "a line input, about 20 kΩ",
+        }
+    }
+
+    /// Its resistance.
+    #[must_use]
+    pub fn ohms(self) -> Ohms {
+        Ohms(match self {
+            Self::Ohms10M => 1e7,
+            Self::Ohms1M => 1e6,
+            Self::Ohms500k => 5e5,
+            Self::Ohms100k => 1e5,
+            Self::Ohms20k => 2e4,
+        })
     }
 }
 

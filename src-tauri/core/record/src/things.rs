@@ -134,6 +134,7 @@ impl<T: Described> Thing<T> {
                 }
                 // These change no description; strike-outs were applied when the entries were put in order.
                 Body::Leads(_)
+                | Body::Measured(_)
                 | Body::Audition(_)
                 | Body::Listening(_)
                 | Body::Comparison(_)

@@ -109,7 +109,14 @@ impl Asked for BenchAsk {
                 bench_reply(bench, log, now)
             }
             Self::LoadDemo {} => {
+                let shelf = bench.take_shelf();
+                for (name, bytes) in demo::takes() {
+                    shelf.lay_down(&name, bytes)?;
+                }
                 log.write(&demo::entries())?;
+                for (name, _) in demo::takes() {
+                    shelf.keep(&name)?;
+                }
                 bench_reply(bench, log, now)
             }
             Self::RemoveDemo {} => {

@@ -284,6 +284,12 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
     add(next(), json!({"ask": "read_jack_before", "at": neck, "reading": "6.02k", "room": "21"}));
     add(next(), json!({"ask": "pass_fit_step", "step": "as_it_was", "why": "the photo is on another phone"}));
     add(next(), json!({"ask": "plan_fit", "plan": {"kind": "fixed", "mode": "series", "turned": false}}));
+    let parts = json!({
+        "volume": 500_000.0, "volume_taper": "audio10", "tone": 250_000.0, "tone_taper": "linear", "capacitor": 2.2e-8,
+        "no_load": true, "bleed": {"capacitor": 1e-9, "in_row": 150_000.0, "across": null}, "blend": null,
+        "cable": 4.7e-10, "input": 1e6,
+    });
+    add(name(0x2006), json!({"ask": "choose_fit_parts", "parts": parts}));
     for step in ["way_round", "phase", "hookup", "room", "jack", "parts"] {
         add(next(), json!({"ask": "pass_fit_step", "step": step, "why": "looked at on the bench"}));
     }
@@ -345,6 +351,7 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
     add(next(), json!({"ask": "strike_fit", "struck": done, "why": "the other guitar was meant"}));
     add(next(), json!({"ask": "give_up_fit", "why": "the opening is too shallow"}));
     asks.push(json!({"ask": "fit", "id": fit}));
+    asks.push(json!({"ask": "fit_circuit", "id": fit}));
     // What a page found missing is written down there.
     asks.push(json!({"ask": "tell_sizes", "entry": name(0x2001), "id": name(1),
         "sizes": {"bass_end_mark": "", "length": "83.5", "width": "", "depth": "", "unit": "millimetre"}}));

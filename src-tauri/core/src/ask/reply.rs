@@ -17,7 +17,7 @@ use crate::blind::{BlindLine, BlindView};
 use crate::comparison::{ComparisonView, ReferenceView, TakesFairness};
 use crate::decision::DecisionView;
 use crate::history::History;
-use crate::install::{InstallView, LivesIn, SheetsView};
+use crate::install::{CircuitView, InstallView, LivesIn, SheetsView};
 use crate::logbook::{InstallLine, LogbookPage};
 use crate::physics::facing::FacingView;
 use crate::physics::leads::LeadSearchView;
@@ -164,6 +164,11 @@ pub enum Reply {
     Fit {
         /// The install.
         fit: Box<InstallView>,
+    },
+    /// To `fit_circuit`.
+    Circuit {
+        /// The circuit.
+        circuit: Box<CircuitView>,
     },
     /// To `compare_fits`.
     Sheets {

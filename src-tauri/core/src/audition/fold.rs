@@ -210,6 +210,7 @@ impl Audition {
             Body::Install(_)
             | Body::Thing(_)
             | Body::Leads(_)
+            | Body::Measured(_)
             | Body::Comparison(_)
             | Body::Blind(_)
             | Body::Stay(_)
@@ -380,6 +381,9 @@ impl Audition {
             string_ground: self.string_ground(),
             load: told(Question::LoadResistor)
                 .and_then(|told| if let BenchFact::LoadResistor(is) = told { Some(is) } else { None }),
+            picofarads: told(Question::CablePicofarads)
+                .and_then(|told| if let BenchFact::CablePicofarads(is) = told { Some(is) } else { None }),
+            input: told(Question::Input).and_then(|told| if let BenchFact::Input(is) = told { Some(is) } else { None }),
             by,
             at,
         }

@@ -23,9 +23,15 @@ pub fn asked_at(moment: Moment) -> &'static [Question] {
             Question::Frayed,
         ],
         Moment::Gaps => &[Question::Installed],
-        Moment::Listen => {
-            &[Question::StringGround, Question::Headphones, Question::Ringing, Question::Cable, Question::LoadResistor]
-        }
+        Moment::Listen => &[
+            Question::StringGround,
+            Question::Headphones,
+            Question::Ringing,
+            Question::Cable,
+            Question::CablePicofarads,
+            Question::Input,
+            Question::LoadResistor,
+        ],
         Moment::TakeDown => &[Question::Ringing],
         Moment::Iron => &[Question::Battery, Question::Solder, Question::LittleOnes, Question::Damp, Question::Frayed],
         Moment::Leads | Moment::Meter | Moment::Seat | Moment::Fit | Moment::Proof => &[],
@@ -51,6 +57,8 @@ pub fn enter(told: BenchFact, s: &mut Situation) {
         BenchFact::Cable(is) => s.cable = Some(is),
         BenchFact::StringGround(is) => s.string_ground = Some(is),
         BenchFact::LoadResistor(is) => s.load = Some(is),
+        BenchFact::CablePicofarads(is) => s.cable_picofarads = Some(is),
+        BenchFact::Input(is) => s.input = Some(is),
         // What nobody can tell is as dangerous as what nobody has told.
         BenchFact::CantTell(_) => {}
     }

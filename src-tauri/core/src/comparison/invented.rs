@@ -60,6 +60,8 @@ pub fn usual(pickup: u128, at: DateTime<Utc>) -> Conditions {
         cable: Some(Cable::Short),
         string_ground: Some(true),
         load: None,
+        picofarads: None,
+        input: None,
         by: BenchId(name(8, 1)),
         at,
     }

@@ -286,7 +286,12 @@ fn context(rows: &mut Rows<'_>, of: impl Fn(&Compared) -> Option<&Conditions>) {
         of(one).and_then(|heard| heard.installed).map(|is| is.in_words().to_owned()).unwrap_or_default()
     });
     rows.words("Cable", |one| {
-        of(one).and_then(|heard| heard.cable).map(|cable| cable.in_words().to_owned()).unwrap_or_default()
+        let length = of(one).and_then(|heard| heard.cable).map(|cable| cable.in_words().to_owned());
+        let size = of(one).and_then(|heard| heard.picofarads).map(|size| format!("about {size} pF"));
+        length.into_iter().chain(size).collect::<Vec<_>>().join(", ")
+    });
+    rows.words("Input", |one| {
+        of(one).and_then(|heard| heard.input).map(|input| input.in_words().to_owned()).unwrap_or_default()
     });
     rows.words("String ground", |one| {
         of(one)

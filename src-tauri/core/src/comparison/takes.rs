@@ -133,11 +133,21 @@ fn gain(names: [&str; 2], [a, b]: [&Recorded; 2]) -> Option<TakesUnlike> {
             )
         }
         [..] => format!(
-            "The gain stood at {} for {} and at {} for {}, so their levels can't be compared. Loudness is matched for listening.",
-            a.gain, names[0], b.gain, names[1]
+            "The gain stood {} for {} and {} for {}, so their levels can't be compared. Loudness is matched for listening.",
+            stood(&a.gain),
+            names[0],
+            stood(&b.gain),
+            names[1]
         ),
     };
     Some(found("Gain", Weight::Doubt, sentence))
+}
+
+/// `at 3`, also where somebody wrote that word.
+fn stood(gain: &str) -> String {
+    let gain = gain.trim();
+    let begins = gain.get(..3).is_some_and(|first| first.eq_ignore_ascii_case("at "));
+    if begins { gain.to_owned() } else { format!("at {gain}") }
 }
 
 fn load(names: [&str; 2], [a, b]: [&Recorded; 2]) -> Option<TakesUnlike> {
@@ -254,6 +264,7 @@ fn setting(one: &Made<'_>, other: &Made<'_>, unit: LengthUnit, found: &mut Vec<T
         Subject::Cable => one.recorded.cable.is_none() || other.recorded.cable.is_none(),
         // What was said of the take itself goes before what was told in its audition, and is told above.
         Subject::Load => one.recorded.load.is_none() && other.recorded.load.is_none(),
+        Subject::Input => one.recorded.through.is_none() && other.recorded.through.is_none(),
         _ => true,
     };
     for difference in all.into_iter().filter(|one| counts(one.subject)) {
@@ -336,7 +347,7 @@ mod tests {
             (|r, _, _| r.through = Some(Through::Line), "Input", Weight::Unfair, "takes treble and level"),
             (|r, _, _| r.through = Some(Through::Microphone), "Input", Weight::Unfair, "loudspeaker and room"),
             (|r, _, _| r.through = None, "Input", Weight::Doubt, "Nobody said what B went through"),
-            (|r, _, _| r.gain = "at 5".to_owned(), "Gain", Weight::Doubt, "at 3 for A and at at 5 for B"),
+            (|r, _, _| r.gain = "at 5".to_owned(), "Gain", Weight::Doubt, "stood at 3 for A and at 5 for B"),
             (|r, _, _| r.gain = String::new(), "Gain", Weight::Doubt, "stood for B"),
             (|r, _, _| r.load = None, "Load", Weight::Unfair, "so B is the brighter"),
             (|r, _, _| r.load = Some(Ohms(50_000.0)), "Load", Weight::Unfair, "so A is the brighter"),
@@ -400,5 +411,71 @@ mod tests {
         let fair = takes_fair(&[one, Made { name: "B", of: None, ..one }], LengthUnit::Millimetre);
         assert_eq!((fair.kind, fair.found.len()), (FairKind::FairBut, 1), "{fair:?}");
         assert_eq!(takes_fair(&[one, Made { name: "B", ..one }], LengthUnit::Millimetre).kind, FairKind::Fair);
+    }
+
+    /// Recordings by chance: what is named is what differs, by a second look at the two that knows no sentence; who comes first
+    /// changes nothing; a take beside itself is fair.
+    #[test]
+    fn recordings_by_chance_are_told_apart_as_they_differ() {
+        let compared = invented::heard(1, 1, 0, &["single"], &[], |_, _| ());
+        let conditions = compared.audition.conditions.values().next().expect("it was heard").clone();
+        let mut chance = solderlast_testkit::Chance::seeded(16);
+        let mut any = || {
+            let one_of = |chance: &mut solderlast_testkit::Chance, count: usize| chance.below(count);
+            let mut made = recorded();
+            made.played = Played::ALL[one_of(&mut chance, 6)];
+            made.through = [None, Some(Through::Instrument), Some(Through::Line), Some(Through::Microphone)]
+                [one_of(&mut chance, 4)];
+            made.gain = ["", "3", "at 3", "4"][one_of(&mut chance, 4)].to_owned();
+            made.load = [None, Some(125e3), Some(130e3), Some(250e3)][one_of(&mut chance, 4)].map(Ohms);
+            made.cable = [None, Some(Cable::Short), Some(Cable::Middle), Some(Cable::Long)][one_of(&mut chance, 4)];
+            made.mode =
+                [None, Some("single"), Some("series")][one_of(&mut chance, 3)].map(|mode| Mode(mode.to_owned()));
+            let mut file = sound();
+            file.came_as = [Coding::Pcm, Coding::Flac, Coding::Mp3][one_of(&mut chance, 3)];
+            file.rate = [22_050, 44_100, 48_000][one_of(&mut chance, 3)];
+            (made, file)
+        };
+        for _ in 0..2000 {
+            let ((a, x), (b, y)) = (any(), any());
+            let made =
+                |name, recorded, sound| Made { name, of: Some(&compared), recorded, sound, conditions: &conditions };
+            let (one, two) = (made("A", &a, &x), made("B", &b, &y));
+            assert_eq!(
+                unlike(&one, &Made { name: "B", ..one }, LengthUnit::Millimetre)
+                    .iter()
+                    .filter(|one| one.name != "Input")
+                    .count(),
+                0
+            );
+            let named = |found: Vec<TakesUnlike>| -> std::collections::BTreeSet<String> {
+                found.into_iter().map(|one| one.name).collect()
+            };
+            let told = named(unlike(&one, &two, LengthUnit::Millimetre));
+            assert_eq!(told, named(unlike(&two, &one, LengthUnit::Millimetre)), "{a:?} {b:?}");
+            let mut expected = std::collections::BTreeSet::new();
+            let mut note = |name: &str, differs: bool| {
+                if differs {
+                    expected.insert(name.to_owned());
+                }
+            };
+            note("Playing", a.played != b.played);
+            note("Input", a.through.is_none() || b.through.is_none() || a.through != b.through);
+            note("Gain", a.gain != b.gain);
+            note(
+                "Load",
+                match (a.load, b.load) {
+                    (None, None) => false,
+                    (Some(p), Some(q)) => p.0.max(q.0) > 1.1 * p.0.min(q.0),
+                    _ => true,
+                },
+            );
+            note("Cable", a.cable.is_some() && b.cable.is_some() && a.cable != b.cable);
+            note("Mode", a.mode.is_some() && b.mode.is_some() && a.mode != b.mode);
+            let lossy = |file: &KeptSound| file.came_as == Coding::Mp3;
+            let slow = |file: &KeptSound| file.rate == 22_050;
+            note("File", lossy(&x) != lossy(&y) || slow(&x) != slow(&y));
+            assert_eq!(told, expected, "{a:?} {b:?} {x:?} {y:?}");
+        }
     }
 }

@@ -9,7 +9,7 @@ use super::{FairKind, Subject, Weight, compare};
 use crate::audition::{Kit, Saved};
 use crate::comparison::compared::{Compared, names};
 use crate::listening::Conditions;
-use crate::record::facts::{Cable, Installed, LoadResistor};
+use crate::record::facts::{Cable, InputLoad, Installed, LoadResistor};
 use crate::record::gaps::LevelReading;
 use crate::record::guitar::GuitarId;
 use crate::record::listening::Quality;
@@ -36,7 +36,7 @@ fn view(all: &[Compared]) -> super::ComparisonView {
 /// What is changed in the second of two auditions, how fair that leaves them, what is named, and words that say what it does.
 #[test]
 fn what_was_not_the_same_is_named_with_what_it_does() {
-    let cases: [(&str, Change, FairKind, Option<Subject>, &str); 24] = [
+    let cases: [(&str, Change, FairKind, Option<Subject>, &str); 27] = [
         ("nothing", |_, _| {}, FairKind::Fair, None, ""),
         ("a tenth of a gap", |h, _| gap(h, 4.5, 3.7), FairKind::Fair, None, ""),
         ("gaps", |h, _| gap(h, 3.8, 3.1), FairKind::NotFair, Some(Subject::Gaps), "dB louder, give or take"),
@@ -81,6 +81,21 @@ fn what_was_not_the_same_is_named_with_what_it_does() {
             Some(Subject::Cable),
             "pulls its resonance down by about 47 %",
         ),
+        (
+            "a cable of known capacitance",
+            |h, _| h.picofarads = Some(1000),
+            FairKind::NotFair,
+            Some(Subject::Cable),
+            "pulls its resonance down",
+        ),
+        (
+            "a line input, the other not told",
+            |h, _| h.input = Some(InputLoad::Ohms20k),
+            FairKind::FairBut,
+            Some(Subject::Input),
+            "is not recorded",
+        ),
+        ("an ordinary input, the other not told", |h, _| h.input = Some(InputLoad::Ohms1M), FairKind::Fair, None, ""),
         (
             "a resistor across the output",
             |h, _| h.load = Some(LoadResistor::Ohms125k),

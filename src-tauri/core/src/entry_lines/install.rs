@@ -59,6 +59,7 @@ pub(crate) fn in_words(body: &InstallBody) -> String {
     match body {
         InstallBody::FitBegun { on } => format!("Install begun: {}", on.place),
         InstallBody::FitPlanned { plan } => format!("Plan: {}", plan_in_words(plan)),
+        InstallBody::FitPartsChosen { parts } => format!("Parts: {}", parts.in_words()),
         InstallBody::FitStepOver { step, why: because } if because.is_empty() => format!("{}: looked at", step.name()),
         InstallBody::FitStepOver { step, why: because } => {
             format!("{}: passed with something open. Reason given: {because}", step.name())

@@ -92,6 +92,7 @@ fn step_of(body: &Body) -> Option<Step> {
         },
         Body::Thing(_)
         | Body::Leads(_)
+        | Body::Measured(_)
         | Body::Comparison(_)
         | Body::Blind(_)
         | Body::Install(_)
@@ -121,10 +122,10 @@ pub(crate) fn in_words(body: &Body) -> Option<String> {
         Body::Install(body) => install::in_words(body),
         Body::Take(body) => take(body),
         Body::Stay(body) => install::stay_in_words(body),
-        // The leads of a pickup are told on its own page.
+        // The leads of a pickup, and what its coils measure, are told on pages of its own.
         // A strike-out is shown on the line it strikes out.
         // So is a blind test: a line of it would tell what is hidden.
-        Body::Leads(_) | Body::Blind(_) | Body::Strike(_) => return None,
+        Body::Leads(_) | Body::Measured(_) | Body::Blind(_) | Body::Strike(_) => return None,
     })
 }
 

@@ -20,6 +20,7 @@ pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str>
         Body::Install(body) => match body {
             InstallBody::FitBegun { .. } => keeps_beginning(ordered),
             InstallBody::FitPlanned { .. }
+            | InstallBody::FitPartsChosen { .. }
             | InstallBody::JackRead { .. }
             | InstallBody::JackReadBefore { .. }
             | InstallBody::FitProbed { .. }
@@ -35,6 +36,7 @@ pub fn refused(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static str>
         }
         Body::Thing(_)
         | Body::Leads(_)
+        | Body::Measured(_)
         | Body::Audition(_)
         | Body::Comparison(_)
         | Body::Bench(_)
@@ -71,6 +73,7 @@ pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static 
                 Some("The guitar, and the pickups that went in and came out, go back to how they were before.")
             }
             InstallBody::FitPlanned { .. }
+            | InstallBody::FitPartsChosen { .. }
             | InstallBody::JackRead { .. }
             | InstallBody::JackReadBefore { .. }
             | InstallBody::FitProbed { .. }
@@ -83,6 +86,7 @@ pub fn takes_along(ordered: &[(Entry, bool)], entry: &Entry) -> Option<&'static 
         Body::Audition(body) => is_chosen(body).then(|| only_choice(ordered, entry)).flatten(),
         Body::Thing(_)
         | Body::Leads(_)
+        | Body::Measured(_)
         | Body::Listening(_)
         | Body::Comparison(_)
         | Body::Blind(_)

@@ -173,7 +173,7 @@ fn to_begin_with(kit: &InstallKit) -> Vec<Mode> {
 }
 
 /// The mode that was decided, for good; else the one that was heard first.
-fn suggested(kit: &InstallKit) -> Plan {
+pub(super) fn suggested(kit: &InstallKit) -> Plan {
     let modes = to_begin_with(kit);
     let heard = modes.iter().find(|mode| kit.silent(mode).is_none()).or(modes.first());
     let mut plan = Plan { modes: heard.cloned().into_iter().collect(), switch: None, turned: false };

@@ -12,6 +12,7 @@ use crate::record::body::{BenchBody, Body, InstallBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::install::{InstallAnswer, InstallBasis, InstallCheck, InstallStep, InstallTask};
 use crate::record::names::{DEMO_BENCH, EntryId};
+use crate::record::parts::CircuitParts;
 use crate::record::pickup::PickupId;
 use crate::record::strike::struck_by;
 use crate::record::tick::Tick;
@@ -71,6 +72,8 @@ pub struct Install {
     pub on: Option<Saved<InstallBasis>>,
     /// How it is to be wired.
     pub plan: Option<Saved<Plan>>,
+    /// The parts between the new pickup and the amplifier.
+    pub parts: Option<Saved<CircuitParts>>,
     /// Steps that are over, with the reason where something in them was left open.
     pub over: BTreeMap<InstallStep, Saved<String>>,
     /// Acts done, with their words.
@@ -147,6 +150,7 @@ impl Install {
             // These are of other things than an install; strike-outs were applied when the entries were put in order.
             Body::Thing(_)
             | Body::Leads(_)
+            | Body::Measured(_)
             | Body::Audition(_)
             | Body::Listening(_)
             | Body::Comparison(_)
@@ -162,6 +166,16 @@ impl Install {
         match body {
             InstallBody::FitBegun { on } => self.on = Some(Saved { entry, at, said: on.clone() }),
             InstallBody::FitPlanned { plan } => self.replan(entry, at, plan),
+            InstallBody::FitPartsChosen { parts } => {
+                let said = Saved { entry, at, said: *parts };
+                // What is bought and laid out follows from them.
+                if self.parts.replace(said).is_some_and(|before| before.said != *parts)
+                    && self.over.remove(&InstallStep::Parts).is_some()
+                {
+                    let sentence = "Other parts were chosen. Look at it again.";
+                    self.invalidated.insert(InstallStep::Parts, sentence.to_owned());
+                }
+            }
             InstallBody::FitStepOver { step, why } => {
                 self.invalidated.remove(step);
                 if *step == InstallStep::Proof {

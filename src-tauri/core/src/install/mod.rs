@@ -4,6 +4,7 @@
 //! the audition it rests on and the guitar's record; nothing of it is stored.
 
 mod by_ear;
+mod circuit;
 mod compute;
 mod fold;
 mod gives;
@@ -18,6 +19,7 @@ mod slips;
 mod tasks;
 mod view;
 
+pub use circuit::{CircuitLook, CircuitView, CurveRow, CurveTold, PartOffered, PartsOffered, circuit_of};
 pub use fold::{Finished, Install, InstallState, JackRead};
 pub use gives::Gives;
 pub use kit::{InstallKit, PickupThatStays};

@@ -149,6 +149,8 @@ pub struct InstallView {
     pub jack: JackView,
     /// Parts and tools.
     pub parts: PartsView,
+    /// The parts that were chosen, in words; nothing where none were.
+    pub circuit: Option<String>,
     /// Before the iron is lit, and while it is.
     pub iron: IronView,
     /// The sound at the finished wiring: its order, what can hurt, what holds it, today's hearing.

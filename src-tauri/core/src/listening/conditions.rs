@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use crate::record::audition::Choice;
-use crate::record::facts::{AmpKind, Cable, Installed, LoadResistor};
+use crate::record::facts::{AmpKind, Cable, InputLoad, Installed, LoadResistor};
 use crate::record::gaps::GapsMeasured;
 use crate::record::mounting::Mounting;
 use crate::record::names::BenchId;
@@ -38,6 +38,10 @@ pub struct Conditions {
     pub string_ground: Option<bool>,
     /// What lay across the rig's output, if it was told.
     pub load: Option<LoadResistor>,
+    /// The cable's capacitance, if it was told, in picofarads.
+    pub picofarads: Option<u16>,
+    /// The input of the amplifier or interface, if it was told.
+    pub input: Option<InputLoad>,
     /// Who wrote it down: the device, as nobody is asked for a name.
     pub by: BenchId,
     /// When it was heard.
@@ -45,6 +49,12 @@ pub struct Conditions {
 }
 
 impl Conditions {
+    /// The cable's capacitance, in picofarads: as it was told, else by its length.
+    #[must_use]
+    pub fn cable_picofarads(&self) -> Option<f64> {
+        self.picofarads.map(f64::from).or(self.cable.map(Cable::picofarads))
+    }
+
     /// Whether nothing but the time is different.
     #[must_use]
     pub fn is_as(&self, other: &Self) -> bool {
@@ -61,6 +71,8 @@ impl Conditions {
             cable,
             string_ground,
             load,
+            picofarads,
+            input,
             by,
             at: _,
         } = self;
@@ -76,6 +88,8 @@ impl Conditions {
             && *cable == other.cable
             && *string_ground == other.string_ground
             && *load == other.load
+            && *picofarads == other.picofarads
+            && *input == other.input
             && *by == other.by
     }
 }

@@ -279,8 +279,7 @@ impl Why {
             Self::String { string, by } => {
                 let (word, act) = if by.get() > 0.0 { ("over", "lower") } else { ("under", "raise") };
                 format!(
-                    "The {} string is {} {word} the others: {act} the screw under it, or that side of the pickup by half a \
-                     turn, and record again.",
+                    "The {} string is {} {word} the others: {act} the screw under it, or that side of the pickup, and record again.",
                     ordinal(*string),
                     size(*by)
                 )
@@ -288,8 +287,8 @@ impl Why {
             Self::Side { bass_over_treble } => {
                 let (loud, side) = if bass_over_treble.get() > 0.0 { ("bass", "bass") } else { ("treble", "treble") };
                 format!(
-                    "From one side to the other the strings differ by {}, the {loud} strings being louder: lower the {side} side \
-                     by half a turn, and record again.",
+                    "From one side to the other the strings differ by {}, the {loud} strings being louder: give the {side} side \
+                     more gap, and record again.",
                     size(*bass_over_treble)
                 )
             }

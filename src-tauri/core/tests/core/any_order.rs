@@ -32,9 +32,10 @@ use solderlast_core::record::listening::{Quality, Than};
 use solderlast_core::record::mounting::{Lie, Mounting, Side, Turn};
 use solderlast_core::record::names::{BenchId, EntryId};
 use solderlast_core::record::note::Note;
+use solderlast_core::record::parts::CircuitParts;
 use solderlast_core::record::photo::PhotoName;
 use solderlast_core::record::pickup::{Coil, CoilName, Construction, Lead, Pickup, PickupId};
-use solderlast_core::record::quantity::{Decibels, Millimetres, Ohms, Reading};
+use solderlast_core::record::quantity::{Decibels, Farads, Millimetres, Ohms, Reading};
 use solderlast_core::record::rig::{Feet, Mode, Rig, RigId};
 use solderlast_core::record::rules;
 use solderlast_core::record::seat::{Barrier, FinishAnswer, Seating};
@@ -375,6 +376,9 @@ fn install(vary: u8, target: EntryId) -> Body {
         }),
         2 => Body::Install(InstallBody::FitPlanned {
             plan: Plan { modes: vec![mode(vary)], switch: None, turned: vary.is_multiple_of(3) },
+        }),
+        3 if vary.is_multiple_of(4) => Body::Install(InstallBody::FitPartsChosen {
+            parts: CircuitParts::straight(Farads(f64::from(vary) * 1e-12), Ohms(1e6)),
         }),
         3 => Body::Install(InstallBody::FitStepOver { step, why }),
         4 => Body::Install(InstallBody::FitActDone { act, words: why }),

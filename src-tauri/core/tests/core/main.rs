@@ -12,6 +12,7 @@ mod bundle_rules;
 mod bundles;
 mod contract;
 mod copies;
+mod demo_takes;
 mod every_wiring;
 mod examples;
 mod geometry;

@@ -1,8 +1,9 @@
-//! How much memory bundles and photos take at most, measured by the allocator itself. A program of its own, so that no other test
+//! How much memory bundles, photos and recordings take at most, measured by the allocator itself. A program of its own, so that no other test
 //! allocates beside it; its own tests take turns.
 
 mod bundle_fuzz;
 mod photos;
+mod takes;
 
 use std::sync::{Mutex, MutexGuard, PoisonError};
 

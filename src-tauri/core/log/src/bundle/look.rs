@@ -315,6 +315,7 @@ impl<'a> Staging<'a> {
             Body::Strike(_) if matches!(about, About::Fit(_)) => 8,
             Body::Thing(_)
             | Body::Leads(_)
+            | Body::Measured(_)
             | Body::Audition(_)
             | Body::Listening(_)
             | Body::Comparison(_)

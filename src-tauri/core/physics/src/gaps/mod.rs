@@ -1,6 +1,7 @@
 //! Gaps between a pickup and the strings: where to start, how near is too near, and the turns of the studs that change
 //! them.
 
+mod evening;
 mod fairness;
 mod levels;
 mod moves;
@@ -10,6 +11,7 @@ mod under;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+pub use evening::evened;
 pub use fairness::{Fairness, Hung, fairness};
 pub use levels::{LevelLaw, LevelsView, levels_view, over_open_strings};
 pub use moves::{Moves, StudMove, moves};

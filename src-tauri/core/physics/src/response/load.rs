@@ -17,7 +17,7 @@ pub struct Load {
 }
 
 impl Load {
-    pub(super) fn across(&self, network: &mut Network, tip: usize, ground: usize) {
+    pub(crate) fn across(&self, network: &mut Network, tip: usize, ground: usize) {
         network.capacitance(tip, ground, self.cable.0 + self.stray.0);
         for ohms in [Some(self.input), self.across].into_iter().flatten() {
             network.resistance(tip, ground, ohms.0);
@@ -32,6 +32,10 @@ pub enum Taper {
     Linear,
     /// A tenth of it, along two straight parts, as audio pots are made (common practice).
     Audio,
+    /// The same with 15 % at half.
+    Audio15,
+    /// The same with 30 % at half.
+    Audio30,
 }
 
 impl Taper {
@@ -46,11 +50,13 @@ impl Taper {
     #[must_use]
     pub fn part(self, turn: f64) -> f64 {
         let turn = if turn.is_finite() { turn.clamp(0.0, 1.0) } else { 1.0 };
-        match self {
-            Self::Linear => turn,
-            Self::Audio if turn <= 0.5 => 0.2 * turn,
-            Self::Audio => 0.1 + 1.8 * (turn - 0.5),
-        }
+        let half = match self {
+            Self::Linear => 0.5,
+            Self::Audio => 0.1,
+            Self::Audio15 => 0.15,
+            Self::Audio30 => 0.3,
+        };
+        if turn <= 0.5 { 2.0 * half * turn } else { half + 2.0 * (1.0 - half) * (turn - 0.5) }
     }
 }
 
@@ -114,11 +120,24 @@ impl Pots {
 
     /// Puts them behind a pickup; answers the node at the jack.
     pub(super) fn behind(&self, network: &mut Network, hot: usize, ground: usize) -> usize {
-        let tip = match self.volume {
-            None => hot,
+        let wiper = network.node();
+        self.between(network, [hot, wiper], ground, [hot, wiper]);
+        wiper
+    }
+
+    /// Puts them on the nodes of a volume: the end of its track and its wiper, and where its track is at ground. `ways` are the
+    /// pickup's side and the jack's side of it, which are either way round.
+    pub(crate) fn between(
+        &self,
+        network: &mut Network,
+        [top, wiper]: [usize; 2],
+        ground: usize,
+        [pickup, jack]: [usize; 2],
+    ) {
+        match self.volume {
+            None => network.bond(top, wiper),
             Some(volume) => {
-                let wiper = network.node();
-                network.resistance(hot, wiper, volume.above());
+                network.resistance(top, wiper, volume.above());
                 network.resistance(wiper, ground, volume.below());
                 if let Some(bleed) = self.bleed {
                     let end = match bleed.in_row {
@@ -129,19 +148,17 @@ impl Pots {
                             end
                         }
                     };
-                    network.capacitance(hot, end, bleed.farads.0);
+                    network.capacitance(top, end, bleed.farads.0);
                     if let Some(ohms) = bleed.across {
-                        network.resistance(hot, end, ohms.0);
+                        network.resistance(top, end, ohms.0);
                     }
                 }
-                wiper
             }
-        };
+        }
         if let Some((tone, farads)) = self.tone {
             let before = network.node();
-            network.resistance(if self.tone_after { tip } else { hot }, before, tone.below());
+            network.resistance(if self.tone_after { jack } else { pickup }, before, tone.below());
             network.capacitance(before, ground, farads.0);
         }
-        tip
     }
 }

@@ -19,20 +19,29 @@
 //! # let _ = pickup;
 //! ```
 
+mod changes;
+mod drawn;
+mod kinds;
 mod load;
+mod series;
 #[cfg(test)]
 mod tests;
 mod told;
 mod values;
 
+pub use changes::{Spread, changes};
+pub use drawn::{Curve, curves_drawn};
+pub(crate) use kinds::of_one;
+pub use kinds::{OfKind, of_kind};
 pub use load::{Bleed, Load, Pot, Pots, Taper};
+pub use series::{Series, preferred};
 pub use told::{Peak, Point, Told};
 pub use values::{CoilValues, Values};
 
 use crate::meter::Joined;
 use crate::meter::circuit::RigCircuit;
 use crate::network::{Answer, Impedance, Network, Winding};
-use crate::record::pickup::{CoilName, Pickup};
+use crate::record::pickup::{CoilName, Construction, Pickup};
 use crate::record::quantity::Hertz;
 use crate::record::rig::{Mode, Rig};
 
@@ -67,7 +76,7 @@ impl Response {
     }
 
     /// A pickup in a mode of a rig, as it was meant to be hooked up, through pots, if there are any, into a load. Each coil's
-    /// voltage counts the same, from its minus to its plus end. Nothing when the mode puts out no coil, or a coil's values are
+    /// voltage counts the same, from its minus to its plus end, but in a stack. Nothing when the mode puts out no coil, or a coil's values are
     /// not among these.
     #[must_use]
     pub fn on_rig(
@@ -79,15 +88,28 @@ impl Response {
         let circuit = RigCircuit::new(pickup, joined, rig);
         let (mut network, coils, (ground, hot)) = circuit.without_coils(&circuit.meant, circuit.position(mode)?)?;
         let windings = values.wind(&mut network, &coils)?;
-        Self::from(Sounding { network, windings, hot, ground }, pots, load)
+        let mut sounding = Sounding { network, windings, hot, ground };
+        let tip = pots.behind(&mut sounding.network, hot, ground);
+        let induced = coils.iter().zip(sounding.windings).map(|((name, ..), winding)| (winding, heard(pickup, *name)));
+        Self::at_jack(sounding.network, &induced.collect::<Vec<_>>(), (tip, ground), load)
     }
 
     fn from(sounding: Sounding, pots: &Pots, load: &Load) -> Option<Self> {
         let Sounding { mut network, windings, hot, ground } = sounding;
         let tip = pots.behind(&mut network, hot, ground);
-        load.across(&mut network, tip, ground);
         let induced: Vec<(Winding, f64)> = windings.into_iter().map(|winding| (winding, 1.0)).collect();
-        Some(Self { voltage: network.answer((tip, ground), &induced)?, seen: network.seen_from(tip, ground)? })
+        Self::at_jack(network, &induced, (tip, ground), load)
+    }
+
+    /// A network whose windings have these voltages induced in them, from its jack into a load.
+    pub(crate) fn at_jack(
+        mut network: Network,
+        induced: &[(Winding, f64)],
+        (tip, ground): (usize, usize),
+        load: &Load,
+    ) -> Option<Self> {
+        load.across(&mut network, tip, ground);
+        Some(Self { voltage: network.answer((tip, ground), induced)?, seen: network.seen_from(tip, ground)? })
     }
 
     /// What arrives for one volt in each coil; nothing at a frequency that is not above zero.
@@ -112,6 +134,14 @@ impl Response {
         let power: f64 = each.windows(2).map(|pair| 0.5 * (pair[0].1 + pair[1].1) * (pair[1].0 - pair[0].0)).sum();
         power.sqrt()
     }
+}
+
+/// What the lower coil of a stack hears of what the upper one does (from memory: its tap swing is small).
+const LOWER_COIL: f64 = 0.1;
+
+/// What a coil hears of the strings, against the others of its pickup.
+pub(crate) fn heard(pickup: &Pickup, coil: CoilName) -> f64 {
+    if pickup.construction == Construction::Stacked && coil != CoilName::A { LOWER_COIL } else { 1.0 }
 }
 
 fn above_zero(hertz: Hertz) -> Option<f64> {

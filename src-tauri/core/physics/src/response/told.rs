@@ -59,6 +59,30 @@ impl Response {
         frequencies(count).into_iter().filter_map(point).collect()
     }
 
+    /// What a curve comes to by its points alone: a parabola through the three highest, straight lines between the others.
+    /// Enough to say what a range comes to, and ten times as fast as [`Self::told`].
+    #[must_use]
+    pub fn sketched(&self, points: &[Point]) -> Told {
+        let low = self.at(Hertz(LOW)).map_or(f64::NEG_INFINITY, |at| decibels(at.norm()));
+        let heard: Vec<(f64, f64)> =
+            points.iter().map(|point| (point.hertz.0, point.level.0)).filter(|(hertz, _)| *hertz >= LOW).collect();
+        let top = (0..heard.len()).max_by(|a, b| heard[*a].1.total_cmp(&heard[*b].1)).unwrap_or(0);
+        let peak = (top > 0 && top + 1 < heard.len()).then(|| {
+            let [before, at, after] = [heard[top - 1].1, heard[top].1, heard[top + 1].1];
+            let bent = before - 2.0 * at + after;
+            let off = if bent < 0.0 { 0.5 * (before - after) / bent } else { 0.0 };
+            let step = (heard[top + 1].0 / heard[top].0).ln();
+            let over = at - 0.25 * (before - after) * off - low;
+            Peak { hertz: Hertz(heard[top].0 * (off * step).exp()), over_low: Decibels(over) }
+        });
+        let falls_at = (top.max(1)..heard.len()).find(|at| heard[*at].1 < low - 3.0).map(|at| {
+            let [(near, high), (far, deep)] = [heard[at - 1], heard[at]];
+            let part = ((high - (low - 3.0)) / (high - deep)).clamp(0.0, 1.0);
+            Hertz(near * (far / near).powf(part))
+        });
+        Told { level: Decibels(low), peak: peak.filter(|peak| peak.over_low.0 >= LEAST_PEAK), falls_at }
+    }
+
     /// What the curve comes to.
     #[must_use]
     pub fn told(&self) -> Told {

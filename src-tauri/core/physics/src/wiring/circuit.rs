@@ -4,9 +4,11 @@
 //! One description serves all: readings to expect are solved as a network, causes are compared by what a port sees.
 
 mod joint;
+mod sounds;
 mod walked;
 
 pub(super) use joint::{Carried, Joint};
+pub(super) use sounds::{Sounds, Together};
 
 use super::{JackCase, SignalPath, SolderPointKind};
 use crate::network::{Joints, Node};

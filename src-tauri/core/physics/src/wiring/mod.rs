@@ -16,6 +16,7 @@ mod phase;
 mod plan;
 mod proof;
 mod soldered;
+mod sounding;
 
 pub use before::{ReadBefore, SolvedBack, positions_before, solved_back};
 pub use controls::{POT_WITHIN, SignalPath};
@@ -28,3 +29,4 @@ pub use proof::{
     install_outcomes, install_probes, install_values, install_would_read, probe_in_words, prove, prove_without,
 };
 pub use soldered::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire};
+pub use sounding::{Sources, Standing, installed, staying_of_kind};

@@ -148,6 +148,20 @@ fn heard(pickup: &Pickup, groups: &Groups, measured: &[ImpliedCoil]) -> Option<H
     (!does.silent()).then_some(Heard { plus, hum, ohms: known.map(|_| does.ohms) })
 }
 
+/// Which way round a pickup that stays counts against what its leads say; where nothing tells, as they say.
+pub(super) fn sign_of(staying: &Staying) -> f64 {
+    let by_leads = staying
+        .pickup
+        .as_ref()
+        .zip(staying.wired.as_ref())
+        .and_then(|(pickup, wired)| heard(pickup, &groups_of_mode(pickup, wired)?, &staying.measured)?.plus);
+    match (of_staying(staying).plus, by_leads) {
+        (Some(is), Some(leads)) if is != leads => -1.0,
+        (Some(false), None) => -1.0,
+        (Some(_) | None, _) => 1.0,
+    }
+}
+
 fn of_staying(staying: &Staying) -> Heard {
     let tapped = match staying.tap {
         Some(Swing::Up | Swing::UpSmall) => Some(true),

@@ -7,6 +7,7 @@ use crate::install::InstallAnswer;
 use crate::install::InstallBasis;
 use crate::install::InstallStep;
 use crate::install::InstallTask;
+use crate::parts::CircuitParts;
 use crate::pickup::PickupId;
 use crate::quantity::Celsius;
 use crate::quantity::Reading;
@@ -28,6 +29,11 @@ pub enum InstallBody {
     FitPlanned {
         /// The plan.
         plan: Plan,
+    },
+    /// The parts that were chosen between the new pickup and the amplifier.
+    FitPartsChosen {
+        /// All of them.
+        parts: CircuitParts,
     },
     /// A meter reading at the guitar's jack.
     JackRead {

@@ -10,6 +10,7 @@ mod comparison;
 mod install;
 mod leads;
 mod listening;
+mod measured;
 mod stay;
 mod strike;
 mod take;
@@ -26,6 +27,7 @@ pub use comparison::ComparisonBody;
 pub use install::InstallBody;
 pub use leads::LeadsBody;
 pub use listening::ListeningBody;
+pub use measured::MeasuredBody;
 pub use stay::StayBody;
 pub use strike::StrikeBody;
 pub use take::TakeBody;
@@ -40,6 +42,8 @@ pub enum Body {
     Thing(ThingBody),
     /// Of the leads of a pickup.
     Leads(LeadsBody),
+    /// Of what its coils are to sound.
+    Measured(MeasuredBody),
     /// Of an audition.
     Audition(AuditionBody),
     /// Of what was heard.
@@ -73,6 +77,7 @@ impl Body {
         match self {
             Self::Thing(body) => body.into(),
             Self::Leads(body) => body.into(),
+            Self::Measured(body) => body.into(),
             Self::Audition(body) => body.into(),
             Self::Listening(body) => body.into(),
             Self::Comparison(body) => body.into(),
@@ -130,6 +135,7 @@ impl Topic {
         match self {
             Self::Thing => ThingBody::VARIANTS,
             Self::Leads => LeadsBody::VARIANTS,
+            Self::Measured => MeasuredBody::VARIANTS,
             Self::Audition => AuditionBody::VARIANTS,
             Self::Listening => ListeningBody::VARIANTS,
             Self::Comparison => ComparisonBody::VARIANTS,
@@ -152,6 +158,7 @@ impl Topic {
         match self {
             Self::Thing => ThingBody::deserialize(whole).map(Body::Thing),
             Self::Leads => LeadsBody::deserialize(whole).map(Body::Leads),
+            Self::Measured => MeasuredBody::deserialize(whole).map(Body::Measured),
             Self::Audition => AuditionBody::deserialize(whole).map(Body::Audition),
             Self::Listening => ListeningBody::deserialize(whole).map(Body::Listening),
             Self::Comparison => ComparisonBody::deserialize(whole).map(Body::Comparison),

@@ -218,6 +218,15 @@ impl Farads {
     }
 }
 
+impl Henries {
+    /// `2.41 H`, `850 mH`.
+    #[must_use]
+    pub fn shown(self) -> String {
+        let (divisor, unit) = if self.0 >= 0.9995 { (1.0, "H") } else { (1e-3, "mH") };
+        format!("{} {unit}", plain(self.0 / divisor, 3))
+    }
+}
+
 /// Reads a length: `2.4`, `2,4 mm`, `0.094"`, `3/32"`, `1 3/16 in`; a bare number is in `unit`, a bare fraction in
 /// inches.
 ///

@@ -4,8 +4,8 @@ use uuid::Uuid;
 
 use crate::audition::{Choice, PhotoKind};
 use crate::body::{
-    AuditionBody, BenchBody, BlindBody, Body, ComparisonBody, InstallBody, ListeningBody, StayBody, StrikeBody,
-    TakeBody, ThingBody,
+    AuditionBody, BenchBody, BlindBody, Body, ComparisonBody, InstallBody, ListeningBody, MeasuredBody, StayBody,
+    StrikeBody, TakeBody, ThingBody,
 };
 use crate::entry::About;
 use crate::gaps::GapAim;
@@ -54,7 +54,7 @@ pub(super) fn can_be_about(about: About, body: &Body) -> bool {
                 matches!(about, About::Audition(_) | About::Fit(_) | About::Pickup(_))
             }
         },
-        Body::Leads(_) => matches!(about, About::Pickup(_)),
+        Body::Leads(_) | Body::Measured(_) => matches!(about, About::Pickup(_)),
         Body::Blind(_) => matches!(about, About::Pickup(_) | About::Guitar(_)),
         Body::Audition(_) | Body::Listening(_) => matches!(about, About::Audition(_)),
         Body::Install(_) => matches!(about, About::Fit(_)),
@@ -101,7 +101,7 @@ pub fn speaks_of(body: &Body) -> Vec<About> {
             BlindBody::BlindAnswered { .. } | BlindBody::BlindUncovered { .. } => Vec::new(),
         },
         // These speak of nothing but what they are about, or of entries alone.
-        Body::Leads(_) | Body::Bench(_) | Body::Take(_) | Body::Strike(_) => Vec::new(),
+        Body::Leads(_) | Body::Measured(_) | Body::Bench(_) | Body::Take(_) | Body::Strike(_) => Vec::new(),
     }
 }
 
@@ -151,6 +151,7 @@ fn things_of_install(body: &InstallBody) -> Vec<About> {
         }
         InstallBody::FitDone { came_out, .. } => pickup(*came_out).collect(),
         InstallBody::FitPlanned { .. }
+        | InstallBody::FitPartsChosen { .. }
         | InstallBody::JackRead { .. }
         | InstallBody::JackReadBefore { .. }
         | InstallBody::FitProbed { .. }
@@ -182,7 +183,9 @@ fn speaks_of_entry(body: &Body) -> Option<EntryId> {
             | BenchBody::CautionAcknowledged { .. }
             | BenchBody::HoldOverridden { .. } => None,
         },
-        Body::Thing(_)
+        Body::Measured(MeasuredBody::CoilSwept { swept }) => swept.take,
+        Body::Measured(MeasuredBody::ComponentMetered { .. })
+        | Body::Thing(_)
         | Body::Leads(_)
         | Body::Audition(_)
         | Body::Listening(_)

@@ -6,6 +6,7 @@
 
 mod blind;
 mod links;
+mod measured;
 mod ranges;
 mod records;
 
@@ -50,6 +51,7 @@ pub fn check(about: About, body: &Body) -> Kept {
     match body {
         Body::Thing(body) => thing(body),
         Body::Leads(body) => leads(body),
+        Body::Measured(body) => measured::measured(body),
         Body::Audition(body) => audition(body),
         Body::Listening(body) => listening(body),
         Body::Comparison(body) => comparison(body),
@@ -212,6 +214,10 @@ fn install(body: &InstallBody) -> Kept {
         InstallBody::FitGivenUp { why } => reason("why", why),
         InstallBody::FitBegun { on } => label("on.place", &on.place),
         InstallBody::FitPlanned { plan } => planned(plan),
+        InstallBody::FitPartsChosen { parts } => match parts.wrong() {
+            Some((field, sentence)) => broken(&format!("parts.{field}"), sentence),
+            None => Ok(()),
+        },
         InstallBody::JackRead { at, reading: taken, typed: text, room: felt }
         | InstallBody::JackReadBefore { at, reading: taken, typed: text, room: felt } => {
             jack_set(at)?;

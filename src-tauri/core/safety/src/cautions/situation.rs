@@ -5,7 +5,7 @@ use ts_rs::TS;
 
 use crate::physics::gaps::Reach;
 use crate::record::audition::Step;
-use crate::record::facts::{AmpKind, Cable, Installed, LoadResistor, Solder};
+use crate::record::facts::{AmpKind, Cable, InputLoad, Installed, LoadResistor, Solder};
 use crate::record::guitar::{FinishKind, GuitarId, Surface};
 use crate::record::pickup::{PickupId, Poles};
 use crate::record::quantity::Decibels;
@@ -193,4 +193,8 @@ pub struct Situation {
     pub string_ground: Option<bool>,
     /// What lies across the rig's output.
     pub load: Option<LoadResistor>,
+    /// The cable's capacitance, in picofarads.
+    pub cable_picofarads: Option<u16>,
+    /// What it is plugged into.
+    pub input: Option<InputLoad>,
 }

@@ -4,13 +4,13 @@ use crate::ask::Refusal;
 use crate::ask::comparison::compared;
 use crate::ask::load::newest;
 use crate::audition::{Audition, Take};
-use crate::comparison::{Compared, Heard, Weight, differences};
+use crate::comparison::{Compared, Made, Weight, unlike};
 use crate::install::Install;
 use crate::logbook::Log;
 use crate::record::audition::AuditionId;
 use crate::record::blind::{MOST_UNFAIR, TAKES};
 use crate::record::entry::{About, in_order};
-use crate::record::guitar::GuitarId;
+use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::names::EntryId;
 use crate::record::pickup::{Pickup, PickupId};
 use crate::record::quantity::{LengthUnit, Millimetres};
@@ -28,7 +28,7 @@ pub(super) struct Chosen {
     pub from_saddle: Option<Millimetres>,
     /// The audition, to hold its conditions against another's.
     pub compared: Option<Compared>,
-    /// Another take of the same, made and played alike.
+    /// Another take of the same, made and played alike, that was not chosen.
     pub again: Option<Take>,
 }
 
@@ -44,7 +44,7 @@ pub(super) fn chosen(log: &Log, takes: &[EntryId]) -> Result<Vec<Chosen>, Refusa
     if !TAKES.contains(&takes.len()) {
         return Err(Refusal::unclear("takes", "Choose two to four takes to hear beside each other."));
     }
-    let all: Vec<Chosen> = takes.iter().map(|take| one(log, *take)).collect::<Result<_, _>>()?;
+    let all: Vec<Chosen> = takes.iter().map(|take| one(log, *take, takes)).collect::<Result<_, _>>()?;
     let twice =
         |(at, one): (usize, &Chosen)| all[..at].iter().any(|other| other.take.sound.take == one.take.sound.take);
     if all.iter().enumerate().any(twice) {
@@ -53,7 +53,7 @@ pub(super) fn chosen(log: &Log, takes: &[EntryId]) -> Result<Vec<Chosen>, Refusa
     Ok(all)
 }
 
-fn one(log: &Log, entry: EntryId) -> Result<Chosen, Refusal> {
+fn one(log: &Log, entry: EntryId, beside: &[EntryId]) -> Result<Chosen, Refusal> {
     let about = log.entry(entry)?.ok_or_else(|| Refusal::not_found("take"))?.about;
     let ordered = in_order(log.about(about)?);
     let audition = Audition::fold(&ordered);
@@ -64,7 +64,9 @@ fn one(log: &Log, entry: EntryId) -> Result<Chosen, Refusal> {
             && other.recorded.mode == take.recorded.mode
             && other.sound.take != take.sound.take
     };
-    let again = audition.takes.iter().rev().map(|saved| &saved.said).find(|other| alike(other)).cloned();
+    // One that is a candidate of its own is no control: what is heard between these two is asked already.
+    let others = audition.takes.iter().rev().filter(|saved| !beside.contains(&saved.entry));
+    let again = others.map(|saved| &saved.said).find(|other| alike(other)).cloned();
     let label = |id: PickupId| newest::<Pickup>(log, About::Pickup(id), "pickup").map(|pickup| pickup.label);
     let mut chosen = Chosen {
         entry,
@@ -90,6 +92,9 @@ fn one(log: &Log, entry: EntryId) -> Result<Chosen, Refusal> {
         }
         About::Fit(_) => {
             if let Some(on) = Install::fold(&ordered).on.map(|saved| saved.said) {
+                chosen.from_saddle = newest::<Guitar>(log, About::Guitar(on.guitar), "guitar")
+                    .ok()
+                    .and_then(|guitar| Some(guitar.places.iter().find(|place| place.name == on.place)?.from_saddle));
                 chosen.pickup = Some(on.pickup);
                 chosen.guitar = Some(on.guitar);
             }
@@ -103,57 +108,26 @@ fn one(log: &Log, entry: EntryId) -> Result<Chosen, Refusal> {
     Ok(chosen)
 }
 
-/// What was not the same for all of them, in sentences; each is held against the first.
+/// What was not the same for all of them and can be heard, in sentences; each is held against the first.
 pub(super) fn unfair(all: &[Chosen], names: &[String]) -> Vec<String> {
-    let mut found = Vec::new();
-    let Some((first, others)) = all.split_first() else { return found };
-    for (other, name) in others.iter().zip(names.iter().skip(1)) {
-        let first_name = names.first().map_or("", String::as_str);
-        found.extend(recorded_differently(first, other, [first_name, name]));
-        found.extend(heard_differently(first, other, [first_name, name]));
+    let made: Vec<Made> = all
+        .iter()
+        .zip(names)
+        .map(|(one, name)| Made {
+            name,
+            of: one.compared.as_ref(),
+            recorded: &one.take.recorded,
+            sound: &one.take.sound,
+            conditions: &one.take.conditions,
+        })
+        .collect();
+    let Some((first, others)) = made.split_first() else { return Vec::new() };
+    let mut found: Vec<String> = Vec::new();
+    for unlike in others.iter().flat_map(|other| unlike(first, other, LengthUnit::Millimetre)) {
+        if unlike.weight != Weight::Harmless && !found.contains(&unlike.sentence) {
+            found.push(unlike.sentence);
+        }
     }
     found.truncate(MOST_UNFAIR);
     found
-}
-
-fn recorded_differently(one: &Chosen, other: &Chosen, [first, second]: [&str; 2]) -> Vec<String> {
-    let told = |text: &str| if text.is_empty() { None } else { Some(text.to_owned()) };
-    let (one, other) = (&one.take.recorded, &other.take.recorded);
-    let each = [
-        ("What was played", Some(one.played.in_words().to_owned()), Some(other.played.in_words().to_owned())),
-        (
-            "What it went through",
-            one.through.map(|through| through.in_words().to_owned()),
-            other.through.map(|through| through.in_words().to_owned()),
-        ),
-        ("The gain", told(&one.gain), told(&other.gain)),
-        ("The load", one.load.map(|load| load.shown()), other.load.map(|load| load.shown())),
-        (
-            "The cable",
-            one.cable.map(|cable| cable.in_words().to_owned()),
-            other.cable.map(|cable| cable.in_words().to_owned()),
-        ),
-        ("The device", told(&one.device), told(&other.device)),
-    ];
-    let differs = |(what, one, other): (&str, Option<String>, Option<String>)| {
-        let said = |text: Option<String>| text.unwrap_or_else(|| "not told".to_owned());
-        (one != other).then(|| format!("{what} was not the same: {first} {}, {second} {}.", said(one), said(other)))
-    };
-    each.into_iter().filter_map(differs).collect()
-}
-
-fn heard_differently(one: &Chosen, other: &Chosen, [first, second]: [&str; 2]) -> Vec<String> {
-    let (Some(of), Some(of_other)) = (&one.compared, &other.compared) else {
-        return vec![format!("Where {first} and {second} were recorded is not known of both.")];
-    };
-    let unknown = Mode::new("");
-    let heard = Heard { name: first, of, mode: one.mode().unwrap_or(&unknown), conditions: &one.take.conditions };
-    let beside = Heard {
-        name: second,
-        of: of_other,
-        mode: other.mode().unwrap_or(&unknown),
-        conditions: &other.take.conditions,
-    };
-    let (found, _) = differences(heard, beside, LengthUnit::Millimetre);
-    found.into_iter().filter(|one| one.weight != Weight::Harmless).map(|one| one.sentence).collect()
 }

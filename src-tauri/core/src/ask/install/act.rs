@@ -60,6 +60,13 @@ pub(super) fn write_stroke(
         InstallAct::PlanFit { plan, anyway, .. } => {
             stroke.first(about, planned(stroke.log, before, plan, anyway)?)?;
         }
+        InstallAct::ChooseFitParts { parts, .. } => {
+            going_on(before)?;
+            if let Some((field, sentence)) = parts.wrong() {
+                return Err(Refusal::unclear(&format!("parts.{field}"), sentence));
+            }
+            stroke.first(about, Body::Install(InstallBody::FitPartsChosen { parts }))?;
+        }
         InstallAct::PassFitStep { step, why, .. } => {
             stroke.first(about, pass(stroke.log, before, id, step, &why, now)?)?
         }
@@ -431,6 +438,7 @@ fn follows(first: &Entry, other: &Entry, id: InstallId) -> bool {
         }
         Body::Thing(_)
         | Body::Leads(_)
+        | Body::Measured(_)
         | Body::Audition(_)
         | Body::Listening(_)
         | Body::Comparison(_)

@@ -5,12 +5,13 @@ use strum::VariantNames;
 use ts_rs::TS;
 
 use super::act::write_stroke;
-use super::load::{install_reply, installs_reply, sheets_reply};
+use super::load::{circuit_reply, install_reply, installs_reply, sheets_reply};
 use crate::ask::Refusal;
 use crate::ask::acts::{Act, Asked, write};
 use crate::ask::bench::Bench;
 use crate::ask::forms::SoundAct;
 use crate::ask::reply::Reply;
+use crate::install::CircuitLook;
 use crate::install::IronAct;
 use crate::install::PlanForm;
 use crate::logbook::{Log, Stamp};
@@ -21,6 +22,7 @@ use crate::record::install::InstallId;
 use crate::record::install::InstallStep;
 use crate::record::install::InstallTask;
 use crate::record::names::EntryId;
+use crate::record::parts::CircuitParts;
 use crate::record::wiring::JackProbe;
 use crate::record::wiring::JackSet;
 use chrono::{DateTime, Utc};
@@ -35,6 +37,15 @@ pub enum InstallAsk {
     Fit {
         /// Which.
         id: InstallId,
+    },
+    /// The sound of an install's circuit: what reaches the amplifier, by parts and positions.
+    FitCircuit {
+        /// Which.
+        id: InstallId,
+        /// The parts, and how everything stands; nothing for what was chosen, all at full.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[ts(optional = nullable)]
+        look: Option<Box<CircuitLook>>,
     },
     /// Fit sheets of several candidates side by side.
     CompareFits {
@@ -77,6 +88,15 @@ pub enum InstallAct {
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         #[ts(as = "Option<bool>", optional)]
         anyway: bool,
+    },
+    /// Chooses the parts between the new pickup and the amplifier.
+    ChooseFitParts {
+        /// The new entry.
+        entry: EntryId,
+        /// Which install.
+        fit: InstallId,
+        /// The parts.
+        parts: CircuitParts,
     },
     /// Says that a step of an install is over. What is not proven then needs a reason.
     PassFitStep {
@@ -210,6 +230,7 @@ impl InstallAct {
         match self {
             Self::BeginFit { entry, fit, .. }
             | Self::PlanFit { entry, fit, .. }
+            | Self::ChooseFitParts { entry, fit, .. }
             | Self::PassFitStep { entry, fit, .. }
             | Self::AtFitIron { entry, fit, .. }
             | Self::AtFitSound { entry, fit, .. }
@@ -253,6 +274,7 @@ impl Asked for InstallAsk {
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
             Self::Fit { id } => install_reply(log, id, now),
+            Self::FitCircuit { id, look } => circuit_reply(log, id, look.map(|look| *look)),
             Self::CompareFits { fits } => sheets_reply(log, &fits, now),
             Self::Fits { about } => installs_reply(log, about),
         }

@@ -10,7 +10,10 @@ use crate::ask::load::{kit_then, meter_in_use, things};
 use crate::ask::reply::Reply;
 use crate::audition::{Audition, agreement, hookup_or_meant};
 use crate::decision::decided_lines;
-use crate::install::{Install, InstallKit, InstallState, InstallView, LivesIn, PickupThatStays, side_by_side, view};
+use crate::install::{
+    CircuitLook, Install, InstallKit, InstallState, InstallView, LivesIn, PickupThatStays, circuit_of, side_by_side,
+    view,
+};
 use crate::leads::lead_search;
 use crate::logbook::{InstallLine, Lists, Log};
 use crate::physics::meter::AgreementKind;
@@ -25,6 +28,23 @@ use crate::record::things::Thing;
 /// One permanent install as it stands now.
 pub(crate) fn install_reply(log: &Log, id: InstallId, now: DateTime<Utc>) -> Result<Reply, Refusal> {
     Ok(Reply::Fit { fit: Box::new(install_view(log, id, now)?) })
+}
+
+/// What reaches the amplifier from an install.
+pub(super) fn circuit_reply(log: &Log, id: InstallId, look: Option<CircuitLook>) -> Result<Reply, Refusal> {
+    if let Some(look) = &look {
+        if let Some((field, sentence)) = look.parts.wrong() {
+            return Err(Refusal::unclear(&format!("parts.{field}"), sentence));
+        }
+        for (field, knob) in [("volume", look.volume), ("tone", look.tone), ("blend", look.blend)] {
+            if !(0.0..=10.0).contains(&knob) {
+                return Err(Refusal::unclear(field, "A knob stands between 0 and 10."));
+            }
+        }
+    }
+    let install = Install::fold(&in_order(log.about(About::Fit(id))?));
+    let kit = kit(log, &install)?;
+    Ok(Reply::Circuit { circuit: Box::new(circuit_of(&install, &kit, look)) })
 }
 
 pub(super) fn install_view(log: &Log, id: InstallId, now: DateTime<Utc>) -> Result<InstallView, Refusal> {

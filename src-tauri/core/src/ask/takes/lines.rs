@@ -1,5 +1,6 @@
 //! Takes listed: one line each, with what it tells as far as that was worked out.
 
+use super::evening::with_the_way;
 use super::several::together;
 use super::telling::noted;
 use crate::ask::Refusal;
@@ -32,6 +33,7 @@ pub(super) struct Of {
     takes: Vec<(EntryId, Take)>,
     pub title: String,
     modes: Vec<Mode>,
+    audition: Audition,
     kit: Kit,
 }
 
@@ -60,7 +62,7 @@ impl Of {
                 (pickup.map_or_else(|| "A pickup".to_owned(), |pickup| pickup.label), Vec::new(), Kit::default())
             }
         };
-        Ok(Self { about, ordered, takes, title, modes, kit })
+        Ok(Self { about, ordered, takes, title, modes, audition, kit })
     }
 
     /// A take that counts, by its entry.
@@ -89,6 +91,10 @@ impl Of {
             let in_audition = take.filter(|_| matches!(self.about, About::Audition(_)));
             let conditions =
                 in_audition.map(|take| conditions_words(None, &take.conditions, &self.kit)).unwrap_or_default();
+            let way = |follows| match in_audition {
+                Some(take) => with_the_way(follows, take, &self.audition, &self.kit),
+                None => follows,
+            };
             let struck = struck.then(|| struck_by(&self.ordered, entry.id)).flatten();
             Some(TakeLine {
                 entry: entry.id,
@@ -99,7 +105,7 @@ impl Of {
                 kept: kept(sound),
                 conditions,
                 is_here: shelf.lies(&sound.take),
-                follows: told.as_ref().map(from_take).unwrap_or_default(),
+                follows: told.as_ref().map(from_take).unwrap_or_default().into_iter().map(way).collect(),
                 figures: told.as_ref().map(|told| told.figures()).unwrap_or_default(),
                 told: told.map(Box::new),
                 sound: sound.clone(),

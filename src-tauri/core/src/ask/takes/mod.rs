@@ -1,6 +1,7 @@
 //! Recorded takes: kept, listed, told and struck out.
 
 pub(super) mod asks;
+mod evening;
 mod keep;
 mod lines;
 mod several;

@@ -62,6 +62,8 @@ pub enum Subject {
     StringGround,
     /// A resistor across the rig's output.
     Load,
+    /// The input of the amplifier or interface.
+    Input,
     /// Who listened.
     By,
     /// The room's temperature.
@@ -90,6 +92,7 @@ impl Subject {
             Self::Cable => "Cable",
             Self::StringGround => "String ground",
             Self::Load => "Load resistor",
+            Self::Input => "Input",
             Self::By => "Who listened",
             Self::Room => "Room",
             Self::Mixed => "Changed in between",
@@ -191,6 +194,7 @@ pub fn differences(one: Heard<'_>, other: Heard<'_>, unit: LengthUnit) -> (Vec<D
     pair.cable();
     pair.string_ground();
     pair.load();
+    pair.input();
     pair.by();
     pair.room();
     (pair.found, pair.unknown)

@@ -6,7 +6,7 @@ use crate::comparison::effect::damped;
 use crate::comparison::effect::{USUAL_CABLE, resonance_moves, warmer_is_quieter};
 use crate::physics::facing::{EdgeIs, EndsAre, Facing, Signal, StaggerIs};
 use crate::physics::{facing, meter};
-use crate::record::facts::{Cable, LoadResistor};
+use crate::record::facts::{InputLoad, LoadResistor};
 use crate::record::listening::Quality;
 use crate::record::rig::{Mode, Rig};
 
@@ -147,18 +147,21 @@ impl<'a> Pair<'a> {
     }
 
     pub(super) fn cable(&mut self) {
-        let Some([one, other]) = self.both(Subject::Cable, |heard| heard.conditions.cable) else { return };
-        if one == other {
+        let told = |heard: &Heard<'_>| heard.conditions.cable_picofarads();
+        let Some([one, other]) = self.both(Subject::Cable, told) else { return };
+        if (one - other).abs() < 0.5 {
             return;
         }
         let stray = |heard: &Heard<'_>| heard.of.kit.rig.as_ref().and_then(|rig| rig.stray).map_or(0.0, |s| s.0 * 1e12);
-        let (a, b) = (one.picofarads() + stray(&self.one), other.picofarads() + stray(&self.other));
+        let (a, b) = (one + stray(&self.one), other + stray(&self.other));
         let first_long = a > b;
         let long = if first_long { self.one.name } else { self.other.name };
         let lower = (1.0 - resonance_moves(a.min(b), a.max(b))) * 100.0;
+        let known = [&self.one, &self.other].iter().all(|heard| heard.conditions.picofarads.is_some());
+        let by = if known { "By its capacitance" } else { "By a usual 100 pF a metre, from memory," };
+        let what = if known { "cable of more capacitance" } else { "longer cable" };
         let sentence = format!(
-            "{long} was heard through the longer cable. By a usual 100 pF a metre, from memory, that pulls its resonance down by \
-             about {lower:.0} %: duller by itself."
+            "{long} was heard through the {what}. {by} that pulls its resonance down by about {lower:.0} %: duller by itself."
         );
         let explains = [Quality::Treble, Quality::Clarity].map(|quality| (quality, Toward::one_if(!first_long)));
         self.find(Subject::Cable, Weight::Unfair, sentence, &explains);
@@ -183,7 +186,7 @@ impl<'a> Pair<'a> {
             self.find(Subject::Load, Weight::Doubt, sentence, &explains);
             return;
         };
-        let cable = self.one.conditions.cable.or(self.other.conditions.cable).map_or(USUAL_CABLE, Cable::picofarads);
+        let cable = self.picofarads();
         let Some([least, most]) = damped(one.ohms(), other.ohms(), cable) else { return };
         let ohms = |load: LoadResistor| load.ohms().map_or(f64::INFINITY, |ohms| ohms.0);
         let first_duller = ohms(one) < ohms(other);
@@ -197,6 +200,46 @@ impl<'a> Pair<'a> {
         );
         let explains = [Quality::Treble, Quality::Clarity].map(|quality| (quality, Toward::one_if(!first_duller)));
         self.find(Subject::Load, Weight::Unfair, sentence, &explains);
+    }
+
+    /// The capacitance of the cable of either, in picofarads.
+    fn picofarads(&self) -> f64 {
+        let told = |heard: &Heard<'_>| heard.conditions.cable_picofarads();
+        told(&self.one).or(told(&self.other)).unwrap_or(USUAL_CABLE)
+    }
+
+    /// Most inputs come to 1 MΩ, so where neither was told nothing is missing.
+    pub(super) fn input(&mut self) {
+        let told = |heard: &Heard<'_>| heard.conditions.input;
+        let (one, other) = (told(&self.one), told(&self.other));
+        if one == other {
+            return;
+        }
+        let (Some(one), Some(other)) = (one, other) else {
+            let known = one.or(other).filter(|known| *known != InputLoad::Ohms1M);
+            let Some(known) = known else { return };
+            let name = if one.is_some() { self.one.name } else { self.other.name };
+            let sentence = format!(
+                "{name} was heard through {}; what the other went into is not recorded. A smaller input makes a pickup duller by \
+                 itself.",
+                known.in_words()
+            );
+            let explains = [Quality::Treble, Quality::Clarity].map(|quality| (quality, Toward::Either));
+            self.find(Subject::Input, Weight::Doubt, sentence, &explains);
+            return;
+        };
+        let Some([least, most]) = damped(Some(one.ohms()), Some(other.ohms()), self.picofarads()) else { return };
+        let first_duller = one.ohms().0 < other.ohms().0;
+        let (duller, here, there) =
+            if first_duller { (self.one.name, one, other) } else { (self.other.name, other, one) };
+        let sentence = format!(
+            "{duller} was heard through {}, the other through {}. That takes {least:.0} to {most:.0} dB off a resonance, for usual \
+             coils (not measured): duller by itself.",
+            here.in_words(),
+            there.in_words(),
+        );
+        let explains = [Quality::Treble, Quality::Clarity].map(|quality| (quality, Toward::one_if(!first_duller)));
+        self.find(Subject::Input, Weight::Unfair, sentence, &explains);
     }
 
     /// Only hum hangs on it, so nothing is missing where no hum was rated.

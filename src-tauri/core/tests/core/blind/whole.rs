@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 use solderlast_core::ask::TakePlace;
 use solderlast_core::blind::{KEY_FILE, Key, order};
 use solderlast_core::record::blind::BlindPlan;
+use solderlast_core::record::body::{BlindBody, Body};
 use solderlast_core::record::names::EntryId;
 use solderlast_core::takes::stretch::{HEAD, Stretch};
 use solderlast_testkit::Chance;
@@ -24,11 +25,14 @@ fn riff(rate: u32, channels: usize, late: f64, height: f64, stretch: f64) -> Vec
 }
 
 fn keep(bench: &Workbench, audition: &str, file: &[u8], gain: &str) -> String {
+    keep_about(bench, &json!({"thing": "audition", "id": audition}), file, gain)
+}
+
+fn keep_about(bench: &Workbench, about: &Value, file: &[u8], gain: &str) -> String {
     let entry = bench.name();
-    let place: TakePlace =
-        serde_json::from_value(json!({"about": {"thing": "audition", "id": audition}, "entry": entry,
+    let place: TakePlace = serde_json::from_value(json!({"about": about, "entry": entry,
         "recorded": {"played": "riff", "mode": "single", "through": "instrument", "gain": gain}}))
-        .expect("a place for a take");
+    .expect("a place for a take");
     let mut receiving = bench.bench.receive_take().expect("room");
     receiving.take(file).expect("room");
     bench.bench.keep_take(&place, receiving).expect("it is kept");
@@ -297,4 +301,38 @@ fn the_key_is_kept() {
         (0..3).map(|_| String::from(Key::of(folder.path(), fresh()).expect("a key").seed(test))).collect();
     assert!(seeds.iter().all(|seed| *seed == seeds[0]));
     assert_eq!(std::fs::read_dir(folder.path()).expect("read").count(), 1, "nothing else is left there");
+}
+
+/// Two takes of one pickup that are both candidates are no control for each other, as that pair is asked about already.
+#[test]
+fn what_is_a_candidate_is_no_control() {
+    let (bench, [one, two, again]) = recorded('e');
+    let control = |takes: Value| {
+        let offer = bench.ok(&json!({"ask": "blind_offer", "question": "odd_one_out", "takes": takes, "trials": 8}));
+        offer["offer"]["control"].as_str().unwrap_or_default().to_owned()
+    };
+    assert!(control(json!([one, two])).starts_with("Two takes of "), "{}", control(json!([one, two])));
+    for takes in [json!([one, again]), json!([one, two, again])] {
+        assert!(control(takes.clone()).contains("against itself"), "{}", control(takes));
+    }
+}
+
+/// A take of an install was made at the place it is in, so what is heard blind of it beside an audition there feeds the decision.
+#[test]
+fn a_take_of_an_install_is_of_its_place() {
+    const FIT: &str = "019a3c5f-7e00-7000-8000-0000000000f1";
+    let (bench, [one, _, _]) = recorded('f');
+    bench.hook_up();
+    bench.measure();
+    bench.write(json!({"ask": "begin_fit", "fit": FIT, "audition": AUDITION, "place": "neck"}));
+    let installed = keep_about(&bench, &json!({"thing": "fit", "id": FIT}), &riff(44_100, 1, 0.2, 0.3, 6e-5), "3");
+    let (test, _) = plan(&bench, "nearer_to_wish", &[&one, &installed], 5);
+    let test: EntryId = serde_json::from_value(json!(test)).expect("a name");
+    let log = solderlast_testkit::parcel::log(bench.folder.path());
+    let planned = log.entry(test).expect("readable").expect("it is there");
+    let Some(Body::Blind(BlindBody::BlindPlanned { plan })) = planned.body.known() else {
+        unreachable!("a plan was written")
+    };
+    assert_eq!(plan.from_saddle.map(solderlast_core::record::quantity::Millimetres::get), Some(162.0));
+    assert!(plan.unfair.iter().any(|said| said.contains("not made in an audition")), "{:?}", plan.unfair);
 }

@@ -35,6 +35,20 @@ impl InstallCircuit {
 
     /// Walks over everything that is joined in a look.
     fn walk(&self, made: &Made, look: &JackLook, mut with: impl FnMut(Part)) {
+        self.walk_joints(made, look, &mut with);
+        for place in 1..self.places.len() as u8 {
+            with(Part::Value(HOTS + place, GROUNDS + place, Value::Stays(usize::from(place))));
+        }
+        self.walk_pots(made, look, &mut with);
+        for (at, coil) in (0_u8..).zip(&self.coils) {
+            if made.broken & (1 << at) == 0 {
+                with(Part::Value(ENDS + 2 * at, ENDS + 2 * at + 1, Value::Coil(*coil)));
+            }
+        }
+    }
+
+    /// Walks over all that is joined in a look but pots, coils and the pickups that stay.
+    fn walk_joints(&self, made: &Made, look: &JackLook, mut with: impl FnMut(Part)) {
         // The pickup: coil ends to leads, leads to points.
         for &(a, b) in &self.inside {
             with(Part::Bond(a, b));
@@ -61,9 +75,6 @@ impl InstallCircuit {
         for pot in (0..self.pots()).filter(|pot| made.carried.cases & (1 << pot) != 0) {
             with(Part::Bond(CASES + pot, CASES + made.carried.first()));
         }
-        for place in 1..self.places.len() as u8 {
-            with(Part::Value(HOTS + place, GROUNDS + place, Value::Stays(usize::from(place))));
-        }
         // From each place's hot to its lug of the selector, by its own volume or straight.
         for place in 0..self.places.len() as u8 {
             match self.layout {
@@ -82,6 +93,10 @@ impl InstallCircuit {
                 Layout::Shared | Layout::NoVolume => {}
             }
         }
+    }
+
+    /// Walks over the pots as they stand in a look.
+    fn walk_pots(&self, made: &Made, look: &JackLook, mut with: impl FnMut(Part)) {
         for pot in 0..self.pots() {
             let (top, wiper) = if self.is_shared() { (OUT, SHARED_WIPER) } else { (TOPS + pot, WIPERS + pot) };
             let knob = self.knob(made, look, pot);
@@ -102,11 +117,6 @@ impl InstallCircuit {
                     GROUND,
                     Value::Tone(usize::from(pot)),
                 ));
-            }
-        }
-        for (at, coil) in (0_u8..).zip(&self.coils) {
-            if made.broken & (1 << at) == 0 {
-                with(Part::Value(ENDS + 2 * at, ENDS + 2 * at + 1, Value::Coil(*coil)));
             }
         }
     }
@@ -175,6 +185,20 @@ impl InstallCircuit {
             }
         });
         Seen::of(&branches, &joints, look.port.0, look.port.1)
+    }
+
+    /// The network of a look without pots, coils and the pickups that stay.
+    pub(super) fn joints_alone(&self, made: &Made, look: &JackLook) -> Network {
+        let mut network = Network::default();
+        for _ in 0..NODES {
+            network.node();
+        }
+        self.walk_joints(made, look, |part| {
+            if let Part::Bond(a, b) = part {
+                network.bond(usize::from(a), usize::from(b));
+            }
+        });
+        network
     }
 
     /// What an exact meter shows by the solver, in ohms, with these values in the order of [`Self::values`]; nothing when it

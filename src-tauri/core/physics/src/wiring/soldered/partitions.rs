@@ -170,6 +170,29 @@ impl Coils {
         self.solve_with(groups, &ohms)
     }
 
+    /// Joins the coils in a network that has nodes for ground and hot; answers each coil with the nodes of its minus and its
+    /// plus end.
+    pub fn lay(
+        &self,
+        network: &mut Network,
+        groups: &Groups,
+        (ground, hot): (usize, usize),
+    ) -> Vec<(CoilName, usize, usize)> {
+        let group: Vec<usize> = (0..MOST).map(|_| network.node()).collect();
+        let end: Vec<usize> = (0..2 * self.coils.len()).map(|_| network.node()).collect();
+        network.bond(group[usize::from(groups[GROUND])], ground);
+        network.bond(group[usize::from(groups[HOT])], hot);
+        for (lead, ends) in self.leads.iter().enumerate().take(MOST - LEADS) {
+            for at in ends {
+                network.bond(group[usize::from(groups[LEADS + lead])], end[*at]);
+            }
+        }
+        for pair in self.inside.iter().flat_map(|ends| ends.windows(2)) {
+            network.bond(end[pair[0]], end[pair[1]]);
+        }
+        self.coils.iter().enumerate().map(|(coil, name)| (*name, end[2 * coil], end[2 * coil + 1])).collect()
+    }
+
     /// The same with these coils, in ohms.
     pub fn solve_with(&self, groups: &Groups, ohms: &[f64]) -> Option<Does> {
         if groups[GROUND] == groups[HOT] {

@@ -1,0 +1,170 @@
+//! What a pickup's coils are to sound, folded from what was measured of them.
+
+use chrono::{DateTime, TimeDelta, Utc};
+
+use crate::physics::measured::{Against, Fault, Measured, Told, measured, shorted_turn};
+use crate::record::body::{Body, MeasuredBody};
+use crate::record::entry::Entry;
+use crate::record::pickup::{CoilName, Construction, Pickup};
+use crate::record::things::Thing;
+
+/// What was measured without such a pause was measured in one go.
+const PAUSE: TimeDelta = TimeDelta::hours(6);
+
+/// What was measured of a pickup, as far as it counts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OfPickup {
+    /// What its coils are.
+    pub measured: Measured,
+    /// What is wrong, the fit's own faults among it.
+    pub faults: Vec<Fault>,
+    /// When the last of what counts was measured.
+    pub at: DateTime<Utc>,
+    /// Whether what was measured before that no longer counts, as a coil is no longer what it was.
+    pub only_since: bool,
+}
+
+/// From the entries about a pickup, as [`crate::record::entry::in_order`] sorts them. All that was ever measured counts together,
+/// unless turns of a coil look shorted since the last time; then what was measured before no longer does.
+#[must_use]
+pub fn of(ordered: &[(Entry, bool)]) -> Option<OfPickup> {
+    let pickup = Thing::<Pickup>::fold(ordered.iter().map(|(entry, _)| entry.clone()), None)?.described;
+    let coils: Vec<CoilName> = pickup.coils.iter().map(|coil| coil.name).collect();
+    let stated: Vec<Told> =
+        pickup.coils.iter().filter_map(|coil| Some(Told::Stated(coil.name, coil.stated?))).collect();
+    let told = told(ordered);
+    let (at, _) = told.last()?;
+    let began = told.windows(2).rposition(|pair| pair[1].0 - pair[0].0 > PAUSE).map(|pair| pair + 1);
+    let of = |told: &[(DateTime<Utc>, Told)]| {
+        let all: Vec<Told> = told.iter().map(|(_, one)| one.clone()).chain(stated.iter().cloned()).collect();
+        measured(&coils, &all)
+    };
+    let earlier = began.map(|began| told.split_at(began)).and_then(|(before, since)| {
+        let (before, since) = (of(before)?, of(since)?);
+        let shorted = since.coils.iter().filter_map(|now| shorted_turn(now, before.coil(now.coil)?, Against::Earlier));
+        let shorted: Vec<Fault> = shorted.collect();
+        (!shorted.is_empty()).then_some((since, shorted))
+    });
+    let only_since = earlier.is_some();
+    let (found, mut faults) = match earlier {
+        Some(earlier) => earlier,
+        None => (of(&told)?, Vec::new()),
+    };
+    if faults.is_empty()
+        && matches!(pickup.construction, Construction::SideBySide | Construction::Rail | Construction::Mini)
+    {
+        faults.extend(twins(&found));
+    }
+    faults.extend(found.faults.iter().cloned());
+    Some(OfPickup { measured: found, faults, at: *at, only_since })
+}
+
+/// Each coil held against the others of its pickup.
+fn twins(found: &Measured) -> Option<Fault> {
+    let pairs = found.coils.iter().flat_map(|one| found.coils.iter().map(move |other| (one, other)));
+    pairs.filter(|(one, other)| one.coil != other.coil).find_map(|(one, other)| shorted_turn(one, other, Against::Twin))
+}
+
+/// All that was measured, with its time.
+pub(crate) fn told(ordered: &[(Entry, bool)]) -> Vec<(DateTime<Utc>, Told)> {
+    let standing = ordered.iter().filter(|(_, struck)| !struck);
+    standing
+        .filter_map(|(entry, _)| {
+            let Some(Body::Measured(body)) = entry.body.known() else { return None };
+            let told = match body {
+                MeasuredBody::CoilSwept { swept } => Told::Swept(swept.clone()),
+                MeasuredBody::ComponentMetered { metered, .. } => Told::Metered(*metered),
+            };
+            Some((entry.at, told))
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use uuid::Uuid;
+
+    use super::*;
+    use crate::record::body::{StrikeBody, ThingBody};
+    use crate::record::entry::{About, Written, in_order};
+    use crate::record::measured::{ComponentValue, Metered};
+    use crate::record::names::{BenchId, EntryId};
+    use crate::record::pickup::{Coil, PickupId};
+    use crate::record::quantity::{Henries, Hertz, Ohms};
+
+    fn entry(number: u128, hours: i64, body: Body) -> Entry {
+        Entry {
+            id: EntryId(Uuid::from_u128(number)),
+            at: DateTime::from_timestamp(hours * 3600, 0).unwrap_or_default(),
+            bench: BenchId(Uuid::from_u128(9)),
+            about: About::Pickup(PickupId(Uuid::from_u128(5))),
+            body: Written::Known(body),
+        }
+    }
+
+    fn metered(coil: CoilName, henries: f64) -> [Body; 2] {
+        let inductance = ComponentValue::Inductance { henries: Henries(henries), at: Hertz(1000.0) };
+        let resistance = ComponentValue::Resistance { ohms: Ohms(7000.0) };
+        [inductance, resistance].map(|value| {
+            let metered = Metered { coil, value, within: 0.005 };
+            Body::Measured(MeasuredBody::ComponentMetered { metered, typed: String::new() })
+        })
+    }
+
+    fn two_coils() -> Body {
+        let mut pickup = Pickup::new("Marsh bell", Construction::SideBySide);
+        pickup.coils = [CoilName::A, CoilName::B].map(|name| Coil { name, stated: None, magnet_up: None }).to_vec();
+        Body::Thing(ThingBody::PickupDescribed { pickup })
+    }
+
+    fn of_all(bodies: &[(i64, Body)]) -> Option<OfPickup> {
+        let entries = (1..).zip(bodies).map(|(number, (hours, body))| entry(number, *hours, body.clone()));
+        of(&in_order(entries))
+    }
+
+    #[test]
+    fn a_coil_that_lost_inductance_is_named_and_only_the_new_values_count() {
+        let mut bodies = vec![(0, two_coils())];
+        bodies.extend(metered(CoilName::A, 2.5).map(|body| (1, body)));
+        let before = of_all(&bodies).expect("it is measured");
+        assert!(before.faults.is_empty() && !before.only_since, "{before:?}");
+        // The same a day later, the same less a chance, and less by more than that.
+        for (henries, named) in [(2.5, false), (2.48, false), (2.2, true)] {
+            let mut later = bodies.clone();
+            later.extend(metered(CoilName::A, henries).map(|body| (30, body)));
+            let now = of_all(&later).expect("it is measured");
+            assert_eq!(now.only_since, named, "{henries}: {now:?}");
+            let [against] = now.faults.as_slice() else {
+                assert!(!named, "{now:?}");
+                continue;
+            };
+            assert!(matches!(against, Fault::ShortedTurn { against: Against::Earlier, coil: CoilName::A, .. }));
+            // Struck out, it never was.
+            let first = EntryId(Uuid::from_u128(4));
+            later.push((31, Body::Strike(StrikeBody::StruckOut { entry: first, why: String::new() })));
+            assert!(!of_all(&later).expect("it is measured").only_since);
+        }
+    }
+
+    #[test]
+    fn a_coil_is_held_against_its_twin() {
+        for (other, named) in [(2.5, false), (2.45, false), (2.2, true)] {
+            let mut bodies = vec![(0, two_coils())];
+            bodies
+                .extend(metered(CoilName::A, 2.5).into_iter().chain(metered(CoilName::B, other)).map(|body| (1, body)));
+            let found = of_all(&bodies).expect("it is measured");
+            assert_eq!(found.faults.len(), usize::from(named), "{other}: {found:?}");
+            assert!(
+                found.measured.coil(CoilName::B).is_some_and(|coil| (coil.henries.value / other - 1.0).abs() < 0.02)
+            );
+        }
+    }
+
+    #[test]
+    fn nothing_is_known_of_what_was_not_measured() {
+        assert!(of(&[]).is_none());
+        assert!(of_all(&[(0, two_coils())]).is_none());
+        let bodies: Vec<_> = metered(CoilName::A, 2.5).into_iter().map(|body| (0, body)).collect();
+        assert!(of_all(&bodies).is_none(), "nobody described the pickup");
+    }
+}

@@ -1,0 +1,89 @@
+//! The sound of an install's circuit by touch: a knob is dragged and the curve follows, parts are chosen, and the sheet on paper
+//! has their curve.
+
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+
+use solderlast_tests::audition::Pages;
+use solderlast_tests::bench::{name, seeded};
+
+use super::install::is_one_page;
+
+/// The line of what is planned, as it is drawn now.
+const LINE: &str = "return document.querySelector('.curves svg path.act:not([d*=\"Z\"])[d*=\"L\"][style*=\"2.5\"]:last-of-type')?.getAttribute('d') ?? ''";
+
+async fn line(pages: &Pages) -> String {
+    pages.browser.run(LINE).await.as_str().unwrap_or_default().to_owned()
+}
+
+/// Waits until the line is another one.
+async fn changes(pages: &Pages, before: &str) -> String {
+    let begun = Instant::now();
+    while begun.elapsed() < Duration::from_secs(10) {
+        let now = line(pages).await;
+        if now != before && !now.is_empty() {
+            return now;
+        }
+        tokio::time::sleep(Duration::from_millis(40)).await;
+    }
+    panic!("the curve stays as it was: {}", pages.browser.text().await);
+}
+
+#[tokio::test]
+async fn a_knob_is_dragged_parts_are_chosen_and_the_sheet_has_their_curve() {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    seeded(log.path());
+    let mut pages = Pages::on_a_phone(log.path()).await;
+    pages.browser.route(&format!("#/fit/{}/plan", name("fit"))).await;
+    pages.browser.reads("Sound: pots, capacitor, cable").await;
+    pages.browser.route(&format!("#/fit/{}/sound", name("fit"))).await;
+    pages.browser.reads("Not measured").await;
+    let full = line(&pages).await;
+    assert!(full.len() > 200, "{full}");
+
+    // A finger takes the volume from full to about a third.
+    let knob = pages.browser.run(
+        "const knob = document.querySelector('.knob input'); knob.scrollIntoView({block: 'center'});
+         const box = knob.getBoundingClientRect(); return [box.left, box.width, box.top + box.height / 2];",
+    );
+    let knob = knob.await;
+    let [left, width, y] = [0, 1, 2].map(|at| knob[at].as_f64().expect("a place on the screen"));
+    let at = |part: f64| left + 10.0 + (width - 20.0) * part;
+    let mouse = |kind: &str, part: f64| json!({"type": kind, "x": at(part), "y": y, "button": "left", "clickCount": 1});
+    pages.browser.pass("Input.dispatchMouseEvent", mouse("mousePressed", 1.0)).await;
+    for step in 1..=12 {
+        let part = 1.0 - 0.65 * f64::from(step) / 12.0;
+        pages.browser.pass("Input.dispatchMouseEvent", mouse("mouseMoved", part)).await;
+        tokio::time::sleep(Duration::from_millis(16)).await;
+    }
+    pages.browser.pass("Input.dispatchMouseEvent", mouse("mouseReleased", 0.35)).await;
+    let low = changes(&pages, &full).await;
+    pages.browser.reads("quieter").await;
+    let shown = pages.browser.run("return document.querySelector('.knob output').textContent").await;
+    let shown: f64 = shown.as_str().and_then(|text| text.parse().ok()).expect("a figure");
+    assert!((2.0..5.0).contains(&shown), "{shown}");
+    // The last place of the knob is what is drawn in the end.
+    let drawn = format!("return document.querySelector('[data-circuit]').dataset.drawn === '{shown}'");
+    let begun = Instant::now();
+    while pages.browser.run(&drawn).await != Value::Bool(true) {
+        assert!(begun.elapsed() < Duration::from_secs(10), "the curve stays behind the knob");
+        tokio::time::sleep(Duration::from_millis(40)).await;
+    }
+    let low = if line(&pages).await == low { low } else { line(&pages).await };
+
+    // Another pot is another curve.
+    let pick = "const select = [...document.querySelectorAll('[data-parts] select')][0]; select.value = '1000000';
+                select.dispatchEvent(new Event('change', {bubbles: true}));";
+    pages.browser.run(pick).await;
+    changes(&pages, &low).await;
+    pages.browser.tap_named("Take these parts").await;
+    pages.browser.reads("Chosen").await;
+
+    // The sheet on paper tells them, with their curve, on one page.
+    pages.browser.route(&format!("#/fit/{}/parts", name("fit"))).await;
+    pages.browser.reads("volume 1 MΩ").await;
+    pages.browser.find(".paper .drawn svg path.wash").await;
+    is_one_page(&pages.browser).await;
+    pages.browser.close().await;
+}
