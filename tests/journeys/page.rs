@@ -5,8 +5,10 @@ use std::net::TcpListener;
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 
+use chrono::{DateTime, TimeDelta};
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
+use solderlast_core::clock::SteppingClock;
 use solderlast_core::logbook::Find;
 use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_tests::audition::{Pages, whole_audition};
@@ -154,7 +156,27 @@ fn undated(value: &mut Value) {
     }
 }
 
-/// Every worked example asked of the worker and of the native program, equal to the last digit.
+/// Where two answers are not the same: every word and every number shown is to the last digit; a bare number that is not shown
+/// may end otherwise, as sines of two libraries of mathematics do, and a search that ends once it is near enough.
+fn unlike(there: &Value, here: &Value, path: &str) -> Option<String> {
+    match (there, here) {
+        (Value::Number(one), Value::Number(other)) => {
+            let (one, other) = (one.as_f64().unwrap_or(f64::NAN), other.as_f64().unwrap_or(f64::NAN));
+            let near = (one - other).abs() <= 1e-7 * one.abs().max(other.abs()).max(1e-3);
+            (!near).then(|| format!("{path}: {one} there, {other} here"))
+        }
+        (Value::Array(one), Value::Array(other)) if one.len() == other.len() => {
+            let mut pairs = one.iter().zip(other).enumerate();
+            pairs.find_map(|(at, (one, other))| unlike(one, other, &format!("{path}/{at}")))
+        }
+        (Value::Object(one), Value::Object(other)) if one.len() == other.len() => one
+            .iter()
+            .find_map(|(name, one)| unlike(one, other.get(name).unwrap_or(&Value::Null), &format!("{path}/{name}"))),
+        (one, other) => (one != other).then(|| format!("{path}: {one} there, {other} here")),
+    }
+}
+
+/// Every worked example asked of the worker and of the native program, equal to the last digit shown.
 #[tokio::test]
 async fn what_is_computed_there_is_what_is_computed_here() {
     let (profile, log) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
@@ -165,15 +187,19 @@ async fn what_is_computed_there_is_what_is_computed_here() {
     // Bundles are worked on beside the bench here, and at once there.
     let beside = ["bundle_of", "pack_bundle", "carry", "take_in", "call_off"];
     let asks = asks.into_iter().filter(|ask| ask["ask"].as_str().is_some_and(|name| !beside.contains(&name)));
-    let bench = Bench::open(log.path(), Box::new(SystemClock), &SystemDice).expect("a log");
-    let worker = Worker::start(profile.path(), 0).await;
+    // The same clock for both.
+    let (start, step) = (1_795_000_000_000, 1000);
+    let clock =
+        SteppingClock::new(DateTime::from_timestamp_millis(start).expect("an instant"), TimeDelta::milliseconds(step));
+    let bench = Bench::open(log.path(), Box::new(clock), &SystemDice).expect("a log");
+    let worker = Worker::start_by(profile.path(), 0, Some((start, step))).await;
     let mut answered = 0;
     for ask in asks {
         let mut here: Value = serde_json::from_slice(&bench.answer(ask.to_string().as_bytes())).expect("JSON");
         let mut there = worker.ask(&ask).await;
         undated(&mut here);
         undated(&mut there);
-        assert_eq!(there, here, "{ask}");
+        assert_eq!(unlike(&there, &here, ""), None, "{ask}");
         answered += usize::from(here.get("ok").is_some());
     }
     assert!(answered > 150, "only {answered} were answered");

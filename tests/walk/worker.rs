@@ -15,7 +15,11 @@ pub struct Worker {
 }
 
 const SCRIPT: &str = "
-  const worker = new Worker(new URL(arguments[0], location.origin), { type: 'module' });
+  const address = new URL(arguments[0], location.origin).href;
+  const [start, step] = arguments[1] ?? [0, 0];
+  const stepping = `import '${address}'; let at = ${start - step}; Date.now = () => (at += ${step});`;
+  const source = step === 0 ? address : URL.createObjectURL(new Blob([stepping], { type: 'text/javascript' }));
+  const worker = new Worker(source, { type: 'module' });
   const waiting = new Map();
   let number = 0;
   window.acknowledged = [];
@@ -31,6 +35,11 @@ const SCRIPT: &str = "
 impl Worker {
     /// Starts one, and waits until its log is open.
     pub async fn start(profile: &Path, port: u16) -> Self {
+        Self::start_by(profile, port, None).await
+    }
+
+    /// Starts one whose clock shows an instant first, then moves by a fixed span at each look; both in milliseconds.
+    pub async fn start_by(profile: &Path, port: u16, clock: Option<(i64, i64)>) -> Self {
         let folder = Host::folder();
         let host = Host::start(&folder, port);
         let browser = Browser::keeping(profile).await;
@@ -39,7 +48,7 @@ impl Worker {
         let files = std::fs::read_dir(folder.join("assets")).expect("a folder");
         let names = files.filter_map(|file| file.ok()?.file_name().into_string().ok());
         let name = names.into_iter().find(|name| name.starts_with("worker-")).expect("a worker");
-        let script = vec![json!(format!("/assets/{name}"))];
+        let script = vec![json!(format!("/assets/{name}")), json!(clock)];
         browser.client.execute(SCRIPT, script).await.expect("a script that runs");
         let core = json!(format!("{}core/solderlast_page", host.address));
         let begun = browser.wait_for(&format!("wants({{ kind: 'start', core: {core} }})")).await;
