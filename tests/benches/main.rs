@@ -1,10 +1,10 @@
-//! Budgets, measured: writing, asking, the meter bench, the sound of a circuit, a logbook of a hundred thousand auditions, and the pages on a slow phone. Run by
+//! Budgets, measured: writing, asking, the meter bench, the sound of a circuit, a sweep, a logbook of a hundred thousand auditions, and the pages on a slow phone. Run by
 //! `make bench`.
 //!
 //! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
 //! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
-//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `sound`, `takes`,
-//! `logbook`, `pages`) runs that alone;
+//! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `sound`, `swept`,
+//! `takes`, `logbook`, `pages`) runs that alone;
 //! `SOLDERLAST_BENCH_TAPS` lists every tap.
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a measurement that can't go on should stop")]
@@ -17,6 +17,7 @@ mod meter;
 mod pages;
 mod slowed;
 mod sound;
+mod swept;
 mod takes;
 mod timing;
 mod write;
@@ -49,6 +50,9 @@ fn main() -> ExitCode {
     }
     if runs("sound") {
         sound::measure(&mut report);
+    }
+    if runs("swept") {
+        swept::measure(&mut report);
     }
     if runs("takes") {
         takes::measure(folder.path(), &mut report);

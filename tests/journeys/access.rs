@@ -29,6 +29,7 @@ fn all_pages() -> Vec<(String, &'static str)> {
         (format!("#/leads/{}", name("pickup")), "Lead 1"),
         (format!("#/leads/{}/fit.{}.phase", name("pickup"), name("fit")), "Phase and hum"),
         ("#/meter".to_owned(), "Ohms ranges"),
+        (format!("#/coils/{}", name("pickup")), "Sweep a coil"),
         ("#/guitars".to_owned(), "Guitars"),
         (format!("#/guitar/{}", name("guitar")), "Kitchen guitar"),
         ("#/guitar/new".to_owned(), "A guitar for the bench"),

@@ -7,6 +7,7 @@ mod access;
 mod asked;
 mod audition;
 mod carry;
+mod coils;
 mod compare;
 mod eye;
 mod geometry;

@@ -4,7 +4,10 @@
 use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
-
+use solderlast_core::ask::Bench;
+use solderlast_core::clock::SeededDice;
+use solderlast_serve::machine::SystemClock;
+use solderlast_testkit::sound::{Samples, Sound};
 use solderlast_tests::audition::Pages;
 use solderlast_tests::bench::{name, seeded};
 
@@ -85,5 +88,43 @@ async fn a_knob_is_dragged_parts_are_chosen_and_the_sheet_has_their_curve() {
     pages.browser.reads("volume 1 MΩ").await;
     pages.browser.find(".paper .drawn svg path.wash").await;
     is_one_page(&pages.browser).await;
+    pages.browser.close().await;
+}
+
+/// A take of the seeded audition that went straight in.
+fn recorded(log: &std::path::Path) {
+    let bench = Bench::open(log, Box::new(SystemClock), &SeededDice::new(6)).expect("a log that opens");
+    let place = json!({
+        "about": {"thing": "audition", "id": name("audition")}, "entry": "019a3c5f-7e00-7000-8000-000000004101",
+        "recorded": {"played": "riff", "through": "instrument"},
+    });
+    let place = serde_json::from_value(place).expect("a place for a take");
+    let sound = Sound::silence(44_100, 1, 6.0).sine(220.0, 0.3).sine(3000.0, 0.1);
+    let mut receiving = bench.receive_take().expect("room");
+    receiving.take(&sound.wav(Samples::Whole(24))).expect("room");
+    bench.keep_take(&place, receiving).expect("it is kept");
+}
+
+#[tokio::test]
+async fn a_take_is_heard_as_installed_beside_the_real_one() {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    seeded(log.path());
+    recorded(log.path());
+    let mut pages = Pages::on_a_phone(log.path()).await;
+    pages.browser.route(&format!("#/fit/{}/sound", name("fit"))).await;
+    pages.browser.tap_named("Take these parts").await;
+    pages.browser.reads("Chosen").await;
+    pages.unfold("Hear it as installed").await;
+    pages.browser.tap("[data-dry] button").await;
+    pages.browser.reads("computed, not recorded").await;
+    pages.browser.tap_named("Hear both side by side").await;
+    pages.browser.reads("What differs").await;
+    pages.browser.reads("as installed (computed)").await;
+    // It can stand in a blind test as well, marked as unlike.
+    let takes = pages.browser.run("return location.hash").await;
+    let takes = takes.as_str().unwrap_or_default().replace("#/hear/", "#/plan-blind/");
+    pages.browser.route(&takes).await;
+    pages.browser.reads("What is asked").await;
+    pages.browser.reads("computed, not recorded").await;
     pages.browser.close().await;
 }

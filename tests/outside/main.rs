@@ -10,6 +10,7 @@ mod geometry;
 mod hearing;
 mod install;
 mod installed_sound;
+mod measured;
 mod meter_values;
 mod networks;
 mod plucked_string;

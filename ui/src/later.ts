@@ -15,6 +15,7 @@ export const compare = arriving(() => import('./compare'), 4500);
 // These come when they are asked for.
 export const carry = arriving(() => import('./carry'));
 export const hearing = arriving(() => import('./hearing'));
+export const measured = arriving(() => import('./measured'));
 export const install = arriving(() => import('./install'));
 export const bassEnd = () => import('./pages/audition/BassEnd.svelte');
 export const gapsFurther = () => import('./pages/audition/GapsFurther.svelte');

@@ -26,7 +26,7 @@ export type Route =
   | { page: 'bench' | 'drawer' | 'guitars' | 'rigs' | 'logbook' | 'settings' | 'safety' | 'meter' }
   | { page: 'carry'; id?: string }
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
-  | { page: 'past' | 'iron' | 'decide' | 'blind'; id: string }
+  | { page: 'past' | 'iron' | 'decide' | 'blind' | 'coils'; id: string }
   | { page: 'leads'; id: string; back?: Back }
   | { page: 'compare' | 'sheets' | 'hear' | 'plan-blind'; ids: readonly string[] }
   | { page: 'history'; of: 'pickup' | 'guitar'; id: string }
@@ -73,6 +73,7 @@ export function routeOf(hash: string): Route {
       return fine && (page === 'compare' || page === 'hear' || ids.length > 1) ? { page, ids } : nowhere;
     }
     case 'blind':
+    case 'coils':
     case 'decide':
     case 'past':
     case 'iron':

@@ -3,6 +3,7 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use crate::physics::measured::{Against, Fault, Measured, Told, measured, shorted_turn};
+use crate::physics::recent::Recent;
 use crate::record::body::{Body, MeasuredBody};
 use crate::record::entry::Entry;
 use crate::record::pickup::{CoilName, Construction, Pickup};
@@ -10,6 +11,9 @@ use crate::record::things::Thing;
 
 /// What was measured without such a pause was measured in one go.
 const PAUSE: TimeDelta = TimeDelta::hours(6);
+
+/// What was worked out lately, from all that it follows from.
+static LATELY: Recent<(Vec<CoilName>, Vec<Told>), Option<Measured>> = Recent::new();
 
 /// What was measured of a pickup, as far as it counts.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,7 +41,7 @@ pub fn of(ordered: &[(Entry, bool)]) -> Option<OfPickup> {
     let began = told.windows(2).rposition(|pair| pair[1].0 - pair[0].0 > PAUSE).map(|pair| pair + 1);
     let of = |told: &[(DateTime<Utc>, Told)]| {
         let all: Vec<Told> = told.iter().map(|(_, one)| one.clone()).chain(stated.iter().cloned()).collect();
-        measured(&coils, &all)
+        LATELY.find_or((coils.clone(), all), |(coils, all)| measured(coils, all))
     };
     let earlier = began.map(|began| told.split_at(began)).and_then(|(before, since)| {
         let (before, since) = (of(before)?, of(since)?);

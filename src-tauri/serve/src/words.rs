@@ -82,6 +82,7 @@ fn played(typed: &str) -> Result<Played, Error> {
         Played::HumHandsOff => "hum-hands-off",
         Played::HumHandsOn => "hum-hands-on",
         Played::Tap => "tap",
+        Played::Sweep => "sweep",
     };
     Played::ALL.into_iter().find(|played| name(*played) == typed).ok_or_else(|| {
         let names = Played::ALL.map(name).join(", ");

@@ -10,6 +10,7 @@ import type { GuitarLine, GuitarPage } from "./guitar";
 import type { CircuitView, InstallAct, InstallAsk, InstallLine, InstallView, LivesIn, SheetsView } from "./install";
 import type { LeadSearchView, LeadsAct, LeadsAsk } from "./leads";
 import type { Choosable, History, LogAsk, LogbookPage, StruckLine } from "./log";
+import type { CoilValuesView, MeasureAct, MeasureAsk } from "./measured";
 import type { Health, MeterPage, ModeExpectation } from "./meter";
 import type { PickupLine, PickupPage } from "./pickup";
 import type { RigForm, RigLine, RigPage, RigToBeginFrom } from "./rig";
@@ -24,7 +25,7 @@ import type { ThingAct, ThingAsk } from "./things";
  * Whatever writes carries `entry`, a version-7 UUID made by the asker. Asking again with the same `entry` writes
  * nothing more and answers the same, so an ask may be repeated after a dropped connection.
  */
-export type Ask = BenchAsk | LogAsk | CarryAsk | ThingAsk | ThingAct | LeadsAsk | LeadsAct | AuditionAsk | AuditionAct | ComparisonAsk | ComparisonAct | TakeAsk | TakeAct | BlindAsk | BlindAct | InstallAsk | InstallAct;
+export type Ask = BenchAsk | LogAsk | CarryAsk | ThingAsk | ThingAct | LeadsAsk | LeadsAct | MeasureAsk | MeasureAct | AuditionAsk | AuditionAct | ComparisonAsk | ComparisonAct | TakeAsk | TakeAct | BlindAsk | BlindAct | InstallAsk | InstallAct;
 
 /**
  * Kinds of refusal.
@@ -83,7 +84,11 @@ rig: RigPage, } | { "reply": "lead_search",
 /**
  * Where the search stands.
  */
-search: LeadSearchView, } | { "reply": "health", 
+search: LeadSearchView, } | { "reply": "coil_values", 
+/**
+ * What they are.
+ */
+values: CoilValuesView, } | { "reply": "health", 
 /**
  * The pickup over its life.
  */

@@ -13,6 +13,7 @@ export type * from "./guitar";
 export type * from "./install";
 export type * from "./leads";
 export type * from "./log";
+export type * from "./measured";
 export type * from "./meter";
 export type * from "./pickup";
 export type * from "./quantity";

@@ -5,6 +5,7 @@ import type { Route } from '../routes.svelte';
 import Audition from './Audition.svelte';
 import Bench from './Bench.svelte';
 import Carry from './Carry.svelte';
+import Coils from './Coils.svelte';
 import Comparing from './Comparing.svelte';
 import Drawer from './Drawer.svelte';
 import Following from './Following.svelte';
@@ -20,6 +21,7 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   blind: Hearing,
   audition: Audition,
   carry: Carry,
+  coils: Coils,
   compare: Comparing,
   decide: Comparing,
   drawer: Drawer,

@@ -4,7 +4,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::facts::Cable;
-use crate::quantity::Ohms;
+use crate::names::EntryId;
+use crate::quantity::{Decibels, Ohms};
 use crate::rig::Mode;
 
 crate::content::named_by_content! {
@@ -38,10 +39,12 @@ pub enum Played {
     HumHandsOn,
     /// A tap of steel on the poles.
     Tap,
+    /// The sweep of this program, sent through the pickup.
+    Sweep,
 }
 
 impl Played {
-    /// All that may be played.
+    /// All that a person plays.
     pub const ALL: [Self; 6] =
         [Self::OpenStrings, Self::Riff, Self::Chords, Self::HumHandsOff, Self::HumHandsOn, Self::Tap];
 
@@ -55,6 +58,7 @@ impl Played {
             Self::HumHandsOff => "hum, hands off",
             Self::HumHandsOn => "hum, hands on the strings",
             Self::Tap => "a tap",
+            Self::Sweep => "a sweep",
         }
     }
 
@@ -125,20 +129,59 @@ pub struct Recorded {
     #[serde(default, skip_serializing_if = "String::is_empty")]
     #[ts(optional = nullable, as = "Option<String>")]
     pub device: String,
+    /// What it was computed from; nothing for a recording, which it is then not.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub computed: Option<Computed>,
+}
+
+/// A take that was not recorded: another one, filtered to what it would be through another circuit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract/take.ts")]
+pub struct Computed {
+    /// The entry that kept the recording.
+    pub from: EntryId,
+    /// Through what it would sound like this, in words.
+    pub through: String,
+    /// How far it may be off, in a sentence.
+    pub within: String,
+    /// How far it was turned down so that nothing clips, in decibels; zero for not at all.
+    pub turned_down: Decibels,
+}
+
+impl Computed {
+    /// `computed, not recorded: through volume 500 kΩ …, turned down 3 dB`.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let down = self.turned_down.get();
+        let turned = if down > 0.05 { format!(", turned down {}", self.turned_down.shown()) } else { String::new() };
+        format!("computed, not recorded: {}{turned}", self.through)
+    }
 }
 
 impl Recorded {
     /// Nothing is known but what was played.
     #[must_use]
     pub fn of(played: Played) -> Self {
-        Self { played, mode: None, through: None, gain: String::new(), load: None, cable: None, device: String::new() }
+        Self {
+            played,
+            mode: None,
+            through: None,
+            gain: String::new(),
+            load: None,
+            cable: None,
+            device: String::new(),
+            computed: None,
+        }
     }
 
     /// `a riff, bridge, instrument input (1 MΩ), gain at 3, 125 kΩ across the output, cable up to 3 m (10 ft)`.
     #[must_use]
     pub fn in_words(&self) -> String {
-        let Self { played, mode, through, gain, load, cable, device } = self;
+        let Self { played, mode, through, gain, load, cable, device, computed } = self;
         let mut words = vec![played.in_words().to_owned()];
+        words.extend(computed.as_ref().map(Computed::in_words));
         words.extend(mode.as_ref().map(|mode| mode.0.clone()));
         words.extend(through.map(|through| through.in_words().to_owned()));
         words.extend((!gain.is_empty()).then(|| format!("gain {gain}")));

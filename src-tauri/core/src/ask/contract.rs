@@ -13,6 +13,7 @@ use crate::ask::comparison::asks::{ComparisonAct, ComparisonAsk};
 use crate::ask::install::asks::{InstallAct, InstallAsk};
 use crate::ask::leads::asks::{LeadsAct, LeadsAsk};
 use crate::ask::log::LogAsk;
+use crate::ask::measuring::{MeasureAct, MeasureAsk};
 use crate::ask::takes::{TakeAct, TakeAsk};
 use crate::ask::things::asks::{ThingAct, ThingAsk};
 
@@ -40,6 +41,10 @@ pub enum Ask {
     Leads(LeadsAsk),
     /// Found out about them.
     LeadsAct(LeadsAct),
+    /// Of what its coils are to sound.
+    Measure(MeasureAsk),
+    /// Measured of them.
+    MeasureAct(MeasureAct),
     /// Of an audition.
     Audition(AuditionAsk),
     /// Written about one.
@@ -92,6 +97,8 @@ impl Topic {
             Self::ThingAct => ThingAct::VARIANTS,
             Self::Leads => LeadsAsk::VARIANTS,
             Self::LeadsAct => LeadsAct::VARIANTS,
+            Self::Measure => MeasureAsk::VARIANTS,
+            Self::MeasureAct => MeasureAct::VARIANTS,
             Self::Audition => AuditionAsk::VARIANTS,
             Self::AuditionAct => AuditionAct::VARIANTS,
             Self::Comparison => ComparisonAsk::VARIANTS,
@@ -114,6 +121,8 @@ impl Topic {
             Self::ThingAct => ThingAct::deserialize(whole).map(Ask::ThingAct),
             Self::Leads => LeadsAsk::deserialize(whole).map(Ask::Leads),
             Self::LeadsAct => LeadsAct::deserialize(whole).map(Ask::LeadsAct),
+            Self::Measure => MeasureAsk::deserialize(whole).map(Ask::Measure),
+            Self::MeasureAct => MeasureAct::deserialize(whole).map(Ask::MeasureAct),
             Self::Audition => AuditionAsk::deserialize(whole).map(Ask::Audition),
             Self::AuditionAct => AuditionAct::deserialize(whole).map(Ask::AuditionAct),
             Self::Comparison => ComparisonAsk::deserialize(whole).map(Ask::Comparison),

@@ -253,6 +253,7 @@ fn asks() -> Vec<Value> {
         json!({"ask": "pack_bundle", "carry": name(7001), "auditions": []}),
     ]);
     asks.extend(heard_blind(&pickup));
+    asks.extend(coils_measured(&pickup));
     asks
 }
 
@@ -267,6 +268,21 @@ fn heard_blind(pickup: &str) -> Vec<Value> {
         json!({"ask": "blind", "test": test}),
         json!({"ask": "uncover_blind", "entry": name(0x3005), "about": about, "test": test}),
         json!({"ask": "blind_tests", "about": about}),
+    ]
+}
+
+/// The asks of coils that are measured. The take that is kept before is no sweep, and that is said.
+fn coils_measured(pickup: &str) -> Vec<Value> {
+    let inductance = json!({"coil": "A", "shows": "inductance", "value": "2.4 H", "at": "1 kHz", "within": "2"});
+    let sweep = json!({
+        "coil": "A", "exciter": false, "resistor": "100k", "resistor_within": "1", "added": "1n", "added_within": "1",
+        "input": "1M", "cable": "300p", "cable_within": "20",
+    });
+    vec![
+        json!({"ask": "meter_component", "entry": name(0x4001), "pickup": pickup, "form": inductance}),
+        json!({"ask": "keep_sweep", "entry": name(0x4002), "pickup": pickup, "take": name(0x3001), "form": sweep}),
+        json!({"ask": "coil_values", "pickup": pickup}),
+        json!({"ask": "strike_measured", "entry": name(0x4003), "pickup": pickup, "struck": name(0x4001), "why": "the other coil"}),
     ]
 }
 
@@ -365,6 +381,7 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
     let of_audition = json!({"thing": "audition", "id": name(4)});
     asks.push(json!({"ask": "takes", "about": of_audition}));
     asks.push(json!({"ask": "tell_take", "about": of_audition, "take": name(0x2020)}));
+    asks.push(json!({"ask": "hear_as_installed", "entry": name(0x2023), "fit": fit, "take": name(0x2020)}));
     asks.push(json!({"ask": "fair_takes", "unit": "millimetre", "takes": [
         {"about": of_audition, "take": name(0x2020)}, {"about": of_audition, "take": name(0x2022)}]}));
     asks.push(json!({"ask": "strike_take", "entry": name(0x2021), "about": of_audition, "struck": name(0x2020),

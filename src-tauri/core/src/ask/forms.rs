@@ -4,6 +4,7 @@
 //! compute. The same form is given back, filled from the record, to be edited.
 
 pub(super) mod guitar;
+pub(super) mod measured;
 pub(super) mod pickup;
 pub(super) mod rig;
 pub(super) mod sizes;

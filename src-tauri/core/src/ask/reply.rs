@@ -6,6 +6,7 @@ use ts_rs::TS;
 use crate::ask::blind_view::{BlindOffer, TakesTogether};
 use crate::ask::carry_view::{BundleView, CarryView};
 use crate::ask::forms::rig::{RigForm, RigToBeginFrom};
+use crate::ask::measured_view::CoilValuesView;
 use crate::ask::refusal::Refusal;
 use crate::ask::take_view::{TakeLine, TakesView};
 use crate::ask::views::{
@@ -69,6 +70,11 @@ pub enum Reply {
     LeadSearch {
         /// Where the search stands.
         search: Box<LeadSearchView>,
+    },
+    /// To `coil_values` and whatever is measured of a pickup's coils.
+    CoilValues {
+        /// What they are.
+        values: Box<CoilValuesView>,
     },
     /// To `pickup_health`.
     Health {

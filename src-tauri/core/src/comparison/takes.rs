@@ -88,6 +88,7 @@ pub fn takes_fair(all: &[Made<'_>], unit: LengthUnit) -> TakesFairness {
 pub fn unlike(one: &Made<'_>, other: &Made<'_>, unit: LengthUnit) -> Vec<TakesUnlike> {
     let (names, made) = ([one.name, other.name], [one.recorded, other.recorded]);
     let each = [
+        computed(names, made),
         playing(names, made),
         input(names, made),
         gain(names, made),
@@ -103,6 +104,13 @@ pub fn unlike(one: &Made<'_>, other: &Made<'_>, unit: LengthUnit) -> Vec<TakesUn
 
 fn found(name: &str, weight: Weight, sentence: String) -> TakesUnlike {
     TakesUnlike { name: name.to_owned(), weight, sentence }
+}
+
+fn computed(names: [&str; 2], [a, b]: [&Recorded; 2]) -> Option<TakesUnlike> {
+    let who = who_lacks(names, a.computed.is_some(), b.computed.is_some())?;
+    let within: Vec<&str> = [a, b].iter().filter_map(|of| Some(of.computed.as_ref()?.within.as_str())).collect();
+    let sentence = format!("{who}: computed, not recorded. {}", within.join(" "));
+    Some(found("Computed", Weight::Doubt, sentence))
 }
 
 fn playing(names: [&str; 2], [a, b]: [&Recorded; 2]) -> Option<TakesUnlike> {

@@ -9,7 +9,7 @@ use ts_rs::TS;
 
 use self::figures::{figures, rows};
 use self::offered::offered;
-use self::recorded::{cable_told, input_told, recorded_parts, told};
+use self::recorded::{cable_told, input_told, recorded_parts, resistor_told};
 use super::compute::suggested;
 use super::fold::Install;
 use super::kit::InstallKit;
@@ -24,23 +24,26 @@ use crate::physics::wiring::{
     wire,
 };
 use crate::record::controls::VolumeLayout;
-use crate::record::facts::{BenchFact, Question};
 use crate::record::parts::{CircuitParts, PotTaper};
 use crate::record::pickup::Pickup;
-use crate::record::quantity::{Farads, Ohms};
+use crate::record::quantity::{Farads, Hertz, Ohms};
 use crate::record::rig::{Mode, Rig};
+use crate::record::take::{Recorded, Through};
 use crate::record::wiring::Plan;
 
 /// A cable nobody has told of, in farads; an input nobody has told of, a pot nobody has written down, in ohms; a tone's
 /// capacitor, in farads (all usual, from memory).
 const CABLE: Farads = Farads(500e-12);
 const INPUT: Ohms = Ohms(1e6);
+const LINE_INPUT: Ohms = Ohms(1e4);
 const POT: Ohms = Ohms(500e3);
 const CAPACITOR: Farads = Farads(22e-9);
 /// How far a capacitor lies from its stated value (common practice).
 const CAPACITOR_WITHIN: f64 = 0.10;
 /// How many points a curve has.
 const POINTS: usize = 121;
+/// Said where a change goes one way for one pickup and the other way for another.
+const NOTHING_HOLDS: &str = "nothing that can be heard, or nothing that holds for every pickup of its kind";
 /// A knob's last figure.
 pub const KNOB: f64 = 10.0;
 
@@ -161,6 +164,9 @@ struct Bench<'a> {
     staying: Vec<Staying>,
 }
 
+/// What the new pickup may be, and each that stays, by its place.
+type Source = (Values, Vec<(String, Values)>);
+
 /// What a curve is of, over all that the pickups may be.
 struct Found {
     name: String,
@@ -199,7 +205,7 @@ pub fn circuit_of(install: &Install, kit: &InstallKit, look: Option<CircuitLook>
             return view;
         }
     };
-    let sources = of_kinds(&bench);
+    let sources = sources(&bench);
     let Some(planned) = bench.planned("Planned", &view.look, &sources, true) else {
         view.why_not = Some("Nothing is heard in this position.".to_owned());
         return view;
@@ -235,13 +241,92 @@ pub fn circuit_of(install: &Install, kit: &InstallKit, look: Option<CircuitLook>
         })
         .collect();
     view.drawn = Some(curves_drawn(&title, &desc.join(" "), &curves));
-    view.notes.push(
-        "Not measured: the inductance and capacitance of these pickups. The lines are likely ones of their kind; the band holds all \
-         of it, with pots within 20 % and capacitors within 10 %."
-            .to_owned(),
-    );
+    view.measured = bench.kit.sounding.is_some();
+    let band = "the band holds all that is left open, with pots within 20 % and capacitors within 10 %.";
+    let what = match (view.measured, bench.staying.is_empty()) {
+        (true, true) => format!("By what was measured of the pickup; {band}"),
+        (true, false) => format!(
+            "By what was measured of the new pickup. Not measured: the ones that stay, which are likely ones of their kind; {band}"
+        ),
+        (false, _) => {
+            format!(
+                "Not measured: the inductance and capacitance of these pickups. The lines are likely ones of their kind; {band}"
+            )
+        }
+    };
+    view.notes.push(what);
     view.notes.append(&mut notes);
     view
+}
+
+/// The way from a circuit that was recorded to that of an install.
+#[derive(Debug, Clone)]
+pub struct Passage {
+    recorded: Response,
+    planned: Response,
+    /// Through what it goes then, in words.
+    pub through: String,
+    /// How far it may be off, in a sentence.
+    pub within: String,
+}
+
+impl Passage {
+    /// By what a voltage changes at a frequency, as real and imaginary part; nothing where one of the two can't be told.
+    #[must_use]
+    pub fn ratio(&self, hertz: Hertz) -> Option<[f64; 2]> {
+        let ratio = self.planned.at(hertz)? / self.recorded.at(hertz)?;
+        Some([ratio.re, ratio.im])
+    }
+}
+
+/// From a recording of the audition to the install with the parts that were chosen, all at full.
+///
+/// # Errors
+/// A sentence that says why there is none.
+pub fn as_installed(install: &Install, kit: &InstallKit, recorded: &Recorded) -> Result<Passage, String> {
+    let parts = install.parts.as_ref().map(|saved| saved.said).ok_or("Choose the parts first, then hear them.")?;
+    let bench = laid(install, kit, &suggested(kit))?;
+    let mut look = begin(kit, Some(&bench), parts);
+    let gives =
+        bench.wiring.positions.iter().find(|position| position.mode == recorded.mode && position.mode.is_some());
+    if let Some(position) = gives {
+        look.switch.clone_from(&position.name);
+    }
+    let sources = sources(&bench);
+    let load = Load {
+        cable: recorded.cable.map(|cable| Farads(cable.picofarads() * 1e-12)).or(cable_told(kit)).unwrap_or(CABLE),
+        input: match recorded.through {
+            Some(Through::Line) => LINE_INPUT,
+            Some(Through::Instrument) => INPUT,
+            _ => input_told(kit).unwrap_or(INPUT),
+        },
+        across: recorded.load.or_else(|| resistor_told(kit)),
+        stray: bench.rig.stray.unwrap_or(Farads(0.0)),
+    };
+    let unheard = "Nothing is heard in this position, so there is nothing to compute.";
+    let planned = bench.planned("", &look, &sources, false).ok_or(unheard)?;
+    let mode = recorded.mode.clone().or_else(|| bench.mode_of(&look)).ok_or(unheard)?;
+    let rig = bench.rig_in("", &mode, &load, &sources).ok_or(unheard)?;
+    let what = changes(&rig.told, &planned.told);
+    let what = if what.is_empty() { NOTHING_HOLDS.to_owned() } else { what };
+    let mut through = parts.in_words();
+    if !look.switch.is_empty() {
+        through = format!("switch on {}, {through}", look.switch);
+    }
+    let first = |found: Found| found.all.into_iter().next();
+    Ok(Passage {
+        recorded: first(rig).ok_or(unheard)?,
+        planned: first(planned).ok_or(unheard)?,
+        through: format!("as installed, {through}"),
+        within: match kit.sounding {
+            Some(_) => format!("By what was measured of the pickup, it changes: {what}."),
+            None => {
+                format!(
+                    "Its inductance and capacitance were not measured. For any pickup of its kind it changes: {what}."
+                )
+            }
+        },
+    })
 }
 
 /// How it stands at first.
@@ -275,16 +360,22 @@ fn laid<'a>(install: &Install, kit: &'a InstallKit, suggested: &Plan) -> Result<
     Ok(Bench { kit, pickup, rig, joined, wiring, path: kit.path(), staying: kit.staying(install) })
 }
 
-/// What each pickup may be: the new one, then those that stay.
-fn of_kinds(bench: &Bench) -> Vec<(Values, Vec<(String, Values)>)> {
-    let OfKind { all } = of_kind(bench.pickup, &bench.kit.measured);
+/// What each pickup may be: the new one by what was measured of it, else by its kind, then those that stay, by theirs. The first is
+/// the likeliest of all.
+fn sources(bench: &Bench) -> Vec<Source> {
+    let new = match &bench.kit.sounding {
+        Some(found) => std::iter::once(&found.values).chain(&found.band).cloned().collect(),
+        None => of_kind(bench.pickup, &bench.kit.measured).all,
+    };
     let staying: Vec<(String, OfKind)> =
         bench.staying.iter().map(|staying| (staying.place.clone(), staying_of_kind(staying))).collect();
-    all.into_iter()
-        .enumerate()
-        .map(|(at, new)| {
-            let beside = staying.iter().filter_map(|(place, kind)| Some((place.clone(), kind.all.get(at)?.clone())));
-            (new, beside.collect())
+    let count = staying.iter().map(|(_, kind)| kind.all.len()).max().unwrap_or(0).max(new.len());
+    // Of what has fewer ends than others, the likeliest stands beside the rest of theirs.
+    let at = |all: &[Values], at: usize| all.get(at).or(all.first()).cloned();
+    (0..count)
+        .filter_map(|end| {
+            let beside = staying.iter().filter_map(|(place, kind)| Some((place.clone(), at(&kind.all, end)?)));
+            Some((at(&new, end)?, beside.collect()))
         })
         .collect()
 }
@@ -368,12 +459,7 @@ impl Bench<'_> {
         }
     }
 
-    fn response(
-        &self,
-        look: &CircuitLook,
-        (new, staying): &(Values, Vec<(String, Values)>),
-        within: [f64; 2],
-    ) -> Option<Response> {
+    fn response(&self, look: &CircuitLook, (new, staying): &Source, within: [f64; 2]) -> Option<Response> {
         let pots = self.all_pots(look, within);
         let in_row = look.in_row_with.as_deref();
         let beside = self.staying.first().map(|staying| staying.place.as_str()).filter(|_| in_row.is_none());
@@ -389,13 +475,7 @@ impl Bench<'_> {
         installed(&self.case(), &Sources { new, staying }, &standing, &load)
     }
 
-    fn planned(
-        &self,
-        name: &str,
-        look: &CircuitLook,
-        sources: &[(Values, Vec<(String, Values)>)],
-        banded: bool,
-    ) -> Option<Found> {
+    fn planned(&self, name: &str, look: &CircuitLook, sources: &[Source], banded: bool) -> Option<Found> {
         let all: Option<Vec<Response>> = sources.iter().map(|source| self.response(look, source, [1.0, 1.0])).collect();
         let mut beside = Vec::new();
         if banded {
@@ -407,26 +487,32 @@ impl Bench<'_> {
         found(name.to_owned(), all?, &beside)
     }
 
+    /// The mode that the switch gives.
+    fn mode_of(&self, look: &CircuitLook) -> Option<Mode> {
+        self.wiring.positions.iter().find(|position| position.name == look.switch)?.mode.clone()
+    }
+
     /// The rig as the audition had it, in the mode that the switch gives.
-    fn on_rig(&self, look: &CircuitLook, sources: &[(Values, Vec<(String, Values)>)]) -> Option<Found> {
-        let fixed = self.wiring.positions.iter().find(|position| position.name == look.switch);
-        let mode: &Mode = fixed?.mode.as_ref()?;
-        let across = match told(self.kit, Question::LoadResistor) {
-            Some(BenchFact::LoadResistor(is)) => is.ohms(),
-            _ => None,
-        };
+    fn on_rig(&self, look: &CircuitLook, sources: &[Source]) -> Option<Found> {
+        let mode = self.mode_of(look)?;
+        let across = resistor_told(self.kit);
         let load = Load {
             cable: cable_told(self.kit).unwrap_or(CABLE),
             input: input_told(self.kit).unwrap_or(INPUT),
             across,
             stray: self.rig.stray.unwrap_or(Farads(0.0)),
         };
-        let of = |(values, _): &(Values, _)| {
-            Response::on_rig((self.pickup, &self.joined), (self.rig, mode), values, (&Pots::none(), &load))
+        let with = across.map_or_else(|| "raw".to_owned(), |ohms| format!("{} across", ohms.shown()));
+        self.rig_in(&format!("On the rig, {}, {with}", mode.0), &mode, &load, sources)
+    }
+
+    /// The rig in a mode with a load.
+    fn rig_in(&self, name: &str, mode: &Mode, load: &Load, sources: &[Source]) -> Option<Found> {
+        let of = |(values, _): &Source| {
+            Response::on_rig((self.pickup, &self.joined), (self.rig, mode), values, (&Pots::none(), load))
         };
         let all: Option<Vec<Response>> = sources.iter().map(of).collect();
-        let with = across.map_or_else(|| "raw".to_owned(), |ohms| format!("{} across", ohms.shown()));
-        found(format!("On the rig, {}, {with}", mode.0), all?, &[])
+        found(name.to_owned(), all?, &[])
     }
 }
 

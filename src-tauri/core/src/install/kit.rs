@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::fold::Install;
 use super::page::{ModeOffered, Unrecorded};
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
+use crate::physics::measured::Measured;
 use crate::physics::meter::{ImpliedCoil, digits};
 use crate::physics::wiring::{ModeWiring, ReadBefore, SignalPath, SolvedBack, Staying, positions_before, solved_back};
 use crate::record::controls::{SelectorPosition, TrackWiring, VolumeLayout};
@@ -36,6 +37,8 @@ pub struct InstallKit {
     pub coming_out: Option<Pickup>,
     /// The coils of the new pickup as they were measured.
     pub measured: Vec<ImpliedCoil>,
+    /// What its coils are to sound, by what was measured; nothing where not all of them were.
+    pub sounding: Option<Measured>,
     /// Whether its coils were tapped.
     pub tapped: bool,
     /// The meter in use.

@@ -19,7 +19,9 @@ mod slips;
 mod tasks;
 mod view;
 
-pub use circuit::{CircuitLook, CircuitView, CurveRow, CurveTold, PartOffered, PartsOffered, circuit_of};
+pub use circuit::{
+    CircuitLook, CircuitView, CurveRow, CurveTold, PartOffered, PartsOffered, Passage, as_installed, circuit_of,
+};
 pub use fold::{Finished, Install, InstallState, JackRead};
 pub use gives::Gives;
 pub use kit::{InstallKit, PickupThatStays};

@@ -44,8 +44,10 @@ mod report;
 mod spectrum;
 pub mod stretch;
 mod strings;
+pub mod sweep;
 #[cfg(test)]
 mod tests;
+pub mod through;
 mod told;
 
 pub use clipping::Clipped;

@@ -10,6 +10,7 @@ mod bad_input;
 mod blind;
 mod bundle_rules;
 mod bundles;
+mod coils;
 mod contract;
 mod copies;
 mod demo_takes;

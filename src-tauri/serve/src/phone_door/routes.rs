@@ -50,6 +50,7 @@ pub(super) fn routes(visited: Visited) -> Router {
         .route("/take/{name}", get(give_take).post(page))
         .route("/take/{thing}/{id}/{entry}", post(keep_take).get(page))
         .route("/stretch/{take}/{start}/{length}", get(give_sound).post(page))
+        .route("/sweep", get(give_sound).post(page))
         .route("/blind/{test}/{trial}/{sound}", get(give_sound).post(page))
         .route("/bundle/{carry}", get(give_bundle).post(take_bundle))
         .route("/table/{table}", get(give_table).post(page))

@@ -8,6 +8,7 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use serde_json::Value;
 use solderlast_core::ask::{self, Bench};
+use solderlast_core::takes::sweep;
 use tokio::sync::Semaphore;
 
 use super::{json, refused};
@@ -16,7 +17,8 @@ use crate::disk::off_the_loop;
 /// How many are cut at a time; each takes a processor for itself.
 static CUT: Semaphore = Semaphore::const_new(2);
 
-/// The sound at an address: `/stretch/TAKE/START/LENGTH`, in seconds, or `/blind/TEST/TRIAL/SOUND`.
+/// The sound at an address: `/stretch/TAKE/START/LENGTH`, in seconds, `/blind/TEST/TRIAL/SOUND`,
+/// or the sweep that is sent through a pickup, `/sweep`.
 ///
 /// # Errors
 /// A refusal when there is none.
@@ -33,6 +35,7 @@ pub fn sound(bench: &Bench, path: &str) -> Result<Vec<u8>, ask::Refusal> {
             let trial = trial.parse().map_err(|_| nothing())?;
             bench.blind_sound(test, trial, sound.parse().map_err(|_| nothing())?)
         }
+        ["", "sweep"] => Ok(sweep::wav()),
         _ => Err(nothing()),
     }
 }

@@ -60,6 +60,7 @@ async fn a_stranger_here_learns_nothing_but_what_to_open() {
             "/photo/x",
             "/blind/a/1/1",
             "/stretch/a/0/1",
+            "/sweep",
             "/blind.key",
             "/door.key",
         ] {

@@ -288,16 +288,13 @@ impl<'a> Layout<'a> {
         let (sum, count) = self.of_points(&best.at);
         let free = count.saturating_sub(4 * self.coils.len() + self.sweeps.len()).max(1);
         let wider = (sum / free as f64).sqrt();
-        if count == 0 || wider <= WELL {
+        if count == 0 || wider <= 1.0 {
             return Some(Found { least: best, wider: if count == 0 { 1.0 } else { wider }, sum: all });
         }
         let least = least(best.at, &|at| self.residuals(at, wider))?;
         Some(Found { least, wider, sum: all })
     }
 }
-
-/// Points that lie off this many times what their repeats differ by are off by chance.
-const WELL: f64 = 1.15;
 
 impl Found {
     /// A weighted sum of parameters: its value, and its standard deviation.

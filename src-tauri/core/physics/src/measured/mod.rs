@@ -20,6 +20,7 @@
 //! assert!(measured(&[CoilName::A], &[]).is_none());
 //! ```
 
+mod drawn;
 mod faults;
 mod fit;
 mod least_squares;
@@ -33,6 +34,7 @@ use nalgebra::DVector;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+pub use drawn::drawn;
 pub use faults::{Against, Fault, coil_answers, shorted_turn};
 
 use crate::record::measured::{ComponentValue, Metered, Swept};

@@ -236,6 +236,9 @@ fn install(body: &InstallBody) -> Kept {
     }
 }
 
+/// The most that a computed take is turned down, in decibels.
+const LONGEST_WAY_DOWN: f64 = 120.0;
+
 fn take(sound: &KeptSound, recorded: &Recorded) -> Kept {
     within("sound.seconds", sound.seconds, &(0.0..=LONGEST))?;
     when(RATES.contains(&sound.rate), "sound.rate", "No take is kept at such a rate.")?;
@@ -249,7 +252,11 @@ fn take(sound: &KeptSound, recorded: &Recorded) -> Kept {
         let short = words.chars().take(LONGEST_WORDS + 1).count() <= LONGEST_WORDS;
         when(short, field, "That is too long: 80 letters fit.")?;
     }
-    Ok(())
+    let Some(computed) = &recorded.computed else { return Ok(()) };
+    version_7(computed.from.0)?;
+    note("recorded.computed.through", &computed.through)?;
+    note("recorded.computed.within", &computed.within)?;
+    within("recorded.computed.turned_down", computed.turned_down.get(), &(0.0..=LONGEST_WAY_DOWN))
 }
 
 fn stay(body: &StayBody) -> Kept {

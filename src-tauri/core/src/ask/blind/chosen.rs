@@ -105,6 +105,10 @@ fn one(log: &Log, entry: EntryId, beside: &[EntryId]) -> Result<Chosen, Refusal>
     if let Some(known) = chosen.pickup.and_then(|id| label(id).ok()) {
         chosen.label = known;
     }
+    // Wherever its name stands, it says that nobody played this.
+    if chosen.take.recorded.computed.is_some() {
+        chosen.label.push_str(" as installed (computed)");
+    }
     Ok(chosen)
 }
 

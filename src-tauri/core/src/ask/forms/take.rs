@@ -61,12 +61,13 @@ impl RecordedForm {
             load: ohms(&self.load, "recorded.load")?,
             cable: self.cable,
             device: text("recorded.device", &self.device)?,
+            computed: None,
         })
     }
 
     /// As it was typed, to be offered again.
     pub(crate) fn of(recorded: &Recorded) -> Self {
-        let Recorded { played, mode, through, gain, load, cable, device } = recorded.clone();
+        let Recorded { played, mode, through, gain, load, cable, device, computed: _ } = recorded.clone();
         let load = load.map_or_else(String::new, |load| load.shown());
         Self { played, mode, through, gain, load, cable, device }
     }

@@ -16,6 +16,7 @@ use crate::install::{
 };
 use crate::leads::lead_search;
 use crate::logbook::{InstallLine, Lists, Log};
+use crate::measured;
 use crate::physics::meter::AgreementKind;
 use crate::physics::wiring::{ModeWiring, mode_wirings};
 use crate::record::body::{Body, StayBody};
@@ -57,7 +58,7 @@ pub(super) fn install_view(log: &Log, id: InstallId, now: DateTime<Utc>) -> Resu
 }
 
 /// What an install rests on, as it stands now; once it is done, as it stood then.
-pub(super) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Refusal> {
+pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Refusal> {
     let on = install.on.as_ref().ok_or_else(|| Refusal::not_found("fit sheet"))?.said.clone();
     let until = install.done.as_ref().map(|saved| saved.at);
     let then = |entries: Vec<Entry>| -> Vec<Entry> {
@@ -70,7 +71,9 @@ pub(super) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Refusal> {
     let meter = meter_in_use(log, until)?;
     // What the audition's readings imply is the newest that is known of its coils; else what was measured at the leads.
     let implied = agreement(&audition, &heard).filter(|found| found.kind == AgreementKind::Agrees);
-    let leads = lead_search(&in_order(about_pickup.iter().cloned()));
+    let ordered_pickup = in_order(about_pickup.iter().cloned());
+    let leads = lead_search(&ordered_pickup);
+    let sounding = measured::of(&ordered_pickup).map(|of| of.measured);
     let pickup = Thing::<Pickup>::fold(about_pickup, None).map(|thing| thing.described);
     let measured = match implied.map(|found| found.implied).filter(|implied| !implied.is_empty()) {
         Some(implied) => implied,
@@ -115,13 +118,16 @@ pub(super) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Refusal> {
         None => None,
     };
     Ok(InstallKit {
-        pickup,
         on,
         audition,
         heard,
         guitar,
         staying,
         coming_out,
+        sounding: sounding.filter(|found| {
+            pickup.as_ref().is_some_and(|pickup| pickup.coils.iter().all(|coil| found.coil(coil.name).is_some()))
+        }),
+        pickup,
         measured,
         tapped: leads.tapped(),
         meter,

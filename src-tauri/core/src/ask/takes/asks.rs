@@ -7,15 +7,16 @@ use ts_rs::TS;
 
 use super::lines::{take_reply, takes_reply};
 use super::several::fair_reply;
-use crate::ask::Refusal;
 use crate::ask::acts::{Asked, Composed, write};
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
 use crate::ask::striking::may_be_struck;
 use crate::ask::take_view::TakePicked;
+use crate::ask::{Code, Refusal};
 use crate::logbook::Log;
 use crate::record::body::{Body, StrikeBody, TakeBody};
 use crate::record::entry::{About, Entry};
+use crate::record::install::InstallId;
 use crate::record::names::EntryId;
 use crate::record::quantity::LengthUnit;
 
@@ -52,6 +53,16 @@ pub enum TakeAsk {
 #[strum(serialize_all = "snake_case")]
 #[ts(export_to = "contract/take.ts")]
 pub enum TakeAct {
+    /// Computes a recording of an audition as it would sound through an install, with the parts that were chosen for it, and keeps
+    /// that as a take of the install that says it was computed.
+    HearAsInstalled {
+        /// The new entry.
+        entry: EntryId,
+        /// The install.
+        fit: InstallId,
+        /// The entry that kept the recording.
+        take: EntryId,
+    },
     /// Strikes out a take, or brings it back by striking out the strike-out.
     StrikeTake {
         /// The new entry.
@@ -81,6 +92,7 @@ impl Composed for TakeAct {
     fn writes(&self) -> (EntryId, About) {
         match self {
             Self::StrikeTake { entry, about, .. } => (*entry, *about),
+            Self::HearAsInstalled { entry, fit, .. } => (*entry, About::Fit(*fit)),
         }
     }
 
@@ -92,6 +104,8 @@ impl Composed for TakeAct {
                 })?;
                 Ok(vec![Body::Strike(StrikeBody::StruckOut { entry: struck, why })])
             }
+            // It is heard first, and comes as a file does.
+            Self::HearAsInstalled { .. } => Err(Refusal::new(Code::Program, "A take is computed on another road.")),
         }
     }
 }

@@ -159,14 +159,23 @@ impl Bench {
     /// nothing was written and nothing of the file is kept.
     pub fn keep_take(&self, place: &TakePlace, received: ReceivingTake) -> Result<Reply, Refusal> {
         let TakePlace { entry, about, recorded } = place;
+        self.keep_recorded(*entry, *about, &recorded.read()?, received)
+    }
+
+    /// The same for what was read already.
+    pub(super) fn keep_recorded(
+        &self,
+        entry: EntryId,
+        about: About,
+        recorded: &Recorded,
+        received: ReceivingTake,
+    ) -> Result<Reply, Refusal> {
         if !is_version_7(entry.0) || !is_version_7(about.uuid()) {
             let sentence = "The names of an entry and of what it is about are version-7 UUIDs.";
             return Err(Refusal::unclear("entry", sentence));
         }
-        let recorded = recorded.read()?;
         let asked = RefCell::new(None);
-        let reply =
-            self.answer_at_log(TakeReady { entry: *entry, about: *about, recorded: &recorded, asked: &asked })?;
+        let reply = self.answer_at_log(TakeReady { entry, about, recorded, asked: &asked })?;
         let Some(asked) = asked.into_inner() else { return Ok(reply) };
 
         // Reading and writing take their time; nobody else has to wait for it.
@@ -190,7 +199,7 @@ impl Bench {
         let _laid = shelf.lay_down_arrived(&sound.take, kept)?;
         // Before the answer, which tells it already.
         telling::note(&shelf, &sound, &asked, &told);
-        let answer = self.answer_at_log(TakeLaid { entry: *entry, about: *about, recorded: &recorded, sound: &sound });
+        let answer = self.answer_at_log(TakeLaid { entry, about, recorded, sound: &sound });
         if answer.is_err() {
             shelf.let_go(&sound.take);
         }

@@ -124,7 +124,7 @@ fn kept(sound: &KeptSound) -> String {
 }
 
 /// What a take is of, and how it was made, so that it can be told outside the log.
-pub(super) fn take_of(log: &Log, about: About, take: EntryId) -> Result<(KeptSound, Asked), Refusal> {
+pub(in crate::ask) fn take_of(log: &Log, about: About, take: EntryId) -> Result<(KeptSound, Asked), Refusal> {
     let of = Of::load(log, about)?;
     let found = of.ordered.iter().find_map(|(entry, _)| match entry.body.known() {
         Some(Body::Take(TakeBody::TakeKept { sound, recorded })) if entry.id == take => Some((sound, recorded)),
@@ -185,7 +185,7 @@ pub(super) fn takes_reply(log: &mut Log, shelf: &Shelf, about: Option<About>) ->
 
 /// What was answered the last time; what was played and in which mode is told anew each time.
 fn offered(recorded: &Recorded) -> LastRecorded {
-    let setting = Recorded { mode: None, ..recorded.clone() };
+    let setting = Recorded { mode: None, computed: None, ..recorded.clone() };
     let words = setting.in_words();
     let played = recorded.played.in_words();
     let words = words.strip_prefix(played).unwrap_or(&words).trim_start_matches(", ").to_owned();

@@ -31,7 +31,7 @@ pub(super) fn together(lines: &[TakeLine]) -> Vec<String> {
     let mut done: Vec<(About, &Recorded)> = Vec::new();
     for (line, _) in &counts {
         let of = (line.about, &line.recorded);
-        if line.recorded.played.is_hum() || done.contains(&of) {
+        if line.recorded.played.is_hum() || line.recorded.played == Played::Sweep || done.contains(&of) {
             continue;
         }
         done.push(of);

@@ -48,7 +48,7 @@ pub(super) fn recorded_parts(kit: &InstallKit) -> (CircuitParts, Vec<String>) {
     (parts, notes.into_iter().collect())
 }
 
-pub(super) fn told(kit: &InstallKit, question: Question) -> Option<BenchFact> {
+fn told(kit: &InstallKit, question: Question) -> Option<BenchFact> {
     kit.audition.told.get(&question).map(|saved| saved.said)
 }
 
@@ -63,6 +63,14 @@ pub(super) fn cable_told(kit: &InstallKit) -> Option<Farads> {
         _ => by_length(),
     };
     picofarads.map(|picofarads| Farads(picofarads * 1e-12))
+}
+
+/// What lay across the rig's output.
+pub(super) fn resistor_told(kit: &InstallKit) -> Option<Ohms> {
+    match told(kit, Question::LoadResistor)? {
+        BenchFact::LoadResistor(is) => is.ohms(),
+        _ => None,
+    }
 }
 
 /// The input that the audition was heard through.

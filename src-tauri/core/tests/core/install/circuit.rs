@@ -1,9 +1,12 @@
 //! What reaches the amplifier from an install, asked through the contract.
 
+use std::f64::consts::TAU;
+
 use serde_json::{Value, json};
+use solderlast_testkit::sound::{Samples, Sound};
+use solderlast_testkit::workbench::{AUDITION, Workbench};
 
 use super::{FIT, begin, bench, fit, plan, refused};
-use solderlast_testkit::workbench::Workbench;
 
 fn circuit(bench: &Workbench, look: &Value) -> Value {
     bench.ok(&json!({"ask": "fit_circuit", "id": FIT, "look": look}))["circuit"].clone()
@@ -92,4 +95,93 @@ fn parts_that_can_not_be_are_refused_and_no_position_makes_it_fail() {
         let view = circuit(&bench, &odd);
         assert!(view["why_not"].is_string() || view["drawn"].is_object(), "{field}: {view}");
     }
+}
+
+/// Keeps a take of the audition: tones of these heights.
+fn take(bench: &Workbench, tones: &[(f64, f64)], through: &str) -> String {
+    let entry = bench.name();
+    let recorded = json!({"played": "riff", "mode": "series", "through": through, "cable": "short"});
+    let place = json!({"about": {"thing": "audition", "id": AUDITION}, "entry": entry, "recorded": recorded});
+    let place = serde_json::from_value(place).expect("a place for a take");
+    let silence = Sound::silence(48_000, 1, 2.0);
+    let sound = tones.iter().fold(silence, |sound, (hertz, height)| sound.sine(*hertz, *height));
+    let mut receiving = bench.bench.receive_take().expect("room");
+    receiving.take(&sound.wav(Samples::Whole(24))).expect("room");
+    bench.bench.keep_take(&place, receiving).expect("it is kept");
+    entry
+}
+
+/// The samples of a kept take, its ends left out.
+fn samples(bench: &Workbench, line: &Value) -> Vec<f64> {
+    let file = bench.bench.stretch(line["sound"]["take"].as_str().expect("a name"), 0.25, 1.5).expect("a stretch");
+    let whole = |bytes: &[u8]| f64::from(i32::from_le_bytes([0, bytes[0], bytes[1], bytes[2]]) >> 8) / 8_388_608.0;
+    file[44..].chunks_exact(3).map(whole).collect()
+}
+
+/// How high a tone stands in them.
+fn height(samples: &[f64], hertz: f64) -> f64 {
+    let inside = &samples[9600..samples.len() - 9600];
+    let part = |wave: fn(f64) -> f64| -> f64 {
+        let at = |frame: usize| wave(TAU * hertz * frame as f64 / 48_000.0);
+        2.0 * inside.iter().enumerate().map(|(frame, one)| one * at(frame)).sum::<f64>() / inside.len() as f64
+    };
+    part(f64::sin).hypot(part(f64::cos))
+}
+
+#[test]
+fn a_take_is_heard_as_installed_with_its_level_and_says_that_it_was_computed() {
+    let bench = bench();
+    begin(&bench);
+    plan(&bench, "series");
+    let dry = take(&bench, &[(110.0, 0.2), (4000.0, 0.2)], "instrument");
+    let early = refused(&bench, json!({"ask": "hear_as_installed", "take": dry}));
+    assert_eq!(early["field"], "fit", "{early}");
+    let parts = |volume: Value, cable: f64| json!({"volume": volume, "tone": null, "capacitor": null, "cable": cable, "input": 1e6});
+    let compute = |parts: Value| {
+        fit(&bench, json!({"ask": "choose_fit_parts", "parts": parts}));
+        let (_, reply) = bench.write(json!({"ask": "hear_as_installed", "fit": FIT, "take": dry}));
+        let line = reply["takes"]["takes"][0].clone();
+        let words = line["words"].as_str().unwrap_or_default().to_owned();
+        assert!(words.contains("computed, not recorded: as installed"), "{words}");
+        assert_eq!(line["recorded"]["computed"]["from"], json!(dry));
+        assert!(line["recorded"]["computed"]["within"].as_str().is_some_and(|said| said.contains("not measured")));
+        let heard = samples(&bench, &line);
+        [110.0, 4000.0].map(|hertz| 20.0 * (height(&heard, hertz) / 0.2).log10())
+    };
+    // Straight to the same cable, as on the rig but for its own few picofarads: nothing changes in the lows.
+    let [low, _] = compute(parts(Value::Null, 200e-12));
+    assert!(low.abs() < 0.03, "{low}");
+    // Coils of 13.3 kΩ together on 100 kΩ beside 1 MΩ, where the rig had 1 MΩ alone: by resistance, 1.07 dB less.
+    let by_hand = 20.0 * ((90_909.0 / (90_909.0 + 13_270.0)) / (1e6 / 1_013_270.0) as f64).log10();
+    let [low, high] = compute(parts(json!(100_000.0), 200e-12));
+    assert!((low - by_hand).abs() < 0.05, "{low} {by_hand}");
+    assert!(high < low - 1.0, "its resonance is flattened: {high}");
+    // A take through a microphone holds the room as well.
+    let room = take(&bench, &[(110.0, 0.2)], "microphone");
+    assert_eq!(refused(&bench, json!({"ask": "hear_as_installed", "take": room}))["field"], "take");
+    assert_eq!(refused(&bench, json!({"ask": "hear_as_installed", "take": FIT}))["field"], "take");
+}
+
+#[test]
+fn what_grows_louder_is_turned_down_and_never_clips() {
+    let bench = bench();
+    begin(&bench);
+    plan(&bench, "series");
+    // A line input of 10 kΩ takes more than half; without it the same playing would be far over full scale.
+    let loud = take(&bench, &[(110.0, 0.9)], "line");
+    let parts = json!({"volume": null, "tone": null, "capacitor": null, "cable": 200e-12, "input": 1e6});
+    fit(&bench, json!({"ask": "choose_fit_parts", "parts": parts}));
+    let (_, reply) = bench.write(json!({"ask": "hear_as_installed", "fit": FIT, "take": loud}));
+    let line = &reply["takes"]["takes"][0];
+    let down = line["recorded"]["computed"]["turned_down"].as_f64().expect("a figure");
+    // 10 / 23.3 to 1000 / 1013: 7.2 dB more, from 0.9 of full scale; where the tone sets in it swings a little higher.
+    assert!((6.4..7.2).contains(&down), "{line}");
+    let peak = samples(&bench, line).iter().fold(0.0_f64, |peak, one| peak.max(one.abs()));
+    assert!((0.9..=0.985).contains(&peak), "{peak}");
+    // It stands beside the real one, marked; whether they may be held against each other says so too.
+    let hearing = bench.ok(&json!({"ask": "hear_takes", "takes": [loud, line["entry"]], "from": 0.0, "length": 1.0}));
+    let names = [0, 1].map(|at: usize| hearing["hearing"]["takes"][at]["name"].as_str().unwrap_or_default().to_owned());
+    assert!(!names[0].contains("computed") && names[1].contains("computed"), "{names:?}");
+    let unfair = hearing["hearing"]["unfair"].to_string();
+    assert!(unfair.contains("computed, not recorded"), "{unfair}");
 }

@@ -1,0 +1,78 @@
+//! A coil measured by a sweep, from what to buy to what it is: the page plays it, and a microphone that plays a file answers as a coil
+//! would.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::{Value, json};
+use solderlast_core::takes::sweep::{RATE, sent};
+use solderlast_testkit::sound::{Samples, Sound};
+use solderlast_tests::bench::{name, seeded};
+use solderlast_tests::browser::{Browser, Server};
+
+const FINER: u32 = 6;
+
+/// The answer of a coil of 2.6 H and 7 kΩ on 390 pF, behind 100 kΩ, stepped through time; a capacitor may be added.
+fn answer(folder: &Path, added: f64) -> PathBuf {
+    let source = sent(RATE * FINER);
+    let step = 1.0 / f64::from(RATE * FINER);
+    let across = 390e-12 + added;
+    let (mut volts, mut current) = (0.0, 0.0);
+    let mut heard = Vec::new();
+    for (at, sample) in source.iter().enumerate() {
+        if at % FINER as usize == 0 {
+            heard.push(0.8 * volts);
+        }
+        // Half of each step with what the other half came to.
+        for _ in 0..2 {
+            current += 0.5 * step * (volts - 7000.0 * current) / 2.6;
+            volts += 0.5 * step * ((sample - volts) / 100e3 - volts / 1e6 - volts / 600e3 - current) / across;
+        }
+    }
+    // The file begins when the device is opened; it is recorded from a count of three on.
+    let mut sound = Sound::silence(RATE, 1, 3.6);
+    sound.channels[0].extend(heard);
+    let path = folder.join("answer.wav");
+    std::fs::write(&path, sound.wav(Samples::Whole(16))).expect("a file");
+    path
+}
+
+async fn values(browser: &Browser) -> Value {
+    let ask = json!({"ask": "coil_values", "pickup": name("pickup")});
+    let told = browser
+        .wait_for(&format!(
+            "fetch('/ask', {{method: 'POST', headers: {{'content-type': 'application/json'}}, body: JSON.stringify({ask})}}).then((answer) => answer.json())"
+        ))
+        .await;
+    told["ok"]["values"].clone()
+}
+
+#[tokio::test]
+async fn a_sweep_is_played_recorded_and_tells_the_coil() {
+    let (log, profile) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
+    seeded(log.path());
+    let server = Server::start(log.path());
+    let mut browser = Browser::hearing(profile.path(), Some(&answer(log.path(), 0.0))).await;
+    browser.goto(&server.address).await;
+    // Where the computer is so slow that the file is over before it is recorded, that is said, and it is tried again.
+    let mut counted = Value::Null;
+    for _ in 0..3 {
+        browser.route("#/bench").await;
+        browser.route(&format!("#/coils/{}", name("pickup"))).await;
+        browser.find("[data-coil-values]").await;
+        browser.reads("headphones off").await;
+        browser.tap("[data-play]").await;
+        browser.find("[data-sweep=playing]").await;
+        browser.find("[data-sweep=nothing]").await;
+        counted = values(&browser).await;
+        if !browser.has("[data-refused=sweep_cut_off]").await {
+            break;
+        }
+    }
+    assert_eq!(counted["lines"].as_array().map(Vec::len), Some(1), "{}", browser.text().await);
+    let resonance = counted["found"][0]["values"]["resonance"]["value"].as_f64().expect("it rings");
+    let truth = 1.0 / (std::f64::consts::TAU * (2.6_f64 * 390e-12).sqrt());
+    assert!((resonance / truth - 1.0).abs() < 0.01, "{resonance} Hz, {truth} Hz");
+    browser.find("[data-found]").await;
+    browser.find("svg.drawing").await;
+    browser.close().await;
+}

@@ -1,0 +1,3 @@
+// What a pickup's coils measure. It comes as one file, when it is asked for.
+
+export { default as CoilValues } from './CoilValues.svelte';

@@ -1,0 +1,33 @@
+// Plays the sweep, once, on what the browser plays by.
+
+import { soundAt } from '../hearing/player.svelte';
+
+/** Plays it so many decibels below full. Answers when its last answer has come by a slow road too. */
+export async function playSweep(below: number, signal: AbortSignal): Promise<void> {
+  const bytes = await soundAt('/sweep');
+  const context = new AudioContext({ sampleRate: 48_000 });
+  try {
+    const source = context.createBufferSource();
+    source.buffer = await context.decodeAudioData(bytes);
+    const level = context.createGain();
+    level.gain.value = 10 ** (below / 20);
+    source.connect(level).connect(context.destination);
+    await context.resume();
+    await new Promise<void>((resolve) => {
+      source.onended = () => resolve();
+      signal.addEventListener('abort', () => {
+        source.stop();
+        resolve();
+      });
+      source.start();
+    });
+    if (!signal.aborted) await new Promise((resolve) => setTimeout(resolve, 1500));
+  } finally {
+    await context.close();
+  }
+}
+
+/** The file of the sweep, to be played by something else. */
+export async function sweepFile(): Promise<Blob> {
+  return new Blob([await soundAt('/sweep')], { type: 'audio/wav' });
+}
