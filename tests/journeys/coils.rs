@@ -2,6 +2,7 @@
 //! would.
 
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use serde_json::{Value, json};
 use solderlast_core::takes::sweep::{RATE, sent};
@@ -62,7 +63,13 @@ async fn a_sweep_is_played_recorded_and_tells_the_coil() {
         browser.reads("headphones off").await;
         browser.tap("[data-play]").await;
         browser.find("[data-sweep=playing]").await;
-        browser.find("[data-sweep=nothing]").await;
+        // Ten seconds of sound, and what it takes to keep and to hear them.
+        for _ in 0..600 {
+            if browser.has("[data-sweep=nothing]").await {
+                break;
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
         counted = values(&browser).await;
         if !browser.has("[data-refused=sweep_cut_off]").await {
             break;

@@ -59,6 +59,7 @@ pub fn drawn(found: &Measured, sweeps: &[&Swept]) -> Option<Drawn> {
         sheet.line(Of::Thin, [LEFT, left(value)], [RIGHT, left(value)], 0.5);
         sheet.word(Of::Soft, [LEFT - 4.0, left(value) + 4.0], Stands::End, name);
     }
+    let mut named: Vec<String> = Vec::new();
     for ((swept, curve), off) in sweeps.iter().zip(&found.curves).zip(&off) {
         for (point, off) in swept.points.iter().zip(off) {
             sheet.round(Of::Steel, [x(point.0.0), y(point.1.0)], 1.4);
@@ -71,7 +72,11 @@ pub fn drawn(found: &Measured, sweeps: &[&Swept]) -> Option<Drawn> {
         let tops = swept.points.iter().zip(curve).max_by(|one, other| one.1.total_cmp(other.1));
         if let Some((point, level)) = tops {
             let name = swept.added.map_or_else(|| "bare".to_owned(), |added| added.farads.shown());
-            sheet.word(Of::Strong, [x(point.0.0), y(*level) - 6.0], Stands::Middle, name);
+            // The same of another coil lies near it, and has the same name.
+            if !named.contains(&name) {
+                sheet.word(Of::Strong, [x(point.0.0), y(*level) - 6.0], Stands::Middle, name.clone());
+                named.push(name);
+            }
         }
     }
     Some(sheet)

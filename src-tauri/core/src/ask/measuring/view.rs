@@ -50,7 +50,7 @@ pub(super) fn coil_values_reply(log: &Log, id: PickupId) -> Result<Reply, Refusa
         residue: found
             .as_ref()
             .and_then(|found| found.measured.residue)
-            .map(|residue| format!("The points lie {residue:.2} dB off the curves, as the root of the mean square.")),
+            .map(|residue| format!("The points lie {residue:.3} dB off the curves, as the root of the mean square.")),
         faults: found.iter().flat_map(faults).collect(),
         drawn: found.as_ref().and_then(|found| drawn(&found.measured, counted)),
         curves: found.as_ref().map(|found| curves(found, counted)).unwrap_or_default(),
