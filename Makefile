@@ -8,7 +8,7 @@ PAGES := ui/dist/index.html
 PAGE_SOURCES := $(shell find ui/src ui/public ui/index.html ui/package-lock.json ui/vite.config.ts -type f 2>/dev/null)
 
 .DEFAULT_GOAL := help
-.PHONY: help run phone test check check-form bench android types clean need-run need-test
+.PHONY: help run phone page try-page test check check-form bench android types clean need-run need-test need-page
 
 help: ## What there is
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -24,11 +24,18 @@ run: need-run $(PAGES) ## Install what is missing, build, and open the app
 phone: need-run $(PAGES) ## Serve a phone on the same network
 	cargo run --profile $(PROFILE) -p solderlast-serve --bin solderlast -- serve --lan
 
+page: need-run need-page ## Build the page for a phone with no computer beside it: target/page, for any HTTPS host
+	@.ci/page
+
+try-page: page ## Build it, and serve it on this computer for a try
+	cargo run --profile $(PROFILE) -p solderlast-serve --bin solderlast -- page
+
 # What `cargo clippy -- -D warnings` gives its compiler, for the build of the tests: so each dependency is built once, not
 # once to be linted and once to be run.
 LINTED := RUSTC_WORKSPACE_WRAPPER=clippy-driver CLIPPY_ARGS=-Dwarnings__CLIPPY_HACKERY__
 
 test: need-test $(PAGES) check-form ## Everything that is checked
+	@.ci/page test
 	$(LINTED) cargo build --workspace --all-targets --locked
 	$(LINTED) RUST_TEST_THREADS=$${RUST_TEST_THREADS:-4} cargo test --workspace --no-fail-fast --locked
 
@@ -56,6 +63,9 @@ need-run:
 
 need-test:
 	@.ci/install test
+
+need-page:
+	@.ci/install page
 
 clean: ## Remove what was built
 	cargo clean

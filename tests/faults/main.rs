@@ -15,6 +15,7 @@ mod flipped;
 mod killed;
 mod log;
 mod other_versions;
+mod page;
 mod takes;
 mod two_clients;
 mod vanished;

@@ -7,7 +7,7 @@ use std::time::Duration;
 use serde_json::{Value, json};
 use solderlast_core::takes::sweep::{RATE, sent};
 use solderlast_testkit::sound::{Samples, Sound};
-use solderlast_tests::bench::{name, seeded};
+use solderlast_tests::bench::{name, put, seeded};
 use solderlast_tests::browser::{Browser, Server};
 
 const FINER: u32 = 6;
@@ -51,6 +51,10 @@ async fn values(browser: &Browser) -> Value {
 async fn a_sweep_is_played_recorded_and_tells_the_coil() {
     let (log, profile) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
     seeded(log.path());
+    // What one sweep alone can't tell: how large all of it is.
+    let reading = json!({"coil": "A", "shows": "resistance", "value": "7.00k", "at": "", "within": "1"});
+    let entry = "019a3c5f-7e00-7000-8000-00000000c001";
+    put(log.path(), [json!({"ask": "meter_component", "entry": entry, "pickup": name("pickup"), "form": reading})]);
     let server = Server::start(log.path());
     let mut browser = Browser::hearing(profile.path(), Some(&answer(log.path(), 0.0))).await;
     browser.goto(&server.address).await;
@@ -75,7 +79,7 @@ async fn a_sweep_is_played_recorded_and_tells_the_coil() {
             break;
         }
     }
-    assert_eq!(counted["lines"].as_array().map(Vec::len), Some(1), "{}", browser.text().await);
+    assert_eq!(counted["lines"].as_array().map(Vec::len), Some(2), "{}", browser.text().await);
     let resonance = counted["found"][0]["values"]["resonance"]["value"].as_f64().expect("it rings");
     let truth = 1.0 / (std::f64::consts::TAU * (2.6_f64 * 390e-12).sqrt());
     assert!((resonance / truth - 1.0).abs() < 0.01, "{resonance} Hz, {truth} Hz");

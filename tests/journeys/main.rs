@@ -16,6 +16,7 @@ mod history;
 mod install;
 mod measure;
 mod meter;
+mod page;
 mod pairing;
 mod safety;
 mod sound;

@@ -5,9 +5,16 @@ use std::time::Duration;
 
 use serde_json::json;
 
-use crate::browser::{Browser, Server};
+use crate::browser::{Browser, Host, Server};
 
 const QUALITIES: [&str; 8] = ["treble", "bass", "clarity", "attack", "output", "hum", "balance", "sustain"];
+
+/// Switches the network of a page off.
+pub async fn offline(browser: &Browser) {
+    let off = json!({"offline": true, "latency": 0, "downloadThroughput": 0, "uploadThroughput": 0});
+    browser.pass("Network.enable", json!({})).await;
+    browser.pass("Network.emulateNetworkConditions", off).await;
+}
 
 /// The pages of one audition, as a person uses them.
 pub struct Pages {
@@ -20,6 +27,11 @@ pub struct Pages {
 enum Home {
     Served(Option<Server>),
     Window,
+    /// A page that is a bench itself, in a browser with this profile. Nothing answers at its address any more.
+    Installed {
+        profile: tempfile::TempDir,
+        address: String,
+    },
 }
 
 impl Pages {
@@ -39,13 +51,37 @@ impl Pages {
         Self { browser: Browser::window(log).await, home: Home::Window }
     }
 
+    /// The page that is a bench itself, with the demo bench on it: it was loaded once, then the host ended and the network was
+    /// switched off.
+    pub async fn installed() -> Self {
+        let profile = tempfile::tempdir().expect("a scratch folder");
+        let host = Host::start(&Host::folder(), 0);
+        let mut browser = Browser::keeping(profile.path()).await;
+        browser.goto(&host.address).await;
+        browser.tap_named("Load the demo bench").await;
+        browser.reads("Start an audition").await;
+        let kept = "navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null)";
+        for _ in 0..100 {
+            if browser.wait_for(kept).await == json!(true) {
+                break;
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+        assert_eq!(browser.wait_for(kept).await, json!(true), "what keeps the files is there");
+        let address = host.address.clone();
+        host.end();
+        offline(&browser).await;
+        browser.goto(&address).await;
+        Self { browser, home: Home::Installed { profile, address } }
+    }
+
     /// The pages in a browser, of a server that is somebody else's to kill.
     #[must_use]
     pub fn beside(browser: Browser) -> Self {
         Self { browser, home: Home::Served(None) }
     }
 
-    /// Kills the server of the pages, as a power cut would; a window is left alone.
+    /// Kills the server of the pages, as a power cut would; what needs none is left alone.
     pub fn kill(&mut self) {
         if let Home::Served(server) = &mut self.home
             && let Some(server) = server.take()
@@ -75,6 +111,12 @@ impl Pages {
             Home::Window => {
                 let old = std::mem::replace(self, Self::in_the_window(log).await);
                 old.browser.close().await;
+            }
+            Home::Installed { profile, address } => {
+                self.browser.crash(profile.path());
+                self.browser = Browser::keeping(profile.path()).await;
+                offline(&self.browser).await;
+                self.browser.goto(address).await;
             }
         }
         self.browser.taps = taps;

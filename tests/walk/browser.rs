@@ -146,6 +146,41 @@ impl Server {
     }
 }
 
+/// `solderlast page` on the folder that `.ci/page test` built: files, and nothing that answers.
+pub struct Host {
+    running: Running,
+    /// Where the page is.
+    pub address: String,
+}
+
+impl Host {
+    /// Starts it, at this port or at any for 0.
+    pub fn start(folder: &Path, port: u16) -> Self {
+        let mut command = Command::new(program("solderlast"));
+        command.args(["page", "--port", &port.to_string(), "--folder"]).arg(folder).stdout(Stdio::piped());
+        let mut running = start(&mut command);
+        let address = line_of(&mut running, |line| line.strip_prefix("open ").map(str::to_owned));
+        Self { running, address: address.expect("a host that says where it is") }
+    }
+
+    /// What was built for tests.
+    pub fn folder() -> PathBuf {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../target/page-for-tests");
+        assert!(folder.join("sw.js").is_file(), "the page is not built: run `make test`, or .ci/page test, first");
+        folder
+    }
+
+    /// Its port.
+    pub fn port(&self) -> u16 {
+        self.address.trim_end_matches('/').rsplit(':').next().and_then(|port| port.parse().ok()).unwrap_or_default()
+    }
+
+    /// Ends it: nothing answers at its address from now on.
+    pub fn end(mut self) {
+        self.running.kill();
+    }
+}
+
 /// A browser with one page open.
 pub struct Browser {
     /// The WebDriver session.
@@ -185,6 +220,11 @@ impl Browser {
         Self::of_profile(profile, [390, 844], true, false, &more).await
     }
 
+    /// Chromium at the size of a phone; what it keeps lies in this profile.
+    pub async fn keeping(profile: &Path) -> Self {
+        Self::of_profile(profile, [390, 844], true, false, &[]).await
+    }
+
     async fn of_profile(profile: &Path, [width, height]: [u32; 2], touch: bool, dark: bool, more: &[String]) -> Self {
         let (driver, port) = chromedriver();
         let mut options = json!({
@@ -206,7 +246,7 @@ impl Browser {
     }
 
     /// Kills Chromium and all its helpers at once, as an empty battery would: every program that was told of this profile.
-    pub fn crash(mut self, profile: &Path) {
+    pub fn crash(&mut self, profile: &Path) {
         self.driver.kill();
         let told = profile.display().to_string();
         let programs = std::fs::read_dir("/proc").expect("a list of programs");

@@ -5,3 +5,4 @@
 pub mod audition;
 pub mod bench;
 pub mod browser;
+pub mod worker;

@@ -22,3 +22,6 @@ export const gapsFurther = () => import('./pages/audition/GapsFurther.svelte');
 export const placeHeard = () => import('./pages/audition/PlaceHeard.svelte');
 export const stringHeight = () => import('./pages/audition/StringHeight.svelte');
 export const stringsOver = () => import('./pages/audition/StringsOver.svelte');
+
+/** What only the page has that is a bench itself. */
+export const page = () => import('./page');

@@ -5,14 +5,22 @@ import './look/print.css';
 import { mount } from 'svelte';
 import App from './App.svelte';
 import { fetchDrafts } from './drafts.svelte';
+import { knockBy } from './knock';
+import { page } from './later';
 import { chosen } from './preferences.svelte';
 import { here } from './routes.svelte';
-import { askOnce, sendWaiting } from './transport';
+import { askOnce, carryBy, sendWaiting } from './transport';
 
 async function start(): Promise<void> {
   await chosen.read();
+  if (import.meta.env.MODE === 'page') {
+    const { begin, door } = await page();
+    carryBy((ask, has) => door.ask(ask, has));
+    knockBy((address, init, onsent) => door.knock(address, init, onsent));
+    await begin();
+  }
   // The key of the printed address has done its work.
-  if (location.hash.startsWith('#key=')) history.replaceState(null, '', '/');
+  if (location.hash.startsWith('#key=')) history.replaceState(null, '', location.pathname);
   // Opened without a page, the app opens where it was left.
   if (location.hash === '' && chosen.now.page !== '') history.replaceState(null, '', chosen.now.page);
   here.follow();

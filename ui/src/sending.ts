@@ -1,5 +1,6 @@
-// Files go to the bench part after part: over HTTP, or through the window of the app. Both answer with text for `opened`.
+// Files go to the bench part after part: over HTTP, through the window of the app, or to a worker. Both answer with text for `opened`.
 
+import { besideAddresses, knock } from './knock';
 import { inApp, NotConnected } from './transport';
 
 /** What goes through the window at a time, in bytes. */
@@ -20,7 +21,12 @@ export interface Road {
 
 /** Sends a file, and gives the answer as text. Called off by `signal`, it throws as if there were no connection. */
 export function sendFile(road: Road, file: Blob, onsent: OnSent, signal: AbortSignal): Promise<string> {
-  return (inApp() ? throughWindow : overHttp)(road, file, onsent, signal);
+  return (besideAddresses() ? toWorker : inApp() ? throughWindow : overHttp)(road, file, onsent, signal);
+}
+
+async function toWorker({ address }: Road, file: Blob, onsent: OnSent, signal: AbortSignal): Promise<string> {
+  const answer = await knock(address, { method: 'POST', body: file, signal }, onsent).catch(() => Promise.reject(new NotConnected()));
+  return answer.text();
 }
 
 function overHttp({ address, type }: Road, file: Blob, onsent: OnSent, signal: AbortSignal): Promise<string> {

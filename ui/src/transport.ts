@@ -1,4 +1,4 @@
-// Carries a question from a page to the bench and its answer back: through the window of the app, or over HTTP.
+// Carries a question from a page to the bench and its answer back: through the window of the app, over HTTP, or to a worker.
 //
 // Whatever writes carries the name of its entry, and a name is written once at most. So when nothing comes back, the
 // very same question is sent again, until it is answered. What waits to be sent is kept on the device, also when the
@@ -89,7 +89,7 @@ async function overHttp(ask: string, has: string | null, code: string | null = n
 
 let carrier: Carrier | null = null;
 
-/** Sends everything by this carrier from now on, as the drawings' gallery and the tests do. */
+/** Sends everything by this carrier from now on: to a worker in the page that is a bench itself, and as the drawings' gallery and the tests do. */
 export function carryBy(other: Carrier | null): void {
   carrier = other;
   forgetHeld();

@@ -6,6 +6,7 @@ use crate::physics::measured::{Against, Fault, Measured, Told, measured, shorted
 use crate::physics::recent::Recent;
 use crate::record::body::{Body, MeasuredBody};
 use crate::record::entry::Entry;
+use crate::record::measured::{ComponentValue, Metered};
 use crate::record::pickup::{CoilName, Construction, Pickup};
 use crate::record::things::Thing;
 
@@ -34,9 +35,13 @@ pub struct OfPickup {
 pub fn of(ordered: &[(Entry, bool)]) -> Option<OfPickup> {
     let pickup = Thing::<Pickup>::fold(ordered.iter().map(|(entry, _)| entry.clone()), None)?.described;
     let coils: Vec<CoilName> = pickup.coils.iter().map(|coil| coil.name).collect();
-    let stated: Vec<Told> =
-        pickup.coils.iter().filter_map(|coil| Some(Told::Stated(coil.name, coil.stated?))).collect();
     let told = told(ordered);
+    // What somebody read counts, not what a record says beside it.
+    let read = |coil: CoilName| {
+        told.iter().any(|(_, one)| matches!(one, Told::Metered(Metered { coil: of, value: ComponentValue::Resistance { .. }, .. }) if *of == coil))
+    };
+    let stated = pickup.coils.iter().filter(|coil| !read(coil.name));
+    let stated: Vec<Told> = stated.filter_map(|coil| Some(Told::Stated(coil.name, coil.stated?))).collect();
     let (at, _) = told.last()?;
     let began = told.windows(2).rposition(|pair| pair[1].0 - pair[0].0 > PAUSE).map(|pair| pair + 1);
     let of = |told: &[(DateTime<Utc>, Told)]| {
@@ -91,7 +96,6 @@ mod tests {
     use super::*;
     use crate::record::body::{StrikeBody, ThingBody};
     use crate::record::entry::{About, Written, in_order};
-    use crate::record::measured::{ComponentValue, Metered};
     use crate::record::names::{BenchId, EntryId};
     use crate::record::pickup::{Coil, PickupId};
     use crate::record::quantity::{Henries, Hertz, Ohms};

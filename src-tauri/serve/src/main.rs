@@ -4,6 +4,7 @@ mod words;
 
 use std::fs::File;
 use std::io::{self, Write as _};
+use std::net::{IpAddr, Ipv4Addr};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
@@ -16,7 +17,8 @@ use solderlast_core::record::take::Played;
 use solderlast_core::takes::{self, Asked, Named, Report};
 use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_serve::phone_door::{Phones, Shown, qr};
-use solderlast_serve::web::listening::Patience;
+use solderlast_serve::web::folder;
+use solderlast_serve::web::listening::{self, Listening, Patience};
 use solderlast_serve::{Workshop, bench_door, lines, machine, phone_door};
 use words::{Command, HELP, Serve, Takes};
 
@@ -24,7 +26,8 @@ fn main() -> ExitCode {
     let done = match words::read(lexopt::Parser::from_env()) {
         Ok(Command::Help) => say(HELP),
         Ok(Command::Version) => say(concat!("solderlast ", env!("CARGO_PKG_VERSION"), "\n")),
-        Ok(Command::Serve(wish)) => serve(wish),
+        Ok(Command::Serve(wish)) => until_it_ends(serve_until_stopped(wish)),
+        Ok(Command::Page { folder, port }) => until_it_ends(page_until_stopped(folder, port)),
         Ok(Command::Ask { log }) => ask(log),
         Ok(Command::Examples) => examples(),
         Ok(Command::Phones { log }) => phones(log),
@@ -272,12 +275,31 @@ impl<W: io::Write> io::Write for ForReaders<W> {
     }
 }
 
-fn serve(wish: Serve) -> Result<(), String> {
+fn until_it_ends(work: impl Future<Output = Result<(), String>>) -> Result<(), String> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .enable_all()
         .build()
         .map_err(|error| format!("The server could not be started: {error}"))?;
-    runtime.block_on(serve_until_stopped(wish))
+    runtime.block_on(work)
+}
+
+/// Serves the built page for phones on this computer alone: a browser takes 127.0.0.1 for as safe as HTTPS.
+async fn page_until_stopped(folder: PathBuf, port: Option<u16>) -> Result<(), String> {
+    if !folder.join("index.html").is_file() {
+        return Err(format!(
+            "There is no page in {}. Build it by make page, or name its folder by --folder.",
+            folder.display()
+        ));
+    }
+    let stop = stop_signal().map_err(|error| format!("The server could not be started: {error}"))?;
+    let port = port.unwrap_or(bench_door::USUAL_PORT);
+    let no_port = |error: io::Error| format!("No port could be opened on this computer: {error}");
+    let listener = listening::bind(IpAddr::V4(Ipv4Addr::LOCALHOST), port).await.map_err(no_port)?;
+    let door = Listening::start(listener, folder::routes(folder), Patience::default()).map_err(no_port)?;
+    say(&format!("open http://{}/\n", door.address()))?;
+    stop.await;
+    door.close().await;
+    Ok(())
 }
 
 async fn serve_until_stopped(wish: Serve) -> Result<(), String> {

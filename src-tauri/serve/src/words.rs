@@ -12,6 +12,8 @@ Solderlast: hear a pickup before you heat the iron.
 
   solderlast serve            open the pages for a browser on this computer
   solderlast serve --lan      and for phones on the same network, each paired by a code
+  solderlast page             serve the page for phones on this computer, for a try; --folder FOLDER is where it
+                              was built, else target/page
   solderlast ask              answer questions: one JSON ask a line in, one JSON reply a line out
   solderlast ask --examples   one worked ask and its reply for every question, on a bench made for it
   solderlast export FILE      pack the whole log into a bundle, as a backup or for another bench; --takes packs the
@@ -45,6 +47,7 @@ pub enum Command {
     Help,
     Version,
     Serve(Serve),
+    Page { folder: PathBuf, port: Option<u16> },
     Ask { log: Option<PathBuf> },
     Examples,
     Phones { log: Option<PathBuf> },
@@ -112,6 +115,7 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
     let (mut examples, mut look, mut with_takes) = (false, false, false);
     let mut what = None;
     let (mut files, mut into) = (Vec::new(), None);
+    let mut folder = PathBuf::from("target/page");
     let mut takes = Takes { tuning: USUAL.to_vec(), ..Takes::default() };
     let (mut what_is_played, mut against) = (Played::Riff, false);
     while let Some(word) = words.next()? {
@@ -121,6 +125,8 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             Arg::Long("log") => wish.log = Some(words.value()?.into()),
             Arg::Long("lan") if verb.as_deref() == Some("serve") => wish.lan = true,
             Arg::Long("port") if verb.as_deref() == Some("serve") => wish.port = Some(words.value()?.parse()?),
+            Arg::Long("port") if verb.as_deref() == Some("page") => wish.port = Some(words.value()?.parse()?),
+            Arg::Long("folder") if verb.as_deref() == Some("page") => folder = words.value()?.into(),
             Arg::Long("examples") if verb.as_deref() == Some("ask") => examples = true,
             Arg::Long("takes") if verb.as_deref() == Some("export") => with_takes = true,
             Arg::Long("look") if verb.as_deref() == Some("import") => look = true,
@@ -149,6 +155,7 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
         None | Some("help") => Ok(Command::Help),
         Some("version") => Ok(Command::Version),
         Some("serve") => Ok(Command::Serve(wish)),
+        Some("page") => Ok(Command::Page { folder, port: wish.port }),
         Some("ask") if examples => Ok(Command::Examples),
         Some("ask") => Ok(Command::Ask { log: wish.log }),
         Some("phones") => Ok(Command::Phones { log: wish.log }),
@@ -199,6 +206,8 @@ mod tests {
         for (line, meant) in [
             ("", Ok(Command::Help)),
             ("help", Ok(Command::Help)),
+            ("page", Ok(Command::Page { folder: "target/page".into(), port: None })),
+            ("page --folder x --port 0", Ok(Command::Page { folder: "x".into(), port: Some(0) })),
             ("serve --help", Ok(Command::Help)),
             ("--version", Ok(Command::Version)),
             ("serve", serve(false, None, None)),

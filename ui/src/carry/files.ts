@@ -2,6 +2,7 @@
 
 import type { Find } from '../contract';
 import { type OnSent, sendFile } from '../sending';
+import { knock } from '../knock';
 import { inApp, NotConnected, opened, type ReplyOf } from '../transport';
 
 /** The heaviest bundle that is held in this page to be shared, in bytes. */
@@ -51,7 +52,7 @@ export function canShare(name: string, bytes: number): boolean {
 /** Fetches the packed bundle into this page, to be shared. */
 export async function fetched(carry: string, name: string): Promise<File> {
   try {
-    const answer = await fetch(bundleAddress(carry), { credentials: 'same-origin', cache: 'no-store', redirect: 'error' });
+    const answer = await knock(bundleAddress(carry), { credentials: 'same-origin', cache: 'no-store', redirect: 'error' });
     if (answer.ok) return asFile([await answer.blob()], name);
   } catch {
     // Said below.

@@ -1,6 +1,7 @@
 // Sounds that go round at the same place, and are switched without a gap: all of them run all the time, and only how much of each is
 // heard changes. So a switch takes no fetching and no starting, and every sound is where the one before it was.
 
+import { knock } from '../knock';
 import { inApp, NotConnected, opened } from '../transport';
 
 /** How long a switch takes, in seconds: too short to be heard as a gap, too long to click. */
@@ -21,7 +22,7 @@ export async function soundAt(path: string): Promise<ArrayBuffer> {
   }
   let answer: Response;
   try {
-    answer = await fetch(path, { credentials: 'same-origin', cache: 'no-store', redirect: 'error', signal: AbortSignal.timeout(PATIENCE) });
+    answer = await knock(path, { credentials: 'same-origin', cache: 'no-store', redirect: 'error', signal: AbortSignal.timeout(PATIENCE) });
   } catch {
     throw new NotConnected();
   }

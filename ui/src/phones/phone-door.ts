@@ -2,6 +2,7 @@
 // so, and gets null.
 
 import type { Refusal } from '../contract';
+import { knock } from '../knock';
 import { inApp, NotConnected, Refused } from '../transport';
 
 /** A phone that is paired. */
@@ -40,7 +41,7 @@ async function answerTo(action: DoorAction, of: OfPhone): Promise<string> {
     const { invoke } = await import('@tauri-apps/api/core');
     return invoke<string>('phone_door', { action, ...of });
   }
-  const answer = await fetch('/phone-door', {
+  const answer = await knock('/phone-door', {
     method: 'POST',
     headers: { 'content-type': 'application/json' },
     body: JSON.stringify({ action, ...of }),

@@ -1,6 +1,7 @@
 // Photos go to the bench as files and come back as pictures: over HTTP, or through the window of the app.
 
 import type { PhotoKind, Reply } from '../contract';
+import { byAddress, knock } from '../knock';
 import { inApp, NotConnected, opened } from '../transport';
 
 const PATIENCE = 120_000;
@@ -18,7 +19,7 @@ async function throughWindow(audition: string, entry: string, look: PhotoKind, f
 
 async function overHttp(audition: string, entry: string, look: PhotoKind, file: File): Promise<string> {
   try {
-    const answer = await fetch(`/photo/${audition}/${entry}/${look}`, {
+    const answer = await knock(`/photo/${audition}/${entry}/${look}`, {
       method: 'POST',
       headers: { 'content-type': file.type.startsWith('image/') ? file.type : 'application/octet-stream' },
       body: file,
@@ -33,11 +34,16 @@ async function overHttp(audition: string, entry: string, look: PhotoKind, file: 
   }
 }
 
+async function pictureBytes(photo: string): Promise<ArrayBuffer> {
+  if (!inApp()) return (await knock(`/photo/${photo}`, {})).arrayBuffer();
+  const { invoke } = await import('@tauri-apps/api/core');
+  return invoke<ArrayBuffer>('photo', { name: photo });
+}
+
 /** Where a picture can be shown from. */
 export async function sourceOf(photo: string): Promise<string> {
-  if (!inApp()) return `/photo/${photo}`;
-  const { invoke } = await import('@tauri-apps/api/core');
-  const bytes = await invoke<ArrayBuffer>('photo', { name: photo });
+  if (byAddress()) return `/photo/${photo}`;
+  const bytes = await pictureBytes(photo);
   return new Promise((resolve, reject) => {
     const reader = new FileReader();
     reader.onload = () => resolve(String(reader.result));

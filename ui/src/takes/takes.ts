@@ -2,6 +2,7 @@
 
 import type { About, RecordedForm } from '../contract';
 import { type OnSent, sendFile } from '../sending';
+import { byAddress, knock } from '../knock';
 import { inApp, NotConnected, opened, type ReplyOf } from '../transport';
 
 /** Sends the file of a take to be kept. The same `entry` may be sent again after a dropped connection: it is written once. */
@@ -26,7 +27,7 @@ export async function keepTake(
 
 /** Where a take can be played from. Give it back by `letGo` where it is no longer played. */
 export async function soundOf(take: string): Promise<string> {
-  if (!inApp()) return `/take/${take}`;
+  if (byAddress()) return `/take/${take}`;
   return URL.createObjectURL(new Blob([await soundBytes(take)], { type: 'audio/flac' }));
 }
 
@@ -44,7 +45,7 @@ export async function soundBytes(take: string): Promise<ArrayBuffer> {
     return bytes;
   }
   try {
-    const answer = await fetch(`/take/${take}`, { credentials: 'same-origin', redirect: 'error' });
+    const answer = await knock(`/take/${take}`, { credentials: 'same-origin', redirect: 'error' });
     if (answer.ok) return await answer.arrayBuffer();
   } catch {
     // Said below.

@@ -181,7 +181,7 @@ pub struct Looked {
 pub fn look_over(folder: &Path) -> Result<Option<Looked>, Trouble> {
     let copies = copies::all(folder).len();
     let path = folder.join(FILE);
-    let there = std::fs::exists(&path)?;
+    let there = crate::files::exists(&path)?;
     if !there && !copies::are_there(folder) {
         return Ok(None);
     }
@@ -202,11 +202,11 @@ pub fn look_over(folder: &Path) -> Result<Option<Looked>, Trouble> {
 /// Whether there is a log in this folder, or was: a file, copies, or a damaged one that was set aside.
 #[must_use]
 pub fn is_there(folder: &Path) -> bool {
-    std::fs::exists(folder.join(FILE)).unwrap_or(false) || copies::are_there(folder)
+    crate::files::exists(folder.join(FILE)).unwrap_or(false) || copies::are_there(folder)
 }
 
 fn look_into(folder: &Path, path: &Path) -> Result<u64, Trouble> {
-    let size = std::fs::metadata(path)?.len();
+    let size = crate::files::metadata(path)?.len();
     if size < 512 {
         return Err(Trouble::Damaged("the file is cut short".to_owned()));
     }

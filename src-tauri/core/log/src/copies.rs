@@ -1,7 +1,7 @@
 //! Copies of the log, what was set aside, and what is said of it.
 
+use crate::files::{self as fs, File};
 use std::cmp::Reverse;
-use std::fs::{self, File};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
@@ -34,7 +34,7 @@ pub(super) fn make(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Resu
     sweep(&copies, now);
     let finished = copies.join(format!("{PREFIX}{}.db", now.format(STAMP)));
     // Two programs may copy the same log in the same second.
-    let unfinished = copies.join(format!("{PREFIX}{}.{}{UNFINISHED}", now.format(STAMP), std::process::id()));
+    let unfinished = copies.join(format!("{PREFIX}{}.{}{UNFINISHED}", now.format(STAMP), crate::files::program()));
     if let Err(trouble) = write_copy(conn, &unfinished) {
         // A half-made copy is of no use; that it can't be removed either changes nothing.
         let _ = fs::remove_file(&unfinished);
@@ -51,7 +51,7 @@ pub(super) fn make(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Resu
 
 /// Copies what is open into a file of its own in the folder, when its place was taken by another.
 pub(super) fn leave(conn: &Connection, folder: &Path, now: DateTime<Utc>) -> Result<PathBuf, Trouble> {
-    let finished = folder.join(format!("{LEFT}{}.{}.db", now.format(STAMP), std::process::id()));
+    let finished = folder.join(format!("{LEFT}{}.{}.db", now.format(STAMP), crate::files::program()));
     write_copy(conn, &finished)?;
     sync_folder(folder)?;
     Ok(finished)
@@ -220,7 +220,7 @@ fn instant(text: &str) -> Option<DateTime<Utc>> {
 pub(super) fn name_aside(folder: &Path, now: DateTime<Utc>) -> PathBuf {
     let mut aside = folder.join(format!("{DAMAGED}{}.db", now.format(STAMP)));
     let mut number = 1;
-    while aside.exists() {
+    while fs::exists(&aside).unwrap_or(false) {
         number += 1;
         aside = folder.join(format!("{DAMAGED}{}-{number}.db", now.format(STAMP)));
     }
@@ -254,9 +254,9 @@ pub(super) fn left_aside(folder: &Path) -> Option<PathBuf> {
 
 /// Moves what SQLite keeps beside the log. Left in place, it would be taken for part of the next log.
 pub(super) fn set_companions_aside(folder: &Path, aside: &Path) -> Result<(), Trouble> {
-    for ending in ["-wal", "-shm"] {
+    for ending in ["-wal", "-shm", "-journal"] {
         let companion = folder.join(format!("{FILE}{ending}"));
-        if companion.exists() {
+        if fs::exists(&companion)? {
             let mut name = aside.as_os_str().to_owned();
             name.push(ending);
             fs::rename(companion, name)?;

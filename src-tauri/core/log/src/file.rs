@@ -1,6 +1,6 @@
 //! The file of a log: opened, and looked at before anything is read from it.
 
-use std::fs::File;
+use crate::files::File;
 use std::io::Read as _;
 use std::path::Path;
 use std::time::Duration;
@@ -20,7 +20,7 @@ pub(crate) const PATIENCE: Duration = Duration::from_secs(5);
 pub(crate) fn connect(path: &Path) -> Result<Connection, Trouble> {
     let flags = OpenFlags::default() & !OpenFlags::SQLITE_OPEN_CREATE;
     // A file that is gone is not begun anew by who only wants to look.
-    if !std::fs::exists(path)? {
+    if !crate::files::exists(path)? {
         return Err(Trouble::Damaged("the file is missing".to_owned()));
     }
     let conn = Connection::open_with_flags(path, flags)?;
@@ -32,7 +32,11 @@ pub(crate) fn connect(path: &Path) -> Result<Connection, Trouble> {
 pub(crate) fn prepare(conn: &Connection) -> Result<(), Trouble> {
     conn.set_prepared_statement_cache_capacity(64);
     sums::teach(conn)?;
-    write_ahead(conn)?;
+    if cfg!(target_family = "wasm") {
+        roll_back(conn)?
+    } else {
+        write_ahead(conn)?
+    }
     conn.execute_batch(
         "PRAGMA synchronous = FULL;
          PRAGMA secure_delete = ON;
@@ -49,11 +53,21 @@ pub(crate) fn write_ahead(conn: &Connection) -> Result<(), Trouble> {
     let mut waited = Duration::ZERO;
     loop {
         match conn.query_row("PRAGMA journal_mode = WAL", [], |row| row.get::<_, String>(0)).map_err(Trouble::from) {
-            Err(Trouble::Busy) if waited < PATIENCE => std::thread::sleep(PAUSE),
+            Err(Trouble::Busy) if waited < PATIENCE => crate::files::pause(PAUSE),
             other => return other.map(drop),
         }
         waited += PAUSE;
     }
+}
+
+/// Sets the mode of a page: what was there before is kept in a file beside the log until a change is whole. The write-ahead mode
+/// would take memory that several connections share, and a page has none; so this one lets a bundle be packed and a copy be made
+/// by connections of their own.
+///
+/// A log that is not begun yet is also given pages of the size that logs have everywhere.
+fn roll_back(conn: &Connection) -> Result<(), Trouble> {
+    conn.execute_batch(&format!("PRAGMA page_size = {PAGE}"))?;
+    Ok(conn.query_row("PRAGMA journal_mode = TRUNCATE", [], |_| Ok(()))?)
 }
 
 pub(crate) fn check(conn: &Connection) -> Result<(), Trouble> {

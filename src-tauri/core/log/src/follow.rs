@@ -68,7 +68,7 @@ impl Log {
         let what = "The log was moved, replaced or deleted while the program ran.";
         let sentence = if whole {
             // All of it is in the log again.
-            let _ = std::fs::remove_file(&left);
+            let _ = crate::files::remove_file(&left);
             format!("{what} All that had been written was brought into the log that lies in its place now.")
         } else {
             format!("{what} Not all that had been written could be brought over. It lies in {named}: keep that file.")
@@ -82,16 +82,16 @@ impl Log {
     pub(crate) fn clear_away_companions(&self) {
         let now = LogFiles::of(&self.folder);
         if now.log != self.place.log && now.wal.is_some() && now.wal == self.place.wal {
-            for ending in ["-wal", "-shm"] {
+            for ending in ["-wal", "-shm", "-journal"] {
                 // Where that fails the log is looked at when it is opened, as any other.
-                let _ = std::fs::remove_file(self.folder.join(format!("{FILE}{ending}")));
+                let _ = crate::files::remove_file(self.folder.join(format!("{FILE}{ending}")));
             }
         }
     }
 
     /// Puts all that is open into a file beside the place of the log.
     pub(crate) fn leave(&self, now: DateTime<Utc>) -> Result<PathBuf, Trouble> {
-        std::fs::create_dir_all(&self.folder)?;
+        crate::files::create_dir_all(&self.folder)?;
         copies::leave(&self.conn, &self.folder, now)
     }
 

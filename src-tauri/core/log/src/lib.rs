@@ -32,6 +32,7 @@ pub mod bundle;
 mod checks;
 mod copies;
 mod file;
+pub mod files;
 mod follow;
 mod listener;
 mod lock;

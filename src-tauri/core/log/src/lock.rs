@@ -5,7 +5,7 @@
 //! moment the salvaged one lies in its place. The order of locks: this one first, then SQLite's own, then the tally's
 //! file. Nobody who holds a later one waits for an earlier one.
 
-use std::fs::{File, TryLockError};
+use crate::files::{File, TryLockError};
 use std::path::Path;
 use std::time::Duration;
 
@@ -60,7 +60,7 @@ impl Lock {
         loop {
             match take(&self.0) {
                 Ok(()) => return Ok(Held(&self.0)),
-                Err(TryLockError::WouldBlock) if waited < patience => std::thread::sleep(PAUSE),
+                Err(TryLockError::WouldBlock) if waited < patience => crate::files::pause(PAUSE),
                 Err(TryLockError::WouldBlock) => return Err(Trouble::Busy),
                 // A disk that knows no locks: SQLite's own are all there is.
                 Err(TryLockError::Error(error)) if error.kind() == std::io::ErrorKind::Unsupported => {
@@ -78,7 +78,7 @@ pub(super) fn identity(path: &Path) -> Option<(u64, u64)> {
     #[cfg(unix)]
     {
         use std::os::unix::fs::MetadataExt as _;
-        std::fs::metadata(path).ok().map(|file| (file.dev(), file.ino()))
+        crate::files::metadata(path).ok().map(|file| (file.dev(), file.ino()))
     }
     #[cfg(not(unix))]
     {

@@ -86,7 +86,7 @@ impl Log {
     fn open_file(folder: &Path, now: DateTime<Utc>, fresh: BenchId, migrations: &[&str]) -> Result<Self, Trouble> {
         let path = folder.join(FILE);
         let damaged = |what: &str| Err(Trouble::Damaged(what.to_owned()));
-        let size = match std::fs::metadata(&path) {
+        let size = match crate::files::metadata(&path) {
             Ok(file) if !file.is_file() => return Err(Trouble::Disk("what lies there is no file".to_owned())),
             Ok(file) => Some(file.len()),
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => None,
@@ -137,7 +137,7 @@ impl Log {
     /// Whether the log is so large that it is checked and copied beside the running bench.
     #[must_use]
     pub fn is_large(&self) -> bool {
-        std::fs::metadata(self.folder().join(FILE)).is_ok_and(|data| data.len() > SMALL_ENOUGH_TO_WAIT)
+        crate::files::metadata(self.folder().join(FILE)).is_ok_and(|data| data.len() > SMALL_ENOUGH_TO_WAIT)
     }
 }
 

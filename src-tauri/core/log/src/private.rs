@@ -4,13 +4,16 @@
 //! Rights are those of Unix. Elsewhere, and on a disk that keeps none (a memory stick in FAT), files are made as the
 //! system makes them.
 
-use std::fs::{self, DirBuilder, File, OpenOptions};
 use std::io;
 use std::path::Path;
 
+use crate::files::{DirBuilder, File, OpenOptions};
+
 /// Folders beside a log, with all that lies in them.
+#[cfg(unix)]
 const FOLDERS: [&str; 4] = ["copies", "photos", "takes", "carry"];
 /// What the names of files beside a log begin with.
+#[cfg(unix)]
 const FILES: [&str; 5] = ["solderlast", "damaged-", "phones.", "door.", "blind."];
 
 /// Makes a folder, and those it lies in where they are missing, for their owner alone. One that is there is left as it is.
@@ -55,10 +58,12 @@ pub fn begin(path: &Path) -> io::Result<()> {
 /// programs left them. The owner's own rights stay. What is not the owner's to change is left as it is, and so are other
 /// files in the folder, and a folder that many use (one with the sticky bit, such as `/tmp`).
 pub fn mend(log_folder: &Path) {
+    #[cfg(not(unix))]
+    let _ = log_folder;
     #[cfg(unix)]
     {
         rights::close(log_folder);
-        let Ok(inside) = fs::read_dir(log_folder) else { return };
+        let Ok(inside) = std::fs::read_dir(log_folder) else { return };
         for one in inside.filter_map(Result::ok) {
             let name = one.file_name();
             let Some(name) = name.to_str() else { continue };
@@ -114,6 +119,7 @@ mod rights {
 
 #[cfg(all(test, unix))]
 mod tests {
+    use std::fs;
     use std::os::unix::fs::{PermissionsExt as _, symlink};
 
     use super::*;

@@ -4,8 +4,8 @@
 //! a row to be as it was written, wherever it was found; so nothing else of the file has to be right. On a page that is
 //! not in order, rows are looked for at every byte. Form: <https://www.sqlite.org/fileformat2.html>.
 
+use crate::files::File;
 use std::collections::HashMap;
-use std::fs::File;
 use std::io::{self, Read, Seek, SeekFrom};
 use std::path::Path;
 

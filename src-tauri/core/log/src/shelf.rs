@@ -4,7 +4,7 @@
 //! comes in two steps around the entry that names it, and goes in two steps around the erasing, so that a stop in between
 //! leaves neither an entry without its file nor a file that was to be erased: [`Shelf::tidy`] ends what was begun.
 
-use std::fs::{self, File};
+use crate::files::{self as fs, File};
 use std::io::{ErrorKind, Read as _, Seek as _, Write as _};
 use std::marker::PhantomData;
 use std::path::{Path, PathBuf};
@@ -99,7 +99,7 @@ impl<N: Sort> Shelf<N> {
         private::folder(&self.0)?;
         loop {
             let number = COUNT.fetch_add(1, Ordering::Relaxed);
-            let path = self.0.join(format!("{}-{number}.{ARRIVING}", std::process::id()));
+            let path = self.0.join(format!("{}-{number}.{ARRIVING}", crate::files::program()));
             match private::options().read(true).create_new(true).open(&path) {
                 Ok(file) => {
                     file.lock()?;
@@ -134,7 +134,7 @@ impl<N: Sort> Shelf<N> {
             return Ok(());
         }
         private::folder(&self.0)?;
-        let unfinished = self.file(name, &format!("{}.part", std::process::id()));
+        let unfinished = self.file(name, &format!("{}.part", crate::files::program()));
         let written = (|| {
             let mut file = private::file(&unfinished)?;
             file.write_all(bytes)?;
@@ -240,7 +240,7 @@ impl<N: Sort> Shelf<N> {
 
     /// Keeps what was worked out of a file. It can be worked out again, so that it can't be kept is no trouble.
     pub fn keep_told(&self, name: &N, told: &[u8]) {
-        let fresh = self.file(name, &format!("{TOLD}.{}.part", std::process::id()));
+        let fresh = self.file(name, &format!("{TOLD}.{}.part", crate::files::program()));
         let written = private::file(&fresh).and_then(|mut file| {
             file.write_all(told)?;
             fs::rename(&fresh, self.file(name, TOLD))
@@ -253,7 +253,7 @@ impl<N: Sort> Shelf<N> {
     /// Whether a file of this name lies there, whatever is in it.
     #[must_use]
     pub fn lies(&self, name: &N) -> bool {
-        [N::ENDING, COMING, GOING].iter().any(|ending| self.file(name, ending).exists())
+        [N::ENDING, COMING, GOING].iter().any(|ending| fs::exists(self.file(name, ending)).unwrap_or(false))
     }
 
     /// Takes a file over that lies in another folder of the same disk and that entries name already.
@@ -344,6 +344,8 @@ fn moved(from: &Path, to: &Path) -> Result<(), Trouble> {
 
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
     use crate::photos::{Photo, Shelf};
     use crate::record::photo::PhotoName;

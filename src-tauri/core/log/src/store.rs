@@ -370,7 +370,7 @@ impl Log {
 
     /// Keeps what this connection still holds of a file that is gone from its place, for a salvage.
     pub fn rescue(&self, now: DateTime<Utc>) {
-        if !std::fs::exists(self.folder.join(FILE)).unwrap_or(true) {
+        if !crate::files::exists(self.folder.join(FILE)).unwrap_or(true) {
             // What can't be had here is looked for in the tally and the copies.
             let _ = copies::write_copy(&self.conn, &copies::name_aside(&self.folder, now));
         }

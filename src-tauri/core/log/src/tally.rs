@@ -7,8 +7,8 @@
 //! before it is kept, so that what is newer than the last two is always in it. What it has and the log lacks is put back at the
 //! next opening; what it lacks is counted anew.
 
+use crate::files::{self as fs, File, OpenOptions};
 use std::collections::HashSet;
-use std::fs::{self, File, OpenOptions};
 use std::io::{Read as _, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
 
@@ -232,7 +232,7 @@ fn read_most(folder: &Path, most_now: u64, most_before: u64) -> TallyRead {
     let mut told = TallyRead {
         bench: head.map(|head| head.bench),
         totals: head.and_then(|head| head.totals).filter(|_| all),
-        length: head.and_then(|_| std::fs::metadata(&path).ok()).map(|file| file.len()),
+        length: head.and_then(|_| crate::files::metadata(&path).ok()).map(|file| file.len()),
         entries: Vec::new(),
     };
     let mut names = HashSet::new();

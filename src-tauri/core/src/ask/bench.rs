@@ -3,10 +3,10 @@
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::thread::JoinHandle;
 
 use chrono::{DateTime, TimeDelta, Utc};
 
+use super::beside::Beside;
 use super::carry::Carry;
 use super::refusal::Refusal;
 use super::resting::Resting;
@@ -25,7 +25,7 @@ pub struct Bench {
     pub(super) found_damaged: Arc<AtomicBool>,
     /// What was said of a log that was made anew in vain.
     pub(super) in_vain: Mutex<Option<String>>,
-    pub(super) beside: Mutex<Option<JoinHandle<()>>>,
+    pub(super) beside: Mutex<Option<Beside>>,
     pub(super) resting: Mutex<Resting>,
     /// The name of this bench.
     pub(super) id: BenchId,
@@ -139,13 +139,13 @@ impl Bench {
         }
         let (folder, found) = (self.folder.clone(), Arc::clone(&self.found_damaged));
         let mut beside = self.beside.lock().unwrap_or_else(PoisonError::into_inner);
-        if beside.as_ref().is_some_and(|thread| !thread.is_finished()) {
+        if beside.as_ref().is_some_and(|work| !work.is_finished()) {
             return;
         }
         if due {
             log.copying(now);
         }
-        *beside = Some(std::thread::spawn(move || {
+        *beside = Some(Beside::begin(move || {
             if let Err(Trouble::Damaged(_)) = check_and_copy(&folder, now, due) {
                 found.store(true, Ordering::SeqCst);
             }
@@ -155,9 +155,8 @@ impl Bench {
     /// Waits for a copy that is being made beside the bench: it may hold what is about to be erased.
     pub(crate) fn wait_for_copy(&self) {
         let beside = self.beside.lock().unwrap_or_else(PoisonError::into_inner).take();
-        if let Some(thread) = beside {
-            // A check that panicked has nothing left to say.
-            let _ = thread.join();
+        if let Some(work) = beside {
+            work.wait();
         }
     }
 }

@@ -3,9 +3,9 @@
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
-use std::thread::JoinHandle;
 
 use crate::ask::Refusal;
+use crate::ask::beside::Beside;
 use crate::ask::carry_view::{CarryId, CarryView, Carrying, Standing};
 use crate::logbook::Trouble;
 use crate::logbook::bundle::{BundleNews, NotCarried, Tray, Watch};
@@ -18,7 +18,7 @@ pub(crate) struct Carry {
     pub(super) tray: Arc<Tray>,
     pub(super) watch: Arc<Watch>,
     pub(super) stands: Arc<Mutex<Stands>>,
-    pub(super) work: Option<JoinHandle<()>>,
+    pub(super) work: Option<Beside>,
 }
 
 /// How far it came.
@@ -52,7 +52,7 @@ impl Carry {
         matches!(self.stands(), Stands::Working)
     }
 
-    /// Does the work on a thread of its own.
+    /// Does the work beside the bench.
     pub(crate) fn set_to_work(
         &mut self,
         found_damaged: &Arc<AtomicBool>,
@@ -61,7 +61,7 @@ impl Carry {
         let (tray, watch, stands) = (Arc::clone(&self.tray), Arc::clone(&self.watch), Arc::clone(&self.stands));
         let found_damaged = Arc::clone(found_damaged);
         *stands.lock().unwrap_or_else(PoisonError::into_inner) = Stands::Working;
-        self.work = Some(std::thread::spawn(move || {
+        self.work = Some(Beside::begin(move || {
             // Were there a mistake in it, nobody may wait for ever.
             let done = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| work(&tray, &watch)));
             let now = match done {
@@ -84,7 +84,7 @@ impl Carry {
         self.watch.call_off();
         if let Some(work) = self.work.take() {
             // What went wrong in it is in its standing.
-            let _ = work.join();
+            work.wait();
         }
     }
 

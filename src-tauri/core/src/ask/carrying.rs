@@ -1,7 +1,6 @@
 //! Carrying the log out and in: one bundle at a time, packed, looked into or taken in by a thread beside the bench, so
 //! that asks are answered meanwhile. Bundles come and go as files, not as JSON, so they have entrances of their own.
 
-use std::fs::File;
 use std::io::{BufReader, Write as _};
 use std::sync::{Arc, MutexGuard, PoisonError};
 
@@ -17,6 +16,7 @@ use crate::ask::carry::{Carry, Stands};
 use crate::ask::carry_view::{BundleView, CarryId, Carrying};
 use crate::ask::reply::Reply;
 use crate::logbook::bundle::{self, NotCarried, Watch, Which, limits, size_shown, taken_in};
+use crate::logbook::files::File;
 use crate::logbook::{Find, Lists, Log, Table, Trouble};
 use crate::private;
 use crate::record::audition::AuditionId;
@@ -247,7 +247,7 @@ impl Bench {
             carry.watch.call_off();
             if let Some(work) = carry.work.take() {
                 // What came of it is in its standing: called off, or done already.
-                let _ = work.join();
+                work.wait();
             }
             if !matches!(carry.stands(), Stands::TakenIn(_)) {
                 *now = None;

@@ -27,8 +27,11 @@ pub(super) struct Resting {
 }
 
 impl Resting {
-    /// For the log in this folder.
+    /// For the log in this folder. A page's log is in one file whenever nothing is being written: nobody waits there.
     pub fn of(folder: PathBuf) -> Self {
+        if cfg!(target_family = "wasm") {
+            return Self { wake: None, thread: None, due: Arc::default(), changes: 0 };
+        }
         let (wake, woken) = channel();
         let due = Arc::new(Mutex::new(None));
         let shared = Arc::clone(&due);
@@ -42,7 +45,7 @@ impl Resting {
 
     /// Something may have been written, which `ends` the work or does not; `changes` rows were, since the log was opened.
     pub fn after(&mut self, ends: bool, changes: u64) {
-        if self.changes == changes {
+        if self.changes == changes || self.thread.is_none() {
             return;
         }
         self.changes = changes;

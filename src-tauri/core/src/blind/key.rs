@@ -1,9 +1,9 @@
 //! The key beside a log from which the seeds of its tests are made.
 
-use std::fs;
 use std::io::{self, Write as _};
 use std::path::Path;
 
+use crate::logbook::files as fs;
 use crate::private;
 use crate::record::blind::Seed;
 use crate::record::names::EntryId;
@@ -32,7 +32,7 @@ impl Key {
             return Ok(kept);
         }
         let path = folder.join(KEY_FILE);
-        let beside = folder.join(format!("{KEY_FILE}.{}", std::process::id()));
+        let beside = folder.join(format!("{KEY_FILE}.{}", fs::program()));
         let mut file = private::file(&beside)?;
         file.write_all(String::from(Seed::of(fresh)).as_bytes())?;
         file.sync_all()?;

@@ -3,6 +3,7 @@
 mod body;
 pub mod bundle;
 pub mod cookies;
+pub mod folder;
 pub mod gate;
 pub mod headers;
 pub mod heard;

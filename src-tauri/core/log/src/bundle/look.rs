@@ -92,7 +92,7 @@ fn staging(folder: &Path, tray: &Tray) -> Result<Connection, NotCarried> {
     for ending in ["", "-journal"] {
         let mut path = tray.staged().into_os_string();
         path.push(ending);
-        match std::fs::remove_file(path) {
+        match crate::files::remove_file(path) {
             Err(error) if error.kind() != std::io::ErrorKind::NotFound => return Err(error.into()),
             _ => {}
         }

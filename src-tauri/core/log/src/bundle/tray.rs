@@ -3,7 +3,7 @@
 //! Each tray is locked by who uses it, so what a program that was stopped left behind is known by its open lock, and is
 //! ended or thrown away when the log is opened next. Nothing on a tray is part of the log.
 
-use std::fs::{self, File, TryLockError};
+use crate::files::{self as fs, File, TryLockError};
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 

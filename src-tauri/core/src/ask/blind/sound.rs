@@ -1,7 +1,5 @@
 //! The sound of takes beside each other: with their names, and of a trial, whose files differ in nothing but what is heard.
 
-use std::fs::File;
-
 use super::asks::test_of;
 use super::chosen::{Chosen, unfair};
 use super::planning::elsewhere;
@@ -10,6 +8,7 @@ use crate::ask::blind_view::{HeardTake, TakesTogether};
 use crate::ask::{Code, Refusal};
 use crate::blind::{names, order};
 use crate::logbook::Trouble;
+use crate::logbook::files::File;
 use crate::logbook::takes::Shelf;
 use crate::record::blind::BlindTake;
 use crate::record::names::EntryId;

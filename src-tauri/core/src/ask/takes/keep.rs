@@ -1,7 +1,6 @@
 //! Keeping a take: it comes as a file, part after part, so it has an entrance of its own beside [`Bench::ask`].
 
 use std::cell::RefCell;
-use std::fs::File;
 
 use chrono::{DateTime, Utc};
 use serde::Deserialize;
@@ -16,6 +15,7 @@ use crate::ask::load::chosen_mode;
 use crate::ask::reply::Reply;
 use crate::ask::stroke::{is_written, write_bodies};
 use crate::ask::{Code, Refusal};
+use crate::logbook::files::File;
 use crate::logbook::takes::{Arriving, Shelf};
 use crate::logbook::{Log, Trouble};
 use crate::record::body::{Body, TakeBody};

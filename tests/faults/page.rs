@@ -1,0 +1,98 @@
+//! The page that is a bench itself, its browser killed while it writes, and its storage full: nothing acknowledged is missing.
+
+use std::path::Path;
+
+use rusqlite::Connection;
+use serde_json::{Value, json};
+use solderlast_tests::worker::{Worker, take_in};
+use uuid::Uuid;
+
+use crate::bench::{Stock, name};
+
+fn rounds() -> usize {
+    std::env::var("SOLDERLAST_KILLS").ok().and_then(|number| number.parse().ok()).unwrap_or(3)
+}
+
+/// Holds the log to what was acknowledged, by a bundle of it that is taken in here.
+async fn holds(worker: &Worker, acknowledged: &[String], round: usize) {
+    let checked = worker.ask(&json!({"ask": "check_log"})).await;
+    assert_eq!(checked["ok"]["sentence"], "The log is sound.", "round {round}: {checked}");
+    let page = worker.ask(&json!({"ask": "bench"})).await;
+    assert_eq!(page["ok"]["bench"]["notices"], json!([]), "round {round}: nothing was damaged");
+    let carry = name();
+    worker.ask(&json!({"ask": "pack_bundle", "carry": carry, "auditions": []})).await;
+    let here = tempfile::tempdir().expect("a folder");
+    let bundle = here.path().join("there.zip");
+    std::fs::write(&bundle, worker.bundle(&carry).await).expect("written");
+    let log = here.path().join("log");
+    take_in(&log, &bundle);
+    let conn = Connection::open(log.join("solderlast.db")).expect("a log");
+    let mut there = conn.prepare("SELECT 1 FROM entry WHERE id = ?1").expect("a table");
+    for entry in acknowledged {
+        let id = Uuid::parse_str(entry).expect("a name");
+        assert!(there.exists([id]).expect("a table"), "round {round}: {entry} is missing");
+    }
+}
+
+async fn stocked(profile: &Path) -> (Worker, Stock) {
+    let worker = Worker::start(profile, 0).await;
+    let stock = Stock::new();
+    for ask in &stock.asks {
+        let answer = worker.ask(ask).await;
+        assert!(answer["ok"].is_object(), "{answer}");
+    }
+    (worker, stock)
+}
+
+#[tokio::test]
+async fn the_browser_killed_while_it_writes_loses_nothing_that_was_acknowledged() {
+    let profile = tempfile::tempdir().expect("a folder");
+    let (mut worker, stock) = stocked(profile.path()).await;
+    let port = worker.port();
+    let (mut number, mut acknowledged) = (0, Vec::new());
+    for round in 0..rounds() {
+        let audition = name();
+        let mut asks: Vec<Value> = vec![stock.choose(&audition)];
+        for _ in 0..400 {
+            number += 1;
+            asks.push(stock.some_write(&audition, number));
+        }
+        worker.write_on(&asks).await;
+        worker.has_acknowledged(2 + 7 * (round % 5)).await;
+        acknowledged.extend(worker.acknowledged().await);
+        worker.kill(profile.path());
+        worker = Worker::start(profile.path(), port).await;
+        holds(&worker, &acknowledged, round).await;
+    }
+    worker.close().await;
+}
+
+#[tokio::test]
+async fn a_storage_that_is_full_takes_nothing_that_was_acknowledged() {
+    let profile = tempfile::tempdir().expect("a folder");
+    let (worker, stock) = stocked(profile.path()).await;
+    let origin = format!("http://127.0.0.1:{}", worker.port());
+    let used = worker.browser.wait_for("navigator.storage.estimate().then((it) => it.usage)").await;
+    let quota = used.as_f64().unwrap_or_default() + 400_000.0;
+    worker.browser.pass("Storage.overrideQuotaForOrigin", json!({"origin": origin, "quotaSize": quota})).await;
+    let mut acknowledged = Vec::new();
+    let mut refused = Value::Null;
+    for number in 0..600 {
+        let audition = stock.audition.clone();
+        let ask = json!({"ask": "describe_amp", "entry": name(), "audition": audition, "words": format!("{number} ").repeat(500)});
+        let answer = worker.ask(&ask).await;
+        if answer["ok"].is_object() {
+            acknowledged.push(ask["entry"].as_str().unwrap_or_default().to_owned());
+        } else {
+            refused = answer;
+            break;
+        }
+    }
+    assert_eq!(refused["refused"]["code"], "disk_full", "{refused} after {}", acknowledged.len());
+    worker.browser.pass("Storage.overrideQuotaForOrigin", json!({"origin": origin})).await;
+    let again = json!({"ask": "describe_amp", "entry": name(), "audition": stock.audition, "words": "room again"});
+    let answer = worker.ask(&again).await;
+    assert!(answer["ok"].is_object(), "{answer}");
+    holds(&worker, &acknowledged, 0).await;
+    worker.close().await;
+}

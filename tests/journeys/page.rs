@@ -1,0 +1,245 @@
+//! The page that is a bench itself, in Chromium at the size of a phone: loaded once, then without a host and without a network.
+
+use std::io::{BufRead as _, BufReader};
+use std::net::TcpListener;
+use std::path::Path;
+use std::sync::{Arc, Mutex};
+
+use chrono::{DateTime, TimeDelta};
+use serde_json::{Value, json};
+use solderlast_core::ask::Bench;
+use solderlast_core::clock::SteppingClock;
+use solderlast_core::logbook::Find;
+use solderlast_serve::machine::{SystemClock, SystemDice};
+use solderlast_tests::audition::{Pages, whole_audition};
+use solderlast_tests::bench::demo;
+use solderlast_tests::browser::{Browser, Host};
+use solderlast_tests::worker::Worker;
+
+#[tokio::test]
+async fn a_whole_audition_offline_killed_in_the_middle_of_every_step() {
+    let nowhere = tempfile::tempdir().expect("a scratch folder");
+    let pages = Pages::installed().await;
+    let mut pages = whole_audition(nowhere.path(), pages, true).await;
+    pages.browser.tap_named("Read it over").await;
+    for words in
+        ["Lantern stack", "13.34 kΩ", "The readings agree with each other", "6.66 kΩ", "6.68 kΩ", "very strong"]
+    {
+        pages.browser.reads(words).await;
+    }
+    pages.browser.close().await;
+}
+
+/// Waits until the page's files are kept.
+async fn kept(browser: &Browser) {
+    let kept = "navigator.serviceWorker.ready.then(() => new Promise((done) => {
+        const look = () => navigator.serviceWorker.controller ? done(true) : setTimeout(look, 50); look(); }))";
+    assert_eq!(browser.wait_for(kept).await, json!(true));
+}
+
+#[tokio::test]
+async fn no_request_leaves_after_the_first_load_but_the_look_for_a_newer_version() {
+    let profile = tempfile::tempdir().expect("a scratch folder");
+    let host = Host::start(&Host::folder(), 0);
+    let (address, port) = (host.address.clone(), host.port());
+    let mut browser = Browser::keeping(profile.path()).await;
+    browser.goto(&address).await;
+    browser.reads("Load the demo bench").await;
+    kept(&browser).await;
+    host.end();
+    // Whoever comes now is heard, and gets no answer.
+    let heard = Arc::new(Mutex::new(Vec::new()));
+    let listener = TcpListener::bind(("127.0.0.1", port)).expect("the port is free again");
+    let listening = Arc::clone(&heard);
+    std::thread::spawn(move || {
+        for stream in listener.incoming().flatten() {
+            let mut line = String::new();
+            if BufReader::new(&stream).read_line(&mut line).is_ok() && !line.is_empty() {
+                listening.lock().expect("nobody panics with it").push(line.trim().to_owned());
+            }
+        }
+    });
+    browser.goto(&address).await;
+    browser.tap_named("Load the demo bench").await;
+    browser.reads("Start an audition").await;
+    for route in ["#/drawer", "#/logbook", "#/safety", "#/settings", "#/carry", "#/bench"] {
+        browser.route(route).await;
+        browser.find("h1").await;
+    }
+    browser.route("#/settings").await;
+    browser.reads("The log on this phone").await;
+    browser.reads("Nothing is sent anywhere").await;
+    browser.close().await;
+    let heard = heard.lock().expect("nobody panics with it").clone();
+    assert!(heard.iter().all(|line| line.starts_with("GET /sw.js ")), "{heard:?}");
+}
+
+#[tokio::test]
+async fn one_window_has_the_log_and_another_can_take_it_over() {
+    let profile = tempfile::tempdir().expect("a scratch folder");
+    let host = Host::start(&Host::folder(), 0);
+    let mut browser = Browser::keeping(profile.path()).await;
+    browser.goto(&host.address).await;
+    browser.tap_named("Load the demo bench").await;
+    browser.reads("Start an audition").await;
+    let first = browser.client.window().await.expect("a window");
+    let second = browser.client.new_window(true).await.expect("a second window").handle;
+    browser.client.switch_to_window(second).await.expect("it is there");
+    browser.goto(&host.address).await;
+    browser.reads("One at a time can write").await;
+    browser.tap_named("Use it here").await;
+    browser.reads("Start an audition").await;
+    browser.client.switch_to_window(first).await.expect("it is there");
+    browser.reads("which has the log now").await;
+    browser.close().await;
+}
+
+#[tokio::test]
+async fn a_newer_version_is_offered_and_used_when_somebody_says_so() {
+    let (profile, folder) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
+    copied(&Host::folder(), folder.path());
+    let host = Host::start(folder.path(), 0);
+    let mut browser = Browser::keeping(profile.path()).await;
+    browser.goto(&host.address).await;
+    browser.tap_named("Load the demo bench").await;
+    browser.reads("Start an audition").await;
+    kept(&browser).await;
+
+    let change = |name: &str, from: &str, to: &str| {
+        let path = folder.path().join(name);
+        let text = std::fs::read_to_string(&path).expect("a file");
+        assert!(text.contains(from), "{name}");
+        std::fs::write(path, text.replace(from, to)).expect("changed");
+    };
+    change("index.html", "<title>", "<meta name=\"later\" content=\"yes\" /><title>");
+    change("sw.js", "const VERSION = '", "const VERSION = 'later ");
+    browser.goto(&host.address).await;
+    browser.find("[data-newer]").await;
+    assert!(!browser.has("meta[name=later]").await, "all files are of the old version until then");
+    // Never in the middle of an audition.
+    browser.tap_named("Start an audition").await;
+    browser.find("[data-step=choose]").await;
+    assert!(!browser.has("[data-newer]").await);
+    browser.route("#/bench").await;
+    browser.tap_named("Use it now").await;
+    browser.find("meta[name=later]").await;
+    browser.reads("Start an audition").await;
+    assert!(!browser.has("[data-newer]").await);
+    browser.close().await;
+}
+
+fn copied(from: &Path, to: &Path) {
+    for entry in std::fs::read_dir(from).expect("a folder").flatten() {
+        let target = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            std::fs::create_dir_all(&target).expect("made");
+            copied(&entry.path(), &target);
+        } else {
+            std::fs::copy(entry.path(), target).expect("copied");
+        }
+    }
+}
+
+/// What a clock and chance decide: instants, days, and names that a bench gives.
+fn undated(value: &mut Value) {
+    match value {
+        Value::String(text) => {
+            let is_instant = text.len() >= 20 && text.as_bytes()[10] == b'T' && text.ends_with('Z');
+            let is_given = text.len() == 36 && text.as_bytes()[8] == b'-' && !text.starts_with("019a3c5f");
+            if is_instant || is_given {
+                *text = "given".to_owned();
+            }
+        }
+        Value::Array(all) => all.iter_mut().for_each(undated),
+        Value::Object(all) => all.values_mut().for_each(undated),
+        _ => {}
+    }
+}
+
+/// Where two answers are not the same: every word and every number shown is to the last digit; a bare number that is not shown
+/// may end otherwise, as sines of two libraries of mathematics do, and a search that ends once it is near enough.
+fn unlike(there: &Value, here: &Value, path: &str) -> Option<String> {
+    match (there, here) {
+        (Value::Number(one), Value::Number(other)) => {
+            let (one, other) = (one.as_f64().unwrap_or(f64::NAN), other.as_f64().unwrap_or(f64::NAN));
+            let near = (one - other).abs() <= 1e-7 * one.abs().max(other.abs()).max(1e-3);
+            (!near).then(|| format!("{path}: {one} there, {other} here"))
+        }
+        (Value::Array(one), Value::Array(other)) if one.len() == other.len() => {
+            let mut pairs = one.iter().zip(other).enumerate();
+            pairs.find_map(|(at, (one, other))| unlike(one, other, &format!("{path}/{at}")))
+        }
+        (Value::Object(one), Value::Object(other)) if one.len() == other.len() => one
+            .iter()
+            .find_map(|(name, one)| unlike(one, other.get(name).unwrap_or(&Value::Null), &format!("{path}/{name}"))),
+        (one, other) => (one != other).then(|| format!("{path}: {one} there, {other} here")),
+    }
+}
+
+/// Every worked example asked of the worker and of the native program, equal to the last digit shown.
+#[tokio::test]
+async fn what_is_computed_there_is_what_is_computed_here() {
+    let (profile, log) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
+    let asks =
+        std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../src-tauri/core/tests/core/form.jsonl"))
+            .expect("the worked examples");
+    let asks: Vec<Value> = asks.lines().map(|line| serde_json::from_str(line).expect("JSON")).collect();
+    // Bundles are worked on beside the bench here, and at once there.
+    let beside = ["bundle_of", "pack_bundle", "carry", "take_in", "call_off"];
+    let asks = asks.into_iter().filter(|ask| ask["ask"].as_str().is_some_and(|name| !beside.contains(&name)));
+    // The same clock for both.
+    let (start, step) = (1_795_000_000_000, 1000);
+    let clock =
+        SteppingClock::new(DateTime::from_timestamp_millis(start).expect("an instant"), TimeDelta::milliseconds(step));
+    let bench = Bench::open(log.path(), Box::new(clock), &SystemDice).expect("a log");
+    let worker = Worker::start_by(profile.path(), 0, Some((start, step))).await;
+    let mut answered = 0;
+    for ask in asks {
+        let mut here: Value = serde_json::from_slice(&bench.answer(ask.to_string().as_bytes())).expect("JSON");
+        let mut there = worker.ask(&ask).await;
+        undated(&mut here);
+        undated(&mut there);
+        assert_eq!(unlike(&there, &here, ""), None, "{ask}");
+        answered += usize::from(here.get("ok").is_some());
+    }
+    assert!(answered > 150, "only {answered} were answered");
+    worker.close().await;
+}
+
+/// A bundle from a computer and back: the same entries, to the letter.
+#[tokio::test]
+async fn a_bundle_from_a_computer_and_back_gives_equal_folds() {
+    let (profile, log) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
+    let back = tempfile::tempdir().expect("a folder");
+    demo(log.path());
+    let bench = |folder: &Path| Bench::open(folder, Box::new(SystemClock), &SystemDice).expect("a log");
+    let folds = |bench: &Bench| {
+        let asks = [
+            json!({"ask": "bench"}),
+            json!({"ask": "drawer", "retired": true}),
+            json!({"ask": "logbook", "find": Find::default()}),
+        ];
+        asks.map(|ask| {
+            let mut answer: Value = serde_json::from_slice(&bench.answer(ask.to_string().as_bytes())).expect("JSON");
+            undated(&mut answer);
+            answer
+        })
+    };
+    let packed = log.path().join("there.zip");
+    solderlast_tests::worker::pack(log.path(), &packed);
+    let worker = Worker::start(profile.path(), 0).await;
+    let carry = "019a3c5f-7e00-7000-8000-00000000aaaa";
+    let looked = worker.send_bundle(carry, &packed).await;
+    assert!(looked["ok"].is_object(), "{looked}");
+    worker.ask(&json!({"ask": "take_in", "carry": carry})).await;
+    let taken = worker.ask(&json!({"ask": "carry"})).await;
+    assert_eq!(taken["ok"]["carry"]["standing"], "done", "{taken}");
+    let other = "019a3c5f-7e00-7000-8000-00000000bbbb";
+    worker.ask(&json!({"ask": "pack_bundle", "carry": other, "auditions": []})).await;
+    let bytes = worker.bundle(other).await;
+    worker.close().await;
+    let returned = log.path().join("back.zip");
+    std::fs::write(&returned, bytes).expect("written");
+    solderlast_tests::worker::take_in(back.path(), &returned);
+    assert_eq!(folds(&bench(back.path())), folds(&bench(log.path())));
+}

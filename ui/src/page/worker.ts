@@ -1,0 +1,183 @@
+// The bench, in a worker of its own: it answers one question after the other, from files that lie in this browser.
+
+/** What a question to the worker is, and what it comes to. */
+export type Wanted =
+  | { kind: 'start'; core: string }
+  | { kind: 'ask'; ask: string; has: string | null }
+  | { kind: 'get'; path: string }
+  | { kind: 'send'; path: string; file: Blob };
+
+export interface Numbered {
+  number: number;
+  wanted: Wanted;
+}
+
+/** A file that is given out, or the text of an answer. */
+export interface Given {
+  status: number;
+  type: string;
+  body: Blob | string;
+  name?: string;
+}
+
+export type Word = { number: number; sent: number } | { number: number; given: Given } | { number: number; failed: string };
+
+interface Bench {
+  refill(beside: number): Promise<void>;
+  open(): string;
+  answer(ask: string, has?: string): string;
+  take_photo(about: string, entry: string, look: string, file: Uint8Array): string;
+  photo(name: string): Uint8Array<ArrayBuffer>;
+  take_part(first: boolean, part: Uint8Array): string;
+  take_end(thing: string, id: string, entry: string, recorded: string): string;
+  take_off(): void;
+  bundle_part(carry: string, first: boolean, part: Uint8Array): string;
+  bundle_end(): string;
+  bundle_off(carry: string): void;
+  bundle_out(carry: string): string;
+  take_out(name: string): string;
+  next_part(out: number, most: number): Uint8Array<ArrayBuffer>;
+  table(table: string, find: string): Uint8Array<ArrayBuffer> | undefined;
+  stretch(take: string, start: number, length: number): Uint8Array<ArrayBuffer>;
+  blind_sound(test: string, trial: number, sound: number): Uint8Array<ArrayBuffer>;
+}
+
+interface Core {
+  default(options: { module_or_path: string }): Promise<unknown>;
+  PageBench: { prepare(): Promise<Bench> };
+}
+
+/** What is read of a file at a time, in bytes. */
+const PART = 4 * 1024 * 1024;
+/** The most files that a bundle is taken to bring at once. */
+const MOST_FILES = 20_000;
+
+let bench: Bench | null = null;
+/** How many files the bundle that came last may bring. */
+let coming = 0;
+
+const json = (body: string): Given => ({ status: 200, type: 'application/json', body });
+const nothing: Given = {
+  status: 404,
+  type: 'application/json',
+  body: '{"refused":{"code":"not_here","sentence":"There is no such thing here.","field":null}}',
+};
+const isRefusal = (text: string): boolean => text.startsWith('{"refused"');
+
+async function start(core: string): Promise<Given> {
+  const made = (await import(/* @vite-ignore */ `${core}.js`)) as Core;
+  await made.default({ module_or_path: `${core}_bg.wasm` });
+  bench = await made.PageBench.prepare();
+  return json(bench.open());
+}
+
+function opened(): Bench {
+  if (bench === null) throw new Error('The bench is not there yet.');
+  return bench;
+}
+
+/** How many files a bundle brings: what its last lines say. */
+async function filesIn(bundle: Blob): Promise<number> {
+  const end = new DataView(await bundle.slice(Math.max(0, bundle.size - 65_557)).arrayBuffer());
+  for (let at = end.byteLength - 22; at >= 0; at -= 1) {
+    if (end.getUint32(at, true) === 0x06054b50) return Math.min(end.getUint16(at + 10, true), MOST_FILES);
+  }
+  return 0;
+}
+
+async function send(number: number, path: string, file: Blob): Promise<Given> {
+  const here = opened();
+  const { pathname, searchParams } = new URL(path, 'https://bench.invalid');
+  const [, what, ...words] = pathname.split('/');
+  const [one = '', two = '', three = ''] = words;
+  if (what === 'photo') return json(here.take_photo(one, two, three, new Uint8Array(await file.arrayBuffer())));
+  if (what === 'bundle') coming = await filesIn(file);
+  for (let from = 0; from === 0 || from < file.size; from += PART) {
+    if (calledOff.delete(number)) {
+      if (what === 'take') here.take_off();
+      else here.bundle_off(one);
+      throw new Error('It was called off.');
+    }
+    const part = new Uint8Array(await file.slice(from, from + PART).arrayBuffer());
+    const answer = what === 'take' ? here.take_part(from === 0, part) : here.bundle_part(one, from === 0, part);
+    if (isRefusal(answer)) return json(answer);
+    say({ number, sent: Math.min(100, Math.floor((100 * (from + PART)) / Math.max(file.size, 1))) });
+  }
+  await here.refill(coming);
+  return json(what === 'take' ? here.take_end(one, two, three, searchParams.get('recorded') ?? '') : here.bundle_end());
+}
+
+function givenOut(answer: string, type: string): Given {
+  if (isRefusal(answer)) return { ...nothing, body: answer };
+  const { out, name } = JSON.parse(answer) as { out: number; name: string };
+  const parts: Uint8Array<ArrayBuffer>[] = [];
+  for (;;) {
+    const part = opened().next_part(out, PART);
+    if (part.length === 0) break;
+    parts.push(part);
+  }
+  return { status: 200, type, body: new Blob(parts, { type }), name };
+}
+
+function file(bytes: Uint8Array<ArrayBuffer> | undefined, type: string, name?: string): Given {
+  if (bytes === undefined || bytes.length === 0) return nothing;
+  if (bytes[0] === 0x7b) return { ...nothing, body: new TextDecoder().decode(bytes) };
+  return { status: 200, type, body: new Blob([bytes], { type }), ...(name === undefined ? {} : { name }) };
+}
+
+function get(path: string): Given {
+  const here = opened();
+  const { pathname, searchParams } = new URL(path, 'https://bench.invalid');
+  const [, what, one = '', two = '', three = ''] = pathname.split('/');
+  switch (what) {
+    case 'photo':
+      return file(here.photo(one), 'image/jpeg');
+    case 'take':
+      return givenOut(here.take_out(one), 'audio/flac');
+    case 'bundle':
+      return givenOut(here.bundle_out(one), 'application/zip');
+    case 'table':
+      return file(here.table(one, searchParams.get('find') ?? ''), 'text/csv; charset=utf-8; header=present', `${one}.csv`);
+    case 'stretch':
+      return file(here.stretch(one, Number(two), Number(three)), 'audio/wav');
+    case 'blind':
+      return file(here.blind_sound(one, Number(two), Number(three)), 'audio/wav');
+    default:
+      return nothing;
+  }
+}
+
+async function answer(number: number, wanted: Wanted): Promise<Given> {
+  if (wanted.kind === 'start') return start(wanted.core);
+  await opened().refill(coming);
+  // A log that could not be opened is tried again: whoever asks hears why.
+  const refusal = opened().open();
+  if (refusal !== '') return json(refusal);
+  switch (wanted.kind) {
+    case 'ask':
+      return json(opened().answer(wanted.ask, wanted.has ?? undefined));
+    case 'send':
+      return send(number, wanted.path, wanted.file);
+    case 'get':
+      return get(wanted.path);
+  }
+}
+
+const say = (word: Word): void => postMessage(word);
+const calledOff = new Set<number>();
+let turn: Promise<unknown> = Promise.resolve();
+
+onmessage = ({ data }: MessageEvent<Numbered | { off: number }>) => {
+  if ('off' in data) {
+    calledOff.add(data.off);
+    return;
+  }
+  const { number, wanted } = data;
+  turn = turn.then(async () => {
+    try {
+      say({ number, given: await answer(number, wanted) });
+    } catch (trouble) {
+      say({ number, failed: trouble instanceof Error ? `${trouble.name}: ${trouble.message}` : String(trouble) });
+    }
+  });
+};
