@@ -8,7 +8,7 @@ mod sounds;
 mod walked;
 
 pub(super) use joint::{Carried, Joint};
-pub(super) use sounds::{Sounds, Together};
+pub(super) use sounds::{AtJack, Sounds, Together};
 
 use super::{JackCase, SignalPath, SolderPointKind};
 use crate::network::{Joints, Node};

@@ -2,7 +2,7 @@
 
 use super::JackCase;
 use super::Staying;
-use super::circuit::{InstallCircuit, Sounds, Together};
+use super::circuit::{AtJack, InstallCircuit, Sounds, Together};
 use super::known::groups_of_mode;
 use super::phase::sign_of;
 use super::soldered::partitions::{Coils, Groups};
@@ -64,7 +64,8 @@ pub fn installed(install: &JackCase, sources: &Sources, standing: &Standing, loa
         .collect();
     let beside: Vec<&dyn Sounds> = beside.iter().map(|one| -> &dyn Sounds { one }).collect();
     let new = (sources.new, |coil: CoilName| heard(install.pickup, coil));
-    let (network, induced, jack) = circuit.sounding((together, standing.switch), new, &beside, (&pots, blend))?;
+    let AtJack { network, induced, jack } =
+        circuit.sounding((together, standing.switch), new, &beside, (&pots, blend))?;
     Response::at_jack(network, &induced, jack, load)
 }
 

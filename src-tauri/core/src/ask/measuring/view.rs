@@ -66,7 +66,7 @@ pub(super) fn coil_values_reply(log: &Log, id: PickupId) -> Result<Reply, Refusa
 }
 
 fn faults(found: &OfPickup) -> impl Iterator<Item = FaultFound> {
-    let only = found.only_since.then_some(" Only what was measured since then counts.").unwrap_or_default();
+    let only = if found.only_since { " Only what was measured since then counts." } else { "" };
     found
         .faults
         .iter()

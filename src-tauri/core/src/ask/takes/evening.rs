@@ -132,7 +132,7 @@ mod tests {
                 side(-3.0),
                 [2.4, 2.0],
                 true,
-                "First. By its gaps: at the treble side from 2 mm to about 2.8 mm. Both treble studs: 1 and one quarter turns, lifting.",
+                "First. By its gaps: at the treble side from 2 mm to about 2.8 mm. Both treble studs: 1 and one eighth turns, lifting.",
             ),
             // The rig was moved since: turns would begin somewhere else.
             (side(3.0), [2.6, 2.0], true, "First. By its gaps: at the bass side from 2.4 mm to about 3.4 mm."),

@@ -152,7 +152,7 @@ fn a_take_is_heard_as_installed_with_its_level_and_says_that_it_was_computed() {
     let [low, _] = compute(parts(Value::Null, 200e-12));
     assert!(low.abs() < 0.03, "{low}");
     // Coils of 13.3 kΩ together on 100 kΩ beside 1 MΩ, where the rig had 1 MΩ alone: by resistance, 1.07 dB less.
-    let by_hand = 20.0 * ((90_909.0 / (90_909.0 + 13_270.0)) / (1e6 / 1_013_270.0) as f64).log10();
+    let by_hand = 20.0 * f64::log10((90_909.0 / (90_909.0 + 13_270.0)) / (1e6 / 1_013_270.0));
     let [low, high] = compute(parts(json!(100_000.0), 200e-12));
     assert!((low - by_hand).abs() < 0.05, "{low} {by_hand}");
     assert!(high < low - 1.0, "its resonance is flattened: {high}");

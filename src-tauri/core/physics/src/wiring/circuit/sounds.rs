@@ -25,6 +25,15 @@ pub(in crate::wiring) trait Sounds {
     fn lay(&self, network: &mut Network, ground: usize, hot: usize) -> Option<Vec<(Winding, f64)>>;
 }
 
+/// The circuit from all windings to the jack.
+pub(in crate::wiring) struct AtJack {
+    pub network: Network,
+    /// The windings, each with what it hears.
+    pub induced: Vec<(Winding, f64)>,
+    /// The jack's two nodes.
+    pub jack: (usize, usize),
+}
+
 impl InstallCircuit {
     /// The network from all windings to the jack, what each winding hears, and the jack's two nodes. `pots` are those of each
     /// place by number, the shared ones at 0; `blend` is a place and what lies between it and the output.
@@ -34,7 +43,7 @@ impl InstallCircuit {
         (values, heard): (&Values, impl Fn(CoilName) -> f64),
         staying: &[&dyn Sounds],
         (pots, blend): (&[Pots], Option<(u8, Ohms)>),
-    ) -> Option<(Network, Vec<(Winding, f64)>, (usize, usize))> {
+    ) -> Option<AtJack> {
         let row = if let Together::Row(place) = together { Some(place) } else { None };
         let selector = match together {
             Together::Selected(name) => self.selector_position(name)?,
@@ -74,7 +83,7 @@ impl InstallCircuit {
                 None => {}
             }
         }
-        Some((network, induced, (node(TIP), node(SLEEVE))))
+        Some(AtJack { network, induced, jack: (node(TIP), node(SLEEVE)) })
     }
 
     fn selects(&self, selector: u8, place: u8) -> bool {
