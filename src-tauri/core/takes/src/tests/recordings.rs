@@ -64,7 +64,7 @@ fn a_string_that_stands_out_is_named_with_its_side() {
         Played::OpenStrings,
     );
     let said = sentences(&bass);
-    assert!(said[0].contains("the bass strings being louder: lower the bass side"), "{said:?}");
+    assert!(said[0].contains("the bass strings being louder: give the bass side"), "{said:?}");
 
     let flat = told(
         &six_strings(|number, string| {
