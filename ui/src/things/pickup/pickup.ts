@@ -129,7 +129,7 @@ export function pickupFacts({ pickup, shown: form, measured }: PickupPage): Fact
     { name: 'Frame or cover', words: form.frame_joined_to === null ? '' : `joined to ${form.frame_joined_to}` },
     {
       name: 'Poles',
-      words: [pickup.pole_count === null ? '' : String(pickup.pole_count), wordOf(POLES, pickup.poles).toLowerCase()]
+      words: [pickup.pole_count === null || pickup.poles === 'blade' ? '' : String(pickup.pole_count), wordOf(POLES, pickup.poles).toLowerCase()]
         .filter((part) => part !== '')
         .join(' '),
     },

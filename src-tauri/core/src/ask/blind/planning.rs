@@ -79,8 +79,10 @@ pub(super) fn offer(question: BlindQuestion, chosen: &[Chosen], trials: u32) -> 
         power: OFFERED.map(|offered| power(question, pairs, offered)).to_vec(),
         chosen: power(question, pairs, trials),
         words: format!(
-            "{all} trials of {} sounds each, about {minutes:.0} min with everything heard once. Nothing is told before the last.",
-            question.sounds()
+            "{all} trials of {} sounds each, {} of them the control, about {minutes:.0} min with everything heard once. Nothing is told \
+             before the last.",
+            question.sounds(),
+            control_trials(trials)
         ),
         names,
         pairs,
