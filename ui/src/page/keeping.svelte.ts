@@ -38,8 +38,17 @@ class Keeping {
 
   /** Goes on with the newer version. */
   use(): void {
-    navigator.serviceWorker.addEventListener('controllerchange', () => location.reload(), { once: true });
-    this.newer?.postMessage('go on');
+    const { newer } = this;
+    if (newer === null) return;
+    // Whichever is seen first: that it took over, or that this page is given out by it.
+    const loaded = new AbortController();
+    const load = (): void => {
+      loaded.abort();
+      location.reload();
+    };
+    navigator.serviceWorker.addEventListener('controllerchange', load, loaded);
+    newer.addEventListener('statechange', () => newer.state === 'activated' && load(), loaded);
+    newer.postMessage('go on');
   }
 
   async #version(): Promise<void> {
