@@ -68,7 +68,12 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
         steps,
         plan: plan_view(&install, kit, &sheet),
         before: BeforeView { photos: photos(&install.safety), ..sheet.before.clone() },
-        parts: parts(plan, &sheet.hookup, kit.guitar.as_ref().map(|guitar| &guitar.controls)),
+        parts: parts(
+            plan,
+            &sheet.hookup,
+            kit.guitar.as_ref().map(|guitar| &guitar.controls),
+            install.parts.as_ref().map(|saved| &saved.said),
+        ),
         circuit: install.parts.as_ref().map(|saved| saved.said.in_words()),
         iron,
         sound,
