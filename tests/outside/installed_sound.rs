@@ -5,7 +5,7 @@
 
 use std::fmt::Write;
 
-use solderlast_core::physics::response::{Bleed, CoilValues, Load, Pot, Pots, Response, Series, Values, preferred};
+use solderlast_core::physics::response::{CoilValues, Load, Pot, Pots, Response, Series, Values, preferred};
 use solderlast_core::physics::wiring::{
     JackCase, SignalPath, Sources, Standing, Staying, installed, mode_wirings, wire,
 };
@@ -14,13 +14,13 @@ use solderlast_core::record::controls::{PlacePots, Selector, TrackWiring, Volume
 use solderlast_core::record::guitar::Controls;
 use solderlast_core::record::leads::Swing;
 use solderlast_core::record::pickup::{CoilName, Construction};
-use solderlast_core::record::quantity::{Farads, Henries, Ohms};
+use solderlast_core::record::quantity::{Farads, Ohms};
 use solderlast_core::record::rig::{Mode, Rig};
 use solderlast_core::record::wiring::Plan;
 use solderlast_testkit::pickups::{hooked_up, pickup};
 use solderlast_testkit::{Chance, number};
 
-use super::response::{BOND, LEAK, held_against};
+use super::response::{BOND, LEAK, any_bleed, any_coil, held_against};
 
 /// The pots of both places, or the shared ones at the first.
 #[derive(Debug)]
@@ -41,13 +41,7 @@ struct Case {
 
 impl Case {
     fn by_chance(chance: &mut Chance) -> Self {
-        let mut coil = || CoilValues {
-            ohms: Ohms(chance.in_ratio(1500.0, 15_000.0)),
-            henries: Henries(chance.in_ratio(0.4, 8.0)),
-            farads: Farads(chance.in_ratio(10e-12, 250e-12)),
-            loss: chance.flip().then(|| Ohms(chance.in_ratio(5e4, 3e6))),
-        };
-        let coils = [coil(), coil(), coil()];
+        let coils = [any_coil(chance), any_coil(chance), any_coil(chance)];
         let own = |place: &str| PlacePots { place: place.to_owned(), volume: None, tone: None, capacitor: None };
         let each = |track| VolumeLayout::EachPlace { track, pots: vec![own("neck"), own("bridge")] };
         let layout = chance.of(&[
@@ -66,11 +60,7 @@ impl Case {
                 volume: Some(volume),
                 tone: chance.flip().then_some((tone, Farads(chance.of(&[10e-9, 22e-9, 47e-9])))),
                 tone_after: chance.flip(),
-                bleed: chance.flip().then(|| Bleed {
-                    farads: Farads(chance.of(&[680e-12, 1e-9, 1.2e-9])),
-                    in_row: chance.flip().then_some(Ohms(130e3)),
-                    across: chance.flip().then_some(Ohms(150e3)),
-                }),
+                bleed: any_bleed(chance),
             }
         };
         let pots = [pots(), pots()];

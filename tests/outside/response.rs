@@ -20,6 +20,25 @@ pub(super) const LEAK: f64 = 1e11;
 pub(super) const FREQUENCIES: [f64; 11] =
     [20.0, 82.41, 329.63, 900.0, 1800.0, 2700.0, 3600.0, 5000.0, 7700.0, 12_000.0, 20_000.0];
 
+/// Any coil of a pickup.
+pub(super) fn any_coil(chance: &mut Chance) -> CoilValues {
+    CoilValues {
+        ohms: Ohms(chance.in_ratio(1500.0, 15_000.0)),
+        henries: Henries(chance.in_ratio(0.4, 8.0)),
+        farads: Farads(chance.in_ratio(10e-12, 250e-12)),
+        loss: chance.flip().then(|| Ohms(chance.in_ratio(5e4, 3e6))),
+    }
+}
+
+/// Any treble bleed, or none.
+pub(super) fn any_bleed(chance: &mut Chance) -> Option<Bleed> {
+    chance.flip().then(|| Bleed {
+        farads: Farads(chance.of(&[680e-12, 1e-9, 1.2e-9])),
+        in_row: chance.flip().then_some(Ohms(130e3)),
+        across: chance.flip().then_some(Ohms(150e3)),
+    })
+}
+
 /// A circuit on the bench.
 #[derive(Debug)]
 struct Case {
@@ -32,13 +51,7 @@ struct Case {
 
 impl Case {
     fn by_chance(chance: &mut Chance) -> Self {
-        let mut coil = || CoilValues {
-            ohms: Ohms(chance.in_ratio(1500.0, 15_000.0)),
-            henries: Henries(chance.in_ratio(0.4, 8.0)),
-            farads: Farads(chance.in_ratio(10e-12, 250e-12)),
-            loss: chance.flip().then(|| Ohms(chance.in_ratio(5e4, 3e6))),
-        };
-        let coils = [coil(), coil()];
+        let coils = [any_coil(chance), any_coil(chance)];
         let mut pot =
             || Pot { ohms: Ohms(chance.of(&[250e3, 500e3, 1e6])), part: chance.of(&[0.0, 0.02, 0.1, 0.5, 0.9, 1.0]) };
         let (volume, tone) = (pot(), pot());
@@ -51,11 +64,7 @@ impl Case {
                 volume: chance.flip().then_some(Pot { part: volume.part.max(0.02), ..volume }),
                 tone: chance.flip().then_some((tone, Farads(chance.of(&[10e-9, 22e-9, 47e-9])))),
                 tone_after: chance.flip(),
-                bleed: chance.flip().then(|| Bleed {
-                    farads: Farads(chance.of(&[680e-12, 1e-9, 1.2e-9])),
-                    in_row: chance.flip().then_some(Ohms(130e3)),
-                    across: chance.flip().then_some(Ohms(150e3)),
-                }),
+                bleed: any_bleed(chance),
             },
             load: Load {
                 cable: Farads(chance.in_ratio(100e-12, 1.5e-9)),

@@ -110,12 +110,13 @@ impl Asked for BenchAsk {
             }
             Self::LoadDemo {} => {
                 let shelf = bench.take_shelf();
-                for (name, bytes) in demo::takes() {
-                    shelf.lay_down(&name, bytes)?;
+                let takes: Vec<_> = demo::takes().collect();
+                for (name, bytes) in &takes {
+                    shelf.lay_down(name, bytes)?;
                 }
                 log.write(&demo::entries())?;
-                for (name, _) in demo::takes() {
-                    shelf.keep(&name)?;
+                for (name, _) in &takes {
+                    shelf.keep(name)?;
                 }
                 bench_reply(bench, log, now)
             }

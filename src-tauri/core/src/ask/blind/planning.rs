@@ -33,7 +33,7 @@ fn control_trials(trials: u32) -> u32 {
 }
 
 /// A take of a test, before it is known where its stretch begins and how loud it is.
-fn blind_take(one: &Chosen, take: &Take) -> BlindTake {
+pub(super) fn blind_take(one: &Chosen, take: &Take) -> BlindTake {
     BlindTake {
         take: take.sound.take.clone(),
         pickup: one.pickup,

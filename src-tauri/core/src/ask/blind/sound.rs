@@ -2,7 +2,7 @@
 
 use super::asks::test_of;
 use super::chosen::{Chosen, unfair};
-use super::planning::elsewhere;
+use super::planning::{blind_take, elsewhere};
 use crate::ask::bench::Bench;
 use crate::ask::blind_view::{HeardTake, TakesTogether};
 use crate::ask::{Code, Refusal};
@@ -58,7 +58,7 @@ pub(super) fn hearing(shelf: &Shelf, chosen: &[Chosen], from: f64, length: f64) 
         .collect::<Result<Vec<_>, _>>()?;
     let loudness: Vec<Option<Decibels>> = stretches.iter().map(Stretch::loudness).collect();
     let gains = matched(&loudness);
-    let takes: Vec<BlindTake> = chosen.iter().map(named).collect();
+    let takes: Vec<BlindTake> = chosen.iter().map(|one| blind_take(one, &one.take)).collect();
     let names = names(&takes);
     let heard: Vec<HeardTake> = chosen
         .iter()
@@ -90,19 +90,6 @@ pub(super) fn hearing(shelf: &Shelf, chosen: &[Chosen], from: f64, length: f64) 
         length,
         longest,
     })
-}
-
-/// What names are made of.
-fn named(one: &Chosen) -> BlindTake {
-    BlindTake {
-        take: one.take.sound.take.clone(),
-        pickup: one.pickup,
-        label: one.label.clone(),
-        mode: one.mode().cloned(),
-        audition: one.audition,
-        start: 0.0,
-        gain: Decibels(0.0),
-    }
 }
 
 fn gain_shown(gain: Decibels) -> String {
