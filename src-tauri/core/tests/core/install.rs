@@ -630,6 +630,41 @@ fn a_place_of_which_nothing_is_known_is_asked_for_before_the_plan() {
     assert_eq!(refused(&bench, moon)["field"], "answer");
 }
 
+/// Nor is anybody asked what the readings of the guitar as it was tell: a winding at a place is a pickup.
+#[test]
+fn what_was_read_of_the_guitar_as_it_was_is_not_asked_again() {
+    for (reading, asked) in [("5.73k", false), ("OL", true), ("247k", true)] {
+        let bench = bench();
+        let mut form = guitar_form("Kitchen guitar");
+        let mut bridge = form["places"][0].clone();
+        (bridge["name"], bridge["from_saddle"]) = (json!("bridge"), json!("41"));
+        form["places"][0]["fitted"] = json!(OTHER_PICKUP);
+        form["places"] = json!([form["places"][0], bridge]);
+        form["selector"] = json!({"kind": "usual"});
+        bench.write(json!({"ask": "write_guitar", "id": GUITAR, "form": form}));
+        let view = begin(&bench);
+        assert_eq!(view["plan"]["asked"].as_array().map(Vec::len), Some(1));
+        let at = json!({"selector": "bridge", "switch": "", "volumes": {"at": "full"}});
+        let at = view["before"]["readings"]
+            .as_array()
+            .and_then(|all| all.iter().find(|one| one["at"]["selector"] == "bridge"))
+            .map_or(at, |one| one["at"].clone());
+        let view = fit(&bench, json!({"ask": "read_jack_before", "at": at, "reading": reading, "room": ""})).1;
+        assert_eq!(
+            view["plan"]["asked"].as_array().map(Vec::len),
+            Some(usize::from(asked)),
+            "{reading}: {}",
+            view["plan"]
+        );
+        let early = json!({"ask": "plan_fit", "plan": {"kind": "fixed", "mode": "series", "turned": false}});
+        if asked {
+            assert_eq!(refused(&bench, early)["field"], "place", "{reading}");
+        } else {
+            fit(&bench, early);
+        }
+    }
+}
+
 /// The plan begins with the mode that was decided for the place, on the switches too; and the demo's first audition is hooked up
 /// against hum, as it was heard.
 #[test]

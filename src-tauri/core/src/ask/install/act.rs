@@ -105,8 +105,9 @@ pub(super) fn write_stroke(
 /// A plan, once it is known what sits where. One that gives less than it asks for is asked about; one that gives no sound at all
 /// is refused.
 fn planned(log: &Log, before: &[(Entry, bool)], plan: PlanForm, anyway: bool) -> Result<Body, Refusal> {
-    let kit = kit(log, &going_on(before)?)?;
-    if let Some(place) = kit.not_said() {
+    let install = going_on(before)?;
+    let kit = kit(log, &install)?;
+    if let Some(place) = kit.not_said(&install) {
         let sentence = format!("Is there a pickup at the {place}? Say that first: the plan hangs on it.");
         return Err(Refusal::unclear("place", sentence));
     }
