@@ -525,7 +525,11 @@ reading: string,
 /**
  * The room's temperature as typed; may be empty.
  */
-room: string, } | { "ask": "probe_fit", 
+room: string, 
+/**
+ * Whether somebody was asked about it, and said that it is so: it is not asked again.
+ */
+sure?: boolean, } | { "ask": "probe_fit", 
 /**
  * The new entry.
  */

@@ -236,7 +236,12 @@ fn hookup(wiring: &WiringPlan, kit: &InstallKit) -> HookupView {
             let end = if one == index { other } else { one };
             (one == index || other == index).then(|| wiring.points.get(end)).flatten()
         });
-        let jumpers: Vec<String> = jumpers.map(|point| format!("jumper to {}", named(point))).collect();
+        // Its other joint says where in the guitar the hot is.
+        let end = |point: &SolderPoint| match point.kind {
+            SolderPointKind::Hot {} => "the hot".to_owned(),
+            _ => named(point),
+        };
+        let jumpers: Vec<String> = jumpers.map(|point| format!("jumper to {}", end(point))).collect();
         match point.kind {
             SolderPointKind::Insulated {} => insulated.extend(point.leads.iter().cloned()),
             SolderPointKind::Hot {}

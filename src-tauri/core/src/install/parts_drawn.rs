@@ -4,7 +4,7 @@ use crate::physics::drawing::{Drawn, Of, Stands};
 use crate::record::parts::TrebleBleed;
 
 /// Where the pot's three lugs are, seen from behind, and how high the drawing is.
-const LUGS: [(f64, &str); 3] = [(58.0, "outer"), (118.0, "middle"), (178.0, "ground")];
+const LUGS: [(f64, &str); 3] = [(46.0, "outer"), (116.0, "middle"), (186.0, "ground")];
 const HEIGHT: f64 = 112.0;
 
 /// Draws a treble bleed from the outer lug of a volume to its middle one.

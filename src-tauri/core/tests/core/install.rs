@@ -887,6 +887,13 @@ fn a_slip_at_the_jack_comes_before_a_fault() {
     assert!(again["proof"]["slip"].is_null() && !again["proof"]["diagnosis"].is_null());
     let (_, right) = fit(&bench, read(instead));
     assert!(right["proof"]["slip"].is_null() && right["proof"]["diagnosis"].is_null(), "{}", right["proof"]);
+    // Asked about while it was typed, and said to be so, it is not asked about once more.
+    let told = |zeros: &str, sure: bool| {
+        let reading = format!("{typed}{zeros}");
+        let ask = json!({"ask": "read_jack", "at": slip["at"], "reading": reading, "room": "21", "sure": sure});
+        fit(&bench, ask).1["proof"]["slip"].is_null()
+    };
+    assert!(!told("0", false) && told("00", true));
 }
 
 /// A pot in the guitar's record three powers of ten too small is asked about, not the joints.
