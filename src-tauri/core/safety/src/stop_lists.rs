@@ -156,12 +156,15 @@ impl StopList {
             .enumerate()
             .map(|(n, item)| {
                 let done = done(item.tick);
+                // Whoever said that there is one is not told “if”.
+                let there = item.tick == Tick::BatteryOut && situation.battery == Some(true);
+                let say = if there { "Battery out." } else { item.say };
                 OrderItem {
                     tick: item.tick,
                     number: format!("{} of {count}", n + 1),
-                    said: item.say.to_owned(),
+                    said: say.to_owned(),
                     why: item.why.to_owned(),
-                    spoken: format!("{}. {} {}", n + 1, item.say, item.why),
+                    spoken: format!("{}. {say} {}", n + 1, item.why),
                     words: done.as_ref().map(|(_, words)| words.clone()).unwrap_or_default(),
                     hold: None,
                     done: done.map(|(at, _)| at),
@@ -291,6 +294,18 @@ mod tests {
         assert_eq!(view.items[0].number, "1 of 6");
         assert_eq!(StopList::Iron.view(&Situation::default(), but_the_battery).next, Some(Tick::BatteryOut));
         assert_eq!(StopList::Iron.view(&Situation::default(), |_| when()).next, None);
+    }
+
+    #[test]
+    fn a_battery_that_is_there_is_told_without_an_if() {
+        for (battery, said) in
+            [(None, Some("Battery out, if there is one.")), (Some(true), Some("Battery out.")), (Some(false), None)]
+        {
+            let view = StopList::Iron.view(&Situation { battery, ..Situation::default() }, |_| None);
+            let item = view.items.iter().find(|item| item.tick == Tick::BatteryOut);
+            assert_eq!(item.map(|item| item.said.as_str()), said);
+            assert!(item.is_none_or(|item| item.spoken.contains(&item.said)));
+        }
     }
 
     #[test]
