@@ -24,6 +24,7 @@ mod schema;
 mod server;
 mod shared_log;
 mod tls;
+mod told;
 
 use solderlast_log as log;
 

@@ -6,7 +6,7 @@
 
 use tokio_postgres::Client;
 
-use crate::server::told;
+use crate::told::told;
 use crate::{NotMet, Reason};
 
 /// The changes, in order; the table `version` tells how many were made.
