@@ -177,7 +177,15 @@ rig: string,
 /**
  * Its record says enough of its leads that they can be tapped at once.
  */
-can_be_as_recorded?: boolean, };
+can_be_as_recorded?: boolean, 
+/**
+ * The input that taps were recorded on last; empty for none.
+ */
+input?: string, 
+/**
+ * Whether it is known that this input turns what it records about, or does not.
+ */
+input_known?: boolean, };
 
 /**
  * The next thing to do.
@@ -323,7 +331,7 @@ pickup: PickupId,
 /**
  * The probes and the swing.
  */
-tap: Tap, } | { "ask": "hold_compass", 
+tap: Tap, } | { "ask": "keep_taps", entry: EntryId, pickup: PickupId, take: EntryId, tip: Contact, sleeve: Contact, input: string, } | { "ask": "calibrate_input", entry: EntryId, pickup: PickupId, take: EntryId, input: string, } | { "ask": "hold_compass", 
 /**
  * The new entry.
  */
