@@ -331,7 +331,47 @@ pickup: PickupId,
 /**
  * The probes and the swing.
  */
-tap: Tap, } | { "ask": "keep_taps", entry: EntryId, pickup: PickupId, take: EntryId, tip: Contact, sleeve: Contact, input: string, } | { "ask": "calibrate_input", entry: EntryId, pickup: PickupId, take: EntryId, input: string, } | { "ask": "hold_compass", 
+tap: Tap, } | { "ask": "keep_taps", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * The entry by which the take was kept.
+ */
+take: EntryId, 
+/**
+ * The lead at the tip of the cable.
+ */
+tip: Contact, 
+/**
+ * The lead at its sleeve.
+ */
+sleeve: Contact, 
+/**
+ * The input, as its owner calls it: the same name for the same input.
+ */
+input: string, } | { "ask": "calibrate_input", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The pickup at hand.
+ */
+pickup: PickupId, 
+/**
+ * The entry by which the take was kept.
+ */
+take: EntryId, 
+/**
+ * The input, as its owner calls it.
+ */
+input: string, } | { "ask": "hold_compass", 
 /**
  * The new entry.
  */

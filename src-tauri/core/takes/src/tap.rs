@@ -12,6 +12,8 @@ use solderlast_record::take::time_shown;
 use crate::clipping::Tops;
 use crate::file::{Flaw, Recording, Unreadable};
 
+/// So many samples beside each other that are as high as the highest are a flat top.
+const FLAT: usize = 10;
 /// So many taps are asked for, and all must agree.
 pub const TAPS: usize = 3;
 /// The longest recording, in seconds.
@@ -199,8 +201,24 @@ fn loudest<R: Read + Seek + Send + Sync + 'static>(source: R) -> Result<(Vec<f64
         return Err(Bad::Clipped);
     }
     let power = |channel: &Vec<f64>| channel.iter().map(|sample| sample * sample).sum::<f64>();
-    let loudest = each.into_iter().max_by(|one, other| power(one).total_cmp(&power(other)));
-    Ok((loudest.unwrap_or_default(), f64::from(shape.rate)))
+    let loudest = each.into_iter().max_by(|one, other| power(one).total_cmp(&power(other))).unwrap_or_default();
+    if is_flat(&loudest) {
+        return Err(Bad::Clipped);
+    }
+    Ok((loudest, f64::from(shape.rate)))
+}
+
+/// Whether its highest top, or its lowest, stays the same for some samples: three taps alone have few tops to tell by.
+fn is_flat(samples: &[f64]) -> bool {
+    [1.0, -1.0].into_iter().any(|way| {
+        let top = samples.iter().fold(0.0, |top: f64, sample| top.max(way * sample));
+        let mut run = 0;
+        top > LEAST
+            && samples.iter().any(|sample| {
+                run = if way * sample > top - 1e-6 { run + 1 } else { 0 };
+                run >= FLAT
+            })
+    })
 }
 
 /// Less what was there a tenth of a second before; nothing of the first tenth.
