@@ -204,6 +204,8 @@ pub fn record<T: Described + PartialEq>(ordered: &[(Entry, bool)]) -> Vec<Record
                 LeadsBody::LeadsMeasured { .. }
                 | LeadsBody::CoilNamed { .. }
                 | LeadsBody::Tapped { .. }
+                | LeadsBody::TapsRecorded { .. }
+                | LeadsBody::InputCalibrated { .. }
                 | LeadsBody::CompassHeld { .. } => continue,
             },
             Body::Measured(body) => format!("{}.", body.in_words()),

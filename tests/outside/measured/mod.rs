@@ -4,4 +4,5 @@
 mod known;
 mod recorded;
 mod shorted;
+mod tapped;
 mod thousand;

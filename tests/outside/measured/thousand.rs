@@ -1,8 +1,9 @@
 //! A thousand coils: how often the range that is told holds the truth; and SciPy's least squares over the same measurements.
 
 use serde_json::{Value, json};
-use solderlast_core::physics::measured::{Estimate, Told, measured};
+use solderlast_core::physics::measured::{Estimate, Fault, Measured, Told, measured};
 use solderlast_core::record::pickup::CoilName;
+use solderlast_core::record::quantity::Ohms;
 use solderlast_testkit::{Chance, number, program};
 
 use super::known::{Coil, measurement};
@@ -44,6 +45,41 @@ fn nineteen_of_twenty_ranges_hold_the_truth() {
         assert!((share - 0.95).abs() <= allowed, "{}: {share}", names[at]);
     }
     assert!(named as f64 <= 0.005 * count as f64, "{named} faults in sound measurements");
+}
+
+/// A resistance that is stated and can't be is left out: it moves nothing, and no contact is called bad for it.
+#[test]
+fn a_stated_resistance_that_can_not_be_moves_nothing() {
+    let mut chance = Chance::seeded(45);
+    for _ in 0..number("SOLDERLAST_COILS", 12).min(200) {
+        let coil = Coil::by_chance(&mut chance);
+        let measurement = measurement(&coil, CoilName::A, 0.02, &mut chance);
+        let sweeps = measurement.told[..2].to_vec();
+        let with = |stated: f64| {
+            let stated = Told::Stated(CoilName::A, Ohms(coil.ohms * stated));
+            measured(&[CoilName::A], &[sweeps.clone(), vec![stated]].concat()).unwrap()
+        };
+        let (resonance, _) = coil.rings(&measurement.parts);
+        let alone = measured(&[CoilName::A], &sweeps).unwrap();
+        let told = |found: &Measured| found.coil(CoilName::A).unwrap().ohms;
+        // Half of it, as of one coil of two; and double.
+        for stated in [0.5, 2.0] {
+            let found = with(stated);
+            if told(&alone).is_some_and(|ohms| ohms.deviation() < 0.1) {
+                assert_eq!(found, alone, "{coil:?} {stated}");
+            }
+        }
+        for stated in [0.6, 1.0, 1.5] {
+            let found = with(stated);
+            let rings = found.coil(CoilName::A).unwrap().resonance.unwrap().value;
+            assert!((rings / resonance - 1.0).abs() < 0.005, "{rings} {resonance}: {coil:?} {stated}");
+            assert!(
+                !found.faults.iter().any(|fault| matches!(fault, Fault::BadConnection { .. })),
+                "{:?}",
+                found.faults
+            );
+        }
+    }
 }
 
 /// The same sum of squares, written in Python and given to scipy.optimize.least_squares: the values, and how far they may be off.

@@ -177,7 +177,15 @@ rig: string,
 /**
  * Its record says enough of its leads that they can be tapped at once.
  */
-can_be_as_recorded?: boolean, };
+can_be_as_recorded?: boolean, 
+/**
+ * The input that taps were recorded on last; empty for none.
+ */
+input?: string, 
+/**
+ * Whether it is known that this input turns what it records about, or does not.
+ */
+input_known?: boolean, };
 
 /**
  * The next thing to do.
@@ -323,7 +331,47 @@ pickup: PickupId,
 /**
  * The probes and the swing.
  */
-tap: Tap, } | { "ask": "hold_compass", 
+tap: Tap, } | { "ask": "keep_taps", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * The entry by which the take was kept.
+ */
+take: EntryId, 
+/**
+ * The lead at the tip of the cable.
+ */
+tip: Contact, 
+/**
+ * The lead at its sleeve.
+ */
+sleeve: Contact, 
+/**
+ * The input, as its owner calls it: the same name for the same input.
+ */
+input: string, } | { "ask": "calibrate_input", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The pickup at hand.
+ */
+pickup: PickupId, 
+/**
+ * The entry by which the take was kept.
+ */
+take: EntryId, 
+/**
+ * The input, as its owner calls it.
+ */
+input: string, } | { "ask": "hold_compass", 
 /**
  * The new entry.
  */

@@ -4,7 +4,9 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 pub use crate::lead_name::{Contact, LeadName};
+use crate::names::EntryId;
 use crate::pickup::CoilName;
+use crate::quantity::Decibels;
 
 /// A coil and the leads at its ends, in any order.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -28,6 +30,36 @@ pub struct Tap {
     pub minus: Contact,
     /// The first swing when the steel is pulled off.
     pub swing: Swing,
+}
+
+/// Three knocks of plain steel on the poles, recorded with one lead at the tip of the cable.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract/leads.ts")]
+pub struct RecordedTaps {
+    /// The lead at the tip.
+    pub tip: Contact,
+    /// The lead at the sleeve.
+    pub sleeve: Contact,
+    /// The input that recorded them, as its owner calls it. An input may turn what it records about, always in the same way.
+    pub input: String,
+    /// Whether the first swing goes up in the recording, when the steel comes down: the same for all three.
+    pub up: bool,
+    /// How high it is, in decibels of full scale.
+    pub height: Decibels,
+    /// The entry that kept the recording.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub take: Option<EntryId>,
+}
+
+impl RecordedTaps {
+    /// The swing of a meter, its plus probe on the tip, if steel were pulled off instead: the other way than when it comes down.
+    /// `turned` says whether the input turns what it records about.
+    #[must_use]
+    pub fn as_swing(&self, turned: bool) -> Swing {
+        if self.up == turned { Swing::Up } else { Swing::Down }
+    }
 }
 
 /// The first swing of a meter when steel is pulled off.

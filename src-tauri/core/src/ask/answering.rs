@@ -24,7 +24,7 @@ impl Bench {
             Ask::Thing(ask) => self.answer_at_log(ask),
             Ask::ThingAct(act) => self.answer_at_log(act),
             Ask::Leads(ask) => self.answer_at_log(ask),
-            Ask::LeadsAct(act) => self.answer_at_log(act),
+            Ask::LeadsAct(act) => self.answer_leads(act),
             Ask::Measure(ask) => self.answer_at_log(ask),
             Ask::MeasureAct(act) => self.answer_measuring(act),
             Ask::Audition(ask) => self.answer_at_log(ask),

@@ -254,6 +254,7 @@ fn asks() -> Vec<Value> {
     ]);
     asks.extend(heard_blind(&pickup));
     asks.extend(coils_measured(&pickup));
+    asks.extend(taps_recorded(&pickup));
     asks
 }
 
@@ -283,6 +284,15 @@ fn coils_measured(pickup: &str) -> Vec<Value> {
         json!({"ask": "keep_sweep", "entry": name(0x4002), "pickup": pickup, "take": name(0x3001), "form": sweep}),
         json!({"ask": "coil_values", "pickup": pickup}),
         json!({"ask": "strike_measured", "entry": name(0x4003), "pickup": pickup, "struck": name(0x4001), "why": "the other coil"}),
+    ]
+}
+
+/// The asks of recorded taps. The take that is kept before has none in it, and that is said.
+fn taps_recorded(pickup: &str) -> Vec<Value> {
+    vec![
+        json!({"ask": "keep_taps", "entry": name(0x4004), "pickup": pickup, "take": name(0x3001), "tip": "rust", "sleeve": "moss",
+            "input": "Left"}),
+        json!({"ask": "calibrate_input", "entry": name(0x4005), "pickup": pickup, "take": name(0x3001), "input": "Left"}),
     ]
 }
 

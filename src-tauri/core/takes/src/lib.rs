@@ -45,6 +45,7 @@ mod spectrum;
 pub mod stretch;
 mod strings;
 pub mod sweep;
+pub mod tap;
 #[cfg(test)]
 mod tests;
 pub mod through;

@@ -31,7 +31,14 @@ fn every_example_is_answered_or_refused_on_purpose() {
     }
     assert_eq!(
         refused,
-        [r#""seat" "held""#, r#""light_iron" "held""#, r#""take_in" "not_found""#, r#""keep_sweep" "take""#]
+        [
+            r#""seat" "held""#,
+            r#""light_iron" "held""#,
+            r#""take_in" "not_found""#,
+            r#""keep_sweep" "take""#,
+            r#""keep_taps" "take""#,
+            r#""calibrate_input" "take""#
+        ]
     );
 }
 

@@ -23,6 +23,7 @@ mod last_time;
 mod map;
 mod one_stroke;
 mod poor_joints;
+mod recorded_taps;
 mod resting;
 mod retired;
 mod safety;

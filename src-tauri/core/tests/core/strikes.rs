@@ -105,12 +105,14 @@ fn what_is_offered_can_be_struck_out_and_put_back() {
             "blind_uncovered",
             "coil_swept",
             "component_metered",
+            "input_calibrated",
             "photo_taken",
             "take_kept",
-            "taken_out"
+            "taken_out",
+            "taps_recorded"
         ],
         "photos and takes are files; what came out of a guitar is struck with its install; what was heard blind can't be taken back; what coils measure is \
-         struck out on a page of its own (coils.rs)"
+         struck out on a page of its own (coils.rs), and recorded taps with the leads (recorded_taps.rs)"
     );
 }
 

@@ -3,6 +3,7 @@
 
 mod recorded;
 mod slips;
+mod taps;
 mod words;
 
 use serde::{Deserialize, Serialize};
@@ -13,7 +14,7 @@ use self::recorded::{as_recorded, ends_as_recorded};
 use self::words::{over_coil, told, which_coil};
 use super::hookup::{HookupMap, as_hooked_up, hookup};
 use super::identify::{CoilFound, LeadsFound, PairReading, Search, identify};
-use super::sense::{CompassMark, Marks, SensesFound, senses};
+use super::sense::{CoilSense, CompassMark, Marks, SensesFound, senses};
 use super::sound::shares_magnets;
 use crate::meter::ImpliedCoil;
 use crate::record::body::LeadsBody;
@@ -33,6 +34,7 @@ pub struct LeadSearch {
     recorded: Vec<CoilLeads>,
     named: Vec<CoilLeads>,
     taps: Vec<Tap>,
+    heard: taps::Heard,
     compass: Vec<(CoilName, Option<Polarity>)>,
     /// Each reading as it was typed, in the order they were taken.
     typed: Vec<slips::Typed>,
@@ -82,6 +84,14 @@ pub struct LeadSearchView {
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     #[ts(optional, as = "Option<bool>")]
     pub can_be_as_recorded: bool,
+    /// The input that taps were recorded on last; empty for none.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    #[ts(optional, as = "Option<String>")]
+    pub input: String,
+    /// Whether it is known that this input turns what it records about, or does not.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[ts(optional, as = "Option<bool>")]
+    pub input_known: bool,
 }
 
 /// A coil between two leads.
@@ -199,6 +209,8 @@ impl LeadSearch {
                 self.named.push(coil.clone());
             }
             LeadsBody::Tapped { tap } => self.taps.push(tap.clone()),
+            LeadsBody::TapsRecorded { taps } => self.heard.taps.push(taps.clone()),
+            LeadsBody::InputCalibrated { input, turned, .. } => self.heard.cells.push((input.clone(), *turned)),
             LeadsBody::CompassHeld { coil, up } => self.compass.push((*coil, *up)),
         }
     }
@@ -216,7 +228,7 @@ impl LeadSearch {
     /// Whether a coil was tapped and swung the meter.
     #[must_use]
     pub fn tapped(&self) -> bool {
-        self.taps.iter().any(|tap| tap.swing != Swing::Nothing)
+        self.swings().iter().any(|tap| tap.swing != Swing::Nothing)
     }
 
     /// The coils as they were measured between their leads, where each is known by name.
@@ -287,6 +299,8 @@ impl LeadSearch {
             hookup: None,
             rig: rig.label.clone(),
             can_be_as_recorded: recorded_coils(pickup).is_some(),
+            input: self.last_input().unwrap_or_default().to_owned(),
+            input_known: self.last_input().is_some_and(|input| self.turned(input).is_some()),
         };
         let Some(search) = &self.search else { return view };
         view.names = search.leads.iter().map(Contact::from).collect();
@@ -296,12 +310,17 @@ impl LeadSearch {
         let found = self.found(search, pickup, meter);
         let taken = tapped(pickup, &found);
         let coils = self.coils(&taken, &found);
-        let senses = self.senses(&taken, &coils);
+        let mut senses = self.senses(&taken, &coils);
+        let mut heard = Vec::new();
+        self.tell_heard(&coils, &mut heard, &mut senses);
         view.sentence.clone_from(&found.sentence);
         view.coils = coils.iter().map(|(name, coil)| drawn(*name, coil, &senses)).collect();
         view.bonds = found.touching.iter().map(|touching| touching.between.clone()).collect();
-        view.remarks =
-            [&found.contradictions, &senses.contradictions, &found.notes].into_iter().flatten().cloned().collect();
+        view.remarks = [&found.contradictions, &senses.contradictions, &heard, &found.notes]
+            .into_iter()
+            .flatten()
+            .cloned()
+            .collect();
         view.remarks.extend(found.touching.iter().map(|touching| touching.sentence.clone()));
         if taken.construction != pickup.construction {
             view.remarks.push(ONE_WINDING.to_owned());
@@ -332,7 +351,7 @@ impl LeadSearch {
                 .filter_map(|(name, coil)| Some(CoilLeads { coil: (*name)?, between: coil.between.clone() }))
                 .collect(),
             ohms: coils.iter().filter(|(name, _)| name.is_some()).map(|(_, coil)| coil.ohms).collect(),
-            taps: self.taps.clone(),
+            taps: self.swings(),
             compass: self
                 .compass
                 .iter()
@@ -366,23 +385,24 @@ impl LeadSearch {
             let coil = CoilName::ALL.into_iter().find(|name| !taken(*name)).unwrap_or(CoilName::C);
             return LeadTask::Name { coil, choices: unnamed, sentence: which_coil(pickup, coil) };
         }
-        for sense in &senses.coils {
-            // One winding swings as a whole.
-            if pickup.construction == Construction::TappedCoil && sense.coil != CoilName::A {
-                continue;
-            }
-            let tapped = |tap: &Tap| sense_is_between(coils, sense.coil, &tap.plus, &tap.minus);
-            if !self.taps.iter().any(tapped) {
-                let Some((_, coil)) = coils.iter().find(|(name, _)| *name == Some(sense.coil)) else { continue };
-                let [plus, minus] = coil.between.clone();
-                let sentence = format!(
-                    "Lay the pickup flat, the meter on DC millivolts. Clip the plus probe on {plus}, then the minus probe on {minus}. \
-                     Lay a piece of steel flat on the poles{}, \
-                     then pull it off sharply. Which way does the first swing go when it comes off?",
-                    over_coil(pickup, sense.coil, coils.len())
-                );
-                return LeadTask::Tap { coil: sense.coil, plus, minus, sentence };
-            }
+        // One winding swings as a whole.
+        let alone = |sense: &&CoilSense| pickup.construction != Construction::TappedCoil || sense.coil == CoilName::A;
+        let between = |sense: &CoilSense, a: &Contact, b: &Contact| sense_is_between(coils, sense.coil, a, b);
+        let swings = self.swings();
+        let still = |sense: &&CoilSense| !swings.iter().any(|tap| between(sense, &tap.plus, &tap.minus));
+        let heard = |sense: &CoilSense| self.heard.taps.iter().any(|taps| between(sense, &taps.tip, &taps.sleeve));
+        // Those that were recorded on an input that may turn the sign wait until the others are recorded too.
+        if let Some(sense) = senses.coils.iter().filter(alone).filter(still).min_by_key(|sense| heard(sense))
+            && let Some((_, coil)) = coils.iter().find(|(name, _)| *name == Some(sense.coil))
+        {
+            let [plus, minus] = coil.between.clone();
+            let sentence = format!(
+                "Lay the pickup flat, the meter on DC millivolts. Clip the plus probe on {plus}, then the minus probe on {minus}. \
+                 Lay a piece of steel flat on the poles{}, \
+                 then pull it off sharply. Which way does the first swing go when it comes off?",
+                over_coil(pickup, sense.coil, coils.len())
+            );
+            return LeadTask::Tap { coil: sense.coil, plus, minus, sentence };
         }
         let stacked = shares_magnets(pickup.construction);
         for (place, sense) in senses.coils.iter().enumerate() {
@@ -414,7 +434,8 @@ impl LeadSearch {
         }
         let taken = tapped(pickup, &found);
         let coils = self.coils(&taken, &found);
-        let senses = self.senses(&taken, &coils);
+        let mut senses = self.senses(&taken, &coils);
+        self.tell_heard(&coils, &mut Vec::new(), &mut senses);
         self.written_into_with(&taken, &found, &coils, &senses)
     }
 

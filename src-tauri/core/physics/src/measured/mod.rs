@@ -48,6 +48,8 @@ use least_squares::Least;
 const KNOWN: f64 = 0.4;
 /// How far a stated resistance may be off, 19 times of 20 (common practice: 5 to 10 %).
 const STATED: f64 = 0.1;
+/// What is stated and lies so many standard deviations off what was measured is left out.
+const NO_CHANCE: f64 = 3.0;
 
 /// One thing that was told of a pickup's coils.
 #[derive(Debug, Clone, PartialEq)]
@@ -176,9 +178,39 @@ struct Found {
     sum: f64,
 }
 
-/// What these coils are by all that was told of them; nothing when no inductance is known by it.
+/// What these coils are by all that was told of them; nothing when no inductance is known by it. What is stated and can't be by what
+/// was measured is left out: it may be of another coil, or of both.
 #[must_use]
 pub fn measured(coils: &[CoilName], told: &[Told]) -> Option<Measured> {
+    let wrong = contradicted(coils, told);
+    if wrong.is_empty() {
+        return fitted(coils, told);
+    }
+    let right = |one: &&Told| !matches!(one, Told::Stated(coil, _) if wrong.contains(coil));
+    let rest: Vec<Told> = told.iter().filter(right).cloned().collect();
+    fitted(coils, &rest)
+}
+
+/// The coils of which a stated resistance can't be by all that was measured.
+fn contradicted(coils: &[CoilName], told: &[Told]) -> Vec<CoilName> {
+    let stated = |one: &&Told| matches!(one, Told::Stated(..));
+    if !told.iter().any(|one| stated(&one)) {
+        return Vec::new();
+    }
+    let rest: Vec<Told> = told.iter().filter(|one| !stated(one)).cloned().collect();
+    let layout = Layout::new(coils, &rest, Doubt::Nothing);
+    let Some(found) = layout.solved() else { return Vec::new() };
+    let wrong = told.iter().filter_map(|one| {
+        let Told::Stated(coil, Ohms(ohms)) = one else { return None };
+        let index = layout.coils.iter().position(|other| other == coil)?;
+        let (logarithm, deviation) = found.sum_of(&[(4 * index, 1.0)]);
+        let off = (ohms.ln() - logarithm).abs() / deviation.hypot(STATED / SURE);
+        (off > NO_CHANCE).then_some(*coil)
+    });
+    wrong.collect()
+}
+
+fn fitted(coils: &[CoilName], told: &[Told]) -> Option<Measured> {
     let layout = Layout::new(coils, told, Doubt::Nothing);
     let found = layout.solved()?;
     let at = &found.least.at;

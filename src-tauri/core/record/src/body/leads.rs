@@ -3,7 +3,8 @@
 use serde::{Deserialize, Serialize};
 use strum::{IntoStaticStr, VariantNames};
 
-use crate::leads::{CoilLeads, Contact, LeadName, Swing, Tap};
+use crate::leads::{CoilLeads, Contact, LeadName, RecordedTaps, Swing, Tap};
+use crate::names::EntryId;
 use crate::pickup::CoilName;
 use crate::pickup::Polarity;
 use crate::quantity::Reading;
@@ -45,6 +46,21 @@ pub enum LeadsBody {
         /// The probes and the swing.
         tap: Tap,
     },
+    /// Three taps on the poles, recorded, which agree.
+    TapsRecorded {
+        /// Where the cable was clipped, and which way they swing.
+        taps: RecordedTaps,
+    },
+    /// A cell of which plus is known, touched three times: whether an input turns what it records about.
+    InputCalibrated {
+        /// The input, as its owner calls it.
+        input: String,
+        /// Whether it does.
+        turned: bool,
+        /// The entry that kept the recording.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        take: Option<EntryId>,
+    },
     /// A compass held over a pickup's coil.
     CompassHeld {
         /// The coil.
@@ -75,6 +91,17 @@ impl LeadsBody {
                     Swing::Nothing => "no swing seen",
                 };
                 format!("Tapped, plus probe on {}, minus on {}: {swing}", tap.plus, tap.minus)
+            }
+            Self::TapsRecorded { taps: RecordedTaps { tip, sleeve, input, up, height, .. } } => {
+                let way = if *up { "up" } else { "down" };
+                let height = height.shown();
+                format!(
+                    "Three taps on {input}, tip on {tip}, sleeve on {sleeve}: all swing {way} first, {height} of full scale"
+                )
+            }
+            Self::InputCalibrated { input, turned, .. } => {
+                let turns = if *turned { "turns what it records upside down" } else { "records plus as plus" };
+                format!("A cell touched to {input} three times: this input {turns}")
             }
             Self::CompassHeld { coil, up } => {
                 let up = match up {

@@ -4,8 +4,8 @@ use uuid::Uuid;
 
 use crate::audition::{Choice, PhotoKind};
 use crate::body::{
-    AuditionBody, BenchBody, BlindBody, Body, ComparisonBody, InstallBody, ListeningBody, MeasuredBody, StayBody,
-    StrikeBody, TakeBody, ThingBody,
+    AuditionBody, BenchBody, BlindBody, Body, ComparisonBody, InstallBody, LeadsBody, ListeningBody, MeasuredBody,
+    StayBody, StrikeBody, TakeBody, ThingBody,
 };
 use crate::entry::About;
 use crate::gaps::GapAim;
@@ -184,9 +184,17 @@ fn speaks_of_entry(body: &Body) -> Option<EntryId> {
             | BenchBody::HoldOverridden { .. } => None,
         },
         Body::Measured(MeasuredBody::CoilSwept { swept }) => swept.take,
+        Body::Leads(body) => match body {
+            LeadsBody::TapsRecorded { taps } => taps.take,
+            LeadsBody::InputCalibrated { take, .. } => *take,
+            LeadsBody::LeadsBegun { .. }
+            | LeadsBody::LeadsMeasured { .. }
+            | LeadsBody::CoilNamed { .. }
+            | LeadsBody::Tapped { .. }
+            | LeadsBody::CompassHeld { .. } => None,
+        },
         Body::Measured(MeasuredBody::ComponentMetered { .. })
         | Body::Thing(_)
-        | Body::Leads(_)
         | Body::Audition(_)
         | Body::Listening(_)
         | Body::Comparison(_)

@@ -100,6 +100,12 @@ fn leads(body: &LeadsBody) -> Kept {
         }
         LeadsBody::CoilNamed { coil } => labels("coil.between", &coil.between),
         LeadsBody::Tapped { tap } => labels("tap", [&tap.plus, &tap.minus]),
+        LeadsBody::TapsRecorded { taps } => {
+            labels("taps", [&taps.tip, &taps.sleeve])?;
+            label("taps.input", &taps.input)?;
+            within("taps.height", taps.height.0, &LEVEL)
+        }
+        LeadsBody::InputCalibrated { input, .. } => label("input", input),
         LeadsBody::CompassHeld { .. } => Ok(()),
     }
 }

@@ -1,6 +1,7 @@
 //! What each act about a pickup's leads puts into the log.
 
 use super::asks::LeadsAct;
+use super::view::with_inputs;
 use crate::ask::Refusal;
 use crate::ask::load::meter_in_use;
 use crate::ask::striking::may_be_struck;
@@ -9,14 +10,20 @@ use crate::logbook::Log;
 use crate::physics::leads::recorded_coils;
 use crate::record::body::{Body, LeadsBody, StrikeBody, ThingBody};
 use crate::record::entry::Entry;
-use crate::record::leads::{Contact, LeadName, MOST_LEADS};
+use crate::record::leads::{Contact, LeadName, MOST_LEADS, RecordedTaps};
 use crate::record::pickup::{Pickup, ShieldKind};
 use crate::record::quantity::read_ohms;
 use crate::record::things::Thing;
 use crate::record::words;
+use crate::takes::tap::Taps;
 
 /// What this act writes, given what was written about the same pickup before.
-pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Result<Body, Refusal> {
+pub(super) fn compose(
+    log: &mut Log,
+    act: LeadsAct,
+    heard: Option<&Taps>,
+    before: &[(Entry, bool)],
+) -> Result<Body, Refusal> {
     let entries = || before.iter().map(|(entry, _)| entry.clone());
     let pickup = Thing::<Pickup>::fold(entries(), None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
     let search = lead_search(before);
@@ -63,9 +70,27 @@ pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Res
             known(&tap.minus, "tap.minus")?;
             Body::Leads(LeadsBody::Tapped { tap })
         }
+        LeadsAct::KeepTaps { take, tip, sleeve, input, .. } => {
+            known(&tip, "tip")?;
+            known(&sleeve, "sleeve")?;
+            if tip == sleeve {
+                return Err(Refusal::unclear("tip", "Clip the tip and the sleeve to two different leads."));
+            }
+            let input = name_of_an_input(&input)?;
+            let Taps { up, height, .. } = *heard.ok_or_else(|| Refusal::not_found("take"))?;
+            Body::Leads(LeadsBody::TapsRecorded {
+                taps: RecordedTaps { tip, sleeve, input, up, height, take: Some(take) },
+            })
+        }
+        LeadsAct::CalibrateInput { take, input, .. } => {
+            let input = name_of_an_input(&input)?;
+            let turned = !heard.ok_or_else(|| Refusal::not_found("take"))?.up;
+            Body::Leads(LeadsBody::InputCalibrated { input, turned, take: Some(take) })
+        }
         LeadsAct::HoldCompass { coil, up, .. } => Body::Leads(LeadsBody::CompassHeld { coil, up }),
         LeadsAct::SettleLeads { .. } => {
             let meter = meter_in_use(log, None)?;
+            let search = with_inputs(log, search)?;
             let written = search.written_into(&pickup, &meter.claim).ok_or_else(|| {
                 Refusal::unclear("pickup", "The leads are not known for sure yet. Nothing was written.")
             })?;
@@ -80,6 +105,8 @@ pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Res
                         Body::Leads(LeadsBody::LeadsMeasured { .. })
                             | Body::Leads(LeadsBody::CoilNamed { .. })
                             | Body::Leads(LeadsBody::Tapped { .. })
+                            | Body::Leads(LeadsBody::TapsRecorded { .. })
+                            | Body::Leads(LeadsBody::InputCalibrated { .. })
                             | Body::Leads(LeadsBody::CompassHeld { .. })
                     )
                 )
@@ -87,6 +114,10 @@ pub(super) fn compose(log: &Log, act: LeadsAct, before: &[(Entry, bool)]) -> Res
             Body::Strike(StrikeBody::StruckOut { entry: struck, why: String::new() })
         }
     })
+}
+
+fn name_of_an_input(typed: &str) -> Result<String, Refusal> {
+    words::label(typed, "the input").map_err(|unclear| Refusal::unclear("input", unclear.sentence))
 }
 
 /// The search begins with these, if they are the leads of one pickup.

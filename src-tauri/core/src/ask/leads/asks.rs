@@ -19,6 +19,7 @@ use crate::record::pickup::CoilName;
 use crate::record::pickup::PickupId;
 use crate::record::pickup::Polarity;
 use crate::record::rig::RigId;
+use crate::takes::tap::Taps;
 use chrono::{DateTime, Utc};
 
 /// What is asked about the leads of a pickup.
@@ -90,6 +91,32 @@ pub enum LeadsAct {
         /// The probes and the swing.
         tap: Tap,
     },
+    /// Writes down three taps that were recorded as a take of this pickup, if they agree.
+    KeepTaps {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// The entry by which the take was kept.
+        take: EntryId,
+        /// The lead at the tip of the cable.
+        tip: Contact,
+        /// The lead at its sleeve.
+        sleeve: Contact,
+        /// The input, as its owner calls it: the same name for the same input.
+        input: String,
+    },
+    /// Writes down whether an input turns what it records about, by a cell that was touched to it three times, plus to the tip.
+    CalibrateInput {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup at hand.
+        pickup: PickupId,
+        /// The entry by which the take was kept.
+        take: EntryId,
+        /// The input, as its owner calls it.
+        input: String,
+    },
     /// Says what a compass told over a coil.
     HoldCompass {
         /// The new entry.
@@ -127,6 +154,8 @@ impl LeadsAct {
             | Self::MeasureLeads { entry, pickup, .. }
             | Self::NameCoil { entry, pickup, .. }
             | Self::TapCoil { entry, pickup, .. }
+            | Self::KeepTaps { entry, pickup, .. }
+            | Self::CalibrateInput { entry, pickup, .. }
             | Self::HoldCompass { entry, pickup, .. }
             | Self::SettleLeads { entry, pickup }
             | Self::StrikeLeads { entry, pickup, .. } => (*entry, *pickup),
@@ -134,14 +163,21 @@ impl LeadsAct {
     }
 }
 
-impl Composed for LeadsAct {
+/// An act with what a recording told, where it has one.
+#[derive(Debug, Clone)]
+pub(super) struct Finding {
+    pub act: LeadsAct,
+    pub heard: Option<Taps>,
+}
+
+impl Composed for Finding {
     fn writes(&self) -> (EntryId, About) {
-        let (entry, pickup) = self.goes_to();
+        let (entry, pickup) = self.act.goes_to();
         (entry, About::Pickup(pickup))
     }
 
     fn compose(self, log: &mut Log, before: &[(Entry, bool)], _: DateTime<Utc>) -> Result<Vec<Body>, Refusal> {
-        Ok(vec![compose(log, self, before)?])
+        Ok(vec![compose(log, self.act, self.heard.as_ref(), before)?])
     }
 }
 
@@ -155,11 +191,11 @@ impl Asked for LeadsAsk {
     }
 }
 
-impl Asked for LeadsAct {
+impl Asked for Finding {
     const WRITES: bool = true;
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
-        let (_, pickup) = self.goes_to();
+        let (_, pickup) = self.act.goes_to();
         write(log, &self, now)?;
         lead_search_reply(log, pickup, None)
     }

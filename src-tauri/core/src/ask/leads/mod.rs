@@ -2,4 +2,5 @@
 
 mod act;
 pub(super) mod asks;
+mod heard;
 mod view;
