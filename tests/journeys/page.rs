@@ -77,7 +77,7 @@ async fn a_bundle_photos_takes_tables_and_paper_offline_and_nobody_is_shut_out()
     let readings = std::fs::read_to_string(saved(folder.path(), "readings.csv").await).expect("a table");
     assert!(readings.starts_with("audition,begun (UTC),pickup,") && readings.contains("Paper crane"), "{readings}");
     // A recording, and two that came with the bundle heard beside each other.
-    recordings(&mut browser).await;
+    recordings(browser).await;
     let before = browser.run("return document.querySelectorAll('[data-takes] li').length").await.as_u64();
     let take = tone(folder.path());
     browser.find("[data-keep-take] input[type=file]").await.send_keys(&take.to_string_lossy()).await.expect("a file");
