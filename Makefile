@@ -34,12 +34,12 @@ package: need-run need-package $(PAGES) ## Make a Debian package of the app for 
 	@.ci/package
 
 # What `cargo clippy -- -D warnings` gives its compiler, for the build of the tests: so each dependency is built once, not
-# once to be linted and once to be run.
+# once to be linted and once to be run. The page for phones is built beside it: a compiler at work on one large crate leaves a
+# core idle.
 LINTED := RUSTC_WORKSPACE_WRAPPER=clippy-driver CLIPPY_ARGS=-Dwarnings__CLIPPY_HACKERY__
 
 test: need-test $(PAGES) check-form ## Everything that is checked
-	@.ci/page test
-	$(LINTED) cargo build --workspace --all-targets --locked
+	@.ci/page test & page=$$!; $(LINTED) cargo build --workspace --all-targets --locked; built=$$?; wait $$page && exit $$built
 	$(LINTED) RUST_TEST_THREADS=$${RUST_TEST_THREADS:-4} cargo test --workspace --no-fail-fast --locked
 
 check: check-form ## Types, form and lints, without the tests

@@ -1,10 +1,10 @@
-//! Budgets, measured: writing, asking, the meter bench, the sound of a circuit, a sweep, a logbook of a hundred thousand auditions, and the pages on a slow phone. Run by
-//! `make bench`.
+//! Budgets, measured: writing, asking, the meter bench, the sound of a circuit, a sweep, a logbook of a hundred thousand auditions,
+//! takes side by side, and the pages on a slow phone. Run by `make bench`.
 //!
 //! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
 //! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
 //! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `sound`, `swept`,
-//! `takes`, `logbook`, `pages`) runs that alone;
+//! `takes`, `logbook`, `hearing`, `pages`) runs that alone;
 //! `SOLDERLAST_BENCH_TAPS` lists every tap.
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a measurement that can't go on should stop")]
@@ -12,6 +12,7 @@
 mod asks;
 mod generated;
 mod geometry;
+mod hearing;
 mod logbook;
 mod meter;
 mod pages;
@@ -59,6 +60,9 @@ fn main() -> ExitCode {
     }
     if runs("logbook") {
         logbook::measure(folder.path(), &mut report);
+    }
+    if runs("hearing") {
+        hearing::measure(folder.path(), &mut report);
     }
     if runs("pages") {
         pages::measure(folder.path(), &mut report);

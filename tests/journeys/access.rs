@@ -155,7 +155,7 @@ fn every_page_of_the_router_is_looked_at() {
 /// Parts that are fetched when they are opened: how the address of their page begins and ends, and words they must have come
 /// to.
 const FOLDED_AWAY: [(&str, &str, &str); 5] = [
-    ("#/audition/", "/choose", "The first harmonic it can't hear"),
+    ("#/audition/", "/choose", "what you hear is heard from where it will be"),
     ("#/audition/", "/gaps", "Output against gap"),
     ("#/audition/", "/gaps", "Both outer strings"),
     ("#/audition/", "/listen", "Quick rating"),

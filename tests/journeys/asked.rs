@@ -308,12 +308,12 @@ async fn what_was_not_said_is_asked_first() {
     pages.choose_radio("suction feet").await;
     pages.choose_radio("clean cotton").await;
     assert!(first_lines_in_view(&pages.browser, "[data-lifts~=rig_not_held]").await, "the question is out of sight");
-    pages.browser.tap_named("It is, wiped and tried").await;
+    pages.browser.tap_named("That’s it, wiped and tried").await;
     pages.browser.reads("Say first what holds it.").await;
     assert!(first_lines_in_view(&pages.browser, "[data-lifts~=rig_not_held]").await);
     assert!(pages.browser.has("[data-lifts~=rig_not_held]").await, "written without an answer");
     pages.choose_radio("a soft strap").await;
-    pages.browser.tap_named("It is, wiped and tried").await;
+    pages.browser.tap_named("That’s it, wiped and tried").await;
     pages.browser.named("It stands, and stays put when nudged").await;
     pages.browser.close().await;
 }

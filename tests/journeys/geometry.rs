@@ -90,14 +90,14 @@ async fn a_wrong_mounting_is_mended_gaps_are_matched_and_places_compared() {
     pages.take_from_list("It will be installed", "bridge").await;
     for words in [
         "Installed it hears 41 mm from the saddle, 121 mm nearer the bridge than in the rig",
-        "The first harmonic it can't hear is near number 4 in the rig",
+        "In the rig the first harmonic it can't hear is number 4",
         "thinner and brighter",
         "Harmonic 4 is silent in the rig",
     ] {
         pages.browser.reads(words).await;
     }
     pages.take_from_list("Pressed at", "fret 12").await;
-    pages.browser.reads("The first harmonic it can't hear is near number 2 in the rig").await;
+    pages.browser.reads("In the rig the first harmonic it can't hear is number 2").await;
     pages.browser.tap_named("Write the final place down").await;
     pages.browser.reads("Written: Final place: bridge, 41 mm from the saddle").await;
     pages.browser.close().await;

@@ -161,7 +161,7 @@ pub(super) async fn whole_install(mut pages: Pages, log: &Path) {
     pages.browser.find("[data-fit=as_it_was]").await;
     pages.browser.reads("Photos of the wiring").await;
     read(&mut pages, "5.9k").await;
-    pages.browser.tap_named("It is pictured and noted").await;
+    pages.browser.tap_named("It is noted, without a photo here").await;
     pages.browser.find("[data-act=old_pictured].done").await;
     pass(&mut pages, "as_it_was", "plan").await;
     pages.choose_radio("series").await;

@@ -49,7 +49,7 @@ async fn suction_on_lacquer_is_held_a_barrier_clears_it_and_the_time_goes_on_wit
     pages.browser.tap_named("Change: another finish, or other feet").await;
     pages.choose_radio("Nitrocellulose lacquer").await;
     pages.choose_radio("suction feet").await;
-    pages.browser.tap_named("That is the finish").await;
+    pages.browser.tap_named("That’s it, not tried yet").await;
     pages.browser.reads("These feet can mark this finish within hours").await;
     pages.browser.tap_named("It stands, and stays put when nudged").await;
     pages.browser.find("[role=alert]").await;
@@ -59,7 +59,7 @@ async fn suction_on_lacquer_is_held_a_barrier_clears_it_and_the_time_goes_on_wit
     pages.choose_radio("clean cotton").await;
     pages.browser.reads("It slides on that").await;
     pages.choose_radio("a soft strap").await;
-    pages.browser.tap_named("That is the finish").await;
+    pages.browser.tap_named("That’s it, not tried yet").await;
     pages.browser.reads("Up to 4 h").await;
     pages.browser.tap_named("It stands, and stays put when nudged").await;
     // It goes on to the first step that waits.
@@ -157,7 +157,7 @@ async fn a_hold_passed_on_ones_own_word_is_read_wherever_the_audition_is() {
     step(&pages, "seat").await;
     pages.browser.tap_named("Change: another finish, or other feet").await;
     pages.choose_radio("Shellac or spirit varnish").await;
-    pages.browser.tap_named("That is the finish").await;
+    pages.browser.tap_named("That’s it, not tried yet").await;
     pages.browser.reads("These feet can mark this finish").await;
     pages.browser.tap_named("Go on anyway: write why").await;
     pages.browser.tap_named("Go on, on my own word").await;

@@ -58,7 +58,7 @@ async fn audition(pages: &mut Pages, pickup: &str, again: bool) -> Vec<(&'static
         pages.browser.reads("tried where it does not show, grit wiped off").await;
         pages.browser.tap_named("I have looked: it is the same again").await;
     } else {
-        pages.browser.tap_named("It is, wiped and tried").await;
+        pages.browser.tap_named("That’s it, wiped and tried").await;
     }
     pages.seat().await;
     counted.step(pages, "seat the rig");

@@ -28,7 +28,9 @@ export type Route =
   | { page: 'pickup' | 'guitar' | 'rig'; id: string; edit?: true }
   | { page: 'past' | 'iron' | 'decide' | 'blind' | 'coils'; id: string }
   | { page: 'leads'; id: string; back?: Back }
-  | { page: 'compare' | 'sheets' | 'hear' | 'plan-blind'; ids: readonly string[] }
+  | { page: 'compare' | 'sheets'; ids: readonly string[] }
+  /** Takes; `of` are auditions that were side by side, to go back to. */
+  | { page: 'hear' | 'plan-blind'; ids: readonly string[]; of?: readonly string[] }
   | { page: 'history'; of: 'pickup' | 'guitar'; id: string }
   | { page: 'audition'; id: string; step: Step | null }
   | { page: 'fit'; id: string; step: string | null }
@@ -68,9 +70,12 @@ export function routeOf(hash: string): Route {
     case 'hear':
     case 'plan-blind':
     case 'compare': {
-      const ids = id === undefined ? [] : id.split(',');
-      const fine = step === undefined && ids.length <= 4 && new Set(ids).size === ids.length && ids.every((one) => ID.test(one));
-      return fine && (page === 'compare' || page === 'hear' || ids.length > 1) ? { page, ids } : nowhere;
+      const heard = page === 'hear' || page === 'plan-blind';
+      const ids = listOf(heard && step !== undefined && id === '-' ? undefined : id);
+      const of = step === undefined ? [] : listOf(step);
+      if (ids === null || of === null || (step !== undefined && (!heard || of.length < 2))) return nowhere;
+      if (page !== 'compare' && page !== 'hear' && ids.length < 2) return nowhere;
+      return heard && of.length > 0 ? { page, ids, of } : { page, ids };
     }
     case 'blind':
     case 'coils':
@@ -103,6 +108,12 @@ export function routeOf(hash: string): Route {
   }
 }
 
+/** Up to four different names, as an address lists them. */
+function listOf(text: string | undefined): string[] | null {
+  const ids = text === undefined ? [] : text.split(',');
+  return ids.length <= 4 && new Set(ids).size === ids.length && ids.every((one) => ID.test(one)) ? ids : null;
+}
+
 /** `fit.ID.phase`, as an address says where to come back to. */
 function backOf(text: string): Back | null {
   const [page, id = '', step = '', ...more] = text.split('.');
@@ -113,7 +124,11 @@ function backOf(text: string): Back | null {
 /** The address of a page, for a link. */
 export function hrefOf(route: Exclude<Route, { page: 'nowhere' }>): string {
   if (route.page === 'audition' || route.page === 'fit') return `#/${route.page}/${route.id}${route.step === null ? '' : `/${route.step}`}`;
-  if ('ids' in route) return `#/${route.page}${route.ids.length === 0 ? '' : `/${route.ids.join(',')}`}`;
+  if ('ids' in route) {
+    const of = 'of' in route && route.of !== undefined ? `/${route.of.join(',')}` : '';
+    const ids = route.ids.length === 0 ? (of === '' ? '' : '/-') : `/${route.ids.join(',')}`;
+    return `#/${route.page}${ids}${of}`;
+  }
   if (route.page === 'history') return `#/history/${route.of}/${route.id}`;
   if (route.page === 'leads' && route.back !== undefined) {
     const { page, id, step } = route.back;

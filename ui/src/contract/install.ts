@@ -349,7 +349,7 @@ check: CheckView, };
  */
 export type HookupView = { 
 /**
- * One line a joint, in the order in which they are made.
+ * One line a joint: what is soldered at one spot. That is how many joints there are.
  */
 joints: Array<JointLine>, 
 /**
@@ -373,9 +373,9 @@ notes: Array<string>,
  */
 steps: Array<string>, 
 /**
- * How many joints there are to solder.
+ * How many of the wires are jumpers, each with a joint at both ends.
  */
-joint_count: number, };
+jumpers: number, };
 
 /**
  * How much hum there is.
@@ -525,7 +525,11 @@ reading: string,
 /**
  * The room's temperature as typed; may be empty.
  */
-room: string, } | { "ask": "probe_fit", 
+room: string, 
+/**
+ * Whether somebody was asked about it, and said that it is so: it is not asked again.
+ */
+sure?: boolean, } | { "ask": "probe_fit", 
 /**
  * The new entry.
  */
@@ -797,7 +801,19 @@ reading: JackSet,
 /**
  * The position in which it stood.
  */
-stood: string, } | { "cause": "volume_not_full", } | { "cause": "volume_backwards", 
+stood: string, } | { "cause": "selector_left", 
+/**
+ * The position in which it stood.
+ */
+stood: string, } | { "cause": "switch_left", 
+/**
+ * The position in which it stood.
+ */
+stood: string, } | { "cause": "switch_exchanged", 
+/**
+ * The two positions.
+ */
+positions: [string, string], } | { "cause": "volume_not_full", } | { "cause": "volume_backwards", 
 /**
  * The place it belongs to; empty for the shared one.
  */

@@ -26,6 +26,8 @@ export class AtJack<One extends Position> {
   readonly session: InstallSession;
   readonly asks: 'read_jack_before' | 'read_jack';
   readonly room: Typed;
+  /** Somebody was asked about what is typed, and said that it is so. */
+  sure = $state(false);
   readonly #part: string;
   readonly #from: () => Positions<One>;
   /** A position that is measured again by choice. */
@@ -60,7 +62,8 @@ export class AtJack<One extends Position> {
     const { now, session } = this;
     if (now === null || this.typed.text === '') return false;
     const written = this.typed;
-    if (!(await session.write({ ask: this.asks, at: now.at, reading: written.text, room: this.room.text }))) return false;
+    const read = { at: now.at, reading: written.text, room: this.room.text };
+    if (!(await session.write(this.asks === 'read_jack' ? { ask: this.asks, ...read, sure: this.sure } : { ask: this.asks, ...read }))) return false;
     written.recorded();
     this.room.recorded(this.room.text);
     this.again = null;

@@ -33,6 +33,8 @@ export class InstallSession {
   unplaced = $state(false);
   /** What was asked last. */
   asked = $state('');
+  /** What is done first on the page now: its button stands in the bar that stays in view. */
+  main = $state.raw<{ name: string; ready: boolean; act: () => void } | null>(null);
   /** The line that was written last, to be struck out at once if it was a slip. */
   written = $state.raw<EntryLine | null>(null);
 

@@ -49,6 +49,14 @@ for (const strung of ['right', 'left'] as const) {
   });
 }
 
+test('a gap that is typed and not kept yet is shown as typed', () => {
+  const typed = { ...GAP, value: null, shown: '2.6, typed', is: null };
+  const { body } = render(GapGauge, { props: { bass: typed, treble: GAP } });
+  expect(body).toContain('>2.6, typed<');
+  expect(body).toContain('Bass side: 2.6, typed');
+  expect(body).not.toContain('not measured');
+});
+
 test('no label of the ready-made terminals runs into a screw, nor is one of the finish cut', () => {
   const terminals = ['A ground side', 'A hot side', 'B ground side', 'B hot side'].map((name) => ({ name, leads: ['moss'] }));
   const { body } = render(TerminalBlock, { props: { terminals } });

@@ -337,9 +337,21 @@ impl Audition {
         }
     }
 
-    /// Whether a clip grounds the strings, as it was told last.
+    /// What is known of the bench by what was told, or by what was ticked: the list before the sound has the string ground
+    /// clipped on, so whoever ticked that is not asked again.
+    #[must_use]
+    pub fn said_of(&self, question: Question) -> Option<BenchFact> {
+        let ticked = || self.ticks.contains_key(&Tick::PluggedIn).then_some(BenchFact::StringGround(true));
+        match (self.told.get(&question), question) {
+            (Some(saved), _) => Some(saved.said),
+            (None, Question::StringGround) => ticked(),
+            (None, _) => None,
+        }
+    }
+
+    /// Whether a clip grounds the strings, as it was told or ticked last.
     pub(super) fn string_ground(&self) -> Option<bool> {
-        match self.told.get(&Question::StringGround)?.said {
+        match self.said_of(Question::StringGround)? {
             BenchFact::StringGround(is) => Some(is),
             _ => None,
         }

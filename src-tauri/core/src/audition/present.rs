@@ -12,6 +12,7 @@ use crate::record::names::EntryId;
 use crate::record::rig::Feet;
 use crate::record::seat::Barrier;
 use crate::record::sound::{LevelTold, level_shown};
+use crate::record::words::capital;
 use crate::safety::finish;
 use crate::safety::finish::{Countdown, CountdownView};
 use crate::safety::hearing::{
@@ -146,12 +147,13 @@ impl Present {
 /// Today's hearing in a line.
 fn short(today: &HearingToday, sounding: bool) -> String {
     const ALL_DAY: f64 = 24.0 * 3600.0;
+    let spent = capital(&today.spent_shown);
     match &today.left {
         Some(left) if sounding && left.seconds.is_none_or(|seconds| seconds >= ALL_DAY) => {
-            format!("{} of today's hearing spent, enough for all day at {}", today.spent_shown, level_shown(left.level))
+            format!("{spent} of today's hearing spent, enough for all day at {}", level_shown(left.level))
         }
-        Some(left) if sounding => format!("{} of today's hearing spent, {}", today.spent_shown, left.shown),
-        _ => format!("{} of today's hearing spent", today.spent_shown),
+        Some(left) if sounding => format!("{spent} of today's hearing spent, {}", left.shown),
+        _ => format!("{spent} of today's hearing spent"),
     }
 }
 

@@ -220,11 +220,7 @@ pub fn steps(audition: &Audition, kit: &Kit, present: &Present) -> Vec<StepView>
                 before,
                 unread: unread(&cautions),
                 holds,
-                questions: hinted(
-                    audition,
-                    kit,
-                    questions(step.into(), |question| audition.told.get(&question).map(|saved| saved.said)),
-                ),
+                questions: hinted(audition, kit, questions(step.into(), |question| audition.said_of(question))),
                 spoken: spoken(step.name(), step.reason(), &cautions, list_of(step)),
                 cautions,
             }

@@ -152,7 +152,11 @@ fn which_way(audition: &Audition, kit: &Kit) -> WhichWayView {
     WhichWayView {
         words: mounting.map(|mounting| mounting.in_words()).unwrap_or_default(),
         lie: mounting.map_or(Lie::INSTALLED, |mounting| mounting.lies()),
-        marked: mounting.is_none_or(|mounting| mounting.is_marked()),
+        // Before anybody said it, only what the record says is told.
+        marked: mounting.map_or_else(
+            || kit.pickup.as_ref().is_some_and(|pickup| !pickup.bass_end_mark.trim().is_empty()),
+            |mounting| mounting.is_marked(),
+        ),
         mounting,
         instruction: instruction.to_owned(),
         mark: kit.pickup.as_ref().map(|pickup| pickup.bass_end_mark.clone()).unwrap_or_default(),

@@ -4,7 +4,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::differences::{Heard, Subject, Weight, differences};
+use super::differences::{Heard, LOUDER_WINS, Subject, Weight, differences};
 use super::effect::resonance_moves;
 use super::fairness::FairKind;
 use crate::comparison::compared::Compared;
@@ -17,6 +17,9 @@ use crate::record::take::{KeptSound, Recorded, Through};
 const SAME_LOAD: f64 = 0.1;
 /// Treble is heard up to about here, in hertz: a take with fewer than two samples for each of its swings lacks some of it.
 const TREBLE: f64 = 16_000.0;
+/// What a difference in level does to takes, which are turned down to the quietest of them wherever they are heard here.
+const MATCHED: &str =
+    " Takes are heard here as loud as each other, so that is no matter; what else it does to the sound stays.";
 /// A resonance that moves by less than this share is not heard as another one (common practice).
 const HEARD: f64 = 0.03;
 
@@ -279,7 +282,7 @@ fn setting(one: &Made<'_>, other: &Made<'_>, unit: LengthUnit, found: &mut Vec<T
         found.push(TakesUnlike {
             name: difference.subject.name().to_owned(),
             weight: difference.weight,
-            sentence: difference.sentence,
+            sentence: difference.sentence.replace(LOUDER_WINS, MATCHED),
         });
     }
     if unknown.contains(&Subject::Gaps) {
@@ -287,7 +290,7 @@ fn setting(one: &Made<'_>, other: &Made<'_>, unit: LengthUnit, found: &mut Vec<T
             name: Subject::Gaps.name().to_owned(),
             weight: Weight::Doubt,
             sentence: format!(
-                "The gaps of {} or {} were not measured. A nearer pickup is louder.",
+                "The gaps of {} or {} were not measured. A nearer pickup is louder.{MATCHED}",
                 one.name, other.name
             ),
         });
@@ -391,10 +394,12 @@ mod tests {
                 gaps.treble.0 -= 0.7;
             }
         });
-        assert!(
-            nearer.iter().any(|one| one.name == "Gaps" && one.weight == Weight::Unfair && one.sentence.contains("dB")),
-            "{nearer:?}"
-        );
+        let gaps = nearer.iter().find(|one| one.name == "Gaps" && one.weight == Weight::Unfair).expect("they differ");
+        assert!(gaps.sentence.contains("dB"), "{gaps:?}");
+        // What is heard here is matched, so louder wins nothing.
+        assert!(gaps.sentence.contains("as loud as each other") && !gaps.sentence.contains("wins"), "{gaps:?}");
+        let unmeasured = told(|_, _, c| c.gaps = None);
+        assert!(unmeasured.iter().all(|one| !one.sentence.contains("wins")), "{unmeasured:?}");
         let place = told(|_, _, c| {
             if let Some(choice) = &mut c.choice {
                 choice.from_saddle.0 -= 40.0;

@@ -38,7 +38,7 @@ pub(super) fn checks(install: &Install, kit: &InstallKit) -> Vec<CheckView> {
             None => "Tap its poles softly with steel.".to_owned(),
         };
         let verdict = answers.iter().find(|one| one.chosen).map(|one| tap_verdict(&one.answer));
-        checks.push(CheckView { asked: format!("What does a tap at {place} give?"), how, answers, verdict });
+        checks.push(CheckView { asked: format!("What does a tap at “{place}” give?"), how, answers, verdict });
     }
     checks
 }
@@ -65,7 +65,9 @@ pub(super) fn places_asked(install: &Install, kit: &InstallKit) -> Vec<CheckView
             verdict,
         }
     };
-    kit.unrecorded().into_iter().map(asked).collect()
+    // What the readings of the guitar as it was tell is not asked; what was answered stays, to be changed.
+    let open = |place: &String| kit.sits.contains_key(place) || !kit.was_read(install, place);
+    kit.unrecorded().into_iter().filter(open).map(asked).collect()
 }
 
 /// What tap and compass are asked about a pickup that stays, in the guitar as it is wired now.
@@ -89,7 +91,7 @@ pub(super) fn standing_checks(install: &Install, kit: &InstallKit, staying: &Sta
             .to_owned(),
     };
     let swing = CheckView {
-        asked: format!("Which way does the first swing of {place} go?"),
+        asked: format!("Which way does the first swing of “{place}” go?"),
         how: format!(
             "Cable out of the amplifier, meter on DC millivolts. {clips} Lay steel flat on its poles and pull it off sharply."
         ),
@@ -108,7 +110,7 @@ pub(super) fn standing_checks(install: &Install, kit: &InstallKit, staying: &Sta
             cant_tell(sentence)
         });
         CheckView {
-            asked: format!("Which pole of {place} faces the strings?"),
+            asked: format!("Which pole of “{place}” faces the strings?"),
             how: "Hold a compass over each row of poles. The end of the needle that points to the north of the earth is pulled \
                   by a south pole."
                 .to_owned(),
@@ -131,7 +133,7 @@ pub(super) fn strung_checks(install: &Install, kit: &InstallKit, sheet: &Sheet) 
         let answers = offered(install, answers.to_vec());
         let verdict = answers.iter().find(|one| one.chosen).map(|one| phase_verdict(&one.answer));
         checks.push(CheckView {
-            asked: format!("How do they sound together in {position}?"),
+            asked: format!("How do they sound together in “{position}”?"),
             how: "Play a low chord. Change to each alone, and back.".to_owned(),
             answers,
             verdict,
@@ -147,7 +149,7 @@ pub(super) fn strung_checks(install: &Install, kit: &InstallKit, sheet: &Sheet) 
             None => "Whether it cancels hum here is not known.",
         };
         checks.push(CheckView {
-            asked: format!("How much hum in {}?", mode.0),
+            asked: format!("How much hum in “{}”?", mode.0),
             how: format!("Selector on the new pickup alone. Hands off the strings, then touch them. {expect}"),
             answers,
             verdict,
@@ -169,23 +171,23 @@ fn tap_verdict(answer: &InstallAnswer) -> Verdict {
             VerdictKind::Bad,
             "Weak",
             format!(
-                "{place} is much weaker than the others: a joint of it is bad, or its coils work against each other."
+                "“{place}” is much weaker than the others: a joint of it is bad, or its coils work against each other."
             ),
         ),
         TapHeard::Nothing => Verdict::new(
             VerdictKind::Bad,
             "Silent",
-            format!("Nothing comes from {place}: it is not joined, it is shorted, or the selector stands elsewhere."),
+            format!("Nothing comes from “{place}”: it is not joined, it is shorted, or the selector stands elsewhere."),
         ),
         TapHeard::Elsewhere => Verdict::new(
             VerdictKind::Bad,
             "Another place",
             format!(
-                "Where {place} should sound, another place does: their leads are on each other's lugs of the selector."
+                "Where “{place}” should sound, another place does: their leads are on each other's lugs of the selector."
             ),
         ),
         TapHeard::CantTell => cant_tell(format!(
-            "Tap {place} once more with its volume at full and the others at zero. Until it is told, only the readings at the jack \
+            "Tap “{place}” once more with its volume at full and the others at zero. Until it is told, only the readings at the jack \
              speak for it."
         )),
     }
@@ -201,12 +203,12 @@ fn phase_verdict(answer: &InstallAnswer) -> Verdict {
             VerdictKind::Bad,
             "Out of phase",
             format!(
-                "In {position} they work against each other. Unplug the guitar from the amplifier, look at “Phase and hum”, and \
+                "In “{position}” they work against each other. Unplug the guitar from the amplifier, look at “Phase and hum”, and \
                  turn the new pickup in “Plan”. Soldering then begins with the stop list again."
             ),
         ),
         PhaseHeard::CantTell => cant_tell(format!(
-            "Play the thickest string alone, in {position} and in each alone. Out of phase, its bass is gone when both are on."
+            "Play the thickest string alone, in “{position}” and in each alone. Out of phase, its bass is gone when both are on."
         )),
     }
 }
@@ -218,7 +220,10 @@ fn hum_verdict(answer: &InstallAnswer, cancels: Option<bool>) -> Verdict {
         (HumHeard::OneCoil, Some(true)) => Verdict::new(
             VerdictKind::Bad,
             "Hums",
-            format!("{} should cancel hum and does not: one coil is silent, or is hooked the wrong way round.", mode.0),
+            format!(
+                "“{}” should cancel hum and does not: one coil is silent, or is hooked the wrong way round.",
+                mode.0
+            ),
         ),
         (HumHeard::OneCoil, _) => Verdict::new(
             VerdictKind::Good,
@@ -230,7 +235,7 @@ fn hum_verdict(answer: &InstallAnswer, cancels: Option<bool>) -> Verdict {
             "Strings grounded",
             format!(
                 "Less hum when the strings are touched is normal: it shows that the ground of the strings works. With your hands \
-                 on them {} should be quiet; if it still hums as one coil does, say so.",
+                 on them “{}” should be quiet; if it still hums as one coil does, say so.",
                 mode.0
             ),
         ),
@@ -246,7 +251,7 @@ fn hum_verdict(answer: &InstallAnswer, cancels: Option<bool>) -> Verdict {
              Unplug before you look.",
         ),
         (HumHeard::CantTell, _) => cant_tell(format!(
-            "Hum in {} is not judged. A little more gain, hands off the strings, away from lamps and screens: then it is heard.",
+            "Hum in “{}” is not judged. A little more gain, hands off the strings, away from lamps and screens: then it is heard.",
             mode.0
         )),
     }
@@ -276,7 +281,7 @@ pub(super) fn heard(install: &Install, kit: &InstallKit) -> Vec<HeardBefore> {
                 VerdictKind::Bad,
                 "Another sound",
                 format!(
-                    "{} sounds other than it did. Look at heights and place first, then at the readings of this mode.",
+                    "“{}” sounds other than it did. Look at heights and place first, then at the readings of this mode.",
                     mode.0
                 ),
             ),
@@ -284,7 +289,7 @@ pub(super) fn heard(install: &Install, kit: &InstallKit) -> Vec<HeardBefore> {
                 Verdict::new(VerdictKind::Good, "Near", "Heights and fresh strings change a sound a little.")
             }
             InstallAnswer::Sound { heard: SoundHeard::CantTell, mode, .. } => cant_tell(format!(
-                "{} is not held against the audition. Days blur a memory: the audition's notes stand above.",
+                "“{}” is not held against the audition. Days blur a memory: the audition's notes stand above.",
                 mode.0
             )),
             _ => Verdict::new(VerdictKind::Good, "As chosen", "It is what you heard over the strings."),
@@ -299,7 +304,7 @@ pub(super) fn heard(install: &Install, kit: &InstallKit) -> Vec<HeardBefore> {
             note: noted.map(|one| one.note.clone()).unwrap_or_default(),
             heard_in: noted.map(|one| one.heard_in.clone()).unwrap_or_default(),
             check: CheckView {
-                asked: format!("How does {} sound now?", mode.0),
+                asked: format!("How does “{}” sound now?", mode.0),
                 how: "Same amp and settings, pickup at its starting heights.".to_owned(),
                 answers,
                 verdict,

@@ -8,6 +8,7 @@ use super::page::{
     BeforeReading, BeforeView, CheckedLine, HookupView, JackView, JointLine, MissingSize, PhaseView, SizeOf,
     SwitchOffered, TogetherView,
 };
+use super::parts::with_parts;
 use super::slips::StatedIn;
 use crate::audition::{Unexplained, hookup_or_meant, hung};
 use crate::install::sheet::Sheet;
@@ -87,6 +88,9 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
     let heard = as_hooked_up(pickup, rig, &joined, &kit.measured);
     sheet.plan = chosen.map(|_| given(&wiring));
     sheet.hookup = hookup(&wiring, kit);
+    if let Some(parts) = &install.parts {
+        with_parts(&mut sheet.hookup, &parts.said, kit.guitar.as_ref().map(|guitar| &guitar.controls), &kit.on.place);
+    }
     for (_, mode) in positions(plan) {
         if let Some(one) = heard.modes.iter().find(|one| one.mode == mode)
             && sheet.hum.iter().all(|(other, _)| *other != mode)
@@ -226,12 +230,18 @@ fn hookup(wiring: &WiringPlan, kit: &InstallKit) -> HookupView {
     let mut joints = Vec::new();
     let mut insulated = Vec::new();
     for (index, point) in wiring.points.iter().enumerate() {
+        // A wire between two points has a joint at each.
         let jumpers = wiring.jumpers.iter().filter_map(|[one, other]| {
             let (one, other) = (usize::from(*one), usize::from(*other));
-            // A wire between two points is made ready at its first.
-            (one == index).then(|| wiring.points.get(other)).flatten()
+            let end = if one == index { other } else { one };
+            (one == index || other == index).then(|| wiring.points.get(end)).flatten()
         });
-        let jumpers: Vec<String> = jumpers.map(|point| format!("jumper to {}", named(point))).collect();
+        // Its other joint says where in the guitar the hot is.
+        let end = |point: &SolderPoint| match point.kind {
+            SolderPointKind::Hot {} => "the hot".to_owned(),
+            _ => named(point),
+        };
+        let jumpers: Vec<String> = jumpers.map(|point| format!("jumper to {}", end(point))).collect();
         match point.kind {
             SolderPointKind::Insulated {} => insulated.extend(point.leads.iter().cloned()),
             SolderPointKind::Hot {}
@@ -252,7 +262,7 @@ fn hookup(wiring: &WiringPlan, kit: &InstallKit) -> HookupView {
         gives: wiring.positions.iter().map(|position| position.sentence.clone()).filter(said).collect(),
         notes: wiring.notes.clone(),
         steps: wiring.steps.clone(),
-        joint_count: wiring.joints,
+        jumpers: u8::try_from(wiring.jumpers.len()).unwrap_or(u8::MAX),
     }
 }
 

@@ -55,7 +55,8 @@ pub struct JackRead {
     pub set: JackSet,
     /// What the meter showed.
     pub taken: MeterRead,
-    /// Whether it was typed alike the last time it was measured: then nothing was typed wrongly.
+    /// Whether it was typed alike the last time it was measured, or somebody who was asked said that it is so: then nothing was
+    /// typed wrongly.
     pub twice: bool,
 }
 
@@ -191,7 +192,7 @@ impl Install {
                 self.invalidated.remove(&InstallStep::Solder);
                 self.acts.insert(*act, Saved { entry, at, said: words.clone() });
             }
-            InstallBody::JackRead { at: set, reading, typed, room } => {
+            InstallBody::JackRead { at: set, reading, typed, room, sure } => {
                 self.invalidated.remove(&InstallStep::Proof);
                 self.plugged_in(at);
                 // Measured again: something may have been mended in between, so what was probed before says nothing now.
@@ -202,6 +203,9 @@ impl Install {
                 }
                 let taken = MeterRead { reading: *reading, typed: typed.clone(), room: *room };
                 newest_at(&mut self.readings, entry, at, set, taken);
+                if let Some(read) = self.readings.last_mut().filter(|_| *sure) {
+                    read.said.twice = true;
+                }
                 let said = JackTaken { probe: JackProbe::Jack { set: set.clone() }, reading: *reading };
                 self.evidence.push(Saved { entry, at, said });
             }

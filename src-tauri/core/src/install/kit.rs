@@ -6,7 +6,7 @@ use super::fold::Install;
 use super::page::{ModeOffered, Unrecorded};
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
 use crate::physics::measured::Measured;
-use crate::physics::meter::{ImpliedCoil, digits};
+use crate::physics::meter::{COIL, ImpliedCoil, digits};
 use crate::physics::wiring::{ModeWiring, ReadBefore, SignalPath, SolvedBack, Staying, positions_before, solved_back};
 use crate::record::controls::{SelectorPosition, TrackWiring, VolumeLayout};
 use crate::record::guitar::{Guitar, Place};
@@ -223,10 +223,18 @@ impl InstallKit {
         places.filter(|place| recorded(place).is_none()).map(|place| place.name.clone()).collect()
     }
 
-    /// The first place of which neither the record nor anybody has said whether a pickup sits there.
+    /// Whether the readings of the guitar as it was tell that a pickup sits at a place: they come to a winding there.
+    pub(super) fn was_read(&self, install: &Install, place: &str) -> bool {
+        let read = self.solved_back(install);
+        read.iter().any(|one| one.place == place && (COIL.0..=COIL.1).contains(&one.ohms.0))
+    }
+
+    /// The first place of which neither the record, nor anybody, nor the readings of the guitar as it was have told whether a
+    /// pickup sits there.
     #[must_use]
-    pub fn not_said(&self) -> Option<String> {
-        self.unrecorded().into_iter().find(|place| !self.sits.contains_key(place))
+    pub fn not_said(&self, install: &Install) -> Option<String> {
+        let told = |place: &String| self.sits.contains_key(place) || self.was_read(install, place);
+        self.unrecorded().into_iter().find(|place| !told(place))
     }
 
     pub(super) fn modes(&self) -> Vec<Mode> {

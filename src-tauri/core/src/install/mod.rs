@@ -12,6 +12,7 @@ mod jack;
 mod kit;
 mod page;
 mod parts;
+mod parts_drawn;
 mod plan;
 mod sheet;
 mod side_by_side;

@@ -311,7 +311,7 @@ pub struct TogetherView {
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/install.ts")]
 pub struct HookupView {
-    /// One line a joint, in the order in which they are made.
+    /// One line a joint: what is soldered at one spot. That is how many joints there are.
     pub joints: Vec<JointLine>,
     /// Leads that stay unused, each to be insulated.
     pub insulated: Vec<Contact>,
@@ -323,8 +323,8 @@ pub struct HookupView {
     pub notes: Vec<String>,
     /// The acts of soldering it, a sentence each, in their order.
     pub steps: Vec<String>,
-    /// How many joints there are to solder.
-    pub joint_count: u8,
+    /// How many of the wires are jumpers, each with a joint at both ends.
+    pub jumpers: u8,
 }
 
 /// One joint.

@@ -69,7 +69,7 @@ fn told(view: &InstallView) -> Vec<(&'static str, Told)> {
                         .collect::<Vec<_>>()
                         .join("; "),
                 ),
-                line("How many joints", view.hookup.joint_count.to_string()),
+                line("How many joints", view.hookup.joints.len().to_string()),
                 line("Insulated", view.hookup.insulated.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")),
             ],
         ),

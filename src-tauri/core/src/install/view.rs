@@ -73,6 +73,7 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
             &sheet.hookup,
             kit.guitar.as_ref().map(|guitar| &guitar.controls),
             install.parts.as_ref().map(|saved| &saved.said),
+            &kit.on.place,
         ),
         circuit: install.parts.as_ref().map(|saved| saved.said.in_words()),
         iron,
@@ -282,7 +283,7 @@ fn open_points(
                 listen
                     .iter()
                     .filter(|heard| unanswered(&heard.check))
-                    .map(|heard| format!("Nobody has said how {} sounds now.", heard.mode.0)),
+                    .map(|heard| format!("Nobody has said how “{}” sounds now.", heard.mode.0)),
             );
             open.extend(listen.iter().filter_map(|heard| wrong(&heard.check)));
             open

@@ -441,6 +441,7 @@ mod tests {
             reading: Reading::OverLimit,
             typed: "OL".to_owned(),
             room: None,
+            sure: false,
         });
         let probe = JackProbe::CaseToSleeve { set, place: "neck".to_owned() };
         let case =

@@ -1,6 +1,8 @@
 //! How loud a take is (ITU-R BS.1770, EBU R 128), and its true peak.
 
 use std::collections::VecDeque;
+use std::sync::mpsc::{SyncSender, sync_channel};
+use std::thread::{self, JoinHandle};
 
 use ebur128::{EbuR128, Mode};
 use serde::{Deserialize, Serialize};
@@ -101,5 +103,57 @@ impl Meter {
             range: if self.steps >= 1500 { told(self.meter.loudness_range()?) } else { None },
             true_peak: told(20.0 * peak.log10()),
         })
+    }
+}
+
+/// A meter on a thread of its own: it takes about as long as all else that is listened for. Where no thread is to be had, as in
+/// a browser, it hears in its turn.
+pub(crate) struct Aside(Hearing);
+
+enum Hearing {
+    Aside { parts: SyncSender<Vec<f32>>, meter: JoinHandle<Result<Meter, ebur128::Error>> },
+    InTurn(Box<Meter>),
+}
+
+/// Parts that may wait for the meter: enough that neither waits for the other at each.
+const WAITING: usize = 32;
+
+impl Aside {
+    /// For this many channels, and samples a second.
+    pub(crate) fn new(channels: u8, rate: u32) -> Result<Self, ebur128::Error> {
+        let (parts, waiting) = sync_channel::<Vec<f32>>(WAITING);
+        let mut meter = Meter::new(channels, rate)?;
+        let aside = thread::Builder::new().name("loudness".to_owned()).spawn(move || {
+            for part in waiting {
+                meter.hear(&part)?;
+            }
+            Ok(meter)
+        });
+        Ok(Self(match aside {
+            Ok(meter) => Hearing::Aside { parts, meter },
+            Err(_) => Hearing::InTurn(Box::new(Meter::new(channels, rate)?)),
+        }))
+    }
+
+    pub(crate) fn hear(&mut self, samples: &[f32]) -> Result<(), ebur128::Error> {
+        match &mut self.0 {
+            // A thread that has ended early says why when it is asked for what it heard.
+            Hearing::Aside { parts, .. } => {
+                let _ended = parts.send(samples.to_vec());
+                Ok(())
+            }
+            Hearing::InTurn(meter) => meter.hear(samples),
+        }
+    }
+
+    pub(crate) fn told(self) -> Result<Loudness, ebur128::Error> {
+        match self.0 {
+            Hearing::Aside { parts, meter } => {
+                drop(parts);
+                // It does nothing that could panic; should it, there is no loudness to tell.
+                meter.join().map_err(|_| ebur128::Error::NoMem)??.told()
+            }
+            Hearing::InTurn(meter) => meter.told(),
+        }
     }
 }

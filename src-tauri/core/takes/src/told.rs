@@ -12,7 +12,7 @@ use crate::clipping::{Clipped, Tops};
 use crate::file::{Flaw, Recording, Shape, Unreadable};
 use crate::hum::{Hum, hum, rests};
 use crate::level::{Level, Levels};
-use crate::loudness::{Loudness, Meter};
+use crate::loudness::{Aside, Loudness};
 use crate::spectrum::{Spectra, Spectrum};
 use crate::strings::{Pluck, Strings};
 
@@ -55,7 +55,7 @@ pub struct Told {
 
 /// Listens to a take, part after part.
 struct Listener {
-    loudness: Meter,
+    loudness: Aside,
     levels: Levels,
     tops: Tops,
     spectra: Spectra,
@@ -66,7 +66,7 @@ impl Listener {
     fn new(shape: Shape, asked: &Asked) -> Result<Self, ebur128::Error> {
         let Shape { rate, channels, .. } = shape;
         Ok(Self {
-            loudness: Meter::new(channels, rate)?,
+            loudness: Aside::new(channels, rate)?,
             levels: Levels::new(channels, rate),
             tops: Tops::new(channels, rate),
             spectra: Spectra::new(channels, rate),

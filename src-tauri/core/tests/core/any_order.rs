@@ -382,7 +382,9 @@ fn install(vary: u8, target: EntryId) -> Body {
         }),
         3 => Body::Install(InstallBody::FitStepOver { step, why }),
         4 => Body::Install(InstallBody::FitActDone { act, words: why }),
-        5 => Body::Install(InstallBody::JackRead { at: set, reading, typed: vary.to_string(), room: None }),
+        5 => {
+            Body::Install(InstallBody::JackRead { at: set, reading, typed: vary.to_string(), room: None, sure: false })
+        }
         6 => Body::Install(InstallBody::FitProbed {
             probe: JackProbe::CaseToSleeve { set, place: String::new() },
             reading,

@@ -37,6 +37,38 @@ fn write_pickup(bench: &Workbench, change: impl FnOnce(&mut Value)) {
     bench.write(json!({"ask": "write_pickup", "id": PICKUP, "form": form}));
 }
 
+/// What is said of all strings and of each string never contradict each other, wherever it hears.
+#[test]
+fn what_it_can_t_hear_is_told_alike() {
+    let bench = Workbench::begun();
+    let mut both = [0, 0];
+    for place in (25..300).step_by(7) {
+        for fret in [0, 12] {
+            let form = json!({"from_saddle": place.to_string(), "final_place": "", "fret": fret});
+            let place = bench.ok(&hear(form))["place"].clone();
+            let (all, first) = (text(&place["sentences"]), &place["strings"][0]);
+            let said = match first["rig_silent"].as_u64() {
+                Some(number) => format!("first harmonic it can't hear is number {number}."),
+                None => "It hears all of the first 20 harmonics".to_owned(),
+            };
+            both[usize::from(first["rig_silent"].is_null())] += 1;
+            assert!(all.contains(&said) || all.contains(&said.to_lowercase()), "{said}: {all}");
+        }
+    }
+    assert!(both.iter().all(|count| *count > 0), "{both:?}");
+}
+
+/// Nobody is said to tell the ends of a pickup apart before they say so, unless the record names a mark.
+#[test]
+fn ends_are_told_apart_by_the_record_or_a_person() {
+    for (mark, told) in [("", false), ("notch", true)] {
+        let bench = Workbench::begun();
+        write_pickup(&bench, |form| form["bass_end_mark"] = json!(mark));
+        let view = bench.ok(&json!({"ask": "audition", "id": AUDITION}))["audition"].clone();
+        assert_eq!(view["which_way"]["marked"], json!(told), "{mark}: {}", view["which_way"]);
+    }
+}
+
 #[test]
 fn eight_strings_on_a_six_pole_pickup() {
     let bench = Workbench::begun();

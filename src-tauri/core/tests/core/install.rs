@@ -630,6 +630,41 @@ fn a_place_of_which_nothing_is_known_is_asked_for_before_the_plan() {
     assert_eq!(refused(&bench, moon)["field"], "answer");
 }
 
+/// Nor is anybody asked what the readings of the guitar as it was tell: a winding at a place is a pickup.
+#[test]
+fn what_was_read_of_the_guitar_as_it_was_is_not_asked_again() {
+    for (reading, asked) in [("5.73k", false), ("OL", true), ("247k", true)] {
+        let bench = bench();
+        let mut form = guitar_form("Kitchen guitar");
+        let mut bridge = form["places"][0].clone();
+        (bridge["name"], bridge["from_saddle"]) = (json!("bridge"), json!("41"));
+        form["places"][0]["fitted"] = json!(OTHER_PICKUP);
+        form["places"] = json!([form["places"][0], bridge]);
+        form["selector"] = json!({"kind": "usual"});
+        bench.write(json!({"ask": "write_guitar", "id": GUITAR, "form": form}));
+        let view = begin(&bench);
+        assert_eq!(view["plan"]["asked"].as_array().map(Vec::len), Some(1));
+        let at = json!({"selector": "bridge", "switch": "", "volumes": {"at": "full"}});
+        let at = view["before"]["readings"]
+            .as_array()
+            .and_then(|all| all.iter().find(|one| one["at"]["selector"] == "bridge"))
+            .map_or(at, |one| one["at"].clone());
+        let view = fit(&bench, json!({"ask": "read_jack_before", "at": at, "reading": reading, "room": ""})).1;
+        assert_eq!(
+            view["plan"]["asked"].as_array().map(Vec::len),
+            Some(usize::from(asked)),
+            "{reading}: {}",
+            view["plan"]
+        );
+        let early = json!({"ask": "plan_fit", "plan": {"kind": "fixed", "mode": "series", "turned": false}});
+        if asked {
+            assert_eq!(refused(&bench, early)["field"], "place", "{reading}");
+        } else {
+            fit(&bench, early);
+        }
+    }
+}
+
 /// The plan begins with the mode that was decided for the place, on the switches too; and the demo's first audition is hooked up
 /// against hum, as it was heard.
 #[test]
@@ -852,6 +887,13 @@ fn a_slip_at_the_jack_comes_before_a_fault() {
     assert!(again["proof"]["slip"].is_null() && !again["proof"]["diagnosis"].is_null());
     let (_, right) = fit(&bench, read(instead));
     assert!(right["proof"]["slip"].is_null() && right["proof"]["diagnosis"].is_null(), "{}", right["proof"]);
+    // Asked about while it was typed, and said to be so, it is not asked about once more.
+    let told = |zeros: &str, sure: bool| {
+        let reading = format!("{typed}{zeros}");
+        let ask = json!({"ask": "read_jack", "at": slip["at"], "reading": reading, "room": "21", "sure": sure});
+        fit(&bench, ask).1["proof"]["slip"].is_null()
+    };
+    assert!(!told("0", false) && told("00", true));
 }
 
 /// A pot in the guitar's record three powers of ten too small is asked about, not the joints.

@@ -182,10 +182,36 @@ impl Guitar {
         install_would_read(&self.install(), wrong, &self.given, probe).map(|ohms| ohms.0)
     }
 
-    /// What the meter shows: anywhere within its claim, to its last digit. One that was asked for is taken with the cable out.
+    /// Whether only readings are wrong, and no joint or part: measured again with care, all is well.
+    pub fn is_a_slip(&self) -> bool {
+        matches!(
+            self.wrong,
+            Some(
+                InstallCause::PluggedIn {}
+                    | InstallCause::PluggedInFor { .. }
+                    | InstallCause::SelectorElsewhere { .. }
+                    | InstallCause::SwitchElsewhere { .. }
+                    | InstallCause::SelectorLeft { .. }
+                    | InstallCause::SwitchLeft { .. }
+            )
+        )
+    }
+
+    /// Whether this is what is wrong. A switch that was left standing may show in a single reading.
+    pub fn is(&self, cause: &InstallCause) -> bool {
+        match (&self.wrong, cause) {
+            (Some(InstallCause::SelectorLeft { stood }), InstallCause::SelectorElsewhere { stood: named, .. })
+            | (Some(InstallCause::SwitchLeft { stood }), InstallCause::SwitchElsewhere { stood: named, .. }) => {
+                stood == named
+            }
+            (wrong, cause) => wrong.as_ref() == Some(cause),
+        }
+    }
+
+    /// What the meter shows: anywhere within its claim, to its last digit. One that was asked for is taken with the cable out and
+    /// everything as it says.
     pub fn read(&self, chance: &mut Chance, probe: &JackProbe, asked: bool) -> JackTaken {
-        let plugged = matches!(self.wrong, Some(InstallCause::PluggedIn {} | InstallCause::PluggedInFor { .. }));
-        let wrong = self.wrong.as_ref().filter(|_| !(asked && plugged));
+        let wrong = self.wrong.as_ref().filter(|_| !(asked && self.is_a_slip()));
         let reading = match self.exact(wrong, probe) {
             None => Reading::OverLimit,
             // A wiper at its end has some ohms, the probes less than one.

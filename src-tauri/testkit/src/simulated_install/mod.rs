@@ -175,7 +175,11 @@ fn follow(
     if found.kind == DiagnosisKind::Found {
         counts[1] += 1;
         let named = found.ranked.first().and_then(|first| first.causes.first());
-        counts[2] += usize::from(named == guitar.wrong.as_ref());
+        counts[2] += usize::from(named.is_some_and(|named| guitar.is(named)));
+    } else if guitar.is_a_slip() && matches!(found.kind, DiagnosisKind::AllWell | DiagnosisKind::NotEnough) {
+        // Measured again, all is well: that is the end of it.
+        counts[1] += 1;
+        counts[2] += 1;
     }
     found
 }
@@ -183,7 +187,7 @@ fn follow(
 /// Counts whether the first suspect is right, by how sure it was said to be.
 fn weigh(tally: &mut Tally, found: &Proof, guitar: &Guitar) {
     let Some(first) = found.ranked.first().filter(|first| !first.causes.is_empty()) else { return };
-    let right = first.causes.first() == guitar.wrong.as_ref();
+    let right = first.causes.first().is_some_and(|first| guitar.is(first));
     let counts = tally.sure.entry(first.how_sure.clone()).or_default();
     counts[0] += 1;
     counts[1] += usize::from(right);

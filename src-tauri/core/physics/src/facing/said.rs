@@ -5,6 +5,7 @@ use ts_rs::TS;
 
 use super::drawn;
 use super::heard::{CoilAt, HeardAlone, coils_in, places};
+use crate::coils::coil_distance;
 use crate::drawing::Drawn;
 use crate::lies::{Axis, InSpace, Turned};
 use crate::record::guitar::{Guitar, Hand};
@@ -349,6 +350,18 @@ fn cannot(faces: Faces, beside: bool) -> Vec<String> {
     cannot
 }
 
+/// That the distance of the coils is taken for granted, and where to write one's own; nothing where the record says it.
+fn taken_for(pickup: &Pickup) -> String {
+    let (distance, is_known) = coil_distance(pickup);
+    if is_known {
+        return String::new();
+    }
+    format!(
+        " That takes the coils to be {} apart, as is common: nobody has measured it. Write your own into the pickup's record.",
+        distance.shown(LengthUnit::Millimetre)
+    )
+}
+
 fn heard_alone(
     pickup: &Pickup,
     rig: &Rig,
@@ -376,12 +389,13 @@ fn heard_alone(
                     EdgeIs::AsInstalled => format!("{mode} is coil {letter} alone, where it will be when installed."),
                     EdgeIs::Swapped => format!(
                         "{mode} is coil {letter} alone, {} {} than the pole line. Installed it is {} {}: what you hear is \
-                         {} away from where it will be.",
+                         {} away from where it will be.{}",
                         shown(at.in_rig.0),
                         side(at.in_rig.0),
                         shown(at.installed.0),
                         side(at.installed.0),
-                        shown(apart.0)
+                        shown(apart.0),
+                        taken_for(pickup)
                     ),
                     EdgeIs::Unmarked => format!(
                         "{mode} is coil {letter} alone. Without a mark it can't be said whether it is where it will be when installed."

@@ -271,7 +271,8 @@ fn rolled_face_down_the_edge_is_swapped_and_the_sign_turned_over() {
     assert_eq!(
         single.sentence,
         "Single is coil A alone, 9 mm nearer the bridge than the pole line. Installed it is 9 mm nearer the neck: what you hear \
-         is 18 mm away from where it will be."
+         is 18 mm away from where it will be. That takes the coils to be 18 mm apart, as is common: nobody has measured it. Write your \
+         own into the pickup's record."
     );
     let up = look(Lie::right(Faces::Up), &pickup, Faces::Up);
     assert!(up.cannot.is_empty());
@@ -284,6 +285,21 @@ fn a_distance_of_ones_own_between_the_coils() {
     let pickup = Pickup { coil_distance: Some(Millimetres(20.5)), ..bench::pickup(Construction::SideBySide) };
     assert_eq!(look(Lie::right(Faces::Down), &pickup, Faces::Down).alone[0].apart.value, Millimetres(20.5));
     assert_eq!(coil_distance(&bench::pickup(Construction::SideBySide)), (Millimetres(18.0), false));
+}
+
+/// A distance that nobody measured is said to be taken, with where to write one's own; one in the record is not.
+#[test]
+fn a_distance_that_is_taken_is_said_to_be() {
+    for (construction, taken) in
+        [(Construction::SideBySide, "18 mm"), (Construction::Rail, "9 mm"), (Construction::Mini, "13 mm")]
+    {
+        let pickup = Pickup { construction, ..bench::pickup(Construction::SideBySide) };
+        let said = &look(Lie::right(Faces::Down), &pickup, Faces::Down).alone[0].sentence;
+        assert!(said.contains(&format!("takes the coils to be {taken} apart")) && said.contains("record"), "{said}");
+        let known = Pickup { coil_distance: Some(Millimetres(9.5)), ..pickup };
+        let said = &look(Lie::right(Faces::Down), &known, Faces::Down).alone[0].sentence;
+        assert!(!said.contains("takes the coils"), "{said}");
+    }
 }
 
 #[test]

@@ -84,12 +84,6 @@ impl Hearing {
     }
 }
 
-/// Where silence comes first, as a number of harmonics that need not be whole: the string's length over the place.
-#[must_use]
-pub fn silent_near(place: Millimetres, length: Millimetres) -> f64 {
-    length.0 / place.0
-}
-
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;

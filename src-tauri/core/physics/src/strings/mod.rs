@@ -10,7 +10,7 @@ use crate::record::pickup::Pickup;
 use crate::record::quantity::Millimetres;
 
 use crate::record::note::{Note, read_note};
-pub use harmonics::{HARMONICS, Hearing, NODE_WITHIN, aperture, silent_near};
+pub use harmonics::{HARMONICS, Hearing, NODE_WITHIN, aperture};
 pub use offsets::{OUTER_LIMIT, StringOffset, StringsView, strings_over_poles, strings_when_installed};
 pub use place::{Band, CoilChoice, HarmonicRow, Listening, OneString, PlaceView, compare_places, more_heard, tuned_to};
 

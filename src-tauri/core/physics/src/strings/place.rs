@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::harmonics::{HARMONICS, Hearing, aperture, silent_near};
+use super::harmonics::{HARMONICS, Hearing, aperture};
 use super::{drawn, parts_across};
 use crate::coils::coils_of;
 use crate::drawing::Drawn;
@@ -13,6 +13,7 @@ use crate::record::mounting::Lie;
 use crate::record::note::{Note, read_note};
 use crate::record::pickup::{CoilName, Pickup};
 use crate::record::quantity::{Decibels, Hertz, Length, LengthUnit, Millimetres};
+use crate::record::words::capital;
 
 /// Differences below this are not told as one, in decibels.
 const SAME_WITHIN: f64 = 1.0;
@@ -289,7 +290,8 @@ fn coils_apart(pickup: &Pickup, listening: &Listening) -> (Option<Length>, Strin
         "The length of string that a coil senses is from memory, a place to start; change it as you like.".to_owned();
     if beside && !is_known && listening.apart.is_none() {
         source.push_str(&format!(
-            " The record does not say how far the coils are apart; {} is common practice.",
+            " The record does not say how far the coils are apart; {} is common practice. Write your own above, or into the pickup's \
+             record.",
             known.shown(LengthUnit::Millimetre)
         ));
     }
@@ -438,15 +440,19 @@ fn sentences(
     remark: &Option<String>,
 ) -> Vec<String> {
     let shown = |place: Millimetres| place.shown(LengthUnit::Millimetre);
-    let near = |hearing: &Hearing| {
-        let number = format!("{:.1}", silent_near(hearing.place, length));
-        number.strip_suffix(".0").map_or_else(|| number.clone(), str::to_owned)
+    let deaf = |hearing: &Hearing| match hearing.first_silent(length) {
+        Some(number) => format!("the first harmonic it can't hear is number {number}"),
+        None => {
+            let level = |harmonic: &u32| hearing.level(*harmonic, length).0;
+            let least = (1..=HARMONICS).min_by(|a, b| level(a).total_cmp(&level(b))).unwrap_or(HARMONICS);
+            format!("it hears all of the first {HARMONICS} harmonics, number {least} the least")
+        }
     };
     let mut all = Vec::new();
     let apart = last.place.0 - rig.place.0;
     if rig == last {
         all.push("The rig's place is the final place: what you hear is heard from where it will be.".to_owned());
-        all.push(format!("The first harmonic it can't hear is near number {}.", near(rig)));
+        all.push(format!("{}.", capital(&deaf(rig))));
     } else {
         let way = if apart > 0.0 { "nearer the neck" } else { "nearer the bridge" };
         all.push(format!(
@@ -455,11 +461,7 @@ fn sentences(
             shown(Millimetres(apart.abs())),
             shown(rig.place)
         ));
-        all.push(format!(
-            "The first harmonic it can't hear is near number {} in the rig, and near number {} at the final place.",
-            near(rig),
-            near(last)
-        ));
+        all.push(format!("In the rig {}. At the final place {}.", deaf(rig), deaf(last)));
         let told: Vec<&str> = bands.iter().map(|band| band.words.as_str()).collect();
         all.push(format!("At the final place: {}", told.join(" ")));
         if let [low, _, high] = bands {

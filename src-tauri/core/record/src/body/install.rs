@@ -45,6 +45,9 @@ pub enum InstallBody {
         typed: String,
         /// The temperature of the room, if it was measured.
         room: Option<Celsius>,
+        /// Somebody was asked whether it is so, and said yes.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        sure: bool,
     },
     /// A meter reading at the guitar's jack, before anything in it was unsoldered.
     JackReadBefore {

@@ -218,7 +218,7 @@ fn install(body: &InstallBody) -> Kept {
             Some((field, sentence)) => broken(&format!("parts.{field}"), sentence),
             None => Ok(()),
         },
-        InstallBody::JackRead { at, reading: taken, typed: text, room: felt }
+        InstallBody::JackRead { at, reading: taken, typed: text, room: felt, .. }
         | InstallBody::JackReadBefore { at, reading: taken, typed: text, room: felt } => {
             jack_set(at)?;
             reading(*taken)?;

@@ -240,6 +240,10 @@ pub fn share_shown(share: f64) -> String {
     if share > 99.99 {
         return "more than 9999 %".to_owned();
     }
+    // Rounded up a quarter of a minute would be told as five; a warning still comes early enough, as it goes by the share itself.
+    if share > 1e-11 && share < 0.01 {
+        return "less than 1 %".to_owned();
+    }
     // Adding zero takes the sign off a zero.
     format!("{} %", (share * 100.0 - 1e-9).ceil().max(0.0) + 0.0)
 }

@@ -350,7 +350,18 @@ fn times_as_people_write_them() {
 
 #[test]
 fn nothing_spent_has_no_sign() {
-    for (share, shown) in [(0.0, "0 %"), (-0.0, "0 %"), (1e-15, "0 %"), (0.001, "1 %"), (0.5, "50 %"), (1.0, "100 %")] {
+    for (share, shown) in [
+        (0.0, "0 %"),
+        (-0.0, "0 %"),
+        (1e-15, "0 %"),
+        // Sixteen seconds of a day are not a hundredth of it. From there on what is spent is rounded up.
+        (0.001, "less than 1 %"),
+        (0.0099, "less than 1 %"),
+        (0.01, "1 %"),
+        (0.0101, "2 %"),
+        (0.5, "50 %"),
+        (1.0, "100 %"),
+    ] {
         assert_eq!(share_shown(share), shown, "{share}");
     }
 }

@@ -75,8 +75,9 @@ pub(super) fn write_stroke(
         }
         InstallAct::AtFitSound { act, .. } => stroke.first(about, at_sound(&going_on(before)?, act)?)?,
         InstallAct::DoFitAct { act, words, .. } => stroke.first(about, done(&going_on(before)?, act, &words)?)?,
-        InstallAct::ReadJack { at, reading, room, .. } => {
-            stroke.first(about, jack_read(stroke.log, before, at, reading, &room)?)?;
+        InstallAct::ReadJack { at, reading, room, sure, .. } => {
+            let read = jack_read(stroke.log, before, at, reading, &room, sure)?;
+            stroke.first(about, read)?;
         }
         InstallAct::ReadJackBefore { at, reading, room, .. } => {
             stroke.first(about, jack_read_before(stroke.log, before, at, reading, &room)?)?;
@@ -105,8 +106,9 @@ pub(super) fn write_stroke(
 /// A plan, once it is known what sits where. One that gives less than it asks for is asked about; one that gives no sound at all
 /// is refused.
 fn planned(log: &Log, before: &[(Entry, bool)], plan: PlanForm, anyway: bool) -> Result<Body, Refusal> {
-    let kit = kit(log, &going_on(before)?)?;
-    if let Some(place) = kit.not_said() {
+    let install = going_on(before)?;
+    let kit = kit(log, &install)?;
+    if let Some(place) = kit.not_said(&install) {
         let sentence = format!("Is there a pickup at the {place}? Say that first: the plan hangs on it.");
         return Err(Refusal::unclear("place", sentence));
     }
@@ -141,14 +143,21 @@ fn room_typed(room: &str) -> Result<Option<Celsius>, Refusal> {
 }
 
 /// A reading at the jack, in a position that the guitar has.
-fn jack_read(log: &Log, before: &[(Entry, bool)], set: JackSet, typed: String, room: &str) -> Result<Body, Refusal> {
+fn jack_read(
+    log: &Log,
+    before: &[(Entry, bool)],
+    set: JackSet,
+    typed: String,
+    room: &str,
+    sure: bool,
+) -> Result<Body, Refusal> {
     let install = going_on(before)?;
     if !kit(log, &install)?.can_stand(&install, &set) {
         return Err(Refusal::unclear("at", "This guitar has no such position of selector, switch and volume."));
     }
     let room = room_typed(room)?;
     let reading = read_ohms(&typed).map_err(at("reading"))?;
-    Ok(Body::Install(InstallBody::JackRead { at: set, reading, typed, room }))
+    Ok(Body::Install(InstallBody::JackRead { at: set, reading, typed, room, sure }))
 }
 
 /// A reading at the jack as the guitar was, as long as the old pickup is in it.

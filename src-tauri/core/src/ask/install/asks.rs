@@ -163,6 +163,10 @@ pub enum InstallAct {
         reading: String,
         /// The room's temperature as typed; may be empty.
         room: String,
+        /// Whether somebody was asked about it, and said that it is so: it is not asked again.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        #[ts(as = "Option<bool>", optional)]
+        sure: bool,
     },
     /// Takes a meter reading inside the guitar to find out what is wrong.
     ProbeFit {

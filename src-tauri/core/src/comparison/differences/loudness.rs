@@ -1,6 +1,6 @@
 //! What makes one louder than the other: gaps, the level at the ear, the amplifier.
 
-use super::{Heard, Pair, Subject, Toward, WHAT_LOUDER_WINS, Weight};
+use super::{Heard, LOUDER_WINS, Pair, Subject, Toward, WHAT_LOUDER_WINS, Weight};
 use crate::audition::{hung, over, sounding_levels};
 use crate::comparison::effect::{LOUDER, louder};
 use crate::physics::gaps;
@@ -19,7 +19,7 @@ impl<'a> Pair<'a> {
             let not = [self.one, self.other].into_iter().filter(|heard| heard.conditions.gaps.is_none());
             let not: Vec<String> = not.map(|heard| heard.name.to_owned()).collect();
             let sentence = format!(
-                "Nobody measured the gaps of {}. Nearer is louder, and louder wins a listening test.",
+                "Nobody measured the gaps of {}. Nearer is louder.{LOUDER_WINS}",
                 crate::record::words::listed(&not)
             );
             self.unknown.retain(|subject| *subject != Subject::Gaps);
@@ -83,7 +83,7 @@ impl<'a> Pair<'a> {
         let mut explains = Vec::new();
         if by.0 >= LOUDER {
             sentence.push_str(&format!(
-                " That alone makes {near_name} about {} louder, give or take {}, {source}. Louder wins a listening test.",
+                " That alone makes {near_name} about {} louder, give or take {}, {source}.{LOUDER_WINS}",
                 by.shown(),
                 within.shown()
             ));
@@ -140,7 +140,7 @@ impl<'a> Pair<'a> {
         let loud = if apart > 0.0 { self.one.name } else { self.other.name };
         let by_meter = matches!((one, other), (LevelTold::Meter { .. }, LevelTold::Meter { .. }));
         let sentence = format!(
-            "{loud} was heard {} louder at the ear{}. Louder wins a listening test.",
+            "{loud} was heard {} louder at the ear{}.{LOUDER_WINS}",
             Decibels(apart.abs()).shown(),
             if by_meter { "" } else { ", as far as plain words tell a level" }
         );

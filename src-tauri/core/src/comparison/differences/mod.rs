@@ -14,6 +14,9 @@ use crate::record::listening::Quality;
 use crate::record::quantity::{Decibels, LengthUnit};
 use crate::record::rig::Mode;
 
+/// What a difference in level does where nobody matches it, as a sentence after another.
+pub(crate) const LOUDER_WINS: &str = " Louder wins a listening test.";
+
 /// Places that are no farther apart than this are the same, in millimetres (common practice).
 pub(in crate::comparison) const SAME_PLACE: f64 = 2.0;
 /// Less than this is not heard as a change of tone, in decibels (common practice).

@@ -162,6 +162,52 @@ fn a_take_is_heard_as_installed_with_its_level_and_says_that_it_was_computed() {
     assert_eq!(refused(&bench, json!({"ask": "hear_as_installed", "take": FIT}))["field"], "take");
 }
 
+/// What was chosen for the sound is soldered with the leads: in the hookup list, in its drawing and in the count, which is the same
+/// wherever it stands.
+#[test]
+fn chosen_parts_are_joints_of_the_hookup() {
+    let bench = bench();
+    begin(&bench);
+    let joints = |view: &Value| -> Vec<String> {
+        let all = view["hookup"]["joints"].as_array().expect("joints");
+        all.iter().map(|one| format!("{} to {}", one["what"].as_str().unwrap(), one["at"].as_str().unwrap())).collect()
+    };
+    let counted = |view: &Value| {
+        let all = joints(view);
+        let solder = format!("rosin-core solder for {} joints", all.len());
+        assert!(
+            view["parts"]["tools"].as_array().is_some_and(|tools| tools.contains(&json!(solder))),
+            "{all:?} {}",
+            view["parts"]
+        );
+        all
+    };
+    // Each end of a jumper is a joint.
+    for modes in [["series", "parallel"], ["parallel", "series"]] {
+        let form = json!({"kind": "ready", "switch": "DPDT on-on", "modes": modes, "turned": false});
+        let (_, view) = fit(&bench, json!({"ask": "plan_fit", "plan": form, "anyway": true}));
+        let all = counted(&view);
+        let ends = all.iter().map(|one| one.matches("jumper to").count()).sum::<usize>();
+        assert_eq!(ends as u64, 2 * view["hookup"]["jumpers"].as_u64().expect("a count"), "{all:?}");
+    }
+    let view = plan(&bench, "series");
+    let plain = counted(&view);
+    let high = view["hookup"]["drawn"]["height"].as_f64().expect("a drawing");
+    let bleed = json!({"capacitor": 1e-9, "in_row": null, "across": 150_000.0});
+    let parts =
+        json!({"volume": 500_000.0, "tone": null, "capacitor": null, "cable": 5e-10, "input": 1e6, "bleed": bleed});
+    let (_, view) = fit(&bench, json!({"ask": "choose_fit_parts", "parts": parts}));
+    let all = counted(&view);
+    assert_eq!(all.len(), plain.len() + 2, "{all:?}");
+    assert!(all.iter().any(|one| one.contains("treble bleed 1 nF with 150 kΩ across it to the outer lug")), "{all:?}");
+    let drawn = &view["hookup"]["drawn"];
+    assert!(drawn["height"].as_f64().is_some_and(|now| now > high), "{drawn}");
+    assert!(drawn["desc"].as_str().is_some_and(|desc| desc.contains("treble bleed")), "{drawn}");
+    // What is soldered is read aloud, and stands with the act.
+    let act = view["acts"].as_array().and_then(|acts| acts.iter().find(|one| one["act"] == "joined")).expect("an act");
+    assert!(act["here"].to_string().contains("treble bleed"), "{act}");
+}
+
 #[test]
 fn what_grows_louder_is_turned_down_and_never_clips() {
     let bench = bench();

@@ -22,7 +22,7 @@ use tokio::net::TcpStream;
 
 /// Short enough for a test, long enough for a busy machine.
 pub fn patience() -> Patience {
-    Patience { head: Duration::from_secs(2), body: Duration::from_secs(2), ..Patience::default() }
+    Patience { head: Duration::from_secs(5), body: Duration::from_secs(5), ..Patience::default() }
 }
 
 /// The keys of the bench doors that are open, by address: whoever sends a [`request`] there was let in.

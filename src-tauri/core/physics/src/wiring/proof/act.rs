@@ -34,6 +34,16 @@ pub(super) enum InstallMistake {
         reading: u8,
         to: u8,
     },
+    /// It stood there for all of these readings, a bit each.
+    SelectorLeft {
+        to: u8,
+        of: u64,
+    },
+    SwitchLeft {
+        to: u8,
+        of: u64,
+    },
+    SwitchExchanged([u8; 2]),
     NotFull,
     Backwards(u8),
     Conducts(u8),
@@ -54,8 +64,21 @@ pub(super) struct Single {
     pub odds: f64,
 }
 
-/// Nothing wrong, then every single thing. `taken` are the readings, which may each have been taken otherwise than written.
-pub(super) fn singles(circuit: &InstallCircuit, taken: &[JackTaken]) -> Vec<Single> {
+/// How a reading stands among the others.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Stands {
+    /// It is not as it should be, or nobody knows how it should be.
+    pub off: bool,
+    /// It was asked for once more, with every switch set anew.
+    pub again: bool,
+}
+
+/// A reading that was asked for once more was hardly taken otherwise than written.
+const AGAIN: f64 = 0.1;
+
+/// Nothing wrong, then every single thing. `taken` are the readings, which may each have been taken otherwise than written;
+/// `stands` says how each stands.
+pub(super) fn singles(circuit: &InstallCircuit, taken: &[JackTaken], stands: &[Stands]) -> Vec<Single> {
     let mut all = vec![Single { act: InstallMistake::Nothing, odds: 1.0 }];
     let mut add = |act: InstallMistake, odds: f64| all.push(Single { act, odds });
     let on = &circuit.planned.on;
@@ -118,22 +141,57 @@ pub(super) fn singles(circuit: &InstallCircuit, taken: &[JackTaken]) -> Vec<Sing
     if taken.iter().any(|taken| matches!(taken.probe, JackProbe::Jack { .. })) {
         add(InstallMistake::Plugged, 0.01);
     }
-    for (reading, taken) in (0_u8..).zip(taken) {
+    for (reading, (taken, stands)) in (0_u8..).zip(taken.iter().zip(stands)) {
         let JackProbe::Jack { set } = &taken.probe else { continue };
-        add(InstallMistake::PluggedFor(reading), 0.003);
+        let still = if stands.again { AGAIN } else { 1.0 };
+        add(InstallMistake::PluggedFor(reading), 0.003 * still);
         for (to, (name, _)) in (0_u8..).zip(&circuit.selector) {
             if name != &set.selector {
-                add(InstallMistake::Selector { reading, to }, 0.008);
+                add(InstallMistake::Selector { reading, to }, 0.008 * still);
             }
         }
         let heard = circuit.hears_new(&set.selector);
         for (to, (name, _)) in (0_u8..).zip(&circuit.switch) {
             if heard && name != &set.switch {
-                add(InstallMistake::Switch { reading, to }, 0.008);
+                add(InstallMistake::Switch { reading, to }, 0.008 * still);
             }
         }
     }
+    left_standing(circuit, taken, stands, add);
     all
+}
+
+/// A switch that was not moved for several readings, and a mode switch that works the other way round. Which readings were
+/// taken so is not guessed at: those that are off, as all others are as they should be.
+fn left_standing(
+    circuit: &InstallCircuit,
+    taken: &[JackTaken],
+    stands: &[Stands],
+    mut add: impl FnMut(InstallMistake, f64),
+) {
+    let several = |elsewhere: &dyn Fn(&JackSet) -> bool| {
+        let of = (0_u32..64).zip(taken.iter().zip(stands)).fold(0_u64, |of, (reading, (taken, stands))| {
+            match &taken.probe {
+                JackProbe::Jack { set } if stands.off && !stands.again && elsewhere(set) => of | 1 << reading,
+                _ => of,
+            }
+        });
+        (of.count_ones() > 1).then_some(of)
+    };
+    for (to, (name, _)) in (0_u8..).zip(&circuit.selector) {
+        if let Some(of) = several(&|set| name != &set.selector) {
+            add(InstallMistake::SelectorLeft { to, of }, 0.004);
+        }
+    }
+    let heard = |set: &JackSet| circuit.hears_new(&set.selector);
+    for (to, (name, _)) in (0_u8..).zip(&circuit.switch) {
+        if let Some(of) = several(&|set| heard(set) && name != &set.switch) {
+            add(InstallMistake::SwitchLeft { to, of }, 0.008);
+        }
+        for (other, _) in (0_u8..).zip(&circuit.switch).take(usize::from(to)) {
+            add(InstallMistake::SwitchExchanged([other, to]), 0.006);
+        }
+    }
 }
 
 /// How common it is that a joint is open, and that it conducts poorly.
@@ -155,6 +213,37 @@ fn is_at_full(probe: &JackProbe) -> bool {
     match &probe.set().volumes {
         Volumes::Full {} | Volumes::ZeroOf { .. } => true,
         Volumes::Zero {} | Volumes::Half {} => false,
+    }
+}
+
+/// Whether it is of readings alone: taken with a switch elsewhere, or with the cable in, they are mended by taking them again.
+pub(super) fn is_of_readings(act: InstallMistake) -> bool {
+    match act {
+        InstallMistake::Selector { .. }
+        | InstallMistake::Switch { .. }
+        | InstallMistake::SelectorLeft { .. }
+        | InstallMistake::SwitchLeft { .. }
+        | InstallMistake::Plugged
+        | InstallMistake::PluggedFor(_) => true,
+        InstallMistake::Nothing
+        | InstallMistake::NotMeasured
+        | InstallMistake::OnPoint { .. }
+        | InstallMistake::Exchange { .. }
+        | InstallMistake::Open(_)
+        | InstallMistake::Poor(_)
+        | InstallMistake::Turned
+        | InstallMistake::JackTurned
+        | InstallMistake::JackShorted
+        | InstallMistake::Carries(_)
+        | InstallMistake::SwitchExchanged(_)
+        | InstallMistake::NotFull
+        | InstallMistake::Backwards(_)
+        | InstallMistake::Conducts(_)
+        | InstallMistake::ToGround(_)
+        | InstallMistake::OtherPot(_)
+        | InstallMistake::PlacesExchanged(_)
+        | InstallMistake::Shares(_)
+        | InstallMistake::Dead(_) => false,
     }
 }
 
@@ -181,6 +270,9 @@ pub(super) fn made(circuit: &InstallCircuit, act: InstallMistake) -> Made {
         InstallMistake::Nothing | InstallMistake::NotMeasured | InstallMistake::OtherPot(_) => {}
         InstallMistake::Selector { .. }
         | InstallMistake::Switch { .. }
+        | InstallMistake::SelectorLeft { .. }
+        | InstallMistake::SwitchLeft { .. }
+        | InstallMistake::SwitchExchanged(_)
         | InstallMistake::NotFull
         | InstallMistake::Plugged
         | InstallMistake::PluggedFor(_) => {}
@@ -191,9 +283,15 @@ pub(super) fn made(circuit: &InstallCircuit, act: InstallMistake) -> Made {
 /// How reading number `reading`, meant as this look, was really taken.
 pub(super) fn look(act: InstallMistake, reading: u8, meant: JackLook) -> JackLook {
     let mut look = meant;
+    let among = |of: u64| of.checked_shr(u32::from(reading)).is_some_and(|of| of & 1 == 1);
     match act {
         InstallMistake::Selector { reading: of, to } if of == reading => look.selector = to,
         InstallMistake::Switch { reading: of, to } if of == reading => look.switch = to,
+        InstallMistake::SelectorLeft { to, of } if among(of) => look.selector = to,
+        InstallMistake::SwitchLeft { to, of } if among(of) => look.switch = to,
+        // However often it is set, it works the other way round.
+        InstallMistake::SwitchExchanged([a, b]) if look.switch == a => look.switch = b,
+        InstallMistake::SwitchExchanged([a, b]) if look.switch == b => look.switch = a,
         // The next reading is asked for with the cable out.
         InstallMistake::Plugged => look.plugged = meant.port == (TIP, SLEEVE) && reading != u8::MAX,
         InstallMistake::PluggedFor(of) if of == reading => look.plugged = true,
@@ -209,6 +307,8 @@ pub(super) fn cause(circuit: &InstallCircuit, taken: &[JackTaken], act: InstallM
     let at = |point: u8| circuit.points.get(usize::from(point)).cloned();
     let planned = |wire: u8| circuit.planned.on.get(usize::from(wire)).and_then(|point| at(*point));
     let reading = |reading: u8| -> Option<JackSet> { taken.get(usize::from(reading)).map(|t| t.probe.set().clone()) };
+    let selected = |to: u8| circuit.selector.get(usize::from(to)).map(|(name, _)| name.clone());
+    let switched = |to: u8| circuit.switch.get(usize::from(to)).map(|(name, _)| name.clone());
     let place = |place: u8| circuit.places.get(usize::from(place)).cloned();
     Some(match act {
         InstallMistake::Nothing => return None,
@@ -245,13 +345,16 @@ pub(super) fn cause(circuit: &InstallCircuit, taken: &[JackTaken], act: InstallM
         InstallMistake::Shares(other) => InstallCause::SharesLug { place: place(other)? },
         InstallMistake::Dead(coil) => InstallCause::DeadCoil { coil: *circuit.coils.get(usize::from(coil))? },
         InstallMistake::NotFull => InstallCause::VolumeNotFull {},
-        InstallMistake::Selector { reading: of, to } => InstallCause::SelectorElsewhere {
-            reading: reading(of)?,
-            stood: circuit.selector.get(usize::from(to))?.0.clone(),
-        },
-        InstallMistake::Switch { reading: of, to } => InstallCause::SwitchElsewhere {
-            reading: reading(of)?,
-            stood: circuit.switch.get(usize::from(to))?.0.clone(),
-        },
+        InstallMistake::Selector { reading: of, to } => {
+            InstallCause::SelectorElsewhere { reading: reading(of)?, stood: selected(to)? }
+        }
+        InstallMistake::Switch { reading: of, to } => {
+            InstallCause::SwitchElsewhere { reading: reading(of)?, stood: switched(to)? }
+        }
+        InstallMistake::SelectorLeft { to, .. } => InstallCause::SelectorLeft { stood: selected(to)? },
+        InstallMistake::SwitchLeft { to, .. } => InstallCause::SwitchLeft { stood: switched(to)? },
+        InstallMistake::SwitchExchanged([a, b]) => {
+            InstallCause::SwitchExchanged { positions: [switched(a)?, switched(b)?] }
+        }
     })
 }

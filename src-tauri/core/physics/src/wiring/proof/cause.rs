@@ -91,6 +91,21 @@ pub enum InstallCause {
         /// The position in which it stood.
         stood: String,
     },
+    /// The selector stood on one position for several readings that ask for others.
+    SelectorLeft {
+        /// The position in which it stood.
+        stood: String,
+    },
+    /// The mode switch stood on one position for several readings that ask for others.
+    SwitchLeft {
+        /// The position in which it stood.
+        stood: String,
+    },
+    /// Two positions of the mode switch are in each other's place: it was set by the wrong one, or it works the other way round.
+    SwitchExchanged {
+        /// The two positions.
+        positions: [String; 2],
+    },
     /// A volume was not quite at full for the readings that should have it there.
     VolumeNotFull {},
     /// A volume pot's outer lugs are exchanged, so that full is zero.
@@ -170,6 +185,11 @@ impl InstallCause {
             Self::SwitchElsewhere { reading, stood } => {
                 format!("the mode switch stood on {stood} for the reading with the {}", reading.in_words())
             }
+            Self::SelectorLeft { stood } => format!("the selector stood on {stood} for all that is off"),
+            Self::SwitchLeft { stood } => format!("the mode switch stood on {stood} for all that is off"),
+            Self::SwitchExchanged { positions: [a, b] } => {
+                format!("the mode switch works the other way round: {a} and {b} are in each other's place")
+            }
             Self::VolumeNotFull {} => "the volume was not quite at full".to_owned(),
             Self::VolumeBackwards { place } => {
                 format!("the outer lugs of {} are exchanged, so that full is zero", pot(place, "volume pot"))
@@ -239,6 +259,16 @@ impl InstallCause {
             Self::SelectorElsewhere { reading, .. } | Self::SwitchElsewhere { reading, .. } => {
                 format!("Set it until it clicks: {}. Measure that again.", reading.in_words())
             }
+            Self::SelectorLeft { .. } => {
+                "Set the selector as each reading asks, until it clicks. Measure again what is off.".to_owned()
+            }
+            Self::SwitchLeft { .. } => {
+                "Set the mode switch as each reading asks, until it clicks. Measure again what is off.".to_owned()
+            }
+            Self::SwitchExchanged { positions: [a, _] } => format!(
+                "Set the mode switch to {a} until it clicks, and measure that again. If it reads the same once more, exchange the names \
+                 of its positions in “Plan”, or its wires by the hookup list."
+            ),
             Self::VolumeNotFull {} => "Turn every volume up to its stop, and measure again.".to_owned(),
             Self::VolumeBackwards { place } => {
                 format!("Exchange the wires on the outer lugs of {}. Then measure again.", pot(place, "volume pot"))

@@ -17,6 +17,7 @@ pub use cause::InstallCause;
 pub use pretend::{InstallGiven, install_causes, install_outcomes, install_probes, install_values, install_would_read};
 pub use probe::JackTaken;
 
+use self::act::Stands;
 use self::probe::AtTheGuitar;
 use self::work::{Worked, counted, work_out};
 use super::JackCase;
@@ -132,12 +133,25 @@ fn prove_with<const N: usize>(
     let readings: Vec<ProofLine> = counted.iter().filter_map(|taken| line(install, circuit, &known, taken)).collect();
     let left = left(circuit, &counted);
     let off = readings.iter().any(|line| line.agrees == Some(false));
-    let worked = work_out::<N>(install, circuit, &known, &counted, off);
+    let stands: Vec<Stands> = readings
+        .iter()
+        .map(|line| Stands {
+            off: line.agrees != Some(true),
+            again: taken.iter().filter(|taken| taken.probe == line.probe).count() > 1,
+        })
+        .collect();
+    let worked = work_out::<N>(install, circuit, &known, &counted, &stands, off);
     let kind = kind(&worked, off, &readings, &left);
     let ranked = words::suspects(&worked);
     let joints = if off { String::new() } else { bounds::in_words(install, circuit, &known, &worked.taken) };
     let asked = |probe: JackProbe, why: String, bits: f64| ProofNext {
-        sentence: probe.sentence(circuit),
+        sentence: match &probe {
+            // It may have been taken with a switch elsewhere.
+            JackProbe::Jack { .. } if worked.taken.iter().any(|taken| taken.probe == probe) => {
+                format!("Once more, each switch set until it clicks. {}", probe.sentence(circuit))
+            }
+            _ => probe.sentence(circuit),
+        },
         plausible: plausible(install, circuit, &known, &probe),
         why,
         probe,

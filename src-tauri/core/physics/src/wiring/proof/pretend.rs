@@ -1,6 +1,6 @@
 //! Installs with a known mistake, for tests, tables and teaching: what a meter would read.
 
-use super::act::{InstallMistake, cause, look, made, singles};
+use super::act::{InstallMistake, Single, Stands, cause, look, made, singles};
 use super::probe::AtTheGuitar;
 use super::work::candidates;
 use super::{InstallCause, JackTaken};
@@ -34,12 +34,17 @@ fn every_reading(circuit: &InstallCircuit) -> Vec<JackTaken> {
     jack::sets(circuit).into_iter().map(probe).collect()
 }
 
+/// Every single thing, any reading of which may have been taken otherwise than written.
+fn all_singles(circuit: &InstallCircuit, taken: &[JackTaken]) -> Vec<Single> {
+    singles(circuit, taken, &vec![Stands { off: true, again: false }; taken.len()])
+}
+
 /// Every single cause on this install, with a reading of every position.
 #[must_use]
 pub fn install_causes(install: &JackCase) -> Vec<InstallCause> {
     let circuit = InstallCircuit::new(install);
     let taken = every_reading(&circuit);
-    singles(&circuit, &taken).into_iter().filter_map(|single| cause(&circuit, &taken, single.act)).collect()
+    all_singles(&circuit, &taken).into_iter().filter_map(|single| cause(&circuit, &taken, single.act)).collect()
 }
 
 /// Every probe there is on this install.
@@ -61,7 +66,7 @@ pub fn install_would_read(
     let taken = every_reading(&circuit);
     let act = match wrong {
         None => InstallMistake::Nothing,
-        Some(_) => singles(&circuit, &taken)
+        Some(_) => all_singles(&circuit, &taken)
             .into_iter()
             .map(|single| single.act)
             .find(|act| cause(&circuit, &taken, *act).as_ref() == wrong)?,
@@ -79,7 +84,7 @@ pub fn install_would_read(
 pub fn install_outcomes(install: &JackCase, probes: &[JackProbe]) -> Vec<(Option<InstallCause>, Vec<Option<Seen>>)> {
     let circuit = InstallCircuit::new(install);
     let taken = every_reading(&circuit);
-    singles(&circuit, &taken)
+    all_singles(&circuit, &taken)
         .into_iter()
         .map(|single| {
             let made = made(&circuit, single.act);

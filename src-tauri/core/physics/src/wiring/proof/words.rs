@@ -1,6 +1,6 @@
 //! The verdict, the suspects and the next measurement, in plain words.
 
-use super::act::{InstallMistake, cause, look, made};
+use super::act::{InstallMistake, cause, is_of_readings, look, made};
 use super::probe::AtTheGuitar;
 use super::work::{Explained, Worked, candidates};
 use super::{InstallCause, JackTaken, ProofNext};
@@ -16,6 +16,8 @@ use crate::wiring::jack::in_words;
 
 /// The most causes alike that are named.
 const MOST_ALIKE: usize = 6;
+/// With this share of all that is followed, a reading may have been taken otherwise than written (a place to start).
+const MAYBE_READ_OTHERWISE: f64 = 0.1;
 /// The most causes that are followed when a measurement is weighed.
 const MOST_FOLLOWED: usize = 40;
 
@@ -105,7 +107,21 @@ pub(super) fn best<const N: usize>(
     };
     let mut all = candidates(worked.circuit, &worked.taken);
     all.retain(|probe| !cant.iter().any(|cant| cant.same_place(probe)));
-    let best = tells_most(all, outcomes, JackProbe::trouble)?;
+    // Where a reading may have been taken otherwise than written, it is taken once more before anybody opens the guitar.
+    let of_readings: f64 = followed.iter().filter(|one| is_of_readings(act(one.cause))).map(|one| one.share).sum();
+    let again = |probe: &JackProbe| {
+        matches!(probe, JackProbe::Jack { .. }) && worked.taken.iter().any(|taken| &taken.probe == probe)
+    };
+    let once_more = if of_readings >= MAYBE_READ_OTHERWISE {
+        let readings: Vec<JackProbe> = all.iter().filter(|probe| again(probe)).cloned().collect();
+        tells_most(readings, outcomes, JackProbe::trouble)
+    } else {
+        None
+    };
+    let best = match once_more {
+        Some(best) => best,
+        None => tells_most(all, outcomes, JackProbe::trouble)?,
+    };
     let open: Vec<String> = followed.iter().take(3).map(|followed| named(&causes_of(worked, followed.cause))).collect();
     let why = match open.as_slice() {
         [] | [_] => String::new(),

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::act::{InstallMistake, Single, look, made, singles};
+use super::act::{InstallMistake, Single, Stands, look, made, singles};
 use super::evidence::{Belief, POOREST, Row, fit};
 use super::probe::AtTheGuitar;
 use super::{GOOD_JOINT, JackTaken};
@@ -62,17 +62,19 @@ pub(super) fn counted(taken: &[JackTaken]) -> Vec<JackTaken> {
     counted
 }
 
-/// Weighs every cause. `off` says that a reading lies outside its band: then it is not put down to nothing being wrong.
+/// Weighs every cause. `stands` says how each reading of this guitar stands; with one outside its band, which `off` says, it is
+/// not put down to nothing being wrong.
 pub(super) fn work_out<'a, const N: usize>(
     install: &JackCase,
     circuit: &'a InstallCircuit,
     known: &[Option<PickupKnown>],
     taken: &[JackTaken],
+    stands: &[Stands],
     off: bool,
 ) -> Worked<'a, N> {
     let (taken, meant): (Vec<JackTaken>, Vec<JackLook>) =
         counted(taken).into_iter().filter_map(|taken| taken.probe.look(circuit).map(|look| (taken, look))).unzip();
-    let singles = singles(circuit, &taken);
+    let singles = singles(circuit, &taken, stands);
     let mut places: HashMap<(Vec<Seen>, Option<InstallMistake>), usize> = HashMap::new();
     let mut groups: Vec<(Vec<Seen>, Option<InstallMistake>, Vec<usize>)> = Vec::new();
     if !taken.is_empty() {

@@ -1,0 +1,64 @@
+//! Two takes side by side on a slow phone: how long after a tap the other one is what the loudspeaker gives.
+//!
+//! Each sample that the page plays is listened to. The takes are two tones, so which of them it is can be heard; to about 2 ms.
+
+use std::path::Path;
+use std::time::Duration;
+
+use serde_json::json;
+use solderlast_tests::bench::{TAKES, recorded, seeded};
+use solderlast_tests::browser::{Browser, Server};
+
+use crate::slowed::{SLOWED, prepare, slow_down};
+use crate::timing::{Report, Timings};
+
+const SWITCHES: usize = 20;
+/// Between the pitches of the two, in Hz.
+const BETWEEN: f64 = 400.0;
+/// The budget, in milliseconds.
+const MOST: f64 = 50.0;
+
+pub fn measure(folder: &Path, report: &mut Report) {
+    report.title(&format!("Takes switched in Chromium at 390 x 844, its processor slowed down {SLOWED} times"));
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
+    let timings = runtime.block_on(switched(&folder.join("hearing")));
+    report.timings(
+        &format!("a tap to the other take, heard, {} switches", timings.count()),
+        &timings,
+        MOST,
+        f64::INFINITY,
+    );
+}
+
+async fn switched(log: &Path) -> Timings {
+    seeded(log);
+    recorded(log);
+    let server = Server::start(log);
+    let mut browser = Browser::phone(false).await;
+    browser.goto(&server.address).await;
+    browser.pass("Page.enable", json!({})).await;
+    browser.pass("Page.setBypassCSP", json!({"enabled": true})).await;
+    prepare(&browser, include_str!("../journeys/hearing.js"), &[]).await;
+    // Another address with the same page in it would not load it anew.
+    browser.client.refresh().await.expect("a page that loads");
+    browser.route(&format!("#/hear/{}", TAKES.join(","))).await;
+    browser.reads("dB louder than").await;
+    browser.tap_named("Play").await;
+    browser.find("[data-playing=true]").await;
+    slow_down(&browser).await;
+    for round in 0..SWITCHES {
+        tokio::time::sleep(Duration::from_millis(500)).await;
+        let other = (round + 1) % 2;
+        browser.tap(&format!("[data-take='{other}']")).await;
+        browser.find(&format!("[data-heard='{other}']")).await;
+    }
+    tokio::time::sleep(Duration::from_millis(500)).await;
+    let took = browser.run(&format!("return switched({BETWEEN})")).await;
+    browser.close().await;
+    let mut timings = Timings::new();
+    for time in took.as_array().into_iter().flatten().filter_map(serde_json::Value::as_f64) {
+        timings.push(Duration::from_secs_f64(time.max(0.0) / 1e3));
+    }
+    assert_eq!(timings.count(), SWITCHES, "each switch is heard once: {took}");
+    timings
+}
