@@ -8,7 +8,7 @@ PAGES := ui/dist/index.html
 PAGE_SOURCES := $(shell find ui/src ui/public ui/index.html ui/package-lock.json ui/vite.config.ts -type f 2>/dev/null)
 
 .DEFAULT_GOAL := help
-.PHONY: help run phone page try-page package test check check-form bench android types clean need-run need-test need-page need-package
+.PHONY: help run phone shop page try-page package test check check-form bench android types clean need-run need-test need-page need-package
 
 help: ## What there is
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -23,6 +23,11 @@ run: need-run $(PAGES) ## Install what is missing, build, and open the app
 
 phone: need-run $(PAGES) ## Serve a phone on the same network
 	cargo run --profile $(PROFILE) -p solderlast-serve --bin solderlast -- serve --lan
+
+shop: $(PAGES) ## Two benches that meet through a PostgreSQL in a scratch folder, for a try
+	@.ci/install shop
+	cargo build --profile $(PROFILE) -p solderlast-serve --bin solderlast
+	@.ci/shop
 
 page: need-run need-page ## Build the page for a phone with no computer beside it: target/page, for any HTTPS host
 	@.ci/page

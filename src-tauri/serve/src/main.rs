@@ -1,5 +1,6 @@
 //! The `solderlast` program: serves the pages to a browser, and answers questions on the command line.
 
+mod meeting;
 mod words;
 
 use std::fs::File;
@@ -37,6 +38,7 @@ fn main() -> ExitCode {
         Ok(Command::Import { log, file, look }) => import(log, &file, look),
         Ok(Command::Csv { log, table }) => csv(log, table),
         Ok(Command::Take(files)) => take(files),
+        Ok(Command::Meet(wish)) => meeting::meet(wish),
         Ok(Command::Check { log }) => return check(log),
         Ok(Command::Salvage { files, into }) => return salvage(&files, &into),
         Err(error) => Err(format!("{error}. Type solderlast help to see what there is.")),

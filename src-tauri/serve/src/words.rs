@@ -30,6 +30,12 @@ Solderlast: hear a pickup before you heat the iron.
       --tuning NOTES          notes of the open strings, bass side first; else E2 A2 D3 G3 B3 E4
       --against FILE…         takes of another pickup that they are held against
       --json                  for a program
+  solderlast meet ADDRESS     share one log with other benches over a PostgreSQL database, and keep up with it; ADDRESS is
+                              postgresql://NAME@COMPUTER/DATABASE, without a password
+      --once                  meet once, then end
+      --join                  make one log of two that have nothing in common; this can't be undone
+      --begin                 make the tables of a shared log in that database, or bring them up to date, and end
+      --password-file FILE    the password is this file's first line; else it is in PGPASSWORD, or asked for
   solderlast phones           the paired phones, and when each was last seen
   solderlast forget-phone NAME
                               one of them has to pair again
@@ -59,6 +65,18 @@ pub enum Command {
     Check { log: Option<PathBuf> },
     Salvage { files: Vec<PathBuf>, into: PathBuf },
     Take(Takes),
+    Meet(Meet),
+}
+
+/// A shared log to meet.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub struct Meet {
+    pub log: Option<PathBuf>,
+    pub address: String,
+    pub once: bool,
+    pub join: bool,
+    pub begin: bool,
+    pub password_file: Option<PathBuf>,
 }
 
 /// Recordings to listen to.
@@ -113,6 +131,7 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
     let mut verb = None;
     let mut wish = Serve::default();
     let (mut examples, mut look, mut with_takes) = (false, false, false);
+    let mut meet = Meet::default();
     let mut what = None;
     let (mut files, mut into) = (Vec::new(), None);
     let mut folder = PathBuf::from("target/page");
@@ -131,9 +150,16 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             Arg::Long("takes") if verb.as_deref() == Some("export") => with_takes = true,
             Arg::Long("look") if verb.as_deref() == Some("import") => look = true,
             Arg::Value(value)
-                if what.is_none() && matches!(verb.as_deref(), Some("export" | "import" | "csv" | "forget-phone")) =>
+                if what.is_none()
+                    && matches!(verb.as_deref(), Some("export" | "import" | "csv" | "forget-phone" | "meet")) =>
             {
                 what = Some(value);
+            }
+            Arg::Long("once") if verb.as_deref() == Some("meet") => meet.once = true,
+            Arg::Long("join") if verb.as_deref() == Some("meet") => meet.join = true,
+            Arg::Long("begin") if verb.as_deref() == Some("meet") => meet.begin = true,
+            Arg::Long("password-file") if verb.as_deref() == Some("meet") => {
+                meet.password_file = Some(words.value()?.into());
             }
             Arg::Long("into") if verb.as_deref() == Some("salvage") => into = Some(words.value()?.into()),
             Arg::Value(value) if verb.as_deref() == Some("salvage") => files.push(value.into()),
@@ -175,6 +201,10 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
         Some("take") => Ok(Command::Take(takes)),
         Some("export") => Ok(Command::Export { log: wish.log, file: file_in(what, "export")?, takes: with_takes }),
         Some("import") => Ok(Command::Import { log: wish.log, file: file_in(what, "import")?, look }),
+        Some("meet") => {
+            let address = what.ok_or_else(|| Error::Custom("name the shared log: meet ADDRESS".into()))?.string()?;
+            Ok(Command::Meet(Meet { log: wish.log, address, ..meet }))
+        }
         Some("csv") => {
             let named = what.and_then(|what| Table::named(what.to_str().unwrap_or_default()));
             let table = named.ok_or_else(|| Error::Custom("say which table: csv readings, or csv notes".into()))?;
@@ -235,6 +265,25 @@ mod tests {
                 take(&[(Played::HumHandsOff, "a"), (Played::HumHandsOn, "b")], &[], true),
             ),
             ("take a --against b", take(&[(Played::Riff, "a")], &[(Played::Riff, "b")], false)),
+            (
+                "meet postgresql://ada@shop/bench --once --log bench",
+                Ok(Command::Meet(Meet {
+                    log: Some("bench".into()),
+                    address: "postgresql://ada@shop/bench".to_owned(),
+                    once: true,
+                    ..Meet::default()
+                })),
+            ),
+            (
+                "meet --begin --join --password-file word shop",
+                Ok(Command::Meet(Meet {
+                    address: "shop".to_owned(),
+                    join: true,
+                    begin: true,
+                    password_file: Some("word".into()),
+                    ..Meet::default()
+                })),
+            ),
             ("csv readings", Ok(Command::Csv { log: None, table: Table::Readings })),
             ("csv notes", Ok(Command::Csv { log: None, table: Table::Notes })),
         ] {
@@ -278,6 +327,10 @@ mod tests {
             "import",
             "csv",
             "csv sums",
+            "meet",
+            "meet a b",
+            "meet --password-file",
+            "serve --once",
             "salvage a",
             "salvage --into c",
             "take",

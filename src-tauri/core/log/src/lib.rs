@@ -46,6 +46,7 @@ mod remembered;
 mod row;
 mod salvage;
 mod schema;
+pub mod shared;
 mod shelf;
 mod store;
 pub mod sums;

@@ -82,7 +82,8 @@ fn no_modules_use_each_other() {
 }
 
 /// Of our own crates, each of the core's uses those above it in this list and nothing below; the log and the
-/// takes know what is written alone.
+/// takes know what is written alone. What exchanges a log with a server uses the log, and neither the core nor the page has any
+/// of it.
 #[test]
 fn crates_use_those_above_them() {
     let may_use = [
@@ -92,6 +93,8 @@ fn crates_use_those_above_them() {
         ("log", vec!["record"]),
         ("takes", vec!["record"]),
         ("core", vec!["record", "physics", "safety", "log", "takes"]),
+        ("meet", vec!["log"]),
+        ("page", vec!["core"]),
     ];
     let mut found = 0;
     for folder in crates() {

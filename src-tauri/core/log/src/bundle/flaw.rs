@@ -184,6 +184,13 @@ impl Flaw {
         }
     }
 
+    /// What is wrong with entries that came from a log that several benches share, and that nothing was changed.
+    #[must_use]
+    pub fn sentence_of_shared(&self) -> String {
+        let what = self.what().replace("this bundle", "the shared log").replace("This bundle", "The shared log");
+        format!("{what} Nothing of it was brought in, and your log is as it was.")
+    }
+
     /// What is wrong, and that nothing was changed.
     #[must_use]
     pub fn sentence(&self) -> String {

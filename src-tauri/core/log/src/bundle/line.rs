@@ -16,7 +16,7 @@ use crate::record::entry::Written;
 
 /// An entry between two logs, as a row.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Carried {
+pub(crate) struct Carried {
     pub id: Uuid,
     /// In microseconds since 1970.
     pub at: i64,

@@ -88,7 +88,7 @@ pub fn look<R: Read + Seek>(
 }
 
 /// The log's own connection with the tray's tables beside it, empty.
-fn staging(folder: &Path, tray: &Tray) -> Result<Connection, NotCarried> {
+pub(super) fn staging(folder: &Path, tray: &Tray) -> Result<Connection, NotCarried> {
     for ending in ["", "-journal"] {
         let mut path = tray.staged().into_os_string();
         path.push(ending);
@@ -239,7 +239,7 @@ fn read_entries<R: Read + Seek>(
 }
 
 /// Puts entries on the tray.
-struct Staging<'a> {
+pub(super) struct Staging<'a> {
     entry: rusqlite::Statement<'a>,
     thing: rusqlite::Statement<'a>,
     thing_there: rusqlite::Statement<'a>,
@@ -252,7 +252,7 @@ struct Staging<'a> {
 }
 
 impl<'a> Staging<'a> {
-    fn new(stroke: &'a Connection) -> Result<Self, NotCarried> {
+    pub(super) fn new(stroke: &'a Connection) -> Result<Self, NotCarried> {
         Ok(Self {
             entry: stroke.prepare(
                 "INSERT INTO tray.staged (id, at, bench, thing, about, kind, body, newer)
@@ -269,7 +269,7 @@ impl<'a> Staging<'a> {
         })
     }
 
-    fn stage(&mut self, entry: &Carried, number: u64) -> Result<(), NotCarried> {
+    pub(super) fn stage(&mut self, entry: &Carried, number: u64) -> Result<(), NotCarried> {
         let written = entry.written();
         let newer = written.known().is_none();
         let Carried { id, at, bench, thing, about, kind, body } = entry;

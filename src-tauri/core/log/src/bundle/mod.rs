@@ -4,6 +4,7 @@
 //! documents it. Taking one in is a union of entries: nothing that is written is changed, and the same bundle taken in
 //! twice comes to the same as once.
 
+mod arriving;
 mod compare;
 mod directory;
 mod flaw;
@@ -18,6 +19,7 @@ mod tray;
 mod watch;
 mod words;
 
+pub use arriving::take_in_lines;
 pub use flaw::{Flaw, NotCarried};
 pub use look::{BundleNews, look};
 pub use manifest::{Counts, FORM, Manifest, MemberListed, VERSION, grouped};
@@ -26,3 +28,6 @@ pub use take_in::take_in;
 pub use tray::{Tray, clear_away};
 pub use watch::{Phase, Watch};
 pub use words::{size_shown, taken_in};
+
+pub(crate) use line::Carried;
+pub(crate) use pack::read_row;

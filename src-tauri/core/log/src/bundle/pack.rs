@@ -287,7 +287,7 @@ fn counted(read: &Connection, which: &Which) -> Result<Counts, NotCarried> {
 }
 
 /// A row of (id, at, bench, thing, about, kind, body), also of a thing that this version does not know.
-pub(super) fn read_row(row: &Row<'_>) -> rusqlite::Result<Carried> {
+pub(crate) fn read_row(row: &Row<'_>) -> rusqlite::Result<Carried> {
     Ok(Carried {
         id: row.get(0)?,
         at: row.get(1)?,

@@ -4,7 +4,7 @@ use std::io::{Read, Seek};
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
-use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 use uuid::Uuid;
 use zip::ZipArchive;
 
@@ -46,7 +46,7 @@ pub fn take_in<R: Read + Seek>(
     watch.begin(Phase::Copying, 1);
     copies::make(&conn, folder, now)?;
     watch.go_on()?;
-    let written = write(&mut conn, folder, tray, watch)?;
+    let written = write(&mut conn, folder, tray, watch, Tallied::Anew)?;
     drop(conn);
     // From here on it is in. What can't be done now is done at the next opening.
     let _ = tray.shelve(folder);
@@ -85,8 +85,35 @@ fn lay_photos<R: Read + Seek>(
     Ok((listed, archive))
 }
 
+/// How new entries come into the tally.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Tallied {
+    /// All of the log is counted once they are in.
+    Anew,
+    /// One by one: they are few.
+    OneByOne,
+}
+
+/// New entries as frames of the tally.
+fn frames(stroke: &Transaction<'_>) -> Result<Vec<u8>, NotCarried> {
+    let mut select = stroke
+        .prepare(&format!("SELECT s.id, s.at, s.bench, s.thing, s.about, s.kind, s.body FROM {NEW} ORDER BY s.row"))?;
+    let (mut rows, mut frames) = (select.query([])?, Vec::new());
+    while let Some(row) = rows.next()? {
+        let of = |column| row.get_ref(column);
+        frames.extend(tally::frame([of(0)?, of(1)?, of(2)?, of(3)?, of(4)?, of(5)?, of(6)?]));
+    }
+    Ok(frames)
+}
+
 /// Writes the new entries in one transaction, in the order of the bundle.
-fn write(conn: &mut Connection, folder: &Path, tray: &Tray, watch: &Watch) -> Result<u64, NotCarried> {
+pub(super) fn write(
+    conn: &mut Connection,
+    folder: &Path,
+    tray: &Tray,
+    watch: &Watch,
+    tallied: Tallied,
+) -> Result<u64, NotCarried> {
     let lock = Lock::of(folder)?;
     let _together = lock.together()?;
     let stroke = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
@@ -98,6 +125,7 @@ fn write(conn: &mut Connection, folder: &Path, tray: &Tray, watch: &Watch) -> Re
     tray.committing(EntryId(first))?;
     let last: i64 = stroke.query_row("SELECT coalesce(max(row), 0) FROM tray.staged", [], |row| row.get(0))?;
     watch.begin(Phase::Writing, u64::try_from(last).unwrap_or(0));
+    let frames = if tallied == Tallied::OneByOne { frames(&stroke)? } else { Vec::new() };
     let mut written = 0;
     {
         let mut insert = stroke.prepare(&format!(
@@ -114,5 +142,6 @@ fn write(conn: &mut Connection, folder: &Path, tray: &Tray, watch: &Watch) -> Re
         }
     }
     stroke.commit()?;
+    tally::Tally::of(folder).add(&frames);
     Ok(written)
 }

@@ -1,0 +1,256 @@
+//! One exchange: what only this bench has goes to the shared log, what only that has comes in. Nothing is changed on either side.
+//!
+//! Both ways go in batches, each whole in itself, and how far it came is noted after each (`solderlast_log::shared`): an exchange
+//! that ends in the middle is taken up there by the next one. What was noted is never trusted alone: the first exchange of a
+//! connection holds the names that were read against those that the shared log has now, and where they differ, as with a server
+//! that was put back from a backup, all is compared anew.
+
+use std::collections::{HashMap, HashSet};
+
+use chrono::{DateTime, Utc};
+use uuid::Uuid;
+
+use crate::log::bundle::{Tray, Watch, take_in_lines};
+use crate::log::shared::{Met, Shared, sha_of};
+use crate::{Head, NotMet, Reason, SharedLog};
+
+/// How many entries go in one stroke.
+const SENT_AT_ONCE: usize = 2000;
+/// How many bytes of them, about.
+const BYTES_AT_ONCE: usize = 4 << 20;
+/// How many entries are asked about at once.
+const READ_AT_ONCE: usize = 5000;
+/// From how many new entries on the log is copied before they are taken in, once in an exchange.
+const MANY: usize = 1000;
+
+/// How to meet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Wish {
+    /// Whether two logs that have nothing in common become one.
+    pub join: bool,
+    /// The present instant, for the name of a copy.
+    pub now: DateTime<Utc>,
+    /// A new name, for the tray.
+    pub tray: Uuid,
+}
+
+/// How far exchanges over one connection came.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Pass {
+    /// The row of this log up to which it was sent.
+    pub sent_up_to: i64,
+    /// Whether what was noted of the shared log was held against it.
+    held_against: bool,
+}
+
+/// What came of an exchange.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Exchanged {
+    /// How many entries went out.
+    pub sent: u64,
+    /// How many came in.
+    pub brought: u64,
+    /// How many stay here because no bench would take them in.
+    pub kept_back: u64,
+    /// Whether the shared log has lost what it had, so that all was compared anew.
+    pub went_back: bool,
+}
+
+impl Exchanged {
+    /// Whether anything moved.
+    #[must_use]
+    pub fn is_anything(&self) -> bool {
+        self.sent > 0 || self.brought > 0 || self.went_back
+    }
+
+    /// What moved, in sentences.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let count = |count: u64| match count {
+            0 => "nothing".to_owned(),
+            1 => "1 entry".to_owned(),
+            many => format!("{many} entries"),
+        };
+        let mut words = if self.sent + self.brought == 0 {
+            "Nothing new on either side.".to_owned()
+        } else {
+            format!("Sent {}, brought in {}.", count(self.sent), count(self.brought))
+        };
+        if self.went_back {
+            words.push_str(" The shared log had lost what it had, so all was compared anew.");
+        }
+        match self.kept_back {
+            0 => {}
+            1 => words.push_str(" 1 entry is not as any version writes it, so it stays here."),
+            many => words.push_str(&format!(" {many} entries are not as any version writes them, so they stay here.")),
+        }
+        words
+    }
+}
+
+/// Exchanges entries once. `pass` is moved on; a new one looks at all.
+///
+/// # Errors
+/// [`NotMet`]. What went out or came in before stays; the rest goes with the next exchange.
+pub async fn exchange(
+    here: &mut Shared,
+    there: &mut impl SharedLog,
+    pass: &mut Pass,
+    wish: Wish,
+) -> Result<Exchanged, NotMet> {
+    let mut exchanged = Exchanged::default();
+    let mut met = introduce(here, there, wish).await?;
+    if !pass.held_against && there.names(met.up_to).await? != here.known()? {
+        exchanged.went_back = met.up_to > 0;
+        here.forget()?;
+        met = Met { up_to: 0, ..met };
+        here.set_met(met, &[])?;
+        pass.sent_up_to = 0;
+    }
+    pass.held_against = true;
+    send(here, there, &mut pass.sent_up_to, &mut exchanged).await?;
+    bring_in(here, there, met, wish, &mut exchanged).await?;
+    Ok(exchanged)
+}
+
+/// Whether the two logs belong together: they met before, or one is empty, or they have an entry in common. Else somebody has to say
+/// so, as joining can't be undone.
+async fn introduce(here: &mut Shared, there: &mut impl SharedLog, wish: Wish) -> Result<Met, NotMet> {
+    let log = there.name().await?;
+    let new = Met { log, up_to: 0 };
+    match here.met()? {
+        Some(met) if met.log == log => return Ok(met),
+        Some(_) if !wish.join => return Err(other_log("This bench met another shared log before.")),
+        Some(_) => here.forget()?,
+        None if wish.join || !here.is_anything_here()? => {}
+        None => {
+            let (mut after, mut any) = (0, false);
+            loop {
+                let heads = there.after(after, READ_AT_ONCE).await?;
+                let Some(last) = heads.last() else { break };
+                any = true;
+                let ids: Vec<Uuid> = heads.iter().map(|head| head.id).collect();
+                if !here.here(&ids)?.is_empty() {
+                    any = false;
+                    break;
+                }
+                if last.number <= after {
+                    return Err(NotMet::untrue("its entries are not in order"));
+                }
+                after = last.number;
+            }
+            if any {
+                return Err(other_log("The shared log and the log here have not one entry in common."));
+            }
+        }
+    }
+    here.set_met(new, &[])?;
+    Ok(new)
+}
+
+fn other_log(what: &str) -> NotMet {
+    NotMet::new(
+        Reason::OtherLog,
+        format!(
+            "{what} To join them would make one log of both for every bench, and can't be undone. Nothing was sent or brought in. \
+             If that is what you want, say so with --join."
+        ),
+    )
+}
+
+async fn send(
+    here: &mut Shared,
+    there: &mut impl SharedLog,
+    sent_up_to: &mut i64,
+    exchanged: &mut Exchanged,
+) -> Result<(), NotMet> {
+    loop {
+        let unsent = here.unsent(*sent_up_to, SENT_AT_ONCE, BYTES_AT_ONCE)?;
+        exchanged.kept_back += unsent.kept_back;
+        if !unsent.entries.is_empty() {
+            // Noted when it is read there: what was sent twice is there once, what was noted too early would never be sent.
+            there.add(&unsent.entries).await?;
+            exchanged.sent += unsent.entries.len() as u64;
+        }
+        *sent_up_to = unsent.up_to;
+        if !unsent.more {
+            return Ok(());
+        }
+    }
+}
+
+async fn bring_in(
+    here: &mut Shared,
+    there: &mut impl SharedLog,
+    mut met: Met,
+    wish: Wish,
+    exchanged: &mut Exchanged,
+) -> Result<(), NotMet> {
+    let mut copied = false;
+    loop {
+        let heads = there.after(met.up_to, READ_AT_ONCE).await?;
+        let Some(last) = heads.last() else { return Ok(()) };
+        let mut before = met.up_to;
+        for head in &heads {
+            if head.number <= before {
+                return Err(NotMet::untrue("its entries are not in order"));
+            }
+            before = head.number;
+        }
+        let ids: Vec<Uuid> = heads.iter().map(|head| head.id).collect();
+        if ids.iter().collect::<HashSet<_>>().len() < ids.len() {
+            return Err(NotMet::untrue("it has two entries of one name"));
+        }
+        let lie_here = here.here(&ids)?;
+        // What is here and the same was sent from here, or came on another way.
+        let wanted: Vec<Head> =
+            heads.iter().filter(|head| lie_here.get(&head.id) != Some(&head.sum)).copied().collect();
+        let mut rest = wanted.as_slice();
+        while !rest.is_empty() {
+            let part = part_of(&mut rest);
+            let lines = fetch(there, part).await?;
+            let copy = (!copied && wanted.len() > MANY).then_some(wish.now);
+            copied |= copy.is_some();
+            let tray = Tray::put(here.folder(), wish.tray)?;
+            let numbered = lines.iter().map(|(number, line)| (u64::try_from(*number).unwrap_or(0), line.as_bytes()));
+            exchanged.brought += take_in_lines(here.folder(), &tray, numbered, copy, &Watch::default())?;
+        }
+        met = Met { up_to: last.number, ..met };
+        here.set_met(met, &ids)?;
+        if heads.len() < READ_AT_ONCE {
+            return Ok(());
+        }
+    }
+}
+
+/// The first of these, as many as weigh no more than is fetched at once.
+fn part_of<'a>(rest: &mut &'a [Head]) -> &'a [Head] {
+    let mut bytes = 0;
+    let count = rest.iter().take_while(|head| {
+        let fits = bytes == 0 || bytes + head.length <= BYTES_AT_ONCE;
+        bytes += head.length.max(1);
+        fits
+    });
+    let (part, left) = rest.split_at(count.count());
+    *rest = left;
+    part
+}
+
+/// Fetches what these entries say, in their order, and holds it against their sums and names.
+async fn fetch(there: &mut impl SharedLog, heads: &[Head]) -> Result<Vec<(i64, String)>, NotMet> {
+    let numbers: Vec<i64> = heads.iter().map(|head| head.number).collect();
+    let mut lines: HashMap<i64, String> = there.lines(&numbers).await?.into_iter().collect();
+    let in_order = heads.iter().map(|head| {
+        let line = lines
+            .remove(&head.number)
+            .ok_or_else(|| NotMet::untrue(&format!("entry {} was named and is not there", head.number)))?;
+        if sha_of(&line) != head.sum {
+            return Err(NotMet::untrue(&format!("entry {} does not have the sum that stands beside it", head.number)));
+        }
+        if !line.starts_with(&format!(r#"{{"id":"{}","#, head.id)) {
+            return Err(NotMet::untrue(&format!("entry {} stands under the name of another", head.number)));
+        }
+        Ok((head.number, line))
+    });
+    in_order.collect()
+}

@@ -1,0 +1,95 @@
+//! A shared log in memory, which goes away when it is told to: for tests of the exchange without a server.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use uuid::Uuid;
+
+use crate::log::shared::{Names, Outgoing, Sha};
+use crate::{Head, NotMet, Reason, SharedLog};
+
+/// A shared log in memory. A clone is another road to the same one.
+#[derive(Debug, Clone)]
+pub struct InMemory {
+    name: Uuid,
+    entries: Rc<RefCell<Vec<(i64, Uuid, String, Sha)>>>,
+    /// How many more requests are answered on this road.
+    answers: usize,
+    /// Whether the last of them is done although its answer is lost.
+    done_all_the_same: bool,
+}
+
+impl InMemory {
+    /// An empty one of this name.
+    #[must_use]
+    pub fn new(name: Uuid) -> Self {
+        Self { name, entries: Rc::default(), answers: usize::MAX, done_all_the_same: false }
+    }
+
+    /// A road to it that breaks after so many answers; the request that is not answered is done all the same, or not.
+    #[must_use]
+    pub fn breaking_after(&self, answers: usize, done_all_the_same: bool) -> Self {
+        Self { answers, done_all_the_same, ..self.clone() }
+    }
+
+    /// The lines that it holds, in the order in which they came.
+    #[must_use]
+    pub fn held(&self) -> Vec<String> {
+        self.entries.borrow().iter().map(|(_, _, line, _)| line.clone()).collect()
+    }
+
+    /// Keeps the first so many entries alone, as a server does that is put back from a backup.
+    pub fn go_back(&self, to: usize) {
+        self.entries.borrow_mut().truncate(to);
+    }
+
+    /// Counts a request; the road breaks when it has no answer left.
+    fn asked(&mut self) -> Result<(), NotMet> {
+        self.answers = self.answers.checked_sub(1).ok_or_else(|| NotMet::new(Reason::Away, "The road broke."))?;
+        Ok(())
+    }
+}
+
+impl SharedLog for InMemory {
+    async fn name(&mut self) -> Result<Uuid, NotMet> {
+        self.asked()?;
+        Ok(self.name)
+    }
+
+    async fn names(&mut self, up_to: i64) -> Result<Names, NotMet> {
+        self.asked()?;
+        let entries = self.entries.borrow();
+        let read = entries.iter().filter(|(number, ..)| *number <= up_to);
+        Ok(read.fold(Names::default(), |names, (_, id, ..)| names.with(*id)))
+    }
+
+    async fn after(&mut self, number: i64, most: usize) -> Result<Vec<Head>, NotMet> {
+        self.asked()?;
+        let entries = self.entries.borrow();
+        let behind = entries.iter().filter(|(there, ..)| *there > number).take(most);
+        Ok(behind
+            .map(|(number, id, line, sum)| Head { number: *number, id: *id, sum: *sum, length: line.len() })
+            .collect())
+    }
+
+    async fn lines(&mut self, numbers: &[i64]) -> Result<Vec<(i64, String)>, NotMet> {
+        self.asked()?;
+        let entries = self.entries.borrow();
+        let wanted = entries.iter().filter(|(number, ..)| numbers.contains(number));
+        Ok(wanted.map(|(number, _, line, _)| (*number, line.clone())).collect())
+    }
+
+    async fn add(&mut self, new: &[Outgoing]) -> Result<(), NotMet> {
+        let answered = self.asked();
+        if answered.is_ok() || self.done_all_the_same {
+            let mut entries = self.entries.borrow_mut();
+            for Outgoing { id, line, sum, .. } in new {
+                if entries.iter().all(|(_, there, ..)| there != id) {
+                    let number = entries.last().map_or(0, |(number, ..)| *number) + 3;
+                    entries.push((number, *id, line.clone(), *sum));
+                }
+            }
+        }
+        answered
+    }
+}

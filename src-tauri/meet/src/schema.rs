@@ -1,0 +1,159 @@
+//! The tables of a shared log in a database: the changes of each version, and who may do what.
+//!
+//! All of it lies in a schema of its own, `solderlast`, so a database may hold other things as well. Benches log in under
+//! accounts that belong to `solderlast_bench`, which reads and adds and can change or remove nothing: it has no right to, and the
+//! policies of the rows allow no more.
+
+use tokio_postgres::Client;
+
+use crate::told::told;
+use crate::{NotMet, Reason};
+
+/// The changes, in order; the table `version` tells how many were made.
+pub(crate) const MIGRATIONS: [&str; 1] = [ENTRIES];
+
+/// The version that this program makes and understands.
+pub const NEWEST: usize = MIGRATIONS.len();
+
+/// Writers follow one another: a number is given only when all lower ones can be read, so who has read up to one has read all
+/// below. The word that there is something new goes out when it can be read.
+const ENTRIES: &str = r#"
+CREATE SCHEMA solderlast;
+DO $do$ BEGIN
+  IF NOT EXISTS (SELECT FROM pg_roles WHERE rolname = 'solderlast_bench') THEN
+    CREATE ROLE solderlast_bench NOLOGIN;
+  END IF;
+END $do$;
+CREATE TABLE solderlast.version (
+  number integer PRIMARY KEY,
+  made timestamptz NOT NULL DEFAULT now()
+);
+CREATE TABLE solderlast.shared_log (
+  only_one boolean PRIMARY KEY DEFAULT true CHECK (only_one),
+  id uuid NOT NULL DEFAULT gen_random_uuid(),
+  made timestamptz NOT NULL DEFAULT now()
+);
+INSERT INTO solderlast.shared_log DEFAULT VALUES;
+CREATE TABLE solderlast.entry (
+  number bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+  id uuid NOT NULL UNIQUE,
+  about uuid NOT NULL,
+  line text NOT NULL CHECK (octet_length(line) BETWEEN 2 AND 2097152),
+  sum bytea NOT NULL,
+  account name NOT NULL DEFAULT session_user,
+  came timestamptz NOT NULL DEFAULT now(),
+  CONSTRAINT sum_of_line CHECK (sum = sha256(convert_to(line, 'UTF8')))
+);
+COMMENT ON TABLE solderlast.entry IS 'Each entry of every bench, as a line of a bundle. Nothing here is ever changed.';
+CREATE INDEX entry_about ON solderlast.entry (about);
+CREATE FUNCTION solderlast.one_after_the_other() RETURNS trigger LANGUAGE plpgsql SET search_path = pg_catalog AS $do$
+BEGIN
+  PERFORM pg_advisory_xact_lock(1936682084, 1);
+  RETURN NULL;
+END $do$;
+CREATE TRIGGER one_after_the_other BEFORE INSERT ON solderlast.entry
+  FOR EACH STATEMENT EXECUTE FUNCTION solderlast.one_after_the_other();
+CREATE FUNCTION solderlast.tell() RETURNS trigger LANGUAGE plpgsql SET search_path = pg_catalog AS $do$
+BEGIN
+  IF EXISTS (SELECT FROM added) THEN
+    PERFORM pg_notify('solderlast', '');
+  END IF;
+  RETURN NULL;
+END $do$;
+CREATE TRIGGER tell AFTER INSERT ON solderlast.entry
+  REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION solderlast.tell();
+ALTER TABLE solderlast.version ENABLE ROW LEVEL SECURITY;
+ALTER TABLE solderlast.shared_log ENABLE ROW LEVEL SECURITY;
+ALTER TABLE solderlast.entry ENABLE ROW LEVEL SECURITY;
+CREATE POLICY benches_read ON solderlast.version FOR SELECT TO solderlast_bench USING (true);
+CREATE POLICY benches_read ON solderlast.shared_log FOR SELECT TO solderlast_bench USING (true);
+CREATE POLICY benches_read ON solderlast.entry FOR SELECT TO solderlast_bench USING (true);
+CREATE POLICY benches_add ON solderlast.entry FOR INSERT TO solderlast_bench WITH CHECK (
+  starts_with(line, '{"id":"' || id || '","at":"') AND position(',"id":"' || about || '"},' in left(line, 400)) > 0
+);
+GRANT USAGE ON SCHEMA solderlast TO solderlast_bench;
+GRANT SELECT ON solderlast.version, solderlast.shared_log, solderlast.entry TO solderlast_bench;
+GRANT INSERT (id, about, line, sum) ON solderlast.entry TO solderlast_bench;
+"#;
+
+/// Looks whether a shared log of this version is there.
+pub(crate) async fn look(client: &Client) -> Result<(), NotMet> {
+    let not_ours = |what: &str| {
+        NotMet::new(
+            Reason::NotOurs,
+            format!(
+                "This database has something of the name solderlast that is no shared log: {what}. Nothing was changed."
+            ),
+        )
+    };
+    match number(client).await? {
+        Standing::Nothing => Err(NotMet::new(
+            Reason::NotBegun,
+            "This database has no shared log yet. Look whether it is the right one. Who may make tables and roles in it begins \
+             one with --begin. Nothing was changed.",
+        )),
+        Standing::SomethingElse => Err(not_ours("its tables are others")),
+        Standing::Of(number) if number > NEWEST => Err(NotMet::new(
+            Reason::Newer,
+            "A newer version of Solderlast made this shared log. Use that version on this bench. Nothing was sent or brought in.",
+        )),
+        Standing::Of(number) if number < NEWEST => Err(NotMet::new(
+            Reason::Older,
+            "This shared log is of an older version. Who keeps the database brings it up to date with --begin; no entry is lost \
+             by it. Nothing was sent or brought in.",
+        )),
+        Standing::Of(_) => Ok(()),
+    }
+}
+
+/// What is in a database.
+enum Standing {
+    Nothing,
+    SomethingElse,
+    Of(usize),
+}
+
+async fn number(client: &Client) -> Result<Standing, NotMet> {
+    let question = "SELECT EXISTS (SELECT FROM pg_namespace WHERE nspname = 'solderlast'),
+        EXISTS (SELECT FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
+            WHERE n.nspname = 'solderlast' AND c.relname = 'version' AND c.relkind = 'r')";
+    let row = client.query_one(question, &[]).await.map_err(|error| told(&error))?;
+    let there = |column| row.try_get::<_, bool>(column).map_err(|error| told(&error));
+    if !there(0)? {
+        return Ok(Standing::Nothing);
+    }
+    if !there(1)? {
+        return Ok(Standing::SomethingElse);
+    }
+    let newest = "SELECT coalesce(max(number), 0)::bigint FROM solderlast.version";
+    let row = client.query_one(newest, &[]).await.map_err(|error| told(&error))?;
+    let newest: i64 = row.try_get(0).map_err(|error| told(&error))?;
+    Ok(Standing::Of(usize::try_from(newest).unwrap_or(0)))
+}
+
+/// Makes the tables, or brings them up to date, in one stroke; answers whether anything was made.
+pub(crate) async fn begin(client: &mut Client) -> Result<bool, NotMet> {
+    let stroke = client.transaction().await.map_err(|error| told(&error))?;
+    // Two that begin at once begin the same.
+    stroke.batch_execute("SELECT pg_advisory_xact_lock(1936682084, 2)").await.map_err(|error| told(&error))?;
+    let made = match number(stroke.client()).await? {
+        Standing::Nothing => 0,
+        Standing::Of(number) => number,
+        Standing::SomethingElse => {
+            let sentence =
+                "This database has something of the name solderlast that is no shared log. Nothing was changed.";
+            return Err(NotMet::new(Reason::NotOurs, sentence));
+        }
+    };
+    if made > NEWEST {
+        let sentence = "A newer version of Solderlast made this shared log. Nothing was changed.";
+        return Err(NotMet::new(Reason::Newer, sentence));
+    }
+    for (at, migration) in MIGRATIONS.iter().enumerate().skip(made) {
+        stroke.batch_execute(migration).await.map_err(|error| told(&error))?;
+        let note = format!("INSERT INTO solderlast.version (number) VALUES ({})", at + 1);
+        stroke.batch_execute(&note).await.map_err(|error| told(&error))?;
+    }
+    stroke.commit().await.map_err(|error| told(&error))?;
+    Ok(made < NEWEST)
+}

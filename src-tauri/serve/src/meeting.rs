@@ -1,0 +1,103 @@
+//! Meeting a shared log from the command line.
+
+use std::cell::Cell;
+use std::io;
+use std::path::Path;
+
+use solderlast_core::clock::{Clock as _, version_7};
+use solderlast_meet::{Address, KeepUp, News, NotMet, Patience, Reason, Secret, Wish, begin, keep_up, once};
+use solderlast_serve::machine::{SystemClock, SystemDice};
+
+use crate::words::Meet;
+use crate::{say, stop_signal, until_it_ends, workshop_of};
+
+/// Meets the shared log that was asked for.
+pub fn meet(asked: Meet) -> Result<(), String> {
+    let address = Address::read(&asked.address).map_err(sentence)?;
+    let given = password(asked.password_file.as_deref())?;
+    until_it_ends(async {
+        // A password is asked for when the server wants one, and once.
+        match met(&asked, &address, given.as_ref()).await {
+            Err(not_met) if not_met.reason == Reason::NoPassword && given.is_none() => {
+                let Ok(typed) = rpassword::prompt_password(format!("Password for {}: ", address.shown())) else {
+                    return Err(not_met.sentence);
+                };
+                met(&asked, &address, Some(&Secret::new(&typed))).await.map_err(sentence)
+            }
+            done => done.map_err(sentence),
+        }
+    })
+}
+
+fn sentence(not_met: NotMet) -> String {
+    not_met.sentence
+}
+
+/// The password from a file that nobody else can read, or from the environment.
+fn password(file: Option<&Path>) -> Result<Option<Secret>, String> {
+    let Some(file) = file else {
+        return Ok(std::env::var("PGPASSWORD").ok().filter(|word| !word.is_empty()).map(|word| Secret::new(&word)));
+    };
+    let unread = |error: io::Error| format!("{} can't be read: {error}.", file.display());
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        if std::fs::metadata(file).map_err(unread)?.permissions().mode() & 0o077 != 0 {
+            return Err(format!("Others can read {0}. Close it first: chmod 600 {0}", file.display()));
+        }
+    }
+    let text = std::fs::read_to_string(file).map_err(unread)?;
+    Ok(Some(Secret::new(text.lines().next().unwrap_or_default())))
+}
+
+async fn met(asked: &Meet, address: &Address, secret: Option<&Secret>) -> Result<(), NotMet> {
+    let patience = Patience::default();
+    let told = |text: String| say(&text).map_err(|sentence| NotMet { reason: Reason::Here, sentence });
+    if asked.begin {
+        let made = begin(address, secret, patience).await?;
+        let what =
+            if made { "The shared log is begun, or brought up to date" } else { "The shared log was there already" };
+        return told(format!(
+            "{what}: {}.\nGive each bench an account of its own, as CREATE ROLE ada LOGIN PASSWORD '…' IN ROLE solderlast_bench;\n",
+            address.shown()
+        ));
+    }
+    // Opened once as any program does, so that it is there, sound, and of this version.
+    let workshop = workshop_of(asked.log.clone()).map_err(|sentence| NotMet { reason: Reason::Here, sentence })?;
+    let keep = KeepUp { folder: workshop.bench().folder(), address, secret, patience };
+    let join = Cell::new(asked.join);
+    let wish = || {
+        let now = SystemClock.now();
+        Wish { join: join.get(), now, tray: version_7(now, &SystemDice) }
+    };
+    if asked.once {
+        let exchanged = once(keep, wish()).await?;
+        return told(format!("Met {}. {}\n", address.shown(), exchanged.in_words()));
+    }
+    let stop = stop_signal()
+        .map_err(|error| NotMet { reason: Reason::Here, sentence: format!("This can't be stopped well: {error}") })?;
+    let news = |news: News| {
+        let clock = chrono::Local::now().format("%H:%M:%S");
+        let line = match news {
+            News::Met(exchanged) => {
+                // Said for this meeting, and for no other log that may stand at this address later.
+                join.set(false);
+                format!("{clock} Met {}. {}\n", address.shown(), exchanged.in_words())
+            }
+            News::Away { why, waiting, again_in } => {
+                let wait = match waiting {
+                    0 => "Nothing waits here.".to_owned(),
+                    1 => "1 entry waits here.".to_owned(),
+                    many => format!("{many} entries wait here."),
+                };
+                format!("{clock} {why} {wait} It is tried again in {} s.\n", again_in.as_secs())
+            }
+        };
+        // Who does not read it misses nothing of what is done.
+        let _unread = say(&line);
+    };
+    tokio::select! {
+        () = stop => Ok(()),
+        ended = keep_up(keep, wish, news) => ended.map(|never| match never {}),
+    }
+}

@@ -1,0 +1,121 @@
+//! Benches that write at once, while benches and the server are killed and connections break: every bench ends with all that was
+//! written, none lost, none twice.
+
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
+
+use solderlast_testkit::Chance;
+use solderlast_testkit::limits::{A_PROGRAM, Leash};
+
+use crate::bench::Stock;
+use crate::number;
+use crate::server::{PASSWORD, Postgres, built, program};
+use crate::shopkeeper::{Shopkeeper, rows, union};
+
+/// A program that keeps up. It is killed when the test lets go of it.
+struct KeepingUp(Child, #[expect(dead_code, reason = "held until it is dropped")] Leash);
+
+impl KeepingUp {
+    fn start(address: &str, folder: &Path) -> Self {
+        let child = Command::new(built())
+            .args(["meet", address, "--join"])
+            .env("SOLDERLAST_LOG", folder)
+            .env("PGPASSWORD", PASSWORD)
+            .stdin(Stdio::null())
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("the program can be started");
+        let leash = Leash::on(&child, A_PROGRAM);
+        Self(child, leash)
+    }
+}
+
+impl Drop for KeepingUp {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+/// Counts a writer as done, also one that failed.
+struct Done<'a>(&'a AtomicUsize);
+
+impl Drop for Done<'_> {
+    fn drop(&mut self) {
+        self.0.fetch_sub(1, Ordering::SeqCst);
+    }
+}
+
+#[test]
+fn benches_and_a_server_that_are_killed_end_with_the_union() {
+    let (benches, entries) = (number("SOLDERLAST_BENCHES", 4), number("SOLDERLAST_ENTRIES", 100));
+    let mut chance = Chance::seeded(20_261_129);
+    let mut server = Postgres::start(&[]);
+    server.shared_log("shop");
+    let address = server.address("shop");
+    let stock = Stock::new();
+    let mut keepers: Vec<Shopkeeper> = (0..benches).map(|_| Shopkeeper::stocked(&stock)).collect();
+    let folders: Vec<_> = keepers.iter().map(Shopkeeper::folder).collect();
+    let mut programs: Vec<KeepingUp> = folders.iter().map(|folder| KeepingUp::start(&address, folder)).collect();
+
+    let (writing, mut broken) = (AtomicUsize::new(keepers.len()), 0);
+    std::thread::scope(|scope| {
+        for keeper in &mut keepers {
+            let (stock, writing) = (&stock, &writing);
+            scope.spawn(move || {
+                let _done = Done(writing);
+                for number in 0..entries {
+                    keeper.ok(&stock.some_write(&stock.audition, number));
+                    // Two and more seconds of writing, so that much is broken meanwhile.
+                    std::thread::sleep(Duration::from_millis(25));
+                }
+            });
+        }
+        while writing.load(Ordering::SeqCst) > 0 {
+            std::thread::sleep(Duration::from_millis(50 + chance.below(250_u64)));
+            broken += 1;
+            match chance.below(4_u64) {
+                0 => {
+                    server.kill();
+                    std::thread::sleep(Duration::from_millis(chance.below(300_u64)));
+                    server.start_again(&[]);
+                }
+                1 => server.keeper("postgres").does(
+                    "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE usename = 'ada' AND random() < 0.7",
+                ),
+                _ => {
+                    let at = chance.below(folders.len());
+                    // Killed first, then started anew.
+                    drop(programs.remove(at));
+                    programs.insert(at, KeepingUp::start(&address, &folders[at]));
+                }
+            }
+        }
+    });
+    // Left alone, those that keep up come to the end by themselves.
+    let written = union(folders.iter().map(|folder| rows(folder)).collect::<Vec<_>>().iter());
+    assert_eq!(written.len() as u64, benches * (stock.asks.len() as u64 + entries), "nothing acknowledged is missing");
+    let begun = Instant::now();
+    while folders.iter().any(|folder| rows(folder).len() < written.len()) {
+        assert!(begun.elapsed() < Duration::from_secs(150), "they do not come together");
+        std::thread::sleep(Duration::from_millis(100));
+    }
+    drop(programs);
+    for folder in &folders {
+        let last = program(&["meet", &address, "--once"], folder, Some(PASSWORD));
+        assert!(last.status.success(), "{last:?}");
+        assert!(String::from_utf8_lossy(&last.stdout).contains("Nothing new on either side."), "{last:?}");
+        assert!(rows(folder) == written, "every bench ends with the union");
+    }
+    let there = server.keeper("shop");
+    assert_eq!(there.counts("SELECT count(*) FROM solderlast.entry"), written.len() as i64, "none lost, none twice");
+    let folds = keepers[0].folds(&stock.audition);
+    for keeper in &mut keepers {
+        assert!(keeper.folds(&stock.audition) == folds, "every bench shows the same");
+    }
+    println!("{benches} benches, {} entries, {} times broken", written.len(), broken);
+    assert!(broken > 3, "hardly anything broke: the test says little");
+}
