@@ -179,7 +179,7 @@ impl SharedLog for Server {
 
     async fn names(&mut self, up_to: i64) -> Result<Names, NotMet> {
         let question =
-            "SELECT count(*), coalesce(bit_xor(('x' || right(replace(id::text, '-', ''), 16))::bit(64)::bigint), 0)
+            "SELECT count(*), coalesce(bit_xor(('x' || encode(substr(sha256(uuid_send(id)), 1, 8), 'hex'))::bit(64)::bigint), 0)
             FROM solderlast.entry WHERE number <= $1";
         let rows = self.rows(question, &[&up_to]).await?;
         let [row] = rows.as_slice() else { return Err(NotMet::untrue("it can't be counted")) };
