@@ -8,7 +8,7 @@ PAGES := ui/dist/index.html
 PAGE_SOURCES := $(shell find ui/src ui/public ui/index.html ui/package-lock.json ui/vite.config.ts -type f 2>/dev/null)
 
 .DEFAULT_GOAL := help
-.PHONY: help run phone shop page try-page test check check-form bench android types clean need-run need-test need-page
+.PHONY: help run phone shop page try-page package test check check-form bench android types clean need-run need-test need-page need-package
 
 help: ## What there is
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -34,6 +34,9 @@ page: need-run need-page ## Build the page for a phone with no computer beside i
 
 try-page: page ## Build it, and serve it on this computer for a try
 	cargo run --profile $(PROFILE) -p solderlast-serve --bin solderlast -- page
+
+package: need-run need-package $(PAGES) ## Make a Debian package of the app for a desktop, and try it: target/release/bundle/deb
+	@.ci/package
 
 # What `cargo clippy -- -D warnings` gives its compiler, for the build of the tests: so each dependency is built once, not
 # once to be linted and once to be run. The page for phones is built beside it: a compiler at work on one large crate leaves a
@@ -71,6 +74,9 @@ need-test:
 
 need-page:
 	@.ci/install page
+
+need-package:
+	@.ci/install package
 
 clean: ## Remove what was built
 	cargo clean

@@ -166,45 +166,54 @@ const FOLDED_AWAY: [(&str, &str, &str); 5] = [
 const AT_REST: &str = "for (const element of document.body.querySelectorAll('*')) \
                        if (getComputedStyle(element).position === 'sticky') element.style.position = 'static'";
 
+/// axe-core itself.
+pub(super) fn axe() -> String {
+    std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../ui/node_modules/axe-core/axe.min.js"))
+        .expect("axe-core is there: .ci/install installs it")
+}
+
+/// What shuts somebody out of the page that is shown, by its address.
+pub(super) async fn troubles_on(browser: &Browser, axe: &str, route: &str) -> Vec<String> {
+    // What is folded away is looked at too, and fetched where it has to be.
+    browser.run("document.querySelectorAll('details').forEach(one => { one.open = true; })").await;
+    tokio::time::sleep(std::time::Duration::from_millis(250)).await;
+    for (begins, ends, words) in FOLDED_AWAY {
+        if route.starts_with(begins) && route.ends_with(ends) {
+            browser.reads(words).await;
+        }
+    }
+    // What was folded away in there as well.
+    browser.run("document.querySelectorAll('details').forEach(one => { one.open = true; })").await;
+    // Fades must have come to an end, or a colour is measured half-way.
+    browser.run("document.getAnimations().forEach(a => { try { a.finish(); } catch { a.cancel(); } })").await;
+    // What a bar at the bottom covers just now can be scrolled out from under it, so it is no small target.
+    browser.run(AT_REST).await;
+    browser.run(axe).await;
+    let found = browser.run(RULES).await;
+    let found = found.as_array().into_iter().flatten().filter_map(Value::as_str);
+    let mut troubles: Vec<String> = found.map(|violation| format!("{route}: {violation}")).collect();
+    let wide =
+        browser.run("return document.documentElement.scrollWidth > document.documentElement.clientWidth + 1").await;
+    if wide == Value::Bool(true) {
+        troubles.push(format!("{route}: wider than the screen"));
+    }
+    troubles
+}
+
 async fn look_at_all(width: u32, height: u32, touch: bool, dark: bool) {
     let log = tempfile::tempdir().expect("a scratch folder");
     seeded(log.path());
     recorded(log.path());
     demo(log.path());
     let server = Server::start(log.path());
-    let axe =
-        std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../ui/node_modules/axe-core/axe.min.js"))
-            .expect("axe-core is there: .ci/install installs it");
+    let axe = axe();
     let browser = Browser::chromium(width, height, touch, dark).await;
     browser.goto(&server.address).await;
     let mut troubles = Vec::new();
     for (route, words) in pages() {
         browser.route(&route).await;
         browser.reads(words).await;
-        // What is folded away is looked at too, and fetched where it has to be.
-        browser.run("document.querySelectorAll('details').forEach(one => { one.open = true; })").await;
-        tokio::time::sleep(std::time::Duration::from_millis(250)).await;
-        for (begins, ends, words) in FOLDED_AWAY {
-            if route.starts_with(begins) && route.ends_with(ends) {
-                browser.reads(words).await;
-            }
-        }
-        // What was folded away in there as well.
-        browser.run("document.querySelectorAll('details').forEach(one => { one.open = true; })").await;
-        // Fades must have come to an end, or a colour is measured half-way.
-        browser.run("document.getAnimations().forEach(a => { try { a.finish(); } catch { a.cancel(); } })").await;
-        // What a bar at the bottom covers just now can be scrolled out from under it, so it is no small target.
-        browser.run(AT_REST).await;
-        browser.run(&axe).await;
-        let found = browser.run(RULES).await;
-        for violation in found.as_array().into_iter().flatten().filter_map(Value::as_str) {
-            troubles.push(format!("{route}: {violation}"));
-        }
-        let wide =
-            browser.run("return document.documentElement.scrollWidth > document.documentElement.clientWidth + 1").await;
-        if wide == Value::Bool(true) {
-            troubles.push(format!("{route}: wider than the screen"));
-        }
+        troubles.extend(troubles_on(&browser, &axe, &route).await);
         if let Some(folder) = std::env::var_os("SOLDERLAST_PICTURES")
             && let Ok(picture) = browser.client.screenshot().await
         {

@@ -31,9 +31,14 @@ fn rows(log: &Path) -> BTreeMap<Vec<u8>, String> {
 /// A browser that keeps what it saves in this folder.
 async fn saving_to(folder: &Path) -> Browser {
     let browser = Browser::phone(false).await;
-    let parameters = json!({"behavior": "allow", "downloadPath": folder.to_string_lossy()});
-    devtools(&browser, "Browser.setDownloadBehavior", &parameters).await;
+    saves_to(&browser, folder).await;
     browser
+}
+
+/// Has a browser keep what it saves in this folder.
+pub(super) async fn saves_to(browser: &Browser, folder: &Path) {
+    let parameters = json!({"behavior": "allow", "downloadPath": folder.to_string_lossy()});
+    devtools(browser, "Browser.setDownloadBehavior", &parameters).await;
 }
 
 /// Has Chromium do something by its developer protocol.
@@ -56,7 +61,7 @@ impl fantoccini::wd::WebDriverCompatibleCommand for Devtools {
 }
 
 /// Waits until a file whose name ends like this is saved whole.
-async fn saved(folder: &Path, ending: &str) -> PathBuf {
+pub(super) async fn saved(folder: &Path, ending: &str) -> PathBuf {
     let begun = Instant::now();
     loop {
         let files = std::fs::read_dir(folder).expect("a folder").filter_map(|file| file.ok().map(|file| file.path()));
@@ -71,7 +76,7 @@ async fn saved(folder: &Path, ending: &str) -> PathBuf {
 }
 
 /// Gives a file to the page, as a person does who chooses it.
-async fn choose(browser: &Browser, file: &Path) {
+pub(super) async fn choose(browser: &Browser, file: &Path) {
     let input = browser.find("input[type=file]").await;
     input.send_keys(&file.to_string_lossy()).await.expect("a file that can be chosen");
 }

@@ -10,7 +10,7 @@ use solderlast_tests::bench::{TAKES, name, recorded, seeded};
 use solderlast_tests::browser::{Browser, Server};
 
 /// A file for the microphone: a tone of 440 Hz at a quarter of full scale.
-fn tone(folder: &Path) -> PathBuf {
+pub(super) fn tone(folder: &Path) -> PathBuf {
     let path = folder.join("tone.wav");
     let sound = Sound::silence(48_000, 1, 4.0).sine(440.0, 0.25);
     std::fs::write(&path, sound.wav(Samples::Whole(16))).expect("a file");
@@ -18,7 +18,7 @@ fn tone(folder: &Path) -> PathBuf {
 }
 
 /// Opens the recordings of the seeded pickup.
-async fn recordings(browser: &mut Browser) {
+pub(super) async fn recordings(browser: &mut Browser) {
     browser.route(&format!("#/pickup/{}", name("pickup"))).await;
     browser.tap_named("Recordings").await;
     browser.find("[data-keep-take]").await;

@@ -143,7 +143,12 @@ pub(super) async fn is_one_page(browser: &Browser) {
 async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     let log = tempfile::tempdir().expect("a scratch folder");
     demo(log.path());
-    let mut pages = Pages::opened(Server::start(log.path()), Browser::phone(false).await).await;
+    let pages = Pages::opened(Server::start(log.path()), Browser::phone(false).await).await;
+    whole_install(pages, log.path()).await;
+}
+
+/// From a past audition of the demo bench to a pickup that lives in the guitar.
+pub(super) async fn whole_install(mut pages: Pages, log: &Path) {
     pages.browser.reads("Start an audition").await;
     // An install that is half done waits on the Bench.
     pages.browser.reads("Copper kettle into Old Marrow, neck").await;
@@ -180,7 +185,7 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
 
     // Killed between two steps, it goes on where it was.
     pages.kill();
-    pages.opened_anew(log.path()).await;
+    pages.opened_anew(log).await;
     pages.browser.reads("Lantern stack into Wren, neck").await;
     let mark =
         "const link = [...document.querySelectorAll('a[data-fitting]')].find(a => a.textContent.includes('Lantern'));

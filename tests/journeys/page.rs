@@ -12,9 +12,15 @@ use solderlast_core::clock::SteppingClock;
 use solderlast_core::logbook::Find;
 use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_tests::audition::{Pages, whole_audition};
-use solderlast_tests::bench::demo;
+use solderlast_tests::bench::{TAKES, demo, name, recorded, seeded};
 use solderlast_tests::browser::{Browser, Host};
 use solderlast_tests::worker::Worker;
+
+use crate::access::{axe, troubles_on};
+use crate::carry::{choose, saved, saves_to};
+use crate::hearing::{recordings, tone};
+use crate::install::{is_one_page, whole_install};
+use crate::safety::{photos, wait_for};
 
 #[tokio::test]
 async fn a_whole_audition_offline_killed_in_the_middle_of_every_step() {
@@ -27,6 +33,77 @@ async fn a_whole_audition_offline_killed_in_the_middle_of_every_step() {
     {
         pages.browser.reads(words).await;
     }
+    // Where the browser promises nothing, the log is to be taken along after each audition.
+    if pages.browser.wait_for("navigator.storage.persisted()").await == json!(false) {
+        pages.browser.find("[data-keeping] a[href='#/carry']").await;
+    }
+    pages.browser.close().await;
+}
+
+#[tokio::test]
+async fn a_pickup_is_installed_offline() {
+    let nowhere = tempfile::tempdir().expect("a scratch folder");
+    whole_install(Pages::installed().await, nowhere.path()).await;
+}
+
+/// Pages that differ from what a computer shows, or do most with the device.
+const LOOKED_AT: [(&str, &str); 5] = [
+    ("#/bench", "Start an audition"),
+    ("#/settings", "The log on this phone"),
+    ("#/carry", "For a spreadsheet"),
+    ("#/drawer", "Paper crane"),
+    ("#/logbook", "Paper crane"),
+];
+
+#[tokio::test]
+async fn a_bundle_photos_takes_tables_and_paper_offline_and_nobody_is_shut_out() {
+    let (log, folder) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
+    seeded(log.path());
+    recorded(log.path());
+    let bundle = folder.path().join("from-a-computer.zip");
+    solderlast_tests::worker::pack(log.path(), &bundle);
+    let mut pages = Pages::installed().await;
+    let browser = &mut pages.browser;
+    saves_to(browser, folder.path()).await;
+    browser.route("#/carry").await;
+    choose(browser, &bundle).await;
+    browser.reads("This is what it would bring").await;
+    browser.tap_named("Bring it in").await;
+    browser.reads("Brought in").await;
+    // A table, of what came with it too.
+    browser.route("#/bench").await;
+    browser.route("#/carry").await;
+    browser.tap_named("Readings").await;
+    let readings = std::fs::read_to_string(saved(folder.path(), "readings.csv").await).expect("a table");
+    assert!(readings.starts_with("audition,begun (UTC),pickup,") && readings.contains("Paper crane"), "{readings}");
+    // A recording, and two that came with the bundle heard beside each other.
+    recordings(browser).await;
+    let before = browser.run("return document.querySelectorAll('[data-takes] li').length").await.as_u64();
+    let take = tone(folder.path());
+    browser.find("[data-keep-take] input[type=file]").await.send_keys(&take.to_string_lossy()).await.expect("a file");
+    let one_more =
+        format!("return document.querySelectorAll('[data-takes] li').length === {}", before.unwrap_or(0) + 1);
+    wait_for(browser, &one_more).await;
+    browser.route(&format!("#/hear/{}", TAKES.join(","))).await;
+    browser.reads("dB louder than").await;
+    browser.tap_named("Play").await;
+    browser.find("[data-playing=true]").await;
+    browser.tap("[data-take='1']").await;
+    browser.find("[data-heard='1']").await;
+    browser.tap_named("Stop").await;
+    photos(browser, folder.path()).await;
+    // On paper.
+    browser.route(&format!("#/past/{}", name("audition"))).await;
+    browser.reads("Kitchen guitar").await;
+    is_one_page(browser).await;
+    let axe = axe();
+    let mut troubles = Vec::new();
+    for (route, words) in LOOKED_AT {
+        browser.route(route).await;
+        browser.reads(words).await;
+        troubles.extend(troubles_on(browser, &axe, route).await);
+    }
+    assert!(troubles.is_empty(), "{}", troubles.join("\n"));
     pages.browser.close().await;
 }
 

@@ -200,7 +200,8 @@ fn files(folder: &Path) -> [PathBuf; 4] {
     ]
 }
 
-async fn photos(mut browser: Browser, folder: &Path) {
+/// Photos of the seeded audition's finish, before and after, in pages that are open.
+pub(super) async fn photos(browser: &mut Browser, folder: &Path) {
     let [before, after, heavy, script] = files(folder);
     async fn choose(browser: &Browser, look: &str, file: &Path) {
         let field = browser.find(&format!("input[data-photo={look}]")).await;
@@ -208,13 +209,13 @@ async fn photos(mut browser: Browser, folder: &Path) {
     }
     browser.route(&format!("#/audition/{}/seat", name("audition"))).await;
     browser.tap_named("Look before: photos").await;
-    choose(&browser, "before", &heavy).await;
+    choose(browser, "before", &heavy).await;
     browser.reads("and 25 MB fit. Nothing was kept").await;
-    choose(&browser, "before", &script).await;
+    choose(browser, "before", &script).await;
     browser.reads("not a picture, whatever its name says").await;
-    choose(&browser, "before", &before).await;
+    choose(browser, "before", &before).await;
     let shown = "const i = document.querySelector('img[data-kept]'); return i !== null && i.complete && i.naturalWidth === 320;";
-    wait_for(&browser, shown).await;
+    wait_for(browser, shown).await;
     browser.route(&format!("#/audition/{}/take_down", name("audition"))).await;
     browser.find("[data-step=take_down]").await;
     for tick in ["volume_down", "amp_quiet", "unplugged", "leads_free", "lifted"] {
@@ -222,10 +223,10 @@ async fn photos(mut browser: Browser, folder: &Path) {
         browser.find(&format!("[data-item={tick}].done")).await;
     }
     browser.tap_named("Photos, before and after").await;
-    choose(&browser, "after", &after).await;
+    choose(browser, "after", &after).await;
     browser.find("[data-compare]").await;
     wait_for(
-        &browser,
+        browser,
         "return [...document.querySelectorAll('[data-compare] img')].filter(i => i.naturalWidth === 320).length === 2",
     )
     .await;
@@ -236,10 +237,9 @@ async fn photos(mut browser: Browser, folder: &Path) {
     let written = "[...document.querySelectorAll('summary')].find(one => one.textContent.startsWith('Everything written')).click()";
     browser.run(written).await;
     browser.reads("Photo of the finish, before").await;
-    browser.close().await;
 }
 
-async fn wait_for(browser: &Browser, script: &str) {
+pub(super) async fn wait_for(browser: &Browser, script: &str) {
     for _ in 0..300 {
         if browser.run(script).await == Value::Bool(true) {
             return;
@@ -255,9 +255,10 @@ async fn photos_in_a_browser_are_kept_compared_and_refused_in_clear_words() {
     let folder = tempfile::tempdir().expect("a scratch folder");
     seeded(log.path());
     let server = Server::start(log.path());
-    let browser = Browser::phone(false).await;
+    let mut browser = Browser::phone(false).await;
     browser.goto(&server.address).await;
-    photos(browser, folder.path()).await;
+    photos(&mut browser, folder.path()).await;
+    browser.close().await;
 }
 
 #[tokio::test]
@@ -265,7 +266,9 @@ async fn photos_in_the_window_are_kept_compared_and_refused_in_clear_words() {
     let log = tempfile::tempdir().expect("a scratch folder");
     let folder = tempfile::tempdir().expect("a scratch folder");
     seeded(log.path());
-    photos(Browser::window(log.path()).await, folder.path()).await;
+    let mut window = Browser::window(log.path()).await;
+    photos(&mut window, folder.path()).await;
+    window.close().await;
 }
 
 #[tokio::test]

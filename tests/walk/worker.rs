@@ -111,9 +111,9 @@ fn program_on(log: &Path, words: &[&str], file: &Path) {
     assert!(done.success(), "{words:?}");
 }
 
-/// Packs a log on this computer.
+/// Packs a log on this computer, recordings and all.
 pub fn pack(log: &Path, file: &Path) {
-    program_on(log, &["export"], file);
+    program_on(log, &["export", "--takes"], file);
 }
 
 /// Takes a bundle in on this computer.
