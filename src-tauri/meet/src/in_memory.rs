@@ -8,11 +8,14 @@ use uuid::Uuid;
 use crate::log::shared::{Names, Outgoing, Sha};
 use crate::{Head, NotMet, Reason, SharedLog};
 
+/// An entry's number, its name, its line and the sum of that.
+type Held = (i64, Uuid, String, Sha);
+
 /// A shared log in memory. A clone is another road to the same one.
 #[derive(Debug, Clone)]
 pub struct InMemory {
     name: Uuid,
-    entries: Rc<RefCell<Vec<(i64, Uuid, String, Sha)>>>,
+    entries: Rc<RefCell<Vec<Held>>>,
     /// How many more requests are answered on this road.
     answers: usize,
     /// Whether the last of them is done although its answer is lost.

@@ -3,11 +3,13 @@
 
 use super::*;
 
+/// How everything really stood for a reading by its place among the positions, and as it was meant.
+type Stood = dyn Fn(usize, &JackSet) -> JackSet;
+
 /// How a bench went wrong: which set each reading was really taken in.
 struct Slip {
     cause: Vec<InstallCause>,
-    /// For a reading by its place among the positions, how everything really stood.
-    stood: Box<dyn Fn(usize, &JackSet) -> JackSet>,
+    stood: Box<Stood>,
     /// It stays so, however often it is measured.
     stays: bool,
 }
