@@ -54,6 +54,23 @@ fn all_pages() -> Vec<(String, &'static str)> {
         ("#/hear".to_owned(), "Choose two to four"),
         (format!("#/hear/{}", solderlast_tests::bench::TAKES.join(",")), "What differs"),
         (format!("#/plan-blind/{}", solderlast_tests::bench::TAKES.join(",")), "What is asked"),
+        (format!("#/hear/-/{}", solderlast_tests::bench::COMPARED.join(",")), "Choose two to four"),
+        (
+            format!(
+                "#/hear/{}/{}",
+                solderlast_tests::bench::TAKES.join(","),
+                solderlast_tests::bench::COMPARED.join(",")
+            ),
+            "What differs",
+        ),
+        (
+            format!(
+                "#/plan-blind/{}/{}",
+                solderlast_tests::bench::TAKES.join(","),
+                solderlast_tests::bench::COMPARED.join(",")
+            ),
+            "What is asked",
+        ),
         (format!("#/blind/{}", solderlast_tests::bench::BLIND), "Which is the odd one"),
         ("#/nowhere".to_owned(), "There is no such page"),
     ];
@@ -113,9 +130,14 @@ fn kinds_of_pages() -> Vec<String> {
                 "id: string" => of("/*"),
                 // With the step that it leads back to.
                 "id: string; back?: Back" => ["/*", "/*/*"].into_iter().for_each(of),
-                // One sheet or take alone is no page.
-                "ids: readonly string[]" if page == "sheets" || page == "plan-blind" => of("/*"),
+                // One sheet alone is no page.
+                "ids: readonly string[]" if page == "sheets" => of("/*"),
                 "ids: readonly string[]" => ["", "/*"].into_iter().for_each(of),
+                // Takes, with the auditions that they were come to from.
+                "ids: readonly string[]; of?: readonly string[]" if page == "hear" => {
+                    ["", "/*", "/-/*", "/*/*"].into_iter().for_each(of);
+                }
+                "ids: readonly string[]; of?: readonly string[]" => ["/*", "/*/*"].into_iter().for_each(of),
                 "id: string; step: Step | null" => {
                     of("/*");
                     words(steps.expect("the steps")).iter().for_each(|step| of(&format!("/*/{step}")));

@@ -3,6 +3,8 @@
 use std::time::Duration;
 
 use serde_json::json;
+use solderlast_testkit::Chance;
+use solderlast_testkit::sound::{Samples, Sound};
 
 use solderlast_tests::audition::Pages;
 use solderlast_tests::bench::demo;
@@ -130,6 +132,69 @@ async fn leads_are_found_out_and_written_into_the_pickup() {
     pages.browser.tap_named("Begin").await;
     pages.browser.find("[data-step=which_way]").await;
     pages.browser.reads("LANTERN STACK ON WREN").await;
+    pages.browser.close().await;
+}
+
+/// A recording of three pulses, each this high: they grow until the steel meets the pole.
+fn knocked(folder: &std::path::Path, heights: [f64; 3]) -> std::path::PathBuf {
+    let mut sound = Sound::silence(48_000, 1, 4.0).noise(1e-9, &mut Chance(3)).sine(60.0, 0.01);
+    for (number, height) in heights.into_iter().enumerate() {
+        for (place, sample) in sound.channels[0].iter_mut().enumerate() {
+            let since = place as f64 / 48_000.0 - 0.8 - number as f64;
+            *sample +=
+                if since < 0.0 { height * (since / 0.004).exp() } else { -0.4 * height * (-since / 0.006).exp() };
+        }
+    }
+    let path = folder.join(format!("taps {heights:?}.wav"));
+    std::fs::write(&path, sound.wav(Samples::Whole(24))).expect("a file");
+    path
+}
+
+/// Recorded taps in the place of a needle's swing: refused where they don't agree, against the other coil, and for good by a cell.
+#[tokio::test]
+async fn three_recorded_taps_tell_which_way_a_coil_swings() {
+    let (log, files) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
+    let mut pages = on_a_phone(log.path()).await;
+    let browser = &mut pages.browser;
+    find_leads_of(browser, "Lantern stack").await;
+    let (_, begin) = next_task(browser, "").await;
+    browser.tap_named("Begin to measure").await;
+    let (mut task, mut told) = next_task(browser, &begin).await;
+    while task != "tap" {
+        if task == "name" {
+            browser.tap_named("moss and rust").await;
+        } else {
+            let pair = asked_for(&told);
+            let coil = COILS.iter().find(|coil| [coil.0, coil.1].iter().all(|one| pair.iter().any(|two| two == one)));
+            browser.type_into("input.display", coil.map_or("OL", |(_, _, ohms)| ohms)).await;
+            browser.tap_named("Write down").await;
+        }
+        (task, told) = next_task(browser, &told).await;
+    }
+    let wav = |heights: [f64; 3]| knocked(files.path(), heights).to_string_lossy().into_owned();
+    let choose = async |browser: &mut Browser, heights: [f64; 3]| {
+        if !browser.has("[data-taps]").await {
+            browser.tap_named("Or record three taps").await;
+        }
+        let field = browser.find("[data-taps=nothing] input[type=file]").await;
+        field.send_keys(&wav(heights)).await.expect("a file");
+    };
+    choose(browser, [0.2, -0.2, 0.2]).await;
+    browser.reads("swings the other way than the other two").await;
+    choose(browser, [0.2, 0.2, 0.0]).await;
+    browser.reads("2 taps are heard in it, and not three").await;
+    choose(browser, [0.2, 0.25, 0.2]).await;
+    browser.reads("Which end is plus is not known yet").await;
+    (_, told) = next_task(browser, &told).await;
+    choose(browser, [-0.2, -0.25, -0.2]).await;
+    browser.reads("swings opposite to coil A").await;
+    (_, told) = next_task(browser, &told).await;
+    browser.tap("[data-taps] input[type=checkbox]").await;
+    browser.reads("Unclip the pickup").await;
+    choose(browser, [0.3; 3]).await;
+    (task, _) = next_task(browser, &told).await;
+    assert_eq!(task, "compass");
+    browser.reads("Coil A: ").await;
     pages.browser.close().await;
 }
 

@@ -133,7 +133,7 @@ impl LeadSearch {
                 None if !on_it.is_empty() => remarks.push(format!(
                     "Which end is plus is not known yet: {input} may turn the sign. One needle swing of {}, or a cell touched to \
                      the input once, tells it.",
-                    listed(&letters)
+                    letters.join(" or ")
                 )),
                 None => {}
                 Some(turned) => {
