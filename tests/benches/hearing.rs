@@ -21,7 +21,7 @@ const MOST: f64 = 50.0;
 pub fn measure(folder: &Path, report: &mut Report) {
     report.title(&format!("Takes switched in Chromium at 390 x 844, its processor slowed down {SLOWED} times"));
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
-    let timings = runtime.block_on(switched(&folder.join("hearing")));
+    let timings = runtime.block_on(switched(&folder.join("hearing"), report));
     report.timings(
         &format!("a tap to the other take, heard, {} switches", timings.count()),
         &timings,
@@ -30,7 +30,7 @@ pub fn measure(folder: &Path, report: &mut Report) {
     );
 }
 
-async fn switched(log: &Path) -> Timings {
+async fn switched(log: &Path, report: &mut Report) -> Timings {
     seeded(log);
     recorded(log);
     let server = Server::start(log);
@@ -54,6 +54,8 @@ async fn switched(log: &Path) -> Timings {
     }
     tokio::time::sleep(Duration::from_millis(500)).await;
     let took = browser.run(&format!("return switched({BETWEEN})")).await;
+    let latency = browser.run("return latency()").await.as_f64().unwrap();
+    report.note("of which the browser's way to its loudspeaker", &format!("{latency:.0} ms"));
     browser.close().await;
     let mut timings = Timings::new();
     for time in took.as_array().into_iter().flatten().filter_map(serde_json::Value::as_f64) {

@@ -74,6 +74,9 @@ addEventListener(
   true,
 );
 
+/** What the browser and the sound card add to what the page does, in milliseconds. */
+window.latency = () => 1000 * (window.context.baseLatency + window.context.outputLatency);
+
 /** How long after a finger's lifting another tone is what the loudspeaker gives, in milliseconds, for each time that it changes. */
 window.switched = (between) => {
   const all = window.heard.flatMap((part) => [...part]);
@@ -89,11 +92,14 @@ window.switched = (between) => {
   };
   const took = [];
   let before = null;
+  let last = 0;
   for (let from = 0; from + length < all.length; from += 24) {
     const found = pitch(from);
     if (found === null) continue;
     const high = found > between;
-    if (before !== null && high !== before) {
+    // As one fades into the other the pitch wavers.
+    if (before !== null && high !== before && from - last > 0.2 * window.rate) {
+      last = from;
       const at = window.since + (from + length / 2) / window.rate;
       const lifted = window.lifted.filter((time) => time < at).at(-1);
       if (lifted !== undefined) took.push(1000 * (at - lifted));

@@ -111,12 +111,19 @@ impl Meter {
 pub(crate) struct Aside(Hearing);
 
 enum Hearing {
-    Aside { parts: SyncSender<Vec<f32>>, meter: JoinHandle<Result<Meter, ebur128::Error>> },
+    Aside {
+        /// What is not handed over yet.
+        next: Vec<f32>,
+        parts: SyncSender<Vec<f32>>,
+        meter: JoinHandle<Result<Meter, ebur128::Error>>,
+    },
     InTurn(Box<Meter>),
 }
 
-/// Parts that may wait for the meter: enough that neither waits for the other at each.
-const WAITING: usize = 32;
+/// Samples that are handed over at a time, and how often that may wait for the meter: enough that neither waits for the other at
+/// each.
+const PART: usize = 16_384;
+const WAITING: usize = 8;
 
 impl Aside {
     /// For this many channels, and samples a second.
@@ -130,7 +137,7 @@ impl Aside {
             Ok(meter)
         });
         Ok(Self(match aside {
-            Ok(meter) => Hearing::Aside { parts, meter },
+            Ok(meter) => Hearing::Aside { next: Vec::with_capacity(PART), parts, meter },
             Err(_) => Hearing::InTurn(Box::new(Meter::new(channels, rate)?)),
         }))
     }
@@ -138,8 +145,11 @@ impl Aside {
     pub(crate) fn hear(&mut self, samples: &[f32]) -> Result<(), ebur128::Error> {
         match &mut self.0 {
             // A thread that has ended early says why when it is asked for what it heard.
-            Hearing::Aside { parts, .. } => {
-                let _ended = parts.send(samples.to_vec());
+            Hearing::Aside { next, parts, .. } => {
+                next.extend_from_slice(samples);
+                if next.len() >= PART {
+                    let _ended = parts.send(std::mem::replace(next, Vec::with_capacity(PART)));
+                }
                 Ok(())
             }
             Hearing::InTurn(meter) => meter.hear(samples),
@@ -148,7 +158,8 @@ impl Aside {
 
     pub(crate) fn told(self) -> Result<Loudness, ebur128::Error> {
         match self.0 {
-            Hearing::Aside { parts, meter } => {
+            Hearing::Aside { next, parts, meter } => {
+                let _ended = parts.send(next);
                 drop(parts);
                 // It does nothing that could panic; should it, there is no loudness to tell.
                 meter.join().map_err(|_| ebur128::Error::NoMem)??.told()
