@@ -54,7 +54,7 @@ fn all_pages() -> Vec<(String, &'static str)> {
         ("#/hear".to_owned(), "Choose two to four"),
         (format!("#/hear/{}", solderlast_tests::bench::TAKES.join(",")), "What differs"),
         (format!("#/plan-blind/{}", solderlast_tests::bench::TAKES.join(",")), "What is asked"),
-        (format!("#/hear/-/{}", solderlast_tests::bench::COMPARED.join(",")), "Choose two to four"),
+        (format!("#/hear/-/{}", solderlast_tests::bench::COMPARED.join(",")), "newest take of each audition"),
         (
             format!(
                 "#/hear/{}/{}",

@@ -150,12 +150,8 @@ fn knocked(folder: &std::path::Path, heights: [f64; 3]) -> std::path::PathBuf {
     path
 }
 
-/// Recorded taps in the place of a needle's swing: refused where they don't agree, against the other coil, and for good by a cell.
-#[tokio::test]
-async fn three_recorded_taps_tell_which_way_a_coil_swings() {
-    let (log, files) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
-    let mut pages = on_a_phone(log.path()).await;
-    let browser = &mut pages.browser;
+/// Finds out the leads of the demo's stacked pickup up to the question which way a coil swings; answers that question.
+async fn up_to_the_tap(browser: &mut Browser) -> String {
     find_leads_of(browser, "Lantern stack").await;
     let (_, begin) = next_task(browser, "").await;
     browser.tap_named("Begin to measure").await;
@@ -171,6 +167,46 @@ async fn three_recorded_taps_tell_which_way_a_coil_swings() {
         }
         (task, told) = next_task(browser, &told).await;
     }
+    told
+}
+
+/// Recorded here while the connection is lost: the recording waits, is sent again, and then is heard.
+#[tokio::test]
+async fn a_recording_of_taps_waits_for_the_connection() {
+    let (log, profile) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
+    let silent = log.path().join("silent.wav");
+    let sound = Sound::silence(48_000, 1, 4.0).noise(1e-9, &mut Chance(4));
+    std::fs::write(&silent, sound.wav(Samples::Whole(16))).expect("a file");
+    demo(log.path());
+    let browser = Browser::hearing(profile.path(), Some(&silent)).await;
+    let mut pages = Pages::opened(Server::start(log.path()), browser).await;
+    let browser = &mut pages.browser;
+    up_to_the_tap(browser).await;
+    browser.tap_named("Or record three taps").await;
+    browser.tap("[data-taps=nothing] [data-record]").await;
+    browser.find("[data-taps=recording]").await;
+    browser.reads("It records").await;
+    tokio::time::sleep(Duration::from_secs(2)).await;
+    let offline =
+        |offline: bool| json!({"offline": offline, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1});
+    browser.pass("Network.enable", json!({})).await;
+    browser.pass("Network.emulateNetworkConditions", offline(true)).await;
+    browser.tap("[data-end]").await;
+    browser.find("[data-taps=nothing] [data-again]").await;
+    browser.pass("Network.emulateNetworkConditions", offline(false)).await;
+    browser.tap("[data-again]").await;
+    browser.reads("No tap is heard in it").await;
+    assert!(!browser.has("[data-again]").await, "it lies beside the log now");
+    pages.browser.close().await;
+}
+
+/// Recorded taps in the place of a needle's swing: refused where they don't agree, against the other coil, and for good by a cell.
+#[tokio::test]
+async fn three_recorded_taps_tell_which_way_a_coil_swings() {
+    let (log, files) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
+    let mut pages = on_a_phone(log.path()).await;
+    let browser = &mut pages.browser;
+    let mut told = up_to_the_tap(browser).await;
     let wav = |heights: [f64; 3]| knocked(files.path(), heights).to_string_lossy().into_owned();
     let choose = async |browser: &mut Browser, heights: [f64; 3]| {
         if !browser.has("[data-taps]").await {
@@ -192,7 +228,7 @@ async fn three_recorded_taps_tell_which_way_a_coil_swings() {
     browser.tap("[data-taps] input[type=checkbox]").await;
     browser.reads("Unclip the pickup").await;
     choose(browser, [0.3; 3]).await;
-    (task, _) = next_task(browser, &told).await;
+    let (task, _) = next_task(browser, &told).await;
     assert_eq!(task, "compass");
     browser.reads("Coil A: ").await;
     pages.browser.close().await;
