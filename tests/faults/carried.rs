@@ -15,7 +15,7 @@ use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_testkit::limits::output;
 use uuid::Uuid;
 
-use crate::client::program;
+use solderlast_tests::program::built;
 
 /// Entries in the bundle: enough that the taking in lasts longer than the moments below.
 const ENTRIES: u64 = 30_000;
@@ -44,7 +44,7 @@ fn bundle(folder: &Path) -> std::path::PathBuf {
     log.write(&entries).expect("written");
     drop(log);
     let file = folder.join("out.zip");
-    let done = output(Command::new(program()).args(["export", "--log"]).arg(folder).arg(&file), b"");
+    let done = output(Command::new(built()).args(["export", "--log"]).arg(folder).arg(&file), b"");
     assert!(done.is_ok_and(|done| done.status.success()));
     file
 }
@@ -61,7 +61,7 @@ fn a_kill_leaves_the_log_as_it_was_or_whole() {
         (tempfile::tempdir().expect("a scratch folder"), tempfile::tempdir().expect("a scratch folder"));
     let bundle = bundle(here.path());
     let import = |folder: &Path| {
-        let mut command = Command::new(program());
+        let mut command = Command::new(built());
         command.args(["import", "--log"]).arg(folder).arg(&bundle).stdout(Stdio::null()).stderr(Stdio::null());
         command
     };

@@ -1,24 +1,12 @@
 //! A client: the `solderlast ask` program, with its lines.
 
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
 
 use serde_json::Value;
 use solderlast_testkit::limits::{A_PROGRAM, Leash};
-
-/// The program, as `make test` built it.
-pub fn program() -> PathBuf {
-    let target = std::env::var_os("CARGO_TARGET_DIR")
-        .map_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join("../target"), PathBuf::from);
-    let path = target.join("debug/solderlast");
-    assert!(
-        path.is_file(),
-        "{} is not built: run `make test`, or `cargo build --workspace --bins` first",
-        path.display()
-    );
-    path
-}
+use solderlast_tests::program::built;
 
 /// A program that was started on a log. It is killed when the test lets go of it.
 pub struct Client {
@@ -30,7 +18,7 @@ pub struct Client {
 
 impl Client {
     pub fn start(log: &Path) -> Self {
-        let mut child = Command::new(program())
+        let mut child = Command::new(built())
             .args(["ask", "--log"])
             .arg(log)
             .stdin(Stdio::piped())

@@ -15,7 +15,8 @@ use solderlast_testkit::limits::{A_PROGRAM, Leash};
 use solderlast_testkit::sound::{Samples, Sound};
 
 use crate::bench::{Stock, name};
-use crate::client::{Client, program};
+use crate::client::Client;
+use solderlast_tests::program::built;
 
 /// What came of sending a take.
 pub struct Sent {
@@ -34,7 +35,7 @@ impl Sent {
 
 /// Sends a take to a program that is started for it; kills that so long after the first byte, or waits for the answer.
 pub fn sent(folder: &Path, audition: &str, entry: &str, file: &[u8], moment: Option<Duration>) -> Sent {
-    let mut child = Command::new(program())
+    let mut child = Command::new(built())
         .args(["serve", "--port", "0", "--log"])
         .arg(folder)
         .stdout(Stdio::piped())

@@ -11,7 +11,9 @@ use solderlast_testkit::limits::{A_PROGRAM, Leash};
 
 use crate::bench::Stock;
 use crate::number;
-use crate::server::{PASSWORD, Postgres, built, program};
+use solderlast_tests::program::built;
+
+use crate::server::{PASSWORD, Postgres, program};
 use crate::shopkeeper::{Shopkeeper, rows, union};
 
 /// A program that keeps up. It is killed when the test lets go of it.

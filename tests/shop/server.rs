@@ -6,6 +6,7 @@ use std::process::{Child, Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
 use solderlast_testkit::limits::{self, A_PROGRAM, Leash};
+use solderlast_tests::program::built;
 use tempfile::TempDir;
 use tokio::runtime::Runtime;
 use tokio_postgres::{Client, NoTls};
@@ -237,17 +238,4 @@ pub fn program(words: &[&str], log: &Path, password: Option<&str>) -> Output {
         command.env("PGPASSWORD", password);
     }
     limits::output(&mut command, b"").expect("the program runs")
-}
-
-/// The program, as `make test` built it.
-pub fn built() -> PathBuf {
-    let target = std::env::var_os("CARGO_TARGET_DIR")
-        .map_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join("../target"), PathBuf::from);
-    let path = target.join("debug/solderlast");
-    assert!(
-        path.is_file(),
-        "{} is not built: run `make test`, or `cargo build --workspace --bins` first",
-        path.display()
-    );
-    path
 }

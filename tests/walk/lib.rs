@@ -5,4 +5,5 @@
 pub mod audition;
 pub mod bench;
 pub mod browser;
+pub mod program;
 pub mod worker;

@@ -50,6 +50,7 @@ pub mod tap;
 mod tests;
 pub mod through;
 mod told;
+mod whole;
 
 pub use clipping::Clipped;
 pub use hum::{Hum, Line};

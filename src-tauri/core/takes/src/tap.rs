@@ -9,8 +9,8 @@ use std::io::{Read, Seek};
 use solderlast_record::quantity::Decibels;
 use solderlast_record::take::time_shown;
 
-use crate::clipping::Tops;
 use crate::file::{Flaw, Recording, Unreadable};
+use crate::whole::Whole;
 
 /// So many samples beside each other that are as high as the highest are a flat top.
 const FLAT: usize = 10;
@@ -173,39 +173,16 @@ pub fn taps<R: Read + Seek + Send + Sync + 'static>(source: R) -> Result<Taps, B
 
 /// The channel that has more in it, and its samples a second.
 fn loudest<R: Read + Seek + Send + Sync + 'static>(source: R) -> Result<(Vec<f64>, f64), Bad> {
-    let mut recording = Recording::open(source)?;
-    let shape = recording.shape();
-    let channels = usize::from(shape.channels.max(1));
-    let most = (LONGEST * f64::from(shape.rate)) as usize;
-    let mut each = vec![Vec::new(); channels];
-    let mut tops = Tops::new(shape.channels.max(1), shape.rate);
-    let mut too_long = false;
-    let read = recording.each_part(|part| {
-        tops.hear(part);
-        for (number, channel) in each.iter_mut().enumerate() {
-            channel.extend(part.iter().skip(number).step_by(channels).map(|sample| f64::from(*sample)));
-        }
-        too_long = each[0].len() > most;
-        // Only to come out of the reading.
-        if too_long { Err(Unreadable::TooLong) } else { Ok(()) }
-    });
-    if too_long {
-        return Err(Bad::TooLong);
-    }
-    read?;
+    let Whole { samples, rate, flaws, clipped } =
+        Whole::of(&mut Recording::open(source)?, LONGEST)?.ok_or(Bad::TooLong)?;
     let altered = |flaw: &Flaw| matches!(flaw, Flaw::CutOff { .. } | Flaw::Damaged { .. } | Flaw::Lossy { .. });
-    if recording.flaws().iter().any(altered) {
+    if flaws.iter().any(altered) {
         return Err(Bad::Altered);
     }
-    if tops.told().is_some() {
+    if clipped || is_flat(&samples) {
         return Err(Bad::Clipped);
     }
-    let power = |channel: &Vec<f64>| channel.iter().map(|sample| sample * sample).sum::<f64>();
-    let loudest = each.into_iter().max_by(|one, other| power(one).total_cmp(&power(other))).unwrap_or_default();
-    if is_flat(&loudest) {
-        return Err(Bad::Clipped);
-    }
-    Ok((loudest, f64::from(shape.rate)))
+    Ok((samples, f64::from(rate)))
 }
 
 /// Whether its highest top, or its lowest, stays the same for some samples: three taps alone have few tops to tell by.

@@ -10,8 +10,8 @@ use solderlast_record::quantity::Decibels;
 use super::bad::Bad;
 use super::curve::{Curves, levels, turned};
 use super::{FROM, LONG, PERIOD, TO, one};
-use crate::clipping::Tops;
-use crate::file::{Flaw, Recording, Unreadable};
+use crate::file::{Flaw, Recording};
+use crate::whole::Whole;
 
 /// Samples a second that tell enough and not too much.
 const RATES: std::ops::RangeInclusive<u32> = 44_100..=96_000;
@@ -64,37 +64,17 @@ fn samples<R: Read + Seek + Send + Sync + 'static>(source: R) -> Result<(Vec<f64
     if !RATES.contains(&shape.rate) {
         return Err(Bad::Rate { rate: shape.rate });
     }
-    let channels = usize::from(shape.channels.max(1));
-    let most = (LONGEST * f64::from(shape.rate)) as usize;
-    let mut each = vec![Vec::new(); channels];
-    let mut tops = Tops::new(shape.channels.max(1), shape.rate);
-    let mut too_long = false;
-    let read = recording.each_part(|part| {
-        tops.hear(part);
-        for (number, channel) in each.iter_mut().enumerate() {
-            channel.extend(part.iter().skip(number).step_by(channels).map(|sample| f64::from(*sample)));
-        }
-        too_long = each[0].len() > most;
-        // Only to come out of the reading.
-        if too_long { Err(Unreadable::TooLong) } else { Ok(()) }
-    });
-    if too_long {
-        return Err(Bad::TooLong);
-    }
-    read?;
-    for flaw in recording.flaws() {
+    let Whole { samples: mut loudest, flaws, clipped, .. } = Whole::of(&mut recording, LONGEST)?.ok_or(Bad::TooLong)?;
+    for flaw in flaws {
         match flaw {
             Flaw::CutOff { .. } | Flaw::Damaged { .. } => return Err(Bad::CutOff),
             Flaw::Lossy { .. } => return Err(Bad::Lossy),
             Flaw::NotNumbers { .. } | Flaw::FewBits { .. } | Flaw::FromVideo => {}
         }
     }
-    if tops.told().is_some() {
+    if clipped {
         return Err(Bad::Clipped);
     }
-    let power = |channel: &Vec<f64>| channel.iter().map(|sample| sample * sample).sum::<f64>();
-    let loudest = each.into_iter().max_by(|one, other| power(one).total_cmp(&power(other)));
-    let mut loudest = loudest.unwrap_or_default();
     if (loudest.len() as f64) < 2.0 * PERIOD * f64::from(shape.rate) {
         return Err(Bad::CutOff);
     }

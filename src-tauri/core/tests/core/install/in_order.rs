@@ -4,7 +4,10 @@
 use serde_json::{Value, json};
 use solderlast_testkit::workbench::{AUDITION, GUITAR, OTHER_PICKUP, PICKUP, RIG, Workbench, guitar_form, pickup_form};
 
-use super::{FIT, act, begin, bench, fit, light, pass, plan, refused, up_to_done, up_to_proof};
+use super::{
+    FIT, act, begin, bench, fit, light, pass, plan, refused, up_to_done, up_to_proof,
+    write_bridge_of_which_nothing_is_known,
+};
 
 fn steps(view: &Value) -> Vec<Value> {
     view["steps"].as_array().expect("steps").clone()
@@ -125,13 +128,7 @@ fn a_plan_that_gives_no_sound_is_not_taken() {
 #[test]
 fn who_cant_tell_whether_a_pickup_sits_there_goes_on() {
     let bench = bench();
-    let mut form = guitar_form("Kitchen guitar");
-    let mut bridge = form["places"][0].clone();
-    (bridge["name"], bridge["from_saddle"]) = (json!("bridge"), json!("41"));
-    form["places"][0]["fitted"] = json!(OTHER_PICKUP);
-    form["places"] = json!([form["places"][0], bridge]);
-    form["selector"] = json!({"kind": "usual"});
-    bench.write(json!({"ask": "write_guitar", "id": GUITAR, "form": form}));
+    write_bridge_of_which_nothing_is_known(&bench);
     let view = begin(&bench);
     let answers = view["plan"]["asked"][0]["answers"].as_array().expect("answers").clone();
     let cant = answers.iter().find(|one| one["words"] == "can't tell").expect("an answer for it");
