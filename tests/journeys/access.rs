@@ -184,6 +184,11 @@ const FOLDED_AWAY: [(&str, &str, &str); 5] = [
     ("#/logbook", "", "Holds passed"),
 ];
 
+/// Lets nothing fade from here on, or a colour is measured half-way: a button that wakes while axe looks fades too.
+const WITHOUT_FADES: &str = "const sheet = new CSSStyleSheet(); \
+                             sheet.replaceSync('*, ::before, ::after { transition: none !important; animation: none !important; }'); \
+                             document.adoptedStyleSheets = [sheet]";
+
 /// Lets every bar that keeps to the bottom of the screen lie where it stands in the page.
 const AT_REST: &str = "for (const element of document.body.querySelectorAll('*')) \
                        if (getComputedStyle(element).position === 'sticky') element.style.position = 'static'";
@@ -206,8 +211,7 @@ pub(super) async fn troubles_on(browser: &Browser, axe: &str, route: &str) -> Ve
     }
     // What was folded away in there as well.
     browser.run("document.querySelectorAll('details').forEach(one => { one.open = true; })").await;
-    // Fades must have come to an end, or a colour is measured half-way.
-    browser.run("document.getAnimations().forEach(a => { try { a.finish(); } catch { a.cancel(); } })").await;
+    browser.run(WITHOUT_FADES).await;
     // What a bar at the bottom covers just now can be scrolled out from under it, so it is no small target.
     browser.run(AT_REST).await;
     browser.run(axe).await;
