@@ -18,6 +18,7 @@ mod measure;
 mod meter;
 mod page;
 mod pairing;
+mod pole;
 mod safety;
 mod sound;
 mod taps;

@@ -8,7 +8,7 @@ import type { FacingView } from "./facing";
 import type { EarlierGaps } from "./gaps";
 import type { GuitarLine, GuitarPage } from "./guitar";
 import type { CircuitView, InstallAct, InstallAsk, InstallLine, InstallView, LivesIn, SheetsView } from "./install";
-import type { LeadSearchView, LeadsAct, LeadsAsk } from "./leads";
+import type { LeadSearchView, LeadsAct, LeadsAsk, PoleSide } from "./leads";
 import type { Choosable, History, LogAsk, LogbookPage, StruckLine } from "./log";
 import type { CoilValuesView, MeasureAct, MeasureAsk } from "./measured";
 import type { Health, MeterPage, ModeExpectation } from "./meter";
@@ -164,7 +164,11 @@ instead?: string | null,
 /**
  * The bench will not have it as it is, whoever says that it is so.
  */
-never?: boolean, } | { "reply": "fit", 
+never?: boolean, } | { "reply": "pole_side", 
+/**
+ * The pole, or what comes next.
+ */
+side: PoleSide, } | { "reply": "fit", 
 /**
  * The install.
  */

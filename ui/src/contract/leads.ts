@@ -480,4 +480,38 @@ minus: Contact,
 /**
  * The first swing when the steel is pulled off.
  */
+/**
+ * How far it has come.
+ */
+export type PoleSide = { 
+/**
+ * What comes next.
+ */
+stage: PoleStage, 
+/**
+ * The pole that faces the phone, once it is told.
+ */
+up: Polarity | null, 
+/**
+ * What to do now; where something was wrong, what, and what to do about it.
+ */
+sentence: string, 
+/**
+ * Something was wrong with what was read last: it does not count.
+ */
+wrong: boolean, 
+/**
+ * The field of the earth alone, once it is known, in microtesla.
+ */
+alone: [number, number, number] | null, 
+/**
+ * What has to be added to it for a full bar, in microtesla.
+ */
+full: number, };
+
+/**
+ * What comes next, or what was told.
+ */
+export type PoleStage = "earth" | "known" | "here" | "told";
+
 swing: Swing, };

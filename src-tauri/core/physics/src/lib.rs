@@ -25,6 +25,7 @@ pub mod lies;
 pub mod measured;
 pub mod meter;
 pub mod network;
+pub mod poles;
 pub mod recent;
 pub mod response;
 pub mod sides;

@@ -397,5 +397,9 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
     asks.push(json!({"ask": "strike_take", "entry": name(0x2021), "about": of_audition, "struck": name(0x2020),
         "why": "somebody talked"}));
     asks.push(json!({"ask": "tell_fitted", "entry": name(0x2003), "id": name(2), "place": "neck", "pickup": name(1)}));
+    let earth = [[5.0, 20.0, -42.0]; 8];
+    let comes =
+        |most: f64| (0..8).map(|at| [5.0, 20.0 - most * (f64::from(at) / 7.0).powi(4), -42.0]).collect::<Vec<_>>();
+    asks.push(json!({"ask": "pole_side", "earth": earth, "known_pole": "north", "known": comes(256.0), "here": comes(-128.0)}));
     asks
 }

@@ -23,6 +23,7 @@ use crate::logbook::{InstallLine, LogbookPage};
 use crate::physics::facing::FacingView;
 use crate::physics::leads::LeadSearchView;
 use crate::physics::meter::{Health, ModeExpectation};
+use crate::physics::poles::PoleSide;
 use crate::physics::strings::{PlaceView, StringsView};
 use crate::safety::cautions::CautionPart;
 
@@ -165,6 +166,11 @@ pub enum Reply {
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         #[ts(optional, as = "Option<bool>")]
         never: bool,
+    },
+    /// To `pole_side`.
+    PoleSide {
+        /// The pole, or what comes next.
+        side: PoleSide,
     },
     /// To `fit` and whatever is written about one.
     Fit {

@@ -11,6 +11,7 @@ use crate::ask::acts::{Asked, Composed, write};
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
 use crate::logbook::Log;
+use crate::physics::poles::{Readings, pole_side};
 use crate::record::body::Body;
 use crate::record::entry::{About, Entry};
 use crate::record::leads::{CoilLeads, Contact, Tap};
@@ -200,3 +201,4 @@ impl Asked for Finding {
         lead_search_reply(log, pickup, None)
     }
 }
+            Self::PoleSide { earth, known_pole, known, here } => pole_side_reply(&earth, known_pole, &known, &here),
