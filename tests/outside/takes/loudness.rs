@@ -88,7 +88,7 @@ fn parts(parts: &[(f64, f64)]) -> Sound {
     sound
 }
 
-/// EBU Tech 3341, cases 1 to 5, 9, 10, 12 and 13 (case 6 has five channels, 7 and 8 are programmes; from memory): within 0.1 LU.
+/// EBU Tech 3341, cases 1 to 5, 9, 10, 12 and 13 (case 6 has five channels, which a take can't have; 7 and 8 are programmes; from memory): within 0.1 LU.
 #[test]
 fn the_synthetic_cases_of_tech_3341() {
     let integrated = |cases: &[(f64, f64)]| told(&parts(cases), Played::Riff).loudness.integrated.unwrap().get();
@@ -139,6 +139,32 @@ fn true_peaks_of_tech_3341() {
         }
         let peak = told(&sound, Played::Riff).loudness.true_peak.unwrap().get();
         assert!((-0.4..=0.2).contains(&(peak - wanted)), "case {case}: {peak}, not {wanted}");
+    }
+}
+
+/// EBU Tech 3341, cases 20 to 23 (from memory): one whole period up to full scale in a sine of a sixth of the rate at half of it, made at
+/// four times the rate from 0 to 3 samples later and brought down to 48 kHz by ffmpeg: 0 dB, +0.2 and −0.4. (11 and 14 are for meters
+/// that are watched.)
+#[test]
+fn a_peak_between_samples_of_tech_3341() {
+    let folder = tempfile::tempdir().unwrap();
+    for later in 0..4usize {
+        let mut sound = Sound::silence(192_000, 2, 2.0);
+        let count = 384_000;
+        for channel in &mut sound.channels {
+            for (at, sample) in channel.iter_mut().enumerate().skip(later) {
+                let at = at - later;
+                let fade = (at as f64 / 19_200.0).min((count - at) as f64 / 19_200.0).min(1.0);
+                let height = if (192_000..192_024).contains(&at) { 1.0 } else { 0.5 };
+                *sample = fade * height * (TAU * at as f64 / 24.0).sin();
+            }
+        }
+        let [made, path] = ["made", "at_48_000"].map(|name| folder.path().join(format!("{later}-{name}.wav")));
+        fs::write(&made, sound.wav(Samples::Float)).unwrap();
+        let [from, to] = [&made, &path].map(|path| path.to_string_lossy().into_owned());
+        ffmpeg(&["-y", "-i", &from, "-af", "aresample=48000:filter_size=256:cutoff=0.98", "-c:a", "pcm_f32le", &to]);
+        let peak = super::heard(&path, Played::Riff).unwrap().loudness.true_peak.unwrap().get();
+        assert!((-0.4..=0.2).contains(&peak), "{later} later: {peak}");
     }
 }
 
