@@ -43,25 +43,23 @@ export class Player {
   playing = $state(false);
   /** Which is heard. */
   now = $state(0);
-  /** How far it got, from 0 to 1. */
-  at = $state(0);
   ready = $state(false);
 
   #context: AudioContext | null = null;
   #buffers: AudioBuffer[] = [];
   #gains: number[] = [];
   #voices: Voice[] = [];
-  #begun = 0;
+  #begun = $state(0);
   /** Until when the last switch goes on, in the context's time. */
   #until = 0;
-  #frame = 0;
 
   /** Takes sounds in place of those before; gains in decibels, none above 0. */
   async load(files: readonly ArrayBuffer[], gains: readonly number[]): Promise<void> {
     const goes = this.playing;
     this.stop();
     this.ready = false;
-    this.#context ??= new AudioContext();
+    // The shortest way to the loudspeaker that the device has.
+    this.#context ??= new AudioContext({ latencyHint: 0 });
     const context = this.#context;
     this.#buffers = await Promise.all(files.map((file) => context.decodeAudioData(file.slice(0))));
     this.#gains = gains.map((gain) => 10 ** (Math.min(gain, 0) / 20));
@@ -89,7 +87,13 @@ export class Player {
     });
     this.#begun = start;
     this.#until = 0;
-    this.#follow();
+  }
+
+  /** How far it got, from 0 to 1, and how long once round takes, in seconds; nothing before it begins. */
+  round(): { at: number; seconds: number } | null {
+    const [context, buffer] = [this.#context, this.#buffers[0]];
+    if (this.#begun === 0 || context === null || buffer === undefined) return null;
+    return { at: (Math.max(context.currentTime - this.#begun, 0) % buffer.duration) / buffer.duration, seconds: buffer.duration };
   }
 
   /** Hears another one from the same place on. */
@@ -106,12 +110,11 @@ export class Player {
   }
 
   stop(): void {
-    cancelAnimationFrame(this.#frame);
     const context = this.#context;
     const voices = this.#voices;
     this.#voices = [];
     this.playing = false;
-    this.at = 0;
+    this.#begun = 0;
     if (context === null || voices.length === 0) return;
     const from = Math.max(context.currentTime + 0.002, this.#until);
     for (const { source, heard } of voices) {
@@ -126,12 +129,5 @@ export class Player {
     const context = this.#context;
     this.#context = null;
     setTimeout(() => void context?.close().catch(() => undefined), 100);
-  }
-
-  #follow(): void {
-    const [context, buffer] = [this.#context, this.#buffers[0]];
-    if (!this.playing || context === null || buffer === undefined) return;
-    this.at = (Math.max(context.currentTime - this.#begun, 0) % buffer.duration) / buffer.duration;
-    this.#frame = requestAnimationFrame(() => this.#follow());
   }
 }
