@@ -220,3 +220,29 @@ async fn printed_it_is_one_page() {
     assert_eq!(page_objects, 1, "side by side takes {page_objects} pages");
     browser.close().await;
 }
+
+/// From auditions side by side to their takes, to a blind test of them, and all the way back to the same auditions.
+#[tokio::test]
+async fn their_takes_are_heard_and_the_way_leads_back() {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    demo(log.path());
+    let server = Server::start(log.path());
+    let mut browser = Browser::phone(false).await;
+    browser.goto(&server.address).await;
+    let compared = format!("#/compare/{}", COMPARED.join(","));
+    browser.route(&compared).await;
+    browser.reads("What was not the same").await;
+    browser.tap_named("Hear their takes side by side").await;
+    browser.reads("newest take of each audition").await;
+    browser.tap_named("Hear them side by side").await;
+    browser.reads("What differs").await;
+    browser.tap_named("Hear them blind").await;
+    browser.reads("Begin the test").await;
+    for (back, there) in [("Takes", "newest take of each audition"), ("Side by side", "What was not the same")] {
+        browser.tap_named(back).await;
+        browser.reads(there).await;
+    }
+    let address = browser.run("return location.hash").await;
+    assert_eq!(address, json!(compared));
+    browser.close().await;
+}
