@@ -43,7 +43,7 @@ pub fn measure(folder: &Path, report: &mut Report) {
     let bench = Bench::open(&log, Box::new(SystemClock), &SystemDice).unwrap();
     // The check and the copy that opening began beside the bench would be measured too.
     settled(&log);
-    searches(&bench, auditions, report);
+    looked_for(&bench, auditions, report);
 }
 
 fn generate(log: &Path, auditions: u64, report: &Report) {
@@ -118,15 +118,17 @@ fn settled(log: &Path) {
     }
 }
 
-fn searches(bench: &Bench, auditions: u64, report: &mut Report) {
-    let mut chance = Chance(5);
+/// A way of looking for an audition, in words, and what is looked for by chance.
+pub type Search = (&'static str, Box<dyn FnMut(&mut Chance) -> Value>);
+
+/// Each way of looking for one of so many auditions.
+pub fn searches(auditions: u64) -> Vec<Search> {
     let common = |chance: &mut Chance| word(chance.below(30));
-    type Search<'a> = (&'a str, Box<dyn FnMut(&mut Chance) -> Value + 'a>);
-    let days = |chance: &mut Chance, length: u64| {
+    let days = move |chance: &mut Chance, length: u64| {
         let from = chance.below(auditions.saturating_sub(length).max(1));
         json!({"from": begun(from), "until": begun(from + length)})
     };
-    let searches: Vec<Search> = vec![
+    vec![
         ("the first page", Box::new(|_| json!({}))),
         ("a page further on", Box::new(|chance| json!({"after": begun(chance.below(auditions)).timestamp_micros()}))),
         ("a common word", Box::new(|chance| json!({"words": common(chance)}))),
@@ -239,8 +241,12 @@ fn searches(bench: &Bench, auditions: u64, report: &mut Report) {
             "a first letter, long ago",
             Box::new(|chance| json!({"words": &word(chance.below(WORDS))[..1], "until": begun(2000)})),
         ),
-    ];
-    for (what, mut find) in searches {
+    ]
+}
+
+fn looked_for(bench: &Bench, auditions: u64, report: &mut Report) {
+    let mut chance = Chance(5);
+    for (what, mut find) in searches(auditions) {
         let asks: Vec<Vec<u8>> =
             (0..TIMES).map(|_| json!({"ask": "logbook", "find": find(&mut chance)}).to_string().into_bytes()).collect();
         let mut found = 0;

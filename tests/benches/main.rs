@@ -1,10 +1,10 @@
 //! Budgets, measured: writing, asking, the meter bench, the sound of a circuit, a sweep, a logbook of a hundred thousand auditions,
-//! takes side by side, and the pages on a slow phone. Run by `make bench`.
+//! takes side by side, the pages on a slow phone, and the page that is a bench itself. Run by `make bench`.
 //!
 //! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
 //! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
 //! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `sound`, `swept`,
-//! `takes`, `logbook`, `hearing`, `pages`) runs that alone;
+//! `takes`, `logbook`, `hearing`, `pages`, `installed`) runs that alone;
 //! `SOLDERLAST_BENCH_TAPS` lists every tap.
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a measurement that can't go on should stop")]
@@ -13,6 +13,7 @@ mod asks;
 mod generated;
 mod geometry;
 mod hearing;
+mod installed;
 mod logbook;
 mod meter;
 mod pages;
@@ -66,6 +67,9 @@ fn main() -> ExitCode {
     }
     if runs("pages") {
         pages::measure(folder.path(), &mut report);
+    }
+    if runs("installed") {
+        installed::measure(folder.path(), &mut report);
     }
     if report.all_kept() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }

@@ -38,10 +38,18 @@ impl Worker {
         Self::start_by(profile, port, None).await
     }
 
+    /// Starts one of the page that was built into this folder.
+    pub async fn of(page: &Path, profile: &Path, port: u16) -> Self {
+        Self::begin(page, profile, port, None).await
+    }
+
     /// Starts one whose clock shows an instant first, then moves by a fixed span at each look; both in milliseconds.
     pub async fn start_by(profile: &Path, port: u16, clock: Option<(i64, i64)>) -> Self {
-        let folder = Host::folder();
-        let host = Host::start(&folder, port);
+        Self::begin(&Host::folder(), profile, port, clock).await
+    }
+
+    async fn begin(folder: &Path, profile: &Path, port: u16, clock: Option<(i64, i64)>) -> Self {
+        let host = Host::start(folder, port);
         let browser = Browser::keeping(profile).await;
         // A picture of the folder: a page of this origin without a script of its own.
         browser.goto(&format!("{}icons/192.png", host.address)).await;
