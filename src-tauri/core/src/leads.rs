@@ -72,7 +72,7 @@ mod tests {
     fn measured(ohms: f64) -> Body {
         let reading = Some(Reading::Ohms(Ohms(ohms)));
         let between = ["moss".into(), "rust".into()];
-        Body::Leads(LeadsBody::LeadsMeasured { between, reading, typed: String::new() })
+        Body::Leads(LeadsBody::LeadsMeasured { between, reading, typed: String::new(), sure: false })
     }
 
     fn struck(number: u128) -> Body {

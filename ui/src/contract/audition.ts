@@ -88,7 +88,11 @@ reading: string,
 /**
  * The room's temperature as typed; may be empty.
  */
-room: string, } | { "ask": "probe", 
+room: string, 
+/**
+ * Whether somebody was asked about it, and said that it is so: it is not asked again.
+ */
+sure?: boolean, } | { "ask": "probe", 
 /**
  * The new entry.
  */
@@ -104,7 +108,11 @@ probe: Probe,
 /**
  * The reading as typed.
  */
-reading: string, } | { "ask": "mend", 
+reading: string, 
+/**
+ * Whether somebody was asked about it, and said that it is so: it is not asked again.
+ */
+sure?: boolean, } | { "ask": "mend", 
 /**
  * The new entry.
  */

@@ -307,7 +307,11 @@ reading: string,
 /**
  * The two can't be reached with the probes.
  */
-out_of_reach: boolean, } | { "ask": "name_coil", 
+out_of_reach: boolean, 
+/**
+ * Whether somebody was asked about it, and said that it is so: it is not asked again.
+ */
+sure?: boolean, } | { "ask": "name_coil", 
 /**
  * The new entry.
  */
@@ -420,7 +424,23 @@ pickup: PickupId,
 /**
  * The rig for which a hookup is shown; nothing for the first one in use.
  */
-rig: RigId | null, };
+rig: RigId | null, } | { "ask": "pole_side", 
+/**
+ * The earth's field alone; empty until it was measured.
+ */
+earth: Array<[number, number, number]>, 
+/**
+ * The pole of the known magnet that comes.
+ */
+known_pole: Polarity, 
+/**
+ * The field while the known magnet came; empty until it did.
+ */
+known: Array<[number, number, number]>, 
+/**
+ * The field while the pickup's poles came; empty until they did.
+ */
+here: Array<[number, number, number]>, };
 
 /**
  * What a mode does with a hookup.
@@ -461,26 +481,6 @@ sentence: string, };
 export type Phase = "silent" | "one_coil" | "in_phase" | "out_of_phase";
 
 /**
- * The first swing of a meter when steel is pulled off.
- */
-export type Swing = "up" | "up_small" | "down" | "down_small" | "nothing";
-
-/**
- * Steel laid on the poles and pulled off sharply.
- */
-export type Tap = { 
-/**
- * The lead on the meter's plus probe.
- */
-plus: Contact, 
-/**
- * The lead on its minus probe.
- */
-minus: Contact, 
-/**
- * The first swing when the steel is pulled off.
- */
-/**
  * How far it has come.
  */
 export type PoleSide = { 
@@ -514,4 +514,24 @@ full: number, };
  */
 export type PoleStage = "earth" | "known" | "here" | "told";
 
+/**
+ * The first swing of a meter when steel is pulled off.
+ */
+export type Swing = "up" | "up_small" | "down" | "down_small" | "nothing";
+
+/**
+ * Steel laid on the poles and pulled off sharply.
+ */
+export type Tap = { 
+/**
+ * The lead on the meter's plus probe.
+ */
+plus: Contact, 
+/**
+ * The lead on its minus probe.
+ */
+minus: Contact, 
+/**
+ * The first swing when the steel is pulled off.
+ */
 swing: Swing, };

@@ -139,10 +139,10 @@ impl<W: Write> Rows<W> {
         let about = about(line, &audition);
         for (entry, struck) in ordered {
             let (mode, reading, typed, room, at) = match entry.body.known() {
-                Some(Body::Audition(AuditionBody::ReadingTaken { mode, reading, typed, room })) => {
+                Some(Body::Audition(AuditionBody::ReadingTaken { mode, reading, typed, room, .. })) => {
                     (mode.0.clone(), reading, typed, room.map(|room| number(room.0)), "the output".to_owned())
                 }
-                Some(Body::Audition(AuditionBody::Probed { probe, reading, typed })) => {
+                Some(Body::Audition(AuditionBody::Probed { probe, reading, typed, .. })) => {
                     (String::new(), reading, typed, None, probe.in_words())
                 }
                 _ => continue,

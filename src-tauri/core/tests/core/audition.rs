@@ -458,6 +458,27 @@ fn ohms_too_few_for_a_coil_are_asked_about_and_not_refused() {
     }
 }
 
+/// A reading that somebody was asked about while it was typed is not asked about once more; the cause is looked for.
+#[test]
+fn what_was_said_to_be_so_is_not_asked_about_again() {
+    for sure in [false, true] {
+        let bench = Workbench::begun();
+        bench.hook_up();
+        bench.read_meter("series", "13.34k");
+        bench.read_meter("single", "6.66k");
+        let ask = json!({"ask": "take_reading", "mode": "parallel", "reading": "3.334", "room": "21", "sure": sure});
+        let (_, audition) = bench.note(ask);
+        let found = &audition["meter"]["diagnosis"];
+        assert_eq!(found["slip"].is_null(), sure, "{found}");
+        assert_eq!(found["ranked"].as_array().is_some_and(|all| !all.is_empty()), true, "{found}");
+        assert_eq!(bench.reopened().audition(), audition);
+        // Where the diagnosis asks for a measurement, the same.
+        let probe = json!({"at": "output", "mode": "parallel", "care": "as_usual"});
+        let (_, audition) = bench.note(json!({"ask": "probe", "probe": probe, "reading": "3.334", "sure": sure}));
+        assert_eq!(audition["meter"]["diagnosis"]["slip"].is_null(), sure);
+    }
+}
+
 #[test]
 fn a_hold_can_be_passed_by_writing_why_and_that_stays_to_be_read() {
     let bench = measured();

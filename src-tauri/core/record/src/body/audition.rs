@@ -49,6 +49,9 @@ pub enum AuditionBody {
         typed: String,
         /// The temperature of the room, if it was measured.
         room: Option<Celsius>,
+        /// Somebody was asked whether it is so, and said yes.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        sure: bool,
     },
     /// A meter reading taken elsewhere than at the output, or there with special care, to find what is wrong.
     Probed {
@@ -58,6 +61,9 @@ pub enum AuditionBody {
         reading: Reading,
         /// The letters that were typed.
         typed: String,
+        /// Somebody was asked whether it is so, and said yes.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        sure: bool,
     },
     /// Something on the rig was mended: what was measured before tells of how it was.
     Mended {

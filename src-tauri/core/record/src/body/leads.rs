@@ -35,6 +35,9 @@ pub enum LeadsBody {
         reading: Option<Reading>,
         /// The letters that were typed; empty when the two can't be reached.
         typed: String,
+        /// Somebody was asked whether it is so, and said yes.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        sure: bool,
     },
     /// Which coil lies between two leads of a pickup.
     CoilNamed {

@@ -123,13 +123,13 @@ fn audition(body: &AuditionBody) -> Kept {
             )
         }
         AuditionBody::HookedUp { hooked } => hooked_up(hooked),
-        AuditionBody::ReadingTaken { mode: heard, reading: taken, typed: text, room: at } => {
+        AuditionBody::ReadingTaken { mode: heard, reading: taken, typed: text, room: at, sure: _ } => {
             mode("mode", heard)?;
             reading(*taken)?;
             typed(text)?;
             room(*at)
         }
-        AuditionBody::Probed { probe, reading: taken, typed: text } => {
+        AuditionBody::Probed { probe, reading: taken, typed: text, sure: _ } => {
             probed(probe)?;
             reading(*taken)?;
             typed(text)

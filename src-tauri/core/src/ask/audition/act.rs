@@ -39,7 +39,7 @@ pub(super) fn compose(
         return Err(Refusal::not_found("audition"));
     }
     Ok(match act {
-        AuditionAct::Probe { probe, reading, .. } => probed(log, before, probe, reading)?,
+        AuditionAct::Probe { probe, reading, sure, .. } => probed(log, before, probe, reading, sure)?,
         AuditionAct::Mend { what, .. } => {
             Body::Audition(AuditionBody::Mended { what: note(&what, "what was mended", "what")? })
         }
@@ -48,7 +48,7 @@ pub(super) fn compose(
             Body::Audition(AuditionBody::Mounted { mounting: geometry::mounting(mounting)? })
         }
         AuditionAct::HookUp { hooked, .. } => hooked_up(log, before, hooked)?,
-        AuditionAct::TakeReading { mode, reading, room, .. } => taken(before, mode, reading, &room)?,
+        AuditionAct::TakeReading { mode, reading, room, sure, .. } => taken(before, mode, reading, &room, sure)?,
         AuditionAct::AskFinish { answer, .. } => finish_asked(answer)?,
         AuditionAct::Seat { seating, .. } => seated(log, before, seating, now)?,
         AuditionAct::MeasureGaps { bass, treble, unit, pressed_at, kept, between, studs_out, .. } => {
@@ -118,11 +118,12 @@ fn reason(why: &str) -> Result<String, Refusal> {
     words::reason(why).map_err(at("why"))
 }
 
-fn probed(log: &Log, before: &[(Entry, bool)], probe: Probe, reading: String) -> Result<Body, Refusal> {
+fn probed(log: &Log, before: &[(Entry, bool)], probe: Probe, reading: String, sure: bool) -> Result<Body, Refusal> {
     Ok(Body::Audition(AuditionBody::Probed {
         probe: possible(log, before, probe)?,
         reading: read_ohms(&reading).map_err(at("reading"))?,
         typed: reading,
+        sure,
     }))
 }
 
@@ -152,7 +153,7 @@ fn hooked_up(log: &Log, before: &[(Entry, bool)], mut hooked: HookedUp) -> Resul
     Ok(Body::Audition(AuditionBody::HookedUp { hooked }))
 }
 
-fn taken(before: &[(Entry, bool)], mode: Mode, reading: String, room: &str) -> Result<Body, Refusal> {
+fn taken(before: &[(Entry, bool)], mode: Mode, reading: String, room: &str, sure: bool) -> Result<Body, Refusal> {
     chosen_mode(before, &mode)?;
     let room = if room.trim().is_empty() { None } else { Some(read_celsius(room).map_err(at("room"))?) };
     Ok(Body::Audition(AuditionBody::ReadingTaken {
@@ -160,6 +161,7 @@ fn taken(before: &[(Entry, bool)], mode: Mode, reading: String, room: &str) -> R
         reading: read_ohms(&reading).map_err(at("reading"))?,
         typed: reading,
         room,
+        sure,
     }))
 }
 

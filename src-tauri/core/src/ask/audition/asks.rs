@@ -132,6 +132,10 @@ pub enum AuditionAct {
         reading: String,
         /// The room's temperature as typed; may be empty.
         room: String,
+        /// Whether somebody was asked about it, and said that it is so: it is not asked again.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        #[ts(as = "Option<bool>", optional)]
+        sure: bool,
     },
     /// Takes a meter reading to find out what is wrong, where the diagnosis asks for it.
     Probe {
@@ -143,6 +147,10 @@ pub enum AuditionAct {
         probe: Probe,
         /// The reading as typed.
         reading: String,
+        /// Whether somebody was asked about it, and said that it is so: it is not asked again.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        #[ts(as = "Option<bool>", optional)]
+        sure: bool,
     },
     /// Says that something on the rig was mended: what was measured before is shown as taken before, and judged no more.
     Mend {

@@ -47,17 +47,17 @@ pub(super) fn compose(
             })
         }
         LeadsAct::BeginLeads { leads, shield, frame, .. } => begun(&leads, shield, frame)?,
-        LeadsAct::MeasureLeads { between, reading, out_of_reach, .. } => {
+        LeadsAct::MeasureLeads { between, reading, out_of_reach, sure, .. } => {
             known(&between[0], "between")?;
             known(&between[1], "between")?;
             if between[0] == between[1] {
                 return Err(Refusal::unclear("between", "Put the two probes on two different leads."));
             }
             if out_of_reach {
-                Body::Leads(LeadsBody::LeadsMeasured { between, reading: None, typed: String::new() })
+                Body::Leads(LeadsBody::LeadsMeasured { between, reading: None, typed: String::new(), sure: false })
             } else {
                 let taken = read_ohms(&reading).map_err(|unclear| Refusal::unclear("reading", unclear.sentence))?;
-                Body::Leads(LeadsBody::LeadsMeasured { between, reading: Some(taken), typed: reading })
+                Body::Leads(LeadsBody::LeadsMeasured { between, reading: Some(taken), typed: reading, sure })
             }
         }
         LeadsAct::NameCoil { coil, .. } => {

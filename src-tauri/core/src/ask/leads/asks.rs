@@ -36,6 +36,17 @@ pub enum LeadsAsk {
         /// The rig for which a hookup is shown; nothing for the first one in use.
         rig: Option<RigId>,
     },
+    /// Which pole faces a phone's magnetic field sensor, or what to do next; all readings in microtesla, by the phone's three axes.
+    PoleSide {
+        /// The earth's field alone; empty until it was measured.
+        earth: Vec<[f64; 3]>,
+        /// The pole of the known magnet that comes.
+        known_pole: Polarity,
+        /// The field while the known magnet came; empty until it did.
+        known: Vec<[f64; 3]>,
+        /// The field while the pickup's poles came; empty until they did.
+        here: Vec<[f64; 3]>,
+    },
 }
 
 /// What is found out about the leads of a pickup.
@@ -73,6 +84,10 @@ pub enum LeadsAct {
         reading: String,
         /// The two can't be reached with the probes.
         out_of_reach: bool,
+        /// Whether somebody was asked about it, and said that it is so: it is not asked again.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        #[ts(as = "Option<bool>", optional)]
+        sure: bool,
     },
     /// Says which coil lies between two leads.
     NameCoil {
@@ -182,12 +197,30 @@ impl Composed for Finding {
     }
 }
 
+/// At ten readings a second, over a minute.
+const MOST_READINGS: usize = 1000;
+
+fn pole_side_reply(
+    earth: &Readings,
+    known_pole: Polarity,
+    known: &Readings,
+    here: &Readings,
+) -> Result<Reply, Refusal> {
+    for (field, readings) in [("earth", earth), ("known", known), ("here", here)] {
+        if readings.len() > MOST_READINGS {
+            return Err(Refusal::unclear(field, "The sensor was read for too long. Measure again, for some seconds."));
+        }
+    }
+    Ok(Reply::PoleSide { side: pole_side(earth, known_pole, known, here) })
+}
+
 impl Asked for LeadsAsk {
     const WRITES: bool = false;
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
             Self::FindLeads { pickup, rig } => lead_search_reply(log, pickup, rig),
+            Self::PoleSide { earth, known_pole, known, here } => pole_side_reply(&earth, known_pole, &known, &here),
         }
     }
 }
@@ -201,4 +234,3 @@ impl Asked for Finding {
         lead_search_reply(log, pickup, None)
     }
 }
-            Self::PoleSide { earth, known_pole, known, here } => pole_side_reply(&earth, known_pole, &known, &here),

@@ -23,14 +23,12 @@ impl Audition {
             AuditionBody::Chosen { choice } => self.choose(entry, at, choice),
             AuditionBody::Mounted { mounting } => self.mount(entry, at, *mounting),
             AuditionBody::HookedUp { hooked } => self.hook_up(entry, at, hooked),
-            AuditionBody::ReadingTaken { mode, reading, typed, room } => {
-                self.read_mode(
-                    mode,
-                    Saved { entry, at, said: MeterRead { reading: *reading, typed: typed.clone(), room: *room } },
-                );
+            AuditionBody::ReadingTaken { mode, reading, typed, room, sure } => {
+                let said = MeterRead { reading: *reading, typed: typed.clone(), room: *room };
+                self.read_mode(mode, doubtful(typed, *sure), Saved { entry, at, said });
             }
-            AuditionBody::Probed { probe, reading, typed } => {
-                let said = meter::Taken::new(probe.clone(), *reading).typed(typed);
+            AuditionBody::Probed { probe, reading, typed, sure } => {
+                let said = meter::Taken::new(probe.clone(), *reading).typed(doubtful(typed, *sure));
                 self.probe(typed, Saved { entry, at, said });
             }
             AuditionBody::Mended { .. } => {
@@ -91,7 +89,7 @@ impl Audition {
     }
 
     /// A mode was measured at the output.
-    fn read_mode(&mut self, mode: &Mode, read: Saved<MeterRead>) {
+    fn read_mode(&mut self, mode: &Mode, doubtful: &str, read: Saved<MeterRead>) {
         self.invalidated.remove(&Step::Meter);
         // Measured again: something may have been mended in between, so what was probed before says nothing now.
         let is_at = |probe: &Probe| matches!(probe, Probe::Output { mode: other, .. } if other == mode);
@@ -100,7 +98,7 @@ impl Audition {
                 !matches!(probe, Probe::Output { care: Care::AsUsual, .. }) || is_at(probe)
             });
         }
-        let said = meter::Taken::at_output(mode.clone(), read.said.reading).typed(&read.said.typed);
+        let said = meter::Taken::at_output(mode.clone(), read.said.reading).typed(doubtful);
         self.evidence.push(Saved { entry: read.entry, at: read.at, said });
         self.readings.insert(mode.clone(), read);
     }
@@ -188,4 +186,9 @@ impl Audition {
         }
         self.drop_heard("The guitar was changed. What was heard before belongs to the earlier choice.");
     }
+}
+
+/// The letters that a slip of the pen may be in: none in what somebody was asked about already.
+fn doubtful(typed: &str, sure: bool) -> &str {
+    if sure { "" } else { typed }
 }

@@ -24,18 +24,20 @@ pub(super) struct Typed {
     between: [Contact; 2],
     reading: Reading,
     text: String,
+    /// Somebody was asked about it, and said that it is so.
+    sure: bool,
 }
 
 impl Typed {
     pub fn of(entry: EntryId, body: &LeadsBody) -> Option<Self> {
-        let LeadsBody::LeadsMeasured { between, reading: Some(reading), typed } = body else { return None };
-        Some(Self { entry, between: between.clone(), reading: *reading, text: typed.clone() })
+        let LeadsBody::LeadsMeasured { between, reading: Some(reading), typed, sure } = body else { return None };
+        Some(Self { entry, between: between.clone(), reading: *reading, text: typed.clone(), sure: *sure })
     }
 }
 
 impl LeadSearch {
     /// The first reading that a slip would bring to where the others are, and what the record states three powers of ten away
-    /// from what was read. A pair that read twice alike is believed.
+    /// from what was read. A pair that read twice alike, or was asked about, is believed.
     pub(super) fn slip(&self, pickup: &Pickup, found: &LeadsFound, meter: &Meter) -> Option<LeadTask> {
         let of_readings = self.typed.iter().find_map(|one| self.slip_in(one, pickup, found, meter));
         of_readings.or_else(|| stated(pickup, found))
@@ -45,7 +47,7 @@ impl LeadSearch {
         let Reading::Ohms(Ohms(ohms)) = one.reading else { return None };
         let of_pair = self.typed.iter().filter(|other| same(&other.between, &one.between));
         let twice = of_pair.filter(|other| other.reading == one.reading).count() > 1;
-        if twice {
+        if twice || one.sure {
             return None;
         }
         let read = self.typed.iter().filter(|other| !same(&other.between, &one.between));

@@ -90,7 +90,7 @@ fn follow(pickup: &Pickup, truth: &OnTheBench, leads: &[&str], shield: bool) -> 
         let body = match view.next {
             LeadTask::Measure { between, .. } => {
                 let reading = Some(truth.reads(&between));
-                Body::Leads(LeadsBody::LeadsMeasured { between, reading, typed: "as shown".to_owned() })
+                Body::Leads(LeadsBody::LeadsMeasured { between, reading, typed: "as shown".to_owned(), sure: false })
             }
             LeadTask::Name { coil, choices, .. } => {
                 // The coils of the truth stand in their order.
@@ -229,6 +229,7 @@ fn a_reading_that_does_not_fit_is_overruled_named_and_struck_out() {
             between: ["moss".into(), "rust".into()],
             reading: Some(Reading::OverLimit),
             typed: "OL".to_owned(),
+            sure: false,
         }),
     );
     entries.push(wrong.clone());
@@ -321,6 +322,7 @@ fn joins_that_are_found_are_kept() {
             between: [a.into(), b.into()],
             reading: Some(Reading::Ohms(Ohms(ohms))),
             typed: String::new(),
+            sure: false,
         })
     };
     let tapped =
@@ -356,6 +358,7 @@ fn typed(record: &Pickup, leads: &[&str], readings: &[(&str, &str, &str)]) -> (V
             between: [(*a).into(), (*b).into()],
             reading: Some(crate::record::quantity::read_ohms(text).unwrap_or_else(|_| panic!("{text}"))),
             typed: (*text).to_owned(),
+            sure: false,
         })
     });
     let entries: Vec<Entry> = std::iter::once(begun)
@@ -391,14 +394,23 @@ fn a_reading_that_a_later_one_makes_doubtful_is_asked_about() {
     ] {
         let slipped = ("moss", "rust", wrong);
         assert!(!matches!(typed(&record, &FOUR, &[slipped]).1, LeadTask::Slip { .. }), "{wrong}: nothing beside it");
-        let (entries, next) = typed(&record, &FOUR, &[slipped, rest[0], rest[1]]);
+        let (mut entries, next) = typed(&record, &FOUR, &[slipped, rest[0], rest[1]]);
         let LeadTask::Slip { entry, instead: asked, between, typed: as_typed, .. } = next else {
             panic!("{wrong}: {next:?}")
         };
         assert_eq!((asked.as_str(), as_typed.as_str(), entry), (instead, wrong, Some(entries[1].id)));
         assert_eq!(between, ["moss", "rust"]);
-        let search = folded(&in_order(entries));
+        let search = folded(&in_order(entries.clone()));
         assert_eq!(search.written_into(&record, &Meter::plain()), None, "nothing is written before it is answered");
+        // Asked about while they were typed, and said to be so, none is asked about once more.
+        for entry in &mut entries {
+            if let Written::Known(Body::Leads(LeadsBody::LeadsMeasured { sure, .. })) = &mut entry.body {
+                *sure = true;
+            }
+        }
+        let search = folded(&in_order(entries));
+        let next = search.view(PickupId(Uuid::nil()), &record, &Rig::four_terminal("rig"), &Meter::plain()).next;
+        assert!(!matches!(next, LeadTask::Slip { .. }), "{wrong}: {next:?}");
         // Looked at again, it is believed, and the other one may be the slip; put right, there is nothing to ask.
         let again = typed(&record, &FOUR, &[slipped, rest[0], rest[1], slipped]).1;
         assert!(!matches!(&again, LeadTask::Slip { between, .. } if between[0] == "moss"), "{wrong}: {again:?}");
