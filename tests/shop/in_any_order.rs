@@ -11,23 +11,27 @@ use solderlast_testkit::Chance;
 
 use crate::bench::Stock;
 use crate::number;
-use crate::shopkeeper::{Shopkeeper, union};
+use crate::shopkeeper::{Files, Shopkeeper, union};
 
-fn wait<T>(work: impl Future<Output = T>) -> T {
+pub fn wait<T>(work: impl Future<Output = T>) -> T {
     tokio::runtime::Builder::new_current_thread().enable_time().build().expect("started").block_on(work)
 }
 
-fn met(keeper: &Shopkeeper, there: &mut impl SharedLog, join: bool) -> Result<Exchanged, NotMet> {
+pub fn met(keeper: &Shopkeeper, there: &mut impl SharedLog, join: bool) -> Result<Exchanged, NotMet> {
     let mut here = Shared::open(&keeper.folder()).expect("the log opens");
     let wish = Wish { join, now: Utc::now(), tray: version_7(Utc::now(), &SystemDice) };
-    wait(exchange(&mut here, there, &mut Pass::default(), wish))
+    let (mut pass, mut all) = (Pass::default(), Exchanged { more: true, ..Exchanged::default() });
+    while all.more {
+        all = all.and(wait(exchange(&mut here, there, &mut pass, wish))?);
+    }
+    Ok(all)
 }
 
 #[test]
 fn any_order_of_exchanges_gives_the_same_log_everywhere() {
     let stock = Stock::new();
     let mut chance = Chance::seeded(20_261_129);
-    let (mut broken, mut brought, mut back) = (0, 0, 0);
+    let (mut broken, mut brought, mut back, mut files) = (0, 0, 0, 0);
     for round in 0..number("SOLDERLAST_MEETINGS", 6) {
         let mut keepers: Vec<Shopkeeper> = (0..3).map(|_| Shopkeeper::stocked(&stock)).collect();
         let shared = InMemory::new(version_7(Utc::now(), &SystemDice));
@@ -36,15 +40,24 @@ fn any_order_of_exchanges_gives_the_same_log_everywhere() {
             for _ in 0..chance.below(6_u64) {
                 keepers[at].ok(&stock.some_write(&stock.audition, step));
             }
+            match chance.below(6_u64) {
+                // The same photo may be taken on several benches.
+                0 => keepers[at].photo(&stock.audition, chance.below(5_u8)),
+                1 => keepers[at].take(&stock.audition, 100 + chance.below(3 << 20), &mut chance),
+                _ => {}
+            }
             if chance.below(12_u64) == 0 {
                 // Put back from a backup: what it lost is had by somebody.
                 shared.go_back(chance.below(1 + shared.held().len()));
                 back += 1;
             }
-            let answers = chance.below(8_usize);
+            let answers = chance.below(16_usize);
             let mut road = shared.breaking_after(answers, chance.flip());
             match met(&keepers[at], &mut road, true) {
-                Ok(exchanged) => brought += exchanged.brought,
+                Ok(exchanged) => {
+                    brought += exchanged.brought;
+                    files += exchanged.files_brought;
+                }
                 Err(not_met) => {
                     assert_eq!(not_met.reason, Reason::Away, "round {round}: {not_met}");
                     broken += 1;
@@ -58,15 +71,19 @@ fn any_order_of_exchanges_gives_the_same_log_everywhere() {
             }
         }
         assert_eq!(shared.held().len(), written.len(), "round {round}: none lost, none twice");
+        let kept: Files = keepers.iter().flat_map(Shopkeeper::files).collect();
+        assert_eq!(shared.held_files().len(), kept.len(), "round {round}: no file lost, none twice");
         let folds = keepers[0].folds(&stock.audition);
         for keeper in &mut keepers {
             assert!(keeper.rows() == written, "round {round}: every bench has the union");
+            assert!(keeper.files() == kept, "round {round}: every bench has all photos and takes");
             assert!(keeper.folds(&stock.audition) == folds, "round {round}: every bench shows the same");
         }
         let nothing = met(&keepers[0], &mut shared.clone(), false).expect("nothing breaks");
         assert_eq!(nothing, Exchanged::default(), "round {round}: what is equal moves nothing");
     }
-    assert!(broken > 0 && brought > 0 && back > 0, "{broken} {brought} {back}: the test says little");
+    let all = [broken, brought, back, files];
+    assert!(all.iter().all(|count| *count > 0), "{all:?}: the test says little");
 }
 
 #[test]

@@ -6,10 +6,22 @@ use std::path::{Path, PathBuf};
 use rusqlite::{Connection, OpenFlags};
 use serde_json::{Value, json};
 use solderlast_core::ask::Bench;
+use solderlast_core::clock::Clock as _;
+use solderlast_core::logbook::Log;
+use solderlast_core::record::audition::{AuditionId, PhotoKind};
+use solderlast_core::record::body::{Body, TakeBody};
+use solderlast_core::record::entry::{About, Entry, Written};
+use solderlast_core::record::names::{BenchId, EntryId};
+use solderlast_core::record::take::TakeName;
 use solderlast_serve::machine::{SystemClock, SystemDice};
+use solderlast_testkit::{Chance, parcel};
 use tempfile::TempDir;
+use uuid::Uuid;
 
 use crate::bench::{Stock, name};
+
+/// Finished photos and takes: each by the name of its file, with what is in it.
+pub type Files = BTreeMap<String, Vec<u8>>;
 
 /// Entries as they lie in a log: each by its name, with all that it says.
 pub type Rows = BTreeMap<String, (i64, String, String, String, String, String)>;
@@ -68,9 +80,68 @@ impl Shopkeeper {
         .collect()
     }
 
+    /// Takes a photo of an audition.
+    pub fn photo(&mut self, audition: &str, number: u8) {
+        let id = |text: &str| Uuid::parse_str(text).expect("a name");
+        let (entry, of) = (EntryId(id(&name())), AuditionId(id(audition)));
+        self.open().take_photo(entry, of, PhotoKind::Before, &parcel::photo(number)).expect("a photo");
+    }
+
+    /// Keeps a take of so many bytes: its head is that of a FLAC file, and nobody listens to it here.
+    pub fn take(&mut self, audition: &str, bytes: usize, chance: &mut Chance) {
+        let id = |text: &str| Uuid::parse_str(text).expect("a name");
+        let mut file = b"fLaC\x00\x00\x00\x22".to_vec();
+        file.extend([0; 10]);
+        // 44,100 samples a second, two channels, 24 bit.
+        file.extend([0x0a, 0xc4, 0x43, 0x70]);
+        while file.len() < bytes {
+            file.extend(chance.next().to_le_bytes());
+        }
+        file.truncate(bytes);
+        let take = TakeName::of(&file);
+        let body = json!({
+            "kind": "take_kept",
+            "sound": {"take": take, "seconds": 3.0, "rate": 44_100, "channels": 2, "bytes": file.len(), "came_as": "pcm"},
+            "recorded": {"played": "riff"},
+        });
+        let body: Body = serde_json::from_value(body).expect("a take");
+        assert!(matches!(body, Body::Take(TakeBody::TakeKept { .. })));
+        let bench = self.open();
+        let folder = bench.folder().to_owned();
+        std::fs::create_dir_all(folder.join("takes")).expect("made");
+        std::fs::write(folder.join(format!("takes/{take}.flac")), file).expect("laid down");
+        let (entry, about) = (EntryId(id(&name())), About::Audition(AuditionId(id(audition))));
+        let entry = Entry { id: entry, at: SystemClock.now(), bench: bench.id(), about, body: Written::Known(body) };
+        Log::beside(&folder, BenchId(bench.id().0)).and_then(|mut log| log.write(&[entry])).expect("written");
+    }
+
+    /// The finished photos and takes.
+    pub fn files(&self) -> Files {
+        files(self.folder.path())
+    }
+
     pub fn rows(&self) -> Rows {
         rows(self.folder.path())
     }
+}
+
+/// The finished photos and takes of a log; anything else beside them must be half, or told of them.
+pub fn files(folder: &Path) -> Files {
+    let mut files = Files::new();
+    for shelf in ["photos", "takes"] {
+        for file in std::fs::read_dir(folder.join(shelf)).into_iter().flatten().filter_map(Result::ok) {
+            let name = file.file_name().to_string_lossy().into_owned();
+            let ending = name.split_once('.').expect("an ending").1;
+            match ending {
+                "jpg" | "flac" => {
+                    files.insert(format!("{shelf}/{name}"), std::fs::read(file.path()).expect("read"));
+                }
+                "half" | "told" => {}
+                _ => panic!("{name} lies in {shelf}"),
+            }
+        }
+    }
+    files
 }
 
 pub fn rows(folder: &Path) -> Rows {

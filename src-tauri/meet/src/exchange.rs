@@ -10,6 +10,7 @@ use std::collections::{HashMap, HashSet};
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
+use crate::files::Files;
 use crate::log::bundle::{Tray, Watch, take_in_lines};
 use crate::log::shared::{Met, Shared, sha_of};
 use crate::{Head, NotMet, Reason, SharedLog};
@@ -35,12 +36,13 @@ pub struct Wish {
 }
 
 /// How far exchanges over one connection came.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+#[derive(Debug, Default)]
 pub struct Pass {
     /// The row of this log up to which it was sent.
     pub sent_up_to: i64,
     /// Whether what was noted of the shared log was held against it.
     held_against: bool,
+    files: Files,
 }
 
 /// What came of an exchange.
@@ -54,28 +56,64 @@ pub struct Exchanged {
     pub kept_back: u64,
     /// Whether the shared log has lost what it had, so that all was compared anew.
     pub went_back: bool,
+    /// How many photos and takes went out.
+    pub files_sent: u64,
+    /// How many came in.
+    pub files_brought: u64,
+    /// How many are there and not what they are called.
+    pub files_refused: u64,
+    /// Whether photos or takes are under way still: exchange again at once.
+    pub more: bool,
 }
 
 impl Exchanged {
     /// Whether anything moved.
     #[must_use]
     pub fn is_anything(&self) -> bool {
-        self.sent > 0 || self.brought > 0 || self.went_back
+        self.sent + self.brought + self.files_sent + self.files_brought + self.files_refused > 0 || self.went_back
+    }
+
+    /// This and the exchange after it.
+    #[must_use]
+    pub fn and(self, next: Self) -> Self {
+        Self {
+            sent: self.sent + next.sent,
+            brought: self.brought + next.brought,
+            // The first exchange of a connection counts all of them.
+            kept_back: self.kept_back + next.kept_back,
+            went_back: self.went_back || next.went_back,
+            files_sent: self.files_sent + next.files_sent,
+            files_brought: self.files_brought + next.files_brought,
+            files_refused: self.files_refused + next.files_refused,
+            more: next.more,
+        }
     }
 
     /// What moved, in sentences.
     #[must_use]
     pub fn in_words(&self) -> String {
-        let count = |count: u64| match count {
-            0 => "nothing".to_owned(),
-            1 => "1 entry".to_owned(),
-            many => format!("{many} entries"),
+        let counted = |count: u64, one: &str, many: &str| match count {
+            0 => None,
+            1 => Some(format!("1 {one}")),
+            many_of => Some(format!("{many_of} {many}")),
         };
-        let mut words = if self.sent + self.brought == 0 {
+        let moved = |entries: u64, files: u64| {
+            let both = [counted(entries, "entry", "entries"), counted(files, "photo or take", "photos and takes")];
+            let both: Vec<String> = both.into_iter().flatten().collect();
+            if both.is_empty() { "nothing".to_owned() } else { both.join(" and ") }
+        };
+        let (out, inside) = (moved(self.sent, self.files_sent), moved(self.brought, self.files_brought));
+        let mut words = if (out.as_str(), inside.as_str()) == ("nothing", "nothing") {
             "Nothing new on either side.".to_owned()
         } else {
-            format!("Sent {}, brought in {}.", count(self.sent), count(self.brought))
+            format!("Sent {out}, brought in {inside}.")
         };
+        if let Some(files) = counted(self.files_refused, "photo or take", "photos and takes") {
+            words.push_str(&format!(
+                " The shared log has {files} that can't be what the entries speak of, so nothing of that was brought in. Ask who \
+                 keeps the server to look at it."
+            ));
+        }
         if self.went_back {
             words.push_str(" The shared log had lost what it had, so all was compared anew.");
         }
@@ -88,7 +126,8 @@ impl Exchanged {
     }
 }
 
-/// Exchanges entries once. `pass` is moved on; a new one looks at all.
+/// Exchanges entries once, and then photos and takes, as much of them as takes no long time. `pass` is moved on; a new one looks at
+/// all.
 ///
 /// # Errors
 /// [`NotMet`]. What went out or came in before stays; the rest goes with the next exchange.
@@ -110,6 +149,8 @@ pub async fn exchange(
     pass.held_against = true;
     send(here, there, &mut pass.sent_up_to, &mut exchanged).await?;
     bring_in(here, there, met, wish, &mut exchanged).await?;
+    // Behind the entries, a few parts at a time: nobody waits with an entry for somebody else's take.
+    exchanged.more = pass.files.exchange(here, there, &mut exchanged).await?;
     Ok(exchanged)
 }
 

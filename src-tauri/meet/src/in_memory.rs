@@ -1,12 +1,13 @@
 //! A shared log in memory, which goes away when it is told to: for tests of the exchange without a server.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
+use std::collections::HashMap;
 use std::rc::Rc;
 
 use uuid::Uuid;
 
-use crate::log::shared::{Names, Outgoing, Sha};
-use crate::{Head, NotMet, Reason, SharedLog};
+use crate::log::shared::{Names, Outgoing, Parts, Sha};
+use crate::{FileHead, Head, NotMet, Reason, SharedLog};
 
 /// An entry's number, its name, its line and the sum of that.
 type Held = (i64, Uuid, String, Sha);
@@ -16,6 +17,9 @@ type Held = (i64, Uuid, String, Sha);
 pub struct InMemory {
     name: Uuid,
     entries: Rc<RefCell<Vec<Held>>>,
+    files: Rc<RefCell<Vec<(FileHead, Parts)>>>,
+    parts: Rc<RefCell<HashMap<Sha, Vec<u8>>>>,
+    parts_moved: Rc<Cell<u64>>,
     /// How many more requests are answered on this road.
     answers: usize,
     /// Whether the last of them is done although its answer is lost.
@@ -26,7 +30,15 @@ impl InMemory {
     /// An empty one of this name.
     #[must_use]
     pub fn new(name: Uuid) -> Self {
-        Self { name, entries: Rc::default(), answers: usize::MAX, done_all_the_same: false }
+        Self {
+            name,
+            entries: Rc::default(),
+            files: Rc::default(),
+            parts: Rc::default(),
+            parts_moved: Rc::default(),
+            answers: usize::MAX,
+            done_all_the_same: false,
+        }
     }
 
     /// A road to it that breaks after so many answers; the request that is not answered is done all the same, or not.
@@ -41,9 +53,23 @@ impl InMemory {
         self.entries.borrow().iter().map(|(_, _, line, _)| line.clone()).collect()
     }
 
-    /// Keeps the first so many entries alone, as a server does that is put back from a backup.
+    /// Keeps the first so many entries alone, and no file, as a server does that is put back from a backup.
     pub fn go_back(&self, to: usize) {
         self.entries.borrow_mut().truncate(to);
+        self.files.borrow_mut().clear();
+        self.parts.borrow_mut().clear();
+    }
+
+    /// How many parts of files were handed out or taken in.
+    #[must_use]
+    pub fn parts_moved(&self) -> u64 {
+        self.parts_moved.get()
+    }
+
+    /// The names of the files that it holds, in the order in which they came.
+    #[must_use]
+    pub fn held_files(&self) -> Vec<Sha> {
+        self.files.borrow().iter().map(|(head, _)| head.sum).collect()
     }
 
     /// Counts a request; the road breaks when it has no answer left.
@@ -91,6 +117,51 @@ impl SharedLog for InMemory {
                     let number = entries.last().map_or(0, |(number, ..)| *number) + 3;
                     entries.push((number, *id, line.clone(), *sum));
                 }
+            }
+        }
+        answered
+    }
+
+    async fn files_after(&mut self, number: i64, most: usize) -> Result<Vec<FileHead>, NotMet> {
+        self.asked()?;
+        let files = self.files.borrow();
+        Ok(files.iter().map(|(head, _)| *head).filter(|head| head.number > number).take(most).collect())
+    }
+
+    async fn parts_of(&mut self, number: i64) -> Result<Option<Parts>, NotMet> {
+        self.asked()?;
+        let files = self.files.borrow();
+        Ok(files.iter().find(|(head, _)| head.number == number).map(|(_, parts)| parts.clone()))
+    }
+
+    async fn part(&mut self, sum: &Sha) -> Result<Option<Vec<u8>>, NotMet> {
+        self.asked()?;
+        self.parts_moved.update(|count| count + 1);
+        Ok(self.parts.borrow().get(sum).cloned())
+    }
+
+    async fn parts_there(&mut self, sums: &[Sha]) -> Result<Vec<Sha>, NotMet> {
+        self.asked()?;
+        let parts = self.parts.borrow();
+        Ok(sums.iter().filter(|sum| parts.contains_key(*sum)).copied().collect())
+    }
+
+    async fn add_part(&mut self, sum: &Sha, bytes: &[u8]) -> Result<(), NotMet> {
+        let answered = self.asked();
+        if answered.is_ok() || self.done_all_the_same {
+            self.parts_moved.update(|count| count + 1);
+            self.parts.borrow_mut().insert(*sum, bytes.to_vec());
+        }
+        answered
+    }
+
+    async fn add_file(&mut self, sum: &Sha, parts: &Parts) -> Result<(), NotMet> {
+        let answered = self.asked();
+        if answered.is_ok() || self.done_all_the_same {
+            let mut files = self.files.borrow_mut();
+            let (number, parts_sum) = (files.last().map_or(0, |(head, _)| head.number) + 3, parts.sum());
+            if files.iter().all(|(head, _)| (head.sum, head.parts_sum) != (*sum, parts_sum)) {
+                files.push((FileHead { number, sum: *sum, parts_sum }, parts.clone()));
             }
         }
         answered

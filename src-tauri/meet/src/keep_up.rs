@@ -44,14 +44,18 @@ pub struct KeepUp<'a> {
     pub patience: Patience,
 }
 
-/// One exchange.
+/// Exchanges until nothing is under way any more.
 ///
 /// # Errors
 /// [`NotMet`].
 pub async fn once(keep_up: KeepUp<'_>, wish: Wish) -> Result<Exchanged, NotMet> {
     let mut here = Shared::open(keep_up.folder)?;
     let mut there = Server::meet(keep_up.address, keep_up.secret, keep_up.patience).await?;
-    exchange(&mut here, &mut there, &mut Pass::default(), wish).await
+    let (mut pass, mut all) = (Pass::default(), Exchanged { more: true, ..Exchanged::default() });
+    while all.more {
+        all = all.and(exchange(&mut here, &mut there, &mut pass, wish).await?);
+    }
+    Ok(all)
 }
 
 /// Keeps up until something is wrong that does not pass by itself. `wish` gives a new wish for each exchange.
@@ -100,6 +104,9 @@ async fn while_it_lasts(
             say(News::Met(exchanged));
         }
         first = false;
+        if exchanged.more {
+            continue;
+        }
         let new_here = async {
             loop {
                 tokio::time::sleep(LOOKED_AT).await;

@@ -3,7 +3,8 @@
 //! The log beside each bench stays the place where work happens and where an entry is acknowledged. The shared log has the same
 //! entries, each as a line of a bundle with its SHA-256; what comes from it is held against the same rules as what a bundle brings
 //! (`solderlast_log::bundle`), so a server can add to a log and never change one. Which entries go out and come in is decided in
-//! [`exchange`] over the trait [`SharedLog`]; `server` keeps that trait with a database, [`in_memory`] with a list.
+//! [`exchange`] over the trait [`SharedLog`]; `server` keeps that trait with a database, [`in_memory`] with a list. Photos and takes follow
+//! the entries that name them, part after part.
 //!
 //! ```
 //! use solderlast_meet::Address;
@@ -17,6 +18,7 @@
 
 mod address;
 mod exchange;
+mod files;
 pub mod in_memory;
 mod keep_up;
 mod not_met;
@@ -36,4 +38,4 @@ pub use keep_up::{KeepUp, News, keep_up, once};
 pub use not_met::{NotMet, Reason};
 pub use schema::NEWEST;
 pub use server::{Patience, Server, begin};
-pub use shared_log::{Head, SharedLog};
+pub use shared_log::{FileHead, Head, SharedLog};

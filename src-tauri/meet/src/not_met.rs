@@ -74,9 +74,16 @@ impl std::error::Error for NotMet {}
 
 impl From<Trouble> for NotMet {
     fn from(trouble: Trouble) -> Self {
-        // Another program has it, or it was replaced: the next try begins anew with what is there then.
-        let reason = if matches!(trouble, Trouble::Busy | Trouble::Gone(_)) { Reason::Away } else { Reason::Here };
+        // Another program has it, it was replaced, or there is no room just now: the next try begins anew with what is there then.
+        let passes = matches!(trouble, Trouble::Busy | Trouble::Gone(_) | Trouble::Full);
+        let reason = if passes { Reason::Away } else { Reason::Here };
         Self::new(reason, trouble.to_string())
+    }
+}
+
+impl From<std::io::Error> for NotMet {
+    fn from(error: std::io::Error) -> Self {
+        Trouble::from(error).into()
     }
 }
 

@@ -10,7 +10,7 @@ use crate::told::told;
 use crate::{NotMet, Reason};
 
 /// The changes, in order; the table `version` tells how many were made.
-pub(crate) const MIGRATIONS: [&str; 1] = [ENTRIES];
+pub(crate) const MIGRATIONS: [&str; 2] = [ENTRIES, FILES];
 
 /// The version that this program makes and understands.
 pub const NEWEST: usize = MIGRATIONS.len();
@@ -74,6 +74,54 @@ CREATE POLICY benches_add ON solderlast.entry FOR INSERT TO solderlast_bench WIT
 GRANT USAGE ON SCHEMA solderlast TO solderlast_bench;
 GRANT SELECT ON solderlast.version, solderlast.shared_log, solderlast.entry TO solderlast_bench;
 GRANT INSERT (id, about, line, sum) ON solderlast.entry TO solderlast_bench;
+"#;
+
+/// Photos and takes, in parts that are named by what they hold. A file is told only when all of it is there, so none is ever half.
+/// What it holds as a whole can't be summed here without holding it in memory; benches do that, and a false word of one bench
+/// keeps no other from adding the true file beside it. Parts are as small as they get, so they are not packed.
+const FILES: &str = r#"
+CREATE TABLE solderlast.part (
+  sum bytea PRIMARY KEY,
+  bytes bytea NOT NULL CHECK (octet_length(bytes) BETWEEN 1 AND 1048576),
+  account name NOT NULL DEFAULT session_user,
+  came timestamptz NOT NULL DEFAULT now(),
+  CONSTRAINT sum_of_part CHECK (sum = sha256(bytes))
+);
+ALTER TABLE solderlast.part ALTER COLUMN bytes SET STORAGE EXTERNAL;
+COMMENT ON TABLE solderlast.part IS 'Photos and takes in parts of 1 MiB. Nothing here is ever changed.';
+CREATE TABLE solderlast.file (
+  number bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+  sum bytea NOT NULL CHECK (octet_length(sum) = 32),
+  bytes bigint NOT NULL CHECK (bytes BETWEEN 1 AND 200000000),
+  parts bytea NOT NULL,
+  parts_sum bytea NOT NULL,
+  account name NOT NULL DEFAULT session_user,
+  came timestamptz NOT NULL DEFAULT now(),
+  UNIQUE (sum, parts_sum),
+  CONSTRAINT as_many_parts CHECK (octet_length(parts) = 32 * ((bytes + 1048575) / 1048576)),
+  CONSTRAINT sum_of_parts CHECK (parts_sum = sha256(parts))
+);
+COMMENT ON TABLE solderlast.file IS 'What each photo and take is made of: the sums of its parts, in order.';
+CREATE FUNCTION solderlast.is_whole(parts bytea, bytes bigint) RETURNS boolean
+LANGUAGE sql STABLE SET search_path = pg_catalog AS $do$
+  SELECT count(p.sum) = octet_length($1) / 32 AND sum(octet_length(p.bytes)) = $2
+  FROM generate_series(0, octet_length($1) / 32 - 1) AS place
+  LEFT JOIN solderlast.part p ON p.sum = substr($1, place * 32 + 1, 32)
+$do$;
+CREATE TRIGGER one_after_the_other BEFORE INSERT ON solderlast.file
+  FOR EACH STATEMENT EXECUTE FUNCTION solderlast.one_after_the_other();
+CREATE TRIGGER tell AFTER INSERT ON solderlast.file
+  REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION solderlast.tell();
+ALTER TABLE solderlast.part ENABLE ROW LEVEL SECURITY;
+ALTER TABLE solderlast.file ENABLE ROW LEVEL SECURITY;
+CREATE POLICY benches_read ON solderlast.part FOR SELECT TO solderlast_bench USING (true);
+CREATE POLICY benches_read ON solderlast.file FOR SELECT TO solderlast_bench USING (true);
+CREATE POLICY benches_add ON solderlast.part FOR INSERT TO solderlast_bench WITH CHECK (true);
+CREATE POLICY benches_add ON solderlast.file FOR INSERT TO solderlast_bench
+  WITH CHECK (solderlast.is_whole(parts, bytes));
+GRANT SELECT ON solderlast.part, solderlast.file TO solderlast_bench;
+GRANT INSERT (sum, bytes) ON solderlast.part TO solderlast_bench;
+GRANT INSERT (sum, bytes, parts, parts_sum) ON solderlast.file TO solderlast_bench;
 "#;
 
 /// Looks whether a shared log of this version is there.

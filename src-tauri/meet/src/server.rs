@@ -13,9 +13,9 @@ use tokio_postgres::{AsyncMessage, Client, Connection, NoTls, Row};
 use uuid::Uuid;
 
 use crate::log::bundle::limits::LONGEST_LINE;
-use crate::log::shared::{Names, Outgoing};
+use crate::log::shared::{Names, Outgoing, Parts, Sha};
 use crate::told::told;
-use crate::{Address, Head, NotMet, Reason, Secret, SharedLog, schema, tls};
+use crate::{Address, FileHead, Head, NotMet, Reason, Secret, SharedLog, schema, tls};
 
 /// How long a server may take.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -217,6 +217,63 @@ impl SharedLog for Server {
         };
         self.in_time(added).await.map(drop)
     }
+
+    async fn files_after(&mut self, number: i64, most: usize) -> Result<Vec<FileHead>, NotMet> {
+        let limit = i64::try_from(most).unwrap_or(i64::MAX);
+        let question = "SELECT number, sum, parts_sum FROM solderlast.file WHERE number > $1 ORDER BY number LIMIT $2";
+        let rows = self.rows(question, &[&number, &limit]).await?;
+        let read = |row: &Row| {
+            let number = row.try_get(0).map_err(|error| told(&error))?;
+            Ok(FileHead { number, sum: sum_in(row, 1, "a file")?, parts_sum: sum_in(row, 2, "a file")? })
+        };
+        rows.iter().map(read).collect()
+    }
+
+    async fn parts_of(&mut self, number: i64) -> Result<Option<Parts>, NotMet> {
+        let rows = self.rows("SELECT bytes, parts FROM solderlast.file WHERE number = $1", &[&number]).await?;
+        let Some(row) = rows.first() else { return Ok(None) };
+        let bytes: i64 = row.try_get(0).map_err(|error| told(&error))?;
+        let list: &[u8] = row.try_get(1).map_err(|error| told(&error))?;
+        let sums = list.as_chunks::<32>().0.to_vec();
+        Ok(Some(Parts { bytes: u64::try_from(bytes).unwrap_or(0), sums }))
+    }
+
+    async fn part(&mut self, sum: &Sha) -> Result<Option<Vec<u8>>, NotMet> {
+        let rows = self.rows("SELECT bytes FROM solderlast.part WHERE sum = $1", &[&sum.as_slice()]).await?;
+        rows.first().map(|row| row.try_get(0)).transpose().map_err(|error| told(&error))
+    }
+
+    async fn parts_there(&mut self, sums: &[Sha]) -> Result<Vec<Sha>, NotMet> {
+        let asked: Vec<&[u8]> = sums.iter().map(<[u8; 32]>::as_slice).collect();
+        let rows = self.rows("SELECT sum FROM solderlast.part WHERE sum = ANY($1)", &[&asked]).await?;
+        rows.iter().map(|row| sum_in(row, 0, "a part of a file")).collect()
+    }
+
+    async fn add_part(&mut self, sum: &Sha, bytes: &[u8]) -> Result<(), NotMet> {
+        let insert = "INSERT INTO solderlast.part (sum, bytes) VALUES ($1, $2) ON CONFLICT (sum) DO NOTHING";
+        let added =
+            async { self.client.execute(insert, &[&sum.as_slice(), &bytes]).await.map_err(|error| told(&error)) };
+        self.in_time(added).await.map(drop)
+    }
+
+    async fn add_file(&mut self, sum: &Sha, parts: &Parts) -> Result<(), NotMet> {
+        let insert = "INSERT INTO solderlast.file (sum, bytes, parts, parts_sum) VALUES ($1, $2, $3, $4)
+            ON CONFLICT (sum, parts_sum) DO NOTHING";
+        let (list, parts_sum) = (parts.sums.concat(), parts.sum());
+        let bytes = i64::try_from(parts.bytes).unwrap_or(i64::MAX);
+        let added = async {
+            let with: [&(dyn tokio_postgres::types::ToSql + Sync); 4] =
+                [&sum.as_slice(), &bytes, &list, &parts_sum.as_slice()];
+            self.client.execute(insert, &with).await.map_err(|error| told(&error))
+        };
+        self.in_time(added).await.map(drop)
+    }
+}
+
+/// A column that is a SHA-256.
+fn sum_in(row: &Row, column: usize, of: &str) -> Result<Sha, NotMet> {
+    let sum: &[u8] = row.try_get(column).map_err(|error| told(&error))?;
+    sum.try_into().map_err(|_| NotMet::untrue(&format!("{of} does not have a sum as it should")))
 }
 
 fn head(row: &Row) -> Result<Head, NotMet> {

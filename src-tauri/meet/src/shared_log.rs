@@ -3,7 +3,7 @@
 use uuid::Uuid;
 
 use crate::NotMet;
-use crate::log::shared::{Names, Outgoing, Sha};
+use crate::log::shared::{Names, Outgoing, Parts, Sha};
 
 /// An entry of a shared log, without what it says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -16,6 +16,17 @@ pub struct Head {
     pub sum: Sha,
     /// How long its line is, in bytes.
     pub length: usize,
+}
+
+/// A file of a shared log, without what it is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FileHead {
+    /// Its number there: what came later has a higher one.
+    pub number: i64,
+    /// The SHA-256 of the whole file, which its name is. Somebody may have said so of what is another file.
+    pub sum: Sha,
+    /// The SHA-256 of the list of its parts.
+    pub parts_sum: Sha,
 }
 
 /// A log that several benches share: entries are added to it and never changed.
@@ -38,4 +49,22 @@ pub trait SharedLog {
 
     /// Adds entries in one stroke; those that are there already stay as they are.
     async fn add(&mut self, entries: &[Outgoing]) -> Result<(), NotMet>;
+
+    /// The first files behind this number, in order, at most so many. Each is there whole.
+    async fn files_after(&mut self, number: i64, most: usize) -> Result<Vec<FileHead>, NotMet>;
+
+    /// What the file of this number is made of; nothing when it is there no more.
+    async fn parts_of(&mut self, number: i64) -> Result<Option<Parts>, NotMet>;
+
+    /// One part of a file; nothing when it is there no more.
+    async fn part(&mut self, sum: &Sha) -> Result<Option<Vec<u8>>, NotMet>;
+
+    /// Those of these parts that are there.
+    async fn parts_there(&mut self, sums: &[Sha]) -> Result<Vec<Sha>, NotMet>;
+
+    /// Adds a part; one that is there stays as it is.
+    async fn add_part(&mut self, sum: &Sha, bytes: &[u8]) -> Result<(), NotMet>;
+
+    /// Adds a file, all parts of which are there; one that is there stays as it is.
+    async fn add_file(&mut self, sum: &Sha, parts: &Parts) -> Result<(), NotMet>;
 }

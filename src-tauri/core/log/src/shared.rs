@@ -21,17 +21,22 @@ use crate::record::rules::check;
 use crate::row::FILE;
 use crate::{Trouble, private, sums};
 
+mod files;
+
+pub use crate::shelf::Half;
+pub use files::{CameIn, FileName, PART, Parts};
+
 const BESIDE: &str = "solderlast.shared";
 /// The version of the tables in it; with any other it is made anew.
-const VERSION: i64 = 1;
+const VERSION: i64 = 2;
 
 /// SHA-256.
 pub type Sha = [u8; 32];
 
-/// The SHA-256 of an entry's line, without its end.
+/// The SHA-256 of an entry's line, without its end, or of a part of a file.
 #[must_use]
-pub fn sha_of(line: &str) -> Sha {
-    Sha256::digest(line.as_bytes()).into()
+pub fn sha_of(bytes: impl AsRef<[u8]>) -> Sha {
+    Sha256::digest(bytes).into()
 }
 
 /// An entry on its way out.
@@ -132,6 +137,7 @@ impl Shared {
                 "BEGIN;
                  CREATE TABLE IF NOT EXISTS shared.known (id BLOB PRIMARY KEY) STRICT, WITHOUT ROWID;
                  CREATE TABLE IF NOT EXISTS shared.met (log BLOB NOT NULL, up_to INTEGER NOT NULL) STRICT;
+                 CREATE TABLE IF NOT EXISTS shared.parts (name BLOB PRIMARY KEY, sum BLOB NOT NULL) STRICT, WITHOUT ROWID;
                  PRAGMA shared.user_version = {VERSION};
                  COMMIT;"
             ))?;
@@ -275,7 +281,7 @@ impl Shared {
                 read_row(row)
             });
             if let Some(entry) = found.optional()? {
-                here.insert(*id, sha_of(&line_of(&entry)));
+                here.insert(*id, sha_of(line_of(&entry)));
             }
         }
         Ok(here)

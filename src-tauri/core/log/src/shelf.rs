@@ -5,7 +5,7 @@
 //! leaves neither an entry without its file nor a file that was to be erased: [`Shelf::tidy`] ends what was begun.
 
 use crate::files::{self as fs, File};
-use std::io::{ErrorKind, Read as _, Seek as _, Write as _};
+use std::io::{ErrorKind, Read as _, Seek as _, SeekFrom, Write as _};
 use std::marker::PhantomData;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -22,6 +22,8 @@ const COMING: &str = "coming";
 const GOING: &str = "going";
 /// A file that is being written; whoever writes it holds its lock.
 const ARRIVING: &str = "arriving";
+/// A file that comes in over as many meetings as it takes; whoever adds to it holds its lock.
+const HALF: &str = "half";
 /// What was begun longer ago than this was begun by a program that has stopped.
 const LONGEST: TimeDelta = TimeDelta::hours(1);
 /// What can be told of a file, worked out once; it may be thrown away.
@@ -51,6 +53,48 @@ pub struct Arriving {
 /// A file that was laid down under its name. While this is held, no tidying takes it for left behind.
 #[derive(Debug)]
 pub struct Laid(#[expect(dead_code, reason = "it holds the file's lock")] Option<File>);
+
+/// A file whose name is known, and of which the beginning is there. It stays for the next time when it is let go of.
+#[derive(Debug)]
+pub struct Half {
+    file: File,
+    path: PathBuf,
+}
+
+impl Half {
+    /// The file, from its beginning.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    pub fn rewound(&mut self) -> Result<&mut File, Trouble> {
+        self.file.rewind()?;
+        Ok(&mut self.file)
+    }
+
+    /// Keeps the first so many bytes alone, and goes on behind them.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    pub fn cut(&mut self, bytes: u64) -> Result<(), Trouble> {
+        self.file.set_len(bytes)?;
+        self.file.seek(SeekFrom::Start(bytes))?;
+        Ok(())
+    }
+
+    /// Writes behind what was written last.
+    ///
+    /// # Errors
+    /// [`Trouble`] when there is no room.
+    pub fn add(&mut self, part: &[u8]) -> Result<(), Trouble> {
+        Ok(self.file.write_all(part)?)
+    }
+
+    /// Throws it away: it is not what it was taken for, or nobody wants it any more.
+    pub fn throw_away(self) {
+        // What can't be removed now is gone through by the next tidying.
+        let _ = fs::remove_file(&self.path);
+    }
+}
 
 impl Arriving {
     /// The file, to be written and read from its beginning.
@@ -110,6 +154,37 @@ impl<N: Sort> Shelf<N> {
                 Err(error) => return Err(error.into()),
             }
         }
+    }
+
+    /// Goes on with the file of this name, or begins it; nothing when it is there whole, or another program is at it.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be used.
+    pub fn half(&self, name: &N) -> Result<Option<Half>, Trouble> {
+        private::folder(&self.0)?;
+        let path = self.file(name, HALF);
+        let file = private::options().read(true).create(true).truncate(false).open(&path)?;
+        match file.try_lock() {
+            Ok(()) => {}
+            Err(fs::TryLockError::WouldBlock) => return Ok(None),
+            Err(fs::TryLockError::Error(error)) => return Err(error.into()),
+        }
+        // Another program may have brought it to its end before the lock was had.
+        let there = self.open(name)?.is_some();
+        if there && fs::exists(&path)? {
+            fs::remove_file(&path)?;
+        }
+        Ok((!there).then_some(Half { file, path }))
+    }
+
+    /// Takes over, synced, what came in to its end and is what its name says; entries name it already.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the folder can't be used.
+    pub fn complete(&self, name: &N, half: Half) -> Result<(), Trouble> {
+        half.file.sync_all()?;
+        self.adopt(name, &half.path)?;
+        self.settle()
     }
 
     /// Lays down what arrived, synced, before the entry that names it is written. One that is there already is left as it is.
@@ -189,10 +264,20 @@ impl<N: Sort> Shelf<N> {
     pub fn throw_away(&self, name: &N) -> Result<(), Trouble> {
         // Where it stays behind, it tells of nothing that is there.
         let _ = fs::remove_file(self.file(name, TOLD));
+        let _ = fs::remove_file(self.file(name, HALF));
         match fs::remove_file(self.file(name, GOING)) {
             Err(error) if error.kind() != ErrorKind::NotFound => Err(error.into()),
             _ => Ok(()),
         }
+    }
+
+    /// Throws a file away that no entry names any more, also one that another program brought in meanwhile.
+    ///
+    /// # Errors
+    /// [`Trouble`] when it can't be removed.
+    pub fn clear(&self, name: &N) -> Result<(), Trouble> {
+        self.set_aside(name)?;
+        self.throw_away(name)
     }
 
     /// A file, if it is there and is what its name says.
@@ -290,7 +375,7 @@ impl<N: Sort> Shelf<N> {
                 continue;
             }
             // What came by parts is locked for as long as somebody is at it.
-            let by_parts = ending == ARRIVING || (ending == COMING && N::BY_PARTS);
+            let by_parts = matches!(ending, ARRIVING | HALF) || (ending == COMING && N::BY_PARTS);
             let under_way = if by_parts {
                 File::open(&path).is_ok_and(|file| file.try_lock().is_err())
             } else {
@@ -308,6 +393,9 @@ impl<N: Sort> Shelf<N> {
             match ending {
                 COMING | GOING if is_named(&name)? => moved(&path, &self.file(&name, N::ENDING))?,
                 COMING | GOING => fs::remove_file(&path)?,
+                // What is named still goes on where it was.
+                HALF if is_named(&name)? && !self.lies(&name) => {}
+                HALF => fs::remove_file(&path)?,
                 _ if ending.ends_with(".part") => fs::remove_file(&path)?,
                 _ => {}
             }

@@ -467,11 +467,7 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
     pub fn names_photo(&self, photo: &PhotoName) -> Result<bool, Trouble> {
-        let plain = "SELECT 1 FROM entry INDEXED BY entry_photo WHERE kind = 'photo_taken' AND instr(body, ?1) > 0";
-        if self.conn.prepare_cached(plain)?.exists([photo.as_str()])? {
-            return Ok(true);
-        }
-        Ok(self.conn.prepare_cached("SELECT 1 FROM entry WHERE instr(body, ?1) > 0")?.exists([photo.as_str()])?)
+        names_photo(&self.conn, photo)
     }
 
     /// Whether anything of the demo bench is in the log.
@@ -540,6 +536,17 @@ impl Log {
         self.conn.execute("DELETE FROM notice WHERE id = ?1", [id])?;
         Ok(())
     }
+}
+
+/// As [`Log::names_photo`].
+pub(crate) fn names_photo(conn: &Connection, photo: &PhotoName) -> Result<bool, Trouble> {
+    let plain = "SELECT 1 FROM main.entry INDEXED BY entry_photo WHERE kind = 'photo_taken' AND instr(body, ?1) > 0";
+    Ok(conn.prepare_cached(plain)?.exists([photo.as_str()])? || is_anywhere(conn, photo.as_str())?)
+}
+
+/// Whether any entry has this word in it, which takes reading all of them.
+pub(crate) fn is_anywhere(conn: &Connection, word: &str) -> Result<bool, Trouble> {
+    Ok(conn.prepare_cached("SELECT 1 FROM main.entry WHERE instr(body, ?1) > 0")?.exists([word])?)
 }
 
 pub(crate) fn collect(rows: impl Iterator<Item = rusqlite::Result<Option<Entry>>>) -> Result<Vec<Entry>, Trouble> {

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use rusqlite::Connection;
 use uuid::Uuid;
 
 use crate::record::body::{Body, TakeBody};
@@ -10,7 +11,7 @@ use crate::record::names::DEMO_BENCH;
 use crate::record::take::TakeName;
 use crate::row::{in_letters, read_entry};
 use crate::shelf::{self, Sort};
-use crate::store::{Log, collect};
+use crate::store::{Log, collect, is_anywhere};
 use crate::trouble::Trouble;
 
 pub use crate::shelf::{Arriving, Laid};
@@ -50,11 +51,7 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
     pub fn names_take(&self, take: &TakeName) -> Result<bool, Trouble> {
-        let plain = "SELECT 1 FROM entry INDEXED BY entry_take WHERE kind = 'take_kept' AND instr(body, ?1) > 0";
-        if self.conn.prepare_cached(plain)?.exists([take.as_str()])? {
-            return Ok(true);
-        }
-        Ok(self.conn.prepare_cached("SELECT 1 FROM entry WHERE instr(body, ?1) > 0")?.exists([take.as_str()])?)
+        names_take(&self.conn, take)
     }
 
     /// The entry by which the last take was kept; those of the demo are nobody's.
@@ -82,4 +79,10 @@ impl Log {
         let rows: Vec<(String, Uuid)> = rows.collect::<Result<_, _>>()?;
         Ok(rows.into_iter().filter_map(|(thing, id)| About::from_parts(&thing, id)).collect())
     }
+}
+
+/// As [`Log::names_take`].
+pub(crate) fn names_take(conn: &Connection, take: &TakeName) -> Result<bool, Trouble> {
+    let plain = "SELECT 1 FROM main.entry INDEXED BY entry_take WHERE kind = 'take_kept' AND instr(body, ?1) > 0";
+    Ok(conn.prepare_cached(plain)?.exists([take.as_str()])? || is_anywhere(conn, take.as_str())?)
 }

@@ -141,10 +141,10 @@ impl Bench {
         }
         let erased = erase(log);
         for photo in &photos {
-            if log.names_photo(photo)? { shelf.put_back(photo)? } else { shelf.throw_away(photo)? }
+            if log.names_photo(photo)? { shelf.put_back(photo)? } else { shelf.clear(photo)? }
         }
         for take in &takes {
-            if log.names_take(take)? { take_shelf.put_back(take)? } else { take_shelf.throw_away(take)? }
+            if log.names_take(take)? { take_shelf.put_back(take)? } else { take_shelf.clear(take)? }
         }
         Ok(erased?)
     }

@@ -31,3 +31,4 @@ pub use words::{size_shown, taken_in};
 
 pub(crate) use line::Carried;
 pub(crate) use pack::read_row;
+pub(crate) use takes::{HEAD as HEAD_OF_TAKE, is_as_kept as is_take_as_kept, named_in as take_named_in};

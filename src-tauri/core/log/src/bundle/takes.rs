@@ -22,7 +22,7 @@ use crate::takes::Shelf;
 /// How much passes at a time, in bytes.
 const PART: usize = 64 * 1024;
 /// What a kept take begins with (RFC 9639): its mark, and the head of a block about the whole stream.
-const HEAD: usize = 8 + 34;
+pub(crate) const HEAD: usize = 8 + 34;
 
 /// The take that a member is, if it is one.
 pub(super) fn take_of(member: &str) -> Option<TakeName> {
@@ -31,7 +31,7 @@ pub(super) fn take_of(member: &str) -> Option<TakeName> {
 }
 
 /// The take that an entry of this kind names, if it is one that this version reads, and its size in bytes.
-pub(super) fn named_in(kind: &str, body: &str) -> Option<(TakeName, u64)> {
+pub(crate) fn named_in(kind: &str, body: &str) -> Option<(TakeName, u64)> {
     if kind != "take_kept" {
         return None;
     }
@@ -167,7 +167,7 @@ fn pass<R: Read + Seek>(
 }
 
 /// Whether a file that begins like this is a take as takes are kept: FLAC, one channel or two, 24 bit.
-fn is_as_kept(head: &[u8]) -> bool {
+pub(crate) fn is_as_kept(head: &[u8]) -> bool {
     let [b'f', b'L', b'a', b'C', block, 0, 0, 34, ..] = head else { return false };
     // Behind two sizes of blocks and two of frames: 20 bits of rate, 3 of channels less one, 5 of bits less one.
     let Some(&[_, _, low, high]) = head.get(18..22) else { return false };
