@@ -156,6 +156,7 @@ fn body(seed: Seed, target: EntryId) -> (About, Written) {
                     reading,
                     typed: vary.to_string(),
                     room: None,
+                    sure: vary.is_multiple_of(2),
                 }),
             )
         }

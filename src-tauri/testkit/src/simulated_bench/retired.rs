@@ -34,7 +34,13 @@ impl Ink {
     fn read(&mut self, taken: &Taken) {
         let Probe::Output { mode, .. } = &taken.probe else { return };
         let (mode, reading) = (mode.clone(), taken.reading);
-        self.write(Body::Audition(AuditionBody::ReadingTaken { mode, reading, typed: String::new(), room: None }));
+        self.write(Body::Audition(AuditionBody::ReadingTaken {
+            mode,
+            reading,
+            typed: String::new(),
+            room: None,
+            sure: false,
+        }));
     }
 
     /// What still counts of it.
