@@ -130,47 +130,50 @@ pub fn searches(auditions: u64) -> Vec<Search> {
     };
     vec![
         ("the first page", Box::new(|_| json!({}))),
-        ("a page further on", Box::new(|chance| json!({"after": begun(chance.below(auditions)).timestamp_micros()}))),
-        ("a common word", Box::new(|chance| json!({"words": common(chance)}))),
-        ("any word", Box::new(|chance| json!({"words": word(chance.below(WORDS))}))),
-        ("a rare word", Box::new(|chance| json!({"words": word(WORDS - 1 - chance.below(200))}))),
-        ("a word that is nowhere", Box::new(|chance| json!({"words": format!("xylo{}", chance.below(1000))}))),
-        ("the first letter", Box::new(|chance| json!({"words": &word(chance.below(WORDS))[..1]}))),
-        ("the first two letters", Box::new(|chance| json!({"words": &word(chance.below(WORDS))[..2]}))),
-        ("the first three letters", Box::new(|chance| json!({"words": &word(chance.below(WORDS))[..3]}))),
-        ("the first four letters", Box::new(|chance| json!({"words": &word(chance.below(WORDS))[..4]}))),
+        (
+            "a page further on",
+            Box::new(move |chance| json!({"after": begun(chance.below(auditions)).timestamp_micros()})),
+        ),
+        ("a common word", Box::new(move |chance| json!({"words": common(chance)}))),
+        ("any word", Box::new(move |chance| json!({"words": word(chance.below(WORDS))}))),
+        ("a rare word", Box::new(move |chance| json!({"words": word(WORDS - 1 - chance.below(200))}))),
+        ("a word that is nowhere", Box::new(move |chance| json!({"words": format!("xylo{}", chance.below(1000))}))),
+        ("the first letter", Box::new(move |chance| json!({"words": &word(chance.below(WORDS))[..1]}))),
+        ("the first two letters", Box::new(move |chance| json!({"words": &word(chance.below(WORDS))[..2]}))),
+        ("the first three letters", Box::new(move |chance| json!({"words": &word(chance.below(WORDS))[..3]}))),
+        ("the first four letters", Box::new(move |chance| json!({"words": &word(chance.below(WORDS))[..4]}))),
         (
             "two words",
-            Box::new(|chance| json!({"words": format!("{} {}", word(chance.below(60)), word(chance.below(300)))})),
+            Box::new(move |chance| json!({"words": format!("{} {}", word(chance.below(60)), word(chance.below(300)))})),
         ),
         (
             "three letters and a word",
             Box::new(
-                |chance| json!({"words": format!("{} {}", &word(chance.below(WORDS))[..3], word(chance.below(300)))}),
+                move |chance| json!({"words": format!("{} {}", &word(chance.below(WORDS))[..3], word(chance.below(300)))}),
             ),
         ),
         (
             "a month by name",
-            Box::new(|chance| json!({"words": (["january", "june", "october"][chance.below(3) as usize])})),
+            Box::new(move |chance| json!({"words": (["january", "june", "october"][chance.below(3) as usize])})),
         ),
-        ("a pickup", Box::new(|chance| json!({"pickup": pickup(chance.below(PICKUPS))}))),
-        ("a guitar", Box::new(|chance| json!({"guitar": guitar(chance.below(GUITARS))}))),
+        ("a pickup", Box::new(move |chance| json!({"pickup": pickup(chance.below(PICKUPS))}))),
+        ("a guitar", Box::new(move |chance| json!({"guitar": guitar(chance.below(GUITARS))}))),
         (
             "a pickup on a guitar",
             Box::new(
-                |chance| json!({"pickup": pickup(chance.below(PICKUPS)), "guitar": guitar(chance.below(GUITARS))}),
+                move |chance| json!({"pickup": pickup(chance.below(PICKUPS)), "guitar": guitar(chance.below(GUITARS))}),
             ),
         ),
-        ("a pickup that has none", Box::new(|chance| json!({"pickup": pickup(PICKUPS + chance.below(100))}))),
+        ("a pickup that has none", Box::new(move |chance| json!({"pickup": pickup(PICKUPS + chance.below(100))}))),
         (
             "a pickup and a common word",
-            Box::new(|chance| json!({"pickup": pickup(chance.below(PICKUPS)), "words": word(chance.below(30))})),
+            Box::new(move |chance| json!({"pickup": pickup(chance.below(PICKUPS)), "words": word(chance.below(30))})),
         ),
-        ("a week", Box::new(|chance| days(chance, 336))),
-        ("a year", Box::new(|chance| days(chance, 17_520))),
+        ("a week", Box::new(move |chance| days(chance, 336))),
+        ("a year", Box::new(move |chance| days(chance, 17_520))),
         (
             "a pickup in a week",
-            Box::new(|chance| {
+            Box::new(move |chance| {
                 let mut find = days(chance, 336);
                 find["pickup"] = json!(pickup(chance.below(PICKUPS)));
                 find
@@ -178,54 +181,56 @@ pub fn searches(auditions: u64) -> Vec<Search> {
         ),
         (
             "a guitar, long ago",
-            Box::new(|chance| json!({"guitar": guitar(chance.below(GUITARS)), "until": begun(200)})),
+            Box::new(move |chance| json!({"guitar": guitar(chance.below(GUITARS)), "until": begun(200)})),
         ),
         (
             "a common word in a week",
-            Box::new(|chance| {
+            Box::new(move |chance| {
                 let mut find = days(chance, 336);
                 find["words"] = json!(word(chance.below(30)));
                 find
             }),
         ),
-        ("a place", Box::new(|chance| json!({"place": PLACES[chance.below(6) as usize]}))),
-        ("a place that is nowhere", Box::new(|chance| json!({"place": format!("attic {}", chance.below(100))}))),
-        ("a mode", Box::new(|chance| json!({"mode": MODES[chance.below(3) as usize]}))),
-        ("what the readings came to", Box::new(|chance| json!({"proof": PROOFS[chance.below(3) as usize]}))),
-        ("how it stands", Box::new(|chance| json!({"state": STATES[chance.below(3) as usize]}))),
-        ("a hold passed, or none", Box::new(|chance| json!({"overridden": chance.below(2) == 0}))),
+        ("a place", Box::new(move |chance| json!({"place": PLACES[chance.below(6) as usize]}))),
+        ("a place that is nowhere", Box::new(move |chance| json!({"place": format!("attic {}", chance.below(100))}))),
+        ("a mode", Box::new(move |chance| json!({"mode": MODES[chance.below(3) as usize]}))),
+        ("what the readings came to", Box::new(move |chance| json!({"proof": PROOFS[chance.below(3) as usize]}))),
+        ("how it stands", Box::new(move |chance| json!({"state": STATES[chance.below(3) as usize]}))),
+        ("a hold passed, or none", Box::new(move |chance| json!({"overridden": chance.below(2) == 0}))),
         (
             "something wrong at a place, with a hold passed",
             Box::new(
-                |chance| json!({"proof": "something_wrong", "place": PLACES[chance.below(6) as usize], "overridden": true}),
+                move |chance| json!({"proof": "something_wrong", "place": PLACES[chance.below(6) as usize], "overridden": true}),
             ),
         ),
         (
             "a pickup on a guitar at a place, something wrong",
-            Box::new(|chance| {
+            Box::new(move |chance| {
                 json!({"pickup": pickup(chance.below(PICKUPS)), "guitar": guitar(chance.below(GUITARS)),
                     "place": PLACES[chance.below(6) as usize], "proof": "something_wrong"})
             }),
         ),
         (
             "open, among all that is over",
-            Box::new(|chance| json!({"state": "open", "mode": MODES[chance.below(3) as usize], "until": begun(200)})),
+            Box::new(
+                move |chance| json!({"state": "open", "mode": MODES[chance.below(3) as usize], "until": begun(200)}),
+            ),
         ),
         (
             "a common word, a mode, proven and finished",
             Box::new(
-                |chance| json!({"words": word(chance.below(30)), "mode": "series", "proof": "proven", "state": "finished"}),
+                move |chance| json!({"words": word(chance.below(30)), "mode": "series", "proof": "proven", "state": "finished"}),
             ),
         ),
         (
             "a first letter, a place, ended early, with a hold passed",
             Box::new(
-                |chance| json!({"words": &word(chance.below(WORDS))[..1], "place": "neck", "state": "ended_early", "overridden": true}),
+                move |chance| json!({"words": &word(chance.below(WORDS))[..1], "place": "neck", "state": "ended_early", "overridden": true}),
             ),
         ),
         (
             "all that can be chosen, and two words",
-            Box::new(|chance| {
+            Box::new(move |chance| {
                 json!({"words": format!("{} {}", word(chance.below(30)), word(chance.below(30))),
                     "pickup": pickup(chance.below(PICKUPS)), "guitar": guitar(chance.below(GUITARS)), "place": "neck",
                     "mode": "single", "proof": "proven", "state": "finished", "overridden": false})
@@ -234,12 +239,12 @@ pub fn searches(auditions: u64) -> Vec<Search> {
         (
             "something wrong in a year, long ago",
             Box::new(
-                |chance| json!({"proof": "something_wrong", "place": PLACES[chance.below(6) as usize], "until": begun(17_520)}),
+                move |chance| json!({"proof": "something_wrong", "place": PLACES[chance.below(6) as usize], "until": begun(17_520)}),
             ),
         ),
         (
             "a first letter, long ago",
-            Box::new(|chance| json!({"words": &word(chance.below(WORDS))[..1], "until": begun(2000)})),
+            Box::new(move |chance| json!({"words": &word(chance.below(WORDS))[..1], "until": begun(2000)})),
         ),
     ]
 }
