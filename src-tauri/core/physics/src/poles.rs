@@ -150,13 +150,13 @@ fn at_rest(readings: &Readings) -> Result<[f64; 3], String> {
 
 /// What a magnet that comes nearer adds to the earth's field where it is nearest.
 fn added(readings: &Readings, alone: [f64; 3]) -> Result<[f64; 3], String> {
-    in_range(readings)?;
     let added: Vec<[f64; 3]> = readings.iter().map(|one| less(*one, alone)).collect();
     if added.first().is_none_or(|first| size(*first) > LEAST / 4.0) {
         let sentence = "It was near already, or the phone lies otherwise than before. Take every magnet an arm's length away and measure \
                         from the beginning.";
         return Err(sentence.to_owned());
     }
+    in_range(readings)?;
     let Some(most) = added.iter().copied().max_by(|one, other| size(*one).total_cmp(&size(*other))) else {
         return Err("Nothing was read.".to_owned());
     };
