@@ -5,14 +5,15 @@ use serde_json::{Value, json};
 use solderlast_tests::bench::{name, seeded};
 use solderlast_tests::browser::{Browser, Server};
 
-/// Reads the earth's field, and with `comes(µT)` a magnet that comes to the upper edge within a second.
+/// Reads the earth's field, and with `comes(µT)` a magnet that comes to the upper edge within three seconds; with `lies(µT)` it is there.
 const SENSOR: &str = "
   let [most, since] = [0, 0];
   globalThis.comes = (strong) => { [most, since] = [strong, performance.now()]; };
+  globalThis.lies = (strong) => { [most, since] = [strong, -1e6]; };
   globalThis.Magnetometer = class extends EventTarget {
     start() {
       this.timer = setInterval(() => {
-        const near = Math.min((performance.now() - since) / 1000, 1) ** 3;
+        const near = Math.min((performance.now() - since) / 3000, 1) ** 3;
         [this.x, this.y, this.z] = [4, 21 - most * near, -41];
         this.dispatchEvent(new Event('reading'));
       }, 50);
@@ -63,16 +64,15 @@ async fn a_phones_field_sensor_tells_the_pole() {
     browser.tap_named("It lies still: measure").await;
     browser.reads("Bring the pole that you know").await;
     // It was laid down somewhere else meanwhile.
-    browser.run("comes(300)").await;
-    tokio::time::sleep(std::time::Duration::from_millis(1100)).await;
+    browser.run("lies(300)").await;
     browser.tap_named("Begin, then bring it").await;
     browser.reads("It was near already").await;
-    browser.run("comes(0)").await;
+    browser.run("lies(0)").await;
     browser.tap_named("Begin, then bring it").await;
     browser.find("meter").await;
     browser.run("comes(300)").await;
     browser.reads("Take that magnet").await;
-    browser.run("comes(0)").await;
+    browser.run("lies(0)").await;
     browser.tap_named("Begin, then bring it").await;
     browser.find("meter").await;
     browser.run("comes(-300)").await;
