@@ -1,5 +1,5 @@
-//! Benches that write at once, while benches and the server are killed and connections break: every bench ends with all that was
-//! written, none lost, none twice.
+//! Benches that write, take photos and record at once, while benches and the server are killed and connections break: every bench ends
+//! with all that was written, none lost, none twice, none half.
 
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
@@ -14,7 +14,7 @@ use crate::number;
 use solderlast_tests::program::built;
 
 use crate::server::{PASSWORD, Postgres, program};
-use crate::shopkeeper::{Shopkeeper, rows, union};
+use crate::shopkeeper::{Files, Shopkeeper, files, rows, union};
 
 /// A program that keeps up. It is killed when the test lets go of it.
 struct KeepingUp(Child, #[expect(dead_code, reason = "held until it is dropped")] Leash);
@@ -51,6 +51,9 @@ impl Drop for Done<'_> {
     }
 }
 
+/// How many photos and takes each bench has, about.
+const FILES: u64 = 4;
+
 #[test]
 fn benches_and_a_server_that_are_killed_end_with_the_union() {
     let (benches, entries) = (number("SOLDERLAST_BENCHES", 4), number("SOLDERLAST_ENTRIES", 100));
@@ -65,12 +68,18 @@ fn benches_and_a_server_that_are_killed_end_with_the_union() {
 
     let (writing, mut broken) = (AtomicUsize::new(keepers.len()), 0);
     std::thread::scope(|scope| {
-        for keeper in &mut keepers {
-            let (stock, writing) = (&stock, &writing);
+        for (bench, keeper) in keepers.iter_mut().enumerate() {
+            let (stock, writing, mut chance) = (&stock, &writing, Chance(bench as u64 + 1));
             scope.spawn(move || {
                 let _done = Done(writing);
                 for number in 0..entries {
                     keeper.ok(&stock.some_write(&stock.audition, number));
+                    // What travels takes long enough to be broken on the way.
+                    match number * FILES / entries.max(1) {
+                        part if part == (number + 1) * FILES / entries.max(1) => {}
+                        0 => keeper.photo(&stock.audition, chance.below(200_u8)),
+                        _ => keeper.take(&stock.audition, 1000 + chance.below(4 << 20), &mut chance),
+                    }
                     // Two and more seconds of writing, so that much is broken meanwhile.
                     std::thread::sleep(Duration::from_millis(25));
                 }
@@ -99,9 +108,12 @@ fn benches_and_a_server_that_are_killed_end_with_the_union() {
     });
     // Left alone, those that keep up come to the end by themselves.
     let written = union(folders.iter().map(|folder| rows(folder)).collect::<Vec<_>>().iter());
-    assert_eq!(written.len() as u64, benches * (stock.asks.len() as u64 + entries), "nothing acknowledged is missing");
+    let own = |keeper: &Shopkeeper| keeper.written;
+    assert_eq!(written.len() as u64, keepers.iter().map(own).sum::<u64>(), "nothing acknowledged is missing");
+    let all_files: Files = folders.iter().flat_map(|folder| files(folder)).collect();
+    let whole = |folder: &Path| rows(folder).len() == written.len() && files(folder).len() == all_files.len();
     let begun = Instant::now();
-    while folders.iter().any(|folder| rows(folder).len() < written.len()) {
+    while !folders.iter().all(|folder| whole(folder)) {
         assert!(begun.elapsed() < Duration::from_secs(150), "they do not come together");
         std::thread::sleep(Duration::from_millis(100));
     }
@@ -111,13 +123,32 @@ fn benches_and_a_server_that_are_killed_end_with_the_union() {
         assert!(last.status.success(), "{last:?}");
         assert!(String::from_utf8_lossy(&last.stdout).contains("Nothing new on either side."), "{last:?}");
         assert!(rows(folder) == written, "every bench ends with the union");
+        assert!(files(folder) == all_files, "every bench ends with all photos and takes");
+        for shelf in ["photos", "takes"] {
+            let lie_there = std::fs::read_dir(folder.join(shelf)).expect("listed").filter_map(Result::ok);
+            let mut names = lie_there.map(|file| file.file_name().to_string_lossy().into_owned());
+            assert_eq!(names.find(|name| name.ends_with(".half")), None, "nothing half is left");
+        }
     }
     let there = server.keeper("shop");
     assert_eq!(there.counts("SELECT count(*) FROM solderlast.entry"), written.len() as i64, "none lost, none twice");
+    assert_eq!(
+        there.counts("SELECT count(*) FROM solderlast.file"),
+        all_files.len() as i64,
+        "no file lost, none twice"
+    );
+    let other_than_named = "SELECT count(*) FROM solderlast.file f WHERE f.sum IS DISTINCT FROM sha256((
+        SELECT string_agg(p.bytes, ''::bytea ORDER BY n) FROM generate_series(0, octet_length(f.parts) / 32 - 1) n
+        JOIN solderlast.part p ON p.sum = substr(f.parts, n * 32 + 1, 32)))";
+    assert_eq!(there.counts(other_than_named), 0, "each is what it is called");
     let folds = keepers[0].folds(&stock.audition);
     for keeper in &mut keepers {
         assert!(keeper.folds(&stock.audition) == folds, "every bench shows the same");
     }
-    println!("{benches} benches, {} entries, {} times broken", written.len(), broken);
+    println!(
+        "{benches} benches, {} entries, {} photos and takes, {broken} times broken",
+        written.len(),
+        all_files.len()
+    );
     assert!(broken > 3, "hardly anything broke: the test says little");
 }

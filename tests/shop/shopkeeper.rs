@@ -29,12 +29,14 @@ pub type Rows = BTreeMap<String, (i64, String, String, String, String, String)>;
 pub struct Shopkeeper {
     folder: TempDir,
     bench: Option<Bench>,
+    /// How many entries it wrote itself.
+    pub written: u64,
 }
 
 impl Shopkeeper {
     pub fn new() -> Self {
         let folder = tempfile::tempdir().expect("a scratch folder");
-        let mut keeper = Self { folder, bench: None };
+        let mut keeper = Self { folder, bench: None, written: 0 };
         keeper.open();
         keeper
     }
@@ -49,10 +51,16 @@ impl Shopkeeper {
             .get_or_insert_with(|| Bench::open(&folder, Box::new(SystemClock), &SystemDice).expect("the log opens"))
     }
 
+    /// What it says to an ask.
+    pub fn tries(&mut self, ask: &Value) -> Value {
+        serde_json::from_slice(&self.open().answer(ask.to_string().as_bytes())).expect("JSON")
+    }
+
     /// Its reply to an ask that must not be refused.
     pub fn ok(&mut self, ask: &Value) -> Value {
-        let answer: Value = serde_json::from_slice(&self.open().answer(ask.to_string().as_bytes())).expect("JSON");
+        let answer = self.tries(ask);
         assert!(answer.get("ok").is_some(), "{ask} was refused: {answer}");
+        self.written += u64::from(ask.get("entry").is_some());
         answer["ok"].clone()
     }
 
@@ -85,6 +93,7 @@ impl Shopkeeper {
         let id = |text: &str| Uuid::parse_str(text).expect("a name");
         let (entry, of) = (EntryId(id(&name())), AuditionId(id(audition)));
         self.open().take_photo(entry, of, PhotoKind::Before, &parcel::photo(number)).expect("a photo");
+        self.written += 1;
     }
 
     /// Keeps a take of so many bytes: its head is that of a FLAC file, and nobody listens to it here.
@@ -113,6 +122,7 @@ impl Shopkeeper {
         let (entry, about) = (EntryId(id(&name())), About::Audition(AuditionId(id(audition))));
         let entry = Entry { id: entry, at: SystemClock.now(), bench: bench.id(), about, body: Written::Known(body) };
         Log::beside(&folder, BenchId(bench.id().0)).and_then(|mut log| log.write(&[entry])).expect("written");
+        self.written += 1;
     }
 
     /// The finished photos and takes.
