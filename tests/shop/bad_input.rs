@@ -194,7 +194,7 @@ fn a_server_that_does_not_answer_is_given_up_in_time() {
         let folder = keeper.folder();
         limits::within(Duration::from_secs(60), move || {
             let keep = KeepUp { folder: &folder, address: &address, secret: Some(&secret), patience };
-            let wish = Wish { join: false, now: Utc::now(), tray: version_7(Utc::now(), &SystemDice) };
+            let wish = Wish { join: false, erase: false, now: Utc::now(), tray: version_7(Utc::now(), &SystemDice) };
             tokio::runtime::Builder::new_current_thread()
                 .enable_all()
                 .build()

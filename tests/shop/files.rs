@@ -226,7 +226,12 @@ fn a_shared_log_of_the_version_before_is_brought_up_to_date() {
     meets(&server, "shop", &ada);
     let owner = server.keeper("shop");
     owner.does(
-        "DROP TABLE solderlast.file, solderlast.part; DROP FUNCTION solderlast.is_whole;
+        "DROP TABLE solderlast.file, solderlast.part, solderlast.erasure CASCADE;
+         DROP TRIGGER leave_erased_out ON solderlast.entry;
+         DROP FUNCTION solderlast.is_whole, solderlast.is_named, solderlast.is_of_a_file, solderlast.leave_erased_out;
+         DROP POLICY keepers_read ON solderlast.version; DROP POLICY keepers_read ON solderlast.shared_log;
+         DROP POLICY keepers_read ON solderlast.entry;
+         ALTER TABLE solderlast.entry DROP CONSTRAINT purged_whole, ALTER COLUMN line SET NOT NULL, ALTER COLUMN sum SET NOT NULL;
          DELETE FROM solderlast.version WHERE number > 1",
     );
     ada.photo(&stock.audition, 4);

@@ -19,7 +19,7 @@ pub fn wait<T>(work: impl Future<Output = T>) -> T {
 
 pub fn met(keeper: &Shopkeeper, there: &mut impl SharedLog, join: bool) -> Result<Exchanged, NotMet> {
     let mut here = Shared::open(&keeper.folder()).expect("the log opens");
-    let wish = Wish { join, now: Utc::now(), tray: version_7(Utc::now(), &SystemDice) };
+    let wish = Wish { join, erase: join, now: Utc::now(), tray: version_7(Utc::now(), &SystemDice) };
     let (mut pass, mut all) = (Pass::default(), Exchanged { more: true, ..Exchanged::default() });
     while all.more {
         all = all.and(wait(exchange(&mut here, there, &mut pass, wish))?);

@@ -11,6 +11,7 @@ mod bad_input;
 #[path = "../faults/bench.rs"]
 #[allow(dead_code, reason = "all of it is used by the tests of faults")]
 mod bench;
+mod erased;
 mod files;
 mod in_any_order;
 mod killed;

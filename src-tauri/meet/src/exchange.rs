@@ -7,13 +7,13 @@
 
 use std::collections::{HashMap, HashSet};
 
-use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
+use crate::erasures::Erasures;
 use crate::files::Files;
 use crate::log::bundle::{Tray, Watch, take_in_lines};
 use crate::log::shared::{Met, Shared, sha_of};
-use crate::{Head, NotMet, Reason, SharedLog};
+use crate::{Exchanged, Head, NotMet, Reason, SharedLog, Wish};
 
 /// How many entries go in one stroke.
 const SENT_AT_ONCE: usize = 2000;
@@ -24,17 +24,6 @@ const READ_AT_ONCE: usize = 5000;
 /// From how many new entries on the log is copied before they are taken in, once in an exchange.
 const MANY: usize = 1000;
 
-/// How to meet.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Wish {
-    /// Whether two logs that have nothing in common become one.
-    pub join: bool,
-    /// The present instant, for the name of a copy.
-    pub now: DateTime<Utc>,
-    /// A new name, for the tray.
-    pub tray: Uuid,
-}
-
 /// How far exchanges over one connection came.
 #[derive(Debug, Default)]
 pub struct Pass {
@@ -43,87 +32,7 @@ pub struct Pass {
     /// Whether what was noted of the shared log was held against it.
     held_against: bool,
     files: Files,
-}
-
-/// What came of an exchange.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub struct Exchanged {
-    /// How many entries went out.
-    pub sent: u64,
-    /// How many came in.
-    pub brought: u64,
-    /// How many stay here because no bench would take them in.
-    pub kept_back: u64,
-    /// Whether the shared log has lost what it had, so that all was compared anew.
-    pub went_back: bool,
-    /// How many photos and takes went out.
-    pub files_sent: u64,
-    /// How many came in.
-    pub files_brought: u64,
-    /// How many are there and not what they are called.
-    pub files_refused: u64,
-    /// Whether photos or takes are under way still: exchange again at once.
-    pub more: bool,
-}
-
-impl Exchanged {
-    /// Whether anything moved.
-    #[must_use]
-    pub fn is_anything(&self) -> bool {
-        self.sent + self.brought + self.files_sent + self.files_brought + self.files_refused > 0 || self.went_back
-    }
-
-    /// This and the exchange after it.
-    #[must_use]
-    pub fn and(self, next: Self) -> Self {
-        Self {
-            sent: self.sent + next.sent,
-            brought: self.brought + next.brought,
-            // The first exchange of a connection counts all of them.
-            kept_back: self.kept_back + next.kept_back,
-            went_back: self.went_back || next.went_back,
-            files_sent: self.files_sent + next.files_sent,
-            files_brought: self.files_brought + next.files_brought,
-            files_refused: self.files_refused + next.files_refused,
-            more: next.more,
-        }
-    }
-
-    /// What moved, in sentences.
-    #[must_use]
-    pub fn in_words(&self) -> String {
-        let counted = |count: u64, one: &str, many: &str| match count {
-            0 => None,
-            1 => Some(format!("1 {one}")),
-            many_of => Some(format!("{many_of} {many}")),
-        };
-        let moved = |entries: u64, files: u64| {
-            let both = [counted(entries, "entry", "entries"), counted(files, "photo or take", "photos and takes")];
-            let both: Vec<String> = both.into_iter().flatten().collect();
-            if both.is_empty() { "nothing".to_owned() } else { both.join(" and ") }
-        };
-        let (out, inside) = (moved(self.sent, self.files_sent), moved(self.brought, self.files_brought));
-        let mut words = if (out.as_str(), inside.as_str()) == ("nothing", "nothing") {
-            "Nothing new on either side.".to_owned()
-        } else {
-            format!("Sent {out}, brought in {inside}.")
-        };
-        if let Some(files) = counted(self.files_refused, "photo or take", "photos and takes") {
-            words.push_str(&format!(
-                " The shared log has {files} that can't be what the entries speak of, so nothing of that was brought in. Ask who \
-                 keeps the server to look at it."
-            ));
-        }
-        if self.went_back {
-            words.push_str(" The shared log had lost what it had, so all was compared anew.");
-        }
-        match self.kept_back {
-            0 => {}
-            1 => words.push_str(" 1 entry is not as any version writes it, so it stays here."),
-            many => words.push_str(&format!(" {many} entries are not as any version writes them, so they stay here.")),
-        }
-        words
-    }
+    pub(crate) erasures: Erasures,
 }
 
 /// Exchanges entries once, and then photos and takes, as much of them as takes no long time. `pass` is moved on; a new one looks at
@@ -139,6 +48,8 @@ pub async fn exchange(
 ) -> Result<Exchanged, NotMet> {
     let mut exchanged = Exchanged::default();
     let mut met = introduce(here, there, wish).await?;
+    // First, so that nothing of what was erased goes out.
+    pass.erasures.exchange(here, there, wish, &mut exchanged).await?;
     if !pass.held_against && there.names(met.up_to).await? != here.known()? {
         exchanged.went_back = met.up_to > 0;
         here.forget()?;
@@ -147,7 +58,7 @@ pub async fn exchange(
         pass.sent_up_to = 0;
     }
     pass.held_against = true;
-    send(here, there, &mut pass.sent_up_to, &mut exchanged).await?;
+    send(here, there, pass, &mut exchanged).await?;
     bring_in(here, there, met, wish, &mut exchanged).await?;
     // Behind the entries, a few parts at a time: nobody waits with an entry for somebody else's take.
     exchanged.more = pass.files.exchange(here, there, &mut exchanged).await?;
@@ -202,18 +113,20 @@ fn other_log(what: &str) -> NotMet {
 async fn send(
     here: &mut Shared,
     there: &mut impl SharedLog,
-    sent_up_to: &mut i64,
+    pass: &mut Pass,
     exchanged: &mut Exchanged,
 ) -> Result<(), NotMet> {
     loop {
-        let unsent = here.unsent(*sent_up_to, SENT_AT_ONCE, BYTES_AT_ONCE)?;
+        let mut unsent = here.unsent(pass.sent_up_to, SENT_AT_ONCE, BYTES_AT_ONCE)?;
+        // What lies here still of what was erased elsewhere stays here.
+        unsent.entries.retain(|entry| !pass.erasures.is_erased(entry.about));
         exchanged.kept_back += unsent.kept_back;
         if !unsent.entries.is_empty() {
             // Noted when it is read there: what was sent twice is there once, what was noted too early would never be sent.
             there.add(&unsent.entries).await?;
             exchanged.sent += unsent.entries.len() as u64;
         }
-        *sent_up_to = unsent.up_to;
+        pass.sent_up_to = unsent.up_to;
         if !unsent.more {
             return Ok(());
         }
@@ -244,8 +157,8 @@ async fn bring_in(
         }
         let lie_here = here.here(&ids)?;
         // What is here and the same was sent from here, or came on another way.
-        let wanted: Vec<Head> =
-            heads.iter().filter(|head| lie_here.get(&head.id) != Some(&head.sum)).copied().collect();
+        let is_wanted = |head: &&Head| !head.erased && lie_here.get(&head.id) != Some(&head.sum);
+        let wanted: Vec<Head> = heads.iter().filter(is_wanted).copied().collect();
         let mut rest = wanted.as_slice();
         while !rest.is_empty() {
             let part = part_of(&mut rest);

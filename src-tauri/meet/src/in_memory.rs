@@ -6,11 +6,12 @@ use std::rc::Rc;
 
 use uuid::Uuid;
 
+use crate::log::Erasure;
 use crate::log::shared::{Names, Outgoing, Parts, Sha};
-use crate::{FileHead, Head, NotMet, Reason, SharedLog};
+use crate::{ErasedThere, FileHead, Head, NotMet, Reason, SharedLog};
 
-/// An entry's number, its name, its line and the sum of that.
-type Held = (i64, Uuid, String, Sha);
+/// An entry's number and the entry.
+type Held = (i64, Outgoing);
 
 /// A shared log in memory. A clone is another road to the same one.
 #[derive(Debug, Clone)]
@@ -20,6 +21,7 @@ pub struct InMemory {
     files: Rc<RefCell<Vec<(FileHead, Parts)>>>,
     parts: Rc<RefCell<HashMap<Sha, Vec<u8>>>>,
     parts_moved: Rc<Cell<u64>>,
+    erased: Rc<RefCell<Vec<ErasedThere>>>,
     /// How many more requests are answered on this road.
     answers: usize,
     /// Whether the last of them is done although its answer is lost.
@@ -36,6 +38,7 @@ impl InMemory {
             files: Rc::default(),
             parts: Rc::default(),
             parts_moved: Rc::default(),
+            erased: Rc::default(),
             answers: usize::MAX,
             done_all_the_same: false,
         }
@@ -47,17 +50,24 @@ impl InMemory {
         Self { answers, done_all_the_same, ..self.clone() }
     }
 
-    /// The lines that it holds, in the order in which they came.
+    /// The lines that it holds and that are not of what was erased, in the order in which they came.
     #[must_use]
     pub fn held(&self) -> Vec<String> {
-        self.entries.borrow().iter().map(|(_, _, line, _)| line.clone()).collect()
+        let entries = self.entries.borrow();
+        let living = entries.iter().filter(|(_, entry)| !self.is_erased(entry.about));
+        living.map(|(_, entry)| entry.line.clone()).collect()
     }
 
-    /// Keeps the first so many entries alone, and no file, as a server does that is put back from a backup.
+    fn is_erased(&self, about: Uuid) -> bool {
+        self.erased.borrow().iter().any(|erased| erased.about == about)
+    }
+
+    /// Keeps the first so many entries alone, no file and no erasure, as a server does that is put back from a backup.
     pub fn go_back(&self, to: usize) {
         self.entries.borrow_mut().truncate(to);
         self.files.borrow_mut().clear();
         self.parts.borrow_mut().clear();
+        self.erased.borrow_mut().clear();
     }
 
     /// How many parts of files were handed out or taken in.
@@ -89,7 +99,7 @@ impl SharedLog for InMemory {
         self.asked()?;
         let entries = self.entries.borrow();
         let read = entries.iter().filter(|(number, ..)| *number <= up_to);
-        Ok(read.fold(Names::default(), |names, (_, id, ..)| names.with(*id)))
+        Ok(read.fold(Names::default(), |names, (_, entry)| names.with(entry.id)))
     }
 
     async fn after(&mut self, number: i64, most: usize) -> Result<Vec<Head>, NotMet> {
@@ -97,7 +107,13 @@ impl SharedLog for InMemory {
         let entries = self.entries.borrow();
         let behind = entries.iter().filter(|(there, ..)| *there > number).take(most);
         Ok(behind
-            .map(|(number, id, line, sum)| Head { number: *number, id: *id, sum: *sum, length: line.len() })
+            .map(|(number, entry)| Head {
+                number: *number,
+                id: entry.id,
+                sum: entry.sum,
+                length: entry.line.len(),
+                erased: self.is_erased(entry.about),
+            })
             .collect())
     }
 
@@ -105,17 +121,17 @@ impl SharedLog for InMemory {
         self.asked()?;
         let entries = self.entries.borrow();
         let wanted = entries.iter().filter(|(number, ..)| numbers.contains(number));
-        Ok(wanted.map(|(number, _, line, _)| (*number, line.clone())).collect())
+        Ok(wanted.map(|(number, entry)| (*number, entry.line.clone())).collect())
     }
 
     async fn add(&mut self, new: &[Outgoing]) -> Result<(), NotMet> {
         let answered = self.asked();
         if answered.is_ok() || self.done_all_the_same {
             let mut entries = self.entries.borrow_mut();
-            for Outgoing { id, line, sum, .. } in new {
-                if entries.iter().all(|(_, there, ..)| there != id) {
+            for entry in new {
+                if entries.iter().all(|(_, there)| there.id != entry.id) && !self.is_erased(entry.about) {
                     let number = entries.last().map_or(0, |(number, ..)| *number) + 3;
-                    entries.push((number, *id, line.clone(), *sum));
+                    entries.push((number, entry.clone()));
                 }
             }
         }
@@ -162,6 +178,27 @@ impl SharedLog for InMemory {
             let (number, parts_sum) = (files.last().map_or(0, |(head, _)| head.number) + 3, parts.sum());
             if files.iter().all(|(head, _)| (head.sum, head.parts_sum) != (*sum, parts_sum)) {
                 files.push((FileHead { number, sum: *sum, parts_sum }, parts.clone()));
+            }
+        }
+        answered
+    }
+
+    async fn erasures_after(&mut self, number: i64, most: usize) -> Result<Vec<ErasedThere>, NotMet> {
+        self.asked()?;
+        let erased = self.erased.borrow();
+        Ok(erased.iter().filter(|erased| erased.number > number).take(most).cloned().collect())
+    }
+
+    async fn add_erasures(&mut self, erasures: &[Erasure]) -> Result<(), NotMet> {
+        let answered = self.asked();
+        if answered.is_ok() || self.done_all_the_same {
+            for Erasure { about, .. } in erasures {
+                if !self.is_erased(about.uuid()) {
+                    let mut erased = self.erased.borrow_mut();
+                    let number = erased.last().map_or(0, |last| last.number) + 3;
+                    let (thing, account) = (about.word().to_owned(), String::new());
+                    erased.push(ErasedThere { number, thing, about: about.uuid(), account });
+                }
             }
         }
         answered

@@ -100,11 +100,12 @@ async fn while_it_lasts(
         }
         let exchanged = exchange(&mut here, &mut there, &mut pass, wish()).await?;
         *wait = FIRST_WAIT;
+        let more = exchanged.more;
         if first || exchanged.is_anything() {
             say(News::Met(exchanged));
         }
         first = false;
-        if exchanged.more {
+        if more {
             continue;
         }
         let new_here = async {
@@ -112,6 +113,7 @@ async fn while_it_lasts(
                 tokio::time::sleep(LOOKED_AT).await;
                 // What can't be read is told by the exchange.
                 if !here.is_still()
+                    || here.erasures_bytes() != pass.erasures.noted_bytes
                     || here.newest().is_ok_and(|newest| newest > pass.sent_up_to)
                     || here.newest().is_err()
                 {

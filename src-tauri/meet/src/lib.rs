@@ -17,11 +17,14 @@
 //! ```
 
 mod address;
+mod erasures;
 mod exchange;
+mod exchanged;
 mod files;
 pub mod in_memory;
 mod keep_up;
 mod not_met;
+mod purge;
 mod schema;
 mod server;
 mod shared_log;
@@ -33,9 +36,11 @@ use solderlast_log as log;
 pub use solderlast_log::shared::Shared;
 
 pub use address::{Address, Secret};
-pub use exchange::{Exchanged, Pass, Wish, exchange};
+pub use exchange::{Pass, exchange};
+pub use exchanged::{Exchanged, Gone, Wish};
 pub use keep_up::{KeepUp, News, keep_up, once};
 pub use not_met::{NotMet, Reason};
+pub use purge::{Purged, purge};
 pub use schema::NEWEST;
 pub use server::{Patience, Server, begin};
-pub use shared_log::{FileHead, Head, SharedLog};
+pub use shared_log::{ErasedThere, FileHead, Head, SharedLog};

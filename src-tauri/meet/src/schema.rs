@@ -10,7 +10,7 @@ use crate::told::told;
 use crate::{NotMet, Reason};
 
 /// The changes, in order; the table `version` tells how many were made.
-pub(crate) const MIGRATIONS: [&str; 2] = [ENTRIES, FILES];
+pub(crate) const MIGRATIONS: [&str; 3] = [ENTRIES, FILES, ERASURES];
 
 /// The version that this program makes and understands.
 pub const NEWEST: usize = MIGRATIONS.len();
@@ -122,6 +122,69 @@ CREATE POLICY benches_add ON solderlast.file FOR INSERT TO solderlast_bench
 GRANT SELECT ON solderlast.part, solderlast.file TO solderlast_bench;
 GRANT INSERT (sum, bytes) ON solderlast.part TO solderlast_bench;
 GRANT INSERT (sum, bytes, parts, parts_sum) ON solderlast.file TO solderlast_bench;
+"#;
+
+/// What was erased for good, as facts that benches add. What they name is kept until it is purged, which is another role's to do; an
+/// entry that was purged says nothing any more, and its number and name stay, as benches count them.
+const ERASURES: &str = r#"
+DO $do$ BEGIN
+  IF NOT EXISTS (SELECT FROM pg_roles WHERE rolname = 'solderlast_keeper') THEN
+    CREATE ROLE solderlast_keeper NOLOGIN;
+  END IF;
+END $do$;
+CREATE TABLE solderlast.erasure (
+  number bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+  about uuid NOT NULL UNIQUE,
+  thing text NOT NULL CHECK (thing ~ '^[a-z0-9_]{1,60}$' AND thing <> 'meter'),
+  at timestamptz NOT NULL,
+  bench uuid NOT NULL,
+  account name NOT NULL DEFAULT session_user,
+  came timestamptz NOT NULL DEFAULT now()
+);
+COMMENT ON TABLE solderlast.erasure IS 'Things that benches erased for good. Nothing here is ever changed.';
+ALTER TABLE solderlast.entry ALTER COLUMN line DROP NOT NULL, ALTER COLUMN sum DROP NOT NULL,
+  ADD CONSTRAINT purged_whole CHECK ((line IS NULL) = (sum IS NULL));
+CREATE FUNCTION solderlast.leave_erased_out() RETURNS trigger LANGUAGE plpgsql SET search_path = pg_catalog AS $do$
+BEGIN
+  IF EXISTS (SELECT FROM solderlast.erasure x WHERE x.about = NEW.about) THEN
+    RETURN NULL;
+  END IF;
+  RETURN NEW;
+END $do$;
+CREATE TRIGGER leave_erased_out BEFORE INSERT ON solderlast.entry
+  FOR EACH ROW EXECUTE FUNCTION solderlast.leave_erased_out();
+CREATE TRIGGER one_after_the_other BEFORE INSERT ON solderlast.erasure
+  FOR EACH STATEMENT EXECUTE FUNCTION solderlast.one_after_the_other();
+CREATE TRIGGER tell AFTER INSERT ON solderlast.erasure
+  REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION solderlast.tell();
+CREATE FUNCTION solderlast.is_named(file bytea) RETURNS boolean
+LANGUAGE sql STABLE SET search_path = pg_catalog AS $do$
+  SELECT EXISTS (SELECT FROM solderlast.entry e WHERE position(encode($1, 'hex') in e.line) > 0
+    AND NOT EXISTS (SELECT FROM solderlast.erasure x WHERE x.about = e.about))
+$do$;
+CREATE FUNCTION solderlast.is_of_a_file(part bytea) RETURNS boolean
+LANGUAGE sql STABLE SET search_path = pg_catalog AS $do$
+  SELECT EXISTS (SELECT FROM solderlast.file f WHERE position($1 in f.parts) > 0)
+$do$;
+ALTER TABLE solderlast.erasure ENABLE ROW LEVEL SECURITY;
+CREATE POLICY benches_read ON solderlast.erasure FOR SELECT TO solderlast_bench USING (true);
+CREATE POLICY benches_add ON solderlast.erasure FOR INSERT TO solderlast_bench WITH CHECK (true);
+GRANT SELECT ON solderlast.erasure TO solderlast_bench;
+GRANT INSERT (about, thing, at, bench) ON solderlast.erasure TO solderlast_bench;
+CREATE POLICY keepers_read ON solderlast.version FOR SELECT TO solderlast_keeper USING (true);
+CREATE POLICY keepers_read ON solderlast.shared_log FOR SELECT TO solderlast_keeper USING (true);
+CREATE POLICY keepers_read ON solderlast.entry FOR SELECT TO solderlast_keeper USING (true);
+CREATE POLICY keepers_read ON solderlast.erasure FOR SELECT TO solderlast_keeper USING (true);
+CREATE POLICY keepers_read ON solderlast.part FOR SELECT TO solderlast_keeper USING (true);
+CREATE POLICY keepers_read ON solderlast.file FOR SELECT TO solderlast_keeper USING (true);
+CREATE POLICY keepers_purge ON solderlast.entry FOR UPDATE TO solderlast_keeper
+  USING (EXISTS (SELECT FROM solderlast.erasure x WHERE x.about = entry.about)) WITH CHECK (line IS NULL AND sum IS NULL);
+CREATE POLICY keepers_purge ON solderlast.file FOR DELETE TO solderlast_keeper USING (NOT solderlast.is_named(sum));
+CREATE POLICY keepers_purge ON solderlast.part FOR DELETE TO solderlast_keeper USING (NOT solderlast.is_of_a_file(sum));
+GRANT USAGE ON SCHEMA solderlast TO solderlast_keeper;
+GRANT SELECT ON ALL TABLES IN SCHEMA solderlast TO solderlast_keeper;
+GRANT UPDATE (line, sum) ON solderlast.entry TO solderlast_keeper;
+GRANT DELETE ON solderlast.file, solderlast.part TO solderlast_keeper;
 "#;
 
 /// Looks whether a shared log of this version is there.

@@ -12,10 +12,11 @@ use tokio::task::AbortHandle;
 use tokio_postgres::{AsyncMessage, Client, Connection, NoTls, Row};
 use uuid::Uuid;
 
+use crate::log::Erasure;
 use crate::log::bundle::limits::LONGEST_LINE;
 use crate::log::shared::{Names, Outgoing, Parts, Sha};
 use crate::told::told;
-use crate::{Address, FileHead, Head, NotMet, Reason, Secret, SharedLog, schema, tls};
+use crate::{Address, ErasedThere, FileHead, Head, NotMet, Reason, Secret, SharedLog, schema, tls};
 
 /// How long a server may take.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -72,6 +73,10 @@ impl Server {
     #[must_use]
     pub fn is_gone(&self) -> bool {
         self.client.is_closed()
+    }
+
+    pub(crate) fn client_mut(&mut self) -> &mut Client {
+        &mut self.client
     }
 
     async fn in_time<T>(&self, request: impl Future<Output = Result<T, NotMet>>) -> Result<T, NotMet> {
@@ -190,8 +195,9 @@ impl SharedLog for Server {
 
     async fn after(&mut self, number: i64, most: usize) -> Result<Vec<Head>, NotMet> {
         let limit = i64::try_from(most).unwrap_or(i64::MAX);
-        let question = "SELECT number, id, sum, octet_length(line) FROM solderlast.entry
-            WHERE number > $1 ORDER BY number LIMIT $2";
+        let question = "SELECT number, id, sum, octet_length(line), line IS NULL
+                OR EXISTS (SELECT FROM solderlast.erasure x WHERE x.about = e.about)
+            FROM solderlast.entry e WHERE number > $1 ORDER BY number LIMIT $2";
         let rows = self.rows(question, &[&number, &limit]).await?;
         rows.iter().map(head).collect()
     }
@@ -268,6 +274,32 @@ impl SharedLog for Server {
         };
         self.in_time(added).await.map(drop)
     }
+
+    async fn erasures_after(&mut self, number: i64, most: usize) -> Result<Vec<ErasedThere>, NotMet> {
+        let limit = i64::try_from(most).unwrap_or(i64::MAX);
+        let question = "SELECT number, thing, about, account::text FROM solderlast.erasure WHERE number > $1 ORDER BY number LIMIT $2";
+        let rows = self.rows(question, &[&number, &limit]).await?;
+        let read = |row: &Row| {
+            let (number, thing, about, account) = (row.try_get(0)?, row.try_get(1)?, row.try_get(2)?, row.try_get(3)?);
+            Ok::<_, tokio_postgres::Error>(ErasedThere { number, thing, about, account })
+        };
+        rows.iter().map(read).collect::<Result<_, _>>().map_err(|error| told(&error))
+    }
+
+    async fn add_erasures(&mut self, erasures: &[Erasure]) -> Result<(), NotMet> {
+        let about: Vec<Uuid> = erasures.iter().map(|erasure| erasure.about.uuid()).collect();
+        let things: Vec<&str> = erasures.iter().map(|erasure| erasure.about.word()).collect();
+        let at: Vec<i64> = erasures.iter().map(|erasure| erasure.at.timestamp_micros()).collect();
+        let benches: Vec<Uuid> = erasures.iter().map(|erasure| erasure.bench.0).collect();
+        let insert = "INSERT INTO solderlast.erasure (about, thing, at, bench)
+            SELECT a, t, 'epoch'::timestamptz + m * interval '1 microsecond', b
+            FROM unnest($1::uuid[], $2::text[], $3::bigint[], $4::uuid[]) AS x (a, t, m, b) ON CONFLICT (about) DO NOTHING";
+        let added = async {
+            let with: [&(dyn tokio_postgres::types::ToSql + Sync); 4] = [&about, &things, &at, &benches];
+            self.client.execute(insert, &with).await.map_err(|error| told(&error))
+        };
+        self.in_time(added).await.map(drop)
+    }
 }
 
 /// A column that is a SHA-256.
@@ -279,6 +311,9 @@ fn sum_in(row: &Row, column: usize, of: &str) -> Result<Sha, NotMet> {
 fn head(row: &Row) -> Result<Head, NotMet> {
     let number: i64 = row.try_get(0).map_err(|error| told(&error))?;
     let id = row.try_get(1).map_err(|error| told(&error))?;
+    if row.try_get(4).map_err(|error| told(&error))? {
+        return Ok(Head { number, id, sum: Sha::default(), length: 0, erased: true });
+    }
     let sum: &[u8] = row.try_get(2).map_err(|error| told(&error))?;
     let length: i32 = row.try_get(3).map_err(|error| told(&error))?;
     let sum = sum
@@ -288,5 +323,5 @@ fn head(row: &Row) -> Result<Head, NotMet> {
     if length > LONGEST_LINE {
         return Err(NotMet::untrue(&format!("entry {number} is longer than any entry is")));
     }
-    Ok(Head { number, id, sum, length })
+    Ok(Head { number, id, sum, length, erased: false })
 }

@@ -3,6 +3,7 @@
 use uuid::Uuid;
 
 use crate::NotMet;
+use crate::log::Erasure;
 use crate::log::shared::{Names, Outgoing, Parts, Sha};
 
 /// An entry of a shared log, without what it says.
@@ -16,6 +17,21 @@ pub struct Head {
     pub sum: Sha,
     /// How long its line is, in bytes.
     pub length: usize,
+    /// Whether what it is about was erased for good: it is not to be had any more.
+    pub erased: bool,
+}
+
+/// That a thing was erased for good, as a shared log tells it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ErasedThere {
+    /// Its number there: what came later has a higher one.
+    pub number: i64,
+    /// The word for the kind of thing, also of one that this version does not know.
+    pub thing: String,
+    /// The name of the thing.
+    pub about: Uuid,
+    /// Who erased it: the account under which the fact was added.
+    pub account: String,
 }
 
 /// A file of a shared log, without what it is made of.
@@ -47,7 +63,7 @@ pub trait SharedLog {
     /// What these entries say: each with its number, in any order.
     async fn lines(&mut self, numbers: &[i64]) -> Result<Vec<(i64, String)>, NotMet>;
 
-    /// Adds entries in one stroke; those that are there already stay as they are.
+    /// Adds entries in one stroke; those that are there already stay as they are, and those about what was erased are left out.
     async fn add(&mut self, entries: &[Outgoing]) -> Result<(), NotMet>;
 
     /// The first files behind this number, in order, at most so many. Each is there whole.
@@ -67,4 +83,10 @@ pub trait SharedLog {
 
     /// Adds a file, all parts of which are there; one that is there stays as it is.
     async fn add_file(&mut self, sum: &Sha, parts: &Parts) -> Result<(), NotMet>;
+
+    /// The first erasures behind this number, in order, at most so many.
+    async fn erasures_after(&mut self, number: i64, most: usize) -> Result<Vec<ErasedThere>, NotMet>;
+
+    /// Adds erasures; one that is there stays as it is.
+    async fn add_erasures(&mut self, erasures: &[Erasure]) -> Result<(), NotMet>;
 }

@@ -5,7 +5,7 @@ use std::io;
 use std::path::Path;
 
 use solderlast_core::clock::{Clock as _, version_7};
-use solderlast_meet::{Address, KeepUp, News, NotMet, Patience, Reason, Secret, Wish, begin, keep_up, once};
+use solderlast_meet::{Address, KeepUp, News, NotMet, Patience, Reason, Secret, Wish, begin, keep_up, once, purge};
 use solderlast_serve::machine::{SystemClock, SystemDice};
 
 use crate::words::Meet;
@@ -62,13 +62,17 @@ async fn met(asked: &Meet, address: &Address, secret: Option<&Secret>) -> Result
             address.shown()
         ));
     }
+    if asked.purge {
+        let purged = purge(address, secret, patience, asked.erase).await?;
+        return told(format!("{}: {}\n", address.shown(), purged.in_words()));
+    }
     // Opened once as any program does, so that it is there, sound, and of this version.
     let workshop = workshop_of(asked.log.clone()).map_err(|sentence| NotMet { reason: Reason::Here, sentence })?;
     let keep = KeepUp { folder: workshop.bench().folder(), address, secret, patience };
-    let join = Cell::new(asked.join);
+    let (join, erase) = (Cell::new(asked.join), Cell::new(asked.erase));
     let wish = || {
         let now = SystemClock.now();
-        Wish { join: join.get(), now, tray: version_7(now, &SystemDice) }
+        Wish { join: join.get(), erase: erase.get(), now, tray: version_7(now, &SystemDice) }
     };
     if asked.once {
         let exchanged = once(keep, wish()).await?;
@@ -82,6 +86,7 @@ async fn met(asked: &Meet, address: &Address, secret: Option<&Secret>) -> Result
             News::Met(exchanged) => {
                 // Said for this meeting, and for no other log that may stand at this address later.
                 join.set(false);
+                erase.set(false);
                 format!("{clock} Met {}. {}\n", address.shown(), exchanged.in_words())
             }
             News::Away { why, waiting, again_in } => {

@@ -34,7 +34,9 @@ Solderlast: hear a pickup before you heat the iron.
                               postgresql://NAME@COMPUTER/DATABASE, without a password
       --once                  meet once, then end
       --join                  make one log of two that have nothing in common; this can't be undone
+      --erase                 erase here too what others erased for good, also where it is much; this can't be undone
       --begin                 make the tables of a shared log in that database, or bring them up to date, and end
+      --purge                 purge there what benches erased for good, and end; for an account of solderlast_keeper
       --password-file FILE    the password is this file's first line; else it is in PGPASSWORD, or asked for
   solderlast phones           the paired phones, and when each was last seen
   solderlast forget-phone NAME
@@ -75,7 +77,9 @@ pub struct Meet {
     pub address: String,
     pub once: bool,
     pub join: bool,
+    pub erase: bool,
     pub begin: bool,
+    pub purge: bool,
     pub password_file: Option<PathBuf>,
 }
 
@@ -157,7 +161,9 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             }
             Arg::Long("once") if verb.as_deref() == Some("meet") => meet.once = true,
             Arg::Long("join") if verb.as_deref() == Some("meet") => meet.join = true,
+            Arg::Long("erase") if verb.as_deref() == Some("meet") => meet.erase = true,
             Arg::Long("begin") if verb.as_deref() == Some("meet") => meet.begin = true,
+            Arg::Long("purge") if verb.as_deref() == Some("meet") => meet.purge = true,
             Arg::Long("password-file") if verb.as_deref() == Some("meet") => {
                 meet.password_file = Some(words.value()?.into());
             }
@@ -284,6 +290,10 @@ mod tests {
                     ..Meet::default()
                 })),
             ),
+            (
+                "meet shop --purge",
+                Ok(Command::Meet(Meet { address: "shop".to_owned(), purge: true, ..Meet::default() })),
+            ),
             ("csv readings", Ok(Command::Csv { log: None, table: Table::Readings })),
             ("csv notes", Ok(Command::Csv { log: None, table: Table::Notes })),
         ] {
@@ -331,6 +341,8 @@ mod tests {
             "meet a b",
             "meet --password-file",
             "serve --once",
+            "serve --purge",
+            "serve --erase",
             "salvage a",
             "salvage --into c",
             "take",

@@ -14,6 +14,7 @@ use super::{lock, tally};
 use crate::file::check;
 use crate::notice::{Notice, add_notice};
 use crate::private;
+use crate::record::entry::About;
 use crate::row::{FILE, OF_THE_DEMO};
 
 /// How many copies are kept.
@@ -103,6 +104,21 @@ fn remove(copy: &Path) -> Result<(), Trouble> {
         Err(error) if error.kind() != ErrorKind::NotFound => Err(error.into()),
         _ => Ok(()),
     }
+}
+
+/// Whether any copy has an entry about any of these. One that can't be read may have.
+pub(super) fn have_any(folder: &Path, things: &[About]) -> bool {
+    let has = |copy: &PathBuf| -> rusqlite::Result<bool> {
+        let conn = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+        let mut select = conn.prepare("SELECT 1 FROM entry WHERE about = ?1 AND thing = ?2 LIMIT 1")?;
+        for about in things {
+            if select.exists(rusqlite::params![about.uuid(), about.word()])? {
+                return Ok(true);
+            }
+        }
+        Ok(false)
+    };
+    by_date(folder).iter().any(|copy| has(copy).unwrap_or(true))
 }
 
 /// Makes one new copy and removes all others. Answers whether there is a copy now: the others are removed also when

@@ -31,6 +31,7 @@
 pub mod bundle;
 mod checks;
 mod copies;
+mod erasing;
 mod file;
 pub mod files;
 mod follow;
@@ -57,6 +58,7 @@ mod trouble;
 use solderlast_record as record;
 
 pub use checks::{Looked, copy_beside, is_there, look_over, whole};
+pub use erasing::Erasure;
 pub use follow::bring_together;
 pub use listener::Listener;
 pub use notice::{Lacking, Notice, Source};

@@ -21,14 +21,16 @@ use crate::record::rules::check;
 use crate::row::FILE;
 use crate::{Trouble, private, sums};
 
+mod erased;
 mod files;
 
 pub use crate::shelf::Half;
+pub use erased::{ErasedHere, is_shared};
 pub use files::{CameIn, FileName, PART, Parts};
 
 const BESIDE: &str = "solderlast.shared";
 /// The version of the tables in it; with any other it is made anew.
-const VERSION: i64 = 2;
+const VERSION: i64 = 3;
 
 /// SHA-256.
 pub type Sha = [u8; 32];
@@ -138,6 +140,7 @@ impl Shared {
                  CREATE TABLE IF NOT EXISTS shared.known (id BLOB PRIMARY KEY) STRICT, WITHOUT ROWID;
                  CREATE TABLE IF NOT EXISTS shared.met (log BLOB NOT NULL, up_to INTEGER NOT NULL) STRICT;
                  CREATE TABLE IF NOT EXISTS shared.parts (name BLOB PRIMARY KEY, sum BLOB NOT NULL) STRICT, WITHOUT ROWID;
+                 CREATE TABLE IF NOT EXISTS shared.erased (about BLOB PRIMARY KEY, at INTEGER NOT NULL, done INTEGER NOT NULL) STRICT, WITHOUT ROWID;
                  PRAGMA shared.user_version = {VERSION};
                  COMMIT;"
             ))?;

@@ -10,7 +10,7 @@ use crate::ask::reply::Reply;
 use crate::ask::stroke::{is_written, write_bodies};
 use crate::ask::things::pages::show;
 use crate::logbook::photos::{Photo, PhotoRefusal, Shelf, clean};
-use crate::logbook::{Log, Trouble};
+use crate::logbook::{Log, Trouble, is_shared};
 use crate::record::audition::{AuditionId, PhotoKind};
 use crate::record::body::{BenchBody, Body};
 use crate::record::entry::About;
@@ -112,41 +112,20 @@ impl Bench {
         Shelf::beside(self.folder())
     }
 
-    /// Erases things for good, and the photos and takes that nothing else names.
-    pub(super) fn erase(&self, log: &mut Log, things: &[About], now: DateTime<Utc>) -> Result<(), Refusal> {
-        self.erase_by(log, things, |log| log.erase(things, now))
+    /// Erases things for good, and the photos and takes that nothing else names; answers whether other benches do so too.
+    pub(super) fn erase(&self, log: &mut Log, things: &[About], now: DateTime<Utc>) -> Result<bool, Refusal> {
+        self.end_carry()?;
+        self.wait_for_copy();
+        let is_shared = is_shared(log.folder())?;
+        log.erase_everywhere(things, is_shared, now)?;
+        Ok(is_shared)
     }
 
     /// Erases what is invented. The copies of the log stay: they are somebody's own.
     pub(super) fn erase_demo(&self, log: &mut Log, things: &[About]) -> Result<(), Refusal> {
-        self.erase_by(log, things, |log| log.take_out(things))
-    }
-
-    fn erase_by(
-        &self,
-        log: &mut Log,
-        things: &[About],
-        erase: impl FnOnce(&mut Log) -> Result<(), Trouble>,
-    ) -> Result<(), Refusal> {
         self.end_carry()?;
         self.wait_for_copy();
-        let shelf = self.shelf();
-        let photos = log.photos_of(things)?;
-        for photo in &photos {
-            shelf.set_aside(photo)?;
-        }
-        let (take_shelf, takes) = (self.take_shelf(), log.takes_of(things)?);
-        for take in &takes {
-            take_shelf.set_aside(take)?;
-        }
-        let erased = erase(log);
-        for photo in &photos {
-            if log.names_photo(photo)? { shelf.put_back(photo)? } else { shelf.clear(photo)? }
-        }
-        for take in &takes {
-            if log.names_take(take)? { take_shelf.put_back(take)? } else { take_shelf.clear(take)? }
-        }
-        Ok(erased?)
+        Ok(log.erase_with_files(things, |log| log.take_out(things))?)
     }
 }
 

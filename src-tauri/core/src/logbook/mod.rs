@@ -13,6 +13,7 @@ mod tables;
 mod up_to_date;
 mod words;
 
+pub use solderlast_log::shared::is_shared;
 pub use solderlast_log::{
     Came, Lacking, Listener, Log, Looked, Notice, Salvaged, Source, Stamp, Trouble, bring_together, files, is_there,
     look_over, photos, salvage_files, takes,

@@ -140,7 +140,7 @@ pub enum CameIn {
 
 impl Shared {
     /// The photos and takes that entries behind this row name, and the row up to which was looked. What the invented bench wrote
-    /// stays here.
+    /// stays here, and what others erased and waits here.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
@@ -154,12 +154,15 @@ impl Shared {
         // The first time by the indexes, later by the few rows that are new.
         let questions: &[&str] = if after == 0 {
             &[
-                "SELECT kind, body FROM main.entry INDEXED BY entry_photo WHERE kind = 'photo_taken' AND bench <> ?2 AND seq > ?1",
-                "SELECT kind, body FROM main.entry INDEXED BY entry_take WHERE kind = 'take_kept' AND bench <> ?2 AND seq > ?1",
+                "SELECT kind, body FROM main.entry INDEXED BY entry_photo WHERE kind = 'photo_taken' AND bench <> ?2 AND seq > ?1
+                 AND about NOT IN (SELECT about FROM shared.erased WHERE done = 0)",
+                "SELECT kind, body FROM main.entry INDEXED BY entry_take WHERE kind = 'take_kept' AND bench <> ?2 AND seq > ?1
+                 AND about NOT IN (SELECT about FROM shared.erased WHERE done = 0)",
             ]
         } else {
             &["SELECT kind, body FROM main.entry NOT INDEXED
-               WHERE seq > ?1 AND kind IN ('photo_taken', 'take_kept') AND bench <> ?2"]
+               WHERE seq > ?1 AND kind IN ('photo_taken', 'take_kept') AND bench <> ?2
+               AND about NOT IN (SELECT about FROM shared.erased WHERE done = 0)"]
         };
         for question in questions {
             let mut select = self.conn.prepare_cached(question)?;

@@ -13,7 +13,7 @@ use crate::ask::bench::Bench;
 use crate::ask::load::{demo_things, with_their_auditions};
 use crate::ask::reply::Reply;
 use crate::ask::striking::struck_reply;
-use crate::logbook::{Find, Lists, Log};
+use crate::logbook::{Find, Lists, Log, is_shared};
 use crate::record::entry::About;
 use crate::record::guitar::GuitarId;
 use crate::record::pickup::PickupId;
@@ -87,9 +87,12 @@ impl Asked for LogAsk {
                     return Err(Refusal::unclear("things", "Say what is to be erased. Nothing was erased."));
                 }
                 let goes = with_their_auditions(log, &things)?;
-                bench.erase(log, &goes.iter().copied().collect::<Vec<_>>(), now)?;
-                let sentence = "Erased for good, from the log and from its copies on this bench. Other phones and backups keep what \
-                     they have.";
+                let sentence = if bench.erase(log, &goes.iter().copied().collect::<Vec<_>>(), now)? {
+                    "Erased for good, from the log and from its copies on this bench, and on every other bench of the shared log as \
+                     soon as it meets it. Bundles and backups keep what they have."
+                } else {
+                    "Erased for good, from the log and from its copies on this bench. Other phones and backups keep what they have."
+                };
                 Ok(Reply::Done { sentence: sentence.to_owned() })
             }
             Self::CheckLog {} => {
@@ -149,6 +152,10 @@ fn what_would_go(log: &mut Log, things: &[About]) -> Result<Reply, Refusal> {
             count => sentences.push(format!("{count} takes go with them, unless other auditions hold them too.")),
         }
         sentences.push("The copies of the log on this bench are made anew, so that nothing of it stays behind. It can't be undone.".to_owned());
+        if is_shared(log.folder())? {
+            sentences
+                .push("Every bench that shares this log erases it too, and asks first where it is much.".to_owned());
+        }
         if log.set_aside() > 0 {
             sentences.push("Damaged logs that were set aside stay as they are. To be rid of what they hold, delete the files whose names begin with damaged.".to_owned());
         }
