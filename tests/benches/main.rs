@@ -1,10 +1,11 @@
 //! Budgets, measured: writing, asking, the meter bench, the sound of a circuit, a sweep, a logbook of a hundred thousand auditions,
-//! takes side by side, the pages on a slow phone, and the page that is a bench itself. Run by `make bench`.
+//! takes side by side, one log of several benches, the pages on a slow phone, and the page that is a bench itself. Run by `make bench`.
 //!
 //! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
 //! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
 //! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `sound`, `swept`,
-//! `takes`, `logbook`, `hearing`, `pages`, `installed`) runs that alone;
+//! `takes`, `logbook`, `shop`, `hearing`, `pages`, `installed`) runs that alone; `SOLDERLAST_BENCH_SHOP` another number of entries of a
+//! shared log.
 //! `SOLDERLAST_BENCH_TAPS` lists every tap.
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a measurement that can't go on should stop")]
@@ -17,6 +18,10 @@ mod installed;
 mod logbook;
 mod meter;
 mod pages;
+#[path = "../shop/server.rs"]
+#[allow(dead_code, reason = "all of it is used by the tests of a shop")]
+mod server;
+mod shop;
 mod slowed;
 mod sound;
 mod swept;
@@ -61,6 +66,9 @@ fn main() -> ExitCode {
     }
     if runs("logbook") {
         logbook::measure(folder.path(), &mut report);
+    }
+    if runs("shop") {
+        shop::measure(folder.path(), &mut report);
     }
     if runs("hearing") {
         hearing::measure(folder.path(), &mut report);
