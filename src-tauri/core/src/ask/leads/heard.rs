@@ -4,6 +4,7 @@ use super::asks::{Finding, LeadsAct};
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
 use crate::ask::stroke::is_written;
+use crate::ask::takes::TELLS_NOTHING;
 use crate::ask::takes::take_of;
 use crate::ask::{Code, Refusal};
 use crate::logbook::Trouble;
@@ -49,6 +50,6 @@ impl Bench {
 }
 
 fn refused(bad: &Bad) -> Refusal {
-    let sentence = format!("{} Nothing was written.", bad.sentence());
+    let sentence = format!("{} {TELLS_NOTHING}", bad.sentence());
     Refusal { code: Code::Take, sentence, field: Some(bad.code().to_owned()) }
 }

@@ -4,6 +4,7 @@ use super::asks::{MeasureAct, Measuring};
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
 use crate::ask::stroke::is_written;
+use crate::ask::takes::TELLS_NOTHING;
 use crate::ask::takes::take_of;
 use crate::ask::{Code, Refusal};
 use crate::logbook::Trouble;
@@ -67,5 +68,5 @@ impl Bench {
 }
 
 fn refused(sentence: &str, code: &str) -> Refusal {
-    Refusal { code: Code::Take, sentence: format!("{sentence} Nothing was written."), field: Some(code.to_owned()) }
+    Refusal { code: Code::Take, sentence: format!("{sentence} {TELLS_NOTHING}"), field: Some(code.to_owned()) }
 }

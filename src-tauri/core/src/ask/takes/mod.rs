@@ -10,5 +10,9 @@ mod telling;
 
 pub(super) use lines::take_of;
 
+/// Said of a recording from which nothing follows: the take itself stays.
+pub(super) const TELLS_NOTHING: &str =
+    "Nothing follows from this recording; it stays among the recordings of this pickup.";
+
 pub use asks::{TakeAct, TakeAsk};
 pub use keep::{ReceivingTake, TakePlace};
