@@ -8,6 +8,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let commands = tauri_build::AppManifest::new().commands(&[
         "ask",
         "phone_door",
+        "shared_log",
         "take_photo",
         "photo",
         "send_take",

@@ -9,7 +9,7 @@ use solderlast_core::ask::TakePlace;
 use solderlast_serve::refusal::{Code, LONGEST_ASK, Refusal, too_long};
 use solderlast_serve::web::heard;
 use solderlast_serve::web::photo::{self, PhotoPlace};
-use solderlast_serve::{Wish, Workshop, machine};
+use solderlast_serve::{Wish, Workshop, machine, sharing};
 use tauri::async_runtime::{Mutex, spawn_blocking};
 use tauri::{AppHandle, Manager as _};
 
@@ -137,10 +137,26 @@ impl OpenBench {
         text(Refusal::new(Code::NotHere, "Only the program on a computer lets phones in.").answer())
     }
 
-    /// Closes the phone door; answers under way are given first.
+    /// Works the shared log, and says how it stands.
+    #[cfg(desktop)]
+    pub async fn shared_log(&self, app: &AppHandle, wish: sharing::Wish) -> String {
+        match self.workshop(app).await {
+            Ok(workshop) => text(workshop.sharing().does(wish).await),
+            Err(reason) => reason,
+        }
+    }
+
+    /// A phone takes its log along in bundles.
+    #[cfg(mobile)]
+    pub async fn shared_log(&self, _app: &AppHandle, _wish: sharing::Wish) -> String {
+        text(Refusal::new(Code::NotHere, "Only the program on a computer meets a shared log.").answer())
+    }
+
+    /// Closes the phone door and leaves the shared log; answers under way are given first.
     pub async fn close(&self) {
         if let Some(workshop) = self.0.lock().await.as_ref() {
             workshop.close_phone_door().await;
+            workshop.sharing().close().await;
         }
     }
 
@@ -156,6 +172,8 @@ impl OpenBench {
         };
         let opened = spawn_blocking(move || Workshop::open(&folder).map_err(|refusal| text(refusal.answer()))).await;
         let workshop = Arc::new(opened.unwrap_or_else(|_| Err(text(fault().answer())))?);
+        #[cfg(desktop)]
+        workshop.sharing().goes_on();
         *open = Some(Arc::clone(&workshop));
         Ok(workshop)
     }

@@ -1,6 +1,6 @@
 //! The app: the pages in a window, asking the same questions as a browser or a phone does.
 //!
-//! It holds no rule of the trade and adds nothing to an answer. The commands for the pages are [`ask`], [`phone_door`],
+//! It holds no rule of the trade and adds nothing to an answer. The commands for the pages are [`ask`], [`phone_door`], [`shared_log`],
 //! [`take_photo`], [`send_take`], [`send_bundle`], [`keep_bundle`] and [`keep_table`], which answer in JSON text, `{"ok": …}` or `{"refused": {"code", "sentence", "field"}}`; and [`photo`]
 //! and [`take_sound`], which answer the bytes of a picture and of a take; [`heard_sound`] answers those of sound that is heard beside other sound.
 
@@ -11,9 +11,9 @@ use tauri::ipc::{InvokeBody, Request, Response};
 use tauri::{AppHandle, Manager as _, RunEvent, Url, WebviewWindowBuilder};
 
 use bench::OpenBench;
-use solderlast_serve::Wish;
 use solderlast_serve::web::photo::PhotoPlace;
 use solderlast_serve::web::{query, take};
+use solderlast_serve::{Wish, sharing};
 
 /// Opens the window, and returns when it is closed.
 ///
@@ -26,6 +26,7 @@ pub fn open() -> tauri::Result<()> {
         .invoke_handler(tauri::generate_handler![
             ask,
             phone_door,
+            shared_log,
             take_photo,
             photo,
             send_take,
@@ -73,6 +74,13 @@ async fn ask(app: AppHandle, ask: String, has: Option<String>) -> String {
 #[tauri::command]
 async fn phone_door(app: AppHandle, action: String, phone: Option<String>, name: Option<String>) -> String {
     app.state::<OpenBench>().phone_door(&app, &Wish { action, phone, name }).await
+}
+
+/// Does one thing with the log that this bench shares with others, and answers how it stands, both as JSON text. On a phone there is
+/// none, and the answer says so.
+#[tauri::command]
+async fn shared_log(app: AppHandle, wish: sharing::Wish) -> String {
+    app.state::<OpenBench>().shared_log(&app, wish).await
 }
 
 /// Keeps a photo of a finish. The bytes of the file are the body; the headers `audition`, `entry` and `look` say whose it

@@ -50,7 +50,7 @@ impl Shop {
         let address = Address::read(&self.server.address(database)).unwrap();
         let secret = Secret::new(PASSWORD);
         let keep = KeepUp { folder, address: &address, secret: Some(&secret), patience: self.patience };
-        wait(once(keep, wish())).unwrap()
+        wait(once(keep, wish())).unwrap().exchanged
     }
 }
 
@@ -154,10 +154,11 @@ fn seen_elsewhere(shop: &Shop, ada: &Path, ben: &Path, report: &mut Report) {
             let (address, secret, patience) = (&address, &secret, shop.patience);
             scope.spawn(move || {
                 let keep = KeepUp { folder, address, secret: Some(secret), patience };
+                let nobody_asks = tokio::sync::Notify::new();
                 wait(async {
                     tokio::select! {
                         _ = stopped => {}
-                        ended = keep_up(keep, wish, |_| {}) => panic!("it ended: {:?}", ended.err()),
+                        ended = keep_up(keep, &nobody_asks, wish, |_| {}) => panic!("it ended: {:?}", ended.err()),
                     }
                 });
             });

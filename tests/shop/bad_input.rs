@@ -215,7 +215,7 @@ fn a_server_that_does_not_answer_is_given_up_in_time() {
     assert_eq!(not_met.reason, Reason::Away, "{not_met}");
     assert!(keeper.rows() == before);
     owner.does("COMMIT");
-    assert_eq!(meet(&server.address("shop")).expect("it answers").sent, before.len() as u64);
+    assert_eq!(meet(&server.address("shop")).expect("it answers").exchanged.sent, before.len() as u64);
 }
 
 /// Encrypted, and only with the server that was named.

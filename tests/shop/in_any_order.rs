@@ -99,7 +99,7 @@ fn a_log_that_is_another_one_is_joined_by_a_word_only() {
     let before = (other.rows(), shared.held());
     let not_met = met(&other, &mut shared.clone(), false).expect_err("nothing in common");
     assert_eq!(not_met.reason, Reason::OtherLog);
-    assert!(not_met.sentence.contains("--join"), "{not_met}");
+    assert!(not_met.sentence.contains("not one entry in common"), "{not_met}");
     assert_eq!((other.rows(), shared.held()), before, "nothing was sent or brought in");
     // One that met another shared log before, whatever is in it.
     let second = InMemory::new(version_7(Utc::now(), &SystemDice));

@@ -11,11 +11,13 @@ mod bad_input;
 #[path = "../faults/bench.rs"]
 #[allow(dead_code, reason = "all of it is used by the tests of faults")]
 mod bench;
+mod clocks;
 mod erased;
 mod files;
 mod in_any_order;
 mod killed;
 mod server;
+mod settings;
 mod shopkeeper;
 
 /// A number from the environment.

@@ -25,3 +25,6 @@ export const stringsOver = () => import('./pages/audition/StringsOver.svelte');
 
 /** What only the page has that is a bench itself. */
 export const page = () => import('./page');
+
+/** What only the program on a computer has. */
+export const shared = () => import('./shared');

@@ -73,11 +73,8 @@ impl Address {
         // What was typed may hold a password, so nothing of it is said again.
         let mut config = Config::from_str(&plain).map_err(|_| wrong("it can't be read"))?;
         if config.get_password().is_some() {
-            return Err(NotMet::new(
-                Reason::Address,
-                "An address with a password in it would be seen in the list of running programs. Leave the password out, and \
-                 give it in PGPASSWORD, by --password-file FILE, or when you are asked for it. If it is a real one, change it.",
-            ));
+            let sentence = "Leave the password out of the address: it is given by itself, and an address is shown.";
+            return Err(NotMet::new(Reason::PasswordInAddress, sentence));
         }
         if config.get_hosts().is_empty() {
             return Err(wrong("it names no computer"));
@@ -191,7 +188,8 @@ mod tests {
             ("postgresql://ada@shop.example/bench?password=hunter2", "password"),
         ] {
             let not = Address::read(typed).expect_err(typed);
-            assert_eq!(not.reason, Reason::Address, "{typed}");
+            let reason = if word == "password" { Reason::PasswordInAddress } else { Reason::Address };
+            assert_eq!(not.reason, reason, "{typed}");
             assert!(not.sentence.contains(word), "{typed}: {not}");
             assert!(!not.sentence.contains("hunter2"), "{not}");
         }

@@ -104,8 +104,7 @@ fn other_log(what: &str) -> NotMet {
     NotMet::new(
         Reason::OtherLog,
         format!(
-            "{what} To join them would make one log of both for every bench, and can't be undone. Nothing was sent or brought in. \
-             If that is what you want, say so with --join."
+            "{what} To join them would make one log of both for every bench, and can't be undone. Nothing was sent or brought in."
         ),
     )
 }

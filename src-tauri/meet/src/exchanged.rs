@@ -85,10 +85,11 @@ impl Exchanged {
             if both.is_empty() { "nothing".to_owned() } else { both.join(" and ") }
         };
         let (out, inside) = (moved(self.sent, self.files_sent), moved(self.brought, self.files_brought));
-        let mut words = if (out.as_str(), inside.as_str()) == ("nothing", "nothing") {
-            "Nothing new on either side.".to_owned()
-        } else {
-            format!("Sent {out}, brought in {inside}.")
+        let mut words = match (out.as_str(), inside.as_str()) {
+            ("nothing", "nothing") if self.more => "Photos and takes are on their way.".to_owned(),
+            ("nothing", "nothing") => "Nothing new on either side.".to_owned(),
+            _ if self.more => format!("Sent {out}, brought in {inside}. More photos and takes are on their way."),
+            _ => format!("Sent {out}, brought in {inside}."),
         };
         if let Some(things) = counted(self.erasures_sent, "thing was", "things were") {
             words.push_str(&format!(" {things} erased for good here, and every bench erases the same."));
@@ -169,7 +170,7 @@ impl Gone {
         (self.count() > 0).then(|| {
             format!(
                 " {by} erased much of what lies here: {things}. It was not erased here, and nothing more of it is exchanged. Ask \
-                 whether it is meant; if so, meet with --erase."
+                 whether it is meant; if so, meet with solderlast meet --erase."
             )
         })
     }

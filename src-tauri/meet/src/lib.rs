@@ -17,6 +17,7 @@
 //! ```
 
 mod address;
+mod clocks;
 mod erasures;
 mod exchange;
 mod exchanged;
@@ -36,9 +37,10 @@ use solderlast_log as log;
 pub use solderlast_log::shared::Shared;
 
 pub use address::{Address, Secret};
+pub use clocks::ClockOff;
 pub use exchange::{Pass, exchange};
 pub use exchanged::{Exchanged, Gone, Wish};
-pub use keep_up::{KeepUp, News, keep_up, once};
+pub use keep_up::{KeepUp, Meeting, News, keep_up, once};
 pub use not_met::{NotMet, Reason};
 pub use purge::{Purged, purge};
 pub use schema::NEWEST;

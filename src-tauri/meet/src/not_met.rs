@@ -10,6 +10,8 @@ use crate::log::bundle::NotCarried;
 pub enum Reason {
     /// The address can't be used as it is typed.
     Address,
+    /// There is a password in the address.
+    PasswordInAddress,
     /// A password is wanted, and none was given.
     NoPassword,
     /// The server lets this account not in, or not do this.
@@ -32,7 +34,7 @@ pub enum Reason {
     Here,
 }
 
-/// Why a shared log was not met, in a sentence.
+/// Why a shared log was not met, in a sentence. How a password is given, and how two logs are joined, is for who asked to say.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NotMet {
     /// Whose matter it is.

@@ -201,7 +201,7 @@ pub(crate) async fn look(client: &Client) -> Result<(), NotMet> {
         Standing::Nothing => Err(NotMet::new(
             Reason::NotBegun,
             "This database has no shared log yet. Look whether it is the right one. Who may make tables and roles in it begins \
-             one with --begin. Nothing was changed.",
+             one with solderlast meet --begin. Nothing was changed.",
         )),
         Standing::SomethingElse => Err(not_ours("its tables are others")),
         Standing::Of(number) if number > NEWEST => Err(NotMet::new(
@@ -210,7 +210,7 @@ pub(crate) async fn look(client: &Client) -> Result<(), NotMet> {
         )),
         Standing::Of(number) if number < NEWEST => Err(NotMet::new(
             Reason::Older,
-            "This shared log is of an older version. Who keeps the database brings it up to date with --begin; no entry is lost \
+            "This shared log is of an older version. Who keeps the database brings it up to date with solderlast meet --begin; no entry is lost \
              by it. Nothing was sent or brought in.",
         )),
         Standing::Of(_) => Ok(()),

@@ -5,6 +5,7 @@ use std::pin::Pin;
 use std::sync::Arc;
 use std::time::Duration;
 
+use chrono::{DateTime, Utc};
 use futures_util::stream::{StreamExt as _, poll_fn};
 use tokio::io::{AsyncRead, AsyncWrite};
 use tokio::sync::Notify;
@@ -67,6 +68,16 @@ impl Server {
         self.in_time(async { self.client.batch_execute("LISTEN solderlast").await.map_err(|error| told(&error)) })
             .await?;
         Ok(Arc::clone(&self.news))
+    }
+
+    /// What the server's clock shows.
+    ///
+    /// # Errors
+    /// [`NotMet`] when the server can't be asked.
+    pub async fn clock(&self) -> Result<DateTime<Utc>, NotMet> {
+        let rows = self.rows("SELECT (extract(epoch FROM clock_timestamp()) * 1000000)::bigint", &[]).await?;
+        let micros = rows.first().and_then(|row| row.try_get(0).ok());
+        micros.and_then(DateTime::from_timestamp_micros).ok_or_else(|| NotMet::untrue("its clock shows no time"))
     }
 
     /// Whether the connection is gone.

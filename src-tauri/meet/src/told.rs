@@ -48,10 +48,7 @@ fn told_of_the_road(error: &tokio_postgres::Error) -> NotMet {
     let cause = error.source();
     let said = cause.map(ToString::to_string).unwrap_or_default();
     if said.contains("password missing") {
-        return NotMet::new(
-            Reason::NoPassword,
-            "The server wants a password. Give it in PGPASSWORD, or by --password-file FILE.",
-        );
+        return NotMet::new(Reason::NoPassword, "The server wants a password.");
     }
     if said.contains("server does not support TLS") {
         return NotMet::new(

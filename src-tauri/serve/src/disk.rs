@@ -42,6 +42,22 @@ impl Kept {
         fs::read(self.path()).ok()
     }
 
+    /// Removes it, and these beside it.
+    ///
+    /// # Errors
+    /// When the disk can't be used.
+    pub fn remove(&self, others: &[&str]) -> io::Result<()> {
+        let lock = private::file(&self.folder.join(self.lock))?;
+        lock.lock()?;
+        for path in others.iter().map(|name| self.folder.join(name)).chain([self.path()]) {
+            match fs::remove_file(path) {
+                Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
+                _ => {}
+            }
+        }
+        Ok(())
+    }
+
     /// Looks at what is in it and puts something else there, if `change` says so. On disk when this returns.
     ///
     /// # Errors

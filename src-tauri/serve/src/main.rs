@@ -312,6 +312,7 @@ async fn serve_until_stopped(wish: Serve) -> Result<(), String> {
     let door = bench_door::open(Arc::clone(&workshop), port, Patience::default())
         .await
         .map_err(|error| format!("No port could be opened on this computer: {error}"))?;
+    workshop.sharing().goes_on();
     say(&format!("open {}\n", door.opening()))?;
 
     let codes = if wish.lan {
@@ -341,6 +342,7 @@ async fn serve_until_stopped(wish: Serve) -> Result<(), String> {
         ended = show_codes => ended,
     };
     workshop.close_phone_door().await;
+    workshop.sharing().close().await;
     door.close().await;
     ended
 }

@@ -7,6 +7,8 @@ use std::path::Path;
 use solderlast_core::clock::{Clock as _, version_7};
 use solderlast_meet::{Address, KeepUp, News, NotMet, Patience, Reason, Secret, Wish, begin, keep_up, once, purge};
 use solderlast_serve::machine::{SystemClock, SystemDice};
+use solderlast_serve::sharing::waits;
+use tokio::sync::Notify;
 
 use crate::words::Meet;
 use crate::{say, stop_signal, until_it_ends, workshop_of};
@@ -20,7 +22,7 @@ pub fn meet(asked: Meet) -> Result<(), String> {
         match met(&asked, &address, given.as_ref()).await {
             Err(not_met) if not_met.reason == Reason::NoPassword && given.is_none() => {
                 let Ok(typed) = rpassword::prompt_password(format!("Password for {}: ", address.shown())) else {
-                    return Err(not_met.sentence);
+                    return Err(sentence(not_met));
                 };
                 met(&asked, &address, Some(&Secret::new(&typed))).await.map_err(sentence)
             }
@@ -29,8 +31,18 @@ pub fn meet(asked: Meet) -> Result<(), String> {
     })
 }
 
+/// What happened, and how it is done on the command line.
 fn sentence(not_met: NotMet) -> String {
-    not_met.sentence
+    let how = match not_met.reason {
+        Reason::NoPassword => " Give it in PGPASSWORD, or by --password-file FILE.",
+        Reason::PasswordInAddress => {
+            " It would be seen in the list of running programs. Give it in PGPASSWORD, by --password-file FILE, or when you are \
+             asked for it. If it is a real one, change it."
+        }
+        Reason::OtherLog => " If that is what you want, say so with --join.",
+        _ => "",
+    };
+    format!("{}{how}", not_met.sentence)
 }
 
 /// The password from a file that nobody else can read, or from the environment.
@@ -75,34 +87,38 @@ async fn met(asked: &Meet, address: &Address, secret: Option<&Secret>) -> Result
         Wish { join: join.get(), erase: erase.get(), now, tray: version_7(now, &SystemDice) }
     };
     if asked.once {
-        let exchanged = once(keep, wish()).await?;
-        return told(format!("Met {}. {}\n", address.shown(), exchanged.in_words()));
+        let meeting = once(keep, wish()).await?;
+        return told(format!("Met {}. {}\n", address.shown(), meeting.in_words()));
     }
     let stop = stop_signal()
         .map_err(|error| NotMet { reason: Reason::Here, sentence: format!("This can't be stopped well: {error}") })?;
+    let (mut first, mut clock_off) = (true, None);
     let news = |news: News| {
         let clock = chrono::Local::now().format("%H:%M:%S");
         let line = match news {
-            News::Met(exchanged) => {
+            News::Met(meeting) => {
                 // Said for this meeting, and for no other log that may stand at this address later.
                 join.set(false);
                 erase.set(false);
-                format!("{clock} Met {}. {}\n", address.shown(), exchanged.in_words())
+                let clock_is_new =
+                    std::mem::replace(&mut clock_off, meeting.clock) != meeting.clock && meeting.clock.is_some();
+                if !std::mem::take(&mut first) && !meeting.exchanged.is_anything() && !clock_is_new {
+                    return;
+                }
+                let words = if clock_is_new { meeting.in_words() } else { meeting.exchanged.in_words() };
+                format!("{clock} Met {}. {words}\n", address.shown())
             }
             News::Away { why, waiting, again_in } => {
-                let wait = match waiting {
-                    0 => "Nothing waits here.".to_owned(),
-                    1 => "1 entry waits here.".to_owned(),
-                    many => format!("{many} entries wait here."),
-                };
-                format!("{clock} {why} {wait} It is tried again in {} s.\n", again_in.as_secs())
+                first = true;
+                format!("{clock} {why} {} It is tried again in {} s.\n", waits(waiting), again_in.as_secs())
             }
         };
         // Who does not read it misses nothing of what is done.
         let _unread = say(&line);
     };
+    let nobody_asks = Notify::new();
     tokio::select! {
         () = stop => Ok(()),
-        ended = keep_up(keep, wish, news) => ended.map(|never| match never {}),
+        ended = keep_up(keep, &nobody_asks, wish, news) => ended.map(|never| match never {}),
     }
 }

@@ -12,6 +12,7 @@ use crate::disk::off_the_loop;
 use crate::machine::{SystemClock, SystemDice};
 use crate::phone_door::{self, PairingCode, PhoneDoor, Phones, Shown};
 use crate::refusal::{Code, Refusal, granted};
+use crate::sharing::Sharing;
 use crate::web::listening::Patience;
 
 /// One thing to do with the phone door.
@@ -35,6 +36,7 @@ pub struct Workshop {
     phone_port: u16,
     patience: Patience,
     phone_door: Mutex<Option<PhoneDoor>>,
+    sharing: Arc<Sharing>,
 }
 
 impl Workshop {
@@ -50,6 +52,7 @@ impl Workshop {
             phone_port: phone_door::USUAL_PORT,
             patience: Patience::default(),
             phone_door: Mutex::new(None),
+            sharing: Arc::new(Sharing::of(log_folder)),
         })
     }
 
@@ -88,6 +91,12 @@ impl Workshop {
     #[must_use]
     pub fn shared_bench(&self) -> Arc<Bench> {
         Arc::clone(&self.bench)
+    }
+
+    /// The shared log, if this one is shared with other benches.
+    #[must_use]
+    pub fn sharing(&self) -> &Arc<Sharing> {
+        &self.sharing
     }
 
     /// Does one thing with the phone door and answers, as JSON, what to show: `{"ok": Shown}` or `{"refused": …}`.

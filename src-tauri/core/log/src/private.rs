@@ -14,7 +14,7 @@ use crate::files::{DirBuilder, File, OpenOptions};
 const FOLDERS: [&str; 4] = ["copies", "photos", "takes", "carry"];
 /// What the names of files beside a log begin with.
 #[cfg(unix)]
-const FILES: [&str; 5] = ["solderlast", "damaged-", "phones.", "door.", "blind."];
+const FILES: [&str; 6] = ["solderlast", "damaged-", "phones.", "door.", "blind.", "meet."];
 
 /// Makes a folder, and those it lies in where they are missing, for their owner alone. One that is there is left as it is.
 ///

@@ -92,6 +92,7 @@ fn routes(visited: Visited) -> Router {
         .route("/opening/opening.js", get(([(header::CONTENT_TYPE, "text/javascript; charset=utf-8")], SCRIPT)))
         .route("/ask", get(page).post(ask))
         .route("/phone-door", get(page).post(phone_door))
+        .route("/shared-log", get(page).post(shared_log))
         .route("/photo/{name}", get(give_photo).post(page))
         .route("/photo/{audition}/{entry}/{look}", get(page).post(take_photo))
         .route("/take/{name}", get(give_take).post(page))
@@ -215,6 +216,20 @@ async fn phone_door(State(visited): State<Visited>, request: Request) -> Respons
         Ok(wish) => json(StatusCode::OK, visited.workshop.phone_door(&wish).await),
         Err(_) => {
             let refusal = Refusal::new(Code::Unclear, "Say what to do with the phone door.").about("action");
+            refused(StatusCode::BAD_REQUEST, &refusal)
+        }
+    }
+}
+
+async fn shared_log(State(visited): State<Visited>, request: Request) -> Response {
+    let body = match question::read(request, visited.body).await {
+        Ok(body) => body,
+        Err(answer) => return *answer,
+    };
+    match serde_json::from_slice(&body) {
+        Ok(wish) => json(StatusCode::OK, visited.workshop.sharing().does(wish).await),
+        Err(_) => {
+            let refusal = Refusal::new(Code::Unclear, "Say what to do with the shared log.").about("action");
             refused(StatusCode::BAD_REQUEST, &refusal)
         }
     }

@@ -56,6 +56,8 @@ async fn a_stranger_here_learns_nothing_but_what_to_open() {
             "/ask",
             "/enter",
             "/phone-door",
+            "/shared-log",
+            "/meet.json",
             "/table/notes",
             "/photo/x",
             "/blind/a/1/1",
@@ -74,6 +76,7 @@ async fn a_stranger_here_learns_nothing_but_what_to_open() {
         for (path, body) in [
             ("/ask", "{\"ask\": \"remove_demo\"}"),
             ("/phone-door", "{\"action\": \"status\"}"),
+            ("/shared-log", "{\"action\": \"status\"}"),
             ("/photo/a/b/before", "x"),
             ("/bundle/019a3c5f-7e00-7000-8000-000000000001", "x"),
             ("/nothing", ""),
@@ -137,7 +140,7 @@ async fn a_program_here_needs_no_origin_but_another_page_is_refused() {
         &[JSON, ("Sec-Fetch-Site", "cross-site")],
         &[JSON, ("Sec-Fetch-Site", "same-site")],
     ] {
-        for path in ["/ask", "/phone-door"] {
+        for path in ["/ask", "/phone-door", "/shared-log"] {
             let answer = send(to, &request("POST", path, to, headers, b"{}")).await;
             assert_eq!((answer.status, answer.refused().as_str()), (403, "wrong_origin"), "{headers:?}");
         }

@@ -134,6 +134,7 @@ async fn another_account_learns_nothing_through_the_door() {
         ("POST", "/ask", "{\"ask\": \"drawer\", \"retired\": false}"),
         ("POST", "/ask", "{\"ask\": \"remove_demo\"}"),
         ("POST", "/phone-door", "{\"action\": \"open\"}"),
+        ("POST", "/shared-log", "{\"action\": \"status\"}"),
         ("POST", "/enter", "{\"key\": \"0000000000000000000000000000000000000000000000000000000000000000\"}"),
     ];
     let all = move || everything.map(|(method, path, body)| (path, asked(method, path, body)));

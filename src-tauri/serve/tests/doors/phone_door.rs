@@ -145,6 +145,7 @@ async fn a_stranger_learns_nothing_but_the_pairing_page() {
         "/ask",
         "/pair",
         "/phone-door",
+        "/shared-log",
         "/assets/",
         "/favicon.ico",
         "/nothing",
@@ -162,7 +163,7 @@ async fn a_stranger_learns_nothing_but_the_pairing_page() {
             assert_eq!(head(&answer), head(&first), "{path}");
         }
     }
-    for path in ["/ask", "/phone-door", "/nothing", "/"] {
+    for path in ["/ask", "/phone-door", "/shared-log", "/nothing", "/"] {
         for body in ["{}", "not json"] {
             let answer = post(to, path, &[], body).await;
             assert_eq!((answer.status, answer.refused().as_str()), (401, "not_paired"), "{path}");
