@@ -2,20 +2,34 @@
 
 import { show } from './answering';
 import type { SafetyHold } from './contract';
+import { whenHandsOn } from './hands';
 
-/** Longer than this nobody waits for the page that has it, in milliseconds. */
-const PATIENCE = 3000;
+/** How often a page that is still coming is looked at, in milliseconds. */
+const LOOKED_AT = 60;
 
 class Lifts {
   /** The hold that somebody goes to lift, until what lifts it is in view. */
   wanted = $state<SafetyHold | null>(null);
 
+  /** The hold that this way leads to, until somebody does the next thing. */
+  #going: SafetyHold | null = null;
+
   /** Brings what lifts this hold into view, as soon as a page shows it. Answers whether that is this page. */
   bring(hold: SafetyHold): boolean {
     this.wanted = hold;
-    const here = this.#show(hold);
-    if (!here) this.#wait(hold, performance.now());
-    return here;
+    if (this.#show(hold)) return true;
+    this.#going = hold;
+    whenHandsOn(() => {
+      this.#going = null;
+      this.wanted = null;
+    });
+    this.#wait(hold);
+    return false;
+  }
+
+  /** A page that came by this way has taken the focus and scrolled to its top: what it was opened for is brought back. */
+  pageCame(): void {
+    if (this.#going !== null) this.#show(this.#going);
   }
 
   #show(hold: SafetyHold): boolean {
@@ -28,13 +42,10 @@ class Lifts {
     return true;
   }
 
-  #wait(hold: SafetyHold, since: number): void {
+  #wait(hold: SafetyHold): void {
     setTimeout(() => {
-      if (this.wanted !== hold || performance.now() - since > PATIENCE) return;
-      // Once more when the page has come to rest: its heading took the focus.
-      if (this.#show(hold)) setTimeout(() => this.#show(hold), 150);
-      else this.#wait(hold, since);
-    }, 60);
+      if (this.#going === hold && this.wanted === hold && !this.#show(hold)) this.#wait(hold);
+    }, LOOKED_AT);
   }
 }
 

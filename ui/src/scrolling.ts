@@ -1,8 +1,9 @@
 // Scrolls back to where a page was left. What it shows comes later than its heading, so this waits until the page is
 // long enough again, and gives up as soon as the person does something or a second has gone by.
 
+import { whenHandsOn } from './hands';
+
 const PATIENCE = 1000;
-const HANDS_ON = ['wheel', 'touchstart', 'pointerdown', 'keydown'] as const;
 
 let stop: () => void = () => undefined;
 
@@ -17,12 +18,12 @@ export function scrollBackTo(height: number): void {
     stop();
   });
   const timer = setTimeout(() => stop(), PATIENCE);
+  const hands = whenHandsOn(() => stop());
   stop = () => {
     grown.disconnect();
     clearTimeout(timer);
-    for (const one of HANDS_ON) removeEventListener(one, stop);
+    hands();
     stop = () => undefined;
   };
-  for (const one of HANDS_ON) addEventListener(one, stop, { passive: true });
   grown.observe(document.body);
 }
