@@ -67,12 +67,10 @@ globalThis.eye = (() => {
 
   /** Waits until the page has come to rest; one that never does is not waited for. */
   const still = () => new Promise((done) => {
-    let begun = performance.now();
-    const since = begun;
+    const begun = performance.now();
     const look = () => {
       const now = performance.now();
-      if (asking > 0) begun = now;
-      if ((asking === 0 && now - Math.max(changed, since) > STILL) || now - begun > PATIENCE) done(true);
+      if ((asking === 0 && now - Math.max(changed, begun) > STILL) || now - begun > PATIENCE) done(true);
       else setTimeout(look, 10);
     };
     look();
@@ -121,8 +119,12 @@ globalThis.eye = (() => {
     if (one === undefined) return null;
     const name = kindOf(one);
     const number = count.get(name);
-    one.scrollIntoView({ block: 'center', behavior: 'instant' });
-    await still();
+    // What comes later pushes it aside.
+    for (let begun = performance.now(); performance.now() - begun < PATIENCE; ) {
+      one.scrollIntoView({ block: 'center', behavior: 'instant' });
+      await still();
+      if (!one.isConnected || seen(one.getBoundingClientRect(), one)) break;
+    }
     // The page drew another in its place, as it came: that one is tapped.
     if (!one.isConnected) return next(route, words);
     tapped.add(`${route} ${words} ${name} ${number}`);
@@ -137,7 +139,7 @@ globalThis.eye = (() => {
       if (asking > 0) begun = performance.now();
       if (outside || location.hash !== route || !alike(before, picture()) || [...said].some((at) => at.textContent.trim() !== '' && seen(at.getBoundingClientRect(), at))) return { name, nothing: false };
     }
-    return { name, nothing: true };
+    return { name, nothing: true, top: Math.round(one.getBoundingClientRect().top) };
   };
   return { next };
 })();

@@ -1,11 +1,8 @@
 // Leads to where a hold is lifted. What lifts one carries its name in `data-lifts`, wherever it stands.
 
-import { show } from './answering';
+import { inView, show } from './answering';
 import type { SafetyHold } from './contract';
 import { whenHandsOn } from './hands';
-
-/** How often a page that is still coming is looked at, in milliseconds. */
-const LOOKED_AT = 60;
 
 class Lifts {
   /** The hold that somebody goes to lift, until what lifts it is in view. */
@@ -17,18 +14,25 @@ class Lifts {
   /** Brings what lifts this hold into view, as soon as a page shows it. Answers whether that is this page. */
   bring(hold: SafetyHold): boolean {
     this.wanted = hold;
-    if (this.#show(hold)) return true;
+    const here = this.#show(hold);
     this.#going = hold;
+    // What a page shows comes bit by bit, and pushes aside what came before.
+    const grown = new ResizeObserver(() => this.#again());
+    grown.observe(document.body);
     whenHandsOn(() => {
+      grown.disconnect();
       this.#going = null;
       this.wanted = null;
     });
-    this.#wait(hold);
-    return false;
+    return here;
   }
 
   /** A page that came by this way has taken the focus and scrolled to its top: what it was opened for is brought back. */
   pageCame(): void {
+    this.#again();
+  }
+
+  #again(): void {
     if (this.#going !== null) this.#show(this.#going);
   }
 
@@ -37,15 +41,9 @@ class Lifts {
     if (at === null) return false;
     for (let fold = at.closest('details'); fold; fold = fold.parentElement?.closest('details') ?? null) fold.open = true;
     // Beneath a list that is long its first line is what is looked for.
-    show(at, at.offsetHeight > innerHeight / 2 ? 'start' : 'center');
+    if (!inView(at) || !at.contains(document.activeElement)) show(at, at.offsetHeight > innerHeight / 2 ? 'start' : 'center');
     this.wanted = null;
     return true;
-  }
-
-  #wait(hold: SafetyHold): void {
-    setTimeout(() => {
-      if (this.#going === hold && this.wanted === hold && !this.#show(hold)) this.#wait(hold);
-    }, LOOKED_AT);
   }
 }
 
