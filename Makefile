@@ -43,8 +43,10 @@ package: need-run need-package $(PAGES) ## Make a Debian package of the app for 
 # core idle.
 LINTED := RUSTC_WORKSPACE_WRAPPER=clippy-driver CLIPPY_ARGS=-Dwarnings__CLIPPY_HACKERY__
 
+test: begun := $(shell date +%s)
 test: need-test $(PAGES) check-form ## Everything that is checked
 	@.ci/page test & page=$$!; $(LINTED) cargo build --workspace --all-targets --locked; built=$$?; wait $$page && exit $$built
+	@echo "Built after $$(($$(date +%s) - $(begun))) s"
 	$(LINTED) RUST_TEST_THREADS=$${RUST_TEST_THREADS:-4} cargo test --workspace --no-fail-fast --locked
 
 check: check-form ## Types, form and lints, without the tests
