@@ -1,5 +1,7 @@
 //! What is erased for good on one bench goes from all, comes back to none, and is purged from the server by a role of its own alone.
 
+use std::collections::BTreeSet;
+
 use chrono::{TimeDelta, Utc};
 use serde_json::json;
 use solderlast_core::clock::version_7;
@@ -50,6 +52,16 @@ fn holds(keeper: &Shopkeeper, word: &str) -> bool {
         }
     }
     false
+}
+
+/// The statements that say of all that these rows are about that it was erased for good.
+pub fn fact(rows: &Rows) -> String {
+    let things: BTreeSet<(&String, &String)> =
+        rows.values().map(|row| (&row.2, &row.3)).filter(|(thing, _)| *thing != "meter").collect();
+    let said = things.iter().map(|(thing, about)| {
+        format!("INSERT INTO solderlast.erasure (about, thing, at, bench) VALUES ('{about}', '{thing}', now(), gen_random_uuid());")
+    });
+    said.collect()
 }
 
 /// Another audition with words, a photo and a take of its own, and a photo that the first audition has as well.
@@ -240,13 +252,7 @@ fn much_that_others_erased_waits_until_somebody_here_says_so() {
     meets(&server, &ben);
     let (before, files) = (ben.rows(), ben.files());
     let eve = server.somebody("ada", "shop");
-    let (mut fact, things) = (String::new(), before.values().map(|row| (row.2.clone(), row.3.clone())));
-    for (thing, about) in things.collect::<std::collections::BTreeSet<_>>().iter().filter(|(thing, _)| thing != "meter")
-    {
-        fact.push_str(&format!(
-            "INSERT INTO solderlast.erasure (about, thing, at, bench) VALUES ('{about}', '{thing}', now(), gen_random_uuid());"
-        ));
-    }
+    let fact = fact(&before);
     // Somebody tells that all of it was erased.
     eve.does(&fact);
     for again in 0..2 {

@@ -8,6 +8,7 @@ use solderlast_tests::browser::{Browser, Server};
 use tokio::runtime::Runtime;
 
 use crate::bench::{Stock, name};
+use crate::erased::fact;
 use crate::server::{PASSWORD, Postgres, program};
 use crate::shopkeeper::{Shopkeeper, rows};
 
@@ -262,6 +263,40 @@ fn two_logs_become_one_only_when_somebody_says_so() {
     page.reads("Nothing waits here.");
     has_all_of(page.log.path(), &server);
     assert_eq!(rows(page.log.path()).len() as i64, before as i64 + there, "both");
+    page.ends();
+}
+
+#[test]
+fn what_others_erased_goes_here_too_once_somebody_says_so() {
+    let server = Postgres::start(&[]);
+    server.shared_log("shop");
+    let (stock, mut page) = (Stock::new(), Page::new());
+    sent_by(&Shopkeeper::stocked(&stock), &server);
+    page.taps("Share the log");
+    page.types(ADDRESS, &server.address("shop"));
+    page.types(TYPED, PASSWORD);
+    page.taps("Meet it");
+    page.reads("Last met");
+    has_all_of(page.log.path(), &server);
+    let all = rows(page.log.path());
+    server.somebody("ada", "shop").does(&fact(&all));
+    page.taps("Meet now");
+    page.reads("ada erased much of what lies here");
+    assert!(rows(page.log.path()) == all, "nothing went unasked");
+
+    // A start later it is asked still; once it is said to be meant, it goes, and nothing is asked any more.
+    page.kill();
+    page.start();
+    page.reads("ada erased much of what lies here");
+    page.taps("Erase it here too");
+    page.reads("This can’t be undone");
+    page.taps("Leave it");
+    assert!(rows(page.log.path()) == all, "nothing went before the answer");
+    page.taps("Erase it here too");
+    page.taps("Erase for good");
+    page.reads("Erased for good here too");
+    page.browses(async |browser| assert!(!browser.text().await.contains("Erase it here too")));
+    assert!(rows(page.log.path()).values().all(|row| row.2 == "meter"), "it went");
     page.ends();
 }
 

@@ -47,7 +47,8 @@ impl Erasures {
         self.noted_bytes = noted_bytes;
         // A bundle, or a log made anew of its copies, may bring back what was erased.
         let looked = (here.newest()?, self.things.len());
-        if looked != self.looked && (!self.things.is_empty() || self.looked == (0, 0)) {
+        let asked_for = wish.erase && !self.waits.is_empty();
+        if asked_for || looked != self.looked && (!self.things.is_empty() || self.looked == (0, 0)) {
             let erased = here.erase(&self.things, wish.erase, wish.now)?;
             for (about, entries) in erased.went {
                 if let Some(told) = self.there.get(&about) {
@@ -62,6 +63,7 @@ impl Erasures {
             }
         }
         self.looked = looked;
+        exchanged.lie_here_still = self.waits.len() as u64;
         Ok(())
     }
 

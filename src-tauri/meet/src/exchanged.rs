@@ -39,6 +39,8 @@ pub struct Exchanged {
     pub erased: Gone,
     /// What was erased elsewhere and lies here still, as it is much; told once over a connection.
     pub waits: Gone,
+    /// How many things that were erased elsewhere lie here still, told each time.
+    pub lie_here_still: u64,
     /// Of how many things the shared log was told that they were erased here.
     pub erasures_sent: u64,
     /// Whether photos or takes are under way still: exchange again at once.
@@ -49,7 +51,7 @@ impl Exchanged {
     /// Whether anything moved.
     #[must_use]
     pub fn is_anything(&self) -> bool {
-        Self { kept_back: 0, more: false, ..self.clone() } != Self::default()
+        Self { kept_back: 0, lie_here_still: 0, more: false, ..self.clone() } != Self::default()
     }
 
     /// This and the exchange after it.
@@ -66,9 +68,22 @@ impl Exchanged {
             files_refused: self.files_refused + next.files_refused,
             erased: self.erased.and(next.erased),
             waits: self.waits.and(next.waits),
+            lie_here_still: next.lie_here_still,
             erasures_sent: self.erasures_sent + next.erasures_sent,
             more: next.more,
         }
+    }
+
+    /// What others erased and lies here still, and what to find out first, in sentences; nothing where none does.
+    #[must_use]
+    pub fn waits_in_words(&self) -> Option<String> {
+        let (things, by) = self.waits.in_words();
+        (self.waits.count() > 0).then(|| {
+            format!(
+                "{by} erased much of what lies here: {things}. It was not erased here, and nothing more of it is exchanged. Ask whether \
+                 it is meant."
+            )
+        })
     }
 
     /// What moved, in sentences.
@@ -95,7 +110,6 @@ impl Exchanged {
             words.push_str(&format!(" {things} erased for good here, and every bench erases the same."));
         }
         words.extend(self.erased.went());
-        words.extend(self.waits.waits());
         if let Some(files) = counted(self.files_refused, "photo or take", "photos and takes") {
             words.push_str(&format!(
                 " The shared log has {files} that can't be what the entries speak of, so nothing of that was brought in. Ask who \
@@ -162,16 +176,5 @@ impl Gone {
         let (things, by) = self.in_words();
         let entries = if self.entries == 1 { "1 entry".to_owned() } else { format!("{} entries", self.entries) };
         (self.count() > 0).then(|| format!(" Erased for good here too, as {by} erased it: {things}, with {entries}."))
-    }
-
-    /// That they lie here still, in a sentence.
-    fn waits(&self) -> Option<String> {
-        let (things, by) = self.in_words();
-        (self.count() > 0).then(|| {
-            format!(
-                " {by} erased much of what lies here: {things}. It was not erased here, and nothing more of it is exchanged. Ask \
-                 whether it is meant; if so, meet with solderlast meet --erase."
-            )
-        })
     }
 }

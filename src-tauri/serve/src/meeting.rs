@@ -5,7 +5,9 @@ use std::io;
 use std::path::Path;
 
 use solderlast_core::clock::{Clock as _, version_7};
-use solderlast_meet::{Address, KeepUp, News, NotMet, Patience, Reason, Secret, Wish, begin, keep_up, once, purge};
+use solderlast_meet::{
+    Address, Exchanged, KeepUp, News, NotMet, Patience, Reason, Secret, Wish, begin, keep_up, once, purge,
+};
 use solderlast_serve::machine::{SystemClock, SystemDice};
 use solderlast_serve::sharing::waits;
 use tokio::sync::Notify;
@@ -62,6 +64,14 @@ fn password(file: Option<&Path>) -> Result<Option<Secret>, String> {
     Ok(Some(Secret::new(text.lines().next().unwrap_or_default())))
 }
 
+/// What moved, and what waits for somebody to say whether it is meant.
+fn and_waits(words: String, exchanged: &Exchanged) -> String {
+    match exchanged.waits_in_words() {
+        Some(waits) => format!("{words} {waits} If so, erase it with solderlast meet --erase, or in Settings."),
+        None => words,
+    }
+}
+
 async fn met(asked: &Meet, address: &Address, secret: Option<&Secret>) -> Result<(), NotMet> {
     let patience = Patience::default();
     let told = |text: String| say(&text).map_err(|sentence| NotMet { reason: Reason::Here, sentence });
@@ -88,7 +98,7 @@ async fn met(asked: &Meet, address: &Address, secret: Option<&Secret>) -> Result
     };
     if asked.once {
         let meeting = once(keep, wish()).await?;
-        return told(format!("Met {}. {}\n", address.shown(), meeting.in_words()));
+        return told(format!("Met {}. {}\n", address.shown(), and_waits(meeting.in_words(), &meeting.exchanged)));
     }
     let stop = stop_signal()
         .map_err(|error| NotMet { reason: Reason::Here, sentence: format!("This can't be stopped well: {error}") })?;
@@ -106,7 +116,7 @@ async fn met(asked: &Meet, address: &Address, secret: Option<&Secret>) -> Result
                     return;
                 }
                 let words = if clock_is_new { meeting.in_words() } else { meeting.exchanged.in_words() };
-                format!("{clock} Met {}. {words}\n", address.shown())
+                format!("{clock} Met {}. {}\n", address.shown(), and_waits(words, &meeting.exchanged))
             }
             News::Away { why, waiting, again_in } => {
                 first = true;

@@ -32,12 +32,32 @@ const OFTEN: chrono::TimeDelta = chrono::TimeDelta::minutes(1);
 /// The file that tells when it last met.
 const LAST: &str = "meet.last";
 
+/// What to do with a shared log.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Action {
+    /// Tell how it stands.
+    Status,
+    /// Meet the one at this address.
+    Meet,
+    /// Meet with another password for the same address.
+    Password,
+    /// Make one log of two that have nothing in common.
+    Join,
+    /// Erase here too what others erased for good, however much it is.
+    Erase,
+    /// Meet at once.
+    Now,
+    /// Share no more; all that came in stays.
+    Stop,
+}
+
 /// One thing to do with the shared log.
-#[derive(Default, Deserialize)]
+#[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Wish {
-    /// What to do; see [`Sharing::does`].
-    pub action: String,
+    /// What to do.
+    pub action: Action,
     /// Where the shared log is.
     #[serde(default)]
     pub address: String,
@@ -99,6 +119,8 @@ pub struct SharedLog {
     pub trouble: Option<String>,
     /// What a person is asked.
     pub asks: Option<Asks>,
+    /// That others erased much of what lies here, and that it waits.
+    pub erased_elsewhere: Option<String>,
     /// When it last met.
     pub last_met: Option<DateTime<Utc>>,
     /// What moved then.
@@ -142,6 +164,9 @@ struct Told {
     password: Option<(String, String)>,
     /// Whether two logs become one, said once.
     join: bool,
+    /// Whether much that others erased goes here too, said once.
+    erase: bool,
+    erased_elsewhere: Option<String>,
     ended: bool,
     standing: Standing,
     trouble: Option<String>,
@@ -176,9 +201,6 @@ impl Sharing {
     }
 
     /// Does one thing and answers, as JSON, what to show: `{"ok": SharedLog}` or `{"refused": …}`.
-    ///
-    /// The things are `status`, `meet` (at `address`, with `password`), `password` (another one for the same address), `join` (two
-    /// logs that have nothing in common become one), `now` (it meets at once) and `stop` (all that came in stays).
     pub async fn does(self: &Arc<Self>, wish: Wish) -> Vec<u8> {
         let sharing = Arc::clone(self);
         match off_the_loop(move || sharing.done(wish)).await.and_then(|done| done) {
@@ -188,14 +210,14 @@ impl Sharing {
     }
 
     fn done(&self, wish: Wish) -> Result<SharedLog, Refusal> {
-        match wish.action.as_str() {
-            "status" => self.goes_on(),
-            "meet" => self.meet(wish)?,
-            "password" => {
+        match wish.action {
+            Action::Status => self.goes_on(),
+            Action::Meet => self.meet(wish)?,
+            Action::Password => {
                 let chosen = self.followed.chosen().ok_or_else(not_shared)?;
                 self.meet(Wish { address: chosen.address, ..wish })?;
             }
-            "join" => {
+            Action::Join => {
                 let mut told = self.followed.told();
                 if told.asks != Some(Asks::Join) {
                     let sentence = "Nothing asks whether two logs become one. Look how it stands now.";
@@ -206,17 +228,24 @@ impl Sharing {
                 drop(told);
                 self.followed.now.notify_one();
             }
-            "now" => {
+            Action::Erase => {
+                let mut told = self.followed.told();
+                if told.erased_elsewhere.is_none() {
+                    let sentence = "Nothing that others erased waits here. Look how it stands now.";
+                    return Err(Refusal::new(Code::NotNow, sentence));
+                }
+                told.erase = true;
+                told.meets();
+                drop(told);
+                self.followed.now.notify_one();
+            }
+            Action::Now => {
                 self.followed.chosen().ok_or_else(not_shared)?;
                 self.followed.told().meets();
                 self.followed.now.notify_one();
                 self.follow();
             }
-            "stop" => self.stop()?,
-            _ => {
-                let sentence = "A shared log can be met, met now, joined, or left.";
-                return Err(Refusal::unclear("action", sentence));
-            }
+            Action::Stop => self.stop()?,
         }
         Ok(self.followed.shown())
     }
@@ -330,6 +359,7 @@ impl Followed {
             keeps_password: chosen.keep_password,
             trouble: told.trouble.clone(),
             asks: told.asks,
+            erased_elsewhere: told.erased_elsewhere.clone(),
             last_met: told.last_met.or_else(|| self.last()),
             moved: told.moved.clone(),
             clock: told.clock.map(ClockOff::in_words),
@@ -403,7 +433,8 @@ impl Followed {
             KeepUp { folder: &self.folder, address: &address, secret: secret.as_ref(), patience: Patience::default() };
         let wish = || {
             let now = SystemClock.now();
-            solderlast_meet::Wish { join: self.told().join, erase: false, now, tray: version_7(now, &SystemDice) }
+            let told = self.told();
+            solderlast_meet::Wish { join: told.join, erase: told.erase, now, tray: version_7(now, &SystemDice) }
         };
         let Err(not_met) = keep_up(keep, &self.now, wish, |news| self.hears(news)).await;
         not_met
@@ -415,6 +446,11 @@ impl Followed {
         match news {
             News::Met(Meeting { exchanged, clock }) => {
                 told.clock = clock;
+                match exchanged.waits_in_words() {
+                    Some(waits) => told.erased_elsewhere = Some(waits),
+                    None if exchanged.lie_here_still == 0 => told.erased_elsewhere = None,
+                    None => {}
+                }
                 let before = told.under_way.take();
                 let goes_on = before.is_some() || exchanged.more;
                 let exchanged = match before {
@@ -426,7 +462,7 @@ impl Followed {
                 }
                 told.under_way = Some(exchanged).filter(|exchanged| exchanged.more);
                 // Said for this meeting, and for no other log that may stand at this address later.
-                told.join = false;
+                (told.join, told.erase) = (false, false);
                 (told.standing, told.trouble, told.asks, told.last_met) = (Standing::Met, None, None, Some(now));
                 let due = told.noted.is_none_or(|noted| (now - noted).abs() >= OFTEN);
                 if due {
@@ -446,7 +482,7 @@ impl Followed {
     /// Says what is wrong; answers whether it may be otherwise later with nobody doing anything here.
     fn is_stuck(&self, not_met: NotMet) -> bool {
         let mut told = self.told();
-        told.join = false;
+        (told.join, told.erase) = (false, false);
         let (asks, how) = match not_met.reason {
             Reason::NoPassword => (Some(Asks::Password), " Type it here."),
             Reason::OtherLog => (Some(Asks::Join), ""),

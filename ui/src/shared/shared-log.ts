@@ -17,6 +17,8 @@ export interface Shared {
   trouble: string | null;
   /** What a person is asked before it goes on. */
   asks: 'password' | 'join' | null;
+  /** That others erased much of what lies here, and that it waits. */
+  erased_elsewhere: string | null;
   last_met: string | null;
   /** What moved then. */
   moved: string | null;
@@ -27,7 +29,7 @@ export interface Shared {
 }
 
 export interface Wish {
-  action: 'status' | 'meet' | 'password' | 'join' | 'now' | 'stop';
+  action: 'status' | 'meet' | 'password' | 'join' | 'erase' | 'now' | 'stop';
   address?: string;
   password?: string;
   keep_password?: boolean;
