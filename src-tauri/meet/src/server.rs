@@ -106,6 +106,11 @@ impl Server {
     ) -> Result<Vec<Row>, NotMet> {
         self.in_time(async { self.client.query(question, with).await.map_err(|error| told(&error)) }).await
     }
+
+    async fn write(&self, statement: &str, with: &[&(dyn tokio_postgres::types::ToSql + Sync)]) -> Result<(), NotMet> {
+        let written = async { self.client.execute(statement, with).await.map_err(|error| told(&error)) };
+        self.in_time(written).await.map(drop)
+    }
 }
 
 /// Makes the tables of a shared log in the database at this address, or brings them up to date; answers whether there was anything
@@ -228,11 +233,7 @@ impl SharedLog for Server {
         // One statement, so one stroke: no bench holds it open.
         let insert = "INSERT INTO solderlast.entry (id, about, line, sum)
             SELECT * FROM unnest($1::uuid[], $2::uuid[], $3::text[], $4::bytea[]) ON CONFLICT (id) DO NOTHING";
-        let added = async {
-            let with: [&(dyn tokio_postgres::types::ToSql + Sync); 4] = [&ids, &about, &lines, &sums];
-            self.client.execute(insert, &with).await.map_err(|error| told(&error))
-        };
-        self.in_time(added).await.map(drop)
+        self.write(insert, &[&ids, &about, &lines, &sums]).await
     }
 
     async fn files_after(&mut self, number: i64, most: usize) -> Result<Vec<FileHead>, NotMet> {
@@ -268,9 +269,7 @@ impl SharedLog for Server {
 
     async fn add_part(&mut self, sum: &Sha, bytes: &[u8]) -> Result<(), NotMet> {
         let insert = "INSERT INTO solderlast.part (sum, bytes) VALUES ($1, $2) ON CONFLICT (sum) DO NOTHING";
-        let added =
-            async { self.client.execute(insert, &[&sum.as_slice(), &bytes]).await.map_err(|error| told(&error)) };
-        self.in_time(added).await.map(drop)
+        self.write(insert, &[&sum.as_slice(), &bytes]).await
     }
 
     async fn add_file(&mut self, sum: &Sha, parts: &Parts) -> Result<(), NotMet> {
@@ -278,12 +277,7 @@ impl SharedLog for Server {
             ON CONFLICT (sum, parts_sum) DO NOTHING";
         let (list, parts_sum) = (parts.sums.concat(), parts.sum());
         let bytes = i64::try_from(parts.bytes).unwrap_or(i64::MAX);
-        let added = async {
-            let with: [&(dyn tokio_postgres::types::ToSql + Sync); 4] =
-                [&sum.as_slice(), &bytes, &list, &parts_sum.as_slice()];
-            self.client.execute(insert, &with).await.map_err(|error| told(&error))
-        };
-        self.in_time(added).await.map(drop)
+        self.write(insert, &[&sum.as_slice(), &bytes, &list, &parts_sum.as_slice()]).await
     }
 
     async fn erasures_after(&mut self, number: i64, most: usize) -> Result<Vec<ErasedThere>, NotMet> {
@@ -305,11 +299,7 @@ impl SharedLog for Server {
         let insert = "INSERT INTO solderlast.erasure (about, thing, at, bench)
             SELECT a, t, 'epoch'::timestamptz + m * interval '1 microsecond', b
             FROM unnest($1::uuid[], $2::text[], $3::bigint[], $4::uuid[]) AS x (a, t, m, b) ON CONFLICT (about) DO NOTHING";
-        let added = async {
-            let with: [&(dyn tokio_postgres::types::ToSql + Sync); 4] = [&about, &things, &at, &benches];
-            self.client.execute(insert, &with).await.map_err(|error| told(&error))
-        };
-        self.in_time(added).await.map(drop)
+        self.write(insert, &[&about, &things, &at, &benches]).await
     }
 }
 
