@@ -195,6 +195,12 @@ pub fn searches(auditions: u64) -> Vec<Search> {
         ("a place that is nowhere", Box::new(move |chance| json!({"place": format!("attic {}", chance.below(100))}))),
         ("a mode", Box::new(move |chance| json!({"mode": MODES[chance.below(3) as usize]}))),
         ("what the readings came to", Box::new(move |chance| json!({"proof": PROOFS[chance.below(3) as usize]}))),
+        ("a bench", Box::new(|_| json!({"bench": name(7, 1)}))),
+        ("a bench that wrote nothing", Box::new(|chance| json!({"bench": name(7, 2 + chance.below(100))}))),
+        (
+            "a bench and a common word",
+            Box::new(move |chance| json!({"bench": name(7, 1), "words": word(chance.below(30))})),
+        ),
         ("how it stands", Box::new(move |chance| json!({"state": STATES[chance.below(3) as usize]}))),
         ("a hold passed, or none", Box::new(move |chance| json!({"overridden": chance.below(2) == 0}))),
         (
@@ -265,6 +271,7 @@ fn looked_for(bench: &Bench, auditions: u64, report: &mut Report) {
     for (what, ask) in [
         ("one audition", json!({"ask": "audition", "id": an_audition(auditions)})),
         ("what can be chosen", json!({"ask": "choosable"})),
+        ("the benches", json!({"ask": "benches"})),
         ("a pickup's history", json!({"ask": "pickup_history", "id": pickup(7), "after": null})),
         ("a guitar's history", json!({"ask": "guitar_history", "id": guitar(7), "after": null})),
         ("a pickup's page", json!({"ask": "pickup", "id": pickup(7), "unit": "millimetre"})),

@@ -84,7 +84,7 @@ impl Shopkeeper {
             json!({"ask": "audition", "id": audition}),
         ]
         .iter()
-        .map(|ask| self.ok(ask))
+        .map(|ask| seen_anywhere(self.ok(ask)))
         .collect()
     }
 
@@ -133,6 +133,20 @@ impl Shopkeeper {
     pub fn rows(&self) -> Rows {
         rows(self.folder.path())
     }
+}
+
+/// What is shown, without what a bench calls itself and others: whose it is differs by who looks, who wrote does not.
+fn seen_anywhere(mut shown: Value) -> Value {
+    for line in shown["audition"]["written"].as_array_mut().into_iter().flatten().filter_map(Value::as_object_mut) {
+        line.remove("by");
+    }
+    if let Some(benches) = shown["choosable"]["benches"].as_array_mut() {
+        for one in benches.iter_mut() {
+            *one = one["bench"].take();
+        }
+        benches.sort_by_key(Value::to_string);
+    }
+    shown
 }
 
 /// The finished photos and takes of a log; anything else beside them must be half, or told of them.

@@ -26,5 +26,8 @@ export const stringsOver = () => import('./pages/audition/StringsOver.svelte');
 /** What only the page has that is a bench itself. */
 export const page = () => import('./page');
 
+/** What this bench is called. */
+export const benchName = () => import('./shared/BenchName.svelte');
+
 /** What only the program on a computer has. */
 export const shared = () => import('./shared');

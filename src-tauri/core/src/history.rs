@@ -192,7 +192,8 @@ pub fn record<T: Described + PartialEq>(ordered: &[(Entry, bool)]) -> Vec<Record
                 ThingBody::PickupDescribed { .. }
                 | ThingBody::GuitarDescribed { .. }
                 | ThingBody::RigDescribed { .. }
-                | ThingBody::MeterDescribed { .. } => {
+                | ThingBody::MeterDescribed { .. }
+                | ThingBody::BenchNamed { .. } => {
                     let Some(described) = T::described_in(body) else { continue };
                     let Some(sentence) = changed(before.as_ref(), described) else { continue };
                     before = Some(described.clone());

@@ -4,7 +4,9 @@ use std::cell::Cell;
 use std::io;
 use std::path::Path;
 
+use solderlast_core::ask::{Ask, BenchAsk};
 use solderlast_core::clock::{Clock as _, version_7};
+use solderlast_core::record::names::EntryId;
 use solderlast_meet::{
     Address, Exchanged, KeepUp, News, NotMet, Patience, Reason, Secret, Wish, begin, keep_up, once, purge,
 };
@@ -90,6 +92,11 @@ async fn met(asked: &Meet, address: &Address, secret: Option<&Secret>) -> Result
     }
     // Opened once as any program does, so that it is there, sound, and of this version.
     let workshop = workshop_of(asked.log.clone()).map_err(|sentence| NotMet { reason: Reason::Here, sentence })?;
+    if let Some(name) = asked.name.clone() {
+        let entry = EntryId(version_7(SystemClock.now(), &SystemDice));
+        let named = workshop.bench().ask(Ask::Bench(BenchAsk::NameBench { entry, name }));
+        named.map_err(|refusal| NotMet { reason: Reason::Here, sentence: refusal.sentence })?;
+    }
     let keep = KeepUp { folder: workshop.bench().folder(), address, secret, patience };
     let (join, erase) = (Cell::new(asked.join), Cell::new(asked.erase));
     let wish = || {

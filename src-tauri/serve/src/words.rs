@@ -33,6 +33,7 @@ Solderlast: hear a pickup before you heat the iron.
   solderlast meet ADDRESS     share one log with other benches over a PostgreSQL database, and keep up with it; ADDRESS is
                               postgresql://NAME@COMPUTER/DATABASE, without a password
       --once                  meet once, then end
+      --name NAME             what this bench is called from now on
       --join                  make one log of two that have nothing in common; this can't be undone
       --erase                 erase here too what others erased for good, also where it is much; this can't be undone
       --begin                 make the tables of a shared log in that database, or bring them up to date, and end
@@ -81,6 +82,7 @@ pub struct Meet {
     pub begin: bool,
     pub purge: bool,
     pub password_file: Option<PathBuf>,
+    pub name: Option<String>,
 }
 
 /// Recordings to listen to.
@@ -164,6 +166,7 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
             Arg::Long("erase") if verb.as_deref() == Some("meet") => meet.erase = true,
             Arg::Long("begin") if verb.as_deref() == Some("meet") => meet.begin = true,
             Arg::Long("purge") if verb.as_deref() == Some("meet") => meet.purge = true,
+            Arg::Long("name") if verb.as_deref() == Some("meet") => meet.name = Some(words.value()?.string()?),
             Arg::Long("password-file") if verb.as_deref() == Some("meet") => {
                 meet.password_file = Some(words.value()?.into());
             }
@@ -281,12 +284,13 @@ mod tests {
                 })),
             ),
             (
-                "meet --begin --join --password-file word shop",
+                "meet --begin --join --password-file word shop --name Ada",
                 Ok(Command::Meet(Meet {
                     address: "shop".to_owned(),
                     join: true,
                     begin: true,
                     password_file: Some("word".into()),
+                    name: Some("Ada".to_owned()),
                     ..Meet::default()
                 })),
             ),

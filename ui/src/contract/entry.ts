@@ -9,7 +9,12 @@ import type { RigId } from "./rig";
 /**
  * The thing an entry is about.
  */
-export type About = { "thing": "pickup", "id": PickupId } | { "thing": "guitar", "id": GuitarId } | { "thing": "rig", "id": RigId } | { "thing": "audition", "id": AuditionId } | { "thing": "meter", "id": MeterId } | { "thing": "fit", "id": InstallId };
+export type About = { "thing": "pickup", "id": PickupId } | { "thing": "guitar", "id": GuitarId } | { "thing": "rig", "id": RigId } | { "thing": "audition", "id": AuditionId } | { "thing": "meter", "id": MeterId } | { "thing": "fit", "id": InstallId } | { "thing": "bench", "id": BenchId };
+
+/**
+ * Names the bench (the device) that wrote an entry.
+ */
+export type BenchId = string;
 
 /**
  * Names one entry; a version-7 UUID.

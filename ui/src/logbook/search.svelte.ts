@@ -14,6 +14,8 @@ class Search {
   mode = $state('');
   proof = $state<CameTo | ''>('');
   state = $state<State | ''>('');
+  /** A bench that wrote in it. */
+  bench = $state('');
   /** Whether a hold was passed. */
   passed = $state<'yes' | 'no' | ''>('');
   /** First and last day, as date fields write them. */
@@ -31,14 +33,14 @@ class Search {
   #timer: ReturnType<typeof setTimeout> | undefined;
 
   get filtered(): boolean {
-    const { pickup, guitar, place, mode, proof, state, passed, first, last } = this;
-    return [pickup, guitar, place, mode, proof, state, passed, first, last].some((chosen) => chosen !== '');
+    const { pickup, guitar, place, mode, proof, state, bench, passed, first, last } = this;
+    return [pickup, guitar, place, mode, proof, state, bench, passed, first, last].some((chosen) => chosen !== '');
   }
 
   /** What is chosen from a list; what is not is left out. */
   #chosen(): Partial<Find> {
-    const { pickup, guitar, place, mode, proof, state, passed } = this;
-    const chosen = Object.entries({ pickup, guitar, place, mode, proof, state }).filter(([, one]) => one !== '');
+    const { pickup, guitar, place, mode, proof, state, bench, passed } = this;
+    const chosen = Object.entries({ pickup, guitar, place, mode, proof, state, bench }).filter(([, one]) => one !== '');
     return { ...Object.fromEntries(chosen), ...(passed === '' ? {} : { overridden: passed === 'yes' }) };
   }
 
@@ -74,7 +76,7 @@ class Search {
   }
 
   everything(): void {
-    this.words = this.pickup = this.guitar = this.place = this.mode = this.first = this.last = '';
+    this.words = this.pickup = this.guitar = this.place = this.mode = this.bench = this.first = this.last = '';
     this.proof = this.state = this.passed = '';
     this.lines = null;
     this.beside = [];

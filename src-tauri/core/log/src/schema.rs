@@ -12,7 +12,7 @@ use super::trouble::Trouble;
 use crate::row::in_letters;
 
 /// Schema changes, in order; the number of those applied is SQLite's `user_version`.
-pub(super) const MIGRATIONS: [&str; 9] = [
+pub(super) const MIGRATIONS: [&str; 10] = [
     "CREATE TABLE entry (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
         id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
@@ -60,6 +60,7 @@ pub(super) const MIGRATIONS: [&str; 9] = [
     READINGS_AND_LEADS,
     // Which takes are named, and what of.
     "CREATE INDEX entry_take ON entry (about) WHERE kind = 'take_kept';",
+    BENCHES_TO_LOOK_FOR,
 ];
 
 /// Who listens (one person with one pair of ears and one clock); where the sound came up, so that a day's hearing is
@@ -117,6 +118,12 @@ const READINGS_AND_LEADS: &str = "DELETE FROM audition_line; DELETE FROM thing_l
      UPDATE listed SET up_to = 0;
      CREATE INDEX entry_beside ON entry (at)
         WHERE kind IN ('leads_begun', 'leads_measured', 'jack_read', 'jack_read_before', 'fit_probed', 'decided');";
+
+/// Lines tell which benches wrote in an audition, so all of them are made anew.
+const BENCHES_TO_LOOK_FOR: &str = "DELETE FROM audition_line; DELETE FROM thing_line;
+     INSERT INTO audition_words (audition_words) VALUES ('delete-all');
+     UPDATE listed SET up_to = 0;
+     CREATE INDEX entry_bench_named ON entry (about) WHERE kind = 'bench_named';";
 
 /// One table, index or the like: its type, its name, its text.
 type Made = (String, String, String);

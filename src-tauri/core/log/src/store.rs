@@ -345,7 +345,7 @@ impl Log {
                     )?;
                     stroke.execute("DELETE FROM audition_line WHERE audition = ?1", [id])?;
                 }
-                About::Meter(_) => {}
+                About::Meter(_) | About::Bench(_) => {}
                 About::Fit(_) => {
                     stroke.execute("DELETE FROM fit_line WHERE fit = ?1", [id])?;
                 }

@@ -34,6 +34,8 @@ pub enum About {
     Meter(MeterId),
     /// A permanent install.
     Fit(InstallId),
+    /// A bench itself.
+    Bench(BenchId),
 }
 
 impl About {
@@ -47,6 +49,7 @@ impl About {
             Self::Audition(id) => id.0,
             Self::Meter(id) => id.0,
             Self::Fit(id) => id.0,
+            Self::Bench(id) => id.0,
         }
     }
 
@@ -60,6 +63,7 @@ impl About {
             Self::Audition(_) => "audition",
             Self::Meter(_) => "meter",
             Self::Fit(_) => "fit",
+            Self::Bench(_) => "bench",
         }
     }
 
@@ -73,6 +77,7 @@ impl About {
             "audition" => Some(Self::Audition(AuditionId(id))),
             "meter" => Some(Self::Meter(MeterId(id))),
             "fit" => Some(Self::Fit(InstallId(id))),
+            "bench" => Some(Self::Bench(BenchId(id))),
             _ => None,
         }
     }

@@ -110,7 +110,8 @@ impl<T: Described> Thing<T> {
                         ThingBody::PickupDescribed { .. }
                         | ThingBody::GuitarDescribed { .. }
                         | ThingBody::RigDescribed { .. }
-                        | ThingBody::MeterDescribed { .. } => {}
+                        | ThingBody::MeterDescribed { .. }
+                        | ThingBody::BenchNamed { .. } => {}
                     }
                     match (T::described_in(body), &mut thing) {
                         (None, _) => {}

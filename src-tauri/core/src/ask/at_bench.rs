@@ -8,6 +8,7 @@ use ts_rs::TS;
 use super::Refusal;
 use crate::ask::acts::Asked;
 use crate::ask::bench::Bench;
+use crate::ask::benches::{benches_reply, name_bench};
 use crate::ask::listener::{diary, keep_listener, listener_reply};
 use crate::ask::load::{demo_things, kit, kit_then};
 use crate::ask::reply::Reply;
@@ -18,6 +19,7 @@ use crate::install::Install;
 use crate::logbook::{Find, Line, Lists, Log};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, in_order};
+use crate::record::names::EntryId;
 use crate::record::quantity::{LengthUnit, Ohms};
 use crate::record::words;
 use crate::safety::cautions::{self, Situation};
@@ -53,6 +55,15 @@ pub enum BenchAsk {
         /// Its number.
         #[ts(type = "number")]
         notice: i64,
+    },
+    /// The benches that wrote this log.
+    Benches {},
+    /// Gives this bench a name.
+    NameBench {
+        /// Names the new entry.
+        entry: EntryId,
+        /// The name.
+        name: String,
     },
     /// Loads the demo bench.
     LoadDemo {},
@@ -108,6 +119,8 @@ impl Asked for BenchAsk {
                 log.put_notice_away(notice)?;
                 bench_reply(bench, log, now)
             }
+            Self::Benches {} => benches_reply(log, bench.id()),
+            Self::NameBench { entry, name } => name_bench(log, (entry, bench.id()), name, now),
             Self::LoadDemo {} => {
                 let shelf = bench.take_shelf();
                 let takes: Vec<_> = demo::takes().collect();

@@ -401,5 +401,7 @@ fn permanent_install(audition: &str, next: &mut dyn FnMut() -> String) -> Vec<Va
     let comes =
         |most: f64| (0..8).map(|at| [5.0, 20.0 - most * (f64::from(at) / 7.0).powi(4), -42.0]).collect::<Vec<_>>();
     asks.push(json!({"ask": "pole_side", "earth": earth, "known_pole": "north", "known": comes(256.0), "here": comes(-128.0)}));
+    asks.push(json!({"ask": "name_bench", "entry": name(0x2030), "name": "Window bench"}));
+    asks.push(json!({"ask": "benches"}));
     asks
 }

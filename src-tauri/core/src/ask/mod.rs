@@ -8,6 +8,7 @@ mod answering;
 mod at_bench;
 mod audition;
 mod bench;
+mod benches;
 mod beside;
 mod blind;
 mod blind_view;

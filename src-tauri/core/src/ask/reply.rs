@@ -11,7 +11,7 @@ use crate::ask::refusal::Refusal;
 use crate::ask::take_view::{TakeLine, TakesView};
 use crate::ask::views::{
     BenchNow, BenchView, Choosable, Draft, EarlierGaps, GuitarLine, GuitarPage, LastTime, ListenerView, MeterPage,
-    PickupLine, PickupPage, RigLine, RigPage, StruckLine,
+    NamedBench, PickupLine, PickupPage, RigLine, RigPage, StruckLine,
 };
 use crate::audition::AuditionView;
 use crate::blind::{BlindLine, BlindView};
@@ -36,6 +36,11 @@ pub enum Reply {
     Bench {
         /// The bench.
         bench: BenchView,
+    },
+    /// To `benches` and `name_bench`.
+    Benches {
+        /// This one first.
+        benches: Vec<NamedBench>,
     },
     /// To `drawer`.
     Drawer {

@@ -19,6 +19,7 @@ use crate::record::entry::About;
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::install::InstallId;
 use crate::record::meter::OwnMeter;
+use crate::record::names::BenchId;
 use crate::record::pickup::{CoilName, Pickup, PickupId};
 use crate::record::quantity::{Length, Ohms, Reading, in_ascii, read_ohms};
 use crate::record::rig::{Rig, RigId};
@@ -122,6 +123,20 @@ pub(crate) fn ohms(typed: &str) -> Result<Ohms, Refusal> {
     }
 }
 
+/// A bench that wrote this log.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/bench.ts")]
+pub struct NamedBench {
+    /// Which.
+    pub bench: BenchId,
+    /// What it is called; no two are called the same.
+    pub name: String,
+    /// Whether somebody gave it that name.
+    pub named: bool,
+    /// Whether it is this one.
+    pub this: bool,
+}
+
 /// What can be chosen to look for in the logbook, beside pickups, guitars and days.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/log.ts")]
@@ -134,6 +149,10 @@ pub struct Choosable {
     pub proofs: Vec<NamedProof>,
     /// How an audition can stand.
     pub states: Vec<NamedState>,
+    /// Benches that wrote in auditions, where there are several.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<NamedBench>>", optional)]
+    pub benches: Vec<NamedBench>,
 }
 
 /// What readings can come to, with its name.

@@ -37,6 +37,10 @@ pub struct EntryLine {
     pub takes_along: Option<String>,
     /// The step at which the same thing is written again; nothing when it belongs to no step.
     pub step: Option<Step>,
+    /// The bench that wrote it, by its name, where others than this one wrote about the same thing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub by: Option<String>,
 }
 
 /// The entries of an audition, as [`crate::record::entry::in_order`] sorts them, in words.
@@ -53,7 +57,7 @@ pub fn entry_lines(ordered: &[(Entry, bool)]) -> Vec<EntryLine> {
             let step = entry.body.known().and_then(step_of);
             let can_strike = struck.is_none() && strikes::refused(ordered, entry).is_none();
             let takes_along = strikes::takes_along(ordered, entry).filter(|_| can_strike).map(str::to_owned);
-            Some(EntryLine { entry: entry.id, at: entry.at, words, struck, can_strike, takes_along, step })
+            Some(EntryLine { entry: entry.id, at: entry.at, words, struck, can_strike, takes_along, step, by: None })
         })
         .collect()
 }
@@ -137,6 +141,7 @@ fn thing(body: &ThingBody) -> String {
         ThingBody::RigDescribed { rig } => format!("Described: {}", rig.label),
         ThingBody::MeterDescribed { meter } => format!("Described: {}", meter.label),
         ThingBody::Retired { why: because } => format!("Put away{}", why(because)),
+        ThingBody::BenchNamed { name } => format!("This bench is called {name}"),
         ThingBody::BroughtBack {} => "Brought back".to_owned(),
     }
 }

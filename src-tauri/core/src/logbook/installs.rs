@@ -30,7 +30,7 @@ pub(super) fn installs_of(log: &mut Log, about: About) -> Result<Vec<InstallLine
         About::Guitar(_) => "guitar = ?1",
         About::Audition(_) => "audition = ?1",
         About::Fit(_) => "fit = ?1",
-        About::Rig(_) | About::Meter(_) => return Ok(Vec::new()),
+        About::Rig(_) | About::Meter(_) | About::Bench(_) => return Ok(Vec::new()),
     };
     lines(log, which, Some(about.uuid()))
 }

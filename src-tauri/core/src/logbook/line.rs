@@ -65,6 +65,6 @@ pub(super) fn column_of(about: About) -> Option<&'static str> {
         About::Guitar(_) => Some("guitar"),
         About::Rig(_) => Some("rig"),
         About::Audition(_) => Some("audition"),
-        About::Meter(_) | About::Fit(_) => None,
+        About::Meter(_) | About::Fit(_) | About::Bench(_) => None,
     }
 }

@@ -15,6 +15,7 @@ use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry, in_order};
 use crate::record::guitar::Guitar;
 use crate::record::meter::{MeterId, OwnMeter};
+use crate::record::names::DEMO_BENCH;
 use crate::record::pickup::Pickup;
 use crate::record::rig::Rig;
 use crate::record::things::{Described, Thing};
@@ -59,6 +60,8 @@ impl<'a> Lines<'a> {
                     auditions.insert(id.0);
                 }
                 About::Fit(id) => install_line::list(self.stroke, *id, self.entries(*about)?)?,
+                // Names of benches are read when somebody looks.
+                About::Bench(_) => {}
                 About::Meter(_) => {
                     if let Some(earliest) = earliest {
                         self.collect(
@@ -241,7 +244,8 @@ impl<'a> Lines<'a> {
             row += 1;
         }
         let text = serde_json::to_string(&line).map_err(|error| Trouble::Program(error.to_string()))?;
-        let words = words_of(&audition, &line);
+        let benches = ordered.iter().map(|(entry, _)| entry.bench).filter(|bench| *bench != DEMO_BENCH).collect();
+        let words = words_of(&audition, &line, &benches);
         self.stroke
             .prepare_cached(
                 "INSERT INTO audition_line (row, audition, open, last, pickup, guitar, rig, line, place, words, sum)

@@ -15,6 +15,7 @@ use super::up_to_date::{catch_up, catch_up_to_look};
 use super::{Log, Trouble, installs, search, tables};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry};
+use crate::record::names::BenchId;
 
 /// What is listed of a log, looked for in it, and told by it.
 pub trait Lists {
@@ -59,6 +60,12 @@ pub trait Lists {
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
     fn places(&mut self, most: usize) -> Result<Vec<String>, Trouble>;
+
+    /// The benches that wrote in any audition, but the invented one.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn benches(&mut self) -> Result<Vec<BenchId>, Trouble>;
 
     /// How many auditions a pickup or a guitar was in.
     ///
@@ -222,6 +229,10 @@ impl Lists for Log {
 
     fn find_some(&mut self, find: &Find, most: usize) -> Result<LogbookPage, Trouble> {
         search::find_some(self, find, most)
+    }
+
+    fn benches(&mut self) -> Result<Vec<BenchId>, Trouble> {
+        search::benches(self)
     }
 
     fn open_installs(&mut self) -> Result<Vec<InstallLine>, Trouble> {

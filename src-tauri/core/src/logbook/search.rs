@@ -9,14 +9,18 @@ use chrono::{DateTime, Utc};
 use rusqlite::{OptionalExtension, params_from_iter};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
+use uuid::Uuid;
 
 use super::beside::{FoundBeside, beside};
 use super::up_to_date::catch_up_to_look;
 use super::{Log, Trouble};
 use crate::audition::{CameTo, State};
 use crate::logbook::line::{Line, read_line};
-use crate::logbook::words::{of_guitar, of_mode, of_overridden, of_pickup, of_place, of_proof, of_state, tokens};
+use crate::logbook::words::{
+    BENCHES, of_bench, of_guitar, of_mode, of_overridden, of_pickup, of_place, of_proof, of_state, tokens,
+};
 use crate::record::guitar::GuitarId;
+use crate::record::names::BenchId;
 use crate::record::pickup::PickupId;
 use crate::record::rig::Mode;
 
@@ -49,6 +53,9 @@ pub struct Find {
     pub proof: Option<CameTo>,
     /// Only those that stand like this.
     pub state: Option<State>,
+    /// Only those in which this bench wrote.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bench: Option<BenchId>,
     /// Only those in which a hold was passed, or only those in which none was.
     pub overridden: Option<bool>,
     /// Begun at this instant or later.
@@ -173,6 +180,20 @@ fn spelt(log: &Log, word: String) -> Result<Option<String>, Trouble> {
     Ok((!found.is_empty()).then(|| format!("({})", found.join(" OR "))))
 }
 
+/// The benches that wrote in any audition, but the invented one.
+pub(super) fn benches(log: &mut Log) -> Result<Vec<BenchId>, Trouble> {
+    catch_up_to_look(log)?;
+    let mut next = log.tables().prepare_cached("SELECT term FROM temp.audition_terms WHERE term >= ?1 LIMIT 1")?;
+    let (mut benches, mut from) = (Vec::new(), BENCHES.to_owned());
+    while let Some(term) = next.query_row([&from], |row| row.get::<_, String>(0)).optional()? {
+        let Some(name) = term.strip_prefix(BENCHES) else { break };
+        benches.extend(Uuid::try_parse(name).ok().map(BenchId));
+        // All are of one length, so this comes before the next of them.
+        from = format!("{term}0");
+    }
+    Ok(benches)
+}
+
 /// The words that were typed; nothing when what was typed has no word in it, so that no line can have it.
 fn typed(find: &Find) -> Option<Vec<String>> {
     // At most twelve words: more of them narrow nothing and only cost time.
@@ -195,6 +216,7 @@ fn question(find: &Find, mut asked: Vec<String>) -> String {
     asked.extend(find.proof.map(of_proof).map(chosen));
     asked.extend(find.state.map(of_state).map(chosen));
     asked.extend(find.overridden.map(of_overridden).map(chosen));
+    asked.extend(find.bench.map(of_bench).map(chosen));
     if !asked.is_empty() {
         asked.extend(find.pickup.map(of_pickup).map(chosen));
         asked.extend(find.guitar.map(of_guitar).map(chosen));
@@ -209,8 +231,7 @@ mod tests {
     use crate::record::audition::AuditionId;
     use crate::record::body::{Body, ListeningBody};
     use crate::record::entry::{About, Entry, Written};
-    use crate::record::names::{BenchId, EntryId};
-    use uuid::Uuid;
+    use crate::record::names::EntryId;
 
     #[test]
     fn words_without_case_and_marks_in_any_script() {

@@ -8,6 +8,7 @@ use unicode_normalization::char::is_combining_mark;
 use crate::audition::{Audition, CameTo, State};
 use crate::logbook::line::Line;
 use crate::record::guitar::GuitarId;
+use crate::record::names::BenchId;
 use crate::record::pickup::PickupId;
 use crate::record::rig::Mode;
 use solderlast_log::sums::sum_of_word;
@@ -16,13 +17,14 @@ use solderlast_log::sums::sum_of_word;
 const LONGEST_NAME: usize = 60;
 
 /// Everything of an audition that can be looked for, as tokens.
-pub(super) fn words_of(audition: &Audition, line: &Line) -> String {
+pub(super) fn words_of(audition: &Audition, line: &Line, benches: &BTreeSet<BenchId>) -> String {
     let mut words =
         vec![line.pickup_label.clone(), line.guitar_label.clone(), line.place.clone(), line.question.clone()];
     words.extend(line.begun.format("%Y-%m-%d %B").to_string().split(' ').map(str::to_owned));
     let mut asked = vec![of_proof(line.proof), of_state(line.state), of_overridden(line.overrides > 0)];
     asked.extend(line.pickup.map(of_pickup));
     asked.extend(line.guitar.map(of_guitar));
+    asked.extend(benches.iter().copied().map(of_bench));
     if let Some(choice) = &audition.choice {
         asked.push(of_place(&choice.said.place));
         for mode in &choice.said.modes {
@@ -60,6 +62,14 @@ pub(super) fn of_pickup(id: PickupId) -> String {
 pub(super) fn of_guitar(id: GuitarId) -> String {
     format!("{CHOSEN}g{}", id.0.simple())
 }
+
+/// A bench that wrote in it. No other token begins like these, so the index tells which benches there are.
+pub(super) fn of_bench(id: BenchId) -> String {
+    format!("{}{}", BENCHES, id.0.simple())
+}
+
+/// How the tokens of benches begin.
+pub(super) const BENCHES: &str = "§b";
 
 pub(super) fn of_place(place: &str) -> String {
     format!("{CHOSEN}l{}", one_token(place))

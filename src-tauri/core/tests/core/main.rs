@@ -34,3 +34,4 @@ mod since;
 mod strikes;
 mod takes;
 mod typed_slips;
+mod who_wrote;

@@ -237,6 +237,12 @@ fn choose(read: &Connection, which: &Which) -> Result<(), NotCarried> {
         auditions.iter().map(|audition| (audition.0, Some("audition"))).collect();
     // The meter's claim is part of every verdict.
     ahead.push((MeterId::IN_USE.0, Some("meter")));
+    // Who wrote an entry goes by a name.
+    let mut benches =
+        read.prepare("SELECT DISTINCT about FROM entry WHERE kind = 'bench_named' AND thing = 'bench'")?;
+    for bench in benches.query_map([], |row| row.get(0))? {
+        ahead.push((bench?, Some("bench")));
+    }
     let mut seen = BTreeSet::new();
     while let Some((about, only)) = ahead.pop() {
         let kinds: Vec<String> = match only {

@@ -1,4 +1,4 @@
-//! Entries about a pickup, a guitar, a rig or the meter.
+//! Entries about a pickup, a guitar, a rig, the meter or a bench.
 
 use serde::{Deserialize, Serialize};
 use strum::{IntoStaticStr, VariantNames};
@@ -32,6 +32,11 @@ pub enum ThingBody {
     MeterDescribed {
         /// The whole description.
         meter: OwnMeter,
+    },
+    /// A bench goes by this name from now on.
+    BenchNamed {
+        /// The name.
+        name: String,
     },
     /// The thing is put away.
     Retired {

@@ -20,6 +20,7 @@ pub(super) fn can_be_about(about: About, body: &Body) -> bool {
             ThingBody::GuitarDescribed { .. } => matches!(about, About::Guitar(_)),
             ThingBody::RigDescribed { .. } => matches!(about, About::Rig(_)),
             ThingBody::MeterDescribed { .. } => matches!(about, About::Meter(_)),
+            ThingBody::BenchNamed { .. } => matches!(about, About::Bench(_)),
             ThingBody::Retired { .. } | ThingBody::BroughtBack {} => {
                 matches!(about, About::Pickup(_) | About::Guitar(_) | About::Rig(_))
             }
@@ -115,6 +116,7 @@ fn things_of_thing(body: &ThingBody) -> Vec<About> {
         ThingBody::PickupDescribed { .. }
         | ThingBody::RigDescribed { .. }
         | ThingBody::MeterDescribed { .. }
+        | ThingBody::BenchNamed { .. }
         | ThingBody::Retired { .. }
         | ThingBody::BroughtBack {} => Vec::new(),
     }

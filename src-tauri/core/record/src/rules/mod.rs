@@ -77,6 +77,7 @@ fn thing(body: &ThingBody) -> Kept {
             label("meter.label", &meter.label)?;
             meter.claim.clone().checked().map(drop).map_err(|unclear| wrong("meter.claim", unclear.sentence))
         }
+        ThingBody::BenchNamed { name } => label("name", name),
         ThingBody::BroughtBack {} => Ok(()),
         ThingBody::Retired { why } => note("why", why),
     }

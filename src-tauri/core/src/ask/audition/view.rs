@@ -3,6 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use crate::ask::Refusal;
+use crate::ask::benches::sign;
 use crate::ask::coils::measured_before;
 use crate::ask::listener::present;
 use crate::ask::load::kit_then;
@@ -40,5 +41,6 @@ pub(crate) fn audition_reply(
     let present = present(log, now, Some(About::Audition(id)))?;
     let mut view = view(id, &ordered, kit, &present);
     tell(log, &audition, &mut view)?;
+    sign(log, &ordered, &mut view.written)?;
     Ok(Reply::Audition { audition: Box::new(view) })
 }

@@ -100,7 +100,7 @@ fn one(log: &Log, entry: EntryId, beside: &[EntryId]) -> Result<Chosen, Refusal>
             }
         }
         About::Pickup(id) => chosen.pickup = Some(id),
-        About::Guitar(_) | About::Rig(_) | About::Meter(_) => {}
+        About::Guitar(_) | About::Rig(_) | About::Meter(_) | About::Bench(_) => {}
     }
     if let Some(known) = chosen.pickup.and_then(|id| label(id).ok()) {
         chosen.label = known;

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Utc};
 
 use crate::ask::Refusal;
+use crate::ask::benches::sign;
 use crate::ask::listener::present;
 use crate::ask::load::{kit_then, meter_in_use, things};
 use crate::ask::reply::Reply;
@@ -27,8 +28,11 @@ use crate::record::pickup::{Pickup, PickupId};
 use crate::record::things::Thing;
 
 /// One permanent install as it stands now.
-pub(crate) fn install_reply(log: &Log, id: InstallId, now: DateTime<Utc>) -> Result<Reply, Refusal> {
-    Ok(Reply::Fit { fit: Box::new(install_view(log, id, now)?) })
+pub(crate) fn install_reply(log: &mut Log, id: InstallId, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+    let mut fit = Box::new(install_view(log, id, now)?);
+    let ordered = in_order(log.about(About::Fit(id))?);
+    sign(log, &ordered, &mut fit.written)?;
+    Ok(Reply::Fit { fit })
 }
 
 /// What reaches the amplifier from an install.
@@ -194,7 +198,9 @@ pub(crate) fn installs_reply(log: &mut Log, about: About) -> Result<Reply, Refus
         log.installs_of(about)?.into_iter().filter(|line| line.state != InstallState::StruckOut).collect();
     let lives_in = match about {
         About::Pickup(pickup) => living(log)?.remove(&pickup),
-        About::Guitar(_) | About::Rig(_) | About::Audition(_) | About::Meter(_) | About::Fit(_) => None,
+        About::Guitar(_) | About::Rig(_) | About::Audition(_) | About::Meter(_) | About::Fit(_) | About::Bench(_) => {
+            None
+        }
     };
     Ok(Reply::Fits { fits, lives_in })
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use uuid::Uuid;
 
 use crate::ask::Refusal;
+use crate::ask::benches::named_benches;
 use crate::ask::coils::visits_of;
 use crate::ask::load::{kit_then, things};
 use crate::ask::reply::Reply;
@@ -15,6 +16,7 @@ use crate::logbook::{Find, Lists, Log};
 use crate::physics::meter::{Visit, health};
 use crate::record::entry::{About, in_order};
 use crate::record::guitar::{Guitar, GuitarId};
+use crate::record::names::BenchId;
 use crate::record::pickup::{Pickup, PickupId};
 use crate::record::rig::Rig;
 use crate::record::things::Thing;
@@ -23,7 +25,7 @@ use crate::record::things::Thing;
 const MOST_PLACES: usize = 200;
 
 /// What can be chosen to look for.
-pub(super) fn choosable_reply(log: &mut Log) -> Result<Reply, Refusal> {
+pub(super) fn choosable_reply(log: &mut Log, this: BenchId) -> Result<Reply, Refusal> {
     let mut places: Vec<String> = Vec::new();
     for place in log.places(MOST_PLACES)? {
         if !places.iter().any(|other| other.to_lowercase() == place.to_lowercase()) {
@@ -44,7 +46,14 @@ pub(super) fn choosable_reply(log: &mut Log) -> Result<Reply, Refusal> {
     let states = [(State::Open, "Open"), (State::Finished, "Finished"), (State::EndedEarly, "Ended early")]
         .map(|(state, name)| NamedState { state, name: name.to_owned() })
         .to_vec();
-    Ok(Reply::Choosable { choosable: Choosable { places, modes, proofs, states } })
+    let wrote = log.benches()?;
+    let mut benches = Vec::new();
+    // One alone is nothing to choose from.
+    if wrote.len() > 1 {
+        benches = named_benches(log, this)?;
+        benches.retain(|one| wrote.contains(&one.bench));
+    }
+    Ok(Reply::Choosable { choosable: Choosable { places, modes, proofs, states, benches } })
 }
 
 /// A pickup's history from one page to the next.

@@ -77,7 +77,7 @@ impl Asked for LogAsk {
                 }
                 Ok(Reply::Logbook { found: log.find(&find)? })
             }
-            Self::Choosable {} => history::choosable_reply(log),
+            Self::Choosable {} => history::choosable_reply(log, bench.id()),
             Self::PickupHistory { id, after } => history::of_pickup(log, id, after),
             Self::GuitarHistory { id, after } => history::of_guitar(log, id, after),
             Self::Struck {} => struck_reply(log),

@@ -45,13 +45,17 @@ pub(super) fn compose(log: &mut Log, act: ThingAct, before: &[(Entry, bool)]) ->
         }
         ThingAct::WriteRig { form, .. } => Body::Thing(ThingBody::RigDescribed { rig: form.read()? }),
         ThingAct::Retire { why, thing, .. } => {
-            if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_) | About::Fit(_)) {
+            if before.is_empty()
+                || matches!(thing, About::Audition(_) | About::Meter(_) | About::Fit(_) | About::Bench(_))
+            {
                 return Err(Refusal::not_found("thing"));
             }
             Body::Thing(ThingBody::Retired { why: words::note(&why, "the reason").map_err(at("why"))? })
         }
         ThingAct::BringBack { thing, .. } => {
-            if before.is_empty() || matches!(thing, About::Audition(_) | About::Meter(_) | About::Fit(_)) {
+            if before.is_empty()
+                || matches!(thing, About::Audition(_) | About::Meter(_) | About::Fit(_) | About::Bench(_))
+            {
                 return Err(Refusal::not_found("thing"));
             }
             Body::Thing(ThingBody::BroughtBack {})

@@ -5,6 +5,7 @@ use chrono::{DateTime, Utc};
 use super::meter::meter_reply;
 use crate::ask::Refusal;
 use crate::ask::audition::view::audition_reply;
+use crate::ask::benches::benches_reply;
 use crate::ask::coils::measured_last;
 use crate::ask::forms::guitar::GuitarForm;
 use crate::ask::forms::pickup::PickupForm;
@@ -33,6 +34,7 @@ pub(crate) fn show(log: &mut Log, about: About, now: DateTime<Utc>) -> Result<Re
         About::Audition(id) => audition_reply(log, id, None, now),
         About::Meter(_) => meter_reply(log),
         About::Fit(id) => install_reply(log, id, now),
+        About::Bench(id) => benches_reply(log, id),
     }
 }
 
