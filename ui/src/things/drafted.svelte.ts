@@ -9,13 +9,18 @@ interface Kept<Form> {
   form: Form;
 }
 
-/** Whether something read from a draft has the parts of a form, each of the same kind. */
+/** Whether a part of a form may have become this one: of the same kind, or one of them is not answered yet. */
+function canBecome(part: unknown, other: unknown): boolean {
+  if (other === undefined) return false;
+  if (part === null) return true;
+  if (other === null) return !Array.isArray(part) && typeof part !== 'string';
+  return typeof other === typeof part && Array.isArray(other) === Array.isArray(part);
+}
+
+/** Whether something read from a draft has the parts of a form. */
 function sameParts(start: object, read: unknown): boolean {
   if (typeof read !== 'object' || read === null) return false;
-  return Object.entries(start).every(([name, part]) => {
-    const other = (read as Record<string, unknown>)[name];
-    return typeof other === typeof part && Array.isArray(other) === Array.isArray(part) && (other === null) === (part === null);
-  });
+  return Object.entries(start).every(([name, part]) => canBecome(part, (read as Record<string, unknown>)[name]));
 }
 
 export class Drafted<Form extends object> {

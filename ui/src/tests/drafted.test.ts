@@ -1,0 +1,54 @@
+import { beforeEach, expect, test } from 'vitest';
+import { Drafted } from '../things/drafted.svelte';
+import { draftOf, keepDraft } from '../drafts.svelte';
+import { freshStorage } from './device';
+
+interface Form {
+  label: string;
+  active: boolean | null;
+  shield: { lead: string } | null;
+  coils: { stated: string }[];
+}
+
+const start = (): Form => ({ label: '', active: null, shield: null, coils: [{ stated: '' }] });
+const opened = (begun = start()): Drafted<Form> => new Drafted('pickup/new', null, begun);
+
+beforeEach(() => freshStorage());
+
+test('whatever was answered or taken back is there when a form is opened again', () => {
+  const answers: ((form: Form) => void)[] = [
+    (form) => (form.label = 'Brambleknot'),
+    (form) => (form.active = false),
+    (form) => (form.shield = { lead: 'bare' }),
+    (form) => form.coils.push({ stated: '4k' }),
+    (form) => (form.active = null),
+    (form) => (form.shield = null),
+  ];
+  for (const answer of answers) {
+    const before = opened();
+    const id = before.id;
+    answer(before.form);
+    before.keep();
+    const again = opened();
+    expect(again.form).toEqual(before.form);
+    expect([again.found, again.id]).toEqual([true, id]);
+  }
+});
+
+test('an answer that a record has can be taken back and is not forgotten', () => {
+  const record = (): Form => ({ ...start(), label: 'Wren', active: true, shield: { lead: 'bare' } });
+  const before = opened(record());
+  before.form.active = null;
+  before.form.shield = null;
+  before.keep();
+  expect(opened(record()).form).toEqual({ ...record(), active: null, shield: null });
+});
+
+test('a draft of another form is passed over', () => {
+  for (const other of [{ label: 'Wren' }, { ...start(), label: null }, { ...start(), coils: null }, { ...start(), coils: {} }]) {
+    keepDraft('pickup/new', JSON.stringify({ id: 'one', start: '', form: other }));
+    expect(opened().form).toEqual(start());
+    expect(opened().found).toBe(false);
+  }
+  expect(draftOf('pickup/new')).not.toBeNull();
+});
