@@ -5,7 +5,7 @@ import type { SafetyHold } from './contract';
 import { whenHandsOn } from './hands';
 
 class Lifts {
-  /** The hold that somebody goes to lift, until what lifts it is in view. */
+  /** The hold that somebody goes to lift, until they do the next thing. */
   wanted = $state<SafetyHold | null>(null);
 
   /** The hold that this way leads to, until somebody does the next thing. */
@@ -42,7 +42,6 @@ class Lifts {
     for (let fold = at.closest('details'); fold; fold = fold.parentElement?.closest('details') ?? null) fold.open = true;
     // Beneath a list that is long its first line is what is looked for.
     if (!inView(at) || !at.contains(document.activeElement)) show(at, at.offsetHeight > innerHeight / 2 ? 'start' : 'center');
-    this.wanted = null;
     return true;
   }
 }
