@@ -117,6 +117,19 @@ async fn answer_well(pages: &mut Pages) {
     panic!("a question stays open: {}", pages.browser.text().await);
 }
 
+/// Waits until the first question of the ear that has no answer is in view.
+async fn question_in_view(pages: &Pages) {
+    let seen = "const at = document.querySelector('[data-check]:not([data-answered])')?.getBoundingClientRect();
+                return at !== undefined && at.top >= 0 && at.top < innerHeight * 0.8";
+    for _ in 0..60 {
+        if pages.browser.run(seen).await == json!(true) {
+            return;
+        }
+        tokio::time::sleep(Duration::from_millis(50)).await;
+    }
+    panic!("no question is in view: {}", pages.browser.text().await);
+}
+
 /// How many pages a PDF has: each has one object of its own kind.
 fn pages_of(pdf: &[u8]) -> usize {
     let text = String::from_utf8_lossy(pdf);
@@ -231,6 +244,9 @@ pub(super) async fn whole_install(mut pages: Pages, log: &Path) {
     pages.read_cautions().await;
     pages.order(&SOUND_UP).await;
     pages.browser.reads("The sound is up.").await;
+    // What is asked is where the eye is, and the way down stands behind it.
+    question_in_view(&pages).await;
+    assert!(!pages.browser.has("[data-sound=up] [data-tick]").await, "{}", pages.browser.text().await);
     answer_well(&mut pages).await;
     pages.order(&SOUND_DOWN).await;
     // All is heard and the sound is down: the list before it comes up stays folded.
