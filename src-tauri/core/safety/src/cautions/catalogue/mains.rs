@@ -67,7 +67,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Warning,
         hazard: "The meter is for the pickup only.",
         harm: "Probes on the mains or inside an amp can give a deadly shock.",
-        avoid: "Unplug the rig from the amp first. Touch nothing but its output and the pickup leads.",
+        avoid: "Unplug the rig or the guitar from the amp first. Touch nothing but its output and the pickup leads.",
         when: Condition::Always,
         unknown: WhenUnknown::Shown,
         moments: &[Moment::Meter, Moment::Proof],

@@ -23,8 +23,8 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Warning,
         hazard: "The iron is at 300 °C or more.",
         harm: "It burns deep in an instant, and it lights paper and cloth. An iron left on starts fires.",
-        avoid: "Keep it in its stand. Hold the handle only. Clear away paper, cloth and cleaner. Switch it off when you \
-                leave, even for a minute.",
+        avoid: "Keep it in its stand, well away from the cover on the finish. Hold the handle only. Clear away all other \
+                paper and cloth, and cleaner. Switch it off when you leave, even for a minute.",
         when: Condition::Always,
         unknown: WhenUnknown::Shown,
         moments: &[Moment::Iron],
