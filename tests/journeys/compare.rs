@@ -87,7 +87,9 @@ async fn heard_again(pages: &mut Pages) -> String {
     pages.read_cautions().await;
     pages.unfold("Amplifier and its settings").await;
     pages.browser.find("input.box").await;
-    pages.browser.run("document.querySelectorAll('input.box').forEach(box => { if (box.closest('div')?.textContent.includes('Amplifier')) box.id = 'amp'; });").await;
+    let field = "document.querySelectorAll('input.box').forEach(box => { if (box.closest('div')?.textContent.includes('Amplifier')) box.id = 'amp'; });
+                 return document.querySelector('#amp') !== null";
+    pages.browser.until(field).await;
     pages.browser.type_into("#amp", AMP).await;
     pages.browser.run("document.activeElement.blur()").await;
     pages.browser.reads(&format!("Written: Through: {AMP}")).await;

@@ -316,9 +316,10 @@ async fn a_meter_of_ones_own_is_written_down_and_used() {
     let browser = &mut pages.browser;
     browser.route("#/meter").await;
     browser.reads("A plain pocket meter").await;
-    let fields = "[...document.querySelectorAll('input.box')].forEach((f, at) => f.id = 'meter-' + at);";
-    browser.find("input.box").await;
-    browser.run(fields).await;
+    let fields =
+        "const all = [...document.querySelectorAll('input.box')]; all.forEach((f, at) => f.id = 'meter-' + at);
+                  return document.querySelector('#meter-1') !== null";
+    browser.until(fields).await;
     browser.type_into("#meter-1", "forty").await;
     browser.tap_named("Write it down").await;
     browser.reads("as a number").await;

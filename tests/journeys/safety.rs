@@ -135,8 +135,9 @@ async fn a_loud_session_runs_out_of_hearing_and_is_held() {
     wait_for(&pages.browser, "return document.querySelector('[data-quality=treble] input:checked') === null").await;
 
     // It was not up all that time: corrected by hand, the hold is gone.
-    let field = "const f = document.querySelector('[data-session] input.box'); f.id = 'really'; return f !== null;";
-    pages.browser.run(field).await;
+    let field =
+        "const f = document.querySelector('[data-session] input.box'); if (f) f.id = 'really'; return f !== null;";
+    pages.browser.until(field).await;
     pages.browser.type_into("#really", "4 min").await;
     pages.browser.tap_named("Correct it").await;
     pages.browser.reads("4 min at 100 dB(A), corrected by hand").await;

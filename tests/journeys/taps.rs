@@ -72,8 +72,9 @@ async fn audition(pages: &mut Pages, pickup: &str, again: bool) -> Vec<(&'static
         pages.settle().await;
     } else {
         pages.read_cautions().await;
-        let field = "document.querySelectorAll('input.box').forEach(box => { if (box.closest('.card')?.textContent.includes('Amplifier')) box.id = 'amp'; });";
-        pages.browser.run(field).await;
+        let field = "document.querySelectorAll('input.box').forEach(box => { if (box.closest('.card')?.textContent.includes('Amplifier')) box.id = 'amp'; });
+                     return document.querySelector('#amp') !== null";
+        pages.browser.until(field).await;
         pages.browser.type_into("#amp", "small valve amp, clean").await;
     }
     pages.order(&SOUND_UP[..2]).await;

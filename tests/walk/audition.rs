@@ -9,6 +9,10 @@ use crate::browser::{Browser, Host, Server};
 
 const QUALITIES: [&str; 8] = ["treble", "bass", "clarity", "attack", "output", "hum", "balance", "sustain"];
 
+/// Gives the two fields of the gaps names, once they are there.
+const GAP_FIELDS: &str = "const f = [...document.querySelectorAll('input.box')]; if (f.length < 2) return false;
+    f[0].id = 'gap-bass'; f[1].id = 'gap-treble'; return true;";
+
 /// Switches the network of a page off.
 pub async fn offline(browser: &Browser) {
     let off = json!({"offline": true, "latency": 0, "downloadThroughput": 0, "uploadThroughput": 0});
@@ -251,9 +255,7 @@ impl Pages {
     /// Keeps these gaps, in millimetres.
     pub async fn gaps(&mut self, bass: &str, treble: &str) {
         self.read_cautions().await;
-        let fields =
-            "const f = [...document.querySelectorAll('input.box')]; f[0].id = 'gap-bass'; f[1].id = 'gap-treble';";
-        self.browser.run(fields).await;
+        self.browser.until(GAP_FIELDS).await;
         self.browser.type_into("#gap-bass", bass).await;
         self.browser.type_into("#gap-treble", treble).await;
         // Each is echoed before the gaps are kept, as a person waits for it.
@@ -317,9 +319,7 @@ impl Pages {
 
     /// Types the gaps in, without keeping them.
     pub async fn type_gaps(&mut self, bass: &str, treble: &str) {
-        let fields =
-            "const f = [...document.querySelectorAll('input.box')]; f[0].id = 'gap-bass'; f[1].id = 'gap-treble';";
-        self.browser.run(fields).await;
+        self.browser.until(GAP_FIELDS).await;
         self.browser.type_into("#gap-bass", bass).await;
         self.browser.type_into("#gap-treble", treble).await;
     }

@@ -313,6 +313,17 @@ impl Browser {
         }
     }
 
+    /// Runs a script until it answers true: what it looks for may come later.
+    pub async fn until(&self, script: &str) {
+        let begun = Instant::now();
+        while self.run(script).await != Value::Bool(true) {
+            if begun.elapsed() > PATIENCE {
+                self.give_up(&format!("never true: {script}")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+    }
+
     /// Whether this CSS selector names something now.
     pub async fn has(&self, css: &str) -> bool {
         self.client.find(Locator::Css(css)).await.is_ok()
