@@ -217,28 +217,16 @@ impl Sharing {
                 let chosen = self.followed.chosen().ok_or_else(not_shared)?;
                 self.meet(Wish { address: chosen.address, ..wish })?;
             }
-            Action::Join => {
-                let mut told = self.followed.told();
-                if told.asks != Some(Asks::Join) {
-                    let sentence = "Nothing asks whether two logs become one. Look how it stands now.";
-                    return Err(Refusal::new(Code::NotNow, sentence));
-                }
-                told.join = true;
-                told.meets();
-                drop(told);
-                self.followed.now.notify_one();
-            }
-            Action::Erase => {
-                let mut told = self.followed.told();
-                if told.erased_elsewhere.is_none() {
-                    let sentence = "Nothing that others erased waits here. Look how it stands now.";
-                    return Err(Refusal::new(Code::NotNow, sentence));
-                }
-                told.erase = true;
-                told.meets();
-                drop(told);
-                self.followed.now.notify_one();
-            }
+            Action::Join => self.agree(
+                |told| told.asks == Some(Asks::Join),
+                |told| told.join = true,
+                "Nothing asks whether two logs become one. Look how it stands now.",
+            )?,
+            Action::Erase => self.agree(
+                |told| told.erased_elsewhere.is_some(),
+                |told| told.erase = true,
+                "Nothing that others erased waits here. Look how it stands now.",
+            )?,
             Action::Now => {
                 self.followed.chosen().ok_or_else(not_shared)?;
                 self.followed.told().meets();
@@ -248,6 +236,24 @@ impl Sharing {
             Action::Stop => self.stop()?,
         }
         Ok(self.followed.shown())
+    }
+
+    /// Says yes, once, to what is asked for, and meets; refuses with this sentence where nothing asks.
+    fn agree(
+        &self,
+        asked: impl FnOnce(&Told) -> bool,
+        yes: impl FnOnce(&mut Told),
+        nothing_asks: &str,
+    ) -> Result<(), Refusal> {
+        let mut told = self.followed.told();
+        if !asked(&told) {
+            return Err(Refusal::new(Code::NotNow, nothing_asks));
+        }
+        yes(&mut told);
+        told.meets();
+        drop(told);
+        self.followed.now.notify_one();
+        Ok(())
     }
 
     fn meet(&self, wish: Wish) -> Result<(), Refusal> {
