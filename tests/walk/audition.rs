@@ -255,9 +255,7 @@ impl Pages {
     /// Keeps these gaps, in millimetres.
     pub async fn gaps(&mut self, bass: &str, treble: &str) {
         self.read_cautions().await;
-        self.browser.until(GAP_FIELDS).await;
-        self.browser.type_into("#gap-bass", bass).await;
-        self.browser.type_into("#gap-treble", treble).await;
+        self.type_gaps(bass, treble).await;
         // Each is echoed before the gaps are kept, as a person waits for it.
         for shown in [bass, treble] {
             self.browser.reads_in_a_row(&format!("Understood as {} mm", shown.trim_end_matches(".0"))).await;
