@@ -3,11 +3,13 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use crate::physics::measured::{Against, Fault, Measured, Told, measured, shorted_turn};
+use crate::physics::meter::{ImpliedCoil, digits};
 use crate::physics::recent::Recent;
 use crate::record::body::{Body, MeasuredBody};
 use crate::record::entry::Entry;
-use crate::record::measured::{ComponentValue, Metered};
+use crate::record::measured::{ComponentValue, Metered, Swept};
 use crate::record::pickup::{CoilName, Construction, Pickup};
+use crate::record::quantity::Ohms;
 use crate::record::things::Thing;
 
 /// What was measured without such a pause was measured in one go.
@@ -25,6 +27,8 @@ pub struct OfPickup {
     pub faults: Vec<Fault>,
     /// When the last of what counts was measured.
     pub at: DateTime<Utc>,
+    /// All of what counts, with its time.
+    pub told: Vec<(DateTime<Utc>, Told)>,
     /// Whether what was measured before that no longer counts, as a coil is no longer what it was.
     pub only_since: bool,
 }
@@ -48,16 +52,16 @@ pub fn of(ordered: &[(Entry, bool)]) -> Option<OfPickup> {
         let all: Vec<Told> = told.iter().map(|(_, one)| one.clone()).chain(stated.iter().cloned()).collect();
         LATELY.find_or((coils.clone(), all), |(coils, all)| measured(coils, all))
     };
-    let earlier = began.map(|began| told.split_at(began)).and_then(|(before, since)| {
-        let (before, since) = (of(before)?, of(since)?);
+    let earlier = began.map(|began| told.split_at(began)).and_then(|(before, counts)| {
+        let (before, since) = (of(before)?, of(counts)?);
         let shorted = since.coils.iter().filter_map(|now| shorted_turn(now, before.coil(now.coil)?, Against::Earlier));
         let shorted: Vec<Fault> = shorted.collect();
-        (!shorted.is_empty()).then_some((since, shorted))
+        (!shorted.is_empty()).then_some((since, shorted, counts.to_vec()))
     });
     let only_since = earlier.is_some();
-    let (found, mut faults) = match earlier {
+    let (found, mut faults, counts) = match earlier {
         Some(earlier) => earlier,
-        None => (of(&told)?, Vec::new()),
+        None => (of(&told)?, Vec::new(), told.clone()),
     };
     if faults.is_empty()
         && matches!(pickup.construction, Construction::SideBySide | Construction::Rail | Construction::Mini)
@@ -65,7 +69,61 @@ pub fn of(ordered: &[(Entry, bool)]) -> Option<OfPickup> {
         faults.extend(twins(&found));
     }
     faults.extend(found.faults.iter().cloned());
-    Some(OfPickup { measured: found, faults, at: *at, only_since })
+    Some(OfPickup { measured: found, faults, at: *at, told: counts, only_since })
+}
+
+/// The resistance of each coil by what was measured of its sound, as far as that tells it within a tenth: for where no meter told it
+/// at the leads.
+#[must_use]
+pub fn ohms_of(found: &Measured) -> Vec<ImpliedCoil> {
+    let close = found.coils.iter().filter_map(|coil| {
+        let ohms = coil.ohms?;
+        let within = (ohms.high - ohms.value).max(ohms.value - ohms.low);
+        (within <= 0.1 * ohms.value).then(|| ImpliedCoil {
+            coil: coil.coil,
+            ohms: Ohms(ohms.value),
+            within: Ohms(within),
+            at_20: false,
+            shown: digits(ohms.value, 2),
+        })
+    });
+    close.collect()
+}
+
+/// What the values of a coil rest on, in words: `2 sweeps, 1 of them with a capacitor; 1 value of a component meter`. `coils` is how many
+/// the pickup has; of no coil in particular, what was swept through all of them counts.
+#[must_use]
+pub fn rests_on(told: &[(DateTime<Utc>, Told)], coil: Option<CoilName>, coils: usize) -> String {
+    let through = |swept: &&Swept| match (coil, swept.coil) {
+        (None, of) => of.is_none(),
+        (Some(_), None) => true,
+        (Some(coil), Some(of)) => of == coil,
+    };
+    let all = told.iter().filter_map(|(_, one)| match one {
+        Told::Swept(swept) => Some(swept),
+        Told::Metered(_) | Told::Stated(..) => None,
+    });
+    let swept: Vec<&Swept> = all.filter(through).collect();
+    let count = |count: usize, one: &str| if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") };
+    let mut parts = Vec::new();
+    if !swept.is_empty() {
+        let with = swept.iter().filter(|swept| swept.added.is_some()).count();
+        let row = swept.iter().filter(|swept| swept.coil.is_none() && coils > 1).count();
+        let mut words = count(swept.len(), "sweep");
+        if with > 0 {
+            words.push_str(&format!(", {with} of them with a capacitor"));
+        }
+        if row > 0 {
+            words.push_str(&format!(", {row} of them through all coils"));
+        }
+        parts.push(words);
+    }
+    let of_coil = |one: &&(DateTime<Utc>, Told)| matches!(&one.1, Told::Metered(metered) if Some(metered.coil) == coil);
+    match told.iter().filter(of_coil).count() {
+        0 => {}
+        values => parts.push(format!("{} of a component meter", count(values, "value"))),
+    }
+    parts.join("; ")
 }
 
 /// Each coil held against the others of its pickup.

@@ -21,6 +21,7 @@ Solderlast: hear a pickup before you heat the iron.
   solderlast import FILE      take a bundle in; --look only says what would be new
   solderlast csv readings     every meter reading as a table for a spreadsheet, to standard output
   solderlast csv notes        what was heard, in the same way
+  solderlast csv measured     what coils measured, with the range each value lies in and what it rests on
   solderlast check            look whether the log is sound: status 0 if it is, 1 if not, 2 if it can't be looked at
   solderlast salvage FILE… --into FOLDER
                               make a log of all that can be read in damaged ones, in a folder that has none
@@ -216,7 +217,8 @@ pub fn read(mut words: Parser) -> Result<Command, Error> {
         }
         Some("csv") => {
             let named = what.and_then(|what| Table::named(what.to_str().unwrap_or_default()));
-            let table = named.ok_or_else(|| Error::Custom("say which table: csv readings, or csv notes".into()))?;
+            let table = named
+                .ok_or_else(|| Error::Custom("say which table: csv readings, csv notes, or csv measured".into()))?;
             Ok(Command::Csv { log: wish.log, table })
         }
         Some(unknown) => Err(Error::Custom(format!("there is no command named {unknown:?}").into())),
@@ -300,6 +302,7 @@ mod tests {
             ),
             ("csv readings", Ok(Command::Csv { log: None, table: Table::Readings })),
             ("csv notes", Ok(Command::Csv { log: None, table: Table::Notes })),
+            ("csv measured", Ok(Command::Csv { log: None, table: Table::Measured })),
         ] {
             assert_eq!(told(line), meant, "{line:?}");
         }

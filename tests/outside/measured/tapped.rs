@@ -11,9 +11,9 @@ use solderlast_testkit::{Chance, number, program};
 
 use super::known::{Coil, Parts, normal, parts};
 
-const RATE: f64 = 48_000.0;
+pub(super) const RATE: f64 = 48_000.0;
 /// The length of a recording, in seconds.
-const LONG: f64 = 4.2;
+pub(super) const LONG: f64 = 4.2;
 
 /// One knock: when the steel meets the pole, how fast, how far the pole's field reaches, and how much of its speed it has after that.
 #[derive(Debug, Clone, Copy)]
@@ -89,7 +89,7 @@ fn knocks(chance: &mut Chance) -> [Knock; 3] {
 }
 
 /// What an input makes of it: turned about or not, with gain, noise, hum and, if somebody handles it, bumps.
-fn recording(volts: &[f64], turned: bool, handled: bool, chance: &mut Chance) -> Sound {
+pub(super) fn recording(volts: &[f64], turned: bool, handled: bool, chance: &mut Chance) -> Sound {
     let top = volts.iter().fold(0.0_f64, |top, one| top.max(one.abs()));
     let gain = chance.in_ratio(0.02, 0.7) / top * if turned { -1.0 } else { 1.0 };
     let (mains, hum) = (chance.of(&[50.0, 60.0]) * chance.between(0.9995, 1.0005), chance.in_ratio(0.003, 0.3));
@@ -126,7 +126,7 @@ fn recording(volts: &[f64], turned: bool, handled: bool, chance: &mut Chance) ->
     sound
 }
 
-fn told(sound: &Sound) -> Result<Taps, Bad> {
+pub(super) fn told(sound: &Sound) -> Result<Taps, Bad> {
     taps(Cursor::new(sound.wav(Samples::Whole(24))))
 }
 

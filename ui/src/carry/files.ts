@@ -10,7 +10,7 @@ const HEAVIEST_TO_SHARE = 50_000_000;
 
 export const bundleAddress = (carry: string): string => `/bundle/${carry}`;
 
-export function tableAddress(table: 'readings' | 'notes', find: Find): string {
+export function tableAddress(table: 'readings' | 'notes' | 'measured', find: Find): string {
   return `/table/${table}?find=${encodeURIComponent(JSON.stringify(find))}`;
 }
 

@@ -20,8 +20,8 @@ use crate::physics::response::{
     Bleed, Curve, Load, OfKind, Point, Pot, Pots, Response, Taper, Told, Values, changes, curves_drawn, of_kind,
 };
 use crate::physics::wiring::{
-    JackCase, POT_WITHIN, SignalPath, Sources, Standing, Staying, WiringPlan, installed, mode_wirings, staying_of_kind,
-    wire,
+    JackCase, POT_WITHIN, SignalPath, Sources, Standing, Staying, WiringPlan, installed, mode_wirings,
+    staying_measured, staying_of_kind, wire,
 };
 use crate::record::controls::VolumeLayout;
 use crate::record::parts::{CircuitParts, PotTaper};
@@ -30,6 +30,7 @@ use crate::record::quantity::{Farads, Hertz, Ohms};
 use crate::record::rig::{Mode, Rig};
 use crate::record::take::{Recorded, Through};
 use crate::record::wiring::Plan;
+use crate::record::words::listed;
 
 /// A cable nobody has told of, in farads; an input nobody has told of, a pot nobody has written down, in ohms; a tone's
 /// capacitor, in farads (all usual, from memory).
@@ -242,19 +243,7 @@ pub fn circuit_of(install: &Install, kit: &InstallKit, look: Option<CircuitLook>
         .collect();
     view.drawn = Some(curves_drawn(&title, &desc.join(" "), &curves));
     view.measured = bench.kit.sounding.is_some();
-    let band = "the band holds all that is left open, with pots within 20 % and capacitors within 10 %.";
-    let what = match (view.measured, bench.staying.is_empty()) {
-        (true, true) => format!("By what was measured of the pickup; {band}"),
-        (true, false) => format!(
-            "By what was measured of the new pickup. Not measured: the ones that stay, which are likely ones of their kind; {band}"
-        ),
-        (false, _) => {
-            format!(
-                "Not measured: the inductance and capacitance of these pickups. The lines are likely ones of their kind; {band}"
-            )
-        }
-    };
-    view.notes.push(what);
+    view.notes.push(bench.rests_on());
     view.notes.append(&mut notes);
     view
 }
@@ -360,15 +349,16 @@ fn laid<'a>(install: &Install, kit: &'a InstallKit, suggested: &Plan) -> Result<
     Ok(Bench { kit, pickup, rig, joined, wiring, path: kit.path(), staying: kit.staying(install) })
 }
 
-/// What each pickup may be: the new one by what was measured of it, else by its kind, then those that stay, by theirs. The first is
-/// the likeliest of all.
+/// What each pickup may be: the new one by what was measured of it, else by its kind, then those that stay. The first is the likeliest
+/// of all.
 fn sources(bench: &Bench) -> Vec<Source> {
     let new = match &bench.kit.sounding {
         Some(found) => std::iter::once(&found.values).chain(&found.band).cloned().collect(),
         None => of_kind(bench.pickup, &bench.kit.measured).all,
     };
+    let kind = |staying: &Staying| bench.measured(staying).unwrap_or_else(|| staying_of_kind(staying));
     let staying: Vec<(String, OfKind)> =
-        bench.staying.iter().map(|staying| (staying.place.clone(), staying_of_kind(staying))).collect();
+        bench.staying.iter().map(|staying| (staying.place.clone(), kind(staying))).collect();
     let count = staying.iter().map(|(_, kind)| kind.all.len()).max().unwrap_or(0).max(new.len());
     // Of what has fewer ends than others, the likeliest stands beside the rest of theirs.
     let at = |all: &[Values], at: usize| all.get(at).or(all.first()).cloned();
@@ -419,6 +409,35 @@ fn pots(look: &CircuitLook, [ohms, farads]: [f64; 2]) -> Pots {
 }
 
 impl Bench<'_> {
+    /// What a pickup that stays may be by what was measured of it.
+    fn measured(&self, staying: &Staying) -> Option<OfKind> {
+        staying_measured(staying, self.kit.staying.get(&staying.place)?.sounding.as_ref()?)
+    }
+
+    /// What the curves rest on, in a sentence.
+    fn rests_on(&self) -> String {
+        let new = ("the new pickup".to_owned(), self.kit.sounding.is_some());
+        let staying = self
+            .staying
+            .iter()
+            .map(|staying| (format!("the one at {}", staying.place), self.measured(staying).is_some()));
+        let (measured, not): (Vec<_>, Vec<_>) =
+            std::iter::once(new).chain(staying).partition(|(_, measured)| *measured);
+        let named = |of: Vec<(String, bool)>| listed(&of.into_iter().map(|(name, _)| name).collect::<Vec<_>>());
+        let band = "the band holds all that is left open, with pots within 20 % and capacitors within 10 %.";
+        match (measured.is_empty(), not.is_empty()) {
+            (false, true) => format!("By what was measured of {}; {band}", named(measured)),
+            (false, false) => format!(
+                "By what was measured of {}. Not measured: {}, taken as likely of their kind; {band}",
+                named(measured),
+                named(not)
+            ),
+            (true, _) => format!(
+                "Not measured: the inductance and capacitance of these pickups. The lines are likely ones of their kind; {band}"
+            ),
+        }
+    }
+
     fn case(&self) -> JackCase<'_> {
         JackCase {
             pickup: self.pickup,

@@ -56,6 +56,8 @@ pub struct PickupThatStays {
     pub pickup: Pickup,
     /// Its coils as they were measured.
     pub measured: Vec<ImpliedCoil>,
+    /// What its coils are to sound, by what was measured; nothing where not all of them were.
+    pub sounding: Option<Measured>,
     /// Whether they were tapped.
     pub tapped: bool,
     /// How its leads are soldered, where an install of this log did it.

@@ -248,6 +248,13 @@ impl Lists for Log {
     }
 
     fn write_table(&mut self, table: Table, find: &Find, out: impl Write) -> Result<u64, Trouble> {
+        if table == Table::Measured {
+            // Of all pickups, or of the one that is looked for.
+            let mut pickups = self.things("pickup", false)?;
+            pickups.extend(self.things("pickup", true)?);
+            pickups.retain(|(id, _)| find.pickup.is_none_or(|only| only.0 == *id));
+            return tables::write_measured(pickups.into_iter().map(|(_, entries)| entries).collect(), out);
+        }
         tables::write_table(self, table, find, out)
     }
 }

@@ -6,6 +6,8 @@
 //! first sign that can be seen is one of them gets an apostrophe before it, and so does one that begins with a tab or a
 //! return. Numbers are written bare.
 
+mod measured;
+
 use std::io::Write;
 
 use chrono::{DateTime, SecondsFormat, Utc};
@@ -33,15 +35,21 @@ pub enum Table {
     Readings,
     /// What was heard: one note, rating or take a row, as it stands.
     Notes,
+    /// What was measured of coils: one value a row.
+    Measured,
 }
 
 impl Table {
+    /// All tables.
+    pub const ALL: [Self; 3] = [Self::Readings, Self::Notes, Self::Measured];
+
     /// The table of this name.
     #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         match name {
             "readings" => Some(Self::Readings),
             "notes" => Some(Self::Notes),
+            "measured" => Some(Self::Measured),
             _ => None,
         }
     }
@@ -52,6 +60,7 @@ impl Table {
         match self {
             Self::Readings => "solderlast-readings.csv",
             Self::Notes => "solderlast-notes.csv",
+            Self::Measured => "solderlast-measured.csv",
         }
     }
 
@@ -89,12 +98,13 @@ impl Table {
                 "gap treble (mm)",
                 "amplifier",
             ],
+            Self::Measured => &measured::HEADS,
         }
     }
 }
 
-/// Writes a table of the auditions that `find` finds, newest first, whatever page it asks for. Memory stays the same
-/// however many there are. Answers how many rows there are below the heads.
+/// Writes a table of the auditions that `find` finds, newest first, whatever page it asks for; of what was measured, of all pickups or
+/// the one it names. Memory stays the same however many there are. Answers how many rows there are below the heads.
 pub(super) fn write_table(log: &mut Log, table: Table, find: &Find, out: impl Write) -> Result<u64, Trouble> {
     let mut rows = Rows { out: WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(out), count: 0 };
     rows.out.write_record(table.heads()).map_err(unwritten)?;
@@ -112,6 +122,7 @@ pub(super) fn write_table(log: &mut Log, table: Table, find: &Find, out: impl Wr
                     }
                 }
                 Table::Notes => rows.notes(line, &ordered)?,
+                Table::Measured => {}
             }
         }
         match found.after {
@@ -119,6 +130,15 @@ pub(super) fn write_table(log: &mut Log, table: Table, find: &Find, out: impl Wr
             None => break,
         }
     }
+    rows.out.flush()?;
+    Ok(rows.count)
+}
+
+/// Writes what was measured of these pickups, each by its entries.
+pub(super) fn write_measured(pickups: Vec<Vec<Entry>>, out: impl Write) -> Result<u64, Trouble> {
+    let mut rows = Rows { out: WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(out), count: 0 };
+    rows.out.write_record(Table::Measured.heads()).map_err(unwritten)?;
+    measured::write(pickups, &mut rows)?;
     rows.out.flush()?;
     Ok(rows.count)
 }

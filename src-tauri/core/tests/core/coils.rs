@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 use solderlast_core::ask::{TakePlace, in_json};
+use solderlast_core::logbook::{Find, Table};
 use solderlast_core::takes::sweep::sent;
 use solderlast_testkit::Chance;
 use solderlast_testkit::sound::{Samples, Sound};
@@ -107,6 +108,19 @@ fn two_sweeps_and_a_reading_tell_a_coil() {
         values["found"][0]["figures"][0]["shown"].as_str().is_some_and(|shown| shown.starts_with("2.6 H (2.")),
         "{values}"
     );
+    // As a table: each value with its range, and what it rests on.
+    let mut table = Vec::new();
+    let rows = bench.bench.write_table(Table::Measured, &Find::default(), &mut table).expect("a table");
+    let text = String::from_utf8(table).expect("UTF-8");
+    let row = text.lines().find(|line| line.contains(",inductance,")).expect("a row").to_owned();
+    let cells: Vec<&str> = row.split(',').collect();
+    let number = |at: usize| cells[at].parse::<f64>().expect("a number");
+    assert_eq!(json!([number(3), number(5), number(6)]), {
+        let henries = &coil["henries"];
+        json!([henries["value"], henries["low"], henries["high"]])
+    });
+    assert_eq!((cells[1], cells[4], rows as usize + 1), ("A", "henry", text.lines().count()));
+    assert!(row.contains("\"2 sweeps, 1 of them with a capacitor; 1 value of a component meter\""), "{row}");
     // A take is told as what it is, and asks for no repeats.
     let takes = bench.ok(&json!({"ask": "takes", "about": {"thing": "pickup", "id": PICKUP}}));
     assert!(takes["takes"]["takes"][0]["words"] == "a sweep" && takes["takes"]["together"] == json!([]), "{takes}");

@@ -269,7 +269,7 @@ fn what_passes_can_be_looked_at() {
             // Some words are refused because what they name is not there any more; none is a mistake of the program.
             assert_ne!(answer["refused"]["code"], "program", "{ask}: {answer}");
         }
-        for table in [solderlast_core::logbook::Table::Readings, solderlast_core::logbook::Table::Notes] {
+        for table in solderlast_core::logbook::Table::ALL {
             bench.write_table(table, &Default::default(), std::io::sink()).expect("written");
         }
         looked_at += 1;

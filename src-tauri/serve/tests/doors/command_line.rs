@@ -379,7 +379,7 @@ fn a_log_is_salvaged_out_of_damaged_files() {
     assert_eq!(made.status.code(), Some(0), "{said}{}", String::from_utf8_lossy(&made.stderr));
     assert!(said.starts_with("This log was salvaged from files."), "{said}");
     assert_eq!(told(&["check"], &into, b"").status.code(), Some(0));
-    for table in ["readings", "notes"] {
+    for table in ["readings", "notes", "measured"] {
         assert_eq!(told(&["csv", table], &into, b"").stdout, told(&["csv", table], log.path(), b"").stdout, "{table}");
     }
     assert!(std::fs::read(&one).unwrap() == first && std::fs::read(&two).unwrap() == second, "as they were");

@@ -60,6 +60,14 @@ impl Values {
         Ok(Self { coils, coupling })
     }
 
+    /// The one coil there is, under another name; nothing where there are more.
+    pub(crate) fn as_one(&self, name: CoilName) -> Option<Self> {
+        match self.coils.as_slice() {
+            [(_, only)] => Some(Self { coils: vec![(name, *only)], coupling: 0.0 }),
+            _ => None,
+        }
+    }
+
     /// Puts these coils into a network, each from the node of its minus end to that of its plus end; nothing when one has no
     /// values.
     pub(crate) fn wind(&self, network: &mut Network, coils: &[(CoilName, usize, usize)]) -> Option<Vec<Winding>> {

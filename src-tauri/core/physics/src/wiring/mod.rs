@@ -29,4 +29,4 @@ pub use proof::{
     install_outcomes, install_probes, install_values, install_would_read, probe_in_words, prove, prove_without,
 };
 pub use soldered::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire};
-pub use sounding::{Sources, Standing, installed, staying_of_kind};
+pub use sounding::{Sources, Standing, installed, staying_measured, staying_of_kind};

@@ -6,6 +6,7 @@ use super::circuit::{AtJack, InstallCircuit, Sounds, Together};
 use super::known::groups_of_mode;
 use super::phase::sign_of;
 use super::soldered::partitions::{Coils, Groups};
+use crate::measured::Measured;
 use crate::network::{Network, Winding};
 use crate::record::pickup::{CoilName, Construction, Pickup};
 use crate::record::quantity::Ohms;
@@ -98,6 +99,23 @@ impl Sounds for Beside<'_> {
             }
         }
     }
+}
+
+/// What a pickup that stays may be by what was measured of all its coils; nothing where it is not known how they are joined, so that
+/// they can't stand for the whole. The first is the likeliest.
+#[must_use]
+pub fn staying_measured(staying: &Staying, found: &Measured) -> Option<OfKind> {
+    let pickup = staying.pickup.as_ref()?;
+    if pickup.coils.iter().any(|coil| found.coil(coil.name).is_none()) {
+        return None;
+    }
+    let all = std::iter::once(&found.values).chain(&found.band);
+    let all: Option<Vec<Values>> = match by_leads(staying) {
+        Some(_) => Some(all.cloned().collect()),
+        // One coil lies between its two ends, whichever lead is which.
+        None => all.map(|values| values.as_one(CoilName::A)).collect(),
+    };
+    Some(OfKind { all: all? })
 }
 
 /// What a pickup that stays may be, by its kind: its coils where it is known how they are joined, else one winding for all of

@@ -18,6 +18,7 @@ use crate::install::{
 use crate::leads::lead_search;
 use crate::logbook::{InstallLine, Lists, Log};
 use crate::measured;
+use crate::physics::measured::Measured;
 use crate::physics::meter::AgreementKind;
 use crate::physics::wiring::{ModeWiring, mode_wirings};
 use crate::record::body::{Body, StayBody};
@@ -77,7 +78,6 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
     let implied = agreement(&audition, &heard).filter(|found| found.kind == AgreementKind::Agrees);
     let ordered_pickup = in_order(about_pickup.iter().cloned());
     let leads = lead_search(&ordered_pickup);
-    let sounding = measured::of(&ordered_pickup).map(|of| of.measured);
     let pickup = Thing::<Pickup>::fold(about_pickup, None).map(|thing| thing.described);
     let measured = match implied.map(|found| found.implied).filter(|implied| !implied.is_empty()) {
         Some(implied) => implied,
@@ -106,8 +106,14 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
                     Some(fit) => wired_by(log, fit, &pickup)?,
                     None => None,
                 };
+                let sounding = sounding_of(&ordered, &pickup);
+                let at_leads = leads.measured(&pickup, &meter.claim);
                 let known = PickupThatStays {
-                    measured: leads.measured(&pickup, &meter.claim),
+                    measured: match &sounding {
+                        Some(found) if at_leads.is_empty() => measured::ohms_of(found),
+                        _ => at_leads,
+                    },
+                    sounding,
                     tapped: leads.tapped(),
                     wired,
                     pickup,
@@ -128,9 +134,7 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
         guitar,
         staying,
         coming_out,
-        sounding: sounding.filter(|found| {
-            pickup.as_ref().is_some_and(|pickup| pickup.coils.iter().all(|coil| found.coil(coil.name).is_some()))
-        }),
+        sounding: pickup.as_ref().and_then(|pickup| sounding_of(&ordered_pickup, pickup)),
         pickup,
         measured,
         tapped: leads.tapped(),
@@ -146,6 +150,12 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
             })
             .collect(),
     })
+}
+
+/// What a pickup's coils are to sound by what was measured; nothing where not all of them were.
+fn sounding_of(ordered: &[(Entry, bool)], pickup: &Pickup) -> Option<Measured> {
+    let found = measured::of(ordered)?.measured;
+    pickup.coils.iter().all(|coil| found.coil(coil.name).is_some()).then_some(found)
 }
 
 /// The install that put a pickup where it sits.

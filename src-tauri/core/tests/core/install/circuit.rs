@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use serde_json::{Value, json};
 use solderlast_testkit::sound::{Samples, Sound};
-use solderlast_testkit::workbench::{AUDITION, Workbench};
+use solderlast_testkit::workbench::{AUDITION, GUITAR, OTHER_PICKUP, Workbench, guitar_form, pickup_form};
 
 use super::{FIT, begin, bench, fit, plan, refused};
 
@@ -95,6 +95,53 @@ fn parts_that_can_not_be_are_refused_and_no_position_makes_it_fail() {
         let view = circuit(&bench, &odd);
         assert!(view["why_not"].is_string() || view["drawn"].is_object(), "{field}: {view}");
     }
+}
+
+/// What a number with its unit is, of both ends of a range.
+fn ends(words: &str) -> [f64; 2] {
+    let (low, high) = words.split_once(" to ").unwrap_or((words, words));
+    let factor = |end: &str| if end.contains("kHz") { 1e3 } else { 1.0 };
+    let unit = if low.contains("Hz") { factor(low) } else { factor(high) };
+    let number = |end: &str| end.split_whitespace().next().and_then(|number| number.parse::<f64>().ok());
+    [(low, unit), (high, factor(high))].map(|(end, unit)| unit * number(end).unwrap_or_else(|| panic!("{words}")))
+}
+
+#[test]
+fn a_measured_pickup_that_stays_counts_as_it_was_measured() {
+    let bench = bench();
+    let mut single = pickup_form("Tin whistle");
+    single["construction"] = json!("single_coil");
+    single["coils"] = json!([single["coils"][0]]);
+    single["leads"] = json!([single["leads"][0], single["leads"][1]]);
+    bench.write(json!({"ask": "write_pickup", "id": OTHER_PICKUP, "form": single}));
+    let mut form = guitar_form("Kitchen guitar");
+    let mut bridge = form["places"][0].clone();
+    bridge["name"] = json!("bridge");
+    bridge["from_saddle"] = json!("40");
+    bridge["fitted"] = json!(OTHER_PICKUP);
+    form["places"] = json!([form["places"][0], bridge]);
+    form["places"][0]["fitted_words"] = json!("a wide one");
+    form["selector"] = json!({"kind": "usual"});
+    bench.write(json!({"ask": "write_guitar", "id": GUITAR, "form": form}));
+    begin(&bench);
+    plan(&bench, "series");
+    let mut look = circuit(&bench, &Value::Null)["look"].clone();
+    look["selector"] = json!("bridge");
+    let before = circuit(&bench, &look);
+    assert!(before["notes"].to_string().contains("Not measured: the inductance"), "{}", before["notes"]);
+    let by_kind = ends(figure(&before, 0, "Resonance"));
+    for (shows, value, at) in [("resistance", "6.66k", ""), ("inductance", "2.4 H", "1k")] {
+        let form = json!({"coil": "A", "shows": shows, "value": value, "at": at, "within": "0.5"});
+        bench.write(json!({"ask": "meter_component", "pickup": OTHER_PICKUP, "form": form}));
+    }
+    let after = circuit(&bench, &look);
+    let notes = after["notes"].to_string();
+    assert!(notes.contains("By what was measured of the one at bridge. Not measured: the new pickup,"), "{notes}");
+    let measured = ends(figure(&after, 0, "Resonance"));
+    assert!(measured[1] / measured[0] < by_kind[1] / by_kind[0], "{measured:?}, before {by_kind:?}");
+    // Alone, the new pickup sounds as before.
+    look["selector"] = json!("neck");
+    assert!(circuit(&bench, &look)["notes"].to_string().contains("Not measured: the new pickup"));
 }
 
 /// Keeps a take of the audition: tones of these heights.
