@@ -47,7 +47,7 @@ pub fn measure(report: &mut Report) {
 fn install(report: &mut Report, coil: &CoilValues, values: &Values, load: &Load) {
     let (pickup, joined, rig) =
         (pickup(Construction::SideBySide, &[None, None]), hooked_up(), Rig::four_terminal("rig"));
-    let plan = Plan { modes: vec![Mode("series".to_owned())], switch: None, turned: false };
+    let plan = Plan { modes: vec![Mode("series".to_owned())], switch: None, turned: false, selector: None };
     let wiring = wire(&pickup, &mode_wirings(&pickup, &rig, &joined), &plan);
     let places = ["neck", "bridge"].map(str::to_owned);
     let path =

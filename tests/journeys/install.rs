@@ -160,6 +160,33 @@ async fn a_pickup_is_installed_proven_and_lives_in_the_guitar() {
     whole_install(pages, log.path()).await;
 }
 
+/// The guitar's selector wires the new pickup: what its positions give and the row are chosen, and stand on the sheet.
+#[tokio::test]
+async fn a_selector_splits_a_coil_and_lays_a_row() {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    demo(log.path());
+    let mut pages = Pages::opened(Server::start(log.path()), Browser::phone(false).await).await;
+    past(&mut pages, "Lantern stack").await;
+    pages.browser.tap_named("Make the fit sheet").await;
+    pages.browser.find("[data-new-fit]").await;
+    pages.choose_radio("neck").await;
+    pages.browser.tap_named("Begin the fit sheet").await;
+    pass(&mut pages, "as_it_was", "plan").await;
+    pages.choose_radio("The pickup selector").await;
+    pages.browser.reads("Two pickups in a row in one position?").await;
+    let row = "const rows = [...document.querySelectorAll('select')].find(one => [...one.options].some(way => way.text.includes('stands on')));
+               rows.value = '1'; rows.dispatchEvent(new Event('change', { bubbles: true })); return rows.selectedOptions[0].text;";
+    let chosen = pages.browser.run(row).await.as_str().expect("a row").to_owned();
+    assert!(chosen.contains("stands on neck"), "{chosen}");
+    pages.browser.tap_named("Wire it like this").await;
+    for (step, next) in [("way_round", "phase"), ("phase", "hookup")] {
+        pass(&mut pages, step, next).await;
+    }
+    pages.browser.find("[data-fit=hookup]").await;
+    pages.browser.reads("in a row").await;
+    is_one_page(&pages.browser).await;
+}
+
 /// From a past audition of the demo bench to a pickup that lives in the guitar.
 pub(super) async fn whole_install(mut pages: Pages, log: &Path) {
     pages.browser.reads("Start an audition").await;

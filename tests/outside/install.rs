@@ -29,13 +29,13 @@ const JOINT: f64 = 1e-3;
 const LEAK: f64 = 1e11;
 /// More than this is open, less than that a short.
 const OPEN: f64 = 1e9;
-const SHORT: f64 = 0.1;
+pub(super) const SHORT: f64 = 0.1;
 
-const COILS: [f64; 2] = [6660.0, 7380.0];
+pub(super) const COILS: [f64; 2] = [6660.0, 7380.0];
 
 /// A netlist of many guitars side by side, each with a current of 1 mA through two of its nodes.
 #[derive(Default)]
-struct Deck {
+pub(super) struct Deck {
     parts: String,
     prints: String,
     count: usize,
@@ -54,18 +54,18 @@ impl Deck {
         node
     }
 
-    fn resistor(&mut self, a: &str, b: &str, ohms: f64) {
+    pub(super) fn resistor(&mut self, a: &str, b: &str, ohms: f64) {
         let (a, b) = (self.node(a), self.node(b));
         self.count += 1;
         writeln!(self.parts, "R{} {a} {b} {ohms:e}", self.count).expect("a string takes everything");
     }
 
-    fn joint(&mut self, a: &str, b: &str) {
+    pub(super) fn joint(&mut self, a: &str, b: &str) {
         self.resistor(a, b, JOINT);
     }
 
     /// The pickup on its points, with the switch in a position. `coils` in the order of its record, in ohms.
-    fn pickup(&mut self, pickup: &Pickup, wiring: &WiringPlan, position: usize, coils: &[f64]) {
+    pub(super) fn pickup(&mut self, pickup: &Pickup, wiring: &WiringPlan, position: usize, coils: &[f64]) {
         for (coil, ohms) in pickup.coils.iter().zip(coils) {
             let name = coil.name.letter();
             self.resistor(&format!("{name}minus"), &format!("{name}plus"), *ohms);
@@ -98,12 +98,12 @@ impl Deck {
     }
 
     /// Asks for the resistance between two nodes of this guitar, and goes on to the next.
-    fn ask(&mut self, a: &str, b: &str) {
+    pub(super) fn ask(&mut self, a: &str, b: &str) {
         self.ask_across([a, b], [a, b]);
     }
 
     /// Asks for the voltage across two nodes, in volts a milliampere times 1000, when the current goes through two others.
-    fn ask_across(&mut self, through: [&str; 2], across: [&str; 2]) {
+    pub(super) fn ask_across(&mut self, through: [&str; 2], across: [&str; 2]) {
         let [a, b] = through.map(|name| self.node(name));
         writeln!(self.parts, "I{} {b} {a} 1e-3", self.guitars).expect("a string takes everything");
         let [a, b] = across.map(|name| self.node(name));
@@ -131,7 +131,7 @@ impl Deck {
     }
 
     /// Everything that was asked, by ngspice, in ohms.
-    fn solve(mut self) -> Vec<f64> {
+    pub(super) fn solve(mut self) -> Vec<f64> {
         self.run();
         assert_eq!(self.solved.len(), self.guitars, "ngspice answers for every guitar");
         self.solved
@@ -139,7 +139,7 @@ impl Deck {
 }
 
 /// How two resistances compare: nothing when they agree, and how far they are apart otherwise.
-fn apart(ours: Option<f64>, spice: f64) -> Option<String> {
+pub(super) fn apart(ours: Option<f64>, spice: f64) -> Option<String> {
     match ours {
         None => (spice < OPEN).then(|| format!("open here, {spice} by ngspice")),
         Some(ohms) if ohms < 1e-6 => (spice > SHORT).then(|| format!("a short here, {spice} by ngspice")),
@@ -151,7 +151,7 @@ fn plans() -> Vec<Plan> {
     let modes = |names: &[&str]| -> Vec<Mode> { names.iter().map(|name| Mode::new(*name)).collect() };
     let mut plans: Vec<Plan> = ["series", "parallel", "single"]
         .into_iter()
-        .map(|mode| Plan { modes: modes(&[mode]), switch: None, turned: false })
+        .map(|mode| Plan { modes: modes(&[mode]), switch: None, turned: false, selector: None })
         .collect();
     for switch in ModeSwitch::ready_made() {
         for names in [
@@ -162,7 +162,7 @@ fn plans() -> Vec<Plan> {
             &["series", "single", "parallel"],
             &["single", "series", "parallel"],
         ] {
-            plans.push(Plan { modes: modes(names), switch: Some(switch.clone()), turned: false });
+            plans.push(Plan { modes: modes(names), switch: Some(switch.clone()), turned: false, selector: None });
         }
     }
     let turned: Vec<Plan> = plans.iter().step_by(4).map(|plan| Plan { turned: true, ..plan.clone() }).collect();
@@ -171,7 +171,7 @@ fn plans() -> Vec<Plan> {
 }
 
 /// Pickups of each kind: two coils with four leads, three leads with a shared one, two leads, one coil, a stack.
-fn pickups() -> Vec<(&'static str, Pickup)> {
+pub(super) fn pickups() -> Vec<(&'static str, Pickup)> {
     let end = |coil, end| CoilEnd { coil, end };
     let (a, b) = (CoilName::A, CoilName::B);
     let four = pickup(Construction::SideBySide, &COILS.map(Some));
@@ -202,7 +202,7 @@ fn pickups() -> Vec<(&'static str, Pickup)> {
     vec![("four leads", four), ("three leads", three), ("two leads", joined), ("one coil", one), ("stack", stack)]
 }
 
-fn modes_of(pickup: &Pickup) -> Vec<ModeWiring> {
+pub(super) fn modes_of(pickup: &Pickup) -> Vec<ModeWiring> {
     let rig = Rig::four_terminal("rig");
     let joined: Vec<Joined> = hookup(pickup, &rig)
         .places
@@ -273,7 +273,7 @@ fn every_wiring_gives_the_modes_it_promises() {
 }
 
 /// The leads joined as on the rig, without a switch.
-fn joined_as_promised(deck: &mut Deck, pickup: &Pickup, promised: &ModeWiring, turned: bool, coils: &[f64]) {
+pub(super) fn joined_as_promised(deck: &mut Deck, pickup: &Pickup, promised: &ModeWiring, turned: bool, coils: &[f64]) {
     for (coil, ohms) in pickup.coils.iter().zip(coils) {
         let name = coil.name.letter();
         deck.resistor(&format!("{name}minus"), &format!("{name}plus"), *ohms);

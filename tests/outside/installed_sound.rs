@@ -1,5 +1,5 @@
 //! What arrives at an amplifier from a finished install, against ngspice (Debian package): every way its volumes are laid out,
-//! every position of the selector, two pickups in a row, a blend pot, every pot at any position.
+//! every position of the selector, two pickups in a row as a plan has them or to try, a blend pot, every pot at any position.
 //!
 //! The netlists are written from what a guitar does, as in `response`.
 
@@ -7,16 +7,17 @@ use std::fmt::Write;
 
 use solderlast_core::physics::response::{CoilValues, Load, Pot, Pots, Response, Series, Values, preferred};
 use solderlast_core::physics::wiring::{
-    JackCase, SignalPath, Sources, Standing, Staying, installed, mode_wirings, wire,
+    JackCase, SignalPath, Sources, Standing, Staying, WiringKind, installed, mode_wirings, wire_in,
 };
 use solderlast_core::record::claim::Meter;
+use solderlast_core::record::contacts::ModeSwitch;
 use solderlast_core::record::controls::{PlacePots, Selector, TrackWiring, VolumeLayout};
 use solderlast_core::record::guitar::Controls;
 use solderlast_core::record::leads::Swing;
 use solderlast_core::record::pickup::{CoilName, Construction};
 use solderlast_core::record::quantity::{Farads, Ohms};
 use solderlast_core::record::rig::{Mode, Rig};
-use solderlast_core::record::wiring::Plan;
+use solderlast_core::record::wiring::{BySelector, InRow, Plan};
 use solderlast_testkit::pickups::{hooked_up, pickup};
 use solderlast_testkit::{Chance, number};
 
@@ -34,6 +35,8 @@ struct Case {
     /// A blend pot lets the neck in.
     blend: Option<f64>,
     in_row: bool,
+    /// The selector chooses the mode, and with both pickups on puts this one on the other.
+    on_top: Option<&'static str>,
     neck_turned: bool,
     turned: bool,
     load: Load,
@@ -64,14 +67,17 @@ impl Case {
             }
         };
         let pots = [pots(), pots()];
+        let one_volume = matches!(layout, VolumeLayout::Shared {} | VolumeLayout::NoVolume {});
+        let on_top = chance.of(&[None, None, Some("bridge"), Some("neck")]).filter(|_| one_volume);
         Self {
             mode: chance.of(&["series", "parallel", "single"]),
             coils,
             coupling: chance.between(-0.4, 0.6),
             pots,
             selector: chance.of(&["neck and bridge", "bridge", "neck"]),
-            blend: chance.flip().then(|| chance.of(&[1.0, 2e4, 2.5e5])),
-            in_row: chance.below(4) == 0,
+            blend: chance.flip().then(|| chance.of(&[1.0, 2e4, 2.5e5])).filter(|_| on_top.is_none()),
+            in_row: chance.below(4) == 0 && on_top.is_none(),
+            on_top,
             neck_turned: chance.flip(),
             turned: chance.flip(),
             load: Load {
@@ -87,10 +93,24 @@ impl Case {
     fn ours(&self) -> Response {
         let (pickup, joined, rig) =
             (pickup(Construction::SideBySide, &[None, None]), hooked_up(), Rig::four_terminal("rig"));
-        let plan = Plan { modes: vec![Mode(self.mode.to_owned())], switch: None, turned: self.turned };
-        let wiring = wire(&pickup, &mode_wirings(&pickup, &rig, &joined), &plan);
+        let mut plan =
+            Plan { modes: vec![Mode(self.mode.to_owned())], switch: None, turned: self.turned, selector: None };
         let places = ["neck", "bridge"].map(str::to_owned);
-        let path = SignalPath::new(&Controls::default(), &self.layout, Selector::usual(&places).as_ref(), &places);
+        if let Some(upper) = self.on_top {
+            let names = ["neck", "neck and bridge", "bridge"].map(str::to_owned);
+            // Elsewhere it is another mode.
+            let mode =
+                |name: &String| if name == self.selector || self.mode == "single" { self.mode } else { "single" };
+            plan.modes = names.iter().map(|name| Mode(mode(name).to_owned())).collect();
+            plan.switch = ModeSwitch::poles(&names).pop();
+            let lower = if upper == "neck" { "bridge" } else { "neck" };
+            let row = InRow { position: names[1].clone(), upper: upper.to_owned(), lower: lower.to_owned() };
+            plan.selector = Some(BySelector { heard: names[1..].to_vec(), row: Some(row) });
+        }
+        let path = SignalPath::new(&Controls::default(), &self.layout, Selector::usual(&places).as_ref(), &places)
+            .with(plan.selector.as_ref());
+        let wiring = wire_in(&pickup, &mode_wirings(&pickup, &rig, &joined), &plan, ("bridge", &path.positions));
+        assert_eq!(wiring.kind, WiringKind::Wired, "{self:?}: {}", wiring.sentence);
         let neck = Staying {
             place: "neck".to_owned(),
             label: "Reed".to_owned(),
@@ -162,12 +182,18 @@ impl Case {
         for (a, b) in bonds {
             part('R', a, b, BOND);
         }
-        part('R', "nm", "0", BOND);
-        part('R', "np", if self.in_row { "g" } else { "k" }, BOND);
-        if !self.in_row {
+        let planned = self.on_top.filter(|_| self.selector == "neck and bridge");
+        let on_neck = self.in_row || planned == Some("bridge");
+        part('R', "nm", if planned == Some("neck") { "h" } else { "0" }, BOND);
+        part('R', "np", if on_neck { "g" } else { "k" }, BOND);
+        if !on_neck {
             part('R', "g", "0", BOND);
         }
-        let selected = |place: &str| if self.in_row { place == "bridge" } else { self.selector.contains(place) };
+        let selected = |place: &str| match (on_neck, planned) {
+            (true, _) => place == "bridge",
+            (false, Some(upper)) => place == upper,
+            (false, None) => self.selector.contains(place),
+        };
         let volume = |part: &mut dyn FnMut(char, &str, &str, f64),
                       pots: &Pots,
                       [top, wiper]: [&str; 2],

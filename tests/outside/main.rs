@@ -4,6 +4,7 @@
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a check that can't go on should stop")]
 
 mod bundle;
+mod by_selector;
 mod decision;
 mod gaps;
 mod geometry;

@@ -1,7 +1,9 @@
 //! Prints how the proof does on many pretended installs, as a table:
-//! `cargo bench -p solderlast-core --bench simulated_install -- 10000`. Seeded, so every run is the same but for its times.
+//! `cargo bench -p solderlast-core --bench simulated_install -- 10000`; with `--by-selector`, of guitars whose selector wires the new
+//! pickup. Seeded, so every run is the same but for its times.
 
 use solderlast_testkit::figures::{self, share, times};
+use solderlast_testkit::simulated_install::guitar::Guitar;
 use solderlast_testkit::simulated_install::{Tally, run};
 
 /// Any seed will do.
@@ -10,7 +12,9 @@ const SEED: u64 = 20_240_229;
 fn main() {
     let mut numbers = std::env::args().skip(1).filter_map(|argument| argument.parse::<usize>().ok());
     let count = numbers.next().unwrap_or(1000);
-    let tally = run(count, numbers.next().map_or(SEED, |seed| seed as u64));
+    let by_selector = std::env::args().any(|argument| argument == "--by-selector");
+    let make = if by_selector { Guitar::by_selector } else { Guitar::new };
+    let tally = run(make, count, numbers.next().map_or(SEED, |seed| seed as u64));
     print!("{}", table(&tally));
     if std::env::args().any(|argument| argument == "--wrong") {
         for wrong in &tally.wrong {

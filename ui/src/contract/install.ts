@@ -383,6 +383,23 @@ jumpers: number, };
 export type HumHeard = "quiet" | "one_coil" | "less_when_touched" | "more_when_touched" | "cant_tell";
 
 /**
+ * Two pickups in a row in one position of the selector: the ground end of one lies on the hot of the other there.
+ */
+export type InRow = { 
+/**
+ * The selector's position.
+ */
+position: string, 
+/**
+ * The place of the pickup that stands on the other: the selector joins its ground end to ground, or to the other's hot.
+ */
+upper: string, 
+/**
+ * The place of the one it stands on: its ground end stays at ground.
+ */
+lower: string, };
+
+/**
  * What is written about a permanent install.
  */
 export type InstallAct = { "ask": "begin_fit", 
@@ -813,7 +830,7 @@ stood: string, } | { "cause": "switch_exchanged",
 /**
  * The two positions.
  */
-positions: [string, string], } | { "cause": "volume_not_full", } | { "cause": "volume_backwards", 
+positions: [string, string], } | { "cause": "pole_mirrored", } | { "cause": "volume_not_full", } | { "cause": "volume_backwards", 
 /**
  * The place it belongs to; empty for the shared one.
  */
@@ -1556,6 +1573,22 @@ positions: Array<OwnPositionForm>,
 /**
  * Whether hot and ground of the pickup change places.
  */
+turned: boolean, } | { "kind": "selector", 
+/**
+ * Which pole, by its words.
+ */
+pole: string, 
+/**
+ * The mode in each position in which the pickup is heard.
+ */
+modes: Array<PositionForm>, 
+/**
+ * Two pickups in a row in one position; nothing where none stands on another.
+ */
+row: InRow | null, 
+/**
+ * Whether hot and ground of the pickup change places.
+ */
 turned: boolean, };
 
 /**
@@ -1587,6 +1620,10 @@ modes: Array<ModeOffered>,
  */
 switches: Array<SwitchOffered>, 
 /**
+ * What the guitar's own selector can do; nothing where it has none.
+ */
+selector: SelectorOffered | null, 
+/**
  * What the plan can give of what it asks for, and what not.
  */
 verdict: Verdict | null, 
@@ -1599,6 +1636,19 @@ controls: string, };
  * Which poles of a pickup face the strings.
  */
 export type PolesUp = "north" | "south" | "both" | "cant_tell";
+
+/**
+ * A position and its mode, as chosen.
+ */
+export type PositionForm = { 
+/**
+ * The selector's position.
+ */
+position: string, 
+/**
+ * The mode in it.
+ */
+mode: Mode, };
 
 /**
  * How far a pot's track has gone at half a turn.
@@ -1781,6 +1831,48 @@ meter: string,
  * The room's temperature as typed last, shown.
  */
 room: string | null, };
+
+/**
+ * Two pickups that may stand in a row.
+ */
+export type RowOffered = { 
+/**
+ * Which on which, and in which position.
+ */
+row: InRow, 
+/**
+ * In words.
+ */
+words: string, 
+/**
+ * Whether its position is one more than the guitar's record has.
+ */
+further: boolean, 
+/**
+ * Poles for it, in words.
+ */
+poles: Array<string>, };
+
+/**
+ * What the guitar's selector can be given to do.
+ */
+export type SelectorOffered = { 
+/**
+ * Its positions in which the new pickup is heard.
+ */
+positions: Array<string>, 
+/**
+ * Poles that it may have free, in words.
+ */
+poles: Array<string>, 
+/**
+ * Ways to put the new pickup and another in a row.
+ */
+rows: Array<RowOffered>, 
+/**
+ * Why there is no row to choose, in a sentence.
+ */
+no_row: string | null, };
 
 /**
  * A sheet beside others.

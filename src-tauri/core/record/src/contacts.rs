@@ -65,6 +65,35 @@ impl ModeSwitch {
         ]
     }
 
+    /// What a pickup selector with these positions commonly has free: one pole, two or four, with a lug for each position, and for five
+    /// positions the lever's, whose neighbours meet between. The common lug comes first. (Common practice.)
+    #[must_use]
+    pub fn poles(positions: &[String]) -> Vec<Self> {
+        let with = |name: &str, lugs: usize, joined: &dyn Fn(usize) -> Vec<Vec<usize>>| {
+            let lug = |lug: usize| u8::try_from(lug).unwrap_or(u8::MAX);
+            let named = positions.iter().enumerate().map(|(at, name)| ContactPosition {
+                name: name.clone(),
+                joined: joined(at).into_iter().map(|set| set.into_iter().map(lug).collect()).collect(),
+            });
+            Self { name: name.to_owned(), lugs: lug(lugs), positions: named.collect() }
+        };
+        let throws = positions.len() + 1;
+        let mut poles = Vec::new();
+        if positions.len() == 5 {
+            let meets = [vec![1, 2], vec![1, 2, 3], vec![1, 3], vec![1, 3, 4], vec![1, 4]];
+            poles.push(with("lever pole, a common lug and three more", 4, &|at| vec![meets[at % 5].clone()]));
+        }
+        poles.push(with("one pole, a lug for each position", throws, &|at| vec![vec![1, at + 2]]));
+        for (name, count) in [("two poles, a lug for each position", 2), ("four poles, a lug for each position", 4)] {
+            if count * throws <= usize::from(MOST_LUGS) {
+                poles.push(with(name, count * throws, &|at| {
+                    (0..count).map(|pole| vec![pole * throws + 1, pole * throws + at + 2]).collect()
+                }));
+            }
+        }
+        poles
+    }
+
     /// This switch, if what was typed for it can be.
     ///
     /// # Errors
@@ -100,6 +129,16 @@ mod tests {
     fn ready_made_switches_can_be() {
         for switch in ModeSwitch::ready_made() {
             assert_eq!(switch.clone().checked(), Ok(switch));
+        }
+    }
+
+    #[test]
+    fn poles_of_a_selector_can_be() {
+        for count in 2..=6 {
+            let names: Vec<String> = (1..=count).map(|name| name.to_string()).collect();
+            for pole in ModeSwitch::poles(&names) {
+                assert_eq!(pole.clone().checked(), Ok(pole));
+            }
         }
     }
 

@@ -216,9 +216,39 @@ pub struct Plan {
     /// Whether hot and ground of the pickup are exchanged, to bring it in phase with one that stays.
     #[serde(default)]
     pub turned: bool,
+    /// What the pickup selector does beside choosing places; then the switch is a further pole of it, with the selector's positions.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub selector: Option<BySelector>,
 }
 
-/// The positions of a plan's switch, each with the mode it is to give; one without a name where there is no switch.
+/// What a pickup selector does beside choosing places: it changes the new pickup's mode, and may put two pickups in a row.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract/install.ts")]
+pub struct BySelector {
+    /// Its positions in which the new pickup is heard.
+    pub heard: Vec<String>,
+    /// Two pickups in a row in one position; nothing where none stands on another.
+    #[serde(default)]
+    pub row: Option<InRow>,
+}
+
+/// Two pickups in a row in one position of the selector: the ground end of one lies on the hot of the other there.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract/install.ts")]
+pub struct InRow {
+    /// The selector's position.
+    pub position: String,
+    /// The place of the pickup that stands on the other: the selector joins its ground end to ground, or to the other's hot.
+    pub upper: String,
+    /// The place of the one it stands on: its ground end stays at ground.
+    pub lower: String,
+}
+
+/// The positions of a plan's switch, each with the mode it is to give; one without a name where there is no switch. Of a selector
+/// they are those in which the new pickup is heard.
 #[must_use]
 pub fn positions(plan: &Plan) -> Vec<(Option<String>, Mode)> {
     match &plan.switch {
@@ -227,6 +257,7 @@ pub fn positions(plan: &Plan) -> Vec<(Option<String>, Mode)> {
             .positions
             .iter()
             .zip(&plan.modes)
+            .filter(|(position, _)| plan.selector.as_ref().is_none_or(|by| by.heard.contains(&position.name)))
             .map(|(position, mode)| (Some(position.name.clone()), mode.clone()))
             .collect(),
     }
@@ -240,8 +271,14 @@ pub fn plan_in_words(plan: &Plan) -> String {
         .map(|(name, mode)| name.map_or_else(|| mode.0.clone(), |name| format!("{name} gives {}", mode.0)))
         .collect();
     let turned = if plan.turned { " Hot and ground of the pickup change places." } else { "" };
+    let row = plan.selector.iter().find_map(|by| by.row.as_ref()).map_or_else(String::new, |row| {
+        format!(" In {}, the {} pickup stands on the {} one, both in a row.", row.position, row.upper, row.lower)
+    });
     match &plan.switch {
         None => format!("{}, for good.{turned}", gives.join(", ")),
+        Some(switch) if plan.selector.is_some() => {
+            format!("By the selector ({}): {}.{row}{turned}", switch.name, gives.join(", "))
+        }
         Some(switch) => format!("{}: {}.{turned}", switch.name, gives.join(", ")),
     }
 }

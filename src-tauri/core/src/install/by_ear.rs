@@ -123,11 +123,9 @@ pub(super) fn standing_checks(install: &Install, kit: &InstallKit, staying: &Sta
 
 /// What the ear is asked once strings are on: phase of each pair, hum in each mode.
 pub(super) fn strung_checks(install: &Install, kit: &InstallKit, sheet: &Sheet) -> Vec<CheckView> {
-    if install.plan.is_none() {
-        return Vec::new();
-    }
+    let Some(plan) = &install.plan else { return Vec::new() };
     let mut checks = Vec::new();
-    for position in kit.joining_positions() {
+    for position in kit.joining_positions(&plan.said) {
         let answers =
             PhaseHeard::ALL.map(|heard| (InstallAnswer::Phase { position: position.clone(), heard }, heard.in_words()));
         let answers = offered(install, answers.to_vec());

@@ -21,7 +21,7 @@ use crate::physics::response::{
 };
 use crate::physics::wiring::{
     JackCase, POT_WITHIN, SignalPath, Sources, Standing, Staying, WiringPlan, installed, mode_wirings,
-    staying_measured, staying_of_kind, wire,
+    staying_measured, staying_of_kind, wire_in,
 };
 use crate::record::controls::VolumeLayout;
 use crate::record::parts::{CircuitParts, PotTaper};
@@ -276,10 +276,14 @@ pub fn as_installed(install: &Install, kit: &InstallKit, recorded: &Recorded) ->
     let parts = install.parts.as_ref().map(|saved| saved.said).ok_or("Choose the parts first, then hear them.")?;
     let bench = laid(install, kit, &suggested(kit))?;
     let mut look = begin(kit, Some(&bench), parts);
-    let gives =
-        bench.wiring.positions.iter().find(|position| position.mode == recorded.mode && position.mode.is_some());
-    if let Some(position) = gives {
-        look.switch.clone_from(&position.name);
+    let gives = |name: &String| bench.wiring.positions.iter().any(|one| one.name == *name && one.mode == recorded.mode);
+    let named =
+        bench.wiring.positions.iter().filter(|one| one.mode.is_some()).map(|one| &one.name).find(|name| gives(name));
+    match (named, &bench.wiring.selector) {
+        (Some(name), None) => look.switch.clone_from(name),
+        // Alone where that gives the mode.
+        (Some(name), Some(_)) if !gives(&look.selector) => look.selector.clone_from(name),
+        (Some(_), Some(_)) | (None, _) => {}
     }
     let sources = sources(&bench);
     let load = Load {
@@ -299,6 +303,9 @@ pub fn as_installed(install: &Install, kit: &InstallKit, recorded: &Recorded) ->
     let what = changes(&rig.told, &planned.told);
     let what = if what.is_empty() { NOTHING_HOLDS.to_owned() } else { what };
     let mut through = parts.in_words();
+    if bench.wiring.selector.is_some() {
+        through = format!("selector on {}, {through}", look.selector);
+    }
     if !look.switch.is_empty() {
         through = format!("switch on {}, {through}", look.switch);
     }
@@ -324,7 +331,9 @@ fn begin(kit: &InstallKit, bench: Option<&Bench>, parts: CircuitParts) -> Circui
     let selectors = bench.map(|bench| bench.path.positions.as_slice()).unwrap_or_default();
     let with = selectors.iter().find(|position| position.places.contains(place));
     let alone = kit.position_with(place).or_else(|| with.map(|position| position.name.clone()));
-    let switch = bench.and_then(|bench| bench.wiring.positions.iter().find(|position| position.mode.is_some()));
+    // Where the selector chooses the mode there is no switch.
+    let switched = bench.filter(|bench| bench.wiring.selector.is_none());
+    let switch = switched.and_then(|bench| bench.wiring.positions.iter().find(|position| position.mode.is_some()));
     CircuitLook {
         parts,
         volume: KNOB,
@@ -342,11 +351,15 @@ fn laid<'a>(install: &Install, kit: &'a InstallKit, suggested: &Plan) -> Result<
     };
     let joined = hookup_or_meant(&kit.audition, &kit.heard);
     let plan = install.plan.as_ref().map_or(suggested, |saved| &saved.said);
-    let wiring = wire(pickup, &mode_wirings(pickup, rig, &joined), plan);
+    if let Some(sentence) = kit.laid_otherwise(plan) {
+        return Err(sentence);
+    }
+    let path = kit.path_of(plan);
+    let wiring = wire_in(pickup, &mode_wirings(pickup, rig, &joined), plan, (&kit.on.place, &path.positions));
     if wiring.positions.is_empty() {
         return Err(wiring.sentence);
     }
-    Ok(Bench { kit, pickup, rig, joined, wiring, path: kit.path(), staying: kit.staying(install) })
+    Ok(Bench { kit, pickup, rig, joined, wiring, path, staying: kit.staying(install) })
 }
 
 /// What each pickup may be: the new one by what was measured of it, else by its kind, then those that stay. The first is the likeliest
@@ -508,7 +521,9 @@ impl Bench<'_> {
 
     /// The mode that the switch gives.
     fn mode_of(&self, look: &CircuitLook) -> Option<Mode> {
-        self.wiring.positions.iter().find(|position| position.name == look.switch)?.mode.clone()
+        let by_selector = self.wiring.selector.is_some();
+        let stands = if by_selector { &look.selector } else { &look.switch };
+        self.wiring.positions.iter().find(|position| position.name == *stands)?.mode.clone()
     }
 
     /// The rig as the audition had it, in the mode that the switch gives.

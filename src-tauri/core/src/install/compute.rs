@@ -3,7 +3,7 @@
 use super::by_ear::standing_checks;
 use super::fold::Install;
 use super::jack::jack;
-use super::kit::InstallKit;
+use super::kit::{InstallKit, OUTPUT};
 use super::page::{
     BeforeReading, BeforeView, CheckedLine, HookupView, JackView, JointLine, MissingSize, PhaseView, SizeOf,
     SwitchOffered, TogetherView,
@@ -84,7 +84,8 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
     }
     let joined = hookup_or_meant(&kit.audition, &kit.heard);
     let wirings = wiring::mode_wirings(pickup, rig, &joined);
-    let wiring = wiring::wire(pickup, &wirings, plan);
+    let path = kit.path_of(plan);
+    let wiring = wiring::wire_in(pickup, &wirings, plan, (&kit.on.place, &path.positions));
     let heard = as_hooked_up(pickup, rig, &joined, &kit.measured);
     sheet.plan = chosen.map(|_| given(&wiring));
     sheet.hookup = hookup(&wiring, kit);
@@ -98,7 +99,13 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
             sheet.hum.push((mode, one.cancels_hum));
         }
     }
-    let (path, staying) = (kit.path(), kit.staying(install));
+    if let Some(sentence) = kit.laid_otherwise(plan) {
+        sheet.hookup.notes.push(sentence.clone());
+        sheet.jack.notes.push(sentence.clone());
+        sheet.phase.sentence = sentence;
+        return sheet;
+    }
+    let staying = kit.staying(install);
     let room_now = install.readings.iter().max_by_key(|read| read.at).and_then(|read| read.said.taken.room);
     let case = JackCase {
         pickup,
@@ -153,7 +160,7 @@ fn before(install: &Install, kit: &InstallKit) -> BeforeView {
         how: BEFORE.to_owned(),
         next: readings.iter().find(|one| one.reading.is_none()).map(|one| one.at.clone()),
         room: install.before.iter().filter_map(|read| read.said.taken.room).next_back().map(|room| room.shown()),
-        known: known.collect(),
+        known: known.chain(kit.laid_before()).collect(),
         readings,
         photos: Vec::new(),
     }
@@ -180,7 +187,7 @@ fn to_begin_with(kit: &InstallKit) -> Vec<Mode> {
 pub(super) fn suggested(kit: &InstallKit) -> Plan {
     let modes = to_begin_with(kit);
     let heard = modes.iter().find(|mode| kit.silent(mode).is_none()).or(modes.first());
-    let mut plan = Plan { modes: heard.cloned().into_iter().collect(), switch: None, turned: false };
+    let mut plan = Plan { modes: heard.cloned().into_iter().collect(), switch: None, turned: false, selector: None };
     if let (Some(pickup), Some(rig)) = (&kit.pickup, &kit.heard.rig) {
         // What shield or frame is joined to belongs at ground, whichever way round it was tried.
         let wirings = wiring::mode_wirings(pickup, rig, &hookup_or_meant(&kit.audition, &kit.heard));
@@ -222,12 +229,21 @@ fn given(wiring: &WiringPlan) -> Verdict {
 
 fn hookup(wiring: &WiringPlan, kit: &InstallKit) -> HookupView {
     let named = |point: &SolderPoint| match point.kind {
-        SolderPointKind::Hot {} => kit.hot_in_words(),
+        SolderPointKind::Hot {} => kit.hot_in_words(wiring.selector.as_ref()),
         // Its leads are named beside it.
         SolderPointKind::Join {} => "each other".to_owned(),
-        SolderPointKind::Ground {} | SolderPointKind::Lug { .. } | SolderPointKind::Insulated {} => point.name.clone(),
+        SolderPointKind::Ground {}
+        | SolderPointKind::Lug { .. }
+        | SolderPointKind::Insulated {}
+        | SolderPointKind::Beside { .. } => point.name.clone(),
     };
-    let mut joints = Vec::new();
+    let row = wiring.selector.as_ref().and_then(|by| by.row.as_ref());
+    // Of a pickup that stays and stands on the new one, both ends are soldered anew.
+    let lifted = row.filter(|row| row.upper != kit.on.place);
+    let mut joints: Vec<JointLine> = lifted
+        .map(|row| JointLine { what: format!("the {} pickup's hot", row.upper), at: OUTPUT.to_owned() })
+        .into_iter()
+        .collect();
     let mut insulated = Vec::new();
     for (index, point) in wiring.points.iter().enumerate() {
         // A wire between two points has a joint at each.
@@ -241,12 +257,20 @@ fn hookup(wiring: &WiringPlan, kit: &InstallKit) -> HookupView {
             SolderPointKind::Hot {} => "the hot".to_owned(),
             _ => named(point),
         };
-        let jumpers: Vec<String> = jumpers.map(|point| format!("jumper to {}", end(point))).collect();
+        let jumpers: Vec<String> = jumpers
+            .map(|point| match point.kind {
+                SolderPointKind::Beside { .. } if lifted.is_some() => point.name.clone(),
+                _ => format!("jumper to {}", end(point)),
+            })
+            .collect();
         match point.kind {
             SolderPointKind::Insulated {} => insulated.extend(point.leads.iter().cloned()),
+            // It is a lead, named at its lug.
+            SolderPointKind::Beside { .. } if lifted.is_some() => {}
             SolderPointKind::Hot {}
             | SolderPointKind::Ground {}
             | SolderPointKind::Lug { .. }
+            | SolderPointKind::Beside { .. }
             | SolderPointKind::Join {} => {
                 let what: Vec<String> = point.leads.iter().map(Contact::to_string).chain(jumpers).collect();
                 if !what.is_empty() {

@@ -32,7 +32,7 @@ impl InstallKit {
     pub(super) fn silent(&self, mode: &Mode) -> Option<String> {
         let (pickup, wirings) = self.wirings()?;
         let silent = |mode: &Mode| {
-            let alone = Plan { modes: vec![mode.clone()], switch: None, turned: false };
+            let alone = Plan { modes: vec![mode.clone()], switch: None, turned: false, selector: None };
             pickup.leads.len() <= MOST_TO_SOLDER && wiring::wire(pickup, &wirings, &alone).kind == WiringKind::CantBe
         };
         if !silent(mode) {
@@ -56,10 +56,12 @@ impl InstallKit {
     #[must_use]
     pub fn gives(&self, plan: &Plan) -> Gives {
         let Some((pickup, wirings)) = self.wirings() else { return Gives::All };
+        let otherwise = || self.laid_otherwise(plan).map_or(Gives::All, Gives::Less);
         let silent: Vec<String> = positions(plan).iter().filter_map(|(_, mode)| self.silent(mode)).collect();
-        let wiring = wiring::wire(pickup, &wirings, plan);
+        let path = self.path_of(plan);
+        let wiring = wiring::wire_in(pickup, &wirings, plan, (&self.on.place, &path.positions));
         match (wiring.kind, silent.first()) {
-            (WiringKind::Wired | WiringKind::LeadsUnknown, _) => Gives::All,
+            (WiringKind::Wired | WiringKind::LeadsUnknown, _) => otherwise(),
             (_, Some(first)) if silent.len() == positions(plan).len() => Gives::Nothing(first.clone()),
             // A position that is silent may be meant: it mutes the pickup.
             (_, Some(first)) => Gives::Less(first.clone()),

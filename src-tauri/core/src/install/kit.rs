@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::fold::Install;
+use super::laid::LaidBefore;
 use super::page::{ModeOffered, Unrecorded};
+use super::plan::SelectorHere;
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
 use crate::physics::measured::Measured;
 use crate::physics::meter::{COIL, ImpliedCoil, digits};
@@ -15,8 +17,11 @@ use crate::record::meter::OwnMeter;
 use crate::record::pickup::{Pickup, Polarity};
 use crate::record::quantity::Ohms;
 use crate::record::rig::Mode;
-use crate::record::wiring::{JackSet, Volumes, positions};
+use crate::record::wiring::{BySelector, JackSet, Plan, Volumes, positions};
 use crate::record::words::LONGEST_LABEL;
+
+/// Where the selector's pole for the places has its common lug, which is the hot of whoever lies at the output for good.
+pub(super) const OUTPUT: &str = "the output of the pickup selector (the hot)";
 
 /// The things of a permanent install.
 #[derive(Debug, Clone)]
@@ -35,6 +40,8 @@ pub struct InstallKit {
     pub staying: BTreeMap<String, PickupThatStays>,
     /// The pickup that comes out, if it is one of the records.
     pub coming_out: Option<Pickup>,
+    /// What earlier installs had the selector do beside choosing places, for pickups that are in the guitar still.
+    pub laid: Vec<LaidBefore>,
     /// The coils of the new pickup as they were measured.
     pub measured: Vec<ImpliedCoil>,
     /// What its coils are to sound, by what was measured; nothing where not all of them were.
@@ -261,6 +268,23 @@ impl InstallKit {
         places.filter(|place| self.holds_one(place)).map(|place| place.name.clone()).collect()
     }
 
+    /// The same once a plan is carried out.
+    pub(super) fn path_of(&self, plan: &Plan) -> SignalPath {
+        self.path().with(plan.selector.as_ref())
+    }
+
+    /// The guitar's selector, as a plan is read against it.
+    #[must_use]
+    pub fn selector_here(&self) -> SelectorHere {
+        let layout = self.guitar.as_ref().map(|guitar| &guitar.controls.layout);
+        SelectorHere {
+            positions: self.selector(),
+            place: self.on.place.clone(),
+            holding: self.sounding_places(),
+            each_place: matches!(layout, Some(VolumeLayout::EachPlace { .. })),
+        }
+    }
+
     /// The positions that are read before anything is unsoldered.
     #[must_use]
     pub fn positions_before(&self) -> Vec<JackSet> {
@@ -269,6 +293,10 @@ impl InstallKit {
 
     /// What each pickup reads by itself, by the readings of the guitar as it was.
     pub(super) fn solved_back(&self, install: &Install) -> Vec<SolvedBack> {
+        // Whoever has the selector wired otherwise than the record says reads something else.
+        if !self.laid.is_empty() {
+            return Vec::new();
+        }
         let readings: Vec<ReadBefore> = install
             .before
             .iter()
@@ -322,11 +350,13 @@ impl InstallKit {
     /// Whether selector, switch and volumes of the planned guitar can stand like this for a reading at the jack.
     #[must_use]
     pub fn can_stand(&self, install: &Install, set: &JackSet) -> bool {
-        let (Some(plan), path) = (&install.plan, self.path()) else { return false };
+        let Some(plan) = &install.plan else { return false };
+        let path = self.path_of(&plan.said);
         let places = self.sounding_places();
         let switches = positions(&plan.said);
         let switch = match set.switch.as_str() {
-            "" => switches.iter().any(|(name, _)| name.is_none()),
+            "" => plan.said.selector.is_some() || switches.iter().any(|(name, _)| name.is_none()),
+            _ if plan.said.selector.is_some() => false,
             named => switches.iter().any(|(name, _)| name.as_deref() == Some(named)),
         };
         let volume = match &set.volumes {
@@ -364,8 +394,11 @@ impl InstallKit {
 
     /// What the hot of the new pickup is in this guitar: where its hot end is soldered to.
     #[must_use]
-    pub fn hot_in_words(&self) -> String {
+    pub fn hot_in_words(&self, by: Option<&BySelector>) -> String {
         let (path, place) = (self.path(), &self.on.place);
+        if by.and_then(|by| by.row.as_ref()).is_some_and(|row| row.upper == *place) {
+            return OUTPUT.to_owned();
+        }
         let selects = self.selector().iter().any(|position| position.places.contains(place));
         match &path.layout {
             VolumeLayout::EachPlace { track: TrackWiring::PickupOnTrack, .. } => {
@@ -401,10 +434,13 @@ impl InstallKit {
 
     /// Positions of the selector that join the new pickup with another.
     #[must_use]
-    pub fn joining_positions(&self) -> Vec<String> {
+    pub fn joining_positions(&self, plan: &Plan) -> Vec<String> {
         let sounding = self.sounding_places();
-        self.selector()
+        let named = |position: &SelectorPosition| !position.name.is_empty();
+        self.path_of(plan)
+            .positions
             .into_iter()
+            .filter(named)
             .filter(|position| {
                 position.places.contains(&self.on.place)
                     && position.places.iter().filter(|place| sounding.contains(place)).count() > 1

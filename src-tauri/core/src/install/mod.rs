@@ -10,6 +10,7 @@ mod fold;
 mod gives;
 mod jack;
 mod kit;
+mod laid;
 mod page;
 mod parts;
 mod parts_drawn;
@@ -26,12 +27,13 @@ pub use circuit::{
 pub use fold::{Finished, Install, InstallState, JackRead};
 pub use gives::Gives;
 pub use kit::{InstallKit, PickupThatStays};
+pub use laid::LaidBefore;
 pub use page::{
     ActView, AnswerOffered, BeforeReading, BeforeView, CheckView, CheckedLine, HeardBefore, HookupView,
     InstallStepView, InstallView, IronAct, JackLine, JackView, JointLine, LivesIn, MissingSize, ModeOffered, PartsView,
     PhaseView, PlanView, ProofReading, ProofView, SizeOf, SwitchOffered, TogetherView, Unrecorded,
 };
-pub use plan::{OwnPositionForm, PlanForm};
+pub use plan::{OwnPositionForm, PlanForm, PositionForm, RowOffered, SelectorHere, SelectorOffered};
 pub use side_by_side::{SheetBeside, SheetsView, side_by_side};
 pub use slips::{InstallSlip, StatedIn};
 pub use tasks::{TASKS, TaskText};

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::fold::InstallState;
-use super::plan::PlanForm;
+use super::plan::{PlanForm, SelectorOffered};
 use super::slips::{InstallSlip, StatedIn};
 use crate::audition::{IronView, PhotoView, ProbedLine, SoundView, Status};
 use crate::entry_lines::lines::EntryLine;
@@ -249,6 +249,8 @@ pub struct PlanView {
     pub modes: Vec<ModeOffered>,
     /// Ready-made switches.
     pub switches: Vec<SwitchOffered>,
+    /// What the guitar's own selector can do; nothing where it has none.
+    pub selector: Option<SelectorOffered>,
     /// What the plan can give of what it asks for, and what not.
     pub verdict: Option<Verdict>,
     /// The guitar's controls in a line.

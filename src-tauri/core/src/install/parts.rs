@@ -21,7 +21,15 @@ pub fn parts(
     let of_parts = chosen.map_or(0, |chosen| joints_of(chosen, controls, place).len());
     let chosen = chosen.map(|chosen| to_buy(chosen, controls, place)).unwrap_or_default();
     let mut parts = vec!["the pickup, its screws and springs".to_owned()];
-    if let Some(switch) = plan.and_then(|plan| plan.switch.as_ref()) {
+    let by_selector = plan.is_some_and(|plan| plan.selector.is_some());
+    if let Some(switch) = plan.and_then(|plan| plan.switch.as_ref()).filter(|_| by_selector) {
+        parts.push(format!(
+            "a pickup selector of {} positions with this free: {}",
+            switch.positions.len(),
+            switch.name
+        ));
+    }
+    if let Some(switch) = plan.and_then(|plan| plan.switch.as_ref()).filter(|_| !by_selector) {
         let pot = controls
             .and_then(|controls| controls.volume)
             .map_or_else(String::new, |pot| format!(", {} in place of the volume", pot.shown()));

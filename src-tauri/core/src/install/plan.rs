@@ -1,11 +1,15 @@
 //! How a new pickup is to be wired, as typed and as kept.
 
+mod selector;
+
+pub use selector::{PositionForm, RowOffered, SelectorHere, SelectorOffered};
+
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::record::contacts::{ContactPosition, ModeSwitch};
 use crate::record::rig::Mode;
-use crate::record::wiring::Plan;
+use crate::record::wiring::{InRow, Plan};
 use crate::record::words;
 use crate::record::words::Unclear;
 
@@ -41,6 +45,17 @@ pub enum PlanForm {
         /// Whether hot and ground of the pickup change places.
         turned: bool,
     },
+    /// The guitar's own pickup selector, by a pole of it that is free.
+    Selector {
+        /// Which pole, by its words.
+        pole: String,
+        /// The mode in each position in which the pickup is heard.
+        modes: Vec<PositionForm>,
+        /// Two pickups in a row in one position; nothing where none stands on another.
+        row: Option<InRow>,
+        /// Whether hot and ground of the pickup change places.
+        turned: bool,
+    },
 }
 
 /// One position of a switch of one's own, as typed.
@@ -73,6 +88,9 @@ impl PlanForm {
             let mode = plan.modes.first().cloned().unwrap_or_else(|| Mode("series".to_owned()));
             return Self::Fixed { mode, turned };
         };
+        if let Some(by) = &plan.selector {
+            return selector::of(plan, switch, by);
+        }
         if ready_made(&switch.name).as_ref() == Some(switch) {
             return Self::Ready { switch: switch.name.clone(), modes: plan.modes.clone(), turned };
         }
@@ -84,13 +102,15 @@ impl PlanForm {
         Self::Own { name: switch.name.clone(), lugs: switch.lugs.to_string(), positions: positions.collect(), turned }
     }
 
-    /// Reads what was typed.
+    /// Reads what was typed, for a guitar with this selector.
     ///
     /// # Errors
     /// The field at fault, as a path into the form, and a sentence.
-    pub fn read(self) -> Result<Plan, (String, String)> {
+    pub fn read(self, here: &SelectorHere) -> Result<Plan, (String, String)> {
         Ok(match self {
-            Self::Fixed { mode, turned } => Plan { modes: vec![read_mode(mode, "mode")?], switch: None, turned },
+            Self::Fixed { mode, turned } => {
+                Plan { modes: vec![read_mode(mode, "mode")?], switch: None, turned, selector: None }
+            }
             Self::Ready { switch, modes, turned } => {
                 let switch = ready_made(&switch)
                     .ok_or_else(|| wrong("switch", "There is no ready-made switch of this name."))?;
@@ -99,8 +119,9 @@ impl PlanForm {
                     return Err(wrong("modes", format!("This switch has {count} positions. Say what each one gives.")));
                 }
                 let modes = modes.into_iter().map(|mode| read_mode(mode, "modes")).collect::<Result<_, _>>()?;
-                Plan { modes, switch: Some(switch), turned }
+                Plan { modes, switch: Some(switch), turned, selector: None }
             }
+            Self::Selector { pole, modes, row, turned } => selector::read((&pole, modes, row), turned, here)?,
             Self::Own { name, lugs, positions, turned } => {
                 let lugs = lugs.trim().parse::<u8>().ok().filter(|lugs| (2..=24).contains(lugs));
                 let lugs =
@@ -123,7 +144,7 @@ impl PlanForm {
                 let name = words::label(&name, "the switch").map_err(|u| unclear("name", u))?;
                 let switch =
                     ModeSwitch { name, lugs, positions: contacts }.checked().map_err(|u| unclear("positions", u))?;
-                Plan { modes, switch: Some(switch), turned }
+                Plan { modes, switch: Some(switch), turned, selector: None }
             }
         })
     }
@@ -209,13 +230,13 @@ mod tests {
             positions: vec![position("left", "1-2, 4-5", "series"), position("right", "2-3, 5-6", "parallel")],
             turned: false,
         };
-        let plan = form.clone().read().expect("clear");
+        let plan = form.clone().read(&SelectorHere::default()).expect("clear");
         assert_eq!(PlanForm::of(&plan), form);
         assert_eq!(plan_in_words(&plan), "Slide switch: left gives series, right gives parallel.");
         for switch in ModeSwitch::ready_made() {
             let modes = switch.positions.iter().map(|_| Mode("series".to_owned())).collect();
             let form = PlanForm::Ready { switch: switch.name, modes, turned: true };
-            assert_eq!(PlanForm::of(&form.clone().read().expect("clear")), form);
+            assert_eq!(PlanForm::of(&form.clone().read(&SelectorHere::default()).expect("clear")), form);
         }
     }
 
@@ -245,7 +266,7 @@ mod tests {
             (own("6", ["a", "b"], "1-9"), "positions.0.joined"),
         ];
         for (form, field) in cases {
-            let refused = form.clone().read().expect_err("not clear");
+            let refused = form.clone().read(&SelectorHere::default()).expect_err("not clear");
             assert_eq!(refused.0, field, "{form:?}: {refused:?}");
         }
     }

@@ -110,6 +110,7 @@ fn plan_view(install: &Install, kit: &InstallKit, sheet: &Sheet) -> PlanView {
         words: plan.map(plan_in_words).unwrap_or_default(),
         modes: kit.modes_offered(),
         switches: sheet.switches.clone(),
+        selector: kit.selector_here().offered(),
         verdict: sheet.plan.clone(),
         controls: kit.controls_in_words(),
     }

@@ -376,7 +376,7 @@ fn install(vary: u8, target: EntryId) -> Body {
             },
         }),
         2 => Body::Install(InstallBody::FitPlanned {
-            plan: Plan { modes: vec![mode(vary)], switch: None, turned: vary.is_multiple_of(3) },
+            plan: Plan { modes: vec![mode(vary)], switch: None, turned: vary.is_multiple_of(3), selector: None },
         }),
         3 if vary.is_multiple_of(4) => Body::Install(InstallBody::FitPartsChosen {
             parts: CircuitParts::straight(Farads(f64::from(vary) * 1e-12), Ohms(1e6)),

@@ -1,5 +1,6 @@
 //! A permanent install through the contract: from an audition to the pickup living in the guitar, and back again.
 
+mod by_selector;
 mod circuit;
 mod in_order;
 mod open_ends;

@@ -1,12 +1,22 @@
 //! The proof on pretended installs, seeded: a small run of `cargo bench -p solderlast-core --bench simulated_install`, held
 //! to its goals.
 
-use solderlast_testkit::{number, simulated_install as simulated};
+use solderlast_testkit::simulated_install::guitar::Guitar;
+use solderlast_testkit::{Chance, number, simulated_install as simulated};
 
 #[test]
 fn the_goals_are_kept_on_a_small_run() {
+    goals(Guitar::new);
+}
+
+#[test]
+fn the_goals_are_kept_where_the_selector_wires_the_new_pickup() {
+    goals(Guitar::by_selector);
+}
+
+fn goals(make: fn(&mut Chance) -> Guitar) {
     let count = number("SOLDERLAST_INSTALLS", 100) as usize;
-    let tally = simulated::run(count, number("SOLDERLAST_SEED", 31));
+    let tally = simulated::run(make, count, number("SOLDERLAST_SEED", 31));
     println!("right of said, by how sure: {:?}", tally.sure);
     println!(
         "{} told apart, {} ranked first; {} of {} among the first",

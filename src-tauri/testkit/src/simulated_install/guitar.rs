@@ -6,29 +6,30 @@ use solderlast_core::physics::leads::hookup;
 use solderlast_core::physics::meter::{Joined, copper};
 use solderlast_core::physics::wiring::{
     InstallCause, InstallGiven, JackCase, JackTaken, SignalPath, Staying, WiringKind, WiringPlan, install_would_read,
-    mode_wirings, wire,
+    mode_wirings, wire_in,
 };
 use solderlast_core::record::claim::Meter;
 use solderlast_core::record::contacts::ModeSwitch;
-use solderlast_core::record::controls::{PlacePots, Selector, TrackWiring, VolumeLayout};
+use solderlast_core::record::controls::{PlacePots, Selector, SelectorPosition, TrackWiring, VolumeLayout};
 use solderlast_core::record::guitar::Controls;
 use solderlast_core::record::pickup::Pickup;
 use solderlast_core::record::quantity::{Celsius, Ohms, Reading};
 use solderlast_core::record::rig::{Mode, Rig};
-use solderlast_core::record::wiring::{JackProbe, Plan};
+use solderlast_core::record::wiring::{BySelector, InRow, JackProbe, Plan};
 
 use crate::Chance;
 use crate::pickups::side_by_side;
 
-/// Where each lead goes by this plan, by way of the rig on which the modes were proven.
-pub fn wired(pickup: &Pickup, plan: &Plan) -> WiringPlan {
+/// Where each lead goes by this plan, by way of the rig on which the modes were proven, at the bridge of a guitar whose selector
+/// has these positions.
+pub fn wired(pickup: &Pickup, plan: &Plan, positions: &[SelectorPosition]) -> WiringPlan {
     let rig = Rig::four_terminal("pretended");
     let joined: Vec<Joined> = hookup(pickup, &rig)
         .places
         .into_iter()
         .map(|place| Joined { terminal: place.terminal, leads: place.leads })
         .collect();
-    wire(pickup, &mode_wirings(pickup, &rig, &joined), plan)
+    wire_in(pickup, &mode_wirings(pickup, &rig, &joined), plan, ("bridge", positions))
 }
 
 /// An install and the truth about it.
@@ -56,18 +57,23 @@ pub struct Guitar {
 impl Guitar {
     /// A guitar on which nothing is wrong.
     pub fn new(chance: &mut Chance) -> Self {
+        Self::made(chance, false)
+    }
+
+    /// The same with two or three pickups, and a selector that wires the new one.
+    pub fn by_selector(chance: &mut Chance) -> Self {
+        Self::made(chance, true)
+    }
+
+    fn made(chance: &mut Chance, by_selector: bool) -> Self {
         let coils = if chance.below(4) == 0 { 1 } else { 2 };
         let first = chance.in_ratio(2500.0, 9000.0);
         let stated: Vec<f64> =
             std::iter::once(first).chain((1..coils).map(|_| first * chance.between(0.9, 1.1))).collect();
         let pickup = side_by_side(&stated.iter().copied().map(Some).collect::<Vec<_>>(), chance.below(2) == 0);
         let plan = plan(chance, coils);
-        let start = Instant::now();
-        let wiring = wired(&pickup, &plan);
-        let wiring_took = start.elapsed();
-        assert_ne!(wiring.kind, WiringKind::CantBe, "{plan:?}");
-        let places: Vec<String> =
-            ["bridge", "neck", "middle"].into_iter().take([1, 2, 2, 3][chance.below(4)]).map(str::to_owned).collect();
+        let count = [if by_selector { 2 } else { 1 }, 2, 2, 3][chance.below(4)];
+        let places: Vec<String> = ["bridge", "neck", "middle"].into_iter().take(count).map(str::to_owned).collect();
         let usual = [250e3, 500e3, 1e6];
         let layout = match (chance.below(4), places.len()) {
             (0, 2) => TrackWiring::PickupOnTrack.into_layout(chance, &places),
@@ -80,6 +86,12 @@ impl Guitar {
         neck_first.reverse();
         let selector = Selector::usual(&neck_first);
         let path = SignalPath::new(&controls, &layout, selector.as_ref(), &places);
+        let plan = if by_selector { wired_by(chance, coils, &path, layout == VolumeLayout::Shared {}) } else { plan };
+        let path = path.with(plan.selector.as_ref());
+        let start = Instant::now();
+        let wiring = wired(&pickup, &plan, &path.positions);
+        let wiring_took = start.elapsed();
+        assert_ne!(wiring.kind, WiringKind::CantBe, "{plan:?}");
         let celsius = Celsius(chance.between(10.0, 30.0));
         let staying: Vec<Staying> = places.iter().skip(1).map(|place| stays(chance, place)).collect();
         let wound = |chance: &mut Chance, ohms: f64, within: f64| {
@@ -272,7 +284,7 @@ fn stays(chance: &mut Chance, place: &str) -> Staying {
 
 fn plan(chance: &mut Chance, coils: usize) -> Plan {
     let modes = |names: &[&str]| names.iter().map(|name| Mode::new(*name)).collect();
-    let fixed = |name: &str| Plan { modes: modes(&[name]), switch: None, turned: false };
+    let fixed = |name: &str| Plan { modes: modes(&[name]), switch: None, turned: false, selector: None };
     if coils == 1 {
         return fixed("single");
     }
@@ -280,6 +292,7 @@ fn plan(chance: &mut Chance, coils: usize) -> Plan {
         modes: modes(names),
         switch: ModeSwitch::ready_made().into_iter().nth(kind),
         turned: false,
+        selector: None,
     };
     match chance.below(8) {
         0 | 1 => fixed("series"),
@@ -290,4 +303,59 @@ fn plan(chance: &mut Chance, coils: usize) -> Plan {
         6 => with(4, &["series", "single", "parallel"]),
         _ => with(0, &["parallel", "single"]),
     }
+}
+
+/// The selector changes the mode by a pole of its own, and in half of the guitars with one volume puts two pickups in a row.
+/// What no pole gives is drawn anew: five positions and more leave no room for four poles.
+fn wired_by(chance: &mut Chance, coils: usize, path: &SignalPath, shared: bool) -> Plan {
+    for _ in 0..100 {
+        if let Some(plan) = drawn(chance, coils, path, shared) {
+            return plan;
+        }
+    }
+    panic!("no pole gives anything for {path:?}")
+}
+
+fn drawn(chance: &mut Chance, coils: usize, path: &SignalPath, shared: bool) -> Option<Plan> {
+    let others: Vec<&String> =
+        path.positions.iter().flat_map(|position| &position.places).filter(|place| *place != "bridge").collect();
+    let row = (shared && chance.below(2) == 0).then(|| {
+        let other = (*chance.pick(&others)).clone();
+        let both = |position: &&SelectorPosition| {
+            position.places.len() == 2
+                && ["bridge", other.as_str()].iter().all(|of| position.places.iter().any(|p| p == of))
+        };
+        let there = path.positions.iter().find(both).filter(|_| chance.below(2) == 0);
+        let position = there.map_or_else(|| "in a row".to_owned(), |position| position.name.clone());
+        let (upper, lower) =
+            if chance.below(2) == 0 { ("bridge".to_owned(), other) } else { (other, "bridge".to_owned()) };
+        InRow { position, upper, lower }
+    });
+    let mut by = BySelector { heard: Vec::new(), row };
+    let path = path.clone().with(Some(&by));
+    let names: Vec<String> = path.positions.iter().map(|position| position.name.clone()).collect();
+    let hears = |position: &&SelectorPosition| position.places.iter().any(|place| place == "bridge");
+    by.heard = path.positions.iter().filter(hears).map(|position| position.name.clone()).collect();
+    let splits = chance.pick(&by.heard).clone();
+    let split = *chance.pick(&["single", "single", "parallel"]);
+    let modes = names.iter().map(|name| {
+        Mode::new(match coils {
+            1 => "single",
+            _ if *name == splits => split,
+            _ => "series",
+        })
+    });
+    let modes: Vec<Mode> = modes.collect();
+    let mut poles = ModeSwitch::poles(&names);
+    let first = chance.below(poles.len());
+    poles.swap(0, first);
+    // More poles give what one can't.
+    let pickup = side_by_side(&vec![None; coils], false);
+    let mut plans = poles.into_iter().map(|pole| Plan {
+        modes: modes.clone(),
+        switch: Some(pole),
+        turned: false,
+        selector: Some(by.clone()),
+    });
+    plans.find(|plan| wired(&pickup, plan, &path.positions).kind == WiringKind::Wired)
 }

@@ -60,12 +60,12 @@ pub struct Tally {
     pub wiring_times: Vec<Duration>,
 }
 
-/// Runs this many installs.
-pub fn run(count: usize, seed: u64) -> Tally {
+/// Runs this many installs, each in a guitar that `make` makes.
+pub fn run(make: fn(&mut Chance) -> Guitar, count: usize, seed: u64) -> Tally {
     let mut chance = Chance(seed);
     let mut tally = Tally::default();
     for _ in 0..count {
-        let mut guitar = Guitar::new(&mut chance);
+        let mut guitar = make(&mut chance);
         tally.wiring_times.push(guitar.wiring_took);
         if chance.below(3) > 0 {
             let wrong = draw(&mut chance, &guitar);

@@ -4,10 +4,12 @@
 //! One description serves all: readings to expect are solved as a network, causes are compared by what a port sees.
 
 mod joint;
+mod row;
 mod sounds;
 mod walked;
 
 pub(super) use joint::{Carried, Joint};
+use row::Row;
 pub(super) use sounds::{AtJack, Sounds, Together};
 
 use super::{JackCase, SignalPath, SolderPointKind};
@@ -109,6 +111,8 @@ pub(super) struct Made {
     pub exchanged: Option<(u8, u8)>,
     /// A place whose pickup is on the new one's lug.
     pub shares: Option<u8>,
+    /// The selector's free pole is wired from its other end.
+    pub mirrored: bool,
 }
 
 /// Where and how a meter looks.
@@ -155,8 +159,11 @@ pub(super) struct InstallCircuit {
     /// The names of the points.
     pub points: Vec<String>,
     pub jumpers: Vec<[u8; 2]>,
-    /// For each position of the mode switch, its name and the points it joins.
+    /// For each position of the mode switch, or of the selector where that is it, its name and the points it joins.
     pub switch: Vec<(String, Vec<(u8, u8)>)>,
+    /// Whether the selector is the mode switch, and the pickups that stand in a row in one of its positions.
+    pub by_selector: bool,
+    pub row: Option<Row>,
     /// The places that hold a pickup; the new one is the first.
     pub places: Vec<String>,
     /// For each position of the selector, its name and the places it puts out.
@@ -241,6 +248,7 @@ impl Made {
             conducts: 0,
             exchanged: None,
             shares: None,
+            mirrored: false,
         }
     }
 }
@@ -290,6 +298,7 @@ impl InstallCircuit {
             .filter(|(_, point)| matches!(point.kind, SolderPointKind::Insulated {}))
             .fold(0, |mask, (at, _)| mask | 1 << at);
         let there = |point: &u8| usize::from(*point) < points.len().min(MOST_POINTS);
+        let row = install.wiring.selector.as_ref().and_then(|by| Row::of(by.row.as_ref()?, &places, install));
         let switch = install
             .wiring
             .positions
@@ -316,6 +325,8 @@ impl InstallCircuit {
             layout,
             tones,
             insulated,
+            by_selector: install.wiring.selector.is_some(),
+            row,
             all_joints: Vec::new(),
         };
         circuit.all_joints = circuit.listed_joints();
@@ -395,7 +406,16 @@ impl InstallCircuit {
         self.selector.iter().position(|(other, _)| other == name).and_then(|at| u8::try_from(at).ok())
     }
 
-    pub fn switch_position(&self, name: &str) -> Option<u8> {
+    /// The mode switch's positions; none where the selector is it.
+    pub fn mode_switch(&self) -> &[(String, Vec<(u8, u8)>)] {
+        if self.by_selector { &[] } else { &self.switch }
+    }
+
+    /// The position of the mode switch with this name; where the selector is it, that of the selector.
+    pub fn switch_position(&self, name: &str, selector: u8) -> Option<u8> {
+        if self.by_selector {
+            return usize::from(selector).lt(&self.switch.len()).then_some(selector);
+        }
         self.switch.iter().position(|(other, _)| other == name).and_then(|at| u8::try_from(at).ok())
     }
 

@@ -3,6 +3,7 @@
 use crate::record::controls::{Selector, SelectorPosition, VolumeLayout};
 use crate::record::guitar::Controls;
 use crate::record::quantity::Ohms;
+use crate::record::wiring::BySelector;
 
 /// How far a pot's track lies from its stated value (common practice, no source).
 pub const POT_WITHIN: f64 = 0.20;
@@ -30,6 +31,19 @@ impl SignalPath {
             _ => vec![SelectorPosition { name: String::new(), places: places.to_vec() }],
         };
         Self { layout: layout.clone(), volume: controls.volume, tone: controls.tone, positions }
+    }
+
+    /// With the positions of a plan in which two pickups stand in a row: one that the guitar's record does not have comes last.
+    #[must_use]
+    pub fn with(mut self, by: Option<&BySelector>) -> Self {
+        if let Some(row) = by.and_then(|by| by.row.as_ref()) {
+            let both = vec![row.upper.clone(), row.lower.clone()];
+            match self.positions.iter_mut().find(|position| position.name == row.position) {
+                Some(position) => position.places = both,
+                None => self.positions.push(SelectorPosition { name: row.position.clone(), places: both }),
+            }
+        }
+        self
     }
 
     /// The position with this name.

@@ -82,7 +82,7 @@ impl Guitarful {
         let controls = Controls { volume: volume.map(Ohms), tone: Some(Ohms(250e3)), ..Controls::default() };
         Self {
             pickup: two_coils(),
-            plan: Plan { modes: vec![Mode::new("series")], switch: None, turned: false },
+            plan: Plan { modes: vec![Mode::new("series")], switch: None, turned: false, selector: None },
             path: SignalPath::new(&controls, &VolumeLayout::Shared {}, None, &["bridge".to_owned()]),
             staying: Vec::new(),
             meter: Meter::plain(),

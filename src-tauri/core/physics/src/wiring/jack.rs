@@ -145,9 +145,10 @@ pub(super) fn look(circuit: &InstallCircuit, set: &JackSet, port: (Node, Node)) 
     if set.volumes != (Volumes::Full {}) && !circuit.is_told() {
         return None;
     }
+    let selector = circuit.selector_position(&set.selector)?;
     Some(JackLook {
-        selector: circuit.selector_position(&set.selector)?,
-        switch: circuit.switch_position(&set.switch)?,
+        selector,
+        switch: circuit.switch_position(&set.switch, selector)?,
         knobs: circuit.knobs(&set.volumes)?,
         port,
         not_full: false,
@@ -160,7 +161,10 @@ pub(super) fn sets(circuit: &InstallCircuit) -> Vec<JackSet> {
     let mut sets = Vec::new();
     for (selector, places) in &circuit.selector {
         let heard = places.contains(&0);
-        for (switch, _) in circuit.switch.iter().take(if heard { usize::MAX } else { 1 }) {
+        let switches = circuit.mode_switch().iter().map(|(name, _)| name.clone());
+        // A fixed mode, and one that the selector chooses, has one position without a name.
+        let switches = switches.chain(circuit.by_selector.then(String::new));
+        for switch in switches.take(if heard { usize::MAX } else { 1 }) {
             let mut volumes = vec![Volumes::Full {}];
             if circuit.pots() > 0 && circuit.is_told() {
                 volumes.push(Volumes::Zero {});

@@ -3,7 +3,7 @@
 use super::circuit::{InstallCircuit, Value};
 use super::controls::POT_WITHIN;
 use super::soldered::partitions::{Coils, GROUND, Groups, HOT, LEADS, MOST, groups_of};
-use super::{JackCase, ModeWiring, Staying};
+use super::{JackCase, ModeWiring, SolderPointKind, Staying};
 use crate::meter::expect::known_of;
 use crate::meter::{ROOM_WITHIN, copper};
 use crate::record::controls::VolumeLayout;
@@ -154,6 +154,12 @@ pub(super) fn groups_in(install: &JackCase, position: usize) -> Option<Groups> {
     };
     for [a, b] in &wiring.jumpers {
         join(*a, *b);
+    }
+    // What the new pickup puts out against the hot that it stands on.
+    let row = wiring.selector.as_ref().and_then(|by| by.row.as_ref()).filter(|row| row.upper == install.place);
+    let beside = wiring.points.iter().position(|point| matches!(point.kind, SolderPointKind::Beside { .. }));
+    if let Some(beside) = row.and(beside).and_then(|beside| u8::try_from(beside).ok()) {
+        join(1, beside);
     }
     for set in &wiring.positions.get(position)?.joined {
         set.windows(2).for_each(|pair| join(pair[0], pair[1]));

@@ -28,5 +28,5 @@ pub use proof::{
     InstallCause, InstallGiven, JackTaken, PROOF_CANNOT_SHOW, Proof, ProofLine, ProofNext, install_causes,
     install_outcomes, install_probes, install_values, install_would_read, probe_in_words, prove, prove_without,
 };
-pub use soldered::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire};
+pub use soldered::{PositionWired, SolderPoint, SolderPointKind, WiringKind, WiringPlan, wire, wire_in};
 pub use sounding::{Sources, Standing, installed, staying_measured, staying_of_kind};

@@ -73,12 +73,14 @@ pub struct SwapLeads {
 /// turns mislead; so it is worked out for coils of as many turns as well, and the worse of both is said.
 #[must_use]
 pub fn phase_and_hum(install: &JackCase) -> PhaseAndHum {
-    let new: Vec<(Mode, Heard)> = (0..install.wiring.positions.len())
-        .filter_map(|position| {
-            let mode = install.wiring.positions.get(position)?.mode.clone()?;
-            Some((mode, heard(install.pickup, &groups_in(install, position)?, install.measured)?))
+    let new: Vec<(&str, Mode, Heard)> = (0..install.wiring.positions.len())
+        .filter_map(|at| {
+            let position = install.wiring.positions.get(at)?;
+            let heard = heard(install.pickup, &groups_in(install, at)?, install.measured)?;
+            Some((position.name.as_str(), position.mode.clone()?, heard))
         })
         .collect();
+    let by = install.wiring.selector.as_ref();
     let mut pairs = Vec::new();
     for position in &install.path.positions {
         if !position.places.iter().any(|place| place == install.place) {
@@ -86,20 +88,23 @@ pub fn phase_and_hum(install: &JackCase) -> PhaseAndHum {
         }
         for staying in install.staying.iter().filter(|staying| position.places.contains(&staying.place)) {
             let other = of_staying(staying);
-            for (mode, heard) in &new {
+            let in_row = by.and_then(|by| by.row.as_ref()).is_some_and(|row| row.position == position.name);
+            // Where the selector chooses the mode, each position has its own.
+            let new = new.iter().filter(|(name, ..)| by.is_none() || *name == position.name);
+            for (_, mode, heard) in new {
                 // A mode that two positions of the switch give is said once.
                 let said = |pair: &PairPhase| {
                     pair.selector == position.name && &pair.mode == mode && pair.other == staying.place
                 };
                 if !pairs.iter().any(said) {
-                    pairs.push(pair(install, &position.name, mode, *heard, staying, other));
+                    pairs.push(pair(install, (&position.name, in_row), mode, *heard, staying, other));
                 }
             }
         }
     }
     PhaseAndHum {
         sentence: summary(&pairs),
-        swing: new.first().and_then(|(_, heard)| heard.plus).map(swing),
+        swing: new.first().and_then(|(.., heard)| heard.plus).map(swing),
         rig: "In a rig that hangs the pickup face down the strings swing below its poles, so there its signal had the other \
               sign. This counts with the pickup installed, poles up."
             .to_owned(),
@@ -209,10 +214,12 @@ fn of_staying(staying: &Staying) -> Heard {
 
 /// The share of the hum of two pickups beside each other that is left at most; nothing where it is not known. `comparable` says
 /// whether the signs of both can be held against each other.
-fn left_together(new: Heard, other: Heard, comparable: bool) -> Option<f64> {
+/// In a row each counts whole; beside each other each by its conductance.
+fn left_together(new: Heard, other: Heard, comparable: bool, in_row: bool) -> Option<f64> {
     let (one, two) = (new.hum.caught?, other.hum.caught?);
     // Where one resistance is not known, both are taken to be alike: a coil of the other counts as one of the new pickup.
     let [one_weight, other_weight] = match new.ohms.zip(other.ohms) {
+        _ if in_row => [1.0, 1.0],
         Some((one, other)) => [1.0 / one, 1.0 / other],
         None => [1.0, 1.0],
     };
@@ -234,12 +241,19 @@ fn left_together(new: Heard, other: Heard, comparable: bool) -> Option<f64> {
     }
 }
 
-fn pair(install: &JackCase, selector: &str, mode: &Mode, new: Heard, staying: &Staying, other: Heard) -> PairPhase {
+fn pair(
+    install: &JackCase,
+    (selector, in_row): (&str, bool),
+    mode: &Mode,
+    new: Heard,
+    staying: &Staying,
+    other: Heard,
+) -> PairPhase {
     let place = &staying.place;
     // What a record says of leads is no tap, so it says nothing beside one.
     let comparable = install.tapped && other.plus.is_some();
     let in_phase = new.plus.zip(other.plus).filter(|_| comparable).map(|(one, other)| one == other);
-    let hum_left = left_together(new, other, comparable);
+    let hum_left = left_together(new, other, comparable, in_row);
     let cancels_hum = hum_left.map(|left| left <= CANCELLED);
     let mut settle = Vec::new();
     if new.plus.is_none() {
@@ -289,10 +303,11 @@ fn pair(install: &JackCase, selector: &str, mode: &Mode, new: Heard, staying: &S
         Some(left) => format!("together {}", hum_in_words(Some(left))),
         None => "hum not known yet".to_owned(),
     };
+    let stands = if in_row { "in a row with" } else { "beside" };
     let place_words = if staying.label.is_empty() { String::new() } else { format!(" ({})", staying.label) };
     PairPhase {
         selector: selector.to_owned(),
-        sentence: format!("{} beside the {place} pickup{place_words}: {phase}, {hum}.", capital(&mode.0)),
+        sentence: format!("{} {stands} the {place} pickup{place_words}: {phase}, {hum}.", capital(&mode.0)),
         mode: mode.clone(),
         other: place.clone(),
         in_phase,
@@ -381,7 +396,8 @@ mod tests {
 
     fn guitar(plan: &[&str], turned: bool) -> Guitarful {
         let mut guitar = Guitarful::two_places(VolumeLayout::Shared {});
-        guitar.plan = Plan { modes: plan.iter().map(|mode| Mode::new(*mode)).collect(), switch: None, turned };
+        guitar.plan =
+            Plan { modes: plan.iter().map(|mode| Mode::new(*mode)).collect(), switch: None, turned, selector: None };
         guitar
     }
 

@@ -192,10 +192,19 @@ pub(super) fn decided(decision: &Decision) -> Kept {
 pub(super) fn planned(plan: &Plan) -> Kept {
     plan.modes.iter().try_for_each(|one| mode("plan.modes", one))?;
     let Some(switch) = &plan.switch else {
+        when(plan.selector.is_none(), "plan.selector", "A selector that changes modes has a pole for that.")?;
         return when(plan.modes.len() == 1, "plan.modes", "Without a switch there is one mode.");
     };
     label("plan.switch.name", &switch.name)?;
     labels("plan.switch.positions", switch.positions.iter().map(|position| &position.name))?;
     switch.clone().checked().map_err(|unclear| wrong("plan.switch", unclear.sentence))?;
-    when(plan.modes.len() == switch.positions.len(), "plan.modes", "Each position of the switch gives one mode.")
+    when(plan.modes.len() == switch.positions.len(), "plan.modes", "Each position of the switch gives one mode.")?;
+    let Some(by) = &plan.selector else { return Ok(()) };
+    let there = |name: &String| switch.positions.iter().any(|position| &position.name == name);
+    when(by.heard.iter().all(there), "plan.selector.heard", "The selector has no position of this name.")?;
+    let Some(row) = &by.row else { return Ok(()) };
+    when(there(&row.position), "plan.selector.row", "The selector has no position of this name.")?;
+    label("plan.selector.row", &row.upper)?;
+    label("plan.selector.row", &row.lower)?;
+    when(row.upper != row.lower, "plan.selector.row", "A pickup can't stand in a row with itself.")
 }

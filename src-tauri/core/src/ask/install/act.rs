@@ -112,7 +112,8 @@ fn planned(log: &Log, before: &[(Entry, bool)], plan: PlanForm, anyway: bool) ->
         let sentence = format!("Is there a pickup at the {place}? Say that first: the plan hangs on it.");
         return Err(Refusal::unclear("place", sentence));
     }
-    let plan = PlanForm::read(plan).map_err(|(field, sentence)| Refusal::unclear(&field, sentence))?;
+    let plan =
+        PlanForm::read(plan, &kit.selector_here()).map_err(|(field, sentence)| Refusal::unclear(&field, sentence))?;
     match kit.gives(&plan) {
         Gives::All => {}
         Gives::Less(_) if anyway => {}

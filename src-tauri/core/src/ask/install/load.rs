@@ -12,8 +12,8 @@ use crate::ask::reply::Reply;
 use crate::audition::{Audition, agreement, hookup_or_meant};
 use crate::decision::decided_lines;
 use crate::install::{
-    CircuitLook, Install, InstallKit, InstallState, InstallView, LivesIn, PickupThatStays, circuit_of, side_by_side,
-    view,
+    CircuitLook, Install, InstallKit, InstallState, InstallView, LaidBefore, LivesIn, PickupThatStays, circuit_of,
+    side_by_side, view,
 };
 use crate::leads::lead_search;
 use crate::logbook::{InstallLine, Lists, Log};
@@ -93,13 +93,14 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
         .or_else(|| decided.find(|line| line.audition == on.audition))
         .map(|line| line.mode.clone());
     let guitar = Thing::<Guitar>::fold(about_guitar, None).map(|thing| thing.described);
-    let mut staying = BTreeMap::new();
+    let (mut staying, mut laid) = (BTreeMap::new(), Vec::new());
     for place in guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != on.place) {
         if let Some(pickup) = place.fitted {
             let entries = then(log.about(About::Pickup(pickup))?);
             let ordered = in_order(entries.iter().cloned());
             let leads = lead_search(&ordered);
             let installed = installed_there(&ordered, on.guitar, &place.name);
+            laid.extend(laid_by(log, installed, &place.name)?);
             if let Some(thing) = Thing::<Pickup>::fold(entries, None) {
                 let pickup = thing.described;
                 let wired = match installed {
@@ -124,7 +125,12 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
     }
     let out = guitar.iter().flat_map(|guitar| &guitar.places).find(|place| place.name == on.place);
     let coming_out = match out.and_then(|place| place.fitted).filter(|pickup| *pickup != on.pickup) {
-        Some(pickup) => Thing::<Pickup>::fold(log.about(About::Pickup(pickup))?, None).map(|thing| thing.described),
+        Some(pickup) => {
+            let entries = log.about(About::Pickup(pickup))?;
+            let installed = installed_there(&in_order(then(entries.clone())), on.guitar, &on.place);
+            laid.extend(laid_by(log, installed, &on.place)?);
+            Thing::<Pickup>::fold(entries, None).map(|thing| thing.described)
+        }
         None => None,
     };
     Ok(InstallKit {
@@ -134,6 +140,7 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
         guitar,
         staying,
         coming_out,
+        laid,
         sounding: pickup.as_ref().and_then(|pickup| sounding_of(&ordered_pickup, pickup)),
         pickup,
         measured,
@@ -171,6 +178,14 @@ fn installed_there(ordered: &[(Entry, bool)], guitar: GuitarId, place: &str) -> 
         }
     });
     last.flatten()
+}
+
+/// What the install of a pickup had the selector do for it; nothing where it chooses places only.
+fn laid_by(log: &Log, installed: Option<InstallId>, place: &str) -> Result<Option<LaidBefore>, Refusal> {
+    let Some(fit) = installed else { return Ok(None) };
+    let plan = Install::fold(&in_order(log.about(About::Fit(fit))?)).plan.map(|saved| saved.said);
+    let plan = plan.filter(|plan| plan.selector.is_some());
+    Ok(plan.map(|plan| LaidBefore { place: place.to_owned(), plan }))
 }
 
 /// How an install soldered a pickup; nothing where a switch changes it.

@@ -41,13 +41,15 @@ pub(super) fn offered(bench: Option<&Bench>, look: &CircuitLook) -> PartsOffered
             })
             .unwrap_or_default(),
         switches: bench
-            .filter(|bench| bench.wiring.positions.len() > 1)
+            .filter(|bench| bench.wiring.positions.len() > 1 && bench.wiring.selector.is_none())
             .map(|bench| {
                 let mode = |mode: &Option<Mode>| mode.as_ref().map_or_else(String::new, |mode| mode.0.clone());
                 bench.wiring.positions.iter().map(|position| (position.name.clone(), mode(&position.mode))).collect()
             })
             .unwrap_or_default(),
+        // One that the plan puts in a row is heard in its own position.
         beside: bench
+            .filter(|bench| bench.wiring.selector.as_ref().is_none_or(|by| by.row.is_none()))
             .map(|bench| bench.staying.iter().map(|staying| staying.place.clone()).collect())
             .unwrap_or_default(),
     }

@@ -1,12 +1,15 @@
 //! Joints that conduct poorly, pot cases that carry ground, and a cable left in: random installs, whose readings come from a
 //! network of the test's own, written from what a guitar's wiring means on a bench.
 
+mod by_selector;
 mod elsewhere;
 mod net;
 
 use net::{Fault, Net};
 use solderlast_core::physics::meter::DiagnosisKind;
-use solderlast_core::physics::wiring::{InstallCause, JackTaken, Proof, install_causes, install_would_read, prove};
+use solderlast_core::physics::wiring::{
+    InstallCause, JackTaken, Proof, SolderPointKind, install_causes, install_would_read, prove,
+};
 use solderlast_core::record::controls::{TrackWiring, VolumeLayout};
 use solderlast_core::record::pickup::{End, ShieldKind};
 use solderlast_core::record::quantity::{Ohms, Reading};
@@ -14,6 +17,9 @@ use solderlast_core::record::wiring::{JackProbe, JackSet, JointAt, Volumes};
 use solderlast_testkit::Chance;
 use solderlast_testkit::pickups::side_by_side;
 use solderlast_testkit::simulated_install::guitar::Guitar;
+
+/// Makes a guitar.
+type Make = fn(&mut Chance) -> Guitar;
 
 fn name_of(joint: &JointAt) -> String {
     match joint {
@@ -58,7 +64,16 @@ fn net(guitar: &Guitar, set: &JackSet, fault: &Fault) -> Net {
     for [a, b] in &wiring.jumpers {
         net.joint(&format!("wire {a} {b}"), &format!("point {a}"), &format!("point {b}"), fault);
     }
-    let position = wiring.positions.iter().find(|position| position.name == set.switch).unwrap();
+    let stands = if wiring.selector.is_some() { &set.selector } else { &set.switch };
+    let position = wiring.positions.iter().find(|position| position.name == *stands).unwrap();
+    // Of two in a row, the one on top lies at the output for good, and its foot is where the wiring brings it.
+    let row = wiring.selector.as_ref().and_then(|by| by.row.as_ref());
+    if let Some(row) = row {
+        let own = wiring.points.iter().position(|p| matches!(p.kind, SolderPointKind::Beside { .. })).unwrap();
+        let there = if row.upper == "bridge" { format!("lug {}", row.lower) } else { format!("cold {}", row.upper) };
+        net.part(&format!("point {own}"), &there, 0.0);
+        net.part(&format!("lug {}", row.upper), "out", 0.0);
+    }
     for joined in &position.joined {
         for pair in joined.windows(2) {
             let (a, b) = (pair[0], pair[1]);
@@ -73,7 +88,9 @@ fn net(guitar: &Guitar, set: &JackSet, fault: &Fault) -> Net {
     for (staying, ohms) in guitar.staying.iter().zip(&guitar.given.staying) {
         let place = &staying.place;
         net.part(&format!("pickup {place}"), &format!("cold {place}"), ohms.0);
-        net.joint(&format!("foot of {place}"), &format!("cold {place}"), grounds("stays"), fault);
+        if row.is_none_or(|row| row.upper != *place) {
+            net.joint(&format!("foot of {place}"), &format!("cold {place}"), grounds("stays"), fault);
+        }
     }
     let places: Vec<String> =
         std::iter::once("bridge".to_owned()).chain(guitar.staying.iter().map(|s| s.place.clone())).collect();
@@ -115,7 +132,9 @@ fn net(guitar: &Guitar, set: &JackSet, fault: &Fault) -> Net {
                 net.joint(&format!("stays {place}"), &format!("pickup {place}"), &format!("lug {place}"), fault);
             }
         }
-        if heard.contains(place) {
+        let in_row =
+            row.is_some_and(|row| row.upper == *place || (row.lower == *place && row.position == set.selector));
+        if heard.contains(place) && !in_row {
             net.joint(&format!("contact {place}"), &format!("lug {place}"), "out", fault);
         }
     }
@@ -262,10 +281,14 @@ fn installs() -> usize {
 /// band, the least that would have shown is said and is more than it has.
 #[test]
 fn every_joint_may_be_poor() {
+    every_joint(Guitar::new);
+}
+
+fn every_joint(make: Make) {
     let mut chance = Chance(81);
     let (mut off, mut kept, mut named, mut surely_wrong) = (0, 0, 0, 0);
     for _ in 0..installs() {
-        let mut guitar = Guitar::new(&mut chance);
+        let mut guitar = make(&mut chance);
         for (across, cause, joint) in joints(&guitar) {
             let own = chance.in_ratio(1.0, 300e3);
             guitar.given.joint = Ohms(own);
@@ -362,9 +385,13 @@ fn every_joint_may_be_poor() {
 /// Whatever the rest of the guitar is within its ranges, a joint beyond what is said would have left what was read.
 #[test]
 fn what_is_said_to_show_would_have_shown() {
+    what_is_said_to_show(Guitar::new);
+}
+
+fn what_is_said_to_show(make: Make) {
     let mut chance = Chance(82);
     for _ in 0..installs() {
-        let guitar = Guitar::new(&mut chance);
+        let guitar = make(&mut chance);
         let good = Fault::default();
         let taken: Vec<JackTaken> =
             positions(&guitar).iter().map(|probe| read(&guitar, &mut chance, &good, probe)).collect();
@@ -387,7 +414,7 @@ fn what_is_said_to_show_would_have_shown() {
                 ("lug", "grounded lug"),
                 ("case", "case of each"),
                 ("bridge", "the bridge"),
-                ("throw", "each contact of the mode switch"),
+                ("throw", "each contact of the"),
             ];
             let by_kind = kinds.iter().any(|(kind, words)| joint.starts_with(kind) && hidden.contains(words));
             if by_kind || hidden.contains(&format!("{from} to {to}")) || shown * 1.1 > 290e3 {
@@ -410,10 +437,14 @@ fn what_is_said_to_show_would_have_shown() {
 /// The case of a shared pot that carries ground and has none: named among the causes wherever it shows.
 #[test]
 fn a_case_that_carries_ground_is_named() {
+    a_case_that_carries_ground(Guitar::new);
+}
+
+fn a_case_that_carries_ground(make: Make) {
     let mut chance = Chance(83);
     let (mut seen, mut named) = (0, 0);
     for _ in 0..4 * installs() {
-        let guitar = Guitar::new(&mut chance);
+        let guitar = make(&mut chance);
         if guitar.path.layout != (VolumeLayout::Shared {}) {
             continue;
         }
@@ -451,10 +482,14 @@ fn a_case_that_carries_ground_is_named() {
 /// A cable left in the amplifier, where a position should be open: it is among the causes.
 #[test]
 fn a_cable_left_in_is_named() {
+    a_cable_left_in(Guitar::new);
+}
+
+fn a_cable_left_in(make: Make) {
     let mut chance = Chance(84);
     let (mut seen, mut named) = (0, 0);
     for _ in 0..4 * installs() {
-        let guitar = Guitar::new(&mut chance);
+        let guitar = make(&mut chance);
         let fault = Fault { plugged: Some(chance.in_ratio(100e3, 1e6)), ..Fault::default() };
         let taken: Vec<JackTaken> =
             positions(&guitar).iter().map(|probe| read(&guitar, &mut chance, &fault, probe)).collect();
@@ -521,10 +556,14 @@ fn the_network_by_hand() {
 /// A contact is measured while it is closed, and what is wrong with it is said without an iron.
 #[test]
 fn contacts_are_measured_closed() {
+    contacts(Guitar::new);
+}
+
+fn contacts(make: Make) {
     let mut chance = Chance(86);
     let (mut selectors, mut switches) = (0, 0);
     for _ in 0..6 * installs() {
-        let guitar = Guitar::new(&mut chance);
+        let guitar = make(&mut chance);
         for next in prove(&guitar.install(), &[]).beside {
             let JackProbe::AcrossJoint { set, joint } = &next.probe else { continue };
             match joint {
@@ -535,7 +574,8 @@ fn contacts_are_measured_closed() {
                 }
                 JointAt::Switch { between } => {
                     switches += 1;
-                    let position = guitar.wiring.positions.iter().find(|position| position.name == set.switch).unwrap();
+                    let stands = if guitar.wiring.selector.is_some() { &set.selector } else { &set.switch };
+                    let position = guitar.wiring.positions.iter().find(|position| position.name == *stands).unwrap();
                     let closes = |joined: &Vec<u8>| between.iter().all(|point| joined.contains(point));
                     assert!(position.joined.iter().any(closes), "{next:?}");
                 }

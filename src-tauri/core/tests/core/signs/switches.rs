@@ -80,7 +80,7 @@ fn each_position_gives_what_was_asked_for_there_or_it_is_said_that_it_does_not()
         let asked: Vec<Mode> = switch.positions.iter().map(|_| chance.of(&rig.positions).mode).collect();
         twice += usize::from((1..asked.len()).any(|at| asked[..at].contains(&asked[at])));
         let turned = chance.below(4) == 0;
-        let plan = Plan { modes: asked.clone(), switch: Some(switch.clone()), turned };
+        let plan = Plan { modes: asked.clone(), switch: Some(switch.clone()), turned, selector: None };
         let found = wire(&pickup, &on_rig, &plan);
         let notes = found.notes.join(" ");
         if matches!(found.kind, WiringKind::CantBe | WiringKind::LeadsUnknown) {
@@ -129,7 +129,7 @@ fn one_mode_for_good_has_what_hangs_on_a_lead_at_ground_where_it_can_be() {
         }
         let on_rig = mode_wirings(&pickup, &rig, &by_chance::anyhow(&mut chance, &pickup, &rig));
         let wiring = chance.of(&on_rig);
-        let plan = Plan { modes: vec![wiring.mode.clone()], switch: None, turned: chance.flip() };
+        let plan = Plan { modes: vec![wiring.mode.clone()], switch: None, turned: chance.flip(), selector: None };
         let found = wire(&pickup, &on_rig, &plan);
         if found.kind != WiringKind::Wired {
             continue;

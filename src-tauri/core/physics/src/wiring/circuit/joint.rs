@@ -78,10 +78,14 @@ impl InstallCircuit {
         joints.extend((1..self.places.len() as u8).map(Joint::Stays));
         joints.extend((0..self.pots()).map(Joint::Case));
         joints.push(Joint::Strings);
-        joints.extend((1..self.places.len() as u8).map(Joint::StaysEarth));
+        let lifted = |place: &u8| self.row.is_some_and(|row| row.lifts(*place));
+        joints.extend((1..self.places.len() as u8).filter(|place| !lifted(place)).map(Joint::StaysEarth));
         // Without a selector every place is wired straight through.
-        let selects =
-            |place: &u8| self.selector.iter().any(|(name, places)| !name.is_empty() && places.contains(place));
+        let selects = |place: &u8| {
+            (0_u8..)
+                .zip(&self.selector)
+                .any(|(at, (name, _))| !name.is_empty() && self.contacts(at).any(|other| other == *place))
+        };
         joints.extend((0..self.places.len() as u8).filter(selects).map(Joint::Selector));
         for &(a, b) in self.switch.iter().flat_map(|(_, pairs)| pairs) {
             let contact = Joint::Switch(a, b);
@@ -96,7 +100,10 @@ impl InstallCircuit {
     pub fn closes(&self, joint: Joint, selector: &str, switch: &str) -> bool {
         match joint {
             Joint::Selector(place) => {
-                self.selector.iter().any(|(name, places)| name == selector && places.contains(&place))
+                self.selector_position(selector).is_some_and(|at| self.contacts(at).any(|other| other == place))
+            }
+            Joint::Switch(a, b) if self.by_selector => {
+                self.switch.iter().any(|(name, pairs)| name == selector && pairs.contains(&(a, b)))
             }
             Joint::Switch(a, b) => self.switch.iter().any(|(name, pairs)| name == switch && pairs.contains(&(a, b))),
             _ => true,
@@ -127,7 +134,10 @@ impl InstallCircuit {
             Joint::Selector(of) => {
                 [format!("the {} lug of the selector", place(of)?), "the selector's output".to_owned()]
             }
-            Joint::Switch(from, to) => [at(from)?, format!("{} of the mode switch", at(to)?)],
+            Joint::Switch(from, to) => {
+                let switch = if self.by_selector { "selector" } else { "mode switch" };
+                [at(from)?, format!("{} of the {switch}", at(to)?)]
+            }
         })
     }
 
@@ -144,9 +154,11 @@ impl InstallCircuit {
         let (pots, places) = (self.pots(), self.places.len() as u8);
         let all = |count: u8| if count >= 8 { u8::MAX } else { (1 << count) - 1 };
         let mut ways: Vec<Carried> = Vec::new();
+        // What has its ground at the selector has it on no case.
+        let lifted = self.row.map_or(0, |row| if row.lifts(row.upper) { 1 << row.upper } else { 0 });
         let mut add = |cases: u8, places: u8, lugs: u8| {
-            let way = Carried { cases, places, lugs };
-            if !ways.contains(&way) {
+            let way = Carried { cases, places: places & !lifted, lugs };
+            if (way.places | way.lugs) != 0 && !ways.contains(&way) {
                 ways.push(way);
             }
         };

@@ -51,7 +51,7 @@ impl InstallCircuit {
         };
         let look = JackLook {
             selector,
-            switch: self.switch_position(switch)?,
+            switch: if row.is_some() && self.by_selector { 0 } else { self.switch_position(switch, selector)? },
             knobs: Knobs::Full,
             port: (TIP, SLEEVE),
             not_full: false,

@@ -47,6 +47,15 @@ impl InstallCircuit {
         }
     }
 
+    /// The number of the position in which the mode switch stands; the selector's own where that is it.
+    fn stands(&self, made: &Made, look: &JackLook) -> usize {
+        match (self.by_selector, made.mirrored) {
+            (false, _) => usize::from(look.switch),
+            (true, false) => usize::from(look.selector),
+            (true, true) => self.switch.len().saturating_sub(1 + usize::from(look.selector)),
+        }
+    }
+
     /// Walks over all that is joined in a look but pots, coils and the pickups that stay.
     fn walk_joints(&self, made: &Made, look: &JackLook, mut with: impl FnMut(Part)) {
         // The pickup: coil ends to leads, leads to points.
@@ -54,14 +63,18 @@ impl InstallCircuit {
             with(Part::Bond(a, b));
         }
         let soldered = self.all_joints.iter().copied().filter(|joint| !joint.is_contact());
-        let switched = self.switch.get(usize::from(look.switch)).into_iter().flat_map(|(_, pairs)| pairs);
-        let selected = self.selector.get(usize::from(look.selector)).into_iter().flat_map(|(_, places)| places);
-        let contacts =
-            switched.map(|(a, b)| Joint::Switch(*a, *b)).chain(selected.map(|place| Joint::Selector(*place)));
+        let switched = self.switch.get(self.stands(made, look)).into_iter().flat_map(|(_, pairs)| pairs);
+        let selected = self.contacts(look.selector).map(Joint::Selector);
+        let contacts = switched.map(|(a, b)| Joint::Switch(*a, *b)).chain(selected);
         for joint in soldered.chain(contacts) {
             if let (Some((a, b)), true) = (self.between(made, joint), made.open != Some(joint)) {
                 with(if made.poor == Some(joint) { Part::Value(a, b, Value::Joint) } else { Part::Bond(a, b) });
             }
+        }
+        if let Some(row) = self.row {
+            let (at, node) = row.lies_at();
+            with(Part::Bond(POINTS + at, node));
+            with(Part::Bond(LUGS + row.upper, OUT));
         }
         if made.jack_shorted {
             with(Part::Bond(TIP, SLEEVE));

@@ -120,6 +120,7 @@ fn every_position_of_the_mode_switch() {
         modes: ["series", "parallel"].map(Mode::new).to_vec(),
         switch: ModeSwitch::ready_made().into_iter().next(),
         turned: false,
+        selector: None,
     };
     assert!(near(nominal(&guitar, "", "one", Volumes::Full {}), beside(&[8000.0, 500e3])));
     assert!(near(nominal(&guitar, "", "two", Volumes::Full {}), beside(&[4100.0, 3900.0, 500e3])));

@@ -44,6 +44,8 @@ pub(super) enum InstallMistake {
         of: u64,
     },
     SwitchExchanged([u8; 2]),
+    /// The selector's free pole is wired from its other end.
+    PoleMirrored,
     NotFull,
     Backwards(u8),
     Conducts(u8),
@@ -151,11 +153,14 @@ pub(super) fn singles(circuit: &InstallCircuit, taken: &[JackTaken], stands: &[S
             }
         }
         let heard = circuit.hears_new(&set.selector);
-        for (to, (name, _)) in (0_u8..).zip(&circuit.switch) {
+        for (to, (name, _)) in (0_u8..).zip(circuit.mode_switch()) {
             if heard && name != &set.switch {
                 add(InstallMistake::Switch { reading, to }, 0.008 * still);
             }
         }
+    }
+    if circuit.by_selector && circuit.switch.len() > 1 {
+        add(InstallMistake::PoleMirrored, 0.01);
     }
     left_standing(circuit, taken, stands, add);
     all
@@ -184,11 +189,11 @@ fn left_standing(
         }
     }
     let heard = |set: &JackSet| circuit.hears_new(&set.selector);
-    for (to, (name, _)) in (0_u8..).zip(&circuit.switch) {
+    for (to, (name, _)) in (0_u8..).zip(circuit.mode_switch()) {
         if let Some(of) = several(&|set| heard(set) && name != &set.switch) {
             add(InstallMistake::SwitchLeft { to, of }, 0.008);
         }
-        for (other, _) in (0_u8..).zip(&circuit.switch).take(usize::from(to)) {
+        for (other, _) in (0_u8..).zip(circuit.mode_switch()).take(usize::from(to)) {
             add(InstallMistake::SwitchExchanged([other, to]), 0.006);
         }
     }
@@ -236,6 +241,7 @@ pub(super) fn is_of_readings(act: InstallMistake) -> bool {
         | InstallMistake::JackShorted
         | InstallMistake::Carries(_)
         | InstallMistake::SwitchExchanged(_)
+        | InstallMistake::PoleMirrored
         | InstallMistake::NotFull
         | InstallMistake::Backwards(_)
         | InstallMistake::Conducts(_)
@@ -267,6 +273,7 @@ pub(super) fn made(circuit: &InstallCircuit, act: InstallMistake) -> Made {
         InstallMistake::PlacesExchanged(place) => made.exchanged = Some((0, place)),
         InstallMistake::Shares(place) => made.shares = Some(place),
         InstallMistake::Dead(coil) => made.broken |= 1 << coil,
+        InstallMistake::PoleMirrored => made.mirrored = true,
         InstallMistake::Nothing | InstallMistake::NotMeasured | InstallMistake::OtherPot(_) => {}
         InstallMistake::Selector { .. }
         | InstallMistake::Switch { .. }
@@ -345,6 +352,7 @@ pub(super) fn cause(circuit: &InstallCircuit, taken: &[JackTaken], act: InstallM
         InstallMistake::Shares(other) => InstallCause::SharesLug { place: place(other)? },
         InstallMistake::Dead(coil) => InstallCause::DeadCoil { coil: *circuit.coils.get(usize::from(coil))? },
         InstallMistake::NotFull => InstallCause::VolumeNotFull {},
+        InstallMistake::PoleMirrored => InstallCause::PoleMirrored {},
         InstallMistake::Selector { reading: of, to } => {
             InstallCause::SelectorElsewhere { reading: reading(of)?, stood: selected(to)? }
         }

@@ -93,7 +93,10 @@ fn named(circuit: &InstallCircuit, joint: Joint) -> Option<String> {
         Joint::Lug(_) => return Some("the grounded lug of each pot".to_owned()),
         Joint::Case(_) => return Some("the case of each pot".to_owned()),
         Joint::Strings => return Some("the bridge".to_owned()),
-        Joint::Switch(..) => return Some("each contact of the mode switch".to_owned()),
+        Joint::Switch(..) => {
+            let switch = if circuit.by_selector { "selector's pole for the modes" } else { "mode switch" };
+            return Some(format!("each contact of the {switch}"));
+        }
         Joint::Lead(_)
         | Joint::Jumper(_)
         | Joint::Hot

@@ -106,6 +106,8 @@ pub enum InstallCause {
         /// The two positions.
         positions: [String; 2],
     },
+    /// The selector's pole for the modes is wired from its other end: what belongs to its first position is at its last.
+    PoleMirrored {},
     /// A volume was not quite at full for the readings that should have it there.
     VolumeNotFull {},
     /// A volume pot's outer lugs are exchanged, so that full is zero.
@@ -190,6 +192,10 @@ impl InstallCause {
             Self::SwitchExchanged { positions: [a, b] } => {
                 format!("the mode switch works the other way round: {a} and {b} are in each other's place")
             }
+            Self::PoleMirrored {} => {
+                "the selector's pole for the modes is wired from its other end, its last position in place of its first"
+                    .to_owned()
+            }
             Self::VolumeNotFull {} => "the volume was not quite at full".to_owned(),
             Self::VolumeBackwards { place } => {
                 format!("the outer lugs of {} are exchanged, so that full is zero", pot(place, "volume pot"))
@@ -269,6 +275,9 @@ impl InstallCause {
                 "Set the mode switch to {a} until it clicks, and measure that again. If it reads the same once more, exchange the names \
                  of its positions in “Plan”, or its wires by the hookup list."
             ),
+            Self::PoleMirrored {} => {
+                "Find the lugs of that pole with the meter, position by position, and solder its wires by the hookup list. Then measure again.".to_owned()
+            }
             Self::VolumeNotFull {} => "Turn every volume up to its stop, and measure again.".to_owned(),
             Self::VolumeBackwards { place } => {
                 format!("Exchange the wires on the outer lugs of {}. Then measure again.", pot(place, "volume pot"))

@@ -45,6 +45,7 @@ fn switched() -> Guitarful {
         modes: ["series", "parallel"].map(Mode::new).to_vec(),
         switch: ModeSwitch::ready_made().into_iter().next(),
         turned: false,
+        selector: None,
     };
     guitar
 }

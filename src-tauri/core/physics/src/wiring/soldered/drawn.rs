@@ -44,7 +44,7 @@ pub(super) fn hookup(points: &[SolderPoint], jumpers: &[[u8; 2]], sentence: &str
                 let at = usize::from(number.saturating_sub(1));
                 [LUGS + (at / column) as f64 * LUG, top + (at % column) as f64 * LUG]
             }
-            SolderPointKind::Join {} | SolderPointKind::Insulated {} => {
+            SolderPointKind::Join {} | SolderPointKind::Insulated {} | SolderPointKind::Beside { .. } => {
                 free += 26.0;
                 [LUGS, free]
             }
@@ -73,6 +73,7 @@ fn leads(points: &[SolderPoint]) -> Vec<Lead<'_>> {
         SolderPointKind::Lug { number } => (1, number),
         SolderPointKind::Join {} => (2, 0),
         SolderPointKind::Insulated {} => (3, 0),
+        SolderPointKind::Beside { .. } => (3, 1),
         SolderPointKind::Ground {} => (4, 0),
     };
     let mut order: Vec<usize> = (0..points.len()).collect();
@@ -181,9 +182,13 @@ impl Sheet<'_> {
                 SolderPointKind::Lug { number } => (5.0, number.to_string()),
                 SolderPointKind::Join {} => (4.0, "joined, insulated".to_owned()),
                 SolderPointKind::Insulated {} => (3.0, "insulated".to_owned()),
+                SolderPointKind::Beside { ref place } => (4.0, beside(place, &point.name)),
             };
             drawn.round(Of::Steel, [*x, *y], radius);
-            let below = if matches!(point.kind, SolderPointKind::Lug { .. }) { 14.0 } else { 4.0 };
+            let below = match point.kind {
+                SolderPointKind::Lug { .. } | SolderPointKind::Beside { .. } => 14.0,
+                _ => 4.0,
+            };
             drawn.word(Of::Soft, [x + 8.0, y + below], Stands::Start, word);
         }
     }
@@ -194,6 +199,12 @@ fn line(drawn: &mut Drawn, of: Of, way: &[[f64; 2]]) {
     for pair in way.windows(2).filter(|pair| pair[0] != pair[1]) {
         drawn.line(of, pair[0], pair[1], 2.0);
     }
+}
+
+/// What stands beside the leads, in few letters: `neck lug`, `neck’s ground`.
+fn beside(place: &str, name: &str) -> String {
+    let what = if name.ends_with("lead") { "’s ground" } else { " lug" };
+    format!("{}{what}", shortened(place))
 }
 
 fn shortened(lead: &str) -> String {

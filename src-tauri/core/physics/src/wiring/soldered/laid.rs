@@ -1,6 +1,7 @@
 //! A wiring that was found, as points, wires and sentences.
 
-use super::partitions::{Does, GROUND, HOT, LEADS, Partitions};
+use super::by_selector::named;
+use super::partitions::{Does, GROUND, HOT, LEADS};
 use super::{PositionWired, SolderPoint, SolderPointKind, ToWire, WiringKind, WiringPlan, drawn};
 use crate::leads::lead_in_words;
 use crate::record::leads::Contact;
@@ -24,7 +25,9 @@ pub(super) struct Laid {
 
 impl Laid {
     /// `always` is what is joined whatever the switch does, `lugs` the thing on each lug.
-    pub fn new(pickup: &Pickup, ways: &Partitions, always: u16, lugs: &[Option<u8>]) -> Self {
+    pub fn new(bench: &ToWire, always: u16, lugs: &[Option<u8>]) -> Self {
+        let (pickup, ways) = (bench.pickup, &bench.ways);
+        let row = bench.plan.selector.as_ref().and_then(|by| by.row.as_ref());
         let point = |kind: SolderPointKind, name: String| SolderPoint { kind, name, leads: Vec::new() };
         let mut points = vec![
             point(SolderPointKind::Hot {}, "the hot".to_owned()),
@@ -50,7 +53,13 @@ impl Laid {
                 .filter(|(_, thing)| thing.is_some_and(|thing| member(usize::from(thing))))
                 .map(|(lug, _)| FIRST_LUG + lug)
                 .collect();
-            let home = if member(HOT) {
+            let beside = row.filter(|_| bench.beside.is_some_and(member));
+            let home = if let Some(row) = beside {
+                let new_is_upper = bench.new_is_upper(row);
+                let place = if new_is_upper { &row.lower } else { &row.upper };
+                points.push(point(SolderPointKind::Beside { place: place.clone() }, named(row, new_is_upper)));
+                points.len() - 1
+            } else if member(HOT) {
                 HOT_POINT
             } else if member(GROUND) {
                 GROUND_POINT
@@ -83,7 +92,7 @@ impl Laid {
     }
 
     pub fn plan(self, kind: WiringKind, sentence: String, not_given: Vec<Mode>, bench: &ToWire) -> WiringPlan {
-        let steps = self.steps(bench.pickup);
+        let steps = self.steps(bench.pickup, bench.plan.selector.is_some());
         let notes = self.notes(bench);
         let positions: Vec<PositionWired> = self
             .positions
@@ -107,6 +116,7 @@ impl Laid {
             points: self.points,
             jumpers: self.jumpers,
             positions,
+            selector: None,
             not_given,
             steps,
             notes,
@@ -122,7 +132,7 @@ impl Laid {
     }
 
     /// Joints of their own first, then the lugs, then ground and hot, so that the hot is soldered last.
-    fn steps(&self, pickup: &Pickup) -> Vec<String> {
+    fn steps(&self, pickup: &Pickup, by_selector: bool) -> Vec<String> {
         let said =
             |leads: &[Contact]| listed(&leads.iter().map(|lead| lead_in_words(pickup, lead)).collect::<Vec<_>>());
         let mut steps = Vec::new();
@@ -137,7 +147,10 @@ impl Laid {
                         said(&point.leads)
                     ));
                 }
-                SolderPointKind::Hot {} | SolderPointKind::Ground {} | SolderPointKind::Lug { .. } => {}
+                SolderPointKind::Hot {}
+                | SolderPointKind::Ground {}
+                | SolderPointKind::Lug { .. }
+                | SolderPointKind::Beside { .. } => {}
             }
         }
         for point in &self.points {
@@ -148,12 +161,19 @@ impl Laid {
         for [from, to] in &self.jumpers {
             let name = |point: &u8| self.points.get(usize::from(*point)).map(|point| point.name.clone());
             if let (Some(from), Some(to)) = (name(from), name(to)) {
-                steps.push(format!("Solder a short wire from {from} to {to}."));
+                steps.push(if from.ends_with("lead") {
+                    format!("Solder {from} to {to}, and no longer to ground.")
+                } else {
+                    format!("Solder a short wire from {from} to {to}.")
+                });
             }
         }
-        for (point, place) in
-            [(GROUND_POINT, "ground: the back of a pot"), (HOT_POINT, "the hot: the volume pot or the selector's lug")]
-        {
+        let hot = if by_selector {
+            "the hot: the selector's own lug or its output"
+        } else {
+            "the hot: the volume pot or the selector's lug"
+        };
+        for (point, place) in [(GROUND_POINT, "ground: the back of a pot"), (HOT_POINT, hot)] {
             if let Some(point) = self.points.get(point).filter(|point| !point.leads.is_empty()) {
                 steps.push(format!("Solder {} to {place}.", said(&point.leads)));
             }
@@ -162,7 +182,7 @@ impl Laid {
     }
 
     /// How to find the lugs on the switch in hand, which tells neither their numbers nor which position is which.
-    fn which_lug(&self) -> Option<String> {
+    fn which_lug(&self, by_selector: bool) -> Option<String> {
         let switched = self.positions.iter().filter(|(name, ..)| !name.is_empty());
         let positions = switched.map(|(name, _, joined, ..)| {
             let sets: Vec<String> = joined
@@ -174,10 +194,11 @@ impl Laid {
             format!("in {name} {together}")
         });
         let positions: Vec<String> = positions.collect();
+        let switch = if by_selector { "selector, on a pole that nothing else uses," } else { "switch" };
         (!positions.is_empty()).then(|| {
             format!(
                 "Lugs are counted downwards in the drawing, one column after the other. Before you solder, find them on your \
-                 switch with the meter. These have no resistance between them: {}.",
+                 {switch} with the meter. These have no resistance between them: {}.",
                 positions.join("; ")
             )
         })
@@ -185,7 +206,7 @@ impl Laid {
 
     fn notes(&self, bench: &ToWire) -> Vec<String> {
         let mut notes = Vec::new();
-        notes.extend(self.which_lug());
+        notes.extend(self.which_lug(bench.plan.selector.is_some()));
         let silent: Vec<String> = bench.without.iter().map(|mode| mode.0.clone()).collect();
         if !silent.is_empty() {
             notes.push(format!("Not to be had with these leads: {}.", listed(&silent)));

@@ -1,5 +1,6 @@
 //! Where each lead is soldered: for one mode that is fixed, or for a switch whose every position gives a mode.
 
+mod by_selector;
 mod drawn;
 mod laid;
 pub(super) mod partitions;
@@ -10,14 +11,15 @@ use ts_rs::TS;
 
 use self::laid::Laid;
 use self::partitions::{Coils, GROUND, HOT, LEADS, Partitions};
-use self::search::WaySearch;
+use self::search::{Target, WaySearch};
 use super::ModeWiring;
 use crate::drawing::Drawn;
 use crate::record::contacts::ModeSwitch;
+use crate::record::controls::SelectorPosition;
 use crate::record::leads::{Contact, LeadName, MOST_TO_SOLDER};
 use crate::record::pickup::Pickup;
 use crate::record::rig::Mode;
-use crate::record::wiring::Plan;
+use crate::record::wiring::{BySelector, Plan};
 use crate::record::words::{capital, listed};
 
 /// Where the leads go.
@@ -42,6 +44,10 @@ pub struct WiringPlan {
     pub notes: Vec<String>,
     /// How many joints there are to solder.
     pub joints: u8,
+    /// What the selector does, where its positions are those of the wiring.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub selector: Option<BySelector>,
     /// The same as a drawing.
     pub drawn: Drawn,
 }
@@ -62,7 +68,7 @@ pub enum WiringKind {
 }
 
 /// What a point is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case", tag = "kind", deny_unknown_fields)]
 #[ts(export_to = "contract/install.ts")]
 pub enum SolderPointKind {
@@ -79,6 +85,11 @@ pub enum SolderPointKind {
     Join {},
     /// A lead that is joined to nothing: its end is insulated.
     Insulated {},
+    /// Of two pickups in a row: the selector's lug of the other one, or the ground lead of the other one.
+    Beside {
+        /// The place of the other one.
+        place: String,
+    },
 }
 
 /// One point and what is soldered to it.
@@ -110,9 +121,20 @@ pub struct PositionWired {
 /// Finds where each lead goes, so that each position of the plan's switch gives one of the plan's modes.
 ///
 /// `modes` is what the rig's modes do with the same leads, by [`super::mode_wirings`]. The order of the plan's modes is kept
-/// where it can be; the fewest wires win.
+/// where it can be; the fewest wires win. Where the plan leaves it to the selector, see [`wire_in`].
 #[must_use]
 pub fn wire(pickup: &Pickup, modes: &[ModeWiring], plan: &Plan) -> WiringPlan {
+    wire_in(pickup, modes, plan, ("", &[]))
+}
+
+/// The same in a guitar: the place of the pickup, and the positions of its selector, of which a plan may make more.
+#[must_use]
+pub fn wire_in(
+    pickup: &Pickup,
+    modes: &[ModeWiring],
+    plan: &Plan,
+    (place, positions): (&str, &[SelectorPosition]),
+) -> WiringPlan {
     let known = pickup.leads.iter().filter(|lead| !lead.ends.is_empty()).count();
     if known == 0 || known < pickup.leads.len() {
         return none(
@@ -129,10 +151,16 @@ pub fn wire(pickup: &Pickup, modes: &[ModeWiring], plan: &Plan) -> WiringPlan {
     if let Some(Err(unclear)) = plan.switch.clone().map(ModeSwitch::checked) {
         return none(plan, WiringKind::CantBe, &unclear.sentence);
     }
-    let bench = ToWire::new(pickup, modes, plan);
-    match &plan.switch {
-        None => bench.fixed(),
-        Some(switch) => bench.switched(switch),
+    let Some(ways) = by_selector::ways(pickup, plan) else {
+        let sentence =
+            format!("In a row, a pickup with more than {} leads is not worked out here.", MOST_TO_SOLDER - 1);
+        return none(plan, WiringKind::CantBe, &sentence);
+    };
+    let bench = ToWire::new(pickup, modes, plan, ways, (place, positions));
+    match (&plan.switch, &plan.selector) {
+        (None, _) => bench.fixed(),
+        (Some(pole), Some(by)) => bench.by_selector(by, pole),
+        (Some(switch), None) => bench.switched(switch),
     }
 }
 
@@ -147,6 +175,7 @@ fn none(plan: &Plan, kind: WiringKind, sentence: &str) -> WiringPlan {
         steps: Vec::new(),
         notes: Vec::new(),
         joints: 0,
+        selector: None,
         drawn: Drawn::new("The hookup", sentence, 1.0),
     }
 }
@@ -155,6 +184,11 @@ fn none(plan: &Plan, kind: WiringKind, sentence: &str) -> WiringPlan {
 struct ToWire<'a> {
     pickup: &'a Pickup,
     plan: &'a Plan,
+    /// Where it goes, and the positions of the selector there.
+    place: &'a str,
+    positions: &'a [SelectorPosition],
+    /// Of two pickups in a row, the thing beside the leads.
+    beside: Option<usize>,
     coils: Coils,
     ways: Partitions,
     wanted: Vec<(Mode, u16)>,
@@ -167,9 +201,14 @@ struct ToWire<'a> {
 }
 
 impl<'a> ToWire<'a> {
-    fn new(pickup: &'a Pickup, modes: &[ModeWiring], plan: &'a Plan) -> Self {
+    fn new(
+        pickup: &'a Pickup,
+        modes: &[ModeWiring],
+        plan: &'a Plan,
+        ways: Partitions,
+        (place, positions): (&'a str, &'a [SelectorPosition]),
+    ) -> Self {
         let coils = Coils::new(pickup);
-        let ways = Partitions::new(LEADS + pickup.leads.len());
         let bound: Vec<usize> = pickup
             .joined_to_leads()
             .into_iter()
@@ -190,7 +229,8 @@ impl<'a> ToWire<'a> {
             }
         }
         let asked = plan.modes.iter().map(|mode| wanted.iter().position(|(other, _)| other == mode)).collect();
-        Self { pickup, plan, coils, ways, wanted, asked, bound, without }
+        let beside = by_selector::beside(pickup, plan);
+        Self { pickup, plan, place, positions, beside, coils, ways, wanted, asked, bound, without }
     }
 
     fn fixed(&self) -> WiringPlan {
@@ -201,7 +241,7 @@ impl<'a> ToWire<'a> {
                 "None of the modes can be heard with these leads. Choose one that the rig has proven.",
             );
         };
-        let mut laid = Laid::new(self.pickup, &self.ways, *way, &[]);
+        let mut laid = Laid::new(self, *way, &[]);
         laid.positions =
             vec![(String::new(), Some(mode.clone()), Vec::new(), *way, self.coils.solve(self.ways.groups(*way)))];
         let mut not_given = self.without.clone();
@@ -216,7 +256,7 @@ impl<'a> ToWire<'a> {
     }
 
     fn switched(&self, switch: &ModeSwitch) -> WiringPlan {
-        let targets: Vec<u16> = self.wanted.iter().map(|(_, way)| *way).collect();
+        let targets: Vec<Target> = self.wanted.iter().map(|(_, way)| Target::of(*way)).collect();
         // A lead that belongs at ground is there in every position that its mode allows, if the switch can do that too.
         let mut search = WaySearch::new(&self.ways, &self.coils, &targets, switch, &self.bound);
         let mut unbound =
@@ -241,7 +281,7 @@ impl<'a> ToWire<'a> {
         let given: Vec<usize> = all.iter().copied().filter(|mode| found.modes.contains(&Some(*mode))).collect();
         let mut not_given = self.without.clone();
         not_given.extend(all.iter().filter(|mode| !given.contains(mode)).map(|mode| self.wanted[*mode].0.clone()));
-        let mut laid = Laid::new(self.pickup, &self.ways, found.always, &found.lugs);
+        let mut laid = Laid::new(self, found.always, &found.lugs);
         laid.positions = switch
             .positions
             .iter()

@@ -62,6 +62,11 @@ impl Partitions {
         self.all.len()
     }
 
+    /// How many things there are.
+    pub fn count(&self) -> usize {
+        self.count
+    }
+
     pub fn groups(&self, place: u16) -> &Groups {
         self.all.get(usize::from(place)).unwrap_or(&[0; MOST])
     }

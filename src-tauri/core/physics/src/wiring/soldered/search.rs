@@ -23,6 +23,37 @@ pub struct WaysFound {
     cost: f64,
 }
 
+/// What a position of the switch has to do.
+#[derive(Debug, Clone, Copy)]
+pub struct Target {
+    /// The way that its mode joins things on the rig; nothing where any will do.
+    pub way: Option<u16>,
+    /// A thing beside the leads, and how it stands to them.
+    pub beside: Option<(usize, Beside)>,
+    /// The pickup must not be heard.
+    pub silent: bool,
+}
+
+/// How a thing beside the leads stands to them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Beside {
+    /// Joined to nothing.
+    Alone,
+    /// At ground.
+    AtGround,
+    /// At the pickup's hot.
+    AtHot,
+    /// Under the pickup, in the place of ground.
+    Under,
+}
+
+impl Target {
+    /// A mode by the way that it joins things.
+    pub fn of(way: u16) -> Self {
+        Self { way: Some(way), beside: None, silent: false }
+    }
+}
+
 pub struct WaySearch<'a> {
     pub ways: &'a Partitions,
     does: Vec<Option<Does>>,
@@ -49,24 +80,13 @@ struct Try {
 }
 
 impl<'a> WaySearch<'a> {
-    /// `targets` are the ways that the modes join things on the rig. Of the things in `bound`, those that are at ground there
+    /// `targets` are what the modes ask for. Of the things in `bound`, those that are at ground there
     /// must be so here.
-    pub fn new(ways: &'a Partitions, coils: &Coils, targets: &[u16], switch: &ModeSwitch, bound: &[usize]) -> Self {
+    pub fn new(ways: &'a Partitions, coils: &Coils, targets: &[Target], switch: &ModeSwitch, bound: &[usize]) -> Self {
         let does: Vec<Option<Does>> = (0..).take(ways.len()).map(|way| coils.solve(ways.groups(way))).collect();
         let gives: Vec<Vec<bool>> = targets
             .iter()
-            .map(|target| {
-                let wanted = does.get(usize::from(*target)).and_then(Option::as_ref);
-                let at_ground = |way: u16, thing: &usize| ways.groups(way).get(*thing) == ways.groups(way).get(GROUND);
-                let bound: Vec<&usize> = bound.iter().filter(|thing| at_ground(*target, thing)).collect();
-                (0..)
-                    .zip(&does)
-                    .map(|(way, does)| {
-                        wanted.zip(does.as_ref()).is_some_and(|(wanted, does)| wanted.same(does))
-                            && bound.iter().all(|thing| at_ground(way, thing))
-                    })
-                    .collect()
-            })
+            .map(|target| (0..).take(ways.len()).map(|way| gives(ways, &does, target, bound, way)).collect())
             .collect();
         let leads = gives.iter().map(|marked| ways.leading_to(marked)).collect();
         let lugs = usize::from(switch.lugs);
@@ -209,6 +229,37 @@ impl<'a> WaySearch<'a> {
             lugs[lug] = None;
         }
     }
+}
+
+/// Whether a way does what is asked for, with things that belong at ground there as far as the mode has them there.
+fn gives(ways: &Partitions, does: &[Option<Does>], target: &Target, bound: &[usize], way: u16) -> bool {
+    let does = |way: u16| does.get(usize::from(way)).and_then(Option::as_ref);
+    let joined = |way: u16, a: usize, b: usize| ways.groups(way).get(a) == ways.groups(way).get(b);
+    let Some(here) = does(way) else { return false };
+    if target.silent && here.ohms.is_finite() {
+        return false;
+    }
+    let mut as_seen = way;
+    if let Some((thing, beside)) = target.beside {
+        let alone =
+            || ways.groups(way).iter().take(ways.count()).filter(|of| **of == ways.groups(way)[thing]).count() == 1;
+        let stands = match beside {
+            Beside::Alone => alone(),
+            Beside::AtGround => joined(way, thing, GROUND),
+            Beside::AtHot => joined(way, thing, HOT),
+            // No other way leads to ground.
+            Beside::Under => !joined(way, thing, GROUND) && !joined(way, thing, HOT) && here.ohms.is_infinite(),
+        };
+        if !stands {
+            return false;
+        }
+        if beside == Beside::Under {
+            as_seen = ways.merge(way, GROUND, thing);
+        }
+    }
+    let Some(wanted) = target.way else { return true };
+    let same = does(wanted).zip(does(as_seen)).is_some_and(|(wanted, does)| wanted.same(does));
+    same && bound.iter().filter(|thing| joined(wanted, **thing, GROUND)).all(|thing| joined(as_seen, *thing, GROUND))
 }
 
 /// Every pair of lugs that a position joins, by any way through its contacts; lugs counted from 0.

@@ -11,7 +11,7 @@ fn modes(names: &[&str]) -> Vec<Mode> {
 fn planned(names: &[&str], switch: Option<&str>) -> Plan {
     let switch =
         switch.and_then(|name| ModeSwitch::ready_made().into_iter().find(|switch| switch.name.starts_with(name)));
-    Plan { modes: modes(names), switch, turned: false }
+    Plan { modes: modes(names), switch, turned: false, selector: None }
 }
 
 fn two_coils(plan: &Plan) -> WiringPlan {
@@ -180,7 +180,12 @@ fn the_drawing_joins_what_the_list_joins() {
     let mut plans: Vec<Plan> = ["series", "parallel", "single"].iter().map(|mode| planned(&[*mode], None)).collect();
     for switch in ModeSwitch::ready_made() {
         for names in [&["series", "parallel"][..], &["parallel", "single"], &["series", "single", "parallel"]] {
-            plans.push(Plan { modes: modes(names), switch: Some(switch.clone()), turned: names.len() == 3 });
+            plans.push(Plan {
+                modes: modes(names),
+                switch: Some(switch.clone()),
+                turned: names.len() == 3,
+                selector: None,
+            });
         }
     }
     for plan in plans {
