@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use super::fold::Install;
-use super::laid::LaidBefore;
 use super::page::{ModeOffered, Unrecorded};
 use super::plan::SelectorHere;
 use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
@@ -22,6 +21,15 @@ use crate::record::words::LONGEST_LABEL;
 
 /// Where the selector's pole for the places has its common lug, which is the hot of whoever lies at the output for good.
 pub(super) const OUTPUT: &str = "the output of the pickup selector (the hot)";
+
+/// How an earlier install had the selector wired, for a pickup that is in the guitar still.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LaidBefore {
+    /// The place of that pickup.
+    pub place: String,
+    /// Its plan.
+    pub plan: Plan,
+}
 
 /// The things of a permanent install.
 #[derive(Debug, Clone)]

@@ -1,16 +1,7 @@
 //! A selector that an earlier install had wired: the guitar's record tells which places its positions put out, and no more.
 
-use super::kit::InstallKit;
+use super::kit::{InstallKit, LaidBefore};
 use crate::record::wiring::{InRow, Plan, plan_in_words};
-
-/// How an earlier install had the selector wired, for a pickup that is in the guitar still.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LaidBefore {
-    /// The place of that pickup.
-    pub place: String,
-    /// Its plan.
-    pub plan: Plan,
-}
 
 fn row(plan: &Plan) -> Option<&InRow> {
     plan.selector.as_ref()?.row.as_ref()

@@ -26,8 +26,7 @@ pub use circuit::{
 };
 pub use fold::{Finished, Install, InstallState, JackRead};
 pub use gives::Gives;
-pub use kit::{InstallKit, PickupThatStays};
-pub use laid::LaidBefore;
+pub use kit::{InstallKit, LaidBefore, PickupThatStays};
 pub use page::{
     ActView, AnswerOffered, BeforeReading, BeforeView, CheckView, CheckedLine, HeardBefore, HookupView,
     InstallStepView, InstallView, IronAct, JackLine, JackView, JointLine, LivesIn, MissingSize, ModeOffered, PartsView,
