@@ -1,14 +1,19 @@
-//! Three touches of a cell, which tell which way round an input is: a cell of 1.5 V behind 1 MΩ, a cable, an input that is coupled by a
-//! capacitor, a wire's end that bounces on the tip. By ngspice (Debian package), and for many in closed form.
+//! Three touches of a cell, which tell which way round an input is: a cell of 1.5 V behind 1 MΩ, a cable, an input with its
+//! resistor at the jack, coupled by a capacitor to what is behind, a wire's end that bounces on the tip. By ngspice (Debian package), and for many in closed form.
 
 use std::fmt::Write as _;
 
-use solderlast_core::takes::tap::Bad;
+use solderlast_core::takes::tap::{Bad, By, Taps};
+use solderlast_testkit::sound::Sound;
 use solderlast_testkit::{Chance, number, program};
 
-use super::tapped::{LONG, RATE, recording, told};
+use super::tapped::{LONG, RATE, recording, told_by};
 
-/// What the cell stands behind, and what couples the input, with its own resistance.
+fn told(sound: &Sound) -> Result<Taps, Bad> {
+    told_by(sound, By::Cell)
+}
+
+/// What the cell stands behind, the input's resistor, what couples it, and the resistor behind that.
 #[derive(Debug, Clone)]
 struct Bench {
     volts: f64,
@@ -16,6 +21,7 @@ struct Bench {
     cable: f64,
     coupling: f64,
     input: f64,
+    behind: f64,
     /// Whether the wire's end lies on the tip, from each of these moments on by turns.
     changes: Vec<f64>,
 }
@@ -42,6 +48,7 @@ impl Bench {
             cable: chance.in_ratio(200e-12, 1.5e-9),
             coupling: chance.in_ratio(10e-9, 2.2e-6),
             input: chance.of(&[470e3, 1e6, 2.2e6]),
+            behind: chance.of(&[470e3, 1e6, 4.7e6]),
             changes,
         }
     }
@@ -59,12 +66,16 @@ impl Bench {
             if at % 8 == 0 {
                 heard.push(tip - blocked);
             }
-            let conducts = 1.0 / self.input + if self.lies(at as f64 * step) { 1.0 / self.resistor } else { 0.0 };
-            let drives =
-                blocked / self.input + if self.lies(at as f64 * step) { self.volts / self.resistor } else { 0.0 };
+            let (cell, drives) = if self.lies(at as f64 * step) {
+                (1.0 / self.resistor, self.volts / self.resistor)
+            } else {
+                (0.0, 0.0)
+            };
+            let conducts = 1.0 / self.input + 1.0 / self.behind + cell;
+            let drives = drives + blocked / self.behind;
             let rests = drives / conducts;
             tip = rests + (tip - rests) * (-step * conducts / self.cable).exp();
-            blocked += step * (tip - blocked) / self.input / self.coupling;
+            blocked += step * (tip - blocked) / self.behind / self.coupling;
         }
         heard
     }
@@ -81,7 +92,8 @@ fn by_ngspice(bench: &Bench) -> Vec<f64> {
     }
     writeln!(deck, ")\n.model touch sw(vt=0.5 vh=0.1 ron=1 roff=1e12)").unwrap();
     writeln!(deck, "Vc c 0 {}\nRc c e {:e}\nS1 e t g 0 touch", bench.volts, bench.resistor).unwrap();
-    writeln!(deck, "Ct t 0 {:e}\nCb t o {:e}\nRi o 0 {:e}", bench.cable, bench.coupling, bench.input).unwrap();
+    writeln!(deck, "Ct t 0 {:e}\nRi t 0 {:e}", bench.cable, bench.input).unwrap();
+    writeln!(deck, "Cb t o {:e}\nRb o 0 {:e}", bench.coupling, bench.behind).unwrap();
     writeln!(
         deck,
         ".save v(o)\n.control\nset wr_singlescale\nset numdgt=9\ntran {:e} {LONG} 0 2e-5\nlinearize v(o)\nwrdata {} v(o)\nquit 0\n.endc\n.end",

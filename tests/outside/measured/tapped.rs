@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 use std::fmt::Write as _;
 use std::io::Cursor;
 
-use solderlast_core::takes::tap::{Bad, Taps, taps};
+use solderlast_core::takes::tap::{Bad, By, Taps, taps};
 use solderlast_testkit::sound::{Samples, Sound};
 use solderlast_testkit::{Chance, number, program};
 
@@ -126,8 +126,12 @@ pub(super) fn recording(volts: &[f64], turned: bool, handled: bool, chance: &mut
     sound
 }
 
-pub(super) fn told(sound: &Sound) -> Result<Taps, Bad> {
-    taps(Cursor::new(sound.wav(Samples::Whole(24))))
+pub(super) fn told_by(sound: &Sound, by: By) -> Result<Taps, Bad> {
+    taps(Cursor::new(sound.wav(Samples::Whole(24))), by)
+}
+
+fn told(sound: &Sound) -> Result<Taps, Bad> {
+    told_by(sound, By::Steel)
 }
 
 /// The voltages at the inputs by ngspice.

@@ -1,8 +1,11 @@
 //! Three taps of steel on the poles, or three touches of a cell: which way the first swing of each goes.
 //!
 //! What was there a tenth of a second before is taken away: whole periods of 50 and of 60 Hz fit into that, so mains hum goes with it.
-//! What rings is smoothed away; it comes after the first swing anyway. A pulse counts where it swings broadly one way first, ends
-//! with an edge, as steel that meets a pole does, and is over soon: a thump has no edge, a crackle no breadth, and a scrape no end.
+//! What rings is smoothed away; it comes after the first swing anyway. A pulse counts where it swings broadly one way first, has an
+//! edge, as steel that meets a pole does, and is over soon: a thump has no edge, a crackle no breadth, and a scrape no end.
+//!
+//! A cell lies on the tip for as long as somebody holds it there, and a good input lets that through as long: of touches, the steps
+//! count.
 
 use std::io::{Read, Seek};
 
@@ -24,8 +27,6 @@ const BACK: f64 = 0.1;
 const SMOOTH: f64 = 0.000_3;
 /// The parts in which tops are looked for, in seconds.
 const PART: f64 = 0.005;
-/// Quiet for so long, in seconds, and the next pulse is another.
-const APART: f64 = 0.2;
 /// The top of a pulse is at least so many times the top of a quiet part, and this share of full scale.
 const OVER: f64 = 8.0;
 const LEAST: f64 = 2e-4;
@@ -36,15 +37,50 @@ const OTHER: f64 = 0.12;
 const BEFORE: f64 = 0.05;
 /// The first swing is at least so long, in seconds: a crackle is shorter.
 const BROAD: f64 = 0.000_9;
-/// Within so many seconds it changes by this share of its top: a thump does not.
-const EDGE: f64 = 0.0006;
+/// An edge changes it by this share of its top.
 const STEEP: f64 = 0.4;
-/// Longer than this, in seconds, it is a scrape; steel that is lifted off again belongs to its tap.
-const ENDS: f64 = 0.6;
 /// Over half of its top for longer than this in all, in seconds, it is a hand on the strings, that hums.
 const LASTS: f64 = 0.045;
 /// What is smaller than this share of the third highest is no tap.
 const SMALL: f64 = 0.2;
+
+/// What the pulses are made with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum By {
+    /// Knocks of steel on the poles.
+    Steel,
+    /// Touches of a cell, behind a resistor, on the cable's tip.
+    Cell,
+}
+
+impl By {
+    /// What lies so far back is taken away, so that a step becomes a pulse, in seconds.
+    fn step(self) -> Option<f64> {
+        match self {
+            Self::Steel => None,
+            Self::Cell => Some(0.008),
+        }
+    }
+
+    /// Within so many seconds there is an edge: a thump has none. A cell fills the cable through its resistor.
+    fn edge(self) -> f64 {
+        match self {
+            Self::Steel => 0.0006,
+            Self::Cell => 0.002,
+        }
+    }
+
+    /// Quiet for so long, in seconds, and the next pulse is another.
+    fn apart(self) -> f64 {
+        match self {
+            Self::Steel => 0.2,
+            Self::Cell => 0.35,
+        }
+    }
+
+    /// Longer than this, in seconds, it is a scrape; what is lifted off again belongs to its tap.
+    const ENDS: f64 = 0.6;
+}
 
 /// What three taps tell.
 #[derive(Debug, Clone, PartialEq)]
@@ -105,7 +141,43 @@ impl Bad {
 
     /// What it is, and what to do.
     #[must_use]
-    pub fn sentence(&self) -> String {
+    pub fn sentence(&self, by: By) -> String {
+        match by {
+            By::Steel => self.of_taps(),
+            By::Cell => self.of_touches(),
+        }
+    }
+
+    fn of_touches(&self) -> String {
+        match self {
+            Self::Unreadable { why } => why.sentence(),
+            Self::Altered => {
+                "The file is cut off, or threw away what is hard to hear. Record the touches as WAV or FLAC.".to_owned()
+            }
+            Self::TooLong => "It is longer than 30 seconds. Record three touches alone.".to_owned(),
+            Self::Clipped => "It is clipped. Turn the input gain down, and touch three times again.".to_owned(),
+            Self::Count { found: 0 } => {
+                "No touch is heard in it. Check the clips and the cell, turn the gain up, and touch the tip \
+                                         for a moment each time. Wait a second before the first."
+                    .to_owned()
+            }
+            Self::Count { found } => format!(
+                "{} heard in it, and not three. Touch three times, a second apart, for a moment each, and move nothing else. \
+                 Wait a second before the first.",
+                if *found == 1 { "One touch is".to_owned() } else { format!("{found} touches are") }
+            ),
+            Self::Unclear { at } => format!(
+                "Something moves before the touch at {}. Hold the cable still, and touch three times again.",
+                time_shown(*at)
+            ),
+            Self::Differ { at } => format!(
+                "The touch at {} goes the other way than the other two. Hold the cable still, and touch three times again.",
+                time_shown(*at)
+            ),
+        }
+    }
+
+    fn of_taps(&self) -> String {
         match self {
             Self::Unreadable { why } => why.sentence(),
             Self::Altered => {
@@ -142,15 +214,19 @@ impl From<Unreadable> for Bad {
     }
 }
 
-/// Which way three taps swing first.
+/// Which way three taps, or three touches, swing first.
 ///
 /// # Errors
 /// [`Bad`], with a sentence, where nothing can be made of the recording.
-pub fn taps<R: Read + Seek + Send + Sync + 'static>(source: R) -> Result<Taps, Bad> {
-    let (samples, rate) = loudest(source)?;
-    let smooth = smoothed(&without_hum(&samples, rate), rate);
+pub fn taps<R: Read + Seek + Send + Sync + 'static>(source: R, by: By) -> Result<Taps, Bad> {
+    let (samples, rate) = loudest(source, by)?;
+    let mut still = since(&samples, BACK, rate);
+    if let Some(step) = by.step() {
+        still = since(&still, step, rate);
+    }
+    let smooth = smoothed(&still, rate);
     let mut pulses: Vec<Pulse> =
-        pulses(&smooth, rate).filter_map(|(from, to)| Pulse::of(&smooth, from, to, rate)).collect();
+        pulses(&smooth, rate, by).filter_map(|(from, to)| Pulse::of(&smooth, (from, to), rate, by)).collect();
     let mut tops: Vec<f64> = pulses.iter().map(|pulse| pulse.top).collect();
     tops.sort_by(|one, other| other.total_cmp(one));
     if let Some(third) = tops.get(TAPS - 1) {
@@ -172,14 +248,15 @@ pub fn taps<R: Read + Seek + Send + Sync + 'static>(source: R) -> Result<Taps, B
 }
 
 /// The channel that has more in it, and its samples a second.
-fn loudest<R: Read + Seek + Send + Sync + 'static>(source: R) -> Result<(Vec<f64>, f64), Bad> {
+fn loudest<R: Read + Seek + Send + Sync + 'static>(source: R, by: By) -> Result<(Vec<f64>, f64), Bad> {
     let Whole { samples, rate, flaws, clipped } =
         Whole::of(&mut Recording::open(source)?, LONGEST)?.ok_or(Bad::TooLong)?;
     let altered = |flaw: &Flaw| matches!(flaw, Flaw::CutOff { .. } | Flaw::Damaged { .. } | Flaw::Lossy { .. });
     if flaws.iter().any(altered) {
         return Err(Bad::Altered);
     }
-    if clipped || is_flat(&samples) {
+    // A cell that lies on the tip is flat, and where it is cut it goes the same way.
+    if by == By::Steel && (clipped || is_flat(&samples)) {
         return Err(Bad::Clipped);
     }
     Ok((samples, f64::from(rate)))
@@ -198,9 +275,9 @@ fn is_flat(samples: &[f64]) -> bool {
     })
 }
 
-/// Less what was there a tenth of a second before; nothing of the first tenth.
-fn without_hum(samples: &[f64], rate: f64) -> Vec<f64> {
-    let back = (BACK * rate).round() as usize;
+/// Less what was there so many seconds before; nothing of the first of them.
+fn since(samples: &[f64], seconds: f64, rate: f64) -> Vec<f64> {
+    let back = (seconds * rate).round() as usize;
     let rest = samples.iter().skip(back).zip(samples).map(|(now, before)| now - before);
     std::iter::repeat_n(0.0, back.min(samples.len())).chain(rest).collect()
 }
@@ -225,7 +302,7 @@ fn smoothed(samples: &[f64], rate: f64) -> Vec<f64> {
 }
 
 /// Where something stands out of the quiet, from and to.
-fn pulses(smooth: &[f64], rate: f64) -> impl Iterator<Item = (usize, usize)> {
+fn pulses(smooth: &[f64], rate: f64, by: By) -> impl Iterator<Item = (usize, usize)> {
     let part = ((PART * rate) as usize).max(1);
     let tops: Vec<f64> =
         smooth.chunks(part).map(|part| part.iter().fold(0.0, |top: f64, one| top.max(one.abs()))).collect();
@@ -233,7 +310,7 @@ fn pulses(smooth: &[f64], rate: f64) -> impl Iterator<Item = (usize, usize)> {
     let mut quiet: Vec<f64> = tops.iter().skip(first).copied().collect();
     quiet.sort_by(f64::total_cmp);
     let floor = (OVER * quiet.get(quiet.len() / 4).copied().unwrap_or(0.0)).max(LEAST);
-    let apart = (APART / PART) as usize;
+    let apart = (by.apart() / PART) as usize;
     let mut found: Vec<(usize, usize)> = Vec::new();
     for (at, _) in tops.iter().enumerate().filter(|(_, top)| **top > floor) {
         match found.last_mut() {
@@ -255,7 +332,7 @@ struct Pulse {
 
 impl Pulse {
     /// Nothing where it is no tap.
-    fn of(smooth: &[f64], from: usize, to: usize, rate: f64) -> Option<Self> {
+    fn of(smooth: &[f64], (from, to): (usize, usize), rate: f64, by: By) -> Option<Self> {
         let samples = |seconds: f64| (seconds * rate) as usize;
         let own = smooth.get(from..to)?;
         let top = own.iter().fold(0.0, |top: f64, one| top.max(one.abs()));
@@ -266,10 +343,10 @@ impl Pulse {
         let first = (0..begins).rev().take_while(swings).count() + (begins..to).take_while(swings).count();
         let high = |at: &usize| smooth[*at].abs() > OTHER * top;
         let long = (from..to).rev().find(high).zip((from..to).find(high)).map_or(0, |(last, first)| last - first);
-        let edge = samples(EDGE).max(1);
+        let edge = samples(by.edge()).max(1);
         let steep = (begins..to.saturating_sub(edge)).any(|at| (smooth[at + edge] - smooth[at]).abs() > STEEP * top);
         let lasts = own.iter().filter(|one| one.abs() > 0.5 * top).count();
-        if first < samples(BROAD) || long > samples(ENDS) || lasts > samples(LASTS) || !steep {
+        if first < samples(BROAD) || long > samples(By::ENDS) || lasts > samples(LASTS) || !steep {
             return None;
         }
         let clear = (begins.saturating_sub(samples(BEFORE))..begins).all(|at| along(at) > -OTHER * top);
@@ -310,7 +387,7 @@ mod tests {
     }
 
     fn told(sound: &Sound) -> Result<Taps, Bad> {
-        taps(Cursor::new(sound.wav(Samples::Whole(24))))
+        taps(Cursor::new(sound.wav(Samples::Whole(24))), By::Steel)
     }
 
     #[test]
@@ -343,8 +420,27 @@ mod tests {
             *sample -= if (3.8..4.3).contains(&seconds) { 0.1 * (seconds * 1300.0).sin() } else { 0.0 };
         }
         assert!(told(&sound).unwrap().up);
-        for sentence in [Bad::Altered, Bad::Count { found: 1 }, Bad::Unclear { at: 1.0 }].map(|bad| bad.sentence()) {
+        for sentence in
+            [Bad::Altered, Bad::Count { found: 1 }, Bad::Unclear { at: 1.0 }].map(|bad| bad.sentence(By::Steel))
+        {
             assert!(sentence.ends_with('.'));
+        }
+    }
+
+    /// A cell that is held to the tip of an input that lets slow things through.
+    #[test]
+    fn a_touch_is_told_by_its_step() {
+        for way in [0.3, -0.3] {
+            let mut sound = Sound::silence(RATE, 1, 4.5).noise(1e-9, &mut Chance(6)).sine(50.0, 0.02);
+            for (at, held) in [(0.9, 0.3), (1.9, 0.1), (2.9, 0.4)] {
+                for (place, sample) in sound.channels[0].iter_mut().enumerate() {
+                    let seconds = place as f64 / f64::from(RATE) - at;
+                    *sample += if (0.0..held).contains(&seconds) { way } else { 0.0 };
+                }
+            }
+            let heard = |by| taps(Cursor::new(sound.wav(Samples::Whole(24))), by);
+            assert_eq!(heard(By::Cell).unwrap().up, way > 0.0);
+            assert!(heard(By::Steel).is_err());
         }
     }
 }

@@ -11,7 +11,7 @@ use crate::logbook::Trouble;
 use crate::record::entry::About;
 use crate::record::take::{Flaw, KeptSound};
 use crate::takes::file::Unreadable;
-use crate::takes::tap::{Bad, Taps, taps};
+use crate::takes::tap::{Bad, By, Taps, taps};
 
 impl Bench {
     /// Writes down what was found out about a pickup's leads.
@@ -24,32 +24,33 @@ impl Bench {
                     if is_written(&log, *entry, about)? { None } else { Some(take_of(&log, about, *take)?.0) }
                 };
                 // Asked again after a dropped connection, nothing is heard anew.
-                found.map(|sound| self.heard_taps(&sound)).transpose()?
+                let by = if matches!(act, LeadsAct::CalibrateInput { .. }) { By::Cell } else { By::Steel };
+                found.map(|sound| self.heard_taps(&sound, by)).transpose()?
             }
             _ => None,
         };
         self.answer_at_log(Finding { act, heard })
     }
 
-    fn heard_taps(&self, sound: &KeptSound) -> Result<Taps, Refusal> {
+    fn heard_taps(&self, sound: &KeptSound, by: By) -> Result<Taps, Refusal> {
         let altered = |flaw: &Flaw| {
             matches!(flaw, Flaw::CutOff { .. } | Flaw::Damaged { .. } | Flaw::Lossy { .. } | Flaw::FromVideo)
         };
         if sound.flaws.iter().any(altered) {
-            return Err(refused(&Bad::Altered));
+            return Err(refused(&Bad::Altered, by));
         }
         let file = self.take_shelf().open(&sound.take)?.ok_or_else(|| {
             let sentence = "This take is not beside the log. It may have been erased, or changed by another program.";
             Refusal::new(Code::NotFound, sentence)
         })?;
-        taps(file).map_err(|bad| match bad {
+        taps(file, by).map_err(|bad| match bad {
             Bad::Unreadable { why: Unreadable::Unread { why } } => Trouble::Disk(why).into(),
-            bad => refused(&bad),
+            bad => refused(&bad, by),
         })
     }
 }
 
-fn refused(bad: &Bad) -> Refusal {
-    let sentence = format!("{} {TELLS_NOTHING}", bad.sentence());
+fn refused(bad: &Bad, by: By) -> Refusal {
+    let sentence = format!("{} {TELLS_NOTHING}", bad.sentence(by));
     Refusal { code: Code::Take, sentence, field: Some(bad.code().to_owned()) }
 }
