@@ -59,26 +59,6 @@ fn stocked(log: &Path) {
     put(log, asks);
 }
 
-/// Chooses one of a list by its words.
-async fn choose(browser: &Browser, label: &str, option: &str) {
-    let script = format!(
-        "const label = [...document.querySelectorAll('label')].find(one => one.textContent.trim().startsWith({label}));
-         const list = label && document.getElementById(label.htmlFor);
-         const option = list && [...list.options].find(one => one.textContent === {option});
-         if (!option) return false;
-         list.value = option.value; list.dispatchEvent(new Event('change', {{bubbles: true}})); return true;",
-        label = json!(label),
-        option = json!(option)
-    );
-    for _ in 0..200 {
-        if browser.run(&script).await == json!(true) {
-            return;
-        }
-        tokio::time::sleep(Duration::from_millis(40)).await;
-    }
-    panic!("no {option} in {label}: {}", browser.text().await);
-}
-
 /// Waits until as many lines are shown.
 async fn lines(browser: &Browser, wanted: usize) {
     for _ in 0..200 {
@@ -101,19 +81,19 @@ async fn the_logbook_is_narrowed_by_what_is_chosen() {
     browser.route("#/logbook").await;
     lines(&browser, 13).await;
     browser.tap("main search details summary").await;
-    choose(&browser, "Readings", "Something wrong").await;
+    browser.choose_option("Readings", "Something wrong").await;
     lines(&browser, 1).await;
     browser.reads("Question 7").await;
-    choose(&browser, "Readings", "any outcome").await;
-    choose(&browser, "How it stands", "Ended early").await;
+    browser.choose_option("Readings", "any outcome").await;
+    browser.choose_option("How it stands", "Ended early").await;
     lines(&browser, 11).await;
-    choose(&browser, "Holds passed", "with a hold passed").await;
+    browser.choose_option("Holds passed", "with a hold passed").await;
     browser.reads("Nothing found").await;
-    choose(&browser, "How it stands", "any state").await;
-    choose(&browser, "Place", "bridge").await;
-    choose(&browser, "Mode tried", "series").await;
-    choose(&browser, "Pickup", "Paper crane").await;
-    choose(&browser, "Guitar", "Kitchen guitar").await;
+    browser.choose_option("How it stands", "any state").await;
+    browser.choose_option("Place", "bridge").await;
+    browser.choose_option("Mode tried", "series").await;
+    browser.choose_option("Pickup", "Paper crane").await;
+    browser.choose_option("Guitar", "Kitchen guitar").await;
     lines(&browser, 1).await;
     // With a word beside all that was chosen.
     browser.type_into("main input[type=search]", "question").await;

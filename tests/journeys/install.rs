@@ -174,10 +174,14 @@ async fn a_selector_splits_a_coil_and_lays_a_row() {
     pass(&mut pages, "as_it_was", "plan").await;
     pages.choose_radio("The pickup selector").await;
     pages.browser.reads("Two pickups in a row in one position?").await;
-    let row = "const rows = [...document.querySelectorAll('select')].find(one => [...one.options].some(way => way.text.includes('stands on')));
-               rows.value = '1'; rows.dispatchEvent(new Event('change', { bubbles: true })); return rows.selectedOptions[0].text;";
-    let chosen = pages.browser.run(row).await.as_str().expect("a row").to_owned();
-    assert!(chosen.contains("stands on neck"), "{chosen}");
+    let row = "one more position: neck stands on bridge";
+    pages.browser.choose_option("Two pickups in a row", row).await;
+    pages.browser.tap_named("Wire it like this").await;
+    pages.browser.reads("Say which pole of the selector is free.").await;
+    pages.browser.choose_option("What the selector has free", "one pole, a lug for each position").await;
+    pages.browser.tap_named("Wire it like this").await;
+    pages.browser.reads("it can be had.").await;
+    pages.browser.choose_option("What the selector has free", "four poles, a lug for each position").await;
     pages.browser.tap_named("Wire it like this").await;
     for (step, next) in [("way_round", "phase"), ("phase", "hookup")] {
         pass(&mut pages, step, next).await;

@@ -458,6 +458,26 @@ impl Browser {
         field.send_keys(text).await.expect("a field that can be typed into");
     }
 
+    /// Chooses one of a list by its words.
+    pub async fn choose_option(&self, label: &str, option: &str) {
+        let script = format!(
+            "const label = [...document.querySelectorAll('label')].find(one => one.textContent.trim().startsWith({label}));
+             const list = label && document.getElementById(label.htmlFor);
+             const option = list && [...list.options].find(one => one.textContent === {option});
+             if (!option) return false;
+             list.value = option.value; list.dispatchEvent(new Event('change', {{bubbles: true}})); return true;",
+            label = json!(label),
+            option = json!(option)
+        );
+        let begun = Instant::now();
+        while self.run(&script).await != json!(true) {
+            if begun.elapsed() > PATIENCE {
+                self.give_up(&format!("no {option} in {label}")).await;
+            }
+            tokio::time::sleep(Duration::from_millis(40)).await;
+        }
+    }
+
     /// Runs a script in the page.
     pub async fn run(&self, script: &str) -> Value {
         self.client.execute(script, Vec::new()).await.expect("a script that runs")

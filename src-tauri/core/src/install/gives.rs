@@ -4,6 +4,7 @@ use super::kit::InstallKit;
 use crate::audition::hookup_or_meant;
 use crate::physics::wiring;
 use crate::physics::wiring::{ModeWiring, WiringKind};
+use crate::record::contacts::ModeSwitch;
 use crate::record::leads::MOST_TO_SOLDER;
 use crate::record::pickup::Pickup;
 use crate::record::rig::Mode;
@@ -52,6 +53,15 @@ impl InstallKit {
         Some(format!("{} gives no sound: {why}.{instead}", capital(&mode.0)))
     }
 
+    /// The first of the poles that a selector may have free with which a plan can be had, in words.
+    fn other_pole(&self, plan: &Plan, can_be: impl Fn(&Plan) -> bool) -> Option<String> {
+        let (switch, _) = plan.switch.as_ref().zip(plan.selector.as_ref())?;
+        let names: Vec<String> = switch.positions.iter().map(|position| position.name.clone()).collect();
+        let poles = ModeSwitch::poles(&names).into_iter().filter(|pole| pole != switch);
+        let mut with = poles.map(|pole| Plan { switch: Some(pole), ..plan.clone() });
+        with.find(|plan| can_be(plan)).and_then(|plan| Some(plan.switch?.name))
+    }
+
     /// What of this plan can be had.
     #[must_use]
     pub fn gives(&self, plan: &Plan) -> Gives {
@@ -65,7 +75,15 @@ impl InstallKit {
             (_, Some(first)) if silent.len() == positions(plan).len() => Gives::Nothing(first.clone()),
             // A position that is silent may be meant: it mutes the pickup.
             (_, Some(first)) => Gives::Less(first.clone()),
-            (WiringKind::Partly | WiringKind::CantBe, None) => Gives::Less(wiring.sentence),
+            (WiringKind::Partly | WiringKind::CantBe, None) => {
+                let other = self.other_pole(plan, |plan| {
+                    wiring::wire_in(pickup, &wirings, plan, (&self.on.place, &path.positions)).kind == WiringKind::Wired
+                });
+                Gives::Less(match other {
+                    Some(pole) => format!("{} With {pole}, it can be had.", wiring.sentence),
+                    None => wiring.sentence,
+                })
+            }
         }
     }
 }
