@@ -59,9 +59,14 @@ fn one(log: &Log, entry: EntryId, beside: &[EntryId]) -> Result<Chosen, Refusal>
     let audition = Audition::fold(&ordered);
     let found = audition.takes.iter().find(|saved| saved.entry == entry);
     let take = found.ok_or_else(|| Refusal::not_found("take"))?.said.clone();
+    // Computed through other parts it is another sound, and a recording is no copy of what was computed.
+    fn through(take: &Take) -> Option<&String> {
+        take.recorded.computed.as_ref().map(|computed| &computed.through)
+    }
     let alike = |other: &Take| {
         other.recorded.played == take.recorded.played
             && other.recorded.mode == take.recorded.mode
+            && through(other) == through(&take)
             && other.sound.take != take.sound.take
     };
     // One that is a candidate of its own is no control: what is heard between these two is asked already.

@@ -146,9 +146,13 @@ fn a_measured_pickup_that_stays_counts_as_it_was_measured() {
 
 /// Keeps a take of the audition: tones of these heights.
 fn take(bench: &Workbench, tones: &[(f64, f64)], through: &str) -> String {
+    take_of(bench, json!({"thing": "audition", "id": AUDITION}), tones, through)
+}
+
+fn take_of(bench: &Workbench, about: Value, tones: &[(f64, f64)], through: &str) -> String {
     let entry = bench.name();
     let recorded = json!({"played": "riff", "mode": "series", "through": through, "cable": "short"});
-    let place = json!({"about": {"thing": "audition", "id": AUDITION}, "entry": entry, "recorded": recorded});
+    let place = json!({"about": about, "entry": entry, "recorded": recorded});
     let place = serde_json::from_value(place).expect("a place for a take");
     let silence = Sound::silence(48_000, 1, 2.0);
     let sound = tones.iter().fold(silence, |sound, (hertz, height)| sound.sine(*hertz, *height));
@@ -207,6 +211,45 @@ fn a_take_is_heard_as_installed_with_its_level_and_says_that_it_was_computed() {
     let room = take(&bench, &[(110.0, 0.2)], "microphone");
     assert_eq!(refused(&bench, json!({"ask": "hear_as_installed", "take": room}))["field"], "take");
     assert_eq!(refused(&bench, json!({"ask": "hear_as_installed", "take": FIT}))["field"], "take");
+}
+
+/// What was computed is heard blind beside what was played: marked wherever its name stands, and neither a recording of the install
+/// nor what was computed through other parts is a copy of it.
+#[test]
+fn what_was_computed_is_heard_blind() {
+    let bench = bench();
+    begin(&bench);
+    plan(&bench, "series");
+    let dry = take(&bench, &[(110.0, 0.2), (4000.0, 0.2)], "instrument");
+    let through = |volume: f64| {
+        let parts = json!({"volume": volume, "tone": null, "capacitor": null, "cable": 500e-12, "input": 1e6});
+        fit(&bench, json!({"ask": "choose_fit_parts", "parts": parts}));
+        bench.write(json!({"ask": "hear_as_installed", "fit": FIT, "take": dry})).0
+    };
+    let (small, large) = (through(100_000.0), through(1e6));
+    let played = take_of(&bench, json!({"thing": "fit", "id": FIT}), &[(110.0, 0.25), (3000.0, 0.1)], "instrument");
+    let offer = |takes: Value| {
+        bench.ok(&json!({"ask": "blind_offer", "question": "odd_one_out", "takes": takes, "trials": 8}))["offer"]
+            .clone()
+    };
+    for takes in [json!([small, dry]), json!([played, dry])] {
+        assert!(
+            offer(takes.clone())["control"].as_str().is_some_and(|said| said.contains("against itself")),
+            "{takes}"
+        );
+    }
+    assert!(offer(json!([dry, small]))["unfair"].to_string().contains("computed, not recorded"));
+    let about = json!({"thing": "guitar", "id": GUITAR});
+    let takes = json!([dry, small, large]);
+    let (test, reply) = bench
+        .write(json!({"ask": "plan_blind", "about": about, "question": "nearer_to_wish", "takes": takes, "trials": 5}));
+    for trial in 1..=reply["blind"]["trials"].as_u64().expect("trials") {
+        assert!(!reply["blind"].to_string().contains("computed)"), "{reply}");
+        bench.write(json!({"ask": "answer_blind", "about": about, "test": test, "trial": trial, "sound": 1}));
+    }
+    let (_, reply) = bench.write(json!({"ask": "uncover_blind", "about": about, "test": test}));
+    let result = reply["blind"]["result"].to_string();
+    assert!(result.contains("as installed (computed)"), "{result}");
 }
 
 /// What was chosen for the sound is soldered with the leads: in the hookup list, in its drawing and in the count, which is the same
