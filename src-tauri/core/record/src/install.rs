@@ -167,7 +167,7 @@ impl InstallTask {
     #[must_use]
     pub fn done(self) -> &'static str {
         match self {
-            Self::OldPictured => "Old wiring pictured",
+            Self::OldPictured => "Old wiring recorded",
             Self::OldOut => "Old pickup out",
             Self::Tinned => "Lead ends tinned",
             Self::SetIn => "New pickup set in",

@@ -44,7 +44,7 @@ pub const TASKS: [TaskText; 11] = [
     TaskText {
         act: InstallTask::Joined,
         say: "Make each joint of the hookup list, from the top down, and tick it on paper.",
-        how: "First slide a piece of heat-shrink onto each lead that needs one. Hook the lead into the lug, so that it stays there by itself. Then heat the lug and the lead together, feed solder to the joint, take the iron away, hold still.",
+        how: "First slide a piece of heat-shrink onto each lead that needs one. Hook the lead into the lug, or round the lead it meets, so that it stays there by itself. Then heat both together, feed solder to the joint, take the iron away, hold still.",
         caution: "Braid and bare shield wire go to ground only. A hair of it on a hot lug silences the guitar.",
     },
     TaskText {
