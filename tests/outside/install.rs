@@ -73,24 +73,8 @@ impl Deck {
         for ends in &pickup.joined_inside {
             inside(self, ends);
         }
-        for lead in &pickup.leads {
-            for end in &lead.ends {
-                let end = format!("{}{}", end.coil.letter(), if end.end == End::Plus { "plus" } else { "minus" });
-                self.joint(&format!("lead{}", lead.name), &end);
-            }
-        }
-        for (at, point) in wiring.points.iter().enumerate() {
-            for lead in &point.leads {
-                self.joint(&format!("lead{lead}"), &format!("point{at}"));
-            }
-        }
-        for [a, b] in &wiring.jumpers {
-            self.joint(&format!("point{a}"), &format!("point{b}"));
-        }
-        for set in &wiring.positions[position].joined {
-            for pair in set.windows(2) {
-                self.joint(&format!("point{}", pair[0]), &format!("point{}", pair[1]));
-            }
+        for (a, b) in soldered(pickup, wiring, position) {
+            self.joint(&a, &b);
         }
         // Hot and ground are the first two points.
         self.joint("point0", "hotbridge");
@@ -168,6 +152,26 @@ fn plans() -> Vec<Plan> {
     let turned: Vec<Plan> = plans.iter().step_by(4).map(|plan| Plan { turned: true, ..plan.clone() }).collect();
     plans.extend(turned);
     plans
+}
+
+/// What is joined to what as a plan is told, from the ends of the coils to its points, with the switch in a position.
+pub(super) fn soldered(pickup: &Pickup, wiring: &WiringPlan, position: usize) -> Vec<(String, String)> {
+    let point = |at: usize| format!("point{at}");
+    let mut joints = Vec::new();
+    for lead in &pickup.leads {
+        for end in &lead.ends {
+            let end = format!("{}{}", end.coil.letter(), if end.end == End::Plus { "plus" } else { "minus" });
+            joints.push((format!("lead{}", lead.name), end));
+        }
+    }
+    for (at, told) in wiring.points.iter().enumerate() {
+        joints.extend(told.leads.iter().map(|lead| (format!("lead{lead}"), point(at))));
+    }
+    joints.extend(wiring.jumpers.iter().map(|[a, b]| (point(usize::from(*a)), point(usize::from(*b)))));
+    for set in &wiring.positions[position].joined {
+        joints.extend(set.windows(2).map(|pair| (point(usize::from(pair[0])), point(usize::from(pair[1])))));
+    }
+    joints
 }
 
 /// Pickups of each kind: two coils with four leads, three leads with a shared one, two leads, one coil, a stack.

@@ -21,6 +21,7 @@ use solderlast_core::record::wiring::{BySelector, InRow, Plan};
 use solderlast_testkit::pickups::{hooked_up, pickup};
 use solderlast_testkit::{Chance, number};
 
+use super::install::soldered;
 use super::response::{BOND, LEAK, any_bleed, any_coil, held_against};
 
 /// The pots of both places, or the shared ones at the first.
@@ -90,7 +91,8 @@ impl Case {
         }
     }
 
-    fn ours(&self) -> Response {
+    /// What we have, and whether the coil that is not heard is told to be soldered end to end.
+    fn ours(&self) -> (Response, bool) {
         let (pickup, joined, rig) =
             (pickup(Construction::SideBySide, &[None, None]), hooked_up(), Rig::four_terminal("rig"));
         let mut plan =
@@ -111,6 +113,9 @@ impl Case {
             .with(plan.selector.as_ref());
         let wiring = wire_in(&pickup, &mode_wirings(&pickup, &rig, &joined), &plan, ("bridge", &path.positions));
         assert_eq!(wiring.kind, WiringKind::Wired, "{self:?}: {}", wiring.sentence);
+        let stands = self.on_top.and_then(|_| path.positions.iter().position(|one| one.name == self.selector));
+        let joints = soldered(&pickup, &wiring, stands.unwrap_or(0));
+        let shorted = self.mode == "single" && !self.in_row && meet(&joints, "Bminus", "Bplus");
         let neck = Staying {
             place: "neck".to_owned(),
             label: "Reed".to_owned(),
@@ -151,10 +156,11 @@ impl Case {
             in_row_with: self.in_row.then_some("neck"),
         };
         let sources = Sources { new: &new, staying: &staying };
-        installed(&install, &sources, &standing, &self.load).unwrap_or_else(|| panic!("not heard: {self:?}"))
+        let ours = installed(&install, &sources, &standing, &self.load);
+        (ours.unwrap_or_else(|| panic!("not heard: {self:?}")), shorted)
     }
 
-    fn netlist(&self, number: usize) -> String {
+    fn netlist(&self, number: usize, shorted: bool) -> String {
         let mut parts = String::new();
         let mut nodes: Vec<String> = Vec::new();
         let mut count = 0;
@@ -181,6 +187,9 @@ impl Case {
         };
         for (a, b) in bonds {
             part('R', a, b, BOND);
+        }
+        if shorted {
+            part('R', "bm", "bp", BOND);
         }
         let planned = self.on_top.filter(|_| self.selector == "neck and bridge");
         let on_neck = self.in_row || planned == Some("bridge");
@@ -267,12 +276,30 @@ impl Case {
     }
 }
 
+/// Whether two ends meet over these joints.
+fn meet(joints: &[(String, String)], one: &str, other: &str) -> bool {
+    let mut met = vec![one.to_owned()];
+    while let Some(next) = joints.iter().find_map(|(a, b)| match (met.contains(a), met.contains(b)) {
+        (true, false) => Some(b),
+        (false, true) => Some(a),
+        _ => None,
+    }) {
+        met.push(next.clone());
+    }
+    met.iter().any(|end| end == other)
+}
+
 #[test]
 fn every_install_as_ngspice_has_it() {
     let mut chance = Chance::seeded(31);
     let cases: Vec<Case> = (0..number("SOLDERLAST_CIRCUITS", 200)).map(|_| Case::by_chance(&mut chance)).collect();
-    let ours: Vec<Response> = cases.iter().map(Case::ours).collect();
-    let netlists: Vec<String> = cases.iter().enumerate().map(|(number, case)| case.netlist(number)).collect();
+    let (ours, shorted): (Vec<Response>, Vec<bool>) = cases.iter().map(Case::ours).unzip();
+    let netlists: Vec<String> = cases
+        .iter()
+        .zip(&shorted)
+        .enumerate()
+        .map(|(number, (case, shorted))| case.netlist(number, *shorted))
+        .collect();
     let worst = held_against(&cases, &ours, &netlists);
     println!("{} installs within {:.1e} dB, {:.1e}°", cases.len(), worst.0, worst.1);
     assert!(worst.0 > 0.0, "nothing was compared");
