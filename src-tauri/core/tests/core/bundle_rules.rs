@@ -129,7 +129,7 @@ fn changed(value: &mut Value, chance: &mut Chance) {
 /// Whatever asks wrote, taken in this way or that, a bundle brings it: the rules of a bundle refuse nothing that an ask takes.
 #[test]
 fn whatever_asks_can_write_comes_in() {
-    let rounds = std::env::var("SOLDERLAST_RULES").ok().and_then(|rounds| rounds.parse().ok()).unwrap_or(12);
+    let rounds = std::env::var("SOLDERLAST_RULES").ok().and_then(|rounds| rounds.parse().ok()).unwrap_or(6);
     let seed: u64 = std::env::var("SOLDERLAST_SEED").ok().and_then(|seed| seed.parse().ok()).unwrap_or(2026);
     let worked: Vec<Value> = {
         let scratch = scratch();
