@@ -87,7 +87,7 @@ async fn a_wrong_mounting_is_mended_gaps_are_matched_and_places_compared() {
     pages.browser.reads("What this place can hear").await;
     pages.unfold("What this place can hear").await;
     pages.browser.reads("what you hear is heard from where it will be").await;
-    pages.take_from_list("It will be installed", "bridge").await;
+    pages.browser.choose_option("It will be installed", "bridge").await;
     for words in [
         "Installed it hears 41 mm from the saddle, 121 mm nearer the bridge than in the rig",
         "In the rig the first harmonic it can't hear is number 4",
@@ -96,7 +96,7 @@ async fn a_wrong_mounting_is_mended_gaps_are_matched_and_places_compared() {
     ] {
         pages.browser.reads(words).await;
     }
-    pages.take_from_list("Pressed at", "fret 12").await;
+    pages.browser.choose_option("Pressed at", "fret 12").await;
     pages.browser.reads("In the rig the first harmonic it can't hear is number 2").await;
     pages.browser.tap_named("Write the final place down").await;
     pages.browser.reads("Written: Final place: bridge, 41 mm from the saddle").await;

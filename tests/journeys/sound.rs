@@ -79,13 +79,22 @@ async fn a_knob_is_dragged_parts_are_chosen_and_the_sheet_has_their_curve() {
     let pick = "const select = [...document.querySelectorAll('[data-parts] select')][0]; select.value = '1000000';
                 select.dispatchEvent(new Event('change', {bubbles: true}));";
     pages.browser.run(pick).await;
-    changes(&pages, &low).await;
+    let pot = changes(&pages, &low).await;
+    // So is a cable that somebody measured; what is no number is not taken.
+    pages.browser.choose_option("Cable", "as measured").await;
+    pages.browser.type_labelled("Cable, in pF", "1250").await;
+    changes(&pages, &pot).await;
+    pages.browser.type_labelled("Cable, in pF", "long").await;
+    pages.browser.reads("Type picofarads").await;
+    pages.browser.tap_named("Take these parts").await;
+    pages.browser.type_labelled("Cable, in pF", "820").await;
     pages.browser.tap_named("Take these parts").await;
     pages.browser.reads("Chosen").await;
 
     // The sheet on paper tells them, with their curve, on one page.
     pages.browser.route(&format!("#/fit/{}/parts", name("fit"))).await;
     pages.browser.reads("volume 1 MΩ").await;
+    pages.browser.reads("cable 820 pF").await;
     pages.browser.find(".paper .drawn svg path.wash").await;
     is_one_page(&pages.browser).await;
     pages.browser.close().await;

@@ -296,25 +296,6 @@ impl Pages {
         self.browser.tap("[data-here]").await;
     }
 
-    /// Takes one of a list's words, by the label of the list and what the word begins with.
-    pub async fn take_from_list(&mut self, label: &str, word: &str) {
-        let take = format!(
-            "const l = [...document.querySelectorAll('label')].find(l => l.textContent.trim() === {});
-             const s = l && document.getElementById(l.htmlFor);
-             const o = s && [...s.options].find(o => o.text.startsWith({}));
-             if (!o) return false; s.value = o.value; s.dispatchEvent(new Event('change', {{bubbles: true}})); return true;",
-            json!(label),
-            json!(word)
-        );
-        for _ in 0..100 {
-            if self.browser.run(&take).await == json!(true) {
-                return;
-            }
-            tokio::time::sleep(Duration::from_millis(40)).await;
-        }
-        panic!("no list called “{label}” has “{word}”: {}", self.browser.text().await);
-    }
-
     /// Types the gaps in, without keeping them.
     pub async fn type_gaps(&mut self, bass: &str, treble: &str) {
         self.browser.until(GAP_FIELDS).await;

@@ -458,24 +458,32 @@ impl Browser {
         field.send_keys(text).await.expect("a field that can be typed into");
     }
 
-    /// Chooses one of a list by its words.
+    /// Chooses one of a list by its words, or by what they begin with.
     pub async fn choose_option(&self, label: &str, option: &str) {
         let script = format!(
-            "const label = [...document.querySelectorAll('label')].find(one => one.textContent.trim().startsWith({label}));
-             const list = label && document.getElementById(label.htmlFor);
-             const option = list && [...list.options].find(one => one.textContent === {option});
+            "const labels = [...document.querySelectorAll('label')].map(one => [one.textContent.trim(), document.getElementById(one.htmlFor)]);
+             const [, list] = labels.find(([words]) => words === {label}) ?? labels.find(([words]) => words.startsWith({label})) ?? [];
+             const options = [...(list?.options ?? [])];
+             const option = options.find(one => one.text === {option}) ?? options.find(one => one.text.startsWith({option}));
              if (!option) return false;
              list.value = option.value; list.dispatchEvent(new Event('change', {{bubbles: true}})); return true;",
             label = json!(label),
             option = json!(option)
         );
-        let begun = Instant::now();
-        while self.run(&script).await != json!(true) {
-            if begun.elapsed() > PATIENCE {
-                self.give_up(&format!("no {option} in {label}")).await;
-            }
-            tokio::time::sleep(Duration::from_millis(40)).await;
-        }
+        self.until(&script).await;
+    }
+
+    /// Types into a field, in place of what is there, by its label.
+    pub async fn type_labelled(&self, label: &str, text: &str) {
+        let script = format!(
+            "const label = [...document.querySelectorAll('label')].find(one => one.textContent.trim() === {label});
+             const field = label && document.getElementById(label.htmlFor);
+             if (!field) return false;
+             field.value = {text}; field.dispatchEvent(new Event('input', {{bubbles: true}})); return true;",
+            label = json!(label),
+            text = json!(text)
+        );
+        self.until(&script).await;
     }
 
     /// Runs a script in the page.
