@@ -174,14 +174,14 @@ async fn a_selector_splits_a_coil_and_lays_a_row() {
     pass(&mut pages, "as_it_was", "plan").await;
     pages.choose_radio("The pickup selector").await;
     pages.browser.reads("Two pickups in a row in one position?").await;
-    let row = "one more position: neck stands on bridge";
+    let row = "neck and middle: neck stands on middle";
     pages.browser.choose_option("Two pickups in a row", row).await;
     pages.browser.tap_named("Wire it like this").await;
     pages.browser.reads("Say which pole of the selector is free.").await;
-    pages.browser.choose_option("What the selector has free", "one pole, a lug for each position").await;
+    pages.browser.choose_option("What the selector has free", "lever pole").await;
     pages.browser.tap_named("Wire it like this").await;
     pages.browser.reads("it can be had.").await;
-    pages.browser.choose_option("What the selector has free", "four poles, a lug for each position").await;
+    pages.browser.choose_option("What the selector has free", "one pole").await;
     pages.browser.tap_named("Wire it like this").await;
     for (step, next) in [("way_round", "phase"), ("phase", "hookup")] {
         pass(&mut pages, step, next).await;
