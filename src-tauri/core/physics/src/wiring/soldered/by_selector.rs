@@ -66,8 +66,9 @@ impl ToWire<'_> {
             .zip(&found.joined)
             .map(|((position, mode), way)| {
                 let heard = by.heard.contains(&position.name);
-                let does = self.coils.solve(self.ways.groups(self.grounded_beside(by, *way)));
-                (position.name.clone(), heard.then(|| mode.clone()), position.joined.clone(), *way, does)
+                // Whatever it does elsewhere, the selector does not put it out there.
+                let does = heard.then(|| self.coils.solve(self.ways.groups(self.grounded_beside(by, *way))));
+                (position.name.clone(), heard.then(|| mode.clone()), position.joined.clone(), *way, does.flatten())
             })
             .collect();
         let mut modes: Vec<String> = Vec::new();

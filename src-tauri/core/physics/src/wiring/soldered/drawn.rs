@@ -17,6 +17,7 @@ const TURN: f64 = 8.0;
 /// Where the first lug is, and how far lugs are apart.
 const LUGS: f64 = 210.0;
 const LUG: f64 = 44.0;
+const COLUMNS: usize = 4;
 /// Beside a column of lugs, where wires run up and down.
 const BESIDE: f64 = 20.0;
 const BESIDE_STEP: f64 = 6.0;
@@ -30,8 +31,8 @@ type Lead<'a> = (usize, &'a Contact);
 pub(super) fn hookup(points: &[SolderPoint], jumpers: &[[u8; 2]], sentence: &str, steps: &[String]) -> Drawn {
     let leads = leads(points);
     let lugs = points.iter().filter(|point| matches!(point.kind, SolderPointKind::Lug { .. })).count();
-    // A switch of six lugs is drawn as two columns of three, a larger one as columns of four.
-    let column = if lugs > 6 { 4 } else { 3 };
+    // A switch of six lugs is drawn as two columns of three, a larger one as columns of four; no more than four of them have room.
+    let column = if lugs > 6 { lugs.div_ceil(COLUMNS).max(4) } else { 3 };
     let top = clearest(leads.len(), lugs.min(column), lugs.div_ceil(column));
     let below_leads = FIRST_ROW + leads.len().max(3) as f64 * ROW;
     let below_lugs = if lugs == 0 { 0.0 } else { top + lugs.min(column) as f64 * LUG - 12.0 };

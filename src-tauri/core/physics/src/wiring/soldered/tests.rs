@@ -188,6 +188,12 @@ fn the_drawing_joins_what_the_list_joins() {
             });
         }
     }
+    // Poles of a selector, up to 24 lugs.
+    let five: Vec<String> = (1..=5).map(|at| at.to_string()).collect();
+    for pole in ModeSwitch::poles(&five) {
+        let modes = modes(&["series", "single", "series", "parallel", "series"]);
+        plans.push(Plan { modes, switch: Some(pole), turned: false, selector: None });
+    }
     for plan in plans {
         let wiring = two_coils(&plan);
         if wiring.points.is_empty() {
@@ -195,6 +201,10 @@ fn the_drawing_joins_what_the_list_joins() {
         }
         drawings += 1;
         let traced = Traced::of(&wiring.drawn);
+        let there = traced.lines.iter().flatten().copied().chain(traced.dots.iter().map(|(dot, _)| *dot));
+        for [x, y] in there {
+            assert!((0.0..=360.0).contains(&x) && (0.0..=wiring.drawn.height).contains(&y), "{plan:?}: {x} {y}");
+        }
         for line in &traced.lines {
             assert!(line[0][0] == line[1][0] || line[0][1] == line[1][1], "across or up and down: {line:?}");
             for (dot, radius) in &traced.dots {
