@@ -13,7 +13,7 @@ use solderlast_core::record::rig::Mode;
 use solderlast_core::record::wiring::{BySelector, InRow, Plan, Volumes};
 use solderlast_testkit::{Chance, number};
 
-use super::install::{COILS, Deck, apart, joined_as_promised, modes_of, pickups};
+use super::install::{COILS, Deck, apart, joined_as_promised, modes_of, pickups, stays};
 
 const OTHERS: [(&str, f64); 2] = [("neck", 7150.0), ("middle", 5820.0)];
 const VOLUME: f64 = 470e3;
@@ -199,20 +199,4 @@ fn every_selector_gives_what_it_promises() {
     }
     println!("{wired} selectors wired, {not} not, {rows} with a row; {readings} readings");
     assert!(wired > 60 && rows > 30 && readings > 300, "{wired} {rows} {readings}");
-}
-
-fn stays(place: &str, ohms: f64) -> Staying {
-    Staying {
-        place: place.to_owned(),
-        label: String::new(),
-        pickup: None,
-        measured: Vec::new(),
-        wired: None,
-        tapped: false,
-        reads: Some(Ohms(ohms)),
-        reads_between: None,
-        tap: None,
-        magnet_up: None,
-        cancels_hum: None,
-    }
 }

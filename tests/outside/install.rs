@@ -319,10 +319,9 @@ struct Guitar {
     pots: Vec<(String, f64)>,
 }
 
-fn guitars() -> Vec<(&'static str, Guitar)> {
-    let names = |places: &[&str]| -> Vec<String> { places.iter().map(|place| (*place).to_owned()).collect() };
-    let controls = Controls { volume: Some(Ohms(470e3)), tone: Some(Ohms(250e3)), ..Controls::default() };
-    let stays = |place: &str, ohms: f64| Staying {
+/// A pickup that stays and was read before.
+pub(super) fn stays(place: &str, ohms: f64) -> Staying {
+    Staying {
         place: place.to_owned(),
         label: String::new(),
         pickup: None,
@@ -334,7 +333,12 @@ fn guitars() -> Vec<(&'static str, Guitar)> {
         tap: None,
         magnet_up: None,
         cancels_hum: None,
-    };
+    }
+}
+
+fn guitars() -> Vec<(&'static str, Guitar)> {
+    let names = |places: &[&str]| -> Vec<String> { places.iter().map(|place| (*place).to_owned()).collect() };
+    let controls = Controls { volume: Some(Ohms(470e3)), tone: Some(Ohms(250e3)), ..Controls::default() };
     let each = |track: TrackWiring| VolumeLayout::EachPlace {
         track,
         pots: [("neck", 510e3), ("bridge", 265e3), ("middle", 330e3)]
