@@ -52,13 +52,25 @@ pub struct Arriving {
 
 /// A file that was laid down under its name. While this is held, no tidying takes it for left behind.
 #[derive(Debug)]
-pub struct Laid(#[expect(dead_code, reason = "it holds the file's lock")] Option<File>);
+pub struct Laid(Option<File>);
+
+impl Drop for Laid {
+    fn drop(&mut self) {
+        self.0.iter().for_each(unlock);
+    }
+}
 
 /// A file whose name is known, and of which the beginning is there. It stays for the next time when it is let go of.
 #[derive(Debug)]
 pub struct Half {
     file: File,
     path: PathBuf,
+}
+
+impl Drop for Half {
+    fn drop(&mut self) {
+        unlock(&self.file);
+    }
 }
 
 impl Half {
@@ -377,7 +389,10 @@ impl<N: Sort> Shelf<N> {
             // What came by parts is locked for as long as somebody is at it.
             let by_parts = matches!(ending, ARRIVING | HALF) || (ending == COMING && N::BY_PARTS);
             let under_way = if by_parts {
-                File::open(&path).is_ok_and(|file| file.try_lock().is_err())
+                is_locked(&path)
+            } else if ending.starts_with(TOLD) {
+                // Nobody misses what can be worked out again.
+                false
             } else {
                 let begun = file.metadata().and_then(|data| data.modified()).map(DateTime::<Utc>::from);
                 !begun.is_ok_and(|begun| (now - begun).abs() > LONGEST)
@@ -422,6 +437,17 @@ impl<N: Sort> Shelf<N> {
     }
 }
 
+/// Lets go of a file's lock. Closing the file is not enough: a program that is just being started has it open too, for a moment.
+fn unlock(file: &File) {
+    // What isn't let go of now is so when everybody has closed the file.
+    let _ = file.unlock();
+}
+
+/// Whether somebody holds the lock of this file.
+fn is_locked(path: &Path) -> bool {
+    File::open(path).is_ok_and(|file| file.try_lock().map(|()| unlock(&file)).is_err())
+}
+
 /// Gives a file its other name; that it is not there (any more) is as good.
 fn moved(from: &Path, to: &Path) -> Result<(), Trouble> {
     match fs::rename(from, to) {
@@ -444,7 +470,7 @@ mod tests {
         Photo { name: PhotoName::of(bytes), bytes: bytes.to_vec(), width: 1, height: 1 }
     }
 
-    fn files(shelf: &Shelf) -> Vec<String> {
+    fn files<N>(shelf: &super::Shelf<N>) -> Vec<String> {
         let mut names: Vec<String> = fs::read_dir(&shelf.0)
             .map(|files| {
                 files
@@ -548,6 +574,7 @@ mod tests {
             drop(shelf.lay_down_arrived(&name, left).expect("laid down"));
         }
         fs::write(shelf.0.join("99-0.arriving"), b"half").expect("left");
+        fs::write(shelf.file(&one, "told.99.part"), b"half").expect("left");
         shelf.tidy(Utc::now(), |_| Ok(false)).expect("tidied");
         assert_eq!((endings(), shelf.read(&other).expect("read")), (vec!["flac".to_owned()], None));
         // What was worked out goes with its file.
@@ -555,5 +582,26 @@ mod tests {
         assert_eq!(shelf.told(&one).as_deref(), Some(&b"loud"[..]));
         shelf.set_aside(&one).and_then(|()| shelf.throw_away(&one)).expect("thrown away");
         assert_eq!((endings(), shelf.told(&one)), (Vec::new(), None));
+    }
+
+    /// A program that is being started has all files of its parent open until it begins; nothing stays locked by that.
+    #[test]
+    fn what_is_let_go_of_is_not_locked_although_another_has_it_open() {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let shelf = takes::Shelf::beside(folder.path());
+        let (one, other) = (TakeName::of(b"one"), TakeName::of(b"other"));
+        let mut half = shelf.half(&one).expect("begun").expect("nobody is at it");
+        half.add(b"o").expect("added");
+        let started = half.file.try_clone().expect("open twice");
+        assert!(shelf.half(&one).expect("asked").is_none(), "somebody is at it");
+        drop(half);
+        drop(shelf.half(&one).expect("gone on with").expect("nobody is at it"));
+        let mut arriving = shelf.receive().expect("begun");
+        arriving.write(b"other").expect("written");
+        let started = (started, arriving.file.try_clone().expect("open twice"));
+        drop(shelf.lay_down_arrived(&other, arriving).expect("laid down"));
+        shelf.tidy(Utc::now(), |_| Ok(false)).expect("tidied");
+        assert_eq!(files(&shelf), Vec::<String>::new());
+        drop(started);
     }
 }
