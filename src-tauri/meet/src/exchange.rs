@@ -6,6 +6,8 @@
 //! that was put back from a backup, all is compared anew.
 
 use std::collections::{HashMap, HashSet};
+use std::pin::pin;
+use std::time::Duration;
 
 use uuid::Uuid;
 
@@ -19,6 +21,8 @@ use crate::{Exchanged, Head, NotMet, Reason, SharedLog, Wish};
 const SENT_AT_ONCE: usize = 2000;
 /// How many bytes of them, about.
 const BYTES_AT_ONCE: usize = 4 << 20;
+/// How long a batch may take to go out before the next one is read meanwhile.
+const TO_GO_OUT: Duration = Duration::from_millis(5);
 /// How many entries are asked about at once.
 const READ_AT_ONCE: usize = 5000;
 /// From how many new entries on the log is copied before they are taken in, once in an exchange.
@@ -115,21 +119,28 @@ async fn send(
     pass: &mut Pass,
     exchanged: &mut Exchanged,
 ) -> Result<(), NotMet> {
-    loop {
-        let mut unsent = here.unsent(pass.sent_up_to, SENT_AT_ONCE, BYTES_AT_ONCE)?;
+    let read = |after: i64| here.unsent(after, SENT_AT_ONCE, BYTES_AT_ONCE);
+    let mut ahead = Some(read(pass.sent_up_to)?);
+    while let Some(mut unsent) = ahead.take() {
         // What lies here still of what was erased elsewhere stays here.
         unsent.entries.retain(|entry| !pass.erasures.is_erased(entry.about));
         exchanged.kept_back += unsent.kept_back;
-        if !unsent.entries.is_empty() {
-            // Noted when it is read there: what was sent twice is there once, what was noted too early would never be sent.
-            there.add(&unsent.entries).await?;
-            exchanged.sent += unsent.entries.len() as u64;
+        // Noted when it is read there: what was sent twice is there once, what was noted too early would never be sent.
+        let mut adding =
+            pin!(async { if unsent.entries.is_empty() { Ok(()) } else { there.add(&unsent.entries).await } });
+        // While that works on them, the next ones are read here.
+        let added = tokio::time::timeout(TO_GO_OUT, adding.as_mut()).await;
+        if unsent.more {
+            ahead = Some(read(unsent.up_to)?);
         }
+        match added {
+            Ok(added) => added?,
+            Err(_) => adding.await?,
+        }
+        exchanged.sent += unsent.entries.len() as u64;
         pass.sent_up_to = unsent.up_to;
-        if !unsent.more {
-            return Ok(());
-        }
     }
+    Ok(())
 }
 
 async fn bring_in(

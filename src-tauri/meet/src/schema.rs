@@ -10,7 +10,7 @@ use crate::told::told;
 use crate::{NotMet, Reason};
 
 /// The changes, in order; the table `version` tells how many were made.
-pub(crate) const MIGRATIONS: [&str; 3] = [ENTRIES, FILES, ERASURES];
+pub(crate) const MIGRATIONS: [&str; 4] = [ENTRIES, FILES, ERASURES, FEW_ERASED];
 
 /// The version that this program makes and understands.
 pub const NEWEST: usize = MIGRATIONS.len();
@@ -185,6 +185,27 @@ GRANT USAGE ON SCHEMA solderlast TO solderlast_keeper;
 GRANT SELECT ON ALL TABLES IN SCHEMA solderlast TO solderlast_keeper;
 GRANT UPDATE (line, sum) ON solderlast.entry TO solderlast_keeper;
 GRANT DELETE ON solderlast.file, solderlast.part TO solderlast_keeper;
+"#;
+
+/// What was erased is looked up once for all rows of a statement, behind the lock that writers wait for, and each row is held against that:
+/// to ask for each took longer than to write it. Where much was erased, each is asked for as before.
+const FEW_ERASED: &str = r#"
+CREATE OR REPLACE FUNCTION solderlast.then_look_for_erased() RETURNS trigger LANGUAGE plpgsql SET search_path = pg_catalog AS $do$
+BEGIN
+  PERFORM set_config('solderlast.erased', (
+    SELECT CASE WHEN count(*) <= 100 THEN coalesce(string_agg(about::text, ' '), '') ELSE 'many' END
+    FROM (SELECT about FROM solderlast.erasure LIMIT 101) AS erased
+  ), true);
+  RETURN NULL;
+END $do$;
+DROP TRIGGER IF EXISTS then_look_for_erased ON solderlast.entry;
+CREATE TRIGGER then_look_for_erased BEFORE INSERT ON solderlast.entry
+  FOR EACH STATEMENT EXECUTE FUNCTION solderlast.then_look_for_erased();
+DROP TRIGGER leave_erased_out ON solderlast.entry;
+CREATE TRIGGER leave_erased_out BEFORE INSERT ON solderlast.entry FOR EACH ROW
+  WHEN (current_setting('solderlast.erased', true) IS NOT DISTINCT FROM 'many'
+    OR position(NEW.about::text IN coalesce(current_setting('solderlast.erased', true), NEW.about::text)) > 0)
+  EXECUTE FUNCTION solderlast.leave_erased_out();
 "#;
 
 /// Looks whether a shared log of this version is there.
