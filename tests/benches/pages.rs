@@ -26,7 +26,7 @@ const FIRST_PAGE: f64 = 1000.0;
 /// The budget for nineteen taps in twenty, in milliseconds.
 const TAP: f64 = 50.0;
 /// Files that follow when the first page has come to rest. The walks do without them, so none of them is needed.
-const LATER: [&str; 3] = ["/assets/things-", "/assets/aside-", "/assets/compare-"];
+const LATER: [&str; 4] = ["/assets/things-", "/assets/aside-", "/assets/compare-", "/assets/meter-"];
 const LOADS: usize = 9;
 const WALKS: usize = 2;
 

@@ -7,13 +7,10 @@ import Bench from './Bench.svelte';
 import Carry from './Carry.svelte';
 import Coils from './Coils.svelte';
 import Comparing from './Comparing.svelte';
-import Drawer from './Drawer.svelte';
 import Following from './Following.svelte';
-import Guitars from './Guitars.svelte';
 import Hearing from './Hearing.svelte';
 import Measuring from './Measuring.svelte';
 import Nowhere from './Nowhere.svelte';
-import Rigs from './Rigs.svelte';
 import Thing from './Thing.svelte';
 
 export const PAGES: Readonly<Record<Route['page'], Component>> = {
@@ -24,10 +21,10 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   coils: Coils,
   compare: Comparing,
   decide: Comparing,
-  drawer: Drawer,
+  drawer: Thing,
   fit: Following,
   guitar: Thing,
-  guitars: Guitars,
+  guitars: Thing,
   hear: Hearing,
   history: Following,
   iron: Following,
@@ -39,7 +36,7 @@ export const PAGES: Readonly<Record<Route['page'], Component>> = {
   pickup: Thing,
   'plan-blind': Hearing,
   rig: Thing,
-  rigs: Rigs,
+  rigs: Thing,
   safety: Following,
   settings: Following,
   sheets: Comparing,
