@@ -215,6 +215,23 @@ async fn a_newer_version_is_offered_and_used_when_somebody_says_so() {
     browser.close().await;
 }
 
+/// WebKitGTK has no files of a page as it comes, and a driven one, where they are switched on, is a private window.
+#[tokio::test]
+async fn a_browser_without_room_for_a_log_is_named() {
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    let host = Host::start(&Host::folder(), 0);
+    for (features, words) in [
+        ("-StorageAPI", "This browser can’t keep a log in a page. Use a newer one"),
+        ("StorageAPI,FileSystem,FileSystemWritableStream,AccessHandle", "A private window can’t keep one."),
+    ] {
+        let browser = Browser::plain_webkit(features, folder.path()).await;
+        browser.goto(&host.address).await;
+        browser.reads(words).await;
+        assert!(!browser.has("nav").await, "{features}: no pages without a log");
+        browser.close().await;
+    }
+}
+
 fn copied(from: &Path, to: &Path) {
     for entry in std::fs::read_dir(from).expect("a folder").flatten() {
         let target = to.join(entry.file_name());

@@ -264,6 +264,19 @@ impl Browser {
 
     /// The app's own window, on a virtual display.
     pub async fn window(log: &Path) -> Self {
+        Self::webkit(&program("solderlast-app"), &[], log).await
+    }
+
+    /// The plain browser that comes with WebKitGTK, on a virtual display, with more of its features switched on.
+    pub async fn plain_webkit(features: &str, scratch: &Path) -> Self {
+        let folders = std::fs::read_dir("/usr/lib").expect("a folder of libraries").filter_map(Result::ok);
+        let browser =
+            folders.map(|folder| folder.path().join("webkit2gtk-4.1/MiniBrowser")).find(|path| path.is_file());
+        let browser = browser.expect("WebKitGTK's own browser: .ci/install installs it");
+        Self::webkit(&browser, &["--automation", &format!("--features={features}")], scratch).await
+    }
+
+    async fn webkit(binary: &Path, args: &[&str], log: &Path) -> Self {
         let mut display = start(
             Command::new("Xvfb")
                 .args(["-displayfd", "1", "-screen", "0", "1280x1000x24", "-nolisten", "tcp"])
@@ -287,7 +300,7 @@ impl Browser {
                 .stdout(Stdio::null())
                 .stderr(Stdio::null()),
         );
-        let options = json!({"webkitgtk:browserOptions": {"binary": program("solderlast-app")}});
+        let options = json!({"webkitgtk:browserOptions": {"binary": binary, "args": args}});
         let client = session(port, options).await;
         Self { client, taps: 0, touch: false, driver, _display: Some(display), _profile: None }
     }

@@ -6,11 +6,14 @@ import Elsewhere from './Elsewhere.svelte';
 import { keeping } from './keeping.svelte';
 
 const LOCK = 'solderlast';
+/** How a browser names what it can't do. */
+const CANT_KEEP = 'NotSupportedError';
+const NO_ROOM = 'This browser can’t keep a log in a page. Use a newer one, and no private window.';
 
 /** Waits until this page has the bench, and begins it. Does not come back where it never has. */
 export async function begin(): Promise<void> {
   if (!('locks' in navigator) || !('storage' in navigator) || !('getDirectory' in navigator.storage)) {
-    show('This browser can’t keep a log in a page. Use a newer one, and no private window.');
+    show(NO_ROOM);
     await new Promise(() => undefined);
   }
   if (!(await have({ ifAvailable: true }))) {
@@ -20,7 +23,10 @@ export async function begin(): Promise<void> {
   keepDownloads();
   void door.begin().then(
     () => void keeping.begin(),
-    (trouble: unknown) => show(`The log can’t be opened in this browser (${String(trouble)}). A private window can’t keep one.`),
+    (trouble: unknown) => {
+      const cause = String(trouble);
+      show(cause.includes(CANT_KEEP) ? NO_ROOM : `The log can’t be opened in this browser (${cause}). A private window can’t keep one.`);
+    },
   );
 }
 

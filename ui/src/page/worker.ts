@@ -65,6 +65,10 @@ const nothing: Given = {
 const isRefusal = (text: string): boolean => text.startsWith('{"refused"');
 
 async function start(core: string): Promise<Given> {
+  // Some browsers have files of a page, and none that is written at once.
+  if (typeof FileSystemFileHandle === 'undefined' || !('createSyncAccessHandle' in FileSystemFileHandle.prototype)) {
+    throw new DOMException('no files that are written at once', 'NotSupportedError');
+  }
   const made = (await import(/* @vite-ignore */ `${core}.js`)) as Core;
   await made.default({ module_or_path: `${core}_bg.wasm` });
   bench = await made.PageBench.prepare();
