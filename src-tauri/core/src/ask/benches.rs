@@ -61,7 +61,13 @@ pub(super) fn benches_reply(log: &mut Log, this: BenchId) -> Result<Reply, Refus
 
 /// The same, this one first, then in the order of their names.
 pub(super) fn named_benches(log: &mut Log, this: BenchId) -> Result<Vec<NamedBench>, Refusal> {
-    let all: BTreeSet<BenchId> = log.benches()?.into_iter().chain([this]).collect();
+    let all = log.benches()?;
+    named(log, this, all)
+}
+
+/// These and this one, by their names.
+fn named(log: &Log, this: BenchId, others: Vec<BenchId>) -> Result<Vec<NamedBench>, Refusal> {
+    let all: BTreeSet<BenchId> = others.into_iter().chain([this]).collect();
     let mut benches = Vec::with_capacity(all.len());
     for bench in all {
         let given = name_of(log, bench)?;
@@ -81,19 +87,18 @@ pub(super) fn named_benches(log: &mut Log, this: BenchId) -> Result<Vec<NamedBen
 }
 
 /// Says at each line of these entries who wrote it, where others than this bench did.
-pub(super) fn sign(log: &mut Log, ordered: &[(Entry, bool)], lines: &mut [EntryLine]) -> Result<(), Refusal> {
+pub(super) fn sign(log: &Log, ordered: &[(Entry, bool)], lines: &mut [EntryLine]) -> Result<(), Refusal> {
     let this = log.bench();
     let by: HashMap<EntryId, BenchId> =
         ordered.iter().filter(|(one, _)| one.bench != DEMO_BENCH).map(|(one, _)| (one.id, one.bench)).collect();
     if by.values().all(|bench| *bench == this) {
         return Ok(());
     }
-    let names: HashMap<BenchId, String> =
-        named_benches(log, this)?.into_iter().map(|one| (one.bench, one.name)).collect();
+    let mut all = log.benches_listed()?;
+    all.extend(by.values());
+    let names: HashMap<BenchId, String> = named(log, this, all)?.into_iter().map(|one| (one.bench, one.name)).collect();
     for line in lines {
-        let Some(bench) = by.get(&line.entry) else { continue };
-        // One that wrote in no audition yet is not among them.
-        line.by = Some(names.get(bench).cloned().unwrap_or_else(|| without_name(false)));
+        line.by = by.get(&line.entry).and_then(|bench| names.get(bench)).cloned();
     }
     Ok(())
 }

@@ -67,6 +67,12 @@ pub trait Lists {
     /// [`Trouble`] when the disk can't be used.
     fn benches(&mut self) -> Result<Vec<BenchId>, Trouble>;
 
+    /// The same, but who wrote first since the lists were brought up to date; quick also behind a write.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn benches_listed(&self) -> Result<Vec<BenchId>, Trouble>;
+
     /// How many auditions a pickup or a guitar was in.
     ///
     /// # Errors
@@ -233,6 +239,10 @@ impl Lists for Log {
 
     fn benches(&mut self) -> Result<Vec<BenchId>, Trouble> {
         search::benches(self)
+    }
+
+    fn benches_listed(&self) -> Result<Vec<BenchId>, Trouble> {
+        search::benches_listed(self)
     }
 
     fn open_installs(&mut self) -> Result<Vec<InstallLine>, Trouble> {

@@ -183,6 +183,11 @@ fn spelt(log: &Log, word: String) -> Result<Option<String>, Trouble> {
 /// The benches that wrote in any audition, but the invented one.
 pub(super) fn benches(log: &mut Log) -> Result<Vec<BenchId>, Trouble> {
     catch_up_to_look(log)?;
+    benches_listed(log)
+}
+
+/// The same, as far as the lists are up to date.
+pub(super) fn benches_listed(log: &Log) -> Result<Vec<BenchId>, Trouble> {
     let mut next = log.tables().prepare_cached("SELECT term FROM temp.audition_terms WHERE term >= ?1 LIMIT 1")?;
     let (mut benches, mut from) = (Vec::new(), BENCHES.to_owned());
     while let Some(term) = next.query_row([&from], |row| row.get::<_, String>(0)).optional()? {
