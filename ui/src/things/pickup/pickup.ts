@@ -76,7 +76,7 @@ export function newPickup(unit: LengthUnit): PickupForm {
     frame_joined_to: null,
     poles: 'rods',
     magnets: null,
-    pole_count: '6',
+    pole_count: '',
     pole_spacing: '',
     stagger: 'unknown',
     heights: [],

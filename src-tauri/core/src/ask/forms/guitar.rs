@@ -345,7 +345,9 @@ impl GuitarForm {
                     gauge: string
                         .gauge
                         .map(|gauge| {
-                            format!("{:.4}", gauge.inches()).trim_start_matches('0').trim_end_matches('0').to_owned()
+                            // `.010`, as on a packet; `.0095` where it is so.
+                            let inches = format!("{:.4}", gauge.inches());
+                            inches.strip_suffix('0').unwrap_or(&inches).trim_start_matches('0').to_owned()
                         })
                         .unwrap_or_default(),
                 })

@@ -16,7 +16,7 @@ pub(super) fn which_coil(pickup: &Pickup, coil: CoilName) -> String {
         }
         (Construction::Stacked, _) => format!("Coil {letter} is the next one below."),
         (_, CoilName::A) => {
-            "Coil A is the one nearer the neck when the pickup is installed on a right-handed guitar. Lay the pickup flat, the \
+            "Coil A is the one away from you when the poles look up and the bass end is at your left. Lay the pickup so, the \
              meter on DC millivolts. Clip its probes on one pair, one by one, and tap the poles of that coil only: if it swings, \
              this pair is coil A."
                 .to_owned()
