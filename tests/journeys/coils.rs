@@ -100,6 +100,51 @@ async fn a_sweep_is_played_recorded_and_tells_the_coil() {
     browser.close().await;
 }
 
+/// Three taps on the same coil, as it rings behind them: a file is chosen, as from a recorder.
+#[tokio::test]
+async fn recorded_taps_tell_how_a_coil_rings() {
+    let log = tempfile::tempdir().expect("a folder");
+    seeded(log.path());
+    let mut sound = Sound::silence(RATE, 1, 4.2);
+    let swings = 1.0 / (std::f64::consts::TAU * (2.6_f64 * 390e-12).sqrt());
+    for meets in [1.0, 2.1, 3.2] {
+        for (place, sample) in sound.channels[0].iter_mut().enumerate() {
+            let seconds = place as f64 / f64::from(RATE) - meets;
+            *sample += 0.3
+                * if seconds < 0.0 {
+                    (seconds / 0.003).exp()
+                } else {
+                    1.3 * (-4000.0 * seconds).exp() * (std::f64::consts::TAU * swings * seconds).cos()
+                        - 0.3 * (-seconds / 0.03).exp()
+                };
+        }
+    }
+    let (taps, none) = (log.path().join("taps.wav"), log.path().join("none.wav"));
+    std::fs::write(&taps, sound.wav(Samples::Whole(24))).expect("a file");
+    std::fs::write(&none, Sound::silence(RATE, 1, 3.0).sine(220.0, 0.2).wav(Samples::Whole(24))).expect("a file");
+    let server = Server::start(log.path());
+    let mut browser = Browser::phone(false).await;
+    browser.goto(&server.address).await;
+    browser.route(&format!("#/coils/{}", name("pickup"))).await;
+    let file = browser.find("[data-ringing] input[type=file]").await;
+    file.send_keys(&none.to_string_lossy()).await.expect("a file");
+    browser.find("[data-ringing] [data-refused=taps_count]").await;
+    file.send_keys(&taps.to_string_lossy()).await.expect("a file");
+    browser.reads("The ringing counts.").await;
+    let told = values(&browser).await;
+    let words = told["lines"][0]["words"].as_str().expect("words").to_owned();
+    let told = words
+        .strip_prefix("Tapped, coil A rang at ")
+        .and_then(|rest| rest.strip_suffix(" Hz"))
+        .and_then(|text| text.parse::<f64>().ok());
+    assert!(told.is_some_and(|told| (told / swings - 1.0).abs() < 0.005), "{words}, {swings} Hz");
+    browser.tap_named("What was measured (1)").await;
+    browser.reads(&words).await;
+    browser.tap_named("Strike out").await;
+    browser.find("[data-measured] s").await;
+    browser.close().await;
+}
+
 /// The connection is lost while a sweep plays: what was recorded waits, and is sent again.
 #[tokio::test]
 async fn a_recorded_sweep_waits_for_the_connection() {

@@ -101,7 +101,7 @@ pub fn rests_on(told: &[(DateTime<Utc>, Told)], coil: Option<CoilName>, coils: u
     };
     let all = told.iter().filter_map(|(_, one)| match one {
         Told::Swept(swept) => Some(swept),
-        Told::Metered(_) | Told::Stated(..) => None,
+        Told::Metered(_) | Told::Rung(_) | Told::Stated(..) => None,
     });
     let swept: Vec<&Swept> = all.filter(through).collect();
     let count = |count: usize, one: &str| if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") };
@@ -117,6 +117,12 @@ pub fn rests_on(told: &[(DateTime<Utc>, Told)], coil: Option<CoilName>, coils: u
             words.push_str(&format!(", {row} of them through all coils"));
         }
         parts.push(words);
+    }
+    let rung =
+        told.iter().filter(|(_, one)| matches!(one, Told::Rung(rung) if coil.is_some_and(|coil| coil == rung.coil)));
+    match rung.count() {
+        0 => {}
+        rung => parts.push(count(rung, "ringing")),
     }
     let of_coil = |one: &&(DateTime<Utc>, Told)| matches!(&one.1, Told::Metered(metered) if Some(metered.coil) == coil);
     match told.iter().filter(of_coil).count() {
@@ -140,6 +146,7 @@ pub(crate) fn told(ordered: &[(Entry, bool)]) -> Vec<(DateTime<Utc>, Told)> {
             let Some(Body::Measured(body)) = entry.body.known() else { return None };
             let told = match body {
                 MeasuredBody::CoilSwept { swept } => Told::Swept(swept.clone()),
+                MeasuredBody::CoilRung { rung } => Told::Rung(*rung),
                 MeasuredBody::ComponentMetered { metered, .. } => Told::Metered(*metered),
             };
             Some((entry.at, told))

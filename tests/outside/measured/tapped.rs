@@ -17,7 +17,7 @@ pub(super) const LONG: f64 = 4.2;
 
 /// One knock: when the steel meets the pole, how fast, how far the pole's field reaches, and how much of its speed it has after that.
 #[derive(Debug, Clone, Copy)]
-struct Knock {
+pub(super) struct Knock {
     at: f64,
     speed: f64,
     reach: f64,
@@ -28,7 +28,7 @@ struct Knock {
 }
 
 impl Knock {
-    fn by_chance(at: f64, chance: &mut Chance) -> Self {
+    pub fn by_chance(at: f64, chance: &mut Chance) -> Self {
         Self {
             at,
             speed: chance.in_ratio(0.15, 1.2),
@@ -70,7 +70,7 @@ impl Knock {
     }
 
     /// The voltage in the coil, 1 for steel at 1 m/s at a pole that reaches 4 mm.
-    fn volts(&self, seconds: f64) -> f64 {
+    pub fn volts(&self, seconds: f64) -> f64 {
         let (distance, speed) = self.moves(seconds);
         let away = 1.0 + distance / self.reach;
         self.sign * -speed * 0.004 / self.reach / (away * away * away)

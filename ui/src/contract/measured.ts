@@ -253,7 +253,23 @@ take: EntryId,
 /**
  * The parts of the sweep as typed.
  */
-form: SweepForm, } | { "ask": "strike_measured", 
+form: SweepForm, } | { "ask": "keep_ringing", 
+/**
+ * The new entry.
+ */
+entry: EntryId, 
+/**
+ * The pickup.
+ */
+pickup: PickupId, 
+/**
+ * The entry by which the take was kept.
+ */
+take: EntryId, 
+/**
+ * What lay across the coil, as typed.
+ */
+form: RingForm, } | { "ask": "strike_measured", 
 /**
  * The new entry.
  */
@@ -300,6 +316,35 @@ words: string,
  * The strike-out, where it no longer counts.
  */
 struck: Struck | null, };
+
+/**
+ * What lies across a coil that is tapped, as typed.
+ */
+export type RingForm = { 
+/**
+ * The coil, alone.
+ */
+coil: CoilName, 
+/**
+ * The capacitor across the terminals: `1n`; empty for none.
+ */
+added: string, 
+/**
+ * Its tolerance, in per cent.
+ */
+added_within: string, 
+/**
+ * The input that records: `1M`.
+ */
+input: string, 
+/**
+ * The cable and the rig's stray: `300p`.
+ */
+cable: string, 
+/**
+ * How far that may be off, in per cent.
+ */
+cable_within: string, };
 
 /**
  * What a component meter shows.

@@ -1,4 +1,5 @@
-//! What is measured of a pickup's coils: by a component meter, and by a sweep that was recorded through them.
+//! What is measured of a pickup's coils: by a component meter, by a sweep that was recorded through them, and by how they ring after a
+//! tap.
 
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -149,6 +150,42 @@ pub struct Swept {
     pub turned: Option<bool>,
     /// What came back, by frequency, from the lowest to the highest.
     pub points: Vec<SweptPoint>,
+}
+
+/// How a coil rang after taps of steel on its poles.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract/measured.ts")]
+pub struct Rung {
+    /// The coil, alone.
+    pub coil: CoilName,
+    /// A capacitor of known value across the terminals.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub added: Option<KnownFarads>,
+    /// The input that recorded it.
+    pub input: KnownOhms,
+    /// The cable, with the rig's own stray.
+    pub cable: KnownFarads,
+    /// The recording.
+    pub take: EntryId,
+    /// How often it swung in a second, as it died away.
+    pub swings: Hertz,
+    /// The standard deviation of that, as a share of it.
+    pub swings_spread: f64,
+    /// How quickly it died away: what a second would take of the logarithm of its height.
+    pub decay: f64,
+    /// The standard deviation of that, as a share of it.
+    pub decay_spread: f64,
+}
+
+impl Rung {
+    /// `coil A rang at 4210 Hz, 1 nF across it`.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let added = self.added.map_or_else(String::new, |added| format!(", {} across it", added.farads.shown()));
+        format!("coil {} rang at {:.0} Hz{added}", self.coil.letter(), self.swings.0)
+    }
 }
 
 /// `coil A`, or `all coils in a row`.

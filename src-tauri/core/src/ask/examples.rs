@@ -272,16 +272,20 @@ fn heard_blind(pickup: &str) -> Vec<Value> {
     ]
 }
 
-/// The asks of coils that are measured. The take that is kept before is no sweep, and that is said.
+/// The asks of coils that are measured. The take that is kept before is no sweep and has no taps in it, and that is said.
 fn coils_measured(pickup: &str) -> Vec<Value> {
     let inductance = json!({"coil": "A", "shows": "inductance", "value": "2.4 H", "at": "1 kHz", "within": "2"});
     let sweep = json!({
         "coil": "A", "exciter": false, "resistor": "100k", "resistor_within": "1", "added": "1n", "added_within": "1",
         "input": "1M", "cable": "300p", "cable_within": "20",
     });
+    let tapped = json!({
+        "coil": "A", "added": "1n", "added_within": "1", "input": "1M", "cable": "300p", "cable_within": "20",
+    });
     vec![
         json!({"ask": "meter_component", "entry": name(0x4001), "pickup": pickup, "form": inductance}),
         json!({"ask": "keep_sweep", "entry": name(0x4002), "pickup": pickup, "take": name(0x3001), "form": sweep}),
+        json!({"ask": "keep_ringing", "entry": name(0x4004), "pickup": pickup, "take": name(0x3001), "form": tapped}),
         json!({"ask": "coil_values", "pickup": pickup}),
         json!({"ask": "strike_measured", "entry": name(0x4003), "pickup": pickup, "struck": name(0x4001), "why": "the other coil"}),
     ]

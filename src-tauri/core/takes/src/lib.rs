@@ -41,6 +41,7 @@ mod level;
 mod loudness;
 pub mod repeats;
 mod report;
+pub mod ring;
 mod spectrum;
 pub mod stretch;
 mod strings;

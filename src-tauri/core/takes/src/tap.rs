@@ -224,7 +224,26 @@ pub fn taps<R: Read + Seek + Send + Sync + 'static>(source: R, by: By) -> Result
     if let Some(step) = by.step() {
         still = since(&still, step, rate);
     }
-    let smooth = smoothed(&still, rate);
+    told(&still, rate, by)
+}
+
+/// Three taps of steel in the sound around them, without what was there a tenth of a second before.
+pub(crate) struct Heard {
+    pub taps: Taps,
+    pub samples: Vec<f64>,
+    /// Samples a second.
+    pub rate: f64,
+}
+
+/// Three taps of steel, and the sound that they are in.
+pub(crate) fn heard<R: Read + Seek + Send + Sync + 'static>(source: R) -> Result<Heard, Bad> {
+    let (samples, rate) = loudest(source, By::Steel)?;
+    let samples = since(&samples, BACK, rate);
+    Ok(Heard { taps: told(&samples, rate, By::Steel)?, samples, rate })
+}
+
+fn told(still: &[f64], rate: f64, by: By) -> Result<Taps, Bad> {
+    let smooth = smoothed(still, rate);
     let mut pulses: Vec<Pulse> =
         pulses(&smooth, rate, by).filter_map(|(from, to)| Pulse::of(&smooth, (from, to), rate, by)).collect();
     let mut tops: Vec<f64> = pulses.iter().map(|pulse| pulse.top).collect();

@@ -137,6 +137,80 @@ fn two_sweeps_and_a_reading_tell_a_coil() {
     }
 }
 
+/// What an interface records of three taps on it: each a voltage that grows until the steel stops, stepped through time.
+fn tapped(added: f64) -> Vec<u8> {
+    let (step, across) = (1.0 / f64::from(RATE * FINER), FARADS + 300e-12 + added);
+    let drives = |seconds: f64| -> f64 {
+        let one = |meets: f64| match seconds - meets {
+            before if before < 0.0 => (before / 0.003).exp(),
+            after => -0.3 * (-after / 0.03).exp(),
+        };
+        [1.0, 2.1, 3.2].into_iter().map(one).sum()
+    };
+    let slope = |[volts, current]: [f64; 2], seconds: f64| {
+        let winding = (drives(seconds) - volts - OHMS * current) / (1.0 + OHMS / LOSS);
+        [(current + winding / LOSS - volts / 1e6) / across, winding / HENRIES]
+    };
+    let moved = |at: [f64; 2], slope: [f64; 2], by: f64| [at[0] + by * slope[0], at[1] + by * slope[1]];
+    let mut chance = Chance(9);
+    let mut sound = Sound::silence(RATE, 1, 0.0);
+    let mut at = [0.0, 0.0];
+    for number in 0..(4.2 * f64::from(RATE * FINER)) as u64 {
+        if number % u64::from(FINER) == 0 {
+            sound.channels[0].push(0.4 * at[0] + 2e-5 * chance.between(-1.0, 1.0));
+        }
+        let seconds = number as f64 * step;
+        let a = slope(at, seconds);
+        let b = slope(moved(at, a, 0.5 * step), seconds + 0.5 * step);
+        let c = slope(moved(at, b, 0.5 * step), seconds + 0.5 * step);
+        let d = slope(moved(at, c, step), seconds + step);
+        at = [0, 1].map(|which| at[which] + step / 6.0 * (a[which] + 2.0 * b[which] + 2.0 * c[which] + d[which]));
+    }
+    sound.wav(Samples::Whole(24))
+}
+
+#[test]
+fn two_ringings_and_a_reading_tell_a_coil() {
+    let bench = Workbench::stocked();
+    let look = json!({"ask": "coil_values", "pickup": PICKUP});
+    for (added, typed) in [(0.0, ""), (1e-9, "1n")] {
+        let take = kept(&bench, "tap", &tapped(added));
+        let form = json!({"coil": "A", "added": typed, "added_within": "1", "input": "1M", "cable": "300p", "cable_within": "2"});
+        let keep = json!({"ask": "keep_ringing", "entry": bench.name(), "pickup": PICKUP, "take": take, "form": form});
+        bench.ok(&keep);
+        let once = bench.ok(&look);
+        // Asked again after a dropped connection, nothing more is written.
+        bench.ok(&keep);
+        assert_eq!(bench.ok(&look), once);
+        let none = json!({"ask": "keep_ringing", "entry": bench.name(), "pickup": PICKUP, "take": take, "form": {
+            "coil": "A", "added": typed, "added_within": "1", "input": "1M", "cable": "", "cable_within": "2"}});
+        assert_eq!(bench.refused(&none)["field"], "cable");
+    }
+    let resistance = json!({"coil": "A", "shows": "resistance", "value": "7.00k", "at": "", "within": "0.5"});
+    bench.write(json!({"ask": "meter_component", "pickup": PICKUP, "form": resistance}));
+    let values = bench.ok(&look)["values"].clone();
+    let coil = &values["found"][0]["values"];
+    for (estimate, truth, within) in [
+        (&coil["henries"], HENRIES, 0.02),
+        (&coil["farads"], FARADS, 0.15),
+        (&coil["resonance"], 1.0 / (std::f64::consts::TAU * (HENRIES * (FARADS + 300e-12)).sqrt()), 0.005),
+    ] {
+        let value = estimate["value"].as_f64().expect("a value");
+        assert!((value / truth - 1.0).abs() < within, "{estimate}, {truth}");
+    }
+    let words = values["lines"][1]["words"].as_str().expect("words");
+    assert!(words.starts_with("Tapped, coil A rang at ") && words.ends_with(" Hz, 1 nF across it"), "{words}");
+    // Nothing more of coil A; B was not measured.
+    assert!(!values["next"].to_string().contains("coil A"), "{}", values["next"]);
+    // A riff has no taps in it.
+    let riff = kept(&bench, "riff", &Sound::silence(RATE, 1, 3.0).sine(220.0, 0.3).wav(Samples::Whole(24)));
+    let form =
+        json!({"coil": "A", "added": "", "added_within": "1", "input": "1M", "cable": "300p", "cable_within": "2"});
+    let refused = bench
+        .refused(&json!({"ask": "keep_ringing", "entry": bench.name(), "pickup": PICKUP, "take": riff, "form": form}));
+    assert_eq!((&refused["code"], &refused["field"]), (&json!("take"), &json!("taps_count")), "{refused}");
+}
+
 #[test]
 fn what_can_not_be_is_named() {
     let bench = Workbench::stocked();

@@ -36,6 +36,7 @@ fn every_example_is_answered_or_refused_on_purpose() {
             r#""light_iron" "held""#,
             r#""take_in" "not_found""#,
             r#""keep_sweep" "take""#,
+            r#""keep_ringing" "take""#,
             r#""keep_taps" "take""#,
             r#""calibrate_input" "take""#
         ]

@@ -103,6 +103,7 @@ fn what_is_offered_can_be_struck_out_and_put_back() {
             "blind_answered",
             "blind_planned",
             "blind_uncovered",
+            "coil_rung",
             "coil_swept",
             "component_metered",
             "input_calibrated",

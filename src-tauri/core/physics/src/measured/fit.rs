@@ -6,8 +6,8 @@ use nalgebra::{DMatrix, DVector};
 
 use super::least_squares::{Least, least};
 use super::model::{Bench, Numbers};
-use super::{Found, Told};
-use crate::record::measured::{ComponentValue, Driven, KnownFarads, KnownOhms, Swept};
+use super::{Across, Found, Told};
+use crate::record::measured::{ComponentValue, Driven, KnownFarads, KnownOhms, Rung, Swept};
 use crate::record::pickup::CoilName;
 
 /// What a coil is taken to be before anything is measured, as logarithms: the middle, and how far off 2 of 3 are. Ohms, henries,
@@ -26,6 +26,7 @@ pub(super) struct Layout<'a> {
     pub coils: Vec<CoilName>,
     pub coupled: bool,
     sweeps: Vec<&'a Swept>,
+    rung: Vec<&'a Rung>,
     resistors: Vec<KnownOhms>,
     inputs: Vec<KnownOhms>,
     cables: Vec<KnownFarads>,
@@ -68,13 +69,16 @@ impl<'a> Layout<'a> {
             if let Driven::Resistor { resistor } = swept.driven {
                 put(&mut resistors, resistor);
             }
-            put(&mut inputs, swept.input);
-            put(&mut cables, swept.cable);
-            if let Some(capacitor) = swept.added {
+        }
+        for across in told.iter().filter_map(Told::across) {
+            put(&mut inputs, across.input);
+            put(&mut cables, across.cable);
+            if let Some(capacitor) = across.added {
                 put(&mut added, capacitor);
             }
         }
-        Self { told, coils, coupled: in_a_row, sweeps, resistors, inputs, cables, added, doubt }
+        let rung = told.iter().filter_map(Told::rung).collect();
+        Self { told, coils, coupled: in_a_row, sweeps, rung, resistors, inputs, cables, added, doubt }
     }
 
     fn coupling_at(&self) -> usize {
@@ -124,27 +128,34 @@ impl<'a> Layout<'a> {
         self.added[capacitor].farads.0 * at[self.added_at() + capacitor].clamp(-20.0, 20.0).exp()
     }
 
-    /// The same by what was said of it.
-    pub fn added_of(&self, at: &DVector<f64>, known: &KnownFarads) -> f64 {
-        self.added_found(at, place(&self.added, known))
-    }
-
     pub fn added(&self) -> &[KnownFarads] {
         &self.added
     }
 
-    pub fn bench(&self, at: &DVector<f64>, swept: &Swept) -> Bench {
+    /// A bench with these parts, driven through this resistor if there is one.
+    pub fn bench(&self, at: &DVector<f64>, driven: Option<KnownOhms>, across: &Across) -> Bench {
         let ratio = |place: usize| at[place].clamp(-20.0, 20.0).exp();
-        let resistor = match swept.driven {
-            Driven::Resistor { resistor } => {
-                Some(resistor.ohms.0 * ratio(self.resistors_at() + place(&self.resistors, &resistor)))
-            }
+        let resistor =
+            driven.map(|resistor| resistor.ohms.0 * ratio(self.resistors_at() + place(&self.resistors, &resistor)));
+        let cable = across.cable.farads.0 * ratio(self.cables_at() + place(&self.cables, &across.cable));
+        let added = across.added.map_or(0.0, |one| self.added_found(at, place(&self.added, &one)));
+        let input = across.input.ohms.0 * ratio(self.inputs_at() + place(&self.inputs, &across.input));
+        Bench { resistor, across: cable + added, input }
+    }
+
+    fn bench_of(&self, at: &DVector<f64>, swept: &Swept) -> Bench {
+        let driven = match swept.driven {
+            Driven::Resistor { resistor } => Some(resistor),
             Driven::Exciter {} => None,
         };
-        let cable = swept.cable.farads.0 * ratio(self.cables_at() + place(&self.cables, &swept.cable));
-        let added = swept.added.map_or(0.0, |one| self.added_found(at, place(&self.added, &one)));
-        let input = swept.input.ohms.0 * ratio(self.inputs_at() + place(&self.inputs, &swept.input));
-        Bench { resistor, across: cable + added, input }
+        self.bench(at, driven, &Across { added: swept.added, input: swept.input, cable: swept.cable })
+    }
+
+    /// How a coil swings as it dies away: how often in a second, and how quickly; nothing where it would not swing.
+    fn rings(&self, at: &DVector<f64>, rung: &Rung) -> Option<[f64; 2]> {
+        let coil = self.coils.iter().position(|one| *one == rung.coil)?;
+        let bench = self.bench(at, None, &Across { added: rung.added, input: rung.input, cable: rung.cable });
+        bench.rings(&self.numbers(at, coil))
     }
 
     /// The coils that a sweep goes through.
@@ -159,7 +170,7 @@ impl<'a> Layout<'a> {
     /// What a sweep would show, in decibels, a point each.
     pub fn curve(&self, at: &DVector<f64>, number: usize) -> Vec<f64> {
         let swept = self.sweeps[number];
-        let (coils, bench, coupling) = (self.swept(at, swept), self.bench(at, swept), self.coupling(at));
+        let (coils, bench, coupling) = (self.swept(at, swept), self.bench_of(at, swept), self.coupling(at));
         let level = at[self.levels_at() + number];
         swept
             .points
@@ -178,6 +189,16 @@ impl<'a> Layout<'a> {
             let points = &self.sweeps[number].points;
             let curve = self.curve(at, number);
             all.extend(points.iter().zip(curve).map(|(point, model)| (model - point.1.0) / (point.2.0 * wider)));
+        }
+        for rung in &self.rung {
+            let told = [(rung.swings.0, rung.swings_spread), (rung.decay, rung.decay_spread)];
+            match self.rings(at, rung) {
+                Some(rings) => {
+                    all.extend(rings.iter().zip(told).map(|(model, (told, spread))| (model / told).ln() / spread))
+                }
+                // It would not swing at all.
+                None => all.extend([1e3; 2]),
+            }
         }
         for one in self.told {
             if let Some((coil, shown, within, value)) = one.metered()
@@ -267,6 +288,12 @@ impl<'a> Layout<'a> {
             let Some(index) = self.coils.iter().position(|other| *other == coil) else { continue };
             let all = 1.0 / ((TAU * top.0.0).powi(2) * henries);
             let own = all - swept.cable.farads.0 - swept.added.map_or(0.0, |one| one.farads.0);
+            at[4 * index + 2] = own.clamp(10e-12, 500e-12).ln();
+        }
+        for rung in &self.rung {
+            let Some(index) = self.coils.iter().position(|other| *other == rung.coil) else { continue };
+            let all = 1.0 / ((TAU * rung.swings.0).powi(2) * henries);
+            let own = all - rung.cable.farads.0 - rung.added.map_or(0.0, |one| one.farads.0);
             at[4 * index + 2] = own.clamp(10e-12, 500e-12).ln();
         }
         for number in 0..self.sweeps.len() {

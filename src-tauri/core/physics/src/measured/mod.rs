@@ -1,4 +1,5 @@
-//! What coils are by what was measured of them: every sweep and every value of a component meter, fitted at once by least squares.
+//! What coils are by what was measured of them: every sweep, every ringing and every value of a component meter, fitted at once by
+//! least squares.
 //!
 //! A coil is resistance in a row with inductance, a loss across that, capacitance across both ([`crate::response::CoilValues`]). What
 //! is known of a bench within some per cent (its resistor, its capacitor, its cable, its input) may move within that, so it widens
@@ -37,7 +38,7 @@ use ts_rs::TS;
 pub use drawn::drawn;
 pub use faults::{Against, Fault, coil_answers, shorted_turn};
 
-use crate::record::measured::{ComponentValue, Metered, Swept};
+use crate::record::measured::{ComponentValue, KnownFarads, KnownOhms, Metered, Rung, Swept};
 use crate::record::pickup::CoilName;
 use crate::record::quantity::{Farads, Henries, Ohms};
 use crate::response::{CoilValues, Values};
@@ -58,6 +59,8 @@ pub enum Told {
     Swept(Swept),
     /// A value of a component meter.
     Metered(Metered),
+    /// How a coil rang after taps.
+    Rung(Rung),
     /// The resistance that its maker states of a coil.
     Stated(CoilName, Ohms),
 }
@@ -66,6 +69,23 @@ impl Told {
     fn swept(&self) -> Option<&Swept> {
         match self {
             Self::Swept(swept) => Some(swept),
+            Self::Metered(_) | Self::Rung(_) | Self::Stated(..) => None,
+        }
+    }
+
+    fn rung(&self) -> Option<&Rung> {
+        match self {
+            Self::Rung(rung) => Some(rung),
+            Self::Swept(_) | Self::Metered(_) | Self::Stated(..) => None,
+        }
+    }
+
+    /// What lay across the terminals.
+    fn across(&self) -> Option<Across> {
+        match self {
+            Self::Swept(Swept { added, input, cable, .. }) | Self::Rung(Rung { added, input, cable, .. }) => {
+                Some(Across { added: *added, input: *input, cable: *cable })
+            }
             Self::Metered(_) | Self::Stated(..) => None,
         }
     }
@@ -73,7 +93,7 @@ impl Told {
     /// The coil, what was shown, how far that may be off, and of what it is.
     fn metered(&self) -> Option<(CoilName, f64, f64, ComponentValue)> {
         match self {
-            Self::Swept(_) => None,
+            Self::Swept(_) | Self::Rung(_) => None,
             Self::Stated(coil, ohms) => Some((*coil, ohms.0, STATED, ComponentValue::Resistance { ohms: *ohms })),
             Self::Metered(Metered { coil, value, within }) => {
                 let shown = match value {
@@ -91,9 +111,18 @@ impl Told {
         match self {
             Self::Swept(swept) => swept.coil.map_or(all.len() == 1, |one| one == coil),
             Self::Metered(metered) => metered.coil == coil,
+            Self::Rung(rung) => rung.coil == coil,
             Self::Stated(..) => false,
         }
     }
+}
+
+/// What lay across the terminals beside the coil.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Across {
+    added: Option<KnownFarads>,
+    input: KnownOhms,
+    cable: KnownFarads,
 }
 
 /// A value, and the range in which it lies 19 times of 20.
@@ -256,18 +285,14 @@ fn coil_measured(layout: &Layout, found: &Found, coil: usize, told: &[Told]) -> 
         (deviation < KNOWN).then(|| Estimate::of(logarithm, deviation))
     };
     let name = layout.coils[coil];
-    // With what it was swept alone, the fewest parts across it first.
-    let swept = told
-        .iter()
-        .filter_map(Told::swept)
-        .filter(|swept| swept.coil.map_or(layout.coils.len() == 1, |one| one == name))
-        .min_by_key(|swept| swept.added.is_some());
+    // With what it was measured alone, a sweep first, the fewest parts across it first.
+    let alone = told.iter().filter(|one| one.is_of(name, &layout.coils));
+    let across = alone
+        .filter_map(|one| Some((one.rung().is_some(), one.across()?)))
+        .min_by_key(|(rung, across)| (*rung, across.added.is_some()))
+        .map(|(_, across)| across);
     let rings = |at: &DVector<f64>| {
-        let bench = swept.map(|swept| {
-            let mut bench = layout.bench(at, swept);
-            bench.across -= swept.added.map_or(0.0, |one| layout.added_of(at, &one));
-            bench
-        });
+        let bench = across.map(|across| layout.bench(at, None, &Across { added: None, ..across }));
         let one = layout.numbers(at, coil);
         let across = one.farads + bench.map_or(0.0, |bench| bench.across);
         let radians = 1.0 / (one.henries * across).sqrt();
@@ -276,7 +301,7 @@ fn coil_measured(layout: &Layout, found: &Found, coil: usize, told: &[Told]) -> 
         [radians / TAU, 1.0 / lost]
     };
     let [resonance, q] = [0, 1].map(|which| {
-        swept?;
+        across?;
         let deviation = found.deviation(&|at| rings(at)[which].ln());
         (deviation < KNOWN).then(|| Estimate::of(rings(&found.least.at)[which].ln(), deviation))
     });

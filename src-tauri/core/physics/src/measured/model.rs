@@ -103,6 +103,21 @@ pub(super) struct Bench {
 }
 
 impl Bench {
+    /// How often a coil swings in a second once it is left alone, and how quickly that dies away; nothing where it does not swing.
+    ///
+    /// With a loss P across L, in a row with R, and C and the conductance G across all of it, what dies away goes as exp(st) with
+    /// (R + sLP / (sL + P)) (G + sC) + 1 = 0, which is of second order.
+    pub fn rings(&self, coil: &Numbers) -> Option<[f64; 2]> {
+        let Numbers { ohms, henries, loss, .. } = *coil;
+        let (across, through) = (coil.farads + self.across, 1.0 / self.input);
+        let second = henries * across * (ohms + loss);
+        let first = ohms * loss * across + henries * (1.0 + through * (ohms + loss));
+        let none = loss * (1.0 + through * ohms);
+        let decay = first / (2.0 * second);
+        let swings = none / second - decay * decay;
+        (swings > 0.0).then(|| [swings.sqrt() / TAU, decay])
+    }
+
     /// What comes back, against what is sent; of a coil over the poles against its level at 1 kHz.
     pub fn answer(&self, coils: &[Numbers], coupling: f64, radians: f64) -> Option<Impedance> {
         let (seen, open) = in_a_row(coils, coupling, radians)?;

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use strum::{IntoStaticStr, VariantNames};
 
-use crate::measured::{Metered, Swept};
+use crate::measured::{Metered, Rung, Swept};
 
 /// What is measured of a pickup's coils.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, VariantNames, IntoStaticStr)]
@@ -22,6 +22,11 @@ pub enum MeasuredBody {
         /// How, and what came back.
         swept: Swept,
     },
+    /// How one of them rang after taps.
+    CoilRung {
+        /// With what across it, and how.
+        rung: Rung,
+    },
 }
 
 impl MeasuredBody {
@@ -33,6 +38,7 @@ impl MeasuredBody {
                 format!("Component meter, coil {}: {}", metered.coil.letter(), metered.value.in_words())
             }
             Self::CoilSwept { swept } => format!("Swept {}", swept.in_words()),
+            Self::CoilRung { rung } => format!("Tapped, {}", rung.in_words()),
         }
     }
 }

@@ -186,6 +186,7 @@ fn speaks_of_entry(body: &Body) -> Option<EntryId> {
             | BenchBody::HoldOverridden { .. } => None,
         },
         Body::Measured(MeasuredBody::CoilSwept { swept }) => swept.take,
+        Body::Measured(MeasuredBody::CoilRung { rung }) => Some(rung.take),
         Body::Leads(body) => match body {
             LeadsBody::TapsRecorded { taps } => taps.take,
             LeadsBody::InputCalibrated { take, .. } => *take,

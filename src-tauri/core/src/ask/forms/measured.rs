@@ -1,14 +1,15 @@
-//! How a sweep was made and what a component meter showed, as they are typed.
+//! How a sweep was made, how a coil was tapped and what a component meter showed, as they are typed.
 
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::ask::Refusal;
 use crate::ask::forms::typed::{at, farads, ohms, trimmed};
-use crate::record::measured::{ComponentValue, Driven, KnownFarads, KnownOhms, Metered, Swept, SweptPoint};
+use crate::record::measured::{ComponentValue, Driven, KnownFarads, KnownOhms, Metered, Rung, Swept, SweptPoint};
 use crate::record::names::EntryId;
 use crate::record::pickup::CoilName;
 use crate::record::quantity::{Henries, Hertz, decimal, strip_unit, tidy};
+use crate::takes::ring::Ringing;
 
 /// How far the input of an interface may be off what its maker says (common practice).
 const INPUT: f64 = 0.05;
@@ -78,29 +79,77 @@ impl SweepForm {
 
     /// A sweep with these parts, and what came back.
     pub(crate) fn read(&self, take: EntryId, points: Vec<SweptPoint>, turned: bool) -> Result<Swept, Refusal> {
-        let needed =
-            |field: &str| Refusal::unclear(field, "Say what it is: nothing follows from the sweep without it.");
         let driven = if self.exciter {
             Driven::Exciter {}
         } else {
-            let known = ohms(&self.resistor, "resistor")?.ok_or_else(|| needed("resistor"))?;
+            let known = needed(ohms(&self.resistor, "resistor")?, "resistor")?;
             Driven::Resistor {
                 resistor: KnownOhms { ohms: known, within: share(&self.resistor_within, "resistor_within")? },
             }
         };
-        let added = match farads(&self.added, "added")? {
-            Some(known) if known.0 > 0.0 => {
-                Some(KnownFarads { farads: known, within: share(&self.added_within, "added_within")? })
-            }
-            Some(_) => return Err(Refusal::unclear("added", "A capacitor is not zero. Leave it empty for none.")),
-            None => None,
-        };
-        let input = KnownOhms { ohms: ohms(&self.input, "input")?.ok_or_else(|| needed("input"))?, within: INPUT };
-        let cable = farads(&self.cable, "cable")?.ok_or_else(|| needed("cable"))?;
-        let cable = KnownFarads { farads: cable, within: share(&self.cable_within, "cable_within")? };
+        let added = read_added(&self.added, &self.added_within)?;
+        let input = read_input(&self.input)?;
+        let cable = read_cable(&self.cable, &self.cable_within)?;
         let turned = (!self.exciter).then_some(turned);
         Ok(Swept { coil: self.coil, driven, added, input, cable, take: Some(take), turned, points })
     }
+}
+
+/// What lies across a coil that is tapped, as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[serde(deny_unknown_fields)]
+#[ts(export_to = "contract/measured.ts")]
+pub struct RingForm {
+    /// The coil, alone.
+    pub coil: CoilName,
+    /// The capacitor across the terminals: `1n`; empty for none.
+    pub added: String,
+    /// Its tolerance, in per cent.
+    pub added_within: String,
+    /// The input that records: `1M`.
+    pub input: String,
+    /// The cable and the rig's stray: `300p`.
+    pub cable: String,
+    /// How far that may be off, in per cent.
+    pub cable_within: String,
+}
+
+impl RingForm {
+    /// What was tapped with this across it, and how it rang.
+    pub(crate) fn read(&self, take: EntryId, ringing: Ringing) -> Result<Rung, Refusal> {
+        let Ringing { swings, swings_spread, decay, decay_spread } = ringing;
+        Ok(Rung {
+            coil: self.coil,
+            added: read_added(&self.added, &self.added_within)?,
+            input: read_input(&self.input)?,
+            cable: read_cable(&self.cable, &self.cable_within)?,
+            take,
+            swings,
+            swings_spread,
+            decay,
+            decay_spread,
+        })
+    }
+}
+
+fn needed<T>(known: Option<T>, field: &str) -> Result<T, Refusal> {
+    known.ok_or_else(|| Refusal::unclear(field, "Say what it is: nothing follows from the recording without it."))
+}
+
+fn read_added(typed: &str, within: &str) -> Result<Option<KnownFarads>, Refusal> {
+    match farads(typed, "added")? {
+        Some(known) if known.0 > 0.0 => Ok(Some(KnownFarads { farads: known, within: share(within, "added_within")? })),
+        Some(_) => Err(Refusal::unclear("added", "A capacitor is not zero. Leave it empty for none.")),
+        None => Ok(None),
+    }
+}
+
+fn read_input(typed: &str) -> Result<KnownOhms, Refusal> {
+    Ok(KnownOhms { ohms: needed(ohms(typed, "input")?, "input")?, within: INPUT })
+}
+
+fn read_cable(typed: &str, within: &str) -> Result<KnownFarads, Refusal> {
+    Ok(KnownFarads { farads: needed(farads(typed, "cable")?, "cable")?, within: share(within, "cable_within")? })
 }
 
 /// What a component meter shows.

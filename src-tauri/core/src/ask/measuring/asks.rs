@@ -9,13 +9,13 @@ use super::view::coil_values_reply;
 use crate::ask::Refusal;
 use crate::ask::acts::{Asked, Composed, write};
 use crate::ask::bench::Bench;
-use crate::ask::forms::measured::{ComponentForm, SweepForm};
+use crate::ask::forms::measured::{ComponentForm, RingForm, SweepForm};
 use crate::ask::reply::Reply;
 use crate::ask::striking::may_be_struck;
 use crate::logbook::Log;
 use crate::record::body::{Body, MeasuredBody, StrikeBody};
 use crate::record::entry::{About, Entry};
-use crate::record::measured::Swept;
+use crate::record::measured::{Rung, Swept};
 use crate::record::names::EntryId;
 use crate::record::pickup::{CoilName, Pickup, PickupId};
 use crate::record::things::Thing;
@@ -59,6 +59,17 @@ pub enum MeasureAct {
         /// The parts of the sweep as typed.
         form: SweepForm,
     },
+    /// Writes down how a coil rang behind three taps of steel that were recorded as a take of this pickup.
+    KeepRinging {
+        /// The new entry.
+        entry: EntryId,
+        /// The pickup.
+        pickup: PickupId,
+        /// The entry by which the take was kept.
+        take: EntryId,
+        /// What lay across the coil, as typed.
+        form: RingForm,
+    },
     /// Strikes out something that was measured, or brings it back by striking out the strike-out.
     StrikeMeasured {
         /// The new entry.
@@ -78,6 +89,7 @@ impl MeasureAct {
         match self {
             Self::MeterComponent { entry, pickup, .. }
             | Self::KeepSweep { entry, pickup, .. }
+            | Self::KeepRinging { entry, pickup, .. }
             | Self::StrikeMeasured { entry, pickup, .. } => (*entry, *pickup),
         }
     }
@@ -87,7 +99,23 @@ impl MeasureAct {
 #[derive(Debug, Clone)]
 pub(super) struct Measuring {
     pub act: MeasureAct,
-    pub swept: Option<Swept>,
+    pub heard: Option<Heard>,
+}
+
+/// What a recording told.
+#[derive(Debug, Clone)]
+pub(super) enum Heard {
+    Swept(Swept),
+    Rung(Rung),
+}
+
+impl Heard {
+    fn noted(self) -> MeasuredBody {
+        match self {
+            Self::Swept(swept) => MeasuredBody::CoilSwept { swept },
+            Self::Rung(rung) => MeasuredBody::CoilRung { rung },
+        }
+    }
 }
 
 impl Asked for MeasureAsk {
@@ -121,8 +149,11 @@ impl Composed for Measuring {
             }
             MeasureAct::KeepSweep { form, .. } => {
                 form.coil.map_or(Ok(()), has)?;
-                let swept = self.swept.ok_or_else(|| Refusal::not_found("take"))?;
-                Body::Measured(MeasuredBody::CoilSwept { swept })
+                Body::Measured(self.heard.ok_or_else(|| Refusal::not_found("take"))?.noted())
+            }
+            MeasureAct::KeepRinging { form, .. } => {
+                has(form.coil)?;
+                Body::Measured(self.heard.ok_or_else(|| Refusal::not_found("take"))?.noted())
             }
             MeasureAct::StrikeMeasured { struck, why, .. } => {
                 may_be_struck(before, struck, "This was not measured of this pickup.", |body| {

@@ -31,7 +31,7 @@ pub(super) fn coil_values_reply(log: &Log, id: PickupId) -> Result<Reply, Refusa
         .iter()
         .filter_map(|one| match one {
             Told::Swept(swept) => Some(swept),
-            Told::Metered(_) | Told::Stated(..) => None,
+            Told::Metered(_) | Told::Rung(_) | Told::Stated(..) => None,
         })
         .collect();
     // Where only what was measured last counts, the curves are of that.
@@ -123,6 +123,7 @@ fn next(coils: &[CoilName], told: &[Told]) -> Vec<String> {
             Told::Swept(swept) => {
                 swept.added.is_some() == with && swept.coil.map_or(coils.len() == 1, |one| one == coil)
             }
+            Told::Rung(rung) => rung.added.is_some() == with && rung.coil == coil,
             Told::Metered(_) | Told::Stated(..) => false,
         })
     };
@@ -130,17 +131,17 @@ fn next(coils: &[CoilName], told: &[Told]) -> Vec<String> {
     for coil in coils.iter().copied() {
         let name = coils_in_words(Some(coil));
         if !swept(coil, false) {
-            sentences.push(format!("Sweep {name} through the resistor, with nothing across it."));
+            sentences.push(format!("Sweep {name} through the resistor, or tap it, with nothing across it."));
         } else if !swept(coil, true) {
             sentences.push(format!(
-                "Sweep {name} again with the capacitor across it: that tells inductance and capacitance apart."
+                "Sweep or tap {name} again with the capacitor across it: that tells inductance and capacitance apart."
             ));
         }
         let metered = told.iter().any(|one| match one {
             Told::Metered(metered) => {
                 metered.coil == coil && matches!(metered.value, ComponentValue::Resistance { .. })
             }
-            Told::Swept(_) | Told::Stated(..) => false,
+            Told::Swept(_) | Told::Rung(_) | Told::Stated(..) => false,
         });
         if !metered {
             sentences.push(format!("Read the resistance of {name} alone with your meter."));
