@@ -3,6 +3,7 @@
 
 import { knock } from '../knock';
 import { inApp, NotConnected, opened } from '../transport';
+import worklet from './switch.worklet.js?url';
 
 /** How long a switch takes, in seconds: too short to be heard as a gap, too long to click. */
 export const FADE = 0.014;
@@ -11,6 +12,8 @@ const STEPS = 32;
 const FALLS = Float32Array.from({ length: STEPS }, (_, at) => Math.cos((at / (STEPS - 1)) * (Math.PI / 2)));
 const RISES = Float32Array.from({ length: STEPS }, (_, at) => Math.sin((at / (STEPS - 1)) * (Math.PI / 2)));
 const PATIENCE = 60_000;
+/** How late a busy page may be, in seconds, where it has to say itself when a switch begins: later than that would click. */
+const LATE = 0.02;
 
 /** The bytes of a sound at this address of the bench; a refusal is thrown with its sentence. */
 export async function soundAt(path: string): Promise<ArrayBuffer> {
@@ -35,7 +38,52 @@ export async function soundAt(path: string): Promise<ArrayBuffer> {
 
 interface Voice {
   source: AudioBufferSourceNode;
-  heard: GainNode;
+  matched: GainNode;
+}
+
+/** Lets one of several sounds be heard; -1 is none. */
+interface Switch {
+  to(index: number): void;
+}
+
+/** Switches beside the page, where the browser lets it: not over plain HTTP. */
+async function prepared(context: AudioContext): Promise<boolean> {
+  if (!('audioWorklet' in context)) return false;
+  return context.audioWorklet.addModule(worklet).then(
+    () => true,
+    () => false,
+  );
+}
+
+function besideThePage(context: AudioContext, voices: readonly Voice[], now: number): Switch {
+  const node = new AudioWorkletNode(context, 'switch', {
+    numberOfInputs: voices.length,
+    outputChannelCount: [1],
+    channelCount: 1,
+    channelCountMode: 'explicit',
+    processorOptions: { now, fade: FADE },
+  });
+  voices.forEach(({ matched }, index) => matched.connect(node, 0, index));
+  node.connect(context.destination);
+  return { to: (index) => node.port.postMessage(index) };
+}
+
+function byGains(context: AudioContext, voices: readonly Voice[], now: number): Switch {
+  const heard = voices.map(({ matched }, index) => {
+    const gain = new GainNode(context, { gain: index === now ? 1 : 0 });
+    matched.connect(gain).connect(context.destination);
+    return gain.gain;
+  });
+  let [before, until] = [now, 0];
+  return {
+    to(index) {
+      // A switch that is under way is heard to its end first: two curves can't be followed at once.
+      const from = Math.max(context.currentTime + LATE, until);
+      heard[before]?.setValueCurveAtTime(FALLS, from, FADE);
+      heard[index]?.setValueCurveAtTime(RISES, from, FADE);
+      [before, until] = [index, from + FADE + 0.001];
+    },
+  };
 }
 
 /** Plays sounds that go round together. */
@@ -50,8 +98,8 @@ export class Player {
   #gains: number[] = [];
   #voices: Voice[] = [];
   #begun = $state(0);
-  /** Until when the last switch goes on, in the context's time. */
-  #until = 0;
+  #switch: Switch | null = null;
+  #beside = false;
 
   /** Takes sounds in place of those before; gains in decibels, none above 0. */
   async load(files: readonly ArrayBuffer[], gains: readonly number[]): Promise<void> {
@@ -59,7 +107,10 @@ export class Player {
     this.stop();
     this.ready = false;
     // The shortest way to the loudspeaker that the device has.
-    this.#context ??= new AudioContext({ latencyHint: 0 });
+    if (this.#context === null) {
+      this.#context = new AudioContext({ latencyHint: 0 });
+      this.#beside = await prepared(this.#context);
+    }
     const context = this.#context;
     this.#buffers = await Promise.all(files.map((file) => context.decodeAudioData(file.slice(0))));
     this.#gains = gains.map((gain) => 10 ** (Math.min(gain, 0) / 20));
@@ -80,13 +131,12 @@ export class Player {
     this.#voices = this.#buffers.map((buffer, index) => {
       const source = new AudioBufferSourceNode(context, { buffer, loop: true });
       const matched = new GainNode(context, { gain: this.#gains[index] ?? 1 });
-      const heard = new GainNode(context, { gain: index === this.now ? 1 : 0 });
-      source.connect(matched).connect(heard).connect(context.destination);
+      source.connect(matched);
       source.start(start);
-      return { source, heard };
+      return { source, matched };
     });
+    this.#switch = (this.#beside ? besideThePage : byGains)(context, this.#voices, this.now);
     this.#begun = start;
-    this.#until = 0;
   }
 
   /** How far it got, from 0 to 1, and how long once round takes, in seconds; nothing before it begins. */
@@ -99,14 +149,8 @@ export class Player {
   /** Hears another one from the same place on. */
   hear(index: number): void {
     if (index === this.now || index < 0 || index >= this.#buffers.length) return;
-    const [before, after, context] = [this.#voices[this.now], this.#voices[index], this.#context];
     this.now = index;
-    if (!this.playing || before === undefined || after === undefined || context === null) return;
-    // A switch that is under way is heard to its end first: two curves can't be followed at once.
-    const from = Math.max(context.currentTime + 0.002, this.#until);
-    before.heard.gain.setValueCurveAtTime(FALLS, from, FADE);
-    after.heard.gain.setValueCurveAtTime(RISES, from, FADE);
-    this.#until = from + FADE + 0.001;
+    if (this.playing) this.#switch?.to(index);
   }
 
   stop(): void {
@@ -116,11 +160,9 @@ export class Player {
     this.playing = false;
     this.#begun = 0;
     if (context === null || voices.length === 0) return;
-    const from = Math.max(context.currentTime + 0.002, this.#until);
-    for (const { source, heard } of voices) {
-      heard.gain.setTargetAtTime(0, from, FADE / 4);
-      source.stop(from + 2 * FADE);
-    }
+    this.#switch?.to(-1);
+    this.#switch = null;
+    for (const { source } of voices) source.stop(context.currentTime + LATE + 3 * FADE);
   }
 
   /** Lets go of the sound card. */
