@@ -225,7 +225,7 @@ async fn three_recorded_taps_tell_which_way_a_coil_swings() {
     choose(browser, [-0.2, -0.25, -0.2]).await;
     browser.reads("swings opposite to coil A").await;
     (_, told) = next_task(browser, &told).await;
-    browser.tap("[data-taps] input[type=checkbox]").await;
+    browser.tap("[data-by-taps] input[type=checkbox]").await;
     browser.reads("Unclip the pickup").await;
     choose(browser, [0.3; 3]).await;
     let (task, _) = next_task(browser, &told).await;
