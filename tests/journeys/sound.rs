@@ -81,7 +81,7 @@ async fn a_knob_is_dragged_parts_are_chosen_and_the_sheet_has_their_curve() {
     pages.browser.run(pick).await;
     let pot = changes(&pages, &low).await;
     // So is a cable that somebody measured; what is no number is not taken.
-    pages.browser.choose_option("Cable", "as measured").await;
+    pages.browser.choose_option("Cable", "measured").await;
     pages.browser.type_labelled("Cable, in pF", "1250").await;
     changes(&pages, &pot).await;
     pages.browser.type_labelled("Cable, in pF", "long").await;
