@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 
 use fantoccini::actions::{InputSource, MouseActions, PointerAction, TouchActions};
 use fantoccini::elements::Element;
+use fantoccini::error::CmdError;
 use fantoccini::wd::WebDriverCompatibleCommand;
 use fantoccini::{Client, ClientBuilder, Locator};
 use hyper_util::client::legacy::connect::HttpConnector;
@@ -402,30 +403,59 @@ impl Browser {
 
     /// Taps what this CSS selector names.
     pub async fn tap(&mut self, css: &str) {
-        let element = self.find(css).await;
-        self.tap_on(element).await;
+        let begun = Instant::now();
+        while begun.elapsed() < PATIENCE {
+            let element = self.find(css).await;
+            if self.tapped(&element).await {
+                return;
+            }
+        }
+        self.give_up(&format!("{css} is drawn anew all the time")).await;
     }
 
     /// Taps the button or link with these words.
     pub async fn tap_named(&mut self, name: &str) {
-        let element = self.named(name).await;
-        self.tap_on(element).await;
-    }
-
-    /// Taps an element where it is, by finger on a phone. A finger that came down beside it, because the page made room for
-    /// something just then, comes down again.
-    pub async fn tap_on(&mut self, element: Element) {
-        for _ in 0..3 {
-            self.taps += 1;
-            if self.finger_comes_down(&element).await {
+        let begun = Instant::now();
+        while begun.elapsed() < PATIENCE {
+            let element = self.named(name).await;
+            if self.tapped(&element).await {
                 return;
             }
         }
-        self.give_up("a tap never reached what it was meant for").await;
+        self.give_up(&format!("“{name}” is drawn anew all the time")).await;
+    }
+
+    /// Taps an element where it is, by finger on a phone.
+    pub async fn tap_on(&mut self, element: Element) {
+        if !self.tapped(&element).await {
+            self.give_up("what was to be tapped is no longer in the page").await;
+        }
+    }
+
+    /// Taps an element. A finger that came down beside it, because the page made room for something just then, comes down again.
+    /// Answers whether it was still there: a page that was drawn anew since somebody looked has another one in its place, for which to
+    /// look again.
+    async fn tapped(&mut self, element: &Element) -> bool {
+        for _ in 0..3 {
+            match self.finger_comes_down(element).await {
+                Ok(reached) => {
+                    self.taps += 1;
+                    if reached {
+                        return true;
+                    }
+                }
+                Err(gone) if gone.to_string().contains("stale element") => {
+                    tokio::time::sleep(Duration::from_millis(30)).await;
+                    return false;
+                }
+                Err(trouble) => panic!("a finger that comes down: {trouble:?}"),
+            }
+        }
+        self.give_up("a tap never reached what it was meant for").await
     }
 
     /// One tap; answers whether it reached the element.
-    async fn finger_comes_down(&self, element: &Element) -> bool {
+    async fn finger_comes_down(&self, element: &Element) -> Result<bool, CmdError> {
         // Nobody taps what is still moving: it has to be in the same place for some frames.
         let script = "const element = arguments[0]; const done = arguments[1];
             window.tapReached = false;
@@ -442,7 +472,7 @@ impl Browser {
             };
             look();";
         let target = serde_json::to_value(element).expect("an element can be handed to a script");
-        self.client.execute_async(script, vec![target]).await.expect("a page that scrolls");
+        self.client.execute_async(script, vec![target]).await?;
         let down = PointerAction::Down { button: 0 };
         let up = PointerAction::Up { button: 0 };
         let to = PointerAction::MoveToElement { element: element.clone(), duration: None, x: 0., y: 0. };
@@ -453,15 +483,15 @@ impl Browser {
             let mouse = MouseActions::new("mouse".to_owned()).then(to).then(down).then(up);
             self.client.perform_actions(mouse).await
         };
-        done.expect("a finger that comes down");
+        done?;
         // A page that was left does not know of it any more.
         for _ in 0..20 {
             if self.run("return window.tapReached !== false").await == Value::Bool(true) {
-                return true;
+                return Ok(true);
             }
             tokio::time::sleep(Duration::from_millis(25)).await;
         }
-        false
+        Ok(false)
     }
 
     /// Types into the field that this CSS selector names, in place of what is there.
