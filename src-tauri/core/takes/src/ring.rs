@@ -22,7 +22,7 @@ const LONG: [f64; 4] = [1.5, 2.5, 4.0, 6.0];
 /// In seconds: at the most.
 const LONGEST: f64 = 0.006;
 /// What is told is never nearer than this to what is, as a standard deviation and a share: of swings, of how it dies away.
-const LEAST: [f64; 2] = [0.000_08, 0.000_4];
+const LEAST: [f64; 2] = [0.000_3, 0.002];
 /// Three that lie further apart than this, as a share, are not of one coil as it was.
 const APART: f64 = 0.08;
 /// A swing that is known no better than this by one tap is too faint.
