@@ -107,11 +107,8 @@ export class Player {
     this.stop();
     this.ready = false;
     // The shortest way to the loudspeaker that the device has.
-    if (this.#context === null) {
-      this.#context = new AudioContext({ latencyHint: 0 });
-      this.#beside = await prepared(this.#context);
-    }
-    const context = this.#context;
+    const context = (this.#context ??= new AudioContext({ latencyHint: 0 }));
+    this.#beside ||= await prepared(context);
     this.#buffers = await Promise.all(files.map((file) => context.decodeAudioData(file.slice(0))));
     this.#gains = gains.map((gain) => 10 ** (Math.min(gain, 0) / 20));
     this.ready = true;
@@ -170,6 +167,7 @@ export class Player {
     this.stop();
     const context = this.#context;
     this.#context = null;
+    this.#beside = false;
     setTimeout(() => void context?.close().catch(() => undefined), 100);
   }
 }
