@@ -39,9 +39,14 @@ export class Handing {
     this.refused = { sentence: sentenceOf(trouble), field: trouble instanceof Refused ? trouble.field : null };
   }
 
-  /** A file that another program recorded. */
-  async file(file: File): Promise<void> {
+  /** A file that another program recorded, as it is chosen; answers whether one was. */
+  async chosen({ currentTarget }: Event & { currentTarget: HTMLInputElement }): Promise<boolean> {
+    const file = currentTarget.files?.[0];
+    // The same one may be chosen again.
+    currentTarget.value = '';
+    if (file === undefined) return false;
     await this.#send(file, '', newName());
+    return true;
   }
 
   /** What was recorded here. */
