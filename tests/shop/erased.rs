@@ -241,6 +241,44 @@ fn any_order_of_exchanges_and_erasures_gives_the_same_log_everywhere() {
     assert!(broken > 0 && erased > 0, "{broken} {erased}: the test says little");
 }
 
+/// An entry about this thing, as a row that a bench sends.
+fn row_about(thing: &str) -> (String, String) {
+    let id = name();
+    let line = format!(
+        r#"{{"id":"{id}","at":"2026-11-29T12:00:00Z","bench":"{id}","about":{{"thing":"audition","id":"{thing}"}},"kind":"amp_described","words":"{WORD}"}}"#
+    );
+    (id, format!("('{id}', '{thing}', '{line}', sha256(convert_to('{line}', 'UTF8')))"))
+}
+
+/// The server leaves out what is about an erased thing, and that alone, in every statement, also where another bench's account asks for it.
+#[test]
+fn however_much_was_erased_that_alone_is_left_out() {
+    let server = Postgres::start(&[]);
+    server.shared_log("shop");
+    let (owner, bench) = (server.keeper("shop"), server.somebody("ada", "shop"));
+    let mut gone: Vec<String> = Vec::new();
+    for much in [0, 1, 2, 99, 100, 101, 102, 400] {
+        while gone.len() < much {
+            gone.push(name());
+            let fact = "INSERT INTO solderlast.erasure (about, thing, at, bench) VALUES";
+            bench.does(&format!("{fact} ('{}', 'audition', now(), gen_random_uuid())", gone[gone.len() - 1]));
+        }
+        // A setting that a bench makes for itself changes nothing.
+        for set in ["", "SET solderlast.erased = 'none'; ", "SET solderlast.erased = ''; "] {
+            let (first, last) = (row_about(&name()), row_about(&name()));
+            let erased: Vec<(String, String)> = gone.iter().map(|thing| row_about(thing)).collect();
+            let rows: Vec<&str> =
+                [&first].into_iter().chain(&erased).chain([&last]).map(|(_, row)| row.as_str()).collect();
+            bench.does(&format!("{set}INSERT INTO solderlast.entry (id, about, line, sum) VALUES {}", rows.join(", ")));
+            let living = format!("SELECT count(*) FROM solderlast.entry WHERE id IN ('{}', '{}')", first.0, last.0);
+            assert_eq!(owner.counts(&living), 2, "{much} erased, after “{set}”: what lives is kept");
+            let left = format!("SELECT count(*) FROM solderlast.entry WHERE id NOT IN ('{}', '{}')", first.0, last.0);
+            assert_eq!(owner.counts(&left), 0, "{much} erased, after “{set}”: what was erased is left out");
+            owner.does("DELETE FROM solderlast.entry");
+        }
+    }
+}
+
 #[test]
 fn much_that_others_erased_waits_until_somebody_here_says_so() {
     let server = Postgres::start(&[]);
