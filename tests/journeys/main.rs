@@ -22,3 +22,4 @@ mod pole;
 mod safety;
 mod sound;
 mod taps;
+mod webassembly;

@@ -1,6 +1,6 @@
 //! Takes as they are kept: every sample as it was, at any rate, and nothing that can't be heard again.
 
-use std::io::{Cursor, Read as _, Seek as _};
+use std::io::Cursor;
 
 use solderlast_record::take::Played;
 use solderlast_samples::Chance;
@@ -13,11 +13,9 @@ use crate::{Told, take};
 
 /// What was told of a file as it was kept, and the kept file.
 fn kept(file: Vec<u8>) -> Result<(Told, Vec<u8>), NotKept> {
-    let mut into = tempfile::tempfile().expect("a scratch file");
-    let written = keep(Cursor::new(file), into.try_clone().expect("a second hand on it"))?;
-    into.rewind().expect("rewound");
-    let mut flac = Vec::new();
-    into.read_to_end(&mut flac).expect("read");
+    let mut into = Cursor::new(Vec::new());
+    let written = keep(Cursor::new(file), &mut into)?;
+    let flac = into.into_inner();
     let told = check(Cursor::new(flac.clone()), &written, &asked(Played::Riff))?;
     Ok((Told { flaws: written.flaws, ..told }, flac))
 }
@@ -57,12 +55,9 @@ fn a_take_tells_the_same_kept_as_it_did_when_it_came() {
 #[test]
 fn what_was_written_otherwise_is_not_taken_for_kept() {
     let sound = Sound::silence(48_000, 1, 1.0).sine(220.0, 0.3);
-    let mut into = tempfile::tempfile().expect("a scratch file");
-    let file = Cursor::new(sound.wav(Samples::Whole(24)));
-    let written = keep(file, into.try_clone().expect("a second hand on it")).expect("written");
-    into.rewind().expect("rewound");
-    let mut flac = Vec::new();
-    into.read_to_end(&mut flac).expect("read");
+    let mut into = Cursor::new(Vec::new());
+    let written = keep(Cursor::new(sound.wav(Samples::Whole(24))), &mut into).expect("written");
+    let flac = into.into_inner();
     let mut chance = Chance(5);
     for _ in 0..40 {
         let mut damaged = flac.clone();
