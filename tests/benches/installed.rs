@@ -135,7 +135,7 @@ async fn asked(page: &Path, report: &mut Report) {
             "what is typed, understood",
             json!({"ask": "understand", "quantity": "coil", "text": "6.66k", "unit": "millimetre"}),
         ),
-        ("the Drawer", json!({"ask": "drawer"})),
+        ("the Drawer", json!({"ask": "drawer", "retired": false})),
     ] {
         let timings = timed(&worker, &vec![ask; TIMES]).await;
         report.timings(&format!("asked without the disk: {what}"), &timings, LOOK, f64::INFINITY);

@@ -1,16 +1,18 @@
 //! Budgets, measured: writing, asking, the meter bench, the sound of a circuit, a sweep, a logbook of a hundred thousand auditions,
-//! takes side by side, one log of several benches, the pages on a slow phone, and the page that is a bench itself. Run by `make bench`.
+//! takes side by side, one log of several benches, a knob that is dragged, the pages on a slow phone, and the page that is a bench
+//! itself. Run by `make bench`.
 //!
 //! `SOLDERLAST_BENCH_FOLDER` names a folder on the disk to be measured (else one beside the build);
 //! `SOLDERLAST_BENCH_AUDITIONS` another number of auditions, `SOLDERLAST_BENCH_LOGBOOK` a folder in which the generated
 //! logbook is kept for the next run. A part of a name as an argument (`write`, `asks`, `geometry`, `meter`, `sound`, `swept`,
-//! `takes`, `logbook`, `shop`, `hearing`, `pages`, `installed`) runs that alone; `SOLDERLAST_BENCH_SHOP` another number of entries of a
-//! shared log.
+//! `takes`, `logbook`, `shop`, `hearing`, `dragged`, `pages`, `installed`) runs that alone; `SOLDERLAST_BENCH_SHOP` another number
+//! of entries of a shared log.
 //! `SOLDERLAST_BENCH_TAPS` lists every tap.
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a measurement that can't go on should stop")]
 
 mod asks;
+mod dragged;
 mod generated;
 mod geometry;
 mod hearing;
@@ -72,6 +74,9 @@ fn main() -> ExitCode {
     }
     if runs("hearing") {
         hearing::measure(folder.path(), &mut report);
+    }
+    if runs("dragged") {
+        dragged::measure(folder.path(), &mut report);
     }
     if runs("pages") {
         pages::measure(folder.path(), &mut report);

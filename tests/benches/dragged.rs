@@ -1,0 +1,72 @@
+//! A knob dragged on a slow phone: how long after the pointer has moved the curve of where the knob then stands is drawn.
+
+use std::path::Path;
+use std::time::Duration;
+
+use serde_json::json;
+use solderlast_tests::bench::{name, seeded};
+use solderlast_tests::browser::{Browser, Server};
+
+use crate::slowed::{SLOWED, prepare, slow_down};
+use crate::timing::{Report, Timings};
+
+/// How often the knob goes down and up again, and in how many moves each.
+const DRAGS: usize = 3;
+const MOVES: usize = 30;
+/// Between two moves, as a finger's screen tells of them.
+const BETWEEN: Duration = Duration::from_millis(33);
+/// The budget, in milliseconds.
+const MOST: f64 = 16.0;
+
+pub fn measure(folder: &Path, report: &mut Report) {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
+    for slowed in [false, true] {
+        let how = if slowed { format!(", its processor slowed down {SLOWED} times") } else { String::new() };
+        report.title(&format!("A knob dragged in Chromium at 390 x 844{how}"));
+        let timings = runtime.block_on(dragged(&folder.join(format!("dragged-{slowed}")), slowed));
+        let what = format!("the knob moved to its curve drawn, {} places", timings.count());
+        report.timings(&what, &timings, MOST, f64::INFINITY);
+    }
+}
+
+async fn dragged(log: &Path, slowed: bool) -> Timings {
+    seeded(log);
+    let server = Server::start(log);
+    let browser = Browser::phone(false).await;
+    browser.goto(&server.address).await;
+    browser.pass("Page.enable", json!({})).await;
+    prepare(&browser, include_str!("dragged.js"), &[]).await;
+    // Another address with the same page in it would not load it anew.
+    browser.client.refresh().await.expect("a page that loads");
+    browser.route(&format!("#/fit/{}/sound", name("fit"))).await;
+    browser.reads("Not measured").await;
+    let knob = browser.run(
+        "const knob = document.querySelector('.knob input'); knob.scrollIntoView({block: 'center'});
+         const box = knob.getBoundingClientRect(); return [box.left, box.width, box.top + box.height / 2];",
+    );
+    let knob = knob.await;
+    let [left, width, y] = [0, 1, 2].map(|at| knob[at].as_f64().expect("a place on the screen"));
+    let at = |part: f64| left + 10.0 + (width - 20.0) * part;
+    let mouse = |kind: &str, part: f64| json!({"type": kind, "x": at(part), "y": y, "button": "left", "clickCount": 1});
+    if slowed {
+        slow_down(&browser).await;
+    }
+    for _ in 0..DRAGS {
+        browser.pass("Input.dispatchMouseEvent", mouse("mousePressed", 1.0)).await;
+        let parts = (0..2 * MOVES).map(|step| (step as f64 / MOVES as f64 - 1.0).abs());
+        for part in parts.chain([1.0]) {
+            browser.pass("Input.dispatchMouseEvent", mouse("mouseMoved", part)).await;
+            tokio::time::sleep(BETWEEN).await;
+        }
+        browser.pass("Input.dispatchMouseEvent", mouse("mouseReleased", 1.0)).await;
+    }
+    tokio::time::sleep(Duration::from_millis(500)).await;
+    let took = browser.run("return dragged").await;
+    browser.close().await;
+    let mut timings = Timings::new();
+    for time in took.as_array().into_iter().flatten().filter_map(serde_json::Value::as_f64) {
+        timings.push(Duration::from_secs_f64(time.max(0.0) / 1e3));
+    }
+    assert!(timings.count() >= MOVES, "the curve followed the knob {} times only", timings.count());
+    timings
+}
