@@ -14,11 +14,6 @@ fn passes(name: &str) {
 }
 
 #[test]
-fn the_tests_of_what_is_written_pass() {
-    passes("record");
-}
-
-#[test]
 fn the_tests_of_physics_pass() {
     passes("physics");
 }
