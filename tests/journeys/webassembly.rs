@@ -10,7 +10,9 @@ use solderlast_testkit::program;
 fn passes(name: &str) {
     let tests = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../target/page-tests/{name}/tests.js"));
     assert!(tests.is_file(), "they are not built: run .ci/page test first");
-    let _ = program::answer("node", &[&tests.to_string_lossy()], "", "nodejs (Debian)");
+    // The name of the test stands behind a dozen of what was called when it failed.
+    let words = ["--stack-trace-limit=60", &tests.to_string_lossy()];
+    let _ = program::answer("node", &words, "", "nodejs (Debian)");
 }
 
 #[test]
