@@ -6,11 +6,11 @@ use std::path::Path;
 
 use solderlast_testkit::program;
 
-/// Runs the tests of a crate. The first that fails stops them all, and its name stands in what Node says of the place.
+/// Runs the tests of a crate. The first that fails stops them all; Node shows what was called then, as far as it still has a name.
 fn passes(name: &str) {
     let tests = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../target/page-tests/{name}/tests.js"));
     assert!(tests.is_file(), "they are not built: run .ci/page test first");
-    // The name of the test stands behind a dozen of what was called when it failed.
+    // What failed stands behind a dozen calls of the standard library.
     let words = ["--stack-trace-limit=60", &tests.to_string_lossy()];
     let _ = program::answer("node", &words, "", "nodejs (Debian)");
 }
