@@ -247,7 +247,8 @@ fn row_about(thing: &str) -> (String, String) {
     let line = format!(
         r#"{{"id":"{id}","at":"2026-11-29T12:00:00Z","bench":"{id}","about":{{"thing":"audition","id":"{thing}"}},"kind":"amp_described","words":"{WORD}"}}"#
     );
-    (id, format!("('{id}', '{thing}', '{line}', sha256(convert_to('{line}', 'UTF8')))"))
+    let row = format!("('{id}', '{thing}', '{line}', sha256(convert_to('{line}', 'UTF8')))");
+    (id, row)
 }
 
 /// The server leaves out what is about an erased thing, and that alone, in every statement, also where another bench's account asks for it.
