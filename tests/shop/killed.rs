@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use solderlast_testkit::Chance;
 use solderlast_testkit::limits::{A_PROGRAM, Leash};
 
-use crate::bench::Stock;
+use crate::bench::{Stock, name};
 use crate::number;
 use solderlast_tests::program::built;
 
@@ -54,6 +54,10 @@ impl Drop for Done<'_> {
 /// How many photos and takes each bench has, about.
 const FILES: u64 = 4;
 
+/// So many entries of each bench are of one audition that all of them write in; the others of auditions of its own, with so many each.
+const TOGETHER: u64 = 100;
+const AUDITION: u64 = 50;
+
 #[test]
 fn benches_and_a_server_that_are_killed_end_with_the_union() {
     let (benches, entries) = (number("SOLDERLAST_BENCHES", 4), number("SOLDERLAST_ENTRIES", 100));
@@ -72,8 +76,16 @@ fn benches_and_a_server_that_are_killed_end_with_the_union() {
             let (stock, writing, mut chance) = (&stock, &writing, Chance(bench as u64 + 1));
             scope.spawn(move || {
                 let _done = Done(writing);
+                let mut own = String::new();
                 for number in 0..entries {
-                    keeper.ok(&stock.some_write(&stock.audition, number));
+                    if number < TOGETHER {
+                        keeper.ok(&stock.some_write(&stock.audition, number));
+                    } else if number % AUDITION == 0 {
+                        own = name();
+                        keeper.ok(&stock.choose(&own));
+                    } else {
+                        keeper.ok(&stock.some_write(&own, 6 * number + number % 2));
+                    }
                     // What travels takes long enough to be broken on the way.
                     match number * FILES / entries.max(1) {
                         part if part == (number + 1) * FILES / entries.max(1) => {}
