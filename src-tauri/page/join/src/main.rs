@@ -1,5 +1,5 @@
-//! Joins the page's WebAssembly to scripts: `solderlast-page-join WASM FOLDER`. With `tests` behind it, a program of tests, to be run by
-//! Node, that names the test in which it stopped.
+//! Joins the page's WebAssembly to scripts: `solderlast-page-join WASM FOLDER`. With `tests` behind it, a program of tests to a script
+//! for Node, with the names of functions.
 
 use std::error::Error;
 
