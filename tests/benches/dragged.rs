@@ -3,7 +3,6 @@
 use std::path::Path;
 use std::time::Duration;
 
-use serde_json::json;
 use solderlast_tests::bench::{name, seeded};
 use solderlast_tests::browser::{Browser, Server};
 
@@ -34,31 +33,17 @@ async fn dragged(log: &Path, slowed: bool) -> Timings {
     let server = Server::start(log);
     let browser = Browser::phone(false).await;
     browser.goto(&server.address).await;
-    browser.pass("Page.enable", json!({})).await;
     prepare(&browser, include_str!("dragged.js"), &[]).await;
     // Another address with the same page in it would not load it anew.
     browser.client.refresh().await.expect("a page that loads");
     browser.route(&format!("#/fit/{}/sound", name("fit"))).await;
     browser.reads("Not measured").await;
-    let knob = browser.run(
-        "const knob = document.querySelector('.knob input'); knob.scrollIntoView({block: 'center'});
-         const box = knob.getBoundingClientRect(); return [box.left, box.width, box.top + box.height / 2];",
-    );
-    let knob = knob.await;
-    let [left, width, y] = [0, 1, 2].map(|at| knob[at].as_f64().expect("a place on the screen"));
-    let at = |part: f64| left + 10.0 + (width - 20.0) * part;
-    let mouse = |kind: &str, part: f64| json!({"type": kind, "x": at(part), "y": y, "button": "left", "clickCount": 1});
     if slowed {
         slow_down(&browser).await;
     }
+    let parts: Vec<f64> = (0..=2 * MOVES).map(|step| (step as f64 / MOVES as f64 - 1.0).abs()).collect();
     for _ in 0..DRAGS {
-        browser.pass("Input.dispatchMouseEvent", mouse("mousePressed", 1.0)).await;
-        let parts = (0..2 * MOVES).map(|step| (step as f64 / MOVES as f64 - 1.0).abs());
-        for part in parts.chain([1.0]) {
-            browser.pass("Input.dispatchMouseEvent", mouse("mouseMoved", part)).await;
-            tokio::time::sleep(BETWEEN).await;
-        }
-        browser.pass("Input.dispatchMouseEvent", mouse("mouseReleased", 1.0)).await;
+        browser.drag(".knob input", &parts, BETWEEN).await;
     }
     tokio::time::sleep(Duration::from_millis(500)).await;
     let took = browser.run("return dragged").await;

@@ -46,21 +46,8 @@ async fn a_knob_is_dragged_parts_are_chosen_and_the_sheet_has_their_curve() {
     assert!(full.len() > 200, "{full}");
 
     // A finger takes the volume from full to about a third.
-    let knob = pages.browser.run(
-        "const knob = document.querySelector('.knob input'); knob.scrollIntoView({block: 'center'});
-         const box = knob.getBoundingClientRect(); return [box.left, box.width, box.top + box.height / 2];",
-    );
-    let knob = knob.await;
-    let [left, width, y] = [0, 1, 2].map(|at| knob[at].as_f64().expect("a place on the screen"));
-    let at = |part: f64| left + 10.0 + (width - 20.0) * part;
-    let mouse = |kind: &str, part: f64| json!({"type": kind, "x": at(part), "y": y, "button": "left", "clickCount": 1});
-    pages.browser.pass("Input.dispatchMouseEvent", mouse("mousePressed", 1.0)).await;
-    for step in 1..=12 {
-        let part = 1.0 - 0.65 * f64::from(step) / 12.0;
-        pages.browser.pass("Input.dispatchMouseEvent", mouse("mouseMoved", part)).await;
-        tokio::time::sleep(Duration::from_millis(16)).await;
-    }
-    pages.browser.pass("Input.dispatchMouseEvent", mouse("mouseReleased", 0.35)).await;
+    let parts: Vec<f64> = (0..=12).map(|step| 1.0 - 0.65 * f64::from(step) / 12.0).collect();
+    pages.browser.drag(".knob input", &parts, Duration::from_millis(16)).await;
     let low = changes(&pages, &full).await;
     pages.browser.reads("quieter").await;
     let shown = pages.browser.run("return document.querySelector('.knob output').textContent").await;

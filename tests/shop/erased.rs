@@ -58,10 +58,14 @@ fn holds(keeper: &Shopkeeper, word: &str) -> bool {
 pub fn fact(rows: &Rows) -> String {
     let things: BTreeSet<(&String, &String)> =
         rows.values().map(|row| (&row.2, &row.3)).filter(|(thing, _)| *thing != "meter").collect();
-    let said = things.iter().map(|(thing, about)| {
-        format!("INSERT INTO solderlast.erasure (about, thing, at, bench) VALUES ('{about}', '{thing}', now(), gen_random_uuid());")
-    });
-    said.collect()
+    things.iter().map(|(thing, about)| erasure(thing, about)).collect()
+}
+
+/// The statement that says of one thing that it was erased for good.
+fn erasure(thing: &str, about: &str) -> String {
+    format!(
+        "INSERT INTO solderlast.erasure (about, thing, at, bench) VALUES ('{about}', '{thing}', now(), gen_random_uuid());"
+    )
 }
 
 /// Another audition with words, a photo and a take of its own, and a photo that the first audition has as well.
@@ -251,7 +255,7 @@ fn row_about(thing: &str) -> (String, String) {
     (id, row)
 }
 
-/// The server leaves out what is about an erased thing, and that alone, in every statement, also where another bench's account asks for it.
+/// The server leaves out what is about an erased thing, and that alone, also where a bench changes the setting by which it does.
 #[test]
 fn however_much_was_erased_that_alone_is_left_out() {
     let server = Postgres::start(&[]);
@@ -261,8 +265,7 @@ fn however_much_was_erased_that_alone_is_left_out() {
     for much in [0, 1, 2, 99, 100, 101, 102, 400] {
         while gone.len() < much {
             gone.push(name());
-            let fact = "INSERT INTO solderlast.erasure (about, thing, at, bench) VALUES";
-            bench.does(&format!("{fact} ('{}', 'audition', now(), gen_random_uuid())", gone[gone.len() - 1]));
+            bench.does(&erasure("audition", &gone[gone.len() - 1]));
         }
         // A setting that a bench makes for itself changes nothing.
         for set in ["", "SET solderlast.erased = 'none'; ", "SET solderlast.erased = ''; "] {

@@ -80,7 +80,7 @@ fn benches_and_a_server_that_are_killed_end_with_the_union() {
                 for number in 0..entries {
                     if number < TOGETHER {
                         keeper.ok(&stock.some_write(&stock.audition, number));
-                    } else if number % AUDITION == 0 {
+                    } else if (number - TOGETHER).is_multiple_of(AUDITION) {
                         own = name();
                         keeper.ok(&stock.choose(&own));
                     } else {

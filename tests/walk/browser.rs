@@ -553,6 +553,28 @@ impl Browser {
         self.client.issue_cmd(passed).await.expect("a browser that takes the command");
     }
 
+    /// Takes the knob of a range along these parts of its way, from the first to the last, with so long between two places.
+    pub async fn drag(&self, css: &str, parts: &[f64], between: Duration) {
+        let place = format!(
+            "const knob = document.querySelector({}); knob.scrollIntoView({{block: 'center'}});
+             const box = knob.getBoundingClientRect(); return [box.left, box.width, box.top + box.height / 2];",
+            json!(css)
+        );
+        let place = self.run(&place).await;
+        let [left, width, y] = [0, 1, 2].map(|at| place[at].as_f64().expect("a place on the screen"));
+        let mouse = |kind: &str, part: f64| {
+            let x = left + 10.0 + (width - 20.0) * part;
+            json!({"type": kind, "x": x, "y": y, "button": "left", "clickCount": 1})
+        };
+        let (first, last) = (parts[0], parts[parts.len() - 1]);
+        self.pass("Input.dispatchMouseEvent", mouse("mousePressed", first)).await;
+        for part in &parts[1..] {
+            self.pass("Input.dispatchMouseEvent", mouse("mouseMoved", *part)).await;
+            tokio::time::sleep(between).await;
+        }
+        self.pass("Input.dispatchMouseEvent", mouse("mouseReleased", last)).await;
+    }
+
     /// Gives the window another width and height, in CSS pixels, without loading the page anew.
     pub async fn resize(&self, width: u32, height: u32) {
         let size = json!({"width": width, "height": height, "deviceScaleFactor": 1, "mobile": true});
