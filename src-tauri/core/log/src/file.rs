@@ -5,6 +5,7 @@ use std::io::Read as _;
 use std::path::Path;
 use std::time::Duration;
 
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 
 use crate::raw::PAGE;
@@ -30,7 +31,9 @@ pub(crate) fn connect(path: &Path) -> Result<Connection, Trouble> {
 }
 
 pub(crate) fn prepare(conn: &Connection) -> Result<(), Trouble> {
-    conn.set_prepared_statement_cache_capacity(64);
+    conn.set_prepared_statement_cache_capacity(128);
+    // A statement is prepared once, not anew for each value that is looked for.
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true)?;
     sums::teach(conn)?;
     if cfg!(target_family = "wasm") {
         roll_back(conn)?

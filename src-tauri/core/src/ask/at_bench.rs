@@ -140,7 +140,7 @@ impl Asked for BenchAsk {
             }
             Self::Cautions {} => Ok(Reply::Cautions {
                 who_decides: cautions::WHO_DECIDES.to_owned(),
-                now: bench_now(log, now)?,
+                now: log.at_one_moment(|log| bench_now(log, now))?,
                 parts: cautions::whole_catalogue(),
             }),
             Self::Listener { rule, minutes_ahead, zone } => {
@@ -153,6 +153,10 @@ impl Asked for BenchAsk {
 }
 
 fn bench_reply(bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+    log.at_one_moment(|log| bench_view(bench, log, now)).map(|bench| Reply::Bench { bench })
+}
+
+fn bench_view(bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<BenchView, Refusal> {
     let (mut go_on, mut on_finish, mut sounding, mut irons) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     let (diary, mut sounding_fits) = (diary(log, now)?, Vec::new());
     for line in log.open_auditions()? {
@@ -192,23 +196,21 @@ fn bench_reply(bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply
     on_finish.sort_by_key(|one: &OnFinish| one.countdown.over_at);
     let recent: Vec<Line> = over.into_iter().take(RECENT).collect();
     let notices = log.notices()?.into_iter().map(|(number, notice)| NumberedNotice { number, notice }).collect();
-    Ok(Reply::Bench {
-        bench: BenchView {
-            go_on,
-            pickups: log.count_of("pickup")?,
-            guitars: log.count_of("guitar")?,
-            rigs: log.count_of("rig")?,
-            demo: log.has_demo()?,
-            on_finish,
-            sounding,
-            sounding_fits,
-            irons,
-            hearing: diary.seen_from(None).today(&Audition::default()),
-            notices,
-            clock: clock::doubt(log.last_written_here()?, now, bench.moved(now)),
-            recent,
-            fits,
-        },
+    Ok(BenchView {
+        go_on,
+        pickups: log.count_of("pickup")?,
+        guitars: log.count_of("guitar")?,
+        rigs: log.count_of("rig")?,
+        demo: log.has_demo()?,
+        on_finish,
+        sounding,
+        sounding_fits,
+        irons,
+        hearing: diary.seen_from(None).today(&Audition::default()),
+        notices,
+        clock: clock::doubt(log.last_written_here()?, now, bench.moved(now)),
+        recent,
+        fits,
     })
 }
 

@@ -25,10 +25,18 @@ pub(super) fn catch_up(log: &mut Log) -> Result<(), Trouble> {
 
 /// Brings the lists up to date for somebody who only looks. On a full disk they show what they showed before.
 pub(super) fn catch_up_to_look(log: &mut Log) -> Result<(), Trouble> {
-    match catch_up(log) {
+    if !is_behind(log)? {
+        return Ok(());
+    }
+    match log.between_moments(catch_up) {
         Err(Trouble::Full) => Ok(()),
         other => other,
     }
+}
+
+fn is_behind(log: &Log) -> Result<bool, Trouble> {
+    let mut select = log.tables().prepare_cached("SELECT (SELECT max(seq) FROM entry) > (SELECT up_to FROM listed)")?;
+    Ok(select.query_row([], |row| row.get::<_, Option<bool>>(0))?.unwrap_or(false))
 }
 
 /// Brings some of the lists up to date; answers whether there is more to do.
@@ -36,9 +44,7 @@ pub(super) fn catch_up_to_look(log: &mut Log) -> Result<(), Trouble> {
 /// # Errors
 /// [`Trouble`] when the disk can't be used.
 pub(super) fn catch_up_some(log: &mut Log) -> Result<bool, Trouble> {
-    let up_to: i64 = log.tables().query_row("SELECT up_to FROM listed", [], |row| row.get(0))?;
-    let newest: i64 = log.tables().query_row("SELECT coalesce(max(seq), 0) FROM entry", [], |row| row.get(0))?;
-    if newest <= up_to {
+    if !is_behind(log)? {
         return Ok(false);
     }
     let stroke = log.tables_mut().transaction_with_behavior(TransactionBehavior::Immediate)?;
@@ -69,4 +75,26 @@ pub(super) fn catch_up_some(log: &mut Log) -> Result<bool, Trouble> {
     stroke.execute("UPDATE listed SET up_to = ?1", [reached])?;
     stroke.commit()?;
     Ok(true)
+}
+
+#[cfg(test)]
+mod tests {
+    use chrono::DateTime;
+    use uuid::Uuid;
+
+    use crate::demo;
+    use crate::logbook::{Find, Lists as _, Log, Trouble};
+    use crate::record::names::BenchId;
+
+    #[test]
+    fn a_look_at_one_moment_lists_what_was_written_before_it() {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let mut log = Log::open(folder.path(), DateTime::UNIX_EPOCH, BenchId(Uuid::from_u128(7))).expect("a new log");
+        log.write(&demo::entries()).expect("written");
+        let pages: [usize; 2] = log
+            .at_one_moment(|log| Ok::<_, Trouble>([log.find(&Find::default())?.lines.len(), log.count_of("pickup")?]))
+            .expect("looked at");
+        assert!(pages[0] > 0 && pages[1] > 0, "{pages:?}");
+        assert!(!log.is_at_one_moment());
+    }
 }

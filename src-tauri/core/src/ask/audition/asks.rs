@@ -465,7 +465,7 @@ impl Asked for AuditionAsk {
     const WRITES: bool = false;
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
-        match self {
+        log.at_one_moment(|log| match self {
             Self::Audition { id } => audition_reply(log, id, None, now),
             Self::Facing { audition, lie, marked } => geometry::facing(log, audition, lie, marked),
             Self::StringsOver { audition, shift, to_treble, limit, unit } => {
@@ -474,7 +474,7 @@ impl Asked for AuditionAsk {
             Self::HearPlace { form } => geometry::hear_place(log, &form),
             Self::LastTime { audition } => last_time::last_time(log, audition),
             Self::EarlierGaps { audition } => geometry::earlier_gaps(log, audition),
-        }
+        })
     }
 }
 

@@ -21,26 +21,28 @@ pub(crate) fn audition_reply(
     ordered: Option<Vec<(Entry, bool)>>,
     now: DateTime<Utc>,
 ) -> Result<Reply, Refusal> {
-    let ordered = match ordered {
-        Some(ordered) => ordered,
-        None => in_order(log.about(About::Audition(id))?),
-    };
-    if ordered.is_empty() {
-        return Err(Refusal::not_found("audition"));
-    }
-    let audition = Audition::fold(&ordered);
-    let mut kit = kit_then(log, &audition)?;
-    if kit.pickup.as_ref().is_some_and(|pickup| {
-        pickup
-            .coils
-            .iter()
-            .any(|coil| coil.stated.is_none() && kit.measured.iter().all(|measured| measured.coil != coil.name))
-    }) {
-        kit.measured.extend(measured_before(log, id, &audition)?);
-    }
-    let present = present(log, now, Some(About::Audition(id)))?;
-    let mut view = view(id, &ordered, kit, &present);
-    tell(log, &audition, &mut view)?;
-    sign(log, &ordered, &mut view.written)?;
-    Ok(Reply::Audition { audition: Box::new(view) })
+    log.at_one_moment(|log| {
+        let ordered = match ordered {
+            Some(ordered) => ordered,
+            None => in_order(log.about(About::Audition(id))?),
+        };
+        if ordered.is_empty() {
+            return Err(Refusal::not_found("audition"));
+        }
+        let audition = Audition::fold(&ordered);
+        let mut kit = kit_then(log, &audition)?;
+        if kit.pickup.as_ref().is_some_and(|pickup| {
+            pickup
+                .coils
+                .iter()
+                .any(|coil| coil.stated.is_none() && kit.measured.iter().all(|measured| measured.coil != coil.name))
+        }) {
+            kit.measured.extend(measured_before(log, id, &audition)?);
+        }
+        let present = present(log, now, Some(About::Audition(id)))?;
+        let mut view = view(id, &ordered, kit, &present);
+        tell(log, &audition, &mut view)?;
+        sign(log, &ordered, &mut view.written)?;
+        Ok(Reply::Audition { audition: Box::new(view) })
+    })
 }

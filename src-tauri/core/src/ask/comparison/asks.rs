@@ -158,10 +158,10 @@ impl Asked for ComparisonAsk {
     const WRITES: bool = false;
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
-        match self {
+        log.at_one_moment(|log| match self {
             Self::Compare { auditions, unit } => compare(log, &auditions, unit),
             Self::Decision { guitar, place, wishes, musts } => decision(log, guitar, place, wishes, musts),
-        }
+        })
     }
 }
 

@@ -276,12 +276,12 @@ impl Asked for InstallAsk {
     const WRITES: bool = false;
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
-        match self {
+        log.at_one_moment(|log| match self {
             Self::Fit { id } => install_reply(log, id, now),
             Self::FitCircuit { id, look } => circuit_reply(log, id, look.map(|look| *look)),
             Self::CompareFits { fits } => sheets_reply(log, &fits, now),
             Self::Fits { about } => installs_reply(log, about),
-        }
+        })
     }
 }
 

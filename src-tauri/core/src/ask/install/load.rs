@@ -30,10 +30,12 @@ use crate::record::things::Thing;
 
 /// One permanent install as it stands now.
 pub(crate) fn install_reply(log: &mut Log, id: InstallId, now: DateTime<Utc>) -> Result<Reply, Refusal> {
-    let mut fit = Box::new(install_view(log, id, now)?);
-    let ordered = in_order(log.about(About::Fit(id))?);
-    sign(log, &ordered, &mut fit.written)?;
-    Ok(Reply::Fit { fit })
+    log.at_one_moment(|log| {
+        let mut fit = Box::new(install_view(log, id, now)?);
+        let ordered = in_order(log.about(About::Fit(id))?);
+        sign(log, &ordered, &mut fit.written)?;
+        Ok(Reply::Fit { fit })
+    })
 }
 
 /// What reaches the amplifier from an install.

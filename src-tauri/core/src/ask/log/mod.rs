@@ -75,7 +75,7 @@ impl Asked for LogAsk {
                 if find.words.chars().count() > LONGEST_WORDS {
                     return Err(Refusal::unclear("find.words", "Look for fewer words at once."));
                 }
-                Ok(Reply::Logbook { found: log.find(&find)? })
+                Ok(Reply::Logbook { found: log.at_one_moment(|log| log.find(&find))? })
             }
             Self::Choosable {} => history::choosable_reply(log, bench.id()),
             Self::PickupHistory { id, after } => history::of_pickup(log, id, after),

@@ -216,7 +216,7 @@ impl Asked for ThingAsk {
     const WRITES: bool = false;
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
-        match self {
+        log.at_one_moment(|log| match self {
             Self::Drawer { retired } => drawer(log, retired),
             Self::Pickup { id, unit } => pickup_page(log, id, unit),
             Self::Guitars { retired } => guitars(log, retired),
@@ -238,7 +238,7 @@ impl Asked for ThingAsk {
             Self::PickupHealth { id } => health_reply(log, id),
             Self::ModesOf { pickup, rig } => modes_reply(log, pickup, rig),
             Self::Meter {} => meter_reply(log),
-        }
+        })
     }
 }
 
