@@ -2,6 +2,7 @@ import { svelte } from '@sveltejs/vite-plugin-svelte';
 import { defineConfig } from 'vitest/config';
 import { neverHydrated } from './never-hydrated';
 import { installable } from './page/installable';
+import { preloaded } from './preloaded';
 
 const address = 'http://127.0.0.1:7643';
 const bench = { target: address, changeOrigin: true, headers: { origin: address } };
@@ -12,7 +13,7 @@ const bench = { target: address, changeOrigin: true, headers: { origin: address 
 // In the mode `page` they are a bench themselves: static files with relative addresses, the core in a worker.
 export default defineConfig(({ mode }) => ({
   base: mode === 'page' ? './' : '/',
-  plugins: [svelte(), neverHydrated(), ...(mode === 'page' ? [installable()] : [])],
+  plugins: [svelte(), neverHydrated(), ...(mode === 'page' ? [installable(), preloaded('page')] : [preloaded()])],
   build: {
     target: 'es2022',
     outDir: mode === 'page' ? (process.env.SOLDERLAST_PAGE_OUT ?? '../target/page') : 'dist',

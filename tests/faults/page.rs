@@ -1,9 +1,11 @@
 //! The page that is a bench itself, its browser killed while it writes, and its storage full: nothing acknowledged is missing.
 
 use std::path::Path;
+use std::time::Duration;
 
 use rusqlite::Connection;
 use serde_json::{Value, json};
+use solderlast_tests::browser::{Browser, Host};
 use solderlast_tests::worker::{Worker, take_in};
 use uuid::Uuid;
 
@@ -95,4 +97,39 @@ async fn a_storage_that_is_full_takes_nothing_that_was_acknowledged() {
     assert!(answer["ok"].is_object(), "{answer}");
     holds(&worker, &acknowledged, 0).await;
     worker.close().await;
+}
+
+/// What of the names of the bench's files begins like this, as it lies on the disk. Nobody may have the files open.
+async fn names_on_the_disk(profile: &Path, port: u16, begin: &str) -> usize {
+    let host = Host::start(&Host::folder(), port);
+    let browser = Browser::keeping(profile).await;
+    browser.goto(&format!("{}icons/192.png", host.address)).await;
+    let lists = browser
+        .wait_for(
+            "(async () => { const folder = await (await navigator.storage.getDirectory()).getDirectoryHandle('solderlast');
+               const list = async (name) => (await (await folder.getFileHandle(name)).getFile()).text();
+               return await list('0') + await list('1'); })()",
+        )
+        .await;
+    browser.close().await;
+    host.end();
+    lists.as_str().expect("text").matches(begin).count()
+}
+
+#[tokio::test]
+async fn the_day_s_copy_is_made_when_nobody_asks_and_keeps_nobody_waiting() {
+    let profile = tempfile::tempdir().expect("a folder");
+    let (worker, stock) = stocked(profile.path()).await;
+    let port = worker.port();
+    worker.close().await;
+    assert_eq!(names_on_the_disk(profile.path(), port, "copies/").await, 0, "nobody waited for a copy");
+    let worker = Worker::start(profile.path(), port).await;
+    for words in ["checked after it was opened", "copied after that"] {
+        let ask = json!({"ask": "describe_amp", "entry": name(), "audition": stock.audition, "words": words});
+        assert!(worker.ask(&ask).await["ok"].is_object());
+        tokio::time::sleep(Duration::from_secs(13)).await;
+    }
+    assert!(worker.ask(&json!({"ask": "bench"})).await["ok"].is_object());
+    worker.close().await;
+    assert!(names_on_the_disk(profile.path(), port, "copies/").await > 0, "it was copied while nobody asked");
 }

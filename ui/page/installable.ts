@@ -14,6 +14,9 @@ const POLICY =
   "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; " +
   "connect-src 'self'; media-src 'self' blob:; worker-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'";
 
+/** What begins the worker before anything else of the page is here. */
+const EARLY = join(HERE, '../src/page/early.ts');
+
 function filesIn(folder: string): string[] {
   return readdirSync(folder)
     .flatMap((name) => {
@@ -32,11 +35,22 @@ export function installable(): Plugin {
     configResolved(config) {
       out = resolve(config.root, config.build.outDir);
     },
-    transformIndexHtml: () => [
-      { tag: 'meta', attrs: { 'http-equiv': 'Content-Security-Policy', content: POLICY }, injectTo: 'head-prepend' },
-      { tag: 'link', attrs: { rel: 'manifest', href: './app.webmanifest' }, injectTo: 'head' },
-      { tag: 'link', attrs: { rel: 'apple-touch-icon', href: './icons/180.png' }, injectTo: 'head' },
-    ],
+    buildStart() {
+      this.emitFile({ type: 'chunk', id: EARLY, preserveSignature: false });
+    },
+    transformIndexHtml: {
+      order: 'post',
+      handler(_, { bundle = {} }) {
+        const early = Object.values(bundle).find((part) => part.type === 'chunk' && part.moduleIds.includes(EARLY));
+        if (early === undefined) throw new Error('The worker would begin late.');
+        return [
+          { tag: 'meta', attrs: { 'http-equiv': 'Content-Security-Policy', content: POLICY }, injectTo: 'head-prepend' },
+          { tag: 'script', attrs: { type: 'module', async: true, crossorigin: true, src: `./${early.fileName}` }, injectTo: 'head-prepend' },
+          { tag: 'link', attrs: { rel: 'manifest', href: './app.webmanifest' }, injectTo: 'head' },
+          { tag: 'link', attrs: { rel: 'apple-touch-icon', href: './icons/180.png' }, injectTo: 'head' },
+        ];
+      },
+    },
     closeBundle() {
       if (!existsSync(CORE)) throw new Error('The core is not built yet: run make page.');
       for (const [from, to] of [[CORE, 'core'], [join(HERE, 'icons'), 'icons']] as const) {

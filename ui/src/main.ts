@@ -24,8 +24,11 @@ async function start(): Promise<void> {
   // Opened without a page, the app opens where it was left.
   if (location.hash === '' && chosen.now.page !== '') history.replaceState(null, '', chosen.now.page);
   here.follow();
-  // What is being typed has to be there before a field asks for it, but nobody waits long for another device's words.
-  await Promise.race([fetchDrafts(), new Promise((resolve) => setTimeout(resolve, 600))]);
+  // What is being typed has to be there before a field asks for it, but nobody waits long for another device's words. A bench of the
+  // page's own has them all, and answers in turn, so on the Bench page nothing has to wait for them.
+  const drafts = fetchDrafts();
+  if (import.meta.env.MODE !== 'page') await Promise.race([drafts, new Promise((resolve) => setTimeout(resolve, 600))]);
+  else if (here.route.page !== 'bench') await drafts;
   const target = document.createElement('div');
   target.id = 'app';
   document.body.append(target);

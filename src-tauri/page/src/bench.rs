@@ -105,6 +105,13 @@ impl PageBench {
         }
     }
 
+    /// Does what waits until there is time: the log is checked after it was opened, and copied once a day.
+    pub fn rest(&self) {
+        if let Some(bench) = &self.bench {
+            bench.wait_for_copy();
+        }
+    }
+
     /// Answers one question.
     pub fn answer(&self, ask: &str, has: Option<String>) -> String {
         self.at_bench(|bench| Ok(text(bench.answer_since(ask.as_bytes(), has.as_deref()))))

@@ -1,6 +1,7 @@
 // The bench behind this page: a worker that answers in place of a computer.
 
 import { NotConnected } from '../transport';
+import { freshWorker } from './early';
 import type { Given, Wanted, Word } from './worker';
 
 interface Waiting {
@@ -8,9 +9,6 @@ interface Waiting {
   failed: (trouble: Error) => void;
   onsent: (hundredths: number) => void;
 }
-
-/** Where the core lies, beside the pages. */
-const CORE = new URL('core/solderlast_page', document.baseURI).href;
 
 class Door {
   #worker: Worker | null = null;
@@ -21,7 +19,7 @@ class Door {
   /** Begins the worker, and waits until it can answer. */
   begin(): Promise<Given> {
     this.end();
-    const worker = new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' });
+    const worker = freshWorker();
     worker.onmessage = ({ data }: MessageEvent<Word>) => {
       const waiting = this.#waiting.get(data.number);
       if (waiting === undefined) return;
@@ -32,7 +30,7 @@ class Door {
     };
     worker.onerror = () => this.#loseAll();
     this.#worker = worker;
-    const begun = this.#want({ kind: 'start', core: CORE });
+    const begun = this.#want({ kind: 'start' });
     this.#open = begun;
     return begun;
   }

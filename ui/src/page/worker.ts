@@ -2,7 +2,7 @@
 
 /** What a question to the worker is, and what it comes to. */
 export type Wanted =
-  | { kind: 'start'; core: string }
+  | { kind: 'start' }
   | { kind: 'ask'; ask: string; has: string | null }
   | { kind: 'get'; path: string }
   | { kind: 'send'; path: string; file: Blob };
@@ -25,6 +25,7 @@ export type Word = { number: number; sent: number } | { number: number; given: G
 interface Bench {
   refill(beside: number): Promise<void>;
   open(): string;
+  rest(): void;
   answer(ask: string, has?: string): string;
   take_photo(about: string, entry: string, look: string, file: Uint8Array): string;
   photo(name: string): Uint8Array<ArrayBuffer>;
@@ -49,6 +50,8 @@ interface Core {
 
 /** What is read of a file at a time, in bytes. */
 const PART = 4 * 1024 * 1024;
+/** When nobody has asked for so long, in milliseconds, there is time to check and copy the log. */
+const REST = 10_000;
 /** The most files that a bundle is taken to bring at once. */
 const MOST_FILES = 20_000;
 
@@ -64,14 +67,26 @@ const nothing: Given = {
 };
 const isRefusal = (text: string): boolean => text.startsWith('{"refused"');
 
-async function start(core: string): Promise<Given> {
+/** Where this file lies; the core lies beside its folder. */
+const HERE = import.meta.url;
+
+/** Needs no file of the bench, so it begins before this page is known to have it. */
+async function load(): Promise<Core> {
+  const core = (await import(/* @vite-ignore */ new URL('../core/solderlast_page.js', HERE).href)) as Core;
+  await core.default({ module_or_path: new URL('../core/solderlast_page_bg.wasm', HERE).href });
+  return core;
+}
+
+const loaded = load();
+// Told to who asks for the start.
+loaded.catch(() => undefined);
+
+async function start(): Promise<Given> {
   // Some browsers have files of a page, and none that is written at once.
   if (typeof FileSystemFileHandle === 'undefined' || !('createSyncAccessHandle' in FileSystemFileHandle.prototype)) {
     throw new DOMException('no files that are written at once', 'NotSupportedError');
   }
-  const made = (await import(/* @vite-ignore */ `${core}.js`)) as Core;
-  await made.default({ module_or_path: `${core}_bg.wasm` });
-  bench = await made.PageBench.prepare();
+  bench = await (await loaded).PageBench.prepare();
   return json(bench.open());
 }
 
@@ -152,7 +167,7 @@ function get(path: string): Given {
 }
 
 async function answer(number: number, wanted: Wanted): Promise<Given> {
-  if (wanted.kind === 'start') return start(wanted.core);
+  if (wanted.kind === 'start') return start();
   await opened().refill(coming);
   // A log that could not be opened is tried again: whoever asks hears why.
   const refusal = opened().open();
@@ -170,6 +185,7 @@ async function answer(number: number, wanted: Wanted): Promise<Given> {
 const say = (word: Word): void => postMessage(word);
 const calledOff = new Set<number>();
 let turn: Promise<unknown> = Promise.resolve();
+let resting: ReturnType<typeof setTimeout> | undefined;
 
 onmessage = ({ data }: MessageEvent<Numbered | { off: number }>) => {
   if ('off' in data) {
@@ -177,11 +193,14 @@ onmessage = ({ data }: MessageEvent<Numbered | { off: number }>) => {
     return;
   }
   const { number, wanted } = data;
+  clearTimeout(resting);
   turn = turn.then(async () => {
     try {
       say({ number, given: await answer(number, wanted) });
     } catch (trouble) {
       say({ number, failed: trouble instanceof Error ? `${trouble.name}: ${trouble.message}` : String(trouble) });
     }
+    clearTimeout(resting);
+    resting = setTimeout(() => bench?.rest(), REST);
   });
 };

@@ -48,7 +48,7 @@ impl std::fmt::Debug for Bench {
 impl Bench {
     /// Opens the log in `folder`, or makes one.
     ///
-    /// A small log is checked and, once a day, copied before this returns; a large one beside the running bench.
+    /// A small log is checked and, once a day, copied before this returns; a large one, and any in a page, beside the running bench.
     ///
     /// # Errors
     /// A [`Refusal`] when the folder can't be used or a newer version wrote the log.
@@ -145,15 +145,16 @@ impl Bench {
         if due {
             log.copying(now);
         }
-        *beside = Some(Beside::begin(move || {
+        *beside = Some(Beside::when_there_is_time(move || {
             if let Err(Trouble::Damaged(_)) = check_and_copy(&folder, now, due) {
                 found.store(true, Ordering::SeqCst);
             }
         }));
     }
 
-    /// Waits for a copy that is being made beside the bench: it may hold what is about to be erased.
-    pub(crate) fn wait_for_copy(&self) {
+    /// Waits for what is done beside the bench: a check of a large log, and the day's copy, which may hold what is about to be erased.
+    /// In a page this is when it is done.
+    pub fn wait_for_copy(&self) {
         let beside = self.beside.lock().unwrap_or_else(PoisonError::into_inner).take();
         if let Some(work) = beside {
             work.wait();
