@@ -58,7 +58,11 @@ unit: LengthUnit,
  * The least and the most that a reading can be here, in ohms, as the bench said; a slip is asked about where the value
  * lies outside.
  */
-plausible?: [Ohms, Ohms] | null, };
+plausible?: [Ohms, Ohms] | null, 
+/**
+ * Of a coil: what was typed for another one of the same pickup.
+ */
+beside?: string | null, };
 
 /**
  * What can hurt at one open audition, at any of its steps, or at a bench on which nothing is open.

@@ -49,7 +49,7 @@ export class Echo implements Asked {
   readonly here = (): (() => void) => asksHere(this);
 
   /** Something was typed in a field of this name. The newest answer wins, whenever it comes. */
-  typed(quantity: Quantity, text: string, unit: LengthUnit, plausible: Plausible = null, field = ''): void {
+  typed(quantity: Quantity, text: string, unit: LengthUnit, plausible: Plausible = null, field = '', beside: string | null = null): void {
     clearTimeout(this.#timer);
     this.text = text;
     const mine = (this.#asked += 1);
@@ -72,7 +72,7 @@ export class Echo implements Asked {
     this.#look = async () => {
       this.#look = null;
       try {
-        const { shown, query, instead, never } = await askOnce({ ask: 'understand', quantity, text, unit, plausible }, 'understood');
+        const { shown, query, instead, never } = await askOnce({ ask: 'understand', quantity, text, unit, plausible, beside }, 'understood');
         take(shown, null, query, instead ?? null, never ?? false);
       } catch (trouble) {
         // Without a connection nothing is said: what was typed is kept, and is read when it is recorded.

@@ -12,7 +12,7 @@ use crate::ask::benches::{benches_reply, name_bench};
 use crate::ask::listener::{diary, keep_listener, listener_reply};
 use crate::ask::load::{demo_things, kit, kit_then};
 use crate::ask::reply::Reply;
-use crate::ask::understand::{Quantity, understand};
+use crate::ask::understand::{Quantity, like_its_twin, understand};
 use crate::ask::views::{BenchNow, BenchView, Draft, GoOn, IronOn, NumberedNotice, OnFinish};
 use crate::audition::{Audition, Kit, Present, State, at_any_step, progress, title};
 use crate::install::Install;
@@ -95,6 +95,10 @@ pub enum BenchAsk {
         #[serde(default)]
         #[ts(optional = nullable)]
         plausible: Option<[Ohms; 2]>,
+        /// Of a coil: what was typed for another one of the same pickup.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[ts(optional = nullable)]
+        beside: Option<String>,
     },
 }
 
@@ -147,7 +151,10 @@ impl Asked for BenchAsk {
                 keep_listener(log, rule, minutes_ahead, zone, now)?;
                 listener_reply(log, now)
             }
-            Self::Understand { quantity, text, unit, plausible } => understand(log, quantity, &text, unit, plausible),
+            Self::Understand { quantity, text, unit, plausible, beside } => {
+                let plausible = plausible.or_else(|| like_its_twin(&beside?));
+                understand(log, quantity, &text, unit, plausible)
+            }
         }
     }
 }

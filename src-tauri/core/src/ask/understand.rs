@@ -18,6 +18,9 @@ use crate::record::quantity::{
 use crate::record::sound::level_shown;
 use crate::safety::hearing::{read_level, read_time, time_shown};
 
+/// One coil of a pickup has at most so many times what another one has.
+const TWINS: f64 = 5.0;
+
 /// What something typed should be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(rename_all = "snake_case")]
@@ -126,6 +129,13 @@ pub(super) fn understand(
     shown
         .map(|shown| Reply::Understood { shown, query, instead, never })
         .map_err(|unclear| Refusal::unclear("text", unclear.sentence))
+}
+
+/// What a coil can have beside another one of its pickup. Two of a humbucker are alike; the upper of a stack, or the part beyond a tap,
+/// may have a third of the other's (common practice, no source). A point in the wrong place makes ten times of it.
+pub(super) fn like_its_twin(beside: &str) -> Option<[Ohms; 2]> {
+    let Ohms(ohms) = read_ohms(beside).ok()?.ohms()?;
+    Some([Ohms(ohms / TWINS), Ohms(ohms * TWINS)])
 }
 
 /// What a length of this kind can be; nothing for what is no length, and for one that may be any.

@@ -117,6 +117,34 @@ fn a_letter_left_out_is_asked_about_wherever_a_resistance_is_typed() {
     }
 }
 
+/// Two coils of a pickup: whatever a point in the wrong place makes of one is asked about beside the other, and never what two coils have.
+#[test]
+fn a_coil_is_held_against_the_other_one_of_its_pickup() {
+    let bench = Workbench::empty();
+    let mut chance = Chance::seeded(8);
+    let beside = |text: &str, other: &str| {
+        let ask = json!({"ask": "understand", "quantity": "coil", "text": text, "unit": "millimetre", "beside": other});
+        bench.ok(&ask)
+    };
+    for _ in 0..300 {
+        let one = 1500.0 + chance.below(7000) as f64;
+        let other = one * chance.in_ratio(0.34, 2.9);
+        let [one, other] = [one, other].map(|ohms| format!("{:.2}k", ohms / 1000.0));
+        assert!(beside(&one, &other)["query"].is_null(), "{one} beside {other}");
+        let alike = 1500.0 + chance.below(7000) as f64;
+        let twin = alike * chance.in_ratio(0.8, 1.25);
+        let (alike, off) = (format!("{:.2}k", alike / 1000.0), [0.1, 10.0][chance.below(2) as usize] * twin / 1000.0);
+        let answer = beside(&format!("{off:.3}k"), &alike);
+        let instead = answer["instead"].as_str().unwrap_or_else(|| panic!("{off:.3}k beside {alike}: {answer}"));
+        let figure: f64 = instead.trim_end_matches('k').parse().expect("a number");
+        let figure = if instead.ends_with('k') { figure } else { figure / 1000.0 };
+        assert!((figure / (twin / 1000.0) - 1.0).abs() < 0.02, "{off:.3}k beside {alike}: {instead}");
+    }
+    for other in ["", "OL", "about five"] {
+        assert!(beside("41k", other)["query"].is_null(), "{other}");
+    }
+}
+
 /// Each kind of length that a page asks for, in the unit that the person has and in the other one: what only makes sense in the other
 /// is offered there, in one tap, and what can't be is never offered as it stands.
 #[test]
