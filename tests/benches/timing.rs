@@ -75,15 +75,19 @@ impl Report {
     }
 
     /// One line of timings. `most` is the budget for the slowest of them and `p95` for nineteen in twenty, in
-    /// milliseconds.
+    /// milliseconds; where both are infinite there is none.
     pub fn timings(&mut self, what: &str, timings: &Timings, p95: f64, most: f64) {
-        let kept = timings.p95() <= p95 && timings.max() <= most;
+        let judged = if p95.is_finite() || most.is_finite() {
+            self.judged(timings.p95() <= p95 && timings.max() <= most)
+        } else {
+            ""
+        };
         println!(
             "  {what:<46} median {:>8.3} ms   95 % {:>8.3} ms   max {:>8.3} ms   {}",
             timings.median(),
             timings.p95(),
             timings.max(),
-            self.judged(kept)
+            judged
         );
     }
 
