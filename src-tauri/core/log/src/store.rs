@@ -61,6 +61,19 @@ pub enum Came {
     Taken,
 }
 
+/// Ends a look at one moment, however that ends. Nothing was written, so there is nothing to be lost.
+struct Moment<'a>(&'a mut Log);
+
+impl Drop for Moment<'_> {
+    fn drop(&mut self) {
+        self.0.moment = None;
+        // What SQLite could not read, it let go of itself.
+        if !self.0.conn.is_autocommit() {
+            let _ = self.0.run("ROLLBACK");
+        }
+    }
+}
+
 /// How often the log is copied.
 const A_DAY: TimeDelta = TimeDelta::days(1);
 /// How long after a copy that could not be made the next is tried.
@@ -101,16 +114,9 @@ impl Log {
             return look(self);
         }
         self.run("BEGIN")?;
-        let seen = Stamp::of(&self.conn).map_err(E::from).and_then(|stamp| {
-            self.moment = Some(stamp);
-            look(self)
-        });
-        self.moment = None;
-        // Nothing was written, so there is nothing to be lost.
-        if !self.conn.is_autocommit() {
-            self.run("ROLLBACK")?;
-        }
-        seen
+        let held = Moment(self);
+        held.0.moment = Some(Stamp::of(&held.0.conn)?);
+        look(held.0)
     }
 
     /// Does what writes in the middle of such a look, which then goes on with what the log holds.
@@ -661,6 +667,10 @@ mod tests {
         assert!(matches!(failed, Err(Trouble::Busy)) && !log.is_at_one_moment() && log.conn.is_autocommit());
         let failed: Result<(), Trouble> = log.at_one_moment(|log| log.between_moments(|_| Err(Trouble::Full)));
         assert!(matches!(failed, Err(Trouble::Full)) && !log.is_at_one_moment() && log.conn.is_autocommit());
+        let died = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
+            log.at_one_moment(|_| -> Result<(), Trouble> { panic!("a look that dies") })
+        }));
+        assert!(died.is_err() && !log.is_at_one_moment() && log.conn.is_autocommit());
         log.keep_draft("draft", "half a word", DateTime::UNIX_EPOCH).expect("kept");
     }
 }
