@@ -12,7 +12,7 @@ use crate::ask::benches::{benches_reply, name_bench};
 use crate::ask::listener::{diary, keep_listener, listener_reply};
 use crate::ask::load::{demo_things, kit, kit_then};
 use crate::ask::reply::Reply;
-use crate::ask::understand::{Quantity, like_its_twin, understand};
+use crate::ask::understand::{Quantity, understand};
 use crate::ask::views::{BenchNow, BenchView, Draft, GoOn, IronOn, NumberedNotice, OnFinish};
 use crate::audition::{Audition, Kit, Present, State, at_any_step, progress, title};
 use crate::install::Install;
@@ -152,8 +152,7 @@ impl Asked for BenchAsk {
                 listener_reply(log, now)
             }
             Self::Understand { quantity, text, unit, plausible, beside } => {
-                let plausible = plausible.or_else(|| like_its_twin(&beside?));
-                understand(log, quantity, &text, unit, plausible)
+                understand(log, quantity, &text, unit, plausible, beside.as_deref())
             }
         }
     }

@@ -10,7 +10,7 @@ use crate::ask::load::meter_in_use;
 use crate::ask::reply::Reply;
 use crate::logbook::Log;
 use crate::physics::lengths::{GAP, HEIGHT, PITCH, PLACE, SCALE, SIZE, SPREAD, Span, TRAVEL, length_asked};
-use crate::physics::meter::{COIL, POT, slip, too_little_or_much};
+use crate::physics::meter::{COIL, POT, Slip, slip, too_little_or_much};
 use crate::record::gaps::possible;
 use crate::record::quantity::{
     LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
@@ -74,6 +74,7 @@ pub(super) fn understand(
     text: &str,
     unit: LengthUnit,
     plausible: Option<[Ohms; 2]>,
+    beside: Option<&str>,
 ) -> Result<Reply, Refusal> {
     let shown = match quantity {
         Quantity::Reading | Quantity::Coil | Quantity::Leads | Quantity::Jack | Quantity::Pot => {
@@ -108,7 +109,9 @@ pub(super) fn understand(
             let joined =
                 read_ohms(text).is_ok_and(|reading| reading.ohms().is_some_and(|ohms| ohms.0 < MOST_OF_A_JOIN));
             match quantity {
-                Quantity::Coil => too_little_or_much(text, plausible, counts),
+                Quantity::Coil => {
+                    too_little_or_much(text, plausible, counts).or_else(|| unlike_its_twin(text, beside?, counts))
+                }
                 Quantity::Leads if !joined => too_little_or_much(text, plausible, counts),
                 // A lone 1 may be over limit here too.
                 Quantity::Leads => slip(text, COIL, counts).filter(|asked| asked.instead == "OL"),
@@ -131,11 +134,21 @@ pub(super) fn understand(
         .map_err(|unclear| Refusal::unclear("text", unclear.sentence))
 }
 
-/// What a coil can have beside another one of its pickup. Two of a humbucker are alike; the upper of a stack, or the part beyond a tap,
-/// may have a third of the other's (common practice, no source). A point in the wrong place makes ten times of it.
-pub(super) fn like_its_twin(beside: &str) -> Option<[Ohms; 2]> {
-    let Ohms(ohms) = read_ohms(beside).ok()?.ohms()?;
-    Some([Ohms(ohms / TWINS), Ohms(ohms * TWINS)])
+/// Asks about a coil that is far from another one of its pickup. Two of a humbucker are alike; the lower of a stack, or the part beyond
+/// a tap, may have a third of the other's (common practice, no source). A point in the wrong place makes ten times of it, in either.
+fn unlike_its_twin(text: &str, beside: &str, counts: f64) -> Option<Slip> {
+    let twin = read_ohms(beside).ok()?.ohms()?;
+    // What is no coil's is asked about where it was typed.
+    if !(COIL.0..=COIL.1).contains(&twin.0) {
+        return None;
+    }
+    let asked = slip(text, (twin.0 / TWINS, twin.0 * TWINS), counts)?;
+    let shown = read_ohms(text).ok()?.shown();
+    let sentence = format!(
+        "{shown} beside {}? Coils of one pickup are more alike. Look at the letter and the point in both.",
+        twin.shown()
+    );
+    Some(Slip { sentence, ..asked })
 }
 
 /// What a length of this kind can be; nothing for what is no length, and for one that may be any.
