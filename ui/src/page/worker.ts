@@ -193,14 +193,13 @@ onmessage = ({ data }: MessageEvent<Numbered | { off: number }>) => {
     return;
   }
   const { number, wanted } = data;
-  clearTimeout(resting);
   turn = turn.then(async () => {
+    clearTimeout(resting);
     try {
       say({ number, given: await answer(number, wanted) });
     } catch (trouble) {
       say({ number, failed: trouble instanceof Error ? `${trouble.name}: ${trouble.message}` : String(trouble) });
     }
-    clearTimeout(resting);
     resting = setTimeout(() => bench?.rest(), REST);
   });
 };

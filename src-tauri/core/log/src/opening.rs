@@ -18,7 +18,7 @@ use crate::record::names::BenchId;
 use crate::row::FILE;
 
 /// Up to this size the whole file is checked and copied before the log opens; larger ones are checked and copied
-/// beside the running bench, so that a long logbook opens at once.
+/// beside the running bench, so that a long logbook opens at once. In a page all that hold anything are.
 const SMALL_ENOUGH_TO_WAIT: u64 = if cfg!(target_family = "wasm") { 0 } else { 24 * 1024 * 1024 };
 
 impl Log {
