@@ -37,6 +37,7 @@ pub mod files;
 mod follow;
 mod listener;
 mod lock;
+mod moment;
 mod notice;
 mod opening;
 pub mod photos;

@@ -3,13 +3,15 @@
 use std::sync::PoisonError;
 use std::sync::atomic::Ordering;
 
+use chrono::{DateTime, Utc};
+
 use super::contract::Ask;
 use super::parse::parse;
 use super::refusal::{Code, Refusal};
 use super::reply::{Reply, in_json};
-use crate::ask::acts::Asked;
+use crate::ask::acts::{Asked, Does};
 use crate::ask::bench::Bench;
-use crate::logbook::Trouble;
+use crate::logbook::{Log, Trouble};
 
 impl Bench {
     /// Answers one ask.
@@ -73,15 +75,15 @@ impl Bench {
         }
         let now = self.clock.now();
         // Whatever writes looks itself, after it wrote.
-        if log.is_left() || (!A::WRITES && !log.is_in_place()) {
+        if log.is_left() || (A::DOES != Does::Write && !log.is_in_place()) {
             log.open_in_place(now)?;
         }
         self.hold_to_what_it_held(&mut log)?;
-        let reply = match ask.clone().answer(self, &mut log, now) {
+        let reply = match self.once(ask.clone(), &mut log, now) {
             // Written into a file that is gone: that is brought over, and the ask finds itself written, or is written now.
             Err(_) if !log.is_in_place() => {
                 log.open_in_place(now)?;
-                ask.clone().answer(self, &mut log, now)
+                self.once(ask.clone(), &mut log, now)
             }
             Err(refusal) if refusal.code == Code::Damaged => {
                 // What a log made anew could not mend was no damage, but a mistake of the program.
@@ -92,7 +94,7 @@ impl Bench {
                 if let Some(reply) = ask.once_made_good() {
                     Ok(reply)
                 } else {
-                    let again = ask.clone().answer(self, &mut log, now);
+                    let again = self.once(ask.clone(), &mut log, now);
                     if let (Err(again), Ok(mut in_vain)) = (&again, self.in_vain.lock()) {
                         *in_vain = (again.code == Code::Damaged).then(|| again.sentence.clone());
                     }
@@ -109,5 +111,13 @@ impl Bench {
         self.look_after(&mut log, now, false);
         self.resting.lock().unwrap_or_else(PoisonError::into_inner).after(ask.ends_work(), log.changes());
         reply
+    }
+
+    /// Answers with the log as it is.
+    fn once<A: Asked>(&self, ask: A, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
+        match A::DOES {
+            Does::Look => log.at_one_moment(|log| ask.answer(self, log, now)),
+            Does::Write | Does::Both => ask.answer(self, log, now),
+        }
     }
 }

@@ -6,7 +6,7 @@ use strum::VariantNames;
 use ts_rs::TS;
 
 use super::Refusal;
-use crate::ask::acts::Asked;
+use crate::ask::acts::{Asked, Does};
 use crate::ask::bench::Bench;
 use crate::ask::benches::{benches_reply, name_bench};
 use crate::ask::listener::{diary, keep_listener, listener_reply};
@@ -103,7 +103,7 @@ pub enum BenchAsk {
 }
 
 impl Asked for BenchAsk {
-    const WRITES: bool = false;
+    const DOES: Does = Does::Both;
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {

@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use super::{Code, Refusal};
-use crate::ask::acts::{Asked, MOST_ANEW, is_version_7};
+use crate::ask::acts::{Asked, Does, MOST_ANEW, is_version_7};
 use crate::ask::audition::view::audition_reply;
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
@@ -31,7 +31,7 @@ struct PhotoCleaned<'a> {
 }
 
 impl Asked for PhotoCleaned<'_> {
-    const WRITES: bool = true;
+    const DOES: Does = Does::Write;
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         bench.write_photo(log, self, now)

@@ -9,7 +9,7 @@ use super::geometry;
 use super::last_time;
 use super::view::audition_reply;
 use crate::ask::Refusal;
-use crate::ask::acts::{Asked, Composed, write};
+use crate::ask::acts::{Asked, Composed, Does, write};
 use crate::ask::bench::Bench;
 use crate::ask::forms::AimForm;
 use crate::ask::forms::ChoiceForm;
@@ -462,10 +462,10 @@ impl Composed for AuditionAct {
 }
 
 impl Asked for AuditionAsk {
-    const WRITES: bool = false;
+    const DOES: Does = Does::Look;
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
-        log.at_one_moment(|log| match self {
+        match self {
             Self::Audition { id } => audition_reply(log, id, None, now),
             Self::Facing { audition, lie, marked } => geometry::facing(log, audition, lie, marked),
             Self::StringsOver { audition, shift, to_treble, limit, unit } => {
@@ -474,12 +474,12 @@ impl Asked for AuditionAsk {
             Self::HearPlace { form } => geometry::hear_place(log, &form),
             Self::LastTime { audition } => last_time::last_time(log, audition),
             Self::EarlierGaps { audition } => geometry::earlier_gaps(log, audition),
-        })
+        }
     }
 }
 
 impl Asked for AuditionAct {
-    const WRITES: bool = true;
+    const DOES: Does = Does::Write;
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, audition) = self.goes_to();

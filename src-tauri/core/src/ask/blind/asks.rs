@@ -8,7 +8,7 @@ use ts_rs::TS;
 use super::chosen::chosen;
 use super::planning::{Planned, Uncovering, offer};
 use super::sound::hearing;
-use crate::ask::acts::{Asked, Composed, write};
+use crate::ask::acts::{Asked, Composed, Does, write};
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
 use crate::ask::{Code, Refusal};
@@ -110,7 +110,7 @@ fn blind_reply(log: &Log, test: EntryId) -> Result<Reply, Refusal> {
 }
 
 impl Asked for BlindAsk {
-    const WRITES: bool = false;
+    const DOES: Does = Does::Look;
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -166,7 +166,7 @@ impl Composed for BlindAct {
 }
 
 impl Asked for BlindAct {
-    const WRITES: bool = true;
+    const DOES: Does = Does::Write;
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -187,7 +187,7 @@ impl Asked for BlindAct {
 }
 
 impl Asked for Planned {
-    const WRITES: bool = true;
+    const DOES: Does = Does::Write;
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let test = self.entry;

@@ -6,7 +6,7 @@ use ts_rs::TS;
 
 use super::{compare, compose, decision, looked_at};
 use crate::ask::Refusal;
-use crate::ask::acts::{Asked, Composed, write};
+use crate::ask::acts::{Asked, Composed, Does, write};
 use crate::ask::audition::view::audition_reply;
 use crate::ask::bench::Bench;
 use crate::ask::load::audition_of;
@@ -155,18 +155,18 @@ impl Composed for ComparisonAct {
 }
 
 impl Asked for ComparisonAsk {
-    const WRITES: bool = false;
+    const DOES: Does = Does::Look;
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
-        log.at_one_moment(|log| match self {
+        match self {
             Self::Compare { auditions, unit } => compare(log, &auditions, unit),
             Self::Decision { guitar, place, wishes, musts } => decision(log, guitar, place, wishes, musts),
-        })
+        }
     }
 }
 
 impl Asked for ComparisonAct {
-    const WRITES: bool = true;
+    const DOES: Does = Does::Write;
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let written = write(log, &self, now)?;

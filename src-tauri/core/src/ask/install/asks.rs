@@ -7,7 +7,7 @@ use ts_rs::TS;
 use super::act::write_stroke;
 use super::load::{circuit_reply, install_reply, installs_reply, sheets_reply};
 use crate::ask::Refusal;
-use crate::ask::acts::{Act, Asked, write};
+use crate::ask::acts::{Act, Asked, Does, write};
 use crate::ask::bench::Bench;
 use crate::ask::forms::SoundAct;
 use crate::ask::reply::Reply;
@@ -273,20 +273,20 @@ impl Act for InstallAct {
 }
 
 impl Asked for InstallAsk {
-    const WRITES: bool = false;
+    const DOES: Does = Does::Look;
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
-        log.at_one_moment(|log| match self {
+        match self {
             Self::Fit { id } => install_reply(log, id, now),
             Self::FitCircuit { id, look } => circuit_reply(log, id, look.map(|look| *look)),
             Self::CompareFits { fits } => sheets_reply(log, &fits, now),
             Self::Fits { about } => installs_reply(log, about),
-        })
+        }
     }
 }
 
 impl Asked for InstallAct {
-    const WRITES: bool = true;
+    const DOES: Does = Does::Write;
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, fit) = self.goes_to();

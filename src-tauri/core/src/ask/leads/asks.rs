@@ -7,7 +7,7 @@ use ts_rs::TS;
 use super::act::compose;
 use super::view::lead_search_reply;
 use crate::ask::Refusal;
-use crate::ask::acts::{Asked, Composed, write};
+use crate::ask::acts::{Asked, Composed, Does, write};
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
 use crate::logbook::Log;
@@ -215,7 +215,7 @@ fn pole_side_reply(
 }
 
 impl Asked for LeadsAsk {
-    const WRITES: bool = false;
+    const DOES: Does = Does::Look;
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -226,7 +226,7 @@ impl Asked for LeadsAsk {
 }
 
 impl Asked for Finding {
-    const WRITES: bool = true;
+    const DOES: Does = Does::Write;
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, pickup) = self.act.goes_to();

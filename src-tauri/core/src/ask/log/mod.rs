@@ -8,7 +8,7 @@ use strum::VariantNames;
 use ts_rs::TS;
 
 use super::Refusal;
-use crate::ask::acts::Asked;
+use crate::ask::acts::{Asked, Does};
 use crate::ask::bench::Bench;
 use crate::ask::load::{demo_things, with_their_auditions};
 use crate::ask::reply::Reply;
@@ -67,7 +67,7 @@ pub enum LogAsk {
 }
 
 impl Asked for LogAsk {
-    const WRITES: bool = false;
+    const DOES: Does = Does::Both;
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {

@@ -7,7 +7,7 @@ use ts_rs::TS;
 
 use super::view::coil_values_reply;
 use crate::ask::Refusal;
-use crate::ask::acts::{Asked, Composed, write};
+use crate::ask::acts::{Asked, Composed, Does, write};
 use crate::ask::bench::Bench;
 use crate::ask::forms::measured::{ComponentForm, RingForm, SweepForm};
 use crate::ask::reply::Reply;
@@ -119,7 +119,7 @@ impl Heard {
 }
 
 impl Asked for MeasureAsk {
-    const WRITES: bool = false;
+    const DOES: Does = Does::Look;
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -166,7 +166,7 @@ impl Composed for Measuring {
 }
 
 impl Asked for Measuring {
-    const WRITES: bool = true;
+    const DOES: Does = Does::Write;
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, pickup) = self.act.goes_to();

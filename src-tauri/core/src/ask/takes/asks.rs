@@ -7,7 +7,7 @@ use ts_rs::TS;
 
 use super::lines::{take_reply, takes_reply};
 use super::several::fair_reply;
-use crate::ask::acts::{Asked, Composed, write};
+use crate::ask::acts::{Asked, Composed, Does, write};
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
 use crate::ask::striking::may_be_struck;
@@ -77,7 +77,7 @@ pub enum TakeAct {
 }
 
 impl Asked for TakeAsk {
-    const WRITES: bool = false;
+    const DOES: Does = Does::Look;
 
     fn answer(self, bench: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -111,7 +111,7 @@ impl Composed for TakeAct {
 }
 
 impl Asked for TakeAct {
-    const WRITES: bool = true;
+    const DOES: Does = Does::Write;
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, about) = Composed::writes(&self);

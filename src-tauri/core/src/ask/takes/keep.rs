@@ -8,7 +8,7 @@ use serde::Deserialize;
 use super::asks::TakeAsk;
 use super::lines::{take_of, takes_reply, tuning_now};
 use super::telling;
-use crate::ask::acts::{Asked, MOST_ANEW, is_version_7};
+use crate::ask::acts::{Asked, Does, MOST_ANEW, is_version_7};
 use crate::ask::bench::Bench;
 use crate::ask::forms::take::RecordedForm;
 use crate::ask::load::chosen_mode;
@@ -74,7 +74,7 @@ struct TakeReady<'a> {
 }
 
 impl Asked for TakeReady<'_> {
-    const WRITES: bool = false;
+    const DOES: Does = Does::Look;
 
     fn answer(self, bench: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         let Self { entry, about, recorded, asked } = self;
@@ -97,7 +97,7 @@ struct TakeLaid<'a> {
 }
 
 impl Asked for TakeLaid<'_> {
-    const WRITES: bool = true;
+    const DOES: Does = Does::Write;
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let Self { entry, about, recorded, sound } = self;

@@ -8,7 +8,7 @@ use super::act::compose;
 use super::meter::{health_reply, meter_reply, modes_reply};
 use super::pages::{drawer, guitar_page, guitars, pickup_page, rig_page, rigs, show};
 use crate::ask::Refusal;
-use crate::ask::acts::{Asked, Composed, write};
+use crate::ask::acts::{Asked, Composed, Does, write};
 use crate::ask::bench::Bench;
 use crate::ask::forms::guitar::GuitarForm;
 use crate::ask::forms::guitar::HeightsForm;
@@ -213,10 +213,10 @@ impl Composed for ThingAct {
 }
 
 impl Asked for ThingAsk {
-    const WRITES: bool = false;
+    const DOES: Does = Does::Look;
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
-        log.at_one_moment(|log| match self {
+        match self {
             Self::Drawer { retired } => drawer(log, retired),
             Self::Pickup { id, unit } => pickup_page(log, id, unit),
             Self::Guitars { retired } => guitars(log, retired),
@@ -238,12 +238,12 @@ impl Asked for ThingAsk {
             Self::PickupHealth { id } => health_reply(log, id),
             Self::ModesOf { pickup, rig } => modes_reply(log, pickup, rig),
             Self::Meter {} => meter_reply(log),
-        })
+        }
     }
 }
 
 impl Asked for ThingAct {
-    const WRITES: bool = true;
+    const DOES: Does = Does::Write;
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, about) = self.writes();
