@@ -133,3 +133,43 @@ async fn the_day_s_copy_is_made_when_nobody_asks_and_keeps_nobody_waiting() {
     worker.close().await;
     assert!(names_on_the_disk(profile.path(), port, "copies/").await > 0, "it was copied while nobody asked");
 }
+
+/// The files under this folder in which these words stand.
+fn files_with(folder: &Path, words: &str) -> Vec<String> {
+    let mut found = Vec::new();
+    for file in std::fs::read_dir(folder).expect("a folder").flatten() {
+        let path = file.path();
+        if path.is_dir() {
+            found.extend(files_with(&path, words));
+        } else {
+            let bytes = std::fs::read(&path).unwrap_or_default();
+            if bytes.windows(words.len()).any(|part| part.eq_ignore_ascii_case(words.as_bytes())) {
+                found.push(path.display().to_string());
+            }
+        }
+    }
+    found
+}
+
+#[tokio::test]
+async fn what_is_erased_is_in_no_file_of_the_browser() {
+    let profile = tempfile::tempdir().expect("a folder");
+    let (worker, stock) = stocked(profile.path()).await;
+    for words in ["quokkafold hums", "quokkafold is bright", "only quokkafold"] {
+        let ask = json!({"ask": "describe_amp", "entry": name(), "audition": stock.audition, "words": words});
+        assert!(worker.ask(&ask).await["ok"].is_object());
+        worker.ask(&json!({"ask": "logbook", "find": {"words": "quokkafold"}})).await;
+    }
+    // A copy is made that has it too.
+    tokio::time::sleep(Duration::from_secs(13)).await;
+    worker.ask(&json!({"ask": "bench"})).await;
+    let port = worker.port();
+    worker.close().await;
+    assert!(names_on_the_disk(profile.path(), port, "copies/").await > 0);
+    assert!(files_with(profile.path(), "quokkafold").len() > 1, "the log, and its copy");
+    let worker = Worker::start(profile.path(), port).await;
+    let erased = worker.ask(&json!({"ask": "erase", "things": [{"thing": "audition", "id": stock.audition}]})).await;
+    assert!(erased["ok"].is_object(), "{erased}");
+    worker.close().await;
+    assert_eq!(files_with(profile.path(), "quokkafold"), Vec::<String>::new());
+}

@@ -30,9 +30,11 @@ impl State {
         self.names.files.get(name).copied().ok_or_else(|| ErrorKind::NotFound.into())
     }
 
-    /// A file that lost its name is free once nobody has it open.
-    fn let_go(&mut self, file: u32) {
+    /// A file that lost its name is free once nobody has it open. What was in it goes: it may have been erased.
+    fn let_go(&mut self, slots: &impl Slots, file: u32) {
         if !self.open.contains_key(&file) && !self.names.files.values().any(|named| *named == file) {
+            // Where that fails it goes when the file gets another name.
+            let _ = slots.set_size(file, 0);
             self.free.insert(file);
         }
     }
@@ -109,7 +111,7 @@ impl<S: Slots> Keeper for Pool<S> {
             *count -= 1;
             if *count == 0 {
                 state.open.remove(&file);
-                state.let_go(file);
+                state.let_go(&self.slots, file);
             }
         }
     }
@@ -145,7 +147,7 @@ impl<S: Slots> Keeper for Pool<S> {
         state.names.change(&self.slots, from, to, file)?;
         // Before the file that had the name may be written over.
         state.names.sync(&self.slots)?;
-        before.into_iter().for_each(|before| state.let_go(before));
+        before.into_iter().for_each(|before| state.let_go(&self.slots, before));
         Ok(())
     }
 
@@ -154,7 +156,7 @@ impl<S: Slots> Keeper for Pool<S> {
         let file = state.named(name)?;
         state.names.take(&self.slots, name)?;
         state.names.sync(&self.slots)?;
-        state.let_go(file);
+        state.let_go(&self.slots, file);
         Ok(())
     }
 

@@ -18,6 +18,9 @@ pub(crate) const SHORTEST: u64 = 512;
 /// How long another program may hold the log before an ask is refused.
 pub(crate) const PATIENCE: Duration = Duration::from_secs(5);
 
+/// In bytes: some thirty pages, which is more than most changes touch.
+pub(crate) const KEPT_OF_CHANGES: u32 = 128 * 1024;
+
 pub(crate) fn connect(path: &Path) -> Result<Connection, Trouble> {
     let flags = OpenFlags::default() & !OpenFlags::SQLITE_OPEN_CREATE;
     // A file that is gone is not begun anew by who only wants to look.
@@ -65,12 +68,21 @@ pub(crate) fn write_ahead(conn: &Connection) -> Result<(), Trouble> {
 
 /// Sets the mode of a page: what was there before is kept in a file beside the log until a change is whole. The write-ahead mode
 /// would take memory that several connections share, and a page has none; so this one lets a bundle be packed and a copy be made
-/// by connections of their own.
+/// by connections of their own. The file stays, as a browser takes three times as long to write into one that grows anew.
 ///
 /// A log that is not begun yet is also given pages of the size that logs have everywhere.
 fn roll_back(conn: &Connection) -> Result<(), Trouble> {
     conn.execute_batch(&format!("PRAGMA page_size = {PAGE}"))?;
-    Ok(conn.query_row("PRAGMA journal_mode = TRUNCATE", [], |_| Ok(()))?)
+    conn.query_row("PRAGMA journal_mode = PERSIST", [], |_| Ok(()))?;
+    keep_of_changes(conn, KEPT_OF_CHANGES)
+}
+
+/// How much stays on a page, in bytes, of what was there before the last changes; with 0 nothing of it does from the next change on.
+pub(crate) fn keep_of_changes(conn: &Connection, bytes: u32) -> Result<(), Trouble> {
+    if !cfg!(target_family = "wasm") {
+        return Ok(());
+    }
+    Ok(conn.query_row(&format!("PRAGMA journal_size_limit = {bytes}"), [], |_| Ok(()))?)
 }
 
 pub(crate) fn check(conn: &Connection) -> Result<(), Trouble> {

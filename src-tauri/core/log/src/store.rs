@@ -16,7 +16,7 @@ use super::remembered::{Remembered, Stamp};
 use super::sums;
 use super::tally::{self, Tally};
 use super::trouble::Trouble;
-use crate::file::connect;
+use crate::file::{KEPT_OF_CHANGES, connect, keep_of_changes};
 use crate::notice::Notice;
 use crate::record::body::{BenchBody, Body};
 use crate::record::entry::{About, Entry, Written};
@@ -329,6 +329,7 @@ impl Log {
     pub fn take_out(&mut self, things: &[About]) -> Result<(), Trouble> {
         let _alone = self.lock.alone_to_write()?;
         let mut totals = tally::read_recent(&self.folder).totals;
+        keep_of_changes(&self.conn, 0)?;
         let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         for about in things {
             let id = about.uuid();
@@ -370,7 +371,7 @@ impl Log {
         if busy {
             return Err(Trouble::Busy);
         }
-        Ok(())
+        keep_of_changes(&self.conn, KEPT_OF_CHANGES)
     }
 
     /// Keeps what this connection still holds of a file that is gone from its place, for a salvage.

@@ -217,7 +217,20 @@ fn an_open_file_stays_its_own_when_its_name_goes() {
     pool.read_at(file, 0, &mut bytes).expect("read");
     assert_eq!(&bytes, b"first");
     pool.close(file);
+    assert_eq!(pool.slots().size(file).expect("a size"), 0, "what was in it is gone with its name");
     write(&pool, "c", b"third", true).expect("free again");
+}
+
+#[test]
+fn nothing_stays_of_what_lost_its_name() {
+    let pool = over(Memory::of(3));
+    for (name, bytes) in [("a", b"first"), ("b", b"other")] {
+        write(&pool, name, bytes, true).expect("room");
+    }
+    pool.rename("a", "b").expect("renamed");
+    pool.remove("b").expect("removed");
+    let left: Vec<u64> = (LISTS..LISTS + 3).map(|number| pool.slots().size(number).expect("a size")).collect();
+    assert_eq!(left, [0, 0, 0]);
 }
 
 #[test]
