@@ -238,6 +238,10 @@ pub(super) async fn whole_install(mut pages: Pages, log: &Path) {
     pages.browser.tap("[data-here]").await;
     pages.browser.find("[data-fit=iron]").await;
 
+    // What was to be done about what stayed open is said where it is done.
+    pages.browser.find("[data-promised]").await;
+    pages.browser.reads("tried out by hand on the bench").await;
+
     // No iron before the whole list.
     pages.browser.reads("First the whole list").await;
     pages.read_cautions().await;
