@@ -25,14 +25,16 @@ async function start(): Promise<void> {
   if (location.hash === '' && chosen.now.page !== '') history.replaceState(null, '', chosen.now.page);
   here.follow();
   // What is being typed has to be there before a field asks for it, but nobody waits long for another device's words. A bench of the
-  // page's own has them all, and answers in turn, so on the Bench page nothing has to wait for them.
-  const drafts = fetchDrafts();
-  if (import.meta.env.MODE !== 'page') await Promise.race([drafts, new Promise((resolve) => setTimeout(resolve, 600))]);
-  else if (here.route.page !== 'bench') await drafts;
+  // page's own has them all, and answers in turn: on the Bench page, which has no field, that page is asked for first.
+  const later = import.meta.env.MODE === 'page' && here.route.page === 'bench';
+  const drafts = later ? undefined : fetchDrafts();
+  if (import.meta.env.MODE === 'page') await drafts;
+  else await Promise.race([drafts, new Promise((resolve) => setTimeout(resolve, 600))]);
   const target = document.createElement('div');
   target.id = 'app';
   document.body.append(target);
   mount(App, { target });
+  if (later) void fetchDrafts();
   void sendWaiting();
   // A day of hearing begins at this person's midnight, also when clocks change.
   const minutes_ahead = -new Date().getTimezoneOffset();
