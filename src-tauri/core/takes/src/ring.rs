@@ -2,7 +2,7 @@
 //!
 //! Steel that meets a pole stops, and the voltage in the coil with it. What the coil, the cable and the input had in them swings out
 //! after that, over what the steel still does, which is slow beside it. The two are told apart by least squares: a swing that dies away
-//! on a curve of second order, from where the sound is steepest. How long is looked at is what makes the swing known best.
+//! on a curve of second order, from where the steel has stopped. How long is looked at is what makes the swing known best.
 
 use std::io::{Read, Seek};
 
@@ -21,8 +21,10 @@ const STEPS: usize = 40;
 const LONG: [f64; 4] = [1.5, 2.5, 4.0, 6.0];
 /// In seconds: at the most.
 const LONGEST: f64 = 0.006;
+/// What steel takes to stop at the most, in seconds (of small hard things, from memory).
+const STOPS: f64 = 0.000_15;
 /// What is told is never nearer than this to what is, as a standard deviation and a share: of swings, of how it dies away.
-const LEAST: [f64; 2] = [0.000_3, 0.002];
+const LEAST: [f64; 2] = [0.000_2, 0.001];
 /// Three that lie further apart than this, as a share, are not of one coil as it was.
 const APART: f64 = 0.08;
 /// A swing that is known no better than this by one tap is too faint.
@@ -143,7 +145,8 @@ fn behind(samples: &[f64], begins: usize, rate: f64) -> Option<Swing> {
     let around = begins.saturating_sub(near(0.002)).max(1)..(begins + near(0.04)).min(samples.len().checked_sub(2)?);
     let slope = |at: usize| (samples[at + 1] - samples[at - 1]).abs();
     let from = around.max_by(|one, other| slope(*one).total_cmp(&slope(*other)))?;
-    let rest = &samples[from..];
+    // Until it has stopped, the coil is driven.
+    let rest = samples.get(from + near(STOPS)..)?;
     let coarse = [0.001, 0.002].into_iter().filter_map(|seconds| searched(rest.get(..near(seconds))?, rate));
     let first = coarse.min_by(|one, other| one.spread[0].total_cmp(&other.spread[0]))?;
     let decay = first.logarithms[1].exp();
