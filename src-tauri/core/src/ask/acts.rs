@@ -16,21 +16,21 @@ use crate::record::names::EntryId;
 /// How often an act is decided anew because another program keeps writing in between.
 pub(crate) const MOST_ANEW: usize = 200;
 
-/// What asks do at the log.
+/// What an ask does at the log.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Does {
-    /// They look, each at the log as it is at one moment.
+    /// It looks at the log as it is at one moment.
     Look,
-    /// They write an entry each.
+    /// It writes an entry, and looks itself at what lies there after that.
     Write,
-    /// Some look, and some change what is no entry: drafts, notices, what is erased.
-    Both,
+    /// It changes what is no entry: drafts, notices, what is erased.
+    Change,
 }
 
 /// A topic's asks that are answered with the log in hand.
 pub(crate) trait Asked: Clone {
-    /// What they do there.
-    const DOES: Does;
+    /// What it does there.
+    fn does(&self) -> Does;
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal>;
 

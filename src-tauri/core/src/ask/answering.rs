@@ -75,7 +75,7 @@ impl Bench {
         }
         let now = self.clock.now();
         // Whatever writes looks itself, after it wrote.
-        if log.is_left() || (A::DOES != Does::Write && !log.is_in_place()) {
+        if log.is_left() || (ask.does() != Does::Write && !log.is_in_place()) {
             log.open_in_place(now)?;
         }
         self.hold_to_what_it_held(&mut log)?;
@@ -115,9 +115,9 @@ impl Bench {
 
     /// Answers with the log as it is.
     fn once<A: Asked>(&self, ask: A, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
-        match A::DOES {
+        match ask.does() {
             Does::Look => log.at_one_moment(|log| ask.answer(self, log, now)),
-            Does::Write | Does::Both => ask.answer(self, log, now),
+            Does::Write | Does::Change => ask.answer(self, log, now),
         }
     }
 }

@@ -103,7 +103,19 @@ pub enum BenchAsk {
 }
 
 impl Asked for BenchAsk {
-    const DOES: Does = Does::Both;
+    fn does(&self) -> Does {
+        match self {
+            Self::Bench {} | Self::Drafts {} | Self::Benches {} | Self::Cautions {} | Self::Understand { .. } => {
+                Does::Look
+            }
+            Self::KeepDraft { .. }
+            | Self::PutNoticeAway { .. }
+            | Self::NameBench { .. }
+            | Self::LoadDemo {}
+            | Self::RemoveDemo {}
+            | Self::Listener { .. } => Does::Change,
+        }
+    }
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -144,7 +156,7 @@ impl Asked for BenchAsk {
             }
             Self::Cautions {} => Ok(Reply::Cautions {
                 who_decides: cautions::WHO_DECIDES.to_owned(),
-                now: log.at_one_moment(|log| bench_now(log, now))?,
+                now: bench_now(log, now)?,
                 parts: cautions::whole_catalogue(),
             }),
             Self::Listener { rule, minutes_ahead, zone } => {

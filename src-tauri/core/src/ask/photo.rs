@@ -31,7 +31,9 @@ struct PhotoCleaned<'a> {
 }
 
 impl Asked for PhotoCleaned<'_> {
-    const DOES: Does = Does::Write;
+    fn does(&self) -> Does {
+        Does::Write
+    }
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         bench.write_photo(log, self, now)

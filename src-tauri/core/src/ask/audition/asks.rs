@@ -462,7 +462,9 @@ impl Composed for AuditionAct {
 }
 
 impl Asked for AuditionAsk {
-    const DOES: Does = Does::Look;
+    fn does(&self) -> Does {
+        Does::Look
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -479,7 +481,9 @@ impl Asked for AuditionAsk {
 }
 
 impl Asked for AuditionAct {
-    const DOES: Does = Does::Write;
+    fn does(&self) -> Does {
+        Does::Write
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, audition) = self.goes_to();

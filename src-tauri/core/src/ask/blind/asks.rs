@@ -110,7 +110,9 @@ fn blind_reply(log: &Log, test: EntryId) -> Result<Reply, Refusal> {
 }
 
 impl Asked for BlindAsk {
-    const DOES: Does = Does::Look;
+    fn does(&self) -> Does {
+        Does::Look
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -166,7 +168,9 @@ impl Composed for BlindAct {
 }
 
 impl Asked for BlindAct {
-    const DOES: Does = Does::Write;
+    fn does(&self) -> Does {
+        Does::Write
+    }
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -187,7 +191,9 @@ impl Asked for BlindAct {
 }
 
 impl Asked for Planned {
-    const DOES: Does = Does::Write;
+    fn does(&self) -> Does {
+        Does::Write
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let test = self.entry;

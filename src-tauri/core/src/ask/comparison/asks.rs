@@ -155,7 +155,9 @@ impl Composed for ComparisonAct {
 }
 
 impl Asked for ComparisonAsk {
-    const DOES: Does = Does::Look;
+    fn does(&self) -> Does {
+        Does::Look
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -166,7 +168,9 @@ impl Asked for ComparisonAsk {
 }
 
 impl Asked for ComparisonAct {
-    const DOES: Does = Does::Write;
+    fn does(&self) -> Does {
+        Does::Write
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let written = write(log, &self, now)?;

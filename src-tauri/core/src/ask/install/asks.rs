@@ -273,7 +273,9 @@ impl Act for InstallAct {
 }
 
 impl Asked for InstallAsk {
-    const DOES: Does = Does::Look;
+    fn does(&self) -> Does {
+        Does::Look
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -286,7 +288,9 @@ impl Asked for InstallAsk {
 }
 
 impl Asked for InstallAct {
-    const DOES: Does = Does::Write;
+    fn does(&self) -> Does {
+        Does::Write
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, fit) = self.goes_to();

@@ -215,7 +215,9 @@ fn pole_side_reply(
 }
 
 impl Asked for LeadsAsk {
-    const DOES: Does = Does::Look;
+    fn does(&self) -> Does {
+        Does::Look
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -226,7 +228,9 @@ impl Asked for LeadsAsk {
 }
 
 impl Asked for Finding {
-    const DOES: Does = Does::Write;
+    fn does(&self) -> Does {
+        Does::Write
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, pickup) = self.act.goes_to();

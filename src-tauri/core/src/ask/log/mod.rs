@@ -67,7 +67,18 @@ pub enum LogAsk {
 }
 
 impl Asked for LogAsk {
-    const DOES: Does = Does::Both;
+    fn does(&self) -> Does {
+        match self {
+            Self::Logbook { .. }
+            | Self::Choosable {}
+            | Self::PickupHistory { .. }
+            | Self::GuitarHistory { .. }
+            | Self::Struck {}
+            | Self::WhatWouldGo { .. } => Does::Look,
+            // A check reads the file for itself, and all of it.
+            Self::Erase { .. } | Self::CheckLog {} => Does::Change,
+        }
+    }
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -75,7 +86,7 @@ impl Asked for LogAsk {
                 if find.words.chars().count() > LONGEST_WORDS {
                     return Err(Refusal::unclear("find.words", "Look for fewer words at once."));
                 }
-                Ok(Reply::Logbook { found: log.at_one_moment(|log| log.find(&find))? })
+                Ok(Reply::Logbook { found: log.find(&find)? })
             }
             Self::Choosable {} => history::choosable_reply(log, bench.id()),
             Self::PickupHistory { id, after } => history::of_pickup(log, id, after),

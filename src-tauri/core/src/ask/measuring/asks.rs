@@ -119,7 +119,9 @@ impl Heard {
 }
 
 impl Asked for MeasureAsk {
-    const DOES: Does = Does::Look;
+    fn does(&self) -> Does {
+        Does::Look
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -166,7 +168,9 @@ impl Composed for Measuring {
 }
 
 impl Asked for Measuring {
-    const DOES: Does = Does::Write;
+    fn does(&self) -> Does {
+        Does::Write
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, pickup) = self.act.goes_to();

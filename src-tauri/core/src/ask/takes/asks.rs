@@ -77,7 +77,9 @@ pub enum TakeAct {
 }
 
 impl Asked for TakeAsk {
-    const DOES: Does = Does::Look;
+    fn does(&self) -> Does {
+        Does::Look
+    }
 
     fn answer(self, bench: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -111,7 +113,9 @@ impl Composed for TakeAct {
 }
 
 impl Asked for TakeAct {
-    const DOES: Does = Does::Write;
+    fn does(&self) -> Does {
+        Does::Write
+    }
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, about) = Composed::writes(&self);

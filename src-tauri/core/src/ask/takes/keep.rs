@@ -74,7 +74,9 @@ struct TakeReady<'a> {
 }
 
 impl Asked for TakeReady<'_> {
-    const DOES: Does = Does::Look;
+    fn does(&self) -> Does {
+        Does::Look
+    }
 
     fn answer(self, bench: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         let Self { entry, about, recorded, asked } = self;
@@ -97,7 +99,9 @@ struct TakeLaid<'a> {
 }
 
 impl Asked for TakeLaid<'_> {
-    const DOES: Does = Does::Write;
+    fn does(&self) -> Does {
+        Does::Write
+    }
 
     fn answer(self, bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let Self { entry, about, recorded, sound } = self;

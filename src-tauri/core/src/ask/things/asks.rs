@@ -213,7 +213,9 @@ impl Composed for ThingAct {
 }
 
 impl Asked for ThingAsk {
-    const DOES: Does = Does::Look;
+    fn does(&self) -> Does {
+        Does::Look
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, _: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
@@ -243,7 +245,9 @@ impl Asked for ThingAsk {
 }
 
 impl Asked for ThingAct {
-    const DOES: Does = Does::Write;
+    fn does(&self) -> Does {
+        Does::Write
+    }
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, about) = self.writes();
