@@ -34,7 +34,7 @@ impl State {
     fn let_go(&mut self, slots: &impl Slots, file: u32) {
         if !self.open.contains_key(&file) && !self.names.files.values().any(|named| *named == file) {
             // Where that fails it goes when the file gets another name.
-            let _ = slots.set_size(file, 0);
+            let _ = slots.set_size(file, 0).and_then(|()| slots.sync(file));
             self.free.insert(file);
         }
     }
