@@ -1,10 +1,11 @@
 //! The page that is a bench itself, its browser killed while it writes, and its storage full: nothing acknowledged is missing.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use rusqlite::Connection;
 use serde_json::{Value, json};
+use solderlast_testkit::files::files_with;
 use solderlast_tests::browser::{Browser, Host};
 use solderlast_tests::worker::{Worker, take_in};
 use uuid::Uuid;
@@ -134,23 +135,6 @@ async fn the_day_s_copy_is_made_when_nobody_asks_and_keeps_nobody_waiting() {
     assert!(names_on_the_disk(profile.path(), port, "copies/").await > 0, "it was copied while nobody asked");
 }
 
-/// The files under this folder in which these words stand.
-fn files_with(folder: &Path, words: &str) -> Vec<String> {
-    let mut found = Vec::new();
-    for file in std::fs::read_dir(folder).expect("a folder").flatten() {
-        let path = file.path();
-        if path.is_dir() {
-            found.extend(files_with(&path, words));
-        } else {
-            let bytes = std::fs::read(&path).unwrap_or_default();
-            if bytes.windows(words.len()).any(|part| part.eq_ignore_ascii_case(words.as_bytes())) {
-                found.push(path.display().to_string());
-            }
-        }
-    }
-    found
-}
-
 #[tokio::test]
 async fn what_is_erased_is_in_no_file_of_the_browser() {
     let profile = tempfile::tempdir().expect("a folder");
@@ -171,5 +155,5 @@ async fn what_is_erased_is_in_no_file_of_the_browser() {
     let erased = worker.ask(&json!({"ask": "erase", "things": [{"thing": "audition", "id": stock.audition}]})).await;
     assert!(erased["ok"].is_object(), "{erased}");
     worker.close().await;
-    assert_eq!(files_with(profile.path(), "quokkafold"), Vec::<String>::new());
+    assert_eq!(files_with(profile.path(), "quokkafold"), Vec::<PathBuf>::new());
 }

@@ -8,6 +8,7 @@
 
 pub mod by_chance;
 pub mod figures;
+pub mod files;
 pub mod limits;
 pub mod parcel;
 pub mod pickups;

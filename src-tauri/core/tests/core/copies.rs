@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use chrono::TimeDelta;
 use serde_json::{Value, json};
+use solderlast_testkit::files::files_with;
 use solderlast_testkit::workbench::{self, AUDITION, GUITAR, OTHER_PICKUP, PICKUP, Workbench, pickup_form};
 
 fn copies(bench: &Workbench) -> Vec<PathBuf> {
@@ -168,7 +169,7 @@ fn removing_the_demo_keeps_the_copies() {
     assert!(copies(&bench).iter().all(|copy| !before.contains(copy)), "each in its turn");
     // What is erased for good is gone from the copies as well.
     bench.ok(&json!({"ask": "erase", "things": [{"thing": "audition", "id": AUDITION}]}));
-    assert_eq!(files_with(&bench, AUDITION), Vec::<PathBuf>::new());
+    assert_eq!(files_with(bench.folder.path(), AUDITION), Vec::<PathBuf>::new());
     assert_eq!(copies(&bench).len(), 1);
 }
 
@@ -259,24 +260,6 @@ fn a_recovery_that_was_cut_short_is_taken_up_again() {
     bench.write(json!({"ask": "write_pickup", "id": OTHER_PICKUP, "form": pickup_form("Tin whistle")}));
 }
 
-/// All files of the bench in which these letters occur, whatever their case.
-fn files_with(bench: &Workbench, letters: &str) -> Vec<PathBuf> {
-    fn look(folder: &Path, letters: &[u8], found: &mut Vec<PathBuf>) {
-        for file in fs::read_dir(folder).expect("a folder").filter_map(Result::ok) {
-            let path = file.path();
-            if path.is_dir() {
-                look(&path, letters, found);
-            } else if fs::read(&path).expect("a file").to_ascii_lowercase().windows(letters.len()).any(|w| w == letters)
-            {
-                found.push(path);
-            }
-        }
-    }
-    let mut found = Vec::new();
-    look(bench.folder.path(), letters.as_bytes(), &mut found);
-    found
-}
-
 #[test]
 fn what_is_erased_is_on_no_page_of_the_log_or_its_copies() {
     let bench = Workbench::begun();
@@ -301,14 +284,14 @@ fn what_is_erased_is_on_no_page_of_the_log_or_its_copies() {
         bench.clock.move_by(TimeDelta::days(1));
     }
     bench.ok(&json!({"ask": "bench"}));
-    assert!(files_with(&bench, "quokkafold").len() >= 3, "the log, its write-ahead file, copies");
+    assert!(files_with(bench.folder.path(), "quokkafold").len() >= 3, "the log, its write-ahead file, copies");
 
     let thing = json!([{"thing": "pickup", "id": OTHER_PICKUP}]);
     let would_go = bench.ok(&json!({"ask": "what_would_go", "things": thing}))["sentences"].clone();
     assert!(would_go[0].as_str().is_some_and(|s| s.contains("one audition among them")), "{would_go}");
     bench.ok(&json!({"ask": "erase", "things": thing}));
-    assert_eq!(files_with(&bench, "quokkafold"), Vec::<PathBuf>::new());
-    assert_eq!(files_with(&bench, &other), Vec::<PathBuf>::new());
+    assert_eq!(files_with(bench.folder.path(), "quokkafold"), Vec::<PathBuf>::new());
+    assert_eq!(files_with(bench.folder.path(), &other), Vec::<PathBuf>::new());
 
     // Nothing else went.
     assert_eq!(copies(&bench).len(), 1);
@@ -325,9 +308,9 @@ fn what_is_erased_is_on_no_page_of_the_log_or_its_copies() {
     );
     bench.ok(&json!({"ask": "logbook", "find": {"words": "wombatter"}}));
     bench.ok(&json!({"ask": "erase", "things": [{"thing": "audition", "id": other}]}));
-    assert_eq!(files_with(&bench, "wombatter"), Vec::<PathBuf>::new());
+    assert_eq!(files_with(bench.folder.path(), "wombatter"), Vec::<PathBuf>::new());
     let bench = bench.reopened();
-    assert_eq!(files_with(&bench, "quokkafold"), Vec::<PathBuf>::new(), "also once the log was closed");
+    assert_eq!(files_with(bench.folder.path(), "quokkafold"), Vec::<PathBuf>::new(), "also once the log was closed");
     bench.ok(&json!({"ask": "check_log"}));
 }
 
@@ -340,7 +323,7 @@ fn a_thing_goes_with_all_its_auditions() {
     }
     bench.ok(&json!({"ask": "erase", "things": [{"thing": "pickup", "id": PICKUP}]}));
     assert_eq!(bench.ok(&json!({"ask": "logbook", "find": {}}))["found"]["lines"], json!([]));
-    assert_eq!(files_with(&bench, "paper crane"), Vec::<PathBuf>::new());
+    assert_eq!(files_with(bench.folder.path(), "paper crane"), Vec::<PathBuf>::new());
     assert_eq!(
         bench.ok(&json!({"ask": "guitar", "id": GUITAR, "unit": "millimetre"}))["guitar"]["auditions"],
         json!([])
