@@ -61,6 +61,23 @@ async fn a_knob_is_dragged_parts_are_chosen_and_the_sheet_has_their_curve() {
         tokio::time::sleep(Duration::from_millis(40)).await;
     }
 
+    // What a turn comes to was fetched while the knob stood still: it is drawn in the same frame, though the bench says nothing.
+    let at_once = "(async () => {
+        const knob = document.querySelector('.knob input'), real = window.fetch;
+        for (let time = 0; time < 40; time += 1) {
+          await new Promise((done) => setTimeout(done, 500));
+          let answer; const held = new Promise((done) => (answer = done));
+          window.fetch = async (...asked) => { await held; return real(...asked); };
+          knob.value = String(4 + time % 2); knob.dispatchEvent(new Event('input', {bubbles: true}));
+          await new Promise(requestAnimationFrame);
+          const drawn = document.querySelector('[data-circuit]').dataset.drawn === knob.value;
+          window.fetch = real; answer();
+          if (drawn) return document.querySelector('[data-changes]').textContent;
+        }
+        return ''; })()";
+    let told = pages.browser.wait_for(at_once).await;
+    assert!(told.as_str().is_some_and(|told| told.contains("quieter")), "a turn waits for the bench: {told}");
+
     // What is printed at once is what is on the screen.
     let printed = "(async () => {
         const knob = document.querySelector('.knob input'); knob.value = '7'; knob.dispatchEvent(new Event('input', {bubbles: true}));

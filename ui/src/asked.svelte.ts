@@ -15,6 +15,14 @@ export class Fetched<Kind extends Reply['reply']> {
     this.#kind = kind;
   }
 
+  /** Shows an answer that is here already: newer than whatever is on its way. */
+  put(reply: ReplyOf<Kind>): void {
+    this.#newest += 1;
+    this.busy = false;
+    this.trouble = null;
+    this.now = reply;
+  }
+
   /** Fetches. The newest question wins, whenever answers come. Never rejects. */
   async fetch(question: Ask): Promise<void> {
     const mine = (this.#newest += 1);
