@@ -37,7 +37,7 @@ pub struct OfPickup {
 /// unless turns of a coil look shorted since the last time; then what was measured before no longer does.
 #[must_use]
 pub fn of(ordered: &[(Entry, bool)]) -> Option<OfPickup> {
-    let pickup = Thing::<Pickup>::fold(ordered.iter().map(|(entry, _)| entry.clone()), None)?.described;
+    let pickup = Thing::<Pickup>::fold(ordered)?.described;
     let coils: Vec<CoilName> = pickup.coils.iter().map(|coil| coil.name).collect();
     let told = told(ordered);
     // What somebody read counts, not what a record says beside it.

@@ -23,7 +23,7 @@
 //! log.write(&[entry.clone()])?;
 //! // Written twice is written once.
 //! log.write(&[entry.clone()])?;
-//! assert_eq!(log.about(about)?, [entry]);
+//! assert_eq!(log.about(about)?[..], [(entry, false)]);
 //! # Ok(())
 //! # }
 //! ```
@@ -40,6 +40,7 @@ mod lock;
 mod moment;
 mod notice;
 mod opening;
+mod ordered;
 pub mod photos;
 mod place;
 pub mod private;
@@ -63,6 +64,7 @@ pub use erasing::Erasure;
 pub use follow::bring_together;
 pub use listener::Listener;
 pub use notice::{Lacking, Notice, Source};
+pub use ordered::Ordered;
 pub use remembered::Stamp;
 pub use row::{ABOUT, read_entry};
 pub use salvage::{Salvaged, salvage_files};

@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use chrono::DateTime;
 use rusqlite::Connection;
 
+use super::ordered::Ordered;
 use super::trouble::Trouble;
 use crate::record::entry::{About, Entry};
 
@@ -35,22 +36,22 @@ impl Stamp {
 #[derive(Debug, Default)]
 pub(super) struct Remembered {
     at: Option<Stamp>,
-    of: HashMap<About, Vec<Entry>>,
+    of: HashMap<About, Ordered>,
     entries: usize,
 }
 
 impl Remembered {
     /// The entries about this, if they were read at this state.
-    pub fn get(&self, now: Stamp, about: About) -> Option<&Vec<Entry>> {
-        if self.at == Some(now) { self.of.get(&about) } else { None }
+    pub fn get(&self, now: Stamp, about: About) -> Option<Ordered> {
+        if self.at == Some(now) { self.of.get(&about).cloned() } else { None }
     }
 
     /// Keeps what was read at this state.
-    pub fn keep(&mut self, at: Stamp, about: About, entries: &[Entry]) {
+    pub fn keep(&mut self, at: Stamp, about: About, entries: &Ordered) {
         if self.at != Some(at) || self.entries + entries.len() > MOST {
             *self = Self { at: Some(at), ..Self::default() };
         }
-        if entries.len() <= MOST && self.of.insert(about, entries.to_vec()).is_none() {
+        if entries.len() <= MOST && self.of.insert(about, entries.clone()).is_none() {
             self.entries += entries.len();
         }
     }
@@ -65,7 +66,7 @@ impl Remembered {
             if let Some(about) = self.of.get_mut(&entry.about) {
                 // As the log keeps it: to the microsecond.
                 let at = DateTime::from_timestamp_micros(entry.at.timestamp_micros()).unwrap_or(entry.at);
-                about.push(Entry { at, ..entry.clone() });
+                about.add(Entry { at, ..entry.clone() });
                 self.entries += 1;
             }
         }
@@ -94,8 +95,7 @@ mod tests {
             for about in &things {
                 // Once read, once remembered.
                 for _ in 0..2 {
-                    let mut pair = [log.about(*about).expect("read"), fresh.about(*about).expect("read")];
-                    pair.iter_mut().for_each(|entries| entries.sort_by_key(|entry| entry.id));
+                    let pair = [log.about(*about).expect("read"), fresh.about(*about).expect("read")];
                     assert_eq!(pair[0], pair[1], "{about:?}, {when}");
                 }
             }

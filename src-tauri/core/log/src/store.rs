@@ -11,6 +11,7 @@ use uuid::Uuid;
 
 use super::copies::{self};
 use super::lock::Lock;
+use super::ordered::Ordered;
 use super::place::LogFiles;
 use super::remembered::{Remembered, Stamp};
 use super::sums;
@@ -255,14 +256,14 @@ impl Log {
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
-    pub fn about(&self, about: About) -> Result<Vec<Entry>, Trouble> {
+    pub fn about(&self, about: About) -> Result<Ordered, Trouble> {
         let now = self.stamp()?;
         if let Some(entries) = self.remembered.borrow().get(now, about) {
-            return Ok(entries.clone());
+            return Ok(entries);
         }
         let mut select = self.conn.prepare_cached(ABOUT)?;
         let rows = select.query_map(params![about.uuid(), about.word()], read_entry)?;
-        let entries = collect(rows)?;
+        let entries = Ordered::of(collect(rows)?);
         self.remembered.borrow_mut().keep(now, about, &entries);
         Ok(entries)
     }

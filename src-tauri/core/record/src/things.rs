@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use crate::body::{Body, StayBody, ThingBody};
-use crate::entry::{Entry, Written, in_order};
+use crate::entry::{Entry, Written};
 use crate::guitar::Guitar;
 use crate::meter::OwnMeter;
 use crate::names::DEMO_BENCH;
@@ -87,19 +87,17 @@ pub struct Thing<T> {
 }
 
 impl<T: Described> Thing<T> {
-    /// Folds the entries about one thing, in any order, looking no later than `until` where that is given; nothing when
-    /// none of them describes it.
-    pub fn fold(entries: impl IntoIterator<Item = Entry>, until: Option<DateTime<Utc>>) -> Option<Self> {
-        let entries = entries.into_iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
+    /// Folds the entries about one thing, as [`in_order`](crate::entry::in_order) sorts them; nothing when none of them describes it.
+    pub fn fold<'a>(ordered: impl IntoIterator<Item = &'a (Entry, bool)>) -> Option<Self> {
         let mut thing: Option<Self> = None;
         let (mut retired, mut newer) = (false, 0);
-        for (entry, struck) in in_order(entries) {
+        for (entry, struck) in ordered {
             let body = match &entry.body {
                 Written::Newer { .. } => {
                     newer += 1;
                     continue;
                 }
-                Written::Known(_) if struck => continue,
+                Written::Known(_) if *struck => continue,
                 Written::Known(body) => body,
             };
             match body {

@@ -10,7 +10,7 @@ use crate::ask::reply::Reply;
 use crate::ask::stroke::{is_written, write_bodies};
 use crate::logbook::{Log, Stamp, Trouble};
 use crate::record::body::Body;
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::{About, Entry};
 use crate::record::names::EntryId;
 
 /// How often an act is decided anew because another program keeps writing in between.
@@ -49,21 +49,19 @@ pub(crate) trait Asked: Clone {
 pub(crate) trait Act: Clone {
     /// What the thing it is about is called in it.
     const THING: &str;
-    /// What is known once it is written.
-    type Written;
 
     /// The new entry, and the thing it is about.
     fn writes(&self) -> (EntryId, About);
 
     /// Decides what is written, given what was written before about the same thing, and writes it as if nobody else used the
-    /// log. Nothing when it has to be decided anew: what another program wrote meanwhile is shown by the next look.
+    /// log. Says whether it is written; otherwise it has to be decided anew, as another program wrote meanwhile.
     fn write_down(
         self,
         log: &mut Log,
-        before: Vec<(Entry, bool)>,
+        before: &[(Entry, bool)],
         now: DateTime<Utc>,
         decided: Stamp,
-    ) -> Result<Option<Self::Written>, Refusal>;
+    ) -> Result<bool, Refusal>;
 }
 
 /// A topic's asks that write about one thing alone: what they come to is composed first, and then written in one stroke.
@@ -77,7 +75,6 @@ pub(crate) trait Composed: Clone {
 
 impl<A: Composed> Act for A {
     const THING: &str = "id";
-    type Written = Vec<(Entry, bool)>;
 
     fn writes(&self) -> (EntryId, About) {
         Composed::writes(self)
@@ -86,19 +83,18 @@ impl<A: Composed> Act for A {
     fn write_down(
         self,
         log: &mut Log,
-        before: Vec<(Entry, bool)>,
+        before: &[(Entry, bool)],
         now: DateTime<Utc>,
         decided: Stamp,
-    ) -> Result<Option<Self::Written>, Refusal> {
+    ) -> Result<bool, Refusal> {
         let (entry, about) = Composed::writes(&self);
-        let bodies = self.compose(log, &before, now)?;
+        let bodies = self.compose(log, before, now)?;
         write_bodies(log, entry, about, bodies, before, now, decided)
     }
 }
 
-/// Writes what is asked: decided by what is in the log, and anew where another program wrote in between. Nothing when it was
-/// written before.
-pub(crate) fn write<A: Act>(log: &mut Log, act: &A, now: DateTime<Utc>) -> Result<Option<A::Written>, Refusal> {
+/// Writes what is asked, once: decided by what is in the log, and anew where another program wrote in between.
+pub(crate) fn write<A: Act>(log: &mut Log, act: &A, now: DateTime<Utc>) -> Result<(), Refusal> {
     let (entry, about) = act.writes();
     if !is_version_7(entry.0) {
         return Err(Refusal::unclear("entry", "The name of an entry is a version-7 UUID."));
@@ -109,16 +105,16 @@ pub(crate) fn write<A: Act>(log: &mut Log, act: &A, now: DateTime<Utc>) -> Resul
     for _ in 0..MOST_ANEW {
         let decided = log.stamp()?;
         if is_written(log, entry, about)? {
-            return Ok(None);
+            return Ok(());
         }
-        let before = in_order(log.about(about)?);
+        let before = log.about(about)?;
         if before.is_empty() && log.is_taken(about)? {
             let sentence =
                 "Something else on this bench has this name already. Nothing was written; ask with a new name.";
             return Err(Refusal::unclear(A::THING, sentence));
         }
-        if let Some(written) = act.clone().write_down(log, before, now, decided)? {
-            return Ok(Some(written));
+        if act.clone().write_down(log, &before, now, decided)? {
+            return Ok(());
         }
     }
     Err(Trouble::Busy.into())

@@ -18,7 +18,7 @@ use crate::audition::{Audition, Kit, Present, State, at_any_step, progress, titl
 use crate::install::Install;
 use crate::logbook::{Find, Line, Lists, Log};
 use crate::record::audition::AuditionId;
-use crate::record::entry::{About, in_order};
+use crate::record::entry::About;
 use crate::record::names::EntryId;
 use crate::record::quantity::{LengthUnit, Ohms};
 use crate::record::words;
@@ -179,7 +179,7 @@ fn bench_view(bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<BenchV
     let (diary, mut sounding_fits) = (diary(log, now)?, Vec::new());
     for line in log.open_auditions()? {
         let about = About::Audition(line.audition);
-        let audition = Audition::fold(&in_order(log.about(about)?));
+        let audition = Audition::fold(&log.about(about)?);
         let (kit, present) = (kit(log, &audition, None)?, diary.seen_from(Some(about)));
         if audition.sounding().is_some() {
             sounding.push(line.audition);
@@ -194,7 +194,7 @@ fn bench_view(bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<BenchV
     // Ended, or its take-down left out, and the rig was never said to be off.
     for line in over.iter().filter(|line| (now - line.last).abs() < ASKED_AFTER && !line.demo) {
         let about = About::Audition(line.audition);
-        let audition = Audition::fold(&in_order(log.about(about)?));
+        let audition = Audition::fold(&log.about(about)?);
         if audition.stands_since.is_some() || audition.iron_lit.is_some() {
             let (kit, present) = (kit_then(log, &audition)?, Present::at(now));
             on_finish.extend(standing(line.audition, &audition, &kit, &present));
@@ -204,7 +204,7 @@ fn bench_view(bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<BenchV
     let fits = log.open_installs()?;
     for line in &fits {
         let about = About::Fit(line.fit);
-        let fit = Install::fold(&in_order(log.about(about)?)).safety;
+        let fit = Install::fold(&log.about(about)?).safety;
         if fit.sounding().is_some() {
             sounding_fits.push(line.fit);
         }
@@ -262,7 +262,7 @@ fn bench_now(log: &mut Log, now: DateTime<Utc>) -> Result<Vec<BenchNow>, Refusal
             continue;
         }
         let about = About::Audition(line.audition);
-        let audition = Audition::fold(&in_order(log.about(about)?));
+        let audition = Audition::fold(&log.about(about)?);
         let kit = kit(log, &audition, None)?;
         let (cautions, holds) = at_any_step(&audition, &kit, &diary.seen_from(Some(about)));
         let title = title_of(&audition, &kit);

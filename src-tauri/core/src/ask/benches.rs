@@ -12,7 +12,7 @@ use crate::ask::views::NamedBench;
 use crate::entry_lines::lines::EntryLine;
 use crate::logbook::{Lists, Log};
 use crate::record::body::{Body, ThingBody};
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::{About, Entry};
 use crate::record::names::{BenchId, DEMO_BENCH, EntryId};
 use crate::record::words;
 
@@ -116,7 +116,7 @@ fn without_name(this: bool) -> String {
 
 /// The name that a bench was given last, at that bench itself.
 fn name_of(log: &Log, bench: BenchId) -> Result<Option<String>, Refusal> {
-    let ordered = in_order(log.about(About::Bench(bench))?);
+    let ordered = log.about(About::Bench(bench))?;
     let own = ordered.iter().rev().filter(|(entry, struck)| entry.bench == bench && !struck);
     Ok(own.filter_map(|(entry, _)| named_in(entry)).next())
 }

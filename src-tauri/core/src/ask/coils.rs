@@ -8,7 +8,7 @@ use crate::leads::lead_search;
 use crate::logbook::{Lists, Log};
 use crate::physics::meter::{AgreementKind, ImpliedCoil, Visit};
 use crate::record::audition::AuditionId;
-use crate::record::entry::{About, in_order};
+use crate::record::entry::About;
 use crate::record::pickup::{Pickup, PickupId};
 use crate::record::things::Thing;
 
@@ -21,7 +21,7 @@ const LOOKED_AT: usize = 8;
 pub(crate) fn visits_of(log: &mut Log, about: About) -> Result<Vec<(PickupId, Visit)>, Refusal> {
     let mut visits = Vec::new();
     for audition in log.auditions_of(about)?.into_iter().take(VISITS) {
-        let audition = Audition::fold(&in_order(log.about(About::Audition(AuditionId(audition)))?));
+        let audition = Audition::fold(&log.about(About::Audition(AuditionId(audition)))?);
         let Some(pickup) = audition.choice.as_ref().map(|choice| choice.said.pickup) else { continue };
         let Some(at) = audition.readings.values().map(|taken| taken.at).max() else { continue };
         let kit = kit_then(log, &audition)?;
@@ -43,8 +43,8 @@ pub(crate) fn measured_last(log: &mut Log, id: PickupId) -> Result<Vec<MeasuredC
     let mut coils = newest_found(log, id, |_, _| true)?;
     if coils.is_empty() {
         let entries = log.about(About::Pickup(id))?;
-        let search = lead_search(&in_order(entries.iter().cloned()));
-        if let Some(thing) = Thing::<Pickup>::fold(entries, None) {
+        let search = lead_search(&entries);
+        if let Some(thing) = Thing::<Pickup>::fold(&entries) {
             coils = search.measured(&thing.described, &meter_in_use(log, None)?.claim);
         }
     }
@@ -81,7 +81,7 @@ fn newest_found(
     wanted: impl Fn(AuditionId, &Audition) -> bool,
 ) -> Result<Vec<ImpliedCoil>, Refusal> {
     for other in log.auditions_of(About::Pickup(pickup))?.into_iter().take(LOOKED_AT).map(AuditionId) {
-        let audition = Audition::fold(&in_order(log.about(About::Audition(other))?));
+        let audition = Audition::fold(&log.about(About::Audition(other))?);
         if audition.readings.is_empty() || !wanted(other, &audition) {
             continue;
         }

@@ -10,7 +10,7 @@ use crate::ask::views::{ListenerView, RuleView};
 use crate::audition::{Audition, Present};
 use crate::logbook::{Listener, Log, Trouble};
 use crate::record::body::{BenchBody, Body};
-use crate::record::entry::{About, in_order};
+use crate::record::entry::About;
 use crate::record::names::EntryId;
 use crate::record::sound::LevelTold;
 use crate::safety::hearing::{Day, HearingRule, OwnClock, read_level, read_time};
@@ -42,7 +42,7 @@ pub(super) fn diary(log: &Log, now: DateTime<Utc>) -> Result<Diary, Refusal> {
     let from = day.from.checked_sub_signed(REACHES).unwrap_or(day.from);
     let mut heard = Vec::new();
     for about in log.sound_up_between(from, day.to)? {
-        let audition = Audition::fold(&in_order(log.about(about)?));
+        let audition = Audition::fold(&log.about(about)?);
         // Nobody's ears heard what the demo bench tells of.
         if !audition.demo {
             heard.push((about, audition));

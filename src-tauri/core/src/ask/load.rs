@@ -9,9 +9,9 @@ use crate::ask::Refusal;
 use crate::audition::Kit;
 use crate::audition::{Audition, State};
 use crate::leads::lead_search;
-use crate::logbook::{Lists, Log};
+use crate::logbook::{Lists, Log, Ordered};
 use crate::record::audition::AuditionId;
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::{About, Entry};
 use crate::record::guitar::Guitar;
 use crate::record::meter::{MeterId, OwnMeter};
 use crate::record::pickup::Pickup;
@@ -67,7 +67,7 @@ pub(crate) fn with_their_auditions(log: &mut Log, things: &[About]) -> Result<BT
 
 /// The newest description of a thing.
 pub(crate) fn newest<T: Described>(log: &Log, about: About, what: &str) -> Result<T, Refusal> {
-    let thing = Thing::<T>::fold(log.about(about)?, None).ok_or_else(|| Refusal::not_found(what))?;
+    let thing = Thing::<T>::fold(&log.about(about)?).ok_or_else(|| Refusal::not_found(what))?;
     Ok(thing.described)
 }
 
@@ -75,21 +75,20 @@ pub(crate) fn newest<T: Described>(log: &Log, about: About, what: &str) -> Resul
 pub(crate) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) -> Result<Kit, Refusal> {
     let Some(choice) = audition.choice.as_ref().map(|saved| &saved.said) else { return Ok(Kit::default()) };
     // A thing that was merged in later than the audition is better told as it is now than not at all.
-    fn described<T: Described>(entries: Vec<Entry>, until: Option<DateTime<Utc>>) -> Option<T> {
-        let then = until.and_then(|_| Thing::<T>::fold(entries.iter().cloned(), until));
-        then.or_else(|| Thing::<T>::fold(entries, None)).map(|thing| thing.described)
+    fn described<T: Described>(entries: &Ordered, until: Option<DateTime<Utc>>) -> Option<T> {
+        let then = until.and_then(|_| Thing::<T>::fold(&entries.until(until)));
+        then.or_else(|| Thing::<T>::fold(entries)).map(|thing| thing.described)
     }
     let meter = meter_in_use(log, until)?;
     let about_pickup = log.about(About::Pickup(choice.pickup))?;
-    let then = about_pickup.iter().filter(|entry| until.is_none_or(|until| entry.at <= until));
-    let leads = lead_search(&in_order(then.cloned()));
-    let pickup: Option<Pickup> = described(about_pickup, until);
+    let leads = lead_search(&about_pickup.until(until));
+    let pickup: Option<Pickup> = described(&about_pickup, until);
     let about_guitar = log.about(About::Guitar(choice.guitar))?;
-    let mut guitar: Option<Guitar> = described(about_guitar.clone(), until);
+    let mut guitar: Option<Guitar> = described(&about_guitar, until);
     // How high the strings stand is often asked later than the first audition; it is better than a usual height.
     if let Some(guitar) = &mut guitar
         && until.is_some()
-        && let Some(now) = described::<Guitar>(about_guitar, None)
+        && let Some(now) = described::<Guitar>(&about_guitar, None)
     {
         guitar.last_fret = guitar.last_fret.or(now.last_fret);
         guitar.height_bass = guitar.height_bass.or(now.height_bass);
@@ -100,7 +99,7 @@ pub(crate) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) 
         meter,
         pickup,
         guitar,
-        rig: described(log.about(About::Rig(choice.rig))?, until),
+        rig: described(&log.about(About::Rig(choice.rig))?, until),
     })
 }
 
@@ -115,7 +114,7 @@ pub(crate) fn chosen_mode(before: &[(Entry, bool)], mode: &Mode) -> Result<(), R
 
 /// One audition as it stands.
 pub(crate) fn audition_of(log: &Log, id: AuditionId) -> Result<Audition, Refusal> {
-    let ordered = in_order(log.about(About::Audition(id))?);
+    let ordered = log.about(About::Audition(id))?;
     if ordered.is_empty() { Err(Refusal::not_found("audition")) } else { Ok(Audition::fold(&ordered)) }
 }
 
@@ -128,15 +127,16 @@ pub(crate) fn kit_then(log: &Log, audition: &Audition) -> Result<Kit, Refusal> {
 
 pub(crate) fn things<T: Described>(log: &mut Log, kind: &str, retired: bool) -> Result<Vec<(Uuid, Thing<T>)>, Refusal> {
     let things = log.things(kind, retired)?;
-    Ok(things.into_iter().filter_map(|(id, entries)| Thing::fold(entries, None).map(|thing| (id, thing))).collect())
+    Ok(things.into_iter().filter_map(|(id, entries)| Thing::fold(&entries).map(|thing| (id, thing))).collect())
 }
 
 pub(crate) fn thing<T: Described>(log: &Log, about: About, what: &str) -> Result<Thing<T>, Refusal> {
-    Thing::fold(log.about(about)?, None).ok_or_else(|| Refusal::not_found(what))
+    Thing::fold(&log.about(about)?).ok_or_else(|| Refusal::not_found(what))
 }
 
 /// The meter in use, as it was described at `until` or is now.
 pub(crate) fn meter_in_use(log: &Log, until: Option<chrono::DateTime<chrono::Utc>>) -> Result<OwnMeter, Refusal> {
-    let thing = Thing::<OwnMeter>::fold(log.about(About::Meter(MeterId::IN_USE))?, until);
+    let entries = log.about(About::Meter(MeterId::IN_USE))?;
+    let thing = Thing::<OwnMeter>::fold(&entries.until(until));
     Ok(thing.map(|thing| thing.described).unwrap_or_default())
 }

@@ -70,7 +70,7 @@ impl Bench {
             if is_written(log, entry, about)? {
                 return show(log, about, now);
             }
-            let before = crate::record::entry::in_order(log.about(about)?);
+            let before = log.about(about)?;
             if before.is_empty() {
                 return Err(Refusal::not_found(if look == PhotoKind::Wiring { "fit sheet" } else { "audition" }));
             }
@@ -84,14 +84,14 @@ impl Bench {
             let shelf = self.shelf();
             shelf.lay_down(&photo.name, &photo.bytes)?;
             let body = Body::Bench(BenchBody::PhotoTaken { look, photo: photo.name.clone() });
-            let written = write_bodies(log, entry, about, vec![body], before, now, decided);
-            if !matches!(written, Ok(Some(_))) {
+            let written = write_bodies(log, entry, about, vec![body], &before, now, decided);
+            if !matches!(written, Ok(true)) {
                 shelf.let_go(&photo.name);
             }
-            if let Some(entries) = written? {
+            if written? {
                 shelf.keep(&photo.name)?;
                 let About::Audition(audition) = about else { return show(log, about, now) };
-                return audition_reply(log, audition, Some(entries), now);
+                return audition_reply(log, audition, now);
             }
         }
         Err(Trouble::Busy.into())

@@ -7,7 +7,7 @@ use crate::decision::{SAME_PLACE, decided_lines};
 use crate::listening::{Reference, pinned};
 use crate::logbook::Log;
 use crate::record::audition::AuditionId;
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::{About, Entry};
 use crate::record::guitar::{Guitar, Place};
 use crate::record::pickup::Pickup;
 use crate::record::quantity::Millimetres;
@@ -19,8 +19,8 @@ pub(crate) fn title_of(log: &Log, audition: &Audition) -> Result<String, Refusal
     let choice = audition.choice.as_ref().map(|saved| &saved.said);
     let kit = match choice {
         Some(choice) => Kit {
-            pickup: Thing::fold(log.about(About::Pickup(choice.pickup))?, None).map(|thing| thing.described),
-            guitar: Thing::fold(log.about(About::Guitar(choice.guitar))?, None).map(|thing| thing.described),
+            pickup: Thing::fold(&log.about(About::Pickup(choice.pickup))?).map(|thing| thing.described),
+            guitar: Thing::fold(&log.about(About::Guitar(choice.guitar))?).map(|thing| thing.described),
             ..Kit::default()
         },
         None => Kit::default(),
@@ -31,7 +31,7 @@ pub(crate) fn title_of(log: &Log, audition: &Audition) -> Result<String, Refusal
 /// The audition that is pinned as the reference, if one is.
 pub(crate) fn reference(log: &Log) -> Result<Option<AuditionId>, Refusal> {
     let stands = |pin: Entry| -> Result<Option<Entry>, Refusal> {
-        let struck = in_order(log.about(pin.about)?).into_iter().any(|(entry, struck)| entry.id == pin.id && struck);
+        let struck = log.about(pin.about)?.iter().any(|(entry, struck)| entry.id == pin.id && *struck);
         Ok((!struck).then_some(pin))
     };
     pinned(log.pins()?.into_iter().filter_map(|pin| stands(pin).transpose()))
@@ -52,7 +52,7 @@ pub(crate) fn tell(log: &Log, audition: &Audition, view: &mut AuditionView) -> R
         view.listen.fitted = words.filter(|words| !words.is_empty()).unwrap_or_else(|| FITTED_NOW.to_owned());
     }
     if view.state != State::Open {
-        let lines = decided_lines(&in_order(log.about(About::Guitar(choice.guitar))?));
+        let lines = decided_lines(&log.about(About::Guitar(choice.guitar))?);
         let by_this = lines.into_iter().find(|line| line.stands && line.audition == view.id);
         view.decided = by_this.map(|line| line.words);
     }

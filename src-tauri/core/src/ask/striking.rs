@@ -7,7 +7,7 @@ use crate::entry_lines::lines::in_words as ink_words;
 use crate::entry_lines::strikes;
 use crate::logbook::{Lists, Log};
 use crate::record::body::{AuditionBody, Body, InstallBody};
-use crate::record::entry::{About, Entry, Written, in_order};
+use crate::record::entry::{About, Entry, Written};
 use crate::record::names::EntryId;
 use crate::record::strike::struck_by;
 
@@ -33,7 +33,7 @@ fn struck_line(
     title: String,
     is_beginning: fn(&Body) -> bool,
 ) -> Result<Option<StruckLine>, Refusal> {
-    let ordered = in_order(log.about(about)?);
+    let ordered = log.about(about)?;
     let last = ordered.iter().rev().find_map(|(entry, struck)| {
         let body = entry.body.known().filter(|body| is_beginning(body))?;
         struck.then(|| Some((entry, ink_words(body)?, struck_by(&ordered, entry.id)?)))?

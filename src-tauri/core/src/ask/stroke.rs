@@ -5,7 +5,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use crate::ask::Refusal;
 use crate::logbook::{Came, Log, Stamp};
 use crate::record::body::Body;
-use crate::record::entry::{About, Entry, Written, in_order};
+use crate::record::entry::{About, Entry, Written};
 use crate::record::names::EntryId;
 use crate::record::rules;
 
@@ -22,16 +22,16 @@ pub(crate) fn is_written(log: &Log, entry: EntryId, about: About) -> Result<bool
 }
 
 /// Writes bodies after what was written before about the same thing, in one stroke: the first goes by the name `entry`, the
-/// others by names that follow from it. Nothing when it has to be decided anew.
+/// others by names that follow from it. Says whether they are written; otherwise it has to be decided anew.
 pub(crate) fn write_bodies(
     log: &mut Log,
     entry: EntryId,
     about: About,
     bodies: Vec<Body>,
-    before: Vec<(Entry, bool)>,
+    before: &[(Entry, bool)],
     now: DateTime<Utc>,
     decided: Stamp,
-) -> Result<Option<Vec<(Entry, bool)>>, Refusal> {
+) -> Result<bool, Refusal> {
     // Clocks are set back now and then; what is written later must still be read later.
     let last = before.last().map(|(entry, _)| entry.at);
     let at = last.filter(|last| *last >= now).map_or(now, |last| last + TimeDelta::microseconds(1));
@@ -41,8 +41,7 @@ pub(crate) fn write_bodies(
         rules::check(about, &body)?;
         written.push(Entry { id, at, bench, about, body: Written::Known(body) });
     }
-    let came = came(log.write_if_still(&written, decided)?)?;
-    Ok(came.then(|| in_order(before.into_iter().map(|(entry, _)| entry).chain(written))))
+    came(log.write_if_still(&written, decided)?)
 }
 
 /// Whether a stroke was written; otherwise it has to be decided anew.

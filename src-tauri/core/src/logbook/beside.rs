@@ -12,7 +12,7 @@ use super::words::to_look_for;
 use super::{Log, Trouble};
 use crate::entry_lines::install;
 use crate::record::body::{Body, ComparisonBody, InstallBody, LeadsBody};
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::{About, Entry};
 use crate::record::words::listed;
 
 /// How many of the newest entries are looked through.
@@ -94,7 +94,7 @@ pub(super) fn beside(log: &Log, words: &[String]) -> Result<Vec<FoundBeside>, Tr
 
 /// Whether an entry was not struck out.
 fn stands(log: &Log, entry: &Entry) -> Result<bool, Trouble> {
-    let ordered = in_order(log.about(entry.about)?);
+    let ordered = log.about(entry.about)?;
     Ok(ordered.iter().any(|(other, struck)| other.id == entry.id && !struck))
 }
 

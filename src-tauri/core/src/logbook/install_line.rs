@@ -3,12 +3,12 @@
 use chrono::{DateTime, Utc};
 use rusqlite::{Transaction, params};
 use serde::{Deserialize, Serialize};
+use solderlast_log::Ordered;
 use ts_rs::TS;
 
 use super::Trouble;
 use crate::install::{Install, InstallState};
 use crate::record::audition::AuditionId;
-use crate::record::entry::{Entry, in_order};
 use crate::record::guitar::GuitarId;
 use crate::record::install::{InstallId, InstallStep};
 use crate::record::pickup::PickupId;
@@ -75,9 +75,9 @@ impl InstallLine {
 }
 
 /// Writes the line of a permanent install.
-pub(super) fn list(stroke: &Transaction<'_>, id: InstallId, entries: Vec<Entry>) -> Result<(), Trouble> {
+pub(super) fn list(stroke: &Transaction<'_>, id: InstallId, entries: &Ordered) -> Result<(), Trouble> {
     stroke.prepare_cached("DELETE FROM fit_line WHERE fit = ?1")?.execute([id.0])?;
-    let install = Install::fold(&in_order(entries));
+    let install = Install::fold(entries);
     let (Some(on), Some(begun), Some(last)) =
         (install.on.as_ref().map(|saved| &saved.said), install.begun, install.last)
     else {

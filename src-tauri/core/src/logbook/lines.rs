@@ -12,14 +12,14 @@ use crate::audition::{Audition, CameTo, Kit, State, proof, state};
 use crate::logbook::line::{Line, column_of};
 use crate::logbook::words::{sum_of_words, words_of};
 use crate::record::audition::AuditionId;
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::About;
 use crate::record::guitar::Guitar;
 use crate::record::meter::{MeterId, OwnMeter};
 use crate::record::names::DEMO_BENCH;
 use crate::record::pickup::Pickup;
 use crate::record::rig::Rig;
 use crate::record::things::{Described, Thing};
-use solderlast_log::{ABOUT, read_entry};
+use solderlast_log::{ABOUT, Ordered, read_entry};
 
 /// Writes the lines of what was written about, in one stroke.
 pub(super) struct Lines<'a> {
@@ -28,7 +28,7 @@ pub(super) struct Lines<'a> {
     labels: HashMap<Uuid, String>,
     terminals: HashMap<Uuid, Option<usize>>,
     /// The entries of things that were needed.
-    read: HashMap<About, Vec<Entry>>,
+    read: HashMap<About, Ordered>,
 }
 
 impl<'a> Lines<'a> {
@@ -59,7 +59,7 @@ impl<'a> Lines<'a> {
                 About::Audition(id) => {
                     auditions.insert(id.0);
                 }
-                About::Fit(id) => install_line::list(self.stroke, *id, self.entries(*about)?)?,
+                About::Fit(id) => install_line::list(self.stroke, *id, &self.entries(*about)?)?,
                 // Names of benches are read when somebody looks.
                 About::Bench(_) => {}
                 About::Meter(_) => {
@@ -109,14 +109,14 @@ impl<'a> Lines<'a> {
         self.collect(&sql, params![about.uuid(), earliest, line.first], auditions)
     }
 
-    fn entries(&self, about: About) -> Result<Vec<Entry>, Trouble> {
+    fn entries(&self, about: About) -> Result<Ordered, Trouble> {
         let mut select = self.stroke.prepare_cached(ABOUT)?;
         let mut rows = select.query(params![about.uuid(), about.word()])?;
         let mut entries = Vec::new();
         while let Some(row) = rows.next()? {
             entries.extend(read_entry(row)?);
         }
-        Ok(entries)
+        Ok(Ordered::of(entries))
     }
 
     fn thing_line<T: Described>(
@@ -129,7 +129,7 @@ impl<'a> Lines<'a> {
             .prepare_cached("SELECT label, terminals FROM thing_line WHERE id = ?1")?
             .query_row([about.uuid()], |row| Ok((row.get(0)?, row.get(1)?)))
             .optional()?;
-        let Some(thing) = Thing::<T>::fold(self.entries(about)?, None) else {
+        let Some(thing) = Thing::<T>::fold(&self.entries(about)?) else {
             self.stroke.execute("DELETE FROM thing_line WHERE id = ?1", [about.uuid()])?;
             return Ok(ThingLine { changed: before.is_some(), first: i64::MAX });
         };
@@ -176,9 +176,9 @@ impl<'a> Lines<'a> {
             let entries = self.entries(about)?;
             self.read.insert(about, entries);
         }
-        let entries = || self.read.get(&about).into_iter().flatten().cloned();
-        let then = until.and_then(|_| Thing::<T>::fold(entries(), until));
-        Ok(then.or_else(|| Thing::<T>::fold(entries(), None)).map(|thing| thing.described))
+        let Some(entries) = self.read.get(&about) else { return Ok(None) };
+        let then = until.and_then(|_| Thing::<T>::fold(&entries.until(until)));
+        Ok(then.or_else(|| Thing::<T>::fold(entries)).map(|thing| thing.described))
     }
 
     /// What its readings come to, by the things as they were described then.
@@ -188,7 +188,8 @@ impl<'a> Lines<'a> {
             return Ok(CameTo::NotProven);
         }
         let until = if state == State::Open { None } else { audition.last };
-        let meter = Thing::<OwnMeter>::fold(self.entries(About::Meter(MeterId::IN_USE))?, until);
+        let about_meter = self.entries(About::Meter(MeterId::IN_USE))?;
+        let meter = Thing::<OwnMeter>::fold(&about_meter.until(until));
         let kit = Kit {
             pickup: self.described(About::Pickup(choice.pickup), until)?,
             rig: self.described(About::Rig(choice.rig), until)?,
@@ -199,7 +200,7 @@ impl<'a> Lines<'a> {
     }
 
     fn audition_line(&mut self, id: AuditionId) -> Result<(), Trouble> {
-        let ordered = in_order(self.entries(About::Audition(id))?);
+        let ordered = self.entries(About::Audition(id))?;
         let audition = Audition::fold(&ordered);
         let before: Option<i64> = self
             .stroke

@@ -3,7 +3,7 @@
 use std::io::Write;
 
 use rusqlite::params;
-use solderlast_log::sums;
+use solderlast_log::{Ordered, sums};
 use uuid::Uuid;
 
 use super::checks::check;
@@ -14,7 +14,7 @@ use super::tables::Table;
 use super::up_to_date::{catch_up, catch_up_to_look};
 use super::{Log, Trouble, installs, search, tables};
 use crate::record::audition::AuditionId;
-use crate::record::entry::{About, Entry};
+use crate::record::entry::About;
 use crate::record::names::BenchId;
 
 /// What is listed of a log, looked for in it, and told by it.
@@ -47,7 +47,7 @@ pub trait Lists {
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be used.
-    fn things(&mut self, kind: &str, retired: bool) -> Result<Vec<(Uuid, Vec<Entry>)>, Trouble>;
+    fn things(&mut self, kind: &str, retired: bool) -> Result<Vec<(Uuid, Ordered)>, Trouble>;
 
     /// How many things of one kind are in use.
     ///
@@ -158,7 +158,7 @@ impl Lists for Log {
         Ok(lines)
     }
 
-    fn things(&mut self, kind: &str, retired: bool) -> Result<Vec<(Uuid, Vec<Entry>)>, Trouble> {
+    fn things(&mut self, kind: &str, retired: bool) -> Result<Vec<(Uuid, Ordered)>, Trouble> {
         catch_up_to_look(self)?;
         let ids: Vec<Uuid> = {
             let mut select = self.tables().prepare_cached(

@@ -8,6 +8,7 @@
 
 mod measured;
 
+use solderlast_log::Ordered;
 use std::io::Write;
 
 use chrono::{DateTime, SecondsFormat, Utc};
@@ -24,7 +25,7 @@ use crate::install::Install;
 use crate::listening::Conditions;
 use crate::logbook::line::Line;
 use crate::record::body::{AuditionBody, Body, InstallBody};
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::{About, Entry};
 use crate::record::listening::Quality;
 use crate::record::quantity::{Millimetres, Reading};
 
@@ -112,12 +113,12 @@ pub(super) fn write_table(log: &mut Log, table: Table, find: &Find, out: impl Wr
     loop {
         let found = search::find(log, &page)?;
         for line in &found.lines {
-            let ordered = in_order(log.about(About::Audition(line.audition))?);
+            let ordered = log.about(About::Audition(line.audition))?;
             match table {
                 Table::Readings => {
                     rows.readings(line, &ordered)?;
                     for install in installs_of(log, About::Audition(line.audition))? {
-                        let of_install = in_order(log.about(About::Fit(install.fit))?);
+                        let of_install = log.about(About::Fit(install.fit))?;
                         rows.at_the_jack(&install, about(line, &Audition::fold(&ordered)), &of_install)?;
                     }
                 }
@@ -135,7 +136,7 @@ pub(super) fn write_table(log: &mut Log, table: Table, find: &Find, out: impl Wr
 }
 
 /// Writes what was measured of these pickups, each by its entries.
-pub(super) fn write_measured(pickups: Vec<Vec<Entry>>, out: impl Write) -> Result<u64, Trouble> {
+pub(super) fn write_measured(pickups: Vec<Ordered>, out: impl Write) -> Result<u64, Trouble> {
     let mut rows = Rows { out: WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(out), count: 0 };
     rows.out.write_record(Table::Measured.heads()).map_err(unwritten)?;
     measured::write(pickups, &mut rows)?;

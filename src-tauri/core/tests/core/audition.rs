@@ -208,7 +208,7 @@ fn a_stored_decision_that_is_off_the_scale_stays_readable() {
     let now = solderlast_core::clock::Clock::now(&*clock);
     let mut log = Log::open(folder.path(), now, BenchId(uuid::Uuid::nil())).expect("the log opens");
     let about = About::Guitar(GuitarId(GUITAR.parse().expect("a name")));
-    let decided = log.about(about).expect("read").into_iter().find_map(|entry| match &entry.body {
+    let decided = log.about(about).expect("read").entries().find_map(|entry| match &entry.body {
         Written::Known(Body::Comparison(ComparisonBody::Decided { decision })) => {
             Some((entry.clone(), decision.clone()))
         }

@@ -468,7 +468,7 @@ impl Asked for AuditionAsk {
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         match self {
-            Self::Audition { id } => audition_reply(log, id, None, now),
+            Self::Audition { id } => audition_reply(log, id, now),
             Self::Facing { audition, lie, marked } => geometry::facing(log, audition, lie, marked),
             Self::StringsOver { audition, shift, to_treble, limit, unit } => {
                 geometry::strings_over(log, audition, &shift, to_treble, &limit, unit)
@@ -487,8 +487,8 @@ impl Asked for AuditionAct {
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
         let (_, audition) = self.goes_to();
-        let written = write(log, &self, now)?;
-        audition_reply(log, audition, written, now)
+        write(log, &self, now)?;
+        audition_reply(log, audition, now)
     }
 
     fn ends_work(&self) -> bool {

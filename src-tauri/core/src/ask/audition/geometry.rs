@@ -12,7 +12,7 @@ use crate::logbook::{Find, Lists, Log};
 use crate::physics::strings::Listening;
 use crate::physics::{facing, strings};
 use crate::record::audition::{AuditionId, FinalPlace};
-use crate::record::entry::{About, in_order};
+use crate::record::entry::About;
 use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
 use crate::record::guitar::Guitar;
 use crate::record::mounting::{Lie, Mounting};
@@ -165,7 +165,7 @@ pub(super) fn aim(log: &Log, form: AimForm, here: &Audition) -> Result<Option<Ga
             from: None,
         })),
         AimForm::Earlier { audition } => {
-            let entries = in_order(log.about(About::Audition(audition))?);
+            let entries = log.about(About::Audition(audition))?;
             if entries.is_empty() {
                 return Err(Refusal::not_found("audition"));
             }
@@ -247,7 +247,7 @@ fn along_the_treble_side(
 }
 
 fn audition_with_kit(log: &Log, id: AuditionId) -> Result<(Audition, Kit), Refusal> {
-    let entries = in_order(log.about(About::Audition(id))?);
+    let entries = log.about(About::Audition(id))?;
     if entries.is_empty() {
         return Err(Refusal::not_found("audition"));
     }
@@ -353,7 +353,7 @@ pub(super) fn earlier_gaps(log: &mut Log, id: AuditionId) -> Result<Reply, Refus
         if line.audition == id || earlier.iter().any(|known| known.audition == line.audition) {
             continue;
         }
-        let entries = in_order(log.about(About::Audition(line.audition))?);
+        let entries = log.about(About::Audition(line.audition))?;
         let Some(gaps) = Audition::fold(&entries).gaps else { continue };
         let pressed =
             gaps.said.pressed_at.map_or_else(|| "strings open".to_owned(), |fret| format!("pressed at fret {fret}"));

@@ -9,7 +9,7 @@ use crate::entry_lines::lines::in_words;
 use crate::logbook::{Find, Lists, Log};
 use crate::record::audition::{AuditionId, Choice};
 use crate::record::body::{AuditionBody, Body};
-use crate::record::entry::{About, in_order};
+use crate::record::entry::About;
 use crate::record::guitar::Guitar;
 use crate::record::rig::Rig;
 use crate::record::seat::FinishAnswer;
@@ -29,7 +29,7 @@ pub(super) fn last_time(log: &mut Log, id: Option<AuditionId>) -> Result<Reply, 
     let lines = log.find(&Find { guitar: now.as_ref().map(|now| now.guitar), ..Find::default() })?.lines;
     let mut last: Option<LastTime> = None;
     for line in lines.into_iter().filter(|line| Some(line.audition) != id).take(LOOKED_THROUGH) {
-        let audition = Audition::fold(&in_order(log.about(About::Audition(line.audition))?));
+        let audition = Audition::fold(&log.about(About::Audition(line.audition))?);
         let Some(choice) = audition.choice.as_ref().map(|choice| &choice.said).filter(|choice| alike(choice)) else {
             continue;
         };

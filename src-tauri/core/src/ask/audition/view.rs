@@ -12,20 +12,12 @@ use crate::ask::reply::Reply;
 use crate::audition::{Audition, view};
 use crate::logbook::Log;
 use crate::record::audition::AuditionId;
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::About;
 
-/// One audition as these entries tell it, or as all that are in the log.
-pub(crate) fn audition_reply(
-    log: &mut Log,
-    id: AuditionId,
-    ordered: Option<Vec<(Entry, bool)>>,
-    now: DateTime<Utc>,
-) -> Result<Reply, Refusal> {
+/// One audition as it stands.
+pub(crate) fn audition_reply(log: &mut Log, id: AuditionId, now: DateTime<Utc>) -> Result<Reply, Refusal> {
     log.at_one_moment(|log| {
-        let ordered = match ordered {
-            Some(ordered) => ordered,
-            None => in_order(log.about(About::Audition(id))?),
-        };
+        let ordered = log.about(About::Audition(id))?;
         if ordered.is_empty() {
             return Err(Refusal::not_found("audition"));
         }

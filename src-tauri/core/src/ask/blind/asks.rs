@@ -16,7 +16,7 @@ use crate::blind::{BlindLine, BlindTest, BlindView};
 use crate::logbook::Log;
 use crate::record::blind::BlindQuestion;
 use crate::record::body::{BlindBody, Body};
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::{About, Entry};
 use crate::record::names::EntryId;
 
 /// What is asked about takes that are heard beside each other.
@@ -102,7 +102,7 @@ pub enum BlindAct {
 pub(super) fn test_of(log: &Log, test: EntryId) -> Result<BlindTest, Refusal> {
     let gone = || Refusal::not_found("blind test");
     let about = log.entry(test)?.ok_or_else(gone)?.about;
-    BlindTest::fold(&in_order(log.about(about)?), test).ok_or_else(gone)
+    BlindTest::fold(&log.about(about)?, test).ok_or_else(gone)
 }
 
 fn blind_reply(log: &Log, test: EntryId) -> Result<Reply, Refusal> {
@@ -125,7 +125,7 @@ impl Asked for BlindAsk {
             Self::Blind { test } => blind_reply(log, test),
             Self::BlindTests { about } => {
                 let mut tests: Vec<BlindLine> =
-                    BlindTest::fold_all(&in_order(log.about(about)?)).iter().map(BlindLine::of).collect();
+                    BlindTest::fold_all(&log.about(about)?).iter().map(BlindLine::of).collect();
                 tests.reverse();
                 Ok(Reply::BlindTests { tests })
             }

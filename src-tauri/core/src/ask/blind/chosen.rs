@@ -9,7 +9,7 @@ use crate::install::Install;
 use crate::logbook::Log;
 use crate::record::audition::AuditionId;
 use crate::record::blind::{MOST_UNFAIR, TAKES};
-use crate::record::entry::{About, in_order};
+use crate::record::entry::About;
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::names::EntryId;
 use crate::record::pickup::{Pickup, PickupId};
@@ -55,7 +55,7 @@ pub(super) fn chosen(log: &Log, takes: &[EntryId]) -> Result<Vec<Chosen>, Refusa
 
 fn one(log: &Log, entry: EntryId, beside: &[EntryId]) -> Result<Chosen, Refusal> {
     let about = log.entry(entry)?.ok_or_else(|| Refusal::not_found("take"))?.about;
-    let ordered = in_order(log.about(about)?);
+    let ordered = log.about(about)?;
     let audition = Audition::fold(&ordered);
     let found = audition.takes.iter().find(|saved| saved.entry == entry);
     let take = found.ok_or_else(|| Refusal::not_found("take"))?.said.clone();

@@ -173,12 +173,12 @@ impl Asked for ComparisonAct {
     }
 
     fn answer(self, _: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<Reply, Refusal> {
-        let written = write(log, &self, now)?;
+        write(log, &self, now)?;
         match self {
             Self::RateAgainstFitted { audition, .. }
             | Self::PinReference { audition, .. }
             | Self::UnpinReference { audition, .. }
-            | Self::HearAgain { audition, .. } => audition_reply(log, audition, written, now),
+            | Self::HearAgain { audition, .. } => audition_reply(log, audition, now),
             Self::LookAtReference { audition, mode, .. } => looked_at(log, audition, &mode),
             Self::Decide { guitar, wishes, musts, audition, .. } => {
                 let place = audition_of(log, audition)?.choice.map(|choice| choice.said.from_saddle);

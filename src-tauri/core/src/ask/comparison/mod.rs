@@ -21,7 +21,7 @@ use crate::logbook::{Lists, Log};
 use crate::record::audition::{AuditionId, Choice};
 use crate::record::body::{AuditionBody, Body, ComparisonBody, ListeningBody, StrikeBody};
 use crate::record::decision::{Contender, Decision, Must, Wanted, Wish};
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::{About, Entry};
 use crate::record::gaps::GapAim;
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::listening::Quality;
@@ -101,7 +101,7 @@ fn decision(
 ) -> Result<Reply, Refusal> {
     let about = About::Guitar(guitar);
     let record: Guitar = newest(log, about, "guitar")?;
-    let entries = in_order(log.about(about)?);
+    let entries = log.about(about)?;
     let all = auditions_of(log, guitar)?;
     let places = decision::places(&all);
     let chosen = match place {

@@ -217,7 +217,8 @@ impl Stroke<'_> {
         rules::check(about, &body)?;
         // Clocks are set back now and then; what is written later must still be read later.
         let there = self.log.about(about)?;
-        let last = there.iter().chain(self.entries.iter().filter(|entry| entry.about == about)).map(|entry| entry.at);
+        let mine = self.entries.iter().filter(|entry| entry.about == about);
+        let last = there.entries().chain(mine).map(|entry| entry.at);
         let at = last.max().filter(|last| *last >= self.now).map_or(self.now, |last| last + TimeDelta::microseconds(1));
         let bench = self.log.bench();
         self.entries.push(Entry { id, at, bench, about, body: Written::Known(body) });
@@ -227,7 +228,7 @@ impl Stroke<'_> {
 
 /// What an audition's pickup goes into.
 fn begin(log: &Log, id: AuditionId, place: &str) -> Result<InstallBasis, Refusal> {
-    let audition = Audition::fold(&in_order(log.about(About::Audition(id))?));
+    let audition = Audition::fold(&log.about(About::Audition(id))?);
     let choice = audition.choice.ok_or_else(|| Refusal::not_found("audition"))?.said;
     newest::<Pickup>(log, About::Pickup(choice.pickup), "pickup")?;
     let guitar: Guitar = newest(log, About::Guitar(choice.guitar), "guitar")?;
@@ -419,7 +420,7 @@ fn strike(
             // Where the guitar was described anew since, its record still says what the install brought.
             let there = act.log.about(follower.about)?;
             let mine = act.entries.iter().filter(|entry| entry.about == follower.about).cloned();
-            let after = Thing::<Guitar>::fold(there.into_iter().chain(mine), None);
+            let after = Thing::<Guitar>::fold(&in_order(there.entries().cloned().chain(mine)));
             let stays = after.is_some_and(|thing| {
                 thing.described.places.iter().any(|at| at.name == *place && at.fitted == *pickup && pickup != came_out)
             });

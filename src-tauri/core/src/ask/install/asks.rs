@@ -253,7 +253,6 @@ impl InstallAct {
 
 impl Act for InstallAct {
     const THING: &str = "fit";
-    type Written = ();
 
     fn writes(&self) -> (EntryId, About) {
         let (entry, fit) = self.goes_to();
@@ -263,12 +262,11 @@ impl Act for InstallAct {
     fn write_down(
         self,
         log: &mut Log,
-        before: Vec<(Entry, bool)>,
+        before: &[(Entry, bool)],
         now: DateTime<Utc>,
         decided: Stamp,
-    ) -> Result<Option<()>, Refusal> {
-        let written = write_stroke(log, self, &before, now, decided)?;
-        Ok(written.then_some(()))
+    ) -> Result<bool, Refusal> {
+        write_stroke(log, self, before, now, decided)
     }
 }
 

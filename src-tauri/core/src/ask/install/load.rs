@@ -16,13 +16,13 @@ use crate::install::{
     side_by_side, view,
 };
 use crate::leads::lead_search;
-use crate::logbook::{InstallLine, Lists, Log};
+use crate::logbook::{InstallLine, Lists, Log, Ordered};
 use crate::measured;
 use crate::physics::measured::Measured;
 use crate::physics::meter::AgreementKind;
 use crate::physics::wiring::{ModeWiring, mode_wirings};
 use crate::record::body::{Body, StayBody};
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::{About, Entry};
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::install::{InstallAnswer, InstallId};
 use crate::record::pickup::{Pickup, PickupId};
@@ -32,7 +32,7 @@ use crate::record::things::Thing;
 pub(crate) fn install_reply(log: &mut Log, id: InstallId, now: DateTime<Utc>) -> Result<Reply, Refusal> {
     log.at_one_moment(|log| {
         let mut fit = Box::new(install_view(log, id, now)?);
-        let ordered = in_order(log.about(About::Fit(id))?);
+        let ordered = log.about(About::Fit(id))?;
         sign(log, &ordered, &mut fit.written)?;
         Ok(Reply::Fit { fit })
     })
@@ -50,14 +50,14 @@ pub(super) fn circuit_reply(log: &Log, id: InstallId, look: Option<CircuitLook>)
             }
         }
     }
-    let install = Install::fold(&in_order(log.about(About::Fit(id))?));
+    let install = Install::fold(&log.about(About::Fit(id))?);
     let kit = kit(log, &install)?;
     Ok(Reply::Circuit { circuit: Box::new(circuit_of(&install, &kit, look)) })
 }
 
 pub(super) fn install_view(log: &Log, id: InstallId, now: DateTime<Utc>) -> Result<InstallView, Refusal> {
     let about = About::Fit(id);
-    let ordered = in_order(log.about(about)?);
+    let ordered = log.about(about)?;
     let install = Install::fold(&ordered);
     let kit = kit(log, &install)?;
     let present = present(log, now, Some(about))?;
@@ -68,25 +68,22 @@ pub(super) fn install_view(log: &Log, id: InstallId, now: DateTime<Utc>) -> Resu
 pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Refusal> {
     let on = install.on.as_ref().ok_or_else(|| Refusal::not_found("fit sheet"))?.said.clone();
     let until = install.done.as_ref().map(|saved| saved.at);
-    let then = |entries: Vec<Entry>| -> Vec<Entry> {
-        // The act that makes it done changes the guitar as well; the sheet shows the guitar as it was before.
-        entries.into_iter().filter(|entry| until.is_none_or(|until| entry.at < until)).collect()
-    };
-    let audition = Audition::fold(&in_order(log.about(About::Audition(on.audition))?));
+    // The act that makes it done changes the guitar as well; the sheet shows the guitar as it was before.
+    let then = |entries: &Ordered| entries.only(|entry| until.is_none_or(|until| entry.at < until));
+    let audition = Audition::fold(&log.about(About::Audition(on.audition))?);
     let heard = kit_then(log, &audition)?;
-    let about_pickup = then(log.about(About::Pickup(on.pickup))?);
+    let about_pickup = then(&log.about(About::Pickup(on.pickup))?);
     let meter = meter_in_use(log, until)?;
     // What the audition's readings imply is the newest that is known of its coils; else what was measured at the leads.
     let implied = agreement(&audition, &heard).filter(|found| found.kind == AgreementKind::Agrees);
-    let ordered_pickup = in_order(about_pickup.iter().cloned());
-    let leads = lead_search(&ordered_pickup);
-    let pickup = Thing::<Pickup>::fold(about_pickup, None).map(|thing| thing.described);
+    let leads = lead_search(&about_pickup);
+    let pickup = Thing::<Pickup>::fold(&about_pickup).map(|thing| thing.described);
     let measured = match implied.map(|found| found.implied).filter(|implied| !implied.is_empty()) {
         Some(implied) => implied,
         None => pickup.as_ref().map(|pickup| leads.measured(pickup, &meter.claim)).unwrap_or_default(),
     };
-    let about_guitar = then(log.about(About::Guitar(on.guitar))?);
-    let lines = decided_lines(&in_order(about_guitar.iter().cloned()));
+    let about_guitar = then(&log.about(About::Guitar(on.guitar))?);
+    let lines = decided_lines(&about_guitar);
     let mut decided = lines.iter().filter(|line| line.stands && line.pickup == on.pickup);
     // What was decided for this place; else what was decided by this audition.
     let decided = decided
@@ -94,16 +91,15 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
         .find(|line| line.place.eq_ignore_ascii_case(&on.place))
         .or_else(|| decided.find(|line| line.audition == on.audition))
         .map(|line| line.mode.clone());
-    let guitar = Thing::<Guitar>::fold(about_guitar, None).map(|thing| thing.described);
+    let guitar = Thing::<Guitar>::fold(&about_guitar).map(|thing| thing.described);
     let (mut staying, mut laid) = (BTreeMap::new(), Vec::new());
     for place in guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != on.place) {
         if let Some(pickup) = place.fitted {
-            let entries = then(log.about(About::Pickup(pickup))?);
-            let ordered = in_order(entries.iter().cloned());
+            let ordered = then(&log.about(About::Pickup(pickup))?);
             let leads = lead_search(&ordered);
             let installed = installed_there(&ordered, on.guitar, &place.name);
             laid.extend(laid_by(log, installed, &place.name)?);
-            if let Some(thing) = Thing::<Pickup>::fold(entries, None) {
+            if let Some(thing) = Thing::<Pickup>::fold(&ordered) {
                 let pickup = thing.described;
                 let wired = match installed {
                     Some(fit) => wired_by(log, fit, &pickup)?,
@@ -129,9 +125,9 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
     let coming_out = match out.and_then(|place| place.fitted).filter(|pickup| *pickup != on.pickup) {
         Some(pickup) => {
             let entries = log.about(About::Pickup(pickup))?;
-            let installed = installed_there(&in_order(then(entries.clone())), on.guitar, &on.place);
+            let installed = installed_there(&then(&entries), on.guitar, &on.place);
             laid.extend(laid_by(log, installed, &on.place)?);
-            Thing::<Pickup>::fold(entries, None).map(|thing| thing.described)
+            Thing::<Pickup>::fold(&entries).map(|thing| thing.described)
         }
         None => None,
     };
@@ -143,7 +139,7 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
         staying,
         coming_out,
         laid,
-        sounding: pickup.as_ref().and_then(|pickup| sounding_of(&ordered_pickup, pickup)),
+        sounding: pickup.as_ref().and_then(|pickup| sounding_of(&about_pickup, pickup)),
         pickup,
         measured,
         tapped: leads.tapped(),
@@ -185,20 +181,20 @@ fn installed_there(ordered: &[(Entry, bool)], guitar: GuitarId, place: &str) -> 
 /// What the install of a pickup had the selector do for it; nothing where it chooses places only.
 fn laid_by(log: &Log, installed: Option<InstallId>, place: &str) -> Result<Option<LaidBefore>, Refusal> {
     let Some(fit) = installed else { return Ok(None) };
-    let plan = Install::fold(&in_order(log.about(About::Fit(fit))?)).plan.map(|saved| saved.said);
+    let plan = Install::fold(&log.about(About::Fit(fit))?).plan.map(|saved| saved.said);
     let plan = plan.filter(|plan| plan.selector.is_some());
     Ok(plan.map(|plan| LaidBefore { place: place.to_owned(), plan }))
 }
 
 /// How an install soldered a pickup; nothing where a switch changes it.
 fn wired_by(log: &Log, fit: InstallId, pickup: &Pickup) -> Result<Option<ModeWiring>, Refusal> {
-    let install = Install::fold(&in_order(log.about(About::Fit(fit))?));
+    let install = Install::fold(&log.about(About::Fit(fit))?);
     let (Some(on), Some(plan)) = (&install.on, &install.plan) else { return Ok(None) };
     let (audition, plan) = (on.said.audition, &plan.said);
     if plan.switch.is_some() {
         return Ok(None);
     }
-    let audition = Audition::fold(&in_order(log.about(About::Audition(audition))?));
+    let audition = Audition::fold(&log.about(About::Audition(audition))?);
     let heard = kit_then(log, &audition)?;
     let Some(rig) = &heard.rig else { return Ok(None) };
     let wirings = mode_wirings(pickup, rig, &hookup_or_meant(&audition, &heard));

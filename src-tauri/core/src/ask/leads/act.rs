@@ -24,8 +24,7 @@ pub(super) fn compose(
     heard: Option<&Taps>,
     before: &[(Entry, bool)],
 ) -> Result<Body, Refusal> {
-    let entries = || before.iter().map(|(entry, _)| entry.clone());
-    let pickup = Thing::<Pickup>::fold(entries(), None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
+    let pickup = Thing::<Pickup>::fold(before).ok_or_else(|| Refusal::not_found("pickup"))?.described;
     let search = lead_search(before);
     let known = |contact: &Contact, field: &'static str| {
         if search.has(contact) {

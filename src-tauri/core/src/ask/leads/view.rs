@@ -6,7 +6,7 @@ use crate::ask::reply::Reply;
 use crate::leads::{lead_lines, lead_search};
 use crate::logbook::Log;
 use crate::physics::leads::{LeadSearch, LeadSearchView};
-use crate::record::entry::{About, in_order};
+use crate::record::entry::About;
 use crate::record::pickup::{Pickup, PickupId};
 use crate::record::rig::{Rig, RigId};
 use crate::record::things::Thing;
@@ -18,7 +18,7 @@ pub(super) fn with_inputs(log: &mut Log, mut search: LeadSearch) -> Result<LeadS
         for retired in [true, false] {
             for (id, _) in things::<Pickup>(log, "pickup", retired)? {
                 let entries = log.about(About::Pickup(PickupId(id)))?;
-                known.extend(lead_search(&in_order(entries)).inputs());
+                known.extend(lead_search(&entries).inputs());
             }
         }
         search.learn_inputs(known);
@@ -28,13 +28,12 @@ pub(super) fn with_inputs(log: &mut Log, mut search: LeadSearch) -> Result<LeadS
 
 /// Where the search for a pickup's leads stands.
 pub(super) fn lead_search_reply(log: &mut Log, id: PickupId, rig: Option<RigId>) -> Result<Reply, Refusal> {
-    let entries = log.about(About::Pickup(id))?;
-    let ordered = in_order(entries.iter().cloned());
+    let ordered = log.about(About::Pickup(id))?;
     let search = with_inputs(log, lead_search(&ordered))?;
-    let pickup = Thing::<Pickup>::fold(entries, None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
+    let pickup = Thing::<Pickup>::fold(&ordered).ok_or_else(|| Refusal::not_found("pickup"))?.described;
     let rig = match rig {
         Some(rig) => {
-            Thing::<Rig>::fold(log.about(About::Rig(rig))?, None).ok_or_else(|| Refusal::not_found("rig"))?.described
+            Thing::<Rig>::fold(&log.about(About::Rig(rig))?).ok_or_else(|| Refusal::not_found("rig"))?.described
         }
         None => things::<Rig>(log, "rig", false)?
             .into_iter()

@@ -14,7 +14,7 @@ use crate::audition::{Audition, CameTo, State, agreement};
 use crate::history::{History, ReadingsOver, Stay, VISITS_A_PAGE, record, stays_in, visited};
 use crate::logbook::{Find, Lists, Log};
 use crate::physics::meter::{Visit, health};
-use crate::record::entry::{About, in_order};
+use crate::record::entry::About;
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::names::BenchId;
 use crate::record::pickup::{Pickup, PickupId};
@@ -60,11 +60,11 @@ pub(super) fn choosable_reply(log: &mut Log, this: BenchId) -> Result<Reply, Ref
 pub(super) fn of_pickup(log: &mut Log, id: PickupId, after: Option<i64>) -> Result<Reply, Refusal> {
     let about = About::Pickup(id);
     let entries = log.about(about)?;
-    let thing = Thing::<Pickup>::fold(entries.clone(), None).ok_or_else(|| Refusal::not_found("pickup"))?;
+    let thing = Thing::<Pickup>::fold(&entries).ok_or_else(|| Refusal::not_found("pickup"))?;
     let find = Find { pickup: Some(id), after, ..Find::default() };
     let mut history = page(log, about, thing.described.label, &find)?;
     if after.is_none() {
-        history.record = record::<Pickup>(&in_order(entries));
+        history.record = record::<Pickup>(&entries);
         history.stays = stays(log)?
             .into_iter()
             .filter(|(stay, _)| stay.pickup == id)
@@ -80,13 +80,12 @@ pub(super) fn of_pickup(log: &mut Log, id: PickupId, after: Option<i64>) -> Resu
 pub(super) fn of_guitar(log: &mut Log, id: GuitarId, after: Option<i64>) -> Result<Reply, Refusal> {
     let about = About::Guitar(id);
     let entries = log.about(about)?;
-    let thing = Thing::<Guitar>::fold(entries.clone(), None).ok_or_else(|| Refusal::not_found("guitar"))?;
+    let thing = Thing::<Guitar>::fold(&entries).ok_or_else(|| Refusal::not_found("guitar"))?;
     let find = Find { guitar: Some(id), after, ..Find::default() };
     let mut history = page(log, about, thing.described.label, &find)?;
     if after.is_none() {
-        let ordered = in_order(entries);
-        history.record = record::<Guitar>(&ordered);
-        let mut stays = stays_in(id, &ordered);
+        history.record = record::<Guitar>(&entries);
+        let mut stays = stays_in(id, &entries);
         for stay in &mut stays {
             stay.other = label_of(log, stay.pickup)?;
         }
@@ -111,7 +110,7 @@ fn page(log: &mut Log, about: About, label: String, find: &Find) -> Result<Histo
     let found = log.find_some(find, VISITS_A_PAGE)?;
     let mut visits = Vec::with_capacity(found.lines.len());
     for line in found.lines {
-        let audition = Audition::fold(&in_order(log.about(About::Audition(line.audition))?));
+        let audition = Audition::fold(&log.about(About::Audition(line.audition))?);
         let agreement = agreement(&audition, &kit_then(log, &audition)?);
         visits.push(visited(line, &audition, agreement.as_ref()));
     }
@@ -136,7 +135,7 @@ fn stays(log: &mut Log) -> Result<Vec<(Stay, String)>, Refusal> {
     }
     let mut all = Vec::new();
     for (id, label) in guitars {
-        let ordered = in_order(log.about(About::Guitar(GuitarId(id)))?);
+        let ordered = log.about(About::Guitar(GuitarId(id)))?;
         all.extend(stays_in(GuitarId(id), &ordered).into_iter().map(|stay| (stay, label.clone())));
     }
     all.sort_by(|(one, _), (other, _)| newer(one, other));
@@ -154,6 +153,6 @@ fn newer(one: &Stay, other: &Stay) -> std::cmp::Ordering {
 }
 
 fn label_of(log: &Log, pickup: PickupId) -> Result<String, Refusal> {
-    let thing = Thing::<Pickup>::fold(log.about(About::Pickup(pickup))?, None);
+    let thing = Thing::<Pickup>::fold(&log.about(About::Pickup(pickup))?);
     Ok(thing.map_or_else(|| "A pickup no longer in the log".to_owned(), |thing| thing.described.label))
 }

@@ -137,8 +137,7 @@ impl Composed for Measuring {
     }
 
     fn compose(self, _: &mut Log, before: &[(Entry, bool)], _: DateTime<Utc>) -> Result<Vec<Body>, Refusal> {
-        let entries = before.iter().map(|(entry, _)| entry.clone());
-        let pickup = Thing::<Pickup>::fold(entries, None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
+        let pickup = Thing::<Pickup>::fold(before).ok_or_else(|| Refusal::not_found("pickup"))?.described;
         let has = |coil: CoilName| match pickup.coils.iter().any(|one| one.name == coil) {
             true => Ok(()),
             false => Err(Refusal::unclear("coil", format!("This pickup has no coil {}.", coil.letter()))),

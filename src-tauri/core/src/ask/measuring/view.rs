@@ -8,7 +8,7 @@ use crate::logbook::Log;
 use crate::measured::{OfPickup, of, told};
 use crate::physics::measured::{CoilMeasured, Estimate, Told, drawn};
 use crate::record::body::{Body, MeasuredBody};
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::{About, Entry};
 use crate::record::measured::{ComponentValue, Swept, coils_in_words};
 use crate::record::pickup::{CoilName, Pickup, PickupId};
 use crate::record::quantity::{Farads, Henries, Ohms};
@@ -21,9 +21,8 @@ const EACH: usize = 10;
 
 /// What the coils are by all that was measured.
 pub(super) fn coil_values_reply(log: &Log, id: PickupId) -> Result<Reply, Refusal> {
-    let entries = log.about(About::Pickup(id))?;
-    let ordered = in_order(entries.iter().cloned());
-    let pickup = Thing::<Pickup>::fold(entries, None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
+    let ordered = log.about(About::Pickup(id))?;
+    let pickup = Thing::<Pickup>::fold(&ordered).ok_or_else(|| Refusal::not_found("pickup"))?.described;
     let coils: Vec<CoilName> = pickup.coils.iter().map(|coil| coil.name).collect();
     let found = of(&ordered);
     let told: Vec<Told> = told(&ordered).into_iter().map(|(_, told)| told).collect();

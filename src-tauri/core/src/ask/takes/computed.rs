@@ -9,7 +9,7 @@ use crate::ask::{Code, Refusal};
 use crate::audition::Audition;
 use crate::install::{Install, Passage, as_installed};
 use crate::logbook::{Log, Trouble};
-use crate::record::entry::{About, in_order};
+use crate::record::entry::About;
 use crate::record::install::InstallId;
 use crate::record::names::EntryId;
 use crate::record::quantity::{Decibels, Hertz};
@@ -32,9 +32,9 @@ struct Wanted {
 
 /// Finds a recording of the audition that an install rests on, and the way from its circuit to the install's.
 fn wanted(log: &Log, fit: InstallId, take: EntryId) -> Result<Wanted, Refusal> {
-    let install = Install::fold(&in_order(log.about(About::Fit(fit))?));
+    let install = Install::fold(&log.about(About::Fit(fit))?);
     let kit = kit(log, &install)?;
-    let audition = Audition::fold(&in_order(log.about(About::Audition(kit.on.audition))?));
+    let audition = Audition::fold(&log.about(About::Audition(kit.on.audition))?);
     let found = audition.takes.iter().find(|saved| saved.entry == take).map(|saved| saved.said.clone());
     let taken = found.ok_or_else(|| {
         let sentence = "This take is none of the audition that the fit sheet rests on. Choose one of those.";

@@ -20,7 +20,7 @@ use crate::logbook::takes::{Arriving, Shelf};
 use crate::logbook::{Log, Trouble};
 use crate::record::body::{Body, TakeBody};
 use crate::record::content::ByContent as _;
-use crate::record::entry::{About, in_order};
+use crate::record::entry::About;
 use crate::record::names::EntryId;
 use crate::record::take::{KeptSound, LARGEST, Recorded, TakeName};
 use crate::takes::file::Unreadable;
@@ -112,9 +112,9 @@ impl Asked for TakeLaid<'_> {
                 return takes_reply(log, &shelf, Some(about));
             }
             may_have_one_more(log, about, recorded)?;
-            let before = in_order(log.about(about)?);
+            let before = log.about(about)?;
             let body = Body::Take(TakeBody::TakeKept { sound: sound.clone(), recorded: recorded.clone() });
-            if write_bodies(log, entry, about, vec![body], before, now, decided)?.is_some() {
+            if write_bodies(log, entry, about, vec![body], &before, now, decided)? {
                 shelf.keep(&sound.take)?;
                 return takes_reply(log, &shelf, Some(about));
             }
@@ -128,7 +128,7 @@ fn may_have_one_more(log: &Log, about: About, recorded: &Recorded) -> Result<(),
     if !matches!(about, About::Audition(_) | About::Fit(_) | About::Pickup(_)) {
         return Err(Refusal::unclear("about", "A take is of an audition, an install or a pickup. Nothing was kept."));
     }
-    let before = in_order(log.about(about)?);
+    let before = log.about(about)?;
     if before.is_empty() {
         return Err(Refusal::not_found(match about {
             About::Fit(_) => "fit sheet",

@@ -11,10 +11,10 @@ use crate::ask::take_view::{LastRecorded, TakeChoices, TakeLine, TakesView};
 use crate::audition::{Audition, Kit, Take, conditions_words, title};
 use crate::install::Install;
 use crate::logbook::takes::Shelf;
-use crate::logbook::{Lists, Log};
+use crate::logbook::{Lists, Log, Ordered};
 use crate::record::audition::AuditionId;
 use crate::record::body::{Body, TakeBody};
-use crate::record::entry::{About, Entry, in_order};
+use crate::record::entry::About;
 use crate::record::facts::Cable;
 use crate::record::guitar::Guitar;
 use crate::record::names::EntryId;
@@ -29,7 +29,7 @@ use crate::takes::follows::from_take;
 /// What takes of one thing are shown with.
 pub(super) struct Of {
     about: About,
-    pub ordered: Vec<(Entry, bool)>,
+    pub ordered: Ordered,
     takes: Vec<(EntryId, Take)>,
     pub title: String,
     modes: Vec<Mode>,
@@ -39,7 +39,7 @@ pub(super) struct Of {
 
 impl Of {
     pub fn load(log: &Log, about: About) -> Result<Self, Refusal> {
-        let ordered = in_order(log.about(about)?);
+        let ordered = log.about(about)?;
         let audition = Audition::fold(&ordered);
         let takes = audition.takes.iter().map(|saved| (saved.entry, saved.said.clone())).collect();
         let (title, modes, kit) = match about {

@@ -8,7 +8,7 @@ use crate::ask::views::{MeterForm, MeterPage};
 use crate::leads::lead_search;
 use crate::logbook::Log;
 use crate::physics::meter::{Health, Visit, expected_from, health};
-use crate::record::entry::{About, in_order};
+use crate::record::entry::About;
 use crate::record::meter::{MeterId, OwnMeter};
 use crate::record::pickup::{Pickup, PickupId};
 use crate::record::quantity::Ohms;
@@ -16,7 +16,7 @@ use crate::record::rig::{Rig, RigId};
 use crate::record::things::Thing;
 
 pub(super) fn meter_reply(log: &Log) -> Result<Reply, Refusal> {
-    let thing = Thing::<OwnMeter>::fold(log.about(About::Meter(MeterId::IN_USE))?, None);
+    let thing = Thing::<OwnMeter>::fold(&log.about(About::Meter(MeterId::IN_USE))?);
     let described = thing.is_some();
     let meter = thing.map(|thing| thing.described).unwrap_or_default();
     let typical = Ohms(6660.0);
@@ -32,9 +32,9 @@ pub(super) fn meter_reply(log: &Log) -> Result<Reply, Refusal> {
 /// What each mode of a rig would do with a pickup.
 pub(super) fn modes_reply(log: &Log, pickup: PickupId, rig: RigId) -> Result<Reply, Refusal> {
     let entries = log.about(About::Pickup(pickup))?;
-    let search = lead_search(&in_order(entries.iter().cloned()));
-    let pickup = Thing::<Pickup>::fold(entries, None).ok_or_else(|| Refusal::not_found("pickup"))?.described;
-    let rig = Thing::<Rig>::fold(log.about(About::Rig(rig))?, None).ok_or_else(|| Refusal::not_found("rig"))?.described;
+    let search = lead_search(&entries);
+    let pickup = Thing::<Pickup>::fold(&entries).ok_or_else(|| Refusal::not_found("pickup"))?.described;
+    let rig = Thing::<Rig>::fold(&log.about(About::Rig(rig))?).ok_or_else(|| Refusal::not_found("rig"))?.described;
     let meter = meter_in_use(log, None)?.claim;
     let joined = crate::audition::meant(&pickup, &rig);
     Ok(Reply::Modes { modes: expected_from(&pickup, &joined, &rig, &meter, None, &search.measured(&pickup, &meter)) })
@@ -42,7 +42,7 @@ pub(super) fn modes_reply(log: &Log, pickup: PickupId, rig: RigId) -> Result<Rep
 
 /// A pickup's coils over its newest auditions.
 pub(super) fn health_reply(log: &mut Log, id: PickupId) -> Result<Reply, Refusal> {
-    if Thing::<Pickup>::fold(log.about(About::Pickup(id))?, None).is_none() {
+    if Thing::<Pickup>::fold(&log.about(About::Pickup(id))?).is_none() {
         return Err(Refusal::not_found("pickup"));
     }
     let visits: Vec<Visit> = visits_of(log, About::Pickup(id))?.into_iter().map(|(_, visit)| visit).collect();

@@ -18,7 +18,7 @@ use crate::decision::decided_lines;
 use crate::install::LivesIn;
 use crate::logbook::{Find, Lists, Log};
 use crate::physics::meter;
-use crate::record::entry::{About, in_order};
+use crate::record::entry::About;
 use crate::record::guitar::{Guitar, GuitarId, Hand};
 use crate::record::pickup::{Pickup, PickupId};
 use crate::record::quantity::{Length, LengthUnit, Ohms};
@@ -31,7 +31,7 @@ pub(crate) fn show(log: &mut Log, about: About, now: DateTime<Utc>) -> Result<Re
         About::Pickup(id) => pickup_page(log, id, LengthUnit::Millimetre),
         About::Guitar(id) => guitar_page(log, id, LengthUnit::Millimetre),
         About::Rig(id) => rig_page(log, id, LengthUnit::Millimetre),
-        About::Audition(id) => audition_reply(log, id, None, now),
+        About::Audition(id) => audition_reply(log, id, now),
         About::Meter(_) => meter_reply(log),
         About::Fit(id) => install_reply(log, id, now),
         About::Bench(id) => benches_reply(log, id),
@@ -178,8 +178,8 @@ pub(super) fn pickup_page(log: &mut Log, id: PickupId, unit: LengthUnit) -> Resu
 
 pub(super) fn guitar_page(log: &mut Log, id: GuitarId, unit: LengthUnit) -> Result<Reply, Refusal> {
     let entries = log.about(About::Guitar(id))?;
-    let decided = decided_lines(&in_order(entries.iter().cloned()));
-    let thing: Thing<Guitar> = Thing::fold(entries, None).ok_or_else(|| Refusal::not_found("guitar"))?;
+    let decided = decided_lines(&entries);
+    let thing: Thing<Guitar> = Thing::fold(&entries).ok_or_else(|| Refusal::not_found("guitar"))?;
     let auditions = log.find(&Find { guitar: Some(id), ..Find::default() })?.lines;
     Ok(Reply::Guitar {
         guitar: Box::new(GuitarPage {

@@ -1,12 +1,12 @@
 //! What was measured of coils, as a table: each value with the range it lies in 19 times of 20, and what it rests on.
 
+use solderlast_log::Ordered;
 use std::io::Write;
 
 use super::{Rows, guarded, instant, number};
 use crate::logbook::Trouble;
 use crate::measured::{OfPickup, of, rests_on};
 use crate::physics::measured::Estimate;
-use crate::record::entry::{Entry, in_order};
 use crate::record::pickup::Pickup;
 use crate::record::things::Thing;
 
@@ -23,10 +23,9 @@ pub(super) const HEADS: [&str; 9] = [
 ];
 
 /// Writes the values of each of these pickups of which something was measured, from their entries.
-pub(super) fn write<W: Write>(pickups: Vec<Vec<Entry>>, rows: &mut Rows<W>) -> Result<(), Trouble> {
-    for entries in pickups {
-        let ordered = in_order(entries.iter().cloned());
-        let Some(pickup) = Thing::<Pickup>::fold(entries, None).map(|thing| thing.described) else { continue };
+pub(super) fn write<W: Write>(pickups: Vec<Ordered>, rows: &mut Rows<W>) -> Result<(), Trouble> {
+    for ordered in pickups {
+        let Some(pickup) = Thing::<Pickup>::fold(&ordered).map(|thing| thing.described) else { continue };
         let Some(found) = of(&ordered) else { continue };
         rows.measured(&pickup, &found)?;
     }
