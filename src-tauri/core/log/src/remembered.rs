@@ -129,16 +129,17 @@ mod tests {
     #[test]
     fn no_more_is_remembered_than_so_many_entries() {
         let one = demo::entries().remove(0);
-        let many = vec![one; MOST / 2 + 1];
+        let many = |count: usize| {
+            Ordered::of((0..count as u128).map(|number| Entry { id: EntryId(Uuid::from_u128(number)), ..one.clone() }))
+        };
         let mut remembered = Remembered::default();
         let at = Stamp { others: 1, own: 0 };
         let about = |number: u128| About::Audition(AuditionId(Uuid::from_u128(number)));
-        remembered.keep(at, about(1), &many);
+        remembered.keep(at, about(1), &many(MOST / 2 + 1));
         assert!(remembered.get(at, about(1)).is_some());
-        remembered.keep(at, about(2), &many);
+        remembered.keep(at, about(2), &many(MOST / 2 + 1));
         assert!(remembered.get(at, about(1)).is_none() && remembered.get(at, about(2)).is_some());
-        let too_many = [many.clone(), many].concat();
-        remembered.keep(at, about(3), &too_many);
+        remembered.keep(at, about(3), &many(MOST + 1));
         assert!(remembered.get(at, about(3)).is_none());
         assert!(remembered.get(Stamp { others: 2, own: 0 }, about(2)).is_none());
     }
