@@ -23,7 +23,7 @@ pub(crate) enum Does {
     Look,
     /// It writes an entry, and looks itself at what lies there after that.
     Write,
-    /// It changes what is no entry: drafts, notices, what is erased.
+    /// It changes the log otherwise: drafts, notices, what is erased, the demo bench, the name of this one.
     Change,
 }
 
