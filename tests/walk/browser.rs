@@ -432,16 +432,23 @@ impl Browser {
         }
     }
 
-    /// Taps an element. A finger that came down beside it, because the page made room for something just then, comes down again.
+    /// Taps an element. A finger that came down beside it, because the page made room for something just then, comes down again,
+    /// and goes back first where that led away.
     /// Answers whether it was still there: a page that was drawn anew since somebody looked has another one in its place, for which to
     /// look again.
     async fn tapped(&mut self, element: &Element) -> bool {
         for _ in 0..3 {
+            let here = self.run("return location.hash").await;
             match self.finger_comes_down(element).await {
                 Ok(reached) => {
                     self.taps += 1;
                     if reached {
                         return true;
+                    }
+                    // What came under the finger in its place may have led to another page.
+                    if self.run("return location.hash").await != here {
+                        self.run("history.back()").await;
+                        return false;
                     }
                 }
                 Err(gone) if gone.to_string().contains("stale element") => {
