@@ -165,12 +165,12 @@ impl Rig {
             (
                 "Two clips",
                 "Two leads, one mode.",
-                rig(&["ground clip", "hot clip"], vec![position("as it is", &[], [0, 1])]),
+                rig(&["ground clip", "hot clip"], vec![position("direct", &[], [0, 1])]),
             ),
             (
                 "Stub in a screw block",
                 "A cable stub that stays soldered to the pickup, its core and braid under two screws.",
-                rig(&["braid", "core"], vec![position("as it is", &[], [0, 1])]),
+                rig(&["braid", "core"], vec![position("direct", &[], [0, 1])]),
             ),
             (
                 "Three terminals",

@@ -150,9 +150,9 @@ pub struct TerminalView {
     pub terminal: u8,
     /// Its name on the block.
     pub name: String,
-    /// The coil end that belongs there, in words.
+    /// The coil end that the lead there is by the pickup's record, or else the one that belongs there, in words.
     pub role: String,
-    /// The leads that belong there, as far as they are known.
+    /// The leads that belong there, as far as they are known; while nobody has confirmed any, those of them that are in no other.
     pub suggested: Vec<Contact>,
     /// The leads that are there.
     pub hooked: Option<HookedUp>,

@@ -1,7 +1,7 @@
 //! How each step stands: open, done, held or skipped. Computed from the fold at every look, never stored.
 
 use crate::record::facts::{LoadResistor, Question};
-use crate::record::words::capital;
+use crate::record::words::{capital, listed};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
@@ -9,11 +9,14 @@ use super::fold::Audition;
 use super::judged::{agreement, meter_verdict, not_covered};
 use super::present::Present;
 use super::questions::{QuestionView, enter, questions};
-use crate::audition::kit::{Kit, ends_in_terminals, feet, under};
+use crate::audition::kit::{Kit, ends_in_terminals, feet, hookup, under};
 use crate::physics::facing;
 use crate::physics::facing::Facing;
+use crate::physics::leads;
+use crate::physics::leads::Phase;
 use crate::physics::meter::Agreement;
 use crate::record::audition::Step;
+use crate::record::leads::LeadName;
 use crate::record::mounting::{Side, Turn};
 use crate::record::quantity::Reading;
 use crate::record::seat::{Barrier, HeldBy};
@@ -313,7 +316,7 @@ fn reached(audition: &Audition, step: Step, terminals: Option<usize>) -> bool {
 
 /// A step whose answer is plainly wrong is not done.
 fn blocks(step: Step, verdict: &Verdict) -> bool {
-    matches!(step, Step::WhichWay | Step::Meter) && verdict.kind == VerdictKind::Bad
+    matches!(step, Step::WhichWay | Step::Leads | Step::Meter) && verdict.kind == VerdictKind::Bad
 }
 
 pub(super) fn held_by(audition: &Audition, situation: &Situation, present: &Present) -> Vec<HoldView> {
@@ -419,8 +422,31 @@ fn verdict(audition: &Audition, kit: &Kit, agreement: &Option<Agreement>, step: 
             Some(Verdict::new(kind, word, format!("{} {}", guard.sentence, guard.helps)))
         }
         Step::Gaps => super::gaps::gaps_verdict(audition, kit),
-        Step::Leads | Step::SoundUp | Step::Listen | Step::TakeDown => None,
+        Step::Leads => {
+            left_out(audition, kit).map(|sentence| Verdict::new(VerdictKind::Bad, "No sound like this", sentence))
+        }
+        Step::SoundUp | Step::Listen | Step::TakeDown => None,
     }
+}
+
+/// That leads with a coil on them are in no terminal, and so nothing comes out in any mode that was chosen. Where something does,
+/// a lead may rightly be free.
+pub(super) fn left_out(audition: &Audition, kit: &Kit) -> Option<String> {
+    let (pickup, rig, choice) = (kit.pickup.as_ref()?, kit.rig.as_ref()?, &audition.choice.as_ref()?.said);
+    if audition.hooked.len() < rig.terminals.len() || pickup.leads.iter().any(|lead| lead.ends.is_empty()) {
+        return None;
+    }
+    let joined = hookup(audition);
+    let is_in = |name: &LeadName| joined.iter().any(|here| here.leads.iter().any(|lead| lead.is(name)));
+    let out: Vec<&LeadName> = pickup.leads.iter().map(|lead| &lead.name).filter(|name| !is_in(name)).collect();
+    if out.is_empty() {
+        return None;
+    }
+    let map = leads::as_hooked_up(pickup, rig, &joined, &kit.measured);
+    let mut chosen = map.modes.iter().filter(|mode| choice.modes.contains(&mode.mode)).peekable();
+    let silent = chosen.peek().is_some() && chosen.all(|mode| mode.strings == Phase::Silent);
+    let are = if out.len() == 1 { "is" } else { "are" };
+    silent.then(|| capital(&format!("{} {are} in no terminal, and so no mode gives a sound.", listed(&out))))
 }
 
 fn which_way_verdict(audition: &Audition, kit: &Kit) -> Option<Verdict> {
@@ -449,7 +475,7 @@ fn missing(audition: &Audition, step: Step) -> &'static str {
         Step::Choose => "Choose a pickup, a guitar and a place.",
         Step::WhichWay if audition.mounting.is_some() => "Turn it the right way round, and look again.",
         Step::WhichWay => "Look at it and say how it lies.",
-        Step::Leads => "Put each lead into its terminal and tug it.",
+        Step::Leads => "Put each lead into its own terminal and tug it.",
         Step::Meter if !audition.readings.is_empty() => "The readings are not proven yet.",
         Step::Meter => "Take a reading in each mode.",
         Step::Seat if audition.finish.is_some() => "Seat the rig and nudge it.",

@@ -5,7 +5,9 @@ use super::gaps::gaps_view;
 use super::judged::{agreement, beside, diagnosis, meter_verdict};
 use super::present::Present;
 use super::questions::questions;
-use super::steps::{State, confirmed, held_by, hold_view, is_over, read_cautions, situation, spoken, state, steps};
+use super::steps::{
+    State, confirmed, held_by, hold_view, is_over, left_out, read_cautions, situation, spoken, state, steps,
+};
 use crate::audition::kit::{Kit, hookup, hookup_or_meant};
 use crate::audition::page::{
     AuditionView, BarrierWords, HeardMode, IronView, LeadsView, ListenView, MeterView, ModeReading, OverrideView,
@@ -13,7 +15,7 @@ use crate::audition::page::{
 };
 use crate::entry_lines::lines::entry_lines;
 use crate::listening::{Conditions, HOW_TO_LISTEN, how_to_rate};
-use crate::physics::leads::HookupMap;
+use crate::physics::leads::HookupPlace;
 use crate::physics::sides::sides;
 use crate::physics::{leads, meter};
 use crate::record::audition::{AuditionId, Choice, PhotoKind};
@@ -204,19 +206,23 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
     let known = pickup.is_some_and(|p| p.leads.iter().any(|lead| !lead.ends.is_empty()));
     let best = pickup.filter(|_| known).map(|pickup| leads::hookup(pickup, rig));
     let told = |pickup: &Pickup, joined: &[meter::Joined]| leads::as_hooked_up(pickup, rig, joined, &kit.measured);
-    let mut joined = hookup(audition);
-    // Leads that are not in yet go where they are meant to: what a mode does is told of the whole hookup.
-    for place in best.iter().flat_map(|map| &map.places) {
-        let is_in = |lead: &Contact| joined.iter().any(|other| other.leads.contains(lead));
-        if !joined.is_empty() && !audition.hooked.contains_key(&place.terminal) {
-            let leads: Vec<Contact> = place.leads.iter().filter(|lead| !is_in(lead)).cloned().collect();
-            joined.push(meter::Joined { terminal: place.terminal, leads });
+    let places: &[HookupPlace] = best.as_ref().map_or(&[], |map| &map.places);
+    let meant = |terminal: u8| {
+        if audition.hooked.contains_key(&terminal) {
+            let here = places.iter().filter(|place| place.terminal == terminal);
+            here.flat_map(|place| place.leads.clone()).collect()
+        } else {
+            still_meant(audition, places, terminal)
         }
+    };
+    // Leads that are not in yet go where they are meant to: what a mode does is told of the whole hookup.
+    let to_come = places.iter().map(|place| place.terminal).filter(|at| !audition.hooked.contains_key(at));
+    let to_come = to_come.map(|terminal| meter::Joined { terminal, leads: meant(terminal) });
+    let joined: Vec<meter::Joined> = hookup(audition).into_iter().chain(to_come).collect();
+    let mut hookup = pickup.filter(|_| known).map(|pickup| told(pickup, &joined));
+    if let (Some(map), Some(sentence)) = (&mut hookup, left_out(audition, kit)) {
+        (map.amiss, map.sentence) = (true, sentence);
     }
-    if joined.is_empty() {
-        joined.extend(best.iter().flat_map(HookupMap::joined));
-    }
-    let hookup = pickup.filter(|_| known).map(|pickup| told(pickup, &joined));
     let terminals = rig
         .terminals
         .iter()
@@ -224,18 +230,21 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
         .map(|(index, name)| {
             let role = role(index);
             let terminal = u8::try_from(index).unwrap_or(u8::MAX);
-            let place = best.as_ref().and_then(|map| map.places.iter().find(|place| place.terminal == terminal));
-            let mut suggested = place.map(|place| place.leads.clone()).unwrap_or_default();
+            let mut suggested = meant(terminal);
             let ground = rig.positions.first().is_some_and(|position| usize::from(position.output[0]) == index);
             if best.is_none() && shield && ground {
                 suggested.push(Contact::Shield);
             }
+            let hooked = audition.hooked.get(&terminal).map(|saved| saved.said.clone());
+            // What a lead is follows from the record, wherever it is.
+            let is = |leads: &[Contact]| end_in(pickup, leads);
+            let end = hooked.as_ref().and_then(|hooked| is(&hooked.leads)).or_else(|| is(&suggested)).or(role);
             TerminalView {
                 terminal,
                 name: name.clone(),
-                role: end_in(pickup, &suggested).or(role).map(CoilEnd::in_words).unwrap_or_default(),
+                role: end.map(CoilEnd::in_words).unwrap_or_default(),
                 suggested,
-                hooked: audition.hooked.get(&terminal).map(|saved| saved.said.clone()),
+                hooked,
             }
         })
         .collect();
@@ -245,6 +254,29 @@ fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
         "Not recorded yet which lead is which. Put them in as you think; the meter shows whether it is right."
     };
     LeadsView { terminals, names, suggestion: suggestion.to_owned(), hookup }
+}
+
+/// The leads that still go into a terminal: those that the record means for it, less those that are in another one already, and
+/// in their place those that these have put out of theirs.
+fn still_meant(audition: &Audition, places: &[HookupPlace], terminal: u8) -> Vec<Contact> {
+    let where_is = |lead: &Contact| {
+        audition.hooked.values().find(|hooked| hooked.said.leads.contains(lead)).map(|hooked| hooked.said.terminal)
+    };
+    let (mut leads, mut looked_at, mut to_look_at) = (Vec::new(), Vec::new(), vec![terminal]);
+    while let Some(at) = to_look_at.pop() {
+        looked_at.push(at);
+        for lead in places.iter().filter(|place| place.terminal == at).flat_map(|place| &place.leads) {
+            match where_is(lead) {
+                // A shield that was left out of its terminal goes into no other.
+                None if at == terminal || matches!(lead, Contact::Lead(_)) => leads.push(lead.clone()),
+                Some(other) if matches!(lead, Contact::Lead(_)) && !looked_at.contains(&other) => {
+                    to_look_at.push(other)
+                }
+                None | Some(_) => {}
+            }
+        }
+    }
+    leads
 }
 
 /// The coil end that the first of these leads is.

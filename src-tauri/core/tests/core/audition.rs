@@ -430,6 +430,120 @@ fn a_mode_is_not_called_silent_while_leads_are_still_to_come() {
     assert!(said.contains("single: no sound"), "{said}");
 }
 
+/// A pickup of one coil, yellow its plus end, on a rig of two clips and no switch.
+fn on_two_clips() -> Workbench {
+    let bench = Workbench::stocked();
+    let mut form = workbench::pickup_form("Lone heron");
+    form["construction"] = json!("single_coil");
+    form["coils"] = json!([{"stated": "6.2k", "magnet_up": "north"}]);
+    form["leads"] = json!([
+        {"name": "yellow", "ends": [{"coil": "A", "end": "plus"}]}, {"name": "blue", "ends": [{"coil": "A", "end": "minus"}]},
+    ]);
+    form["shield"] = json!({"kind": "none", "joined_to": null});
+    bench.write(json!({"ask": "write_pickup", "id": PICKUP, "form": form}));
+    let mut rig = bench.ok(&json!({"ask": "rigs_to_begin_from", "unit": "millimetre"}))["rigs"][0]["form"].clone();
+    rig["label"] = json!("Two clips");
+    bench.write(json!({"ask": "write_rig", "id": RIG, "form": rig}));
+    let mut choice = choice();
+    choice["modes"] = json!(["direct"]);
+    bench.write(json!({"ask": "choose", "audition": AUDITION, "choice": choice}));
+    bench
+}
+
+fn put(bench: &Workbench, terminal: u8, leads: &[&str]) {
+    let tugged = !leads.is_empty();
+    bench.note(json!({"ask": "hook_up", "hooked": {"terminal": terminal, "leads": leads, "tugged": tugged}}));
+}
+
+/// What each terminal is offered, what is in it, and what that is.
+fn terminals(bench: &Workbench) -> Vec<(Value, Value, String)> {
+    let audition = bench.audition();
+    let rows = audition["leads"]["terminals"].as_array().expect("a rig has terminals").clone();
+    let row = |row: &Value| (row["suggested"].clone(), row["hooked"]["leads"].clone(), row["role"].as_str().unwrap().to_owned());
+    rows.iter().map(row).collect()
+}
+
+#[test]
+fn leads_against_the_record_are_told_and_called_what_they_are() {
+    let bench = on_two_clips();
+    let told = || bench.audition()["leads"]["hookup"]["sentence"].as_str().unwrap().to_owned();
+    assert!(!told().contains("turned round"), "{}", told());
+    put(&bench, 0, &["yellow"]);
+    // Said as soon as it is in, and the other lead is offered for the other clip.
+    assert!(told().contains("Yellow (coil A plus) is at ground: turned round against the record."), "{}", told());
+    let (yellow, blue) = (json!(["yellow"]), json!(["blue"]));
+    assert_eq!(terminals(&bench)[1], (blue.clone(), Value::Null, "coil A minus".to_owned()));
+    put(&bench, 1, &["blue"]);
+    assert!(bench.audition()["leads"]["hookup"]["amiss"] == true && told().contains("turned round"), "{}", told());
+    let rows = terminals(&bench);
+    assert_eq!((&rows[0].1, rows[0].2.as_str()), (&yellow, "coil A plus"));
+    assert_eq!((&rows[1].1, rows[1].2.as_str()), (&blue, "coil A minus"));
+    // It is no mistake.
+    assert_eq!(status(&bench, "leads"), "done");
+    put(&bench, 0, &["blue"]);
+    put(&bench, 1, &["yellow"]);
+    assert!(!told().contains("turned round"), "{}", told());
+    assert_eq!(terminals(&bench)[1].2, "coil A plus");
+}
+
+#[test]
+fn a_lead_is_in_one_terminal_alone() {
+    let bench = on_two_clips();
+    put(&bench, 0, &["yellow"]);
+    put(&bench, 1, &["yellow"]);
+    let rows = terminals(&bench);
+    assert_eq!((&rows[0].0, &rows[0].1, &rows[1].1), (&json!(["blue"]), &Value::Null, &json!(["yellow"])));
+    assert_eq!(status(&bench, "leads"), "open");
+    put(&bench, 0, &["blue"]);
+    assert_eq!(status(&bench, "leads"), "done");
+    // What stays where one was taken out is tugged anew.
+    put(&bench, 0, &["blue", "yellow"]);
+    put(&bench, 1, &["yellow"]);
+    assert_eq!(status(&bench, "leads"), "open");
+    put(&bench, 0, &["blue"]);
+    assert_eq!(status(&bench, "leads"), "done");
+}
+
+#[test]
+fn a_clip_that_stays_empty_leaves_a_lone_coil_without_a_sound() {
+    let bench = on_two_clips();
+    put(&bench, 0, &["blue"]);
+    put(&bench, 1, &[]);
+    assert_eq!(status(&bench, "leads"), "open");
+    let sentence = "Yellow is in no terminal, and so no mode gives a sound.";
+    assert_eq!(bench.step("leads")["verdict"]["sentence"], sentence);
+    assert_eq!(bench.audition()["leads"]["hookup"]["sentence"], sentence);
+    // Of two coils one may be heard alone.
+    let bench = Workbench::begun();
+    for (terminal, leads) in [(0, &["moss"][..]), (1, &["rust"]), (2, &[]), (3, &[])] {
+        put(&bench, terminal, leads);
+    }
+    assert_eq!(status(&bench, "leads"), "done");
+}
+
+/// Both leads in one clip: the rig has no switch, so none is spoken of.
+#[test]
+fn a_rig_of_one_mode_has_no_switch_to_look_at() {
+    let bench = on_two_clips();
+    put(&bench, 0, &["blue", "yellow"]);
+    put(&bench, 1, &[]);
+    for reading in ["0.2", "6.2k", "3.1k", "62k", "OL"] {
+        bench.read_meter("direct", reading);
+        let said = sentences(&bench.audition()["meter"]);
+        assert!(said.iter().all(|sentence| !sentence.to_lowercase().contains("switch")), "{reading}: {said:#?}");
+    }
+}
+
+/// Every string of an answer that is a sentence.
+fn sentences(answer: &Value) -> Vec<String> {
+    match answer {
+        Value::String(text) if text.contains(' ') => vec![text.clone()],
+        Value::Array(all) => all.iter().flat_map(sentences).collect(),
+        Value::Object(all) => all.values().flat_map(sentences).collect(),
+        _ => Vec::new(),
+    }
+}
+
 #[test]
 fn in_64ths_a_record_reads_in_64ths_and_its_form_loses_nothing() {
     let bench = Workbench::stocked();
@@ -732,8 +846,8 @@ fn every_rig_to_begin_from_takes_a_pickup_once_it_has_a_label() {
     let bench = Workbench::stocked();
     // Two coils of 6.66 kΩ: what comes out of each mode.
     let wanted = [
-        ("Two clips", vec![("as it is", Some(6660.0))]),
-        ("Stub in a screw block", vec![("as it is", Some(6660.0))]),
+        ("Two clips", vec![("direct", Some(6660.0))]),
+        ("Stub in a screw block", vec![("direct", Some(6660.0))]),
         ("Three terminals", vec![("series", Some(13320.0)), ("single", Some(6660.0))]),
         ("Four terminals", vec![("series", Some(13320.0)), ("single", Some(6660.0)), ("parallel", Some(3330.0))]),
     ];

@@ -31,7 +31,8 @@ pub struct HookupMap {
     pub rule: String,
     /// Where things stand, in a sentence.
     pub sentence: String,
-    /// Whether coils work against each other, or hum adds where it could cancel: the sentence then says what mends it.
+    /// Whether coils work against each other, hum adds where it could cancel, or the whole pickup is turned round against its
+    /// record: the sentence then says so, and what mends it.
     pub amiss: bool,
     /// Where a lead that shield, frame or cover is joined to comes out, in sentences; empty where there is none.
     pub ground: Vec<String>,
@@ -135,10 +136,11 @@ fn described(pickup: &Pickup, rig: &Rig, joined: &[Joined], measured: &[ImpliedC
     let left_off: Vec<LeadName> =
         pickup.leads.iter().map(|lead| lead.name.clone()).filter(|name| !placed(name)).collect();
     let on = said::On { pickup, rig, joined, circuit: &circuit, modes: &modes, left_off: &left_off };
+    let turned = on.turned();
     HookupMap {
         places,
-        sentence: on.sentence(),
-        amiss: on.amiss(),
+        amiss: turned.is_some() || on.amiss(),
+        sentence: [Some(on.sentence()), turned].into_iter().flatten().collect::<Vec<_>>().join(" "),
         ground: on.ground(),
         install: on.install(),
         rule: said::rule(pickup, ohms.is_some()),

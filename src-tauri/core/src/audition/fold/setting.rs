@@ -85,7 +85,22 @@ impl Audition {
             self.drop_sound_up("A lead was moved after the sound was up. Volume to zero, and through the order again.");
         }
         self.invalidated.remove(&Step::Leads);
+        self.take_out(hooked);
         self.hooked.insert(hooked.terminal, Saved { entry, at, said: hooked.clone() });
+    }
+
+    /// A lead is in one terminal: put into another, it comes out of the one before. What stays in there has to be tugged anew, and
+    /// where nothing stays nobody has said yet what goes in instead.
+    fn take_out(&mut self, hooked: &HookedUp) {
+        self.hooked.retain(|terminal, other| {
+            let before = other.said.leads.len();
+            if *terminal != hooked.terminal {
+                other.said.leads.retain(|lead| !hooked.leads.contains(lead));
+            }
+            let taken = other.said.leads.len() < before;
+            other.said.tugged &= !taken;
+            !(taken && other.said.leads.is_empty())
+        });
     }
 
     /// A mode was measured at the output.

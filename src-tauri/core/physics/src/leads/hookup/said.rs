@@ -109,6 +109,34 @@ impl On<'_> {
         self.modes.iter().any(|mode| mode.strings == Phase::OutOfPhase || self.hum_adds(mode))
     }
 
+    /// That the pickup as a whole is in the other way round than its record means it. Alone nobody hears that, beside another
+    /// pickup it counts; so it is told, and nothing waits for it.
+    pub fn turned(&self) -> Option<String> {
+        // Coils against each other, or ends that nobody has told, are said already.
+        if self.circuit.assumed || self.modes.iter().any(|mode| mode.strings == Phase::OutOfPhase) {
+            return None;
+        }
+        let swings = |circuit: &RigCircuit| -> Vec<(usize, bool)> {
+            let plus = |at: usize| super::conditions(self.pickup, circuit, at, None).plus;
+            (0..circuit.positions.len()).filter_map(|at| Some((at, plus(at)?))).collect()
+        };
+        let all_to_minus = |swings: &[(usize, bool)]| !swings.is_empty() && swings.iter().all(|(_, plus)| !plus);
+        let here = swings(self.circuit);
+        let (first, _) = *here.first().filter(|_| all_to_minus(&here))?;
+        let best = super::arrange::best(self.pickup, self.rig);
+        if best == self.joined || all_to_minus(&swings(&RigCircuit::new(self.pickup, &best, self.rig))) {
+            return None;
+        }
+        let at_ground = |lead: &LeadName| {
+            self.circuit.comes_out(&self.circuit.meant, lead, first).is_some_and(|[ground, _]| ground)
+        };
+        let leads = self.pickup.leads.iter().filter(|lead| !lead.ends.is_empty() && at_ground(&lead.name));
+        let leads: Vec<String> = leads.map(|lead| lead_in_words(self.pickup, &Contact::from(&lead.name))).collect();
+        let are = if leads.len() == 1 { "is" } else { "are" };
+        let turned = "turned round against the record. Alone it sounds the same, and an install follows what is in the terminals.";
+        (!leads.is_empty()).then(|| capital(&format!("{} {are} at ground: {turned}", listed(&leads))))
+    }
+
     fn named(&self, test: impl Fn(&ModeHookup) -> bool) -> Vec<String> {
         self.modes.iter().filter(|mode| test(mode)).map(|mode| mode.mode.0.clone()).collect()
     }

@@ -123,6 +123,37 @@ fn one_coil_a_braid_and_no_shield() {
     assert_eq!(map.install[2], "series: not possible with this pickup.");
 }
 
+/// Alone it can't be heard, so it is told and no more; coils against each other are another matter.
+#[test]
+fn leads_that_are_turned_round_against_the_record_are_told() {
+    let clips = Rig::to_begin_from().into_iter().map(|(_, _, rig)| rig).next().expect("there are rigs to begin from");
+    let one = pickup(Construction::SingleCoil, &[NORTH], &[("yellow", &[(A, Plus)]), ("blue", &[(A, Minus)])]);
+    let four = pickup(Construction::SideBySide, &[NORTH, SOUTH], &FOUR);
+    let block = Rig::four_terminal("rig");
+    for (made, rig, leads, told) in [
+        (&one, &clips, vec!["blue", "yellow"], None),
+        (&one, &clips, vec!["yellow", "blue"], Some("Yellow (coil A plus) is at ground: turned round against the record.")),
+        (&one, &block, vec!["yellow", "blue"], Some("Yellow (coil A plus) is at ground")),
+        (&four, &block, vec!["rust", "moss", "slate", "chalk"], None),
+        (&four, &block, vec!["slate", "chalk", "rust", "moss"], None),
+        (&four, &block, vec!["moss", "rust", "chalk", "slate"], Some("Moss (coil A plus) and chalk (coil B plus) are at ground")),
+        (&four, &block, vec!["moss", "rust", "slate", "chalk"], None),
+    ] {
+        let joined: Vec<Joined> =
+            (0..).zip(&leads).map(|(terminal, lead)| Joined { terminal, leads: vec![(*lead).into()] }).collect();
+        let map = as_hooked_up(made, rig, &joined, &[]);
+        let said = map.sentence.contains("turned round against the record");
+        assert_eq!(said, told.is_some(), "{leads:?}: {}", map.sentence);
+        assert!(told.is_none_or(|told| map.sentence.contains(told) && map.amiss), "{leads:?}: {}", map.sentence);
+        assert!(!hookup(made, rig).sentence.contains("turned round"));
+    }
+    // Its shield hangs on the plus end, so that is at ground wherever its record is followed.
+    let mut bound = one;
+    bound.shield = Shield { kind: ShieldKind::Braid, joined_to: Some("yellow".into()) };
+    let map = hookup(&bound, &clips);
+    assert!(in_order(&map) == ["yellow", "blue"] && !map.amiss, "{map:?}");
+}
+
 #[test]
 fn three_coils_on_six_terminals_and_on_two() {
     let leads: [(&str, &[(CoilName, End)]); 6] = [
