@@ -99,23 +99,18 @@ impl Probe {
                     Care::AsUsual => "",
                     Care::HandsOff => ", hands off the probes",
                     Care::Unplugged => ", with nothing plugged in",
-                    Care::SwitchAndRange => ", with switch and range looked at",
+                    Care::SwitchAndRange => ", with the range looked at",
                 };
                 format!("in {}, at the output{care}", mode.0)
             }
             Self::Terminals { mode, between: [a, b] } => {
-                format!("between terminals {} and {}, switch in {}", u16::from(*a) + 1, u16::from(*b) + 1, mode.0)
+                format!("between terminals {} and {}, in {}", u16::from(*a) + 1, u16::from(*b) + 1, mode.0)
             }
             Self::Leads { mode, between: [a, b] } => {
-                format!("between {} and {}, switch in {}", a.in_words(), b.in_words(), mode.0)
+                format!("between {} and {}, in {}", a.in_words(), b.in_words(), mode.0)
             }
             Self::LeadAt { mode, lead, terminal } => {
-                format!(
-                    "from {} to the screw of terminal {}, switch in {}",
-                    lead.in_words(),
-                    u16::from(*terminal) + 1,
-                    mode.0
-                )
+                format!("from {} to the screw of terminal {}, in {}", lead.in_words(), u16::from(*terminal) + 1, mode.0)
             }
         }
     }

@@ -147,7 +147,7 @@ impl ChoiceForm {
         let mut modes: Vec<Mode> = Vec::new();
         for mode in self.modes {
             if rig.position(&mode).is_none() {
-                return Err(Refusal::unclear("modes", "The rig's switch has no such position."));
+                return Err(Refusal::unclear("modes", "The rig has no such mode."));
             }
             if !modes.contains(&mode) {
                 modes.push(mode);

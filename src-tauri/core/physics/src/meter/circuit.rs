@@ -263,6 +263,11 @@ impl RigCircuit {
         (0..self.coils.len() as u8).any(|coil| joints.of(ENDS + 2 * coil) == joints.of(ENDS + 2 * coil + 1))
     }
 
+    /// Whether there is a switch to look at: a rig of one mode has none.
+    pub fn has_switch(&self) -> bool {
+        self.positions.len() > 1
+    }
+
     /// The position that gives this mode.
     pub fn position(&self, mode: &Mode) -> Option<usize> {
         self.positions.iter().position(|position| &position.mode == mode)

@@ -123,9 +123,9 @@ pub fn expected_beside(
     let all: Vec<Seen> = (0..circuit.positions.len())
         .map(|position| circuit.seen(&circuit.meant, &RigLook::output(position)).unwrap_or(Seen::Open))
         .collect();
-    let told = all.iter().enumerate().map(|(position, seen)| ModeExpectation {
+    let told = (0..all.len()).map(|position| ModeExpectation {
         same_as: same_as(&circuit, rig, &all, position),
-        ..one_position(&circuit, position, seen, &coils, meter, room)
+        ..one_position(&circuit, position, &all, &coils, meter, room)
     });
     told.collect()
 }
@@ -149,11 +149,12 @@ fn same_as(circuit: &RigCircuit, rig: &Rig, all: &[Seen], position: usize) -> Op
 fn one_position(
     circuit: &RigCircuit,
     position: usize,
-    seen: &Seen,
+    all: &[Seen],
     coils: &[Option<Beforehand>],
     meter: &Meter,
     room: Option<Celsius>,
 ) -> ModeExpectation {
+    let seen = all.get(position).unwrap_or(&Seen::Open);
     let mode = circuit.positions[position].mode.clone();
     let hears: Vec<CoilName> =
         (0_u8..).zip(&circuit.coils).filter(|(place, _)| seen.has(*place)).map(|(_, name)| *name).collect();
@@ -162,10 +163,15 @@ fn one_position(
             "In {} this pickup gives no sound on this rig: no path joins the output. The meter shows OL.",
             mode.0
         )),
-        Seen::Short => Some(format!(
-            "In {} this pickup gives no sound on this rig: the switch shorts it. The meter shows 0 Ω.",
-            mode.0
-        )),
+        Seen::Short => {
+            // What is shorted wherever the switch stands, the switch does not short.
+            let by = if all.iter().all(|seen| *seen == Seen::Short) {
+                "its leads are joined"
+            } else {
+                "the switch shorts it"
+            };
+            Some(format!("In {} this pickup gives no sound on this rig: {by}. The meter shows 0 Ω.", mode.0))
+        }
         Seen::One(_) | Seen::Series(_) | Seen::Parallel(_) => None,
     };
     let figures = figures(circuit, seen, coils, meter, room).filter(|_| silent.is_none());

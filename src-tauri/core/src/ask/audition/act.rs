@@ -232,7 +232,7 @@ fn possible(log: &Log, before: &[(Entry, bool)], probe: Probe) -> Result<Probe, 
         Probe::LeadAt { mode, .. } => mode,
     };
     if !rig.positions.iter().any(|position| position.mode == *mode) {
-        return Err(Refusal::unclear("probe.mode", "The rig's switch has no such position."));
+        return Err(Refusal::unclear("probe.mode", "The rig has no such mode."));
     }
     let terminal = |at: u8| usize::from(at) < rig.terminals.len();
     let lead = |contact: &Contact| {

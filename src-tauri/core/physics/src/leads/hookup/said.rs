@@ -215,7 +215,7 @@ impl On<'_> {
         if self.joined_inside() {
             "this pickup is joined so inside".to_owned()
         } else {
-            "the switch of this rig joins it so".to_owned()
+            "this rig joins it so".to_owned()
         }
     }
 
@@ -223,7 +223,7 @@ impl On<'_> {
         match self.to_exchange(|mode| self.hum_adds(mode)) {
             Some([one, other]) => self.exchange(one, other),
             None if self.joined_inside() => "this pickup is joined so inside".to_owned(),
-            None => "the switch of this rig joins it so".to_owned(),
+            None => "this rig joins it so".to_owned(),
         }
     }
 

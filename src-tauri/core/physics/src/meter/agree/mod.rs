@@ -168,11 +168,11 @@ pub fn agree_as_written(
             let wrong = apart.is_some_and(|apart| apart > 1.0);
             let stated = expectation(mode).is_some_and(|expectation| expectation.nominal.is_some());
             let others = row.filter(|_| wrong && !stated).and_then(|row| by_the_others(&rows, row, &likely));
-            one_mode(mode, *reading, expectation(mode), beside_others, apart, others)
+            one_mode(mode, *reading, expectation(mode), beside_others, apart, others, circuit.has_switch())
         })
         .collect();
     let implied = fit.as_ref().map_or_else(Vec::new, |fit| implied(fit, &circuit, room));
-    let (kind, sentence) = overall(&per_mode, apart, &implied, readings);
+    let (kind, sentence) = overall(&per_mode, apart, &implied, readings, circuit.has_switch());
     let explained = !per_mode.iter().zip(readings).any(|(verdict, shown)| {
         verdict.kind == AgreementKind::DoesNotAgree && shown.reading.ohms().is_none_or(|ohms| ohms.0 < SHORT_BELOW)
     });
@@ -243,12 +243,13 @@ fn one_mode(
     beside_others: Option<f64>,
     apart: Option<f64>,
     others: Option<[Ohms; 2]>,
+    switch: bool,
 ) -> ModeAgreement {
     use AgreementKind::{Agrees, CantSay, DoesNotAgree};
     let verdict =
         |kind, sentence: String, times_the_band| ModeAgreement { mode: mode.clone(), kind, sentence, times_the_band };
     let Some(expectation) = expectation else {
-        return verdict(CantSay, "This rig has no such switch position.".to_owned(), None);
+        return verdict(CantSay, "This rig has no such mode.".to_owned(), None);
     };
     let silent = expectation.silent.is_some();
     let open_expected = silent && expectation.sentence.ends_with("OL.");
@@ -273,7 +274,7 @@ fn one_mode(
         return verdict(DoesNotAgree, sentence.to_owned(), None);
     }
     if ohms.0 < SHORT_BELOW && silent && !open_expected {
-        return verdict(Agrees, "Next to nothing, as it must be: the switch shorts it in this mode.".to_owned(), None);
+        return verdict(Agrees, "Next to nothing, as it must be: it is shorted in this mode.".to_owned(), None);
     }
     if ohms.0 < SHORT_BELOW {
         return verdict(
@@ -285,9 +286,9 @@ fn one_mode(
         );
     }
     if silent {
-        let sentence = "There should be no such reading in this mode. A lead sits in another terminal than written, or the \
-                        switch stands elsewhere.";
-        return verdict(DoesNotAgree, sentence.to_owned(), None);
+        let switch = if switch { ", or the switch stands elsewhere" } else { "" };
+        let sentence = "There should be no such reading in this mode. A lead sits in another terminal than written";
+        return verdict(DoesNotAgree, format!("{sentence}{switch}."), None);
     }
     let fits_others = !apart.is_some_and(|apart| apart > 1.0);
     match expectation.nominal.zip(expectation.low.zip(expectation.high)) {
@@ -318,6 +319,7 @@ fn overall(
     apart: Option<f64>,
     implied: &[ImpliedCoil],
     readings: &[Shown],
+    switch: bool,
 ) -> (AgreementKind, String) {
     if readings.is_empty() {
         return (AgreementKind::NothingYet, "No reading yet.".to_owned());
@@ -331,7 +333,7 @@ fn overall(
     let wrong: Vec<String> =
         per_mode.iter().filter(|v| v.kind == AgreementKind::DoesNotAgree).map(|v| v.mode.0.clone()).collect();
     if !wrong.is_empty() {
-        let hint = hint(readings, &wrong);
+        let hint = hint(readings, &wrong, switch);
         return (AgreementKind::DoesNotAgree, format!("Look at {}.{hint}", crate::record::words::listed(&wrong)));
     }
     if let Some(apart) = apart.filter(|apart| *apart > 1.0) {
@@ -356,7 +358,7 @@ fn overall(
 }
 
 /// What a wrong reading looks like beside the others.
-fn hint(readings: &[Shown], wrong: &[String]) -> &'static str {
+fn hint(readings: &[Shown], wrong: &[String], switch: bool) -> &'static str {
     let find = |name: &str| {
         readings.iter().find(|shown| shown.mode.0 == name).and_then(|shown| shown.reading.ohms()).map(|ohms| ohms.0)
     };
@@ -367,6 +369,8 @@ fn hint(readings: &[Shown], wrong: &[String]) -> &'static str {
          stands in series."
     } else if is_wrong("parallel") && same(find("parallel"), find("single")) {
         " Parallel reads like one coil alone: the other coil is not joined in. Check its two leads."
+    } else if !switch {
+        " Check the terminals, and measure again."
     } else {
         " Check the terminals and the switch, and measure again."
     }

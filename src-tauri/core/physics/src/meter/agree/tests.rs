@@ -288,3 +288,29 @@ proptest! {
         }
     }
 }
+
+/// Both leads in one clip of a rig with one mode, and one clip left empty: no sentence speaks of a switch.
+#[test]
+fn a_rig_of_one_mode_has_no_switch_to_check() {
+    let clips = Rig::to_begin_from().into_iter().map(|(_, _, rig)| rig).next().expect("there are rigs to begin from");
+    let mode = clips.positions[0].mode.clone();
+    let mut one = pickup(&[Some(6200.0)]);
+    one.construction = Construction::SingleCoil;
+    one.leads = [("yellow", End::Plus), ("blue", End::Minus)]
+        .map(|(name, end)| Lead { name: name.into(), ends: vec![CoilEnd { coil: CoilName::A, end }] })
+        .to_vec();
+    for leads in [[vec!["yellow", "blue"], vec![]], [vec!["blue"], vec![]], [vec!["blue"], vec!["yellow"]]] {
+        let joined: Vec<Joined> = (0..)
+            .zip(leads)
+            .map(|(terminal, leads)| Joined { terminal, leads: leads.into_iter().map(Into::into).collect() })
+            .collect();
+        for reading in
+            [Reading::OverLimit, Reading::Ohms(Ohms(0.2)), Reading::Ohms(Ohms(6200.0)), Reading::Ohms(Ohms(62_000.0))]
+        {
+            let agreement = agree(&[(mode.clone(), reading)], &one, &clips, &joined, &Meter::plain(), None);
+            let expected = expected(&one, &joined, &clips, &Meter::plain(), None);
+            let said = format!("{} {} {}", agreement.sentence, agreement.per_mode[0].sentence, expected[0].sentence);
+            assert!(!said.contains("switch"), "{joined:?} {reading:?}: {said}");
+        }
+    }
+}

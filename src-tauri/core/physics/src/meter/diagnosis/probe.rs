@@ -73,6 +73,10 @@ impl AtTheRig for Probe {
 
     fn sentence(&self, circuit: &RigCircuit) -> String {
         let name = |place: &u8| circuit.terminals.get(usize::from(*place)).cloned().unwrap_or_default();
+        let unplugged = |mode: &Mode| {
+            let switch = if circuit.has_switch() { format!(", switch in {}", mode.0) } else { String::new() };
+            format!("Nothing plugged in{switch}")
+        };
         match self {
             Self::Output { mode, care: Care::AsUsual } => format!("Measure {} at the output.", mode.0),
             Self::Output { mode, care: Care::HandsOff } => {
@@ -84,6 +88,9 @@ impl AtTheRig for Probe {
             Self::Output { mode, care: Care::Unplugged } => {
                 format!("Pull everything out of the rig's output, and measure {} there again.", mode.0)
             }
+            Self::Output { care: Care::SwitchAndRange, .. } if !circuit.has_switch() => {
+                "Look at the meter's range and its k or M, and measure again.".to_owned()
+            }
             Self::Output { mode, care: Care::SwitchAndRange } => {
                 format!(
                     "Set the switch to {} until it clicks, look at the meter's range and its k or M, and measure again.",
@@ -91,23 +98,23 @@ impl AtTheRig for Probe {
                 )
             }
             Self::Terminals { mode, between: [a, b] } => format!(
-                "Nothing plugged in, switch in {}: measure between the screws of terminals {} and {}. Hold the probes by their \
+                "{}: measure between the screws of terminals {} and {}. Hold the probes by their \
                  handles.",
-                mode.0,
+                unplugged(mode),
                 name(a),
                 name(b)
             ),
             Self::Leads { mode, between: [a, b] } => format!(
-                "Nothing plugged in, switch in {}: measure on the bare wire of {} and of {}, beside the screws. Hold the probes by \
+                "{}: measure on the bare wire of {} and of {}, beside the screws. Hold the probes by \
                  their handles.",
-                mode.0,
+                unplugged(mode),
                 a.in_words(),
                 b.in_words()
             ),
             Self::LeadAt { mode, lead, terminal } => format!(
-                "Nothing plugged in, switch in {}: measure from the bare wire of {} to the screw of terminal {}. Hold the probes by \
+                "{}: measure from the bare wire of {} to the screw of terminal {}. Hold the probes by \
                  their handles.",
-                mode.0,
+                unplugged(mode),
                 lead.in_words(),
                 name(terminal)
             ),
