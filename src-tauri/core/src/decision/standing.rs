@@ -99,21 +99,32 @@ fn view(
     let mut reasons: Vec<(f64, String)> = Vec::new();
     for wish in wanted {
         let heard = candidate.estimate(wish.quality);
-        let others: Vec<f64> = beside
-            .iter()
-            .filter(|other| (other.pickup, &other.mode) != (candidate.pickup, &candidate.mode))
-            .map(|other| other.estimate(wish.quality).mean)
-            .collect();
-        let (middle, of) = if others.is_empty() {
-            (NEVER_RATED.mean, format!("the middle of the scale {}", steps(NEVER_RATED.mean)))
-        } else {
-            let mean = others.iter().sum::<f64>() / others.len() as f64;
-            let who = if others.len() == 1 { "the other" } else { "the others on average" };
-            (mean, format!("{who} {}", steps(mean)))
-        };
         if candidate.times(wish.quality) == 0 {
             continue;
         }
+        let others: Vec<&Candidate> = beside
+            .iter()
+            .copied()
+            .filter(|other| (other.pickup, &other.mode) != (candidate.pickup, &candidate.mode))
+            .collect();
+        // Who was never rated has no rating to be quoted.
+        let rated: Vec<f64> = others
+            .iter()
+            .filter(|other| other.times(wish.quality) > 0)
+            .map(|other| other.estimate(wish.quality).mean)
+            .collect();
+        let (middle, of) = if rated.is_empty() {
+            (NEVER_RATED.mean, format!("the middle of the scale {}", steps(NEVER_RATED.mean)))
+        } else {
+            let mean = rated.iter().sum::<f64>() / rated.len() as f64;
+            let who = match (rated.len(), others.len()) {
+                (1, 1) => "the other",
+                (1, _) => "the only other that was rated",
+                (some, all) if some < all => "the others that were rated, on average",
+                _ => "the others on average",
+            };
+            (mean, format!("{who} {}", steps(mean)))
+        };
         let moves = f64::from(wish.want) * (heard.mean - middle);
         if moves.abs() < TELLING {
             continue;

@@ -50,6 +50,27 @@ fn a_clear_winner_stands_out_with_its_reasons() {
 }
 
 #[test]
+fn what_was_never_rated_is_not_quoted() {
+    use Quality::{Hum, Treble};
+    let said = |all: &[Compared]| {
+        let standing = decide(all, &[wish(Hum, -1)], &[]);
+        let of = |group: &super::GroupView| group.candidates.clone();
+        let one = standing.groups.iter().flat_map(of).find(|one| one.label == "Pickup 1").expect("it is a candidate");
+        one.speaks_for.join(" ")
+    };
+    let (rated, never) = (one(1, 1, &[(Hum, 2)]), |number| one(number, number, &[(Treble, 4)]));
+    assert_eq!(said(&[rated.clone(), never(2)]), "Less hum: 2, the middle of the scale 3");
+    assert_eq!(said(&[rated.clone(), never(2), never(3)]), "Less hum: 2, the middle of the scale 3");
+    let other = |number, value| one(number, number, &[(Hum, value)]);
+    assert_eq!(said(&[rated.clone(), other(2, 3)]), "Less hum: 2, the other 3");
+    assert_eq!(said(&[rated.clone(), other(2, 5), never(3)]), "Less hum: 2, the only other that was rated 5");
+    assert_eq!(
+        said(&[rated, other(2, 5), other(4, 4), never(3)]),
+        "Less hum: 2, the others that were rated, on average 4.5"
+    );
+}
+
+#[test]
 fn half_a_step_apart_is_level_and_the_next_audition_is_named() {
     use Quality::Treble;
     let all = [one(1, 1, &[(Treble, 4)]), one(2, 2, &[(Treble, 4)]), one(3, 3, &[(Treble, 1)])];
