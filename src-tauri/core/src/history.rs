@@ -71,7 +71,7 @@ pub struct HeardThen {
     pub mode: String,
     /// The listener's words; may be empty.
     pub note: String,
-    /// Ratings in words: `treble 4 of 5, clear`.
+    /// Ratings in words: `treble 4 of 5, clear`; what was said beside the fitted pickup comes last.
     pub rated: Vec<String>,
 }
 
@@ -168,6 +168,7 @@ fn heard(audition: &Audition) -> Vec<HeardThen> {
                     let anchor = quality.word(value)?;
                     Some(format!("{} {value} of 5, {anchor}", quality.name()))
                 })
+                .chain(audition.beside_fitted(mode))
                 .collect(),
         })
         .filter(|heard| !heard.note.is_empty() || !heard.rated.is_empty())

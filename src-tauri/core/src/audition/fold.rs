@@ -9,7 +9,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::sounding::{Corrected, Session};
 use crate::audition::saved::Saved;
-use crate::listening::Conditions;
+use crate::listening::{Conditions, against_in_words};
 use crate::physics::meter;
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, PhotoKind, Step};
 use crate::record::body::{BenchBody, Body, InstallBody, ListeningBody, TakeBody};
@@ -347,6 +347,15 @@ impl Audition {
             (None, Question::StringGround) => ticked(),
             (None, _) => None,
         }
+    }
+
+    /// What was said of a mode beside the pickup that is fitted: "beside what was fitted: brighter; the same in bass". Nothing
+    /// where nothing was.
+    #[must_use]
+    pub fn beside_fitted(&self, mode: &Mode) -> Option<String> {
+        let than = |quality: Quality| Some((quality, self.against.get(&(mode.clone(), quality))?.said));
+        let against: Vec<_> = Quality::ALL.into_iter().filter_map(than).collect();
+        (!against.is_empty()).then(|| format!("beside what was fitted: {}", against_in_words(&against)))
     }
 
     /// Whether a clip grounds the strings, as it was told or ticked last.

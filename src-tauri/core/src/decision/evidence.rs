@@ -168,6 +168,30 @@ pub fn candidates(all: &[Compared]) -> Vec<Candidate> {
     found.into_values().collect()
 }
 
+/// Who was rated beside what was fitted and nowhere else, in sentences: that is no step on a scale, so they are no candidates.
+#[must_use]
+pub fn beside_fitted_alone(all: &[Compared]) -> Vec<String> {
+    let candidates = candidates(all);
+    let mut told: BTreeMap<(PickupId, &Mode), String> = BTreeMap::new();
+    for one in all {
+        for (mode, conditions) in &one.audition.conditions {
+            let Some(choice) = &conditions.choice else { continue };
+            let rated = candidates.iter().any(|other| (other.pickup, &other.mode) == (choice.pickup, mode));
+            if let Some(beside) = one.audition.beside_fitted(mode).filter(|_| !rated) {
+                let label = one.kit.pickup.as_ref().map_or("A pickup that is gone", |pickup| pickup.label.as_str());
+                told.insert(
+                    (choice.pickup, mode),
+                    format!(
+                        "{label} in {} was rated {beside}. No step on a scale was given, so it is no candidate here.",
+                        mode.0
+                    ),
+                );
+            }
+        }
+    }
+    told.into_values().collect()
+}
+
 fn weaknesses(one: &Compared, mode: &Mode, as_it_should: Option<&Compared>) -> Vec<Weakness> {
     let mut weak = Vec::new();
     let (mut unfair, mut doubtful) = (Vec::new(), Vec::new());

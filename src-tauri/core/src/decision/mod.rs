@@ -10,7 +10,7 @@ mod standing;
 mod tests;
 mod view;
 
-pub use evidence::{Candidate, Evidence, Weakness, candidates};
+pub use evidence::{Candidate, Evidence, Weakness, beside_fitted_alone, candidates};
 pub use ranking::{Estimate, NEVER_RATED, chances_to_lead, groups, normal_below};
 pub use standing::{Standing, decide};
 pub use view::{

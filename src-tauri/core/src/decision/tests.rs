@@ -71,6 +71,27 @@ fn what_was_never_rated_is_not_quoted() {
 }
 
 #[test]
+fn what_was_rated_beside_the_fitted_pickup_alone_is_said_and_is_no_candidate() {
+    use crate::record::listening::Than;
+    let mut quick = one(1, 1, &[]);
+    let key = (Mode::new("single"), Quality::Treble);
+    let saved = quick.audition.choice.as_ref().expect("it was chosen").clone();
+    let said = crate::audition::Saved { entry: saved.entry, at: saved.at, said: Than::More };
+    quick.audition.against.insert(key.clone(), said.clone());
+    assert_eq!(
+        super::beside_fitted_alone(&[quick.clone()]),
+        [
+            "Pickup 1 in single was rated beside what was fitted: brighter. No step on a scale was given, so it is no candidate here."
+        ]
+    );
+    assert!(candidates(&[quick.clone()]).is_empty());
+    // Rated in steps as well, it is one.
+    let mut full = one(2, 1, &[(Quality::Hum, 2)]);
+    full.audition.against.insert(key, said);
+    assert!(super::beside_fitted_alone(&[quick, full]).is_empty());
+}
+
+#[test]
 fn half_a_step_apart_is_level_and_the_next_audition_is_named() {
     use Quality::Treble;
     let all = [one(1, 1, &[(Treble, 4)]), one(2, 2, &[(Treble, 4)]), one(3, 3, &[(Treble, 1)])];

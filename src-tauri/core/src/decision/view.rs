@@ -38,7 +38,8 @@ pub struct DecisionView {
     pub wishes: Vec<WishView>,
     /// Must-haves.
     pub musts: Vec<MustView>,
-    /// What was written in the last decision that can't be counted with, in sentences: wishes and steps off the scale.
+    /// What can't be counted with, in sentences: wishes and steps off the scale in the last decision, and who was rated beside
+    /// what was fitted alone.
     pub left_out: Vec<String>,
     /// Every quality with its words, to name must-haves by.
     pub qualities: Vec<QualityOffered>,

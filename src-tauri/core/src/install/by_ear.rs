@@ -298,7 +298,7 @@ pub(super) fn heard(install: &Install, kit: &InstallKit) -> Vec<HeardBefore> {
             Some(format!("{} {value} of 5, {word}", rated.name.to_lowercase()))
         });
         heard.push(HeardBefore {
-            rated: rated.collect(),
+            rated: rated.chain(kit.audition.beside_fitted(&mode)).collect(),
             note: noted.map(|one| one.note.clone()).unwrap_or_default(),
             heard_in: noted.map(|one| one.heard_in.clone()).unwrap_or_default(),
             check: CheckView {

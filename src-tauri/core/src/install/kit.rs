@@ -194,21 +194,26 @@ impl InstallKit {
     #[must_use]
     pub fn modes_offered(&self) -> Vec<ModeOffered> {
         let heard = listen(&self.audition, &self.heard);
-        let words = |mode: &Mode| match heard.modes.iter().find(|one| one.mode == *mode) {
+        let noted = |mode: &Mode| match heard.modes.iter().find(|one| one.mode == *mode) {
             Some(one) if !one.note.is_empty() => format!("“{}”", one.note),
             Some(one) => {
-                let rated: Vec<String> = one
+                let rated = one
                     .rated
                     .iter()
                     .filter_map(|rated| {
                         let word = rated.anchors.get(usize::from(rated.value?.saturating_sub(1)))?;
                         Some(format!("{} {word}", rated.name.to_lowercase()))
                     })
-                    .take(3)
-                    .collect();
-                if rated.is_empty() { "not heard in the audition".to_owned() } else { rated.join(", ") }
+                    .take(3);
+                rated.collect::<Vec<_>>().join(", ")
             }
-            None => "not heard in the audition".to_owned(),
+            None => String::new(),
+        };
+        let words = |mode: &Mode| match (noted(mode), self.audition.beside_fitted(mode)) {
+            (noted, None) if noted.is_empty() => "not heard in the audition".to_owned(),
+            (noted, None) => noted,
+            (noted, Some(beside)) if noted.is_empty() => beside,
+            (noted, Some(beside)) => format!("{noted}; {beside}"),
         };
         self.modes()
             .into_iter()

@@ -917,3 +917,18 @@ fn a_stated_pot_three_powers_of_ten_away_is_asked_about_at_the_jack() {
     assert_eq!((&slip["record"], &slip["at"]), (&json!("guitar"), &Value::Null), "{slip}");
     assert!(slip["sentence"].as_str().is_some_and(|said| said.contains("volume pot")), "{slip}");
 }
+
+/// Rated beside what is fitted and nowhere else: that was heard, and it is told for what it is.
+#[test]
+fn what_was_rated_beside_the_fitted_pickup_was_heard() {
+    let bench = bench();
+    let rate = json!({"ask": "rate_against_fitted", "audition": AUDITION, "mode": "single", "quality": "treble", "than": "more"});
+    bench.write(rate);
+    let view = begin(&bench);
+    let modes = view["plan"]["modes"].as_array().expect("modes").clone();
+    let words = |mode: &str| modes.iter().find(|one| one["mode"] == mode).map(|one| one["words"].clone());
+    assert_eq!(words("single"), Some(json!("beside what was fitted: brighter")));
+    assert_eq!(words("series"), Some(json!("not heard in the audition")));
+    let history = bench.ok(&json!({"ask": "pickup_history", "id": PICKUP, "after": null}));
+    assert!(history.to_string().contains("beside what was fitted: brighter"), "{history}");
+}

@@ -128,7 +128,7 @@ fn decision(
             places,
             wishes: decision::wish_views(&wishes),
             musts: musts.iter().map(|must| MustView { must: *must, words: must.in_words() }).collect(),
-            left_out: stored.left_out,
+            left_out: [stored.left_out, decision::beside_fitted_alone(&here)].concat(),
             qualities: Quality::ALL
                 .map(|quality| QualityOffered {
                     quality,
