@@ -154,7 +154,11 @@ fn hum(heard: &[Part], shared: bool) -> Hum {
 /// How much hum is left, in words.
 pub(crate) fn hum_in_words(left: Option<f64>) -> String {
     let Some(left) = left else { return "hum not known without a compass".to_owned() };
-    let share = format!("up to {:.0} % of it is left ({:.0} dB)", (100.0 * left - 1e-6).ceil(), 20.0 * left.log10());
+    // Rounded up, as it is the most that is left; the level is that of the share as it is written.
+    let finest = if left < 0.1 { 10.0 } else { 1.0 };
+    let percent = (100.0 * left * finest - 1e-6).ceil() / finest;
+    let level = -20.0 * (percent / 100.0).log10();
+    let share = format!("up to {percent} % of it is left (−{level:.0} dB)");
     if left < 0.005 {
         "hum cancelled".to_owned()
     } else if left <= CANCELLED {
@@ -163,5 +167,30 @@ pub(crate) fn hum_in_words(left: Option<f64>) -> String {
         format!("hum partly cancelled: {share}")
     } else {
         "hum not cancelled".to_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_share_of_hum_and_its_level_are_one_figure() {
+        let told = |left: f64| hum_in_words(Some(left));
+        assert_eq!(told(0.0246), "hum cancelled: up to 2.5 % of it is left (−32 dB)");
+        assert_eq!(told(0.02), "hum cancelled: up to 2 % of it is left (−34 dB)");
+        for tenths in 50..9000 {
+            let left = f64::from(tenths) / 10_000.0;
+            let words = told(left);
+            let between = |from: &str, to: &str| -> f64 {
+                let (_, after) = words.split_once(from).expect("it is in the sentence");
+                after.split_once(to).and_then(|(figure, _)| figure.parse().ok()).expect("it is a figure")
+            };
+            let (percent, level) = (between("up to ", " %"), -between("(−", " dB"));
+            assert!((20.0 * (percent / 100.0).log10() - level).abs() <= 0.5, "{words}");
+            // Never less than what is left, and no more than rounding adds.
+            let above = percent - 100.0 * left;
+            assert!((-1e-5..if left < 0.1 { 0.1 } else { 1.0 }).contains(&above), "{left}: {words}");
+        }
     }
 }

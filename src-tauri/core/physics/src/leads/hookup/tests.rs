@@ -132,11 +132,21 @@ fn leads_that_are_turned_round_against_the_record_are_told() {
     let block = Rig::four_terminal("rig");
     for (made, rig, leads, told) in [
         (&one, &clips, vec!["blue", "yellow"], None),
-        (&one, &clips, vec!["yellow", "blue"], Some("Yellow (coil A plus) is at ground: turned round against the record.")),
+        (
+            &one,
+            &clips,
+            vec!["yellow", "blue"],
+            Some("Yellow (coil A plus) is at ground: turned round against the record."),
+        ),
         (&one, &block, vec!["yellow", "blue"], Some("Yellow (coil A plus) is at ground")),
         (&four, &block, vec!["rust", "moss", "slate", "chalk"], None),
         (&four, &block, vec!["slate", "chalk", "rust", "moss"], None),
-        (&four, &block, vec!["moss", "rust", "chalk", "slate"], Some("Moss (coil A plus) and chalk (coil B plus) are at ground")),
+        (
+            &four,
+            &block,
+            vec!["moss", "rust", "chalk", "slate"],
+            Some("Moss (coil A plus) and chalk (coil B plus) are at ground"),
+        ),
         (&four, &block, vec!["moss", "rust", "slate", "chalk"], None),
     ] {
         let joined: Vec<Joined> =
@@ -258,8 +268,8 @@ fn unequal_coils_cancel_partly() {
     let mut made = pickup(Construction::SideBySide, &[NORTH, SOUTH], &FOUR);
     for (ohms, left, part) in [
         ([6000.0, 6000.0], 0.0, "hum cancelled."),
-        ([6600.0, 5400.0], 0.1, "hum cancelled: up to 10 % of it is left (-20 dB)"),
-        ([8000.0, 4000.0], 1.0 / 3.0, "hum partly cancelled: up to 34 % of it is left (-10 dB)"),
+        ([6600.0, 5400.0], 0.1, "hum cancelled: up to 10 % of it is left (−20 dB)"),
+        ([8000.0, 4000.0], 1.0 / 3.0, "hum partly cancelled: up to 34 % of it is left (−9 dB)"),
     ] {
         for (coil, ohms) in made.coils.iter_mut().zip(ohms) {
             coil.stated = Some(Ohms(ohms));
