@@ -8,7 +8,9 @@ use super::fold::Audition;
 use crate::audition::kit::{Kit, hookup_or_meant};
 use crate::audition::saved::Saved;
 use crate::physics::meter;
-use crate::physics::meter::{Agreement, AgreementKind, Case, Diagnosis, ImpliedCoil, Joined, NotCovered, Shown, Taken};
+use crate::physics::meter::{
+    Agreement, AgreementKind, Case, Cause, Diagnosis, DiagnosisKind, ImpliedCoil, Joined, NotCovered, Shown, Taken,
+};
 use crate::physics::recent::Recent;
 use crate::record::claim::Meter;
 use crate::record::meter::{Care, Probe};
@@ -131,7 +133,8 @@ pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
     let probed =
         audition.evidence.iter().any(|saved| !matches!(saved.said.probe, Probe::Output { care: Care::AsUsual, .. }));
     let all = modes.iter().all(|mode| audition.readings.contains_key(mode));
-    let wanted = match agreement(audition, kit)?.kind {
+    let found = agreement(audition, kit)?.kind;
+    let wanted = match found {
         AgreementKind::DoesNotAgree => true,
         AgreementKind::Agrees => probed && all,
         AgreementKind::CantSay => all || probed,
@@ -150,9 +153,29 @@ pub(super) fn diagnosis(audition: &Audition, kit: &Kit) -> Option<Diagnosis> {
         modes: modes.clone(),
         taken: audition.evidence.iter().map(|saved| saved.said.clone()).collect(),
     };
-    Some(DIAGNOSED.find_or(findings, |Findings { joined, room, pickup, rig, meter, measured, modes, taken }| {
-        meter::diagnose(&Case { pickup, joined, rig, meter, room: *room, measured, modes, taken })
-    }))
+    let diagnosis =
+        DIAGNOSED.find_or(findings, |Findings { joined, room, pickup, rig, meter, measured, modes, taken }| {
+            meter::diagnose(&Case { pickup, joined, rig, meter, room: *room, measured, modes, taken })
+        });
+    // Taken anew, the readings agree: what was wrong with an earlier one is over.
+    Some(diagnosis).filter(|diagnosis| found != AgreementKind::Agrees || !is_past(diagnosis))
+}
+
+/// Whether no more was wrong than how a reading was taken.
+fn is_past(diagnosis: &Diagnosis) -> bool {
+    let told = match diagnosis.kind {
+        DiagnosisKind::Found => 1,
+        DiagnosisKind::CantTellApart => diagnosis.ranked.len(),
+        DiagnosisKind::NothingYet | DiagnosisKind::NotEnough | DiagnosisKind::AllWell | DiagnosisKind::Unexplained => 0,
+    };
+    let all_past = |causes: &[Cause]| causes.iter().all(Cause::is_past);
+    diagnosis.slip.is_none()
+        && told > 0
+        && diagnosis
+            .ranked
+            .iter()
+            .take(told)
+            .all(|suspect| all_past(&suspect.causes) && suspect.alike_causes.iter().all(|causes| all_past(causes)))
 }
 
 #[cfg(test)]

@@ -459,7 +459,9 @@ fn put(bench: &Workbench, terminal: u8, leads: &[&str]) {
 fn terminals(bench: &Workbench) -> Vec<(Value, Value, String)> {
     let audition = bench.audition();
     let rows = audition["leads"]["terminals"].as_array().expect("a rig has terminals").clone();
-    let row = |row: &Value| (row["suggested"].clone(), row["hooked"]["leads"].clone(), row["role"].as_str().unwrap().to_owned());
+    let row = |row: &Value| {
+        (row["suggested"].clone(), row["hooked"]["leads"].clone(), row["role"].as_str().unwrap().to_owned())
+    };
     rows.iter().map(row).collect()
 }
 
@@ -532,6 +534,22 @@ fn a_rig_of_one_mode_has_no_switch_to_look_at() {
         let said = sentences(&bench.audition()["meter"]);
         assert!(said.iter().all(|sentence| !sentence.to_lowercase().contains("switch")), "{reading}: {said:#?}");
     }
+}
+
+/// A reading that was only taken wrongly is over once it is taken anew: nothing is told to be wrong beside what agrees.
+#[test]
+fn what_was_wrong_with_a_reading_is_over_once_it_agrees() {
+    let bench = on_two_clips();
+    put(&bench, 0, &["blue"]);
+    put(&bench, 1, &["yellow"]);
+    bench.read_meter("direct", "62k");
+    let meter = bench.audition()["meter"].clone();
+    assert!(meter["verdict"]["kind"] == "bad" && !meter["diagnosis"].is_null(), "{meter:#}");
+    let probe = json!({"at": "output", "mode": "direct", "care": "switch_and_range"});
+    bench.note(json!({"ask": "probe", "probe": probe, "reading": "6.15k"}));
+    let meter = bench.audition()["meter"].clone();
+    assert_eq!((&meter["verdict"]["kind"], &meter["diagnosis"]), (&json!("good"), &Value::Null), "{meter:#}");
+    assert_eq!(status(&bench, "meter"), "done");
 }
 
 /// Every string of an answer that is a sentence.

@@ -96,6 +96,26 @@ pub struct LeadIn {
 }
 
 impl Cause {
+    /// Whether only a reading was taken wrongly: nothing is left of it once that is taken anew.
+    #[must_use]
+    pub fn is_past(&self) -> bool {
+        match self {
+            Self::OtherPosition { .. }
+            | Self::WrongRange { .. }
+            | Self::RangeTooLow { .. }
+            | Self::Fingers { .. }
+            | Self::StillConnected => true,
+            Self::NotClamped { .. }
+            | Self::BadContact { .. }
+            | Self::InEachOthersPlace { .. }
+            | Self::OnOneTerminal { .. }
+            | Self::Bridged { .. }
+            | Self::Broken { .. }
+            | Self::TouchesShield { .. }
+            | Self::NotAsStated => false,
+        }
+    }
+
     /// What is wrong, as a sentence without its full stop: `moss is not clamped, or clamped on its insulation`.
     #[must_use]
     pub fn in_words(&self) -> String {
