@@ -70,38 +70,61 @@ fn tracks(path: &SignalPath, places: &[&String]) -> Range {
     }
 }
 
-/// What each pickup reads by itself, as far as the readings tell: positions that give one alone first, then those that join one
-/// more with others that are known by then. `holding` are the places that hold a pickup.
+/// What a reading leaves for the one pickup of its position that is not known yet.
+struct Left {
+    place: String,
+    range: Range,
+    room: Option<Celsius>,
+    /// How many pickups its position joins.
+    joined: usize,
+}
+
+impl Left {
+    /// How far apart the least and the most are, measured by the likeliest.
+    fn width(&self) -> f64 {
+        (self.range[2] - self.range[1]) / self.range[0]
+    }
+}
+
+fn left(path: &SignalPath, holding: &[String], read: &ReadBefore, meter: &Meter, known: &[Left]) -> Option<Left> {
+    let position = path.positions.iter().find(|position| position.name == read.set.selector)?;
+    let places: Vec<&String> = position.places.iter().filter(|place| holding.contains(place)).collect();
+    let unknown: Vec<&&String> = places.iter().filter(|place| known.iter().all(|one| one.place != ***place)).collect();
+    let ([place], Some(Ohms(ohms))) = (unknown.as_slice(), read.reading.ohms()) else { return None };
+    if !(SHORT_BELOW..meter.limit().0).contains(&ohms) {
+        return None;
+    }
+    let claim = meter.claim(Ohms(ohms)).0;
+    let whole = [1.0 / ohms, 1.0 / (ohms + claim), 1.0 / (ohms - claim).max(1.0)];
+    let others = known.iter().filter(|one| places.contains(&&one.place)).fold([0.0; 3], |sum, one| add(sum, one.range));
+    let beside = add(tracks(path, &places), others);
+    let range = [whole[0] - beside[0], whole[1] - beside[2], whole[2] - beside[1]];
+    // What is left must be a pickup: not less than nothing, and no more than all of it.
+    (range[0] > 0.0 && range[1] > 0.0).then(|| Left {
+        place: (**place).clone(),
+        range,
+        room: read.room,
+        joined: places.len(),
+    })
+}
+
+/// What each pickup reads by itself, as far as the readings tell. A reading of a pickup alone decides; one of several together
+/// tells of the one among them that was not read alone, in whichever order they were read. `holding` are the places that hold
+/// a pickup.
 #[must_use]
 pub fn solved_back(path: &SignalPath, holding: &[String], readings: &[ReadBefore], meter: &Meter) -> Vec<SolvedBack> {
-    let mut known: Vec<(String, Range, Option<Celsius>)> = Vec::new();
-    for _ in 0..holding.len() {
-        for read in readings.iter().filter(|read| read.set.volumes == Volumes::Full {}) {
-            let Some(position) = path.positions.iter().find(|position| position.name == read.set.selector) else {
-                continue;
-            };
-            let places: Vec<&String> = position.places.iter().filter(|place| holding.contains(place)).collect();
-            let unknown: Vec<&&String> =
-                places.iter().filter(|place| known.iter().all(|(other, ..)| other != **place)).collect();
-            let ([place], Some(Ohms(ohms))) = (unknown.as_slice(), read.reading.ohms()) else { continue };
-            if !(SHORT_BELOW..meter.limit().0).contains(&ohms) {
-                continue;
-            }
-            let claim = meter.claim(Ohms(ohms)).0;
-            let whole = [1.0 / ohms, 1.0 / (ohms + claim), 1.0 / (ohms - claim).max(1.0)];
-            let others =
-                known.iter().filter(|(other, ..)| places.contains(&other)).fold([0.0; 3], |sum, one| add(sum, one.1));
-            let beside = add(tracks(path, &places), others);
-            let left = [whole[0] - beside[0], whole[1] - beside[2], whole[2] - beside[1]];
-            // What is left must be a pickup: not less than nothing, and no more than all of it.
-            if left[0] > 0.0 && left[1] > 0.0 {
-                known.push(((**place).clone(), left, read.room));
-            }
-        }
+    let full: Vec<&ReadBefore> = readings.iter().filter(|read| read.set.volumes == Volumes::Full {}).collect();
+    let mut known: Vec<Left> = Vec::new();
+    while let Some(next) = full
+        .iter()
+        .filter_map(|read| left(path, holding, read, meter, &known))
+        .min_by(|a, b| a.joined.cmp(&b.joined).then(a.width().total_cmp(&b.width())))
+    {
+        known.push(next);
     }
     known
         .into_iter()
-        .map(|(place, [likely, least, most], room)| {
+        .map(|Left { place, range: [likely, least, most], room, .. }| {
             let (cold, middle, warm) = match room {
                 Some(room) => (room.0, room.0, room.0),
                 None => (20.0 - ROOM_WITHIN, 20.0, 20.0 + ROOM_WITHIN),
@@ -166,6 +189,68 @@ mod tests {
         let found = solved_back(&path, &names, &readings, &Meter::plain());
         let bridge = found.iter().find(|one| one.place == "bridge");
         assert!(bridge.is_some_and(|one| (one.ohms.0 - 8000.0).abs() < 1.0), "{found:?}");
+    }
+
+    /// Each one that was read alone is its own reading with the pots taken off, whatever the positions that join it read, and
+    /// in whichever order they were read; one that was never alone is what the others leave of it.
+    #[test]
+    fn its_own_reading_decides() {
+        let names = places(&["neck", "bridge"]);
+        let mut chance = Chance(11);
+        for _ in 0..400 {
+            let pot = [250e3, 500e3, 1e6][chance.below(3_usize)];
+            let each_place = chance.flip();
+            let layout = if each_place {
+                let pots = names.iter().map(|place| PlacePots {
+                    place: place.clone(),
+                    volume: Some(Ohms(pot)),
+                    tone: None,
+                    capacitor: None,
+                });
+                VolumeLayout::EachPlace { track: TrackWiring::PickupOnTrack, pots: pots.collect() }
+            } else {
+                VolumeLayout::Shared {}
+            };
+            let path = path(&layout, &names, Some(pot));
+            let meter = Meter { share: chance.between(0.001, 0.03), ..Meter::plain() };
+            let pots = if each_place { 2.0 / pot } else { 1.0 / pot };
+            let real = [(); 2].map(|()| chance.between(5000.0, 9000.0));
+            // Read by a meter that is off by up to its claim, so the readings contradict each other a little.
+            let mut read_as = |ohms: f64| ohms + chance.between(-1.0, 1.0) * meter.claim(Ohms(ohms)).0;
+            let alone = real.map(|ohms| read_as(1.0 / (1.0 / ohms + 1.0 / pot)));
+            let joined = read_as(1.0 / (1.0 / real[0] + 1.0 / real[1] + pots));
+            let both = path.positions.iter().find(|position| position.places.len() == 2);
+            let both = both.map(|position| position.name.clone()).unwrap_or_default();
+            let mut readings = vec![read("neck", alone[0]), read(&both, joined), read("bridge", alone[1])];
+            readings.rotate_left(chance.below(3_usize));
+            if chance.flip() {
+                readings.reverse();
+            }
+            let mut own = [0, 1].map(|at: usize| 1.0 / (1.0 / alone[at] - 1.0 / pot));
+            if chance.flip() {
+                readings.retain(|read| read.set.selector != "neck");
+                own[0] = 1.0 / (1.0 / joined - pots - 1.0 / own[1]);
+            }
+            let found = solved_back(&path, &names, &readings, &meter);
+            for (place, ohms) in names.iter().zip(own) {
+                let right = |one: &&SolvedBack| (one.ohms.0 - ohms).abs() < 1e-6 * ohms;
+                let one = found.iter().find(|one| one.place == *place).filter(right);
+                assert!(one.is_some(), "{place} is {ohms}: {found:?} of {readings:?}");
+            }
+        }
+    }
+
+    /// 7.2 kΩ alone behind 500 kΩ is 7.31 kΩ, though the middle position, read before it, leaves 7.2 kΩ.
+    #[test]
+    fn the_middle_position_read_first() {
+        let names = places(&["neck", "bridge"]);
+        let path = path(&VolumeLayout::Shared {}, &names, Some(500e3));
+        let both = path.positions.iter().find(|position| position.places.len() == 2);
+        let both = both.map(|position| position.name.clone()).unwrap_or_default();
+        let readings = [read("bridge", 8050.0), read(&both, 3800.0), read("neck", 7200.0)];
+        let found = solved_back(&path, &names, &readings, &Meter::plain());
+        let ohms: Vec<(&str, f64)> = found.iter().map(|one| (one.place.as_str(), one.ohms.0.round())).collect();
+        assert_eq!(ohms, [("neck", 7305.0), ("bridge", 8182.0)]);
     }
 
     /// What can't be a pickup tells nothing: open, short, or more than the pot.
