@@ -45,11 +45,15 @@ async fn a_knob_is_dragged_parts_are_chosen_and_the_sheet_has_their_curve() {
     let full = line(&pages).await;
     assert!(full.len() > 200, "{full}");
 
-    // A finger takes the volume from full to about a third.
+    // A finger takes the volume from full to about a third, and the knob stays under it.
+    let stands =
+        "const knob = document.querySelector('.knob'); return Math.round(knob.getBoundingClientRect().top + scrollY)";
+    let before = pages.browser.run(stands).await;
     let parts: Vec<f64> = (0..=12).map(|step| 1.0 - 0.65 * f64::from(step) / 12.0).collect();
     pages.browser.drag(".knob input", &parts, Duration::from_millis(16)).await;
     changes(&pages, &full).await;
     pages.browser.reads("quieter").await;
+    assert_eq!(pages.browser.run(stands).await, before, "the knob moved under the thumb");
     let shown = pages.browser.run("return document.querySelector('.knob output').textContent").await;
     let shown: f64 = shown.as_str().and_then(|text| text.parse().ok()).expect("a figure");
     assert!((2.0..5.0).contains(&shown), "{shown}");
@@ -102,6 +106,7 @@ async fn a_knob_is_dragged_parts_are_chosen_and_the_sheet_has_their_curve() {
     pages.browser.tap_named("Take these parts").await;
     pages.browser.type_labelled("Cable, in pF", "820").await;
     pages.browser.tap_named("Take these parts").await;
+    pages.browser.reads("Written: Parts: volume 1 MΩ").await;
     pages.browser.reads("Chosen").await;
 
     // The sheet on paper tells them, with their curve, on one page.

@@ -181,7 +181,7 @@ struct Found {
 #[must_use]
 pub fn circuit_of(install: &Install, kit: &InstallKit, look: Option<CircuitLook>) -> CircuitView {
     let suggested = &suggested(kit);
-    let (recorded, mut notes) = recorded_parts(kit);
+    let (recorded, notes) = recorded_parts(kit);
     let chosen = install.parts.as_ref().map(|saved| saved.said);
     let laid = laid(install, kit, suggested);
     let parts = chosen.unwrap_or(recorded);
@@ -244,7 +244,10 @@ pub fn circuit_of(install: &Install, kit: &InstallKit, look: Option<CircuitLook>
     view.drawn = Some(curves_drawn(&title, &desc.join(" "), &curves));
     view.measured = bench.kit.sounding.is_some();
     view.notes.push(bench.rests_on());
-    view.notes.append(&mut notes);
+    // Once parts are chosen nothing is drawn of what nobody wrote down.
+    if chosen.is_none() {
+        view.notes.extend(notes);
+    }
     view
 }
 

@@ -29,6 +29,7 @@ fn pots_are_tried_chosen_and_stand_on_the_sheet() {
     // What is not measured is a range, and said to be.
     assert!(figure(&first, 0, "Resonance").contains(" to "), "{first}");
     assert!(first["notes"][0].as_str().is_some_and(|note| note.starts_with("Not measured")));
+    assert!(first["notes"].to_string().contains("Not written down, so a usual one is taken"), "{first}");
 
     // Turned down half way an audio pot takes 20 dB and more, whatever the pickup is.
     let mut look = first["look"].clone();
@@ -50,7 +51,18 @@ fn pots_are_tried_chosen_and_stand_on_the_sheet() {
     let large = circuit(&bench, &look);
     let against = large["changes"].as_array().and_then(|all| all.last()?.as_str().map(str::to_owned)).expect("one");
     assert!(against.contains("As chosen, at full") && against.contains("higher, so brighter"), "{against}");
-    assert_eq!(circuit(&bench, &Value::Null)["look"]["parts"], small["look"]["parts"]);
+    let taken = circuit(&bench, &Value::Null);
+    assert_eq!(taken["look"]["parts"], small["look"]["parts"]);
+    // What the record lacked counts no more, whatever is looked at.
+    for shown in [&taken, &large] {
+        assert!(!shown["notes"].to_string().contains("Not written down"), "{shown}");
+    }
+    // A knob that is turned brings one curve more, and the drawing stays as high.
+    look = taken["look"].clone();
+    look["volume"] = json!(7.0);
+    let turned = circuit(&bench, &look);
+    assert_eq!(turned["curves"].as_array().map(Vec::len), Some(3), "{turned}");
+    assert_eq!(turned["drawn"]["height"], taken["drawn"]["height"]);
     let view = bench.ok(&json!({"ask": "fit", "id": FIT}))["fit"].clone();
     assert!(view["circuit"].as_str().is_some_and(|words| words.contains("volume 100 kΩ")), "{}", view["circuit"]);
     let line = view["written"].as_array().and_then(|lines| lines.last()?["words"].as_str().map(str::to_owned));
