@@ -133,6 +133,8 @@ pub struct Audition {
     pub iron_lit: Option<DateTime<Utc>>,
     /// Items done of the stop lists, with their words.
     pub ticks: BTreeMap<Tick, Saved<String>>,
+    /// Those before the iron as they were done when it was lit last.
+    pub ticks_when_lit: BTreeMap<Tick, Saved<String>>,
     /// Ratings by mode and quality.
     pub rated: BTreeMap<(Mode, Quality), Saved<Rating>>,
     /// Qualities beside those of the pickup that is fitted now, by mode and quality.
@@ -247,7 +249,11 @@ impl Audition {
             BenchBody::PhotoTaken { look, photo } => {
                 self.photos.push(Saved { entry, at, said: (*look, photo.clone()) });
             }
-            BenchBody::IronLit {} => self.iron_lit = Some(at),
+            BenchBody::IronLit {} => {
+                self.iron_lit = Some(at);
+                let before = self.ticks.iter().filter(|(tick, _)| Tick::IRON.contains(tick));
+                self.ticks_when_lit = before.map(|(tick, saved)| (*tick, saved.clone())).collect();
+            }
             BenchBody::IronOff {} => {
                 self.iron_lit = None;
                 // The next time it is lit, the list is read again.

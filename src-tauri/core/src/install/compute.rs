@@ -21,11 +21,12 @@ use crate::physics::wiring::{
 use crate::physics::{meter, wiring};
 use crate::record::contacts::ModeSwitch;
 use crate::record::guitar::{Guitar, Place};
-use crate::record::install::{InstallAnswer, PhaseHeard};
+use crate::record::install::{InstallAnswer, InstallTask, PhaseHeard};
 use crate::record::leads::{Contact, LeadName};
 use crate::record::pickup::Pickup;
 use crate::record::quantity::Millimetres;
 use crate::record::rig::Mode;
+use crate::record::tick::Tick;
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::record::wiring::{Plan, positions};
 use crate::record::words::listed;
@@ -71,7 +72,10 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
     };
     let (Some(pickup), Some(guitar), Some(rig)) = (&kit.pickup, &kit.guitar, &kit.heard.rig) else { return sheet };
     let mounting = kit.audition.mounting.as_ref().map(|saved| saved.said);
-    let way = wiring::way_round(pickup, guitar, rig, mounting.as_ref());
+    // Whoever solders it has it out, whatever was ticked.
+    let ticked = |tick: &Tick| kit.audition.ticks.contains_key(tick);
+    let taken_down = Tick::TAKE_DOWN.iter().all(ticked) || install.acts.contains_key(&InstallTask::SetIn);
+    let way = wiring::way_round(pickup, guitar, rig, mounting.as_ref(), taken_down);
     sheet.way_round = [way.bass_end, way.bridge_edge].into_iter().chain(way.rig_changed).filter(said).collect();
     if let Some(place) = kit.place() {
         let at = wiring::clearance(pickup, guitar, place, heard_gaps(kit));
@@ -368,21 +372,25 @@ fn phase(install: &Install, kit: &InstallKit, case: &JackCase, path: &SignalPath
             .and_then(|place| place.fitted)
     };
     let pair = |one: PairPhase| {
-        let position = if path.positions.len() > 1 { format!(", selector on {}", one.selector) } else { String::new() };
+        let position =
+            if path.positions.len() > 1 { format!(", selector on “{}”", one.selector) } else { String::new() };
         let phase = match one.in_phase {
             Some(true) => Verdict::new(VerdictKind::Good, "In phase", one.sentence.clone()),
             Some(false) => Verdict::new(VerdictKind::Bad, "Out of phase", one.sentence.clone()),
-            None => Verdict::new(VerdictKind::Unsure, "Not known", one.sentence.clone()),
+            None if one.hum_left.is_none() => Verdict::new(VerdictKind::Unsure, "Phase and hum not known", ""),
+            None => Verdict::new(VerdictKind::Unsure, "Phase not known", one.sentence.clone()),
         };
         let hum = match one.hum_left {
             Some(left) if left <= CANCELLED => Verdict::new(VerdictKind::Good, "Hum cancelled", ""),
             Some(left) if left < 0.9 => Verdict::new(VerdictKind::Unsure, "Hum partly cancelled", ""),
             Some(_) => Verdict::new(VerdictKind::Unsure, "Hum not cancelled", ""),
+            // Said with the phase.
+            None if one.in_phase.is_none() => Verdict::new(VerdictKind::Unsure, "", ""),
             None => Verdict::new(VerdictKind::Unsure, "Hum not known", ""),
         };
         TogetherView {
             record: record(&one.other),
-            title: format!("{} with {}{position}", one.mode.0, one.other),
+            title: format!("{} in {} mode, together with {}{position}", kit.on.place, one.mode.0, one.other),
             phase,
             hum,
             what_to_do: one.swap.map(|swap| swap.sentence).into_iter().chain(one.settle).filter(said).collect(),

@@ -150,9 +150,16 @@ impl InstallKit {
             sentence: format!(
                 "{sentence} Record it, and it lies in the Drawer afterwards, to be auditioned like any other."
             ),
-            label: format!("Out of {guitar}, {}", place.name).chars().take(LONGEST_LABEL).collect(),
+            // What its owner calls it; the words stand in the notes as well where they are too long for a name.
+            label: match words {
+                "" => format!("Out of {guitar}, {}", place.name),
+                words => words.to_owned(),
+            }
+            .chars()
+            .take(LONGEST_LABEL)
+            .collect(),
             came_from: format!("{guitar}, {}", place.name),
-            notes: [words.to_owned()]
+            notes: [if words.chars().count() > LONGEST_LABEL { words.to_owned() } else { String::new() }]
                 .into_iter()
                 .chain(reads)
                 .filter(|one| !one.is_empty())

@@ -53,7 +53,10 @@ fn told(view: &InstallView) -> Vec<(&'static str, Told)> {
             view.phase
                 .pairs
                 .iter()
-                .map(|pair| line(&pair.title, format!("{}, {}", pair.phase.word, pair.hum.word.to_lowercase())))
+                .map(|pair| {
+                    let words = [pair.phase.word.clone(), pair.hum.word.to_lowercase()];
+                    line(&pair.title, words.into_iter().filter(|word| !word.is_empty()).collect::<Vec<_>>().join(", "))
+                })
                 .chain([line("In a word", view.phase.sentence.clone())])
                 .collect(),
         ),

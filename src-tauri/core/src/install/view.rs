@@ -27,7 +27,12 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
     let install = Install::fold(ordered);
     let plan = install.plan.as_ref().map(|saved| &saved.said);
     let sheet = sheet_of(&install, kit);
-    let safety = kit.safety(&install);
+    let mut safety = kit.safety(&install);
+    if install.state() == InstallState::Done {
+        // Nothing waits for the list any more: it shows what was done before the iron.
+        let lit = safety.ticks_when_lit.clone();
+        safety.ticks.extend(lit);
+    }
     let at_bench = kit.at_bench();
     let checks = checks(&install, kit);
     let strung = strung_checks(&install, kit, &sheet);
@@ -167,7 +172,7 @@ impl StepsKnown<'_> {
         InstallStepView {
             step,
             name: step.name().to_owned(),
-            reason: step.reason().to_owned(),
+            reason: reason(install, step).to_owned(),
             status,
             open,
             unsure: match step {
@@ -178,7 +183,7 @@ impl StepsKnown<'_> {
             passed,
             invalidated: install.invalidated.get(&step).cloned(),
             before: None,
-            spoken: if step == InstallStep::Iron { iron.spoken.clone() } else { spoken(step, sheet) },
+            spoken: if step == InstallStep::Iron { iron.spoken.clone() } else { spoken(install, step, sheet) },
         }
     }
 }
@@ -193,9 +198,18 @@ fn waits_for(install: &Install, step: InstallStep, waiting: &mut Vec<&'static st
     sentence
 }
 
+/// Why a step is there; nothing where it asks for what was done.
+fn reason(install: &Install, step: InstallStep) -> &'static str {
+    match (step, install.state()) {
+        (InstallStep::Done, InstallState::Done | InstallState::GivenUp | InstallState::StruckOut) => "",
+        (_, _) => step.reason(),
+    }
+}
+
 /// A step as it is said aloud.
-fn spoken(step: InstallStep, sheet: &Sheet) -> String {
-    let begun = format!("{}. {}", step.name(), step.reason());
+fn spoken(install: &Install, step: InstallStep, sheet: &Sheet) -> String {
+    let begun = format!("{}. {}", step.name(), reason(install, step));
+    let begun = begun.trim_end().to_owned();
     if step != InstallStep::Hookup {
         return begun;
     }

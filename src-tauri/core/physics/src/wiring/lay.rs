@@ -56,9 +56,16 @@ const BELOW_WITH_EASE: f64 = 3.0;
 /// An installed pickup comes this much nearer than its starting range at most, in millimetres (common practice).
 const NEARER_THAN_USUAL: f64 = 0.5;
 
-/// Which way round a pickup goes into a guitar, and what the rig had changed. `mounting` is how it lay in the audition.
+/// Which way round a pickup goes into a guitar, and what the rig had changed. `mounting` is how it lay in the audition;
+/// `taken_down` says that it is out of the rig.
 #[must_use]
-pub fn way_round(pickup: &Pickup, guitar: &Guitar, rig: &Rig, mounting: Option<&Mounting>) -> InstallWay {
+pub fn way_round(
+    pickup: &Pickup,
+    guitar: &Guitar,
+    rig: &Rig,
+    mounting: Option<&Mounting>,
+    taken_down: bool,
+) -> InstallWay {
     let mark = pickup.bass_end_mark.trim();
     let marked = !mark.is_empty();
     let lie = mounting.map_or_else(|| Lie::right(rig.faces), Mounting::lies);
@@ -78,6 +85,10 @@ pub fn way_round(pickup: &Pickup, guitar: &Guitar, rig: &Rig, mounting: Option<&
              round against that.{hand}"
         ),
         (true, _) => format!("The end with the mark ({mark}) goes to the bass strings.{hand}"),
+        (false, _) if taken_down => format!(
+            "Its record names no mark at the bass end. If you marked the end that lay over the bass strings, that end goes to the \
+             bass strings. If not, a photo of the audition may show how it lay; else put it in either way and hear both.{hand}"
+        ),
         (false, _) => format!(
             "Its ends are not marked. Mark the end that lay over the bass strings in the audition before you take it out of the \
              rig; that end goes to the bass strings.{hand}"
@@ -333,14 +344,18 @@ mod tests {
     fn the_roll_changes_coils_and_sign() {
         let rig = Rig::four_terminal("rig");
         let pickup = bench::pickup(Construction::SideBySide);
-        let way = way_round(&pickup, &bench::guitar(), &rig, None);
+        let way = way_round(&pickup, &bench::guitar(), &rig, None, false);
         assert_eq!((way.coil_at_bridge, way.coil_at_bridge_in_rig), (Some(CoilName::B), Some(CoilName::A)));
         assert!(way.bass_end.contains("notch"), "{}", way.bass_end);
         assert!(way.rig_changed.iter().any(|line| line.contains("other sign")), "{:?}", way.rig_changed);
         let up = Rig { faces: Faces::Up, ..rig };
-        let way = way_round(&pickup, &bench::guitar(), &up, None);
+        let way = way_round(&pickup, &bench::guitar(), &up, None, true);
         assert_eq!(way.coil_at_bridge_in_rig, Some(CoilName::B));
         let plain = Pickup { bass_end_mark: String::new(), ..pickup };
-        assert!(way_round(&plain, &bench::guitar(), &up, None).bass_end.contains("not marked"));
+        // It is marked while it is in the rig; out of it nobody can any more.
+        let bass_end = |taken_down| way_round(&plain, &bench::guitar(), &up, None, taken_down).bass_end;
+        assert!(bass_end(false).contains("Mark the end"), "{}", bass_end(false));
+        assert!(!bass_end(true).contains("before you take it out"), "{}", bass_end(true));
+        assert!(bass_end(true).contains("If you marked the end"), "{}", bass_end(true));
     }
 }

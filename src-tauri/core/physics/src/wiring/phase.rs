@@ -47,7 +47,7 @@ pub struct PairPhase {
     pub settle: Vec<String>,
     /// When out of phase: what to exchange.
     pub swap: Option<SwapLeads>,
-    /// In words.
+    /// What is known, in words; empty while nothing is.
     pub sentence: String,
 }
 
@@ -103,7 +103,7 @@ pub fn phase_and_hum(install: &JackCase) -> PhaseAndHum {
         }
     }
     PhaseAndHum {
-        sentence: summary(&pairs),
+        sentence: summary(install.place, &pairs),
         swing: new.first().and_then(|(.., heard)| heard.plus).map(swing),
         rig: "In a rig that hangs the pickup face down the strings swing below its poles, so there its signal had the other \
               sign. This counts with the pickup installed, poles up."
@@ -123,9 +123,10 @@ impl PhaseAndHum {
             pair.in_phase = Some(full);
             pair.swap = (!full).then(|| swap(install, &pair.other));
             let how = if full { "full, so in phase" } else { "thin and weak, so out of phase" };
-            pair.sentence = format!("{} beside the {} pickup was heard: {how}.", capital(&pair.mode.0), pair.other);
+            let together = together(install.place, &pair.mode, &pair.other);
+            pair.sentence = format!("{} was heard: {how}.", capital(&together));
         }
-        self.sentence = summary(&self.pairs);
+        self.sentence = summary(install.place, &self.pairs);
     }
 }
 
@@ -258,7 +259,7 @@ fn pair(
     let mut settle = Vec::new();
     if new.plus.is_none() {
         settle.push(format!(
-            "In {} the coils of the new pickup work against each other, or their polarity is not known. Tap each coil and see.",
+            "In {} mode the coils of the new pickup work against each other, or their polarity is not known. Tap each coil and see.",
             mode.0
         ));
     }
@@ -278,7 +279,7 @@ fn pair(
         };
         settle.push(format!(
             "Tap the {place} pickup: selector on {place}, meter on DC millivolts, plus probe clipped on the tip of the plug, minus on \
-             its sleeve. Lay steel on its poles and pull it off. {compare} in phase with the new one in {}.",
+             its sleeve. Lay steel on its poles and pull it off. {compare} in phase with the new one in {} mode.",
             mode.0
         ));
     }
@@ -295,19 +296,25 @@ fn pair(
     }
     let swap = (in_phase == Some(false)).then(|| swap(install, place));
     let phase = match in_phase {
-        Some(true) => "in phase",
-        Some(false) => "out of phase: thin and weak together",
-        None => "phase not known yet",
+        Some(true) => Some("in phase".to_owned()),
+        Some(false) => Some("out of phase: thin and weak together".to_owned()),
+        None => None,
     };
-    let hum = match hum_left {
-        Some(left) => format!("together {}", hum_in_words(Some(left))),
-        None => "hum not known yet".to_owned(),
-    };
-    let stands = if in_row { "in a row with" } else { "beside" };
+    let hum = hum_left.map(|left| format!("together {}", hum_in_words(Some(left))));
+    let known: Vec<String> = phase.into_iter().chain(hum).collect();
+    let stands = if in_row { "in a row with" } else { "together with" };
     let place_words = if staying.label.is_empty() { String::new() } else { format!(" ({})", staying.label) };
     PairPhase {
         selector: selector.to_owned(),
-        sentence: format!("{} {stands} the {place} pickup{place_words}: {phase}, {hum}.", capital(&mode.0)),
+        sentence: match known.as_slice() {
+            [] => String::new(),
+            known => format!(
+                "{} in {} mode, {stands} the {place} pickup{place_words}: {}.",
+                capital(install.place),
+                mode.0,
+                known.join(", ")
+            ),
+        },
         mode: mode.clone(),
         other: place.clone(),
         in_phase,
@@ -354,11 +361,16 @@ fn swap(install: &JackCase, other: &str) -> SwapLeads {
     SwapLeads { can_be: bound.is_none(), hot, ground, sentence }
 }
 
-fn summary(pairs: &[PairPhase]) -> String {
+/// `bridge in series mode together with neck`: the mode is one pickup's own, and joins it with no other.
+fn together(place: &str, mode: &Mode, other: &str) -> String {
+    format!("{place} in {} mode together with {other}", mode.0)
+}
+
+fn summary(place: &str, pairs: &[PairPhase]) -> String {
     let named = |test: fn(&PairPhase) -> bool| -> Vec<String> {
         let mut words: Vec<String> = Vec::new();
         for pair in pairs.iter().filter(|pair| test(pair)) {
-            let word = format!("{} beside {}", pair.mode.0, pair.other);
+            let word = together(place, &pair.mode, &pair.other);
             if !words.contains(&word) {
                 words.push(word);
             }
@@ -366,7 +378,7 @@ fn summary(pairs: &[PairPhase]) -> String {
         words
     };
     if pairs.is_empty() {
-        return "No selector position puts it out beside another pickup, so phase does not matter.".to_owned();
+        return "No selector position puts it out together with another pickup, so phase does not matter.".to_owned();
     }
     let (out, unknown) = (named(|pair| pair.in_phase == Some(false)), named(|pair| pair.in_phase.is_none()));
     let mut parts = Vec::new();
@@ -375,12 +387,12 @@ fn summary(pairs: &[PairPhase]) -> String {
     }
     if !unknown.is_empty() {
         parts.push(format!(
-            "Not known yet: {}. A tap of both settles it, and so does a listen to both once strings are on.",
+            "A tap of both settles the phase of {}, and so does a listen to both once strings are on.",
             crate::record::words::listed(&unknown)
         ));
     }
     if parts.is_empty() {
-        parts.push("In phase beside every pickup that stays.".to_owned());
+        parts.push("In phase with every pickup that stays.".to_owned());
     }
     parts.join(" ")
 }
@@ -502,6 +514,8 @@ mod tests {
         let mut found = phase_and_hum(&install);
         assert_eq!(found.pairs[0].in_phase, None);
         let selector = found.pairs[0].selector.clone();
+        assert!(found.sentence.contains("in series mode together with"), "{}", found.sentence);
+        assert!(found.pairs[0].sentence.is_empty(), "{:?}", found.pairs[0]);
         found.heard(&install, &selector, false);
         assert_eq!((found.pairs[0].in_phase, found.pairs[0].swap.is_some()), (Some(false), true));
         assert!(found.sentence.starts_with("Out of phase"), "{}", found.sentence);
