@@ -49,6 +49,7 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
         switches: switches(kit),
         plan: None,
         way_round: Vec::new(),
+        set_in: Vec::new(),
         way_drawn: None,
         phase: PhaseView {
             sentence: "The records say too little to tell.".to_owned(),
@@ -75,8 +76,10 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
     // Whoever solders it has it out, whatever was ticked.
     let ticked = |tick: &Tick| kit.audition.ticks.contains_key(tick);
     let taken_down = Tick::TAKE_DOWN.iter().all(ticked) || install.acts.contains_key(&InstallTask::SetIn);
-    let way = wiring::way_round(pickup, guitar, rig, mounting.as_ref(), taken_down);
-    sheet.way_round = [way.bass_end, way.bridge_edge].into_iter().chain(way.rig_changed).filter(said).collect();
+    let planned: Vec<Mode> = positions(plan).into_iter().map(|(_, mode)| mode).collect();
+    let way = wiring::way_round(pickup, guitar, rig, mounting.as_ref(), taken_down, &planned);
+    sheet.set_in = [way.bass_end, way.bridge_edge].into_iter().filter(said).collect();
+    sheet.way_round = sheet.set_in.iter().cloned().chain(way.rig_changed).collect();
     if let Some(place) = kit.place() {
         let at = wiring::clearance(pickup, guitar, place, heard_gaps(kit));
         sheet.heights = heights(&at);

@@ -21,6 +21,8 @@ pub struct Sheet {
     pub plan: Option<Verdict>,
     /// Which way round, in sentences.
     pub way_round: Vec<String>,
+    /// What of it there is to do.
+    pub set_in: Vec<String>,
     /// Strings over the poles at the final place, drawn.
     pub way_drawn: Option<Drawn>,
     /// Phase and hum.

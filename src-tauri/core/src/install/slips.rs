@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::fold::Install;
-use crate::physics::meter::{COIL, DiagnosisKind, POT, slip};
+use crate::physics::meter::{COIL, DiagnosisKind, POT, digits, slip};
 use crate::physics::wiring::{JackCase, JackReading, JackTaken, Proof, prove};
 use crate::record::controls::VolumeLayout;
 use crate::record::quantity::{Ohms, read_ohms};
@@ -91,7 +91,7 @@ fn stated(case: &JackCase, taken: &[JackTaken]) -> Option<InstallSlip> {
         sentence: format!(
             "{} is written down for {what}, and the readings are those of about {}. Look at the letter in the record.",
             stated.shown(),
-            Ohms(stated.0 * factor).shown()
+            digits(stated.0 * factor, 2)
         ),
         at: None,
         typed: stated.shown(),

@@ -15,6 +15,7 @@ use crate::record::entry::Entry;
 use crate::record::install::{InstallId, InstallStep, InstallTask};
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::record::wiring::plan_in_words;
+use crate::record::words::capital;
 use crate::safety::cautions::Moment;
 
 /// What comes before anything is mended.
@@ -262,12 +263,13 @@ fn open_points(
             sheet.plan.iter().filter(|verdict| bad(verdict)).map(|verdict| verdict.sentence.clone()).collect()
         }
         InstallStep::Room => {
+            // What is wrong with it stands above.
             let wrong = sheet.room.iter().filter(|line| bad(&line.verdict));
-            wrong.map(|line| format!("{}: {}", line.name, line.verdict.sentence)).collect()
+            wrong.map(|line| format!("{}: {}.", line.name, line.verdict.word.to_lowercase())).collect()
         }
         InstallStep::Phase => {
             let wrong = sheet.phase.pairs.iter().filter(|pair| bad(&pair.phase));
-            wrong.map(|pair| format!("{}: {}", pair.title, pair.phase.sentence)).collect()
+            wrong.map(|pair| format!("{}: {}.", capital(&pair.title), pair.phase.word.to_lowercase())).collect()
         }
         InstallStep::Proof => {
             let mut open = Vec::new();
@@ -335,7 +337,7 @@ fn act_view(install: &Install, kit: &InstallKit, sheet: &Sheet, act: InstallTask
     let done = install.acts.get(&act);
     let here = match act {
         InstallTask::OldOut => kit.what_comes_out().into_iter().collect(),
-        InstallTask::SetIn => sheet.way_round.clone(),
+        InstallTask::SetIn => sheet.set_in.clone(),
         InstallTask::Joined => {
             sheet.hookup.joints.iter().map(|joint| format!("{} to {}", joint.what, joint.at)).collect()
         }

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::circuit::{RigCircuit, RigLook};
-use super::{COPPER_PER_DEGREE, ImpliedCoil, Joined, ROOM_WITHIN, WINDING, copper};
+use super::{COPPER_PER_DEGREE, ImpliedCoil, Joined, ROOM_WITHIN, WINDING, copper, digits};
 use crate::network::Seen;
 use crate::record::claim::Meter;
 use crate::record::pickup::{CoilName, Pickup};
@@ -189,7 +189,7 @@ fn one_position(
         nominal: figures.map(|[nominal, ..]| Ohms(nominal)),
         low: figures.map(|[_, low, _]| Ohms(low)),
         high: figures.map(|[.., high]| Ohms(high)),
-        shown: figures.map(|[nominal, ..]| Ohms(nominal).shown()),
+        shown: figures.map(|[nominal, ..]| digits(nominal, 2)),
         hears,
         sentence,
         silent,

@@ -125,8 +125,11 @@ mod tests {
     fn curve(levels: &[f64]) -> Curve {
         let last = (levels.len() - 1) as f64;
         let at = |at: usize| HERTZ[0] * (HERTZ[1] / HERTZ[0]).powf(at as f64 / last);
-        let points =
-            levels.iter().enumerate().map(|(place, level)| Point { hertz: Hertz(at(place)), level: Decibels(*level) });
+        let points = levels.iter().enumerate().map(|(place, level)| Point {
+            hertz: Hertz(at(place)),
+            level: Decibels(*level),
+            degrees: 0.0,
+        });
         let band = levels.iter().map(|level| [level - 3.0, level + 3.0]).collect();
         Curve { name: "one".to_owned(), points: points.collect(), band }
     }

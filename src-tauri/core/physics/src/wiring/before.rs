@@ -122,6 +122,7 @@ pub fn solved_back(path: &SignalPath, holding: &[String], readings: &[ReadBefore
     {
         known.push(next);
     }
+    known.sort_by_key(|one| holding.iter().position(|place| *place == one.place));
     known
         .into_iter()
         .map(|Left { place, range: [likely, least, most], room, .. }| {

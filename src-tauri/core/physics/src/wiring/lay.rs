@@ -10,7 +10,7 @@ use crate::record::guitar::{Guitar, Hand, Place};
 use crate::record::mounting::{Lie, Mounting};
 use crate::record::pickup::{CoilName, Pickup};
 use crate::record::quantity::{Length, LengthUnit, Millimetres};
-use crate::record::rig::{Faces, Rig};
+use crate::record::rig::{Faces, Mode, Rig};
 use crate::strings::{StringsView, strings_when_installed};
 
 /// Which way round the pickup goes in.
@@ -57,7 +57,7 @@ const BELOW_WITH_EASE: f64 = 3.0;
 const NEARER_THAN_USUAL: f64 = 0.5;
 
 /// Which way round a pickup goes into a guitar, and what the rig had changed. `mounting` is how it lay in the audition;
-/// `taken_down` says that it is out of the rig.
+/// `taken_down` says that it is out of the rig; what the rig changed is told of the modes that are `planned`.
 #[must_use]
 pub fn way_round(
     pickup: &Pickup,
@@ -65,6 +65,7 @@ pub fn way_round(
     rig: &Rig,
     mounting: Option<&Mounting>,
     taken_down: bool,
+    planned: &[Mode],
 ) -> InstallWay {
     let mark = pickup.bass_end_mark.trim();
     let marked = !mark.is_empty();
@@ -113,7 +114,7 @@ pub fn way_round(
         (None, _) => "With its bass end at the bass strings and the poles up, nothing else is left to turn.".to_owned(),
     };
     // What is where it will be was not changed.
-    let changed = in_rig.alone.iter().filter(|alone| alone.apart.value.0 > 0.0);
+    let changed = in_rig.alone.iter().filter(|alone| alone.apart.value.0 > 0.0 && planned.contains(&alone.mode));
     let mut rig_changed: Vec<String> = changed.map(|alone| alone.sentence.clone()).collect();
     if rig.faces == Faces::Down {
         if rig_changed.is_empty() && pickup.has_coils_side_by_side() && in_rig.edge == EdgeIs::Swapped {
@@ -344,16 +345,20 @@ mod tests {
     fn the_roll_changes_coils_and_sign() {
         let rig = Rig::four_terminal("rig");
         let pickup = bench::pickup(Construction::SideBySide);
-        let way = way_round(&pickup, &bench::guitar(), &rig, None, false);
+        let way = way_round(&pickup, &bench::guitar(), &rig, None, false, &[Mode::new("series")]);
         assert_eq!((way.coil_at_bridge, way.coil_at_bridge_in_rig), (Some(CoilName::B), Some(CoilName::A)));
         assert!(way.bass_end.contains("notch"), "{}", way.bass_end);
         assert!(way.rig_changed.iter().any(|line| line.contains("other sign")), "{:?}", way.rig_changed);
-        let up = Rig { faces: Faces::Up, ..rig };
-        let way = way_round(&pickup, &bench::guitar(), &up, None, true);
+        // Of one coil alone it tells where that is planned.
+        let of = |mode: &str| way_round(&pickup, &bench::guitar(), &rig, None, false, &[Mode::new(mode)]).rig_changed;
+        let alone = |mode: &str| of(mode).iter().any(|line| line.contains("coil A alone"));
+        assert!(alone("single") && !alone("series"), "{:?} {:?}", of("single"), of("series"));
+        let up = Rig { faces: Faces::Up, ..rig.clone() };
+        let way = way_round(&pickup, &bench::guitar(), &up, None, true, &[]);
         assert_eq!(way.coil_at_bridge_in_rig, Some(CoilName::B));
         let plain = Pickup { bass_end_mark: String::new(), ..pickup };
         // It is marked while it is in the rig; out of it nobody can any more.
-        let bass_end = |taken_down| way_round(&plain, &bench::guitar(), &up, None, taken_down).bass_end;
+        let bass_end = |taken_down| way_round(&plain, &bench::guitar(), &up, None, taken_down, &[]).bass_end;
         assert!(bass_end(false).contains("Mark the end"), "{}", bass_end(false));
         assert!(!bass_end(true).contains("before you take it out"), "{}", bass_end(true));
         assert!(bass_end(true).contains("If you marked the end"), "{}", bass_end(true));

@@ -209,13 +209,19 @@ fn beside_expected(
     let off = (ohms.0 / nominal.0 - 1.0) * 100.0;
     if times > 1.0 {
         let side = if ohms.0 < nominal.0 { "less" } else { "more" };
+        // Rounded, but where that would put the reading within.
+        let limit = |limit: Ohms| {
+            let about = rounded(limit.0, 2);
+            let still = ohms.0.partial_cmp(&limit.0) == ohms.0.partial_cmp(&about);
+            if still { Ohms(about).shown() } else { limit.shown() }
+        };
         let times_off = if times < 10.0 { format!("{times:.1}") } else { format!("{times:.0}") };
         let sentence = format!(
             "{} is {side} than this pickup can have here: {} to {} was to be expected. It is {off:+.0} %, {times_off} times as far \
              off as meter and winding allow.",
             ohms.shown(),
-            low.shown(),
-            high.shown()
+            limit(low),
+            limit(high)
         );
         return (AgreementKind::DoesNotAgree, sentence, times);
     }
@@ -226,11 +232,11 @@ fn beside_expected(
     let side = if ohms.0 < nominal.0 { "below" } else { "above" };
     // Less than the last digit shown is no difference.
     let sentence = if off.abs() < 0.05 {
-        format!("Just what was to be expected: {}.", nominal.shown())
+        format!("Just what was to be expected: {}.", ohms.shown())
     } else {
         let (off, allowed) = (off.abs(), room / nominal.0 * 100.0);
         let allowed = if allowed < 10.0 { format!("{allowed:.1}") } else { format!("{allowed:.0}") };
-        format!("{off:.1} % {side} the {} to be expected. Meter and winding allow {allowed} %.", nominal.shown())
+        format!("{off:.1} % {side} the {} to be expected. Meter and winding allow {allowed} %.", digits(nominal.0, 2))
     };
     (AgreementKind::Agrees, sentence, times)
 }
@@ -400,7 +406,11 @@ fn implied(fit: &Fit, circuit: &RigCircuit, room: Option<Celsius>) -> Vec<Implie
 /// A resistance in words, rounded to this many digits after the first.
 #[must_use]
 pub fn digits(ohms: f64, after: usize) -> String {
-    Ohms(format!("{ohms:.after$e}").parse().unwrap_or(ohms)).shown()
+    Ohms(rounded(ohms, after)).shown()
+}
+
+fn rounded(ohms: f64, after: usize) -> f64 {
+    format!("{ohms:.after$e}").parse().unwrap_or(ohms)
 }
 
 #[cfg(test)]
