@@ -300,6 +300,12 @@ pub(super) async fn whole_install(mut pages: Pages, log: &Path) {
     pages.browser.reads("Salt tin goes into the drawer.").await;
     pages.browser.tap_named("It is installed: save it for good").await;
     pages.browser.reads("Salt tin came out and lies in the drawer.").await;
+    // Saved, nothing asks for it any more, and paper has all that was done as done.
+    assert!(!pages.browser.text().await.contains("Save the install for good"));
+    let paper = "const said = [...document.querySelectorAll('.paper section')].map((one) => one.textContent);
+                 const iron = said.find((one) => one.includes('Before the iron')) ?? '☐';
+                 return said.some((one) => one.includes('sound now?')) && !iron.includes('☐');";
+    assert_eq!(pages.browser.run(paper).await, serde_json::Value::Bool(true), "what was done is not on paper");
 
     // The drawer: the new one lives in a guitar, the old one is loose.
     pages.browser.route("#/drawer").await;
