@@ -112,6 +112,12 @@ async fn a_loud_session_runs_out_of_hearing_and_is_held() {
     step(&pages, "listen").await;
     pages.browser.reads("enough for all day at 80 dB(A)").await;
     pages.read_cautions().await;
+    // Who answers a question below stays beside it, whatever it changes above.
+    pages.browser.tap_named("About this bench").await;
+    pages.browser.tap("[data-question] label").await;
+    pages.settle().await;
+    let beside = "const at = document.querySelector('[data-question] label.chosen')?.getBoundingClientRect(); return at !== undefined && at.top >= 0 && at.bottom <= innerHeight";
+    wait_for(&pages.browser, beside).await;
     pages.browser.tap_named("How loud it is, and today’s hearing").await;
     pages.browser.reads("Nobody has said how loud it is").await;
     pages.choose_radio("You have to shout into an ear").await;

@@ -8,6 +8,27 @@ const LATE = 4000;
 /** What changes beside every act, and is no answer to any. */
 const ASIDE = '.unseen, [data-aside], nav';
 
+/** What a person chose in, and what it stands in, from the inside out. */
+export interface Chosen {
+  control: Element;
+  around: readonly Element[];
+  /** Where it stood, and how far the page was scrolled. */
+  top: number;
+  scrolled: number;
+}
+
+/** What was chosen just now: an act that begins at once is its act. */
+let chosen: Chosen | null = null;
+
+function choosing({ target }: Event): void {
+  if (!(target instanceof Element) || !target.matches('[type="radio"], [type="checkbox"], select')) return;
+  const around: Element[] = [];
+  for (let at = target.parentElement; at !== null && at.localName !== 'main'; at = at.parentElement) around.push(at);
+  chosen = { control: target, around, top: target.getBoundingClientRect().top, scrolled: scrollY };
+  setTimeout(() => (chosen = null));
+}
+if (typeof document !== 'undefined') document.addEventListener('change', choosing, true);
+
 const drawn = (element: Element): boolean => element.isConnected && element.getClientRects().length > 0;
 
 /** Whether it can be seen now: within the window, and under no bar. */
@@ -41,8 +62,25 @@ export function showRefusal(): boolean {
   return at !== null;
 }
 
-function bring(changed: ReadonlySet<Element>): void {
+/** Whether a choice shows where it was made what it came to: it is there, or what took its place is. */
+export function answeredInPlace({ control, around }: Chosen, changed: readonly Element[]): boolean {
+  if (control.isConnected) return drawn(control) && inView(control);
+  const place = around.find((one) => one.isConnected);
+  return place !== undefined && changed.some((one) => place.contains(one) && inView(one));
+}
+
+/** What came above pushes a choice away: it is brought back to where the thumb is. */
+function holdStill({ control, top, scrolled }: Chosen): void {
+  if (control.isConnected && drawn(control) && scrollY === scrolled && !inView(control)) scrollBy(0, control.getBoundingClientRect().top - top);
+}
+
+function bring(changed: ReadonlySet<Element>, own: Chosen | null): void {
   const said = [...changed].filter((one) => drawn(one) && one.textContent?.trim() !== '');
+  // Who answers a question goes on beside it, whatever else the answer changed.
+  if (own !== null) {
+    holdStill(own);
+    if (answeredInPlace(own, said)) return;
+  }
   const beside = said.filter((one) => one.closest(ASIDE) === null);
   // Where nothing else tells of it, the line that was written does.
   const all = beside.length > 0 ? beside : said.filter((one) => one.closest('.unseen, nav') === null);
@@ -59,6 +97,7 @@ export async function answered<Came>(act: () => Promise<Came>): Promise<Came> {
   if (typeof document === 'undefined') return act();
   const at = location.hash;
   const begun = performance.now();
+  const own = chosen;
   const changed = new Set<Element>();
   const take = (records: readonly MutationRecord[]): void => {
     for (const { target, addedNodes } of records) {
@@ -75,7 +114,7 @@ export async function answered<Came>(act: () => Promise<Came>): Promise<Came> {
     requestAnimationFrame(() => {
       take(watch.takeRecords());
       watch.disconnect();
-      if (location.hash === at && performance.now() - begun < LATE) bring(changed);
+      if (location.hash === at && performance.now() - begun < LATE) bring(changed, own);
     });
   }
 }
