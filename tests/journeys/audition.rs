@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use solderlast_tests::audition::{Pages, whole_audition};
-use solderlast_tests::bench::{demo, put};
+use solderlast_tests::bench::{demo, name, put, seeded};
 use solderlast_tests::browser::{Browser, Server};
 
 /// Reads the audition over and holds what it says against what was done.
@@ -115,6 +115,32 @@ async fn what_was_typed_is_kept_and_bad_input_gets_a_sentence() {
     pages.go_on("meter").await;
     let typed = pages.browser.find("input.display").await.prop("value").await.expect("a field has a value");
     assert_eq!(typed.as_deref(), Some("3.33"));
+    pages.browser.close().await;
+}
+
+#[tokio::test]
+async fn words_that_were_typed_and_not_written_open_the_way_on_and_are_written_by_it() {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    seeded(log.path());
+    let mut pages = Pages::on_a_phone(log.path()).await;
+    let listen = format!("#/audition/{}/listen", name("audition"));
+    for (at, mode) in ["parallel", "single", "series"].into_iter().enumerate() {
+        pages.browser.route(&listen).await;
+        pages.browser.tap(&format!("button[data-hear={mode}]")).await;
+        pages.browser.find(&format!("[data-listening={mode}]")).await;
+        pages.browser.type_into("textarea", &format!("Words {at}")).await;
+        // The page goes while the box still has the keys: it never loses them, and nothing is written.
+        tokio::time::sleep(Duration::from_millis(1500)).await;
+        pages.killed_and_opened_anew(log.path()).await;
+    }
+    pages.browser.route(&listen).await;
+    pages.browser.tap_named("Take down").await;
+    pages.browser.until("return !location.hash.endsWith('/listen')").await;
+    pages.browser.route(&format!("#/past/{}", name("audition"))).await;
+    pages.browser.find("[data-result]").await;
+    for at in 0..3 {
+        pages.browser.reads(&format!("Words {at}")).await;
+    }
     pages.browser.close().await;
 }
 

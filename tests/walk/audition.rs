@@ -351,9 +351,11 @@ pub async fn whole_audition(log: &Path, mut pages: Pages, killed: bool) -> Pages
     pages.browser.find("[data-step=listen]").await;
     pages.read_cautions().await;
     pages.listen("parallel").await;
+    pages.browser.tap("[data-next-mode]").await;
     pages.browser.find("[data-listening=single]").await;
     killed_at!("listen");
     pages.listen("single").await;
+    pages.browser.tap("[data-next-mode]").await;
     pages.listen("series").await;
     pages.browser.tap_named("Take down").await;
     pages.browser.find("[data-step=take_down]").await;
