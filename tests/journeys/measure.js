@@ -83,6 +83,16 @@ globalThis.measure = (() => {
       const { width, height } = key.getBoundingClientRect();
       if (drawn({ width, height }) && Math.min(width, height) < LEAST - 0.5) troubles.push(`key “${named(key)}” is ${Math.round(width)} x ${Math.round(height)} px`);
     }
+    for (const box of document.querySelectorAll('[type="checkbox"]')) {
+      const { width, height } = box.getBoundingClientRect();
+      if (drawn({ width, height }) && getComputedStyle(box).opacity !== '0' && Math.abs(width - height) > SLIGHT) troubles.push(`the box of “${named(box.closest('label') ?? box)}” is squeezed: ${Math.round(width)} x ${Math.round(height)} px`);
+    }
+    for (const list of document.querySelectorAll('select')) {
+      const { width } = list.getBoundingClientRect();
+      // A few letters of what is chosen, beside the arrow of the list.
+      const least = 3.5 * Number.parseFloat(getComputedStyle(list).fontSize);
+      if (width > 0.5 && width < least) troubles.push(`the list “${named(list)}” is ${Math.round(width)} px wide, which shows no word`);
+    }
     if (document.documentElement.scrollWidth > document.documentElement.clientWidth + 1) troubles.push('the page is wider than the window');
     return [...new Set(troubles)];
   };
