@@ -110,6 +110,8 @@ async fn leads_are_found_out_and_written_into_the_pickup() {
                     told.split_once("plus probe on ").and_then(|(_, rest)| rest.split_once(',')).map(|(lead, _)| lead);
                 let up = COILS.iter().any(|(_, end, _)| Some(*end) == plus);
                 browser.tap_named(if up { "To plus" } else { "To minus" }).await;
+                // The next question looks almost the same: what was answered stands above it.
+                browser.reads("Written down.").await;
             }
             "compass" => browser.tap_named("Its south end: north is up").await,
             "settle" => browser.tap_named("Write it into the pickup").await,

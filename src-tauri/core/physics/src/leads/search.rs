@@ -11,7 +11,7 @@ use ts_rs::TS;
 
 pub use self::recorded::recorded_coils;
 use self::recorded::{as_recorded, ends_as_recorded};
-use self::words::{over_coil, told, which_coil};
+use self::words::{over_coil, told, which_coil, which_of_them};
 use super::hookup::{HookupMap, as_hooked_up, hookup};
 use super::identify::{CoilFound, LeadsFound, PairReading, Search, identify};
 use super::sense::{CoilSense, CompassMark, Marks, SensesFound, senses};
@@ -396,10 +396,12 @@ impl LeadSearch {
             && let Some((_, coil)) = coils.iter().find(|(name, _)| *name == Some(sense.coil))
         {
             let [plus, minus] = coil.between.clone();
+            let tapped: Vec<CoilName> = senses.coils.iter().filter(alone).map(|one| one.coil).collect();
             let sentence = format!(
-                "Lay the pickup flat, the meter on DC millivolts. Clip the plus probe on {plus}, then the minus probe on {minus}. \
+                "{}Lay the pickup flat, the meter on DC millivolts. Clip the plus probe on {plus}, then the minus probe on {minus}. \
                  Lay a piece of steel flat on the poles{}, \
                  then pull it off sharply. Which way does the first swing go when it comes off?",
+                which_of_them(pickup, sense.coil, &tapped),
                 over_coil(pickup, sense.coil, coils.len())
             );
             return LeadTask::Tap { coil: sense.coil, plus, minus, sentence };

@@ -32,6 +32,19 @@ pub(super) fn over_coil(pickup: &Pickup, coil: CoilName, found: usize) -> String
     if found < 2 || shares_magnets(pickup.construction) { String::new() } else { format!(" of coil {}", coil.letter()) }
 }
 
+/// Which of the coils that are tapped this one is, and where coil A is among them; nothing where there is one alone.
+pub(super) fn which_of_them(pickup: &Pickup, coil: CoilName, tapped: &[CoilName]) -> String {
+    let Some(place) = tapped.iter().position(|one| *one == coil).filter(|_| tapped.len() > 1) else {
+        return String::new();
+    };
+    let count = format!("Coil {}, {} of {}. ", coil.letter(), place + 1, tapped.len());
+    // A stack has one set of poles: its coils are told apart by their leads alone.
+    if shares_magnets(pickup.construction) {
+        return count;
+    }
+    format!("{count}With the poles up and the bass end at your left, coil A is the one away from you. ")
+}
+
 /// What a record says of its leads, a sentence each.
 pub(super) fn told(record: &Pickup, pickup: &Pickup) -> Vec<String> {
     let construction = (record.construction != pickup.construction)
