@@ -6,6 +6,11 @@ export function fitted(text: string, letters: number): string {
   return all.length <= letters ? text : `${all.slice(0, letters - 1).join('').trimEnd()}…`;
 }
 
+/** How large bold letters may be, so that a text takes no more room than this; a bold letter is about 0.62 of its size wide. */
+export function sized(text: string, room: number, usual = 14): number {
+  return Math.min(usual, Math.round((room / (0.62 * Math.max([...text].length, 1))) * 10) / 10);
+}
+
 /** `a`, `a and b`, `a, b and c`. */
 export function listed(words: readonly string[]): string {
   if (words.length < 2) return words.join('');

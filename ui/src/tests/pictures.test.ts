@@ -5,6 +5,7 @@ import { render } from 'svelte/server';
 import { expect, test } from 'vitest';
 import FinishPicture from '../pictures/FinishPicture.svelte';
 import GapGauge from '../pictures/GapGauge.svelte';
+import LeadsPicture from '../pictures/LeadsPicture.svelte';
 import PlacePicture from '../pictures/PlacePicture.svelte';
 import RigOverStrings from '../pictures/RigOverStrings.svelte';
 import TerminalBlock from '../pictures/TerminalBlock.svelte';
@@ -60,11 +61,11 @@ test('a gap that is typed and not kept yet is shown as typed', () => {
 test('no label of the ready-made terminals runs into a screw, nor is one of the finish cut', () => {
   const terminals = ['A ground side', 'A hot side', 'B ground side', 'B hot side'].map((name) => ({ name, leads: ['moss'] }));
   const { body } = render(TerminalBlock, { props: { terminals } });
-  // Bold letters are about 0.62 of their size wide; the screw begins 36 before the block's right edge at 240.
+  // Bold letters are about 0.62 of their size wide; the screw begins 36 before the block's right edge at 244.
   const lines = [...body.matchAll(/<text x="([\d.]+)"[^>]*class="on-case strong[^"]*" font-size="([\d.]+)">([^<]*)</g)];
   expect(lines.map(([, , , line = '']) => line).join(' ')).toContain('A ground side');
   for (const [, x, size, line = ''] of lines) {
-    expect(Number(x) + 0.62 * Number(size) * line.length, line).toBeLessThanOrEqual(204);
+    expect(Number(x) + 0.62 * Number(size) * line.length, line).toBeLessThanOrEqual(202);
   }
   for (const feet of ['suction', 'tape', 'pads', 'loose'] as const) {
     for (const between of ['nothing between', 'clean cotton between', 'paper or card between', 'plastic film between']) {
@@ -76,4 +77,20 @@ test('no label of the ready-made terminals runs into a screw, nor is one of the 
       }
     }
   }
+});
+
+test('the names of leads keep clear of the edge of a picture and of a probe', () => {
+  const names = ['black + shield', 'moss', 'the thin bare one'];
+  const left = (text: string): number[] =>
+    [...text.matchAll(/<text x="([\d.]+)"[^>]*class="end strong[^"]*" font-size="([\d.]+)">([^<]*)</g)].map(
+      ([, x, size, word = '']) => Number(x) - 0.62 * Number(size) * [...word].length,
+    );
+  const block = left(render(TerminalBlock, { props: { terminals: names.map((name) => ({ name: '1', leads: [name] })), current: 0 } }).body);
+  const probed = left(render(LeadsPicture, { props: { names, coils: [], probes: names.slice(0, 2), signed: true } }).body);
+  const plain = left(render(LeadsPicture, { props: { names, coils: [] } }).body);
+  expect([block.length, probed.length, plain.length]).toEqual([3, 3, 3]);
+  for (const at of block) expect(at).toBeGreaterThan(8);
+  for (const at of plain) expect(at).toBeGreaterThan(16);
+  // The sign stands at 24.
+  for (const at of probed.slice(0, 2)) expect(at).toBeGreaterThan(36);
 });

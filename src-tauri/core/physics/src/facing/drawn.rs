@@ -89,6 +89,17 @@ fn blades(pickup: &Pickup, strung: Hand, length: f64, depth: f64) -> Vec<Pole> {
         .collect()
 }
 
+/// Half of what a coil's letter takes on the sheet, across and down.
+const LETTER: [f64; 2] = [5.5, 6.0];
+/// Radii on the sheet of a pole's top and of a stud.
+const POLE: f64 = 2.4 * SCALE;
+const STUD: f64 = 2.0 * SCALE;
+
+/// Whether a letter at a point keeps clear of a circle.
+fn clear_of(letter: [f64; 2], circle: [f64; 2], radius: f64) -> bool {
+    (letter[0] - circle[0]).abs() >= radius + LETTER[0] || (letter[1] - circle[1]).abs() >= radius + LETTER[1]
+}
+
 /// How the guitar's axes come onto the sheet.
 struct Sheet {
     /// 1 when the treble side is to the right, −1 on a guitar that is strung for the left hand.
@@ -116,7 +127,7 @@ fn hand_of(guitar: Option<&Guitar>) -> Hand {
     guitar.map_or(Hand::Right, Guitar::strung_for)
 }
 
-/// The case with its poles, its marks and its coils.
+/// The case with its poles, its marks and its coils; `over` is where studs are drawn over it.
 fn case(
     drawn: &mut Drawn,
     sheet: &Sheet,
@@ -124,6 +135,7 @@ fn case(
     pickup: Option<&Pickup>,
     rotation: &Rotation3<f64>,
     middle: Vector3<f64>,
+    over: &[[f64; 2]],
 ) {
     let [width, length, depth] = size(pickup);
     let place = |point: Vector3<f64>| sheet.at(middle + rotation * point);
@@ -142,7 +154,7 @@ fn case(
             if is_blade {
                 drawn.between(of, place(pole.from), place(pole.to), 0.0);
             } else {
-                drawn.round(of, place(pole.to), 2.4 * SCALE);
+                drawn.round(of, place(pole.to), POLE);
             }
         }
     };
@@ -160,8 +172,23 @@ fn case(
         tops(drawn, Of::Hidden);
     }
     let letters: Vec<_> = pickup.filter(|p| p.coils.len() > 1).map(|p| coils_of(p, sheet.strung)).unwrap_or_default();
-    let side = Vector3::new(0.0, length / 2.0 - 4.0, 0.0);
-    let points: Vec<[f64; 2]> = letters.iter().map(|(_, at)| place(at + side)).collect();
+    // At the treble end, or as near to it as nothing lies over a letter.
+    let end = length / 2.0 - 4.0;
+    let letters_at = |side: f64| -> Vec<[f64; 2]> {
+        letters.iter().map(|(_, at)| place(at + Vector3::new(0.0, side, 0.0))).collect()
+    };
+    let clear = |points: &Vec<[f64; 2]>| {
+        points.iter().all(|point| {
+            over.iter().all(|stud| clear_of(*point, *stud, STUD))
+                && (is_blade || out.abs() < 0.5 || steel.iter().all(|pole| clear_of(*point, place(pole.to), POLE)))
+        })
+    };
+    let points = (0..300_u32)
+        .map(|step| end - 0.25 * f64::from(step))
+        .take_while(|side| *side >= 0.0)
+        .map(letters_at)
+        .find(clear)
+        .unwrap_or_else(|| letters_at(end));
     // Seen from a side from which one coil hides the other, letters would lie on each other.
     let apart = points.windows(2).all(|two| (two[0][0] - two[1][0]).hypot(two[0][1] - two[1][1]) > 10.0);
     for ((coil, _), point) in letters.iter().zip(&points).filter(|_| apart) {
@@ -219,7 +246,7 @@ fn rig_from_above(drawn: &mut Drawn, sheet: &Sheet, rig: Option<&Rig>) {
     let corner = Vector3::new(reach[0] + 5.0, reach[1] + 5.0, 0.0);
     drawn.between(Of::Hidden, sheet.at(-corner), sheet.at(corner), 6.0);
     for [along, across] in studs {
-        drawn.round(Of::Steel, sheet.at(Vector3::new(along, across, 0.0)), 2.0 * SCALE);
+        drawn.round(Of::Steel, sheet.at(Vector3::new(along, across, 0.0)), STUD);
     }
 }
 
@@ -272,7 +299,9 @@ pub(super) fn plan(
     if faces == Faces::Down {
         lines(&mut drawn);
     }
-    case(&mut drawn, &sheet, marked, pickup, &rotation, Vector3::zeros());
+    let over: Vec<[f64; 2]> =
+        studs(rig).into_iter().map(|[along, across]| sheet.at(Vector3::new(along, across, 0.0))).collect();
+    case(&mut drawn, &sheet, marked, pickup, &rotation, Vector3::zeros(), &over);
     if faces == Faces::Up {
         lines(&mut drawn);
     }
@@ -338,7 +367,7 @@ pub(super) fn section(
         Faces::Up => -away - tall / 2.0 - 3.0,
     };
     rig_across(&mut drawn, &sheet, rig, bar, -below);
-    case(&mut drawn, &sheet, marked, pickup, &rotation, Vector3::new(0.0, 0.0, up * away));
+    case(&mut drawn, &sheet, marked, pickup, &rotation, Vector3::new(0.0, 0.0, up * away), &[]);
     let half = studs(rig).iter().fold(0.0_f64, |most, at| most.max(at[1].abs()));
     let spread = guitar.map_or(46.0, |guitar| strings::spread_at(guitar, strings::middle_place(guitar)).0);
     for (part, gauge) in string_lines(guitar) {

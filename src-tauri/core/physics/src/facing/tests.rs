@@ -396,3 +396,32 @@ fn drawings_mirror_with_the_hand() {
         }
     }
 }
+
+/// However far apart the studs stand, none is drawn over the letter of a coil, nor is a pole.
+#[test]
+fn nothing_lies_over_the_letters_of_the_coils() {
+    use crate::drawing::{Mark, Of};
+    let mut seen = 0;
+    for construction in [Construction::SideBySide, Construction::SoapBar, Construction::Mini] {
+        let pickup = bench::pickup(construction);
+        for spread in (50..=96).step_by(2) {
+            let rig = Rig { stud_spread: Some(Millimetres(f64::from(spread))), ..rig(Faces::Down) };
+            for poles in [Way::Down, Way::Up] {
+                let lie = Lie { poles, bass_end: Way::Bass };
+                let gaps = [Millimetres(2.4), Millimetres(2.0)];
+                let plan = super::look(lie, false, Some(&pickup), Some(&bench::guitar()), Some(&rig), &[], gaps).plan;
+                for letter in &plan.marks {
+                    let Mark::Word { of: Of::OnCase, at: [x, y], text, .. } = letter else { continue };
+                    seen += 1;
+                    for mark in &plan.marks {
+                        let Mark::Round { of: Of::Steel, at, radius } = mark else { continue };
+                        // A letter's middle is above the line that it stands on.
+                        let away = ((at[0] - x).abs() - 5.0).max((at[1] - (y - 5.0)).abs() - 5.5);
+                        assert!(away >= radius - 0.1, "{text} of {construction:?}, studs {spread} mm apart");
+                    }
+                }
+            }
+        }
+    }
+    assert!(seen > 50, "letters were drawn: {seen}");
+}
