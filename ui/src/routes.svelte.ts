@@ -138,8 +138,19 @@ export function hrefOf(route: Exclude<Route, { page: 'nowhere' }>): string {
   return `#/${route.page}/${route.id}${'edit' in route ? '/edit' : ''}`;
 }
 
+/** An audition or an install, at a step of it. */
+export type Work = Extract<Route, { page: 'audition' | 'fit' }>;
+
+/** The work that somebody left for a record, so that the record leads back to it: any page but a record's ends that. */
+export function workLeft(before: Route, now: Route, left: Work | null): Work | null {
+  if (now.page !== 'pickup' && now.page !== 'guitar' && now.page !== 'rig') return null;
+  return before.page === 'audition' || before.page === 'fit' ? before : left;
+}
+
 class Here {
   route = $state<Route>({ page: 'bench' });
+  /** What this record was opened from. */
+  left = $state.raw<Work | null>(null);
   /** Counts page changes; 0 until the first one, so that opening the app moves no focus. */
   changes = $state(0);
   /** How far the page was scrolled when it was left, if it was gone back to. */
@@ -186,7 +197,9 @@ class Here {
   }
 
   #show(): void {
-    this.route = routeOf(location.hash);
+    const now = routeOf(location.hash);
+    this.left = workLeft(this.route, now, this.left);
+    this.route = now;
     this.changes += 1;
   }
 }

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { hrefOf, routeOf, type Route } from '../routes.svelte';
+import { hrefOf, routeOf, workLeft, type Route } from '../routes.svelte';
 
 const ID = '01890a5d-ac96-774b-bcce-b302099a8057';
 const OTHER = '01890a5d-ac96-774b-bcce-b302099a8058';
@@ -88,4 +88,15 @@ test.each([
   '#/pickup/<b>',
 ])('%s leads nowhere', (address) => {
   expect(routeOf(address)).toEqual({ page: 'nowhere' });
+});
+
+test('a record that was opened from an audition leads back to it, also when it is written anew', () => {
+  const audition = { page: 'audition', id: ID, step: 'gaps' } as const;
+  const record = { page: 'rig', id: OTHER, edit: true } as const;
+  const left = workLeft(audition, record, null);
+  expect(left).toBe(audition);
+  expect(workLeft(record, { page: 'rig', id: OTHER }, left)).toBe(audition);
+  expect(workLeft({ page: 'rig', id: OTHER }, { page: 'rigs' }, left)).toBeNull();
+  expect(workLeft({ page: 'rigs' }, record, null)).toBeNull();
+  expect(workLeft(record, audition, left)).toBeNull();
 });
