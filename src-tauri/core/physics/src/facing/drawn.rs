@@ -90,7 +90,7 @@ fn blades(pickup: &Pickup, strung: Hand, length: f64, depth: f64) -> Vec<Pole> {
 }
 
 /// Half of what a coil's letter takes on the sheet, across and down.
-const LETTER: [f64; 2] = [5.5, 6.0];
+const LETTER: [f64; 2] = [5.0, 5.5];
 /// Radii on the sheet of a pole's top and of a stud.
 const POLE: f64 = 2.4 * SCALE;
 const STUD: f64 = 2.0 * SCALE;

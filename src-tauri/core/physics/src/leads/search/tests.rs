@@ -489,7 +489,9 @@ fn leads_that_a_record_knows_are_tapped_at_once() {
     assert!(view(&LeadSearch::default()).can_be_as_recorded);
     let swings = [Swing::Up, Swing::Nothing];
     for (number, swing) in swings.into_iter().enumerate() {
-        let LeadTask::Tap { plus, minus, sentence, .. } = view(&search).next else { panic!("{:?}", view(&search).next) };
+        let LeadTask::Tap { plus, minus, sentence, .. } = view(&search).next else {
+            panic!("{:?}", view(&search).next)
+        };
         assert!(sentence.starts_with(["Coil A, 1 of 2. ", "Coil B, 2 of 2. "][number]), "{sentence}");
         // The plus probe lies where the record's plus end is not: its first swing to plus turns the coil about.
         assert_eq!(minus.as_str(), if number == 0 { "rust" } else { "chalk" });
