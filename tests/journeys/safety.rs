@@ -104,7 +104,7 @@ async fn a_loud_session_runs_out_of_hearing_and_is_held() {
         pages.order(&[tick]).await;
         pages.browser.find(&format!("[data-item={tick}].done")).await;
     }
-    pages.browser.reads("All three done, each said aloud").await;
+    pages.browser.reads("Items 3 to 5 done, each said aloud").await;
     pages.browser.tap("[data-together]").await;
     pages.order(&["raised_slowly"]).await;
     // It goes on to the first step that waits.
@@ -313,7 +313,7 @@ async fn the_iron_waits_for_its_list_and_the_page_of_cautions_outlives_the_bench
         browser.tap(&format!("[data-tick={tick}]:not([disabled])")).await;
         browser.find(&format!("[data-item={tick}].done")).await;
     }
-    browser.tap_named("All three done, each said aloud").await;
+    browser.tap_named("Items 5 to 7 done, each said aloud").await;
     // Nobody lights it with a caution unread: each is shown, and read.
     while !browser.has("[data-light]").await {
         browser.tap("[data-unread]").await;

@@ -179,7 +179,7 @@ impl StopList {
             list: self,
             title: self.title().to_owned(),
             spoken: format!("{}. {count} things. Say each one aloud and do it.", self.title()),
-            together_said: format!("All {} done, each said aloud", in_letters(together.len())),
+            together_said: format!("{} done, each said aloud", places_of(&items, &together)),
             together: if together.len() > 1 { together } else { Vec::new() },
             next,
             waits: None,
@@ -188,9 +188,19 @@ impl StopList {
     }
 }
 
-/// A small number in letters, as it is said.
-fn in_letters(count: usize) -> &'static str {
-    ["none", "one", "two", "three", "four", "five", "six", "seven"].get(count).copied().unwrap_or("of them")
+/// Items by their places in the list: `Items 3 to 5`, or `Items 3 and 5`.
+fn places_of(items: &[OrderItem], ticks: &[Tick]) -> String {
+    let places: Vec<usize> =
+        items.iter().enumerate().filter(|(_, item)| ticks.contains(&item.tick)).map(|(n, _)| n + 1).collect();
+    match places.as_slice() {
+        [] => String::new(),
+        [one] => format!("Item {one}"),
+        [first, .., last] if places.len() > 2 && last - first + 1 == places.len() => format!("Items {first} to {last}"),
+        [others @ .., last] => {
+            let others: Vec<String> = others.iter().map(usize::to_string).collect();
+            format!("Items {} and {last}", others.join(", "))
+        }
+    }
 }
 
 /// A stop list with its ticks, as a page shows it.
@@ -337,6 +347,10 @@ mod tests {
         let view = StopList::SoundUp.view(&Situation::default(), |tick| {
             if matches!(tick, Tick::DryAndWhole | Tick::VolumeAtZero) { when() } else { None }
         });
-        assert_eq!(view.together_said, "All three done, each said aloud");
+        assert_eq!(view.together_said, "Items 3 to 5 done, each said aloud");
+        let view = StopList::SoundUp.view(&Situation::default(), |tick| {
+            if matches!(tick, Tick::DryAndWhole | Tick::VolumeAtZero | Tick::PluggedIn) { when() } else { None }
+        });
+        assert_eq!(view.together_said, "Items 3 and 5 done, each said aloud");
     }
 }
