@@ -105,7 +105,7 @@ impl Feet {
             Self::Suction => "suction feet",
             Self::Tape => "low-tack tape",
             Self::Pads => "foam or rubber pads",
-            Self::Loose => "felt or cork, not held",
+            Self::Loose => "felt or cork",
         }
     }
 }

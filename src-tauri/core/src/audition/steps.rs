@@ -413,7 +413,13 @@ fn verdict(audition: &Audition, kit: &Kit, agreement: &Option<Agreement>, step: 
         Step::Meter => meter_verdict(audition, kit, agreement.as_ref()),
         Step::Seat => {
             let finish = &audition.finish.as_ref()?.said;
-            let guard = finish::guard(finish.kind, finish.surface, finish.aged, feet(audition, kit)?, finish.barrier);
+            let feet = feet(audition, kit)?;
+            let guard = finish::guard(finish.kind, finish.surface, finish.aged, feet, finish.barrier);
+            // It may stand there, and does not yet.
+            if guard.may != May::No && audition.seating.as_ref().is_some_and(|seating| !seating.said.steady) {
+                let advice = finish::make_steady(feet, finish.barrier, finish.held_by);
+                return Some(Verdict::new(VerdictKind::Unsure, "It moves", format!("It did not stay put. {advice}")));
+            }
             let (kind, word) = match guard.may {
                 May::Yes => (VerdictKind::Good, "May stand"),
                 May::Briefly => (VerdictKind::Unsure, "Briefly"),

@@ -419,6 +419,21 @@ fn the_feet_that_were_chosen_with_the_finish_are_the_ones_that_count() {
 }
 
 #[test]
+fn a_rig_that_moves_is_told_so_by_what_holds_it() {
+    let bench = measured();
+    let mut answer = workbench::finish_answer();
+    (answer["feet"], answer["held_by"]) = (json!("loose"), json!("strap"));
+    bench.note(json!({"ask": "ask_finish", "answer": answer}));
+    assert_eq!(bench.step("seat")["verdict"]["word"], "May stand");
+    bench.note(json!({"ask": "seat", "seating": {"feet": "loose", "steady": false}}));
+    let verdict = bench.step("seat")["verdict"].clone();
+    assert_eq!(verdict["word"], "It moves");
+    assert!(verdict["sentence"].as_str().is_some_and(|said| said.contains("Tie the strap again")), "{verdict}");
+    let written = bench.audition()["written"].to_string();
+    assert!(written.contains("felt or cork, nothing between, held by a soft strap"), "{written}");
+}
+
+#[test]
 fn a_mode_is_not_called_silent_while_leads_are_still_to_come() {
     let bench = Workbench::begun();
     bench.note(json!({"ask": "hook_up", "hooked": {"terminal": 0, "leads": ["moss"], "tugged": true}}));

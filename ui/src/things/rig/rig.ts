@@ -12,7 +12,7 @@ export const FEET: readonly { value: Feet; label: string; detail: string }[] = [
   { value: 'suction', label: 'Suction feet', detail: 'Rubber or vinyl.' },
   { value: 'tape', label: 'Low-tack tape', detail: 'It can pull aged finish.' },
   { value: 'pads', label: 'Pads', detail: 'Foam or rubber.' },
-  { value: 'loose', label: 'Loose', detail: 'Felt or cork, not held.' },
+  { value: 'loose', label: 'Loose', detail: 'Felt or cork, held by something else.' },
 ];
 
 const wordOf = <Value>(from: readonly { value: Value; label: string }[], value: Value): string =>

@@ -8,7 +8,7 @@ use super::WHERE_TO_TRY;
 use crate::hearing::time_shown;
 use crate::record::guitar::{FinishKind, Surface};
 use crate::record::rig::Feet;
-use crate::record::seat::Barrier;
+use crate::record::seat::{Barrier, HeldBy};
 
 /// What to do where feet can't hold a rig.
 pub const HOW_TO_HOLD: &str = "Lay the guitar flat. Tie a soft cotton strap round the body and over the rig, snug, not tight, \
@@ -48,6 +48,21 @@ pub fn slides(feet: Feet, barrier: Barrier) -> bool {
         Barrier::Cloth | Barrier::Paper => true,
         Barrier::None => feet == Feet::Loose,
         Barrier::Film => matches!(feet, Feet::Loose | Feet::Tape),
+    }
+}
+
+/// What to do with a rig that did not stay put when it was nudged, by what holds it.
+#[must_use]
+pub fn make_steady(feet: Feet, barrier: Barrier, held_by: Option<HeldBy>) -> &'static str {
+    match (held_by, feet) {
+        (Some(HeldBy::Strap), _) => "Tie the strap again, snug, over the rig. Then nudge it once more.",
+        (Some(HeldBy::Other), _) => "Fix what holds it again. Then nudge it once more.",
+        _ if slides(feet, barrier) => "Nothing holds it. Tie a soft strap round the body and over the rig.",
+        (_, Feet::Suction) => "Wipe each foot and press it down again, or put other feet under it.",
+        (_, Feet::Tape) => "Put fresh tape under it, or other feet.",
+        (_, Feet::Pads | Feet::Loose) => {
+            "Set it down again so that every foot bears, or tie a soft strap round body and rig."
+        }
     }
 }
 
@@ -343,6 +358,24 @@ mod tests {
             sliding += u32::from(said);
         });
         assert!(sliding > 0 && HOW_TO_HOLD.contains("strap"));
+    }
+
+    /// A rig that moves is made steady by what holds it: nobody is told to press felt down.
+    #[test]
+    fn what_to_do_with_a_rig_that_moves_follows_from_what_holds_it() {
+        use Barrier::{Cloth, None as Bare};
+        for (feet, barrier, held_by, says) in [
+            (Feet::Loose, Bare, Some(HeldBy::Strap), "Tie the strap again"),
+            (Feet::Suction, Cloth, Some(HeldBy::Other), "Fix what holds it"),
+            (Feet::Suction, Cloth, Some(HeldBy::Nothing), "Nothing holds it"),
+            (Feet::Loose, Bare, None, "Nothing holds it"),
+            (Feet::Suction, Bare, None, "press it down again"),
+            (Feet::Tape, Bare, None, "fresh tape"),
+            (Feet::Pads, Bare, None, "every foot bears"),
+        ] {
+            let advice = make_steady(feet, barrier, held_by);
+            assert!(advice.contains(says), "{feet:?} {barrier:?} {held_by:?}: {advice}");
+        }
     }
 
     /// Age never gives time, cotton or paper never takes any, and an unknown finish is treated as the most delicate.

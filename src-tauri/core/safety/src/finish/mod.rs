@@ -6,7 +6,7 @@
 mod contact;
 mod countdown;
 
-pub use contact::{FinishVerdict, HOW_IT_LIES, HOW_TO_HOLD, May, Slides, guard, slides};
+pub use contact::{FinishVerdict, HOW_IT_LIES, HOW_TO_HOLD, May, Slides, guard, make_steady, slides};
 pub use countdown::{Countdown, CountdownView, Reminder};
 
 /// Where to try something out before it goes on the face.
