@@ -1434,11 +1434,11 @@ terminal: number,
  */
 name: string, 
 /**
- * The coil end that belongs there, in words.
+ * The coil end that the lead there is by the pickup's record, or else the one that belongs there, in words.
  */
 role: string, 
 /**
- * The leads that belong there, as far as they are known.
+ * The leads that belong there, as far as they are known; while nobody has confirmed any, those of them that are in no other.
  */
 suggested: Array<Contact>, 
 /**

@@ -350,7 +350,8 @@ wishes: Array<WishView>,
  */
 musts: Array<MustView>, 
 /**
- * What was written in the last decision that can't be counted with, in sentences: wishes and steps off the scale.
+ * What can't be counted with, in sentences: wishes and steps off the scale in the last decision, and who was rated beside
+ * what was fitted alone.
  */
 left_out: Array<string>, 
 /**

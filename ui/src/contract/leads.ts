@@ -67,7 +67,8 @@ rule: string,
  */
 sentence: string, 
 /**
- * Whether coils work against each other, or hum adds where it could cancel: the sentence then says what mends it.
+ * Whether coils work against each other, hum adds where it could cancel, or the whole pickup is turned round against its
+ * record: the sentence then says so, and what mends it.
  */
 amiss: boolean, 
 /**

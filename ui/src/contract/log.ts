@@ -156,7 +156,7 @@ mode: string,
  */
 note: string, 
 /**
- * Ratings in words: `treble 4 of 5, clear`.
+ * Ratings in words: `treble 4 of 5, clear`; what was said beside the fitted pickup comes last.
  */
 rated: Array<string>, };
 
