@@ -1,13 +1,12 @@
-// Runs before the pages do: times every turn of a knob to the frame in which the curve of where the knob then stands is drawn, from
-// the page's being told of it, and from the pointer's moving: the browser keeps a move until its next frame. Where the pointer was
-// quicker than the curve, only what was drawn counts.
+// Runs before the pages do: times every turn of a knob, from the pointer's moving to the frame in which the curve of where the knob
+// then stands is drawn. Where the pointer was quicker than the curve, only what was drawn counts.
 globalThis.dragged = [];
 {
   const turned = new Map();
   addEventListener(
     'input',
     (event) => {
-      if (event.target.closest('.knob') !== null) turned.set(event.target.value, [performance.now(), event.timeStamp]);
+      if (event.target.closest('.knob') !== null) turned.set(event.target.value, event.timeStamp);
     },
     { capture: true },
   );
@@ -18,7 +17,7 @@ globalThis.dragged = [];
     turned.delete(drawn);
     requestAnimationFrame(() => {
       const after = new MessageChannel();
-      after.port1.onmessage = () => dragged.push(at.map((one) => performance.now() - one));
+      after.port1.onmessage = () => dragged.push(performance.now() - at);
       after.port2.postMessage(null);
     });
   }).observe(document, { subtree: true, attributes: true, attributeFilter: ['data-drawn'] });

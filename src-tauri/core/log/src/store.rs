@@ -252,7 +252,7 @@ impl Log {
         Ok(Came::Written)
     }
 
-    /// The entries about one thing, in no order.
+    /// The entries about one thing, in the order they are read in, each with whether it is struck out.
     ///
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
