@@ -28,7 +28,7 @@ export default defineConfig(({ mode }) => ({
   server: {
     // While working on the pages, questions go to a bench that runs beside them, under its own name: it answers nobody
     // who comes from elsewhere.
-    proxy: { '/ask': bench, '/phone-door': bench, '/shared-log': bench, '/photo': bench, '/stretch': bench, '/blind': bench, '/bundle': bench, '/table': bench },
+    proxy: { '/ask': bench, '/phone-door': bench, '/shared-log': bench, '/photo': bench, '/take': bench, '/sweep': bench, '/stretch': bench, '/blind': bench, '/bundle': bench, '/table': bench },
   },
   // A busy machine is no fault: one of them reads every source.
   test: { include: ['src/**/*.test.ts'], testTimeout: 60_000 },

@@ -4,9 +4,9 @@ use std::path::Path;
 use std::time::Duration;
 
 use solderlast_tests::bench::{name, seeded};
-use solderlast_tests::browser::{Browser, Server};
+use solderlast_tests::browser::Server;
 
-use crate::slowed::{SLOWED, prepare, slow_down};
+use crate::slowed::{SLOWED, slow_down, timed, watched};
 use crate::timing::{Report, Timings};
 
 /// How often the knob goes down and up again, and in how many moves each.
@@ -33,11 +33,7 @@ pub fn measure(folder: &Path, report: &mut Report) {
 async fn dragged(log: &Path, slowed: bool) -> Timings {
     seeded(log);
     let server = Server::start(log);
-    let browser = Browser::phone(false).await;
-    browser.goto(&server.address).await;
-    prepare(&browser, include_str!("dragged.js"), &[]).await;
-    // Another address with the same page in it would not load it anew.
-    browser.client.refresh().await.expect("a page that loads");
+    let browser = watched(&server, include_str!("dragged.js")).await;
     browser.route(&format!("#/fit/{}/sound", name("fit"))).await;
     browser.reads("Not measured").await;
     if slowed {
@@ -51,10 +47,7 @@ async fn dragged(log: &Path, slowed: bool) -> Timings {
     tokio::time::sleep(Duration::from_millis(500)).await;
     let took = browser.run("return dragged").await;
     browser.close().await;
-    let mut timings = Timings::new();
-    for time in took.as_array().into_iter().flatten().filter_map(serde_json::Value::as_f64) {
-        timings.push(Duration::from_secs_f64(time.max(0.0) / 1e3));
-    }
+    let timings = timed(&took);
     assert!(timings.count() >= MOVES, "the curve followed the knob {} times only", timings.count());
     timings
 }

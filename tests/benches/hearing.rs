@@ -5,11 +5,10 @@
 use std::path::Path;
 use std::time::Duration;
 
-use serde_json::json;
 use solderlast_tests::bench::{TAKES, recorded, seeded};
-use solderlast_tests::browser::{Browser, Server};
+use solderlast_tests::browser::Server;
 
-use crate::slowed::{SLOWED, prepare, slow_down};
+use crate::slowed::{SLOWED, slow_down, timed, watched};
 use crate::timing::{Report, Timings};
 
 const SWITCHES: usize = 20;
@@ -33,13 +32,7 @@ async fn switched(log: &Path, slowed: bool, report: &mut Report) -> Timings {
     seeded(log);
     recorded(log);
     let server = Server::start(log);
-    let mut browser = Browser::phone(false).await;
-    browser.goto(&server.address).await;
-    browser.pass("Page.enable", json!({})).await;
-    browser.pass("Page.setBypassCSP", json!({"enabled": true})).await;
-    prepare(&browser, include_str!("../journeys/hearing.js"), &[]).await;
-    // Another address with the same page in it would not load it anew.
-    browser.client.refresh().await.expect("a page that loads");
+    let mut browser = watched(&server, include_str!("../journeys/hearing.js")).await;
     browser.route(&format!("#/hear/{}", TAKES.join(","))).await;
     browser.reads("dB louder than").await;
     browser.tap_named("Play").await;
@@ -58,10 +51,7 @@ async fn switched(log: &Path, slowed: bool, report: &mut Report) -> Timings {
     let latency = browser.run("return latency()").await.as_f64().unwrap();
     report.note("of which the browser's way to its loudspeaker", &format!("{latency:.0} ms"));
     browser.close().await;
-    let mut timings = Timings::new();
-    for time in took.as_array().into_iter().flatten().filter_map(serde_json::Value::as_f64) {
-        timings.push(Duration::from_secs_f64(time.max(0.0) / 1e3));
-    }
+    let timings = timed(&took);
     assert_eq!(timings.count(), SWITCHES, "each switch is heard once: {took}");
     timings
 }

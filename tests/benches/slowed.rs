@@ -1,8 +1,12 @@
 //! A browser whose processor is slowed down, as a phone's is beside a desk's.
 
+use std::time::Duration;
+
 use serde_json::json;
 
-use solderlast_tests::browser::Browser;
+use solderlast_tests::browser::{Browser, Server};
+
+use crate::timing::Timings;
 
 /// How many times slower.
 pub const SLOWED: u32 = 4;
@@ -14,6 +18,28 @@ pub async fn prepare(browser: &Browser, script: &str, without: &[&str]) {
     let urls: Vec<String> = without.iter().map(|part| format!("*{part}*")).collect();
     browser.pass("Network.enable", json!({})).await;
     browser.pass("Network.setBlockedURLs", json!({"urls": urls})).await;
+}
+
+/// A phone's browser on the first page of this bench, in which the script ran before the page did.
+pub async fn watched(server: &Server, script: &str) -> Browser {
+    let browser = Browser::phone(false).await;
+    browser.goto(&server.address).await;
+    // A script may tap the sound on its way, and the page's rules would keep that from it.
+    browser.pass("Page.enable", json!({})).await;
+    browser.pass("Page.setBypassCSP", json!({"enabled": true})).await;
+    prepare(&browser, script, &[]).await;
+    // Another address with the same page in it would not load it anew.
+    browser.client.refresh().await.expect("a page that loads");
+    browser
+}
+
+/// The times that a script in the page took, in milliseconds.
+pub fn timed(took: &serde_json::Value) -> Timings {
+    let mut timings = Timings::new();
+    for time in took.as_array().into_iter().flatten().filter_map(serde_json::Value::as_f64) {
+        timings.push(Duration::from_secs_f64(time.max(0.0) / 1e3));
+    }
+    timings
 }
 
 /// Slows the browser down from now on. Answers how long a loop takes before, in milliseconds, and how many times longer it

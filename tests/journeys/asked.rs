@@ -315,6 +315,7 @@ async fn what_was_not_said_is_asked_first() {
     pages.choose_radio("a soft strap").await;
     pages.browser.tap_named("That’s it, wiped and tried").await;
     pages.browser.named("It stands, and stays put when nudged").await;
+    assert!(first_lines_in_view(&pages.browser, "[data-may-stand]").await, "what it comes to is out of sight");
     pages.browser.close().await;
 }
 
@@ -352,6 +353,7 @@ async fn a_tap_that_an_install_asks_for_leads_back_to_it() {
         assert!(taps < 12, "no end: {}", pages.browser.text().await);
         tokio::time::sleep(std::time::Duration::from_millis(400)).await;
     }
+    assert!(first_lines_in_view(&pages.browser, "[data-settled]").await, "that it is written is out of sight");
     pages.browser.tap_named("Back to Phase and hum").await;
     pages.browser.find("[data-fit=phase]").await;
     pages.browser.close().await;

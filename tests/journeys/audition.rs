@@ -16,6 +16,12 @@ async fn read_over(pages: &mut Pages) {
     }
     pages.unfold("How it was set up").await;
     pages.browser.reads("4.6 mm").await;
+    // What it was heard through was forgotten, and is written down where it is said to be missing.
+    pages.browser.type_labelled("Amplifier and its settings", "small amp, volume 3").await;
+    pages.browser.tap_named("Write the amplifier down").await;
+    pages.browser.until("return document.querySelector('[data-forgotten]') === null").await;
+    pages.unfold("Near and far").await;
+    pages.browser.reads("small amp, volume 3").await;
 }
 
 #[tokio::test]
@@ -113,8 +119,7 @@ async fn what_was_typed_is_kept_and_bad_input_gets_a_sentence() {
     tokio::time::sleep(Duration::from_millis(1500)).await;
     pages.killed_and_opened_anew(log.path()).await;
     pages.go_on("meter").await;
-    let typed = pages.browser.find("input.display").await.prop("value").await.expect("a field has a value");
-    assert_eq!(typed.as_deref(), Some("3.33"));
+    pages.browser.until("return document.querySelector('input.display')?.value === '3.33'").await;
     pages.browser.close().await;
 }
 

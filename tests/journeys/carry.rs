@@ -131,6 +131,7 @@ async fn a_bundle_is_carried_to_a_fresh_log_twice_and_the_logs_are_equal() {
     choose(&browser, &bundle).await;
     browser.tap_named("Bring it in").await;
     browser.reads("Brought in: 5 auditions").await;
+    browser.named("To the Logbook").await;
     assert_eq!(rows(there.path()), rows(here.path()));
 
     // Once more: nothing new, and nothing changed.

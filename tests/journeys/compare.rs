@@ -152,6 +152,16 @@ async fn decided(pages: &mut Pages, again: &str) {
     pages.browser.tap("[data-wish=sustain] label:nth-child(3)").await;
     pages.browser.tap("[data-wish=hum] label:nth-child(1)").await;
     pages.browser.reads("One stands out").await;
+    // Who leads is in view beside the scale that was moved.
+    pages
+        .browser
+        .until(
+            "const line = document.querySelector('[data-wish=hum] [data-stands]');
+             if (!line?.textContent.startsWith('1 Lantern stack')) return false;
+             const { top, bottom } = line.getBoundingClientRect();
+             return top >= 0 && bottom <= document.querySelector('body > * > nav').getBoundingClientRect().top;",
+        )
+        .await;
     pages.browser.find("[data-group='0'] [data-candidate='Lantern stack/parallel']").await;
     for words in ["Less hum", "which matters much", "Heard once only", "That would tell most"] {
         pages.browser.reads(words).await;
@@ -246,5 +256,22 @@ async fn their_takes_are_heard_and_the_way_leads_back() {
     }
     let address = browser.run("return location.hash").await;
     assert_eq!(address, json!(compared));
+
+    // A test that is left open is offered with each audition whose take is heard in it.
+    for (on, there) in
+        [("Hear their takes side by side", "newest take of each"), ("Hear them side by side", "What differs")]
+    {
+        browser.tap_named(on).await;
+        browser.reads(there).await;
+    }
+    browser.tap_named("Hear them blind").await;
+    browser.tap_named("Begin the test").await;
+    browser.find("[data-blind='1']").await;
+    for audition in COMPARED {
+        browser.route(&format!("#/past/{audition}")).await;
+        browser.find("[data-blind-left] a").await;
+    }
+    browser.tap("[data-blind-left] a").await;
+    browser.find("[data-blind='1']").await;
     browser.close().await;
 }

@@ -67,6 +67,9 @@ async fn a_wrong_mounting_is_mended_gaps_are_matched_and_places_compared() {
     pages.browser.reads("1 and one half turns, lowering").await;
     pages.browser.reads("1 and one quarter turns, lowering").await;
     pages.type_gaps("4.4", "3.7").await;
+    // Turns from other gaps than the fields say would lead onto the poles.
+    pages.browser.reads("For these gaps, tap").await;
+    assert!(!pages.browser.text().await.contains("turns, lowering"), "turns of other gaps stand there");
     pages.browser.tap_named("Keep these gaps").await;
     pages.browser.find("[data-step=sound_up]").await;
     let audition = pages.browser.run("return location.hash.split('/')[2]").await;

@@ -214,6 +214,7 @@ async fn takes_go_round_and_are_switched_without_a_gap_or_a_click() {
     browser.client.refresh().await.expect("a page that loads");
     browser.route(&format!("#/hear/{}", TAKES.join(","))).await;
     browser.reads("dB louder than").await;
+    browser.reads("Start with your headphones low").await;
     browser.tap_named("Play").await;
     browser.find("[data-playing=true]").await;
     for round in 0..6 {
@@ -259,6 +260,14 @@ async fn a_blind_test_is_heard_to_its_end() {
         browser.find(&format!("[data-blind='{trial}'][data-loaded='{trial}']")).await;
         let text = browser.text().await;
         assert!(!text.contains("Paper crane") && !text.contains("take 1"), "{text}");
+        // Headphones are turned up once; after that the volume stays.
+        assert_eq!(text.contains("Start with your headphones low"), trial == 1, "{text}");
+        if trial == 1 {
+            // An answer that comes too early says what was not heard, and brings there.
+            browser.tap("[data-answer='1']").await;
+            browser.reads("Listen to 1 and 2 first.").await;
+            browser.until("return document.activeElement?.matches('[data-sound=\"1\"]') === true").await;
+        }
         for sound in [1, 2] {
             browser.tap(&format!("[data-sound='{sound}']")).await;
         }

@@ -164,6 +164,30 @@ impl Lengths {
 }
 
 #[tokio::test]
+async fn the_way_on_stays_in_view_with_the_largest_letters() {
+    let log = tempfile::tempdir().expect("a scratch folder");
+    seeded(log.path());
+    let pages = Pages::on_a_phone(log.path()).await;
+    for step in ["which_way", "leads", "meter", "seat", "gaps", "listen"] {
+        pages.browser.route(&format!("#/audition/{}/{step}", name("audition"))).await;
+        pages.browser.find(&format!("[data-step={step}] .next button")).await;
+        pages.browser.run("document.documentElement.dataset.text = 'largest'").await;
+        let found = pages.browser.run(include_str!("length.js")).await;
+        let bars = found[2].as_f64().expect("a length");
+        assert!(bars > 0.0 && bars <= MOST_OF_BARS, "{step}: bars that stay take {bars:.2} of the height");
+    }
+    // The ways to the main pages grow with the letters.
+    pages.browser.route("#/settings").await;
+    pages.browser.find("nav a[aria-current=page]").await;
+    let letters = "document.documentElement.dataset.text = 'largest';
+        return Math.min(...[...document.querySelectorAll('body > * > nav a')].map(one => parseFloat(getComputedStyle(one).fontSize)))";
+    let letters = pages.browser.run(letters).await.as_f64().expect("a size");
+    let bars = pages.browser.run(include_str!("length.js")).await[2].as_f64().expect("a length");
+    assert!(letters >= 22.0 && bars <= MOST_OF_BARS, "{letters} px, {bars:.2} of the height");
+    pages.browser.close().await;
+}
+
+#[tokio::test]
 async fn no_step_of_an_audition_takes_more_than_two_screens() {
     let log = tempfile::tempdir().expect("a scratch folder");
     demo(log.path());
@@ -179,6 +203,9 @@ async fn no_step_of_an_audition_takes_more_than_two_screens() {
     lengths.step(&mut pages, "which_way").await;
     pages.which_way().await;
     lengths.step(&mut pages, "leads").await;
+    let block = "return (document.querySelector('[data-step=leads] .picture').getBoundingClientRect().top + scrollY) / innerHeight";
+    let block = pages.browser.run(block).await.as_f64().expect("a place");
+    assert!(block < 0.6, "the terminals come at {block:.2} of the first screen");
     pages.leads(0).await;
     lengths.step(&mut pages, "meter").await;
     for (mode, reading, shown) in [("parallel", "3.334k", "3.334 kΩ"), ("single", "6.66k", "6.66 kΩ")] {
@@ -189,6 +216,10 @@ async fn no_step_of_an_audition_takes_more_than_two_screens() {
     lengths.step(&mut pages, "seat").await;
     pages.finish().await;
     lengths.look(&mut pages, "seat, the finish told", "[data-step=seat]").await;
+    let shared =
+        "const [one, other] = [...document.querySelectorAll('.next button')].map((button) => button.offsetWidth);
+        return Math.abs(one - other) <= 1";
+    assert_eq!(pages.browser.run(shared).await, true, "both answers are as wide as each other");
     pages.seat().await;
     lengths.step(&mut pages, "gaps").await;
     pages.type_gaps("4.6", "3.8").await;

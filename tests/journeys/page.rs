@@ -76,6 +76,11 @@ async fn a_bundle_photos_takes_tables_and_paper_offline_and_nobody_is_shut_out()
     browser.tap_named("Readings").await;
     let readings = std::fs::read_to_string(saved(folder.path(), "readings.csv").await).expect("a table");
     assert!(readings.starts_with("audition,begun (UTC),pickup,") && readings.contains("Paper crane"), "{readings}");
+    // The sweep, to be played by something else.
+    browser.route(&format!("#/coils/{}", name("pickup"))).await;
+    browser.tap_named("Save the sweep as a file").await;
+    let sweep = std::fs::read(saved(folder.path(), "sweep.wav").await).expect("a sweep");
+    assert!(sweep.starts_with(b"RIFF") && sweep.len() > 100_000, "{} bytes", sweep.len());
     // A recording, and two that came with the bundle heard beside each other.
     recordings(browser).await;
     let before = browser.run("return document.querySelectorAll('[data-takes] li').length").await.as_u64();

@@ -7,7 +7,7 @@ use solderlast_tests::bench::demo;
 const MODES: [(&str, &str, &str); 3] =
     [("parallel", "3.334k", "3.334 kΩ"), ("single", "6.66k", "6.66 kΩ"), ("series", "13.34k", "13.34 kΩ")];
 /// The most that a first and a second audition may take.
-const FIRST: usize = 52;
+const FIRST: usize = 53;
 const SECOND: usize = 30;
 
 /// Taps, step by step.
@@ -42,6 +42,10 @@ async fn audition(pages: &mut Pages, pickup: &str, again: bool) -> Vec<(&'static
     pages.browser.tap_named("Begin").await;
     pages.browser.find("[data-step=which_way]").await;
     counted.step(pages, "choose");
+    if again {
+        pages.browser.tap("[data-read-all]").await;
+        pages.settle().await;
+    }
     pages.which_way().await;
     counted.step(pages, "which way round");
     pages.browser.tap("[data-hook-all]").await;
@@ -112,7 +116,7 @@ async fn audition(pages: &mut Pages, pickup: &str, again: bool) -> Vec<(&'static
 }
 
 #[tokio::test]
-async fn a_first_audition_takes_fifty_two_taps_and_a_second_thirty() {
+async fn a_first_audition_takes_fifty_three_taps_and_a_second_thirty() {
     let log = tempfile::tempdir().expect("a scratch folder");
     demo(log.path());
     let mut pages = Pages::on_a_phone(log.path()).await;

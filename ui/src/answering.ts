@@ -62,6 +62,23 @@ export function showRefusal(): boolean {
   return at !== null;
 }
 
+/** What can be filled in, and what is chosen from. */
+const FIELDS = '.box, [type="radio"]';
+
+/** Whether nothing is said there yet: an empty field, or one of several choices of which none is made. */
+function isEmpty(field: Element): boolean {
+  if (field.matches('[type="radio"]')) return field.closest('fieldset')?.querySelector(':checked') === null;
+  return (field as HTMLInputElement | HTMLTextAreaElement | HTMLSelectElement).value.trim() === '';
+}
+
+/** What a button waits for is shown: the empty field that is nearest to it, or what is named, and is nearest to it. */
+export function showEmpty(button: Element | undefined, named?: string): void {
+  for (let around = button?.parentElement ?? null; around !== null; around = around.parentElement) {
+    const there = [...around.querySelectorAll(named ?? FIELDS)].find((one) => drawn(one) && (named !== undefined || isEmpty(one)));
+    if (there !== undefined) return show(there);
+  }
+}
+
 /** Whether a choice shows where it was made what it came to: it is there, or what took its place is. */
 export function answeredInPlace({ control, around }: Chosen, changed: readonly Element[]): boolean {
   if (control.isConnected) return drawn(control) && inView(control);

@@ -1,5 +1,6 @@
 // Answers that pages show.
 
+import { alike } from './alike';
 import type { Ask, Reply } from './contract';
 import { ask, type ReplyOf } from './transport';
 
@@ -30,7 +31,7 @@ export class Fetched<Kind extends Reply['reply']> {
     this.trouble = null;
     try {
       const reply = await ask(question, this.#kind);
-      if (mine === this.#newest) this.now = reply;
+      if (mine === this.#newest) this.now = alike(this.now, reply);
     } catch (trouble) {
       if (mine === this.#newest) this.trouble = trouble;
     } finally {

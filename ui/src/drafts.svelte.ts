@@ -1,8 +1,11 @@
 // Keeps what is being typed: on this device with every key, and in the bench's log shortly after, until it is recorded.
 
+import { textsKept } from './texts';
 import { askOnce } from './transport';
 
 const HERE = 'solderlast.draft.';
+/** Keys of what is newer here than at the bench. */
+const UNSENT = 'solderlast.unsent-drafts';
 const PAUSE = 800;
 
 /** Where something is typed: an audition, a pickup or another thing; a step or form; a field. */
@@ -10,15 +13,18 @@ export function draftKey(...parts: string[]): string {
   return parts.join('/');
 }
 
-const waiting = new Map<string, ReturnType<typeof setTimeout>>();
-let elsewhere = new Map<string, string>();
+/** What was typed and not sent yet, each with the text that goes. */
+const waiting = new Map<string, { text: string; timer: ReturnType<typeof setTimeout> }>();
+/** What the bench has and this device may not have. May be there only when fields are shown already. */
+let elsewhere = $state.raw(new Map<string, string>());
 
 function keepHere(key: string, text: string): void {
   try {
     if (text === '') localStorage.removeItem(HERE + key);
     else localStorage.setItem(HERE + key, text);
   } catch {
-    // No room, or storage is switched off: the bench still gets it.
+    // No room, or storage is switched off: this page still has it, and the bench gets it.
+    elsewhere.set(key, text);
   }
 }
 
@@ -30,10 +36,22 @@ function hereOrNull(key: string): string | null {
   }
 }
 
+function mark(key: string, unsent: boolean): void {
+  const others = textsKept(UNSENT).filter((one) => one !== key);
+  const now = unsent ? [...others, key] : others;
+  try {
+    if (now.length === 0) localStorage.removeItem(UNSENT);
+    else localStorage.setItem(UNSENT, JSON.stringify(now));
+  } catch {
+    // As above.
+  }
+}
+
 async function send(key: string, text: string): Promise<void> {
   waiting.delete(key);
   try {
     await askOnce({ ask: 'keep_draft', key, text }, 'drafts');
+    if (!waiting.has(key)) mark(key, false);
   } catch {
     // It is kept here, and goes with the next key or the next start.
   }
@@ -42,12 +60,10 @@ async function send(key: string, text: string): Promise<void> {
 /** Keeps text. Empty text means that nothing is being typed there any more. */
 export function keepDraft(key: string, text: string): void {
   keepHere(key, text);
+  mark(key, text !== '');
   if (text === '') elsewhere.delete(key);
-  clearTimeout(waiting.get(key));
-  waiting.set(
-    key,
-    setTimeout(() => void send(key, text), PAUSE),
-  );
+  clearTimeout(waiting.get(key)?.timer);
+  waiting.set(key, { text, timer: setTimeout(() => void send(key, text), PAUSE) });
 }
 
 /** What was being typed there, if it was not recorded. */
@@ -58,8 +74,9 @@ export function draftOf(key: string): string | null {
 /** It is recorded: the draft is not needed any more. */
 export function clearDraft(key: string): void {
   if (draftOf(key) === null && !waiting.has(key)) return;
-  clearTimeout(waiting.get(key));
+  clearTimeout(waiting.get(key)?.timer);
   keepHere(key, '');
+  mark(key, false);
   elsewhere.delete(key);
   void send(key, '');
 }
@@ -79,11 +96,21 @@ export function clearDrafts(...parts: string[]): void {
   for (const key of keys) if (key.startsWith(start)) clearDraft(key);
 }
 
-/** Fetches what was typed on another device or in another browser. Never fails. */
+/**
+ * Fetches what was typed on another device or in another browser, and sends what the bench never got. Never fails.
+ *
+ * What the bench has is newer than what is here and was sent: a browser that is killed loses what it kept last, a bench does not.
+ */
 export async function fetchDrafts(): Promise<void> {
   try {
     const { drafts } = await askOnce({ ask: 'drafts' }, 'drafts');
+    const unsent = textsKept(UNSENT);
     elsewhere = new Map(drafts.map(({ key, text }) => [key, text]));
+    for (const [key, text] of elsewhere) if (!unsent.includes(key) && hereOrNull(key) !== null) keepHere(key, text);
+    for (const key of unsent) {
+      const text = hereOrNull(key);
+      if (text !== null && !waiting.has(key)) void send(key, text);
+    }
   } catch {
     // What was typed here is still here.
   }
@@ -91,9 +118,9 @@ export async function fetchDrafts(): Promise<void> {
 
 /** Sends what waits at once, because the page is being put away. */
 export function sendDraftsNow(): void {
-  for (const [key, timer] of waiting) {
+  for (const [key, { text, timer }] of waiting) {
     clearTimeout(timer);
-    void send(key, hereOrNull(key) ?? '');
+    void send(key, text);
   }
 }
 
@@ -107,6 +134,8 @@ if (typeof document !== 'undefined') {
 export class Typed {
   readonly key: string;
   #text = $state('');
+  /** Nothing was done here yet: a draft that the bench tells late is taken up. */
+  #untouched = $state(true);
   /** What stands in the log, as far as this field knows. */
   #stands = $state('');
 
@@ -117,31 +146,45 @@ export class Typed {
   }
 
   get text(): string {
-    return this.#text;
+    return (this.#untouched && elsewhere.has(this.key) ? draftOf(this.key) : null) ?? this.#text;
   }
 
   set text(text: string) {
-    if (text === this.#text) return;
-    this.#text = text;
+    if (text === this.text) return;
+    this.#shows(text);
     keepDraft(this.key, text);
+  }
+
+  #shows(text: string): void {
+    this.#untouched = false;
+    this.#text = text;
   }
 
   /** Something else is typed than stands in the log. */
   get changed(): boolean {
-    return this.#text !== this.#stands;
+    return this.text !== this.#stands;
   }
 
   /** It is recorded; the field shows `text` from now on. */
   recorded(text = ''): void {
     clearDraft(this.key);
-    this.#text = text;
+    this.#shows(text);
     this.#stands = text;
+  }
+
+  /** What it says now is being written. To be called once it was: what was typed meanwhile stays typed. */
+  writing(): () => void {
+    const written = this.text;
+    return () => {
+      if (this.text === written) this.recorded(written);
+      else this.#stands = written;
+    };
   }
 
   /** What stands in the log now, perhaps because a line was struck out. The field shows it, unless something else was typed. */
   follow(stands: string): void {
     if (stands === this.#stands) return;
-    if (this.#text === this.#stands) this.recorded(stands);
+    if (this.text === this.#stands) this.recorded(stands);
     this.#stands = stands;
   }
 }

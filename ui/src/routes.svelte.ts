@@ -147,6 +147,27 @@ export function workLeft(before: Route, now: Route, left: Work | null): Work | n
   return before.page === 'audition' || before.page === 'fit' ? before : left;
 }
 
+/** Where that work is kept in this window, so that a page that is loaded anew still leads back to it. */
+const LEFT = 'solderlast.left';
+
+function keepLeft(left: Work | null): void {
+  try {
+    if (left === null) sessionStorage.removeItem(LEFT);
+    else sessionStorage.setItem(LEFT, hrefOf(left));
+  } catch {
+    // Storage is switched off: it is known until the page is loaded anew.
+  }
+}
+
+function leftBefore(): Work | null {
+  try {
+    const left = routeOf(sessionStorage.getItem(LEFT) ?? '');
+    return left.page === 'audition' || left.page === 'fit' ? left : null;
+  } catch {
+    return null;
+  }
+}
+
 class Here {
   route = $state<Route>({ page: 'bench' });
   /** What this record was opened from. */
@@ -166,6 +187,7 @@ class Here {
     this.#number = this.#highest = numberIn(history.state) ?? 0;
     history.replaceState({ number: this.#number }, '');
     this.route = routeOf(location.hash);
+    this.left = workLeft(this.route, this.route, leftBefore());
     addEventListener('scroll', () => this.#heights.set(this.#number, scrollY), { passive: true });
     addEventListener('hashchange', () => this.#changed());
   }
@@ -199,6 +221,7 @@ class Here {
   #show(): void {
     const now = routeOf(location.hash);
     this.left = workLeft(this.route, now, this.left);
+    keepLeft(this.left);
     this.route = now;
     this.changes += 1;
   }

@@ -3,6 +3,9 @@
 import { besideAddresses, knock } from './knock';
 import { inApp, NotConnected } from './transport';
 
+/** Where a file lies once it is kept, in a sentence: a page with no computer beside it is the bench itself. */
+export const BESIDE_THE_LOG = import.meta.env.MODE === 'page' ? 'on this phone' : 'beside the log on the bench';
+
 /** What goes through the window at a time, in bytes. */
 const PART = 4 * 1024 * 1024;
 

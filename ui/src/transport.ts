@@ -8,6 +8,7 @@ import { answersFirst, Unanswered } from './asking';
 import { connection } from './connection.svelte';
 import type { Ask, Code, Refusal, Reply } from './contract';
 import { forgetHeld, heldName, keepFull, whole, type Different, type InFull } from './held';
+import { textsKept } from './texts';
 
 /** The answer of this kind. */
 export type ReplyOf<Kind extends Reply['reply']> = Extract<Reply, { reply: Kind }>;
@@ -178,15 +179,6 @@ async function persist(text: string, audition: string | null, tries: number, onL
   }
 }
 
-function unsent(): string[] {
-  try {
-    const kept: unknown = JSON.parse(localStorage.getItem(UNSENT) ?? '[]');
-    return Array.isArray(kept) ? kept.filter((one) => typeof one === 'string') : [];
-  } catch {
-    return [];
-  }
-}
-
 function keepUnsent(texts: string[]): void {
   try {
     if (texts.length === 0) localStorage.removeItem(UNSENT);
@@ -196,9 +188,9 @@ function keepUnsent(texts: string[]): void {
   }
 }
 
-const keepOne = (text: string): void => keepUnsent([...unsent().filter((one) => one !== text), text]);
+const keepOne = (text: string): void => keepUnsent([...textsKept(UNSENT).filter((one) => one !== text), text]);
 const letGo = (text: string): void => {
-  const waiting = unsent();
+  const waiting = textsKept(UNSENT);
   if (waiting.includes(text)) keepUnsent(waiting.filter((one) => one !== text));
 };
 
@@ -258,7 +250,7 @@ function ofKind<Kind extends Reply['reply']>(reply: Reply, kind: Kind): ReplyOf<
 
 /** Sends what an earlier page could not, oldest first. What is refused by now is said in `connection.trouble`. */
 export async function sendWaiting(): Promise<void> {
-  for (const text of unsent()) {
+  for (const text of textsKept(UNSENT)) {
     try {
       await write(text, null);
     } catch (trouble) {

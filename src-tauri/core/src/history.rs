@@ -7,13 +7,13 @@ use ts_rs::TS;
 
 use crate::audition::{Audition, PhotoView, photos};
 use crate::logbook::Line;
-use crate::physics::meter::{Agreement, Health};
+use crate::physics::meter::{Agreement, Health, shown_at_20};
 use crate::record::body::{Body, LeadsBody, StayBody, TakeBody, ThingBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::listening::Quality;
 use crate::record::pickup::PickupId;
-use crate::record::quantity::{LengthUnit, Millimetres};
+use crate::record::quantity::InInches;
 use crate::record::things::Described;
 use crate::safety::holds::SafetyHold;
 
@@ -55,6 +55,10 @@ pub struct Visited {
     pub coils: Vec<String>,
     /// The gaps it was heard at; empty when they were not measured.
     pub gaps: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub gaps_in_inches: Option<InInches>,
     /// What was heard, mode by mode.
     pub heard: Vec<HeardThen>,
     /// Photos of the finish.
@@ -132,6 +136,12 @@ pub fn visited(line: Line, audition: &Audition, agreement: Option<&Agreement>) -
     decided.extend(audition.ended_early.iter().map(|why| (why.at, format!("Ended early: {}", why.said))));
     decided.sort_by_key(|(at, _)| *at);
     let measured = !audition.readings.is_empty();
+    let gaps = audition.gaps.as_ref().map(|gaps| &gaps.said);
+    let (gaps, gaps_in_inches) = gaps
+        .map(|gaps| {
+            InInches::told(|unit| format!("bass {}, treble {}", gaps.bass.shown(unit), gaps.treble.shown(unit)))
+        })
+        .unwrap_or_default();
     Visited {
         readings: audition
             .readings
@@ -142,12 +152,13 @@ pub fn visited(line: Line, audition: &Audition, agreement: Option<&Agreement>) -
         coils: agreement
             .into_iter()
             .flat_map(|agreement| &agreement.implied)
-            .map(|coil| format!("coil {} {}", coil.coil.letter(), coil.shown))
+            .map(|coil| {
+                let at_20 = if coil.at_20 { " at 20 °C" } else { "" };
+                format!("coil {} {}{at_20}", coil.coil.letter(), shown_at_20(coil))
+            })
             .collect(),
-        gaps: audition.gaps.as_ref().map_or_else(String::new, |gaps| {
-            let mm = |gap: Millimetres| gap.shown(LengthUnit::Millimetre);
-            format!("bass {}, treble {}", mm(gaps.said.bass), mm(gaps.said.treble))
-        }),
+        gaps,
+        gaps_in_inches,
         heard: heard(audition),
         photos: photos(audition),
         decided: decided.into_iter().map(|(_, sentence)| sentence).collect(),

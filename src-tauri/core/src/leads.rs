@@ -1,7 +1,9 @@
 //! The search for a pickup's leads, folded from what was written about it.
 
+use chrono::{DateTime, Utc};
+
 use crate::physics::leads::{LeadLine, LeadSearch};
-use crate::record::body::Body;
+use crate::record::body::{Body, LeadsBody};
 use crate::record::entry::Entry;
 use crate::record::strike::struck_by;
 
@@ -14,6 +16,23 @@ pub(crate) fn lead_search(ordered: &[(Entry, bool)]) -> LeadSearch {
         }
     }
     search
+}
+
+/// Every search for a pickup's leads in which something was read, with the time of its last reading, the oldest first.
+pub(crate) fn lead_searches(ordered: &[(Entry, bool)]) -> Vec<(DateTime<Utc>, LeadSearch)> {
+    let mut searches: Vec<(Option<DateTime<Utc>>, LeadSearch)> = Vec::new();
+    for (entry, struck) in ordered {
+        let (Some(Body::Leads(body)), false) = (entry.body.known(), struck) else { continue };
+        if matches!(body, LeadsBody::LeadsBegun { .. }) {
+            searches.push((None, LeadSearch::default()));
+        }
+        let Some((read, search)) = searches.last_mut() else { continue };
+        search.take(entry.id, body);
+        if matches!(body, LeadsBody::LeadsMeasured { reading: Some(_), .. }) {
+            *read = Some(entry.at);
+        }
+    }
+    searches.into_iter().filter_map(|(read, search)| Some((read?, search))).collect()
 }
 
 /// All that was found out since the leads were named last, the newest first, struck-out lines among them.
@@ -40,14 +59,14 @@ pub(crate) fn lead_lines(ordered: &[(Entry, bool)]) -> Vec<LeadLine> {
 
 #[cfg(test)]
 mod tests {
-    use chrono::DateTime;
     use uuid::Uuid;
 
     use super::*;
-    use crate::record::body::{LeadsBody, StrikeBody};
+    use crate::record::body::StrikeBody;
+    use crate::record::claim::Meter;
     use crate::record::entry::{About, Written, in_order};
     use crate::record::names::{BenchId, EntryId};
-    use crate::record::pickup::PickupId;
+    use crate::record::pickup::{Construction, Pickup, PickupId};
     use crate::record::quantity::{Ohms, Reading};
 
     fn id(number: u128) -> EntryId {
@@ -77,6 +96,27 @@ mod tests {
 
     fn struck(number: u128) -> Body {
         Body::Strike(StrikeBody::StruckOut { entry: id(number), why: "slipped".to_owned() })
+    }
+
+    /// Each time the leads were found out anew is a search of its own, if something was read in it that still stands.
+    #[test]
+    fn every_search_keeps_what_was_read_in_it() {
+        let searches = |bodies: &[Body]| {
+            let pickup = Pickup::new("Marsh bell", Construction::SingleCoil);
+            let searches = lead_searches(&written(bodies.to_vec())).into_iter();
+            searches
+                .map(|(at, search)| {
+                    let coils = search.measured(&pickup, &Meter::plain());
+                    (at.timestamp(), coils.iter().map(|coil| coil.ohms.0).collect::<Vec<_>>())
+                })
+                .collect::<Vec<_>>()
+        };
+        let mut bodies = vec![begun(["moss", "rust"]), measured(4050.0), begun(["moss", "rust"]), measured(4220.0)];
+        assert_eq!(searches(&bodies), [(1, vec![4050.0]), (3, vec![4220.0])]);
+        bodies.push(begun(["moss", "rust"]));
+        assert_eq!(searches(&bodies).len(), 2);
+        bodies.push(struck(2));
+        assert_eq!(searches(&bodies), [(3, vec![4220.0])]);
     }
 
     #[test]

@@ -13,6 +13,7 @@ use serde_json::{Value, json};
 use solderlast_core::ask::{Bench, CarryId, Code, Receiving, ReceivingTake, Refusal, Reply, TakePlace, in_json};
 use solderlast_core::logbook::files::{File, kept_by};
 use solderlast_core::logbook::{Find, Table};
+use solderlast_core::takes::sweep;
 use wasm_bindgen::prelude::*;
 
 use crate::machine::{PageClock, PageDice};
@@ -235,6 +236,11 @@ impl PageBench {
     /// Sound to be heard beside other sound, or a refusal in JSON.
     pub fn stretch(&self, take: &str, start: f64, length: f64) -> Vec<u8> {
         self.sound(|bench| bench.stretch(take, start, length))
+    }
+
+    /// The sweep that is sent through a pickup.
+    pub fn sweep(&self) -> Vec<u8> {
+        sweep::wav()
     }
 
     /// A sound of the trial that is due, or a refusal in JSON.

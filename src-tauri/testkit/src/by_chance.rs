@@ -76,7 +76,7 @@ pub fn pickup(chance: &mut Chance) -> Pickup {
     let on = |chance: &mut Chance| chance.flip().then(|| chance.of(&leads).name);
     let kind = chance.of(&[ShieldKind::None, ShieldKind::BareWire, ShieldKind::Braid]);
     let joined_to = if kind == ShieldKind::None { None } else { on(chance) };
-    let frame_joined_to = if chance.below(3) == 0 { on(chance) } else { None };
+    let frame_joined_to = if chance.below(3) == 0 { on(chance).map(Into::into) } else { None };
     let shield = Shield { kind, joined_to };
     Pickup { coils, leads, joined_inside, shield, frame_joined_to, ..Pickup::new("By chance", construction) }
 }

@@ -7,7 +7,7 @@ import type { Contact, HookupMap } from "./leads";
 import type { EntryLine } from "./log";
 import type { Diagnosis, ModeExpectation, Probe, Verdict } from "./meter";
 import type { Pickup, PickupId } from "./pickup";
-import type { Length, LengthUnit, Millimetres, Ohms } from "./quantity";
+import type { InInches, Length, LengthUnit, Millimetres, Ohms } from "./quantity";
 import type { Feet, Mode, Rig, RigId } from "./rig";
 import type { Barrier, BenchFact, CautionView, CountdownView, FinishAnswer, FinishVerdict, HearingToday, HoldView, LevelForm, LevelTold, LoudnessView, OrderView, Question, SafetyHold, Seating, SignalWord, Slides, Tick } from "./safety";
 import type { HearForm } from "./strings";
@@ -602,6 +602,10 @@ guitar: Guitar | null,
  */
 rig: Rig | null, 
 /**
+ * Whether that has a switch to set; not where it is not known, or gives one mode.
+ */
+switched: boolean, 
+/**
  * Where the bass strings are on a picture of this guitar.
  */
 sides: Sides, 
@@ -662,6 +666,10 @@ overrides: Array<OverrideView>,
  */
 iron: IronView, 
 /**
+ * The cautions that were read, also those that apply no more.
+ */
+cautions_read: Array<CautionRead>, 
+/**
  * Everything that was written, oldest first, struck-out lines included.
  */
 written: Array<EntryLine>, 
@@ -672,7 +680,11 @@ newer: number,
 /**
  * What was decided by it for its guitar, in words; nothing where nothing was, or no longer stands.
  */
-decided: string | null, };
+decided: string | null, 
+/**
+ * The same in inches.
+ */
+decided_in_inches: InInches | null, };
 
 /**
  * What lies between feet and finish, in words.
@@ -695,6 +707,19 @@ words: string, };
  * What the readings of an audition came to.
  */
 export type CameTo = "proven" | "something_wrong" | "not_proven";
+
+/**
+ * A caution that was read.
+ */
+export type CautionRead = { 
+/**
+ * Its signal word, as it is printed.
+ */
+word_shown: string, 
+/**
+ * The hazard, in a few words.
+ */
+hazard: string, };
 
 /**
  * What is auditioned, where and why.
@@ -812,6 +837,10 @@ note: string,
  */
 heard_in: string, 
 /**
+ * The same in inches; nothing where it tells no length.
+ */
+heard_in_inches?: InInches, 
+/**
  * Whether the notes of the reference were looked at in this mode.
  */
 looked: boolean, };
@@ -909,7 +938,11 @@ spoken: string,
 /**
  * Since when the iron is on, if it is.
  */
-lit: string | null, };
+lit: string | null, 
+/**
+ * Items of the list that were done when it was lit last, for what is soldered since.
+ */
+done_when_lit?: Array<Tick> | null, };
 
 /**
  * What was answered last time with the same guitar and rig. A page shows all of it, and somebody says that it is so again.
@@ -1243,6 +1276,10 @@ export type SeatView = {
  */
 finish: FinishAnswer | null, 
 /**
+ * The same in words, its face and its age left out; empty where nothing was answered.
+ */
+finish_words: string, 
+/**
  * The guitar's finish as its record says.
  */
 known_kind: FinishKind, 
@@ -1482,8 +1519,4 @@ mark: string,
 /**
  * That neither end is marked, and which to mark before it is taken out of the rig.
  */
-unmarked: string | null, 
-/**
- * What the confirmed lie comes to, in sentences; what stays different whichever way it lies comes last.
- */
-sentences: Array<string>, };
+unmarked: string | null, };

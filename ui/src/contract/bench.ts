@@ -255,4 +255,4 @@ countdown: CountdownView, };
 /**
  * What something typed should be.
  */
-export type Quantity = "reading" | "coil" | "leads" | "jack" | "pot" | "length" | "gap" | "height" | "scale" | "place" | "size" | "spread" | "pitch" | "travel" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";
+export type Quantity = "reading" | "coil" | "coil_stated" | "coil_of_two" | "coils_together" | "leads" | "jack" | "pot" | "length" | "gap" | "height" | "scale" | "place" | "size" | "spread" | "pitch" | "travel" | "gauge" | "temperature" | "capacitance" | "level" | "time" | "output";

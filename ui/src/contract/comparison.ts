@@ -5,7 +5,7 @@ import type { EntryId, Struck } from "./entry";
 import type { GuitarId } from "./guitar";
 import type { Verdict } from "./meter";
 import type { PickupId } from "./pickup";
-import type { Length, LengthUnit, Millimetres } from "./quantity";
+import type { InInches, Length, LengthUnit, Millimetres } from "./quantity";
 import type { Mode } from "./rig";
 
 /**
@@ -292,6 +292,10 @@ at: string,
  * In words.
  */
 words: string, 
+/**
+ * The same in inches; nothing where it tells no length.
+ */
+in_inches?: InInches, 
 /**
  * The audition it was chosen by.
  */

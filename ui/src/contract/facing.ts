@@ -2,7 +2,7 @@
 import type { Drawn } from "./drawing";
 import type { Verdict } from "./meter";
 import type { CoilName } from "./pickup";
-import type { Length, Millimetres } from "./quantity";
+import type { InInches, Length, Millimetres } from "./quantity";
 import type { Mode } from "./rig";
 
 /**
@@ -142,7 +142,11 @@ apart: Length,
 /**
  * What that means, in a sentence.
  */
-sentence: string, };
+sentence: string, 
+/**
+ * The same in inches; nothing where it tells no length.
+ */
+sentence_in_inches?: InInches, };
 
 /**
  * How a pickup lies, of the 24 ways in which its edges run along and across the strings.

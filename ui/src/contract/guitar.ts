@@ -2,7 +2,7 @@
 import type { DecidedLine } from "./comparison";
 import type { Line } from "./log";
 import type { PickupId } from "./pickup";
-import type { Farads, Length, LengthUnit, Millimetres, Ohms } from "./quantity";
+import type { Farads, InInches, Length, LengthUnit, Millimetres, Ohms } from "./quantity";
 
 /**
  * Controls between the pickups and the jack.
@@ -264,6 +264,10 @@ places: Array<PlaceShown>,
  */
 summary: string, 
 /**
+ * The same in inches.
+ */
+summary_in_inches?: InInches, 
+/**
  * Whether it is put away.
  */
 retired: boolean, 
@@ -304,6 +308,10 @@ shown: GuitarForm,
  * Scale, hand and finish in a line.
  */
 summary: string, 
+/**
+ * The same in inches.
+ */
+summary_in_inches?: InInches, 
 /**
  * Whether it is put away.
  */
@@ -601,7 +609,7 @@ gauge: string, };
 /**
  * The surface of a guitar's face.
  */
-export type Surface = "flat_gloss" | "flat_matt" | "carved";
+export type Surface = "unknown" | "flat_gloss" | "flat_matt" | "carved";
 
 /**
  * Top or bottom of a picture.

@@ -8,7 +8,7 @@ import type { Contact, Swing } from "./leads";
 import type { EntryLine } from "./log";
 import type { DiagnosisKind, Suspect, Verdict } from "./meter";
 import type { CoilName, PickupId } from "./pickup";
-import type { Farads, Ohms } from "./quantity";
+import type { Farads, InInches, LengthUnit, Ohms } from "./quantity";
 import type { Mode } from "./rig";
 import type { BenchFact, CautionView, SafetyHold, SoundAct, Tick } from "./safety";
 
@@ -40,6 +40,10 @@ caution: string,
  * What this install needs in it: the joints, the heights, the way round.
  */
 here: Array<string>, 
+/**
+ * The same in inches, one for each; nothing for one that tells no length.
+ */
+here_in_inches?: Array<InInches | null>, 
 /**
  * What it waits for; nothing when it can be done.
  */
@@ -157,6 +161,10 @@ name: string,
  * What it comes to.
  */
 verdict: Verdict, 
+/**
+ * Its sentence in inches; nothing where it tells no length.
+ */
+in_inches?: InInches, 
 /**
  * Sizes that nobody has measured, to be written down here.
  */
@@ -340,6 +348,10 @@ note: string,
  */
 heard_in: string, 
 /**
+ * The same in inches; nothing where it tells no length.
+ */
+heard_in_inches?: InInches, 
+/**
  * Whether it is still so.
  */
 check: CheckView, };
@@ -348,6 +360,10 @@ check: CheckView, };
  * Which lead goes where.
  */
 export type HookupView = { 
+/**
+ * What is wrong with it or keeps it from being told; nothing where it can be soldered like this.
+ */
+verdict?: Verdict, 
 /**
  * One line a joint: what is soldered at one spot. That is how many joints there are.
  */
@@ -716,7 +732,11 @@ look?: CircuitLook | null, } | { "ask": "compare_fits",
 /**
  * Two to four of them.
  */
-fits: Array<InstallId>, } | { "ask": "fits", 
+fits: Array<InstallId>, 
+/**
+ * The unit of lengths in the answer; nothing for millimetres.
+ */
+unit?: LengthUnit | null, } | { "ask": "fits", 
 /**
  * What they are about.
  */
@@ -1105,6 +1125,10 @@ plan: PlanView,
  * Which way round it is set in, in sentences; what the rig had changed comes last.
  */
 way_round: Array<string>, 
+/**
+ * The same in inches, one for each; nothing for one that tells no length.
+ */
+way_round_in_inches?: Array<InInches | null>, 
 /**
  * The pickup as it lies installed, drawn; nothing where nothing is known to draw.
  */
@@ -1510,7 +1534,11 @@ tools: Array<string>,
 /**
  * What is made ready while the iron is cold, in sentences.
  */
-ready: Array<string>, };
+ready: Array<string>, 
+/**
+ * The same in inches, one for each; nothing for one that tells no length.
+ */
+ready_in_inches?: Array<InInches | null>, };
 
 /**
  * How two pickups sound together.

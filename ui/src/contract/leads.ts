@@ -237,6 +237,10 @@ sentence: string, } | { "task": "tap",
  */
 coil: CoilName, 
 /**
+ * Which of several that is: `Coil B, 2 of 2`; nothing where there is one alone.
+ */
+which: string | null, 
+/**
  * The lead for the meter's plus probe.
  */
 plus: Contact, 

@@ -5,6 +5,7 @@ import type { About, BenchId, EntryId, Struck } from "./entry";
 import type { GuitarId } from "./guitar";
 import type { Health } from "./meter";
 import type { PickupId } from "./pickup";
+import type { InInches } from "./quantity";
 import type { Mode } from "./rig";
 
 /**
@@ -48,6 +49,10 @@ at: string,
  * What it says.
  */
 words: string, 
+/**
+ * The same in inches; nothing where it tells no length.
+ */
+in_inches?: InInches, 
 /**
  * Whether it was struck out, and why.
  */
@@ -138,6 +143,10 @@ title: string,
  * What was found, in words; the newest of it.
  */
 words: string, 
+/**
+ * The same in inches; nothing where it tells no length.
+ */
+in_inches?: InInches, 
 /**
  * When that was written.
  */
@@ -469,6 +478,10 @@ title: string,
  */
 words: string, 
 /**
+ * The same in inches; nothing where it tells no length.
+ */
+in_inches?: InInches, 
+/**
  * When it was written.
  */
 at: string, 
@@ -501,6 +514,10 @@ coils: Array<string>,
  * The gaps it was heard at; empty when they were not measured.
  */
 gaps: string, 
+/**
+ * The same in inches; nothing where it tells no length.
+ */
+gaps_in_inches?: InInches, 
 /**
  * What was heard, mode by mode.
  */

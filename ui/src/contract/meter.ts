@@ -22,7 +22,7 @@ lead: Contact, } | { "cause": "bad_contact",
  */
 lead: Contact, } | { "cause": "in_each_others_place", 
 /**
- * Where each of them is, against where it was written to be.
+ * Where each of them is, and where it belongs.
  */
 leads: Array<LeadIn>, } | { "cause": "on_one_terminal", 
 /**
@@ -189,7 +189,7 @@ shown: string,
 times_the_band: number, };
 
 /**
- * A lead and the terminal it is in.
+ * A lead, the terminal it is in and the one it belongs in.
  */
 export type LeadIn = { 
 /**
@@ -197,9 +197,13 @@ export type LeadIn = {
  */
 lead: Contact, 
 /**
- * The name of the terminal.
+ * The name of the terminal it is in.
  */
-terminal: string, };
+terminal: string, 
+/**
+ * The name of the terminal it belongs in; the same where only the record says otherwise.
+ */
+belongs: string, };
 
 /**
  * A meter as typed.

@@ -16,6 +16,19 @@ export type Farads = number;
 export type Hertz = number;
 
 /**
+ * A sentence that tells lengths, as it is told where they go by inches.
+ */
+export type InInches = { 
+/**
+ * With lengths like `0.094 in`.
+ */
+decimal_inch: string, 
+/**
+ * With lengths like `3/32 in`.
+ */
+sixtyfourth: string, };
+
+/**
  * A length in the three ways a bench writes it, so that no page has to convert.
  */
 export type Length = { 

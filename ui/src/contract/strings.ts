@@ -3,7 +3,7 @@ import type { Drawn } from "./drawing";
 import type { Lie } from "./facing";
 import type { GuitarId } from "./guitar";
 import type { CoilName, PickupId } from "./pickup";
-import type { Decibels, Hertz, Length, LengthUnit, Millimetres } from "./quantity";
+import type { Decibels, Hertz, InInches, Length, LengthUnit, Millimetres } from "./quantity";
 import type { RigId } from "./rig";
 
 /**
@@ -204,6 +204,10 @@ aperture: Length,
  */
 source: string, 
 /**
+ * The same in inches; nothing where it tells no length.
+ */
+source_in_inches?: InInches, 
+/**
  * Every string, at the chosen fret.
  */
 strings: Array<OneString>, 
@@ -227,6 +231,10 @@ bands: Array<Band>,
  * What changes, in sentences.
  */
 sentences: Array<string>, 
+/**
+ * The same in inches, one for each; nothing for one that tells no length.
+ */
+sentences_in_inches?: Array<InInches | null>, 
 /**
  * The harmonics as bars.
  */
@@ -252,6 +260,10 @@ offset: Millimetres | null,
  * "0.4 mm to the treble side of pole 1".
  */
 words: string, 
+/**
+ * The same in inches; nothing where it tells no length.
+ */
+in_inches?: InInches, 
 /**
  * Whether it is farther than the limit.
  */
@@ -286,6 +298,10 @@ mismatch: string | null,
  * What it comes to, in sentences.
  */
 sentences: Array<string>, 
+/**
+ * The same in inches, one for each; nothing for one that tells no length.
+ */
+sentences_in_inches?: Array<InInches | null>, 
 /**
  * Strings and poles, seen from above.
  */

@@ -2,7 +2,7 @@
 import type { FairKind, Weight } from "./comparison";
 import type { About, EntryId, Struck, TakeName } from "./entry";
 import type { InstallId } from "./install";
-import type { Decibels, Hertz, LengthUnit, Ohms } from "./quantity";
+import type { Decibels, Hertz, InInches, LengthUnit, Ohms } from "./quantity";
 import type { Mode } from "./rig";
 import type { Cable } from "./safety";
 
@@ -127,7 +127,11 @@ from: Why,
 /**
  * What to do, and why.
  */
-sentence: string, };
+sentence: string, 
+/**
+ * The same in inches; nothing where it tells no length.
+ */
+sentence_in_inches?: InInches, };
 
 /**
  * Mains hum.
@@ -543,6 +547,10 @@ kept: string,
  */
 conditions: string, 
 /**
+ * The same in inches; nothing where it tells no length.
+ */
+conditions_in_inches?: InInches, 
+/**
  * Whether its file lies beside the log.
  */
 is_here: boolean, 
@@ -816,7 +824,11 @@ warble: Warble, } | { "why": "hands",
 /**
  * What it falls by, in decibels.
  */
-falls: Decibels, } | { "why": "no_strings" } | { "why": "louder", 
+falls: Decibels, } | { "why": "no_strings" } | { "why": "refused", 
+/**
+ * Why, in a sentence.
+ */
+reason: string, } | { "why": "louder", 
 /**
  * The second against the first, in LU.
  */

@@ -189,7 +189,13 @@ export class Recorder {
       : `The device was unplugged. Plug it in, then try again. ${FILE_STAYS}`;
   }
 
-  /** Lets the device go. */
+  /** Lets the device go: nothing is heard any more until it is opened again. */
+  letGo(): void {
+    this.close();
+    this.doing = 'nothing';
+  }
+
+  /** Closes what an open device is heard by. */
   close(): void {
     this.#stream?.getTracks().forEach((track) => {
       track.onended = null;

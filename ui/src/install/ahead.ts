@@ -1,5 +1,6 @@
 // Answers to the looks that a knob comes to next, fetched while nothing moves: its curve is then drawn in the frame in which it is turned.
 
+import { alike } from '../alike';
 import type { CircuitLook, CircuitView } from '../contract';
 
 /** How far a knob goes, and by how much at least. */
@@ -42,9 +43,9 @@ export class Ahead {
     }
     for (const one of looks) {
       if (this.at(one) !== null) continue;
-      const answer = await this.#ask(one).catch(() => null);
-      if (answer === null || round !== this.#round) return;
-      this.#here.set(JSON.stringify(one), answer);
+      const next = await this.#ask(one).catch(() => null);
+      if (next === null || round !== this.#round) return;
+      this.#here.set(JSON.stringify(one), alike(answer, next));
     }
   }
 

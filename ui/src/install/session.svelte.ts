@@ -34,7 +34,7 @@ export class InstallSession {
   /** What was asked last. */
   asked = $state('');
   /** What is done first on the page now: its button stands in the bar that stays in view. */
-  main = $state.raw<{ name: string; ready: boolean; act: () => void } | null>(null);
+  main = $state.raw<{ name: string; missing: string | null; act: () => void } | null>(null);
   /** The line that was written last, to be struck out at once if it was a slip. */
   written = $state.raw<EntryLine | null>(null);
 

@@ -2,9 +2,11 @@
 
 import { soundAt } from '../hearing/player.svelte';
 
+/** The sweep's sound, as a file. */
+export const sweepSound = (): Promise<ArrayBuffer> => soundAt('/sweep');
+
 /** Plays it so many decibels below full. Answers when its last answer has come by a slow road too. */
-export async function playSweep(below: number, signal: AbortSignal): Promise<void> {
-  const bytes = await soundAt('/sweep');
+export async function playSweep(bytes: ArrayBuffer, below: number, signal: AbortSignal): Promise<void> {
   const context = new AudioContext({ sampleRate: 48_000 });
   try {
     const source = context.createBufferSource();
@@ -13,6 +15,8 @@ export async function playSweep(below: number, signal: AbortSignal): Promise<voi
     level.gain.value = 10 ** (below / 20);
     source.connect(level).connect(context.destination);
     await context.resume();
+    // Stopped while it was counted in.
+    if (signal.aborted) return;
     await new Promise<void>((resolve) => {
       source.onended = () => resolve();
       signal.addEventListener('abort', () => {
@@ -29,5 +33,5 @@ export async function playSweep(below: number, signal: AbortSignal): Promise<voi
 
 /** The file of the sweep, to be played by something else. */
 export async function sweepFile(): Promise<Blob> {
-  return new Blob([await soundAt('/sweep')], { type: 'audio/wav' });
+  return new Blob([await sweepSound()], { type: 'audio/wav' });
 }

@@ -2,7 +2,8 @@
 
 import { NotConnected } from '../transport';
 import { freshWorker } from './early';
-import type { Given, Wanted, Word } from './worker';
+import type { Given } from './lying';
+import type { Wanted, Word } from './worker';
 
 interface Waiting {
   done: (given: Given) => void;

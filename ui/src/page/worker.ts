@@ -1,5 +1,7 @@
 // The bench, in a worker of its own: it answers one question after the other, from files that lie in this browser.
 
+import { type Given, type GivesOut, isRefusal, lying, PART } from './lying';
+
 /** What a question to the worker is, and what it comes to. */
 export type Wanted =
   | { kind: 'start' }
@@ -12,35 +14,20 @@ export interface Numbered {
   wanted: Wanted;
 }
 
-/** A file that is given out, or the text of an answer. */
-export interface Given {
-  status: number;
-  type: string;
-  body: Blob | string;
-  name?: string;
-}
-
 export type Word = { number: number; sent: number } | { number: number; given: Given } | { number: number; failed: string };
 
-interface Bench {
+interface Bench extends GivesOut {
   refill(beside: number): Promise<void>;
   open(): string;
   rest(): void;
   answer(ask: string, has?: string): string;
   take_photo(about: string, entry: string, look: string, file: Uint8Array): string;
-  photo(name: string): Uint8Array<ArrayBuffer>;
   take_part(first: boolean, part: Uint8Array): string;
   take_end(thing: string, id: string, entry: string, recorded: string): string;
   take_off(): void;
   bundle_part(carry: string, first: boolean, part: Uint8Array): string;
   bundle_end(): string;
   bundle_off(carry: string): void;
-  bundle_out(carry: string): string;
-  take_out(name: string): string;
-  next_part(out: number, most: number): Uint8Array<ArrayBuffer>;
-  table(table: string, find: string): Uint8Array<ArrayBuffer> | undefined;
-  stretch(take: string, start: number, length: number): Uint8Array<ArrayBuffer>;
-  blind_sound(test: string, trial: number, sound: number): Uint8Array<ArrayBuffer>;
 }
 
 interface Core {
@@ -48,8 +35,6 @@ interface Core {
   PageBench: { prepare(): Promise<Bench> };
 }
 
-/** What is read of a file at a time, in bytes. */
-const PART = 4 * 1024 * 1024;
 /** When nobody has asked for so long, in milliseconds, there is time to check and copy the log. */
 const REST = 10_000;
 /** The most files that a bundle is taken to bring at once. */
@@ -60,12 +45,6 @@ let bench: Bench | null = null;
 let coming = 0;
 
 const json = (body: string): Given => ({ status: 200, type: 'application/json', body });
-const nothing: Given = {
-  status: 404,
-  type: 'application/json',
-  body: '{"refused":{"code":"not_here","sentence":"There is no such thing here.","field":null}}',
-};
-const isRefusal = (text: string): boolean => text.startsWith('{"refused"');
 
 /** Where this file lies; the core lies beside its folder. */
 const HERE = import.meta.url;
@@ -126,46 +105,6 @@ async function send(number: number, path: string, file: Blob): Promise<Given> {
   return json(what === 'take' ? here.take_end(one, two, three, searchParams.get('recorded') ?? '') : here.bundle_end());
 }
 
-function givenOut(answer: string, type: string): Given {
-  if (isRefusal(answer)) return { ...nothing, body: answer };
-  const { out, name } = JSON.parse(answer) as { out: number; name: string };
-  const parts: Uint8Array<ArrayBuffer>[] = [];
-  for (;;) {
-    const part = opened().next_part(out, PART);
-    if (part.length === 0) break;
-    parts.push(part);
-  }
-  return { status: 200, type, body: new Blob(parts, { type }), name };
-}
-
-function file(bytes: Uint8Array<ArrayBuffer> | undefined, type: string, name?: string): Given {
-  if (bytes === undefined || bytes.length === 0) return nothing;
-  if (bytes[0] === 0x7b) return { ...nothing, body: new TextDecoder().decode(bytes) };
-  return { status: 200, type, body: new Blob([bytes], { type }), ...(name === undefined ? {} : { name }) };
-}
-
-function get(path: string): Given {
-  const here = opened();
-  const { pathname, searchParams } = new URL(path, 'https://bench.invalid');
-  const [, what, one = '', two = '', three = ''] = pathname.split('/');
-  switch (what) {
-    case 'photo':
-      return file(here.photo(one), 'image/jpeg');
-    case 'take':
-      return givenOut(here.take_out(one), 'audio/flac');
-    case 'bundle':
-      return givenOut(here.bundle_out(one), 'application/zip');
-    case 'table':
-      return file(here.table(one, searchParams.get('find') ?? ''), 'text/csv; charset=utf-8; header=present', `${one}.csv`);
-    case 'stretch':
-      return file(here.stretch(one, Number(two), Number(three)), 'audio/wav');
-    case 'blind':
-      return file(here.blind_sound(one, Number(two), Number(three)), 'audio/wav');
-    default:
-      return nothing;
-  }
-}
-
 async function answer(number: number, wanted: Wanted): Promise<Given> {
   if (wanted.kind === 'start') return start();
   await opened().refill(coming);
@@ -178,7 +117,7 @@ async function answer(number: number, wanted: Wanted): Promise<Given> {
     case 'send':
       return send(number, wanted.path, wanted.file);
     case 'get':
-      return get(wanted.path);
+      return lying(opened(), wanted.path);
   }
 }
 

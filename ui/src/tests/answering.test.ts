@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
-import { answeredInPlace, type Chosen } from '../answering';
+import { answeredInPlace, showEmpty, type Chosen } from '../answering';
 
 /** A part of a page at this height; `null` where it is drawn no more. */
 function part(top: number | null, inside: readonly Element[] = []): Element {
@@ -34,4 +34,27 @@ test('what took the place of a question answers it; what changed elsewhere does 
   const gone = part(null);
   expect(answeredInPlace(choice(gone, [part(null), card]), [line, part(-900)])).toBe(true);
   expect(answeredInPlace(choice(gone, [part(null), part(300)]), [line])).toBe(false);
+});
+
+test('a button that waits brings to the empty field that is nearest to it', () => {
+  class Field {
+    isConnected = true;
+    tabIndex = 0;
+    focused = false;
+    constructor(readonly value: string) {}
+    matches = () => false;
+    getClientRects = () => [{}];
+    getBoundingClientRect = () => ({ top: 400, left: 0, width: 300, height: 48 });
+    contains = () => true;
+    focus = () => (this.focused = true);
+  }
+  vi.stubGlobal('HTMLElement', Field);
+  const [elsewhere, filled, empty] = [new Field(''), new Field('6.66k'), new Field(' ')];
+  const page = { parentElement: null, querySelectorAll: () => [elsewhere, filled, empty] };
+  const card = { parentElement: page, querySelectorAll: () => [filled, empty] };
+  const row = { parentElement: card, querySelectorAll: () => [] };
+  showEmpty({ parentElement: row } as unknown as Element);
+  expect([elsewhere, filled, empty].map((one) => one.focused)).toEqual([false, false, true]);
+  showEmpty({ parentElement: row } as unknown as Element, 'input');
+  expect(filled.focused).toBe(true);
 });

@@ -1,8 +1,9 @@
-// Local storage as a browser has it, for tests that run without one.
+// Storage as a browser has it, for tests that run without one.
 
 import { vi } from 'vitest';
 
-export function freshStorage(): Storage {
+/** Storage that stays on the device, or that of one window. */
+export function freshStorage(name: 'localStorage' | 'sessionStorage' = 'localStorage'): Storage {
   const kept = new Map<string, string>();
   const storage: Storage = {
     get length() {
@@ -14,6 +15,6 @@ export function freshStorage(): Storage {
     removeItem: (key) => void kept.delete(key),
     clear: () => kept.clear(),
   };
-  vi.stubGlobal('localStorage', storage);
+  vi.stubGlobal(name, storage);
   return storage;
 }

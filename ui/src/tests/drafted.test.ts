@@ -44,6 +44,24 @@ test('an answer that a record has can be taken back and is not forgotten', () =>
   expect(opened(record()).form).toEqual({ ...record(), active: null, shield: null });
 });
 
+test('a form that is shown before the bench answers takes up what it has, unless somebody answered meanwhile', () => {
+  const other = opened();
+  other.form.label = 'Brambleknot';
+  const typed = JSON.stringify({ id: other.id, start: JSON.stringify(start()), form: other.form });
+  for (const meanwhile of ['', 'Wren']) {
+    const form = opened();
+    form.form.label = meanwhile;
+    form.keep();
+    if (meanwhile === '') keepDraft('pickup/new', typed);
+    form.keep();
+    expect([form.form.label, form.found]).toEqual(meanwhile === '' ? ['Brambleknot', true] : ['Wren', false]);
+    form.startOver();
+    form.keep();
+    form.keep();
+    expect([form.form.label, draftOf('pickup/new')]).toEqual(['', null]);
+  }
+});
+
 test('a draft of another form is passed over', () => {
   for (const other of [{ label: 'Wren' }, { ...start(), label: null }, { ...start(), coils: null }, { ...start(), coils: {} }]) {
     keepDraft('pickup/new', JSON.stringify({ id: 'one', start: '', form: other }));

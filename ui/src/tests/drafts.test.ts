@@ -91,6 +91,25 @@ test('words from another phone are there, but what was typed here comes first', 
   expect(draftOf('a/listen/words')).toBe('typed here');
 });
 
+test('a field that is shown before the bench answers takes up what it has, unless somebody typed meanwhile', async () => {
+  for (const [meanwhile, shown] of [
+    [null, 'from the other phone'],
+    ['typed here', 'typed here'],
+    ['', ''],
+  ] as const) {
+    const key = `late/${shown}`;
+    const field = new Typed(key, 'as it stands');
+    expect(field.text).toBe('as it stands');
+    if (meanwhile !== null) field.text = meanwhile;
+    carryBy(async () => JSON.stringify({ ok: { reply: 'drafts', drafts: [{ key, text: 'from the other phone' }] } }));
+    await fetchDrafts();
+    expect([field.text, field.changed]).toEqual([shown, true]);
+    field.recorded('written');
+    await fetchDrafts();
+    expect([field.text, field.changed]).toEqual(['written', false]);
+  }
+});
+
 test('without a bench nothing typed is lost', async () => {
   carryBy(async () => {
     throw new TypeError('Failed to fetch');
@@ -98,4 +117,57 @@ test('without a bench nothing typed is lost', async () => {
   keepDraft('a/listen/words', 'kept');
   await vi.advanceTimersByTimeAsync(5000);
   expect(draftOf('a/listen/words')).toBe('kept');
+});
+
+test('a browser that lost what it kept last shows what the bench has', async () => {
+  const choice = new Typed('a/seat/barrier', 'none');
+  choice.text = 'cloth';
+  await vi.advanceTimersByTimeAsync(1000);
+  choice.text = 'none';
+  await vi.advanceTimersByTimeAsync(1000);
+  const onDisk = localStorage.getItem('solderlast.draft.a/seat/barrier');
+  choice.text = 'cloth';
+  await vi.advanceTimersByTimeAsync(1000);
+  // Killed: what came after is not on its disk.
+  localStorage.setItem('solderlast.draft.a/seat/barrier', onDisk ?? '');
+  carryBy(async () => JSON.stringify({ ok: { reply: 'drafts', drafts: [{ key: 'a/seat/barrier', text: sent.at(-1)?.text }] } }));
+  await fetchDrafts();
+  expect(new Typed('a/seat/barrier', 'none').text).toBe('cloth');
+});
+
+test('what the bench never got comes first, and goes at the next start', async () => {
+  const reaches = (text: string): Promise<string> => {
+    sent.push(JSON.parse(text));
+    return Promise.resolve(JSON.stringify({ ok: { reply: 'drafts', drafts: [{ key: 'a/listen/words', text: 'older' }] } }));
+  };
+  carryBy(async () => {
+    throw new TypeError('Failed to fetch');
+  });
+  keepDraft('a/listen/words', 'newer');
+  await vi.advanceTimersByTimeAsync(1000);
+  carryBy(reaches);
+  await fetchDrafts();
+  await vi.advanceTimersByTimeAsync(0);
+  expect(draftOf('a/listen/words')).toBe('newer');
+  expect(sent.at(-1)).toEqual({ ask: 'keep_draft', key: 'a/listen/words', text: 'newer' });
+});
+
+test('where nothing can be kept here, the bench still gets what was typed', () => {
+  vi.stubGlobal('localStorage', undefined);
+  const field = new Typed('a/listen/words');
+  field.text = 'clear';
+  expect(new Typed('a/listen/words').text).toBe('clear');
+  sendDraftsNow();
+  expect(sent).toEqual([{ ask: 'keep_draft', key: 'a/listen/words', text: 'clear' }]);
+});
+
+test('what was chosen while something was written is not taken for written', () => {
+  const choice = new Typed('a/seat/barrier', 'none');
+  choice.text = 'cloth';
+  const written = choice.writing();
+  choice.text = 'paper';
+  written();
+  expect([choice.text, choice.changed, draftOf('a/seat/barrier')]).toEqual(['paper', true, 'paper']);
+  choice.writing()();
+  expect([choice.text, choice.changed, draftOf('a/seat/barrier')]).toEqual(['paper', false, null]);
 });

@@ -1,5 +1,6 @@
-import { expect, test } from 'vitest';
+import { expect, test, vi } from 'vitest';
 import { hrefOf, routeOf, workLeft, type Route } from '../routes.svelte';
+import { freshStorage } from './device';
 
 const ID = '01890a5d-ac96-774b-bcce-b302099a8057';
 const OTHER = '01890a5d-ac96-774b-bcce-b302099a8058';
@@ -99,4 +100,36 @@ test('a record that was opened from an audition leads back to it, also when it i
   expect(workLeft({ page: 'rig', id: OTHER }, { page: 'rigs' }, left)).toBeNull();
   expect(workLeft({ page: 'rigs' }, record, null)).toBeNull();
   expect(workLeft(record, audition, left)).toBeNull();
+});
+
+test('a record that is loaded anew still leads back to the work it was opened from', async () => {
+  freshStorage('sessionStorage');
+  let turned = (): void => undefined;
+  const address = { hash: '' };
+  vi.stubGlobal('location', address);
+  vi.stubGlobal('history', { state: null, replaceState: () => undefined });
+  vi.stubGlobal('addEventListener', (event: string, then: () => void) => {
+    if (event === 'hashchange') turned = then;
+  });
+  /** The page as it is loaded at an address. */
+  const loaded = async (at: string) => {
+    vi.resetModules();
+    address.hash = at;
+    const { here } = await import('../routes.svelte');
+    here.follow();
+    return here;
+  };
+  const turn = (to: string): void => {
+    address.hash = to;
+    turned();
+  };
+  const audition = { page: 'audition', id: ID, step: 'gaps' } as const;
+
+  await loaded(hrefOf(audition));
+  turn(`#/rig/${OTHER}`);
+  const anew = await loaded(`#/rig/${OTHER}`);
+  expect(anew.left).toEqual(audition);
+  turn('#/rigs');
+  expect((await loaded(`#/rig/${OTHER}`)).left).toBeNull();
+  vi.unstubAllGlobals();
 });

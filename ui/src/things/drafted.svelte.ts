@@ -33,7 +33,7 @@ export class Drafted<Form extends object> {
   changedSince = $state(false);
   readonly #key: string;
   readonly #start: string;
-  readonly #newId: string;
+  readonly #isNew: boolean;
   #last = '';
   #thrown: Form | null = null;
 
@@ -41,18 +41,22 @@ export class Drafted<Form extends object> {
   constructor(key: string, id: string | null, start: Form) {
     this.#key = key;
     this.#start = JSON.stringify(start);
-    this.#newId = id ?? newName();
-    this.id = this.#newId;
-    let form = start;
+    this.id = id ?? newName();
+    this.#isNew = id === null;
+    this.form = start;
+    this.#last = this.#start;
+    this.#find(start);
+  }
+
+  /** Shows what was typed earlier, if anything was. */
+  #find(start: Form): void {
     const kept = this.#kept(start);
-    if (kept !== null && JSON.stringify(kept.form) !== this.#start) {
-      form = kept.form;
-      if (id === null) this.id = kept.id;
-      this.found = true;
-      this.changedSince = kept.start !== this.#start;
-    }
-    this.form = form;
-    this.#last = JSON.stringify(form);
+    if (kept === null || JSON.stringify(kept.form) === this.#start) return;
+    this.form = kept.form;
+    this.#last = JSON.stringify(kept.form);
+    if (this.#isNew) this.id = kept.id;
+    this.found = true;
+    this.changedSince = kept.start !== this.#start;
   }
 
   #kept(start: Form): Kept<Form> | null {
@@ -68,7 +72,11 @@ export class Drafted<Form extends object> {
   /** To be called whenever the form may have changed; reads all of it. */
   keep(): void {
     const text = JSON.stringify(this.form);
-    if (text === this.#last) return;
+    if (text === this.#last) {
+      // The bench may have told only now what was typed elsewhere.
+      if (text === this.#start) this.#find(this.form);
+      return;
+    }
     this.#last = text;
     if (text === this.#start) clearDraft(this.#key);
     else keepDraft(this.#key, JSON.stringify({ id: this.id, start: this.#start, form: this.form }));

@@ -5,31 +5,33 @@
 //! search and indexes are made anew. The new log is written beside the damaged one and takes its place when all of it is on
 //! disk, so a stop in between leaves the damaged log, and the next opening comes here again.
 
+mod missing;
+mod small_tables;
+mod taking;
+
 use crate::files as fs;
-use std::collections::{BTreeMap, HashSet};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, Utc};
-use rusqlite::types::Value;
-use rusqlite::{Connection, OpenFlags, OptionalExtension, params};
+use rusqlite::{Connection, OptionalExtension};
 use uuid::Uuid;
 
+use self::missing::lacking;
+use self::small_tables::small_tables;
+use self::taking::Taking;
 use super::copies::{self};
 use super::lock::Lock;
 use super::raw::{self, Raw, Standing};
 use super::schema;
-use super::sums::{self, sum_of};
 use super::tally::{self, TallyRead, Totals};
 use super::trouble::Trouble;
 use crate::notice::{Lacking, Notice, Source};
 use crate::private;
-use crate::raw::Ref;
 use crate::record::names::{BenchId, DEMO_BENCH};
 use crate::row::FILE;
 
 const UNFINISHED: &str = "solderlast.part";
-/// A copy of the damaged file that SQLite may look into.
-const LOOK: &str = "solderlast.look";
 const COPIES: &str = "the copies";
 /// How many entries a notice lists.
 const LISTED: usize = 200;
@@ -286,230 +288,6 @@ fn take_told(taking: &mut Taking<'_>, told: &TallyRead, from: &mut BTreeMap<&'st
         *from.entry("the tally").or_insert(0) += u64::from(taking.take(raw)?);
     }
     Ok(())
-}
-
-/// Writes what was found into the new log.
-struct Taking<'a> {
-    insert: rusqlite::Statement<'a>,
-    with_number: rusqlite::Statement<'a>,
-    is_there: rusqlite::Statement<'a>,
-    totals: Totals,
-    /// Whether anything of the demo bench was taken.
-    demo: bool,
-}
-
-impl<'a> Taking<'a> {
-    fn into(conn: &'a Connection) -> Result<Self, Trouble> {
-        let insert = |seq: &str, given: &str| {
-            conn.prepare(&format!(
-                "INSERT OR IGNORE INTO entry ({seq}id, at, bench, thing, about, kind, body, sum)
-                 VALUES ({given}?1, ?2, ?3, ?4, ?5, ?6, ?7, sum_of(?1, ?2, ?3, ?4, ?5, ?6, ?7))"
-            ))
-        };
-        Ok(Self {
-            insert: insert("", "")?,
-            with_number: insert("seq, ", "?8, ")?,
-            is_there: conn.prepare("SELECT 1 FROM entry WHERE id = ?1")?,
-            totals: Totals::default(),
-            demo: false,
-        })
-    }
-
-    /// Takes an entry; answers whether it is new.
-    fn take(&mut self, raw: &Raw) -> Result<bool, Trouble> {
-        let new = self.insert(raw)?;
-        if new {
-            self.demo |= raw.bench == DEMO_BENCH.0.into_bytes();
-            self.totals.toggle(&raw.sum.unwrap_or_else(|| sum_of(raw.values())), true);
-        }
-        Ok(new)
-    }
-
-    fn insert(&mut self, raw: &Raw) -> Result<bool, Trouble> {
-        let values = raw.values();
-        if let Some(seq) = raw.seq.filter(|seq| *seq > 0) {
-            let [id, at, bench, thing, about, kind, body] = values;
-            let with = params![Ref(id), Ref(at), Ref(bench), Ref(thing), Ref(about), Ref(kind), Ref(body), seq];
-            if self.with_number.execute(with)? == 1 {
-                return Ok(true);
-            }
-        }
-        if self.is_there.exists([Ref(values[0])])? {
-            return Ok(false);
-        }
-        // Another entry has its number.
-        Ok(self.insert.execute(rusqlite::params_from_iter(values.map(Ref)))? == 1)
-    }
-}
-
-/// What was seen of entries that are nowhere as they were written.
-fn lacking(conn: &Connection, altered: Vec<Raw>, sources: &[From]) -> Result<Vec<Lacking>, Trouble> {
-    let mut has_name = conn.prepare("SELECT 1 FROM entry WHERE id = ?1")?;
-    let mut has_row = conn.prepare("SELECT 1 FROM entry WHERE seq = ?1")?;
-    // An entry whose name is altered, and nothing else.
-    let mut has_all_else =
-        conn.prepare("SELECT 1 FROM entry WHERE about = ?1 AND at = ?2 AND body = CAST(?3 AS TEXT)")?;
-    let mut lacking = Vec::new();
-    let (mut names, mut rows) = (HashSet::new(), HashSet::new());
-    for raw in altered {
-        let seen = raw.seq.map_or(Ok(false), |seq| has_row.exists([seq]))?;
-        if seen
-            || has_name.exists([Ref(raw.values()[0])])?
-            || has_all_else.exists(params![Ref(raw.values()[4]), raw.at, raw.body])?
-        {
-            continue;
-        }
-        let known_row = raw.seq.is_some_and(|seq| !rows.insert(seq));
-        if names.insert(raw.id) && !known_row {
-            lacking.push(Lacking {
-                at: DateTime::from_timestamp_micros(raw.at).unwrap_or_default(),
-                kind: String::from_utf8_lossy(&raw.kind).into_owned(),
-                name: Some(Uuid::from_bytes(raw.id)),
-                doubtful: Some(String::from_utf8_lossy(&raw.body).into_owned()),
-            });
-        }
-    }
-    let mut unseen: BTreeMap<i64, Vec<[u8; 16]>> = BTreeMap::new();
-    for source in sources {
-        let mut refused = None;
-        let _ = raw::names(&source.file, &source.wal, &mut |name, row| {
-            let known = has_name
-                .exists([Ref(rusqlite::types::ValueRef::Blob(&name))])
-                .and_then(|named| Ok(named || has_row.exists([row])?));
-            match known {
-                Ok(true) => {}
-                Ok(false) if rows.contains(&row) || names.contains(&name) => {}
-                Ok(false) => unseen.entry(row).or_default().push(name),
-                Err(error) => refused = Some(error),
-            }
-        });
-        refused.map_or(Ok(()), |error| Err(Trouble::from(error)))?;
-    }
-    let mut has_about = conn.prepare("SELECT 1 FROM entry WHERE about = ?1 LIMIT 1")?;
-    for found in unseen.into_values() {
-        // Two indexes tell of a row: one by its name, one by what it is about.
-        let mut named = None;
-        for name in found {
-            if !has_about.exists([Ref(rusqlite::types::ValueRef::Blob(&name))])? {
-                named = named.or(Some(name));
-            }
-        }
-        let name = named.map(Uuid::from_bytes);
-        let begun = name.and_then(|name| name.get_timestamp()).and_then(|stamp| {
-            let (seconds, nanos) = stamp.to_unix();
-            DateTime::from_timestamp(i64::try_from(seconds).ok()?, nanos)
-        });
-        if name.is_none_or(|name| names.insert(name.into_bytes())) {
-            lacking.push(Lacking { at: begun.unwrap_or_default(), kind: String::new(), name, doubtful: None });
-        }
-    }
-    Ok(lacking)
-}
-
-/// Brings over what is no entry: the bench's name, who listens, drafts and notices, each from the first source that has it
-/// as it was written. Answers the drafts that were altered.
-fn small_tables(conn: &Connection, sources: &[From], folder: &Path) -> Result<Vec<Lacking>, Trouble> {
-    let look = folder.join(LOOK);
-    let mut lacking = Vec::new();
-    let mut rows: [Option<Vec<Vec<Value>>>; 5] = Default::default();
-    for source in sources {
-        let opened = if source.sound {
-            Connection::open_with_flags(&source.file, OpenFlags::SQLITE_OPEN_READ_ONLY).ok()
-        } else {
-            to_look_into(source, &look)
-        };
-        let Some(opened) = opened else { continue };
-        for ((table, columns), kept) in
-            [("this_bench", 1), ("listener", 2), ("listener_zone", 1), ("draft", 3), ("notice", 3)]
-                .iter()
-                .zip(&mut rows)
-        {
-            if kept.is_some() {
-                continue;
-            }
-            let (right, wrong) = read_small(&opened, table, *columns);
-            if *table == "draft" {
-                lacking.extend(wrong.iter().map(|row| Lacking {
-                    at: DateTime::UNIX_EPOCH,
-                    kind: "draft".to_owned(),
-                    name: None,
-                    doubtful: Some(format!("{:?}", row.get(1))),
-                }));
-            }
-            if !right.is_empty() || (wrong.is_empty() && matches!(*table, "draft" | "notice") && !kept.is_some()) {
-                *kept = Some(right);
-            }
-        }
-    }
-    for name in ["", "-wal", "-shm"] {
-        let _ = fs::remove_file(folder.join(format!("{LOOK}{name}")));
-    }
-    let [bench, listener, zone, drafts, notices] = rows.map(Option::unwrap_or_default);
-    for (row, sql) in bench
-        .iter()
-        .take(1)
-        .map(|row| (row, "INSERT INTO this_bench VALUES (?1, sum_of(?1))"))
-        .chain(
-            listener
-                .iter()
-                .take(1)
-                .map(|row| (row, "UPDATE listener SET rule = ?1, minutes_ahead = ?2, sum = sum_of(?1, ?2)")),
-        )
-        .chain(zone.iter().take(1).map(|row| (row, "INSERT INTO listener_zone VALUES (?1, sum_of(?1))")))
-        .chain(drafts.iter().map(|row| (row, "INSERT OR IGNORE INTO draft VALUES (?1, ?2, ?3, sum_of(?1, ?2, ?3))")))
-        .chain(notices.iter().map(|row| (row, "INSERT OR IGNORE INTO notice VALUES (?1, ?2, ?3, sum_of(?1, ?2, ?3))")))
-    {
-        // A value of another type than the table's can't go in, and is not what was written.
-        let _ = conn.execute(sql, rusqlite::params_from_iter(row));
-    }
-    Ok(lacking)
-}
-
-/// The rows of a small table that are as they were written, and those that are not.
-fn read_small(conn: &Connection, table: &str, columns: usize) -> (Vec<Vec<Value>>, Vec<Vec<Value>>) {
-    let (mut right, mut wrong) = (Vec::new(), Vec::new());
-    // By their places: a name may be what is damaged.
-    let Ok(mut select) = conn.prepare(&format!("SELECT * FROM {table}")) else { return (right, wrong) };
-    let count = select.column_count();
-    let Ok(mut found) = select.query([]) else { return (right, wrong) };
-    while let Ok(Some(row)) = found.next() {
-        let values: Option<Vec<Value>> = (0..count.min(columns)).map(|index| row.get(index).ok()).collect();
-        let sealed = if count > columns { sums::check(row, columns, table).is_ok() } else { true };
-        match values {
-            Some(values) if values.len() == columns && sealed => right.push(values),
-            Some(values) => wrong.push(values),
-            None => {}
-        }
-    }
-    (right, wrong)
-}
-
-/// A copy of a damaged file that SQLite can look into, its head made good.
-fn to_look_into(source: &From, look: &Path) -> Option<Connection> {
-    use std::io::{Seek, SeekFrom, Write};
-    private::begin(look).ok()?;
-    fs::copy(&source.file, look).ok()?;
-    let mut wal = look.as_os_str().to_owned();
-    wal.push("-wal");
-    if fs::exists(&source.wal).unwrap_or(false) {
-        fs::copy(&source.wal, wal).ok()?;
-    }
-    let mut file = fs::OpenOptions::new().write(true).open(look).ok()?;
-    let mut mend = |at: u64, bytes: &[u8]| file.seek(SeekFrom::Start(at)).and_then(|_| file.write_all(bytes)).ok();
-    // Name, page size, versions, reserved bytes and fractions; the format of tables; letters in UTF-8.
-    mend(0, b"SQLite format 3\0\x10\x00\x02\x02\x00\x40\x20\x20")?;
-    if cfg!(target_family = "wasm") {
-        // A page has no write-ahead mode.
-        mend(18, &[1, 1])?;
-    }
-    mend(44, &[0, 0, 0, 4])?;
-    mend(52, &[0; 4])?;
-    mend(56, &[0, 0, 0, 1])?;
-    drop(file);
-    let conn = Connection::open(look).ok()?;
-    // Whatever is wrong in the text of one table must not keep the others from being read.
-    let _ = conn.execute_batch("PRAGMA writable_schema = ON");
-    Some(conn)
 }
 
 impl Gathered {

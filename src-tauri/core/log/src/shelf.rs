@@ -4,14 +4,17 @@
 //! comes in two steps around the entry that names it, and goes in two steps around the erasing, so that a stop in between
 //! leaves neither an entry without its file nor a file that was to be erased: [`Shelf::tidy`] ends what was begun.
 
+mod under_way;
+
 use crate::files::{self as fs, File};
-use std::io::{ErrorKind, Read as _, Seek as _, SeekFrom, Write as _};
+use std::io::{ErrorKind, Read as _, Seek as _, Write as _};
 use std::marker::PhantomData;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use chrono::{DateTime, TimeDelta, Utc};
 
+pub use self::under_way::{Arriving, Half, Laid};
 use crate::Trouble;
 use crate::private;
 use crate::record::content::ByContent;
@@ -42,98 +45,6 @@ pub trait Sort: ByContent {
 /// The folder of one sort of files beside one log.
 #[derive(Debug, Clone)]
 pub struct Shelf<N>(PathBuf, PhantomData<N>);
-
-/// A file that comes in and has no name yet. It goes again unless it is laid down.
-#[derive(Debug)]
-pub struct Arriving {
-    file: File,
-    path: PathBuf,
-}
-
-/// A file that was laid down under its name. While this is held, no tidying takes it for left behind.
-#[derive(Debug)]
-pub struct Laid(Option<File>);
-
-impl Drop for Laid {
-    fn drop(&mut self) {
-        self.0.iter().for_each(unlock);
-    }
-}
-
-/// A file whose name is known, and of which the beginning is there. It stays for the next time when it is let go of.
-#[derive(Debug)]
-pub struct Half {
-    file: File,
-    path: PathBuf,
-}
-
-impl Drop for Half {
-    fn drop(&mut self) {
-        unlock(&self.file);
-    }
-}
-
-impl Half {
-    /// The file, from its beginning.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn rewound(&mut self) -> Result<&mut File, Trouble> {
-        self.file.rewind()?;
-        Ok(&mut self.file)
-    }
-
-    /// Keeps the first so many bytes alone, and goes on behind them.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn cut(&mut self, bytes: u64) -> Result<(), Trouble> {
-        self.file.set_len(bytes)?;
-        self.file.seek(SeekFrom::Start(bytes))?;
-        Ok(())
-    }
-
-    /// Writes behind what was written last.
-    ///
-    /// # Errors
-    /// [`Trouble`] when there is no room.
-    pub fn add(&mut self, part: &[u8]) -> Result<(), Trouble> {
-        Ok(self.file.write_all(part)?)
-    }
-
-    /// Throws it away: it is not what it was taken for, or nobody wants it any more.
-    pub fn throw_away(self) {
-        // What can't be removed now is gone through by the next tidying.
-        let _ = fs::remove_file(&self.path);
-    }
-}
-
-impl Arriving {
-    /// The file, to be written and read from its beginning.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be used.
-    pub fn rewound(&self) -> Result<File, Trouble> {
-        let mut file = self.file.try_clone()?;
-        file.rewind()?;
-        Ok(file)
-    }
-
-    /// Writes at its end.
-    ///
-    /// # Errors
-    /// [`Trouble`] when there is no room.
-    pub fn write(&mut self, part: &[u8]) -> Result<(), Trouble> {
-        Ok(self.file.write_all(part)?)
-    }
-}
-
-impl Drop for Arriving {
-    fn drop(&mut self) {
-        // What can't be removed now is removed by the next tidying; what was laid down has another path.
-        let _ = fs::remove_file(&self.path);
-    }
-}
 
 impl<N: Sort> Shelf<N> {
     /// The shelf of the log in this folder.

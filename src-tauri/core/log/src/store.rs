@@ -1,29 +1,28 @@
 //! The log on disk: one SQLite file in WAL mode, synced at every acknowledged write.
 
+mod drafts;
+mod looked_up;
+mod taken_out;
+
 use std::cell::RefCell;
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, TimeDelta, Utc};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension, params};
-use uuid::Uuid;
 
+pub(crate) use self::looked_up::{is_anywhere, names_photo};
 use super::copies::{self};
 use super::lock::Lock;
 use super::ordered::Ordered;
 use super::place::LogFiles;
 use super::remembered::{Remembered, Stamp};
-use super::sums;
 use super::tally::{self, Tally};
 use super::trouble::Trouble;
-use crate::file::{KEPT_OF_CHANGES, connect, keep_of_changes};
-use crate::notice::Notice;
-use crate::record::body::{BenchBody, Body};
-use crate::record::entry::{About, Entry, Written};
+use crate::file::connect;
+use crate::record::entry::{About, Entry};
 use crate::record::names::{BenchId, EntryId};
-use crate::record::photo::PhotoName;
-use crate::row::{ABOUT, FILE, OF_THE_DEMO, read_entry, written};
+use crate::row::{ABOUT, FILE, read_entry, written};
 use crate::schema::clear;
 
 /// The log of one bench.
@@ -309,72 +308,6 @@ impl Log {
         Ok(u64::try_from(any).unwrap_or(0))
     }
 
-    /// Erases all entries about these things for good, from the log and from its copies.
-    ///
-    /// The copies are replaced by one made afterwards, so that nothing erased stays behind.
-    ///
-    /// # Errors
-    /// [`Trouble`]; then it may be that not all of it is erased from the disk, and it has to be asked for again.
-    pub fn erase(&mut self, things: &[About], now: DateTime<Utc>) -> Result<(), Trouble> {
-        self.take_out(things)?;
-        let copied = copies::replace_all(&self.conn, &self.folder, now)?;
-        self.newest_copy = copied.then_some(now);
-        self.copied_up_to = None;
-        Ok(())
-    }
-
-    /// Erases all entries about these things from the log alone. Its copies keep them.
-    ///
-    /// # Errors
-    /// As for [`Log::erase`].
-    pub fn take_out(&mut self, things: &[About]) -> Result<(), Trouble> {
-        let _alone = self.lock.alone_to_write()?;
-        let mut totals = tally::read_recent(&self.folder).totals;
-        keep_of_changes(&self.conn, 0)?;
-        let stroke = self.conn.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-        for about in things {
-            let id = about.uuid();
-            if let Some(totals) = &mut totals {
-                let mut select = stroke.prepare_cached(
-                    "SELECT sum_of(id, at, bench, thing, about, kind, body) FROM entry WHERE about = ?1 AND thing = ?2",
-                )?;
-                let sums = select.query_map(params![id, about.word()], |row| row.get(0))?;
-                for sum in sums {
-                    totals.toggle(&sum?, false);
-                }
-            }
-            stroke.execute("DELETE FROM entry WHERE about = ?1 AND thing = ?2", params![id, about.word()])?;
-            stroke.execute("DELETE FROM draft WHERE instr(key, ?1) > 0", [id.to_string()])?;
-            match about {
-                About::Audition(_) => {
-                    stroke.execute(
-                        "DELETE FROM audition_words WHERE rowid IN (SELECT row FROM audition_line WHERE audition = ?1)",
-                        [id],
-                    )?;
-                    stroke.execute("DELETE FROM audition_line WHERE audition = ?1", [id])?;
-                }
-                About::Meter(_) | About::Bench(_) => {}
-                About::Fit(_) => {
-                    stroke.execute("DELETE FROM fit_line WHERE fit = ?1", [id])?;
-                }
-                About::Pickup(_) | About::Guitar(_) | About::Rig(_) => {
-                    stroke.execute("DELETE FROM thing_line WHERE id = ?1", [id])?;
-                }
-            }
-        }
-        // A word that is deleted from the full-text index is only marked there, until the index is written anew.
-        stroke.execute("INSERT INTO audition_words (audition_words) VALUES ('optimize')", [])?;
-        // Before it is gone from the log, or the next opening after a stop would put it back.
-        tally::begin_without(&self.folder, self.bench, totals)?;
-        stroke.commit()?;
-        // What was erased must not live on in the write-ahead file either.
-        let busy: bool = self.conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| row.get(0))?;
-        if busy {
-            return Err(Trouble::Busy);
-        }
-        keep_of_changes(&self.conn, KEPT_OF_CHANGES)
-    }
-
     /// Keeps what this connection still holds of a file that is gone from its place, for a salvage.
     pub fn rescue(&self, now: DateTime<Utc>) {
         if !crate::files::exists(self.folder.join(FILE)).unwrap_or(true) {
@@ -383,178 +316,11 @@ impl Log {
         }
     }
 
-    /// When this bench wrote its last entry; nothing when none of the last entries is its own.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be read.
-    pub fn last_written_here(&self) -> Result<Option<DateTime<Utc>>, Trouble> {
-        let mut select = self.conn.prepare_cached(
-            "SELECT at FROM (SELECT seq, at, bench FROM entry ORDER BY seq DESC LIMIT 200) WHERE bench = ?1
-             ORDER BY seq DESC LIMIT 1",
-        )?;
-        let at: Option<i64> = select.query_row([self.bench.0], |row| row.get(0)).optional()?;
-        Ok(at.and_then(DateTime::from_timestamp_micros))
-    }
-
     /// How many damaged logs were set aside in the folder. Nothing is ever erased from them.
     #[must_use]
     pub fn set_aside(&self) -> usize {
         copies::set_aside_before(&self.folder).len()
     }
-
-    /// Everything the demo bench wrote, as the things it is about.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be read.
-    pub fn demo_things(&self) -> Result<Vec<About>, Trouble> {
-        let mut select =
-            self.conn.prepare_cached(&format!("SELECT DISTINCT thing, about {OF_THE_DEMO} ORDER BY seq"))?;
-        let rows = select.query_map([], |row| Ok((row.get::<_, String>(0)?, row.get::<_, Uuid>(1)?)))?;
-        let mut things = Vec::new();
-        for row in rows {
-            let (thing, id) = row?;
-            things.extend(About::from_parts(&thing, id));
-        }
-        Ok(things)
-    }
-
-    /// The auditions and installs in which the sound came up, or its step was left out, at or after one instant and before another.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be read.
-    pub fn sound_up_between(&self, from: DateTime<Utc>, to: DateTime<Utc>) -> Result<Vec<About>, Trouble> {
-        let mut select = self.conn.prepare_cached(
-            "SELECT DISTINCT thing, about FROM entry INDEXED BY entry_sound_up
-             WHERE (instr(body, '\"raised_slowly\"') > 0 OR instr(body, '\"sound_up\"') > 0)
-                AND thing IN ('audition', 'fit') AND at >= ?1 AND at < ?2 ORDER BY thing, about",
-        )?;
-        let rows = select.query_map([from.timestamp_micros(), to.timestamp_micros()], |row| {
-            Ok((row.get::<_, String>(0)?, row.get(1)?))
-        })?;
-        let rows: Vec<(String, Uuid)> = rows.collect::<Result<_, _>>()?;
-        Ok(rows.into_iter().filter_map(|(thing, id)| About::from_parts(&thing, id)).collect())
-    }
-
-    /// The entries that pinned an audition as the reference, or unpinned it, the newest first; struck-out ones too.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be read.
-    pub fn pins(&self) -> Result<Vec<Entry>, Trouble> {
-        let mut select = self.conn.prepare_cached(
-            "SELECT id, at, bench, thing, about, kind, body, sum FROM entry INDEXED BY entry_pin
-             WHERE kind IN ('reference_pinned', 'reference_unpinned') ORDER BY at DESC, id DESC",
-        )?;
-        let rows = select.query_map([], read_entry)?;
-        collect(rows)
-    }
-
-    /// The photos that entries about these things name, whatever version wrote them.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be read.
-    pub fn photos_of(&self, things: &[About]) -> Result<BTreeSet<PhotoName>, Trouble> {
-        let mut select = self.conn.prepare_cached(
-            "SELECT body FROM entry INDEXED BY entry_photo WHERE kind = 'photo_taken' AND about = ?1",
-        )?;
-        let mut photos = BTreeSet::new();
-        for about in things {
-            let rows = select.query_map([about.uuid()], |row| row.get::<_, String>(0))?;
-            for body in rows {
-                if let Some(Body::Bench(BenchBody::PhotoTaken { photo, .. })) =
-                    Written::read("photo_taken", &body?).known()
-                {
-                    photos.insert(photo.clone());
-                }
-            }
-        }
-        Ok(photos)
-    }
-
-    /// Whether any entry names this photo, also one that a newer version wrote.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be read.
-    pub fn names_photo(&self, photo: &PhotoName) -> Result<bool, Trouble> {
-        names_photo(&self.conn, photo)
-    }
-
-    /// Whether anything of the demo bench is in the log.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be read.
-    pub fn has_demo(&self) -> Result<bool, Trouble> {
-        Ok(self.conn.prepare_cached(&format!("SELECT 1 {OF_THE_DEMO} LIMIT 1"))?.exists([])?)
-    }
-
-    /// Keeps what is being typed, until it is recorded or cleared; empty text clears it.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be written.
-    pub fn keep_draft(&mut self, key: &str, text: &str, now: DateTime<Utc>) -> Result<(), Trouble> {
-        if text.is_empty() {
-            self.conn.execute("DELETE FROM draft WHERE key = ?1", [key])?;
-        } else {
-            self.conn.execute(
-                "INSERT INTO draft VALUES (?1, ?2, ?3, sum_of(?1, ?2, ?3))
-                 ON CONFLICT (key) DO UPDATE SET text = ?2, at = ?3, sum = excluded.sum",
-                params![key, text, now.timestamp_micros()],
-            )?;
-        }
-        Ok(())
-    }
-
-    /// Everything typed and not yet recorded, as (key, text).
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be read.
-    pub fn drafts(&self) -> Result<Vec<(String, String)>, Trouble> {
-        let mut select = self.conn.prepare_cached("SELECT key, text, at, sum FROM draft ORDER BY at DESC LIMIT 500")?;
-        let rows = select.query_map([], |row| {
-            sums::check(row, 3, "a draft")?;
-            Ok((row.get(0)?, row.get(1)?))
-        })?;
-        Ok(rows.collect::<Result<_, _>>()?)
-    }
-
-    /// Notices that were not put away yet, with their numbers.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be read.
-    pub fn notices(&self) -> Result<Vec<(i64, Notice)>, Trouble> {
-        let mut select = self.conn.prepare_cached("SELECT id, at, notice, sum FROM notice ORDER BY id")?;
-        let rows = select.query_map([], |row| {
-            sums::check(row, 3, "a notice")?;
-            Ok((row.get(0)?, row.get::<_, String>(2)?))
-        })?;
-        let mut notices = Vec::new();
-        for row in rows {
-            let (id, text): (i64, String) = row?;
-            if let Ok(notice) = serde_json::from_str(&text) {
-                notices.push((id, notice));
-            }
-        }
-        Ok(notices)
-    }
-
-    /// Puts a notice away.
-    ///
-    /// # Errors
-    /// [`Trouble`] when the disk can't be written.
-    pub fn put_notice_away(&mut self, id: i64) -> Result<(), Trouble> {
-        self.conn.execute("DELETE FROM notice WHERE id = ?1", [id])?;
-        Ok(())
-    }
-}
-
-/// As [`Log::names_photo`].
-pub(crate) fn names_photo(conn: &Connection, photo: &PhotoName) -> Result<bool, Trouble> {
-    let plain = "SELECT 1 FROM main.entry INDEXED BY entry_photo WHERE kind = 'photo_taken' AND instr(body, ?1) > 0";
-    Ok(conn.prepare_cached(plain)?.exists([photo.as_str()])? || is_anywhere(conn, photo.as_str())?)
-}
-
-/// Whether any entry has this word in it, which takes reading all of them.
-pub(crate) fn is_anywhere(conn: &Connection, word: &str) -> Result<bool, Trouble> {
-    Ok(conn.prepare_cached("SELECT 1 FROM main.entry WHERE instr(body, ?1) > 0")?.exists([word])?)
 }
 
 pub(crate) fn collect(rows: impl Iterator<Item = rusqlite::Result<Option<Entry>>>) -> Result<Vec<Entry>, Trouble> {
@@ -563,27 +329,4 @@ pub(crate) fn collect(rows: impl Iterator<Item = rusqlite::Result<Option<Entry>>
         entries.extend(row?);
     }
     Ok(entries)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::record::names::DEMO_BENCH;
-
-    #[test]
-    fn the_demo_is_found_without_reading_the_whole_log() {
-        let folder = tempfile::tempdir().expect("a scratch folder");
-        let mut log = Log::open(folder.path(), DateTime::UNIX_EPOCH, BenchId(Uuid::from_u128(7))).expect("a new log");
-        assert!(!log.has_demo().expect("asked"));
-        log.write(&solderlast_core::demo::entries()).expect("written");
-        assert!(log.has_demo().expect("asked"));
-        assert!(OF_THE_DEMO.contains(&DEMO_BENCH.0.simple().to_string()));
-        let things: std::collections::BTreeSet<_> = log.demo_things().expect("asked").into_iter().collect();
-        assert_eq!(things, solderlast_core::demo::entries().iter().map(|entry| entry.about).collect());
-        let how: String = log
-            .conn
-            .query_row(&format!("EXPLAIN QUERY PLAN SELECT 1 {OF_THE_DEMO} LIMIT 1"), [], |row| row.get(3))
-            .expect("explained");
-        assert!(how.contains("entry_demo"), "{how}");
-    }
 }

@@ -5,6 +5,8 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::record::quantity::InInches;
+
 /// How wide a sheet is, in its own units.
 pub const SHEET: f64 = 360.0;
 
@@ -16,6 +18,10 @@ pub struct Drawn {
     pub title: String,
     /// All that it shows, in sentences.
     pub desc: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub desc_in_inches: Option<InInches>,
     /// Its height; its width is 360.
     pub height: f64,
     /// What is on it, from the back to the front.
@@ -137,6 +143,20 @@ pub enum Mark {
     },
 }
 
+/// How far letters stand above the line they are written on and hang below it, in parts of their size.
+const TALL: f64 = 0.75;
+const DEEP: f64 = 0.25;
+
+/// How wide a word is, about, and how large its letters are: as the pages write them.
+fn size_of(of: Of, text: &str) -> [f64; 2] {
+    let (size, letter) = match of {
+        Of::Soft => (12.5, 0.55),
+        Of::Strong | Of::OnCase => (14.0, 0.62),
+        _ => (14.0, 0.57),
+    };
+    [text.chars().count() as f64 * letter * size, size]
+}
+
 fn tenth(value: f64) -> f64 {
     // Adding zero turns a negative zero into a plain one.
     if value.is_finite() { (value * 10.0).round() / 10.0 + 0.0 } else { 0.0 }
@@ -149,7 +169,8 @@ fn tenths(point: [f64; 2]) -> [f64; 2] {
 impl Drawn {
     /// An empty sheet.
     pub fn new(title: impl Into<String>, desc: impl Into<String>, height: f64) -> Self {
-        Self { title: title.into(), desc: desc.into(), height: tenth(height), marks: Vec::new() }
+        let (title, desc) = (title.into(), desc.into());
+        Self { title, desc, desc_in_inches: None, height: tenth(height), marks: Vec::new() }
     }
 
     /// Adds a line.
@@ -186,8 +207,60 @@ impl Drawn {
         }
     }
 
-    /// Adds a word.
-    pub fn word(&mut self, of: Of, at: [f64; 2], stands: Stands, text: impl Into<String>) {
-        self.marks.push(Mark::Word { of, at: tenths(at), stands, text: text.into() });
+    /// Adds a word; one that would run out of the sheet is moved into it.
+    pub fn word(&mut self, of: Of, [x, y]: [f64; 2], stands: Stands, text: impl Into<String>) {
+        let text = text.into();
+        let [wide, high] = size_of(of, &text);
+        let [before, behind] = match stands {
+            Stands::Start => [0.0, wide],
+            Stands::Middle => [wide / 2.0, wide / 2.0],
+            Stands::End => [wide, 0.0],
+        };
+        let at = [x.min(SHEET - behind).max(before), y.min(self.height - high * DEEP).max(high * TALL)];
+        self.marks.push(Mark::Word { of, at: tenths(at), stands, text });
+    }
+}
+
+#[cfg(test)]
+impl Drawn {
+    /// What each word covers, about: from the upper left to the lower right.
+    pub(crate) fn words(&self) -> Vec<(Of, String, [[f64; 2]; 2])> {
+        let words = self.marks.iter().filter_map(|mark| match mark {
+            Mark::Word { of, at: [x, y], stands, text } => {
+                let [wide, high] = size_of(*of, text);
+                let left = match stands {
+                    Stands::Start => *x,
+                    Stands::Middle => x - wide / 2.0,
+                    Stands::End => x - wide,
+                };
+                Some((*of, text.clone(), [[left, y - high * TALL], [left + wide, y + high * DEEP]]))
+            }
+            _ => None,
+        });
+        words.collect()
+    }
+
+    /// That every word stands on the sheet.
+    pub(crate) fn assert_words_within(&self, what: &str) {
+        for (_, text, [[left, top], [right, bottom]]) in self.words() {
+            let within = left >= -0.1 && top >= -0.1 && right <= SHEET + 0.1 && bottom <= self.height + 0.1;
+            assert!(within, "{what}: {text} from {left}, {top} to {right}, {bottom} of {}", self.height);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_beside_the_sheet_is_moved_into_it() {
+        for stands in [Stands::Start, Stands::Middle, Stands::End] {
+            for at in [[-40.0, -9.0], [0.0, 0.0], [180.0, 60.0], [SHEET, 120.0], [SHEET + 90.0, 400.0]] {
+                let mut drawn = Drawn::new("A sheet", "", 120.0);
+                drawn.word(Of::Strong, at, stands, "treble");
+                drawn.assert_words_within(&format!("{stands:?} {at:?}"));
+            }
+        }
     }
 }

@@ -97,7 +97,7 @@ pub struct SelectorPosition {
 }
 
 impl Selector {
-    /// The usual selector for these places, neck side first: each place alone, and each with its neighbour between. One
+    /// The usual selector for these places, in their order along the string: each place alone, and each with its neighbour between. One
     /// place has none. (Common practice.)
     #[must_use]
     pub fn usual(places: &[String]) -> Option<Self> {

@@ -154,7 +154,7 @@ pub struct Decision {
 impl Decision {
     /// "Decided for the neck, 162 mm from the saddle: Lantern stack in single, of 4 candidates. Why".
     #[must_use]
-    pub fn in_words(&self) -> String {
+    pub fn in_words(&self, unit: LengthUnit) -> String {
         let of = match self.contenders.len() {
             0 | 1 => "the only candidate".to_owned(),
             count => format!("of {count} candidates"),
@@ -162,7 +162,7 @@ impl Decision {
         format!(
             "Decided for {}, {} from the saddle: {} in {}, {of}. Why: {}",
             self.place,
-            self.from_saddle.shown(LengthUnit::Millimetre),
+            self.from_saddle.shown(unit),
             self.label,
             self.mode.0,
             self.why

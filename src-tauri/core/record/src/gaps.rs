@@ -117,8 +117,8 @@ pub struct LevelReading {
 impl LevelReading {
     /// "−12.5 dB at 2.4 mm".
     #[must_use]
-    pub fn in_words(&self) -> String {
-        format!("{} at {}", self.level.shown(), self.gap.shown(LengthUnit::Millimetre))
+    pub fn in_words(&self, unit: LengthUnit) -> String {
+        format!("{} at {}", self.level.shown(), self.gap.shown(unit))
     }
 }
 
@@ -128,12 +128,21 @@ pub const LARGEST: f64 = 20.0;
 /// Whether this can be a gap at all.
 ///
 /// # Errors
-/// A sentence, when it is zero or below, or so large that nothing could be judged.
+/// A sentence in millimetres, when it is zero or below, or so large that nothing could be judged.
 pub fn possible(gap: Millimetres) -> Result<(), String> {
+    possible_in(gap, LengthUnit::Millimetre)
+}
+
+/// Whether this can be a gap at all, for somebody who works in this unit.
+///
+/// # Errors
+/// A sentence, when it is zero or below, or so large that nothing could be judged.
+pub fn possible_in(gap: Millimetres, unit: LengthUnit) -> Result<(), String> {
     if gap.0 <= 0.0 {
         Err("A gap of zero touches the string. Measure from the pole top to the string.".to_owned())
     } else if gap.0 > LARGEST {
-        Err(format!("At more than {LARGEST} mm hardly anything is heard. Check the unit."))
+        let largest = Millimetres(LARGEST).shown(unit);
+        Err(format!("At more than {largest} hardly anything is heard. Check the unit."))
     } else {
         Ok(())
     }

@@ -101,6 +101,20 @@ impl Guitar {
     }
 }
 
+/// The names of places in their order along the string, whatever the order they were written in: from the end at which the first
+/// of them stands.
+#[must_use]
+pub fn along_the_string(places: &[Place]) -> Vec<String> {
+    let from = |place: &Place| place.from_saddle.0;
+    let to_the_saddle = places.first().zip(places.last()).is_some_and(|(first, last)| from(first) > from(last));
+    let mut along: Vec<&Place> = places.iter().collect();
+    along.sort_by(|one, other| {
+        let order = from(one).total_cmp(&from(other));
+        if to_the_saddle { order.reverse() } else { order }
+    });
+    along.into_iter().map(|place| place.name.clone()).collect()
+}
+
 impl Place {
     /// From the saddle to the pole line at the bass and at the treble side.
     #[must_use]
@@ -267,6 +281,8 @@ impl FinishKind {
 #[serde(rename_all = "snake_case")]
 #[ts(export_to = "contract/guitar.ts")]
 pub enum Surface {
+    /// Not known: suction may slip.
+    Unknown,
     /// Flat and glossy: suction holds.
     FlatGloss,
     /// Flat and matt: suction slips.

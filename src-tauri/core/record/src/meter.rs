@@ -89,10 +89,24 @@ pub enum Care {
     SwitchAndRange,
 }
 
+/// What a terminal is called on its rig; its place, counted from 1, where it has no name there.
+#[must_use]
+pub fn terminal_name(terminals: &[String], terminal: u8) -> String {
+    let name = terminals.get(usize::from(terminal)).filter(|name| !name.is_empty());
+    name.cloned().unwrap_or_else(|| (u16::from(terminal) + 1).to_string())
+}
+
 impl Probe {
     /// In words, terminals counted from 1: `parallel, at the output, with nothing plugged in`.
     #[must_use]
     pub fn in_words(&self) -> String {
+        self.in_words_with(&[])
+    }
+
+    /// The same, with the names of the rig's terminals; one without a name is counted from 1.
+    #[must_use]
+    pub fn in_words_with(&self, terminals: &[String]) -> String {
+        let name = |terminal: u8| terminal_name(terminals, terminal);
         match self {
             Self::Output { mode, care } => {
                 let care = match care {
@@ -104,13 +118,13 @@ impl Probe {
                 format!("in {}, at the output{care}", mode.0)
             }
             Self::Terminals { mode, between: [a, b] } => {
-                format!("between terminals {} and {}, in {}", u16::from(*a) + 1, u16::from(*b) + 1, mode.0)
+                format!("between terminals {} and {}, in {}", name(*a), name(*b), mode.0)
             }
             Self::Leads { mode, between: [a, b] } => {
                 format!("between {} and {}, in {}", a.in_words(), b.in_words(), mode.0)
             }
             Self::LeadAt { mode, lead, terminal } => {
-                format!("from {} to the screw of terminal {}, in {}", lead.in_words(), u16::from(*terminal) + 1, mode.0)
+                format!("from {} to the screw of terminal {}, in {}", lead.in_words(), name(*terminal), mode.0)
             }
         }
     }

@@ -31,10 +31,10 @@ pub struct Pickup {
     pub joined_inside: Vec<Vec<CoilEnd>>,
     /// The shield and what it is joined to.
     pub shield: Shield,
-    /// The name of the lead that its frame, baseplate or metal cover is joined to inside, if any.
+    /// The lead or the shield that its frame, baseplate or metal cover is joined to inside, if any.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[ts(optional)]
-    pub frame_joined_to: Option<LeadName>,
+    pub frame_joined_to: Option<Contact>,
     /// What stands under the strings.
     pub poles: Poles,
     /// Where its magnets are; nothing when nobody knows.
@@ -285,6 +285,15 @@ pub enum Stagger {
 }
 
 impl Pickup {
+    /// An end of one of its coils: `coil A plus`, and `plus` where there is one coil alone.
+    #[must_use]
+    pub fn end_in_words(&self, end: CoilEnd) -> String {
+        match self.coils.as_slice() {
+            [alone] if alone.name == end.coil => end.end.in_words().to_owned(),
+            _ => end.in_words(),
+        }
+    }
+
     /// A pickup of which no more is known than what it is called and how it is built: no coils and no leads yet, and rods for poles.
     #[must_use]
     pub fn new(label: impl Into<String>, construction: Construction) -> Self {
@@ -318,16 +327,26 @@ impl Pickup {
         self.leads.iter().find(|lead| contact.is(&lead.name))
     }
 
-    /// What is joined to a lead inside and belongs at ground with it, in words, each with the lead.
+    /// What is joined to a lead inside, by the shield or without it, and belongs at ground with it, in words, each with the
+    /// lead.
     #[must_use]
     pub fn joined_to_leads(&self) -> Vec<(&'static str, &LeadName)> {
         let shield = self.shield.joined_to.as_ref().filter(|_| self.shield.kind != ShieldKind::None);
-        let frame = self.frame_joined_to.as_ref();
+        let frame = self.frame_joined_to.as_ref().and_then(|contact| match contact {
+            Contact::Shield => shield,
+            Contact::Lead(_) | Contact::Frame => self.lead(contact).map(|lead| &lead.name),
+        });
         [("the shield", shield), ("the frame or cover", frame)]
             .into_iter()
             .filter_map(|(what, lead)| Some((what, lead?)))
             .filter(|(_, lead)| self.leads.iter().any(|other| other.name == **lead))
             .collect()
+    }
+
+    /// Whether its frame can be joined to this: a lead of its own, or the shield where it has one.
+    #[must_use]
+    pub fn can_have_frame_on(&self, contact: &Contact) -> bool {
+        self.lead(contact).is_some() || (*contact == Contact::Shield && self.shield.kind != ShieldKind::None)
     }
 
     /// Whether two of its coils lie beside each other along the strings.

@@ -111,6 +111,12 @@ impl Feet {
 }
 
 impl Rig {
+    /// Whether there is a switch to set: a rig of one mode has none.
+    #[must_use]
+    pub fn has_switch(&self) -> bool {
+        self.positions.len() > 1
+    }
+
     /// The four-terminal rig: coil A minus, coil A plus, coil B minus, coil B plus; series bonds 2-3 and puts out 1
     /// and 4, parallel bonds 1-3 and 2-4, single puts out 1 and 2.
     ///

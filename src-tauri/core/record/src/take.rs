@@ -67,6 +67,12 @@ impl Played {
     pub fn is_hum(self) -> bool {
         matches!(self, Self::HumHandsOff | Self::HumHandsOn)
     }
+
+    /// Whether strings are played, to be listened to.
+    #[must_use]
+    pub fn is_music(self) -> bool {
+        matches!(self, Self::OpenStrings | Self::Riff | Self::Chords)
+    }
 }
 
 /// What a take was recorded through.
@@ -240,7 +246,7 @@ impl Coding {
     #[must_use]
     pub fn in_words(self) -> &'static str {
         match self {
-            Self::Pcm => "plain samples",
+            Self::Pcm => "unpacked sound",
             Self::Flac => "FLAC",
             Self::Alac => "ALAC",
             Self::Mp3 => "MP3",

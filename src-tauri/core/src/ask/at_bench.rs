@@ -9,13 +9,13 @@ use super::Refusal;
 use crate::ask::acts::{Asked, Does};
 use crate::ask::bench::Bench;
 use crate::ask::benches::{benches_reply, name_bench};
+use crate::ask::install::load::as_shown;
 use crate::ask::listener::{diary, keep_listener, listener_reply};
 use crate::ask::load::{demo_things, kit, kit_then};
 use crate::ask::reply::Reply;
 use crate::ask::understand::{Quantity, understand};
 use crate::ask::views::{BenchNow, BenchView, Draft, GoOn, IronOn, NumberedNotice, OnFinish};
 use crate::audition::{Audition, Kit, Present, State, at_any_step, progress, title};
-use crate::install::Install;
 use crate::logbook::{Find, Line, Lists, Log};
 use crate::record::audition::AuditionId;
 use crate::record::entry::About;
@@ -201,14 +201,13 @@ fn bench_view(bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<BenchV
             irons.extend(iron_on(about, &audition, || title_of(&audition, &kit)));
         }
     }
-    let fits = log.open_installs()?;
-    for line in &fits {
-        let about = About::Fit(line.fit);
-        let fit = Install::fold(&log.about(about)?).safety;
+    let mut fits = log.open_installs()?;
+    for line in &mut fits {
+        let fit = as_shown(log, line)?.safety;
         if fit.sounding().is_some() {
             sounding_fits.push(line.fit);
         }
-        irons.extend(iron_on(about, &fit, || line.title.clone()));
+        irons.extend(iron_on(About::Fit(line.fit), &fit, || line.title.clone()));
     }
     irons.sort_by_key(|iron: &IronOn| iron.since);
     on_finish.sort_by_key(|one: &OnFinish| one.countdown.over_at);

@@ -5,7 +5,7 @@ use ts_rs::TS;
 
 use crate::record::entry::About;
 use crate::record::names::EntryId;
-use crate::record::quantity::{Decibels, Hertz};
+use crate::record::quantity::{Decibels, Hertz, InInches};
 use crate::record::take::TakeName;
 
 /// One of the takes that are heard beside each other.
@@ -50,6 +50,10 @@ pub struct TakesTogether {
     pub differences: Vec<String>,
     /// What was not the same when they were made, in sentences.
     pub unfair: Vec<String>,
+    /// The same in inches, one for each; nothing for one that tells no length.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<Option<InInches>>>", optional)]
+    pub unfair_in_inches: Vec<Option<InInches>>,
 }
 
 /// What a number of trials can show.
@@ -90,4 +94,8 @@ pub struct BlindOffer {
     pub control: String,
     /// What was not the same for all, in sentences. It is marked for good.
     pub unfair: Vec<String>,
+    /// The same in inches, one for each; nothing for one that tells no length.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<Option<InInches>>>", optional)]
+    pub unfair_in_inches: Vec<Option<InInches>>,
 }

@@ -1,15 +1,17 @@
 //! What the coils of a pickup have read over its life.
 
+use std::collections::BTreeMap;
+
 use super::Refusal;
 use crate::ask::load::{kit_then, meter_in_use};
 use crate::ask::views::MeasuredCoil;
 use crate::audition::{Audition, agreement};
-use crate::leads::lead_search;
+use crate::leads::{lead_search, lead_searches};
 use crate::logbook::{Lists, Log};
-use crate::physics::meter::{AgreementKind, ImpliedCoil, Visit};
+use crate::physics::meter::{Agreement, AgreementKind, ImpliedCoil, Visit, within_at_20};
 use crate::record::audition::AuditionId;
 use crate::record::entry::About;
-use crate::record::pickup::{Pickup, PickupId};
+use crate::record::pickup::{CoilName, Pickup, PickupId};
 use crate::record::things::Thing;
 
 /// How many of a pickup's newest auditions its health is told from.
@@ -32,22 +34,69 @@ pub(crate) fn visits_of(log: &mut Log, about: About) -> Result<Vec<(PickupId, Vi
     Ok(visits)
 }
 
-/// Coils of a pickup as the newest audition begun before this one found them.
-pub(crate) fn measured_before(log: &mut Log, id: AuditionId, audition: &Audition) -> Result<Vec<ImpliedCoil>, Refusal> {
-    let Some(choice) = audition.choice.as_ref() else { return Ok(Vec::new()) };
-    newest_found(log, choice.said.pickup, |other, found| other != id && found.begun < audition.begun)
-}
-
-/// A pickup's coils as they were measured last: by an audition whose readings agree, else between the leads.
-pub(crate) fn measured_last(log: &mut Log, id: PickupId) -> Result<Vec<MeasuredCoil>, Refusal> {
-    let mut coils = newest_found(log, id, |_, _| true)?;
-    if coils.is_empty() {
-        let entries = log.about(About::Pickup(id))?;
-        let search = lead_search(&entries);
-        if let Some(thing) = Thing::<Pickup>::fold(&entries) {
-            coils = search.measured(&thing.described, &meter_in_use(log, None)?.claim);
+/// What was found of a pickup's coils over its life: by its newest auditions, and each time they were read between its leads.
+pub(crate) fn visits_of_pickup(log: &mut Log, id: PickupId) -> Result<Vec<Visit>, Refusal> {
+    let about = About::Pickup(id);
+    let mut visits: Vec<Visit> = visits_of(log, about)?.into_iter().map(|(_, visit)| visit).collect();
+    let entries = log.about(about)?;
+    let Some(thing) = Thing::<Pickup>::fold(&entries) else { return Ok(visits) };
+    let meter = meter_in_use(log, None)?.claim;
+    for (at, search) in lead_searches(&entries) {
+        let implied = search.measured(&thing.described, &meter);
+        if !implied.is_empty() {
+            let agreement = Agreement {
+                kind: AgreementKind::Agrees,
+                sentence: String::new(),
+                per_mode: Vec::new(),
+                implied,
+                times_the_band: None,
+                explained: true,
+            };
+            visits.push(Visit { at, agreement });
         }
     }
+    Ok(visits)
+}
+
+/// Each coil by what tells it closest: `found` by an audition, or read at the leads. Where the two can't both be right the coil is no
+/// longer what it was at the leads, and what was found holds.
+fn closest(at_leads: Vec<ImpliedCoil>, found: Vec<ImpliedCoil>) -> Vec<ImpliedCoil> {
+    let mut coils: BTreeMap<CoilName, ImpliedCoil> = found.into_iter().map(|coil| (coil.coil, coil)).collect();
+    for read in at_leads {
+        let holds = coils.get(&read.coil).is_some_and(|found| {
+            let [found_within, read_within] = [found, &read].map(within_at_20);
+            found_within <= read_within || (found.ohms.0 - read.ohms.0).abs() > found_within + read_within
+        });
+        if !holds {
+            coils.insert(read.coil, read);
+        }
+    }
+    coils.into_values().collect()
+}
+
+/// Coils of a pickup as the newest audition begun before this one found them, or as they were read at the leads, whichever tells a
+/// coil closest.
+pub(crate) fn measured_before(
+    log: &mut Log,
+    id: AuditionId,
+    audition: &Audition,
+    at_leads: Vec<ImpliedCoil>,
+) -> Result<Vec<ImpliedCoil>, Refusal> {
+    let Some(choice) = audition.choice.as_ref() else { return Ok(at_leads) };
+    let found = newest_found(log, choice.said.pickup, |other, found| other != id && found.begun < audition.begun)?;
+    Ok(closest(at_leads, found))
+}
+
+/// A pickup's coils as they were measured: by the newest audition whose readings agree or between the leads, whichever tells a coil
+/// closest.
+pub(crate) fn measured_last(log: &mut Log, id: PickupId) -> Result<Vec<MeasuredCoil>, Refusal> {
+    let found = newest_found(log, id, |_, _| true)?;
+    let entries = log.about(About::Pickup(id))?;
+    let at_leads = match Thing::<Pickup>::fold(&entries) {
+        Some(thing) => lead_search(&entries).measured(&thing.described, &meter_in_use(log, None)?.claim),
+        None => Vec::new(),
+    };
+    let coils = closest(at_leads, found);
     let measured = |coil: ImpliedCoil| MeasuredCoil { coil: coil.coil, shown: coil.shown, ohms: coil.ohms };
     Ok(coils.into_iter().map(measured).collect())
 }
@@ -94,4 +143,32 @@ fn newest_found(
         }
     }
     Ok(Vec::new())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::quantity::Ohms;
+
+    fn coil(coil: CoilName, ohms: f64, within: f64, at_20: bool) -> ImpliedCoil {
+        ImpliedCoil { coil, ohms: Ohms(ohms), within: Ohms(within), at_20, shown: String::new() }
+    }
+
+    /// Read at the leads and found by an audition, the closer one of two that fit each other is told, and the later one of two that
+    /// don't.
+    #[test]
+    fn one_coil_is_told_by_what_tells_it_closest() {
+        use CoilName::{A, B};
+        let read = || vec![coil(A, 4050.0, 50.0, false), coil(B, 4220.0, 50.0, false)];
+        for (what, found, told) in [
+            ("by the leads alone", vec![], [4050.0, 4220.0]),
+            ("less close", vec![coil(A, 4040.0, 77.0, false), coil(B, 4210.0, 190.0, false)], [4050.0, 4220.0]),
+            ("closer, in a room that was measured", vec![coil(B, 4210.0, 77.0, true)], [4050.0, 4210.0]),
+            ("another coil than it was", vec![coil(A, 5000.0, 200.0, false)], [5000.0, 4220.0]),
+        ] {
+            let coils = closest(read(), found.clone());
+            assert_eq!(coils.iter().map(|coil| coil.ohms.0).collect::<Vec<_>>(), told, "{what}");
+            assert_eq!(closest(Vec::new(), found.clone()), found, "{what}");
+        }
+    }
 }

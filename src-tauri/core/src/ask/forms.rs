@@ -5,6 +5,7 @@
 
 pub(super) mod guitar;
 pub(super) mod measured;
+pub(super) mod meter;
 pub(super) mod pickup;
 pub(super) mod rig;
 pub(super) mod sizes;

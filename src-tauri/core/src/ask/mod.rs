@@ -55,6 +55,7 @@ pub use contract::{Ask, names};
 pub use examples::examples;
 pub use forms::guitar::{GuitarForm, LayoutForm, PlaceForm, PotsForm, SelectorForm, StringForm};
 pub use forms::measured::{ComponentForm, Shows, SweepForm};
+pub use forms::meter::{MeterForm, RangeForm};
 pub use forms::pickup::{CoilForm, PickupForm, StaggerForm};
 pub use forms::rig::{RigForm, RigToBeginFrom};
 pub use forms::take::RecordedForm;

@@ -54,7 +54,8 @@ pub(crate) fn tell(log: &Log, audition: &Audition, view: &mut AuditionView) -> R
     if view.state != State::Open {
         let lines = decided_lines(&log.about(About::Guitar(choice.guitar))?);
         let by_this = lines.into_iter().find(|line| line.stands && line.audition == view.id);
-        view.decided = by_this.map(|line| line.words);
+        (view.decided, view.decided_in_inches) =
+            by_this.map_or((None, None), |line| (Some(line.words), line.in_inches));
     }
     Ok(())
 }

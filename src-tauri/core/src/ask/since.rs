@@ -101,8 +101,8 @@ impl Serialize for Changes<'_> {
         let mut map = serializer.serialize_map(None)?;
         changed! { map, was, is;
             id, title, begun, last, state, ended_because, next, demo, choice, from_saddle, final_place, tuning, pickup, guitar,
-            rig, sides, which_way, leads, meter, seat, gaps, sound_up, listen, take_down, hearing, on_finish, photos, overrides,
-            iron, newer, decided;
+            rig, switched, sides, which_way, leads, meter, seat, gaps, sound_up, listen, take_down, hearing, on_finish, photos, overrides,
+            iron, cautions_read, newer, decided, decided_in_inches;
             steps, written
         }
         // One step changes, seldom two: each is told by itself.

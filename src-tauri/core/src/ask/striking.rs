@@ -3,7 +3,7 @@
 use super::Refusal;
 use crate::ask::reply::Reply;
 use crate::ask::views::StruckLine;
-use crate::entry_lines::lines::in_words as ink_words;
+use crate::entry_lines::lines::told;
 use crate::entry_lines::strikes;
 use crate::logbook::{Lists, Log};
 use crate::record::body::{AuditionBody, Body, InstallBody};
@@ -36,9 +36,16 @@ fn struck_line(
     let ordered = log.about(about)?;
     let last = ordered.iter().rev().find_map(|(entry, struck)| {
         let body = entry.body.known().filter(|body| is_beginning(body))?;
-        struck.then(|| Some((entry, ink_words(body)?, struck_by(&ordered, entry.id)?)))?
+        struck.then(|| Some((entry, told(body)?, struck_by(&ordered, entry.id)?)))?
     });
-    Ok(last.map(|(entry, words, struck)| StruckLine { about, title, words, at: entry.at, struck }))
+    Ok(last.map(|(entry, (words, in_inches), struck)| StruckLine {
+        about,
+        title,
+        words,
+        in_inches,
+        at: entry.at,
+        struck,
+    }))
 }
 
 /// Refuses to strike out what is not among these entries, what is none of those that `kind` allows, and what can't be

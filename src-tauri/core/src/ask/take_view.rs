@@ -8,6 +8,7 @@ use crate::ask::forms::take::RecordedForm;
 use crate::record::entry::About;
 use crate::record::facts::Cable;
 use crate::record::names::EntryId;
+use crate::record::quantity::InInches;
 use crate::record::rig::Mode;
 use crate::record::strike::Struck;
 use crate::record::take::{KeptSound, Played, Recorded, Through};
@@ -53,6 +54,10 @@ pub struct TakeLine {
     pub kept: String,
     /// What it was made in, in words, as a note has it; empty where nothing is known.
     pub conditions: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub conditions_in_inches: Option<InInches>,
     /// Whether its file lies beside the log.
     pub is_here: bool,
     /// What it tells; nothing where that was not worked out yet, or its file is not here.

@@ -5,12 +5,14 @@ use ts_rs::TS;
 
 use super::Refusal;
 use crate::ask::forms::guitar::scale_can_be;
-use crate::ask::forms::typed::height_can_be;
+use crate::ask::forms::typed::{height_can_be, shown_pitch};
 use crate::ask::load::meter_in_use;
 use crate::ask::reply::Reply;
 use crate::logbook::Log;
 use crate::physics::lengths::{GAP, HEIGHT, PITCH, PLACE, SCALE, SIZE, SPREAD, Span, TRAVEL, length_asked};
-use crate::physics::meter::{COIL, POT, Slip, slip, too_little_or_much};
+use crate::physics::meter::{
+    COIL, POT, Slip, slip, slip_by_letter_and_point, stated_of_both, stated_too_little_or_much, too_little_or_much,
+};
 use crate::record::gaps::possible;
 use crate::record::quantity::{
     LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
@@ -18,6 +20,8 @@ use crate::record::quantity::{
 use crate::record::sound::level_shown;
 use crate::safety::hearing::{read_level, read_time, time_shown};
 
+/// So many proposals lead on to another at the most: letter, point and a coil's twin.
+const MOST_PROPOSALS: usize = 3;
 /// One coil of a pickup has at most so many times what another one has.
 const TWINS: f64 = 5.0;
 
@@ -30,6 +34,12 @@ pub enum Quantity {
     Reading,
     /// A reading of coils, over-limit allowed; what is too little or too much for one is asked about.
     Coil,
+    /// What is stated for a coil; more or less than one has is asked about.
+    CoilStated,
+    /// What is stated for one of two coils while nothing is for the other; also asked about where it is rather of both.
+    CoilOfTwo,
+    /// What is stated for both coils of a pickup in series; shown as half of it for each.
+    CoilsTogether,
     /// A reading between two leads: next to nothing, a coil, or over-limit; what is none of them is asked about.
     Leads,
     /// A reading at a guitar's jack, over-limit allowed; what a slip of the pen explains is asked about.
@@ -77,12 +87,20 @@ pub(super) fn understand(
     beside: Option<&str>,
 ) -> Result<Reply, Refusal> {
     let shown = match quantity {
-        Quantity::Reading | Quantity::Coil | Quantity::Leads | Quantity::Jack | Quantity::Pot => {
-            read_ohms(text).map(|reading| match reading.ohms() {
-                Some(_) => reading.shown(),
-                None => "OL, over the meter's limit".to_owned(),
-            })
-        }
+        Quantity::CoilsTogether => read_ohms(text).map(|reading| match reading.ohms() {
+            Some(whole) => format!("{} each", Ohms(whole.0 / 2.0).shown()),
+            None => "OL, over the meter's limit".to_owned(),
+        }),
+        Quantity::Reading
+        | Quantity::Coil
+        | Quantity::CoilStated
+        | Quantity::CoilOfTwo
+        | Quantity::Leads
+        | Quantity::Jack
+        | Quantity::Pot => read_ohms(text).map(|reading| match reading.ohms() {
+            Some(_) => reading.shown(),
+            None => "OL, over the meter's limit".to_owned(),
+        }),
         Quantity::Length
         | Quantity::Gap
         | Quantity::Height
@@ -90,8 +108,8 @@ pub(super) fn understand(
         | Quantity::Place
         | Quantity::Size
         | Quantity::Spread
-        | Quantity::Pitch
         | Quantity::Travel => read_length(text, unit).map(|length| length.shown(unit)),
+        Quantity::Pitch => read_length(text, unit).map(|pitch| shown_pitch(Some(pitch), unit)),
         Quantity::Gauge => read_gauge(text).map(|gauge| gauge.shown(LengthUnit::DecimalInch)),
         Quantity::Temperature => read_celsius(text).map(|room| room.shown()),
         Quantity::Capacitance => read_farads(text).map(|farads| farads.shown()),
@@ -101,23 +119,17 @@ pub(super) fn understand(
     };
     let asked = match quantity {
         _ if shown.is_err() && span(quantity).is_none() => None,
-        Quantity::Pot => slip(text, POT, meter_in_use(log, None)?.claim.most_counts()),
-        Quantity::Reading | Quantity::Coil | Quantity::Leads | Quantity::Jack => {
+        Quantity::Pot
+        | Quantity::CoilStated
+        | Quantity::CoilOfTwo
+        | Quantity::CoilsTogether
+        | Quantity::Reading
+        | Quantity::Coil
+        | Quantity::Leads
+        | Quantity::Jack => {
             let counts = meter_in_use(log, None)?.claim.most_counts();
             let plausible = plausible.map(|[low, high]| (low.0, high.0));
-            // Two leads in one point read next to nothing.
-            let joined =
-                read_ohms(text).is_ok_and(|reading| reading.ohms().is_some_and(|ohms| ohms.0 < MOST_OF_A_JOIN));
-            match quantity {
-                Quantity::Coil => {
-                    too_little_or_much(text, plausible, counts).or_else(|| unlike_its_twin(text, beside?, counts))
-                }
-                Quantity::Leads if !joined => too_little_or_much(text, plausible, counts),
-                // A lone 1 may be over limit here too.
-                Quantity::Leads => slip(text, COIL, counts).filter(|asked| asked.instead == "OL"),
-                Quantity::Jack => slip(text, plausible.unwrap_or(AT_A_JACK), counts),
-                _ => plausible.and_then(|plausible| slip(text, plausible, counts)),
-            }
+            ohms_asked(quantity, text, plausible, beside, counts)
         }
         _ => span(quantity).and_then(|span| length_asked(text, unit, &span)),
     };
@@ -132,6 +144,65 @@ pub(super) fn understand(
     shown
         .map(|shown| Reply::Understood { shown, query, instead, never })
         .map_err(|unclear| Refusal::unclear("text", unclear.sentence))
+}
+
+/// Asks about a resistance. What it proposes instead is never asked about itself: where the first proposal would be, it is the one
+/// that this leads to.
+fn ohms_asked(
+    quantity: Quantity,
+    text: &str,
+    plausible: Option<(f64, f64)>,
+    beside: Option<&str>,
+    counts: f64,
+) -> Option<Slip> {
+    let ask = |text: &str| slip_in(quantity, text, plausible, beside, counts);
+    let Some(asked) = ask(text) else {
+        return if quantity == Quantity::CoilOfTwo { stated_of_both(text) } else { None };
+    };
+    let mut meant = asked.instead.clone();
+    for _ in 0..MOST_PROPOSALS {
+        let Some(next) = ask(&meant) else { break };
+        meant = next.instead;
+    }
+    if meant == asked.instead {
+        return Some(asked);
+    }
+    if ask(&meant).is_some() {
+        meant.clear();
+    }
+    let look = "Look at the letter and the point";
+    let shown = read_ohms(text).ok()?.shown();
+    let is_it = if meant.is_empty() { ".".to_owned() } else { format!(": is it {meant}?") };
+    Some(Slip { sentence: format!("{shown} does not fit here. {look}{is_it}"), instead: meant })
+}
+
+/// What a slip of the pen may have made of a resistance of this kind.
+fn slip_in(
+    quantity: Quantity,
+    text: &str,
+    plausible: Option<(f64, f64)>,
+    beside: Option<&str>,
+    counts: f64,
+) -> Option<Slip> {
+    // Two leads in one point read next to nothing.
+    let joined = read_ohms(text).is_ok_and(|reading| reading.ohms().is_some_and(|ohms| ohms.0 < MOST_OF_A_JOIN))
+        && plausible.is_none_or(|(low, _)| low < MOST_OF_A_JOIN);
+    match quantity {
+        Quantity::Pot => slip(text, POT, counts),
+        Quantity::CoilStated | Quantity::CoilOfTwo => {
+            stated_too_little_or_much(text, counts).or_else(|| unlike_its_twin(text, beside?, counts))
+        }
+        Quantity::Coil => {
+            too_little_or_much(text, plausible, counts).or_else(|| unlike_its_twin(text, beside?, counts))
+        }
+        Quantity::CoilsTogether => too_little_or_much(text, None, counts),
+        // A lone 1 may be over limit here too.
+        Quantity::Leads if joined => slip(text, COIL, counts).filter(|asked| asked.instead == "OL"),
+        Quantity::Leads => too_little_or_much(text, plausible, counts),
+        Quantity::Jack => slip_by_letter_and_point(text, plausible.unwrap_or(AT_A_JACK), counts),
+        Quantity::Reading => plausible.and_then(|plausible| slip_by_letter_and_point(text, plausible, counts)),
+        _ => None,
+    }
 }
 
 /// Asks about a coil that is far from another one of its pickup. Two of a humbucker are alike; the lower of a stack, or the part beyond
@@ -164,6 +235,9 @@ fn span(quantity: Quantity) -> Option<Span> {
         Quantity::Travel => Some(TRAVEL),
         Quantity::Reading
         | Quantity::Coil
+        | Quantity::CoilStated
+        | Quantity::CoilOfTwo
+        | Quantity::CoilsTogether
         | Quantity::Leads
         | Quantity::Jack
         | Quantity::Pot

@@ -1,61 +1,26 @@
 //! Pages and lines of replies.
 
+mod things;
+
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::ask::Refusal;
-use crate::ask::forms::guitar::GuitarForm;
-use crate::ask::forms::pickup::PickupForm;
-use crate::ask::forms::rig::RigForm;
+pub use self::things::{GuitarLine, GuitarPage, MeasuredCoil, PickupLine, PickupPage, PlaceShown, RigLine, RigPage};
+use crate::ask::forms::meter::MeterForm;
 use crate::audition::{CameTo, State};
-use crate::decision::DecidedLine;
-use crate::install::LivesIn;
 use crate::logbook::{InstallLine, Line, Notice};
-use crate::physics::sides::Sides;
 use crate::record::audition::{AuditionId, Choice, Step};
-use crate::record::claim::{Meter, MeterRange};
 use crate::record::entry::About;
-use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::install::InstallId;
-use crate::record::meter::OwnMeter;
 use crate::record::names::BenchId;
-use crate::record::pickup::{CoilName, Pickup, PickupId};
-use crate::record::quantity::{Length, Ohms, Reading, in_ascii, read_ohms};
-use crate::record::rig::{Rig, RigId};
+use crate::record::quantity::{InInches, Length};
 use crate::record::seat::FinishAnswer;
 use crate::record::strike::Struck;
-use crate::record::words;
 use crate::safety::cautions::CautionView;
 use crate::safety::finish::CountdownView;
 use crate::safety::hearing::{HearingRule, HearingToday};
 use crate::safety::holds::HoldView;
-
-/// A meter as typed.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(export_to = "contract/meter.ts")]
-pub struct MeterForm {
-    /// What its owner calls it.
-    pub label: String,
-    /// Share of the reading, in per cent, as typed: `1`.
-    pub percent: String,
-    /// Counts of the last digit, as typed: `3`.
-    pub counts: String,
-    /// Its ohms ranges, from the lowest to the highest.
-    pub ranges: Vec<RangeForm>,
-}
-
-/// One ohms range as typed.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(export_to = "contract/meter.ts")]
-pub struct RangeForm {
-    /// The most it shows, as typed: `40k`.
-    pub top: String,
-    /// The size of its last digit, as typed: `10`.
-    pub digit: String,
-}
 
 /// The meter in use.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -69,58 +34,6 @@ pub struct MeterPage {
     pub form: MeterForm,
     /// Whether somebody described it; otherwise it is the plain one that is taken for granted.
     pub described: bool,
-}
-
-impl MeterForm {
-    pub(crate) fn from_record(meter: &OwnMeter) -> Self {
-        let plain = |number: f64| format!("{:.3}", number).trim_end_matches('0').trim_end_matches('.').to_owned();
-        Self {
-            label: meter.label.clone(),
-            percent: plain(meter.claim.share * 100.0),
-            counts: plain(meter.claim.counts),
-            ranges: meter
-                .claim
-                .ranges
-                .iter()
-                .map(|range| RangeForm { top: range.top.shown(), digit: range.digit.shown() })
-                .collect(),
-        }
-    }
-
-    pub(crate) fn read(&self) -> Result<OwnMeter, Refusal> {
-        let label = words::label(&self.label, "the meter").map_err(|e| Refusal::unclear("form.label", e.sentence))?;
-        let number = |typed: &str, field: &'static str, what: &str| {
-            let text = in_ascii(typed.trim()).trim_end_matches('%').trim().replace(',', ".");
-            text.parse::<f64>()
-                .ok()
-                .filter(|number| number.is_finite())
-                .ok_or_else(|| Refusal::unclear(field, format!("Write the {what} as a number, such as 1 or 0.8.")))
-        };
-        let claim = Meter {
-            share: number(&self.percent, "form.percent", "per cent of the reading")? / 100.0,
-            counts: number(&self.counts, "form.counts", "counts of the last digit")?,
-            ranges: self
-                .ranges
-                .iter()
-                .map(|range| Ok(MeterRange { top: ohms(&range.top)?, digit: ohms(&range.digit)? }))
-                .collect::<Result<_, Refusal>>()?,
-        };
-        for (field, part) in [
-            ("form.percent", claim.share_checked()),
-            ("form.counts", claim.counts_checked()),
-            ("form.ranges", claim.ranges_checked()),
-        ] {
-            part.map_err(|unclear| Refusal::unclear(field, unclear.sentence))?;
-        }
-        Ok(OwnMeter { label, claim })
-    }
-}
-
-pub(crate) fn ohms(typed: &str) -> Result<Ohms, Refusal> {
-    match read_ohms(typed).map_err(|unclear| Refusal::unclear("form.ranges", unclear.sentence))? {
-        Reading::Ohms(ohms) => Ok(ohms),
-        Reading::OverLimit => Err(Refusal::unclear("form.ranges", "A range ends at a number of ohms, such as 40k.")),
-    }
 }
 
 /// A bench that wrote this log.
@@ -213,6 +126,10 @@ pub struct StruckLine {
     pub title: String,
     /// What was struck out, in words.
     pub words: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub in_inches: Option<InInches>,
     /// When it was written.
     #[ts(type = "string")]
     pub at: DateTime<Utc>,
@@ -374,173 +291,4 @@ pub struct Draft {
     pub key: String,
     /// The text.
     pub text: String,
-}
-
-/// A pickup in the Drawer.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/pickup.ts")]
-pub struct PickupLine {
-    /// Which.
-    pub id: PickupId,
-    /// The record.
-    pub pickup: Pickup,
-    /// Construction and coils in a line.
-    pub summary: String,
-    /// Why a pickup like this is not covered, in sentences; nothing for one that is.
-    pub not_covered: Option<String>,
-    /// Where it lives; nothing while it is loose.
-    pub lives_in: Option<LivesIn>,
-    /// Whether it is put away.
-    pub retired: bool,
-    /// Whether the demo bench wrote it.
-    pub demo: bool,
-}
-
-/// A pickup, whole.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/pickup.ts")]
-pub struct PickupPage {
-    /// Which.
-    pub id: PickupId,
-    /// The record.
-    pub pickup: Pickup,
-    /// The record as a form.
-    pub form: PickupForm,
-    /// The same to be read: lengths as they are shown elsewhere.
-    pub shown: PickupForm,
-    /// Construction and coils in a line.
-    pub summary: String,
-    /// Why a pickup like this is not covered, in sentences; nothing for one that is.
-    pub not_covered: Option<String>,
-    /// Whether it is put away.
-    pub retired: bool,
-    /// Whether the demo bench wrote it.
-    pub demo: bool,
-    /// When it was written down first.
-    #[ts(type = "string")]
-    pub first: DateTime<Utc>,
-    /// How many entries a newer version wrote about it.
-    pub newer: usize,
-    /// Its newest auditions.
-    pub auditions: Vec<Line>,
-    /// Its coils as they were measured last.
-    pub measured: Vec<MeasuredCoil>,
-}
-
-/// A coil as it was measured last.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/pickup.ts")]
-pub struct MeasuredCoil {
-    /// Which.
-    pub coil: CoilName,
-    /// What it read, with how far that may lie off: `6.66 kΩ ± 0.1 kΩ`.
-    pub shown: String,
-    /// The same, in ohms.
-    pub ohms: Ohms,
-}
-
-/// A guitar in the list.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/guitar.ts")]
-pub struct GuitarLine {
-    /// Which.
-    pub id: GuitarId,
-    /// The record.
-    pub guitar: Guitar,
-    /// Where its bass strings are on a picture.
-    pub sides: Sides,
-    /// Its places with their distances shown, in the order of the record.
-    pub places: Vec<PlaceShown>,
-    /// Scale, hand and finish in a line.
-    pub summary: String,
-    /// Whether it is put away.
-    pub retired: bool,
-    /// Whether the demo bench wrote it.
-    pub demo: bool,
-}
-
-/// A place of a guitar, ready to be chosen.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/guitar.ts")]
-pub struct PlaceShown {
-    /// What it is called.
-    pub name: String,
-    /// From the saddle to the pole line; at the bass side where the two sides differ.
-    pub from_saddle: Length,
-    /// The same at the treble side, where it differs.
-    pub from_saddle_treble: Option<Length>,
-}
-
-/// A guitar, whole.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/guitar.ts")]
-pub struct GuitarPage {
-    /// Which.
-    pub id: GuitarId,
-    /// The record.
-    pub guitar: Guitar,
-    /// Where its bass strings are on a picture.
-    pub sides: Sides,
-    /// Its places with their distances shown.
-    pub places: Vec<PlaceShown>,
-    /// The record as a form.
-    pub form: GuitarForm,
-    /// The same to be read: lengths as they are shown elsewhere.
-    pub shown: GuitarForm,
-    /// Scale, hand and finish in a line.
-    pub summary: String,
-    /// Whether it is put away.
-    pub retired: bool,
-    /// Whether the demo bench wrote it.
-    pub demo: bool,
-    /// When it was written down first.
-    #[ts(type = "string")]
-    pub first: DateTime<Utc>,
-    /// How many entries a newer version wrote about it.
-    pub newer: usize,
-    /// Its newest auditions.
-    pub auditions: Vec<Line>,
-    /// What was decided for it, the newest first.
-    pub decided: Vec<DecidedLine>,
-}
-
-/// A rig in the list.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/rig.ts")]
-pub struct RigLine {
-    /// Which.
-    pub id: RigId,
-    /// The record.
-    pub rig: Rig,
-    /// Terminals, modes and feet in a line.
-    pub summary: String,
-    /// Whether it is put away.
-    pub retired: bool,
-    /// Whether the demo bench wrote it.
-    pub demo: bool,
-}
-
-/// A rig, whole.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/rig.ts")]
-pub struct RigPage {
-    /// Which.
-    pub id: RigId,
-    /// The record.
-    pub rig: Rig,
-    /// The record as a form.
-    pub form: RigForm,
-    /// The same to be read: lengths as they are shown elsewhere.
-    pub shown: RigForm,
-    /// Terminals, modes and feet in a line.
-    pub summary: String,
-    /// Whether it is put away.
-    pub retired: bool,
-    /// Whether the demo bench wrote it.
-    pub demo: bool,
-    /// When it was written down first.
-    #[ts(type = "string")]
-    pub first: DateTime<Utc>,
-    /// How many entries a newer version wrote about it.
-    pub newer: usize,
 }

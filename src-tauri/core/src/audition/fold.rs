@@ -12,7 +12,7 @@ use crate::audition::saved::Saved;
 use crate::listening::{Conditions, against_in_words};
 use crate::physics::meter;
 use crate::record::audition::{AuditionId, Choice, FinalPlace, HookedUp, PhotoKind, Step};
-use crate::record::body::{BenchBody, Body, InstallBody, ListeningBody, TakeBody};
+use crate::record::body::{AuditionBody, BenchBody, Body, InstallBody, ListeningBody, TakeBody};
 use crate::record::entry::{Entry, Written};
 use crate::record::facts::{BenchFact, Question};
 use crate::record::gaps::{GapAim, GapsMeasured, LevelReading};
@@ -89,7 +89,7 @@ pub struct Rating {
 pub struct Audition {
     /// When its first entry was written.
     pub begun: Option<DateTime<Utc>>,
-    /// When its last entry was written.
+    /// When it was written in last while it went on: until it was taken down, or ended.
     pub last: Option<DateTime<Utc>>,
     /// Whether it belongs to the demo bench.
     pub demo: bool,
@@ -174,7 +174,9 @@ impl Audition {
                 audition.begun = Some(entry.at);
                 audition.demo = entry.bench == DEMO_BENCH;
             }
-            audition.last = Some(entry.at);
+            if audition.last.is_none() || audition.goes_on_with(&entry.body) {
+                audition.last = Some(entry.at);
+            }
             match &entry.body {
                 Written::Newer { .. } => audition.newer += 1,
                 Written::Known(body) if !struck => audition.fold_one(entry.id, entry.at, entry.bench, body),
@@ -288,7 +290,56 @@ impl Audition {
                 self.hear(entry, mode, at, by);
                 self.notes.insert(mode.clone(), Saved { entry, at, said: words.clone() });
             }
-            ListeningBody::AmpDescribed { words } => self.amp = Some(Saved { entry, at, said: words.clone() }),
+            ListeningBody::AmpDescribed { words } => {
+                if self.is_quiet() && !words.trim().is_empty() {
+                    self.went_through(words);
+                }
+                self.amp = Some(Saved { entry, at, said: words.clone() });
+            }
+        }
+    }
+
+    /// Whether all of it was heard: it is taken down, or was ended.
+    fn is_quiet(&self) -> bool {
+        self.ticks.contains_key(&Tick::VolumeDown)
+            || self.skipped.contains_key(&Step::TakeDown)
+            || self.ended_early.is_some()
+    }
+
+    /// Whether it goes on with what is written. What is written down later of how it was makes it no longer: once the sound is down,
+    /// only taking down and a new round do.
+    fn goes_on_with(&self, written: &Written) -> bool {
+        let down = self.ticks.contains_key(&Tick::VolumeDown) || self.ended_early.is_some();
+        let of_a_round = |tick: &Tick| Tick::SOUND_UP.contains(tick) || Tick::TAKE_DOWN.contains(tick);
+        let Some(body) = written.known() else { return !down };
+        match body {
+            Body::Bench(BenchBody::Ticked { tick, .. }) => !down || of_a_round(tick),
+            Body::Bench(BenchBody::TickedTogether { ticks }) => !down || ticks.iter().any(of_a_round),
+            Body::Audition(AuditionBody::EndedEarly { .. }) => self.ended_early.is_none(),
+            Body::Audition(AuditionBody::StepSkipped { step, .. }) => !down || *step == Step::TakeDown,
+            // Where taking down was left out, nothing says whether the sound is up: who rates or reads goes on.
+            Body::Listening(ListeningBody::AmpDescribed { .. })
+            | Body::Comparison(_)
+            | Body::Take(_)
+            | Body::Strike(_) => !self.is_quiet(),
+            Body::Audition(_)
+            | Body::Bench(_)
+            | Body::Listening(_)
+            | Body::Thing(_)
+            | Body::Leads(_)
+            | Body::Measured(_)
+            | Body::Blind(_)
+            | Body::Install(_)
+            | Body::Stay(_) => !down,
+        }
+    }
+
+    /// What was heard or recorded without any amplifier written down went through this one.
+    fn went_through(&mut self, words: &str) {
+        let heard = self.contexts.iter_mut().chain(self.conditions.values_mut());
+        let recorded = self.takes.iter_mut().map(|saved| &mut saved.said.conditions);
+        for conditions in heard.chain(recorded).filter(|conditions| conditions.amp.is_none()) {
+            conditions.amp = Some(words.to_owned());
         }
     }
 

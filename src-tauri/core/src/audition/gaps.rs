@@ -11,7 +11,7 @@ use crate::physics::{gaps, strings};
 use crate::record::audition::AuditionId;
 use crate::record::gaps::{GapsMeasured, LevelReading, Strings};
 use crate::record::guitar::Guitar;
-use crate::record::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::quantity::{InInches, Length, LengthUnit, Millimetres};
 use crate::record::rig::Faces;
 use crate::record::verdict::{Verdict, VerdictKind};
 
@@ -39,10 +39,18 @@ pub struct GapsView {
     pub height: Option<HeightView>,
     /// The gaps to the open strings in a sentence, where they were measured pressed.
     pub open: Option<String>,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub open_in_inches: Option<InInches>,
     /// That there are more poles than strings or fewer, in a sentence.
     pub poles: Option<String>,
     /// What they come to where the pickup is installed, in a sentence, under a rig that faces down.
     pub installed: Option<String>,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub installed_in_inches: Option<InInches>,
     /// The fret at which the strings were pressed; nothing when they were open.
     pub pressed_at: Option<u8>,
     /// Whether they stay like this.
@@ -153,7 +161,13 @@ pub(super) fn gaps_view(audition: &Audition, kit: &Kit) -> GapsView {
         aim.as_ref().map(|aim| mean([aim.bass.value, aim.treble.value])),
     );
     // As they were read, whatever they were counted over to.
-    levels.readings = audition.levels.iter().map(|level| level.said.in_words()).collect();
+    (levels.readings, levels.readings_in_inches) =
+        InInches::told_each(|unit| audition.levels.iter().map(|level| level.said.in_words(unit)).collect());
+    let measured = over.zip(present);
+    let (open, open_in_inches) =
+        InInches::told_if(|unit| measured.and_then(|(over, present)| open_in_words(&over, present, unit)));
+    let (installed, installed_in_inches) =
+        InInches::told_if(|unit| measured.and_then(|(over, present)| installed_in_words(&over, present, unit)));
     GapsView {
         start: under.as_ref().map(|under| under.starting(strings)),
         how: over.map(|over| how(&over)).unwrap_or_default(),
@@ -166,8 +180,10 @@ pub(super) fn gaps_view(audition: &Audition, kit: &Kit) -> GapsView {
                 strings::strings_over_poles(guitar, pickup, choice.said.sides(), still, strings::OUTER_LIMIT).mismatch
             },
         ),
-        open: over.zip(present).and_then(|(over, present)| open_in_words(&over, present)),
-        installed: over.zip(present).and_then(|(over, present)| installed_in_words(&over, present)),
+        open,
+        open_in_inches,
+        installed,
+        installed_in_inches,
         bass: present.map(|present| present.bass.into()),
         treble: present.map(|present| present.treble.into()),
         bass_is: is(|aim| &aim.bass_band, present.map(|present| present.bass)),
@@ -177,19 +193,19 @@ pub(super) fn gaps_view(audition: &Audition, kit: &Kit) -> GapsView {
         between: present
             .map(|present| gaps::between(&inner, present.bass, present.treble, &present.between))
             .unwrap_or_default(),
-        between_typed: present
-            .map(|present| {
-                present.between.iter().map(|gap| gap.map(|gap| gap.shown(LengthUnit::Millimetre)).unwrap_or_default())
-            })
-            .into_iter()
-            .flatten()
-            .collect(),
+        between_typed: present.map(between_typed).unwrap_or_default(),
         between_notes: notes,
         studs_out: present.and_then(|present| present.studs_out).map(|out| out.map(Length::from)),
         levels,
         aim,
         moves,
     }
+}
+
+/// The gaps of single strings as they are typed; empty where none was measured.
+fn between_typed(present: &GapsMeasured) -> Vec<String> {
+    let typed = |gap: &Option<Millimetres>| gap.map(|gap| gap.shown(LengthUnit::Millimetre)).unwrap_or_default();
+    present.between.iter().map(typed).collect()
 }
 
 /// The levels at the distances that the open strings had; readings of older versions were taken as the gaps were measured.
@@ -229,17 +245,16 @@ fn height(guitar: Option<&Guitar>, over: &Over) -> HeightView {
 }
 
 /// The gaps to the open strings, where they were measured pressed.
-fn open_in_words(over: &Over, gaps: &GapsMeasured) -> Option<String> {
+fn open_in_words(over: &Over, gaps: &GapsMeasured, unit: LengthUnit) -> Option<String> {
     gaps.pressed_at?;
     let [bass, treble] = over.open(gaps.pair(), gaps.strings());
-    let shown =
-        |gap: Millimetres| if gap.0 > 0.0 { gap.shown(LengthUnit::Millimetre) } else { "nothing left".to_owned() };
+    let shown = |gap: Millimetres| if gap.0 > 0.0 { gap.shown(unit) } else { "nothing left".to_owned() };
     let about = if over.measured { "" } else { ", by a usual string height" };
     Some(format!("Open, the strings are {} and {} from the poles{about}.", shown(bass), shown(treble)))
 }
 
 /// What the gaps of a rig above the strings come to where the pickup is installed.
-fn installed_in_words(over: &Over, gaps: &GapsMeasured) -> Option<String> {
+fn installed_in_words(over: &Over, gaps: &GapsMeasured, unit: LengthUnit) -> Option<String> {
     if over.faces != Faces::Down {
         return None;
     }
@@ -255,8 +270,8 @@ fn installed_in_words(over: &Over, gaps: &GapsMeasured) -> Option<String> {
     let about = if over.measured { "" } else { " (by a usual string height)" };
     Some(format!(
         "Installed as far from the open strings, that is {} and {} pressed at fret {fret}{about}.",
-        bass.shown(LengthUnit::Millimetre),
-        treble.shown(LengthUnit::Millimetre)
+        bass.shown(unit),
+        treble.shown(unit)
     ))
 }
 

@@ -1,5 +1,7 @@
 //! The things of an audition, and what they come to with what was answered.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use crate::audition::fold::Audition;
 use crate::physics::gaps::{Hung, Over, Under};
 use crate::physics::meter::ImpliedCoil;
@@ -7,6 +9,7 @@ use crate::physics::{leads, meter};
 use crate::record::audition::Choice;
 use crate::record::gaps::GapsMeasured;
 use crate::record::guitar::Guitar;
+use crate::record::leads::LeadName;
 use crate::record::meter::OwnMeter;
 use crate::record::pickup::{CoilEnd, Pickup};
 use crate::record::rig::{Faces, Feet, Rig};
@@ -32,6 +35,30 @@ pub(crate) fn hookup_or_meant(audition: &Audition, kit: &Kit) -> Vec<meter::Join
         (Some(pickup), Some(rig)) if audition.hooked.is_empty() => crate::audition::kit::meant(pickup, rig),
         _ => hookup(audition),
     }
+}
+
+/// The leads in the terminals as an install takes them: as they were hooked up, unless the pickup's record tells them otherwise by
+/// now; then, and while nothing was hooked up, as the record means them now. `then` is the pickup as it was told when they were
+/// hooked up.
+pub(crate) fn hookup_by_record(
+    audition: &Audition,
+    rig: Option<&Rig>,
+    [then, now]: [Option<&Pickup>; 2],
+) -> Vec<meter::Joined> {
+    let changed = then.zip(now).is_some_and(|(then, now)| !leads_told_alike(then, now));
+    match (now, rig) {
+        (Some(now), Some(rig)) if audition.hooked.is_empty() || changed => meant(now, rig),
+        _ => hookup(audition),
+    }
+}
+
+/// Whether two descriptions of a pickup tell the same of its leads.
+fn leads_told_alike(one: &Pickup, other: &Pickup) -> bool {
+    type Ends<'a> = BTreeMap<&'a LeadName, BTreeSet<&'a CoilEnd>>;
+    fn ends(pickup: &Pickup) -> Ends<'_> {
+        pickup.leads.iter().map(|lead| (&lead.name, lead.ends.iter().collect())).collect()
+    }
+    ends(one) == ends(other) && one.joined_inside == other.joined_inside && one.construction == other.construction
 }
 
 /// The leads in the terminals, as the meter's computing takes them.

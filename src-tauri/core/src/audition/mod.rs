@@ -23,7 +23,7 @@ pub use fold::{Audition, Before, MeterRead, Override, Rating, Take};
 pub use gaps::{AimView, GapsView, HeightView};
 pub(crate) use gaps::{drawn_gaps, sounding_levels};
 pub use kit::{Kit, meant};
-pub(crate) use kit::{ends_in_terminals, hookup_or_meant, hung, over};
+pub(crate) use kit::{ends_in_terminals, hookup_by_record, hookup_or_meant, hung, over, under};
 pub use page::{
     AuditionView, IronView, LeadsView, ListenView, MeterView, OverrideView, PhotoView, ProbedLine, SeatView,
     WhichWayView,
@@ -35,7 +35,7 @@ pub use saved::Saved;
 pub use sound::SoundView;
 pub(crate) use sound::{Unexplained, sound, this_round};
 pub use sounding::{Corrected, Session};
-pub(crate) use steps::before;
 pub use steps::{State, Status, StepView, at_any_step, holding, progress, state, steps};
+pub(crate) use steps::{before, leads_to};
 pub(crate) use view::{FITTED_NOW, cautions_read, conditions_words, iron, listen, photos};
 pub use view::{title, view};

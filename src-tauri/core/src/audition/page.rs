@@ -22,9 +22,10 @@ use crate::record::mounting::{Lie, Mounting};
 use crate::record::names::EntryId;
 use crate::record::photo::PhotoName;
 use crate::record::pickup::Pickup;
-use crate::record::quantity::{Length, Ohms};
+use crate::record::quantity::{InInches, Length, Ohms};
 use crate::record::rig::{Feet, Mode, Rig};
 use crate::record::seat::{Barrier, FinishAnswer, Seating};
+use crate::record::tick::Tick;
 use crate::record::verdict::Verdict;
 use crate::safety::cautions::{CautionView, SignalWord};
 use crate::safety::finish::{CountdownView, FinishVerdict, Slides};
@@ -67,6 +68,8 @@ pub struct AuditionView {
     pub guitar: Option<Guitar>,
     /// The rig as it was described then.
     pub rig: Option<Rig>,
+    /// Whether that has a switch to set; not where it is not known, or gives one mode.
+    pub switched: bool,
     /// Where the bass strings are on a picture of this guitar.
     pub sides: Sides,
     /// The nine steps.
@@ -97,12 +100,16 @@ pub struct AuditionView {
     pub overrides: Vec<OverrideView>,
     /// Before the iron is lit.
     pub iron: IronView,
+    /// The cautions that were read, also those that apply no more.
+    pub cautions_read: Vec<CautionRead>,
     /// Everything that was written, oldest first, struck-out lines included.
     pub written: Vec<EntryLine>,
     /// How many entries a newer version wrote.
     pub newer: usize,
     /// What was decided by it for its guitar, in words; nothing where nothing was, or no longer stands.
     pub decided: Option<String>,
+    /// The same in inches.
+    pub decided_in_inches: Option<InInches>,
 }
 
 /// How the pickup lies, and how it should.
@@ -123,8 +130,6 @@ pub struct WhichWayView {
     pub mark: String,
     /// That neither end is marked, and which to mark before it is taken out of the rig.
     pub unmarked: Option<String>,
-    /// What the confirmed lie comes to, in sentences; what stays different whichever way it lies comes last.
-    pub sentences: Vec<String>,
 }
 
 /// The terminal block.
@@ -223,6 +228,8 @@ pub struct ModeReading {
 pub struct SeatView {
     /// What was answered.
     pub finish: Option<FinishAnswer>,
+    /// The same in words, its face and its age left out; empty where nothing was answered.
+    pub finish_words: String,
     /// The guitar's finish as its record says.
     pub known_kind: FinishKind,
     /// The guitar's surface as its record says.
@@ -243,6 +250,16 @@ pub struct SeatView {
     pub how_to_hold: String,
     /// What may lie between feet and finish, in words.
     pub between: Vec<BarrierWords>,
+}
+
+/// A caution that was read.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/audition.ts")]
+pub struct CautionRead {
+    /// Its signal word, as it is printed.
+    pub word_shown: String,
+    /// The hazard, in a few words.
+    pub hazard: String,
 }
 
 /// What lies between feet and finish, in words.
@@ -310,6 +327,10 @@ pub struct IronView {
     /// Since when the iron is on, if it is.
     #[ts(type = "string | null")]
     pub lit: Option<DateTime<Utc>>,
+    /// Items of the list that were done when it was lit last, for what is soldered since.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(optional = nullable, as = "Option<Vec<Tick>>")]
+    pub done_when_lit: Vec<Tick>,
 }
 
 /// What was heard.
@@ -344,6 +365,10 @@ pub struct HeardMode {
     pub note: String,
     /// What it was heard in, recorded by itself.
     pub heard_in: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub heard_in_inches: Option<InInches>,
     /// Whether the notes of the reference were looked at in this mode.
     pub looked: bool,
 }

@@ -91,7 +91,7 @@ impl Present {
         let said = audition.finish.as_ref().map(|saved| &saved.said);
         let guitar = kit.guitar.as_ref().map(|guitar| &guitar.finish);
         let kind = said.map(|f| f.kind).or(guitar.map(|f| f.kind)).unwrap_or(FinishKind::Unknown);
-        let surface = said.map(|f| f.surface).or(guitar.map(|f| f.surface)).unwrap_or(Surface::FlatGloss);
+        let surface = said.map(|f| f.surface).or(guitar.map(|f| f.surface)).unwrap_or(Surface::Unknown);
         let seated = audition.seating.as_ref().map(|saved| saved.said.feet);
         let feet = seated.or(kit.rig.as_ref().map(|rig| rig.feet)).unwrap_or(Feet::Suction);
         let barrier = said.map_or(Barrier::None, |f| f.barrier);

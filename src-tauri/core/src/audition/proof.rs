@@ -29,9 +29,9 @@ impl CameTo {
     #[must_use]
     pub fn in_words(self) -> &'static str {
         match self {
-            Self::Proven => "Proven",
+            Self::Proven => "Readings agree",
             Self::SomethingWrong => "Something wrong",
-            Self::NotProven => "Not proven",
+            Self::NotProven => "Left open",
         }
     }
 }

@@ -10,8 +10,9 @@ use crate::safety::cautions::{Moment, Situation};
 #[must_use]
 pub fn asked_at(moment: Moment) -> &'static [Question] {
     match moment {
-        Moment::Choose => &[Question::Implant, Question::LittleOnes],
-        Moment::WhichWay => &[Question::Potted],
+        // No audition is begun while it is chosen: what is asked there would be met by nobody.
+        Moment::Choose => &[],
+        Moment::WhichWay => &[Question::Implant, Question::LittleOnes, Question::Potted],
         Moment::SoundUp => &[
             Question::StringGround,
             Question::Amp,

@@ -1,35 +1,28 @@
 //! How each step stands: open, done, held or skipped. Computed from the fold at every look, never stored.
 
-use crate::record::facts::{LoadResistor, Question};
-use crate::record::words::{capital, listed};
+mod held;
+mod verdicts;
+
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+pub use self::held::{at_any_step, holding};
+pub(super) use self::held::{held_by, hold_view, read_cautions, situation, unread};
+pub(super) use self::verdicts::left_out;
+use self::verdicts::{blocks, verdict};
 use super::fold::Audition;
-use super::judged::{agreement, meter_verdict, not_covered};
+use super::judged::agreement;
 use super::present::Present;
-use super::questions::{QuestionView, enter, questions};
-use crate::audition::kit::{Kit, ends_in_terminals, feet, hookup, under};
-use crate::physics::facing;
-use crate::physics::facing::Facing;
-use crate::physics::leads;
-use crate::physics::leads::Phase;
-use crate::physics::meter::Agreement;
+use super::questions::{QuestionView, questions};
+use crate::audition::kit::Kit;
 use crate::record::audition::Step;
-use crate::record::leads::LeadName;
-use crate::record::mounting::{Side, Turn};
-use crate::record::quantity::Reading;
-use crate::record::seat::{Barrier, HeldBy};
+use crate::record::facts::{LoadResistor, Question};
 use crate::record::tick::Tick;
-use crate::record::verdict::{Verdict, VerdictKind};
+use crate::record::verdict::Verdict;
+use crate::record::words::capital;
 use crate::safety::cautions::{CautionView, Moment, Situation};
-use crate::safety::finish::May;
 use crate::safety::holds::{HoldView, SafetyHold};
 use crate::safety::stop_lists::StopList;
-use crate::safety::{cautions, finish, holds};
-
-/// Below this a coil reading is a short: no coil of a pickup has so little wire (common practice), in ohms.
-const SHORT_BELOW: f64 = 100.0;
 
 /// Whether an audition goes on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS)]
@@ -107,6 +100,18 @@ pub fn state(audition: &Audition, terminals: Option<usize>) -> (State, Option<St
         Some(_) if answered(audition, Step::TakeDown, terminals) => (State::Finished, None),
         Some(step) => (State::Open, Some(step)),
     }
+}
+
+/// The step an open audition leads to: the first that is neither left out nor answered, an answer that is plainly wrong being none.
+#[must_use]
+pub(crate) fn leads_to(audition: &Audition, kit: &Kit) -> Option<Step> {
+    let terminals = kit.rig.as_ref().map(|rig| rig.terminals.len());
+    let agreement = agreement(audition, kit);
+    let done = |step: Step| {
+        answered(audition, step, terminals)
+            && !verdict(audition, kit, &agreement, step).is_some_and(|verdict| blocks(step, &verdict))
+    };
+    Step::ALL.into_iter().find(|step| !audition.skipped.contains_key(step) && !done(*step))
 }
 
 /// Whether everything a step asks for was answered, whatever it comes to.
@@ -259,52 +264,6 @@ pub(crate) fn before(waiting: &[&str]) -> Option<String> {
     }
 }
 
-/// That there are cautions nobody has read yet.
-pub(super) fn unread(cautions: &[CautionView]) -> Option<String> {
-    match cautions.iter().filter(|caution| caution.must_acknowledge && !caution.acknowledged).count() {
-        0 => None,
-        1 => Some("Read the caution above first.".to_owned()),
-        _ => Some("Read the cautions above first.".to_owned()),
-    }
-}
-
-/// What applies in this situation, with what was read of it.
-pub(super) fn read_cautions(audition: &Audition, situation: &Situation) -> Vec<CautionView> {
-    cautions::views(situation, |id| audition.acknowledged.get(id).map(|saved| saved.said.as_str()))
-}
-
-/// What holds this moment now, overridden holds left out.
-#[must_use]
-pub fn holding(audition: &Audition, kit: &Kit, present: &Present, moment: Moment) -> Vec<HoldView> {
-    // Only sound up hangs on the readings.
-    let agreement = if moment == Moment::SoundUp { agreement(audition, kit) } else { None };
-    let situation = situation(audition, kit, &agreement, present, moment);
-    held_by(audition, &situation, present).into_iter().filter(|hold| hold.overridden.is_none()).collect()
-}
-
-/// What can hurt at any step of an audition, each once, worst first; and what holds its steps.
-#[must_use]
-pub fn at_any_step(audition: &Audition, kit: &Kit, present: &Present) -> (Vec<CautionView>, Vec<HoldView>) {
-    let agreement = agreement(audition, kit);
-    let known = situation(audition, kit, &agreement, present, Moment::Choose);
-    let (mut cautions, mut held): (Vec<CautionView>, Vec<HoldView>) = (Vec::new(), Vec::new());
-    for step in Step::ALL {
-        let situation = Situation { moment: Some(step.into()), ..known.clone() };
-        for caution in read_cautions(audition, &situation) {
-            if cautions.iter().all(|other| other.id != caution.id) {
-                cautions.push(caution);
-            }
-        }
-        for hold in held_by(audition, &situation, present) {
-            if held.iter().all(|other| other.hold != hold.hold) {
-                held.push(hold);
-            }
-        }
-    }
-    cautions.sort_by_key(|caution| caution.word);
-    (cautions, held)
-}
-
 /// Whether the steps before this one are answered, so that a hold on it is news.
 fn reached(audition: &Audition, step: Step, terminals: Option<usize>) -> bool {
     (step == Step::Listen && audition.sounding().is_some())
@@ -312,168 +271,6 @@ fn reached(audition: &Audition, step: Step, terminals: Option<usize>) -> bool {
             .into_iter()
             .take_while(|before| *before < step)
             .all(|before| answered(audition, before, terminals) || audition.skipped.contains_key(&before))
-}
-
-/// A step whose answer is plainly wrong is not done.
-fn blocks(step: Step, verdict: &Verdict) -> bool {
-    matches!(step, Step::WhichWay | Step::Leads | Step::Meter) && verdict.kind == VerdictKind::Bad
-}
-
-pub(super) fn held_by(audition: &Audition, situation: &Situation, present: &Present) -> Vec<HoldView> {
-    let holding = holds::holding(situation);
-    // Which feet go with a finish is asked once somebody has looked at it; until then that alone holds the same moment.
-    let not_looked = holding.contains(&SafetyHold::FinishNotAsked)
-        && hold_view(audition, SafetyHold::FinishNotAsked, present).overridden.is_none();
-    holding
-        .into_iter()
-        .filter(|hold| !(not_looked && *hold == SafetyHold::BareFeetOnFinish))
-        // A volume that is not yet at zero is an item of the order, not a reason to stop before it.
-        .filter(|hold| *hold != SafetyHold::AmpNotAtZero)
-        // Whoever has turned the sound down may write down what they heard.
-        .filter(|_| situation.moment != Some(Moment::Listen) || audition.sounding().is_some())
-        .map(|hold| HoldView { reason: hold.reason_here(situation), ..hold_view(audition, hold, present) })
-        .collect()
-}
-
-/// A hold, with the reason for which it was passed.
-pub(super) fn hold_view(audition: &Audition, hold: SafetyHold, present: &Present) -> HoldView {
-    let day = present.day();
-    let passes = |passed: &super::Saved<super::Override>| {
-        // Ears get a new allowance with the day, and a word given yesterday is not given for today.
-        !passed.said.over
-            && passed.said.hold == hold.id()
-            && (hold != SafetyHold::HearingSpent || passed.at >= day.from)
-    };
-    HoldView {
-        hold,
-        word: hold.word(),
-        reason: hold.reason().to_owned(),
-        clears: hold.clears().to_owned(),
-        lift: hold.lift(),
-        overridden: audition.overrides.iter().rev().find(|passed| passes(passed)).map(|passed| passed.said.why.clone()),
-    }
-}
-
-/// What is known of the bench at a moment; only the moment itself differs from one to the next.
-pub(super) fn situation(
-    audition: &Audition,
-    kit: &Kit,
-    agreement: &Option<Agreement>,
-    present: &Present,
-    moment: Moment,
-) -> Situation {
-    let finish = audition.finish.as_ref().map(|saved| &saved.said);
-    let seating = audition.seating.as_ref().map(|saved| saved.said);
-    let guitar = kit.guitar.as_ref();
-    let shown = |test: fn(Reading) -> bool| audition.readings.values().any(|taken| test(taken.said.reading));
-    let explained = agreement.as_ref().is_some_and(|agreement| agreement.explained);
-    let done = |tick: Tick| audition.ticks.contains_key(&tick);
-    let (level, level_told) = present.level(audition);
-    let mut known = Situation {
-        moment: Some(moment),
-        pickup: audition.choice.as_ref().map(|choice| choice.said.pickup),
-        guitar: audition.choice.as_ref().map(|choice| choice.said.guitar),
-        rig: audition.choice.as_ref().map(|choice| choice.said.rig),
-        poles: kit.pickup.as_ref().map(|pickup| pickup.poles),
-        finish: finish.map(|f| f.kind).or(guitar.map(|g| g.finish.kind)),
-        surface: finish.map(|f| f.surface).or(guitar.map(|g| g.finish.surface)),
-        aged: finish.map(|f| f.aged),
-        finish_asked: Some(finish.is_some()),
-        feet: feet(audition, kit),
-        barrier: finish.map(|f| matches!(f.barrier, Barrier::Cloth | Barrier::Paper)),
-        film: finish.map(|f| f.barrier == Barrier::Film),
-        slides: finish.and_then(|f| Some(finish::slides(feet(audition, kit)?, f.barrier))),
-        held_fast: finish.and_then(|f| f.held_by).map(HeldBy::holds),
-        steady: seating.map(|s| s.steady),
-        short_unexplained: Some(!explained && shown(|r| matches!(r, Reading::Ohms(o) if o.0 < SHORT_BELOW))),
-        open_unexplained: Some(!explained && shown(|r| r == Reading::OverLimit)),
-        amp_at_zero: Some(done(Tick::VolumeAtZero)),
-        reach: audition.gaps.as_ref().and_then(|gaps| {
-            let said = &gaps.said;
-            Some(under(audition, kit)?.reach(said.pair(), &said.between, said.strings()))
-        }),
-        time_on_finish: present.on_finish(audition, kit).map(|countdown| countdown.state),
-        level: level_told.then(|| level.level()),
-        hearing_spent: Some(present.spent(audition)),
-        unplugged: Some(done(Tick::GuitarUnplugged)),
-        battery_out: Some(done(Tick::BatteryOut)),
-        finish_covered: Some(done(Tick::FinishCovered)),
-        ..Situation::default()
-    };
-    for told in audition.told.values() {
-        enter(told.said, &mut known);
-    }
-    known
-}
-
-fn verdict(audition: &Audition, kit: &Kit, agreement: &Option<Agreement>, step: Step) -> Option<Verdict> {
-    match step {
-        Step::WhichWay => which_way_verdict(audition, kit),
-        Step::Choose => not_covered(audition, kit).map(Verdict::from),
-        Step::Meter => meter_verdict(audition, kit, agreement.as_ref()),
-        Step::Seat => {
-            let finish = &audition.finish.as_ref()?.said;
-            let feet = feet(audition, kit)?;
-            let guard = finish::guard(finish.kind, finish.surface, finish.aged, feet, finish.barrier);
-            // It may stand there, and does not yet.
-            if guard.may != May::No && audition.seating.as_ref().is_some_and(|seating| !seating.said.steady) {
-                let advice = finish::make_steady(feet, finish.barrier, finish.held_by);
-                return Some(Verdict::new(VerdictKind::Unsure, "It moves", format!("It did not stay put. {advice}")));
-            }
-            let (kind, word) = match guard.may {
-                May::Yes => (VerdictKind::Good, "May stand"),
-                May::Briefly => (VerdictKind::Unsure, "Briefly"),
-                May::No => (VerdictKind::Bad, "Not like this"),
-            };
-            Some(Verdict::new(kind, word, format!("{} {}", guard.sentence, guard.helps)))
-        }
-        Step::Gaps => super::gaps::gaps_verdict(audition, kit),
-        Step::Leads => {
-            left_out(audition, kit).map(|sentence| Verdict::new(VerdictKind::Bad, "No sound like this", sentence))
-        }
-        Step::SoundUp | Step::Listen | Step::TakeDown => None,
-    }
-}
-
-/// That leads with a coil on them are in no terminal, and so nothing comes out in any mode that was chosen. Where something does,
-/// a lead may rightly be free.
-pub(super) fn left_out(audition: &Audition, kit: &Kit) -> Option<String> {
-    let (pickup, rig, choice) = (kit.pickup.as_ref()?, kit.rig.as_ref()?, &audition.choice.as_ref()?.said);
-    if audition.hooked.len() < rig.terminals.len() || pickup.leads.iter().any(|lead| lead.ends.is_empty()) {
-        return None;
-    }
-    let joined = hookup(audition);
-    let is_in = |name: &LeadName| joined.iter().any(|here| here.leads.iter().any(|lead| lead.is(name)));
-    let out: Vec<&LeadName> = pickup.leads.iter().map(|lead| &lead.name).filter(|name| !is_in(name)).collect();
-    if out.is_empty() {
-        return None;
-    }
-    let map = leads::as_hooked_up(pickup, rig, &joined, &kit.measured);
-    let mut chosen = map.modes.iter().filter(|mode| choice.modes.contains(&mode.mode)).peekable();
-    let silent = chosen.peek().is_some() && chosen.all(|mode| mode.strings == Phase::Silent);
-    let are = if out.len() == 1 { "is" } else { "are" };
-    silent.then(|| capital(&format!("{} {are} in no terminal, and so no mode gives a sound.", listed(&out))))
-}
-
-fn which_way_verdict(audition: &Audition, kit: &Kit) -> Option<Verdict> {
-    let mounting = audition.mounting.as_ref()?.said;
-    if mounting.lie.is_none() && mounting.turn == Turn::EndOverEnd && mounting.bass_end_over == Some(Side::Bass) {
-        return Some(Verdict::new(
-            VerdictKind::Bad,
-            "Look again",
-            "Turned end over end, its bass end would lie over the treble strings, not over the bass strings. Look again which \
-             end is which.",
-        ));
-    }
-    Some(confirmed(audition, kit)?.verdict())
-}
-
-/// What the confirmed mounting comes to.
-pub(super) fn confirmed(audition: &Audition, kit: &Kit) -> Option<Facing> {
-    let mounting = audition.mounting.as_ref()?.said;
-    let leads = ends_in_terminals(audition, kit);
-    let (pickup, guitar, rig) = (kit.pickup.as_ref(), kit.guitar.as_ref(), kit.rig.as_ref());
-    Some(facing::facing(mounting.lies(), mounting.is_marked(), pickup, guitar, rig, &leads))
 }
 
 fn missing(audition: &Audition, step: Step) -> &'static str {

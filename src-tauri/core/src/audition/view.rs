@@ -1,41 +1,37 @@
 //! An audition as its pages show it: every number with its unit, every verdict with its reason.
 
-use super::fold::{Audition, MEASURED_AGAIN};
+mod hooked_up;
+mod readings;
+
+use self::hooked_up::leads;
+use self::readings::meter_view;
+use super::fold::Audition;
 use super::gaps::gaps_view;
-use super::judged::{agreement, beside, diagnosis, meter_verdict};
 use super::present::Present;
 use super::questions::questions;
-use super::steps::{
-    State, confirmed, held_by, hold_view, is_over, left_out, read_cautions, situation, spoken, state, steps,
-};
-use crate::audition::kit::{Kit, hookup, hookup_or_meant};
+use super::steps::{State, held_by, hold_view, is_over, read_cautions, situation, spoken, state, steps};
+use crate::audition::kit::Kit;
 use crate::audition::page::{
-    AuditionView, BarrierWords, HeardMode, IronView, LeadsView, ListenView, MeterView, ModeReading, OverrideView,
-    PhotoView, ProbedLine, RatedView, SeatView, TerminalView, WhichWayView,
+    AuditionView, BarrierWords, CautionRead, HeardMode, IronView, ListenView, OverrideView, PhotoView, RatedView,
+    SeatView, WhichWayView,
 };
-use crate::entry_lines::lines::entry_lines;
+use crate::entry_lines::finish_in_words;
+use crate::entry_lines::lines::entry_lines_with;
 use crate::listening::{Conditions, HOW_TO_LISTEN, how_to_rate};
-use crate::physics::leads::HookupPlace;
 use crate::physics::sides::sides;
-use crate::physics::{leads, meter};
 use crate::record::audition::{AuditionId, Choice, PhotoKind};
-use crate::record::claim::Meter;
 use crate::record::entry::Entry;
 use crate::record::facts::string_ground_in_words;
 use crate::record::guitar::{FinishKind, Surface};
-use crate::record::leads::Contact;
 use crate::record::listening::Quality;
-use crate::record::meter::{Care, Probe};
 use crate::record::mounting::{Lie, Side, Way};
 use crate::record::photo::PhotoName;
-use crate::record::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
-use crate::record::quantity::{LengthUnit, Millimetres, Reading};
-use crate::record::rig::{Faces, Feet, Mode};
+use crate::record::quantity::{InInches, LengthUnit, Millimetres};
+use crate::record::rig::{Faces, Feet, Mode, Rig};
 use crate::record::seat::Barrier;
 use crate::record::sound::level_shown;
 use crate::record::tick::Tick;
-use crate::record::verdict::{Verdict, VerdictKind};
-use crate::safety::cautions::{CautionView, Moment, SignalWord, Situation};
+use crate::safety::cautions::{self, CautionView, Moment, SignalWord, Situation};
 use crate::safety::finish;
 use crate::safety::finish::{HOW_IT_LIES, HOW_TO_HOLD, HOW_TO_LOOK, Slides};
 use crate::safety::holds::{HoldView, SafetyHold};
@@ -43,33 +39,6 @@ use crate::safety::stop_lists::{OrderView, StopList};
 
 /// What is fitted at a place, where nobody has written it down.
 pub(crate) const FITTED_NOW: &str = "the pickup that is fitted now";
-
-/// Asks whether something was mended, where a mode reads other than the meter's claim allows against before.
-fn mended(audition: &Audition, meter: &Meter) -> Option<String> {
-    let apart = |a: Reading, b: Reading| match (a.ohms(), b.ohms()) {
-        (Some(a), Some(b)) => (a.0 - b.0).abs() > meter.claim(a).0 + meter.claim(b).0,
-        (None, None) => false,
-        (Some(_), None) | (None, Some(_)) => true,
-    };
-    let (mode, old, new) = audition.readings.iter().find_map(|(mode, now)| {
-        let was = audition.before.iter().rev().find(|saved| {
-            saved.said.since == MEASURED_AGAIN
-                && matches!(&saved.said.taken.probe, Probe::Output { mode: of, .. } if of == mode)
-        })?;
-        let (old, new) = (was.said.taken.reading, now.said.reading);
-        let others = audition.readings.iter().any(|(other, taken)| other != mode && taken.at < now.at);
-        // A slip of the pen that was put right is no repair.
-        let ratio = old.ohms().zip(new.ohms()).map(|(old, new)| (old.0 / new.0).log10().abs());
-        let slip = ratio.is_some_and(|ratio| ratio > 0.9 && (ratio - ratio.round()).abs() < 0.05);
-        (others && !slip && apart(old, new)).then_some((mode, old, new))
-    })?;
-    Some(format!(
-        "{} read {} before, and reads {} now. If something was mended in between, the other modes have to be measured again.",
-        crate::record::words::capital(&mode.0),
-        old.shown(),
-        new.shown()
-    ))
-}
 
 /// An audition as its pages show it.
 #[must_use]
@@ -116,11 +85,14 @@ pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit, present: &Prese
         photos: photos(&audition),
         overrides: overrides(&audition),
         iron: iron(&audition, &kit, present),
-        written: entry_lines(ordered),
+        cautions_read: cautions_told(&audition),
+        written: entry_lines_with(ordered, terminals(&kit)),
         newer: audition.newer,
         decided: None,
+        decided_in_inches: None,
         steps,
         choice,
+        switched: kit.rig.as_ref().is_some_and(Rig::has_switch),
         sides: sides(kit.guitar.as_ref()),
         pickup: kit.pickup,
         guitar: kit.guitar,
@@ -147,10 +119,6 @@ fn which_way(audition: &Audition, kit: &Kit) -> WhichWayView {
         Faces::Up => "This rig holds the pickup face up, below the strings. Lay it in as it would be installed.",
     };
     let mounting = audition.mounting.as_ref().map(|saved| saved.said);
-    let sentences = confirmed(audition, kit).map_or_else(Vec::new, |facing| {
-        let alone = facing.alone.into_iter().map(|alone| alone.sentence);
-        facing.sentences.into_iter().chain(alone).chain(facing.cannot).collect()
-    });
     WhichWayView {
         words: mounting.map(|mounting| mounting.in_words()).unwrap_or_default(),
         lie: mounting.map_or(Lie::INSTALLED, |mounting| mounting.lies()),
@@ -163,7 +131,6 @@ fn which_way(audition: &Audition, kit: &Kit) -> WhichWayView {
         instruction: instruction.to_owned(),
         mark: kit.pickup.as_ref().map(|pickup| pickup.bass_end_mark.clone()).unwrap_or_default(),
         unmarked: unmarked(audition, kit),
-        sentences,
     }
 }
 
@@ -187,173 +154,16 @@ fn unmarked(audition: &Audition, kit: &Kit) -> Option<String> {
     })
 }
 
-/// The coil ends the terminals of a rig are made for, in their order.
-fn role(terminal: usize) -> Option<CoilEnd> {
-    let coil = *CoilName::ALL.get(terminal / 2)?;
-    Some(CoilEnd { coil, end: if terminal.is_multiple_of(2) { End::Minus } else { End::Plus } })
+/// The names of the rig's terminals.
+fn terminals(kit: &Kit) -> &[String] {
+    kit.rig.as_ref().map_or(&[], |rig| &rig.terminals)
 }
 
-fn leads(audition: &Audition, kit: &Kit) -> LeadsView {
-    let Some(rig) = &kit.rig else {
-        return LeadsView { terminals: Vec::new(), names: Vec::new(), suggestion: String::new(), hookup: None };
-    };
-    let pickup = kit.pickup.as_ref();
-    let mut names: Vec<Contact> = pickup.iter().flat_map(|p| &p.leads).map(|lead| Contact::from(&lead.name)).collect();
-    let shield = pickup.is_some_and(|p| p.shield.kind != ShieldKind::None);
-    if shield {
-        names.push(Contact::Shield);
-    }
-    let known = pickup.is_some_and(|p| p.leads.iter().any(|lead| !lead.ends.is_empty()));
-    let best = pickup.filter(|_| known).map(|pickup| leads::hookup(pickup, rig));
-    let told = |pickup: &Pickup, joined: &[meter::Joined]| leads::as_hooked_up(pickup, rig, joined, &kit.measured);
-    let places: &[HookupPlace] = best.as_ref().map_or(&[], |map| &map.places);
-    let meant = |terminal: u8| {
-        if audition.hooked.contains_key(&terminal) {
-            let here = places.iter().filter(|place| place.terminal == terminal);
-            here.flat_map(|place| place.leads.clone()).collect()
-        } else {
-            still_meant(audition, places, terminal)
-        }
-    };
-    // Leads that are not in yet go where they are meant to: what a mode does is told of the whole hookup.
-    let to_come = places.iter().map(|place| place.terminal).filter(|at| !audition.hooked.contains_key(at));
-    let to_come = to_come.map(|terminal| meter::Joined { terminal, leads: meant(terminal) });
-    let joined: Vec<meter::Joined> = hookup(audition).into_iter().chain(to_come).collect();
-    let mut hookup = pickup.filter(|_| known).map(|pickup| told(pickup, &joined));
-    if let (Some(map), Some(sentence)) = (&mut hookup, left_out(audition, kit)) {
-        (map.amiss, map.sentence) = (true, sentence);
-    }
-    let terminals = rig
-        .terminals
-        .iter()
-        .enumerate()
-        .map(|(index, name)| {
-            let role = role(index);
-            let terminal = u8::try_from(index).unwrap_or(u8::MAX);
-            let mut suggested = meant(terminal);
-            let ground = rig.positions.first().is_some_and(|position| usize::from(position.output[0]) == index);
-            if best.is_none() && shield && ground {
-                suggested.push(Contact::Shield);
-            }
-            let hooked = audition.hooked.get(&terminal).map(|saved| saved.said.clone());
-            // What a lead is follows from the record, wherever it is.
-            let is = |leads: &[Contact]| end_in(pickup, leads);
-            let end = hooked.as_ref().and_then(|hooked| is(&hooked.leads)).or_else(|| is(&suggested)).or(role);
-            TerminalView {
-                terminal,
-                name: name.clone(),
-                role: end.map(CoilEnd::in_words).unwrap_or_default(),
-                suggested,
-                hooked,
-            }
-        })
-        .collect();
-    let suggestion = if known {
-        "From the pickup's own record: which lead is which end of which coil. The meter proves it in the next step."
-    } else {
-        "Not recorded yet which lead is which. Put them in as you think; the meter shows whether it is right."
-    };
-    LeadsView { terminals, names, suggestion: suggestion.to_owned(), hookup }
-}
-
-/// The leads that still go into a terminal: those that the record means for it, less those that are in another one already, and
-/// in their place those that these have put out of theirs.
-fn still_meant(audition: &Audition, places: &[HookupPlace], terminal: u8) -> Vec<Contact> {
-    let where_is = |lead: &Contact| {
-        audition.hooked.values().find(|hooked| hooked.said.leads.contains(lead)).map(|hooked| hooked.said.terminal)
-    };
-    let (mut leads, mut looked_at, mut to_look_at) = (Vec::new(), Vec::new(), vec![terminal]);
-    while let Some(at) = to_look_at.pop() {
-        looked_at.push(at);
-        for lead in places.iter().filter(|place| place.terminal == at).flat_map(|place| &place.leads) {
-            match where_is(lead) {
-                // A shield that was left out of its terminal goes into no other.
-                None if at == terminal || matches!(lead, Contact::Lead(_)) => leads.push(lead.clone()),
-                Some(other) if matches!(lead, Contact::Lead(_)) && !looked_at.contains(&other) => {
-                    to_look_at.push(other)
-                }
-                None | Some(_) => {}
-            }
-        }
-    }
-    leads
-}
-
-/// The coil end that the first of these leads is.
-fn end_in(pickup: Option<&Pickup>, leads: &[Contact]) -> Option<CoilEnd> {
-    let first = leads.iter().find(|contact| **contact != Contact::Shield)?;
-    pickup?.lead(first)?.ends.first().copied()
-}
-
-fn meter_view(audition: &Audition, kit: &Kit) -> MeterView {
-    let room = audition.readings.values().filter_map(|taken| taken.said.room).next_back();
-    let mut modes = Vec::new();
-    let agreement = agreement(audition, kit);
-    if let (Some(rig), Some(choice)) = (&kit.rig, &audition.choice) {
-        let joined = hookup_or_meant(audition, kit);
-        let expected = |mode: &Mode| {
-            let (claim, beside) = (&kit.meter.claim, beside(audition, kit, mode));
-            let pickup = kit.pickup.as_ref()?;
-            let all = meter::expected_beside(pickup, &joined, rig, claim, room, &kit.measured, &beside);
-            all.into_iter().find(|expectation| &expectation.mode == mode)
-        };
-        for position in rig.positions.iter().filter(|position| choice.said.modes.contains(&position.mode)) {
-            let taken = audition.readings.get(&position.mode);
-            let verdict = agreement
-                .as_ref()
-                .filter(|_| taken.is_some())
-                .and_then(|agreement| agreement.per_mode.iter().find(|verdict| verdict.mode == position.mode))
-                .map(|verdict| {
-                    let (kind, word) = match verdict.kind {
-                        meter::AgreementKind::Agrees => (VerdictKind::Good, "Agrees"),
-                        meter::AgreementKind::DoesNotAgree => (VerdictKind::Bad, "Does not agree"),
-                        meter::AgreementKind::CantSay | meter::AgreementKind::NothingYet => {
-                            (VerdictKind::Unsure, "Can't say yet")
-                        }
-                    };
-                    Verdict::new(kind, word, verdict.sentence.clone())
-                });
-            let expected = expected(&position.mode);
-            modes.push(ModeReading {
-                plausible: expected.as_ref().and_then(|one| one.low.zip(one.high)).map(|(low, high)| [low, high]),
-                mode: position.mode.clone(),
-                bonds: position.bonds.clone(),
-                output: position.output,
-                expected,
-                reading: taken.map(|taken| taken.said.reading.shown()),
-                entry: taken.map(|taken| taken.entry),
-                verdict,
-            });
-        }
-    }
-    MeterView {
-        verdict: meter_verdict(audition, kit, agreement.as_ref()),
-        modes,
-        diagnosis: diagnosis(audition, kit),
-        probed: audition
-            .evidence
-            .iter()
-            .filter(|saved| !matches!(saved.said.probe, Probe::Output { care: Care::AsUsual, .. }))
-            .map(|saved| ProbedLine {
-                entry: saved.entry,
-                words: saved.said.probe.in_words(),
-                reading: saved.said.reading.shown(),
-            })
-            .collect(),
-        before: audition
-            .before
-            .iter()
-            .map(|saved| ProbedLine {
-                entry: saved.entry,
-                words: format!("{}, before {}", saved.said.taken.probe.in_words(), saved.said.since),
-                reading: saved.said.taken.reading.shown(),
-            })
-            .collect(),
-        mended: mended(audition, &kit.meter.claim),
-        meter: format!("{}, {}", kit.meter.label, kit.meter.claim.shown()),
-        cannot_show: meter::CANNOT_SHOW.to_owned(),
-        room: room.map(|room| room.shown()),
-    }
+/// The cautions that were read, by the catalogue.
+fn cautions_told(audition: &Audition) -> Vec<CautionRead> {
+    let read = audition.acknowledged.keys().filter_map(|id| cautions::named(id));
+    read.map(|caution| CautionRead { word_shown: caution.word.shown().to_owned(), hazard: caution.hazard.to_owned() })
+        .collect()
 }
 
 fn seat(audition: &Audition, kit: &Kit) -> SeatView {
@@ -362,6 +172,7 @@ fn seat(audition: &Audition, kit: &Kit) -> SeatView {
     let feet = crate::audition::kit::feet(audition, kit).unwrap_or(Feet::Loose);
     SeatView {
         guard: finish.as_ref().map(|f| finish::guard(f.kind, f.surface, f.aged, feet, f.barrier)),
+        finish_words: finish.as_ref().map(finish_in_words).unwrap_or_default(),
         finish,
         how_to_look: HOW_TO_LOOK.map(str::to_owned).to_vec(),
         how_it_lies: HOW_IT_LIES.to_owned(),
@@ -371,7 +182,7 @@ fn seat(audition: &Audition, kit: &Kit) -> SeatView {
             .map(|barrier| BarrierWords { barrier, name: barrier.name().to_owned(), words: barrier.in_words() })
             .to_vec(),
         known_kind: kit.guitar.as_ref().map_or(FinishKind::Unknown, |guitar| guitar.finish.kind),
-        known_surface: kit.guitar.as_ref().map_or(Surface::FlatGloss, |guitar| guitar.finish.surface),
+        known_surface: kit.guitar.as_ref().map_or(Surface::Unknown, |guitar| guitar.finish.surface),
         feet,
         seating,
     }
@@ -441,6 +252,7 @@ pub(crate) fn iron(audition: &Audition, kit: &Kit, present: &Present) -> IronVie
         holds,
         questions: questions(Moment::Iron, told),
         lit: audition.iron_lit,
+        done_when_lit: audition.ticks_when_lit.keys().copied().collect(),
     }
 }
 
@@ -465,16 +277,19 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
             how: how_to_rate(quality, audition.string_ground()).map(str::to_owned),
         }
     };
-    let modes = audition.choice.iter().flat_map(|choice| &choice.said.modes).map(|mode| HeardMode {
-        mode: mode.clone(),
-        rated: Quality::ALL.iter().map(|quality| rated(mode, *quality)).collect(),
-        note: audition.notes.get(mode).map(|saved| saved.said.clone()).unwrap_or_default(),
-        heard_in: audition
-            .conditions
-            .get(mode)
-            .map(|conditions| conditions_words(Some(mode), conditions, kit))
-            .unwrap_or_default(),
-        looked: audition.looked.contains_key(mode),
+    let modes = audition.choice.iter().flat_map(|choice| &choice.said.modes).map(|mode| {
+        let conditions = audition.conditions.get(mode);
+        let (heard_in, heard_in_inches) = conditions
+            .map(|conditions| InInches::told(|unit| conditions_words(Some(mode), conditions, kit, unit)))
+            .unwrap_or_default();
+        HeardMode {
+            mode: mode.clone(),
+            rated: Quality::ALL.iter().map(|quality| rated(mode, *quality)).collect(),
+            note: audition.notes.get(mode).map(|saved| saved.said.clone()).unwrap_or_default(),
+            heard_in,
+            heard_in_inches,
+            looked: audition.looked.contains_key(mode),
+        }
     });
     ListenView {
         modes: modes.collect(),
@@ -487,15 +302,15 @@ pub(crate) fn listen(audition: &Audition, kit: &Kit) -> ListenView {
 }
 
 /// What something was heard in, in words; a recording has its mode and its input beside it.
-pub(crate) fn conditions_words(mode: Option<&Mode>, conditions: &Conditions, kit: &Kit) -> String {
+pub(crate) fn conditions_words(mode: Option<&Mode>, conditions: &Conditions, kit: &Kit, unit: LengthUnit) -> String {
     let mut parts: Vec<String> = mode.map(|mode| mode.0.clone()).into_iter().collect();
     if let Some(choice) = &conditions.choice {
-        let from = choice.from_saddle.shown(LengthUnit::Millimetre);
+        let from = choice.from_saddle.shown(unit);
         parts.push(format!("{}, {from} from the saddle", choice.place));
     }
     match &conditions.gaps {
         Some(gaps) => {
-            let shown = |gap: Millimetres| gap.shown(LengthUnit::Millimetre);
+            let shown = |gap: Millimetres| gap.shown(unit);
             parts.push(format!("gaps {} and {}", shown(gaps.bass), shown(gaps.treble)));
         }
         None => parts.push("gaps not measured".to_owned()),

@@ -3,6 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use super::order::{Trial, order};
+use crate::record::audition::AuditionId;
 use crate::record::blind::{BlindPlan, Seed};
 use crate::record::body::{BlindBody, Body};
 use crate::record::entry::{About, Entry};
@@ -72,6 +73,12 @@ impl BlindTest {
         if next == Some(trial) && (1..=self.plan.question.sounds()).contains(&sound) {
             self.answers.push(sound);
         }
+    }
+
+    /// Whether takes of this audition are heard in it.
+    #[must_use]
+    pub fn hears(&self, audition: AuditionId) -> bool {
+        self.plan.takes.iter().any(|take| take.audition == Some(audition))
     }
 
     /// The trial that is heard next, from 1; nothing where all are answered or names are shown.

@@ -30,6 +30,12 @@ impl Compared {
         self.audition.conditions.get(mode)
     }
 
+    /// The same, or what it was heard in last where that was another mode.
+    #[must_use]
+    pub fn conditions_near(&self, mode: &Mode) -> Option<&Conditions> {
+        self.conditions(mode).or_else(|| self.audition.conditions.values().max_by_key(|heard| heard.at))
+    }
+
     /// When it was heard last, or written in last if nothing was.
     #[must_use]
     pub fn when(&self) -> Option<DateTime<Utc>> {

@@ -6,8 +6,9 @@ use std::collections::BTreeSet;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::differences::{Difference, Heard, Subject, Toward, Weight, differences, mixed};
+use super::differences::{Difference, Heard, Subject, Toward, Weight, differences, mixed, not_recorded};
 use crate::comparison::compared::{Compared, modes_heard};
+use crate::listening::Conditions;
 use crate::record::audition::AuditionId;
 use crate::record::listening::Quality;
 use crate::record::quantity::LengthUnit;
@@ -173,8 +174,14 @@ fn found_between(
             name(b),
             modes(other)
         );
-        let difference =
-            Difference { subject: Subject::Mode, weight: Weight::Unfair, sentence, louder: None, explains: Vec::new() };
+        let difference = Difference {
+            subject: Subject::Mode,
+            weight: Weight::Unfair,
+            sentence,
+            louder: None,
+            explains: Vec::new(),
+            not_recorded: [false; 2],
+        };
         found.push(PairDifference { mode: None, pair, difference });
     }
     (found, unknown)
@@ -206,7 +213,7 @@ pub(super) fn fairness(all: &[Compared], names: &[String], unit: LengthUnit) -> 
         found.extend(more);
     }
     let kind = pair_views.iter().map(|pair| pair.kind).max().unwrap_or(FairKind::Fair);
-    let repeats = repeats(all, names, &found, middle);
+    let repeats = repeats(all, names, &found);
     FairnessView {
         kind,
         verdict: verdict(kind, &found, &unknown),
@@ -332,39 +339,89 @@ fn repeated(all: &[Compared], found: &[PairDifference], index: usize, middle: us
     })
 }
 
-/// What to hear again: every audition that can't be fairly held against the one that stands for how it should be, unless that
-/// was done.
-fn repeats(all: &[Compared], names: &[String], found: &[PairDifference], middle: usize) -> Vec<RepeatView> {
+/// What nobody recorded of an audition when a mode was heard in it, and matters beside one of these others; `heard_in` tells what
+/// such a one was heard in.
+fn missing_in<'a>(
+    one: &Compared,
+    mode: &Mode,
+    others: &'a [Compared],
+    heard_in: impl Fn(&'a Compared) -> Option<&'a Conditions>,
+) -> BTreeSet<Subject> {
+    let Some(conditions) = one.conditions(mode) else { return BTreeSet::new() };
+    let beside = others.iter().filter(|other| other.id != one.id).filter_map(|other| {
+        let other = Heard { name: "other", of: other, mode, conditions: heard_in(other)? };
+        Some(not_recorded(Heard { name: "one", of: one, mode, conditions }, other))
+    });
+    beside.flatten().collect()
+}
+
+/// What nobody recorded of an audition and matters beside the others, in the modes that were heard in both.
+fn missing(all: &[Compared], index: usize) -> BTreeSet<Subject> {
+    let Some(one) = all.get(index) else { return BTreeSet::new() };
+    one.audition.conditions.keys().flat_map(|mode| missing_in(one, mode, all, |other| other.conditions(mode))).collect()
+}
+
+/// The same in one mode; of an audition in which that was not heard it counts what it was heard in last.
+#[must_use]
+pub fn missing_in_mode(one: &Compared, mode: &Mode, all: &[Compared]) -> BTreeSet<Subject> {
+    missing_in(one, mode, all, |other| other.conditions_near(mode))
+}
+
+/// The audition that the others can be heard again like: the one that stands for how it should be, unless more is recorded of
+/// another. What is not known of an audition nobody can do again.
+#[must_use]
+pub fn to_be_like(all: &[Compared]) -> Option<usize> {
+    let middle = standard(all);
+    let chosen = (0..all.len()).filter(|index| all.get(*index).is_some_and(|one| one.audition.choice.is_some()));
+    let newest = |index: &usize| std::cmp::Reverse(all.get(*index).map(|one| (one.when(), one.id)));
+    chosen.min_by_key(|index| (missing(all, *index).len(), Some(*index) != middle, newest(index))).or(middle)
+}
+
+/// What to hear again: every audition that can't be fairly held against one that can be done again, unless that was done.
+fn repeats(all: &[Compared], names: &[String], found: &[PairDifference]) -> Vec<RepeatView> {
     let mut repeats = Vec::new();
+    let Some(like_at) = to_be_like(all) else { return repeats };
+    let unknown = missing(all, like_at);
     for (index, one) in all.iter().enumerate() {
-        let with = |found: &&PairDifference| found.pair == [index, middle] || found.pair == [middle, index];
+        let with = |found: &&PairDifference| found.pair == [index, like_at] || found.pair == [like_at, index];
         let unlike: BTreeSet<Subject> = found
             .iter()
             .filter(with)
             .filter(|found| found.difference.weight != Weight::Harmless)
             .map(|found| found.difference.subject)
             .collect();
-        let Some(like) = all.get(middle).filter(|_| index != middle && !unlike.is_empty()) else { continue };
-        if repeated(all, found, index, middle) {
+        let Some(like) = all.get(like_at).filter(|_| index != like_at && !unlike.is_empty()) else { continue };
+        if repeated(all, found, index, like_at) {
             continue;
         }
         if one.audition.choice.is_none() || like.audition.choice.is_none() {
             continue;
         }
         let name = |index: usize| names.get(index).map_or("", String::as_str);
-        let subjects: Vec<String> = unlike.iter().map(|subject| subject.name().to_lowercase()).collect();
-        let amp = like.audition.amp.as_ref().map(|amp| amp.said.trim()).filter(|amp| !amp.is_empty());
-        let amp = amp.map(|amp| format!(" Play it through “{amp}”.")).unwrap_or_default();
-        repeats.push(RepeatView {
-            again: one.id,
-            like: like.id,
-            sentence: format!(
-                "Hear {} again as {} was heard. See to: {}.{amp}",
-                name(index),
-                name(middle),
-                listed(&subjects)
-            ),
-        });
+        let (nowhere, there): (Vec<Subject>, Vec<Subject>) =
+            unlike.into_iter().partition(|subject| unknown.contains(subject));
+        let missing = missing(all, index);
+        let (write, see): (Vec<Subject>, Vec<Subject>) =
+            there.into_iter().partition(|subject| missing.contains(subject));
+        let said = |subjects: &[Subject]| {
+            listed(&subjects.iter().map(|subject| subject.name().to_lowercase()).collect::<Vec<_>>())
+        };
+        let mut sentence = if nowhere.is_empty() {
+            format!("Hear {} again as {} was heard.", name(index), name(like_at))
+        } else {
+            let (one, other) = (name(index), name(like_at));
+            format!("Hear {one} and {other} again, and write down for both: {}.", said(&nowhere))
+        };
+        for (what, subjects) in [("See to", see), ("Write down this time", write)] {
+            if !subjects.is_empty() {
+                sentence.push_str(&format!(" {what}: {}.", said(&subjects)));
+            }
+        }
+        let amp = like.audition.amp.as_ref().map(|amp| amp.said.trim());
+        if let Some(amp) = amp.filter(|amp| !amp.is_empty() && !unknown.contains(&Subject::Amplifier)) {
+            sentence.push_str(&format!(" Play it through “{amp}”."));
+        }
+        repeats.push(RepeatView { again: one.id, like: like.id, sentence });
     }
     repeats.sort_by_key(|repeat| repeat.again);
     repeats

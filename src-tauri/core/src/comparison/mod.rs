@@ -21,7 +21,9 @@ use ts_rs::TS;
 
 pub use compared::{Compared, modes_heard, names};
 pub use differences::{Difference, Explains, Heard, Subject, Toward, Weight, differences, mixed};
-pub use fairness::{FairKind, FairnessView, FoundView, HeardDifference, PairView, RepeatView, standard};
+pub use fairness::{
+    FairKind, FairnessView, FoundView, HeardDifference, PairView, RepeatView, missing_in_mode, standard, to_be_like,
+};
 pub use reference::{ReferenceMode, ReferenceRating, ReferenceView};
 pub use rows::{Cell, Row, Section};
 pub use takes::{Made, TakesFairness, TakesUnlike, takes_fair, unlike};

@@ -9,7 +9,7 @@ use super::{FairKind, Subject, Weight, compare};
 use crate::audition::{Kit, Saved};
 use crate::comparison::compared::{Compared, names};
 use crate::listening::Conditions;
-use crate::record::facts::{Cable, InputLoad, Installed, LoadResistor};
+use crate::record::facts::{AmpKind, Cable, InputLoad, Installed, LoadResistor};
 use crate::record::gaps::LevelReading;
 use crate::record::guitar::GuitarId;
 use crate::record::listening::Quality;
@@ -349,6 +349,71 @@ fn the_pinned_one_says_how_it_should_have_been() {
     let repeat = &view(&all).fairness.repeats[0];
     assert_eq!((repeat.again, repeat.like), (all[1].id, all[0].id));
     assert!(repeat.sentence.contains("See to: gaps"), "{}", repeat.sentence);
+}
+
+#[test]
+fn nothing_is_heard_again_like_something_that_is_not_recorded() {
+    let unplugged = |one: &mut Compared| {
+        one.audition.amp = None;
+        for heard in one.audition.conditions.values_mut() {
+            heard.amp = None;
+        }
+    };
+    for pinned in [None, Some(0), Some(1)] {
+        for (without, part) in [
+            (&[0][..], "Hear Pickup 1 again as Pickup 2 was heard. Write down this time: amplifier. Play it"),
+            (&[1], "Hear Pickup 2 again as Pickup 1 was heard. Write down this time: amplifier. Play it"),
+            (&[0, 1], "again, and write down for both: amplifier."),
+        ] {
+            let mut all = pair(|_, _| {});
+            without.iter().for_each(|index: &usize| unplugged(&mut all[*index]));
+            pinned.into_iter().for_each(|index: usize| all[index].pinned = true);
+            let repeats = view(&all).fairness.repeats;
+            let [repeat] = &repeats[..] else { panic!("{without:?}: {repeats:?}") };
+            assert!(repeat.sentence.contains(part), "{without:?}: {}", repeat.sentence);
+            assert!(without.len() == 2 || repeat.again == all[without[0]].id, "{without:?}");
+        }
+    }
+    // The level of one, the amplifier of the other: what is known is taken over, what is known of neither is written down.
+    let mut all = pair(|h, _| level(h, 90.0));
+    unplugged(&mut all[1]);
+    let said = &view(&all).fairness.repeats[0].sentence;
+    assert!(said.starts_with("Hear Pickup 2 again as Pickup 1 was heard. See to: level at the ear."), "{said}");
+}
+
+/// Every two amplifiers as somebody wrote them down, with other letters or not at all: another one is unfair, and one that nobody
+/// wrote down leaves a doubt, named with whose it is.
+#[test]
+fn an_amplifier_is_named_where_it_is_another_or_nobody_wrote_it_down() {
+    let words = [(None, 0), (Some("Small amp"), 1), (Some("small  AMP "), 1), (Some("Big amp"), 2)];
+    let kinds = [None, Some(AmpKind::Valve), Some(AmpKind::Desk)];
+    let through = |number: u128, amp: Option<&str>, kind: Option<AmpKind>| {
+        heard(number, number, 0, &["series"], &[(Quality::Treble, 3)], |heard, _| {
+            heard.amp = amp.map(str::to_owned);
+            heard.amp_kind = kind;
+        })
+    };
+    for case in 0..144 {
+        let [one, other] = [words[case % 4], words[case / 4 % 4]];
+        let [kind, other_kind] = [kinds[case / 16 % 3], kinds[case / 48]];
+        let found = view(&[through(1, one.0, kind), through(2, other.0, other_kind)]).fairness.found;
+        let found: Vec<_> = found.iter().filter(|found| found.subject == Subject::Amplifier).collect();
+        let said = format!("{one:?} {kind:?}, {other:?} {other_kind:?}: {found:?}");
+        let another = (one.1 > 0 && other.1 > 0 && one.1 != other.1)
+            || (kind.is_some() && other_kind.is_some() && kind != other_kind);
+        let missing = [one.1 == 0, other.1 == 0];
+        let weights: Vec<Weight> = found.iter().map(|found| found.weight).collect();
+        let expected = match (another, missing) {
+            (true, _) => vec![Weight::Unfair],
+            (false, [false, false]) => Vec::new(),
+            (false, _) => vec![Weight::Doubt],
+        };
+        assert_eq!(weights, expected, "{said}");
+        if weights == [Weight::Doubt] && missing != [true; 2] {
+            let names = ["Pickup 1", "Pickup 2"].map(|name| found[0].sentence.contains(name));
+            assert_eq!(names, missing, "{said}");
+        }
+    }
 }
 
 #[test]

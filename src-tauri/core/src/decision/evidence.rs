@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::ranking::Estimate;
 use crate::audition::agreement;
 use crate::comparison::Compared;
-use crate::comparison::{Heard, Subject, Weight, differences, mixed, standard};
+use crate::comparison::{Heard, Subject, Weight, differences, missing_in_mode, mixed, to_be_like};
 use crate::physics::meter::AgreementKind;
 use crate::record::audition::AuditionId;
 use crate::record::listening::Quality;
@@ -23,9 +23,9 @@ const DOUBT: f64 = 0.25;
 /// What weakens a note.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Weakness {
-    /// Something was not the same as in the audition that stands for how it should be, in a way that can be heard.
+    /// Something was not the same as in the audition that it is held against, in a way that can be heard.
     Unfair(Vec<Subject>),
-    /// Something may not have been the same.
+    /// Something may not have been the same, or nobody recorded it of this one.
     Doubtful(Vec<Subject>),
     /// It was rated after looking at the reference.
     Led,
@@ -127,14 +127,14 @@ impl Candidate {
 /// rated, in the order of their names for good. Demo or not, open or not, whatever was rated counts.
 #[must_use]
 pub fn candidates(all: &[Compared]) -> Vec<Candidate> {
-    let as_it_should = standard(all).and_then(|index| all.get(index));
+    let held_against = to_be_like(all).and_then(|index| all.get(index));
     let mut sorted: Vec<&Compared> = all.iter().collect();
     sorted.sort_by_key(|one| std::cmp::Reverse((one.when(), one.id)));
     let mut found: BTreeMap<(PickupId, Mode), Candidate> = BTreeMap::new();
     for one in sorted {
         for (mode, conditions) in &one.audition.conditions {
             let Some(choice) = &conditions.choice else { continue };
-            let weak = weaknesses(one, mode, as_it_should);
+            let weak = weaknesses(one, mode, all, held_against);
             let (mut rated, mut led) = (BTreeMap::new(), false);
             for quality in Quality::ALL {
                 let Some(rating) = one.audition.rated.get(&(mode.clone(), quality)).map(|saved| saved.said) else {
@@ -192,21 +192,23 @@ pub fn beside_fitted_alone(all: &[Compared]) -> Vec<String> {
     told.into_values().collect()
 }
 
-fn weaknesses(one: &Compared, mode: &Mode, as_it_should: Option<&Compared>) -> Vec<Weakness> {
+fn weaknesses(one: &Compared, mode: &Mode, all: &[Compared], held_against: Option<&Compared>) -> Vec<Weakness> {
     let mut weak = Vec::new();
-    let (mut unfair, mut doubtful) = (Vec::new(), Vec::new());
-    if let (Some(other), Some(conditions)) = (as_it_should.filter(|other| other.id != one.id), one.conditions(mode)) {
+    // What nobody recorded is a weak point of those alone of which it is not recorded.
+    let (mut unfair, mut doubtful) = (Vec::new(), missing_in_mode(one, mode, all));
+    if let (Some(other), Some(conditions)) = (held_against.filter(|other| other.id != one.id), one.conditions(mode)) {
         // What it was heard in counts, in whichever mode that was.
-        let last = || other.audition.conditions.values().max_by_key(|heard| heard.at);
-        if let Some(other_in) = other.conditions(mode).or_else(last) {
+        if let Some(other_in) = other.conditions_near(mode) {
             let heard = |name, of, conditions| Heard { name, of, mode, conditions };
             let (found, _) =
                 differences(heard("one", one, conditions), heard("other", other, other_in), LengthUnit::Millimetre);
             for difference in found {
                 match difference.weight {
                     Weight::Unfair => unfair.push(difference.subject),
-                    Weight::Doubt => doubtful.push(difference.subject),
-                    Weight::Harmless => {}
+                    Weight::Doubt if difference.not_recorded == [false; 2] => {
+                        doubtful.insert(difference.subject);
+                    }
+                    Weight::Doubt | Weight::Harmless => {}
                 }
             }
         }
@@ -215,7 +217,7 @@ fn weaknesses(one: &Compared, mode: &Mode, as_it_should: Option<&Compared>) -> V
     if !unfair.is_empty() {
         weak.push(Weakness::Unfair(unfair));
     } else if !doubtful.is_empty() {
-        weak.push(Weakness::Doubtful(doubtful));
+        weak.push(Weakness::Doubtful(doubtful.into_iter().collect()));
     }
     let hum = one.audition.rated.contains_key(&(mode.clone(), Quality::Hum));
     if hum && one.conditions(mode).and_then(|heard| heard.string_ground) == Some(false) {

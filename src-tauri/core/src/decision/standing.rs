@@ -4,8 +4,7 @@ use super::SURE;
 use super::evidence::{Candidate, Weakness, candidates};
 use super::ranking::{Estimate, NEVER_RATED, chances_to_lead, groups};
 use super::view::{CandidateView, GroupView, NextAudition};
-use crate::comparison::Compared;
-use crate::comparison::standard;
+use crate::comparison::{Compared, missing_in_mode, to_be_like};
 use crate::record::audition::AuditionId;
 use crate::record::decision::{Bound, Must, Wish};
 use crate::record::listening::Quality;
@@ -55,7 +54,7 @@ pub fn decide(all: &[Compared], wishes: &[Wish], musts: &[Must]) -> Standing {
                 (_, 1) => "Behind".to_owned(),
                 _ => "Behind, and level".to_owned(),
             },
-            candidates: group.iter().map(|index| shown(*index)).collect(),
+            candidates: likeliest_first(group.iter().map(|index| shown(*index)).collect()),
         })
         .collect();
     let out =
@@ -67,6 +66,13 @@ pub fn decide(all: &[Compared], wishes: &[Wish], musts: &[Must]) -> Standing {
         out,
         next: if wanted.is_empty() { None } else { next(all, &front, &may, &wanted) },
     }
+}
+
+/// The candidates of a group by their chance to be the best of all; without chances as they are.
+fn likeliest_first(mut group: Vec<CandidateView>) -> Vec<CandidateView> {
+    let chance = |one: &CandidateView| one.chance.unwrap_or(0.0);
+    group.sort_by(|one, other| chance(other).total_cmp(&chance(one)));
+    group
 }
 
 /// A candidate's standing: what is wanted of each quality, times what was heard.
@@ -243,9 +249,11 @@ fn verdict(
             VerdictKind::Unsure,
             "Level",
             format!(
-                "By what was rated, {} can't be told from {}. None of them is ahead for sure.",
+                "By what was rated, {} can't be told from {}: it is better{} in fewer than {:.0} of 100 cases.",
                 name(first),
-                listed(&others.iter().map(name).collect::<Vec<_>>())
+                listed(&others.iter().map(name).collect::<Vec<_>>()),
+                if others.len() > 1 { " than each" } else { "" },
+                SURE * 100.0
             ),
         ),
     };
@@ -255,7 +263,7 @@ fn verdict(
 /// The audition that would take most of the doubt away: one more, heard as the others were, of a candidate in front or of the
 /// one next behind it.
 fn next(all: &[Compared], front: &[&Candidate], may: &[&Candidate], wanted: &[Wish]) -> Option<NextAudition> {
-    let like = standard(all).and_then(|index| all.get(index))?;
+    let like = to_be_like(all).and_then(|index| all.get(index))?;
     let considered: Vec<&Candidate> = if front.len() > 1 { front.to_vec() } else { may.to_vec() };
     let gain = |one: &Candidate| {
         let now = stands(one, wanted, Candidate::estimate).variance;
@@ -270,9 +278,13 @@ fn next(all: &[Compared], front: &[&Candidate], may: &[&Candidate], wanted: &[Wi
     let because = if because.is_empty() { String::new() } else { format!(" It is the least sure: {because}.") };
     let conditions =
         if again == like.id { "as before" } else { "under the conditions of the audition it is held against" };
+    let missing = all.iter().find(|heard| heard.id == again).map(|heard| missing_in_mode(heard, &one.mode, all));
+    let missing: Vec<String> = missing.into_iter().flatten().map(|subject| subject.name().to_lowercase()).collect();
+    let write =
+        if missing.is_empty() { String::new() } else { format!(" Write down this time: {}.", listed(&missing)) };
     Some(NextAudition {
         sentence: format!(
-            "Hear {} in {} once more, {conditions}.{because} That would tell most.",
+            "Hear {} in {} once more, {conditions}.{because} That would tell most.{write}",
             one.label, one.mode.0
         ),
         again,

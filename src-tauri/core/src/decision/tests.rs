@@ -4,12 +4,13 @@ use std::collections::BTreeSet;
 
 use proptest::prelude::*;
 
-use super::{Standing, candidates, decide};
-use crate::comparison::Compared;
+use super::{Standing, Weakness, candidates, decide};
 use crate::comparison::invented::heard;
+use crate::comparison::{Compared, Subject, compare};
 use crate::record::decision::{Bound, Must, Wanted, Wish};
+use crate::record::facts::{InputLoad, LoadResistor};
 use crate::record::listening::Quality;
-use crate::record::quantity::Millimetres;
+use crate::record::quantity::{LengthUnit, Millimetres};
 use crate::record::rig::Mode;
 use crate::record::verdict::VerdictKind;
 
@@ -98,7 +99,8 @@ fn half_a_step_apart_is_level_and_the_next_audition_is_named() {
     let standing = decide(&all, &[wish(Treble, 1)], &[]);
     assert_eq!(front(&standing).len(), 2);
     assert_eq!(standing.groups[0].title, "Tied for first");
-    assert!(standing.verdict.is_some_and(|verdict| verdict.sentence.contains("can't be told from")));
+    let said = standing.verdict.map(|verdict| verdict.sentence).unwrap_or_default();
+    assert!(said.contains("can't be told from") && said.contains("fewer than 90 of 100"), "{said}");
     let next = standing.next.expect("something would tell more");
     assert!(next.sentence.contains("once more") && next.sentence.contains("That would tell most"), "{}", next.sentence);
     // Heard over and over, the same ratings count for more.
@@ -322,6 +324,67 @@ proptest! {
         prop_assert_eq!(groups, by_hand);
     }
 
+    /// Decide and side by side blame the auditions of which something is not recorded, and no others; the advice is about one of
+    /// these, under the conditions that side by side would take.
+    #[test]
+    fn what_is_not_recorded_is_wanting_where_it_was_not_recorded(
+        recorded in prop::collection::vec(prop::array::uniform6(any::<bool>()), 2..5), pinned in 0usize..8,
+    ) {
+        let mut all: Vec<Compared> = (1u128..)
+            .zip(&recorded)
+            .map(|(number, [gaps, amp, load, input, level, cable])| {
+                let days = i64::try_from(number).unwrap_or(0);
+                heard(number, number, days, &["single"], &[(Quality::Treble, 3)], |h, _| {
+                    h.gaps = h.gaps.take().filter(|_| *gaps);
+                    h.amp = h.amp.take().filter(|_| *amp);
+                    h.load = load.then_some(LoadResistor::Ohms125k);
+                    h.input = input.then_some(InputLoad::Ohms20k);
+                    h.level = h.level.filter(|_| *level);
+                    h.cable = h.cable.filter(|_| *cable);
+                })
+            })
+            .collect();
+        if let Some(one) = all.get_mut(pinned) {
+            one.pinned = true;
+        }
+        // No pickup sounds without gaps and an amplifier. A resistor or a small input is missed where another one had it.
+        let others = |index: usize, which: usize| (0..all.len()).any(|other| other != index && recorded[other][which]);
+        let by_hand: Vec<BTreeSet<Subject>> = (0..all.len())
+            .map(|index| {
+                let subjects = [Subject::Gaps, Subject::Amplifier, Subject::Load, Subject::Input];
+                let missed = |which: usize| !recorded[index][which] && (which < 2 || others(index, which));
+                subjects.into_iter().enumerate().filter(|(which, _)| missed(*which)).map(|(_, subject)| subject).collect()
+            })
+            .collect();
+        let found = candidates(&all);
+        for (one, by_hand) in found.iter().zip(&by_hand) {
+            let doubtful = one.evidence[0].weak.iter().find_map(|weak| match weak {
+                Weakness::Doubtful(subjects) => Some(subjects.iter().copied().collect::<BTreeSet<_>>()),
+                _ => None,
+            });
+            prop_assert_eq!(&doubtful.unwrap_or_default(), by_hand, "{}", one.label);
+        }
+        let fairness = compare(&all, LengthUnit::Millimetre).fairness;
+        let named = |subject: Subject, before: &str, after: &str| -> BTreeSet<String> {
+            let of = fairness.found.iter().filter(|found| found.subject == subject);
+            let names = of.filter_map(|found| Some(found.sentence.split_once(before)?.1.split_once(after)?.0));
+            names.flat_map(|names| names.split(" and ")).map(str::to_owned).collect()
+        };
+        for (subject, before, after) in
+            [(Subject::Gaps, "the gaps of ", "."), (Subject::Amplifier, "What ", " went through")]
+        {
+            let by_hand = found.iter().zip(&by_hand).filter(|(_, missed)| missed.contains(&subject));
+            let by_hand: BTreeSet<String> = by_hand.map(|(one, _)| one.label.clone()).collect();
+            prop_assert_eq!(named(subject, before, after), by_hand);
+        }
+        // All were rated the same, so the one that is in doubt would tell most.
+        let next = decide(&all, &[wish(Quality::Treble, 1)], &[]).next.expect("something would tell more");
+        let at = all.iter().position(|one| one.id == next.again).expect("it is one of them");
+        prop_assert_eq!(by_hand[at].is_empty(), by_hand.iter().all(BTreeSet::is_empty), "{}", next.sentence);
+        prop_assert_eq!(next.sentence.contains("Write down this time"), !by_hand[at].is_empty(), "{}", next.sentence);
+        prop_assert!(fairness.repeats.iter().all(|repeat| repeat.like == next.like), "{:?}", fairness.repeats);
+    }
+
     /// The order in which auditions come in changes nothing that is said.
     #[test]
     fn any_order_of_auditions((all, order) in bench().prop_flat_map(|all| {
@@ -356,6 +419,8 @@ proptest! {
         let shown: Vec<_> = standing.groups.iter().flat_map(|group| &group.candidates).collect();
         prop_assert_eq!(shown.len() + standing.out.len(), candidates(&all).len());
         let sum: f64 = shown.iter().filter_map(|one| one.chance).sum();
+        let chances = standing.groups.iter().map(|group| group.candidates.iter().map(|one| one.chance));
+        prop_assert!(chances.into_iter().all(|group| group.is_sorted_by(|one, other| one >= other)), "the likeliest first");
         let any = wishes.iter().any(|wish| wish.want != 0) && !shown.is_empty();
         prop_assert!((sum - if any { 1.0 } else { 0.0 }).abs() < 1e-9, "{}", sum);
     }

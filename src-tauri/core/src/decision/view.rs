@@ -15,7 +15,7 @@ use crate::record::guitar::GuitarId;
 use crate::record::listening::Quality;
 use crate::record::names::EntryId;
 use crate::record::pickup::PickupId;
-use crate::record::quantity::{Length, Millimetres};
+use crate::record::quantity::{InInches, Length, Millimetres};
 use crate::record::rig::Mode;
 use crate::record::strike::Struck;
 use crate::record::verdict::Verdict;
@@ -170,6 +170,10 @@ pub struct DecidedLine {
     pub at: DateTime<Utc>,
     /// In words.
     pub words: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub in_inches: Option<InInches>,
     /// The audition it was chosen by.
     pub audition: AuditionId,
     /// The pickup that was chosen.
@@ -208,10 +212,12 @@ pub fn decided_lines(ordered: &[(Entry, bool)]) -> Vec<DecidedLine> {
         if stands {
             settled.push(decision.from_saddle);
         }
+        let (words, in_inches) = InInches::told(|unit| decision.in_words(unit));
         lines.push(DecidedLine {
             entry: entry.id,
             at: entry.at,
-            words: decision.in_words(),
+            words,
+            in_inches,
             audition: decision.audition,
             pickup: decision.pickup,
             mode: decision.mode.clone(),

@@ -60,8 +60,10 @@ pub(crate) fn in_words(body: &InstallBody) -> String {
         InstallBody::FitBegun { on } => format!("Install begun: {}", on.place),
         InstallBody::FitPlanned { plan } => format!("Plan: {}", plan_in_words(plan)),
         InstallBody::FitPartsChosen { parts } => format!("Parts: {}", parts.in_words()),
-        InstallBody::FitStepOver { step, why: because } if because.is_empty() => format!("{}: looked at", step.name()),
-        InstallBody::FitStepOver { step, why: because } => {
+        InstallBody::FitStepOver { step, why: because, .. } if because.is_empty() => {
+            format!("{}: looked at", step.name())
+        }
+        InstallBody::FitStepOver { step, why: because, .. } => {
             format!("{}: passed with something open. Reason given: {because}", step.name())
         }
         InstallBody::FitActDone { act, words } => format!("{}{}", act.done(), why(words)),

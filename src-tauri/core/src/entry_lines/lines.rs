@@ -11,6 +11,7 @@ use crate::record::body::{AuditionBody, BenchBody, Body, ComparisonBody, Listeni
 use crate::record::entry::{Entry, Written};
 use crate::record::listening::Than;
 use crate::record::names::EntryId;
+use crate::record::quantity::{InInches, LengthUnit};
 use crate::record::strike::{Struck, struck_by};
 use crate::record::take::time_shown as time_shown_of_take;
 use crate::record::tick::Tick;
@@ -29,6 +30,10 @@ pub struct EntryLine {
     pub at: DateTime<Utc>,
     /// What it says.
     pub words: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub in_inches: Option<InInches>,
     /// Whether it was struck out, and why.
     pub struck: Option<Struck>,
     /// Whether it can be struck out.
@@ -46,18 +51,48 @@ pub struct EntryLine {
 /// The entries of an audition, as [`crate::record::entry::in_order`] sorts them, in words.
 #[must_use]
 pub fn entry_lines(ordered: &[(Entry, bool)]) -> Vec<EntryLine> {
+    entry_lines_with(ordered, &[])
+}
+
+/// The same, with the names of the terminals of the rig that was chosen last. What was written at another rig has its
+/// terminals counted from 1.
+#[must_use]
+pub fn entry_lines_with(ordered: &[(Entry, bool)], terminals: &[String]) -> Vec<EntryLine> {
+    let rig_of = |entry: &Entry| match entry.body.known() {
+        Some(Body::Audition(AuditionBody::Chosen { choice })) => Some(choice.rig),
+        _ => None,
+    };
+    let chosen = || ordered.iter().enumerate().filter(|(_, (_, struck))| !struck);
+    let rigs: Vec<_> = chosen().filter_map(|(place, (entry, _))| Some((place, rig_of(entry)?))).collect();
+    let last = rigs.last().map(|(_, rig)| *rig);
+    let other = rigs.iter().rposition(|(_, rig)| Some(*rig) != last);
+    let since = other.and_then(|other| rigs.get(other + 1)).map_or(0, |(place, _)| *place);
     ordered
         .iter()
-        .filter_map(|(entry, struck)| {
-            let words = match &entry.body {
-                Written::Newer { kind, .. } => format!("Written by a newer version ({})", kind.replace('_', " ")),
-                Written::Known(body) => in_words(body)?,
+        .enumerate()
+        .filter_map(|(place, (entry, struck))| {
+            let terminals = if place < since { &[] } else { terminals };
+            let (words, in_inches) = match &entry.body {
+                Written::Newer { kind, .. } => {
+                    (format!("Written by a newer version ({})", kind.replace('_', " ")), None)
+                }
+                Written::Known(body) => told_with(body, terminals)?,
             };
             let struck = struck.then(|| struck_by(ordered, entry.id)).flatten();
             let step = entry.body.known().and_then(step_of);
             let can_strike = struck.is_none() && strikes::refused(ordered, entry).is_none();
             let takes_along = strikes::takes_along(ordered, entry).filter(|_| can_strike).map(str::to_owned);
-            Some(EntryLine { entry: entry.id, at: entry.at, words, struck, can_strike, takes_along, step, by: None })
+            Some(EntryLine {
+                entry: entry.id,
+                at: entry.at,
+                words,
+                in_inches,
+                struck,
+                can_strike,
+                takes_along,
+                step,
+                by: None,
+            })
         })
         .collect()
 }
@@ -115,13 +150,27 @@ fn step_of_tick(tick: Tick) -> Option<Step> {
     }
 }
 
+/// What an entry says in millimetres, and in inches where it tells a length; nothing for what is told elsewhere.
+pub(crate) fn told(body: &Body) -> Option<(String, Option<InInches>)> {
+    told_with(body, &[])
+}
+
+fn told_with(body: &Body, terminals: &[String]) -> Option<(String, Option<InInches>)> {
+    in_words_with(body, LengthUnit::Millimetre, terminals)?;
+    Some(InInches::told(|unit| in_words_with(body, unit, terminals).unwrap_or_default()))
+}
+
 /// What an entry says in words; nothing for what is told elsewhere.
-pub(crate) fn in_words(body: &Body) -> Option<String> {
+pub(crate) fn in_words(body: &Body, unit: LengthUnit) -> Option<String> {
+    in_words_with(body, unit, &[])
+}
+
+fn in_words_with(body: &Body, unit: LengthUnit, terminals: &[String]) -> Option<String> {
     Some(match body {
         Body::Thing(body) => thing(body),
-        Body::Audition(body) => audition::in_words(body),
+        Body::Audition(body) => audition::in_words(body, unit, terminals),
         Body::Listening(body) => heard(body),
-        Body::Comparison(body) => together(body),
+        Body::Comparison(body) => together(body, unit),
         Body::Bench(body) => bench(body),
         Body::Install(body) => install::in_words(body),
         Body::Take(body) => take(body),
@@ -175,11 +224,11 @@ fn take(body: &TakeBody) -> String {
 }
 
 /// Auditions together.
-fn together(body: &ComparisonBody) -> String {
+fn together(body: &ComparisonBody, unit: LengthUnit) -> String {
     match body {
         ComparisonBody::ReferencePinned {} => "Pinned as the reference".to_owned(),
         ComparisonBody::ReferenceUnpinned {} => "No longer the reference".to_owned(),
-        ComparisonBody::Decided { decision } => decision.in_words(),
+        ComparisonBody::Decided { decision } => decision.in_words(unit),
     }
 }
 

@@ -5,3 +5,5 @@ pub mod install;
 pub mod lines;
 mod reason;
 pub mod strikes;
+
+pub(crate) use self::audition::finish_in_words;

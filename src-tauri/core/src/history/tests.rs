@@ -129,6 +129,50 @@ fn a_description_that_was_struck_out_fitted_nothing() {
     assert!(stays_in(GUITAR, &written(bodies, About::Guitar(GUITAR))).is_empty());
 }
 
+/// Beside an audition and over all of them, a coil is told by one figure.
+#[test]
+fn one_coil_has_one_figure_on_a_page() {
+    use crate::physics::meter::{Agreement, AgreementKind, ImpliedCoil, Visit, health};
+    use crate::record::audition::AuditionId;
+    use crate::record::pickup::CoilName;
+    use crate::record::quantity::Ohms;
+    let line = |id| Line {
+        audition: id,
+        begun: day(0),
+        last: day(0),
+        state: crate::audition::State::Finished,
+        next: None,
+        next_name: None,
+        demo: false,
+        pickup: None,
+        pickup_label: String::new(),
+        guitar: None,
+        guitar_label: String::new(),
+        place: String::new(),
+        question: String::new(),
+        overrides: 0,
+        proof: crate::audition::CameTo::Proven,
+        proof_shown: String::new(),
+    };
+    for at_20 in [false, true] {
+        let shown = "4.04 kΩ ± 77 Ω".to_owned();
+        let coil = ImpliedCoil { coil: CoilName::A, ohms: Ohms(4040.0), within: Ohms(77.0), at_20, shown };
+        let agreement = Agreement {
+            kind: AgreementKind::Agrees,
+            sentence: String::new(),
+            per_mode: Vec::new(),
+            implied: vec![coil],
+            times_the_band: None,
+            explained: true,
+        };
+        let audition = AuditionId(Uuid::from_u128(1));
+        let beside = visited(line(audition), &Audition::default(), Some(&agreement)).coils;
+        let over = health(&[Visit { at: day(0), agreement }]);
+        let at = if at_20 { " at 20 °C" } else { "" };
+        assert_eq!(beside, [format!("coil A {}{at}", over.coils[0].points[0].shown)]);
+    }
+}
+
 #[test]
 fn what_became_of_a_record() {
     let demo = crate::demo::entries().into_iter().find_map(|entry| match entry.body {

@@ -301,6 +301,7 @@ pub(super) fn heard(install: &Install, kit: &InstallKit) -> Vec<HeardBefore> {
             rated: rated.chain(kit.audition.beside_fitted(&mode)).collect(),
             note: noted.map(|one| one.note.clone()).unwrap_or_default(),
             heard_in: noted.map(|one| one.heard_in.clone()).unwrap_or_default(),
+            heard_in_inches: noted.and_then(|one| one.heard_in_inches.clone()),
             check: CheckView {
                 asked: format!("How does “{}” sound now?", mode.0),
                 how: "Same amp and settings, pickup at its starting heights.".to_owned(),

@@ -1,32 +1,29 @@
 //! What the computing of an install says, as the sheet shows it.
 
+mod hookup;
+mod room;
+
+use std::collections::BTreeMap;
+
+use self::hookup::hookup;
+use self::room::way_round_and_room;
 use super::by_ear::standing_checks;
 use super::fold::Install;
 use super::jack::jack;
-use super::kit::{InstallKit, OUTPUT};
-use super::page::{
-    BeforeReading, BeforeView, CheckedLine, HookupView, JackView, JointLine, MissingSize, PhaseView, SizeOf,
-    SwitchOffered, TogetherView,
-};
+use super::kit::InstallKit;
+use super::page::{BeforeReading, BeforeView, HookupView, JackView, PhaseView, SwitchOffered, TogetherView};
 use super::parts::with_parts;
-use super::slips::StatedIn;
-use crate::audition::{Unexplained, hookup_or_meant, hung};
+use super::shown::in_short;
+use crate::audition::Unexplained;
 use crate::install::sheet::Sheet;
-use crate::physics::gaps::{Hung, Over};
-use crate::physics::leads::{CANCELLED, as_hooked_up};
+use crate::physics::leads::{Against, CANCELLED, against, as_hooked_up};
 use crate::physics::meter::digits;
-use crate::physics::wiring::{
-    Clearance, JackCase, PairPhase, SignalPath, SolderPoint, SolderPointKind, Staying, WiringKind, WiringPlan,
-};
-use crate::physics::{meter, wiring};
+use crate::physics::wiring;
+use crate::physics::wiring::{JackCase, PairPhase, PhaseAndHum, Staying, WiringKind, WiringPlan};
 use crate::record::contacts::ModeSwitch;
-use crate::record::guitar::{Guitar, Place};
-use crate::record::install::{InstallAnswer, InstallTask, PhaseHeard};
-use crate::record::leads::{Contact, LeadName};
-use crate::record::pickup::Pickup;
-use crate::record::quantity::Millimetres;
+use crate::record::install::{InstallAnswer, InstallStep, PhaseHeard};
+use crate::record::leads::LeadName;
 use crate::record::rig::Mode;
-use crate::record::tick::Tick;
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::record::wiring::{Plan, positions};
 use crate::record::words::listed;
@@ -45,61 +42,22 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
     let suggested = suggested(kit);
     let chosen = install.plan.as_ref().map(|saved| &saved.said);
     let plan = chosen.unwrap_or(&suggested);
-    let mut sheet = Sheet {
-        switches: switches(kit),
-        plan: None,
-        way_round: Vec::new(),
-        set_in: Vec::new(),
-        way_drawn: None,
-        phase: PhaseView {
-            sentence: "The records say too little to tell.".to_owned(),
-            pairs: Vec::new(),
-            checks: Vec::new(),
-        },
-        hum: Vec::new(),
-        hookup: HookupView::default(),
-        room: Vec::new(),
-        heights: Vec::new(),
-        before: before(install, kit),
-        jack: JackView { how: HOW.to_owned(), lines: Vec::new(), notes: Vec::new() },
-        readings: Vec::new(),
-        probed: Vec::new(),
-        beside: Vec::new(),
-        proof: None,
-        unexplained: Unexplained::default(),
-        slip: None,
-        diagnosis: None,
-        suggested: suggested.clone(),
-    };
+    let mut sheet = nothing_known(install, kit, suggested.clone());
     let (Some(pickup), Some(guitar), Some(rig)) = (&kit.pickup, &kit.guitar, &kit.heard.rig) else { return sheet };
-    let mounting = kit.audition.mounting.as_ref().map(|saved| saved.said);
-    // Whoever solders it has it out, whatever was ticked.
-    let ticked = |tick: &Tick| kit.audition.ticks.contains_key(tick);
-    let taken_down = Tick::TAKE_DOWN.iter().all(ticked) || install.acts.contains_key(&InstallTask::SetIn);
     let planned: Vec<Mode> = positions(plan).into_iter().map(|(_, mode)| mode).collect();
-    let way = wiring::way_round(pickup, guitar, rig, mounting.as_ref(), taken_down, &planned);
-    sheet.set_in = [way.bass_end, way.bridge_edge].into_iter().filter(said).collect();
-    sheet.way_round = sheet.set_in.iter().cloned().chain(way.rig_changed).collect();
-    if let Some(place) = kit.place() {
-        let at = wiring::clearance(pickup, guitar, place, heard_gaps(kit));
-        sheet.heights = heights(&at);
-        sheet.way_drawn = Some(at.strings.drawn.clone());
-        sheet.room = room(at, pickup, guitar, place);
-    }
-    if let Some(why) = meter::not_covered(pickup, None) {
-        sheet.room.insert(0, CheckedLine::new("The pickup", why.into()));
-    }
-    let joined = hookup_or_meant(&kit.audition, &kit.heard);
-    let wirings = wiring::mode_wirings(pickup, rig, &joined);
+    way_round_and_room(&mut sheet, install, kit, (pickup, guitar, rig), &planned);
+    let wirings = wiring::mode_wirings(pickup, rig, &kit.joined);
     let path = kit.path_of(plan);
     let wiring = wiring::wire_in(pickup, &wirings, plan, (&kit.on.place, &path.positions));
-    let heard = as_hooked_up(pickup, rig, &joined, &kit.measured);
-    sheet.plan = chosen.map(|_| given(&wiring));
-    sheet.hookup = hookup(&wiring, kit);
+    let fights = against(pickup, rig, &kit.joined, &planned).filter(|_| !wiring.positions.is_empty());
+    sheet.fights = fights.as_ref().map(|fights| fighting(kit, fights));
+    wired(&mut sheet, &wiring, kit);
+    sheet.plan = chosen.map(|_| sheet.hookup.verdict.clone().unwrap_or_else(|| given(&wiring)));
     if let Some(parts) = &install.parts {
         with_parts(&mut sheet.hookup, &parts.said, kit.guitar.as_ref().map(|guitar| &guitar.controls), &kit.on.place);
     }
-    for (_, mode) in positions(plan) {
+    let heard = as_hooked_up(pickup, rig, &kit.joined, &kit.measured);
+    for mode in planned {
         if let Some(one) = heard.modes.iter().find(|one| one.mode == mode)
             && sheet.hum.iter().all(|(other, _)| *other != mode)
         {
@@ -125,19 +83,70 @@ pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
         meter: &kit.meter.claim,
         room: room_now,
     };
-    sheet.phase = phase(install, kit, &case, &path, &staying);
+    let found = wiring::phase_and_hum(&case);
+    // An ear that tells after the soldering makes nobody look again at what was planned before.
+    let pairs: Vec<_> = found
+        .pairs
+        .iter()
+        .map(|pair| (&pair.selector, &pair.mode, &pair.other, pair.in_phase, pair.cancels_hum))
+        .collect();
+    let fought = sheet.fights.as_ref().map(|verdict| verdict.kind);
+    let meets = in_short(&(pairs, wiring.kind == WiringKind::LeadsUnknown, fought));
+    sheet.causes.insert(InstallStep::Phase, meets);
+    sheet.phase = phase(install, kit, &case, found, fights.as_ref());
     jack(install, &case, chosen.is_some(), &mut sheet);
     sheet
 }
 
-/// The gaps of the audition, with the height of the strings as the guitar's record says it now where it said nothing then.
-fn heard_gaps(kit: &InstallKit) -> Option<Hung> {
-    let choice = kit.audition.choice.as_ref().map(|saved| &saved.said);
-    let mut heard = hung(choice, kit.audition.gaps.as_ref().map(|saved| &saved.said), &kit.heard)?;
-    if !heard.over.measured {
-        heard.over = Over::of(kit.guitar.as_ref(), choice?.sides(), heard.over.faces);
+/// A sheet before anything is computed.
+fn nothing_known(install: &Install, kit: &InstallKit, suggested: Plan) -> Sheet {
+    Sheet {
+        causes: BTreeMap::new(),
+        switches: switches(kit),
+        plan: None,
+        way_round: Vec::new(),
+        way_round_in_inches: Vec::new(),
+        set_in: Vec::new(),
+        way_drawn: None,
+        phase: PhaseView {
+            sentence: "The records say too little to tell.".to_owned(),
+            pairs: Vec::new(),
+            checks: Vec::new(),
+        },
+        fights: None,
+        hum: Vec::new(),
+        hookup: HookupView::default(),
+        room: Vec::new(),
+        heights: Vec::new(),
+        heights_in_inches: Vec::new(),
+        before: before(install, kit),
+        jack: JackView { how: HOW.to_owned(), lines: Vec::new(), notes: Vec::new() },
+        readings: Vec::new(),
+        probed: Vec::new(),
+        beside: Vec::new(),
+        proof: None,
+        unexplained: Unexplained::default(),
+        slip: None,
+        diagnosis: None,
+        suggested,
     }
-    Some(heard)
+}
+
+/// What is soldered, and whether it can be.
+fn wired(sheet: &mut Sheet, wiring: &WiringPlan, kit: &InstallKit) {
+    sheet.hookup = hookup(wiring, kit);
+    sheet.hookup.verdict = sheet.fights.clone().or_else(|| match wiring.kind {
+        WiringKind::LeadsUnknown | WiringKind::CantBe => Some(given(wiring)),
+        WiringKind::Wired | WiringKind::Partly => None,
+    });
+    // What is soldered beside its leads, and what is read at the jack, follows from this.
+    let soldered: Vec<_> = wiring.points.iter().map(|point| (&point.kind, &point.leads)).collect();
+    let gives: Vec<_> = wiring.positions.iter().map(|one| (&one.name, &one.mode, &one.joined)).collect();
+    let fought = sheet.fights.as_ref().map(|verdict| verdict.kind);
+    let wired = in_short(&(wiring.kind, soldered, &wiring.jumpers, gives, fought));
+    for step in [InstallStep::Hookup, InstallStep::Jack] {
+        sheet.causes.insert(step, wired.clone());
+    }
 }
 
 /// What was read of the guitar as it was, and what that tells.
@@ -158,7 +167,7 @@ fn before(install: &Install, kit: &InstallKit) -> BeforeView {
     let known = kit.solved_back(install).into_iter().map(|one| {
         let [low, high] = one.between.map(|ohms| digits(ohms.0, 2));
         format!(
-            "By itself the {} pickup reads {} at 20 °C, between {low} and {high}: the pots are taken off.",
+            "By itself, without the pots, the {} pickup reads {} at 20 °C, between {low} and {high}.",
             one.place,
             digits(one.ohms.0, 2)
         )
@@ -197,7 +206,7 @@ pub(super) fn suggested(kit: &InstallKit) -> Plan {
     let mut plan = Plan { modes: heard.cloned().into_iter().collect(), switch: None, turned: false, selector: None };
     if let (Some(pickup), Some(rig)) = (&kit.pickup, &kit.heard.rig) {
         // What shield or frame is joined to belongs at ground, whichever way round it was tried.
-        let wirings = wiring::mode_wirings(pickup, rig, &hookup_or_meant(&kit.audition, &kit.heard));
+        let wirings = wiring::mode_wirings(pickup, rig, &kit.joined);
         let bound = pickup.joined_to_leads();
         let on = |leads: &[LeadName]| bound.iter().filter(|(_, lead)| leads.contains(lead)).count();
         let planned = wirings.iter().find(|wiring| plan.modes.contains(&wiring.mode));
@@ -234,131 +243,30 @@ fn given(wiring: &WiringPlan) -> Verdict {
     Verdict::new(kind, word, wiring.sentence.clone())
 }
 
-fn hookup(wiring: &WiringPlan, kit: &InstallKit) -> HookupView {
-    let named = |point: &SolderPoint| match point.kind {
-        SolderPointKind::Hot {} => kit.hot_in_words(wiring.selector.as_ref()),
-        // Its leads are named beside it.
-        SolderPointKind::Join {} => "each other".to_owned(),
-        SolderPointKind::Ground {}
-        | SolderPointKind::Lug { .. }
-        | SolderPointKind::Insulated {}
-        | SolderPointKind::Beside { .. } => point.name.clone(),
-    };
-    let row = wiring.selector.as_ref().and_then(|by| by.row.as_ref());
-    // Of a pickup that stays and stands on the new one, both ends are soldered anew.
-    let lifted = row.filter(|row| row.upper != kit.on.place);
-    let mut joints: Vec<JointLine> = lifted
-        .map(|row| JointLine { what: format!("the {} pickup's hot", row.upper), at: OUTPUT.to_owned() })
-        .into_iter()
-        .collect();
-    let mut insulated = Vec::new();
-    for (index, point) in wiring.points.iter().enumerate() {
-        // A wire between two points has a joint at each.
-        let jumpers = wiring.jumpers.iter().filter_map(|[one, other]| {
-            let (one, other) = (usize::from(*one), usize::from(*other));
-            let end = if one == index { other } else { one };
-            (one == index || other == index).then(|| wiring.points.get(end)).flatten()
-        });
-        // Its other joint says where in the guitar the hot is.
-        let end = |point: &SolderPoint| match point.kind {
-            SolderPointKind::Hot {} => "the hot".to_owned(),
-            _ => named(point),
-        };
-        let jumpers: Vec<String> = jumpers
-            .map(|point| match point.kind {
-                SolderPointKind::Beside { .. } if lifted.is_some() => point.name.clone(),
-                _ => format!("jumper to {}", end(point)),
-            })
-            .collect();
-        match point.kind {
-            SolderPointKind::Insulated {} => insulated.extend(point.leads.iter().cloned()),
-            // It is a lead, named at its lug.
-            SolderPointKind::Beside { .. } if lifted.is_some() => {}
-            SolderPointKind::Hot {}
-            | SolderPointKind::Ground {}
-            | SolderPointKind::Lug { .. }
-            | SolderPointKind::Beside { .. }
-            | SolderPointKind::Join {} => {
-                let what: Vec<String> = point.leads.iter().map(Contact::to_string).chain(jumpers).collect();
-                if !what.is_empty() {
-                    joints.push(JointLine { what: listed(&what), at: named(point) });
-                }
-            }
-        }
-    }
-    HookupView {
-        joints,
-        insulated,
-        drawn: (!wiring.drawn.marks.is_empty()).then(|| wiring.drawn.clone()),
-        gives: wiring.positions.iter().map(|position| position.sentence.clone()).filter(said).collect(),
-        notes: wiring.notes.clone(),
-        steps: wiring.steps.clone(),
-        jumpers: u8::try_from(wiring.jumpers.len()).unwrap_or(u8::MAX),
+/// That coils work against each other in a mode that is planned, and what mends it.
+fn fighting(kit: &InstallKit, Against { modes, mend }: &Against) -> Verdict {
+    let modes: Vec<&str> = modes.iter().map(|mode| mode.0.as_str()).collect();
+    let modes = listed(&modes);
+    if kit.tapped {
+        let sentence = format!("In {modes} the coils of this pickup work against each other, thin and weak. {mend}");
+        Verdict::new(VerdictKind::Bad, "Coils against each other", sentence)
+    } else {
+        let sentence = format!(
+            "By its record the coils of this pickup work against each other in {modes}, but nobody has tapped them. Find out the leads \
+             and tap each coil before you solder."
+        );
+        Verdict::new(VerdictKind::Unsure, "Polarity not tapped", sentence)
     }
 }
 
-fn heights(at: &Clearance) -> Vec<String> {
-    let [bass, treble] = at.gaps.clone().map(|gap| gap.millimetre);
-    let from = at.gaps_from.clone();
-    vec![format!(
-        "Bass side {bass}, treble side {treble}, from the pole to the underside of the string, pressed at the last fret."
-    )]
-        .into_iter()
-        .chain(said(&from).then_some(from))
-        .collect()
-}
-
-/// Sizes of the pickup and of its opening that no record says.
-fn missing(pickup: &Pickup, place: &Place) -> Vec<MissingSize> {
-    let sizes = [
-        (SizeOf::Length, pickup.length, place.opening_length),
-        (SizeOf::Width, pickup.width, place.opening_width),
-        (SizeOf::Depth, pickup.depth, place.depth),
-    ];
-    let of = |record, size, known: Option<Millimetres>| known.is_none().then_some(MissingSize { of: record, size });
-    let both = sizes.map(|(size, its, has)| [of(StatedIn::Pickup, size, its), of(StatedIn::Guitar, size, has)]);
-    both.into_iter().flatten().flatten().collect()
-}
-
-fn room(at: Clearance, pickup: &Pickup, guitar: &Guitar, place: &Place) -> Vec<CheckedLine> {
-    let line =
-        |name: &str, kind, word: &str, sentence: String| CheckedLine::new(name, Verdict::new(kind, word, sentence));
-    let (kind, word) = match at.fits {
-        Some(true) => (VerdictKind::Good, "It fits"),
-        Some(false) => (VerdictKind::Bad, "It does not fit"),
-        None => (VerdictKind::Unsure, "Not measured"),
-    };
-    let heights = heights(&at).join(" ");
-    let far = at.strings.strings.iter().any(|string| string.far);
-    let unknown = at.strings.strings.iter().all(|string| string.offset.is_none() && string.words == "no pole known");
-    let other_count = at.strings.mismatch.is_some();
-    let (spacing, spacing_word) = match (unknown, far) {
-        (true, _) => (VerdictKind::Unsure, "Not known"),
-        (false, _) if other_count => (VerdictKind::Unsure, "Another number of poles"),
-        (false, true) => (VerdictKind::Unsure, "Look at it"),
-        (false, false) => (VerdictKind::Good, "Over the poles"),
-    };
-    let spread = guitar.spread_nut.is_none() || guitar.spread_saddle.is_none();
-    let of_spacing = [(StatedIn::Pickup, pickup.pole_spacing.is_none()), (StatedIn::Guitar, spread)];
-    let of_heights = [(StatedIn::Guitar, guitar.height_bass.is_none() || guitar.height_treble.is_none())];
-    let short = |records: &[(StatedIn, bool)]| -> Vec<StatedIn> {
-        records.iter().filter(|(_, short)| *short).map(|(record, _)| *record).collect()
-    };
-    vec![
-        CheckedLine { missing: missing(pickup, place), ..line("Opening and depth", kind, word, at.size.join(" ")) },
-        CheckedLine {
-            records: short(&of_spacing),
-            ..line("Strings over the poles", spacing, spacing_word, at.strings.sentences.join(" "))
-        },
-        CheckedLine {
-            records: short(&of_heights),
-            ..line("Heights to start with", VerdictKind::Good, "Start here", heights)
-        },
-    ]
-}
-
-fn phase(install: &Install, kit: &InstallKit, case: &JackCase, path: &SignalPath, staying: &[Staying]) -> PhaseView {
-    let mut found = wiring::phase_and_hum(case);
+fn phase(
+    install: &Install,
+    kit: &InstallKit,
+    case: &JackCase,
+    mut found: PhaseAndHum,
+    fights: Option<&Against>,
+) -> PhaseView {
+    let staying = case.staying;
     for saved in install.answers.values() {
         let InstallAnswer::Phase { position, heard } = &saved.said else { continue };
         match heard {
@@ -376,10 +284,13 @@ fn phase(install: &Install, kit: &InstallKit, case: &JackCase, path: &SignalPath
     };
     let pair = |one: PairPhase| {
         let position =
-            if path.positions.len() > 1 { format!(", selector on “{}”", one.selector) } else { String::new() };
+            if case.path.positions.len() > 1 { format!(", selector on “{}”", one.selector) } else { String::new() };
         let phase = match one.in_phase {
             Some(true) => Verdict::new(VerdictKind::Good, "In phase", one.sentence.clone()),
             Some(false) => Verdict::new(VerdictKind::Bad, "Out of phase", one.sentence.clone()),
+            None if kit.tapped && fights.is_some_and(|fights| fights.modes.contains(&one.mode)) => {
+                Verdict::new(VerdictKind::Bad, "Coils against each other", one.sentence.clone())
+            }
             None if one.hum_left.is_none() => Verdict::new(VerdictKind::Unsure, "Phase and hum not known", ""),
             None => Verdict::new(VerdictKind::Unsure, "Phase not known", one.sentence.clone()),
         };
@@ -404,7 +315,9 @@ fn phase(install: &Install, kit: &InstallKit, case: &JackCase, path: &SignalPath
         (false, true) => "No position of the selector joins it with another pickup.".to_owned(),
         (_, false) => found.sentence,
     };
-    let sentence = [sentence, found.rig].into_iter().filter(said).collect::<Vec<_>>().join(" ");
+    // What coils of one pickup do to each other comes before how it meets another.
+    let own = fights.map(|fights| fighting(kit, fights).sentence).unwrap_or_default();
+    let sentence = [own, sentence, found.rig].into_iter().filter(said).collect::<Vec<_>>().join(" ");
     let asked = |one: &&Staying| found.pairs.iter().any(|pair| pair.other == one.place);
     let checks = staying.iter().filter(asked).flat_map(|one| standing_checks(install, kit, one)).collect();
     PhaseView { sentence, pairs: found.pairs.into_iter().map(pair).collect(), checks }

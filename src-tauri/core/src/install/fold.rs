@@ -77,6 +77,8 @@ pub struct Install {
     pub parts: Option<Saved<CircuitParts>>,
     /// Steps that are over, with the reason where something in them was left open.
     pub over: BTreeMap<InstallStep, Saved<String>>,
+    /// What a step showed when it was looked at, in short.
+    pub causes: BTreeMap<InstallStep, String>,
     /// Acts done, with their words.
     pub acts: BTreeMap<InstallTask, Saved<String>>,
     /// Whether the iron was lit for the soldering that goes on; false again once soldering begins anew.
@@ -177,8 +179,12 @@ impl Install {
                     self.invalidated.insert(InstallStep::Parts, sentence.to_owned());
                 }
             }
-            InstallBody::FitStepOver { step, why } => {
+            InstallBody::FitStepOver { step, why, cause } => {
                 self.invalidated.remove(step);
+                match cause {
+                    Some(cause) => self.causes.insert(*step, cause.clone()),
+                    None => self.causes.remove(step),
+                };
                 if *step == InstallStep::Proof {
                     self.plugged_in(at);
                 }

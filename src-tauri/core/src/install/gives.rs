@@ -1,7 +1,6 @@
 //! What of a plan can be had with the leads of this pickup, before anything is written down.
 
 use super::kit::InstallKit;
-use crate::audition::hookup_or_meant;
 use crate::physics::wiring;
 use crate::physics::wiring::{ModeWiring, WiringKind};
 use crate::record::contacts::ModeSwitch;
@@ -26,7 +25,7 @@ impl InstallKit {
     /// How the modes of the rig join the leads; nothing while pickup or rig are not known.
     fn wirings(&self) -> Option<(&Pickup, Vec<ModeWiring>)> {
         let (pickup, rig) = (self.pickup.as_ref()?, self.heard.rig.as_ref()?);
-        Some((pickup, wiring::mode_wirings(pickup, rig, &hookup_or_meant(&self.audition, &self.heard))))
+        Some((pickup, wiring::mode_wirings(pickup, rig, &self.joined)))
     }
 
     /// Why a mode gives no sound with these leads, in a sentence; nothing where it does, or where that is not known.

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use super::fold::Install;
 use super::page::{ModeOffered, Unrecorded};
 use super::plan::SelectorHere;
-use crate::audition::{Audition, Kit, Present, State, Status, listen, state, steps};
+use crate::audition::{Audition, Kit, Present, State, Status, agreement, listen, state, steps};
 use crate::physics::measured::Measured;
-use crate::physics::meter::{COIL, ImpliedCoil, digits};
+use crate::physics::meter::{AgreementKind, COIL, ImpliedCoil, Joined, digits};
 use crate::physics::wiring::{ModeWiring, ReadBefore, SignalPath, SolvedBack, Staying, positions_before, solved_back};
 use crate::record::controls::{SelectorPosition, TrackWiring, VolumeLayout};
 use crate::record::guitar::{Guitar, Place};
@@ -50,6 +50,9 @@ pub struct InstallKit {
     pub coming_out: Option<Pickup>,
     /// What earlier installs had the selector do beside choosing places, for pickups that are in the guitar still.
     pub laid: Vec<LaidBefore>,
+    /// The leads in the terminals of the rig, by which the modes are wired: as they were hooked up, or as the pickup's record means
+    /// them where it tells its leads otherwise since.
+    pub joined: Vec<Joined>,
     /// The coils of the new pickup as they were measured.
     pub measured: Vec<ImpliedCoil>,
     /// What its coils are to sound, by what was measured; nothing where not all of them were.
@@ -144,7 +147,7 @@ impl InstallKit {
         };
         let reads = self.solved_back(install).into_iter().find(|one| one.place == place.name);
         let reads =
-            reads.map(|one| format!("By itself it read {} at 20 °C, the pots taken off.", digits(one.ohms.0, 2)));
+            reads.map(|one| format!("By itself, without the pots, it read {} at 20 °C.", digits(one.ohms.0, 2)));
         let guitar = self.guitar_label();
         Some(Unrecorded {
             sentence: format!(
@@ -179,8 +182,15 @@ impl InstallKit {
             open.push("The guitar's record is not in this log.".to_owned());
         }
         let at = self.audition.last.unwrap_or_default();
+        let disagree = agreement(&self.audition, &self.heard)
+            .is_some_and(|agreement| agreement.kind == AgreementKind::DoesNotAgree);
         for step in steps(&self.audition, &self.heard, &Present::at(at)) {
             use crate::record::audition::Step;
+            // What the step says is to be done there tells too little here: somebody is about to solder by it.
+            if step.step == Step::Meter && step.status != Status::Done && disagree {
+                open.push("The readings of the audition don't agree. Find out why before you solder.".to_owned());
+                continue;
+            }
             let matters = matches!(step.step, Step::WhichWay | Step::Leads | Step::Meter | Step::Gaps | Step::Listen);
             match step.status {
                 Status::Done => {}

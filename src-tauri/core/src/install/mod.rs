@@ -16,6 +16,7 @@ mod parts;
 mod parts_drawn;
 mod plan;
 mod sheet;
+mod shown;
 mod side_by_side;
 mod slips;
 mod tasks;

@@ -1,28 +1,30 @@
 //! What the page of a permanent install shows: every number with its unit, every verdict with its reason.
 
+mod proof;
+
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+pub use self::proof::{
+    AnswerOffered, BeforeReading, BeforeView, CheckView, HeardBefore, JackLine, JackView, ProofReading, ProofView,
+};
 use super::fold::InstallState;
 use super::plan::{PlanForm, SelectorOffered};
-use super::slips::{InstallSlip, StatedIn};
-use crate::audition::{IronView, PhotoView, ProbedLine, SoundView, Status};
+use super::slips::StatedIn;
+use crate::audition::{IronView, SoundView, Status};
 use crate::entry_lines::lines::EntryLine;
 use crate::physics::drawing::Drawn;
-use crate::physics::wiring::{Proof, ProofNext};
 use crate::record::facts::BenchFact;
 use crate::record::guitar::GuitarId;
-use crate::record::install::{InstallAnswer, InstallBasis, InstallId, InstallStep, InstallTask};
+use crate::record::install::{InstallBasis, InstallId, InstallStep, InstallTask};
 use crate::record::leads::Contact;
 use crate::record::names::EntryId;
 use crate::record::pickup::PickupId;
-use crate::record::quantity::Ohms;
+use crate::record::quantity::InInches;
 use crate::record::rig::Mode;
 use crate::record::tick::Tick;
 use crate::record::verdict::Verdict;
-use crate::record::wiring::JackSet;
-use crate::safety::cautions::CautionView;
 use crate::safety::holds::SafetyHold;
 
 /// Where a pickup lives.
@@ -137,6 +139,10 @@ pub struct InstallView {
     pub plan: PlanView,
     /// Which way round it is set in, in sentences; what the rig had changed comes last.
     pub way_round: Vec<String>,
+    /// The same in inches, one for each; nothing for one that tells no length.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<Option<InInches>>>", optional)]
+    pub way_round_in_inches: Vec<Option<InInches>>,
     /// The pickup as it lies installed, drawn; nothing where nothing is known to draw.
     pub way_drawn: Option<Drawn>,
     /// Phase and hum.
@@ -173,38 +179,6 @@ pub struct InstallView {
     pub written: Vec<EntryLine>,
     /// How many entries a newer version wrote.
     pub newer: usize,
-}
-
-/// The guitar as it was before anything in it was unsoldered.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/install.ts")]
-pub struct BeforeView {
-    /// How to measure.
-    pub how: String,
-    /// Every position that is worth a reading, in order.
-    pub readings: Vec<BeforeReading>,
-    /// The next one to read.
-    pub next: Option<JackSet>,
-    /// The room's temperature as typed last, shown.
-    pub room: Option<String>,
-    /// What the readings tell of each pickup, solved back through the pots, in sentences.
-    pub known: Vec<String>,
-    /// Photos of the wiring, in the order they were taken.
-    pub photos: Vec<PhotoView>,
-}
-
-/// One reading of the guitar as it was.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/install.ts")]
-pub struct BeforeReading {
-    /// The position.
-    pub at: JackSet,
-    /// The position in words.
-    pub words: String,
-    /// The reading, shown.
-    pub reading: Option<String>,
-    /// The entry that holds it.
-    pub entry: Option<EntryId>,
 }
 
 /// A step of an install and how it stands.
@@ -313,6 +287,10 @@ pub struct TogetherView {
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/install.ts")]
 pub struct HookupView {
+    /// What is wrong with it or keeps it from being told; nothing where it can be soldered like this.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub verdict: Option<Verdict>,
     /// One line a joint: what is soldered at one spot. That is how many joints there are.
     pub joints: Vec<JointLine>,
     /// Leads that stay unused, each to be insulated.
@@ -339,6 +317,11 @@ pub struct JointLine {
     pub at: String,
 }
 
+impl JointLine {
+    /// Where leads go that meet in a joint of their own: nothing else holds it, or keeps it from touching.
+    pub(super) const EACH_OTHER: &str = "each other, and insulated";
+}
+
 /// Something that was compared.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/install.ts")]
@@ -347,6 +330,10 @@ pub struct CheckedLine {
     pub name: String,
     /// What it comes to.
     pub verdict: Verdict,
+    /// Its sentence in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub in_inches: Option<InInches>,
     /// Sizes that nobody has measured, to be written down here.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[ts(as = "Option<Vec<MissingSize>>", optional)]
@@ -380,32 +367,6 @@ pub enum SizeOf {
     Depth,
 }
 
-/// What to expect at the jack.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/install.ts")]
-pub struct JackView {
-    /// How to measure.
-    pub how: String,
-    /// One line a position of selector, switch and volume.
-    pub lines: Vec<JackLine>,
-    /// What has to be known of it, in sentences.
-    pub notes: Vec<String>,
-}
-
-/// One expected reading.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/install.ts")]
-pub struct JackLine {
-    /// The position.
-    pub at: JackSet,
-    /// The position in words.
-    pub words: String,
-    /// `7.75 kΩ, 7.1 to 8.3 kΩ`, or what else it shows.
-    pub shown: String,
-    /// Why; may be empty.
-    pub why: String,
-}
-
 /// Parts and tools.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[ts(export_to = "contract/install.ts")]
@@ -416,6 +377,10 @@ pub struct PartsView {
     pub tools: Vec<String>,
     /// What is made ready while the iron is cold, in sentences.
     pub ready: Vec<String>,
+    /// The same in inches, one for each; nothing for one that tells no length.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<Option<InInches>>>", optional)]
+    pub ready_in_inches: Vec<Option<InInches>>,
 }
 
 /// One act.
@@ -434,6 +399,10 @@ pub struct ActView {
     pub caution: String,
     /// What this install needs in it: the joints, the heights, the way round.
     pub here: Vec<String>,
+    /// The same in inches, one for each; nothing for one that tells no length.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<Option<InInches>>>", optional)]
+    pub here_in_inches: Vec<Option<InInches>>,
     /// What it waits for; nothing when it can be done.
     pub waits: Option<String>,
     /// When it was done.
@@ -445,101 +414,9 @@ pub struct ActView {
     pub spoken: String,
 }
 
-/// The proof.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/install.ts")]
-pub struct ProofView {
-    /// Every reading that is wanted, in the order in which it is taken.
-    pub readings: Vec<ProofReading>,
-    /// The next one to take.
-    pub next: Option<JackSet>,
-    /// What all readings come to together.
-    pub verdict: Option<Verdict>,
-    /// What is to be asked first, where a slip of the pen would explain the readings.
-    pub slip: Option<InstallSlip>,
-    /// What is wrong and what to do, where something may be.
-    pub diagnosis: Option<Proof>,
-    /// What was probed beside, in the order it was.
-    pub probed: Vec<ProbedLine>,
-    /// What may be measured beside the positions at any time: the bridge, pot cases, across each joint.
-    pub beside: Vec<ProofNext>,
-    /// What comes before anything is mended; nothing while nothing is wrong.
-    pub mend: Option<String>,
-    /// What is found out by ear without strings.
-    pub checks: Vec<CheckView>,
-    /// What can hurt while it is tried out.
-    pub cautions: Vec<CautionView>,
-    /// The meter and its claim, in words.
-    pub meter: String,
-    /// The room's temperature as typed last, shown.
-    pub room: Option<String>,
-}
-
-/// One reading of the proof.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/install.ts")]
-pub struct ProofReading {
-    /// The position.
-    pub at: JackSet,
-    /// The position in words.
-    pub words: String,
-    /// What to expect.
-    pub expected: String,
-    /// The least and the most to be expected, in ohms, where that is known.
-    pub plausible: Option<[Ohms; 2]>,
-    /// The reading, shown.
-    pub reading: Option<String>,
-    /// The entry that holds it.
-    pub entry: Option<EntryId>,
-    /// What it comes to.
-    pub verdict: Option<Verdict>,
-}
-
-/// A question that ear or eye answers.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/install.ts")]
-pub struct CheckView {
-    /// The question.
-    pub asked: String,
-    /// How it is found out.
-    pub how: String,
-    /// The answers to pick from.
-    pub answers: Vec<AnswerOffered>,
-    /// What the answer comes to.
-    pub verdict: Option<Verdict>,
-}
-
-/// An answer to pick.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/install.ts")]
-pub struct AnswerOffered {
-    /// The answer.
-    pub answer: InstallAnswer,
-    /// Its words.
-    pub words: String,
-    /// Whether it was given.
-    pub chosen: bool,
-}
-
-/// What was noted of a mode in the audition.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
-#[ts(export_to = "contract/install.ts")]
-pub struct HeardBefore {
-    /// The mode.
-    pub mode: Mode,
-    /// Each quality that was rated, in words.
-    pub rated: Vec<String>,
-    /// The words.
-    pub note: String,
-    /// What it was heard in.
-    pub heard_in: String,
-    /// Whether it is still so.
-    pub check: CheckView,
-}
-
 impl CheckedLine {
     /// A line of which no record misses anything.
     pub(super) fn new(name: &str, verdict: Verdict) -> Self {
-        Self { name: name.to_owned(), verdict, missing: Vec::new(), records: Vec::new() }
+        Self { name: name.to_owned(), verdict, in_inches: None, missing: Vec::new(), records: Vec::new() }
     }
 }

@@ -5,7 +5,7 @@ use super::parts_drawn;
 use crate::record::controls::VolumeLayout;
 use crate::record::guitar::Controls;
 use crate::record::parts::CircuitParts;
-use crate::record::quantity::{Farads, Ohms};
+use crate::record::quantity::{Farads, InInches, LengthUnit, Ohms};
 use crate::record::wiring::Plan;
 
 /// What goes into the guitar, and what lies on the bench. Common practice, no source.
@@ -67,7 +67,8 @@ pub fn parts(
     if hookup.joints.iter().any(|joint| joint.at == "ground") {
         tools.push("fine abrasive for the back of the pot, so that solder takes".to_owned());
     }
-    PartsView { parts, tools, ready: ready(joints, jumpers, sleeves, hookup) }
+    let (ready, ready_in_inches) = InInches::told_each(|unit| ready(joints, jumpers, sleeves, hookup, unit));
+    PartsView { parts, tools, ready, ready_in_inches }
 }
 
 /// Volume, tone and capacitor that the guitar has already at a place.
@@ -133,7 +134,7 @@ fn joints_of(chosen: &CircuitParts, controls: Option<&Controls>, place: &str) ->
         let middle = format!("the middle lug of {pot}");
         if let Some(ohms) = bleed.in_row {
             let resistor = format!("a resistor {}", ohms.shown());
-            all.push(line(format!("one leg of the {part}, and one of {resistor}"), "each other".to_owned()));
+            all.push(line(format!("one leg of the {part}, and one of {resistor}"), JointLine::EACH_OTHER.to_owned()));
             all.push(line(
                 format!("the other leg of the {part}"),
                 format!("the outer lug of {pot} that is not at ground"),
@@ -186,13 +187,16 @@ pub(super) fn with_parts(hookup: &mut HookupView, chosen: &CircuitParts, control
 }
 
 /// What is made ready before the iron is hot: nobody cuts and strips with a hot iron at hand.
-fn ready(joints: usize, jumpers: usize, sleeves: usize, hookup: &HookupView) -> Vec<String> {
+fn ready(joints: usize, jumpers: usize, sleeves: usize, hookup: &HookupView, unit: LengthUnit) -> Vec<String> {
     let mut ready = Vec::new();
     if joints > 0 {
-        ready.push(
-            "Strip 5 mm of each lead that gets a joint. A nicked strand breaks later. Glasses on, and hold the end that flies off."
-                .to_owned(),
-        );
+        let bare = match unit {
+            LengthUnit::Millimetre => "5 mm",
+            LengthUnit::DecimalInch | LengthUnit::Sixtyfourth => "3/16 in",
+        };
+        ready.push(format!(
+            "Strip {bare} of each lead that gets a joint. A nicked strand breaks later. Glasses on, and hold the end that flies off."
+        ));
     }
     if jumpers > 0 {
         ready.push(format!("Cut and strip {} for the jumpers.", plural(jumpers, "piece of wire", "pieces of wire")));
@@ -248,7 +252,7 @@ mod tests {
         if let Some(bleed) = &mut chosen.bleed {
             bleed.in_row = Some(Ohms(130e3));
         }
-        assert_eq!((at(&chosen).len(), at(&chosen)[0].1.as_str()), (3, "each other"));
+        assert_eq!((at(&chosen).len(), at(&chosen)[0].1.as_str()), (3, "each other, and insulated"));
         // Without a guitar's record all of it is told.
         assert_eq!(to_buy(&chosen, None, "bridge").len(), 4);
     }

@@ -1,11 +1,15 @@
 //! What a fit sheet says, computed.
 
+use std::collections::BTreeMap;
+
 use crate::audition::ProbedLine;
 use crate::audition::Unexplained;
 use crate::install::page::{BeforeView, CheckedLine, HookupView, JackView, PhaseView, ProofReading, SwitchOffered};
 use crate::install::slips::InstallSlip;
 use crate::physics::drawing::Drawn;
 use crate::physics::wiring::{Proof, ProofNext};
+use crate::record::install::InstallStep;
+use crate::record::quantity::InInches;
 use crate::record::rig::Mode;
 use crate::record::verdict::Verdict;
 use crate::record::wiring::Plan;
@@ -13,6 +17,8 @@ use crate::record::wiring::Plan;
 /// All that is computed for a sheet.
 #[derive(Debug, Clone)]
 pub struct Sheet {
+    /// What each step shows, in short, whose tick holds only as long as it shows the same.
+    pub causes: BTreeMap<InstallStep, String>,
     /// What to begin the plan with.
     pub suggested: Plan,
     /// Ready-made switches.
@@ -21,12 +27,16 @@ pub struct Sheet {
     pub plan: Option<Verdict>,
     /// Which way round, in sentences.
     pub way_round: Vec<String>,
+    /// The same in inches, one for each; nothing for one that tells no length.
+    pub way_round_in_inches: Vec<Option<InInches>>,
     /// What of it there is to do.
     pub set_in: Vec<String>,
     /// Strings over the poles at the final place, drawn.
     pub way_drawn: Option<Drawn>,
     /// Phase and hum.
     pub phase: PhaseView,
+    /// That coils of the new pickup work against each other as planned.
+    pub fights: Option<Verdict>,
     /// Whether each mode of the plan cancels hum by itself.
     pub hum: Vec<(Mode, Option<bool>)>,
     /// Which lead goes where.
@@ -35,6 +45,8 @@ pub struct Sheet {
     pub room: Vec<CheckedLine>,
     /// Where to start with the heights.
     pub heights: Vec<String>,
+    /// The same in inches, one for each.
+    pub heights_in_inches: Vec<Option<InInches>>,
     /// The guitar as it was.
     pub before: BeforeView,
     /// What to expect at the jack.

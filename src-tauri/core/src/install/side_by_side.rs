@@ -6,6 +6,7 @@ use ts_rs::TS;
 use super::page::InstallView;
 use crate::comparison::{Cell, Row, Section};
 use crate::record::install::InstallId;
+use crate::record::quantity::{InInches, LengthUnit};
 
 /// Fit sheets side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -35,7 +36,7 @@ pub struct SheetBeside {
 type Told = Vec<(String, String)>;
 
 /// All that a sheet says, under the names of its steps.
-fn told(view: &InstallView) -> Vec<(&'static str, Told)> {
+fn told(view: &InstallView, unit: LengthUnit) -> Vec<(&'static str, Told)> {
     let line = |name: &str, words: String| (name.to_owned(), words);
     let next = view.next.map_or_else(|| "over".to_owned(), |next| format!("next: {}", next.name()));
     vec![
@@ -44,10 +45,13 @@ fn told(view: &InstallView) -> Vec<(&'static str, Told)> {
             vec![
                 line("How it stands", next),
                 line("Wiring", view.plan.words.clone()),
-                line("Not proven", view.unproven.join(" ")),
+                line("Left open by the audition", view.unproven.join(" ")),
             ],
         ),
-        ("Which way round", vec![line("How it lies", view.way_round.join(" "))]),
+        (
+            "Which way round",
+            vec![line("How it lies", InInches::together(&view.way_round, &view.way_round_in_inches, unit))],
+        ),
         (
             "Phase and hum",
             view.phase
@@ -80,7 +84,10 @@ fn told(view: &InstallView) -> Vec<(&'static str, Told)> {
             "Will it fit",
             view.room
                 .iter()
-                .map(|one| line(&one.name, format!("{}. {}", one.verdict.word, one.verdict.sentence)))
+                .map(|one| {
+                    let sentence = InInches::in_unit(&one.verdict.sentence, one.in_inches.as_ref(), unit);
+                    line(&one.name, format!("{}. {sentence}", one.verdict.word))
+                })
                 .collect(),
         ),
         ("At the jack", view.jack.lines.iter().map(|one| line(&one.words, one.shown.clone())).collect()),
@@ -90,8 +97,8 @@ fn told(view: &InstallView) -> Vec<(&'static str, Told)> {
 
 /// Puts sheets side by side. What one sheet does not speak of is a dash in it.
 #[must_use]
-pub fn side_by_side(views: &[InstallView]) -> SheetsView {
-    let all: Vec<_> = views.iter().map(told).collect();
+pub fn side_by_side(views: &[InstallView], unit: LengthUnit) -> SheetsView {
+    let all: Vec<_> = views.iter().map(|view| told(view, unit)).collect();
     let titles = all.first().map(|first| first.iter().map(|(title, _)| *title).collect::<Vec<_>>()).unwrap_or_default();
     let mut sections = Vec::new();
     for (at, title) in titles.into_iter().enumerate() {

@@ -8,7 +8,9 @@ use super::page::{ActView, BeforeView, CheckView, HeardBefore, InstallStepView, 
 use super::parts::parts;
 use super::plan::PlanForm;
 use super::tasks::text_of;
-use crate::audition::{IronView, Present, SoundView, Status, before, cautions_read, iron, photos, sound, title};
+use crate::audition::{
+    Audition, IronView, Present, SoundView, Status, before, cautions_read, iron, photos, sound, title,
+};
 use crate::entry_lines::lines::entry_lines;
 use crate::install::sheet::Sheet;
 use crate::record::entry::Entry;
@@ -22,18 +24,30 @@ use crate::safety::cautions::Moment;
 const MEND: &str = "Before you mend anything, unplug the guitar from the amplifier. What needs the iron comes after the stop list \
                     “Before the iron”, gone through again.";
 
+impl Install {
+    /// As its page shows it: a step that says something else than when it was looked at is open again.
+    #[must_use]
+    pub fn as_shown(mut self, kit: &InstallKit) -> Self {
+        let sheet = sheet_of(&self, kit);
+        self.look_again(&sheet.causes);
+        self
+    }
+
+    /// What a step shows now, in short; nothing for one whose tick holds whatever it shows.
+    #[must_use]
+    pub fn cause(&self, kit: &InstallKit, step: InstallStep) -> Option<String> {
+        sheet_of(self, kit).causes.remove(&step)
+    }
+}
+
 /// A permanent install with these entries.
 #[must_use]
 pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present: &Present) -> InstallView {
-    let install = Install::fold(ordered);
-    let plan = install.plan.as_ref().map(|saved| &saved.said);
+    let mut install = Install::fold(ordered);
     let sheet = sheet_of(&install, kit);
-    let mut safety = kit.safety(&install);
-    if install.state() == InstallState::Done {
-        // Nothing waits for the list any more: it shows what was done before the iron.
-        let lit = safety.ticks_when_lit.clone();
-        safety.ticks.extend(lit);
-    }
+    install.look_again(&sheet.causes);
+    let plan = install.plan.as_ref().map(|saved| &saved.said);
+    let safety = safety_shown(&install, kit);
     let at_bench = kit.at_bench();
     let checks = checks(&install, kit);
     let strung = strung_checks(&install, kit, &sheet);
@@ -99,12 +113,28 @@ pub fn view(id: InstallId, ordered: &[(Entry, bool)], kit: &InstallKit, present:
         written: entry_lines(ordered),
         newer: install.newer,
         way_round: sheet.way_round,
+        way_round_in_inches: sheet.way_round_in_inches,
         way_drawn: sheet.way_drawn,
         phase: sheet.phase,
         hookup: sheet.hookup,
         room: sheet.room,
         jack: sheet.jack,
     }
+}
+
+/// What was done for safety, as the page shows it.
+fn safety_shown(install: &Install, kit: &InstallKit) -> Audition {
+    let mut safety = kit.safety(install);
+    if install.state() == InstallState::Done {
+        // Nothing waits for the list any more: it shows what was done before the iron.
+        let lit = safety.ticks_when_lit.clone();
+        safety.ticks.extend(lit);
+    }
+    if !install.is_over(InstallStep::Iron) {
+        // What is soldered from now on waits for the list again.
+        safety.ticks_when_lit.clear();
+    }
+    safety
 }
 
 fn plan_view(install: &Install, kit: &InstallKit, sheet: &Sheet) -> PlanView {
@@ -252,6 +282,9 @@ fn open_points(
     listen: &[HeardBefore],
 ) -> Vec<String> {
     let bad = |verdict: &Verdict| verdict.kind == VerdictKind::Bad;
+    let sentences = |verdict: &Option<Verdict>| -> Vec<String> {
+        verdict.iter().filter(|verdict| bad(verdict)).map(|verdict| verdict.sentence.clone()).collect()
+    };
     let not_answered = |checks: &[CheckView]| match checks.iter().filter(|check| unanswered(check)).count() {
         0 => None,
         1 => Some("One listening question is not answered.".to_owned()),
@@ -259,9 +292,9 @@ fn open_points(
     };
     let wrong = |check: &CheckView| check.verdict.as_ref().filter(|verdict| bad(verdict)).map(|v| v.sentence.clone());
     match step {
-        InstallStep::Plan | InstallStep::Hookup => {
-            sheet.plan.iter().filter(|verdict| bad(verdict)).map(|verdict| verdict.sentence.clone()).collect()
-        }
+        InstallStep::Plan => sentences(&sheet.plan),
+        InstallStep::Hookup if sheet.plan.is_some() => sentences(&sheet.plan),
+        InstallStep::Hookup => sentences(&sheet.hookup.verdict),
         InstallStep::Room => {
             // What is wrong with it stands above.
             let wrong = sheet.room.iter().filter(|line| bad(&line.verdict));
@@ -269,7 +302,10 @@ fn open_points(
         }
         InstallStep::Phase => {
             let wrong = sheet.phase.pairs.iter().filter(|pair| bad(&pair.phase));
-            wrong.map(|pair| format!("{}: {}.", capital(&pair.title), pair.phase.word.to_lowercase())).collect()
+            let wrong = wrong.map(|pair| format!("{}: {}.", capital(&pair.title), pair.phase.word.to_lowercase()));
+            // What is wrong with the coils of the new pickup alone is said once, whatever it stands beside.
+            let own = sentences(&sheet.fights);
+            if own.is_empty() { wrong.collect() } else { own }
         }
         InstallStep::Proof => {
             let mut open = Vec::new();
@@ -323,11 +359,14 @@ fn open_as_it_was(install: &Install, sheet: &Sheet) -> Vec<String> {
         1 => open.push("One position was not read as the guitar was.".to_owned()),
         count => open.push(format!("{count} positions were not read as the guitar was.")),
     }
-    if install.safety.photos.is_empty() {
-        open.push("There is no photo of the wiring as it was.".to_owned());
-    }
+    // Who says that it is noted has answered for the photo too.
     if InstallTask::OPEN.iter().any(|act| !install.acts.contains_key(act)) {
-        open.push("Nobody has said that the old wiring is pictured and noted.".to_owned());
+        let sentence = if install.safety.photos.is_empty() {
+            "There is no photo of the wiring as it was, and nobody has said that it is noted."
+        } else {
+            "Nobody has said that the old wiring is pictured and noted."
+        };
+        open.push(sentence.to_owned());
     }
     open
 }
@@ -350,6 +389,8 @@ fn act_view(install: &Install, kit: &InstallKit, sheet: &Sheet, act: InstallTask
         | InstallTask::Closed
         | InstallTask::Strung => Vec::new(),
     };
+    // Heights alone tell a length.
+    let here_in_inches = if act == InstallTask::HeightsSet { sheet.heights_in_inches.clone() } else { Vec::new() };
     let waits = install.waits(act).map(str::to_owned);
     ActView {
         act,
@@ -359,6 +400,7 @@ fn act_view(install: &Install, kit: &InstallKit, sheet: &Sheet, act: InstallTask
         caution: data.caution.to_owned(),
         spoken: format!("{number}. {} {} {}", data.say, data.how, data.caution),
         here,
+        here_in_inches,
         waits,
         done: done.map(|saved| saved.at),
         words: done.map(|saved| saved.said.clone()).unwrap_or_default(),

@@ -20,7 +20,7 @@ pub struct Conditions {
     pub mounting: Option<Mounting>,
     /// The gaps then.
     pub gaps: Option<GapsMeasured>,
-    /// The amplifier and its settings then, in words.
+    /// The amplifier and its settings then, in words; or as they were written down once it was over, where nobody had.
     pub amp: Option<String>,
     /// The kind of amplifier, if it was told.
     pub amp_kind: Option<AmpKind>,

@@ -13,6 +13,7 @@ use super::{Log, Trouble};
 use crate::entry_lines::install;
 use crate::record::body::{Body, ComparisonBody, InstallBody, LeadsBody};
 use crate::record::entry::{About, Entry};
+use crate::record::quantity::InInches;
 use crate::record::words::listed;
 
 /// How many of the newest entries are looked through.
@@ -30,22 +31,27 @@ pub struct FoundBeside {
     pub title: String,
     /// What was found, in words; the newest of it.
     pub words: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub in_inches: Option<InInches>,
     /// When that was written.
     #[ts(type = "string")]
     pub at: DateTime<Utc>,
 }
 
-/// What an entry says, and what was typed for it; nothing for what is looked for elsewhere.
-fn said(body: &Body) -> Option<(String, &str)> {
+/// What an entry says, in millimetres and in inches, and what was typed for it; nothing for what is looked for elsewhere.
+fn said(body: &Body) -> Option<((String, Option<InInches>), &str)> {
+    let told = |words| (words, None);
     Some(match body {
-        Body::Leads(LeadsBody::LeadsBegun { leads, .. }) => (format!("Leads: {}", listed(leads)), ""),
-        Body::Leads(body @ LeadsBody::LeadsMeasured { typed, .. }) => (body.in_words()?, typed),
+        Body::Leads(LeadsBody::LeadsBegun { leads, .. }) => (told(format!("Leads: {}", listed(leads))), ""),
+        Body::Leads(body @ LeadsBody::LeadsMeasured { typed, .. }) => (told(body.in_words()?), typed),
         Body::Install(
             body @ (InstallBody::JackRead { typed, .. }
             | InstallBody::JackReadBefore { typed, .. }
             | InstallBody::FitProbed { typed, .. }),
-        ) => (install::in_words(body), typed),
-        Body::Comparison(ComparisonBody::Decided { decision }) => (decision.in_words(), ""),
+        ) => (told(install::in_words(body)), typed),
+        Body::Comparison(ComparisonBody::Decided { decision }) => (InInches::told(|unit| decision.in_words(unit)), ""),
         _ => return None,
     })
 }
@@ -82,11 +88,11 @@ pub(super) fn beside(log: &Log, words: &[String]) -> Result<Vec<FoundBeside>, Tr
         if found.len() == MOST || found.iter().any(|one| one.about == entry.about) {
             continue;
         }
-        let Some((line, typed)) = entry.body.known().and_then(said) else { continue };
+        let Some(((line, in_inches), typed)) = entry.body.known().and_then(said) else { continue };
         let Some(title) = title(log, entry.about)? else { continue };
         let there: Vec<String> = [&line, typed, &title].into_iter().flat_map(to_look_for).collect();
         if words.iter().all(|word| there.iter().any(|other| other.starts_with(word.as_str()))) && stands(log, &entry)? {
-            found.push(FoundBeside { about: entry.about, title, words: line, at: entry.at });
+            found.push(FoundBeside { about: entry.about, title, words: line, in_inches, at: entry.at });
         }
     }
     Ok(found)

@@ -58,6 +58,19 @@ pub struct InstallLine {
 }
 
 impl InstallLine {
+    /// Tells how far this install got, as its page shows it now.
+    pub fn tell(&mut self, install: &Install) {
+        self.count(install);
+        self.say();
+    }
+
+    /// The step to go on with, and how many are behind it.
+    fn count(&mut self, install: &Install) {
+        self.next = install.next();
+        self.next_name = self.next.map(|step| step.name().to_owned());
+        self.steps_over = InstallStep::ALL.into_iter().filter(|step| install.is_over(*step)).count();
+    }
+
     /// Says in words what the line tells.
     pub(super) fn say(&mut self) {
         let or = |label: &str, other: &str| if label.is_empty() { other.to_owned() } else { label.to_owned() };
@@ -83,15 +96,15 @@ pub(super) fn list(stroke: &Transaction<'_>, id: InstallId, entries: &Ordered) -
     else {
         return Ok(());
     };
-    let (state, next) = (install.state(), install.next());
-    let line = InstallLine {
+    let state = install.state();
+    let mut line = InstallLine {
         fit: id,
         begun,
         last,
         state,
-        next,
-        next_name: next.map(|step| step.name().to_owned()),
-        steps_over: InstallStep::ALL.into_iter().filter(|step| install.is_over(*step)).count(),
+        next: None,
+        next_name: None,
+        steps_over: 0,
         demo: install.demo,
         audition: on.audition,
         pickup: on.pickup,
@@ -104,6 +117,7 @@ pub(super) fn list(stroke: &Transaction<'_>, id: InstallId, entries: &Ordered) -
         came_out: install.done.as_ref().and_then(|saved| saved.said.came_out),
         came_out_label: String::new(),
     };
+    line.count(&install);
     let text = serde_json::to_string(&line).map_err(|error| Trouble::Program(error.to_string()))?;
     // 1 goes on, 0 is over, 2 was struck out.
     let open = match state {

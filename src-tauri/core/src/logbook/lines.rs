@@ -8,7 +8,7 @@ use uuid::Uuid;
 
 use super::Trouble;
 use super::install_line;
-use crate::audition::{Audition, CameTo, Kit, State, proof, state};
+use crate::audition::{Audition, CameTo, Kit, State, leads_to, proof, state};
 use crate::logbook::line::{Line, column_of};
 use crate::logbook::words::{sum_of_words, words_of};
 use crate::record::audition::AuditionId;
@@ -48,8 +48,8 @@ impl<'a> Lines<'a> {
                 }
                 About::Guitar(_) => {
                     let line = self.thing_line::<Guitar>(*about, |_| None)?;
-                    // No reading is judged by its guitar.
-                    self.auditions_of(*about, &line, None, &mut auditions)?;
+                    // Which way a pickup may lie hangs on its guitar.
+                    self.auditions_of(*about, &line, *earliest, &mut auditions)?;
                 }
                 About::Rig(_) => {
                     // How many terminals there are decides whether the leads are done.
@@ -181,22 +181,19 @@ impl<'a> Lines<'a> {
         Ok(then.or_else(|| Thing::<T>::fold(entries)).map(|thing| thing.described))
     }
 
-    /// What its readings come to, by the things as they were described then.
-    fn proof_of(&mut self, audition: &Audition, state: State) -> Result<CameTo, Trouble> {
-        let Some(choice) = audition.choice.as_ref().map(|saved| &saved.said) else { return Ok(CameTo::NotProven) };
-        if audition.readings.is_empty() {
-            return Ok(CameTo::NotProven);
-        }
+    /// Its things as they were described then.
+    fn kit_of(&mut self, audition: &Audition, state: State) -> Result<Kit, Trouble> {
+        let Some(choice) = audition.choice.as_ref().map(|saved| &saved.said) else { return Ok(Kit::default()) };
         let until = if state == State::Open { None } else { audition.last };
         let about_meter = self.entries(About::Meter(MeterId::IN_USE))?;
         let meter = Thing::<OwnMeter>::fold(&about_meter.until(until));
-        let kit = Kit {
+        Ok(Kit {
             pickup: self.described(About::Pickup(choice.pickup), until)?,
+            guitar: self.described(About::Guitar(choice.guitar), until)?,
             rig: self.described(About::Rig(choice.rig), until)?,
             meter: meter.map(|thing| thing.described).unwrap_or_default(),
             ..Kit::default()
-        };
-        Ok(proof(audition, &kit))
+        })
     }
 
     fn audition_line(&mut self, id: AuditionId) -> Result<(), Trouble> {
@@ -218,7 +215,9 @@ impl<'a> Lines<'a> {
         let guitar_label = guitar.map_or_else(|| Ok(String::new()), |guitar| self.label(guitar.0))?;
         let terminals = choice.map_or(Ok(None), |choice| self.terminals_of(choice.rig.0))?;
         let (state, next) = state(&audition, terminals);
-        let proof = self.proof_of(&audition, state)?;
+        let kit = self.kit_of(&audition, state)?;
+        let next = if state == State::Open { leads_to(&audition, &kit).or(next) } else { next };
+        let proof = if audition.readings.is_empty() { CameTo::NotProven } else { proof(&audition, &kit) };
         let line = Line {
             audition: id,
             begun,
@@ -246,7 +245,7 @@ impl<'a> Lines<'a> {
         }
         let text = serde_json::to_string(&line).map_err(|error| Trouble::Program(error.to_string()))?;
         let benches = ordered.iter().map(|(entry, _)| entry.bench).filter(|bench| *bench != DEMO_BENCH).collect();
-        let words = words_of(&audition, &line, &benches);
+        let words = words_of(&audition, &ordered, &line, &benches);
         self.stroke
             .prepare_cached(
                 "INSERT INTO audition_line (row, audition, open, last, pickup, guitar, rig, line, place, words, sum)

@@ -49,6 +49,12 @@ pub trait Lists {
     /// [`Trouble`] when the disk can't be used.
     fn things(&mut self, kind: &str, retired: bool) -> Result<Vec<(Uuid, Ordered)>, Trouble>;
 
+    /// The guitars and pickups of which blind tests were planned.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the disk can't be used.
+    fn with_blind_tests(&mut self) -> Result<Vec<About>, Trouble>;
+
     /// How many things of one kind are in use.
     ///
     /// # Errors
@@ -201,6 +207,17 @@ impl Lists for Log {
         )?;
         let rows = select.query_map([i64::try_from(most).unwrap_or(i64::MAX)], |row| row.get(0))?;
         Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    fn with_blind_tests(&mut self) -> Result<Vec<About>, Trouble> {
+        catch_up_to_look(self)?;
+        let mut select = self.tables().prepare_cached(
+            "SELECT DISTINCT entry.thing, entry.about FROM thing_line JOIN entry ON entry.about = thing_line.id
+             WHERE entry.kind = 'blind_planned'",
+        )?;
+        let rows = select.query_map([], |row| Ok((row.get::<_, String>(0)?, row.get::<_, Uuid>(1)?)))?;
+        let rows: Vec<(String, Uuid)> = rows.collect::<Result<_, _>>()?;
+        Ok(rows.into_iter().filter_map(|(thing, id)| About::from_parts(&thing, id)).collect())
     }
 
     fn count_auditions_of(&mut self, about: About) -> Result<usize, Trouble> {

@@ -7,6 +7,8 @@ use unicode_normalization::char::is_combining_mark;
 
 use crate::audition::{Audition, CameTo, State};
 use crate::logbook::line::Line;
+use crate::record::body::{AuditionBody, Body};
+use crate::record::entry::Entry;
 use crate::record::guitar::GuitarId;
 use crate::record::names::BenchId;
 use crate::record::pickup::PickupId;
@@ -16,8 +18,13 @@ use solderlast_log::sums::sum_of_word;
 /// How much of a place's or a mode's name tells it from others, in characters.
 const LONGEST_NAME: usize = 60;
 
-/// Everything of an audition that can be looked for, as tokens.
-pub(super) fn words_of(audition: &Audition, line: &Line, benches: &BTreeSet<BenchId>) -> String {
+/// Everything of an audition that can be looked for, as tokens; `ordered` are its entries.
+pub(super) fn words_of(
+    audition: &Audition,
+    ordered: &[(Entry, bool)],
+    line: &Line,
+    benches: &BTreeSet<BenchId>,
+) -> String {
     let mut words =
         vec![line.pickup_label.clone(), line.guitar_label.clone(), line.place.clone(), line.question.clone()];
     words.extend(line.begun.format("%Y-%m-%d %B").to_string().split(' ').map(str::to_owned));
@@ -39,8 +46,14 @@ pub(super) fn words_of(audition: &Audition, line: &Line, benches: &BTreeSet<Benc
     words.extend(audition.ended_early.iter().map(|why| why.said.clone()));
     words.extend(audition.ticks.values().map(|words| words.said.clone()));
     words.extend(audition.hooked.values().flat_map(|hooked| hooked.said.leads.iter().map(ToString::to_string)));
-    for read in audition.readings.values() {
-        words.extend([read.said.typed.clone(), read.said.reading.shown()]);
+    // Also what was read before something was mended stands in it.
+    for (entry, _) in ordered.iter().filter(|(_, struck)| !struck) {
+        if let Some(Body::Audition(
+            AuditionBody::ReadingTaken { reading, typed, .. } | AuditionBody::Probed { reading, typed, .. },
+        )) = entry.body.known()
+        {
+            words.extend([typed.clone(), reading.shown()]);
+        }
     }
     words.iter().flat_map(|words| to_look_for(words)).chain(asked).collect::<Vec<_>>().join(" ")
 }

@@ -1,7 +1,7 @@
 //! What follows from what takes tell: what to do next, with the number and its reason.
 
 use serde::{Deserialize, Serialize};
-use solderlast_record::quantity::{Decibels, Hertz};
+use solderlast_record::quantity::{Decibels, Hertz, InInches};
 use solderlast_record::take::{Played, time_shown};
 use ts_rs::TS;
 
@@ -13,6 +13,8 @@ use crate::told::Told;
 const NO_ROOM: f64 = -1.0;
 /// A peak under this, in decibels, is weak: hum and noise of the recorder come up with it.
 const WEAK: f64 = -30.0;
+/// A peak under this, in decibels, serves and could be better: the page that records asks for −12 to −6 dB.
+const LOW: f64 = -15.0;
 /// An offset beyond this share of full scale is worth a word.
 const OFFSET: f64 = 0.01;
 /// Hum that is nearer to the playing than this, in decibels, is heard in rests.
@@ -102,6 +104,11 @@ pub enum Why {
     },
     /// No strings were found in a take of open strings.
     NoStrings,
+    /// It was recorded to measure something, and nothing could be measured from it.
+    Refused {
+        /// Why, in a sentence.
+        reason: String,
+    },
     /// Two takes differ in loudness.
     Louder {
         /// The second against the first, in LU.
@@ -119,11 +126,15 @@ pub struct Follows {
     pub from: Why,
     /// What to do, and why.
     pub sentence: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub sentence_in_inches: Option<InInches>,
 }
 
 impl From<Why> for Follows {
     fn from(from: Why) -> Self {
-        Self { sentence: from.sentence(), from }
+        Self { sentence: from.sentence(), sentence_in_inches: None, from }
     }
 }
 
@@ -137,6 +148,7 @@ pub fn from_take(told: &Told) -> Vec<Follows> {
     match told.loudness.true_peak {
         Some(peak) if peak.get() > NO_ROOM && told.clipped.is_none() => all.push(Why::NoRoom { peak }),
         Some(peak) if peak.get() < WEAK && !told.played.is_hum() => all.push(Why::Weak { peak }),
+        Some(peak) if peak.get() < LOW && told.played.is_music() => all.push(Why::Weak { peak }),
         _ => {}
     }
     let offset = told.level.offset.iter().copied().max_by(|one, other| one.abs().total_cmp(&other.abs()));
@@ -261,6 +273,11 @@ impl Why {
                 "The peak is at {}. Leave 6 to 12 dB of room: turn the gain down, and write down where it stands.",
                 peak.shown()
             ),
+            Self::Weak { peak } if peak.get() >= WEAK => format!(
+                "The peak is at {}. It serves, but −12 to −6 dB is better: turn the gain up before the next takes, and leave it \
+                 there.",
+                peak.shown()
+            ),
             Self::Weak { peak } => format!(
                 "The peak is at {} only, so the recorder's own noise comes up with it. Turn the gain up to about −9 dB.",
                 peak.shown()
@@ -322,6 +339,7 @@ impl Why {
             Self::NoStrings => {
                 "No plucked string was found. Pluck the open strings one by one, and let each ring.".to_owned()
             }
+            Self::Refused { reason } => format!("Refused, so nothing was measured from it. {reason}"),
             Self::Louder { by, turned_down } => {
                 let (which, down) = if by.get() > 0.0 { ("second", turned_down[1]) } else { ("first", turned_down[0]) };
                 format!(

@@ -23,6 +23,11 @@ const MISSES: f64 = 0.3;
 const FIRST: u32 = 3;
 /// A line that is louder in one quiet window than in another by this, in decibels, is no hum: mains are steady.
 const STEADY: f64 = 6.0;
+/// A line that is weaker than in a rest by this anywhere in a take, in decibels, is a note and no hum: mains never stop. Hands on
+/// the strings may take that much of it away.
+const EVERYWHERE: f64 = 20.0;
+/// A line that falls or rises within a window by this, as a share, is a note that dies away: about 2 dB a second.
+const FALLS: f64 = 0.07;
 /// Where somebody plays, a rest lies at least so far below the playing, in decibels.
 const RESTS: f64 = 12.0;
 /// One line alone has to stand out by this, in decibels.
@@ -59,28 +64,50 @@ struct Found {
     hertz: f64,
     power: f64,
     stands_out: f64,
+    /// It sounds as a note does, that dies away or was not there before.
+    as_a_note: bool,
 }
 
-/// Whether there is a rest that is long enough to hear hum in it.
-pub(crate) fn rests(quiet: &Quiet, nobody_plays: bool) -> bool {
-    !quiet.windows.is_empty() && (nobody_plays || quiet.below_loudest >= RESTS)
+/// What is heard of hum in a take.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Heard {
+    /// Hum.
+    Hum(Hum),
+    /// None, in a rest in which it would be heard.
+    None,
+    /// It can't be told: nothing rests, or a note still sounds where the mains may be.
+    CantTell,
 }
 
-/// The hum in what is quiet; nothing where none stands out.
-pub(crate) fn hum(quiet: &Quiet) -> Option<Hum> {
-    let found = MAINS.into_iter().filter_map(|mains| of(quiet, mains));
-    found.max_by(|one, other| {
-        one.lines.len().cmp(&other.lines.len()).then(one.level.get().total_cmp(&other.level.get()))
-    })
+/// The hum in what is quiet.
+pub(crate) fn hum(quiet: &Quiet, nobody_plays: bool) -> Heard {
+    if quiet.windows.is_empty() || (!nobody_plays && quiet.below_loudest < RESTS) {
+        return Heard::CantTell;
+    }
+    let strongest = |notes_too: bool| {
+        let found = MAINS.into_iter().filter_map(|mains| of(quiet, mains, notes_too));
+        found.max_by(|one, other| {
+            one.lines.len().cmp(&other.lines.len()).then(one.level.get().total_cmp(&other.level.get()))
+        })
+    };
+    match strongest(nobody_plays) {
+        Some(hum) => Heard::Hum(hum),
+        None if strongest(true).is_some() => Heard::CantTell,
+        None => Heard::None,
+    }
 }
 
-fn of(quiet: &Quiet, mains: f64) -> Option<Hum> {
+/// The hum of one mains; with lines that sound as a note does, or without them.
+fn of(quiet: &Quiet, mains: f64, notes_too: bool) -> Option<Hum> {
     let most = ((LOW - AROUND[1]) / (1.0 + OFF) / mains) as u32;
     let mut mean = vec![0.0; quiet.windows.first()?.len()];
     for window in &quiet.windows {
         mean.iter_mut().zip(window).for_each(|(sum, power)| *sum += power / quiet.windows.len() as f64);
     }
-    let found: Vec<Found> = (1..=most).filter_map(|harmonic| line(quiet, &mean, mains, harmonic)).collect();
+    let found: Vec<Found> = (1..=most)
+        .filter_map(|harmonic| line(quiet, &mean, mains, harmonic))
+        .filter(|line| notes_too || !line.as_a_note)
+        .collect();
     // The mains is where most lines agree; of those, what the strongest says.
     let agree = |exact: f64| {
         found
@@ -163,6 +190,27 @@ fn line(quiet: &Quiet, powers: &[f64], mains: f64, harmonic: u32) -> Option<Foun
         sum += here;
         weighed += here * place as f64;
     }
-    let power = each[each.len() / 2];
-    Some(Found { harmonic, hertz: weighed / sum * quiet.step, power, stands_out: of_power(here / floor.max(1e-20)) })
+    // What a note does at the edge of a rest is heard in one window of it; what dies away, in most.
+    let sounds = |window: &[f64]| -> f64 { span.clone().filter_map(|place| window.get(place)).sum() };
+    let mut falls: Vec<f64> = quiet
+        .windows
+        .iter()
+        .zip(&quiet.falls)
+        .map(|(window, falls)| (sounds(falls) / sounds(window)).abs())
+        .filter(|falls| falls.is_finite())
+        .collect();
+    falls.sort_by(f64::total_cmp);
+    let falls = falls.get(falls.len().saturating_sub(1) / 2).copied().unwrap_or(0.0);
+    // Noise beside the line sways it as well, the less the more windows there are.
+    let noise = floor * (2 * HALF_LINE + 1) as f64 / sounds(powers);
+    let sways = (noise / quiet.windows.len() as f64).sqrt();
+    let anywhere = (peak.saturating_sub(1)..=peak + 1).filter_map(|place| quiet.least.get(place).copied());
+    let stops = of_power(here / anywhere.fold(0.0, f64::max)) > EVERYWHERE;
+    Some(Found {
+        harmonic,
+        hertz: weighed / sum * quiet.step,
+        power: each[each.len() / 2],
+        stands_out: of_power(here / floor.max(1e-20)),
+        as_a_note: stops || falls > FALLS + sways,
+    })
 }

@@ -73,8 +73,20 @@ pub(crate) struct Quiet {
     pub(crate) step: f64,
     /// The power of each frequency in each of the quietest windows; none for a take that is shorter than a window.
     pub(crate) windows: Vec<Vec<f64>>,
+    /// How far each frequency of those windows sounds in their first half rather than in their second, as a power: nothing where
+    /// it stays as it is.
+    pub(crate) falls: Vec<Vec<f64>>,
+    /// The least power of each frequency in any window of the take.
+    pub(crate) least: Vec<f64>,
     /// How far they lie below the loudest window, in decibels.
     pub(crate) below_loudest: f64,
+}
+
+/// What may be hum in one window: the power of each frequency, and how far it falls.
+struct Low {
+    power: f64,
+    powers: Vec<f32>,
+    falls: Vec<f32>,
 }
 
 /// Listens for the spectrum.
@@ -92,7 +104,8 @@ pub(crate) struct Spectra {
     powers: Vec<f64>,
     frames: u64,
     /// The quietest windows, each by the power of what may be hum.
-    quiet: Vec<(f64, Vec<f32>)>,
+    quiet: Vec<Low>,
+    least: Vec<f32>,
     loudest: f64,
     low: usize,
     windows: usize,
@@ -119,6 +132,7 @@ impl Spectra {
             powers: vec![0.0; length / 2 + 1],
             frames: 0,
             quiet: Vec::new(),
+            least: Vec::new(),
             loudest: 0.0,
             low: (LOW / rate * length as f64) as usize,
             windows: 0,
@@ -143,7 +157,7 @@ impl Spectra {
     }
 
     fn end_window(&mut self, padded: bool) {
-        let mut low = vec![0f32; self.low];
+        let (mut low, mut falls) = (vec![0f32; self.low], vec![0f32; self.low]);
         for channel in &mut self.heard {
             for ((input, sample), weight) in self.input.iter_mut().zip(channel.iter()).zip(&self.window) {
                 *input = sample * weight;
@@ -158,25 +172,35 @@ impl Spectra {
             for (power, bin) in low.iter_mut().zip(&self.output) {
                 *power += bin.norm_sqr();
             }
+            // A frequency and the next, turned against each other, weigh a window's moments with one swing of a sine over it.
+            for (falls, pair) in falls.iter_mut().zip(self.output.windows(2)) {
+                *falls += (pair[0] * pair[1].conj()).im;
+            }
         }
         // The first window is silent by half.
         if !padded && self.windows > 0 {
-            self.keep_quiet(low);
+            self.keep_quiet(low, falls);
         }
         self.windows += 1;
     }
 
     /// Keeps this window if it is among the quietest that are not silent altogether.
-    fn keep_quiet(&mut self, low: Vec<f32>) {
+    fn keep_quiet(&mut self, powers: Vec<f32>, falls: Vec<f32>) {
         let from = (HEARD[0] / self.rate * self.length as f64) as usize;
-        let power: f64 = low.iter().skip(from).copied().map(f64::from).sum();
+        let power: f64 = powers.iter().skip(from).copied().map(f64::from).sum();
         if power <= 0.0 {
             return;
         }
         self.loudest = self.loudest.max(power);
-        let place = self.quiet.partition_point(|(one, _)| *one < power);
+        if self.least.is_empty() {
+            self.least.clone_from(&powers);
+        }
+        for (least, here) in self.least.iter_mut().zip(&powers) {
+            *least = least.min(*here);
+        }
+        let place = self.quiet.partition_point(|one| one.power < power);
         if place < QUIET {
-            self.quiet.insert(place, (power, low));
+            self.quiet.insert(place, Low { power, powers, falls });
             self.quiet.truncate(QUIET);
         }
     }
@@ -224,14 +248,16 @@ impl Spectra {
 
     fn quietest(&self, step: f64) -> Quiet {
         // Windows in which somebody plays have no place beside one in which nobody does.
-        let least = self.quiet.first().map_or(0.0, |(power, _)| *power);
-        let kept: Vec<_> = self.quiet.iter().filter(|(power, _)| *power <= 4.0 * least).collect();
+        let least = self.quiet.first().map_or(0.0, |one| one.power);
+        let kept: Vec<_> = self.quiet.iter().filter(|one| one.power <= 4.0 * least).collect();
         // The squares of one window have a mean of one half.
         let scale = 4.0 / (self.length as f64 * self.length as f64);
-        let of_window = |window: &Vec<f32>| window.iter().map(|power| f64::from(*power) * scale).collect();
+        let scaled = |window: &Vec<f32>| window.iter().map(|power| f64::from(*power) * scale).collect();
         Quiet {
             step,
-            windows: kept.into_iter().map(|(_, window)| of_window(window)).collect(),
+            windows: kept.iter().map(|one| scaled(&one.powers)).collect(),
+            falls: kept.iter().map(|one| scaled(&one.falls)).collect(),
+            least: scaled(&self.least),
             below_loudest: of_power(self.loudest / least),
         }
     }

@@ -10,7 +10,7 @@ use ts_rs::TS;
 
 use crate::clipping::{Clipped, Tops};
 use crate::file::{Flaw, Recording, Shape, Unreadable};
-use crate::hum::{Hum, hum, rests};
+use crate::hum::{Heard, Hum, hum};
 use crate::level::{Level, Levels};
 use crate::loudness::{Aside, Loudness};
 use crate::spectrum::{Spectra, Spectrum};
@@ -110,9 +110,12 @@ pub(crate) fn heard<R: Read + Seek + Send + Sync + 'static>(
     })?;
     let level = listener.levels.told();
     let (spectrum, quiet) = listener.spectra.told();
-    let rests = rests(&quiet, asked.played.is_hum());
-    let hum = hum(&quiet).filter(|_| rests).map(|hum| {
-        let playing = level.playing.filter(|_| !asked.played.is_hum());
+    let nobody_plays = asked.played.is_hum();
+    let heard = hum(&quiet, nobody_plays);
+    let rests = heard != Heard::CantTell;
+    let hum = if let Heard::Hum(hum) = heard { Some(hum) } else { None };
+    let hum = hum.map(|hum| {
+        let playing = level.playing.filter(|_| !nobody_plays);
         Hum { against_playing: playing.map(|playing| Decibels(hum.level.get() - playing.get())), ..hum }
     });
     Ok(Told {

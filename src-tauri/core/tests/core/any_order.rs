@@ -381,7 +381,7 @@ fn install(vary: u8, target: EntryId) -> Body {
         3 if vary.is_multiple_of(4) => Body::Install(InstallBody::FitPartsChosen {
             parts: CircuitParts::straight(Farads(f64::from(vary) * 1e-12), Ohms(1e6)),
         }),
-        3 => Body::Install(InstallBody::FitStepOver { step, why }),
+        3 => Body::Install(InstallBody::FitStepOver { step, why, cause: None }),
         4 => Body::Install(InstallBody::FitActDone { act, words: why }),
         5 => {
             Body::Install(InstallBody::JackRead { at: set, reading, typed: vary.to_string(), room: None, sure: false })

@@ -296,6 +296,28 @@ fn a_whole_audition_closed_and_opened_after_every_step() {
     }
 }
 
+/// The Bench page and the logbook lead to the step to which the audition itself leads: back to readings that are wrong.
+#[test]
+fn lists_lead_to_the_step_that_the_audition_leads_to() {
+    let bench = Workbench::begun();
+    bench.note(json!({"ask": "mount", "mounting": {"bass_end_over": "bass", "turn": "rolled"}}));
+    bench.hook_up();
+    for (readings, step) in [(["OL", "OL", "OL"], "meter"), (["3.334k", "6.66k", "13.34k"], "seat")] {
+        for (mode, reading) in ["parallel", "single", "series"].into_iter().zip(readings) {
+            bench.read_meter(mode, reading);
+        }
+        let page = bench.ok(&json!({"ask": "bench"}))["bench"].clone();
+        let found = bench.ok(&json!({"ask": "logbook", "find": {}}))["found"]["lines"].clone();
+        let lead = [
+            &bench.audition()["next"],
+            &page["go_on"][0]["step"],
+            &page["go_on"][0]["line"]["next"],
+            &found[0]["next"],
+        ];
+        assert_eq!(lead, [&json!(step); 4], "{readings:?}");
+    }
+}
+
 #[test]
 fn a_wrong_reading_is_struck_out_and_the_right_one_written() {
     let bench = Workbench::begun();
@@ -323,6 +345,24 @@ fn a_wrong_reading_is_struck_out_and_the_right_one_written() {
     assert_eq!(lines(&audition).1, Vec::<String>::new());
     assert_eq!(status(&bench, "meter"), "done");
     assert_eq!(bench.reopened().audition(), audition, "the same after a restart");
+}
+
+/// Every reading that stands in an audition is found, also one before a mend or beside the ordinary ones; one that is struck out is not.
+#[test]
+fn what_was_read_before_something_was_mended_is_found() {
+    let bench = Workbench::begun();
+    bench.hook_up();
+    bench.read_meter("series", "4.22k");
+    bench.note(json!({"ask": "mend", "what": "a joint"}));
+    let (again, _) = bench.read_meter("series", "8.25k");
+    let found = |words: &str| {
+        bench.ok(&json!({"ask": "logbook", "find": {"words": words}}))["found"]["lines"].as_array().map(Vec::len)
+    };
+    for words in ["4.22", "4.22k", "4.22 kΩ", "8.25"] {
+        assert_eq!(found(words), Some(1), "{words}");
+    }
+    bench.note(json!({"ask": "strike_out", "struck": again, "why": ""}));
+    assert_eq!((found("4.22"), found("8.25")), (Some(1), Some(0)));
 }
 
 #[test]
@@ -389,7 +429,12 @@ fn the_rig_is_not_seated_before_the_finish_is_asked_about() {
     assert_eq!(bench.note_refused(seat.clone())["field"], "bare_feet_on_finish");
 
     answer["barrier"] = json!("cloth");
-    bench.note(json!({"ask": "ask_finish", "answer": answer}));
+    let (_, audition) = bench.note(json!({"ask": "ask_finish", "answer": answer}));
+    // All of it is told, as its line tells it.
+    let told = audition["seat"]["finish_words"].as_str().unwrap_or_default();
+    for part in ["clean cotton", "tried where it does not show", "grit wiped off", "before: no marks"] {
+        assert!(told.contains(part), "{told}");
+    }
     bench.note(seat);
     assert_eq!(status(&bench, "seat"), "done");
 }
@@ -445,6 +490,41 @@ fn a_mode_is_not_called_silent_while_leads_are_still_to_come() {
     assert!(said.contains("single: no sound"), "{said}");
 }
 
+#[test]
+fn a_frame_joined_to_the_shield_is_kept_and_goes_where_the_shield_goes() {
+    let bench = Workbench::stocked();
+    let mut form = workbench::pickup_form("Covered heron");
+    form["frame_joined_to"] = json!("shield");
+    bench.write(json!({"ask": "write_pickup", "id": PICKUP, "form": form}));
+    let page =
+        |bench: &Workbench| bench.ok(&json!({"ask": "pickup", "id": PICKUP, "unit": "millimetre"}))["pickup"].clone();
+    let kept = page(&bench);
+    assert_eq!(
+        (&kept["pickup"]["frame_joined_to"], &kept["form"]["frame_joined_to"]),
+        (&json!("shield"), &json!("shield"))
+    );
+
+    // A bare shield goes to ground alone; one on a lead takes the frame along with that lead.
+    let ground = |bench: &Workbench| {
+        bench.write(json!({"ask": "choose", "audition": AUDITION, "choice": choice()}));
+        bench.audition()["leads"]["hookup"]["ground"].to_string()
+    };
+    assert!(!ground(&bench).contains("frame"), "{}", ground(&bench));
+    form["shield"]["joined_to"] = json!("moss");
+    bench.write(json!({"ask": "write_pickup", "id": PICKUP, "form": form}));
+    assert!(ground(&bench).contains("frame"), "{}", ground(&bench));
+
+    form["shield"] = json!({"kind": "none", "joined_to": null});
+    let refused = bench.refused(&json!({"ask": "write_pickup", "entry": bench.name(), "id": PICKUP, "form": form}));
+    assert_eq!(refused["field"], "frame_joined_to", "{refused}");
+}
+
+#[test]
+fn whether_the_rig_has_a_switch_is_told_once() {
+    assert_eq!(Workbench::begun().audition()["switched"], true);
+    assert_eq!(on_two_clips().audition()["switched"], false);
+}
+
 /// A pickup of one coil, yellow its plus end, on a rig of two clips and no switch.
 fn on_two_clips() -> Workbench {
     let bench = Workbench::stocked();
@@ -487,20 +567,20 @@ fn leads_against_the_record_are_told_and_called_what_they_are() {
     assert!(!told().contains("turned round"), "{}", told());
     put(&bench, 0, &["yellow"]);
     // Said as soon as it is in, and the other lead is offered for the other clip.
-    assert!(told().contains("Yellow (coil A plus) is at ground: turned round against the record."), "{}", told());
+    assert!(told().contains("Yellow (plus) is at ground: turned round against the record."), "{}", told());
     let (yellow, blue) = (json!(["yellow"]), json!(["blue"]));
-    assert_eq!(terminals(&bench)[1], (blue.clone(), Value::Null, "coil A minus".to_owned()));
+    assert_eq!(terminals(&bench)[1], (blue.clone(), Value::Null, "minus".to_owned()));
     put(&bench, 1, &["blue"]);
     assert!(bench.audition()["leads"]["hookup"]["amiss"] == true && told().contains("turned round"), "{}", told());
     let rows = terminals(&bench);
-    assert_eq!((&rows[0].1, rows[0].2.as_str()), (&yellow, "coil A plus"));
-    assert_eq!((&rows[1].1, rows[1].2.as_str()), (&blue, "coil A minus"));
+    assert_eq!((&rows[0].1, rows[0].2.as_str()), (&yellow, "plus"));
+    assert_eq!((&rows[1].1, rows[1].2.as_str()), (&blue, "minus"));
     // It is no mistake.
     assert_eq!(status(&bench, "leads"), "done");
     put(&bench, 0, &["blue"]);
     put(&bench, 1, &["yellow"]);
     assert!(!told().contains("turned round"), "{}", told());
-    assert_eq!(terminals(&bench)[1].2, "coil A plus");
+    assert_eq!(terminals(&bench)[1].2, "plus");
 }
 
 #[test]
@@ -857,6 +937,65 @@ fn what_was_heard_carries_what_it_was_heard_in() {
     // What changes later does not change what it was heard in.
     bench.note(json!({"ask": "measure_gaps", "bass": "1.8", "treble": "1.6", "unit": "millimetre", "pressed_at": null, "kept": true}));
     assert_eq!(bench.audition()["listen"]["modes"][1]["heard_in"], heard_in);
+}
+
+/// The amplifier that was forgotten is written down later: what was heard carries it, and the audition is no longer by that.
+#[test]
+fn an_amplifier_that_was_forgotten_goes_with_what_was_heard() {
+    let bench = sounding();
+    let (_, running) = bench.note(json!({"ask": "note_down", "mode": "single", "words": "clear, some hum"}));
+    let heard_in =
+        |audition: &Value| audition["listen"]["modes"][1]["heard_in"].as_str().unwrap_or_default().to_owned();
+    assert!(heard_in(&running).contains("amplifier not written down"), "{running}");
+    let (_, ended) = bench.note(json!({"ask": "end_early", "why": "supper"}));
+    bench.write(
+        json!({"ask": "write_guitar", "id": GUITAR, "form": workbench::guitar_form("Kitchen guitar, now blue")}),
+    );
+    let (_, later) = bench.note(json!({"ask": "describe_amp", "words": "small amp, volume 3"}));
+    assert_eq!(later["listen"]["amp"], "small amp, volume 3");
+    assert!(heard_in(&later).contains("small amp, volume 3"), "{}", heard_in(&later));
+    assert_eq!((&later["last"], &later["guitar"]["label"]), (&ended["last"], &json!("Kitchen guitar")));
+    // Another one takes nothing back of what is known.
+    let (_, again) = bench.note(json!({"ask": "describe_amp", "words": "another amp"}));
+    assert_eq!(heard_in(&again), heard_in(&later));
+}
+
+/// An audition is as long as it was heard and taken down; what is written of it later makes it no longer, a new round does.
+#[test]
+fn what_is_written_later_makes_an_audition_no_longer() {
+    let bench = sounding();
+    let (heard, running) = bench.note(json!({"ask": "note_down", "mode": "single", "words": "clear, some hum"}));
+    bench.tick_off(&TAKE_DOWN[..3]);
+    let over = bench.audition();
+    assert_ne!(over["last"], running["last"], "taking down is a part of it");
+    let (strike, _) = bench.note(json!({"ask": "strike_out", "struck": heard, "why": "wrong mode"}));
+    for later in [
+        json!({"ask": "strike_out", "struck": strike, "why": ""}),
+        json!({"ask": "describe_amp", "words": "small amp, volume 3"}),
+        json!({"ask": "note_down", "mode": "series", "words": "fuller"}),
+        json!({"ask": "rate", "mode": "series", "quality": "hum", "value": 2}),
+    ] {
+        let (_, audition) = bench.note(later.clone());
+        assert_eq!(audition["last"], over["last"], "{later}");
+    }
+    bench.tick_off(&SOUND_UP);
+    let again = bench.audition();
+    assert_ne!(again["last"], over["last"]);
+    bench.tick_off(&TAKE_DOWN);
+    let over = bench.audition();
+    assert_ne!(over["last"], again["last"]);
+    let (_, audition) = bench.note(json!({"ask": "note_down", "mode": "single", "words": "no hum"}));
+    assert_eq!(audition["last"], over["last"]);
+}
+
+/// While the sound is up, an amplifier goes with what is heard from then on.
+#[test]
+fn an_amplifier_goes_with_nothing_that_was_heard_before_it() {
+    let bench = sounding();
+    bench.note(json!({"ask": "note_down", "mode": "single", "words": "clear, some hum"}));
+    let (_, audition) = bench.note(json!({"ask": "describe_amp", "words": "small amp, volume 3"}));
+    let heard_in = audition["listen"]["modes"][1]["heard_in"].as_str().unwrap_or_default();
+    assert!(heard_in.contains("amplifier not written down"), "{heard_in}");
 }
 
 #[test]

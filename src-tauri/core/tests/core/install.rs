@@ -7,7 +7,10 @@ mod open_ends;
 
 use serde_json::{Value, json};
 use solderlast_core::record::audition::PhotoKind;
-use solderlast_testkit::workbench::{self, AUDITION, GUITAR, OTHER_PICKUP, PICKUP, Workbench, guitar_form};
+use solderlast_core::safety::cautions::{Moment, WhenUnknown, catalogue};
+use solderlast_testkit::workbench::{
+    self, AUDITION, GUITAR, OTHER_PICKUP, PICKUP, Workbench, guitar_form, pickup_form,
+};
 
 const FIT: &str = "019a3c5f-7e00-7000-8000-0000000000f1";
 
@@ -50,6 +53,24 @@ fn begin(bench: &Workbench) -> Value {
     let place = place_name(bench);
     fit(bench, json!({"ask": "begin_fit", "audition": AUDITION, "place": place}));
     pass(bench, "as_it_was")
+}
+
+/// The leads of the new pickup are measured, and its coil A is tapped.
+fn tap_coil_a(bench: &Workbench) {
+    for mut ask in [
+        json!({"ask": "begin_leads", "leads": ["moss", "rust", "slate", "chalk"], "shield": true, "frame": false}),
+        json!({"ask": "measure_leads", "between": ["moss", "shield"], "reading": "", "out_of_reach": true}),
+        json!({"ask": "measure_leads", "between": ["moss", "rust"], "reading": "6.66k", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "between": ["slate", "chalk"], "reading": "6.68k", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "between": ["moss", "slate"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "between": ["rust", "shield"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "measure_leads", "between": ["slate", "shield"], "reading": "OL", "out_of_reach": false}),
+        json!({"ask": "name_coil", "coil": {"coil": "A", "between": ["moss", "rust"]}}),
+        json!({"ask": "tap_coil", "tap": {"plus": "rust", "minus": "moss", "swing": "up"}}),
+    ] {
+        ask["pickup"] = json!(PICKUP);
+        bench.write(ask);
+    }
 }
 
 /// The order by which the sound comes up, item by item.
@@ -132,6 +153,19 @@ fn lives(bench: &Workbench, pickup: &str) -> Value {
     let drawer = bench.ok(&json!({"ask": "drawer", "retired": false}));
     let lines = drawer["pickups"].as_array().expect("lines");
     lines.iter().find(|line| line["id"] == pickup).expect("in the drawer")["lives_in"].clone()
+}
+
+/// Each caution that names the proof, and needs nothing told to be shown, stands on its page.
+#[test]
+fn the_proof_warns_of_all_that_names_it() {
+    let bench = bench();
+    let view = begin(&bench);
+    let shown = view["proof"]["cautions"].as_array().expect("cautions");
+    for caution in catalogue::all()
+        .filter(|caution| caution.moments.contains(&Moment::Proof) && caution.unknown == WhenUnknown::Shown)
+    {
+        assert!(shown.iter().any(|one| one["id"] == caution.id), "{} does not stand there", caution.id);
+    }
 }
 
 #[test]
@@ -228,6 +262,10 @@ fn no_iron_before_the_stop_list_and_no_joint_before_the_iron() {
     // A hold can be passed with a reason, which is in ink.
     let off = iron(&bench, json!({"do": "iron_off"}));
     assert!(off["iron"]["lit"].is_null());
+    // The list is gone through again before the next time; on paper stands what was done for this one.
+    let items = off["iron"]["order"]["items"].as_array().expect("items");
+    assert!(items.iter().all(|item| item["done"].is_null()), "{items:?}");
+    assert_eq!(off["iron"]["done_when_lit"], json!(["guitar_unplugged", "finish_covered"]));
     assert_eq!(refused(&bench, json!({"ask": "at_fit_iron", "act": {"do": "light_iron"}}))["code"], "held");
     for hold in ["iron_plugged_in", "iron_battery_in", "iron_finish_bare"] {
         iron(&bench, json!({"do": "override_hold", "hold": hold, "why": "the body lies in another room"}));
@@ -275,10 +313,14 @@ fn soldering_that_begins_again_waits_for_the_stop_list_again() {
     assert_eq!((status(&view, "iron").as_str(), view["next"].as_str()), ("done", Some("proof")));
     // The plan is changed after the iron was put away.
     sound_up(&bench);
-    fit(&bench, json!({"ask": "answer_fit", "answer": view["proof"]["checks"][0]["answers"][0]["answer"]}));
+    let answer = json!({"ask": "answer_fit", "answer": view["proof"]["checks"][0]["answers"][0]["answer"]});
+    let (_, view) = fit(&bench, answer);
+    // Plugged in, the joints are still those that were made after this list.
+    assert_eq!(view["iron"]["done_when_lit"], json!(["guitar_unplugged", "finish_covered"]));
     let turned = json!({"ask": "plan_fit", "plan": {"kind": "fixed", "mode": "series", "turned": true}});
     let (_, view) = fit(&bench, turned);
     assert_eq!((status(&view, "iron").as_str(), status(&view, "solder").as_str()), ("held", "open"));
+    assert!(view["iron"]["done_when_lit"].is_null(), "{}", view["iron"]["done_when_lit"]);
     let waits = joined_waits(&view);
     assert!(waits.as_str().is_some_and(|words| words.contains("Unplug")), "{waits}");
     assert_eq!(refused(&bench, json!({"ask": "do_fit_act", "act": "joined", "words": ""}))["code"], "held");
@@ -397,21 +439,7 @@ fn a_tap_and_a_compass_settle_phase_and_hum_before_anything_is_soldered() {
     let view = say(&to_plus);
     assert_eq!(words(&view).0, unknown);
     assert!(to_do(&view).contains("Tap it as well") && !to_do(&view).contains("Tap the bridge"), "{}", to_do(&view));
-    for ask in [
-        json!({"ask": "begin_leads", "leads": ["moss", "rust", "slate", "chalk"], "shield": true, "frame": false}),
-        json!({"ask": "measure_leads", "between": ["moss", "shield"], "reading": "", "out_of_reach": true}),
-        json!({"ask": "measure_leads", "between": ["moss", "rust"], "reading": "6.66k", "out_of_reach": false}),
-        json!({"ask": "measure_leads", "between": ["slate", "chalk"], "reading": "6.68k", "out_of_reach": false}),
-        json!({"ask": "measure_leads", "between": ["moss", "slate"], "reading": "OL", "out_of_reach": false}),
-        json!({"ask": "measure_leads", "between": ["rust", "shield"], "reading": "OL", "out_of_reach": false}),
-        json!({"ask": "measure_leads", "between": ["slate", "shield"], "reading": "OL", "out_of_reach": false}),
-        json!({"ask": "name_coil", "coil": {"coil": "A", "between": ["moss", "rust"]}}),
-        json!({"ask": "tap_coil", "tap": {"plus": "rust", "minus": "moss", "swing": "up"}}),
-    ] {
-        let mut ask = ask;
-        ask["pickup"] = json!(PICKUP);
-        bench.write(ask);
-    }
+    tap_coil_a(&bench);
     let pass = || fit(&bench, json!({"ask": "pass_fit_step", "step": "phase", "why": ""})).1;
     let with_plus = say(&to_plus);
     let known = words(&with_plus).0;
@@ -438,6 +466,145 @@ fn a_tap_and_a_compass_settle_phase_and_hum_before_anything_is_soldered() {
     // Not asked about a place where nothing is.
     let moon = json!({"ask": "answer_fit", "answer": {"check": "swing", "place": "moon", "swing": "up"}});
     assert_eq!(refused(&bench, moon)["field"], "answer");
+}
+
+/// The pickup as two coils side by side, its second coil told the other way round than it was when it was hooked up.
+fn told_anew() -> Value {
+    let mut form = pickup_form("Paper crane");
+    form["construction"] = json!("side_by_side");
+    form["coils"][1]["magnet_up"] = json!("south");
+    form["leads"][2]["ends"][0]["end"] = json!("plus");
+    form["leads"][3]["ends"][0]["end"] = json!("minus");
+    form
+}
+
+fn write_pickup(bench: &Workbench, form: &Value) -> Value {
+    bench.write(json!({"ask": "write_pickup", "id": PICKUP, "form": form}));
+    bench.ok(&json!({"ask": "fit", "id": FIT}))["fit"].clone()
+}
+
+/// What is soldered at the hot, and what is joined to each other.
+fn hot_and_joined(view: &Value) -> [String; 2] {
+    let joints = view["hookup"]["joints"].as_array().expect("joints");
+    ["(the hot)", "each other, and insulated"].map(|at| {
+        let joint = joints.iter().find(|joint| joint["at"].as_str().is_some_and(|words| words.ends_with(at)));
+        joint.and_then(|joint| joint["what"].as_str()).unwrap_or_default().to_owned()
+    })
+}
+
+/// Whoever finds out the leads after the audition solders by what was found.
+#[test]
+fn the_hookup_follows_the_newest_record_of_the_leads() {
+    let bench = bench();
+    begin(&bench);
+    let as_hooked_up = hot_and_joined(&plan(&bench, "series"));
+    assert_eq!(as_hooked_up, ["chalk", "rust and slate"]);
+    // A size tells nothing of the leads.
+    let mut form = pickup_form("Paper crane");
+    form["width"] = json!("19");
+    assert_eq!(hot_and_joined(&write_pickup(&bench, &form)), as_hooked_up);
+    pass(&bench, "hookup");
+    let view = write_pickup(&bench, &told_anew());
+    assert_eq!(hot_and_joined(&view), ["slate", "rust and chalk"], "{}", view["hookup"]);
+    assert!(view["hookup"]["verdict"].is_null(), "{}", view["hookup"]["verdict"]);
+    assert_eq!(status(&view, "hookup"), "open", "it says something else than when it was looked at");
+}
+
+/// Leads that are in the terminals so that coils fight, by a record that told them before: the sheet stops, and says what mends it.
+#[test]
+fn coils_that_fight_as_planned_are_a_stop_with_the_leads_to_exchange() {
+    let bench = bench();
+    begin(&bench);
+    write_pickup(&bench, &told_anew());
+    for (terminal, lead) in [(2, "slate"), (3, "chalk")] {
+        bench.note(json!({"ask": "hook_up", "hooked": {"terminal": terminal, "leads": [lead], "tugged": true}}));
+    }
+    let view = plan(&bench, "series");
+    let verdict = &view["hookup"]["verdict"];
+    assert_eq!(verdict["kind"], "unsure", "{verdict}");
+    assert!(verdict["sentence"].to_string().contains("nobody has tapped them"), "{verdict}");
+    tap_coil_a(&bench);
+    let view = plan(&bench, "series");
+    let verdict = &view["hookup"]["verdict"];
+    assert_eq!((verdict["kind"].as_str(), &view["plan"]["verdict"]), (Some("bad"), verdict));
+    let sentence = verdict["sentence"].as_str().unwrap_or_default();
+    assert!(sentence.contains("Exchange ") && sentence.contains("slate") && sentence.contains("chalk"), "{sentence}");
+    assert!(view["phase"]["sentence"].as_str().is_some_and(|words| words.contains(sentence)), "{}", view["phase"]);
+    for step in ["hookup", "phase"] {
+        assert_eq!(refused(&bench, json!({"ask": "pass_fit_step", "step": step, "why": ""}))["field"], "why", "{step}");
+    }
+    // One coil alone fights nobody.
+    assert!(plan(&bench, "single")["hookup"]["verdict"].is_null());
+}
+
+/// While nobody knows which lead is which, the sheet says so and nothing else; and a step that was looked at then is open again
+/// once it has something to say.
+#[test]
+fn a_step_that_says_something_else_is_looked_at_again() {
+    let bench = bench();
+    with_an_old_coil(&bench);
+    begin(&bench);
+    let mut form = told_anew();
+    for lead in form["leads"].as_array_mut().into_iter().flatten() {
+        lead["ends"] = json!([]);
+    }
+    write_pickup(&bench, &form);
+    let view = plan(&bench, "series");
+    assert!(view["phase"]["sentence"].to_string().contains("before its leads are known"), "{}", view["phase"]);
+    assert_eq!(
+        (view["hookup"]["verdict"]["kind"].as_str(), view["hookup"]["joints"].as_array().map(Vec::len)),
+        (Some("unsure"), Some(0))
+    );
+    for step in ["phase", "hookup"] {
+        assert_eq!(status(&pass(&bench, step), step), "done");
+    }
+    let view = write_pickup(&bench, &told_anew());
+    for step in ["phase", "hookup"] {
+        assert_eq!(status(&view, step), "open", "{step}");
+    }
+    // Looked at once more, it holds.
+    assert_eq!(status(&pass(&bench, "hookup"), "hookup"), "done");
+}
+
+/// Done means that all of it was looked at as it is now.
+#[test]
+fn an_install_is_not_done_while_a_step_says_something_else() {
+    let bench = bench();
+    with_an_old_coil(&bench);
+    up_to_done(&bench);
+    let mut form = told_anew();
+    for lead in form["leads"].as_array_mut().into_iter().flatten() {
+        lead["ends"] = json!([]);
+    }
+    let lines = || {
+        let about = json!({"thing": "guitar", "id": GUITAR});
+        [
+            bench.ok(&json!({"ask": "bench"}))["bench"]["fits"][0].clone(),
+            bench.ok(&json!({"ask": "fits", "about": about}))["fits"][0].clone(),
+        ]
+    };
+    for line in lines() {
+        assert_eq!((&line["next"], &line["steps_over"]), (&json!("done"), &json!(12)), "{line}");
+    }
+    let view = write_pickup(&bench, &form);
+    assert_eq!(status(&view, "hookup"), "open");
+    // Lists name the step that its page goes on with.
+    let next = view["steps"].as_array().and_then(|steps| steps.iter().find(|step| step["step"] == view["next"]));
+    let next = next.and_then(|step| step["name"].as_str()).expect("a step to go on with");
+    for line in lines() {
+        assert_eq!((&line["next"], &line["next_name"]), (&view["next"], &json!(next)), "{line}");
+        assert_eq!(line["what"], format!("Next: {next}"), "{line}");
+        assert!(line["steps_over"].as_u64().is_some_and(|over| over < 12), "{line}");
+    }
+    assert_ne!(view["next"], "done");
+    let refused = refused(&bench, json!({"ask": "finish_fit", "words": ""}));
+    assert!(refused["sentence"].as_str().is_some_and(|said| said.contains("comes first")), "{refused}");
+    for step in view["steps"].as_array().into_iter().flatten().filter(|step| step["status"] == "open") {
+        if step["step"] != "done" {
+            pass(&bench, step["step"].as_str().unwrap_or_default());
+        }
+    }
+    assert_eq!(fit(&bench, json!({"ask": "finish_fit", "words": ""})).1["state"], "done");
 }
 
 /// What this log soldered itself it knows: the next pickup in the same guitar is held against it.
@@ -604,6 +771,43 @@ fn a_guitar_s_selector_and_volumes_are_kept_and_given_back() {
         form["selector"] = selector;
         let ask = json!({"ask": "write_guitar", "entry": bench.name(), "id": GUITAR, "form": form});
         assert_eq!(bench.refused(&ask)["field"], field, "{}", form["selector"]);
+    }
+}
+
+#[test]
+fn a_sheet_says_that_the_readings_of_its_audition_disagree() {
+    let bench = bench();
+    bench.note(json!({"ask": "take_reading", "mode": "series", "reading": "20k", "room": "21"}));
+    let view = begin(&bench);
+    assert!(view["unproven"].to_string().contains("readings of the audition don't agree"), "{}", view["unproven"]);
+}
+
+/// Places are typed in any order; a selector goes along the string.
+#[test]
+fn the_usual_selector_goes_along_the_string() {
+    let bench = Workbench::stocked();
+    for (typed, along) in [
+        (vec![("bridge", "45"), ("neck", "162"), ("middle", "100")], ["bridge", "middle", "neck"]),
+        (vec![("neck", "162"), ("bridge", "45"), ("middle", "100")], ["neck", "middle", "bridge"]),
+        (vec![("neck", "162"), ("middle", "100"), ("bridge", "45")], ["neck", "middle", "bridge"]),
+    ] {
+        let mut form = guitar_form("Kitchen guitar");
+        let place = form["places"][0].clone();
+        let named = |(name, from): &(&str, &str)| {
+            let mut place = place.clone();
+            (place["name"], place["from_saddle"]) = (json!(name), json!(from));
+            place
+        };
+        form["places"] = typed.iter().map(named).collect();
+        form["selector"] = json!({"kind": "usual"});
+        let page = bench.write(json!({"ask": "write_guitar", "id": GUITAR, "form": form})).1["guitar"].clone();
+        let positions = page["guitar"]["controls"]["selector"]["positions"].as_array().cloned().unwrap_or_default();
+        let names: Vec<&str> = positions.iter().filter_map(|one| one["name"].as_str()).collect();
+        let [first, middle, last] = along;
+        let between = [format!("{first} and {middle}"), format!("{middle} and {last}")];
+        assert_eq!(names, [first, &between[0], middle, &between[1], last], "{typed:?}");
+        assert_eq!(page["form"]["selector"], json!({"kind": "usual"}), "{typed:?}");
+        assert_eq!(page["form"]["places"][1]["name"], typed[1].0, "as it was typed");
     }
 }
 
@@ -795,11 +999,13 @@ fn the_guitar_as_it_was_comes_first() {
     let bridge = lines.iter().find(|line| line["at"]["selector"] == "bridge" && line["at"]["volumes"]["at"] == "full");
     let shown = bridge.expect("a line")["shown"].as_str().expect("words");
     assert!(shown.starts_with("5.86 kΩ"), "{shown}");
-    // Only the photo and the note of the lugs are missing; with a reason it goes on.
-    assert_eq!(view["steps"][0]["open"].as_array().map(Vec::len), Some(2), "{}", view["steps"][0]);
+    // Only the photo and the note of the lugs are missing, which is one question; with a reason it goes on.
+    let open = view["steps"][0]["open"].as_array().expect("open points").clone();
+    assert!(open.len() == 1 && open[0].as_str().is_some_and(|one| one.contains("photo")), "{open:?}");
     assert_eq!(refused(&bench, json!({"ask": "pass_fit_step", "step": "as_it_was", "why": ""}))["field"], "why");
     pass(&bench, "as_it_was");
-    act(&bench, "old_pictured");
+    // Noted without a photo: nothing more is asked about it.
+    assert_eq!(act(&bench, "old_pictured")["steps"][0]["open"], json!([]));
     light(&bench);
     act(&bench, "old_out");
     let late = refused(&bench, json!({"ask": "read_jack_before", "at": unread[0]["at"], "reading": "7k", "room": ""}));

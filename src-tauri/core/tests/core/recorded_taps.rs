@@ -166,6 +166,17 @@ fn taps_that_tell_nothing_are_refused_by_name() {
         let ask = json!({"ask": "keep_taps", "entry": bench.name(), "pickup": PICKUP, "take": take, "tip": "rust", "sleeve": "moss", "input": "Left"});
         let refused = bench.refused(&ask);
         assert_eq!((&refused["code"], &refused["field"]), (&json!("take"), &json!(code)), "{refused}");
+        // In the list it stands as refused, with its reason.
+        let listed = bench.ok(&json!({"ask": "takes", "about": {"thing": "pickup", "id": PICKUP}}))["takes"].clone();
+        let line = listed["takes"].as_array().expect("takes").iter().find(|line| line["entry"] == json!(take)).cloned();
+        let follows = line.expect("it is listed")["follows"].clone();
+        assert!(
+            follows.as_array().is_some_and(|all| all.len() == 1 && all[0]["from"]["why"] == "refused"),
+            "{follows}"
+        );
+        let reason = follows[0]["from"]["reason"].as_str().expect("a reason");
+        assert!(refused["sentence"].as_str().is_some_and(|said| said.starts_with(reason)), "{reason}: {refused}");
+        assert_eq!(listed["together"], json!([]), "more of the same would be refused as well");
     }
     let take = kept(&bench, PICKUP, &knocked([0.2; 3]));
     for (field, value) in

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::TimeDelta;
 use serde_json::{Value, json};
-use solderlast_core::safety::cautions::{Condition, catalogue};
+use solderlast_core::safety::cautions::{self, Condition, Moment, catalogue};
 use solderlast_testkit::workbench::{
     self, AUDITION, OTHER_GUITAR, SOUND_UP, TAKE_DOWN, Workbench, choice, finish_answer, step_of,
 };
@@ -485,29 +485,57 @@ fn a_caution_is_read_once_and_again_when_its_cause_changes() {
     assert_eq!(loud(&bench), None, "the one about headphones speaks in its place");
     let audition = bench.audition();
     assert!(shown(&audition, "sound_up").contains(&("headphones", false)));
+    // It was read, though it applies no more.
+    let read = |line: &&Value| line["hazard"] == "Loud sound wears out your ears." && line["word_shown"] == "WARNING";
+    assert_eq!(audition["cautions_read"].as_array().into_iter().flatten().filter(read).count(), 1, "{audition}");
 }
 
-/// All cautions that an audition shows anywhere, the iron included.
-fn everywhere(audition: &Value) -> BTreeSet<String> {
-    let mut all = BTreeSet::new();
-    for step in audition["steps"].as_array().into_iter().flatten() {
-        all.extend(ids(&step["cautions"]).into_iter().map(|(id, _)| id.to_owned()));
+/// The pages of an audition that somebody comes to, the iron's included, each with its cautions. What is chosen stands on a page
+/// before any audition is begun, so nobody meets a caution there.
+fn pages(audition: &Value) -> BTreeMap<String, BTreeSet<String>> {
+    let all = |list: &Value| ids(list).into_iter().map(|(id, _)| id.to_owned()).collect::<BTreeSet<_>>();
+    let mut pages = BTreeMap::new();
+    for step in audition["steps"].as_array().into_iter().flatten().filter(|step| step["step"] != "choose") {
+        pages.insert(step["name"].as_str().unwrap_or_default().to_owned(), all(&step["cautions"]));
     }
-    for list in ["cautions", "opening"] {
-        all.extend(ids(&audition["iron"][list]).into_iter().map(|(id, _)| id.to_owned()));
-    }
-    all
+    let iron = all(&audition["iron"]["cautions"]);
+    let opened = iron.union(&all(&audition["iron"]["opening"])).cloned().collect();
+    pages.insert(Moment::Fit.name().to_owned(), opened);
+    pages.insert(Moment::Iron.name().to_owned(), iron);
+    pages
 }
 
-/// Every caution of the catalogue is come to by some bench through the contract alone, and there is a bench without it
-/// unless it is meant for every bench.
+/// A page that is come to before the pickup is first handled warns whoever has a device in the body, above what can only be spoilt.
+#[test]
+fn the_first_page_warns_of_magnets() {
+    let bench = Workbench::begun();
+    let audition = bench.audition();
+    assert_eq!(audition["next"], "which_way");
+    let step = step_of(&audition, "which_way");
+    let first = &step["cautions"][0];
+    assert_eq!((&first["id"], &first["word"]), (&json!("magnet-implant"), &json!("warning")));
+    let asked: Vec<&Value> = step["questions"].as_array().into_iter().flatten().map(|one| &one["question"]).collect();
+    assert_eq!(asked, ["implant", "little_ones", "potted"]);
+    bench.note(json!({"ask": "tell", "told": {"fact": "implant", "is": false}}));
+    assert!(shown(&bench.audition(), "which_way").iter().all(|(id, _)| *id != "magnet-implant"));
+}
+
+/// Every caution of the catalogue is come to by some bench through the contract alone, on the page of each step it names, and
+/// there is a bench without it unless it is meant for every bench.
 #[test]
 fn every_caution_is_come_to_and_left_again() {
     let mut seen: BTreeMap<String, usize> = BTreeMap::new();
     let mut benches = 0;
     let mut look = |audition: &Value| {
         benches += 1;
-        for id in everywhere(audition) {
+        let pages = pages(audition);
+        for id in pages.values().flatten().cloned().collect::<BTreeSet<_>>() {
+            // The last of an install stands on a page of its own.
+            let named = cautions::named(&id).into_iter().flat_map(|caution| caution.moments);
+            for moment in named.filter(|moment| **moment != Moment::Proof) {
+                let there = pages.get(moment.name()).is_some_and(|page| page.contains(&id));
+                assert!(there, "{id} does not stand on a page of {}", moment.name());
+            }
             *seen.entry(id).or_default() += 1;
         }
     };
@@ -653,4 +681,23 @@ fn what_the_demo_auditions_are_shown() {
     }
     let kept = std::fs::read_to_string(path).expect("the snapshot is checked in");
     assert_eq!(kept, text, "the cautions changed: read the difference, then keep it with WRITE_SNAPSHOTS=1");
+}
+
+/// A top that nobody has described is asked about before suction stands on it, and once it is, its answer holds.
+#[test]
+fn suction_waits_for_a_word_about_the_top() {
+    let bench = Workbench::begun();
+    let mut answer = finish_answer();
+    for (surface, may, says) in [
+        ("unknown", "bad", "Say first what the top is like"),
+        ("carved", "bad", "does not hold"),
+        ("flat_gloss", "good", "Up to"),
+    ] {
+        (answer["kind"], answer["feet"], answer["barrier"]) = (json!("poly"), json!("suction"), json!("none"));
+        answer["surface"] = json!(surface);
+        bench.note(json!({"ask": "ask_finish", "answer": answer}));
+        let verdict = bench.step("seat")["verdict"].clone();
+        assert_eq!(verdict["kind"], json!(may), "{surface}: {verdict}");
+        assert!(verdict["sentence"].as_str().is_some_and(|said| said.contains(says)), "{surface}: {verdict}");
+    }
 }

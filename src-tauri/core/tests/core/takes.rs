@@ -57,7 +57,7 @@ fn a_take_is_kept_told_and_handed_out() {
         line["words"],
         "a riff, instrument input (1 MΩ), gain at 3, 125 kΩ across the output, cable up to 3 m (10 ft)"
     );
-    assert_eq!(line["kept"], "2.0 s, 44.1 kHz, 1 channel, came as plain samples");
+    assert_eq!(line["kept"], "2.0 s, 44.1 kHz, 1 channel, came as unpacked sound");
     assert!(line["told"]["loudness"]["integrated"].is_number() && line["is_here"] == true, "{line}");
     assert_eq!(takes["last"]["form"]["load"], "125 kΩ", "{takes}");
 

@@ -3,7 +3,7 @@
 
 use serde_json::{Value, json};
 use solderlast_testkit::Chance;
-use solderlast_testkit::workbench::Workbench;
+use solderlast_testkit::workbench::{PICKUP, Workbench, pickup_form};
 
 /// Between these a gap is usual, in millimetres.
 const USUAL: (f64, f64) = (0.4, 8.0);
@@ -209,4 +209,147 @@ fn a_scale_of_twenty_five_and_a_half_is_offered_in_inches() {
     }
     // Short, and there may be one.
     assert_eq!(understood(&bench, "scale", "330", "millimetre")["never"], Value::Null);
+}
+
+/// A figure that no coil has, and one that a seller states for both coils of a pickup.
+#[test]
+fn what_is_stated_for_a_coil_is_asked_about() {
+    let bench = Workbench::empty();
+    let asked = |quantity: &str, text: &str| understood(&bench, quantity, text, "millimetre");
+    assert_eq!(asked("coil_stated", "59k")["instead"], "5.9k");
+    assert_eq!(asked("coil_of_two", "59k")["instead"], "5.9k");
+    assert_eq!(asked("coil_of_two", "8.1k")["instead"], "4.05 kΩ each");
+    for (quantity, text) in [("coil_stated", "8.1k"), ("coil_of_two", "4.05k"), ("coil_of_two", "6.66k")] {
+        assert!(asked(quantity, text)["query"].is_null(), "{quantity} {text}");
+    }
+}
+
+/// One figure for a whole pickup is taken as half of it for each coil, and a slip in it is asked about.
+#[test]
+fn what_is_stated_for_both_coils_together_is_half_of_it_for_each() {
+    let bench = Workbench::empty();
+    let told = |text: &str| understood(&bench, "coils_together", text, "millimetre");
+    for (text, shown) in [("8.1k", "4.05 kΩ each"), ("13k", "6.5 kΩ each"), ("6,66 kΩ", "3.33 kΩ each")] {
+        assert_eq!((&told(text)["shown"], &told(text)["query"]), (&json!(shown), &Value::Null), "{text}");
+    }
+    assert_eq!(told("8.1")["instead"], "8.1k");
+    let mut form = pickup_form("Paper crane");
+    for coil in form["coils"].as_array_mut().expect("it has coils") {
+        coil["stated"] = json!("");
+    }
+    form["stated_together"] = json!("8.1k");
+    bench.write(json!({"ask": "write_pickup", "id": PICKUP, "form": form}));
+    let page = bench.ok(&json!({"ask": "pickup", "id": PICKUP, "unit": "millimetre"}))["pickup"].clone();
+    assert_eq!(
+        (&page["pickup"]["coils"][0]["stated"], &page["pickup"]["coils"][1]["stated"]),
+        (&json!(4050.0), &json!(4050.0))
+    );
+    assert_eq!(page["form"]["coils"][1]["stated"], "4.05 kΩ");
+    // A coil has no half of its own.
+    form["coils"].as_array_mut().expect("it has coils").truncate(1);
+    form["leads"].as_array_mut().expect("it has leads").truncate(2);
+    let said = bench.asked(&json!({"ask": "write_pickup", "entry": bench.name(), "id": PICKUP, "form": form}));
+    assert_eq!(said["refused"]["field"], "stated_together", "{said}");
+}
+
+/// So many of a digit's last place, with the point set by hand: `placed(615, -2)` is `6.15`.
+fn placed(figures: u64, power: i32) -> String {
+    let figures = figures.to_string();
+    let behind = usize::try_from(-power).unwrap_or(0);
+    if behind == 0 {
+        return figures + &"0".repeat(usize::try_from(power).unwrap_or(0));
+    }
+    let figures = format!("{figures:0>width$}", width = behind + 1);
+    let (before, after) = figures.split_at(figures.len() - behind);
+    format!("{before}.{after}")
+}
+
+/// `6.15k` in ohms.
+fn ohms(text: &str) -> f64 {
+    let (number, by) = match text.chars().last() {
+        Some('k') => (&text[..text.len() - 1], 1e3),
+        Some('M') => (&text[..text.len() - 1], 1e6),
+        _ => (text, 1.0),
+    };
+    number.parse::<f64>().expect("a number") * by
+}
+
+/// Beside what is expected, in the meter step and at the jack: a reading that fits is never asked about, one with the letter and the
+/// point elsewhere always is, and what is proposed is that reading and is taken as it stands.
+#[test]
+fn letter_and_point_together_are_asked_about_beside_what_is_expected() {
+    let bench = Workbench::empty();
+    let mut chance = Chance::seeded(615);
+    let mut slips = 0;
+    for (counts, tops) in
+        [(2000.0, ["2k", "20k", "200k"]), (6000.0, ["6k", "60k", "600k"]), (60_000.0, ["60k", "600k", "6M"])]
+    {
+        let ranges: Vec<Value> =
+            tops.iter().zip(["1", "10", "100"]).map(|(top, digit)| json!({"top": top, "digit": digit})).collect();
+        let form = json!({"label": "Shelf meter", "percent": "0.8", "counts": "2", "ranges": ranges});
+        bench.write(json!({"ask": "write_meter", "form": form}));
+        for _ in 0..40 {
+            let nominal = chance.in_ratio(300.0, 400e3);
+            let share = chance.between(0.02, 0.15);
+            let (low, high) = (nominal * (1.0 - share), nominal * (1.0 + share));
+            let read = chance.between(low * 1.005, high * 0.995);
+            // As many figures as the meter has.
+            let power = (read / counts).log10().ceil() as i32;
+            let figures = (read / 10_f64.powi(power)).round() as u64;
+            let read = figures as f64 * 10_f64.powi(power);
+            if !(low * 1.002..=high * 0.998).contains(&read) {
+                continue;
+            }
+            let shown_in = if read >= 1e3 { 3 } else { 0 };
+            for quantity in ["coil", "reading"] {
+                let asked = |text: &str| {
+                    bench.ok(&json!({"ask": "understand", "quantity": quantity, "text": text, "unit": "millimetre",
+                        "plausible": [low, high]}))
+                };
+                for (letter, by) in [("", 0), ("k", 3), ("M", 6)] {
+                    for moved in -3..=3 {
+                        let text = format!("{}{letter}", placed(figures, power - shown_in + moved));
+                        let off = by - shown_in + moved;
+                        let comes_to = read * 10_f64.powi(off);
+                        if comes_to > 0.9e9 {
+                            continue;
+                        }
+                        let answer = asked(&text);
+                        let context = format!("{quantity} {text}, {low} to {high}: {answer}");
+                        assert_eq!(answer["query"].is_null(), off == 0, "{context}");
+                        if off == 0 {
+                            continue;
+                        }
+                        slips += 1;
+                        let instead = answer["instead"].as_str().unwrap_or_else(|| panic!("{context}"));
+                        let meant = ohms(instead);
+                        assert!((low..=high).contains(&meant) && (meant / read - 1.0).abs() < 1e-3, "{context}");
+                        let again = asked(instead);
+                        assert!(again["query"].is_null(), "{instead} of {context}: {again}");
+                    }
+                }
+            }
+        }
+    }
+    assert!(slips > 2000, "{slips} slips");
+}
+
+/// What is proposed for a coil is never asked about itself, whatever is known of it.
+#[test]
+fn no_proposal_for_a_coil_is_asked_about_itself() {
+    let bench = Workbench::empty();
+    for quantity in ["coil", "coil_stated", "leads", "jack", "pot"] {
+        for beside in [Value::Null, json!("8.1k"), json!("60k")] {
+            for text in ["82.7", "61.5", "150", "6.66", "0.4", "59k", "590", "666k", "6.66M", "40M", "0.081k", "81"] {
+                let asked = |text: &str| {
+                    bench.ok(&json!({"ask": "understand", "quantity": quantity, "text": text, "unit": "millimetre",
+                        "beside": beside}))
+                };
+                if let Some(instead) = asked(text)["instead"].as_str() {
+                    let again = asked(instead);
+                    assert!(again["query"].is_null(), "{quantity} {text} beside {beside}: {instead}, {again}");
+                }
+            }
+        }
+    }
 }

@@ -13,6 +13,7 @@ export const FINISHES: readonly { value: FinishKind; label: string; detail: stri
 ];
 
 export const SURFACES: readonly { value: Surface; label: string; detail: string }[] = [
+  { value: 'unknown', label: 'Not known', detail: 'Asked when the rig is seated.' },
   { value: 'flat_gloss', label: 'Flat and glossy', detail: 'Suction holds.' },
   { value: 'flat_matt', label: 'Flat and matt', detail: 'Suction slips.' },
   { value: 'carved', label: 'Carved', detail: 'Suction slips.' },
@@ -58,6 +59,15 @@ export const newPlace = (name: string): PlaceForm => ({
   fitted_words: '',
 });
 
+/** What places are called to begin with, in the order in which they are added. */
+export const PLACE_NAMES: string[] = ['bridge', 'neck', 'middle'];
+
+/** What a further place is called to begin with, and where it goes: a middle stands between the other two. */
+export function furtherPlace(names: readonly string[]): { name: string; at: number } {
+  const name = PLACE_NAMES.find((one) => !names.includes(one)) ?? '';
+  return { name, at: name === 'middle' ? Math.max(names.indexOf('bridge'), names.indexOf('neck')) : names.length };
+}
+
 export function newGuitar(unit: LengthUnit): GuitarForm {
   return {
     label: '',
@@ -82,7 +92,7 @@ export function newGuitar(unit: LengthUnit): GuitarForm {
     layout: 'shared',
     track: 'pickup_on_track',
     pots: [],
-    finish: { kind: 'unknown', surface: 'flat_gloss', words: '' },
+    finish: { kind: 'unknown', surface: 'unknown', words: '' },
     notes: '',
     unit,
   };
@@ -146,7 +156,7 @@ export function guitarFacts({ guitar, shown: form }: GuitarPage, labels: Readonl
     },
     {
       name: 'Finish',
-      words: joined(wordOf(FINISHES, guitar.finish.kind), wordOf(SURFACES, guitar.finish.surface).toLowerCase(), guitar.finish.words),
+      words: joined(wordOf(FINISHES, guitar.finish.kind), guitar.finish.surface === 'unknown' ? '' : wordOf(SURFACES, guitar.finish.surface).toLowerCase(), guitar.finish.words),
     },
     { name: 'Notes', words: guitar.notes },
   ];

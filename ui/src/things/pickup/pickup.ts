@@ -1,6 +1,6 @@
 // A pickup in words, and the form of a new one.
 
-import type { CoilEnd, Construction, LengthUnit, PickupForm, PickupPage, Poles, ShieldKind } from '../../contract';
+import type { CoilEnd, Construction, Guitar, LengthUnit, Pickup, PickupForm, PickupPage, Poles, ShieldKind } from '../../contract';
 import { listed } from '../../pictures/words';
 import type { Fact } from '../Facts.svelte';
 
@@ -27,11 +27,11 @@ export const USUAL_COILS: Readonly<Record<Construction, number>> = {
 
 export const COILS = ['A', 'B', 'C'] as const;
 
-export const POLES: readonly { value: Poles; label: string }[] = [
+export const POLES: readonly { value: Poles; label: string; detail?: string }[] = [
+  { value: 'hidden', label: 'Not known', detail: 'Or hidden by a cover.' },
   { value: 'rods', label: 'Rods' },
   { value: 'screws', label: 'Screws' },
   { value: 'blade', label: 'Blade' },
-  { value: 'hidden', label: 'Under a cover' },
 ];
 
 export const WHERE_MAGNETS = [
@@ -58,12 +58,15 @@ export const BATTERY = [
   { value: 'unknown', label: 'Not known' },
 ] as const;
 
-export const endWords = (end: CoilEnd): string => `coil ${end.coil} ${end.end}`;
+/** An end in words; where there is one coil alone it needs no letter. */
+export const endWords = (end: CoilEnd, coils: number): string => (coils > 1 ? `coil ${end.coil} ${end.end}` : end.end);
 export const shortEnd = (end: CoilEnd): string => `${end.coil} ${end.end}`;
 
 /** Where a lead goes, in words. */
-export const leadWords = (ends: readonly CoilEnd[]): string =>
-  ends.length === 0 ? 'not known' : ends.length === 1 ? ends.map(endWords).join('') : `join of ${listed(ends.map(endWords))}`;
+export function leadWords(ends: readonly CoilEnd[], coils: number): string {
+  const each = ends.map((end) => endWords(end, coils));
+  return each.length === 0 ? 'not known' : each.length === 1 ? each.join('') : `join of ${listed(each)}`;
+}
 
 export function newPickup(unit: LengthUnit): PickupForm {
   return {
@@ -74,7 +77,7 @@ export function newPickup(unit: LengthUnit): PickupForm {
     joined_inside: [],
     shield: { kind: 'none', joined_to: null },
     frame_joined_to: null,
-    poles: 'rods',
+    poles: 'hidden',
     magnets: null,
     pole_count: '',
     pole_spacing: '',
@@ -99,6 +102,8 @@ const wordOf = <Value>(from: readonly { value: Value; label: string }[], value: 
 export function pickupFacts({ pickup, shown: form, measured }: PickupPage): Fact[] {
   const read = (name: string): string => measured.find(({ coil }) => coil === name)?.shown ?? '';
   const several = pickup.coils.length > 1;
+  // Both parts of a tapped coil stand on one magnet.
+  const poleUp = pickup.construction === 'tapped_coil' ? pickup.coils.some(({ magnet_up }) => magnet_up !== null) : pickup.coils.every(({ magnet_up }) => magnet_up !== null);
   const heights = form.heights.length === 0 ? '' : `: ${form.heights.join(', ')}`;
   return [
     { name: 'Construction', words: wordOf(CONSTRUCTIONS, pickup.construction) },
@@ -114,11 +119,11 @@ export function pickupFacts({ pickup, shown: form, measured }: PickupPage): Fact
     })),
     {
       name: 'Leads',
-      words: pickup.leads.map(({ name, ends }) => `${name}: ${leadWords(ends)}`).join('\n'),
+      words: pickup.leads.map(({ name, ends }) => `${name}: ${leadWords(ends, pickup.coils.length)}`).join('\n'),
     },
     {
       name: 'Joined inside',
-      words: pickup.joined_inside.map((ends) => listed(ends.map(endWords))).join('\n'),
+      words: pickup.joined_inside.map((ends) => listed(ends.map((end) => endWords(end, pickup.coils.length)))).join('\n'),
     },
     {
       name: 'Shield',
@@ -126,14 +131,15 @@ export function pickupFacts({ pickup, shown: form, measured }: PickupPage): Fact
         wordOf(SHIELDS, pickup.shield.kind) +
         (pickup.shield.joined_to === null ? '' : `, joined to ${pickup.shield.joined_to}`),
     },
-    { name: 'Frame or cover', words: form.frame_joined_to === null ? '' : `joined to ${form.frame_joined_to}` },
+    { name: 'Frame or cover', words: form.frame_joined_to === null ? '' : `joined to ${form.frame_joined_to === 'shield' ? 'the shield' : form.frame_joined_to}` },
     {
       name: 'Poles',
-      words: [pickup.pole_count === null || pickup.poles === 'blade' ? '' : String(pickup.pole_count), wordOf(POLES, pickup.poles).toLowerCase()]
+      words: [pickup.pole_count === null || pickup.poles === 'blade' ? '' : String(pickup.pole_count), pickup.poles === 'hidden' ? '' : wordOf(POLES, pickup.poles).toLowerCase()]
         .filter((part) => part !== '')
         .join(' '),
     },
     { name: 'Magnets', words: pickup.magnets === 'in_poles' ? 'the poles are magnets' : pickup.magnets === 'bar' ? 'a bar below steel' : '' },
+    ...(poleUp ? [] : [{ name: 'Which pole is up', words: '' }]),
     { name: 'Pole spacing', words: form.pole_spacing },
     {
       name: 'Stagger',
@@ -155,4 +161,12 @@ export function pickupFacts({ pickup, shown: form, measured }: PickupPage): Fact
     { name: 'Came from', words: pickup.came_from },
     { name: 'Notes', words: pickup.notes },
   ].filter(({ name, words }) => (name !== 'Joined inside' && name !== 'Frame or cover') || words !== '');
+}
+
+/** That a pickup has another number of poles than the guitar has strings, or pairs of them; nothing where both are the same or not known. */
+export function polesAndStrings({ poles, pole_count }: Pickup, { strings, in_pairs }: Guitar): string | null {
+  if (pole_count === null || poles === 'blade' || strings.length === 0) return null;
+  const courses = in_pairs === true ? Math.ceil(strings.length / 2) : strings.length;
+  if (pole_count === courses) return null;
+  return `The pickup has ${pole_count} poles, and the guitar ${courses} ${in_pairs === true ? 'pairs of strings' : 'strings'}.`;
 }

@@ -58,6 +58,15 @@ pub struct Counts {
     pub guitars: u64,
     /// Rigs.
     pub rigs: u64,
+    /// Fit sheets.
+    #[serde(skip_serializing_if = "is_none")]
+    pub fits: u64,
+    /// Meters.
+    #[serde(skip_serializing_if = "is_none")]
+    pub meters: u64,
+    /// Benches that were given a name.
+    #[serde(skip_serializing_if = "is_none")]
+    pub benches: u64,
     /// Things of other kinds.
     pub others: u64,
     /// Photos.
@@ -84,6 +93,9 @@ impl Counts {
             "pickup" => &mut self.pickups,
             "guitar" => &mut self.guitars,
             "rig" => &mut self.rigs,
+            "fit" => &mut self.fits,
+            "meter" => &mut self.meters,
+            "bench" => &mut self.benches,
             _ => &mut self.others,
         } += 1;
     }
@@ -101,6 +113,9 @@ impl Counts {
             some(self.pickups, "pickup", "pickups"),
             some(self.guitars, "guitar", "guitars"),
             some(self.rigs, "rig", "rigs"),
+            some(self.fits, "fit sheet", "fit sheets"),
+            some(self.meters, "meter", "meters"),
+            some(self.benches, "bench name", "bench names"),
             some(self.others, "other thing", "other things"),
             some(self.photos, "photo", "photos"),
             some(self.takes, "take", "takes"),
@@ -198,7 +213,11 @@ mod tests {
     #[test]
     fn only_what_there_is_is_counted() {
         let mut counts = Counts::default();
-        ["audition", "pickup", "pickup", "meter", "guitar"].into_iter().for_each(|thing| counts.add(thing));
-        assert_eq!(counts.in_words(), ["1 audition", "2 pickups", "1 guitar", "1 other thing"]);
+        let all = ["audition", "pickup", "pickup", "meter", "guitar", "fit", "bench", "bench", "tomorrow"];
+        all.into_iter().for_each(|thing| counts.add(thing));
+        assert_eq!(
+            counts.in_words(),
+            ["1 audition", "2 pickups", "1 guitar", "1 fit sheet", "1 meter", "2 bench names", "1 other thing"]
+        );
     }
 }

@@ -9,7 +9,7 @@ use crate::lies::InSpace;
 use crate::record::guitar::{Guitar, Hand};
 use crate::record::mounting::Way;
 use crate::record::pickup::{Construction, Pickup, Poles, Stagger};
-use crate::record::quantity::{LengthUnit, Millimetres};
+use crate::record::quantity::{InInches, Millimetres};
 use crate::record::rig::{Faces, Rig};
 use crate::sides::across;
 use crate::strings;
@@ -354,12 +354,14 @@ pub(super) fn section(
     };
     let height = (above + below) * SCALE + 26.0;
     let sheet = Sheet { across, strung: hand, middle: above * SCALE, from_above: false };
-    let desc = format!(
-        "Cut across the strings, seen from the bridge. {} Drawn with a gap of {}.",
-        words_of(facing, faces, hand),
-        Millimetres(gap).shown(LengthUnit::Millimetre)
-    );
-    let mut drawn = Drawn::new("Across the strings", desc, height);
+    let (desc, desc_in_inches) = InInches::told(|unit| {
+        format!(
+            "Cut across the strings, seen from the bridge. {} Drawn with a gap of {}.",
+            words_of(facing, faces, hand),
+            Millimetres(gap).shown(unit)
+        )
+    });
+    let mut drawn = Drawn { desc_in_inches, ..Drawn::new("Across the strings", desc, height) };
     let face = sheet.middle + below * SCALE;
     drawn.between(Of::Wood, [8.0, face], [SHEET - 8.0, height], 3.0);
     let bar = match faces {

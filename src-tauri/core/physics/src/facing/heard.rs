@@ -10,7 +10,7 @@ use crate::lies::InSpace;
 use crate::record::guitar::Hand;
 use crate::record::mounting::Lie;
 use crate::record::pickup::{CoilEnd, CoilName, End, Pickup};
-use crate::record::quantity::{Length, Millimetres};
+use crate::record::quantity::{InInches, Length, Millimetres};
 use crate::record::rig::{Mode, SwitchPosition};
 
 /// A coil beside the pole line.
@@ -37,6 +37,10 @@ pub struct HeardAlone {
     pub apart: Length,
     /// What that means, in a sentence.
     pub sentence: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub sentence_in_inches: Option<InInches>,
 }
 
 /// Where the coils lie along the strings in this lie; none when the lie is impossible.

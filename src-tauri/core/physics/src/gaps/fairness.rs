@@ -6,7 +6,7 @@ use ts_rs::TS;
 use super::FAIR;
 use super::over::Over;
 use crate::record::gaps::Strings;
-use crate::record::quantity::{LengthUnit, Millimetres};
+use crate::record::quantity::{InInches, Millimetres};
 use crate::record::words::capital;
 
 /// Two auditions' gaps beside each other.
@@ -17,6 +17,10 @@ pub struct Fairness {
     pub fair: bool,
     /// What it comes to, in a sentence.
     pub sentence: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub sentence_in_inches: Option<InInches>,
 }
 
 /// Gaps as they were measured, and what tells how far the open strings were.
@@ -60,31 +64,30 @@ pub fn fairness(one: &Hung, other: &Hung) -> Fairness {
                 one.strings.in_words(),
                 other.strings.in_words()
             ),
+            sentence_in_inches: None,
         };
     }
-    let shown = |length: f64| Millimetres(length.abs()).shown(LengthUnit::Millimetre);
-    let limit = FAIR.shown(LengthUnit::Millimetre);
     let (open, other_open) = (one.open(), other.open());
-    let over: Vec<String> = ["bass", "treble"]
-        .iter()
+    let over: Vec<(&str, f64)> = ["bass", "treble"]
+        .into_iter()
         .zip([0, 1].map(|side: usize| open[side].0 - other_open[side].0))
         .filter(|(_, apart)| apart.abs() > FAIR.0 + 1e-9)
-        .map(|(side, apart)| {
-            let way = if apart > 0.0 { "farther" } else { "nearer" };
-            format!("{} {way} at the {side} side", shown(apart))
-        })
         .collect();
     // Where one was counted over, the reader wants to know what was compared.
     let counted = if one.strings == other.strings { "" } else { " Counted from the open strings." };
-    if over.is_empty() {
-        let sentence = format!("The same gaps within {limit}: a fair comparison.{counted}");
-        return Fairness { fair: true, sentence };
-    }
-    let sentence = format!(
-        "{} than the other: more than {limit} apart, so not a fair comparison yet.{counted}",
-        capital(&over.join(", "))
-    );
-    Fairness { fair: false, sentence }
+    let (sentence, sentence_in_inches) = InInches::told(|unit| {
+        let limit = FAIR.shown(unit);
+        if over.is_empty() {
+            return format!("The same gaps within {limit}: a fair comparison.{counted}");
+        }
+        let sides = over.iter().map(|(side, apart)| {
+            let way = if *apart > 0.0 { "farther" } else { "nearer" };
+            format!("{} {way} at the {side} side", Millimetres(apart.abs()).shown(unit))
+        });
+        let sides = capital(&sides.collect::<Vec<_>>().join(", "));
+        format!("{sides} than the other: more than {limit} apart, so not a fair comparison yet.{counted}")
+    });
+    Fairness { fair: over.is_empty(), sentence, sentence_in_inches }
 }
 
 #[cfg(test)]
@@ -126,6 +129,13 @@ mod tests {
             assert_eq!(said.fair, fair, "{one:?} {other:?}");
             assert!(said.sentence.to_lowercase().contains(&part.to_lowercase()), "{}", said.sentence);
         }
+        let told = fairness(&hung([2.6, 2.0], open, false), &hung([2.1, 2.0], open, false)).sentence_in_inches;
+        let told = told.expect("it tells lengths");
+        assert!(told.decimal_inch.starts_with("0.020 in farther at the bass side"), "{}", told.decimal_inch);
+        assert!(told.decimal_inch.contains("more than 0.008 in apart"), "{}", told.decimal_inch);
+        assert!(told.sixtyfourth.starts_with("≈ 1/64 in farther at the bass side"), "{}", told.sixtyfourth);
+        let apart = fairness(&hung([2.6, 2.0], pressed, false), &hung([2.6, 2.0], open, false));
+        assert_eq!(apart.sentence_in_inches, None, "it tells no length: {}", apart.sentence);
         let up = Hung { over: over(true).facing(Faces::Up), ..hung([2.0, 2.0], pressed, true) };
         let down = hung([4.0, 3.6], open, true);
         assert!(fairness(&up, &down).fair, "below the strings 2 mm pressed are 4 and 3.6 open");

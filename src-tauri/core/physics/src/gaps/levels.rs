@@ -9,7 +9,7 @@ use ts_rs::TS;
 use super::FAIR;
 use super::over::Over;
 use crate::record::gaps::{LevelReading, Strings};
-use crate::record::quantity::{Decibels, LengthUnit, Millimetres};
+use crate::record::quantity::{Decibels, InInches, LengthUnit, Millimetres};
 
 /// How well a level is read off a meter while strumming, in decibels, one standard deviation (from memory).
 const READ_TO: f64 = 0.5;
@@ -27,6 +27,35 @@ pub fn over_open_strings(read: LevelReading, over: &Over, usual: Strings) -> Lev
     let were = read.strings.unwrap_or(usual);
     let open = Strings::Open {};
     LevelReading { gap: over.mean_turned(read.gap, were, open), level: read.level, strings: Some(open) }
+}
+
+/// Why readings give no law.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoLaw {
+    /// There is none, or one.
+    TooFew {
+        /// How many there are.
+        readings: usize,
+    },
+    /// Their gaps are nearly the same.
+    TooAlike,
+}
+
+impl NoLaw {
+    /// In a sentence.
+    #[must_use]
+    pub fn in_words(self, unit: LengthUnit) -> String {
+        match self {
+            Self::TooFew { readings } => {
+                let have = if readings == 0 { "There is none yet" } else { "There is one so far" };
+                format!("{have}. Two levels at two gaps are the fewest that say how output changes with the gap.")
+            }
+            Self::TooAlike => format!(
+                "All levels were read at nearly the same gap. Read one at a gap that is at least {} wider or narrower.",
+                FAIR.shown(unit)
+            ),
+        }
+    }
 }
 
 /// Level against gap, as fitted.
@@ -51,8 +80,8 @@ impl LevelLaw {
     /// Fits the law by least squares.
     ///
     /// # Errors
-    /// A sentence, when the readings are too few or their gaps too alike.
-    pub fn fit(readings: &[LevelReading]) -> Result<Self, String> {
+    /// When the readings are too few or their gaps too alike.
+    pub fn fit(readings: &[LevelReading]) -> Result<Self, NoLaw> {
         let usable: Vec<(f64, f64)> = readings
             .iter()
             .filter(|reading| reading.gap.0 > 0.0 && reading.gap.0.is_finite() && reading.level.0.is_finite())
@@ -62,16 +91,10 @@ impl LevelLaw {
         let gap = |pick: fn(f64, f64) -> f64, start: f64| usable.iter().map(|(x, _)| 10f64.powf(*x)).fold(start, pick);
         let (from, to) = (gap(f64::min, f64::INFINITY), gap(f64::max, 0.0));
         if count < 2 {
-            let have = if count == 0 { "There is none yet" } else { "There is one so far" };
-            return Err(format!(
-                "{have}. Two levels at two gaps are the fewest that say how output changes with the gap."
-            ));
+            return Err(NoLaw::TooFew { readings: count });
         }
         if to - from < FAIR.0 - 1e-9 {
-            return Err(format!(
-                "All levels were read at nearly the same gap. Read one at a gap that is at least {} wider or narrower.",
-                FAIR.shown(LengthUnit::Millimetre)
-            ));
+            return Err(NoLaw::TooAlike);
         }
         let n = count as f64;
         let mean_x = usable.iter().map(|(x, _)| x).sum::<f64>() / n;
@@ -127,12 +150,24 @@ impl LevelLaw {
 pub struct LevelsView {
     /// Each reading in words, in the order they were taken.
     pub readings: Vec<String>,
+    /// The same in inches, one for each; nothing for one that tells no length.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<Option<InInches>>>", optional)]
+    pub readings_in_inches: Vec<Option<InInches>>,
     /// The law, where there are readings enough.
     pub law: Option<LevelLaw>,
     /// What it says, or why it says nothing.
     pub sentence: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub sentence_in_inches: Option<InInches>,
     /// What it says about the planned move.
     pub planned: Option<String>,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub planned_in_inches: Option<InInches>,
 }
 
 fn decibels(level: f64) -> String {
@@ -146,11 +181,22 @@ pub fn levels_view(
     present: Option<Millimetres>,
     planned: Option<Millimetres>,
 ) -> LevelsView {
-    let shown = |gap: Millimetres| gap.shown(LengthUnit::Millimetre);
-    let words = readings.iter().map(LevelReading::in_words).collect();
+    let (words, readings_in_inches) =
+        InInches::told_each(|unit| readings.iter().map(|reading| reading.in_words(unit)).collect());
     let law = match LevelLaw::fit(readings) {
         Ok(law) => law,
-        Err(sentence) => return LevelsView { readings: words, law: None, sentence, planned: None },
+        Err(why) => {
+            let (sentence, sentence_in_inches) = InInches::told(|unit| why.in_words(unit));
+            return LevelsView {
+                readings: words,
+                readings_in_inches,
+                law: None,
+                sentence,
+                sentence_in_inches,
+                planned: None,
+                planned_in_inches: None,
+            };
+        }
     };
     let (half, within) = law.change(Millimetres(2.0), Millimetres(1.0));
     let few =
@@ -169,7 +215,7 @@ pub fn levels_view(
             decibels(within.0)
         )
     };
-    let planned = match (present, planned) {
+    let (planned, planned_in_inches) = InInches::told_if(|unit| match (present, planned) {
         (Some(present), Some(planned)) if (present.0 - planned.0).abs() >= 0.05 => {
             let (change, within) = law.change(present, planned);
             let way = if change.0 < 0.0 { "quieter" } else { "louder" };
@@ -178,15 +224,23 @@ pub fn levels_view(
                 if outside { " The planned gap lies outside what was measured, so trust it less." } else { "" };
             Some(format!(
                 "From {} to {}: about {} {way}, give or take {}.{beyond}",
-                shown(present),
-                shown(planned),
+                present.shown(unit),
+                planned.shown(unit),
                 decibels(change.0.abs()),
                 decibels(within.0)
             ))
         }
         _ => None,
-    };
-    LevelsView { readings: words, law: Some(law), sentence, planned }
+    });
+    LevelsView {
+        readings: words,
+        readings_in_inches,
+        law: Some(law),
+        sentence,
+        sentence_in_inches: None,
+        planned,
+        planned_in_inches,
+    }
 }
 
 #[cfg(test)]

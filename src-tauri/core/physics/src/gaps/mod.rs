@@ -13,12 +13,12 @@ use ts_rs::TS;
 
 pub use evening::evened;
 pub use fairness::{Fairness, Hung, fairness};
-pub use levels::{LevelLaw, LevelsView, levels_view, over_open_strings};
+pub use levels::{LevelLaw, LevelsView, NoLaw, levels_view, over_open_strings};
 pub use moves::{Moves, StudMove, moves};
 pub use over::{Over, USUAL_LAST_FRET};
 pub use under::{Pull, StartingGaps, Under};
 
-use crate::record::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::quantity::{InInches, Length, Millimetres};
 
 /// Gaps that differ by no more than this are the same
 /// for a fair comparison (common practice).
@@ -75,6 +75,10 @@ pub struct StringGap {
     pub gap: Length,
     /// "0.4 mm nearer than a straight line from the bass to the treble gap".
     pub words: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub in_inches: Option<InInches>,
 }
 
 /// Gaps of the strings between the outer ones, beside a straight line from the bass to the treble gap. `inner` has what each
@@ -94,14 +98,15 @@ pub fn between(
             let gap = (*gap)?;
             let on_line = bass.0 + (treble.0 - bass.0) * part;
             let apart = gap.0 - on_line;
-            let words = if apart.abs() < 0.05 {
-                "on a straight line from the bass to the treble gap".to_owned()
-            } else {
+            let (words, in_inches) = InInches::told(|unit| {
+                if apart.abs() < 0.05 {
+                    return "on a straight line from the bass to the treble gap".to_owned();
+                }
                 let way = if apart > 0.0 { "farther" } else { "nearer" };
-                let much = Millimetres(apart.abs()).shown(LengthUnit::Millimetre);
+                let much = Millimetres(apart.abs()).shown(unit);
                 format!("{much} {way} than a straight line from the bass to the treble gap")
-            };
-            Some(StringGap { note: note.clone(), gap: gap.into(), words })
+            });
+            Some(StringGap { note: note.clone(), gap: gap.into(), words, in_inches })
         })
         .collect()
 }
@@ -125,6 +130,8 @@ mod tests {
         assert_eq!(said.iter().map(|s| s.note.as_str()).collect::<Vec<_>>(), ["A2", "G3", "B3"]);
         assert!(said[0].words.starts_with("0.1 mm nearer"), "{}", said[0].words);
         assert!(said[1].words.starts_with("0.5 mm nearer"), "{}", said[1].words);
+        let told = said[1].in_inches.as_ref().map(|told| told.decimal_inch.as_str());
+        assert_eq!(told, Some("0.020 in nearer than a straight line from the bass to the treble gap"));
         assert!(said[2].words.starts_with("on a straight line"), "{}", said[2].words);
     }
 }

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::record::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::quantity::{InInches, Length, LengthUnit, Millimetres};
 use crate::record::rig::{Faces, Rig};
 use crate::record::words::capital;
 use crate::strings::USUAL_SPREAD_SADDLE;
@@ -39,6 +39,10 @@ pub struct Moves {
     pub out_of_range: bool,
     /// What to do and what is left over, in a sentence.
     pub sentence: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub sentence_in_inches: Option<InInches>,
 }
 
 /// The stud turns from the present gaps to the wanted ones; nothing when the rig's pitch is not known.
@@ -89,13 +93,15 @@ pub fn moves(
             words: turn_in_words(eighths as i32),
         })
         .collect();
+    let (sentence, sentence_in_inches) = InInches::told(|unit| sentence(rig, eighths, left, out_of_range, unit));
     Some(Moves {
         studs,
         bass_after: Millimetres(after[0]).into(),
         treble_after: Millimetres(after[1]).into(),
         left: Millimetres(left).into(),
         out_of_range,
-        sentence: sentence(rig, eighths, left, out_of_range),
+        sentence,
+        sentence_in_inches,
     })
 }
 
@@ -109,8 +115,8 @@ fn within_travel(eighths: f64, rig: &Rig, pitch: f64, out: Option<f64>) -> f64 {
     eighths.clamp(-most(lower), most(higher))
 }
 
-fn sentence(rig: &Rig, eighths: [f64; 2], left: f64, out_of_range: bool) -> String {
-    let left_over = Millimetres(left).shown(LengthUnit::Millimetre);
+fn sentence(rig: &Rig, eighths: [f64; 2], left: f64, out_of_range: bool, unit: LengthUnit) -> String {
+    let left_over = Millimetres(left).shown(unit);
     if out_of_range {
         return format!(
             "The studs can't go that far: {left_over} stays left over. Put spacers under the feet, or seat the pickup \
@@ -122,7 +128,11 @@ fn sentence(rig: &Rig, eighths: [f64; 2], left: f64, out_of_range: bool) -> Stri
     }
     let together = if rig.studs > 2 { "Turn the studs of one side together. " } else { "" };
     if left <= 0.1 {
-        format!("{together}This brings the gaps to within a tenth of a millimetre.")
+        let within = match unit {
+            LengthUnit::Millimetre => "a tenth of a millimetre",
+            LengthUnit::DecimalInch | LengthUnit::Sixtyfourth => "four thousandths of an inch",
+        };
+        format!("{together}This brings the gaps to within {within}.")
     } else {
         format!("{together}{left_over} stays left over: an eighth of a turn is the smallest a hand can do.")
     }
@@ -204,6 +214,8 @@ mod tests {
         // 7 mm at 0.7 mm a turn are ten turns.
         assert_eq!(lowered.studs.iter().map(|m| m.eighths).collect::<Vec<_>>(), [-80, -80]);
         assert!(lowered.out_of_range && lowered.sentence.contains("3 mm stays left over"), "{}", lowered.sentence);
+        let told = lowered.sentence_in_inches.expect("it tells a length");
+        assert!(told.decimal_inch.contains("0.118 in stays left over"), "{}", told.decimal_inch);
         // Standing 1.4 mm out, they can be lowered by two turns and lifted by eight.
         let out = Some(mm([1.4; 2]));
         let down = moves(mm([5.0; 2]), mm([2.0; 2]), &rig, None, out).expect("the rig has a pitch");

@@ -112,6 +112,25 @@ pub fn as_hooked_up(pickup: &Pickup, rig: &Rig, joined: &[Joined], measured: &[I
     })
 }
 
+/// Modes in which coils work against each other although they need not.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Against {
+    /// The modes.
+    pub modes: Vec<Mode>,
+    /// What mends it, in a sentence.
+    pub mend: String,
+}
+
+/// Those of these modes in which coils work against each other with leads that are in these terminals; nothing where none do, or
+/// where it is the rig's mode that joins them so.
+#[must_use]
+pub fn against(pickup: &Pickup, rig: &Rig, joined: &[Joined], wanted: &[Mode]) -> Option<Against> {
+    let circuit = RigCircuit::new(pickup, joined, rig);
+    let modes: Vec<ModeHookup> =
+        (0..circuit.positions.len()).map(|position| one_mode(pickup, &circuit, position, None)).collect();
+    said::On { pickup, rig, joined, circuit: &circuit, modes: &modes, left_off: &[] }.against(wanted)
+}
+
 fn described(pickup: &Pickup, rig: &Rig, joined: &[Joined], measured: &[ImpliedCoil]) -> HookupMap {
     let circuit = RigCircuit::new(pickup, joined, rig);
     let ohms = known_ohms(pickup, measured);
@@ -189,10 +208,10 @@ fn one_mode(pickup: &Pickup, circuit: &RigCircuit, position: usize, ohms: Option
     }
 }
 
-/// `moss (coil A minus)`.
+/// `moss (coil A minus)`, `moss (minus)` where there is one coil.
 pub(crate) fn lead_in_words(pickup: &Pickup, lead: &Contact) -> String {
     let ends: Vec<String> =
-        pickup.lead(lead).into_iter().flat_map(|lead| &lead.ends).map(|end| end.in_words()).collect();
+        pickup.lead(lead).into_iter().flat_map(|lead| &lead.ends).map(|end| pickup.end_in_words(*end)).collect();
     match (lead, ends.is_empty()) {
         (Contact::Shield, _) => "the shield".to_owned(),
         (Contact::Lead(_) | Contact::Frame, true) => lead.to_string(),

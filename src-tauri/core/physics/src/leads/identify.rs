@@ -140,7 +140,7 @@ fn found_out(search: &Search, meter: &Meter) -> LeadsFound {
     }
     let measured = facts::of(&table, search, meter, &mut found);
     if let Some((a, b)) = measured.disputed {
-        found.next = Some(table.once_more(a, b));
+        found.next = Some(table.once_more(a, b, "It did not read the same twice."));
         found.sentence = format!(
             "Not sure: {} and {} did not read the same twice. Measure them once more; what a pair reads twice is believed.",
             table.said(a),
@@ -185,7 +185,7 @@ fn found_out(search: &Search, meter: &Meter) -> LeadsFound {
         found.sure = false;
         found.checking = true;
         found.next = Some(if check.repeats {
-            table.once_more(check.pair.0, check.pair.1)
+            table.once_more(check.pair.0, check.pair.1, "Nothing else has checked that reading.")
         } else {
             table.next(check.pair.0, check.pair.1)
         });
@@ -220,7 +220,7 @@ fn doubt(table: &Table, measured: &Measured, found: &mut LeadsFound) {
 }
 
 fn again(table: &Table, a: usize, b: usize, found: &mut LeadsFound) {
-    found.next = Some(table.once_more(a, b));
+    found.next = Some(table.once_more(a, b, "It does not fit to the others."));
     found.sentence = format!(
         "Not sure: these readings don't fit together, so one of them is wrong. Measure {} and {} again; what a pair reads twice is \
          believed.",
@@ -301,12 +301,11 @@ impl Table {
 }
 
 impl Table {
-    /// The same pair again.
-    fn once_more(&self, a: usize, b: usize) -> NextPair {
+    /// The same pair again, and why.
+    fn once_more(&self, a: usize, b: usize, why: &str) -> NextPair {
         let mut next = self.next(a, b);
         next.sentence = format!(
-            "Measure ohms between {} and {}. Once more: nothing else has checked that reading. Take the probes off and clip them \
-             on anew.",
+            "Once more, to be sure: measure ohms between {} and {}. {why} Take the probes off and clip them on anew.",
             self.said(a),
             self.said(b)
         );

@@ -7,7 +7,7 @@ mod sense;
 mod sound;
 mod wirings;
 
-pub use hookup::{HookupMap, HookupPlace, ModeHookup, as_hooked_up, hookup};
+pub use hookup::{Against, HookupMap, HookupPlace, ModeHookup, against, as_hooked_up, hookup};
 pub(crate) use hookup::{known_ohms, lead_in_words};
 pub use identify::{CoilFound, LeadsFound, NextPair, PairReading, Search, Touching, identify};
 pub use search::{CoilDrawn, LeadLine, LeadSearch, LeadSearchView, LeadTask, recorded_coils};

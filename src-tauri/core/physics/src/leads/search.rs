@@ -1,27 +1,28 @@
 //! Finding out the leads of a pickup, one measurement after the other: what was measured so far, what it comes to, and what
 //! to do next.
 
+mod next;
 mod recorded;
 mod slips;
 mod taps;
 mod words;
+mod written;
 
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 pub use self::recorded::recorded_coils;
-use self::recorded::{as_recorded, ends_as_recorded};
-use self::words::{over_coil, told, which_coil, which_of_them};
+use self::recorded::{as_recorded, named_in_record};
+use self::words::by_its_record;
 use super::hookup::{HookupMap, as_hooked_up, hookup};
 use super::identify::{CoilFound, LeadsFound, PairReading, Search, identify};
-use super::sense::{CoilSense, CompassMark, Marks, SensesFound, senses};
-use super::sound::shares_magnets;
+use super::sense::{CompassMark, Marks, SensesFound, senses};
 use crate::meter::ImpliedCoil;
 use crate::record::body::LeadsBody;
 use crate::record::claim::Meter;
 use crate::record::leads::{CoilLeads, Contact, LeadName, Swing, Tap};
 use crate::record::names::EntryId;
-use crate::record::pickup::{Coil, CoilEnd, CoilName, Construction, End, Lead, Pickup, PickupId, Polarity, ShieldKind};
+use crate::record::pickup::{Coil, CoilName, Construction, Lead, Pickup, PickupId, Polarity, ShieldKind};
 use crate::record::rig::Rig;
 use crate::record::strike::Struck;
 
@@ -150,6 +151,8 @@ pub enum LeadTask {
     Tap {
         /// Which.
         coil: CoilName,
+        /// Which of several that is: `Coil B, 2 of 2`; nothing where there is one alone.
+        which: Option<String>,
         /// The lead for the meter's plus probe.
         plus: Contact,
         /// The lead for its minus probe.
@@ -270,6 +273,15 @@ impl LeadSearch {
                 (named.or(alone.then_some(CoilName::A)), coil.clone())
             })
             .collect();
+        for known in named_in_record(pickup, &found.coils) {
+            let taken = coils.iter().any(|(name, _)| *name == Some(known.coil));
+            let unnamed = |(name, coil): &&mut (Option<CoilName>, CoilFound)| {
+                !taken && name.is_none() && same(&coil.between, &known.between)
+            };
+            if let Some(coil) = coils.iter_mut().find(unnamed) {
+                coil.0 = Some(known.coil);
+            }
+        }
         // When all but one have a name, the last one has the letter that is left.
         if coils.iter().filter(|(name, _)| name.is_none()).count() == 1 {
             let left = CoilName::ALL.into_iter().find(|name| coils.iter().all(|(other, _)| *other != Some(*name)));
@@ -333,6 +345,9 @@ impl LeadSearch {
             }
             None => self.next(pickup, &taken, &found, &coils, &senses),
         };
+        if !matches!(view.next, LeadTask::Slip { .. } | LeadTask::Done {}) {
+            view.remarks.extend(self.named_by_record(&taken, &coils));
+        }
         if matches!(view.next, LeadTask::Compass { .. } | LeadTask::Settle { .. } | LeadTask::Done {}) {
             let found_out = self.written_into(pickup, meter).unwrap_or_else(|| pickup.clone());
             let coils: Vec<&str> = senses.coils.iter().map(|coil| coil.sentence.as_str()).collect();
@@ -341,6 +356,28 @@ impl LeadSearch {
             view.hookup = Some(as_hooked_up(&found_out, rig, &joined, &self.measured(pickup, meter)));
         }
         view
+    }
+
+    /// Which coils have their names from the record, where nobody named one here, in sentences.
+    fn named_by_record(&self, record: &Pickup, coils: &[(Option<CoilName>, CoilFound)]) -> Vec<String> {
+        if !self.named.is_empty() {
+            return Vec::new();
+        }
+        let found: Vec<CoilFound> = coils.iter().map(|(_, coil)| coil.clone()).collect();
+        named_in_record(record, &found)
+            .into_iter()
+            .map(|known| {
+                let by = |lead: &&Lead| known.between.iter().any(|contact| contact.is(&lead.name));
+                let leads: Vec<&LeadName> = record
+                    .leads
+                    .iter()
+                    .filter(by)
+                    .filter(|lead| !lead.ends.is_empty())
+                    .map(|lead| &lead.name)
+                    .collect();
+                by_its_record(&known, &leads)
+            })
+            .collect()
     }
 
     fn senses(&self, pickup: &Pickup, coils: &[(Option<CoilName>, CoilFound)]) -> SensesFound {
@@ -359,188 +396,10 @@ impl LeadSearch {
                 .collect(),
         })
     }
-
-    /// `taken` is the record as what was found has it.
-    fn next(
-        &self,
-        record: &Pickup,
-        pickup: &Pickup,
-        found: &LeadsFound,
-        coils: &[(Option<CoilName>, CoilFound)],
-        senses: &SensesFound,
-    ) -> LeadTask {
-        if !found.contradictions.is_empty() || !senses.contradictions.is_empty() {
-            return LeadTask::Check {};
-        }
-        if let Some(next) = &found.next {
-            return LeadTask::Measure { between: next.between.clone(), sentence: next.sentence.clone() };
-        }
-        if !found.sure || coils.is_empty() {
-            return LeadTask::Stuck {};
-        }
-        let unnamed: Vec<[Contact; 2]> =
-            coils.iter().filter(|(name, _)| name.is_none()).map(|(_, coil)| coil.between.clone()).collect();
-        if !unnamed.is_empty() {
-            let taken = |name: CoilName| coils.iter().any(|(other, _)| *other == Some(name));
-            let coil = CoilName::ALL.into_iter().find(|name| !taken(*name)).unwrap_or(CoilName::C);
-            return LeadTask::Name { coil, choices: unnamed, sentence: which_coil(pickup, coil) };
-        }
-        // One winding swings as a whole.
-        let alone = |sense: &&CoilSense| pickup.construction != Construction::TappedCoil || sense.coil == CoilName::A;
-        let between = |sense: &CoilSense, a: &Contact, b: &Contact| sense_is_between(coils, sense.coil, a, b);
-        let swings = self.swings();
-        let still = |sense: &&CoilSense| !swings.iter().any(|tap| between(sense, &tap.plus, &tap.minus));
-        let heard = |sense: &CoilSense| self.heard.taps.iter().any(|taps| between(sense, &taps.tip, &taps.sleeve));
-        // Those that were recorded on an input that may turn the sign wait until the others are recorded too.
-        if let Some(sense) = senses.coils.iter().filter(alone).filter(still).min_by_key(|sense| heard(sense))
-            && let Some((_, coil)) = coils.iter().find(|(name, _)| *name == Some(sense.coil))
-        {
-            let [plus, minus] = coil.between.clone();
-            let tapped: Vec<CoilName> = senses.coils.iter().filter(alone).map(|one| one.coil).collect();
-            let sentence = format!(
-                "{}Lay the pickup flat, the meter on DC millivolts. Clip the plus probe on {plus}, then the minus probe on {minus}. \
-                 Lay a piece of steel flat on the poles{}, \
-                 then pull it off sharply. Which way does the first swing go when it comes off?",
-                which_of_them(pickup, sense.coil, &tapped),
-                over_coil(pickup, sense.coil, coils.len())
-            );
-            return LeadTask::Tap { coil: sense.coil, plus, minus, sentence };
-        }
-        let stacked = shares_magnets(pickup.construction);
-        for (place, sense) in senses.coils.iter().enumerate() {
-            let asked = self.compass.iter().any(|(coil, _)| *coil == sense.coil);
-            // The coils of a stack share their magnets.
-            let shared = stacked && place > 0;
-            if !asked && !shared {
-                let sentence = format!(
-                    "Hold a compass over the poles{}, from the strings' side. Which end of its needle do they pull? The end that \
-                     points to the north of the earth is pulled by a south pole.",
-                    over_coil(pickup, sense.coil, coils.len())
-                );
-                return LeadTask::Compass { coil: sense.coil, sentence };
-            }
-        }
-        match self.written_into_with(pickup, found, coils, senses) {
-            Some(written) if written == *record => LeadTask::Done {},
-            Some(written) => LeadTask::Settle { sentences: told(record, &written) },
-            None => LeadTask::Stuck {},
-        }
-    }
-
-    /// The pickup's record with what was found out; nothing while that is not sure.
-    #[must_use]
-    pub fn written_into(&self, pickup: &Pickup, meter: &Meter) -> Option<Pickup> {
-        let found = self.found(self.search.as_ref()?, pickup, meter);
-        if !found.sure || !found.contradictions.is_empty() || self.slip(pickup, &found, meter).is_some() {
-            return None;
-        }
-        let taken = tapped(pickup, &found);
-        let coils = self.coils(&taken, &found);
-        let mut senses = self.senses(&taken, &coils);
-        self.tell_heard(&coils, &mut Vec::new(), &mut senses);
-        self.written_into_with(&taken, &found, &coils, &senses)
-    }
-
-    fn written_into_with(
-        &self,
-        pickup: &Pickup,
-        found: &LeadsFound,
-        coils: &[(Option<CoilName>, CoilFound)],
-        senses: &SensesFound,
-    ) -> Option<Pickup> {
-        let search = self.search.as_ref()?;
-        if !senses.contradictions.is_empty() || coils.iter().any(|(name, _)| name.is_none()) {
-            return None;
-        }
-        let mut written = pickup.clone();
-        written.leads = senses.leads.clone();
-        for lead in &search.leads {
-            if !written.leads.iter().any(|known| known.name == *lead) {
-                written.leads.push(Lead { name: lead.clone(), ends: Vec::new() });
-            }
-        }
-        if self.recorded.is_empty() {
-            joined_in_a_row(&mut written, pickup, coils.len());
-        } else {
-            ends_as_recorded(&mut written, pickup, senses);
-        }
-        for coil in &mut written.coils {
-            let up = self.compass.iter().rev().find(|(name, _)| *name == coil.name).and_then(|(_, up)| *up);
-            let shared = shares_magnets(pickup.construction)
-                .then(|| self.compass.iter().rev().find_map(|(_, up)| *up))
-                .flatten();
-            coil.magnet_up = up.or(shared).or(coil.magnet_up);
-        }
-        one_end_each(&mut written, found);
-        shield_and_frame(&mut written, search, found);
-        Some(written)
-    }
-}
-
-/// Fewer coils at the leads than in the pickup: they are joined in a row inside.
-fn joined_in_a_row(written: &mut Pickup, pickup: &Pickup, coils: usize) {
-    let inside = pickup.coils.len().min(CoilName::ALL.len());
-    written.joined_inside = Vec::new();
-    if coils != 1 || inside < 2 {
-        return;
-    }
-    let last = CoilName::ALL[inside - 1];
-    for end in written.leads.iter_mut().flat_map(|lead| &mut lead.ends) {
-        if end.end == End::Plus {
-            end.coil = last;
-        }
-    }
-    written.joined_inside = CoilName::ALL[..inside]
-        .windows(2)
-        .map(|pair| vec![CoilEnd { coil: pair[0], end: End::Plus }, CoilEnd { coil: pair[1], end: End::Minus }])
-        .collect();
-}
-
-/// Leads that are one coil end are each that end.
-fn one_end_each(written: &mut Pickup, found: &LeadsFound) {
-    for touching in &found.touching {
-        let is_one = |lead: &Lead| touching.between.iter().any(|contact| contact.is(&lead.name));
-        let ends_of = |contact: &Contact| written.lead(contact).map(|lead| lead.ends.clone()).unwrap_or_default();
-        let ends = touching.between.each_ref().map(ends_of).concat();
-        for lead in written.leads.iter_mut().filter(|lead| is_one(lead) && lead.ends.is_empty()) {
-            lead.ends.clone_from(&ends);
-        }
-    }
-}
-
-/// Which leads the shield and the frame are joined to inside.
-fn shield_and_frame(written: &mut Pickup, search: &Search, found: &LeadsFound) {
-    let with = |contact: &Contact| {
-        found.touching.iter().find_map(|touching| match &touching.between {
-            [one, Contact::Lead(lead)] | [Contact::Lead(lead), one] if one == contact => Some(lead.clone()),
-            _ => None,
-        })
-    };
-    let lead = |contact: &Contact| written.leads.iter().map(|lead| &lead.name).find(|lead| contact.is(lead)).cloned();
-    // A coil that ends at the frame has the frame for a lead, one that ends at the shield has the braid.
-    let (braid, frame) = (lead(&Contact::from(LeadName::braid())), lead(&Contact::Frame));
-    if search.shield {
-        if written.shield.kind == ShieldKind::None {
-            written.shield.kind = ShieldKind::BareWire;
-        }
-        if braid.is_some() {
-            written.shield.kind = ShieldKind::Braid;
-        }
-        written.shield.joined_to = braid.clone().or_else(|| with(&Contact::Shield));
-    }
-    if search.frame {
-        let both = [Contact::Shield, Contact::Frame];
-        let on_braid = found.touching.iter().any(|touching| same(&touching.between, &both));
-        written.frame_joined_to = frame.or_else(|| with(&Contact::Frame)).or_else(|| braid.filter(|_| on_braid));
-    }
 }
 
 fn same(one: &[Contact; 2], other: &[Contact; 2]) -> bool {
     one == other || (one[0] == other[1] && one[1] == other[0])
-}
-
-fn sense_is_between(coils: &[(Option<CoilName>, CoilFound)], coil: CoilName, a: &Contact, b: &Contact) -> bool {
-    coils.iter().any(|(name, found)| *name == Some(coil) && same(&found.between, &[a.clone(), b.clone()]))
 }
 
 fn drawn(name: Option<CoilName>, coil: &CoilFound, senses: &SensesFound) -> CoilDrawn {

@@ -103,6 +103,9 @@ pub(crate) struct RigCircuit {
     tapped: bool,
     /// Whether the ends of the leads were not all known, so that the rig's own order was taken.
     pub assumed: bool,
+    /// Whether each wire has the name of what lies in its terminal, because nobody knows which lead it is. Where a lead lies
+    /// is then known, and what it is joined to is not.
+    pub named_by_place: bool,
     /// Bonds inside the pickup.
     inside: Vec<(Node, Node)>,
     /// The shield among the wires.
@@ -141,6 +144,7 @@ impl RigCircuit {
             positions: Vec::new(),
             meant: Wiring { clamps: [0; MOST_WIRES], bridges: 0, broken: 0, to_shield: 0, contact: None },
             assumed: false,
+            named_by_place: false,
             tapped: pickup.construction == Construction::TappedCoil,
             inside: Vec::new(),
             shield: None,
@@ -194,6 +198,7 @@ impl RigCircuit {
             }
             return;
         }
+        self.named_by_place = true;
         // Somebody's leads, or none: each coil end that comes out has a wire in the terminal that the rig means for it.
         let inside = |end: &CoilEnd| pickup.joined_inside.iter().flatten().any(|joined| joined == end);
         let ends =
@@ -261,6 +266,52 @@ impl RigCircuit {
     pub fn shorts_a_part(&self, wiring: &Wiring, position: usize) -> bool {
         let Some(joints) = self.joints(wiring, position).filter(|_| self.tapped) else { return false };
         (0..self.coils.len() as u8).any(|coil| joints.of(ENDS + 2 * coil) == joints.of(ENDS + 2 * coil + 1))
+    }
+
+    /// The wire that goes by another one's name when the clamps are these: that of the one that lies in its terminal.
+    pub fn by_name(&self, clamps: &[u16; MOST_WIRES], named: usize) -> usize {
+        let there = self.meant.clamps.get(named).copied().unwrap_or(0);
+        let lies_there = |wire: &usize| clamps[*wire] == there && !self.wires[*wire].shield;
+        let found = (0..self.wires.len()).find(lies_there).filter(|_| self.named_by_place && there != 0);
+        found.filter(|_| !self.wires[named].shield).unwrap_or(named)
+    }
+
+    /// The name of a wire when the clamps are these.
+    pub fn name_of(&self, clamps: &[u16; MOST_WIRES], wire: usize) -> Option<&Contact> {
+        let named = (0..self.wires.len()).find(|named| self.by_name(clamps, *named) == wire).unwrap_or(wire);
+        self.wires.get(named).map(|wire| &wire.name)
+    }
+
+    /// In how many positions nothing of the pickup is at the output.
+    pub fn silent_positions(&self, wiring: &Wiring) -> usize {
+        let silent = |position: &usize| {
+            matches!(self.seen(wiring, &RigLook::output(*position)), Some(Seen::Open | Seen::Short) | None)
+        };
+        (0..self.positions.len()).filter(silent).count()
+    }
+
+    /// Whether the pickup can be joined in one way only, because it has one coil or no more than two leads.
+    fn one_way_only(&self) -> bool {
+        self.coils.len() == 1 || self.wires.iter().filter(|wire| !wire.shield).count() <= 2
+    }
+
+    /// The position of fewest joins in which a pickup that can be joined in one way only is put out as in this one, where that
+    /// is another. With more leads the same joins may sound otherwise, as where one coil is turned round.
+    pub fn same_as(&self, position: usize) -> Option<usize> {
+        let seen = |place: usize| self.seen(&self.meant, &RigLook::output(place));
+        let here = seen(position).filter(|seen| self.one_way_only() && !matches!(seen, Seen::Open | Seen::Short))?;
+        let same = (0..self.positions.len()).filter(|place| seen(*place).as_ref() == Some(&here));
+        same.min_by_key(|place| self.positions[*place].joins()).filter(|simplest| *simplest != position)
+    }
+
+    /// Whether a mode is none of this pickup's: another one is the same, or it is silent while another is not.
+    pub fn is_no_mode_of_it(&self, position: usize) -> bool {
+        let silent = |place: usize| {
+            matches!(self.seen(&self.meant, &RigLook::output(place)), Some(Seen::Open | Seen::Short) | None)
+        };
+        self.one_way_only()
+            && (self.same_as(position).is_some()
+                || (silent(position) && (0..self.positions.len()).any(|place| !silent(place))))
     }
 
     /// Whether there is a switch to look at: a rig of one mode has none.

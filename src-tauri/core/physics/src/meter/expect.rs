@@ -124,26 +124,10 @@ pub fn expected_beside(
         .map(|position| circuit.seen(&circuit.meant, &RigLook::output(position)).unwrap_or(Seen::Open))
         .collect();
     let told = (0..all.len()).map(|position| ModeExpectation {
-        same_as: same_as(&circuit, rig, &all, position),
+        same_as: circuit.same_as(position).map(|same| circuit.positions[same].mode.clone()),
         ..one_position(&circuit, position, &all, &coils, meter, room)
     });
     told.collect()
-}
-
-/// The mode of fewest bonds in which the one coil of a pickup is put out as in this one, where that is another. Of several coils the
-/// same joins may sound otherwise, as where one is turned round.
-fn same_as(circuit: &RigCircuit, rig: &Rig, all: &[Seen], position: usize) -> Option<Mode> {
-    if circuit.coils.len() != 1 || !matches!(all.get(position), Some(Seen::One(_))) {
-        return None;
-    }
-    let mode = |place: usize| circuit.positions.get(place).map(|position| &position.mode);
-    let bonds = |place: usize| {
-        let position = rig.positions.iter().find(|position| Some(&position.mode) == mode(place));
-        position.map_or(usize::MAX, |position| position.bonds.len())
-    };
-    let simplest =
-        (0..all.len()).filter(|place| all.get(*place) == all.get(position)).min_by_key(|place| bonds(*place))?;
-    mode(simplest).filter(|_| simplest != position).cloned()
 }
 
 fn one_position(

@@ -7,11 +7,11 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{Agreement, AgreementKind, COPPER_PER_DEGREE, ROOM_WITHIN};
+use super::{Agreement, AgreementKind, COPPER_PER_DEGREE, ImpliedCoil, ROOM_WITHIN};
 use crate::record::pickup::CoilName;
 use crate::record::quantity::Ohms;
 
-/// What one audition found.
+/// What one audition found, or what was read between the leads in one go.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Visit {
     /// When.
@@ -81,6 +81,22 @@ pub struct HealthPoint {
     pub times_the_band: f64,
 }
 
+/// How far a coil at 20 °C may lie from what was found, in ohms: with the room, where nobody measured that.
+#[must_use]
+pub fn within_at_20(coil: &ImpliedCoil) -> f64 {
+    coil.within.0 + if coil.at_20 { 0.0 } else { coil.ohms.0 * COPPER_PER_DEGREE * ROOM_WITHIN }
+}
+
+/// A coil at 20 °C in words, as all that tells of its life tells it: `4.04 kΩ ± 240 Ω`.
+#[must_use]
+pub fn shown_at_20(coil: &ImpliedCoil) -> String {
+    shown(coil.ohms.0, within_at_20(coil))
+}
+
+fn shown(ohms: f64, within: f64) -> String {
+    format!("{} ± {}", super::agree::digits(ohms, 2), super::agree::digits(within, 1))
+}
+
 /// Draws a pickup's readings together over time.
 #[must_use]
 pub fn health(visits: &[Visit]) -> Health {
@@ -94,8 +110,7 @@ pub fn health(visits: &[Visit]) -> Health {
         .filter_map(|name| {
             let seen = visits.iter().filter(tells).filter_map(|visit| {
                 let coil = visit.agreement.implied.iter().find(|coil| coil.coil == name)?;
-                let room = if coil.at_20 { 0.0 } else { coil.ohms.0 * COPPER_PER_DEGREE * ROOM_WITHIN };
-                Some((visit.at, coil.ohms.0, coil.within.0 + room))
+                Some((visit.at, coil.ohms.0, within_at_20(coil)))
             });
             one_coil(name, &seen.collect::<Vec<_>>())
         })
@@ -129,7 +144,7 @@ fn one_coil(coil: CoilName, seen: &[(DateTime<Utc>, f64, f64)]) -> Option<CoilHe
             at: *at,
             ohms: Ohms(*ohms),
             band: [Ohms(ohms - within), Ohms(ohms + within)],
-            shown: format!("{} ± {}", super::agree::digits(*ohms, 2), super::agree::digits(*within, 1)),
+            shown: shown(*ohms, *within),
             times_the_band: (ohms - first).abs() / (first_within + within).max(f64::MIN_POSITIVE),
         })
         .collect();
@@ -184,7 +199,6 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::meter::ImpliedCoil;
 
     fn visit(day: i64, coils: &[(CoilName, f64, bool)], kind: AgreementKind) -> Visit {
         let implied = coils

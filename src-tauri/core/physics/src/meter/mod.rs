@@ -12,15 +12,20 @@ pub(crate) mod expect;
 mod health;
 mod slip;
 
-pub use agree::{Agreement, AgreementKind, ImpliedCoil, ModeAgreement, Shown, agree, agree_as_written, digits};
+pub use agree::{
+    Agreement, AgreementKind, ImpliedCoil, ModeAgreement, Shown, agree, agree_as_written, beside_measured, digits,
+};
 pub use covered::{LOW_IMPEDANCE_BELOW, NotCovered, not_covered};
 pub use diagnosis::{
     CANNOT_SHOW, Case, Cause, Diagnosis, DiagnosisKind, Given, LeadIn, NextMeasurement, SeenWith, SlipAt, Taken,
     candidate_probes, causes, diagnose, every_outcome, pairs_of_causes, would_read,
 };
 pub use expect::{ModeExpectation, expected, expected_beside, expected_from};
-pub use health::{CoilHealth, Health, HealthKind, HealthPoint, Visit, health};
-pub use slip::{COIL, POT, Slip, slip, too_little_or_much};
+pub use health::{CoilHealth, Health, HealthKind, HealthPoint, Visit, health, shown_at_20, within_at_20};
+pub use slip::{
+    COIL, POT, Slip, USUAL_COIL, is_doubtful, slip, slip_by_letter_and_point, stated_of_both,
+    stated_too_little_or_much, too_little_or_much,
+};
 
 /// Resistance of copper rises by this share for each degree above 20 °C (IEC 60028).
 pub const COPPER_PER_DEGREE: f64 = 0.003_93;

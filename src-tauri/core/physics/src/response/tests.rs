@@ -27,7 +27,85 @@ fn by_hand(coil: CoilValues, load: &Load, hertz: f64) -> Impedance {
     Impedance::new(real, w * (coil.henries.0 / load.input.0 + coil.ohms.0 * c)).inv()
 }
 
+/// The same behind a volume and a tone pot, each where it stands: the coil on its capacitance, the track, and the tone's track in a row with
+/// its capacitor; from the wiper down the cable and the input. Its level in decibels.
+fn behind_by_hand(coil: CoilValues, pots: &Pots, load: &Load, hertz: f64) -> f64 {
+    let w = TAU * hertz;
+    let beside = |one: Impedance, other: Impedance| (one.inv() + other.inv()).inv();
+    let held_by = |farads: f64| Impedance::new(0.0, -1.0 / (w * farads));
+    let input = beside(Impedance::new(load.input.0, 0.0), held_by(load.cable.0));
+    let (above, below) =
+        pots.volume.map_or((0.0, f64::INFINITY), |pot| (pot.ohms.0 * (1.0 - pot.part), pot.ohms.0 * pot.part));
+    let below = if below.is_finite() { beside(Impedance::new(below, 0.0), input) } else { input };
+    let track = below + above;
+    let mut seen = beside(track, held_by(coil.farads.0));
+    if let Some((pot, capacitor)) = pots.tone {
+        seen = beside(seen, held_by(capacitor.0) + pot.ohms.0 * pot.part);
+    }
+    let winding = Impedance::new(coil.ohms.0, w * coil.henries.0);
+    20.0 * (seen / (seen + winding) * below / track).norm().log10()
+}
+
+/// `1.0 to 1.5 dB` and the like: the figures at the start, and how far they are rounded.
+fn figures_of(words: &str, unit: &str) -> Option<([f64; 2], f64)> {
+    let said = words.split_once(unit)?.0.trim();
+    let (low, high) = said.split_once(" to ").unwrap_or((said, said));
+    let last = |text: &str| text.rsplit(' ').next().map(str::to_owned);
+    let (low, high) = (last(low)?, last(high)?);
+    let rounded = if high.contains('.') { 0.051 } else { 0.51 };
+    Some(([low.parse().ok()?, high.parse().ok()?], rounded))
+}
+
 proptest! {
+    /// What is said to change is what the curves do, wherever the knobs stand; treble that goes is told.
+    #[test]
+    fn what_changes_is_what_the_curves_do(
+        ohms in 3e3..1.5e4_f64, henries in 1.0..6.0_f64, run in 200e-12..1e-9_f64, pot in 2e5..1e6_f64,
+        part in 0.02..=1.0_f64, tone in 0.0..=1.0_f64, capacitor in 2e-9..1e-7_f64,
+    ) {
+        let pots = Pots {
+            volume: Some(Pot { ohms: Ohms(pot), part }),
+            tone: Some((Pot { ohms: Ohms(pot), part: tone }, Farads(capacitor))),
+            ..Pots::none()
+        };
+        let load = cable(run, 1e6);
+        let coils = [1.0, 0.8, 1.3].map(|times| values(ohms, henries * times, 120e-12));
+        let circuits = [Pots::none(), pots];
+        let told = |pots: &Pots| coils.map(|coil| alone(coil, pots, &load).told());
+        let said = changes(&told(&circuits[0]), &told(&circuits[1]));
+        let level = |coil: CoilValues, pots: &Pots, hertz: f64| behind_by_hand(coil, pots, &load, hertz);
+        let change = |hertz: f64| coils.map(|coil| level(coil, &pots, hertz) - level(coil, &circuits[0], hertz));
+        for words in said.split(", ") {
+            let at = if words.ends_with(" at 200 Hz") { 200.0 } else { 4000.0 };
+            if words.contains("louder") || words.contains("quieter") {
+                let ([low, high], rounded) = figures_of(words, " dB").expect("two figures");
+                prop_assert!(words.ends_with(" Hz") || words.ends_with(" kHz"), "{words}: over which band?");
+                for off in change(at) {
+                    let fits = (low - rounded..=high + rounded).contains(&off.abs());
+                    prop_assert!(fits && (off > 0.0) == words.contains("louder"), "{words}: {off} dB");
+                }
+            } else if words.contains(" in pitch") {
+                let top = |coil: CoilValues, pots: &Pots| {
+                    let all = (0..1500).map(|step| 200.0 * 100_f64.powf(f64::from(step) / 1500.0));
+                    all.max_by(|a, b| level(coil, pots, *a).total_cmp(&level(coil, pots, *b))).expect("a top")
+                };
+                for coil in coils {
+                    let octaves = (top(coil, &pots) / top(coil, &circuits[0])).log2();
+                    prop_assert!((octaves > 0.0) == words.contains("higher"), "{words}: {octaves}");
+                    if let Some(([low, high], _)) = figures_of(words, " semitone") {
+                        prop_assert!((low - 0.6..=high + 0.6).contains(&(12.0 * octaves.abs())), "{words}: {octaves}");
+                    } else {
+                        prop_assert!(words.contains("octave") && octaves.abs() > 0.85, "{words}: {octaves}");
+                    }
+                }
+            } else if words.ends_with("brighter") {
+                prop_assert!(change(4000.0).iter().all(|off| *off > 0.0), "{said}");
+            }
+        }
+        let lost = change(4000.0).iter().zip(change(200.0)).all(|(high, low)| *high < -6.1 && high - low < -3.1);
+        prop_assert!(!lost || said.contains(" quieter at 4 kHz"), "{said}");
+    }
+
     #[test]
     fn one_coil_is_as_by_hand(
         ohms in 1e3..3e4_f64, henries in 0.3..12.0_f64, own in 10e-12..300e-12_f64, run in 0.0..2e-9_f64,

@@ -7,6 +7,8 @@ use crate::record::quantity::{Decibels, Hertz};
 pub const HEARD: [f64; 2] = [20.0, 20_000.0];
 /// Where the level is told and heights are counted from: well below every resonance, in hertz.
 const LOW: f64 = 200.0;
+/// Where the treble is told, in hertz: above it lies what a tone control takes away (common practice).
+const TREBLE: f64 = 4000.0;
 /// A peak that rises by less than this is none that anybody hears, in decibels (common practice).
 const LEAST_PEAK: f64 = 0.1;
 
@@ -35,6 +37,8 @@ pub struct Peak {
 pub struct Told {
     /// The level at 200 Hz, against the voltage in one coil.
     pub level: Decibels,
+    /// The level at 4 kHz, against the voltage in one coil.
+    pub treble: Decibels,
     /// The resonance; nothing where the curve has none.
     pub peak: Option<Peak>,
     /// Where the level has fallen 3 dB below that at 200 Hz, above the resonance; nothing below 20 kHz.
@@ -63,7 +67,7 @@ impl Response {
     /// Enough to say what a range comes to, and ten times as fast as [`Self::told`].
     #[must_use]
     pub fn sketched(&self, points: &[Point]) -> Told {
-        let low = self.at(Hertz(LOW)).map_or(f64::NEG_INFINITY, |at| decibels(at.norm()));
+        let [low, treble] = [LOW, TREBLE].map(|hertz| self.level(hertz));
         let heard: Vec<(f64, f64)> =
             points.iter().map(|point| (point.hertz.0, point.level.0)).filter(|(hertz, _)| *hertz >= LOW).collect();
         let top = (0..heard.len()).max_by(|a, b| heard[*a].1.total_cmp(&heard[*b].1)).unwrap_or(0);
@@ -80,14 +84,20 @@ impl Response {
             let part = ((high - (low - 3.0)) / (high - deep)).clamp(0.0, 1.0);
             Hertz(near * (far / near).powf(part))
         });
-        Told { level: Decibels(low), peak: peak.filter(|peak| peak.over_low.0 >= LEAST_PEAK), falls_at }
+        let peak = peak.filter(|peak| peak.over_low.0 >= LEAST_PEAK);
+        Told { level: Decibels(low), treble: Decibels(treble), peak, falls_at }
+    }
+
+    /// The level at a frequency, in decibels.
+    fn level(&self, hertz: f64) -> f64 {
+        self.at(Hertz(hertz)).map_or(f64::NEG_INFINITY, |at| decibels(at.norm()))
     }
 
     /// What the curve comes to.
     #[must_use]
     pub fn told(&self) -> Told {
-        let level = |hertz: f64| self.at(Hertz(hertz)).map_or(f64::NEG_INFINITY, |at| decibels(at.norm()));
-        let low = level(LOW);
+        let level = |hertz: f64| self.level(hertz);
+        let [low, treble] = [LOW, TREBLE].map(level);
         let grid: Vec<(f64, f64)> =
             frequencies(241).into_iter().filter(|hertz| *hertz >= LOW).map(|hertz| (hertz, level(hertz))).collect();
         let top = (0..grid.len()).max_by(|a, b| grid[*a].1.total_cmp(&grid[*b].1)).unwrap_or(0);
@@ -99,7 +109,8 @@ impl Response {
         let falls_at = (top..grid.len()).find(|at| fallen(&grid[*at])).filter(|at| *at > 0);
         let falls_at =
             falls_at.map(|at| Hertz(crosses(grid[at - 1].0, grid[at].0, |hertz| level(hertz) - (low - 3.0))));
-        Told { level: Decibels(low), peak: peak.filter(|peak| peak.over_low.0 >= LEAST_PEAK), falls_at }
+        let peak = peak.filter(|peak| peak.over_low.0 >= LEAST_PEAK);
+        Told { level: Decibels(low), treble: Decibels(treble), peak, falls_at }
     }
 }
 

@@ -7,11 +7,15 @@ use crate::coils::coils_of;
 use crate::drawing::{Drawn, Of, SHEET, Stands};
 use crate::record::guitar::Guitar;
 use crate::record::pickup::{CoilName, Pickup, Poles};
-use crate::record::quantity::Millimetres;
+use crate::record::quantity::{InInches, LengthUnit, Millimetres};
 use crate::sides::across;
 
 /// How far rows of poles are apart on the sheet: along the strings it is not to scale.
 const ROWS: f64 = 34.0;
+
+/// How far the case goes beyond the outermost pole, and how far within its end the letter of a coil stands: clear of both.
+const END: f64 = 34.0;
+const LETTER: f64 = 10.0;
 
 /// The rows of poles from the neck to the bridge, as they lie installed: how far each is from the middle of the sheet, and its coil
 /// where there are several.
@@ -29,7 +33,16 @@ fn rows(guitar: &Guitar, pickup: &Pickup) -> Vec<(f64, Option<CoilName>)> {
 type Row = (f64, Option<CoilName>);
 
 /// The same in words: where the bass strings are, how coils lie, where the mark is, what each string does.
-fn described(bass_left: bool, lie: Option<&Vec<Row>>, marked: Option<&Pickup>, offsets: &[StringOffset]) -> String {
+fn described(
+    bass_left: bool,
+    lie: Option<&Vec<Row>>,
+    marked: Option<&Pickup>,
+    offsets: &[StringOffset],
+    unit: LengthUnit,
+) -> String {
+    let offset = |string: &StringOffset| {
+        format!("{}: {}.", string.note, InInches::in_unit(&string.words, string.in_inches.as_ref(), unit))
+    };
     let side = if bass_left { "left" } else { "right" };
     let lie = match lie.map(Vec::as_slice) {
         Some([(_, Some(neck)), .., (_, Some(bridge))]) => {
@@ -41,7 +54,7 @@ fn described(bass_left: bool, lie: Option<&Vec<Row>>, marked: Option<&Pickup>, o
     std::iter::once(format!("Seen from above, the neck at the top, the bass strings on the {side}."))
         .chain(lie)
         .chain(mark)
-        .chain(offsets.iter().map(|string| format!("{}: {}.", string.note, string.words)))
+        .chain(offsets.iter().map(offset))
         .collect::<Vec<_>>()
         .join(" ")
 }
@@ -65,9 +78,11 @@ pub(super) fn over_poles(
     let half = 26.0 + ROWS / 2.0 * (rows.len() as f64 - 1.0);
     let (top, pole_line, bottom) = (24.0, 52.0 + half, 80.0 + 2.0 * half);
     let marked = installed && !pickup.bass_end_mark.trim().is_empty();
-    let desc = described(mirror > 0.0, installed.then_some(&rows), marked.then_some(pickup), offsets);
-    let mut drawn = Drawn::new("Strings over poles", desc, bottom + 36.0);
-    let ends = [x(-outermost) - mirror * 26.0, x(outermost) + mirror * 26.0];
+    let (desc, desc_in_inches) = InInches::told(|unit| {
+        described(mirror > 0.0, installed.then_some(&rows), marked.then_some(pickup), offsets, unit)
+    });
+    let mut drawn = Drawn { desc_in_inches, ..Drawn::new("Strings over poles", desc, bottom + 36.0) };
+    let ends = [x(-outermost) - mirror * END, x(outermost) + mirror * END];
     drawn.between(Of::Case, [ends[0], pole_line - half], [ends[1], pole_line + half], 10.0);
     if marked {
         drawn.line(Of::Act, [ends[0], pole_line - half + 6.0], [ends[0], pole_line + half - 6.0], 6.0);
@@ -82,7 +97,7 @@ pub(super) fn over_poles(
             );
         }
         if let Some(coil) = coil.filter(|_| installed) {
-            drawn.word(Of::OnCase, [ends[1] - mirror * 6.0, pole_line + row + 5.0], Stands::Middle, coil.letter());
+            drawn.word(Of::OnCase, [ends[1] - mirror * LETTER, pole_line + row + 5.0], Stands::Middle, coil.letter());
         }
     }
     // Aslant, the pole line runs nearer the neck, which is up, at the bass side.
@@ -182,6 +197,7 @@ mod tests {
     use crate::record::mounting::Lie;
     use crate::record::pickup::Construction;
     use crate::record::rig::{Faces, Rig};
+    use solderlast_samples::Chance;
     use solderlast_samples::invented::{guitar, pickup};
 
     /// What stands in a drawing: letters with their heights, how many poles, the mark, the words "bass" and "treble".
@@ -245,6 +261,41 @@ mod tests {
                     assert_eq!(letters.len(), if rows > 1 { rows } else { 0 }, "{what}: {letters:?}");
                     let mark = mark.expect("its bass end is marked");
                     assert!((mark - bass).abs() < (mark - treble).abs(), "{what}: {mark} {bass} {treble}");
+                }
+            }
+        }
+    }
+
+    /// Whatever the pickup and the guitar, words stand on the sheet, and the letter of a coil clear of the ends of its case and of
+    /// poles.
+    #[test]
+    fn words_stand_within_the_sheet_and_letters_within_the_case() {
+        let mut chance = Chance(19);
+        for round in 0..400 {
+            let hand = chance.of(&[Hand::Right, Hand::Left]);
+            let poles = chance.of(&[Poles::Rods, Poles::Screws, Poles::Blade, Poles::Hidden]);
+            let construction = chance.of(&[Construction::SideBySide, Construction::Rail, Construction::SingleCoil]);
+            let spread = |chance: &mut Chance| chance.flip().then(|| Millimetres(chance.between(28.0, 80.0)));
+            let guitar =
+                Guitar { hand, spread_nut: spread(&mut chance), spread_saddle: spread(&mut chance), ..guitar() };
+            let spacing = chance.flip().then(|| Millimetres(chance.between(40.0, 75.0)));
+            let pickup = Pickup { poles, pole_spacing: spacing, ..pickup(construction) };
+            let [bass, treble] = [chance.between(30.0, 200.0), chance.between(-15.0, 15.0)];
+            let place = [bass, bass + treble].map(Millimetres);
+            let drawn = strings_when_installed(&guitar, &pickup, place).drawn;
+            let what = format!("round {round}: {hand:?}, {poles:?}, {construction:?}, {spacing:?}");
+            drawn.assert_words_within(&what);
+            let case = drawn.marks.iter().find_map(|mark| match mark {
+                Mark::Box { of: Of::Case, at, size, .. } => Some([at[0], at[0] + size[0]]),
+                _ => None,
+            });
+            let [left, right] = case.expect("a case");
+            for (of, letter, [[from, _], [to, _]]) in drawn.words() {
+                if of == Of::OnCase {
+                    assert!(
+                        from - left >= 3.0 && right - to >= 3.0,
+                        "{what}: {letter} from {from} to {to} in {left} to {right}"
+                    );
                 }
             }
         }

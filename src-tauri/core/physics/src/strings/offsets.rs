@@ -7,10 +7,10 @@ use super::{drawn, outer_at, pole_places, slant, string_places};
 use crate::drawing::Drawn;
 use crate::record::guitar::Guitar;
 use crate::record::pickup::{Pickup, Poles};
-use crate::record::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::quantity::{InInches, Length, LengthUnit, Millimetres};
 use crate::record::words::listed;
 
-/// An outer string that is farther than this from its pole is worth a word (common practice).
+/// A string that is farther than this from its pole is worth a word (common practice).
 pub const OUTER_LIMIT: Millimetres = Millimetres(1.5);
 
 /// One string beside its pole.
@@ -25,6 +25,10 @@ pub struct StringOffset {
     pub offset: Option<Millimetres>,
     /// "0.4 mm to the treble side of pole 1".
     pub words: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub in_inches: Option<InInches>,
     /// Whether it is farther than the limit.
     pub far: bool,
 }
@@ -46,6 +50,10 @@ pub struct StringsView {
     pub mismatch: Option<String>,
     /// What it comes to, in sentences.
     pub sentences: Vec<String>,
+    /// The same in inches, one for each; nothing for one that tells no length.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<Option<InInches>>>", optional)]
+    pub sentences_in_inches: Vec<Option<InInches>>,
     /// Strings and poles, seen from above.
     pub drawn: Drawn,
 }
@@ -77,7 +85,6 @@ fn over_poles(
     limit: Millimetres,
     installed: bool,
 ) -> StringsView {
-    let mm = |length: f64| Millimetres(length.abs()).shown(LengthUnit::Millimetre);
     let side = |offset: f64| if offset > 0.0 { "treble" } else { "bass" };
     let across = string_places(guitar, place);
     let blade = pickup.poles == Poles::Blade;
@@ -85,7 +92,6 @@ fn over_poles(
     let narrower = (treble - bass).max(1.0) / (treble - bass).max(1.0).hypot(slant(guitar, place));
     let poles = if blade { None } else { pole_places(pickup, Millimetres(0.0)).filter(|poles| !poles.is_empty()) };
     let poles: Option<Vec<f64>> = poles.map(|poles| poles.into_iter().map(|pole| shift.0 + pole * narrower).collect());
-    let last = across.len().saturating_sub(1);
     let (courses, each) = (guitar.courses(), if guitar.in_pairs { 2 } else { 1 });
     let strings: Vec<StringOffset> = across
         .iter()
@@ -95,15 +101,18 @@ fn over_poles(
             let nearest = poles.as_ref().and_then(|poles| nearest_pole(poles, courses, index / each, *string));
             let Some((pole, offset)) = nearest else {
                 let words = if blade { "over the blade" } else { "no pole known" };
-                return StringOffset { note, pole: None, offset: None, words: words.to_owned(), far: false };
+                let (pole, offset, words, in_inches) = (None, None, words.to_owned(), None);
+                return StringOffset { note, pole, offset, words, in_inches, far: false };
             };
-            let words = if offset.abs() < 0.05 {
-                format!("over pole {}", pole + 1)
-            } else {
-                format!("{} to the {} side of pole {}", mm(offset), side(offset), pole + 1)
-            };
-            let far = (index == 0 || index == last) && offset.abs() > limit.0 + 1e-9;
-            StringOffset { note, pole: Some(pole + 1), offset: Some(Millimetres(offset)), words, far }
+            let (words, in_inches) = InInches::told(|unit| {
+                if offset.abs() < 0.05 {
+                    return format!("over pole {}", pole + 1);
+                }
+                let far = Millimetres(offset.abs()).shown(unit);
+                format!("{far} to the {} side of pole {}", side(offset), pole + 1)
+            });
+            let far = offset.abs() > limit.0 + 1e-9;
+            StringOffset { note, pole: Some(pole + 1), offset: Some(Millimetres(offset)), words, in_inches, far }
         })
         .collect();
     // The outer offsets are equal and opposite when their mean is taken away.
@@ -113,8 +122,12 @@ fn over_poles(
         _ => None,
     };
     let mismatch = poles.as_ref().and_then(|poles| mismatch(&strings, poles.len(), courses, guitar.in_pairs));
-    let mut sentences = sentences(guitar, pickup, &strings, balance, place, limit, poles.as_deref());
-    sentences.extend(mismatch.clone());
+    let (sentences, sentences_in_inches) = InInches::told_each(|unit| {
+        let mut sentences = sentences(guitar, pickup, &strings, place, limit, poles.as_deref(), unit);
+        sentences.extend(balance.map(|balance| to_be_moved(balance, unit)));
+        sentences.extend(mismatch.clone());
+        sentences
+    });
     StringsView {
         spread: Millimetres(treble - bass).into(),
         pole_spacing: pickup.pole_spacing.map(Length::from),
@@ -123,36 +136,32 @@ fn over_poles(
         mismatch,
         balance: balance.map(|balance| Millimetres(balance).into()),
         sentences,
+        sentences_in_inches,
     }
 }
 
-/// Six poles under seven strings, or the reverse: which strings share a pole or run between two, and which poles have no
-/// string.
+/// Six poles under seven strings, or the reverse: which strings are too far from any pole, and which poles have no string; in one
+/// sentence where that is most of them.
 fn mismatch(strings: &[StringOffset], poles: usize, courses: usize, in_pairs: bool) -> Option<String> {
     if poles == courses {
         return None;
     }
-    // The string that is nearest to a pole has it for its own.
-    let nearest = |pole: usize| {
-        let on = strings.iter().filter(|string| string.pole == Some(pole));
-        on.min_by(|one, other| {
-            one.offset
-                .map(|o| o.0.abs())
-                .partial_cmp(&other.offset.map(|o| o.0.abs()))
-                .unwrap_or(std::cmp::Ordering::Equal)
-        })
-    };
-    let without: Vec<String> = strings
-        .iter()
-        .filter(|string| string.pole.is_some_and(|pole| nearest(pole).is_some_and(|own| !std::ptr::eq(own, *string))))
-        .map(|string| string.note.clone())
-        .collect();
-    let bare: Vec<String> = (1..=poles).filter(|pole| nearest(*pole).is_none()).map(|pole| pole.to_string()).collect();
     let what = if in_pairs { "pairs of strings" } else { "strings" };
     let mut said = format!("It has {poles} poles, and the guitar {courses} {what}.");
-    if !without.is_empty() && !in_pairs {
+    let without: Vec<&str> = strings.iter().filter(|string| string.far).map(|string| string.note.as_str()).collect();
+    if without.len() == strings.len() {
+        said.push_str(" No string has a pole of its own, and all are weaker for it.");
+        return Some(said);
+    }
+    if without.len() * 2 > strings.len() {
+        said.push_str(" Most strings have no pole of their own, and are weaker for it.");
+        return Some(said);
+    }
+    if !without.is_empty() {
         said.push_str(&format!(" Without a pole of their own, and weaker for it: {}.", listed(&without)));
     }
+    let has = |pole: usize| strings.iter().any(|string| string.pole == Some(pole) && !string.far);
+    let bare: Vec<String> = (1..=poles).filter(|pole| !has(*pole)).map(|pole| pole.to_string()).collect();
     if !bare.is_empty() {
         said.push_str(&format!(" Poles without a string: {}.", listed(&bare)));
     }
@@ -175,12 +184,13 @@ fn sentences(
     guitar: &Guitar,
     pickup: &Pickup,
     strings: &[StringOffset],
-    balance: Option<f64>,
     place: [Millimetres; 2],
     limit: Millimetres,
     poles: Option<&[f64]>,
+    unit: LengthUnit,
 ) -> Vec<String> {
-    let shown = |length: Millimetres| length.shown(LengthUnit::Millimetre);
+    let shown = |length: Millimetres| length.shown(unit);
+    let told = |string: &StringOffset| InInches::in_unit(&string.words, string.in_inches.as_ref(), unit).to_owned();
     let mut all = Vec::new();
     if [0, 1].into_iter().any(|side: usize| place[side].0 <= 0.0 || place[side].0 >= guitar.scales()[side].0) {
         all.push("The place lies beyond the string. Measure from the saddle to the pole line.".to_owned());
@@ -226,11 +236,16 @@ fn sentences(
             shown(Millimetres(by))
         ));
     }
-    let far: Vec<&StringOffset> = strings.iter().filter(|string| string.far).collect();
+    let last = strings.len().saturating_sub(1);
+    let among = |outer: bool| -> Vec<&StringOffset> {
+        let all = strings.iter().enumerate().filter(|(index, _)| (*index == 0 || *index == last) == outer);
+        all.map(|(_, string)| string).filter(|string| string.far).collect()
+    };
+    let (far, inner) = (among(true), among(false));
     if let [one] = far[..] {
-        all.push(format!("An outer string is off by more than {}: {} is {}.", shown(limit), one.note, one.words));
+        all.push(format!("An outer string is off by more than {}: {} is {}.", shown(limit), one.note, told(one)));
     } else if !far.is_empty() {
-        let each: Vec<String> = far.iter().map(|string| format!("{} is {}", string.note, string.words)).collect();
+        let each: Vec<String> = far.iter().map(|string| format!("{} is {}", string.note, told(string))).collect();
         all.push(format!(
             "Both outer strings are off by more than {}: {}. The pickup's spacing does not fit this place.",
             shown(limit),
@@ -239,18 +254,22 @@ fn sentences(
     } else {
         all.push(format!("Both outer strings are within {} of their poles.", shown(limit)));
     }
-    all.extend(balance.map(to_be_moved));
+    // With another number of poles that is said of all strings at once.
+    if !inner.is_empty() && poles.is_some_and(|poles| poles.len() == guitar.courses()) {
+        let each: Vec<&str> = inner.iter().map(|string| string.note.as_str()).collect();
+        all.push(format!("Strings between them that are off by more than {}: {}.", shown(limit), listed(&each)));
+    }
     all
 }
 
 /// How far to move the pickup across, to which side.
-fn to_be_moved(balance: f64) -> String {
+fn to_be_moved(balance: f64, unit: LengthUnit) -> String {
     if balance.abs() < 0.05 {
         return "The outer strings are equally far from their poles; no shift is needed.".to_owned();
     }
     format!(
         "Move the pickup {} to the {} side, and the outer strings are equally far from their poles.",
-        Millimetres(balance.abs()).shown(LengthUnit::Millimetre),
+        Millimetres(balance.abs()).shown(unit),
         if balance > 0.0 { "treble" } else { "bass" }
     )
 }
@@ -284,6 +303,12 @@ mod tests {
             ]
         );
         assert!(seen.strings[0].far && !seen.strings[1].far);
+        let in_inches = seen.strings[0].in_inches.as_ref().map(|told| told.decimal_inch.as_str());
+        assert_eq!(in_inches, Some("0.076 in to the treble side of pole 1"));
+        let outer = seen.sentences.iter().position(|said| said.starts_with("Both outer strings are off"));
+        let told = outer.and_then(|at| seen.sentences_in_inches[at].as_ref()).map(|told| told.decimal_inch.as_str());
+        assert!(told.is_some_and(|told| told.contains("more than 0.059 in: ")), "{told:?}");
+        assert!(told.is_some_and(|told| told.contains("is 0.076 in to the treble side")), "{told:?}");
     }
 
     fn strung(notes: &[&str], in_pairs: bool) -> Guitar {
@@ -302,14 +327,35 @@ mod tests {
         let over = |guitar: &Guitar, pickup: &Pickup| {
             strings_over_poles(guitar, pickup, [Millimetres(100.0); 2], Millimetres(0.0), OUTER_LIMIT)
         };
-        let said = over(&seven, &poles(6, 58.0)).mismatch.unwrap_or_default();
-        assert!(said.contains("6 poles, and the guitar 7 strings") && said.contains("Without a pole"), "{said}");
         let six = strung(&["E2", "A2", "D3", "G3", "B3", "E4"], false);
-        let said = over(&six, &poles(7, 58.0)).mismatch.unwrap_or_default();
-        assert!(
-            said.contains("7 poles, and the guitar 6 strings") && said.contains("Poles without a string"),
-            "{said}"
-        );
+        // What is said of all goes by the marks, and these by the distances.
+        for (guitar, count) in [(&seven, 6), (&six, 7), (&six, 5), (&seven, 8)] {
+            for spacing in (30..80).map(f64::from) {
+                let seen = over(guitar, &poles(count, spacing));
+                let said = seen.mismatch.unwrap_or_default();
+                let strings = guitar.strings.len();
+                assert!(
+                    said.starts_with(&format!("It has {count} poles, and the guitar {strings} strings.")),
+                    "{said}"
+                );
+                let off = |one: &&StringOffset| one.offset.is_some_and(|offset| offset.0.abs() > OUTER_LIMIT.0);
+                let far: Vec<&str> = seen.strings.iter().filter(off).map(|one| one.note.as_str()).collect();
+                let marked: Vec<&str> =
+                    seen.strings.iter().filter(|one| one.far).map(|one| one.note.as_str()).collect();
+                assert_eq!(marked, far, "{spacing} {said}");
+                let whole = (far.len() == strings, far.len() * 2 > strings);
+                assert_eq!(
+                    (said.contains(" No string has a pole"), said.contains(" Most strings have no pole")),
+                    (whole.0, whole.1 && !whole.0),
+                    "{spacing} {said}"
+                );
+                let named = format!("weaker for it: {}.", listed(&far));
+                assert_eq!(said.contains(&named), !far.is_empty() && !whole.1, "{spacing} {said}");
+            }
+        }
+        let over_one = over(&six, &poles(11, over(&six, &poles(6, 50.0)).spread.value.0));
+        let said = over_one.mismatch.unwrap_or_default();
+        assert!(said.ends_with("Poles without a string: 2, 4, 6, 8 and 10."), "{said}");
         assert_eq!(over(&six, &poles(6, 50.0)).mismatch, None);
         // Twelve strings in pairs have a pole for each pair.
         let twelve = ["E3", "E2", "A3", "A2", "D4", "D3", "G4", "G3", "B3", "B3", "E4", "E4"];

@@ -12,7 +12,7 @@ use crate::record::guitar::Guitar;
 use crate::record::mounting::Lie;
 use crate::record::note::{Note, read_note};
 use crate::record::pickup::{CoilName, Pickup};
-use crate::record::quantity::{Decibels, Hertz, Length, LengthUnit, Millimetres};
+use crate::record::quantity::{Decibels, Hertz, InInches, Length, LengthUnit, Millimetres};
 use crate::record::words::capital;
 
 /// Differences below this are not told as one, in decibels.
@@ -139,6 +139,10 @@ pub struct PlaceView {
     pub aperture: Length,
     /// Where the two lengths come from.
     pub source: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub source_in_inches: Option<InInches>,
     /// Every string, at the chosen fret.
     pub strings: Vec<OneString>,
     /// The string whose harmonics are shown, counted from 0 at the bass side.
@@ -151,6 +155,10 @@ pub struct PlaceView {
     pub bands: Vec<Band>,
     /// What changes, in sentences.
     pub sentences: Vec<String>,
+    /// The same in inches, one for each; nothing for one that tells no length.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<Option<InInches>>>", optional)]
+    pub sentences_in_inches: Vec<Option<InInches>>,
     /// The harmonics as bars.
     pub chart: Drawn,
 }
@@ -247,16 +255,21 @@ pub fn compare_places(
         Note::shown,
     );
     let fret = if listening.fret == 0 { "open".to_owned() } else { format!("at fret {}", listening.fret) };
-    let (apart, source) = coils_apart(pickup, listening);
+    let (source, source_in_inches) = InInches::told(|unit| lengths_from(pickup, listening, unit));
+    let remark = tuning_remark(guitar, listening);
+    let (sentences, sentences_in_inches) =
+        InInches::told_each(|unit| sentences(&rig, &last, &bands, &rows, length, &remark, unit));
     Ok(PlaceView {
         rig: rig.place.into(),
         last: last.place.into(),
         coil: listening.coil,
         coils: coil_choices(pickup),
-        apart,
+        apart: coils_apart(pickup, listening),
         aperture: rig.aperture.into(),
         source,
-        sentences: sentences(&rig, &last, &bands, &rows, length, &tuning_remark(guitar, listening)),
+        source_in_inches,
+        sentences,
+        sentences_in_inches,
         chart: drawn::bars(format!("Harmonics of {shown}, {fret}"), &rows),
         strings,
         string: listening.string,
@@ -282,8 +295,14 @@ fn on_the_string(guitar: &Guitar, listening: &Listening) -> Result<(), (&'static
     Ok(())
 }
 
-/// How far the coils are apart, where they lie beside each other, and where what is taken for granted comes from.
-fn coils_apart(pickup: &Pickup, listening: &Listening) -> (Option<Length>, String) {
+/// How far the coils are apart, where they lie beside each other.
+fn coils_apart(pickup: &Pickup, listening: &Listening) -> Option<Length> {
+    let (known, _) = crate::coils::coil_distance(pickup);
+    pickup.has_coils_side_by_side().then(|| Length::from(listening.apart.unwrap_or(known)))
+}
+
+/// Where the lengths that are taken for granted come from.
+fn lengths_from(pickup: &Pickup, listening: &Listening, unit: LengthUnit) -> String {
     let beside = pickup.has_coils_side_by_side();
     let (known, is_known) = crate::coils::coil_distance(pickup);
     let mut source =
@@ -292,10 +311,10 @@ fn coils_apart(pickup: &Pickup, listening: &Listening) -> (Option<Length>, Strin
         source.push_str(&format!(
             " The record does not say how far the coils are apart; {} is common practice. Write your own above, or into the pickup's \
              record.",
-            known.shown(LengthUnit::Millimetre)
+            known.shown(unit)
         ));
     }
-    (beside.then(|| Length::from(listening.apart.unwrap_or(known))), source)
+    source
 }
 
 fn coil_choices(pickup: &Pickup) -> Vec<CoilChoice> {
@@ -438,8 +457,9 @@ fn sentences(
     rows: &[HarmonicRow],
     length: Millimetres,
     remark: &Option<String>,
+    unit: LengthUnit,
 ) -> Vec<String> {
-    let shown = |place: Millimetres| place.shown(LengthUnit::Millimetre);
+    let shown = |place: Millimetres| place.shown(unit);
     let deaf = |hearing: &Hearing| match hearing.first_silent(length) {
         Some(number) => format!("the first harmonic it can't hear is number {number}"),
         None => {

@@ -192,7 +192,7 @@ mod tests {
         assert!(bridge.is_some_and(|one| (one.ohms.0 - 8000.0).abs() < 1.0), "{found:?}");
     }
 
-    /// Each one that was read alone is its own reading with the pots taken off, whatever the positions that join it read, and
+    /// Each one that was read alone is its own reading with the pots reckoned out, whatever the positions that join it read, and
     /// in whichever order they were read; one that was never alone is what the others leave of it.
     #[test]
     fn its_own_reading_decides() {

@@ -9,7 +9,7 @@ use crate::record::gaps::{Strings, possible};
 use crate::record::guitar::{Guitar, Hand, Place};
 use crate::record::mounting::{Lie, Mounting};
 use crate::record::pickup::{CoilName, Pickup};
-use crate::record::quantity::{Length, LengthUnit, Millimetres};
+use crate::record::quantity::{InInches, Length, LengthUnit, Millimetres};
 use crate::record::rig::{Faces, Mode, Rig};
 use crate::strings::{StringsView, strings_when_installed};
 
@@ -29,6 +29,10 @@ pub struct InstallWay {
     pub bridge_edge: String,
     /// What the rig changed against the installed state, in sentences: coil order, sign of the signal.
     pub rig_changed: Vec<String>,
+    /// The same in inches, one for each; nothing for one that tells no length.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<Option<InInches>>>", optional)]
+    pub rig_changed_in_inches: Vec<Option<InInches>>,
 }
 
 /// Whether the pickup fits its place.
@@ -39,10 +43,18 @@ pub struct Clearance {
     pub fits: Option<bool>,
     /// Opening and depth against the pickup's size, in sentences.
     pub size: Vec<String>,
+    /// The same in inches, one for each; nothing for one that tells no length.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[ts(as = "Option<Vec<Option<InInches>>>", optional)]
+    pub size_in_inches: Vec<Option<InInches>>,
     /// Where to start with the heights: bass and treble side, from pole to string.
     pub gaps: [Length; 2],
     /// Where these are from, in a sentence.
     pub gaps_from: String,
+    /// The same in inches; nothing where it tells no length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub gaps_from_in_inches: Option<InInches>,
     /// The strings over the poles at this place.
     pub strings: StringsView,
 }
@@ -115,7 +127,8 @@ pub fn way_round(
     };
     // What is where it will be was not changed.
     let changed = in_rig.alone.iter().filter(|alone| alone.apart.value.0 > 0.0 && planned.contains(&alone.mode));
-    let mut rig_changed: Vec<String> = changed.map(|alone| alone.sentence.clone()).collect();
+    let (mut rig_changed, mut rig_changed_in_inches): (Vec<String>, Vec<Option<InInches>>) =
+        changed.map(|alone| (alone.sentence.clone(), alone.sentence_in_inches.clone())).unzip();
     if rig.faces == Faces::Down {
         if rig_changed.is_empty() && pickup.has_coils_side_by_side() && in_rig.edge == EdgeIs::Swapped {
             rig_changed.push("In the rig its two coils lay in each other's place along the strings.".to_owned());
@@ -126,6 +139,8 @@ pub fn way_round(
                 .to_owned(),
         );
     }
+    // What the face of the rig does tells no length.
+    rig_changed_in_inches.resize(rig_changed.len(), None);
     InstallWay {
         marked,
         coil_at_bridge: installed.coil_at_bridge,
@@ -133,6 +148,7 @@ pub fn way_round(
         bass_end,
         bridge_edge,
         rig_changed,
+        rig_changed_in_inches,
     }
 }
 
@@ -140,7 +156,23 @@ pub fn way_round(
 /// gaps of the audition.
 #[must_use]
 pub fn clearance(pickup: &Pickup, guitar: &Guitar, place: &Place, heard: Option<Hung>) -> Clearance {
-    let mm = |length: Millimetres| length.shown(LengthUnit::Millimetre);
+    let (size, size_in_inches) = InInches::told_each(|unit| sizes(pickup, place, unit).1);
+    let (gaps, _) = heights(pickup, guitar, place, heard, LengthUnit::Millimetre);
+    let (gaps_from, gaps_from_in_inches) = InInches::told(|unit| heights(pickup, guitar, place, heard, unit).1);
+    Clearance {
+        fits: sizes(pickup, place, LengthUnit::Millimetre).0,
+        size,
+        size_in_inches,
+        gaps: gaps.map(Length::from),
+        gaps_from,
+        gaps_from_in_inches,
+        strings: strings_when_installed(guitar, pickup, place.sides()),
+    }
+}
+
+/// Whether a pickup fits its opening as far as both were measured, and what is said of each of their sizes.
+fn sizes(pickup: &Pickup, place: &Place, unit: LengthUnit) -> (Option<bool>, Vec<String>) {
+    let mm = |length: Millimetres| length.shown(unit);
     let mut size = Vec::new();
     let mut fits = Some(true);
     for (what, needs, has, least, add) in [
@@ -162,10 +194,16 @@ pub fn clearance(pickup: &Pickup, guitar: &Guitar, place: &Place, heard: Option<
                     fits = Some(false);
                     size.push(format!(
                         "Too little room {what}: {} in an opening of {} leaves {}, and lead, solder, spring and height travel \
-                         need 2 to 3 mm (common practice).",
+                         need {} (common practice).",
                         mm(needs),
                         mm(has),
-                        mm(Millimetres(left))
+                        mm(Millimetres(left)),
+                        match unit {
+                            LengthUnit::Millimetre => "2 to 3 mm".to_owned(),
+                            LengthUnit::DecimalInch | LengthUnit::Sixtyfourth => {
+                                format!("{} to {}", mm(Millimetres(BELOW)), mm(Millimetres(BELOW_WITH_EASE)))
+                            }
+                        }
                     ));
                 } else if left < add - 1e-9 {
                     size.push(format!(
@@ -187,20 +225,19 @@ pub fn clearance(pickup: &Pickup, guitar: &Guitar, place: &Place, heard: Option<
             }
         }
     }
-    let (gaps, gaps_from) = heights(pickup, guitar, place, heard);
-    Clearance {
-        fits,
-        size,
-        gaps: gaps.map(Length::from),
-        gaps_from,
-        strings: strings_when_installed(guitar, pickup, place.sides()),
-    }
+    (fits, size)
 }
 
 /// Where the heights of an installed pickup start, with the strings pressed at the last fret, and where that is from. It is
 /// put as far from the open strings as it was in the audition, because that is how far they are when they sound.
-fn heights(pickup: &Pickup, guitar: &Guitar, place: &Place, heard: Option<Hung>) -> ([Millimetres; 2], String) {
-    let mm = |length: Millimetres| length.shown(LengthUnit::Millimetre);
+fn heights(
+    pickup: &Pickup,
+    guitar: &Guitar,
+    place: &Place,
+    heard: Option<Hung>,
+    unit: LengthUnit,
+) -> ([Millimetres; 2], String) {
+    let mm = |length: Millimetres| length.shown(unit);
     let under = Under::at(pickup, Some(guitar), place.sides(), Faces::Up);
     let pressed = under.over.usual();
     let Some(heard) = heard.filter(|heard| heard.gaps.iter().all(|gap| possible(*gap).is_ok())) else {
@@ -242,7 +279,7 @@ fn heights(pickup: &Pickup, guitar: &Guitar, place: &Place, heard: Option<Hung>)
         from.push(format!(
             "Played at the last fret the strings come up to {} nearer to it than they were in the audition: expect it louder \
              up there.",
-            mm(Millimetres((bass.max(treble) * 10.0).round() / 10.0))
+            Millimetres(bass.max(treble)).about(unit)
         ));
     }
     let rests_on_height = heard.strings != Strings::Open {} || pressed != Strings::Open {};
@@ -298,6 +335,18 @@ mod tests {
             assert_eq!(found.fits, fits, "{:?}", found.size);
             assert!(found.size.iter().any(|line| line.contains(part)), "{part}: {:?}", found.size);
         }
+    }
+
+    #[test]
+    fn a_depth_is_told_in_inches_too() {
+        let guitar = bench::guitar();
+        let place = Place { depth: Some(Millimetres(22.0)), ..guitar.places[0].clone() };
+        let found = clearance(&sized(69.0, 38.0, 20.5), &guitar, &place, None);
+        let told: Vec<&str> = found.size_in_inches.iter().flatten().map(|told| told.decimal_inch.as_str()).collect();
+        let wanted = "0.807 in in an opening of 0.866 in leaves 0.059 in, and lead, solder, spring and height travel need \
+                      0.079 in to 0.118 in";
+        assert!(told.iter().any(|line| line.contains(wanted)), "{told:?}");
+        assert!(!told.iter().any(|line| line.contains(" mm")), "{told:?}");
     }
 
     fn low_strings() -> Guitar {

@@ -80,6 +80,9 @@ pub enum InstallBody {
         step: InstallStep,
         /// Why it is passed although something in it is not proven; empty when nothing is open.
         why: String,
+        /// What the step showed, in short: the tick holds as long as it shows the same. Nothing where it holds whatever it shows.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        cause: Option<String>,
     },
     /// An act of a permanent install was done.
     FitActDone {

@@ -134,6 +134,74 @@ impl From<Millimetres> for Length {
     }
 }
 
+/// A sentence that tells lengths, as it is told where they go by inches.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
+#[ts(export_to = "contract/quantity.ts")]
+pub struct InInches {
+    /// With lengths like `0.094 in`.
+    pub decimal_inch: String,
+    /// With lengths like `3/32 in`.
+    pub sixtyfourth: String,
+}
+
+impl InInches {
+    /// A sentence in millimetres, and in inches where it tells a length.
+    pub fn told(say: impl Fn(LengthUnit) -> String) -> (String, Option<Self>) {
+        let words = say(LengthUnit::Millimetre);
+        let decimal_inch = say(LengthUnit::DecimalInch);
+        let tells_a_length = decimal_inch != words;
+        let in_inches = tells_a_length.then(|| Self { decimal_inch, sixtyfourth: say(LengthUnit::Sixtyfourth) });
+        (words, in_inches)
+    }
+
+    /// The same for a sentence that may be missing.
+    pub fn told_if(say: impl Fn(LengthUnit) -> Option<String>) -> (Option<String>, Option<Self>) {
+        if say(LengthUnit::Millimetre).is_none() {
+            return (None, None);
+        }
+        let (words, in_inches) = Self::told(|unit| say(unit).unwrap_or_default());
+        (Some(words), in_inches)
+    }
+
+    /// The same for several sentences, which are as many in each unit; nothing beside them where none tells a length.
+    pub fn told_each(say: impl Fn(LengthUnit) -> Vec<String>) -> (Vec<String>, Vec<Option<Self>>) {
+        let words = say(LengthUnit::Millimetre);
+        let mut beside = say(LengthUnit::DecimalInch).into_iter().zip(say(LengthUnit::Sixtyfourth));
+        let in_inches = words
+            .iter()
+            .map(|words| {
+                let (decimal_inch, sixtyfourth) = beside.next()?;
+                (decimal_inch != *words).then_some(Self { decimal_inch, sixtyfourth })
+            })
+            .collect();
+        (words, Self::where_told(in_inches))
+    }
+
+    /// What stands beside sentences; empty where none of them tells a length.
+    #[must_use]
+    pub fn where_told(beside: Vec<Option<Self>>) -> Vec<Option<Self>> {
+        if beside.iter().any(Option::is_some) { beside } else { Vec::new() }
+    }
+
+    /// Several sentences in this unit, one after the other.
+    #[must_use]
+    pub fn together(words: &[String], beside: &[Option<Self>], unit: LengthUnit) -> String {
+        let in_inches = |at: usize| beside.get(at).and_then(Option::as_ref);
+        let told = words.iter().enumerate().map(|(at, words)| Self::in_unit(words, in_inches(at), unit));
+        told.collect::<Vec<_>>().join(" ")
+    }
+
+    /// Words in this unit, out of those in millimetres and what stands beside them.
+    #[must_use]
+    pub fn in_unit<'a>(words: &'a str, in_inches: Option<&'a Self>, unit: LengthUnit) -> &'a str {
+        match (unit, in_inches) {
+            (LengthUnit::Millimetre, _) | (_, None) => words,
+            (LengthUnit::DecimalInch, Some(told)) => &told.decimal_inch,
+            (LengthUnit::Sixtyfourth, Some(told)) => &told.sixtyfourth,
+        }
+    }
+}
+
 /// The most a typed number may be long, in characters.
 const LONGEST_NUMBER: usize = 32;
 /// A room above this is asked for its unit, up to what a room may have in °F.
@@ -174,13 +242,31 @@ impl Millimetres {
     }
 
     /// As a person writes it in `unit`: a tenth or a hundredth of a millimetre, a thousandth of an inch, or the
-    /// nearest 64th in lowest terms.
+    /// nearest 64th in lowest terms; what is too short for a 64th goes by thousandths.
     #[must_use]
     pub fn shown(self, unit: LengthUnit) -> String {
         match unit {
             LengthUnit::Millimetre => format!("{} mm", trimmed(format!("{:.2}", self.0))),
-            LengthUnit::DecimalInch => format!("{:.3} in", self.inches()),
+            LengthUnit::DecimalInch => format!("{} in", self.in_decimals(3)),
             LengthUnit::Sixtyfourth => sixtyfourths(self.inches()),
+        }
+    }
+
+    /// In inches with so many decimals, a half going up: 1/16 is 0.063 wherever it stands.
+    #[must_use]
+    pub fn in_decimals(self, places: u8) -> String {
+        // What was typed as a fraction lies a hair off a half once it was millimetres.
+        const HAIR: f64 = 1e-7;
+        let times = 10_f64.powi(i32::from(places));
+        format!("{:.*}", usize::from(places), (self.inches() * times + HAIR).round() / times)
+    }
+
+    /// The same for one that is only estimated, so that a hundredth of a millimetre would say too much.
+    #[must_use]
+    pub fn about(self, unit: LengthUnit) -> String {
+        match unit {
+            LengthUnit::Millimetre => Self((self.0 * 10.0).round() / 10.0).shown(unit),
+            LengthUnit::DecimalInch | LengthUnit::Sixtyfourth => self.shown(unit),
         }
     }
 }
@@ -448,6 +534,9 @@ fn fraction(text: &str) -> Result<f64, Unclear> {
 fn sixtyfourths(inches: f64) -> String {
     let exact = inches * 64.0;
     let nearest = exact.round();
+    if nearest == 0.0 && inches.abs() >= 0.0005 {
+        return format!("{inches:.3} in");
+    }
     let about = if (exact - nearest).abs() > 0.01 { "≈ " } else { "" };
     let whole = (nearest / 64.0).trunc();
     let mut top = nearest - whole * 64.0;
@@ -544,6 +633,11 @@ mod tests {
         assert_eq!(Millimetres(25.4).shown(LengthUnit::Sixtyfourth), "1 in");
         assert_eq!(Millimetres(30.1625).shown(LengthUnit::Sixtyfourth), "1 3/16 in");
         assert_eq!(Millimetres(0.0).shown(LengthUnit::Sixtyfourth), "0 in");
+        for (typed, shown) in [("1/16", "0.063 in"), ("3/16", "0.188 in"), ("1/32", "0.031 in"), ("0.0625", "0.063 in")]
+        {
+            let read = read_length(typed, LengthUnit::DecimalInch).map(|length| length.shown(LengthUnit::DecimalInch));
+            assert_eq!(read.as_deref(), Ok(shown), "{typed}");
+        }
     }
 
     #[test]
@@ -569,6 +663,33 @@ mod tests {
         for typed in ["", "loud", "--3", "-200", "3 volts", "NaN", "\u{202e}3"] {
             assert!(read_decibels(typed).is_err(), "{typed}");
         }
+    }
+
+    #[test]
+    fn sentences_are_told_in_each_unit() {
+        let say = |unit| vec!["Leave it.".to_owned(), format!("It is {}.", Millimetres(2.38125).shown(unit))];
+        let (words, beside) = InInches::told_each(say);
+        assert_eq!(words, ["Leave it.", "It is 2.38 mm."]);
+        let told = InInches { decimal_inch: "It is 0.094 in.".to_owned(), sixtyfourth: "It is 3/32 in.".to_owned() };
+        assert_eq!(beside, [None, Some(told)]);
+        for (unit, together) in [
+            (LengthUnit::Millimetre, "Leave it. It is 2.38 mm."),
+            (LengthUnit::DecimalInch, "Leave it. It is 0.094 in."),
+            (LengthUnit::Sixtyfourth, "Leave it. It is 3/32 in."),
+        ] {
+            assert_eq!(InInches::together(&words, &beside, unit), together);
+        }
+        assert!(InInches::told_each(|_| vec!["Leave it.".to_owned()]).1.is_empty());
+        assert_eq!(InInches::told_if(|_| None), (None, None));
+    }
+
+    #[test]
+    fn what_is_too_short_for_a_sixtyfourth_goes_by_thousandths() {
+        assert_eq!(Millimetres(0.1).shown(LengthUnit::Sixtyfourth), "0.004 in");
+        assert_eq!(Millimetres(0.2).shown(LengthUnit::Sixtyfourth), "≈ 1/64 in");
+        assert_eq!(Millimetres(0.0).shown(LengthUnit::Sixtyfourth), "0 in");
+        assert_eq!(Millimetres(3.394).about(LengthUnit::Millimetre), "3.4 mm");
+        assert_eq!(Millimetres(3.394).about(LengthUnit::DecimalInch), "0.134 in");
     }
 
     #[test]

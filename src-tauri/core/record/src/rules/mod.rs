@@ -238,7 +238,10 @@ fn install(body: &InstallBody) -> Kept {
             typed(text)
         }
         InstallBody::FitCantProbe { probe } => jack_probe(probe),
-        InstallBody::FitStepOver { why, .. } => note("why", why),
+        InstallBody::FitStepOver { why, cause, .. } => {
+            note("why", why)?;
+            note("cause", cause.as_deref().unwrap_or_default())
+        }
         InstallBody::FitAnswered { answer } => answered(answer),
     }
 }

@@ -43,8 +43,8 @@ pub(super) fn described_pickup(pickup: &Pickup) -> Kept {
     }
     let joined = pickup.shield.joined_to.as_ref().is_none_or(|to| pickup.leads.iter().any(|lead| lead.name == *to));
     when(joined, "pickup.shield", "The shield is joined to a lead that is not in the list.")?;
-    let joined = pickup.frame_joined_to.as_ref().is_none_or(|to| pickup.leads.iter().any(|lead| lead.name == *to));
-    when(joined, "pickup.frame_joined_to", "The frame is joined to a lead that is not in the list.")?;
+    let joined = pickup.frame_joined_to.as_ref().is_none_or(|to| pickup.can_have_frame_on(to));
+    when(joined, "pickup.frame_joined_to", "The frame is joined to a lead or a shield that it does not have.")?;
     when(
         pickup.pole_count.is_none_or(|count| (1..=24).contains(&count)),
         "pickup.pole_count",

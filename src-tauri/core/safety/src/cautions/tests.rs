@@ -4,8 +4,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use proptest::prelude::*;
 use proptest::sample::select;
+use proptest::strategy::ValueTree;
+use proptest::test_runner::TestRunner;
 
 use super::*;
+use crate::hearing::{Allowed, HearingRule};
 use crate::physics::gaps::Reach;
 use crate::record::facts::{AmpKind, Solder};
 use crate::record::guitar::{FinishKind, GuitarId, Surface};
@@ -36,6 +39,37 @@ fn each_says_all_it_must() {
         assert!(!caution.moments.is_empty(), "{} is shown nowhere", caution.id);
         assert!(caution.hazard.split_whitespace().count() <= 12, "{}: a hazard is said in a few words", caution.id);
     }
+}
+
+/// What was read is folded to the first sentence of what to do: that alone tells what of, and no two are the same.
+#[test]
+fn the_first_thing_to_do_tells_what_of() {
+    let mut told = BTreeSet::new();
+    for caution in catalogue::all().filter(|caution| caution.must_acknowledge) {
+        let first = caution.avoid.split_inclusive(". ").next().unwrap_or_default().trim_end_matches(['.', ' ']);
+        let words: Vec<&str> = first.split(' ').collect();
+        assert!(words.len() >= 4, "{}: {first}", caution.id);
+        let points = |word: &&str| ["it", "them", "one"].contains(&word.trim_end_matches(','));
+        assert!(!words.iter().take(4).any(points), "{}: {first}", caution.id);
+        assert!(!first.contains("between,") && !first.ends_with(" between"), "{}: {first}", caution.id);
+        assert!(told.insert(first), "{}: {first}", caution.id);
+    }
+}
+
+/// What is said of sound holds whichever rule is chosen: no count of decibels that halves the time by one of them alone, and no time
+/// a day without the rule that gives it.
+#[test]
+fn words_of_hearing_hold_by_each_rule() {
+    let hearing = catalogue::CATALOGUE.iter().filter(|(title, _)| *title == "Hearing").flat_map(|(_, all)| *all);
+    for caution in hearing {
+        let said = [caution.hazard, caution.harm, caution.avoid].join(" ");
+        let words: Vec<&str> = said.split(' ').collect();
+        let counted = words.windows(2).any(|pair| pair[0].parse::<f64>().is_ok() && pair[1] == "dB");
+        assert!(!counted, "{}: {said}", caution.id);
+        assert!(!said.contains("hour a day") || said.contains("the most careful rule"), "{}: {said}", caution.id);
+    }
+    let quarter = HearingRule::ALL.into_iter().filter(|rule| rule.allowed(Decibels(100.0)) == Allowed::Seconds(900.0));
+    assert!(quarter.eq([HearingRule::ALL[0]]), "the most careful stands first");
 }
 
 #[test]
@@ -208,6 +242,20 @@ fn each_fact_both_ways() {
     }
 }
 
+/// A guitar with a single coil hums, and the listening asks how much: hum is named as a danger only where it can't come from there.
+#[test]
+fn no_ordinary_hum_is_called_a_danger() {
+    let mut hums = 0;
+    for caution in catalogue::all() {
+        let said = [caution.hazard, caution.harm, caution.avoid].join(" ");
+        for sentence in said.split('.').filter(|sentence| sentence.contains("pull the plug")) {
+            hums += u32::from(sentence.contains("hum"));
+            assert!(!sentence.contains("hum") || sentence.contains("nothing plugged in"), "{}: {sentence}", caution.id);
+        }
+    }
+    assert!(hums > 0);
+}
+
 /// For every caution that depends on the bench: a bench on which it is shown, and one on which it is not.
 fn both_ways() -> Vec<(&'static str, Change, Change)> {
     fn lacquer_on_pads(s: &mut Situation) {
@@ -349,7 +397,7 @@ fn maybe<T: Clone + std::fmt::Debug + 'static>(values: &[T]) -> impl Strategy<Va
 }
 
 fn situations() -> impl Strategy<Value = Situation> {
-    let facts = proptest::collection::vec(proptest::option::of(any::<bool>()), 22);
+    let facts = proptest::collection::vec(proptest::option::of(any::<bool>()), 23);
     let kinds = (
         maybe(&[FinishKind::Unknown, FinishKind::Lacquer, FinishKind::Poly, FinishKind::Shellac, FinishKind::Bare]),
         maybe(&[Surface::FlatGloss, Surface::FlatMatt, Surface::Carved]),
@@ -395,19 +443,13 @@ fn situations() -> impl Strategy<Value = Situation> {
         finish_covered: f[19],
         slides: f[20],
         held_fast: f[21],
+        double_insulated: f[22],
         ..Situation::default()
     })
 }
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(2000))]
-
-    /// However bad the bench, nobody is shown a wall of cautions.
-    #[test]
-    fn never_a_wall(s in situations()) {
-        let ids: Vec<_> = at(&s).iter().map(|caution| caution.id).collect();
-        prop_assert!(ids.len() <= 11, "{}: {ids:?}", ids.len());
-    }
 
     /// The same situation gives the same causes, and nothing that is shown lacks one.
     #[test]
@@ -417,4 +459,43 @@ proptest! {
             prop_assert_eq!(one, two);
         }
     }
+}
+
+/// Takes one fact over from another bench.
+type Takes = fn(&mut Situation, &Situation);
+
+macro_rules! takes {
+    ($($fact:ident)*) => { [$((|s, other| s.$fact = other.$fact) as Takes),*] };
+}
+
+/// However bad the bench, nobody is shown a wall of cautions. Chance alone seldom meets the worst bench, so it is climbed to: fact
+/// by fact from twenty benches, for as long as no fewer are shown.
+#[test]
+fn never_a_wall() {
+    let facts = takes! {
+        poles potted finish surface aged finish_asked battery feet barrier film slides held_fast steady reach time_on_finish
+        short_unexplained open_unexplained amp amp_at_zero earthed double_insulated frayed damp headphones ringing level
+        hearing_spent implant little_ones solder unplugged battery_out finish_covered
+    };
+    let mut runner = TestRunner::deterministic();
+    let mut chance = || situations().new_tree(&mut runner).expect("benches are made").current();
+    let mut most = 0;
+    for moment in Moment::ALL {
+        for _ in 0..20 {
+            let mut s = Situation { moment: Some(moment), ..chance() };
+            for other in (0..40).map(|_| chance()) {
+                for take in facts {
+                    let mut changed = s.clone();
+                    take(&mut changed, &other);
+                    if at(&changed).len() >= at(&s).len() {
+                        s = changed;
+                    }
+                }
+            }
+            let ids: Vec<_> = at(&s).iter().map(|caution| caution.id).collect();
+            assert!(ids.len() <= 13, "{moment:?}: {ids:?}");
+            most = most.max(ids.len());
+        }
+    }
+    assert_eq!(most, 13, "the worst bench is met, or nothing was climbed");
 }

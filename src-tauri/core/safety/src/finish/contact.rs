@@ -178,7 +178,7 @@ pub struct FinishVerdict {
 pub fn guard(kind: FinishKind, surface: Surface, aged: bool, feet: Feet, barrier: Barrier) -> FinishVerdict {
     let touching = Touching::of(feet, barrier);
     let sucks = feet == Feet::Suction && matches!(barrier, Barrier::None | Barrier::Film);
-    let slips = sucks && matches!(surface, Surface::FlatMatt | Surface::Carved);
+    let slips = sucks && surface != Surface::FlatGloss;
     let lifts = aged && matches!(touching, Touching::Suction | Touching::Tape | Touching::Film);
     let table = touching.minutes(kind);
     let minutes = match () {
@@ -194,6 +194,9 @@ pub fn guard(kind: FinishKind, surface: Surface, aged: bool, feet: Feet, barrier
     let shown = if minutes == 0 { "not at all".to_owned() } else { time_shown(minutes as f64 * 60.0) };
     let on = format!("{} on {}", touching.in_words(), finish_words(kind, aged));
     let sentence = match may {
+        May::No if slips && surface == Surface::Unknown && table > 0 => {
+            "Say first what the top is like: suction does not hold on a matt or carved one.".to_owned()
+        }
         May::No if slips => "Suction does not hold on a matt or carved top. The rig would slip and scratch.".to_owned(),
         May::No if lifts => format!("No {on}. It would lift what is loose."),
         May::No => format!("No {on}. It can leave a mark for good."),
@@ -276,7 +279,7 @@ mod tests {
         FinishKind::OilOrWax,
         FinishKind::Bare,
     ];
-    const SURFACES: [Surface; 3] = [Surface::FlatGloss, Surface::FlatMatt, Surface::Carved];
+    const SURFACES: [Surface; 4] = [Surface::Unknown, Surface::FlatGloss, Surface::FlatMatt, Surface::Carved];
     const FEET: [Feet; 4] = [Feet::Suction, Feet::Tape, Feet::Pads, Feet::Loose];
     const BARRIERS: [Barrier; 4] = [Barrier::None, Barrier::Cloth, Barrier::Paper, Barrier::Film];
 
@@ -314,6 +317,9 @@ mod tests {
             (Poly, FlatGloss, true, Feet::Suction, Bare, "not at all"),
             (Poly, FlatMatt, false, Feet::Suction, Bare, "not at all"),
             (Poly, Carved, false, Feet::Suction, Cloth, "8 h"),
+            (Poly, Surface::Unknown, false, Feet::Suction, Bare, "not at all"),
+            (Poly, Surface::Unknown, false, Feet::Suction, Cloth, "8 h"),
+            (Poly, Surface::Unknown, false, Feet::Pads, Bare, "4 h"),
             (OilOrWax, FlatMatt, false, Feet::Pads, Bare, "1 h"),
             (FinishKind::Bare, FlatMatt, false, Feet::Tape, Bare, "not at all"),
         ] {
@@ -378,7 +384,7 @@ mod tests {
         }
     }
 
-    /// Age never gives time, cotton or paper never takes any, and an unknown finish is treated as the most delicate.
+    /// Age never gives time, cotton or paper never takes any, and an unknown finish or surface is treated as the most delicate.
     #[test]
     fn careful_in_every_direction() {
         every(|kind, surface, aged, feet, barrier| {
@@ -388,6 +394,7 @@ mod tests {
             assert!(minutes(FinishKind::Unknown, aged, barrier) <= minutes(FinishKind::Lacquer, aged, barrier));
             assert!(minutes(FinishKind::Unknown, aged, barrier) <= minutes(FinishKind::Shellac, aged, barrier));
             let verdict = guard(kind, surface, aged, feet, barrier);
+            assert!(guard(kind, Surface::Unknown, aged, feet, barrier).minutes <= verdict.minutes);
             assert_eq!(verdict.may == May::No, verdict.minutes == 0);
             assert_eq!(verdict.may == May::Briefly, (1..=60).contains(&verdict.minutes));
         });

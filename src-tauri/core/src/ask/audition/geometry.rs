@@ -79,7 +79,7 @@ impl GapsTyped {
 
 fn gap(typed: &str, unit: LengthUnit, field: &str) -> Result<Millimetres, Refusal> {
     let gap = read_length(typed, unit).map_err(at(field))?;
-    crate::record::gaps::possible(gap).map_err(|sentence| Refusal::unclear(field, sentence))?;
+    crate::record::gaps::possible_in(gap, unit).map_err(|sentence| Refusal::unclear(field, sentence))?;
     Ok(gap)
 }
 
@@ -130,7 +130,7 @@ fn studs_out(typed: &[String], unit: LengthUnit, rig: Option<&Rig>) -> Result<Op
         if let Some(travel) = rig.and_then(|rig| rig.stud_travel)
             && read.0 > travel.0 + 1e-9
         {
-            let travel = travel.shown(LengthUnit::Millimetre);
+            let travel = travel.shown(unit);
             let sentence =
                 format!("By the rig's record its studs travel {travel} in all. Check the unit, or the record.");
             return Err(Refusal::unclear(&field, sentence));
@@ -299,7 +299,7 @@ pub(super) fn hear_place(log: &Log, form: &HearForm) -> Result<Reply, Refusal> {
     let last = length(&form.final_place, form.unit, "final_place")?.unwrap_or(from_saddle);
     let within = |typed: &str, field: &'static str, most: f64| match length(typed, form.unit, field)? {
         Some(read) if read.0 <= 0.0 || read.0 > most => {
-            let most = Millimetres(most).shown(LengthUnit::Millimetre);
+            let most = Millimetres(most).shown(form.unit);
             Err(Refusal::unclear(field, format!("Write a length above zero and up to {most}. Check the unit.")))
         }
         other => Ok(other),

@@ -11,6 +11,7 @@ use crate::record::audition::{AuditionId, Choice};
 use crate::record::body::{AuditionBody, Body};
 use crate::record::entry::About;
 use crate::record::guitar::Guitar;
+use crate::record::quantity::LengthUnit;
 use crate::record::rig::Rig;
 use crate::record::seat::FinishAnswer;
 use crate::record::words::listed;
@@ -69,7 +70,9 @@ fn told(mut known: LastTime, audition: &Audition) -> LastTime {
     {
         // What it looked like is of that day.
         let answer = FinishAnswer { before: String::new(), ..finish.said.clone() };
-        let words = in_words(&Body::Audition(AuditionBody::FinishAsked { answer: answer.clone() })).unwrap_or_default();
+        let words =
+            in_words(&Body::Audition(AuditionBody::FinishAsked { answer: answer.clone() }), LengthUnit::default())
+                .unwrap_or_default();
         known.finish_words = words.strip_prefix("Finish: ").unwrap_or(&words).to_owned();
         known.finish = Some(answer);
     }

@@ -29,7 +29,7 @@ pub(crate) fn audition_reply(log: &mut Log, id: AuditionId, now: DateTime<Utc>) 
                 .iter()
                 .any(|coil| coil.stated.is_none() && kit.measured.iter().all(|measured| measured.coil != coil.name))
         }) {
-            kit.measured.extend(measured_before(log, id, &audition)?);
+            kit.measured = measured_before(log, id, &audition, std::mem::take(&mut kit.measured))?;
         }
         let present = present(log, now, Some(About::Audition(id)))?;
         let mut view = view(id, &ordered, kit, &present);

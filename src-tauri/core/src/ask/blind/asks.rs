@@ -13,7 +13,7 @@ use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
 use crate::ask::{Code, Refusal};
 use crate::blind::{BlindLine, BlindTest, BlindView};
-use crate::logbook::Log;
+use crate::logbook::{Lists as _, Log};
 use crate::record::blind::BlindQuestion;
 use crate::record::body::{BlindBody, Body};
 use crate::record::entry::{About, Entry};
@@ -48,10 +48,10 @@ pub enum BlindAsk {
         /// The test, by the entry that planned it.
         test: EntryId,
     },
-    /// The blind tests of a guitar or a pickup, the newest first.
+    /// The blind tests of a guitar or a pickup, or those in which takes of an audition are heard, the newest first.
     BlindTests {
-        /// Which.
-        about: About,
+        /// Which; nothing for those of all of them that are not over.
+        about: Option<About>,
     },
 }
 
@@ -124,9 +124,20 @@ impl Asked for BlindAsk {
             }
             Self::Blind { test } => blind_reply(log, test),
             Self::BlindTests { about } => {
-                let mut tests: Vec<BlindLine> =
-                    BlindTest::fold_all(&log.about(about)?).iter().map(BlindLine::of).collect();
-                tests.reverse();
+                let (all, of) = match about {
+                    // A test is written down with its guitar or its pickup, also where an audition is asked about.
+                    Some(About::Audition(audition)) => (log.with_blind_tests()?, Some(audition)),
+                    Some(about) => (vec![about], None),
+                    None => (log.with_blind_tests()?, None),
+                };
+                let mut tests: Vec<BlindLine> = Vec::new();
+                for about in all {
+                    let folded = BlindTest::fold_all(&log.about(about)?);
+                    let asked = folded.iter().filter(|test| of.is_none_or(|audition| test.hears(audition)));
+                    tests.extend(asked.map(BlindLine::of));
+                }
+                tests.retain(|test| about.is_some() || test.running);
+                tests.sort_by_key(|test| std::cmp::Reverse((test.planned, test.test)));
                 Ok(Reply::BlindTests { tests })
             }
         }

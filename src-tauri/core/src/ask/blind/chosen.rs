@@ -13,7 +13,7 @@ use crate::record::entry::About;
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::names::EntryId;
 use crate::record::pickup::{Pickup, PickupId};
-use crate::record::quantity::{LengthUnit, Millimetres};
+use crate::record::quantity::{InInches, Millimetres};
 use crate::record::rig::Mode;
 
 /// A take that was chosen.
@@ -117,8 +117,9 @@ fn one(log: &Log, entry: EntryId, beside: &[EntryId]) -> Result<Chosen, Refusal>
     Ok(chosen)
 }
 
-/// What was not the same for all of them and can be heard, in sentences; each is held against the first.
-pub(super) fn unfair(all: &[Chosen], names: &[String]) -> Vec<String> {
+/// What was not the same for all of them and can be heard, in sentences; each is held against the first; beside them the
+/// same in inches.
+pub(super) fn unfair(all: &[Chosen], names: &[String]) -> (Vec<String>, Vec<Option<InInches>>) {
     let made: Vec<Made> = all
         .iter()
         .zip(names)
@@ -130,13 +131,20 @@ pub(super) fn unfair(all: &[Chosen], names: &[String]) -> Vec<String> {
             conditions: &one.take.conditions,
         })
         .collect();
-    let Some((first, others)) = made.split_first() else { return Vec::new() };
-    let mut found: Vec<String> = Vec::new();
-    for unlike in others.iter().flat_map(|other| unlike(first, other, LengthUnit::Millimetre)) {
-        if unlike.weight != Weight::Harmless && !found.contains(&unlike.sentence) {
-            found.push(unlike.sentence);
+    let Some((first, others)) = made.split_first() else { return (Vec::new(), Vec::new()) };
+    let mut found: Vec<(String, Option<InInches>)> = Vec::new();
+    for other in others {
+        let (sentences, beside) = InInches::told_each(|unit| {
+            let heard = unlike(first, other, unit).into_iter().filter(|unlike| unlike.weight != Weight::Harmless);
+            heard.map(|unlike| unlike.sentence).collect()
+        });
+        for (at, sentence) in sentences.into_iter().enumerate() {
+            if found.iter().all(|(known, _)| *known != sentence) {
+                found.push((sentence, beside.get(at).cloned().flatten()));
+            }
         }
     }
     found.truncate(MOST_UNFAIR);
-    found
+    let (sentences, beside): (Vec<String>, Vec<Option<InInches>>) = found.into_iter().unzip();
+    (sentences, InInches::where_told(beside))
 }

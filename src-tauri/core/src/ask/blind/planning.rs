@@ -72,23 +72,25 @@ pub(super) fn offer(question: BlindQuestion, chosen: &[Chosen], trials: u32) -> 
         ),
         None => String::new(),
     };
-    let unfair = unfair(chosen, &names);
+    let (unfair, unfair_in_inches) = unfair(chosen, &names);
     Ok(BlindOffer {
         about: about(chosen)?,
         question: question.in_words().to_owned(),
         power: OFFERED.map(|offered| power(question, pairs, offered)).to_vec(),
         chosen: power(question, pairs, trials),
         words: format!(
-            "{all} trials of {} sounds each, {} of them the control, about {minutes:.0} min with everything heard once. Nothing is told \
-             before the last.",
-            question.sounds(),
-            control_trials(trials)
+            "{trials} trials of {} and {} of the control: {all} trials of {} sounds each, about {minutes:.0} min with everything \
+             heard once. Nothing is told before the last.",
+            if pairs == 1 { "the pair".to_owned() } else { format!("each of {pairs} pairs") },
+            control_trials(trials),
+            question.sounds()
         ),
         names,
         pairs,
         all,
         control,
         unfair,
+        unfair_in_inches,
     })
 }
 
@@ -108,18 +110,18 @@ fn power(question: BlindQuestion, pairs: u32, trials: u32) -> PowerLine {
             triangle::least_right_at(level, trials),
             triangle::power_at(level, trials, 0.5),
             "right ones",
-            "hears it half of the time",
+            "hear the difference in half of the trials",
         ),
         BlindQuestion::NearerToWish => (
             paired::least_for_one_at(level, trials),
             paired::power_at(level, trials, 0.8),
             "for the same one",
-            "takes the same one 8 times of 10",
+            "choose the same one 8 times in 10",
         ),
     };
     let words = match needed {
         Some(needed) => format!(
-            "{trials} of each pair: {needed} {of_what} are needed. Whoever {who} is found out in {:.0} of 100 tests.",
+            "{trials} of each pair: {needed} {of_what} are needed. If you {who}, this test shows it {:.0} times in 100.",
             power * 100.0
         ),
         None => format!("{trials} of each pair: so few that nothing could be told from them."),

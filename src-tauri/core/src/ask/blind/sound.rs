@@ -82,9 +82,11 @@ pub(super) fn hearing(shelf: &Shelf, chosen: &[Chosen], from: f64, length: f64) 
                 .collect(),
         })
         .collect();
+    let (unfair, unfair_in_inches) = unfair(chosen, &names);
     Ok(TakesTogether {
         differences: told(&heard, &loudness),
-        unfair: unfair(chosen, &names),
+        unfair,
+        unfair_in_inches,
         takes: heard,
         from,
         length,

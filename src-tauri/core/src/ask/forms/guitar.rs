@@ -1,11 +1,15 @@
 //! A guitar as typed.
 
+mod controls;
+
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use self::controls::read_layout;
+pub use self::controls::{LayoutForm, PotsForm, SelectorForm};
 use crate::ask::Refusal;
-use crate::ask::forms::typed::{Written, at, farads, height, length, ohms, read_length_as, shown_length};
-use crate::record::controls::{PlacePots, Selector, SelectorPosition, TrackWiring, VolumeLayout};
+use crate::ask::forms::typed::{Written, at, farads, from_to, height, length, ohms, read_length_as, shown_length};
+use crate::record::controls::{TrackWiring, VolumeLayout};
 use crate::record::guitar::{Controls, Finish, Guitar, GuitarString, Hand, Place};
 use crate::record::pickup::PickupId;
 use crate::record::quantity::{Farads, LengthUnit, Millimetres, Ohms, read_gauge, read_length};
@@ -76,52 +80,6 @@ pub struct GuitarForm {
     pub notes: String,
     /// The unit of bare lengths.
     pub unit: LengthUnit,
-}
-
-/// The pickup selector as typed.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, TS)]
-#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
-#[ts(export_to = "contract/guitar.ts")]
-pub enum SelectorForm {
-    /// None, or nobody has written it down.
-    #[default]
-    None,
-    /// The usual one for the guitar's places: each alone, and neighbours together between them. One place has none.
-    Usual,
-    /// With positions of its own.
-    Own {
-        /// Its positions, in the order of its lever: two to eight.
-        positions: Vec<SelectorPosition>,
-    },
-}
-
-/// How the volumes are laid out, as chosen.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, TS)]
-#[serde(rename_all = "snake_case")]
-#[ts(export_to = "contract/guitar.ts")]
-pub enum LayoutForm {
-    /// One for all pickups.
-    #[default]
-    Shared,
-    /// One for each place.
-    EachPlace,
-    /// None.
-    NoVolume,
-}
-
-/// The pots of one place, as typed. Empty text means "not known".
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
-#[serde(deny_unknown_fields)]
-#[ts(export_to = "contract/guitar.ts")]
-pub struct PotsForm {
-    /// The place.
-    pub place: String,
-    /// Volume pot, as typed.
-    pub volume: String,
-    /// Tone pot, as typed.
-    pub tone: String,
-    /// Tone capacitor, as typed.
-    pub capacitor: String,
 }
 
 /// A string as typed.
@@ -202,6 +160,8 @@ pub struct PlaceForm {
 
 /// The longest scale that is taken: basses with fanned frets go up to some 940 mm.
 pub(crate) const SCALE_MOST: f64 = 1000.0;
+/// The shortest scale that is taken, in millimetres.
+const SCALE_LEAST: f64 = 250.0;
 
 pub(crate) const BETWEEN_SADDLE_AND_NUT: &str =
     "The place lies between the saddle and the nut. Measure from the saddle to the pole line.";
@@ -257,17 +217,18 @@ impl PlaceForm {
 
 /// Whether there is such a scale length.
 pub(crate) fn scale_can_be(scale: Millimetres) -> bool {
-    (250.0..=SCALE_MOST).contains(&scale.0)
+    (SCALE_LEAST..=SCALE_MOST).contains(&scale.0)
 }
 
 impl GuitarForm {
     pub(crate) fn read(self) -> Result<Guitar, Refusal> {
         let strings = read_strings(&self.strings, self.in_pairs)?;
         let between = |read: &Millimetres| scale_can_be(*read);
-        let scale_wrong = "Write the scale length, nut to saddle, between 250 and 1000 mm.";
+        let can_be = from_to(SCALE_LEAST, SCALE_MOST, self.unit);
+        let scale_wrong = format!("Write the scale length, nut to saddle, between {can_be}.");
         let scale = length(&self.scale, self.unit, "scale")?
             .filter(between)
-            .ok_or_else(|| Refusal::unclear("scale", scale_wrong))?;
+            .ok_or_else(|| Refusal::unclear("scale", scale_wrong.as_str()))?;
         let scale_treble = length(&self.scale_treble, self.unit, "scale_treble")?;
         if scale_treble.is_some_and(|treble| !between(&treble)) {
             return Err(Refusal::unclear("scale_treble", scale_wrong));
@@ -283,6 +244,7 @@ impl GuitarForm {
             return Err(Refusal::unclear("places", "Add at least one place for a pickup."));
         }
         let names: Vec<String> = places.iter().map(|place: &Place| place.name.clone()).collect();
+        let selector = self.selector.read(&places)?;
         Ok(Guitar {
             label: words::label(&self.label, "the guitar").map_err(at("label"))?,
             hand: self.hand,
@@ -303,7 +265,7 @@ impl GuitarForm {
                 tone: ohms(&self.tone, "tone")?,
                 capacitor: farads(&self.capacitor, "capacitor")?,
                 words: words::note(&self.controls, "the note").map_err(at("controls"))?,
-                selector: self.selector.read(&names)?,
+                selector,
                 layout: read_layout(self.layout, self.track, &self.pots, &names)?,
             },
             finish: Finish {
@@ -405,72 +367,4 @@ impl GuitarForm {
             unit,
         }
     }
-}
-
-impl SelectorForm {
-    pub(crate) fn read(self, places: &[String]) -> Result<Option<Selector>, Refusal> {
-        let positions = match self {
-            Self::None => return Ok(None),
-            Self::Usual => return Ok(Selector::usual(places)),
-            Self::Own { positions } => positions,
-        };
-        if !(2..=8).contains(&positions.len()) {
-            return Err(Refusal::unclear("selector.positions", "A selector has two to eight positions here."));
-        }
-        let mut read: Vec<SelectorPosition> = Vec::new();
-        for (index, position) in positions.into_iter().enumerate() {
-            let field = |name: &str| format!("selector.positions.{index}.{name}");
-            let name = words::label(&position.name, "the position").map_err(at(field("name")))?;
-            if read.iter().any(|other| other.name == name) {
-                return Err(Refusal::unclear(&field("name"), "Two positions can't share a name."));
-            }
-            if position.places.is_empty() {
-                return Err(Refusal::unclear(&field("places"), "Say which places this position puts out."));
-            }
-            if let Some(missing) = position.places.iter().find(|place| !places.contains(place)) {
-                let sentence = format!("The guitar has no place called {missing}. Take it out of this position.");
-                return Err(Refusal::unclear(&field("places"), sentence));
-            }
-            read.push(SelectorPosition { name, places: position.places });
-        }
-        Ok(Some(Selector { positions: read }))
-    }
-
-    pub(crate) fn of(guitar: &Guitar) -> Self {
-        let names: Vec<String> = guitar.places.iter().map(|place| place.name.clone()).collect();
-        match &guitar.controls.selector {
-            None => Self::None,
-            Some(selector) if Selector::usual(&names).as_ref() == Some(selector) => Self::Usual,
-            Some(selector) => Self::Own { positions: selector.positions.clone() },
-        }
-    }
-}
-
-/// The volumes; pots of places that the guitar does not have are left out.
-pub(crate) fn read_layout(
-    layout: LayoutForm,
-    track: TrackWiring,
-    pots: &[PotsForm],
-    places: &[String],
-) -> Result<VolumeLayout, Refusal> {
-    Ok(match layout {
-        LayoutForm::Shared => VolumeLayout::Shared {},
-        LayoutForm::NoVolume => VolumeLayout::NoVolume {},
-        LayoutForm::EachPlace => {
-            let mut read: Vec<PlacePots> = Vec::new();
-            for (index, form) in pots.iter().enumerate().filter(|(_, form)| places.contains(&form.place)) {
-                let field = |name: &str| format!("pots.{index}.{name}");
-                if read.iter().any(|other| other.place == form.place) {
-                    return Err(Refusal::unclear(&field("place"), "The pots of this place are written down twice."));
-                }
-                read.push(PlacePots {
-                    place: form.place.clone(),
-                    volume: ohms(&form.volume, &field("volume"))?,
-                    tone: ohms(&form.tone, &field("tone"))?,
-                    capacitor: farads(&form.capacitor, &field("capacitor"))?,
-                });
-            }
-            VolumeLayout::EachPlace { track, pots: read }
-        }
-    })
 }

@@ -7,7 +7,7 @@ use crate::ask::Refusal;
 use crate::ask::forms::typed::{Written, at, length, ohms, read_length_as, shown_length};
 use crate::record::leads::{Contact, LeadName, MOST_LEADS, TOO_MANY};
 use crate::record::pickup::{
-    Coil, CoilEnd, CoilName, Construction, Lead, Magnets, Pickup, Polarity, Poles, Shield, Stagger,
+    Coil, CoilEnd, CoilName, Construction, Lead, Magnets, Pickup, Polarity, Poles, Shield, ShieldKind, Stagger,
 };
 use crate::record::quantity::{LengthUnit, Ohms};
 use crate::record::words;
@@ -23,15 +23,19 @@ pub struct PickupForm {
     pub construction: Construction,
     /// One to three coils.
     pub coils: Vec<CoilForm>,
+    /// What is stated for both coils in series, as typed; each coil is then taken as half of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub stated_together: Option<String>,
     /// Its leads.
     pub leads: Vec<Lead>,
     /// Coil ends joined inside without a lead of their own.
     pub joined_inside: Vec<Vec<CoilEnd>>,
     /// The shield.
     pub shield: Shield,
-    /// The lead that the frame or cover is joined to.
+    /// The lead that the frame or cover is joined to, or `shield`.
     #[serde(default)]
-    pub frame_joined_to: Option<LeadName>,
+    pub frame_joined_to: Option<Contact>,
     /// What stands under the strings.
     pub poles: Poles,
     /// Where its magnets are; nothing when nobody knows.
@@ -152,11 +156,18 @@ impl PickupForm {
             let sentence = "A tapped coil has two parts: up to its tap, and beyond it. Give it two.";
             return Err(Refusal::unclear("coils", sentence));
         }
+        let half = match &self.stated_together {
+            Some(typed) => ohms(typed, "stated_together")?.map(|whole| Ohms(whole.0 / 2.0)),
+            None => None,
+        };
+        if half.is_some() && self.coils.len() != 2 {
+            return Err(Refusal::unclear("stated_together", "One figure for both needs a pickup with two coils."));
+        }
         let mut coils = Vec::new();
         for (index, (coil, name)) in self.coils.iter().zip(CoilName::ALL).enumerate() {
             coils.push(Coil {
                 name,
-                stated: ohms(&coil.stated, &format!("coils.{index}.stated"))?,
+                stated: half.or(ohms(&coil.stated, &format!("coils.{index}.stated"))?),
                 magnet_up: coil.magnet_up,
             });
         }
@@ -171,8 +182,18 @@ impl PickupForm {
             ));
         }
         let frame_joined_to = self.frame_joined_to.filter(|name| !name.as_str().trim().is_empty());
-        if frame_joined_to.as_ref().is_some_and(|name| leads.iter().all(|lead| &lead.name != name)) {
-            return Err(Refusal::unclear("frame_joined_to", "The frame is joined to a lead that is not in the list."));
+        match &frame_joined_to {
+            Some(Contact::Shield) if self.shield.kind == ShieldKind::None => {
+                let sentence = "The frame is joined to a shield, and there is none. Say under Shield what it is.";
+                return Err(Refusal::unclear("frame_joined_to", sentence));
+            }
+            Some(contact @ (Contact::Lead(_) | Contact::Frame)) if leads.iter().all(|lead| !contact.is(&lead.name)) => {
+                return Err(Refusal::unclear(
+                    "frame_joined_to",
+                    "The frame is joined to a lead that is not in the list.",
+                ));
+            }
+            Some(_) | None => {}
         }
         let pole_count = read_pole_count(&self.pole_count)?;
         let stagger = read_stagger(self.stagger, &self.heights, self.unit)?;
@@ -230,6 +251,7 @@ impl PickupForm {
                     magnet_up: coil.magnet_up,
                 })
                 .collect(),
+            stated_together: None,
             leads: pickup.leads.clone(),
             joined_inside: pickup.joined_inside.clone(),
             shield: pickup.shield.clone(),

@@ -4,10 +4,14 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::ask::Refusal;
-use crate::ask::forms::typed::{Written, at, farads, length, read_length_as, shown_length};
+use crate::ask::forms::typed::{Written, at, farads, from_to, length, read_length_as, shown_length, shown_pitch};
 use crate::record::quantity::{Farads, LengthUnit};
 use crate::record::rig::{Faces, Feet, Mode, Rig, SwitchPosition};
 use crate::record::words;
+
+/// How far a stud travels a turn at least and at most, in millimetres.
+const LEAST_A_TURN: f64 = 0.1;
+const MOST_A_TURN: f64 = 5.0;
 
 /// A rig as typed. Empty text means "not known".
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS)]
@@ -84,10 +88,11 @@ impl RigForm {
             return Err(Refusal::unclear("studs", "A rig stands on two to four studs here."));
         }
         let thread_pitch = length(&self.thread_pitch, self.unit, "thread_pitch")?;
-        if thread_pitch.is_some_and(|pitch| !(0.1..=5.0).contains(&pitch.0)) {
+        if thread_pitch.is_some_and(|pitch| !(LEAST_A_TURN..=MOST_A_TURN).contains(&pitch.0)) {
+            let between = from_to(LEAST_A_TURN, MOST_A_TURN, self.unit);
             return Err(Refusal::unclear(
                 "thread_pitch",
-                "A stud travels between 0.1 and 5 mm a turn. Check the unit.",
+                format!("A stud travels between {between} a turn. Check the unit."),
             ));
         }
         Ok(Rig {
@@ -112,9 +117,7 @@ impl RigForm {
 
     /// To be read and not to be typed again: lengths as they are shown elsewhere.
     pub(crate) fn to_read(rig: &Rig, unit: LengthUnit) -> Self {
-        // A thread's pitch is finer than any 64th.
-        let thread_pitch = shown_length(rig.thread_pitch, unit);
-        Self { thread_pitch, ..Self::with_lengths(rig, unit, read_length_as) }
+        Self::with_lengths(rig, unit, read_length_as)
     }
 
     pub(crate) fn with_lengths(rig: &Rig, unit: LengthUnit, written: Written) -> Self {
@@ -123,7 +126,7 @@ impl RigForm {
             faces: rig.faces,
             terminals: rig.terminals.clone(),
             positions: rig.positions.clone(),
-            thread_pitch: written(rig.thread_pitch, unit),
+            thread_pitch: shown_pitch(rig.thread_pitch, unit),
             studs: rig.studs,
             stud_spread: written(rig.stud_spread, unit),
             stud_travel: written(rig.stud_travel, unit),

@@ -1,35 +1,33 @@
 //! What each act about an install puts into the log, and what has to be so before it may.
 
-use chrono::{DateTime, TimeDelta, Utc};
+mod readings;
+mod stroke;
+mod struck;
 
+use chrono::{DateTime, Utc};
+
+use self::readings::{jack_read, jack_read_before, probed};
+use self::stroke::Stroke;
+use self::struck::strike;
 use super::asks::InstallAct;
 use super::at_iron::at_iron;
 use super::load::{install_view, kit, living};
 use crate::ask::forms::SoundAct;
 use crate::ask::forms::typed::at;
 use crate::ask::holding::held;
-use crate::ask::listener::{corrected, told_level};
+use crate::ask::listener::{corrected, present, told_level};
 use crate::ask::load::newest;
-use crate::ask::striking::may_be_struck;
-use crate::ask::stroke::came;
 use crate::ask::{Code, Refusal};
 use crate::audition::Audition;
-use crate::install::{Gives, Install, InstallState, PlanForm};
+use crate::install::{Gives, Install, InstallState, PlanForm, view};
 use crate::logbook::{Log, Stamp};
 use crate::record::audition::AuditionId;
-use crate::record::body::{BenchBody, Body, InstallBody, StayBody, StrikeBody};
-use crate::record::entry::{About, Entry, Written, in_order};
+use crate::record::body::{BenchBody, Body, InstallBody, StayBody};
+use crate::record::entry::{About, Entry};
 use crate::record::guitar::Guitar;
 use crate::record::install::{InstallAnswer, InstallBasis, InstallId, InstallStep, InstallTask};
-use crate::record::names::EntryId;
 use crate::record::pickup::Pickup;
-use crate::record::quantity::{Celsius, read_celsius, read_ohms};
-use crate::record::things::Thing;
-use crate::record::wiring::{JackProbe, JackSet};
-use crate::record::{rules, words};
-
-/// The most entries one act writes beside its first.
-const FURTHER: u8 = 8;
+use crate::record::words;
 
 /// Writes down what is asked about an install, with all that follows for the pickups and the guitar, in one stroke. Answers
 /// whether it is written; otherwise it has to be decided anew.
@@ -139,93 +137,6 @@ fn done(install: &Install, act: InstallTask, said: &str) -> Result<Body, Refusal
     Ok(Body::Install(InstallBody::FitActDone { act, words: words::note(said, "the note").map_err(at("words"))? }))
 }
 
-fn room_typed(room: &str) -> Result<Option<Celsius>, Refusal> {
-    if room.trim().is_empty() { Ok(None) } else { read_celsius(room).map(Some).map_err(at("room")) }
-}
-
-/// A reading at the jack, in a position that the guitar has.
-fn jack_read(
-    log: &Log,
-    before: &[(Entry, bool)],
-    set: JackSet,
-    typed: String,
-    room: &str,
-    sure: bool,
-) -> Result<Body, Refusal> {
-    let install = going_on(before)?;
-    if !kit(log, &install)?.can_stand(&install, &set) {
-        return Err(Refusal::unclear("at", "This guitar has no such position of selector, switch and volume."));
-    }
-    let room = room_typed(room)?;
-    let reading = read_ohms(&typed).map_err(at("reading"))?;
-    Ok(Body::Install(InstallBody::JackRead { at: set, reading, typed, room, sure }))
-}
-
-/// A reading at the jack as the guitar was, as long as the old pickup is in it.
-fn jack_read_before(
-    log: &Log,
-    before: &[(Entry, bool)],
-    set: JackSet,
-    typed: String,
-    room: &str,
-) -> Result<Body, Refusal> {
-    let install = going_on(before)?;
-    if install.acts.contains_key(&InstallTask::OldOut) {
-        let sentence = "The old pickup is out, so the jack no longer reads as the guitar was.";
-        return Err(Refusal::new(Code::NotNow, sentence));
-    }
-    if !kit(log, &install)?.positions_before().contains(&set) {
-        return Err(Refusal::unclear("at", "This guitar has no such position of selector and volume."));
-    }
-    let room = room_typed(room)?;
-    let reading = read_ohms(&typed).map_err(at("reading"))?;
-    Ok(Body::Install(InstallBody::JackReadBefore { at: set, reading, typed, room }))
-}
-
-/// What a verdict asked to be measured.
-fn probed(install: &Install, probe: JackProbe, typed: String) -> Result<Body, Refusal> {
-    if install.plan.is_none() {
-        return Err(Refusal::unclear("probe", "Say first how it is wired. Then a probe can be judged."));
-    }
-    let reading = read_ohms(&typed).map_err(at("reading"))?;
-    Ok(Body::Install(InstallBody::FitProbed { probe, reading, typed }))
-}
-
-/// Entries that are written in one stroke, under names that follow from the first.
-struct Stroke<'a> {
-    log: &'a mut Log,
-    entry: EntryId,
-    now: DateTime<Utc>,
-    entries: Vec<Entry>,
-}
-
-impl Stroke<'_> {
-    fn first(&mut self, about: About, body: Body) -> Result<(), Refusal> {
-        self.add(self.entry, about, body)
-    }
-
-    fn further(&mut self, number: u8, about: About, body: Body) -> Result<(), Refusal> {
-        self.add(self.entry.beside(number), about, body)
-    }
-
-    /// Whether it is written; otherwise it has to be decided anew.
-    fn write(self, decided: Stamp) -> Result<bool, Refusal> {
-        came(self.log.write_if_still(&self.entries, decided)?)
-    }
-
-    fn add(&mut self, id: EntryId, about: About, body: Body) -> Result<(), Refusal> {
-        rules::check(about, &body)?;
-        // Clocks are set back now and then; what is written later must still be read later.
-        let there = self.log.about(about)?;
-        let mine = self.entries.iter().filter(|entry| entry.about == about);
-        let last = there.entries().chain(mine).map(|entry| entry.at);
-        let at = last.max().filter(|last| *last >= self.now).map_or(self.now, |last| last + TimeDelta::microseconds(1));
-        let bench = self.log.bench();
-        self.entries.push(Entry { id, at, bench, about, body: Written::Known(body) });
-        Ok(())
-    }
-}
-
 /// What an audition's pickup goes into.
 fn begin(log: &Log, id: AuditionId, place: &str) -> Result<InstallBasis, Refusal> {
     let audition = Audition::fold(&log.about(About::Audition(id))?);
@@ -272,7 +183,7 @@ fn pass(
     why: &str,
     now: DateTime<Utc>,
 ) -> Result<Body, Refusal> {
-    going_on(before)?;
+    let install = going_on(before)?;
     match step {
         InstallStep::Plan | InstallStep::Iron | InstallStep::Solder | InstallStep::Done => {
             let sentence = "This step is over when what it asks for is done. It can't be passed.";
@@ -287,7 +198,8 @@ fn pass(
         | InstallStep::Parts
         | InstallStep::Proof
         | InstallStep::Listen => {
-            let view = install_view(log, id, now)?;
+            let kit = kit(log, &install)?;
+            let view = view(id, before, &kit, &present(log, now, Some(About::Fit(id)))?);
             let open = view.steps.into_iter().find(|one| one.step == step).map(|one| one.open).unwrap_or_default();
             let why = match open.first() {
                 // Nothing is open, so there is nothing to give a reason for.
@@ -297,7 +209,8 @@ fn pass(
                 }
                 Some(_) => words::reason(why).map_err(at("why"))?,
             };
-            Ok(Body::Install(InstallBody::FitStepOver { step, why }))
+            let cause = install.cause(&kit, step);
+            Ok(Body::Install(InstallBody::FitStepOver { step, why, cause }))
         }
     }
 }
@@ -331,6 +244,8 @@ fn answered(log: &Log, id: InstallId, answer: InstallAnswer, now: DateTime<Utc>)
 /// Done, in ink: the pickup goes into the guitar, the one that was there comes out, and a place it sat at before is free.
 fn finish(act: &mut Stroke<'_>, id: InstallId, before: &[(Entry, bool)], said: &str) -> Result<(), Refusal> {
     let install = Install::fold(before);
+    let kit = kit(act.log, &install)?;
+    let install = install.as_shown(&kit);
     match install.next() {
         Some(InstallStep::Done) => {}
         Some(step) => {
@@ -388,84 +303,4 @@ fn finish(act: &mut Stroke<'_>, id: InstallId, before: &[(Entry, bool)], said: &
         act.further(4, About::Guitar(at.guitar), freed)?;
     }
     Ok(())
-}
-
-/// Strikes an entry out, with all that was written in the same stroke about other things.
-fn strike(
-    act: &mut Stroke<'_>,
-    id: InstallId,
-    before: &[(Entry, bool)],
-    struck: EntryId,
-    why: &str,
-) -> Result<(), Refusal> {
-    let target = may_be_struck(before, struck, "This entry is not in the install.", |_| true)?;
-    let undoes = matches!(target.body.known(), Some(Body::Install(InstallBody::FitDone { .. })));
-    let why = words::note(why, "the reason").map_err(at("why"))?;
-    act.first(About::Fit(id), Body::Strike(StrikeBody::StruckOut { entry: struck, why: why.clone() }))?;
-    for number in 1..=FURTHER {
-        let Some(follower) = act.log.entry(struck.beside(number))?.filter(|one| follows(target, one, id)) else {
-            continue;
-        };
-        act.further(
-            number,
-            follower.about,
-            Body::Strike(StrikeBody::StruckOut { entry: follower.id, why: why.clone() }),
-        )?;
-        if let (
-            true,
-            About::Guitar(_),
-            Some(Body::Stay(StayBody::Fitted { place, pickup, came_out, came_out_words, .. })),
-        ) = (undoes, follower.about, follower.body.known())
-        {
-            // Where the guitar was described anew since, its record still says what the install brought.
-            let there = act.log.about(follower.about)?;
-            let mine = act.entries.iter().filter(|entry| entry.about == follower.about).cloned();
-            let after = Thing::<Guitar>::fold(&in_order(there.entries().cloned().chain(mine)));
-            let stays = after.is_some_and(|thing| {
-                thing.described.places.iter().any(|at| at.name == *place && at.fitted == *pickup && pickup != came_out)
-            });
-            if stays {
-                let back = Body::Stay(StayBody::Fitted {
-                    place: place.clone(),
-                    pickup: *came_out,
-                    words: came_out_words.clone(),
-                    came_out: *pickup,
-                    came_out_words: String::new(),
-                    fit: id,
-                });
-                act.further(FURTHER - number + 1, follower.about, back)?;
-            }
-        }
-    }
-    Ok(())
-}
-
-/// Whether an entry that goes by a name beside an entry of an install was written in one stroke with it. Names can be
-/// taken by anything.
-fn follows(first: &Entry, other: &Entry, id: InstallId) -> bool {
-    let of_this = |body: &Body| match body {
-        Body::Stay(StayBody::Installed { fit, .. } | StayBody::TakenOut { fit, .. } | StayBody::Fitted { fit, .. }) => {
-            *fit == id
-        }
-        Body::Thing(_)
-        | Body::Leads(_)
-        | Body::Measured(_)
-        | Body::Audition(_)
-        | Body::Listening(_)
-        | Body::Comparison(_)
-        | Body::Blind(_)
-        | Body::Bench(_)
-        | Body::Install(_)
-        | Body::Take(_)
-        | Body::Strike(_) => false,
-    };
-    match (first.body.known(), other.body.known()) {
-        (Some(Body::Install(InstallBody::FitDone { .. })), Some(body)) => of_this(body),
-        (
-            Some(Body::Strike(StrikeBody::StruckOut { entry: before, .. })),
-            Some(Body::Strike(StrikeBody::StruckOut { entry, .. })),
-        ) => (1..=FURTHER).any(|number| before.beside(number) == *entry),
-        (Some(Body::Strike(StrikeBody::StruckOut { .. })), Some(body)) => of_this(body),
-        _ => false,
-    }
 }

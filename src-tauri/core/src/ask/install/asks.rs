@@ -23,6 +23,7 @@ use crate::record::install::InstallStep;
 use crate::record::install::InstallTask;
 use crate::record::names::EntryId;
 use crate::record::parts::CircuitParts;
+use crate::record::quantity::LengthUnit;
 use crate::record::wiring::JackProbe;
 use crate::record::wiring::JackSet;
 use chrono::{DateTime, Utc};
@@ -51,6 +52,10 @@ pub enum InstallAsk {
     CompareFits {
         /// Two to four of them.
         fits: Vec<InstallId>,
+        /// The unit of lengths in the answer; nothing for millimetres.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[ts(optional = nullable)]
+        unit: Option<LengthUnit>,
     },
     /// Permanent installs of a pickup, a guitar or an audition, and where a pickup lives now.
     Fits {
@@ -279,7 +284,7 @@ impl Asked for InstallAsk {
         match self {
             Self::Fit { id } => install_reply(log, id, now),
             Self::FitCircuit { id, look } => circuit_reply(log, id, look.map(|look| *look)),
-            Self::CompareFits { fits } => sheets_reply(log, &fits, now),
+            Self::CompareFits { fits, unit } => sheets_reply(log, &fits, unit.unwrap_or_default(), now),
             Self::Fits { about } => installs_reply(log, about),
         }
     }

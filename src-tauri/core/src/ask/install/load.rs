@@ -9,7 +9,7 @@ use crate::ask::benches::sign;
 use crate::ask::listener::present;
 use crate::ask::load::{kit_then, meter_in_use, things};
 use crate::ask::reply::Reply;
-use crate::audition::{Audition, agreement, hookup_or_meant};
+use crate::audition::{Audition, Kit, agreement, hookup_by_record};
 use crate::decision::decided_lines;
 use crate::install::{
     CircuitLook, Install, InstallKit, InstallState, InstallView, LaidBefore, LivesIn, PickupThatStays, circuit_of,
@@ -19,13 +19,15 @@ use crate::leads::lead_search;
 use crate::logbook::{InstallLine, Lists, Log, Ordered};
 use crate::measured;
 use crate::physics::measured::Measured;
-use crate::physics::meter::AgreementKind;
+use crate::physics::meter::{AgreementKind, Joined};
 use crate::physics::wiring::{ModeWiring, mode_wirings};
 use crate::record::body::{Body, StayBody};
+use crate::record::claim::Meter;
 use crate::record::entry::{About, Entry};
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::install::{InstallAnswer, InstallId};
 use crate::record::pickup::{Pickup, PickupId};
+use crate::record::quantity::LengthUnit;
 use crate::record::things::Thing;
 
 /// One permanent install as it stands now.
@@ -36,6 +38,19 @@ pub(crate) fn install_reply(log: &mut Log, id: InstallId, now: DateTime<Utc>) ->
         sign(log, &ordered, &mut fit.written)?;
         Ok(Reply::Fit { fit })
     })
+}
+
+/// The install of this line, which tells how far it got as the page shows it: a step that says something else than when it was
+/// looked at is open again. What it rests on is read only where a step can be.
+pub(in crate::ask) fn as_shown(log: &Log, line: &mut InstallLine) -> Result<Install, Refusal> {
+    let install = Install::fold(&log.about(About::Fit(line.fit))?);
+    if !install.hangs_on_what_is_shown() {
+        return Ok(install);
+    }
+    let kit = kit(log, &install)?;
+    let install = install.as_shown(&kit);
+    line.tell(&install);
+    Ok(install)
 }
 
 /// What reaches the amplifier from an install.
@@ -96,29 +111,9 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
     for place in guitar.iter().flat_map(|guitar| &guitar.places).filter(|place| place.name != on.place) {
         if let Some(pickup) = place.fitted {
             let ordered = then(&log.about(About::Pickup(pickup))?);
-            let leads = lead_search(&ordered);
             let installed = installed_there(&ordered, on.guitar, &place.name);
             laid.extend(laid_by(log, installed, &place.name)?);
-            if let Some(thing) = Thing::<Pickup>::fold(&ordered) {
-                let pickup = thing.described;
-                let wired = match installed {
-                    Some(fit) => wired_by(log, fit, &pickup)?,
-                    None => None,
-                };
-                let sounding = sounding_of(&ordered, &pickup);
-                let at_leads = leads.measured(&pickup, &meter.claim);
-                let known = PickupThatStays {
-                    measured: match &sounding {
-                        Some(found) if at_leads.is_empty() => measured::ohms_of(found),
-                        _ => at_leads,
-                    },
-                    sounding,
-                    tapped: leads.tapped(),
-                    wired,
-                    pickup,
-                };
-                staying.insert(place.name.clone(), known);
-            }
+            staying.extend(stays(log, &ordered, installed, &meter.claim)?.map(|known| (place.name.clone(), known)));
         }
     }
     let out = guitar.iter().flat_map(|guitar| &guitar.places).find(|place| place.name == on.place);
@@ -132,6 +127,7 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
         None => None,
     };
     Ok(InstallKit {
+        joined: leads_joined(&audition, &heard, &about_pickup, pickup.as_ref()),
         on,
         audition,
         heard,
@@ -155,6 +151,36 @@ pub(in crate::ask) fn kit(log: &Log, install: &Install) -> Result<InstallKit, Re
             })
             .collect(),
     })
+}
+
+/// What is known of a pickup that stays, told of by these entries and put in by this install; nothing of one that is not in the drawer.
+fn stays(
+    log: &Log,
+    ordered: &Ordered,
+    installed: Option<InstallId>,
+    meter: &Meter,
+) -> Result<Option<PickupThatStays>, Refusal> {
+    let Some(thing) = Thing::<Pickup>::fold(ordered) else { return Ok(None) };
+    let pickup = thing.described;
+    let wired = match installed {
+        Some(fit) => wired_by(log, fit, &pickup, ordered)?,
+        None => None,
+    };
+    let leads = lead_search(ordered);
+    let sounding = sounding_of(ordered, &pickup);
+    let at_leads = leads.measured(&pickup, meter);
+    let measured = match &sounding {
+        Some(found) if at_leads.is_empty() => measured::ohms_of(found),
+        _ => at_leads,
+    };
+    Ok(Some(PickupThatStays { measured, sounding, tapped: leads.tapped(), wired, pickup }))
+}
+
+/// The leads in the rig's terminals for an install of a pickup with these entries.
+fn leads_joined(audition: &Audition, heard: &Kit, about: &Ordered, pickup: Option<&Pickup>) -> Vec<Joined> {
+    let hooked = audition.hooked.values().map(|saved| saved.at).max();
+    let then = hooked.and_then(|at| Thing::<Pickup>::fold(&about.until(Some(at)))).map(|thing| thing.described);
+    hookup_by_record(audition, heard.rig.as_ref(), [then.as_ref(), pickup])
 }
 
 /// What a pickup's coils are to sound by what was measured; nothing where not all of them were.
@@ -187,7 +213,7 @@ fn laid_by(log: &Log, installed: Option<InstallId>, place: &str) -> Result<Optio
 }
 
 /// How an install soldered a pickup; nothing where a switch changes it.
-fn wired_by(log: &Log, fit: InstallId, pickup: &Pickup) -> Result<Option<ModeWiring>, Refusal> {
+fn wired_by(log: &Log, fit: InstallId, pickup: &Pickup, about: &Ordered) -> Result<Option<ModeWiring>, Refusal> {
     let install = Install::fold(&log.about(About::Fit(fit))?);
     let (Some(on), Some(plan)) = (&install.on, &install.plan) else { return Ok(None) };
     let (audition, plan) = (on.said.audition, &plan.said);
@@ -197,7 +223,12 @@ fn wired_by(log: &Log, fit: InstallId, pickup: &Pickup) -> Result<Option<ModeWir
     let audition = Audition::fold(&log.about(About::Audition(audition))?);
     let heard = kit_then(log, &audition)?;
     let Some(rig) = &heard.rig else { return Ok(None) };
-    let wirings = mode_wirings(pickup, rig, &hookup_or_meant(&audition, &heard));
+    // It was soldered by what its record told then.
+    let done = install.done.as_ref().map(|saved| saved.at);
+    let soldered = about.only(|entry| done.is_none_or(|done| entry.at < done));
+    let told = Thing::<Pickup>::fold(&soldered).map(|thing| thing.described);
+    let joined = leads_joined(&audition, &heard, &soldered, told.as_ref());
+    let wirings = mode_wirings(pickup, rig, &joined);
     let mut wired = wirings.into_iter().find(|wiring| plan.modes.first() == Some(&wiring.mode));
     if let Some(wired) = wired.as_mut().filter(|_| plan.turned) {
         std::mem::swap(&mut wired.ground, &mut wired.hot);
@@ -206,19 +237,27 @@ fn wired_by(log: &Log, fit: InstallId, pickup: &Pickup) -> Result<Option<ModeWir
 }
 
 /// Fit sheets side by side.
-pub(super) fn sheets_reply(log: &Log, fits: &[InstallId], now: DateTime<Utc>) -> Result<Reply, Refusal> {
+pub(super) fn sheets_reply(
+    log: &Log,
+    fits: &[InstallId],
+    unit: LengthUnit,
+    now: DateTime<Utc>,
+) -> Result<Reply, Refusal> {
     let differ = fits.iter().enumerate().all(|(at, one)| !fits[..at].contains(one));
     if !(2..=4).contains(&fits.len()) || !differ {
         return Err(Refusal::unclear("fits", "Name two to four different fit sheets."));
     }
     let views = fits.iter().map(|id| install_view(log, *id, now)).collect::<Result<Vec<_>, _>>()?;
-    Ok(Reply::Sheets { sheets: Box::new(side_by_side(&views)) })
+    Ok(Reply::Sheets { sheets: Box::new(side_by_side(&views, unit)) })
 }
 
 /// Installs of a thing, and where a pickup lives.
 pub(crate) fn installs_reply(log: &mut Log, about: About) -> Result<Reply, Refusal> {
-    let fits: Vec<InstallLine> =
+    let mut fits: Vec<InstallLine> =
         log.installs_of(about)?.into_iter().filter(|line| line.state != InstallState::StruckOut).collect();
+    for line in fits.iter_mut().filter(|line| line.state == InstallState::Open) {
+        as_shown(log, line)?;
+    }
     let lives_in = match about {
         About::Pickup(pickup) => living(log)?.remove(&pickup),
         About::Guitar(_) | About::Rig(_) | About::Audition(_) | About::Meter(_) | About::Fit(_) | About::Bench(_) => {

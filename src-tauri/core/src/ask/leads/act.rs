@@ -34,17 +34,7 @@ pub(super) fn compose(
         }
     };
     Ok(match act {
-        LeadsAct::BeginLeads { as_recorded: true, .. } => {
-            let sentence =
-                "Its record does not say where both ends of each coil are, and what it has. Measure the leads.";
-            let as_recorded = recorded_coils(&pickup).ok_or_else(|| Refusal::unclear("as_recorded", sentence))?;
-            Body::Leads(LeadsBody::LeadsBegun {
-                leads: pickup.leads.iter().map(|lead| lead.name.clone()).collect(),
-                shield: pickup.shield.kind != ShieldKind::None,
-                frame: false,
-                as_recorded,
-            })
-        }
+        LeadsAct::BeginLeads { as_recorded: true, .. } => begun_as_recorded(&pickup)?,
         LeadsAct::BeginLeads { leads, shield, frame, .. } => begun(&leads, shield, frame)?,
         LeadsAct::MeasureLeads { between, reading, out_of_reach, sure, .. } => {
             known(&between[0], "between")?;
@@ -97,19 +87,12 @@ pub(super) fn compose(
         }
         LeadsAct::StrikeLeads { struck, .. } => {
             let sentence = "This was not found out about the leads of this pickup.";
-            may_be_struck(before, struck, sentence, |body| {
-                matches!(
-                    body.known(),
-                    Some(
-                        Body::Leads(LeadsBody::LeadsMeasured { .. })
-                            | Body::Leads(LeadsBody::CoilNamed { .. })
-                            | Body::Leads(LeadsBody::Tapped { .. })
-                            | Body::Leads(LeadsBody::TapsRecorded { .. })
-                            | Body::Leads(LeadsBody::InputCalibrated { .. })
-                            | Body::Leads(LeadsBody::CompassHeld { .. })
-                    )
-                )
-            })?;
+            may_be_struck(
+                before,
+                struck,
+                sentence,
+                |body| matches!(body.known(), Some(Body::Leads(found)) if !matches!(found, LeadsBody::LeadsBegun { .. })),
+            )?;
             Body::Strike(StrikeBody::StruckOut { entry: struck, why: String::new() })
         }
     })
@@ -117,6 +100,18 @@ pub(super) fn compose(
 
 fn name_of_an_input(typed: &str) -> Result<String, Refusal> {
     words::label(typed, "the input").map_err(|unclear| Refusal::unclear("input", unclear.sentence))
+}
+
+/// The search begins with what the record says, if it says all that is needed.
+fn begun_as_recorded(pickup: &Pickup) -> Result<Body, Refusal> {
+    let sentence = "Its record does not say where both ends of each coil are, and what it has. Measure the leads.";
+    let as_recorded = recorded_coils(pickup).ok_or_else(|| Refusal::unclear("as_recorded", sentence))?;
+    Ok(Body::Leads(LeadsBody::LeadsBegun {
+        leads: pickup.leads.iter().map(|lead| lead.name.clone()).collect(),
+        shield: pickup.shield.kind != ShieldKind::None,
+        frame: false,
+        as_recorded,
+    }))
 }
 
 /// The search begins with these, if they are the leads of one pickup.

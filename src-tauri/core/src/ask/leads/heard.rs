@@ -4,8 +4,7 @@ use super::asks::{Finding, LeadsAct};
 use crate::ask::bench::Bench;
 use crate::ask::reply::Reply;
 use crate::ask::stroke::is_written;
-use crate::ask::takes::TELLS_NOTHING;
-use crate::ask::takes::take_of;
+use crate::ask::takes::{TELLS_NOTHING, measured, take_of};
 use crate::ask::{Code, Refusal};
 use crate::logbook::Trouble;
 use crate::record::entry::About;
@@ -25,7 +24,7 @@ impl Bench {
                 };
                 // Asked again after a dropped connection, nothing is heard anew.
                 let by = if matches!(act, LeadsAct::CalibrateInput { .. }) { By::Cell } else { By::Steel };
-                found.map(|sound| self.heard_taps(&sound, by)).transpose()?
+                found.map(|sound| measured(&self.take_shelf(), &sound, self.heard_taps(&sound, by))).transpose()?
             }
             _ => None,
         };

@@ -6,7 +6,7 @@ use uuid::Uuid;
 
 use crate::ask::Refusal;
 use crate::ask::benches::named_benches;
-use crate::ask::coils::visits_of;
+use crate::ask::coils::{visits_of, visits_of_pickup};
 use crate::ask::load::{kit_then, things};
 use crate::ask::reply::Reply;
 use crate::ask::views::{Choosable, NamedProof, NamedState};
@@ -70,7 +70,7 @@ pub(super) fn of_pickup(log: &mut Log, id: PickupId, after: Option<i64>) -> Resu
             .filter(|(stay, _)| stay.pickup == id)
             .map(|(stay, guitar)| Stay { other: guitar, ..stay })
             .collect();
-        let over = health(&visits_of(log, about)?.into_iter().map(|(_, visit)| visit).collect::<Vec<_>>());
+        let over = health(&visits_of_pickup(log, id)?);
         history.readings.push(ReadingsOver { pickup: id, label: history.label.clone(), health: over });
     }
     Ok(Reply::History { history: Box::new(history) })

@@ -5,8 +5,7 @@ use crate::ask::bench::Bench;
 use crate::ask::forms::measured::{RingForm, SweepForm};
 use crate::ask::reply::Reply;
 use crate::ask::stroke::is_written;
-use crate::ask::takes::TELLS_NOTHING;
-use crate::ask::takes::take_of;
+use crate::ask::takes::{TELLS_NOTHING, measured, take_of};
 use crate::ask::{Code, Refusal};
 use crate::logbook::Trouble;
 use crate::logbook::files::File;
@@ -28,14 +27,19 @@ const ANY: Ringing = Ringing { swings: Hertz(1000.0), swings_spread: 0.01, decay
 impl Bench {
     /// Writes down what was measured of a pickup's coils.
     pub(in crate::ask) fn answer_measuring(&self, act: MeasureAct) -> Result<Reply, Refusal> {
+        let shelf = self.take_shelf();
         let heard = match &act {
             MeasureAct::KeepSweep { entry, pickup, take, form } => {
                 let sound = self.unheard(*entry, *pickup, *take)?;
-                sound.map(|sound| self.swept(&sound, *take, form).map(Heard::Swept)).transpose()?
+                sound
+                    .map(|sound| measured(&shelf, &sound, self.swept(&sound, *take, form)).map(Heard::Swept))
+                    .transpose()?
             }
             MeasureAct::KeepRinging { entry, pickup, take, form } => {
                 let sound = self.unheard(*entry, *pickup, *take)?;
-                sound.map(|sound| self.rung(&sound, *take, form).map(Heard::Rung)).transpose()?
+                sound
+                    .map(|sound| measured(&shelf, &sound, self.rung(&sound, *take, form)).map(Heard::Rung))
+                    .transpose()?
             }
             MeasureAct::MeterComponent { .. } | MeasureAct::StrikeMeasured { .. } => None,
         };

@@ -1,25 +1,28 @@
 //! How far a pickup is to be moved, where a take says that a side or a string is too loud: by the gaps it was made at, the levels that
 //! were read at other gaps, and the thread of the rig's studs.
 
-use crate::audition::{Audition, Kit, Take, over, sounding_levels};
+use crate::audition::{Audition, Kit, Take, over, sounding_levels, under};
 use crate::physics::gaps::{LevelLaw, evened, moves};
 use crate::physics::strings::spread_at;
 use crate::record::gaps::Strings;
-use crate::record::quantity::{Decibels, LengthUnit, Millimetres};
+use crate::record::quantity::{Decibels, InInches, LengthUnit, Millimetres};
 use crate::takes::follows::{Follows, Why};
 
-/// The same, with the way to go in millimetres and turns where it can be told.
-pub(super) fn with_the_way(mut follows: Follows, take: &Take, audition: &Audition, kit: &Kit) -> Follows {
-    let way = match follows.from {
-        Why::Side { bass_over_treble } => side(bass_over_treble, take, audition, kit),
-        Why::String { by, .. } if by.get() > 0.0 => string(by, take, audition, kit),
+/// Gaps that lie so near to each other are the same to say, in millimetres.
+const AS_SHOWN: f64 = 0.05;
+
+/// The same, with the way to go in length and turns where it can be told.
+pub(super) fn with_the_way(follows: Follows, take: &Take, audition: &Audition, kit: &Kit) -> Follows {
+    let way = |unit: LengthUnit| match follows.from {
+        Why::Side { bass_over_treble } => side(bass_over_treble, take, audition, kit, unit),
+        Why::String { by, .. } if by.get() > 0.0 => string(by, take, audition, kit, unit),
         _ => None,
     };
-    if let Some(way) = way {
-        follows.sentence.push(' ');
-        follows.sentence.push_str(&way);
-    }
-    follows
+    let (sentence, sentence_in_inches) = InInches::told(|unit| match way(unit) {
+        Some(way) => format!("{} {way}", follows.sentence),
+        None => follows.sentence.clone(),
+    });
+    Follows { sentence, sentence_in_inches, ..follows }
 }
 
 /// What levels say of gaps there: those that were read, where they say enough, else common practice.
@@ -38,14 +41,29 @@ fn gaps(take: &Take, kit: &Kit) -> Option<[[Millimetres; 2]; 2]> {
     Some([measured.pair(), open])
 }
 
-fn side(bass_over_treble: Decibels, take: &Take, audition: &Audition, kit: &Kit) -> Option<String> {
+fn side(bass_over_treble: Decibels, take: &Take, audition: &Audition, kit: &Kit, unit: LengthUnit) -> Option<String> {
     let [measured, open] = gaps(take, kit)?;
     let wanted = evened(open, bass_over_treble, &law(take, audition, kit))?;
-    let [bass, treble] = [0, 1].map(|side| Millimetres(measured[side].get() + wanted[side].get() - open[side].get()));
-    let (name, from, to) =
-        if bass_over_treble.get() > 0.0 { ("bass", measured[0], bass) } else { ("treble", measured[1], treble) };
-    let shown = |gap: Millimetres| Millimetres((gap.get() * 10.0).round() / 10.0).shown(LengthUnit::Millimetre);
-    let from_to = format!("By its gaps: at the {name} side from {} to about {}", shown(from), shown(to));
+    let mut to = [0, 1].map(|side| Millimetres(measured[side].get() + wanted[side].get() - open[side].get()));
+    let (loud, name, other) = if bass_over_treble.get() > 0.0 { (0, "bass", "treble") } else { (1, "treble", "bass") };
+    // No farther than where one would start; then the other side comes nearer.
+    let strings = take.conditions.gaps.as_ref().map_or(Strings::Open {}, |gaps| gaps.strings());
+    let starting = under(audition, kit).map(|under| under.starting(strings));
+    let most = starting.map(|starting| [starting.bass, starting.treble][loud][1].value);
+    let mut and_then = String::new();
+    if let Some(most) = most.filter(|most| to[loud].get() > most.get() + AS_SHOWN) {
+        if measured[loud].get() > most.get() - AS_SHOWN {
+            return Some(format!(
+                "Its {name} side is at the far end of the starting range already, so bring the {other} side nearer instead."
+            ));
+        }
+        to[loud] = most;
+        and_then =
+            format!(" That is the far end of the starting range: if it is not enough, bring the {other} side nearer.");
+    }
+    let from = measured[loud];
+    let from_to =
+        format!("By its gaps: at the {name} side from {} to about {}", from.about(unit), to[loud].about(unit));
     // Turns lead from where the studs are now.
     let here = audition.gaps.as_ref().is_some_and(|now| now.said.pair() == measured);
     let choice = take.conditions.choice.as_ref()?;
@@ -55,7 +73,7 @@ fn side(bass_over_treble: Decibels, take: &Take, audition: &Audition, kit: &Kit)
         .rig
         .as_ref()
         .filter(|_| here)
-        .and_then(|rig| moves(measured, [bass, treble], rig, spread, out))
+        .and_then(|rig| moves(measured, to, rig, spread, out))
         .filter(|moves| !moves.out_of_range)
         .map(|moves| {
             let turned = moves.studs.iter().filter(|stud| stud.eighths != 0);
@@ -63,17 +81,17 @@ fn side(bass_over_treble: Decibels, take: &Take, audition: &Audition, kit: &Kit)
         })
         .filter(|turns| !turns.is_empty());
     Some(match turns {
-        Some(turns) => format!("{from_to}. {turns}."),
-        None => format!("{from_to}."),
+        Some(turns) => format!("{from_to}. {turns}.{and_then}"),
+        None => format!("{from_to}.{and_then}"),
     })
 }
 
-fn string(by: Decibels, take: &Take, audition: &Audition, kit: &Kit) -> Option<String> {
+fn string(by: Decibels, take: &Take, audition: &Audition, kit: &Kit, unit: LengthUnit) -> Option<String> {
     let [_, [bass, treble]] = gaps(take, kit)?;
     let middle = Millimetres(f64::midpoint(bass.get(), treble.get()));
     let [wanted, _] = evened([middle; 2], by, &law(take, audition, kit))?;
-    let more = Millimetres(((wanted.get() - middle.get()) * 10.0).round() / 10.0);
-    Some(format!("It wants about {} more gap.", more.shown(LengthUnit::Millimetre)))
+    let more = Millimetres(wanted.get() - middle.get());
+    Some(format!("It wants about {} more gap.", more.about(unit)))
 }
 
 #[cfg(test)]
@@ -84,9 +102,14 @@ mod tests {
 
     /// What is said of a take that was made in this audition, whose rig now has these gaps.
     fn said(from: Why, now: [f64; 2], gaps: bool) -> String {
+        said_at(from, [2.4, 2.0], now, gaps).0.sentence
+    }
+
+    /// The same of a take that was made at these gaps, and the far ends of the starting range, bass and treble side.
+    fn said_at(from: Why, made: [f64; 2], now: [f64; 2], gaps: bool) -> (Follows, [f64; 2]) {
         let compared = invented::heard(1, 1, 0, &["single"], &[], |conditions, kit| {
             if let Some(measured) = &mut conditions.gaps {
-                (measured.bass, measured.treble) = (Millimetres(2.4), Millimetres(2.0));
+                (measured.bass, measured.treble) = (Millimetres(made[0]), Millimetres(made[1]));
             }
             if !gaps {
                 conditions.gaps = None;
@@ -112,8 +135,33 @@ mod tests {
             flaws: Vec::new(),
         };
         let take = Take { sound, recorded: Recorded::of(Played::OpenStrings), conditions };
-        let follows = Follows { from, sentence: "First.".to_owned() };
-        with_the_way(follows, &take, &audition, &compared.kit).sentence
+        let follows = Follows { from, sentence: "First.".to_owned(), sentence_in_inches: None };
+        let starting = under(&audition, &compared.kit).expect("it is chosen").starting(Strings::Open {});
+        let most = [starting.bass, starting.treble].map(|side| side[1].value.get());
+        (with_the_way(follows, &take, &audition, &compared.kit), most)
+    }
+
+    /// Whatever the gaps are, nobody is sent farther away than the range in which the same page says to start.
+    #[test]
+    fn the_way_stays_inside_the_starting_range() {
+        let (mut capped, mut at_the_end) = (0, 0);
+        for tenths in 15..70 {
+            for (loud, by) in [(0, 9.0), (1, -9.0)] {
+                let gaps = [f64::from(tenths) / 10.0; 2];
+                let (follows, most) = said_at(Why::Side { bass_over_treble: Decibels(by) }, gaps, gaps, true);
+                let said = follows.sentence;
+                if said.contains("far end of the starting range already") {
+                    assert!(gaps[loud] > most[loud] - 0.06, "{gaps:?}, {most:?}: {said}");
+                    at_the_end += 1;
+                    continue;
+                }
+                let to = said.split("to about ").nth(1).and_then(|rest| rest.split(' ').next());
+                let to: f64 = to.and_then(|to| to.parse().ok()).unwrap_or_else(|| panic!("no gap in “{said}”"));
+                assert!(to <= most[loud] + 0.11, "{gaps:?}, {most:?}: {said}");
+                capped += usize::from(said.contains("bring the"));
+            }
+        }
+        assert!(capped > 5 && at_the_end > 5, "{capped} and {at_the_end}");
     }
 
     /// By common practice half the gap gives 6 dB: 3 dB are √2 times the gap, and a thread of 0.7 mm.
@@ -144,5 +192,9 @@ mod tests {
         ] {
             assert_eq!(said(from, now, gaps), wanted);
         }
+        let (told, _) = said_at(side(3.0), [2.4, 2.0], [2.6, 2.0], true);
+        let in_inches = told.sentence_in_inches.map(|told| told.decimal_inch);
+        let wanted = "First. By its gaps: at the bass side from 0.094 in to about 0.134 in.";
+        assert_eq!(in_inches.as_deref(), Some(wanted));
     }
 }

@@ -2,7 +2,7 @@
 
 use super::evening::with_the_way;
 use super::several::together;
-use super::telling::noted;
+use super::telling::{noted, refused};
 use crate::ask::Refusal;
 use crate::ask::forms::take::RecordedForm;
 use crate::ask::load::{kit, newest};
@@ -20,11 +20,12 @@ use crate::record::guitar::Guitar;
 use crate::record::names::EntryId;
 use crate::record::note::{Note, read_note};
 use crate::record::pickup::Pickup;
+use crate::record::quantity::InInches;
 use crate::record::rig::Mode;
 use crate::record::strike::struck_by;
 use crate::record::take::{KeptSound, Played, Recorded, Through, time_shown};
 use crate::takes::Asked;
-use crate::takes::follows::from_take;
+use crate::takes::follows::{Follows, Why, from_take};
 
 /// What takes of one thing are shown with.
 pub(super) struct Of {
@@ -89,12 +90,22 @@ impl Of {
             let told = noted(shelf, sound, &asked);
             // Of what is not an audition nothing is written down that a take is made in.
             let in_audition = take.filter(|_| matches!(self.about, About::Audition(_)));
-            let conditions =
-                in_audition.map(|take| conditions_words(None, &take.conditions, &self.kit)).unwrap_or_default();
+            let (conditions, in_inches) = in_audition
+                .map(|take| InInches::told(|unit| conditions_words(None, &take.conditions, &self.kit, unit)))
+                .unwrap_or_default();
             let way = |follows| match in_audition {
                 Some(take) => with_the_way(follows, take, &self.audition, &self.kit),
                 None => follows,
             };
+            let to_measure = matches!(recorded.played, Played::Tap | Played::Sweep);
+            let follows = match to_measure.then(|| refused(shelf, sound)).flatten() {
+                Some(reason) => vec![Follows::from(Why::Refused { reason })],
+                None => told.as_ref().map(from_take).unwrap_or_default(),
+            };
+            // The gain is that of the take it was computed from.
+            let of_gain = |follows: &Follows| matches!(follows.from, Why::Weak { .. } | Why::NoRoom { .. });
+            let follows =
+                follows.into_iter().filter(|one| recorded.computed.is_none() || !of_gain(one)).map(way).collect();
             let struck = struck.then(|| struck_by(&self.ordered, entry.id)).flatten();
             Some(TakeLine {
                 entry: entry.id,
@@ -104,8 +115,9 @@ impl Of {
                 words: recorded.in_words(),
                 kept: kept(sound),
                 conditions,
+                conditions_in_inches: in_inches,
                 is_here: shelf.lies(&sound.take),
-                follows: told.as_ref().map(from_take).unwrap_or_default().into_iter().map(way).collect(),
+                follows,
                 figures: told.as_ref().map(|told| told.figures()).unwrap_or_default(),
                 told: told.map(Box::new),
                 sound: sound.clone(),

@@ -9,6 +9,7 @@ mod several;
 mod telling;
 
 pub(super) use lines::take_of;
+pub(super) use telling::measured;
 
 /// Said of a recording from which nothing follows: the take itself stays.
 pub(super) const TELLS_NOTHING: &str =

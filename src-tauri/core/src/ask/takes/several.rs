@@ -19,8 +19,8 @@ use crate::takes::repeats::{Quantity, WANTED, spread};
 /// The most takes that are held against each other.
 const MOST: usize = 4;
 
-/// What takes of the same tell together, in sentences: how much the player differs, or how many more are wanted; and what hum
-/// says with the hands off and on the strings.
+/// What takes of the same that was played tell together, in sentences: how much the player differs, or how many more are wanted; and
+/// what hum says with the hands off and on the strings.
 pub(super) fn together(lines: &[TakeLine]) -> Vec<String> {
     let counts: Vec<(&TakeLine, &Told)> = lines
         .iter()
@@ -31,7 +31,7 @@ pub(super) fn together(lines: &[TakeLine]) -> Vec<String> {
     let mut done: Vec<(About, &Recorded)> = Vec::new();
     for (line, _) in &counts {
         let of = (line.about, &line.recorded);
-        if line.recorded.played.is_hum() || line.recorded.played == Played::Sweep || done.contains(&of) {
+        if !line.recorded.played.is_music() || done.contains(&of) {
             continue;
         }
         done.push(of);

@@ -4,6 +4,7 @@ use std::sync::{Mutex, PoisonError};
 
 use serde::{Deserialize, Serialize};
 
+use crate::ask::{Code, Refusal};
 use crate::logbook::Trouble;
 use crate::logbook::takes::Shelf;
 use crate::record::note::Note;
@@ -12,7 +13,7 @@ use crate::takes::file::Unreadable;
 use crate::takes::{Asked, Told};
 
 /// What is told by this program. Raise it when any of it is worked out otherwise.
-const VERSION: u32 = 1;
+const VERSION: u32 = 2;
 
 /// One take at a time is heard: each takes a processor for itself.
 static ONE: Mutex<()> = Mutex::new(());
@@ -23,18 +24,57 @@ struct Noted {
     played: Played,
     tuning: Vec<Note>,
     told: Told,
+    /// Why nothing could be measured from it, where that was tried.
+    #[serde(default)]
+    refused: Option<String>,
+}
+
+fn lies_noted(shelf: &Shelf, sound: &KeptSound) -> Option<Noted> {
+    serde_json::from_slice(&shelf.told(&sound.take)?).ok()
+}
+
+/// Why nothing could be measured from a take; nothing where something was, or nobody tried.
+pub(super) fn refused(shelf: &Shelf, sound: &KeptSound) -> Option<String> {
+    lies_noted(shelf, sound)?.refused
+}
+
+/// What was measured from a take goes on to who asked; that nothing could be is noted beside it, so that its line says so.
+pub(in crate::ask) fn measured<T>(
+    shelf: &Shelf,
+    sound: &KeptSound,
+    measured: Result<T, Refusal>,
+) -> Result<T, Refusal> {
+    let refused = match &measured {
+        Ok(_) => None,
+        Err(refusal) if refusal.code == Code::Take => {
+            Some(refusal.sentence.trim_end_matches(super::TELLS_NOTHING).trim_end().to_owned())
+        }
+        Err(_) => return measured,
+    };
+    if let Some(noted) = lies_noted(shelf, sound).filter(|noted| noted.refused != refused)
+        && let Ok(text) = serde_json::to_vec(&Noted { refused, ..noted })
+    {
+        shelf.keep_told(&sound.take, &text);
+    }
+    measured
 }
 
 /// What was worked out of a take before, if it was by this version and of the same.
 pub(super) fn noted(shelf: &Shelf, sound: &KeptSound, asked: &Asked) -> Option<Told> {
-    let noted: Noted = serde_json::from_slice(&shelf.told(&sound.take)?).ok()?;
+    let noted = lies_noted(shelf, sound)?;
     let same = noted.version == VERSION && noted.played == asked.played && noted.tuning == asked.tuning;
     same.then(|| as_it_came(noted.told, sound))
 }
 
 /// Notes what was worked out.
 pub(super) fn note(shelf: &Shelf, sound: &KeptSound, asked: &Asked, told: &Told) {
-    let noted = Noted { version: VERSION, played: asked.played, tuning: asked.tuning.clone(), told: told.clone() };
+    let noted = Noted {
+        version: VERSION,
+        played: asked.played,
+        tuning: asked.tuning.clone(),
+        told: told.clone(),
+        refused: None,
+    };
     if let Ok(text) = serde_json::to_vec(&noted) {
         shelf.keep_told(&sound.take, &text);
     }

@@ -1,13 +1,14 @@
 //! The meter itself, and what it is to expect of a pickup.
 
 use crate::ask::Refusal;
-use crate::ask::coils::visits_of;
+use crate::ask::coils::visits_of_pickup;
+use crate::ask::forms::meter::MeterForm;
 use crate::ask::load::meter_in_use;
 use crate::ask::reply::Reply;
-use crate::ask::views::{MeterForm, MeterPage};
+use crate::ask::views::MeterPage;
 use crate::leads::lead_search;
 use crate::logbook::Log;
-use crate::physics::meter::{Health, Visit, expected_from, health};
+use crate::physics::meter::{Health, expected_from, health};
 use crate::record::entry::About;
 use crate::record::meter::{MeterId, OwnMeter};
 use crate::record::pickup::{Pickup, PickupId};
@@ -45,7 +46,6 @@ pub(super) fn health_reply(log: &mut Log, id: PickupId) -> Result<Reply, Refusal
     if Thing::<Pickup>::fold(&log.about(About::Pickup(id))?).is_none() {
         return Err(Refusal::not_found("pickup"));
     }
-    let visits: Vec<Visit> = visits_of(log, About::Pickup(id))?.into_iter().map(|(_, visit)| visit).collect();
-    let health: Health = health(&visits);
+    let health: Health = health(&visits_of_pickup(log, id)?);
     Ok(Reply::Health { health })
 }

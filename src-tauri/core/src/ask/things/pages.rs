@@ -21,7 +21,7 @@ use crate::physics::meter;
 use crate::record::entry::About;
 use crate::record::guitar::{Guitar, GuitarId, Hand};
 use crate::record::pickup::{Pickup, PickupId};
-use crate::record::quantity::{Length, LengthUnit, Ohms};
+use crate::record::quantity::{InInches, Length, LengthUnit, Ohms};
 use crate::record::rig::{Rig, RigId};
 use crate::record::things::Thing;
 
@@ -93,9 +93,11 @@ fn pickup_summary(pickup: &Pickup) -> String {
 }
 
 fn guitar_line(id: GuitarId, thing: Thing<Guitar>) -> GuitarLine {
+    let (summary, summary_in_inches) = InInches::told(|unit| guitar_summary(&thing.described, unit));
     GuitarLine {
         id,
-        summary: guitar_summary(&thing.described),
+        summary,
+        summary_in_inches,
         sides: crate::physics::sides::sides(Some(&thing.described)),
         places: places(&thing.described),
         guitar: thing.described,
@@ -116,7 +118,7 @@ fn places(guitar: &Guitar) -> Vec<PlaceShown> {
         .collect()
 }
 
-fn guitar_summary(guitar: &Guitar) -> String {
+fn guitar_summary(guitar: &Guitar, unit: LengthUnit) -> String {
     let hand = match guitar.hand {
         Hand::Right => "right-handed",
         Hand::Left => "left-handed",
@@ -129,7 +131,7 @@ fn guitar_summary(guitar: &Guitar) -> String {
     format!(
         "{} strings, {hand}{strung}, scale {}, {}",
         guitar.strings.len(),
-        guitar.scale.shown(LengthUnit::Millimetre),
+        guitar.scale.shown(unit),
         guitar.finish.kind.in_words()
     )
 }
@@ -181,12 +183,14 @@ pub(super) fn guitar_page(log: &mut Log, id: GuitarId, unit: LengthUnit) -> Resu
     let decided = decided_lines(&entries);
     let thing: Thing<Guitar> = Thing::fold(&entries).ok_or_else(|| Refusal::not_found("guitar"))?;
     let auditions = log.find(&Find { guitar: Some(id), ..Find::default() })?.lines;
+    let (summary, summary_in_inches) = InInches::told(|unit| guitar_summary(&thing.described, unit));
     Ok(Reply::Guitar {
         guitar: Box::new(GuitarPage {
             id,
             form: GuitarForm::from_record(&thing.described, unit),
             shown: GuitarForm::to_read(&thing.described, unit),
-            summary: guitar_summary(&thing.described),
+            summary,
+            summary_in_inches,
             sides: crate::physics::sides::sides(Some(&thing.described)),
             places: places(&thing.described),
             guitar: thing.described,

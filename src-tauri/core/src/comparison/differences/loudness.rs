@@ -16,15 +16,11 @@ const PULLS_MORE: f64 = 0.5;
 impl<'a> Pair<'a> {
     pub(super) fn gaps(&mut self) {
         let Some([one, other]) = self.both(Subject::Gaps, |heard| heard.conditions.gaps.clone()) else {
-            let not = [self.one, self.other].into_iter().filter(|heard| heard.conditions.gaps.is_none());
-            let not: Vec<String> = not.map(|heard| heard.name.to_owned()).collect();
-            let sentence = format!(
-                "Nobody measured the gaps of {}. Nearer is louder.{LOUDER_WINS}",
-                crate::record::words::listed(&not)
-            );
+            let not = [self.one, self.other].map(|heard| heard.conditions.gaps.is_none());
+            let sentence = format!("Nobody measured the gaps of {}. Nearer is louder.{LOUDER_WINS}", self.whose(not));
             self.unknown.retain(|subject| *subject != Subject::Gaps);
             let explains = WHAT_LOUDER_WINS.map(|quality| (quality, Toward::Either));
-            self.find(Subject::Gaps, Weight::Doubt, sentence, &explains);
+            self.find_a_gap(Subject::Gaps, not, sentence, &explains);
             return;
         };
         let hung = |heard: &Heard<'_>, gaps| hung(heard.conditions.choice.as_ref(), Some(gaps), &heard.of.kit);
@@ -38,6 +34,12 @@ impl<'a> Pair<'a> {
             // What is heard follows from the distance the strings have when they sound.
             self.gaps_apart(one.open(), other.open());
         }
+    }
+
+    /// The names of those of which something is not recorded.
+    fn whose(&self, not: [bool; 2]) -> String {
+        let names = self.names().into_iter().zip(not).filter(|(_, not)| *not);
+        crate::record::words::listed(&names.map(|(name, _)| name.to_owned()).collect::<Vec<_>>())
     }
 
     /// Gaps that were measured in ways that can't be held against each other.
@@ -175,16 +177,12 @@ impl<'a> Pair<'a> {
             }
             (Some(_), Some(_)) => {}
             (one, other) => {
-                let not: Vec<String> = [(one, self.one.name), (other, self.other.name)]
-                    .into_iter()
-                    .filter(|(words, _)| words.is_none())
-                    .map(|(_, name)| name.to_owned())
-                    .collect();
+                let not = [one.is_none(), other.is_none()];
                 let sentence = format!(
                     "What {} went through is not recorded. Another amplifier or setting can change anything.",
-                    crate::record::words::listed(&not)
+                    self.whose(not)
                 );
-                self.find(Subject::Amplifier, Weight::Doubt, sentence, &any);
+                self.find_a_gap(Subject::Amplifier, not, sentence, &any);
             }
         }
     }

@@ -4,6 +4,8 @@ mod guitar;
 mod loudness;
 mod setting;
 
+use std::collections::BTreeSet;
+
 use chrono::TimeDelta;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -163,6 +165,8 @@ pub struct Difference {
     pub louder: Option<Decibels>,
     /// What it can account for.
     pub explains: Vec<Explains>,
+    /// Whether it is in doubt because nobody recorded it, of the first one and of the other.
+    pub not_recorded: [bool; 2],
 }
 
 /// One audition, as it was heard in a mode.
@@ -203,6 +207,19 @@ pub fn differences(one: Heard<'_>, other: Heard<'_>, unit: LengthUnit) -> (Vec<D
     (pair.found, pair.unknown)
 }
 
+/// What of the first one nobody recorded and is in doubt for that beside the other.
+#[must_use]
+pub fn not_recorded(one: Heard<'_>, other: Heard<'_>) -> BTreeSet<Subject> {
+    let mut pair = Pair { one, other, unit: LengthUnit::Millimetre, found: Vec::new(), unknown: Vec::new() };
+    if one.conditions.gaps.is_none() {
+        pair.gaps();
+    }
+    pair.amplifier();
+    pair.load();
+    pair.input();
+    pair.found.into_iter().filter(|found| found.not_recorded[0]).map(|found| found.subject).collect()
+}
+
 /// Whether one mode of an audition was rated in more than one setting, which no single comparison can be fair to.
 #[must_use]
 pub fn mixed(name: &str, of: &Compared, mode: &Mode) -> Option<Difference> {
@@ -234,6 +251,7 @@ pub fn mixed(name: &str, of: &Compared, mode: &Mode) -> Option<Difference> {
         sentence: format!("While {name} was heard in {}, {what} changed between one rating and the next.", mode.0),
         louder: None,
         explains: Quality::ALL.map(|quality| Explains { quality, more: Toward::Either }).to_vec(),
+        not_recorded: [false; 2],
     })
 }
 
@@ -256,7 +274,15 @@ impl<'a> Pair<'a> {
 
     fn find(&mut self, subject: Subject, weight: Weight, sentence: String, explains: &[(Quality, Toward)]) {
         let explains = explains.iter().map(|(quality, more)| Explains { quality: *quality, more: *more }).collect();
-        self.found.push(Difference { subject, weight, sentence, louder: None, explains });
+        self.found.push(Difference { subject, weight, sentence, louder: None, explains, not_recorded: [false; 2] });
+    }
+
+    /// A doubt that is one because nobody recorded it, of the first one or of the other.
+    fn find_a_gap(&mut self, subject: Subject, not: [bool; 2], sentence: String, explains: &[(Quality, Toward)]) {
+        self.find(subject, Weight::Doubt, sentence, explains);
+        if let Some(last) = self.found.last_mut() {
+            last.not_recorded = not;
+        }
     }
 
     fn any_quality(more: Toward) -> Vec<(Quality, Toward)> {

@@ -183,7 +183,7 @@ impl<'a> Pair<'a> {
                  pickup is brighter by itself."
             );
             let explains = [Quality::Treble, Quality::Clarity].map(|quality| (quality, Toward::Either));
-            self.find(Subject::Load, Weight::Doubt, sentence, &explains);
+            self.find_a_gap(Subject::Load, [one.is_none(), other.is_none()], sentence, &explains);
             return;
         };
         let cable = self.picofarads();
@@ -225,7 +225,7 @@ impl<'a> Pair<'a> {
                 known.in_words()
             );
             let explains = [Quality::Treble, Quality::Clarity].map(|quality| (quality, Toward::Either));
-            self.find(Subject::Input, Weight::Doubt, sentence, &explains);
+            self.find_a_gap(Subject::Input, [one.is_none(), other.is_none()], sentence, &explains);
             return;
         };
         let Some([least, most]) = damped(Some(one.ohms()), Some(other.ohms()), self.picofarads()) else { return };

@@ -1,6 +1,7 @@
 //! What curves come to, in figures.
 
-use super::{CurveRow, Found};
+use super::CurveRow;
+use super::bench::Found;
 use crate::physics::response::{Point, Response};
 use crate::record::quantity::{Decibels, Hertz};
 

@@ -1,6 +1,7 @@
 //! What there is to choose from.
 
-use super::{Bench, CircuitLook, PartOffered, PartsOffered};
+use super::bench::Bench;
+use super::{CircuitLook, PartOffered, PartsOffered};
 use crate::physics::response::{Series, preferred};
 use crate::record::parts::PotTaper;
 use crate::record::quantity::{Farads, Ohms};

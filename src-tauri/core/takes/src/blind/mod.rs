@@ -10,7 +10,7 @@
 //! assert_eq!(triangle::least_right(24), Some(13));
 //! // Who guesses gets that far in fewer than 5 of 100 tests.
 //! assert!(triangle::by_guessing(13, 24) < 0.05);
-//! // Who hears it half of the time is found out by 24 trials about nine times out of ten.
+//! // 24 trials show it to somebody who hears it in half of them about nine times in ten.
 //! assert!(triangle::power(24, 0.5) > 0.89);
 //! ```
 

@@ -55,8 +55,8 @@ pub fn outcome(right: u32, answered: u32, planned: u32) -> Outcome {
             chance_in_words(by_chance)
         ),
         Some(false) => format!(
-            "Not told apart: {right} of {answered} right, and {} were needed. That is no proof that they are alike: whoever hears \
-             it in half of the trials is found out in {:.0} of 100 such tests.",
+            "Not told apart: {right} of {answered} right, and {} were needed. That is no proof that they are alike: if you \
+             hear it in half of the trials, such a test shows it {:.0} times in 100.",
             least_right(answered).map_or_else(|| "more trials".to_owned(), |least| least.to_string()),
             power(answered, 0.5) * 100.0
         ),

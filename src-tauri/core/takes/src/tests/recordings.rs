@@ -129,6 +129,80 @@ fn hum_under_the_playing_is_told_against_it() {
     near(found.against_playing.unwrap().get(), found.level.get() - told.level.playing.unwrap().get(), 1e-9, "against");
 }
 
+/// Notes of one pitch, the last of which rings on to the end; or it is stopped, and three seconds of rest follow.
+fn notes(hertz: f64, loses_20: f64, rest: bool) -> Sound {
+    let mut sound = Sound::silence(12_000, 1, 13.0).noise(1e-12, &mut Chance(5));
+    for (at, stopped) in [(3.0, 2.9), (6.0, if rest { 3.0 } else { 7.0 })] {
+        sound = sound.pluck(&Plucked { loses_20, stopped, ..Plucked::at(at, hertz) });
+    }
+    sound
+}
+
+#[test]
+fn a_note_beside_the_mains_is_no_hum() {
+    for loses_20 in [1.5, 4.0, 8.0] {
+        for quarter in 0..=20 {
+            let hertz = 58.0 + 0.25 * f64::from(quarter);
+            let what = format!("{hertz} Hz, 20 dB in {loses_20} s");
+            let rung = told(&cut(notes(hertz, loses_20, false), 3.0), Played::Riff);
+            assert_eq!(rung.hum, None, "{what}");
+            let rested = told(&notes(hertz, loses_20, true), Played::Riff);
+            assert_eq!((rested.hum, rested.rests), (None, true), "{what}, with a rest");
+        }
+    }
+    // The note on the mains itself, with no rest: whether there is hum can't be told, and that is said.
+    let rung = told(&cut(notes(60.0, 4.0, false), 3.0), Played::Riff);
+    let hum = rung.figures().into_iter().find(|figure| figure.name == "hum");
+    assert!(hum.is_some_and(|hum| hum.shown.starts_with("can't be told")), "{:?}", rung.figures());
+    // A soft note after loud ones is no hum either: mains would have been there before it.
+    let soft = |time: f64| if time < 6.0 { 0.0 } else { 0.02 };
+    let mut sound = Sound::silence(12_000, 1, 12.0).sine(196.0, 0.2);
+    for (number, sample) in sound.channels[0].iter_mut().enumerate() {
+        let time = number as f64 / 12_000.0;
+        *sample *= f64::from(u8::from(time < 6.0));
+        *sample += soft(time) * (TAU * 60.0 * time).sin();
+    }
+    assert_eq!(told(&sound, Played::Riff).hum, None);
+}
+
+/// Without so many seconds of its beginning.
+fn cut(mut sound: Sound, seconds: f64) -> Sound {
+    let frames = (seconds * f64::from(sound.rate)) as usize;
+    sound.channels.iter_mut().for_each(|channel| drop(channel.drain(..frames)));
+    sound
+}
+
+#[test]
+fn steady_hum_is_told_under_any_note_where_there_are_rests() {
+    for mains in [50.0, 59.98] {
+        for hertz in [48.99, 61.74, 82.41] {
+            for under in [-70.0, -55.0, -40.0, -30.0, -20.0] {
+                let quiet = notes(hertz, 4.0, true);
+                let playing = told(&quiet, Played::Riff).level.playing.unwrap().get();
+                // Two lines, the second half as high: 10·log10(0.5 + 0.125) above the height of the first.
+                let height = 10f64.powf((playing + under + 2.04) / 20.0);
+                let hum = told(&quiet.sine(mains, height).sine(3.0 * mains, height / 2.0), Played::Riff).hum;
+                let what = format!("{under} dB of {mains} Hz under {hertz} Hz");
+                let hum = hum.unwrap_or_else(|| panic!("{what} is not found"));
+                near(hum.against_playing.unwrap().get(), under, 2.0, &what);
+                near(hum.exact.get(), mains, 0.1, &what);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_low_level_is_remarked_on_once() {
+    for (peak, said) in
+        [(-8.0, None), (-14.0, None), (-18.0, Some("It serves")), (-26.0, Some("It serves")), (-40.0, Some("only"))]
+    {
+        let riff = told(&Sound::silence(48_000, 1, 2.0).sine(220.0, 10f64.powf(peak / 20.0)), Played::Riff);
+        let sentences = sentences(&riff);
+        assert_eq!(sentences.len(), usize::from(said.is_some()), "{peak}: {sentences:?}");
+        assert!(said.is_none_or(|said| sentences[0].contains(said)), "{peak}: {sentences:?}");
+    }
+}
+
 #[test]
 fn hum_with_hands_on_the_strings() {
     let mut chance = Chance(9);

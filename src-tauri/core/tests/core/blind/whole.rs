@@ -124,7 +124,13 @@ fn nothing_before_the_end_tells_which_take_is_heard() {
                     "sound": 1 + trial % count});
                 replies.push(bench.write(answer).1);
                 replies.push(bench.ok(&json!({"ask": "blind", "test": test})));
-                replies.push(bench.ok(&json!({"ask": "blind_tests", "about": blind["about"]})));
+                for about in [blind["about"].clone(), json!({"thing": "audition", "id": AUDITION})] {
+                    replies.push(bench.ok(&json!({"ask": "blind_tests", "about": about})));
+                }
+                // Whoever left it is offered to go on with it.
+                let left = bench.ok(&json!({"ask": "blind_tests", "about": null}));
+                assert_eq!((&left["tests"][0]["test"], &left["tests"][0]["running"]), (&json!(test), &json!(true)));
+                replies.push(left);
             }
             for reply in &replies {
                 let text = reply.to_string();
@@ -151,6 +157,26 @@ fn nothing_before_the_end_tells_which_take_is_heard() {
         assert_eq!(told[0], told[1], "{question}");
         assert_eq!(told[0], told[2], "{question}");
     }
+}
+
+/// A test that was left is found by each audition whose takes are heard in it, and by no other.
+#[test]
+fn a_test_is_found_by_the_auditions_of_its_takes() {
+    let (bench, [one, two, again]) = recorded('b');
+    let third = "019a3c5f-7e00-7000-8000-0000000000aa";
+    bench.write(json!({"ask": "choose", "audition": third, "choice": choice()}));
+    let of = |audition: &str| {
+        let reply = bench.ok(&json!({"ask": "blind_tests", "about": {"thing": "audition", "id": audition}}));
+        let tests = reply["tests"].as_array().expect("tests").clone();
+        tests.iter().map(|test| (test["test"].clone(), test["running"] == true)).collect::<Vec<_>>()
+    };
+    let (both, blind) = plan(&bench, "odd_one_out", &[&one, &two], 5);
+    let (own, _) = plan(&bench, "odd_one_out", &[&one, &again], 5);
+    assert_eq!(of(AUDITION), [(json!(own), true), (json!(both), true)], "the newest first");
+    assert_eq!(of(OTHER), [(json!(both), true)]);
+    assert!(of(third).is_empty(), "none of its takes is heard");
+    bench.write(json!({"ask": "uncover_blind", "about": blind["about"], "test": both}));
+    assert_eq!(of(OTHER), [(json!(both), false)], "it is over");
 }
 
 /// What is heard in each trial is what the order says, the control included; and the order is the one that was sealed.
@@ -193,6 +219,7 @@ fn the_order_is_what_was_sealed_and_heard() {
     assert!(elsewhere["decision"].get("blind").is_none(), "{elsewhere}");
     let tests = bench.ok(&json!({"ask": "blind_tests", "about": blind["about"]}));
     assert_eq!(tests["tests"][0]["running"], false);
+    assert_eq!(bench.ok(&json!({"ask": "blind_tests", "about": null}))["tests"], json!([]));
 }
 
 #[test]
@@ -284,6 +311,10 @@ fn takes_side_by_side_are_matched() {
         offer["chosen"]["words"].as_str().is_some_and(|words| words.starts_with("12 of each pair: 8 right ones")),
         "{offer}"
     );
+    // The numbers add up, and what a test shows is said of who takes it.
+    let words = offer["words"].as_str().unwrap_or_default();
+    assert!(words.starts_with("12 trials of the pair and 6 of the control: 18 trials of 3 sounds each"), "{words}");
+    assert!(offer["chosen"]["words"].as_str().is_some_and(|words| words.ends_with(" times in 100.")), "{offer}");
     assert!(
         offer["control"].as_str().is_some_and(|control| control.starts_with("Two takes of Paper crane")),
         "{offer}"

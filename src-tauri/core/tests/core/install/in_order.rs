@@ -152,7 +152,7 @@ fn a_joint_is_named_by_its_leads() {
     let bench = bench();
     let view = up_to_proof(&bench);
     let joints = view["hookup"]["joints"].as_array().expect("joints");
-    let own = joints.iter().find(|one| one["at"] == "each other").expect("rust meets slate in series");
+    let own = joints.iter().find(|one| one["at"] == "each other, and insulated").expect("rust meets slate in series");
     assert_eq!(own["what"], "rust and slate", "{own}");
     let beside = view["proof"]["beside"].as_array().expect("probes");
     let there: Vec<&str> =

@@ -8,6 +8,7 @@
 mod own;
 mod rigs;
 mod switches;
+mod tapped;
 mod together;
 
 use solderlast_testkit::{Chance, number};

@@ -1,16 +1,16 @@
 //! Leads in the terminals of a rig.
 
-use solderlast_core::physics::leads::{HookupMap, Phase, as_hooked_up, hookup};
+use solderlast_core::physics::leads::{HookupMap, Phase, against, as_hooked_up, hookup};
 use solderlast_core::physics::meter::Joined;
 use solderlast_core::record::leads::{Contact, LeadName};
-use solderlast_core::record::pickup::{Construction, Pickup};
+use solderlast_core::record::pickup::{Construction, Lead, Pickup};
 use solderlast_core::record::rig::Rig;
-use solderlast_testkit::by_chance;
+use solderlast_testkit::{Chance, by_chance, pickups};
 
 use super::own::{self, Heard};
 use super::{chance, rounds};
 use solderlast_core::record::pickup::ShieldKind;
-use solderlast_core::record::rig::SwitchPosition;
+use solderlast_core::record::rig::{Mode, SwitchPosition};
 
 /// What one position of a rig's switch does with leads in terminals.
 struct Position {
@@ -28,7 +28,11 @@ fn ohms(pickup: &Pickup) -> Option<Vec<f64>> {
 /// The leads that shield or frame hang on.
 fn bound(pickup: &Pickup) -> Vec<LeadName> {
     let shield = if pickup.shield.kind == ShieldKind::None { &None } else { &pickup.shield.joined_to };
-    shield.iter().chain(&pickup.frame_joined_to).cloned().collect()
+    let frame = pickup.frame_joined_to.as_ref().and_then(|contact| match contact {
+        Contact::Shield => shield.clone(),
+        Contact::Lead(_) | Contact::Frame => Some(contact.as_str().into()),
+    });
+    shield.clone().into_iter().chain(frame).collect()
 }
 
 fn positions(pickup: &Pickup, rig: &Rig, joined: &[Joined]) -> Vec<Position> {
@@ -241,4 +245,161 @@ fn what_is_said_to_mend_it_mends_it() {
         }
     }
     assert!(exchanged > 5 && inside > 2, "{exchanged} {inside}");
+}
+
+/// What one coil is to the strings and to the mains around it, with the sign that a current through it has: of two side by side
+/// both hear the strings; of a stack the lower one hardly hears them, and both hum alike.
+type Catches = [(f64, f64); 2];
+
+/// What a mode comes to: how many coils are in it, and what is left of strings and of hum, as a share of all there is.
+fn comes_to(pickup: &Pickup, rig: &Rig, joined: &[Joined], catches: &Catches) -> Vec<(usize, f64, f64)> {
+    let (mut contacts, first) = own::inside(pickup, rig.terminals.len());
+    for here in joined {
+        for lead in here.leads.iter().filter_map(|name| own::lead(pickup, name)) {
+            contacts.join(lead, first + usize::from(here.terminal));
+        }
+    }
+    let one = |position: &SwitchPosition| {
+        let mut contacts = contacts.clone();
+        for bond in &position.bonds {
+            bond.windows(2).for_each(|pair| contacts.join(first + usize::from(pair[0]), first + usize::from(pair[1])));
+        }
+        let [ground, tip] = position.output.map(|terminal| first + usize::from(terminal));
+        let through =
+            own::currents(pickup, &contacts, tip, ground, &[1000.0; 2]).map_or(vec![0.0; 2], |(through, _)| through);
+        let heard = through.iter().filter(|share| share.abs() > 1e-6).count();
+        let left = |of: fn(&(f64, f64)) -> f64| {
+            let parts: Vec<f64> = through.iter().zip(catches).map(|(share, coil)| share * of(coil)).collect();
+            parts.iter().sum::<f64>().abs() / parts.iter().map(|part| part.abs()).sum::<f64>().max(1e-9)
+        };
+        (heard, left(|coil| coil.0), left(|coil| coil.1))
+    };
+    rig.positions.iter().map(one).collect()
+}
+
+fn exchanged(joined: &[Joined], one: &str, other: &str) -> Vec<Joined> {
+    let of = |lead: &Contact| match lead.as_str() {
+        lead if lead == one => other.into(),
+        lead if lead == other => one.into(),
+        lead => lead.into(),
+    };
+    joined.iter().map(|here| Joined { terminal: here.terminal, leads: here.leads.iter().map(of).collect() }).collect()
+}
+
+fn shuffled<T>(chance: &mut Chance, mut these: Vec<T>) -> Vec<T> {
+    for at in (1..these.len()).rev() {
+        these.swap(at, chance.below(at + 1));
+    }
+    these
+}
+
+/// Four leads of two coils in any order, in the four terminals in any order: whether coils fight is what their signs add up to,
+/// and the two leads that are to be exchanged mend it and make nothing worse. Where it is said that they can't, no two do; and where
+/// the rig is blamed, no order of the leads would do.
+#[test]
+fn coils_that_fight_are_told_by_their_signs_and_mended_by_the_leads_that_are_named() {
+    let mut chance = chance(4);
+    let rig = Rig::four_terminal("Bench bridge");
+    let (mut fought, mut hummed, mut not_by_two) = (0, 0, 0);
+    for round in 0..rounds(600) {
+        let stacked = chance.flip();
+        let construction = if stacked { Construction::Stacked } else { Construction::SideBySide };
+        let mut pickup = pickups::pickup(construction, &[None; 2]);
+        let ends: Vec<_> = pickup.leads.iter().map(|lead| lead.ends.clone()).collect();
+        let ends = shuffled(&mut chance, ends);
+        pickup.leads.iter_mut().zip(ends).for_each(|(lead, ends)| lead.ends = ends);
+        let names: Vec<&str> = pickups::LEADS.iter().map(|(name, ..)| *name).collect();
+        let in_terminals = |names: &[&str]| -> Vec<Joined> {
+            (0..).zip(names).map(|(terminal, name)| Joined { terminal, leads: vec![Contact::from(*name)] }).collect()
+        };
+        let joined = in_terminals(&shuffled(&mut chance, names.clone()));
+        let catches = if stacked { [(1.0, 1.0), (0.2, 1.0)] } else { [(1.0, 1.0), (1.0, -1.0)] };
+        // Two coils that take half of it from each other, or more.
+        let bad =
+            |(heard, strings, hum): &(usize, f64, f64)| *heard > 1 && if stacked { *hum > 0.5 } else { *strings < 0.5 };
+        let now = comes_to(&pickup, &rig, &joined, &catches);
+        let mends = |joined: &[Joined]| {
+            let after = comes_to(&pickup, &rig, joined, &catches);
+            !after.iter().any(bad) && after.iter().zip(&now).all(|(after, now)| after.0 >= now.0)
+        };
+        let by_two = || {
+            let pairs = (0..names.len()).flat_map(|one| (0..one).map(move |other| (one, other)));
+            pairs.map(|(one, other)| exchanged(&joined, names[one], names[other])).any(|joined| mends(&joined))
+        };
+        let modes = |test: &dyn Fn(&Mode) -> bool| -> Vec<Mode> {
+            let of = rig.positions.iter().zip(&now);
+            of.filter(|(position, now)| bad(now) && test(&position.mode))
+                .map(|(position, _)| position.mode.clone())
+                .collect()
+        };
+        let map = as_hooked_up(&pickup, &rig, &joined, &[]);
+        let context = format!("{round}: {}\n{joined:?}\n{pickup:#?}", map.sentence);
+        let head = if stacked { "Hum adds in " } else { "Out of phase in " };
+        let said =
+            map.sentence.split_once(head).map(|(_, rest)| rest.split_once(". ").map_or(rest, |(first, _)| first));
+        let all = modes(&|_| true);
+        assert_eq!(said.is_some(), !all.is_empty(), "{context}");
+        if let Some((named, mend)) = said.and_then(|said| said.split_once(": ")) {
+            for position in &rig.positions {
+                assert_eq!(named.contains(&position.mode.0), all.contains(&position.mode), "{context}");
+            }
+            if mend.starts_with("exchange ") {
+                let two: Vec<&str> = names.iter().copied().filter(|name| mend.contains(name)).collect();
+                assert!(two.len() == 2 && mends(&exchanged(&joined, two[0], two[1])), "{context}");
+            } else {
+                assert!(!by_two(), "two leads would do: {context}");
+                // Every order of four, by three exchanges at most.
+                let mut orders = vec![joined.clone()];
+                for _ in 0..3 {
+                    let more = orders.iter().flat_map(|order| {
+                        let pairs = (0..4).flat_map(|one| (0..one).map(move |other| (one, other)));
+                        pairs.map(|(one, other)| exchanged(order, names[one], names[other])).collect::<Vec<_>>()
+                    });
+                    let mut more: Vec<Vec<Joined>> = more.collect();
+                    more.retain(|order| !orders.contains(order));
+                    more.dedup();
+                    orders.extend(more);
+                }
+                let free = orders.iter().any(|order| !comes_to(&pickup, &rig, order, &catches).iter().any(bad));
+                assert_eq!(mend.starts_with("put "), free, "{context}");
+                not_by_two += 1;
+            }
+            if stacked { hummed += 1 } else { fought += 1 }
+        }
+        // Of some modes, as they are planned for an install.
+        let wanted: Vec<Mode> =
+            rig.positions.iter().filter(|_| chance.flip()).map(|position| position.mode.clone()).collect();
+        let against = against(&pickup, &rig, &joined, &wanted);
+        let expected = if stacked { Vec::new() } else { modes(&|mode| wanted.contains(mode)) };
+        assert_eq!(against.as_ref().map(|against| against.modes.clone()).unwrap_or_default(), expected, "{context}");
+        if let Some(mend) = against.map(|against| against.mend) {
+            let two: Vec<&str> = names.iter().copied().filter(|name| mend.contains(name)).collect();
+            let exchange = mend.starts_with("Exchange ");
+            assert!(!exchange || (two.len() == 2 && mends(&exchanged(&joined, two[0], two[1]))), "{mend} {context}");
+            assert_eq!(exchange, by_two(), "{mend} {context}");
+        }
+    }
+    assert!(fought > 20 && hummed > 20, "{fought} {hummed} {not_by_two}");
+}
+
+/// A stack whose two plus ends share a lead: in parallel its hum adds and no two leads mend that, but put in as suggested it cancels.
+#[test]
+fn where_no_two_leads_mend_the_hum_the_terminals_are_named_that_do() {
+    let mut pickup = pickups::pickup(Construction::Stacked, &[None; 2]);
+    let of_b = pickup.leads.swap_remove(3);
+    pickup.leads.pop();
+    let chalk = pickups::pickup(Construction::Stacked, &[None; 2]).leads.swap_remove(2).ends;
+    pickup.leads[1].ends.extend(of_b.ends);
+    pickup.leads.push(Lead { name: "chalk".into(), ends: chalk });
+    let rig = Rig::four_terminal("Bench bridge");
+    let joined: Vec<Joined> = (0..)
+        .zip(["moss", "rust", "chalk"])
+        .map(|(terminal, name)| Joined { terminal, leads: vec![Contact::from(name)] })
+        .collect();
+    let catches = [(1.0, 1.0), (0.2, 1.0)];
+    let adds =
+        |joined: &[Joined]| comes_to(&pickup, &rig, joined, &catches).iter().any(|mode| mode.0 > 1 && mode.2 > 0.5);
+    assert!(adds(&joined) && !adds(&hookup(&pickup, &rig).joined()));
+    let said = as_hooked_up(&pickup, &rig, &joined, &[]).sentence;
+    assert!(said.contains("Hum adds in parallel: put ") && !said.contains("joined so inside"), "{said}");
 }

@@ -1,6 +1,6 @@
 //! A hookup in words.
 
-use super::{ModeHookup, as_hooked_up, lead_in_words};
+use super::{Against, ModeHookup, as_hooked_up, lead_in_words};
 use crate::leads::sound::{CANCELLED, Phase, Sound, hum_in_words, shares_magnets};
 use crate::meter::Joined;
 use crate::meter::circuit::RigCircuit;
@@ -199,13 +199,18 @@ impl On<'_> {
 
     /// Why coils work against each other, and what mends it.
     fn why_out(&self) -> String {
-        if let Some([one, other]) = self.to_exchange(|mode| mode.strings == Phase::OutOfPhase) {
+        self.why(|mode| mode.strings == Phase::OutOfPhase)
+    }
+
+    /// Why a mode is as bad as that, and what mends it: two leads to exchange, or all of them put in as suggested.
+    fn why(&self, bad: impl Fn(&ModeHookup) -> bool) -> String {
+        if let Some([one, other]) = self.to_exchange(&bad) {
             return self.exchange(one, other);
         }
         let best = super::arrange::best(self.pickup, self.rig);
         if best != self.joined {
             let suggested = as_hooked_up(self.pickup, self.rig, &best, &[]);
-            if suggested.modes.iter().all(|mode| mode.strings != Phase::OutOfPhase) {
+            if !suggested.modes.iter().any(bad) {
                 let places = suggested.places.iter().filter(|place| !place.leads.is_empty());
                 let places: Vec<String> =
                     places.map(|place| format!("{} to terminal {}", listed(&place.leads), place.name)).collect();
@@ -219,12 +224,29 @@ impl On<'_> {
         }
     }
 
-    fn why_it_hums(&self) -> String {
-        match self.to_exchange(|mode| self.hum_adds(mode)) {
-            Some([one, other]) => self.exchange(one, other),
-            None if self.joined_inside() => "this pickup is joined so inside".to_owned(),
-            None => "this rig joins it so".to_owned(),
+    /// Those of these modes in which coils work against each other, and what mends it where the leads are soldered.
+    pub fn against(&self, wanted: &[Mode]) -> Option<Against> {
+        let fights = |mode: &ModeHookup| mode.strings == Phase::OutOfPhase && wanted.contains(&mode.mode);
+        let modes: Vec<Mode> = self.modes.iter().filter(|mode| fights(mode)).map(|mode| mode.mode.clone()).collect();
+        if modes.is_empty() {
+            return None;
         }
+        if let Some([one, other]) = self.to_exchange(fights) {
+            return Some(Against { modes, mend: capital(&format!("{}.", self.exchange(one, other))) });
+        }
+        let suggested = as_hooked_up(self.pickup, self.rig, &super::arrange::best(self.pickup, self.rig), &[]);
+        if !suggested.modes.iter().any(fights) {
+            let lines = self.rig.positions.iter().zip(&suggested.install);
+            let lines = lines.filter(|(position, _)| modes.contains(&position.mode)).map(|(_, line)| line.as_str());
+            let mend = format!("By its record it goes like this. {}", lines.map(capital).collect::<Vec<_>>().join(" "));
+            return Some(Against { modes, mend });
+        }
+        let mend = "They are joined so inside the pickup; with the leads that come out it can't be mended.".to_owned();
+        self.joined_inside().then_some(Against { modes, mend })
+    }
+
+    fn why_it_hums(&self) -> String {
+        self.why(|mode| self.hum_adds(mode))
     }
 
     fn exchange(&self, one: &LeadName, other: &LeadName) -> String {

@@ -132,13 +132,8 @@ fn leads_that_are_turned_round_against_the_record_are_told() {
     let block = Rig::four_terminal("rig");
     for (made, rig, leads, told) in [
         (&one, &clips, vec!["blue", "yellow"], None),
-        (
-            &one,
-            &clips,
-            vec!["yellow", "blue"],
-            Some("Yellow (coil A plus) is at ground: turned round against the record."),
-        ),
-        (&one, &block, vec!["yellow", "blue"], Some("Yellow (coil A plus) is at ground")),
+        (&one, &clips, vec!["yellow", "blue"], Some("Yellow (plus) is at ground: turned round against the record.")),
+        (&one, &block, vec!["yellow", "blue"], Some("Yellow (plus) is at ground")),
         (&four, &block, vec!["rust", "moss", "slate", "chalk"], None),
         (&four, &block, vec!["slate", "chalk", "rust", "moss"], None),
         (
@@ -245,7 +240,10 @@ fn a_shield_or_a_cover_on_a_lead_decides_the_ground() {
         let mut covered = pickup(Construction::SideBySide, &[NORTH, SOUTH], &FOUR);
         covered.shield = Shield { kind: ShieldKind::None, joined_to: None };
         covered.frame_joined_to = Some(lead.into());
-        for made in [made, covered] {
+        let mut by_the_shield = made.clone();
+        by_the_shield.frame_joined_to = Some(Contact::Shield);
+        assert_eq!(by_the_shield.joined_to_leads().len(), 2, "the cover is on {lead} with the shield");
+        for made in [made, covered, by_the_shield] {
             let map = hookup(&made, &rig);
             assert_eq!(in_order(&map), order);
             assert!(map.modes.iter().all(|mode| mode.grounded == Some(true)), "{lead}: {map:#?}");

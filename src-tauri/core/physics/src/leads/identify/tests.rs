@@ -73,6 +73,20 @@ fn a_pair_read_twice_alike_is_believed() {
     assert!(right.notes.iter().any(|note| note.contains("more than once, so that is believed")), "{right:?}");
 }
 
+/// Who is asked for a pair a second time is told so first, and why.
+#[test]
+fn a_pair_that_is_asked_for_again_says_why() {
+    let once = [("moss", "rust", "OL"), ("slate", "chalk", "6k"), ("moss", "slate", "OL"), ("rust", "slate", "OL")];
+    let twice = [&once[..], &[("rust", "moss", "6.1k")]].concat();
+    for (readings, why) in
+        [(&once[..], "Nothing else has checked that reading."), (&twice[..], "It did not read the same twice.")]
+    {
+        let sentence = found(&FOUR, false, false, readings).next.map(|next| next.sentence).unwrap_or_default();
+        let begins = "Once more, to be sure: measure ohms between moss and rust. ";
+        assert!(sentence.strip_prefix(begins).is_some_and(|rest| rest.starts_with(why)), "{sentence}");
+    }
+}
+
 #[test]
 fn nothing_measured_yet() {
     let found = found(&FOUR, true, true, &[]);

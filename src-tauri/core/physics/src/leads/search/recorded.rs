@@ -3,7 +3,7 @@
 use crate::leads::identify::{CoilFound, LeadsFound, Touching};
 use crate::leads::sense::SensesFound;
 use crate::record::leads::{CoilLeads, Contact};
-use crate::record::pickup::{CoilEnd, CoilName, End, Pickup, ShieldKind};
+use crate::record::pickup::{CoilEnd, CoilName, Construction, End, Pickup, ShieldKind};
 
 /// The coils of a pickup whose record says which lead is at each of their ends, minus first, and what each has; nothing where one of
 /// these is not in it.
@@ -18,6 +18,44 @@ pub fn recorded_coils(pickup: &Pickup) -> Option<Vec<CoilLeads>> {
         Some(CoilLeads { coil: coil.name, between: [at(coil.name, End::Minus)?, at(coil.name, End::Plus)?] })
     });
     coils.collect::<Option<Vec<_>>>().filter(|coils| !coils.is_empty())
+}
+
+/// Coils that were found and that the record names by a lead of theirs, minus and plus in any order. Whoever measures a pickup whose
+/// record says it all doubts that record, and where these readings speak against one that says a part, nothing of it is taken.
+pub(super) fn named_in_record(record: &Pickup, found: &[CoilFound]) -> Vec<CoilLeads> {
+    if found.len() < 2 || record.construction == Construction::TappedCoil || recorded_coils(record).is_some() {
+        return Vec::new();
+    }
+    let mut named: Vec<CoilLeads> = Vec::new();
+    for coil in found {
+        let [one, other] = coil.between.each_ref().map(|contact| coils_at(record, contact));
+        let both: Vec<CoilName> = match (one.is_empty(), other.is_empty()) {
+            (true, _) => other,
+            (_, true) => one,
+            (false, false) => {
+                let both: Vec<CoilName> = one.into_iter().filter(|name| other.contains(name)).collect();
+                if both.is_empty() {
+                    return Vec::new();
+                }
+                both
+            }
+        };
+        let [name] = both.as_slice() else { continue };
+        if named.iter().any(|known| known.coil == *name) {
+            return Vec::new();
+        }
+        named.push(CoilLeads { coil: *name, between: coil.between.clone() });
+    }
+    named
+}
+
+/// The coils that end at this lead by the record.
+fn coils_at(record: &Pickup, contact: &Contact) -> Vec<CoilName> {
+    let mut coils: Vec<CoilName> =
+        record.lead(contact).into_iter().flat_map(|lead| &lead.ends).map(|end| end.coil).collect();
+    coils.sort_unstable();
+    coils.dedup();
+    coils
 }
 
 /// As if these coils had been measured, with what the record states.

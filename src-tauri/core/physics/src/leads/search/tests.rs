@@ -5,8 +5,9 @@ use uuid::Uuid;
 use crate::network::Network;
 use crate::record::body::{Body, LeadsBody, StrikeBody};
 use crate::record::entry::{About, Entry, Written, in_order};
+use crate::record::leads::LeadName;
 use crate::record::names::BenchId;
-use crate::record::pickup::{Coil, Shield};
+use crate::record::pickup::{CoilEnd, End, Lead, Shield};
 use crate::record::quantity::{Ohms, Reading};
 
 fn pickup(construction: Construction, coils: usize, shield: ShieldKind) -> Pickup {
@@ -302,7 +303,18 @@ fn a_lead_part_of_the_way_makes_it_a_tapped_coil() {
     assert!(single.is_some_and(|ohms| (ohms.0 - 6100.0).abs() < 1.0), "{modes:?}");
 }
 
-/// What a meter finds joined stays joined in the record: two leads on one end, and a frame on a lead.
+/// Entries that say these, one after the other.
+fn entries_of(bodies: impl IntoIterator<Item = Body>) -> impl Iterator<Item = Entry> {
+    (1_u32..).zip(bodies).map(|(number, body)| Entry {
+        id: EntryId(Uuid::from_u128(u128::from(number))),
+        at: DateTime::from_timestamp(i64::from(number), 0).unwrap_or_default(),
+        bench: BenchId(Uuid::from_u128(9)),
+        about: About::Pickup(PickupId(Uuid::from_u128(5))),
+        body: Written::Known(body),
+    })
+}
+
+/// What a meter finds joined stays joined in the record: two leads on one end, a frame on a lead or on the shield.
 #[test]
 fn joins_that_are_found_are_kept() {
     let record = pickup(Construction::SingleCoil, 1, ShieldKind::None);
@@ -337,15 +349,39 @@ fn joins_that_are_found_are_kept() {
         tapped,
         compass,
     ];
-    let entries = (1_u32..).zip(bodies).map(|(number, body)| Entry {
-        id: EntryId(Uuid::from_u128(u128::from(number))),
-        at: DateTime::from_timestamp(i64::from(number), 0).unwrap_or_default(),
-        bench: BenchId(Uuid::from_u128(9)),
-        about: About::Pickup(PickupId(Uuid::from_u128(5))),
-        body: Written::Known(body),
-    });
-    let written = folded(&in_order(entries)).written_into(&record, &Meter::plain());
+    let written = folded(&in_order(entries_of(bodies))).written_into(&record, &Meter::plain());
     assert_eq!(written.and_then(|written| written.frame_joined_to), Some("rust".into()));
+
+    // A frame on a shield that is on no lead.
+    let begun = Body::Leads(LeadsBody::LeadsBegun {
+        leads: vec!["moss".into(), "rust".into()],
+        shield: true,
+        frame: true,
+        as_recorded: Vec::new(),
+    });
+    let over = |a: &str, b: &str| {
+        let (between, reading) = ([a.into(), b.into()], Some(Reading::OverLimit));
+        Body::Leads(LeadsBody::LeadsMeasured { between, reading, typed: String::new(), sure: false })
+    };
+    let tapped =
+        Body::Leads(LeadsBody::Tapped { tap: Tap { plus: "moss".into(), minus: "rust".into(), swing: Swing::Up } });
+    let bodies = [
+        begun,
+        read("moss", "rust", 6100.0),
+        read("rust", "moss", 6100.0),
+        read("shield", "frame", 0.2),
+        read("frame", "shield", 0.2),
+        over("moss", "shield"),
+        over("rust", "shield"),
+        over("moss", "frame"),
+        over("rust", "frame"),
+        tapped,
+        Body::Leads(LeadsBody::CompassHeld { coil: CoilName::A, up: None }),
+    ];
+    let written = folded(&in_order(entries_of(bodies))).written_into(&record, &Meter::plain());
+    let written = written.unwrap_or_else(|| panic!("nothing to write"));
+    assert_eq!(written.frame_joined_to, Some(Contact::Shield));
+    assert_eq!(written.shield.joined_to, None);
 }
 
 /// What was typed for each pair, in order, and what is to be done next.
@@ -462,6 +498,42 @@ fn a_stated_value_three_powers_of_ten_away_is_asked_about() {
     }
 }
 
+/// A record that names a lead of one coil: nobody is asked for that coil again, unless the readings speak against it. Where it is asked
+/// for, each pair is tapped, as both may swing.
+#[test]
+fn a_coil_that_a_record_names_by_a_lead_is_not_asked_for() {
+    let truth = OnTheBench { coils: vec![("moss", "lilac", 6660.0), ("slate", "chalk", 6680.0)], bonds: vec![] };
+    let leads = ["slate", "lilac", "chalk", "moss"];
+    let told = |ends: &[(&str, CoilName, End)]| {
+        let mut record = pickup(Construction::SideBySide, 2, ShieldKind::None);
+        for (name, coil, end) in ends {
+            record.leads.push(Lead { name: (*name).into(), ends: vec![CoilEnd { coil: *coil, end: *end }] });
+        }
+        record
+    };
+    let was_named = |entries: &[Entry]| {
+        entries.iter().any(|entry| matches!(entry.body.known(), Some(Body::Leads(LeadsBody::CoilNamed { .. }))))
+    };
+
+    let record = told(&[("lilac", CoilName::A, End::Plus)]);
+    let (entries, end) = follow(&record, &truth, &leads, false);
+    assert!(!was_named(&entries) && matches!(end, LeadTask::Settle { .. }), "{end:?}");
+    let search = folded(&in_order(entries));
+    let written = search.written_into(&record, &Meter::plain()).unwrap_or_else(|| panic!("nothing to write"));
+    assert_eq!(ends(&written), ["chalk coil B plus", "lilac coil A plus", "moss coil A minus", "slate coil B minus"]);
+    let view = search.view(PickupId(Uuid::nil()), &record, &Rig::four_terminal("rig"), &Meter::plain());
+    assert!(view.remarks.iter().any(|remark| remark.contains("lilac belongs to coil A")), "{:?}", view.remarks);
+
+    // By this record the two lie on different coils, and they read as one.
+    let record = told(&[("lilac", CoilName::A, End::Plus), ("moss", CoilName::B, End::Minus)]);
+    let (entries, _) = follow(&record, &truth, &leads, false);
+    assert!(was_named(&entries));
+    for coil in [CoilName::A, CoilName::B] {
+        let sentence = words::which_coil(&record, coil);
+        assert!(sentence.contains("each other pair") && sentence.contains("swings most"), "{sentence}");
+    }
+}
+
 /// A pickup whose leads are in its record: it is tapped at once, nothing is measured, and what no tap tells stays as it was.
 #[test]
 fn leads_that_a_record_knows_are_tapped_at_once() {
@@ -489,10 +561,11 @@ fn leads_that_a_record_knows_are_tapped_at_once() {
     assert!(view(&LeadSearch::default()).can_be_as_recorded);
     let swings = [Swing::Up, Swing::Nothing];
     for (number, swing) in swings.into_iter().enumerate() {
-        let LeadTask::Tap { plus, minus, sentence, .. } = view(&search).next else {
+        let LeadTask::Tap { plus, minus, which, sentence, .. } = view(&search).next else {
             panic!("{:?}", view(&search).next)
         };
-        assert!(sentence.starts_with(["Coil A, 1 of 2. ", "Coil B, 2 of 2. "][number]), "{sentence}");
+        assert_eq!(which.as_deref(), Some(["Coil A, 1 of 2", "Coil B, 2 of 2"][number]));
+        assert!(!sentence.contains(" of 2"), "{sentence}");
         // The plus probe lies where the record's plus end is not: its first swing to plus turns the coil about.
         assert_eq!(minus.as_str(), if number == 0 { "rust" } else { "chalk" });
         search.take(entry, &LeadsBody::Tapped { tap: Tap { plus, minus, swing } });

@@ -172,7 +172,8 @@ pub fn agree_as_written(
         })
         .collect();
     let implied = fit.as_ref().map_or_else(Vec::new, |fit| implied(fit, &circuit, room));
-    let (kind, sentence) = overall(&per_mode, apart, &implied, readings, circuit.has_switch());
+    let several = |mode: &Mode| matches!(seen(mode), Some(Seen::Series(_) | Seen::Parallel(_)));
+    let (kind, sentence) = overall(&per_mode, apart, &implied, readings, circuit.has_switch(), several);
     let explained = !per_mode.iter().zip(readings).any(|(verdict, shown)| {
         verdict.kind == AgreementKind::DoesNotAgree && shown.reading.ohms().is_none_or(|ohms| ohms.0 < SHORT_BELOW)
     });
@@ -239,6 +240,26 @@ fn beside_expected(
         format!("{off:.1} % {side} the {} to be expected. Meter and winding allow {allowed} %.", digits(nominal.0, 2))
     };
     (AgreementKind::Agrees, sentence, times)
+}
+
+/// What a reading that agrees with what the record states is beside this narrower expectation, by coils that were measured.
+#[must_use]
+pub fn beside_measured(reading: Reading, expectation: &ModeExpectation) -> Option<String> {
+    let ohms = reading.ohms()?;
+    let (nominal, (low, high)) = expectation.nominal.zip(expectation.low.zip(expectation.high))?;
+    let off = (ohms.0 / nominal.0 - 1.0) * 100.0;
+    let shown = digits(nominal.0, 2);
+    let beside = if off.abs() < 0.05 {
+        format!("Just the {shown}")
+    } else {
+        format!("{:.1} % {} the {shown}", off.abs(), if off < 0.0 { "below" } else { "above" })
+    };
+    let more = if (low.0..=high.0).contains(&ohms.0) {
+        ""
+    } else {
+        " That is farther off than the meter allows. By what the record states it agrees."
+    };
+    Some(format!("{beside} to be expected by the coils as they were measured.{more}"))
 }
 
 /// What one reading is beside what was to be expected, and beside the other readings.
@@ -326,6 +347,7 @@ fn overall(
     implied: &[ImpliedCoil],
     readings: &[Shown],
     switch: bool,
+    several: impl Fn(&Mode) -> bool,
 ) -> (AgreementKind, String) {
     if readings.is_empty() {
         return (AgreementKind::NothingYet, "No reading yet.".to_owned());
@@ -339,7 +361,7 @@ fn overall(
     let wrong: Vec<String> =
         per_mode.iter().filter(|v| v.kind == AgreementKind::DoesNotAgree).map(|v| v.mode.0.clone()).collect();
     if !wrong.is_empty() {
-        let hint = hint(readings, &wrong, switch);
+        let hint = hint(readings, &wrong, switch, several);
         return (AgreementKind::DoesNotAgree, format!("Look at {}.{hint}", crate::record::words::listed(&wrong)));
     }
     if let Some(apart) = apart.filter(|apart| *apart > 1.0) {
@@ -363,13 +385,13 @@ fn overall(
     }
 }
 
-/// What a wrong reading looks like beside the others.
-fn hint(readings: &[Shown], wrong: &[String], switch: bool) -> &'static str {
+/// What a wrong reading looks like beside the others; `several` says in which modes more than one coil is put out.
+fn hint(readings: &[Shown], wrong: &[String], switch: bool, several: impl Fn(&Mode) -> bool) -> &'static str {
     let find = |name: &str| {
         readings.iter().find(|shown| shown.mode.0 == name).and_then(|shown| shown.reading.ohms()).map(|ohms| ohms.0)
     };
     let same = |a: Option<f64>, b: Option<f64>| matches!((a, b), (Some(a), Some(b)) if (a / b - 1.0).abs() < 0.05);
-    let is_wrong = |name: &str| wrong.iter().any(|wrong| wrong == name);
+    let is_wrong = |name: &str| wrong.iter().any(|wrong| wrong == name) && several(&Mode::new(name));
     if is_wrong("series") && same(find("series"), find("single")) {
         " Series reads like one coil alone: the other coil is shorted or left out. Check its two leads, and that the switch \
          stands in series."

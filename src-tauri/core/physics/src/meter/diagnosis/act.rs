@@ -2,8 +2,9 @@
 
 use super::cause::{Cause, LeadIn};
 use super::probe::Taken;
-use crate::meter::circuit::{MOST_WIRES, RigCircuit, RigLook, Wiring};
+use crate::meter::circuit::{MOST_WIRES, RigCircuit, RigLook, Wiring, wire};
 use crate::meter::evidence::Adjusted;
+use crate::network::Node;
 use crate::record::meter::{Care, Probe};
 use crate::record::pickup::{CoilEnd, End};
 
@@ -198,10 +199,35 @@ impl Acts {
         wiring
     }
 
+    /// The order of the leads under these acts.
+    fn order(&self, acts: [RigMistake; 2]) -> Option<&[u16; MOST_WIRES]> {
+        acts.into_iter().find_map(|act| match act {
+            RigMistake::Exchange(order) => self.orders.get(usize::from(order)),
+            _ => None,
+        })
+    }
+
     /// How reading number `reading`, meant as this look, was really taken.
-    pub fn look(acts: [RigMistake; 2], reading: u8, probe: &Probe, meant: RigLook) -> (RigLook, Adjusted) {
+    pub fn look(
+        &self,
+        circuit: &RigCircuit,
+        acts: [RigMistake; 2],
+        reading: u8,
+        probe: &Probe,
+        meant: RigLook,
+    ) -> (RigLook, Adjusted) {
         let (mut look, mut adjusted) = (meant, Adjusted::default());
-        let Probe::Output { care, .. } = probe else { return (look, adjusted) };
+        let Probe::Output { care, .. } = probe else {
+            // Leads that are known by their terminals are found there, whatever they are joined to.
+            if let Some(order) = self.order(acts) {
+                let there = |node: Node| {
+                    let named = (0..circuit.wires.len()).find(|named| wire(*named) == node);
+                    named.map_or(node, |named| wire(circuit.by_name(order, named)))
+                };
+                look.port = look.port.map(|(a, b)| (there(a), there(b)));
+            }
+            return (look, adjusted);
+        };
         for act in acts {
             match act {
                 RigMistake::Position { reading: of, to } if of == reading => look.position = usize::from(to),
@@ -218,9 +244,16 @@ impl Acts {
         (look, adjusted)
     }
 
-    /// In the words of the bench; nothing for an act that is none.
-    pub fn cause(&self, circuit: &RigCircuit, taken: &[Taken], act: RigMistake) -> Option<Cause> {
-        let lead = |wire: u8| circuit.wires.get(usize::from(wire)).map(|wire| wire.name.clone());
+    /// In the words of the bench, beside what else is at work; nothing for an act that is none.
+    pub fn cause(
+        &self,
+        circuit: &RigCircuit,
+        taken: &[Taken],
+        act: RigMistake,
+        beside: [RigMistake; 2],
+    ) -> Option<Cause> {
+        let order = self.order(beside).unwrap_or(&circuit.meant.clamps);
+        let lead = |wire: u8| circuit.name_of(order, usize::from(wire)).cloned();
         let terminal = |clamps: u16| circuit.terminals.get(clamps.trailing_zeros() as usize).cloned();
         let mode = |reading: u8| {
             taken.get(usize::from(reading)).and_then(|taken| match &taken.probe {
@@ -235,8 +268,15 @@ impl Acts {
             RigMistake::Contact(wire) => Cause::BadContact { lead: lead(wire)? },
             RigMistake::Exchange(order) => {
                 let clamps = self.orders.get(usize::from(order))?;
+                // Where nothing has to be moved, the record of the terminals is what is wrong.
+                let lies_well = !circuit.named_by_place
+                    && circuit.silent_positions(&Wiring { clamps: *clamps, ..circuit.meant })
+                        < circuit.silent_positions(&circuit.meant);
                 let leads = self.moved(circuit, order).filter_map(|wire| {
-                    Some(LeadIn { lead: circuit.wires[wire].name.clone(), terminal: terminal(clamps[wire])? })
+                    let terminal_now = terminal(clamps[wire])?;
+                    let belongs = if lies_well { terminal_now.clone() } else { terminal(circuit.meant.clamps[wire])? };
+                    let lead = circuit.name_of(clamps, wire)?.clone();
+                    Some(LeadIn { lead, terminal: terminal_now, belongs })
                 });
                 let mut leads: Vec<LeadIn> = leads.collect();
                 leads.sort_by_key(|lead| circuit.terminals.iter().position(|name| *name == lead.terminal));

@@ -25,7 +25,7 @@ pub enum Cause {
     },
     /// Leads are in each other's place.
     InEachOthersPlace {
-        /// Where each of them is, against where it was written to be.
+        /// Where each of them is, and where it belongs.
         leads: Vec<LeadIn>,
     },
     /// Both ends of a coil are in one terminal.
@@ -84,15 +84,23 @@ pub enum Cause {
     NotAsStated,
 }
 
-/// A lead and the terminal it is in.
+/// A lead, the terminal it is in and the one it belongs in.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 #[ts(export_to = "contract/meter.ts")]
 pub struct LeadIn {
     /// The lead.
     pub lead: Contact,
-    /// The name of the terminal.
+    /// The name of the terminal it is in.
     pub terminal: String,
+    /// The name of the terminal it belongs in; the same where only the record says otherwise.
+    pub belongs: String,
+}
+
+impl LeadIn {
+    fn lies_well(&self) -> bool {
+        self.terminal == self.belongs
+    }
 }
 
 impl Cause {
@@ -123,6 +131,11 @@ impl Cause {
             Self::NotClamped { lead } => format!("{} is not clamped on its bare wire", lead.in_words()),
             Self::BadContact { lead } => format!("{} makes a bad contact in its terminal", lead.in_words()),
             Self::InEachOthersPlace { leads } => match leads.as_slice() {
+                leads if leads.iter().all(LeadIn::lies_well) => {
+                    let places: Vec<String> =
+                        leads.iter().map(|lead| format!("{} is in terminal {}", lead.lead, lead.terminal)).collect();
+                    format!("it is not as written: {}", listed(&places))
+                }
                 [one, other] => format!("{} and {} are in each other's place", one.lead, other.lead),
                 _ => {
                     let places: Vec<String> =
@@ -167,11 +180,18 @@ impl Cause {
                 lead.in_words()
             ),
             Self::InEachOthersPlace { leads } => match leads.as_slice() {
+                leads if leads.iter().all(LeadIn::lies_well) => {
+                    "Look at the terminals. If it is so, leave it, and write it down at the leads.".to_owned()
+                }
                 [one, other] => format!(
                     "Swap the leads on terminals {} and {}. Then measure again.",
                     one.terminal, other.terminal
                 ),
-                _ => "Put each lead where the hookup says, one at a time. Then measure again.".to_owned(),
+                _ => {
+                    let places: Vec<String> =
+                        leads.iter().map(|lead| format!("{} into terminal {}", lead.lead, lead.belongs)).collect();
+                    format!("Put {}. Then measure again.", listed(&places))
+                }
             },
             Self::OnOneTerminal { lead, name, .. } => {
                 format!("Take {lead} out of terminal {name} and put it into its own. Then measure again.")
@@ -202,8 +222,7 @@ impl Cause {
             }
             Self::StillConnected => "Pull the plug out of the rig, and measure again.".to_owned(),
             Self::NotAsStated => {
-                "Nothing is wrong with the hookup. Look whether it is the pickup you think, and write down what you measured."
-                    .to_owned()
+                "Look whether it is the pickup you think. If it is, write what you measured into its record.".to_owned()
             }
         }
     }

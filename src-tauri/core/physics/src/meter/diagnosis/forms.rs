@@ -121,7 +121,7 @@ pub(super) fn classes(
         found.clear();
         key.push(u32::from(not_stated));
         for (reading, (taken, meant)) in (0_u8..).zip(taken) {
-            let (look, adjusted) = Acts::look(hypothesis.acts, reading, &taken.probe, *meant);
+            let (look, adjusted) = acts.look(circuit, hypothesis.acts, reading, &taken.probe, *meant);
             let form = forms.of(&wiring, &mut joined, &look);
             found.push((form, adjusted));
             key.push(u32::from(form) << 16 | u32::from(adjusted.power as u8) << 1 | u32::from(adjusted.range_low));

@@ -3,7 +3,6 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::act::Acts;
 use super::forms::{Forms, Joined};
 use super::probe::{AtTheRig, Taken};
 use super::slips::SlipAt;
@@ -38,7 +37,8 @@ pub(super) fn unmeasured(case: &Case, circuit: &RigCircuit) -> Option<NextMeasur
         case.taken.iter().any(|taken| matches!(&taken.probe, Probe::Output { mode: other, .. } if other == mode))
     };
     circuit.positions.iter().enumerate().find_map(|(place, position)| {
-        let wanted = case.modes.is_empty() || case.modes.contains(&position.mode);
+        let wanted =
+            if case.modes.is_empty() { !circuit.is_no_mode_of_it(place) } else { case.modes.contains(&position.mode) };
         let seen = circuit.seen(&circuit.meant, &RigLook::output(place));
         let silent = matches!(seen, Some(Seen::Open | Seen::Short) | None);
         (wanted && !silent && !measured(&position.mode)).then(|| {
@@ -63,11 +63,11 @@ pub fn candidate_probes(case: &Case) -> Vec<Probe> {
 
 fn candidates(circuit: &RigCircuit, taken: &[Taken]) -> Vec<Probe> {
     let mut probes = Vec::new();
-    for position in &circuit.positions {
+    for (place, position) in circuit.positions.iter().enumerate() {
         for care in [Care::AsUsual, Care::HandsOff, Care::Unplugged, Care::SwitchAndRange] {
             let again = taken.iter().any(|t| matches!(&t.probe, Probe::Output { mode, .. } if *mode == position.mode));
             // A mode is measured once as usual, and only then with care.
-            if again != (care == Care::AsUsual) {
+            if again != (care == Care::AsUsual) && (again || !circuit.is_no_mode_of_it(place)) {
                 probes.push(Probe::Output { mode: position.mode.clone(), care });
             }
         }
@@ -109,7 +109,7 @@ pub(super) fn best(case: &Case, worked: &Worked, forms: &mut Forms) -> Option<Ne
     let outcomes = |probe: &Probe, outcomes: &mut Vec<(Outcome, f64)>| {
         let Some(meant) = probe.look(worked.circuit) else { return false };
         for (followed, (wiring, joined)) in followed.iter().zip(&mut wirings) {
-            let (look, adjusted) = Acts::look(acts(followed.cause), reading, probe, meant);
+            let (look, adjusted) = worked.acts.look(worked.circuit, acts(followed.cause), reading, probe, meant);
             let form = forms.of(wiring, joined, &look);
             let seen = forms.get(form);
             let outcome = shows(seen, || {

@@ -28,7 +28,7 @@ pub struct Given {
 #[must_use]
 pub fn causes(pickup: &Pickup, joined: &[Joined], rig: &Rig) -> Vec<Cause> {
     let bench = Pretended::new(pickup, joined, rig);
-    bench.acts.singles.iter().filter_map(|single| bench.cause(single.act)).collect()
+    bench.acts.singles.iter().filter_map(|single| bench.cause(single.act, [RigMistake::Nothing; 2])).collect()
 }
 
 /// Every pair of causes that is looked at on this bench.
@@ -39,7 +39,10 @@ pub fn pairs_of_causes(pickup: &Pickup, joined: &[Joined], rig: &Rig) -> Vec<[Ca
         .acts
         .hypotheses(&bench.circuit)
         .into_iter()
-        .filter_map(|hypothesis| Some([bench.cause(hypothesis.acts[0])?, bench.cause(hypothesis.acts[1])?]))
+        .filter_map(|hypothesis| {
+            let [one, other] = hypothesis.acts;
+            Some([bench.cause(one, hypothesis.acts)?, bench.cause(other, hypothesis.acts)?])
+        })
         .collect()
 }
 
@@ -56,8 +59,15 @@ pub fn would_read(
 ) -> Option<Ohms> {
     let bench = Pretended::new(pickup, joined, rig);
     let mut acts = [RigMistake::Nothing; 2];
+    let singles = || bench.acts.singles.iter().map(|single| single.act);
+    // The order of the leads first: it may tell what the others are called.
+    let order = singles().find(|act| {
+        matches!(act, RigMistake::Exchange(_))
+            && bench.cause(*act, [*act; 2]).is_some_and(|cause| wrong.contains(&cause))
+    });
+    let beside = [order.unwrap_or(RigMistake::Nothing), RigMistake::Nothing];
     for (slot, cause) in acts.iter_mut().zip(wrong) {
-        *slot = bench.acts.singles.iter().map(|s| s.act).find(|act| bench.cause(*act).as_ref() == Some(cause))?;
+        *slot = singles().find(|act| bench.cause(*act, beside).as_ref() == Some(cause))?;
     }
     let mut values = [f64::INFINITY; VALUES];
     for (value, ohms) in values.iter_mut().zip(&given.coils).take(bench.circuit.coils.len()) {
@@ -68,7 +78,7 @@ pub fn would_read(
     values[usize::from(CONTACT)] = given.contact.0;
     let reading = bench.taken.iter().position(|taken| &taken.probe == probe).unwrap_or(bench.taken.len());
     let meant = probe.look(&bench.circuit)?;
-    let (look, adjusted) = Acts::look(acts, u8::try_from(reading).ok()?, probe, meant);
+    let (look, adjusted) = bench.acts.look(&bench.circuit, acts, u8::try_from(reading).ok()?, probe, meant);
     let wiring = bench.acts.wiring(&bench.circuit, acts);
     let ohms = bench.circuit.solved(&wiring, &look, &values)?;
     if adjusted.range_low && ohms > 0.0 { None } else { Some(Ohms(ohms * 10_f64.powi(i32::from(adjusted.power)))) }
@@ -93,7 +103,7 @@ pub fn every_outcome(pickup: &Pickup, joined: &[Joined], rig: &Rig) -> Vec<(Vec<
         let wiring = bench.acts.wiring(&bench.circuit, acts);
         let modes = (0_u8..).zip(&bench.taken).filter_map(|(reading, taken)| {
             let meant = taken.probe.look(&bench.circuit)?;
-            let (look, adjusted) = Acts::look(acts, reading, &taken.probe, meant);
+            let (look, adjusted) = bench.acts.look(&bench.circuit, acts, reading, &taken.probe, meant);
             let seen = bench.circuit.seen(&wiring, &look)?;
             Some(SeenWith { seen, power: adjusted.power, range_low: adjusted.range_low })
         });
@@ -104,7 +114,7 @@ pub fn every_outcome(pickup: &Pickup, joined: &[Joined], rig: &Rig) -> Vec<(Vec<
         .hypotheses(&bench.circuit)
         .into_iter()
         .map(|hypothesis| {
-            let causes = hypothesis.acts.into_iter().filter_map(|act| bench.cause(act)).collect();
+            let causes = hypothesis.acts.into_iter().filter_map(|act| bench.cause(act, hypothesis.acts)).collect();
             (causes, outcome(hypothesis.acts))
         })
         .collect()
@@ -129,7 +139,7 @@ impl Pretended {
         Self { circuit, taken, acts }
     }
 
-    fn cause(&self, act: RigMistake) -> Option<Cause> {
-        self.acts.cause(&self.circuit, &self.taken, act)
+    fn cause(&self, act: RigMistake, beside: [RigMistake; 2]) -> Option<Cause> {
+        self.acts.cause(&self.circuit, &self.taken, act, beside)
     }
 }

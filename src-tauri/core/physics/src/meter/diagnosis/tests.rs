@@ -35,17 +35,13 @@ fn hooked_up() -> Vec<Joined> {
         .to_vec()
 }
 
+/// A bench with no thermometer, on which nothing was measured before.
+fn case<'a>(pickup: &'a Pickup, joined: &'a [Joined], rig: &'a Rig, meter: &'a Meter, taken: &'a [Taken]) -> Case<'a> {
+    Case { pickup, joined, rig, meter, room: None, measured: &[], modes: &[], taken }
+}
+
 fn of(pickup: &Pickup, taken: &[Taken]) -> Diagnosis {
-    diagnose(&Case {
-        pickup,
-        joined: &hooked_up(),
-        rig: &Rig::four_terminal("rig"),
-        meter: &Meter::plain(),
-        room: None,
-        measured: &[],
-        modes: &[],
-        taken,
-    })
+    diagnose(&case(pickup, &hooked_up(), &Rig::four_terminal("rig"), &Meter::plain(), taken))
 }
 
 fn modes(readings: [&str; 3]) -> Vec<Taken> {
@@ -220,18 +216,7 @@ fn a_stated_value_three_powers_of_ten_away_is_asked_about() {
 fn over_limit_everywhere_with_the_meters_own_ranges() {
     let (joined, rig, pickup, taken) =
         (hooked_up(), Rig::four_terminal("rig"), pickup(STATED), modes(["OL", "OL", "OL"]));
-    let with = |meter: &Meter| {
-        diagnose(&Case {
-            pickup: &pickup,
-            joined: &joined,
-            rig: &rig,
-            meter,
-            room: None,
-            measured: &[],
-            modes: &[],
-            taken: &taken,
-        })
-    };
+    let with = |meter: &Meter| diagnose(&case(&pickup, &joined, &rig, meter, &taken));
     let found = with(&Meter::plain());
     assert_eq!(found.ranked[0].causes, [Cause::RangeTooLow { mode: None }], "{found:#?}");
     assert_eq!(
@@ -363,8 +348,7 @@ fn strange_benches_are_answered_too() {
     for (pickup, rig, meter) in [(&none, &rig, &meter), (&many, &wide, &meter), (&many, &rig, &no_modes)] {
         for joined in [&[][..], &hooked_up()] {
             let taken = modes(["3.5k", "6.66k", "OL"]);
-            let case = Case { pickup, joined, rig, meter, room: None, measured: &[], modes: &[], taken: &taken };
-            assert!(!diagnose(&case).sentence.is_empty());
+            assert!(!diagnose(&case(pickup, joined, rig, meter, &taken)).sentence.is_empty());
         }
     }
 }
@@ -396,10 +380,8 @@ proptest! {
             .collect();
         let circuit = RigCircuit::new(&pickup, &joined, &rig);
         let mut forms = Forms::new(&circuit);
-        let case = Case {
-            pickup: &pickup, joined: &joined, rig: &rig, meter: &Meter::plain(), room: None, measured: &[], modes: &[],
-            taken: &exact,
-        };
+        let meter = Meter::plain();
+        let case = case(&pickup, &joined, &rig, &meter, &exact);
         let worked = work_out(&case, &circuit, &agreement(&case), &mut forms);
         let values = vec![coils[0], coils[1], f64::INFINITY, body, load, load / 50.0];
         let place = (0..worked.hypotheses.len()).find(|place| words::causes_of(&worked, *place) == pair);
@@ -413,4 +395,154 @@ proptest! {
             }
         }
     }
+}
+
+/// Four leads of which nobody knows what they are, by terminal.
+const NAMES: [&str; 4] = ["blue", "grey", "orange", "pink"];
+
+fn nobody_knows() -> Pickup {
+    let leads = NAMES.map(|name| Lead { name: name.into(), ends: Vec::new() }).to_vec();
+    let shield = Shield { kind: ShieldKind::None, joined_to: None };
+    Pickup { leads, shield, ..pickup([None, None]) }
+}
+
+fn named_rig() -> Rig {
+    let terminals = ["A ground side", "A hot side", "B ground side", "B hot side"].map(str::to_owned).to_vec();
+    Rig { terminals, ..Rig::four_terminal("rig") }
+}
+
+fn lying(leads: [&str; 4]) -> Vec<Joined> {
+    (0..).zip(leads).map(|(terminal, lead)| Joined { terminal, leads: vec![lead.into()] }).collect()
+}
+
+fn where_is<'a>(rig: &'a Rig, joined: &[Joined], lead: &Contact) -> Option<&'a str> {
+    let at = joined.iter().find(|here| here.leads.contains(lead))?;
+    rig.terminals.get(usize::from(at.terminal)).map(String::as_str)
+}
+
+/// What is recorded once each lead is where it belongs.
+fn mended(rig: &Rig, joined: &[Joined], leads: &[LeadIn]) -> Vec<Joined> {
+    let mut after = joined.to_vec();
+    for here in &mut after {
+        here.leads.retain(|lead| leads.iter().all(|moved| moved.lead != *lead));
+        let name = &rig.terminals[usize::from(here.terminal)];
+        here.leads.extend(leads.iter().filter(|moved| moved.belongs == *name).map(|moved| moved.lead.clone()));
+    }
+    after
+}
+
+#[test]
+fn leads_that_nobody_knows_are_exchanged_where_they_are_recorded() {
+    let (pickup, rig, joined) = (nobody_knows(), named_rig(), lying(NAMES));
+    let found = diagnose(&case(&pickup, &joined, &rig, &Meter::plain(), &modes(["OL", "OL", "8.1k"])));
+    let first = found.ranked.first().expect("something is wrong");
+    assert_eq!(first.sentence, "Grey and orange are in each other's place.");
+    assert_eq!(first.what_to_do, ["Swap the leads on terminals A hot side and B ground side. Then measure again."]);
+    let [Cause::InEachOthersPlace { leads }] = first.causes.as_slice() else { panic!("{first:?}") };
+    assert!(leads.iter().all(|lead| where_is(&rig, &joined, &lead.lead) == Some(lead.terminal.as_str())), "{leads:?}");
+    assert_eq!(mended(&rig, &joined, leads), lying(["blue", "orange", "grey", "pink"]));
+}
+
+#[test]
+fn leads_that_are_written_elsewhere_than_they_lie_are_put_where_it_is_written_or_left_where_that_is_worse() {
+    let (pickup, rig) = (pickup(STATED), named_rig());
+    let of = |joined: &[Joined], readings: [&str; 3]| {
+        let found = diagnose(&case(&pickup, joined, &rig, &Meter::plain(), &modes(readings)));
+        found.ranked.into_iter().next().expect("something is wrong")
+    };
+    let right = lying(["moss", "rust", "slate", "chalk"]);
+    let swapped = of(&right, ["OL", "OL", "14.06k"]);
+    let [Cause::InEachOthersPlace { leads }] = swapped.causes.as_slice() else { panic!("{swapped:?}") };
+    assert_eq!(mended(&rig, &right, leads), right);
+    assert!(swapped.what_to_do[0].contains("Swap the leads"), "{swapped:?}");
+    // Written the wrong way round, and lying as they should.
+    let wrong = lying(["moss", "slate", "rust", "chalk"]);
+    let well = of(&wrong, ["3.5k", "6.66k", "14.06k"]);
+    let [Cause::InEachOthersPlace { leads }] = well.causes.as_slice() else { panic!("{well:?}") };
+    assert_eq!(mended(&rig, &wrong, leads), right);
+    assert!(well.what_to_do[0].contains("leave it"), "{well:?}");
+}
+
+proptest! {
+    /// However they lie: a mend of two leads changes the record by these two, and names the terminals they are recorded in.
+    #[test]
+    fn a_mend_exchanges_two_in_the_record(names in Just(NAMES).prop_shuffle()) {
+        let (pickup, rig, joined) = (nobody_knows(), named_rig(), lying(names));
+        let given = Given { coils: vec![Ohms(4000.0), Ohms(4100.0)], body: Ohms(3e5), load: Ohms(4e5), contact: Ohms(2e3) };
+        let mut pairs = 0;
+        for cause in causes(&pickup, &joined, &rig) {
+            let Cause::InEachOthersPlace { leads } = &cause else { continue };
+            for moved in leads {
+                prop_assert_eq!(where_is(&rig, &joined, &moved.lead), Some(moved.terminal.as_str()));
+                // A lead is probed where it is recorded, whatever it turns out to be.
+                let terminal = rig.terminals.iter().position(|name| *name == moved.terminal).unwrap_or_default() as u8;
+                let probe = Probe::LeadAt { mode: Mode::new("single"), lead: moved.lead.clone(), terminal };
+                let read = would_read(&pickup, &joined, &rig, std::slice::from_ref(&cause), &given, &probe);
+                prop_assert!(read.is_some_and(|ohms| ohms.0 < 1e-6), "{cause:?} {probe:?} {read:?}");
+            }
+            if let [one, other] = leads.as_slice() {
+                pairs += 1;
+                let exchanged = names.map(|name| {
+                    match name {
+                        name if name == one.lead.as_str() => other.lead.as_str(),
+                        name if name == other.lead.as_str() => one.lead.as_str(),
+                        name => name,
+                    }
+                });
+                prop_assert_eq!(mended(&rig, &joined, leads), lying(exchanged));
+                let told = format!("Swap the leads on terminals {} and {}.", one.terminal, other.terminal);
+                prop_assert!(cause.what_to_do().starts_with(&told), "{}", cause.what_to_do());
+            }
+        }
+        prop_assert_eq!(pairs, 6);
+    }
+}
+
+fn one_coil(stated: f64) -> (Pickup, Vec<Joined>) {
+    let mut one = pickup([Some(stated), None]);
+    one.coils.truncate(1);
+    one.leads.truncate(2);
+    one.construction = Construction::SingleCoil;
+    one.shield.kind = ShieldKind::None;
+    (one, lying(["moss", "rust", "", ""]).into_iter().take(2).collect())
+}
+
+#[test]
+fn a_record_that_can_hardly_be_is_doubted_before_a_reading_that_can() {
+    let (one, joined) = one_coil(59_000.0);
+    for readings in [["", "5.9k", ""], ["5.9k", "5.9k", ""]] {
+        let taken = modes(readings);
+        let (rig, meter) = (Rig::four_terminal("rig"), Meter::plain());
+        let case = case(&one, &joined, &rig, &meter, &taken);
+        let slip = diagnose(&case).slip.expect("the record is asked about");
+        assert_eq!((slip.probe, slip.instead.as_str()), (None, ""), "{}", slip.sentence);
+        assert_eq!(
+            slip.sentence,
+            "The pickup's record says 59 kΩ, and the readings are those of about 5.9 kΩ. Look at the point in the record."
+        );
+        assert_eq!(agreement(&case).kind, AgreementKind::DoesNotAgree);
+        assert!(!agreement(&case).sentence.contains("other coil"), "{}", agreement(&case).sentence);
+    }
+}
+
+#[test]
+fn a_mode_that_a_pickup_has_not_is_not_asked_for() {
+    let (one, joined) = one_coil(5900.0);
+    let taken = modes(["", "OL", ""]);
+    let (rig, meter) = (Rig::four_terminal("rig"), Meter::plain());
+    let case = case(&one, &joined, &rig, &meter, &taken);
+    let others = |probe: &Probe| matches!(probe, Probe::Output { mode, .. } if mode.0 != "single");
+    assert!(!candidate_probes(&case).iter().any(others));
+    let well = modes(["", "5.9k", ""]);
+    assert_eq!(diagnose(&Case { taken: &well, ..case }).kind, DiagnosisKind::AllWell);
+}
+
+#[test]
+fn a_figure_for_one_coil_that_both_read_in_series_is_of_the_whole() {
+    let whole = pickup([Some(8100.0), None]);
+    let slip = of(&whole, &modes(["OL", "OL", "8.1k"])).slip.expect("the record is asked about");
+    assert!(slip.probe.is_none() && slip.sentence.contains("each has about 4.05 kΩ"), "{}", slip.sentence);
+    // One coil reads as much as well: then it is no figure of both.
+    let one = of(&whole, &modes(["OL", "8.1k", "8.1k"])).slip;
+    assert!(one.is_none_or(|slip| !slip.sentence.contains("in series")));
 }

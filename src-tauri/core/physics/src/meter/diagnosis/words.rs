@@ -89,7 +89,7 @@ pub(super) fn causes_of(worked: &Worked, hypothesis: usize) -> Vec<Cause> {
     let taken: Vec<_> = worked.taken.iter().map(|(taken, _)| taken.clone()).collect();
     let acts =
         worked.hypotheses.get(hypothesis).map_or([super::act::RigMistake::Nothing; 2], |hypothesis| hypothesis.acts);
-    acts.into_iter().filter_map(|act| worked.acts.cause(worked.circuit, &taken, act)).collect()
+    acts.into_iter().filter_map(|act| worked.acts.cause(worked.circuit, &taken, act, acts)).collect()
 }
 
 /// `Moss is not clamped, and coil B is broken inside.`

@@ -200,6 +200,7 @@ fn the_drawing_joins_what_the_list_joins() {
             continue;
         }
         drawings += 1;
+        wiring.drawn.assert_words_within(&format!("{plan:?}"));
         let traced = Traced::of(&wiring.drawn);
         let there = traced.lines.iter().flatten().copied().chain(traced.dots.iter().map(|(dot, _)| *dot));
         for [x, y] in there {

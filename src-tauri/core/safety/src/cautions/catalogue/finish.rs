@@ -13,7 +13,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Notice,
         hazard: "Rubber, vinyl and foam can mark this finish.",
         harm: "On lacquer or shellac they leave dull or sticky marks within hours.",
-        avoid: "Lay clean cotton or paper between, and keep the time short. Try it first where it does not show.",
+        avoid: "Lay clean cotton or paper under the feet, and keep the time short. Try it first where it does not show.",
         when: Condition::All(&[
             Condition::FinishIs(SOFT_FINISH),
             Condition::FeetAre(&[Feet::Suction, Feet::Pads]),
@@ -78,7 +78,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Notice,
         hazard: "Cling film is no safe barrier here.",
         harm: "Some films are vinyl. Their softener marks lacquer and shellac like rubber does.",
-        avoid: "Lay clean cotton or plain paper between instead.",
+        avoid: "Lay clean cotton or plain paper there in place of film.",
         when: Condition::All(&[
             Condition::FinishIs(SOFT_FINISH),
             Condition::Is(Fact::Film),
@@ -112,7 +112,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Notice,
         hazard: "Oiled and bare wood takes stains.",
         harm: "Rubber, foam and glue leave dark spots that soak in.",
-        avoid: "Lay clean white cotton or card between.",
+        avoid: "Lay clean white cotton or card on bare wood.",
         when: Condition::All(&[
             Condition::FinishIs(&[FinishKind::OilOrWax, FinishKind::Bare]),
             Condition::FeetAre(&[Feet::Pads, Feet::Tape]),
@@ -142,7 +142,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Notice,
         hazard: "The rig does not stand firm.",
         harm: "It slides or falls, and its feet and screws scratch.",
-        avoid: "Take it off and seat it again. Tie it with a soft strap if it does not hold by itself.",
+        avoid: "Take the rig off and seat it again. Tie it with a soft strap if it does not hold by itself.",
         when: Condition::Not(&Condition::Is(Fact::Steady)),
         unknown: WhenUnknown::Quiet,
         moments: &[Moment::Seat, Moment::Gaps],
@@ -155,7 +155,8 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Notice,
         hazard: "What the rig stands on slides.",
         harm: "Both hands play. A rig that nothing holds slides over the finish and onto the strings.",
-        avoid: "Lay the guitar flat. Tie a soft cotton strap round body and rig, with no buckle on the finish.",
+        avoid: "Lay the guitar flat, so that the rig stays. Tie a soft cotton strap round body and rig, with no buckle on \
+                the finish.",
         when: Condition::All(&[
             Condition::Is(Fact::Slides),
             Condition::Not(&Condition::Known(&Condition::Is(Fact::HeldFast))),

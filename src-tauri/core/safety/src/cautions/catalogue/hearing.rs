@@ -13,7 +13,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Warning,
         hazard: "Loud sound wears out your ears.",
         harm: "The harm builds up over the day and never heals.",
-        avoid: "Keep it low enough to talk over. Take breaks. Each 3 dB more halves the time your ears can take.",
+        avoid: "Keep the sound low enough to talk over. Take breaks. A few dB more halve the time ears can take.",
         // The two below say the same for a worse bench, in its place.
         when: Condition::Not(&Condition::Any(&[Condition::Is(Fact::Headphones), Condition::LevelFrom(VERY_LOUD)])),
         unknown: WhenUnknown::Shown,
@@ -40,7 +40,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Warning,
         hazard: "Headphones put the sound right at your ears.",
         harm: "A level that wears ears out seems normal after a while. A bang has nowhere else to go.",
-        avoid: "Put them on after the sound is up, not before. Set the level low enough to hear someone speak to you.",
+        avoid: "Put headphones on after the sound is up, not before. Set the level low enough to hear someone speak to you.",
         when: Condition::Is(Fact::Headphones),
         unknown: WhenUnknown::Quiet,
         moments: &[Moment::SoundUp, Moment::Listen, Moment::Proof],
@@ -52,8 +52,8 @@ pub(super) const CAUTIONS: &[Caution] = &[
         id: "very-loud",
         word: SignalWord::Warning,
         hazard: "This is very loud.",
-        harm: "At 100 dB(A) your ears can take a quarter of an hour a day. After that the harm stays for life.",
-        avoid: "Turn it down, or wear ear plugs and keep it short.",
+        harm: "At 100 dB(A) the most careful rule gives your ears a quarter of an hour a day. Harm stays for life.",
+        avoid: "Turn the sound down, or wear ear plugs and keep it short.",
         // The level alone decides; whether headphones are on is seldom told.
         when: Condition::All(&[
             Condition::LevelFrom(VERY_LOUD),
@@ -83,7 +83,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Warning,
         hazard: "Your ears have had all they can take today.",
         harm: "More sound now can harm them for good.",
-        avoid: "Volume to zero. Give your ears quiet until tomorrow.",
+        avoid: "Volume to zero, and quiet for your ears until tomorrow.",
         when: Condition::SpentBetween { from: 1.0, below: f64::INFINITY },
         unknown: WhenUnknown::Quiet,
         moments: &[Moment::SoundUp, Moment::Listen],
@@ -96,8 +96,8 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Warning,
         hazard: "Ringing or dull ears are a sign of harm.",
         harm: "If you go on, the ringing can stay for life.",
-        avoid: "Stop now and rest in a quiet place. See a doctor soon if it is still there after a day, or at once if one \
-                ear goes deaf.",
+        avoid: "Stop now and rest your ears in a quiet place. See a doctor soon if it is still there after a day, or at once if \
+                one ear goes deaf.",
         when: Condition::Is(Fact::Ringing),
         unknown: WhenUnknown::Quiet,
         moments: &[Moment::SoundUp, Moment::Listen, Moment::TakeDown],

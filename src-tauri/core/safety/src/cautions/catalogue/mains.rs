@@ -9,7 +9,9 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Danger,
         hazard: "Never open an amplifier.",
         harm: "The parts inside kill. A valve amp holds a deadly charge even when it is unplugged.",
-        avoid: "Leave the case shut. If the amp hums, smokes or smells, pull the plug and take it to a licensed technician.",
+        // A single coil hums through any sound amp; what stays with nothing plugged in is the amp's own.
+        avoid: "Leave the amp shut. If it smokes, smells, tingles or hums with nothing plugged in, pull the plug and see a \
+                licensed technician.",
         when: Condition::Not(&Condition::AmpIs(&[AmpKind::Battery])),
         unknown: WhenUnknown::Shown,
         moments: &[Moment::SoundUp, Moment::Proof],
@@ -54,7 +56,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Warning,
         hazard: "A mains lead is worn or broken.",
         harm: "Bare wire can give a deadly shock or start a fire.",
-        avoid: "Do not use it, and do not tape it up. Have it replaced.",
+        avoid: "Do not use a worn mains lead, and do not tape it up. Have it replaced.",
         when: Condition::Is(Fact::Frayed),
         unknown: WhenUnknown::Quiet,
         moments: &[Moment::SoundUp, Moment::Iron, Moment::Proof],

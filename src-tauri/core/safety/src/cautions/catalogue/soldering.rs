@@ -23,7 +23,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Warning,
         hazard: "The iron is at 300 °C or more.",
         harm: "It burns deep in an instant, and it lights paper and cloth. An iron left on starts fires.",
-        avoid: "Keep it in its stand, well away from the cover on the finish. Hold the handle only. Clear away all other \
+        avoid: "Keep the iron in its stand, well away from the cover on the finish. Hold the handle only. Clear away all other \
                 paper and cloth, and cleaner. Switch it off when you leave, even for a minute.",
         when: Condition::Always,
         unknown: WhenUnknown::Shown,
@@ -37,7 +37,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Warning,
         hazard: "Hot solder spits and cut wire flies.",
         harm: "A drop or a wire end in the eye can blind.",
-        avoid: "Wear safety glasses. Hold the wire end while you cut it.",
+        avoid: "Wear safety glasses against solder and flying wire. Hold the wire end while you cut it.",
         when: Condition::Always,
         unknown: WhenUnknown::Shown,
         moments: &[Moment::Iron],
@@ -63,7 +63,8 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Warning,
         hazard: "Solder with lead is a poison.",
         harm: "Lead on hands gets into food. It harms the brain, most of all in children.",
-        avoid: "Do not eat or drink at the bench. Wash your hands after. Keep children away and bag the scraps.",
+        avoid: "Do not eat or drink at a bench with lead on it. Wash your hands after. Keep children away and bag the \
+                scraps.",
         when: Condition::SolderIs(&[Solder::Leaded, Solder::Unknown]),
         unknown: WhenUnknown::Shown,
         moments: &[Moment::Iron],
@@ -102,7 +103,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Warning,
         hazard: "Children and pets pull on cords.",
         harm: "A hot iron falls on them and burns deep.",
-        avoid: "Keep them out of the room until the iron is cold. Let no cord hang down.",
+        avoid: "Keep children and pets out of the room until the iron is cold. Let no cord hang down.",
         when: Condition::Is(Fact::LittleOnes),
         unknown: WhenUnknown::Quiet,
         moments: &[Moment::Iron],
@@ -115,7 +116,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         word: SignalWord::Caution,
         hazard: "A battery is still in the guitar.",
         harm: "A slip with iron or tool shorts it. It gets hot, leaks or burns.",
-        avoid: "Take it out first, and keep it away from loose metal.",
+        avoid: "Take the battery out first, and keep it away from loose metal.",
         when: Condition::All(&[Condition::Is(Fact::Battery), Condition::Not(&Condition::Is(Fact::BatteryOut))]),
         // Most guitars have none; it speaks once somebody says that this one has.
         unknown: WhenUnknown::Quiet,

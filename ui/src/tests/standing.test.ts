@@ -1,0 +1,31 @@
+import { expect, test } from 'vitest';
+import { standing } from '../compare/standing';
+import type { CandidateView, GroupView } from '../contract';
+
+const group = (...of: [label: string, mode: string][]): GroupView => ({
+  title: '',
+  candidates: of.map(([label, mode]) => ({ label, mode, chance: 0.5 }) as CandidateView),
+});
+
+test.each([
+  [[], ''],
+  [[group(['Lantern stack', 'single']), group(['Brambleknot', 'single'])], '1 Lantern stack, 2 Brambleknot'],
+  [
+    [group(['Lantern stack', 'single'], ['Brambleknot', 'single']), group(['Tin whistle', 'series'])],
+    '1 Lantern stack and Brambleknot, 3 Tin whistle',
+  ],
+  [
+    [group(['Lantern stack', 'series']), group(['Brambleknot', 'series']), group(['Lantern stack', 'single'])],
+    '1 Lantern stack in series, 2 Brambleknot, 3 Lantern stack in single',
+  ],
+  [[group(['A', 's'], ['B', 's'], ['C', 's'], ['D', 's'], ['E', 's']), group(['F', 's'])], '1 A, B, C, D and 1 more, 1 more behind'],
+  [[group(['A', 's'], ['B', 's'], ['C', 's']), group(['D', 's'], ['E', 's'], ['F', 's'])], '1 A, B and C, 4 D and 2 more'],
+])('%# reads %s', (groups, line) => {
+  expect(standing(groups as GroupView[])).toBe(line);
+});
+
+test('nobody stands anywhere while nothing is wished', () => {
+  const unwished = group(['Lantern stack', 'single'], ['Brambleknot', 'single']);
+  for (const one of unwished.candidates) one.chance = null;
+  expect(standing([unwished])).toBe('');
+});
