@@ -26,6 +26,9 @@ pub enum Phase {
 
 /// Hum is called cancelled where no more than this share of it is left.
 pub const CANCELLED: f64 = 0.25;
+/// Where no less than this share is left, all coils catch hum the same way round; unlike coils against each other leave less,
+/// however unlike they are.
+const ALL: f64 = 1.0 - 1e-9;
 /// A smaller share of the output is none.
 const UNHEARD: f64 = 1e-6;
 
@@ -57,6 +60,11 @@ impl Hum {
         let caught = self.caught?;
         (self.all[0] > 0.0 && self.all[1] > 0.0).then(|| worse(caught, self.all))
     }
+}
+
+/// Whether the hum of all coils adds, of which this share is left.
+pub(crate) fn adds(left: f64) -> bool {
+    left > ALL
 }
 
 /// The worse of two shares.

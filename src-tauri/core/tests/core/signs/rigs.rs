@@ -12,6 +12,9 @@ use super::{chance, rounds};
 use solderlast_core::record::pickup::ShieldKind;
 use solderlast_core::record::rig::{Mode, SwitchPosition};
 
+/// Where this share of the hum is left, no coil catches it against another.
+const NOTHING_CANCELLED: f64 = 1.0 - 1e-6;
+
 /// What one position of a rig's switch does with leads in terminals.
 struct Position {
     heard: Heard,
@@ -122,7 +125,7 @@ fn worth(pickup: &Pickup, positions: &[Position]) -> [i32; 3] {
         if position.heard.strings == Phase::Silent {
             continue;
         }
-        let cancels = position.heard.left().is_some_and(|left| left < 0.5);
+        let cancels = position.heard.left().is_some_and(|left| left < NOTHING_CANCELLED);
         worth[1] += i32::from(own::one_magnet(pickup) && position.heard.coils.len() > 1 && cancels);
         worth[2] += position.at_sleeve.iter().filter(|at| **at).count() as i32;
     }
@@ -163,7 +166,9 @@ fn no_other_way_is_better_and_a_shield_on_a_lead_decides_the_ground() {
         }
         // Where every mode sounds, no hum adds round one magnet and all is at ground, the rig's own order stands.
         let whole = map.modes.iter().all(|mode| {
-            let adds = own::one_magnet(&pickup) && mode.hears.len() > 1 && mode.hum_left.is_none_or(|left| left >= 0.5);
+            let adds = own::one_magnet(&pickup)
+                && mode.hears.len() > 1
+                && mode.hum_left.is_none_or(|left| left >= NOTHING_CANCELLED);
             matches!(mode.strings, Phase::OneCoil | Phase::InPhase) && !adds && mode.grounded != Some(false)
         });
         for way in all {
@@ -315,8 +320,9 @@ fn coils_that_fight_are_told_by_their_signs_and_mended_by_the_leads_that_are_nam
         let joined = in_terminals(&shuffled(&mut chance, names.clone()));
         let catches = if stacked { [(1.0, 1.0), (0.2, 1.0)] } else { [(1.0, 1.0), (1.0, -1.0)] };
         // Two coils that take half of it from each other, or more.
-        let bad =
-            |(heard, strings, hum): &(usize, f64, f64)| *heard > 1 && if stacked { *hum > 0.5 } else { *strings < 0.5 };
+        let bad = |(heard, strings, hum): &(usize, f64, f64)| {
+            *heard > 1 && if stacked { *hum >= NOTHING_CANCELLED } else { *strings < 0.5 }
+        };
         let now = comes_to(&pickup, &rig, &joined, &catches);
         let mends = |joined: &[Joined]| {
             let after = comes_to(&pickup, &rig, joined, &catches);
@@ -397,8 +403,9 @@ fn where_no_two_leads_mend_the_hum_the_terminals_are_named_that_do() {
         .map(|(terminal, name)| Joined { terminal, leads: vec![Contact::from(name)] })
         .collect();
     let catches = [(1.0, 1.0), (0.2, 1.0)];
-    let adds =
-        |joined: &[Joined]| comes_to(&pickup, &rig, joined, &catches).iter().any(|mode| mode.0 > 1 && mode.2 > 0.5);
+    let adds = |joined: &[Joined]| {
+        comes_to(&pickup, &rig, joined, &catches).iter().any(|mode| mode.0 > 1 && mode.2 >= NOTHING_CANCELLED)
+    };
     assert!(adds(&joined) && !adds(&hookup(&pickup, &rig).joined()));
     let said = as_hooked_up(&pickup, &rig, &joined, &[]).sentence;
     assert!(said.contains("Hum adds in parallel: put ") && !said.contains("joined so inside"), "{said}");

@@ -1,7 +1,7 @@
 //! Which terminal each lead goes into: all ways to put a pickup's leads into a rig's terminals, and the best of them.
 
 use super::conditions;
-use crate::leads::sound::{Phase, shares_magnets};
+use crate::leads::sound::{Phase, adds, shares_magnets};
 use crate::meter::Joined;
 use crate::meter::circuit::RigCircuit;
 use crate::record::leads::{Contact, LeadName};
@@ -272,7 +272,7 @@ impl Worth {
             if sound.strings == Phase::Silent {
                 continue;
             }
-            if stacked && sound.hears.len() > 1 && sound.hum.left().is_some_and(|left| left < 0.5) {
+            if stacked && sound.hears.len() > 1 && sound.hum.left().is_some_and(|left| !adds(left)) {
                 worth.stack += 1;
             }
             for (_, lead) in pickup.joined_to_leads() {
@@ -293,7 +293,7 @@ impl Worth {
         let shared = shares_magnets(pickup.construction);
         let sounds = positions.clone().all(|position| {
             let sound = conditions(pickup, &circuit, position, None);
-            let hums = shared && sound.hears.len() > 1 && sound.hum.left().is_none_or(|left| left >= 0.5);
+            let hums = shared && sound.hears.len() > 1 && sound.hum.left().is_none_or(adds);
             match sound.strings {
                 Phase::Silent | Phase::OutOfPhase => false,
                 Phase::OneCoil | Phase::InPhase => !hums,

@@ -1,7 +1,7 @@
 //! A hookup in words.
 
 use super::{Against, ModeHookup, as_hooked_up, lead_in_words};
-use crate::leads::sound::{CANCELLED, Phase, Sound, hum_in_words, shares_magnets};
+use crate::leads::sound::{Phase, Sound, adds, hum_in_words, shares_magnets};
 use crate::meter::Joined;
 use crate::meter::circuit::RigCircuit;
 use crate::record::leads::{Contact, LeadName};
@@ -12,7 +12,7 @@ use crate::record::words::{capital, listed};
 /// What a mode does, in a sentence. `seen` says what the output sees.
 pub(super) fn mode(pickup: &Pickup, mode: &Mode, seen: &str, sound: &Sound, shorted: bool) -> String {
     let left = sound.hum.left();
-    let against_hum = left.is_none_or(|left| left < 0.5);
+    let against_hum = left.is_none_or(|left| !adds(left));
     let stacked = pickup.construction == Construction::Stacked;
     let tapped = pickup.construction == Construction::TappedCoil;
     let met = match sound.strings {
@@ -143,9 +143,7 @@ impl On<'_> {
 
     /// Whether the coils of a stack are hooked up so that their hum adds.
     fn hum_adds(&self, mode: &ModeHookup) -> bool {
-        self.pickup.construction == Construction::Stacked
-            && mode.hears.len() > 1
-            && mode.hum_left.is_some_and(|left| left > CANCELLED.max(0.5))
+        self.pickup.construction == Construction::Stacked && mode.hears.len() > 1 && mode.hum_left.is_some_and(adds)
     }
 
     /// Two leads that mend it when they are exchanged: each mode as good as it was or better, and none of those that were bad.

@@ -74,6 +74,20 @@ fn in_a_stack_hum_leads_and_the_lower_coil_goes_in_the_other_way_round() {
     assert!(map.modes[0].sentence.contains("hooked up against hum"), "{:?}", map.modes[0]);
 }
 
+/// However unlike its coils are, they are put in against each other's hum, and nothing is said to add.
+#[test]
+fn the_coils_of_a_stack_work_against_hum_however_unlike_they_are() {
+    let mut stack = pickup(Construction::Stacked, &[NORTH, NORTH], &FOUR);
+    for ohms in [6660.0, 2100.0, 900.0, 150.0] {
+        stack.coils[0].stated = Some(Ohms(8000.0));
+        stack.coils[1].stated = Some(Ohms(ohms));
+        let map = hookup(&stack, &Rig::four_terminal("rig"));
+        assert_eq!(in_order(&map), ["rust+shield", "moss", "chalk", "slate"], "{ohms}");
+        assert_eq!(map.sentence, "This is the hookup.", "{ohms}");
+        assert!(map.modes[2].sentence.contains("hooked up against hum"), "{ohms}: {:?}", map.modes[2]);
+    }
+}
+
 #[test]
 fn three_leads_joined_in_a_row() {
     let leads: [(&str, &[(CoilName, End)]); 3] =
