@@ -1,6 +1,7 @@
-//! The entries about what was looked at last, so that the next look does not read them again.
+//! The entries about what was looked at last, so that the next look does not read them again, and what was found in them.
 
-use std::collections::HashMap;
+use std::any::{Any, TypeId};
+use std::collections::{BTreeSet, HashMap};
 
 use chrono::DateTime;
 use rusqlite::Connection;
@@ -11,6 +12,8 @@ use crate::record::entry::{About, Entry};
 
 /// The most entries that are remembered: some hundred auditions.
 const MOST: usize = 5000;
+/// The most findings that are remembered.
+const MOST_FOUND: usize = 500;
 
 /// A state of the log: what other programs did to it, and how many rows this one changed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -38,22 +41,67 @@ pub(super) struct Remembered {
     at: Option<Stamp>,
     of: HashMap<About, Ordered>,
     entries: usize,
+    found: HashMap<(About, TypeId), Finding>,
+    /// What the looks that go on have read of, the outermost look first.
+    reading: Vec<BTreeSet<About>>,
+}
+
+/// What a look found, and the things it read of.
+#[derive(Debug)]
+struct Finding {
+    read: BTreeSet<About>,
+    what: Box<dyn Any + Send>,
 }
 
 impl Remembered {
     /// The entries about this, if they were read at this state.
-    pub fn get(&self, now: Stamp, about: About) -> Option<Ordered> {
+    pub fn get(&mut self, now: Stamp, about: About) -> Option<Ordered> {
+        if let Some(read) = self.reading.last_mut() {
+            read.insert(about);
+        }
         if self.at == Some(now) { self.of.get(&about).cloned() } else { None }
     }
 
     /// Keeps what was read at this state.
     pub fn keep(&mut self, at: Stamp, about: About, entries: &Ordered) {
-        if self.at != Some(at) || self.entries + entries.len() > MOST {
-            *self = Self { at: Some(at), ..Self::default() };
+        if self.at != Some(at) {
+            self.found.clear();
         }
+        if self.at != Some(at) || self.entries + entries.len() > MOST {
+            self.of.clear();
+            self.entries = 0;
+        }
+        self.at = Some(at);
         if entries.len() <= MOST && self.of.insert(about, entries.clone()).is_none() {
             self.entries += entries.len();
         }
+    }
+
+    /// What was found at this state.
+    pub fn found<T: Clone + 'static>(&mut self, now: Stamp, about: About) -> Option<T> {
+        let finding = self.found.get(&(about, TypeId::of::<T>())).filter(|_| self.at == Some(now))?;
+        if let Some(read) = self.reading.last_mut() {
+            read.extend(&finding.read);
+        }
+        finding.what.downcast_ref().cloned()
+    }
+
+    /// A look begins: what is read from now on is read for it.
+    pub fn begin(&mut self) {
+        self.reading.push(BTreeSet::new());
+    }
+
+    /// Ends the innermost look that goes on; what it found at this state is kept.
+    pub fn end<T: Clone + Send + 'static>(&mut self, at: Stamp, about: About, found: Option<&T>) {
+        let read = self.reading.pop().unwrap_or_default();
+        if let Some(outer) = self.reading.last_mut() {
+            outer.extend(&read);
+        }
+        let Some(found) = found.filter(|_| self.at == Some(at)) else { return };
+        if self.found.len() >= MOST_FOUND {
+            self.found.clear();
+        }
+        self.found.insert((about, TypeId::of::<T>()), Finding { read, what: Box::new(found.clone()) });
     }
 
     /// From one state to the next nothing happened but that these entries were written, each of them new.
@@ -62,6 +110,7 @@ impl Remembered {
             return;
         }
         self.at = Some(to);
+        self.found.retain(|_, finding| entries.iter().all(|entry| !finding.read.contains(&entry.about)));
         for entry in entries {
             if let Some(about) = self.of.get_mut(&entry.about) {
                 // As the log keeps it: to the microsecond.

@@ -39,7 +39,7 @@ pub struct Log {
     copied_up_to: Option<u64>,
     /// When a copy that could not be made is tried again.
     not_before: Option<DateTime<Utc>>,
-    remembered: RefCell<Remembered>,
+    pub(super) remembered: RefCell<Remembered>,
     /// The highest number of an entry that was seen in it.
     reached: i64,
     /// The files it lies in.
@@ -257,7 +257,7 @@ impl Log {
     /// [`Trouble`] when the disk can't be read.
     pub fn about(&self, about: About) -> Result<Ordered, Trouble> {
         let now = self.stamp()?;
-        if let Some(entries) = self.remembered.borrow().get(now, about) {
+        if let Some(entries) = self.remembered.borrow_mut().get(now, about) {
             return Ok(entries);
         }
         let mut select = self.conn.prepare_cached(ABOUT)?;

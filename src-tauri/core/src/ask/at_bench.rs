@@ -11,7 +11,7 @@ use crate::ask::bench::Bench;
 use crate::ask::benches::{benches_reply, name_bench};
 use crate::ask::install::load::as_shown;
 use crate::ask::listener::{diary, keep_listener, listener_reply};
-use crate::ask::load::{demo_things, kit, kit_then};
+use crate::ask::load::{AsItStands, KitNow, demo_things, kit_then};
 use crate::ask::reply::Reply;
 use crate::ask::understand::{Quantity, understand};
 use crate::ask::views::{BenchNow, BenchView, Draft, GoOn, IronOn, NumberedNotice, OnFinish};
@@ -179,8 +179,8 @@ fn bench_view(bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<BenchV
     let (diary, mut sounding_fits) = (diary(log, now)?, Vec::new());
     for line in log.open_auditions()? {
         let about = About::Audition(line.audition);
-        let audition = Audition::fold(&log.about(about)?);
-        let (kit, present) = (kit(log, &audition, None)?, diary.seen_from(Some(about)));
+        let (AsItStands(audition), KitNow(kit)) = (log.found(about)?, log.found(about)?);
+        let present = diary.seen_from(Some(about));
         if audition.sounding().is_some() {
             sounding.push(line.audition);
         }
@@ -194,7 +194,7 @@ fn bench_view(bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<BenchV
     // Ended, or its take-down left out, and the rig was never said to be off.
     for line in over.iter().filter(|line| (now - line.last).abs() < ASKED_AFTER && !line.demo) {
         let about = About::Audition(line.audition);
-        let audition = Audition::fold(&log.about(about)?);
+        let AsItStands(audition) = log.found(about)?;
         if audition.stands_since.is_some() || audition.iron_lit.is_some() {
             let (kit, present) = (kit_then(log, &audition)?, Present::at(now));
             on_finish.extend(standing(line.audition, &audition, &kit, &present));
@@ -203,11 +203,12 @@ fn bench_view(bench: &Bench, log: &mut Log, now: DateTime<Utc>) -> Result<BenchV
     }
     let mut fits = log.open_installs()?;
     for line in &mut fits {
-        let fit = as_shown(log, line)?.safety;
+        let install = as_shown(log, line)?;
+        let fit = &install.safety;
         if fit.sounding().is_some() {
             sounding_fits.push(line.fit);
         }
-        irons.extend(iron_on(About::Fit(line.fit), &fit, || line.title.clone()));
+        irons.extend(iron_on(About::Fit(line.fit), fit, || line.title.clone()));
     }
     irons.sort_by_key(|iron: &IronOn| iron.since);
     on_finish.sort_by_key(|one: &OnFinish| one.countdown.over_at);
@@ -261,8 +262,7 @@ fn bench_now(log: &mut Log, now: DateTime<Utc>) -> Result<Vec<BenchNow>, Refusal
             continue;
         }
         let about = About::Audition(line.audition);
-        let audition = Audition::fold(&log.about(about)?);
-        let kit = kit(log, &audition, None)?;
+        let (AsItStands(audition), KitNow(kit)) = (log.found(about)?, log.found(about)?);
         let (cautions, holds) = at_any_step(&audition, &kit, &diary.seen_from(Some(about)));
         let title = title_of(&audition, &kit);
         benches.push(BenchNow { audition: Some(line.audition), title, holds, cautions });

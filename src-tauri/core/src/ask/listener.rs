@@ -1,10 +1,13 @@
 //! Who listens: one person, with one pair of ears, one day and one rule, over all auditions.
 
+use std::sync::Arc;
+
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::Refusal;
 use crate::ask::forms::LevelForm;
 use crate::ask::forms::typed::at;
+use crate::ask::load::AsItStands;
 use crate::ask::reply::Reply;
 use crate::ask::views::{ListenerView, RuleView};
 use crate::audition::{Audition, Present};
@@ -27,7 +30,7 @@ pub(super) struct Diary {
     now: DateTime<Utc>,
     clock: OwnClock,
     rule: HearingRule,
-    heard: Vec<(About, Audition)>,
+    heard: Vec<(About, Arc<Audition>)>,
 }
 
 /// Reads what was heard lately.
@@ -42,7 +45,7 @@ pub(super) fn diary(log: &Log, now: DateTime<Utc>) -> Result<Diary, Refusal> {
     let from = day.from.checked_sub_signed(REACHES).unwrap_or(day.from);
     let mut heard = Vec::new();
     for about in log.sound_up_between(from, day.to)? {
-        let audition = Audition::fold(&log.about(about)?);
+        let AsItStands(audition) = log.found(about)?;
         // Nobody's ears heard what the demo bench tells of.
         if !audition.demo {
             heard.push((about, audition));

@@ -1,6 +1,7 @@
 //! Things and auditions as the log tells them, read for an ask.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
@@ -9,7 +10,7 @@ use crate::ask::Refusal;
 use crate::audition::Kit;
 use crate::audition::{Audition, State};
 use crate::leads::lead_search;
-use crate::logbook::{Lists, Log, Ordered};
+use crate::logbook::{Found, Lists, Log, Ordered};
 use crate::record::audition::AuditionId;
 use crate::record::entry::{About, Entry};
 use crate::record::guitar::Guitar;
@@ -101,6 +102,31 @@ pub(crate) fn kit(log: &Log, audition: &Audition, until: Option<DateTime<Utc>>) 
         guitar,
         rig: described(&log.about(About::Rig(choice.rig))?, until),
     })
+}
+
+/// An audition, or the safety of an install, as it stands.
+#[derive(Clone)]
+pub(crate) struct AsItStands(pub(crate) Arc<Audition>);
+
+impl Found for AsItStands {
+    type Refused = Refusal;
+
+    fn look(log: &Log, about: About) -> Result<Self, Refusal> {
+        Ok(Self(Arc::new(Audition::fold(&log.about(about)?))))
+    }
+}
+
+/// The things of an audition as they are described now.
+#[derive(Clone)]
+pub(crate) struct KitNow(pub(crate) Arc<Kit>);
+
+impl Found for KitNow {
+    type Refused = Refusal;
+
+    fn look(log: &Log, about: About) -> Result<Self, Refusal> {
+        let AsItStands(audition) = log.found(about)?;
+        Ok(Self(Arc::new(kit(log, &audition, None)?)))
+    }
 }
 
 pub(crate) fn chosen_mode(before: &[(Entry, bool)], mode: &Mode) -> Result<(), Refusal> {

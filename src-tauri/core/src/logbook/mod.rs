@@ -15,8 +15,8 @@ mod words;
 
 pub use solderlast_log::shared::is_shared;
 pub use solderlast_log::{
-    Came, Lacking, Listener, Log, Looked, Notice, Ordered, Salvaged, Source, Stamp, Trouble, bring_together, files,
-    is_there, look_over, photos, salvage_files, takes,
+    Came, Found, Lacking, Listener, Log, Looked, Notice, Ordered, Salvaged, Source, Stamp, Trouble, bring_together,
+    files, is_there, look_over, photos, salvage_files, takes,
 };
 
 pub use beside::FoundBeside;

@@ -1,6 +1,7 @@
 //! A permanent install as the log tells it.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use chrono::{DateTime, Utc};
 
@@ -16,7 +17,7 @@ use crate::install::{
     side_by_side, view,
 };
 use crate::leads::lead_search;
-use crate::logbook::{InstallLine, Lists, Log, Ordered};
+use crate::logbook::{Found, InstallLine, Lists, Log, Ordered};
 use crate::measured;
 use crate::physics::measured::Measured;
 use crate::physics::meter::{AgreementKind, Joined};
@@ -40,15 +41,27 @@ pub(crate) fn install_reply(log: &mut Log, id: InstallId, now: DateTime<Utc>) ->
     })
 }
 
-/// The install of this line, which tells how far it got as the page shows it: a step that says something else than when it was
-/// looked at is open again. What it rests on is read only where a step can be.
-pub(in crate::ask) fn as_shown(log: &Log, line: &mut InstallLine) -> Result<Install, Refusal> {
-    let install = Install::fold(&log.about(About::Fit(line.fit))?);
-    if !install.hangs_on_what_is_shown() {
-        return Ok(install);
+/// An install as its page shows it: a step that says something else than when it was looked at is open again. What it rests on
+/// is read only where a step can be.
+#[derive(Clone)]
+struct AsShown(Arc<Install>);
+
+impl Found for AsShown {
+    type Refused = Refusal;
+
+    fn look(log: &Log, about: About) -> Result<Self, Refusal> {
+        let install = Install::fold(&log.about(about)?);
+        if !install.hangs_on_what_is_shown() {
+            return Ok(Self(Arc::new(install)));
+        }
+        let kit = kit(log, &install)?;
+        Ok(Self(Arc::new(install.as_shown(&kit))))
     }
-    let kit = kit(log, &install)?;
-    let install = install.as_shown(&kit);
+}
+
+/// The install of this line, which tells how far it got as the page shows it.
+pub(in crate::ask) fn as_shown(log: &Log, line: &mut InstallLine) -> Result<Arc<Install>, Refusal> {
+    let AsShown(install) = log.found(About::Fit(line.fit))?;
     line.tell(&install);
     Ok(install)
 }
