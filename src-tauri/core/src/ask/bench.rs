@@ -126,6 +126,10 @@ impl Bench {
 
     /// Makes the daily copy, and checks a large log, beside the running bench.
     pub(crate) fn look_after(&self, log: &mut Log, now: DateTime<Utc>, opened: bool) {
+        let mut beside = self.beside.lock().unwrap_or_else(PoisonError::into_inner);
+        if beside.as_ref().is_some_and(|work| !work.is_finished()) {
+            return;
+        }
         // A copy that can't be made must not stop the work; it is due again later.
         let due = log.copy_is_due(now).unwrap_or(false);
         if !log.is_large() {
@@ -138,10 +142,6 @@ impl Bench {
             return;
         }
         let (folder, found) = (self.folder.clone(), Arc::clone(&self.found_damaged));
-        let mut beside = self.beside.lock().unwrap_or_else(PoisonError::into_inner);
-        if beside.as_ref().is_some_and(|work| !work.is_finished()) {
-            return;
-        }
         if due {
             log.copying(now);
         }
