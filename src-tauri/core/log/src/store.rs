@@ -304,7 +304,8 @@ impl Log {
     /// # Errors
     /// [`Trouble`] when the disk can't be read.
     pub fn count(&self) -> Result<u64, Trouble> {
-        let any: i64 = self.conn.prepare_cached("SELECT coalesce(max(seq), 0) FROM entry")?.query_row([], |row| row.get(0))?;
+        let any: i64 =
+            self.conn.prepare_cached("SELECT coalesce(max(seq), 0) FROM entry")?.query_row([], |row| row.get(0))?;
         Ok(u64::try_from(any).unwrap_or(0))
     }
 
