@@ -9,6 +9,7 @@ use super::sounding::Session;
 use crate::audition::kit::Kit;
 use crate::record::guitar::{FinishKind, Surface};
 use crate::record::names::EntryId;
+use crate::record::quantity::Decibels;
 use crate::record::rig::Feet;
 use crate::record::seat::Barrier;
 use crate::record::sound::{LevelTold, level_shown};
@@ -16,8 +17,8 @@ use crate::record::words::capital;
 use crate::safety::finish;
 use crate::safety::finish::{Countdown, CountdownView};
 use crate::safety::hearing::{
-    Day, HearingRule, HearingToday, Listened, LoudnessView, OwnClock, PEAKS, loudness_views, seconds_of, spend,
-    time_shown,
+    Day, HearingRule, HearingState, HearingToday, Listened, LoudnessView, OwnClock, PEAKS, loudness_views, seconds_of,
+    spend, time_shown,
 };
 
 /// The moment of looking, and what was heard today beside the audition that is looked at.
@@ -118,15 +119,24 @@ impl Present {
             .filter(|session| session.end(self.now) >= day.from)
             .map(|session| {
                 let parts = session.listened(self.now, self.level_elsewhere.unwrap_or(LevelTold::ASSUMED));
-                let seconds: f64 =
-                    parts.iter().map(|part| seconds_of(part.corrected.unwrap_or(part.to - part.from))).sum();
-                let levels: Vec<String> = parts.iter().map(|part| level_shown(part.level)).collect();
+                let mut levels: Vec<(Decibels, f64)> = Vec::new();
+                for part in parts {
+                    let seconds = seconds_of(part.corrected.unwrap_or(part.to - part.from));
+                    match levels.last_mut() {
+                        Some((level, so_far)) if *level == part.level => *so_far += seconds,
+                        _ => levels.push((part.level, seconds)),
+                    }
+                }
+                let each = levels
+                    .iter()
+                    .map(|(level, seconds)| format!("{} at {}", time_shown(*seconds), level_shown(*level)));
+                let levels: Vec<String> = each.collect();
                 let corrected = if session.corrected.is_some() { ", corrected by hand" } else { "" };
                 SessionView {
                     session: session.entry,
                     from: session.from,
                     running: session.to.is_none(),
-                    shown: format!("{} at {}{corrected}", time_shown(seconds), levels.join(", then ")),
+                    shown: format!("{}{corrected}", levels.join(", then ")),
                 }
             })
             .collect();
@@ -149,6 +159,10 @@ fn short(today: &HearingToday, sounding: bool) -> String {
     const ALL_DAY: f64 = 24.0 * 3600.0;
     let spent = capital(&today.spent_shown);
     match &today.left {
+        // What is quiet enough to be heard all day asks no more of ears that had too much of other sound; these rest.
+        Some(_) if sounding && today.state == HearingState::Spent => {
+            format!("{spent} of today's hearing spent, no time left")
+        }
         Some(left) if sounding && left.seconds.is_none_or(|seconds| seconds >= ALL_DAY) => {
             format!("{spent} of today's hearing spent, enough for all day at {}", level_shown(left.level))
         }

@@ -37,9 +37,11 @@ impl Session {
         Self { entry, from, to: None, levels: level.map(|level| (from, level)).into_iter().collect(), corrected: None }
     }
 
-    /// A level told while the sound is up: the first one counts from the beginning, a later one from now on.
+    /// A level told while the sound is up: the first one counts from the beginning, a later one, or one after a level said by hand,
+    /// from now on.
     pub(super) fn tell(&mut self, at: DateTime<Utc>, level: LevelTold) {
-        let from = if self.levels.is_empty() { self.from } else { at };
+        let first = self.levels.is_empty() && self.by_hand().is_none();
+        let from = if first { self.from } else { at };
         self.levels.push((from, level));
     }
 
@@ -49,42 +51,68 @@ impl Session {
         self.to.unwrap_or(now)
     }
 
-    /// As the sums of a day take it, level after level; `before` is the level where none was told.
+    /// As the sums of a day take it, level after level; `before` is the level where none was told. What a person says by hand
+    /// is of the time up to the moment it was said; what is heard after it adds as it comes.
     #[must_use]
     pub fn listened(&self, now: DateTime<Utc>, before: LevelTold) -> Vec<Listened> {
         let end = self.end(now);
         let corrected = self.corrected.as_ref().map(|saved| saved.said);
-        let told = corrected.and_then(|corrected| corrected.level);
-        let levels: Vec<(DateTime<Utc>, LevelTold)> = match told {
-            Some(level) => vec![(self.from, level)],
-            None if self.levels.is_empty() => vec![(self.from, before)],
-            None => self.levels.clone(),
-        };
-        let whole = (end - self.from).num_milliseconds();
+        // A clock that was set back may make it earlier than the beginning.
+        let said_at = self.corrected.as_ref().map_or(end, |saved| saved.at.max(self.from).min(end));
+        let levels = self.levels_by_hand(before);
+        let time = corrected.and_then(|corrected| corrected.time);
+        let whole = (said_at - self.from).num_milliseconds();
+        let mut parts = Vec::new();
+        for (index, (from, level)) in levels.iter().enumerate() {
+            let to = levels.get(index + 1).map_or(end, |(next, _)| *next);
+            let (from, level) = (*from, level.level());
+            let Some(time) = time else {
+                parts.push(Listened { from, to, corrected: None, level });
+                continue;
+            };
+            if index == 0 || from < said_at {
+                // Spread over the levels as the ticks would have it.
+                let to = to.min(said_at);
+                let share = match whole {
+                    ..=0 => f64::from(u8::from(index == 0)),
+                    whole => (to - from).num_milliseconds() as f64 / whole as f64,
+                };
+                let time = TimeDelta::milliseconds((time.num_milliseconds() as f64 * share).round() as i64);
+                parts.push(Listened { from, to, corrected: Some(time), level });
+            }
+            if to > said_at {
+                parts.push(Listened { from: from.max(said_at), to, corrected: None, level });
+            }
+        }
+        parts
+    }
+
+    /// The levels, each with the instant from which it counts: one said by hand in place of all that were told before it.
+    fn levels_by_hand(&self, before: LevelTold) -> Vec<(DateTime<Utc>, LevelTold)> {
+        let mut levels = self.levels.clone();
+        if let Some((at, level)) = self.by_hand() {
+            levels.retain(|(told, _)| *told > at);
+            levels.insert(0, (self.from, level));
+        }
+        match levels.first_mut() {
+            Some(first) => first.0 = self.from,
+            None => levels.push((self.from, before)),
+        }
         levels
-            .iter()
-            .enumerate()
-            .map(|(index, (from, level))| {
-                let to = levels.get(index + 1).map_or(end, |(next, _)| *next);
-                // A time said by hand is spread over the levels as the ticks would have it.
-                let time = corrected.and_then(|corrected| corrected.time).map(|time| {
-                    let part = (to - *from).num_milliseconds();
-                    if whole <= 0 {
-                        if index == 0 { time } else { TimeDelta::zero() }
-                    } else {
-                        let share = part as f64 / whole as f64;
-                        TimeDelta::milliseconds((time.num_milliseconds() as f64 * share).round() as i64)
-                    }
-                });
-                Listened { from: *from, to, corrected: time, level: level.level() }
-            })
-            .collect()
+    }
+
+    /// A level said by hand, and when.
+    fn by_hand(&self) -> Option<(DateTime<Utc>, LevelTold)> {
+        let saved = self.corrected.as_ref()?;
+        Some((saved.at, saved.said.level?))
     }
 
     /// The level it is at now.
     #[must_use]
     pub fn level(&self) -> Option<LevelTold> {
-        self.levels.last().map(|(_, level)| *level)
+        let told = self.levels.last().copied();
+        let by_hand = self.by_hand().filter(|(at, _)| told.is_none_or(|(told, _)| told <= *at));
+        by_hand.or(told).map(|(_, level)| level)
     }
 }
 
@@ -94,6 +122,7 @@ mod tests {
 
     use super::*;
     use crate::record::quantity::Decibels;
+    use solderlast_testkit::Chance;
 
     fn at(minute: i64) -> DateTime<Utc> {
         DateTime::from_timestamp(1_793_700_000 + minute * 60, 0).unwrap_or_default()
@@ -151,5 +180,84 @@ mod tests {
         let mut none = Session::begin(entry, at(0), Some(metered(91.0)));
         (none.to, none.corrected) = (Some(at(-5)), correct(Some(20), None));
         assert_eq!(parts(&none, at(60)), [(0, -5, Some(20), 91.0)]);
+    }
+
+    /// Said while the sound is up, it is of what was heard until then: it stays, and what comes later adds to it.
+    #[test]
+    fn what_is_said_by_hand_stays_while_the_sound_goes_on() {
+        let entry = EntryId(Uuid::nil());
+        let mut session = Session::begin(entry, at(0), Some(metered(98.5)));
+        session.tell(at(8), metered(118.0));
+        let said = Corrected { time: Some(TimeDelta::minutes(45)), level: None };
+        session.corrected = Some(Saved { entry, at: at(9), said });
+        let by_hand = [(0, 8, Some(40), 98.5), (8, 9, Some(5), 118.0)];
+        assert_eq!(parts(&session, at(9)), by_hand);
+        assert_eq!(parts(&session, at(12)), [by_hand[0], by_hand[1], (9, 12, None, 118.0)]);
+        session.tell(at(12), metered(75.0));
+        let loud = (9, 12, None, 118.0);
+        assert_eq!(parts(&session, at(30)), [by_hand[0], by_hand[1], loud, (12, 30, None, 75.0)]);
+        assert_eq!(session.level(), Some(metered(75.0)));
+        session.to = Some(at(40));
+        assert_eq!(parts(&session, at(90)), [by_hand[0], by_hand[1], loud, (12, 40, None, 75.0)]);
+
+        // A level said by hand is that of all before it, and of what comes until another is told.
+        let mut session = Session::begin(entry, at(0), Some(metered(118.0)));
+        let said = Corrected { time: Some(TimeDelta::minutes(5)), level: Some(metered(82.0)) };
+        session.corrected = Some(Saved { entry, at: at(10), said });
+        assert_eq!(parts(&session, at(15)), [(0, 10, Some(5), 82.0), (10, 15, None, 82.0)]);
+        assert_eq!(session.level(), Some(metered(82.0)));
+        session.tell(at(15), metered(91.0));
+        assert_eq!(parts(&session, at(20)), [(0, 10, Some(5), 82.0), (10, 15, None, 82.0), (15, 20, None, 91.0)]);
+        assert_eq!(session.level(), Some(metered(91.0)));
+    }
+
+    /// Second after second: what each level gets, whenever it is asked, whatever was told when and corrected when.
+    #[test]
+    fn each_level_gets_the_seconds_that_were_heard_at_it() {
+        let mut chance = Chance::seeded(45);
+        let second = |second: i64| at(0) + TimeDelta::seconds(second);
+        for round in 0..400 {
+            let entry = EntryId(Uuid::nil());
+            let mut session = Session::begin(entry, second(0), None);
+            let ends = 60 + chance.below(600);
+            let mut told: Vec<i64> = (0..chance.below(4)).map(|_| chance.below(ends)).collect();
+            told.sort_unstable();
+            told.dedup();
+            let said_at = 1 + chance.below(ends);
+            let (time, level) = (chance.below(4) > 0, chance.below(3) == 0);
+            let minutes = 1 + chance.below(90);
+            let corrected =
+                Corrected { time: time.then(|| TimeDelta::minutes(minutes)), level: level.then(|| metered(70.0)) };
+            let mut said = (time || level).then_some(Saved { entry, at: second(said_at), said: corrected });
+            for (index, from) in told.iter().enumerate() {
+                if *from > said_at {
+                    session.corrected = session.corrected.or_else(|| said.take());
+                }
+                session.tell(second(*from), metered(81.0 + index as f64));
+            }
+            session.corrected = session.corrected.or(said);
+            let asked = ends + chance.below(400);
+            // By the clock of each second.
+            let at_level = |now: i64| match told.iter().rposition(|from| *from <= now) {
+                _ if level && !told.iter().any(|from| *from > said_at && *from <= now) => 70.0,
+                Some(index) => 81.0 + index as f64,
+                None if told.is_empty() => LevelTold::ASSUMED.level().get(),
+                None => 81.0,
+            };
+            let mut heard = std::collections::BTreeMap::<i64, f64>::new();
+            for now in 0..asked {
+                let weight = if time && now < said_at { minutes as f64 * 60.0 / said_at as f64 } else { 1.0 };
+                *heard.entry((at_level(now) * 10.0) as i64).or_default() += weight;
+            }
+            let mut found = std::collections::BTreeMap::<i64, f64>::new();
+            for part in session.listened(second(asked), LevelTold::ASSUMED) {
+                let time = part.corrected.unwrap_or(part.to - part.from).num_milliseconds() as f64 / 1e3;
+                *found.entry((part.level.get() * 10.0) as i64).or_default() += time;
+            }
+            found.retain(|_, seconds| *seconds > 0.0);
+            let same = heard.len() == found.len()
+                && heard.iter().zip(&found).all(|(one, other)| one.0 == other.0 && (one.1 - other.1).abs() < 0.01);
+            assert!(same, "{round}: {heard:?} {found:?} {said_at} {asked} {session:?}");
+        }
     }
 }

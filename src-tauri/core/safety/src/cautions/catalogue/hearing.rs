@@ -52,7 +52,7 @@ pub(super) const CAUTIONS: &[Caution] = &[
         id: "very-loud",
         word: SignalWord::Warning,
         hazard: "This is very loud.",
-        harm: "At 100 dB(A) the most careful rule gives your ears a quarter of an hour a day. Harm stays for life.",
+        harm: "At 100 dB(A) the most careful rule gives your ears a quarter of an hour a day, and less the louder it is. Harm stays for life.",
         avoid: "Turn the sound down, or wear ear plugs and keep it short.",
         // The level alone decides; whether headphones are on is seldom told.
         when: Condition::All(&[
