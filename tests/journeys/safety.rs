@@ -122,7 +122,11 @@ async fn a_loud_session_runs_out_of_hearing_and_is_held() {
     pages.browser.reads("Nobody has said how loud it is").await;
     pages.choose_radio("You have to shout into an ear").await;
     pages.browser.reads("min left at 100 dB(A)").await;
+    // What it warns of is brought to the eye.
     pages.browser.reads("This is very loud.").await;
+    let warned = "const at = [...document.querySelectorAll('[data-cautions] .panel')].find((one) => one.textContent.includes('This is very loud'))
+         ?.getBoundingClientRect(); return at !== undefined && at.top >= 0 && at.top < innerHeight * 0.8";
+    wait_for(&pages.browser, warned).await;
 
     // The page looks again by itself while it stays open: half, then all of the quarter of an hour.
     minutes_pass(log.path(), 8);
@@ -133,7 +137,7 @@ async fn a_loud_session_runs_out_of_hearing_and_is_held() {
     pages.browser.find(".hold").await;
     // The hold leads to the times, which are where it is lifted.
     pages.browser.tap("[data-lift=hearing_spent]").await;
-    let seen = "const at = document.querySelector('[data-lifts~=hearing_spent]').getBoundingClientRect(); return at.top >= 0 && at.top < innerHeight * 0.8";
+    let seen = "const at = document.querySelector('[data-session]').getBoundingClientRect(); return at.top >= 0 && at.top < innerHeight * 0.8";
     wait_for(&pages.browser, seen).await;
     pages.browser.tap("[data-listening] [data-quality=treble] label:nth-child(4)").await;
     pages.browser.find(".changed[role=alert]").await;

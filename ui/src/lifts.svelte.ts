@@ -37,8 +37,9 @@ class Lifts {
   }
 
   #show(hold: SafetyHold): boolean {
-    const at = document.querySelector<HTMLElement>(`[data-lifts~="${hold}"]`);
-    if (at === null) return false;
+    // What is folded away comes once it is unfolded, and may hold the very place.
+    const at = [...document.querySelectorAll<HTMLElement>(`[data-lifts~="${hold}"]`)].find((one) => one.querySelector(`[data-lifts~="${hold}"]`) === null);
+    if (at === undefined) return false;
     for (let fold = at.closest('details'); fold; fold = fold.parentElement?.closest('details') ?? null) fold.open = true;
     // Beneath a list that is long its first line is what is looked for.
     if (!inView(at) || !at.contains(document.activeElement)) show(at, at.offsetHeight > innerHeight / 2 ? 'start' : 'center');
