@@ -4,7 +4,7 @@ use super::*;
 use crate::record::contacts::ModeSwitch;
 use crate::record::controls::{TrackWiring, VolumeLayout};
 use crate::record::pickup::CoilName;
-use crate::record::quantity::{Ohms, Reading};
+use crate::record::quantity::{Ohms, Reading, read_ohms};
 use crate::record::rig::Mode;
 use crate::record::wiring::Plan;
 use crate::wiring::invented::Guitarful;
@@ -224,4 +224,44 @@ fn readings_that_can_not_be_do_no_harm() {
             assert_ne!(found.kind, DiagnosisKind::AllWell);
         }
     }
+}
+
+/// Both coils at once, whatever else is wrong, and whichever reading is another than it should be: where a sentence names both and the
+/// pot in parallel, its figure is that of them.
+#[test]
+fn a_figure_is_that_of_the_way_it_names() {
+    const ALL: &str = " through coil A, coil B and the volume pot in parallel";
+    let mut guitar = Guitarful::two_places(VolumeLayout::Shared {});
+    guitar.plan.modes = vec![Mode::new("parallel")];
+    let wiring = guitar.wiring();
+    let install = guitar.install(&wiring);
+    let mut cases: Vec<Vec<JackTaken>> =
+        install_causes(&install).iter().map(|wrong| measured(&guitar, &wiring, Some(wrong))).collect();
+    let good = measured(&guitar, &wiring, None);
+    for at in 0..good.len() {
+        for factor in [0.5, 0.8, 1.3, 2.0] {
+            let mut taken = good.clone();
+            let Reading::Ohms(Ohms(ohms)) = taken[at].reading else { continue };
+            taken[at].reading = Reading::Ohms(Ohms(ohms * factor));
+            cases.push(taken);
+        }
+    }
+    let mut told = 0;
+    for taken in cases {
+        for suspect in prove(&install, &taken).ranked {
+            for (at, _) in suspect.why.match_indices(ALL) {
+                let (before, after) = suspect.why.split_at(at);
+                // What a cause makes other is said with the figure.
+                if after.strip_prefix(ALL).is_some_and(|after| after.starts_with(", with ")) {
+                    continue;
+                }
+                let Some((_, figure)) = before.rsplit_once("about ") else { panic!("no figure: {}", suspect.why) };
+                let Ok(Reading::Ohms(Ohms(ohms))) = read_ohms(figure) else { panic!("{figure}: {}", suspect.why) };
+                // 4.1 kΩ, 3.9 kΩ and 500 kΩ, as far as they may be off.
+                assert!((1500.0..2600.0).contains(&ohms), "{figure}: {}", suspect.why);
+                told += 1;
+            }
+        }
+    }
+    assert!(told > 0);
 }

@@ -66,7 +66,7 @@ fn as_sentence(text: &str) -> String {
 
 /// What the explanation predicts for each reading, beside what was read.
 fn why<const N: usize>(worked: &Worked<N>, explanation: &Explained<N>) -> String {
-    let values = explanation.fitted.logs.map(f64::exp);
+    let values = worked.values(explanation);
     let parts: Vec<String> = explanation
         .forms
         .iter()
@@ -75,14 +75,32 @@ fn why<const N: usize>(worked: &Worked<N>, explanation: &Explained<N>) -> String
             let says = match seen {
                 Seen::Open => "reads OL".to_owned(),
                 Seen::Short => "reads next to nothing".to_owned(),
-                _ => {
-                    format!("reads about {} through {}", digits(seen.ohms(&values), 2), in_words(worked.circuit, seen))
-                }
+                _ => format!(
+                    "reads about {} through {}{}",
+                    digits(seen.ohms(&values), 2),
+                    in_words(worked.circuit, seen),
+                    with_other(worked, explanation, seen, &values)
+                ),
             };
             format!("{} {says}, and read {}", taken.probe.in_words(worked.circuit), taken.reading.shown())
         })
         .collect();
     crate::record::words::then(&parts)
+}
+
+/// What this explanation takes the values to be that it makes other, where they are seen; empty where there are none.
+fn with_other<const N: usize>(
+    worked: &Worked<N>,
+    explanation: &Explained<N>,
+    seen: &Seen,
+    values: &[f64; N],
+) -> String {
+    let other: Vec<String> = (0_u8..)
+        .zip(values)
+        .filter(|(at, _)| seen.has(*at) && worked.is_other(explanation, usize::from(*at)))
+        .map(|(at, ohms)| format!("{} at {}", in_words(worked.circuit, &Seen::One(at)), digits(*ohms, 2)))
+        .collect();
+    if other.is_empty() { String::new() } else { format!(", with {}", listed(&other)) }
 }
 
 /// The measurement that tells most for the trouble it takes, why, and how much in bits; nothing when none separates the causes.

@@ -44,6 +44,8 @@ pub(super) type Explained<const N: usize> = Explanation<Seen, Fitted<N>>;
 /// All that was worked out of the readings.
 pub(super) struct Worked<'a, const N: usize> {
     pub circuit: &'a InstallCircuit,
+    /// What is known of each value beforehand.
+    pub known: &'a [Option<PickupKnown>],
     pub taken: Vec<JackTaken>,
     pub singles: Vec<Single>,
     pub ranking: Ranking<Seen, Fitted<N>>,
@@ -67,7 +69,7 @@ pub(super) fn counted(taken: &[JackTaken]) -> Vec<JackTaken> {
 pub(super) fn work_out<'a, const N: usize>(
     install: &JackCase,
     circuit: &'a InstallCircuit,
-    known: &[Option<PickupKnown>],
+    known: &'a [Option<PickupKnown>],
     taken: &[JackTaken],
     stands: &[Stands],
     off: bool,
@@ -115,7 +117,32 @@ pub(super) fn work_out<'a, const N: usize>(
     }
     let odds = singles.iter().map(|single| single.odds).collect();
     let ranking = Ranking::of(explained, odds, UNLISTED_ODDS, taken.iter().map(|taken| taken.reading));
-    Worked { circuit, taken, singles, ranking }
+    Worked { circuit, known, taken, singles, ranking }
+}
+
+impl<const N: usize> Worked<'_, N> {
+    /// The resistances that an explanation tells of, in ohms. What is known stays within what it can be, but for what its cause
+    /// makes other: a fit goes beyond that to meet a reading which this cause does not explain.
+    pub fn values(&self, explanation: &Explained<N>) -> [f64; N] {
+        let mut values = explanation.fitted.logs.map(f64::exp);
+        for (at, value) in values.iter_mut().enumerate() {
+            let known = self.known.get(at).copied().flatten().filter(|_| !self.is_other(explanation, at));
+            if let Some(known) = known {
+                *value = value.max(known.low).min(known.high);
+            }
+        }
+        values
+    }
+
+    /// Whether this explanation makes a value another than is known of it.
+    pub fn is_other(&self, explanation: &Explained<N>, at: usize) -> bool {
+        let act = explanation.members.first().and_then(|first| self.singles.get(*first)).map(|single| single.act);
+        match (act, self.circuit.values.get(at)) {
+            (Some(InstallMistake::NotMeasured), Some(Value::Coil(_))) => true,
+            (Some(InstallMistake::OtherPot(pot)), Some(Value::Track(of))) => usize::from(pot) == *of,
+            (_, _) => false,
+        }
+    }
 }
 
 /// What plain metal reads at most where this probe lies, in ohms.
