@@ -142,7 +142,11 @@ fn prove_with<const N: usize>(
         .collect();
     let worked = work_out::<N>(install, circuit, &known, &counted, &stands, off);
     let kind = kind(&worked, off, &readings, &left);
-    let ranked = words::suspects(&worked);
+    let ranked = words::suspects(&worked, install.meter, kind);
+    let again = if kind == DiagnosisKind::Unexplained { off_once(&readings, &stands, cant) } else { Vec::new() };
+    // Where all others agree, one that was read or written wrongly explains everything.
+    let others_agree = again.len() < readings.len()
+        && readings.iter().all(|line| line.agrees == Some(true) || again.iter().any(|one| one.probe == line.probe));
     let joints = if off { String::new() } else { bounds::in_words(install, circuit, &known, &worked.taken) };
     let asked = |probe: JackProbe, why: String, bits: f64| ProofNext {
         sentence: match &probe {
@@ -161,14 +165,23 @@ fn prove_with<const N: usize>(
         DiagnosisKind::NothingYet | DiagnosisKind::NotEnough => {
             left.first().map(|set| asked(JackProbe::Jack { set: set.clone() }, String::new(), 0.0))
         }
-        DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => {
+        DiagnosisKind::CantTellApart => {
             words::best(install, &worked, cant).map(|(probe, why, bits)| asked(probe, why, bits))
         }
+        DiagnosisKind::Unexplained => match again.first() {
+            Some(line) => Some(asked(line.probe.clone(), words::why_again(again.len() == 1 && others_agree), 0.0)),
+            None => {
+                // What agrees, or reads the same once more, is not asked for again.
+                let read = worked.taken.iter().map(|taken| taken.probe.clone());
+                let spared: Vec<JackProbe> = cant.iter().cloned().chain(read).collect();
+                words::best(install, &worked, &spared).map(|(probe, why, bits)| asked(probe, why, bits))
+            }
+        },
         DiagnosisKind::AllWell | DiagnosisKind::Found => None,
     };
     Proof {
         kind,
-        sentence: words::verdict(kind, &ranked, next.as_ref(), left.len(), &joints),
+        sentence: words::verdict(kind, &ranked, next.as_ref(), (left.len(), again.as_slice()), &joints),
         beside: words::beside(circuit, &worked.taken)
             .map(|probe| {
                 let words = probe.in_words(circuit);
@@ -182,6 +195,18 @@ fn prove_with<const N: usize>(
         left,
         cannot_show: PROOF_CANNOT_SHOW.to_owned(),
     }
+}
+
+/// The readings at the jack that are off and were taken but once: one of them may have been read or written wrongly.
+fn off_once<'a>(readings: &'a [ProofLine], stands: &[Stands], cant: &[JackProbe]) -> Vec<&'a ProofLine> {
+    readings
+        .iter()
+        .zip(stands)
+        .filter(|(line, stands)| line.agrees == Some(false) && !stands.again)
+        .map(|(line, _)| line)
+        .filter(|line| matches!(line.probe, JackProbe::Jack { .. }))
+        .filter(|line| !cant.iter().any(|cant| cant.same_place(&line.probe)))
+        .collect()
 }
 
 /// What can be read at a probe of a good install, so that a slip of the pen is asked about; nothing where that is not known.

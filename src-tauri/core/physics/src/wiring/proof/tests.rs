@@ -265,3 +265,37 @@ fn a_figure_is_that_of_the_way_it_names() {
     }
     assert!(told > 0);
 }
+
+/// Two coils in parallel, and one position that reads as one of them alone, where all others agree.
+#[test]
+fn what_nothing_explains_is_read_again_first() {
+    let mut guitar = Guitarful::two_places(VolumeLayout::Shared {});
+    guitar.plan.modes = vec![Mode::new("parallel")];
+    for (coil, ohms) in guitar.pickup.coils.iter_mut().zip([4130.0, 3920.0]) {
+        coil.stated = Some(Ohms(ohms));
+    }
+    guitar.staying[0].reads = Some(Ohms(7200.0));
+    let wiring = guitar.wiring();
+    let install = guitar.install(&wiring);
+    let full = prove(&install, &[]).left.into_iter().filter(|set| set.volumes == Volumes::Full {});
+    let taken: Vec<JackTaken> = full
+        .map(|set| {
+            let ohms = match set.selector.as_str() {
+                "bridge" => 4100.0,
+                "neck" => 7100.0,
+                _ => 1570.0,
+            };
+            JackTaken { probe: JackProbe::Jack { set }, reading: Reading::Ohms(Ohms(ohms)) }
+        })
+        .collect();
+    let found = prove(&install, &taken);
+    let off: Vec<&ProofLine> = found.readings.iter().filter(|line| line.agrees == Some(false)).collect();
+    let [off] = off.as_slice() else { panic!("{:#?}", found.readings) };
+    assert_eq!(found.kind, DiagnosisKind::Unexplained, "{found:#?}");
+    assert_eq!(found.next.as_ref().map(|next| &next.probe), Some(&off.probe));
+    assert!(found.sentence.contains(&format!("Take this one again first: {}.", off.words)), "{}", found.sentence);
+    // The same once more: it is no slip, and what agrees is not asked for either.
+    let again = taken.iter().find(|taken| taken.probe == off.probe).cloned();
+    let found = prove(&install, &taken.iter().cloned().chain(again).collect::<Vec<_>>());
+    assert!(found.next.is_none_or(|next| taken.iter().all(|taken| taken.probe != next.probe)));
+}

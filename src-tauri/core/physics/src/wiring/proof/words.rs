@@ -3,11 +3,13 @@
 use super::act::{InstallMistake, cause, is_of_readings, look, made};
 use super::probe::AtTheGuitar;
 use super::work::{Explained, Worked, candidates};
-use super::{InstallCause, JackTaken, ProofNext};
+use super::{InstallCause, JackTaken, ProofLine, ProofNext};
 use crate::fault::{Outcome, Suspect, how_sure, shows, tells_most};
 use crate::meter::DiagnosisKind;
 use crate::meter::agree::digits;
 use crate::network::Seen;
+use crate::record::claim::Meter;
+use crate::record::quantity::Reading;
 use crate::record::wiring::JackProbe;
 use crate::record::words::listed;
 use crate::wiring::JackCase;
@@ -21,9 +23,30 @@ const MAYBE_READ_OTHERWISE: f64 = 0.1;
 /// The most causes that are followed when a measurement is weighed.
 const MOST_FOLLOWED: usize = 40;
 
-/// The likeliest explanations in words.
-pub(super) fn suspects<const N: usize>(worked: &Worked<N>) -> Vec<Suspect<InstallCause>> {
-    worked.ranking.shown(|_| true).map(|explanation| suspect(worked, explanation)).collect()
+/// What a reading may be beside what an explanation tells, as a share of it and in ohms beside that, before it is none.
+const BESIDE: (f64, f64) = (0.1, 5.0);
+
+/// The likeliest explanations in words; where no cause explains the readings, none that leaves one of them beside what was read.
+pub(super) fn suspects<const N: usize>(
+    worked: &Worked<N>,
+    meter: &Meter,
+    kind: DiagnosisKind,
+) -> Vec<Suspect<InstallCause>> {
+    let wanted = |one: &Explained<N>| kind != DiagnosisKind::Unexplained || meets(worked, one, meter);
+    worked.ranking.shown(wanted).map(|explanation| suspect(worked, explanation)).collect()
+}
+
+/// Whether what an explanation tells of each reading is near what was read.
+fn meets<const N: usize>(worked: &Worked<N>, explanation: &Explained<N>, meter: &Meter) -> bool {
+    let values = worked.values(explanation);
+    explanation.forms.iter().zip(&worked.taken).all(|(seen, taken)| match (seen, taken.reading) {
+        // These were held against each other before anything was fitted.
+        (Seen::Open | Seen::Short, _) | (_, Reading::OverLimit) => true,
+        (_, Reading::Ohms(read)) => {
+            let (share, ohms) = BESIDE;
+            (seen.ohms(&values) - read.0).abs() <= share * read.0 + ohms + meter.claim(read).0
+        }
+    })
 }
 
 fn causes_of<const N: usize>(worked: &Worked<N>, member: usize) -> Vec<InstallCause> {
@@ -157,12 +180,12 @@ pub(super) fn beside(circuit: &InstallCircuit, taken: &[JackTaken]) -> impl Iter
     grounds.into_iter().rev().chain(joints)
 }
 
-/// The verdict in words.
+/// The verdict in words, with how many positions are left, and the readings to be taken again first where nothing explains them.
 pub(super) fn verdict(
     kind: DiagnosisKind,
     ranked: &[Suspect<InstallCause>],
     next: Option<&ProofNext>,
-    left: usize,
+    (left, again): (usize, &[&ProofLine]),
     joints: &str,
 ) -> String {
     let first = ranked.first();
@@ -191,10 +214,26 @@ pub(super) fn verdict(
             };
             format!("Something is wrong. These readings don't tell apart {open}. {next}")
         }
-        DiagnosisKind::Unexplained => {
-            "None of the usual mistakes explains these readings. Look over every joint by the hookup list, and measure every \
-             position again."
-                .to_owned()
-        }
+        DiagnosisKind::Unexplained => unexplained(again),
     }
+}
+
+/// The verdict where nothing in the list explains the readings.
+fn unexplained(again: &[&ProofLine]) -> String {
+    let words: Vec<&str> = again.iter().map(|line| line.words.as_str()).collect();
+    let first = match words.as_slice() {
+        [] => {
+            return "No single usual mistake explains all readings. Look over every joint by the hookup list, and measure every \
+                    position again."
+                .to_owned();
+        }
+        [one] => format!("Take this one again first: {one}. If it reads the same"),
+        several => format!("Take these again first: {}. If they read the same", several.join("; ")),
+    };
+    format!("No single usual mistake explains all readings. {first}, look over every joint by the hookup list.")
+}
+
+/// Why a reading that is off is taken again first.
+pub(super) fn why_again(alone: bool) -> String {
+    if alone { "It alone does not read as it should." } else { "It does not read as it should." }.to_owned()
 }
