@@ -1022,7 +1022,7 @@ status: Status,
  */
 open: Array<string>, 
 /**
- * What can't be told by what is known although all was done; it takes no reason to go on.
+ * What can't be told by what is known, although all was done or before anything is tapped; it takes no reason to go on.
  */
 unsure: Array<string>, 
 /**

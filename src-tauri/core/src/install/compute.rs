@@ -36,6 +36,9 @@ const HOW: &str =
 const BEFORE: &str = "Cable out of the amplifier, meter on ohms, clips on tip and sleeve of the plug. Volume and tone at full, \
                       fingers off.";
 
+/// What is said of hum alone that is not known.
+pub(super) const HUM_NOT_KNOWN: &str = "Hum not known";
+
 /// Computes all of a sheet. What is not known is said to be not known.
 #[must_use]
 pub fn sheet_of(install: &Install, kit: &InstallKit) -> Sheet {
@@ -300,7 +303,7 @@ fn phase(
             Some(_) => Verdict::new(VerdictKind::Unsure, "Hum not cancelled", ""),
             // Said with the phase.
             None if one.in_phase.is_none() => Verdict::new(VerdictKind::Unsure, "", ""),
-            None => Verdict::new(VerdictKind::Unsure, "Hum not known", ""),
+            None => Verdict::new(VerdictKind::Unsure, HUM_NOT_KNOWN, ""),
         };
         TogetherView {
             record: record(&one.other),

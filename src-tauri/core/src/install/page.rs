@@ -195,7 +195,7 @@ pub struct InstallStepView {
     pub status: Status,
     /// What is not proven or not right in it, in sentences; passing it then needs a reason.
     pub open: Vec<String>,
-    /// What can't be told by what is known although all was done; it takes no reason to go on.
+    /// What can't be told by what is known, although all was done or before anything is tapped; it takes no reason to go on.
     pub unsure: Vec<String>,
     /// The reason with which it was passed although something was open.
     pub passed: Option<String>,

@@ -1,10 +1,12 @@
 //! A permanent install as its page shows it.
 
 use super::by_ear::{checks, heard, places_asked, strung_checks};
-use super::compute::sheet_of;
+use super::compute::{HUM_NOT_KNOWN, sheet_of};
 use super::fold::{Install, InstallState};
 use super::kit::InstallKit;
-use super::page::{ActView, BeforeView, CheckView, HeardBefore, InstallStepView, InstallView, PlanView, ProofView};
+use super::page::{
+    ActView, BeforeView, CheckView, HeardBefore, InstallStepView, InstallView, PlanView, ProofView, TogetherView,
+};
 use super::parts::parts;
 use super::plan::PlanForm;
 use super::tasks::text_of;
@@ -207,6 +209,7 @@ impl StepsKnown<'_> {
             status,
             open,
             unsure: match step {
+                InstallStep::Phase => not_met(install, sheet),
                 InstallStep::Proof => [unsure(sheet), not_told(checks)].concat(),
                 InstallStep::Listen => not_told(strung.iter().chain(listen.iter().map(|heard| &heard.check))),
                 _ => Vec::new(),
@@ -257,6 +260,26 @@ fn unsure(sheet: &Sheet) -> Vec<String> {
     let missing = sheet.readings.iter().any(|one| one.reading.is_none());
     let proof = sheet.proof.iter().filter(|verdict| !missing && verdict.kind == VerdictKind::Unsure);
     proof.map(|verdict| verdict.sentence.clone()).collect()
+}
+
+/// How pickups meet where that is not known, and what tells it: tap and compass while the old wiring stands, then the ear.
+fn not_met(install: &Install, sheet: &Sheet) -> Vec<String> {
+    let soldered = install.is_over(InstallStep::Iron);
+    let told = |pair: &TogetherView| {
+        let (word, tells) = match pair.phase.kind {
+            VerdictKind::Unsure if pair.hum.word.is_empty() => (&pair.phase.word, "Tap and compass tell"),
+            VerdictKind::Unsure => (&pair.phase.word, "A tap tells"),
+            VerdictKind::Good if pair.hum.word == HUM_NOT_KNOWN => (&pair.hum.word, "A compass tells"),
+            VerdictKind::Good | VerdictKind::Bad => return None,
+        };
+        let tells = if soldered {
+            "The ear tells it, once the strings are on.".to_owned()
+        } else {
+            format!("{tells} it, before the iron is hot.")
+        };
+        Some(format!("{}: {}. {tells}", capital(&pair.title), word.to_lowercase()))
+    };
+    sheet.phase.pairs.iter().filter_map(told).collect()
 }
 
 /// Questions that were answered, and nobody could tell.

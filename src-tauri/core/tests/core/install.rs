@@ -431,6 +431,10 @@ fn a_tap_and_a_compass_settle_phase_and_hum_before_anything_is_soldered() {
     assert_eq!(view["phase"].to_string().matches("ot known").count(), 1, "{}", view["phase"]);
     let title = view["phase"]["pairs"][0]["title"].as_str().unwrap_or_default();
     assert!(title.starts_with("neck in single mode, together with bridge"), "{title}");
+    // It stops nothing, and is said before the iron, for whoever has looked at it.
+    let phase = view["steps"].as_array().into_iter().flatten().find(|one| one["step"] == "phase").expect("a step");
+    assert_eq!((&phase["open"], phase["unsure"].as_array().map(Vec::len)), (&json!([]), Some(1)), "{phase}");
+    assert!(phase["unsure"].to_string().contains("Tap and compass tell it, before the iron is hot."), "{phase}");
     let checks = view["phase"]["checks"].as_array().expect("questions");
     assert_eq!(checks.len(), 2, "a swing and a compass: {checks:?}");
     let say = |answer: &Value| fit(&bench, json!({"ask": "answer_fit", "answer": answer})).1;
