@@ -331,7 +331,8 @@ impl Install {
         if self.iron_was_lit {
             self.solder_anew(
                 at,
-                "The guitar was plugged in since. Unplug it, and go through this list again before you solder.",
+                "A cable was in the jack since, for a reading or for sound. Pull it out, and go through this list again before \
+                 you solder.",
             );
         }
     }
@@ -435,8 +436,8 @@ impl Install {
         }
         Some(match (self.iron_is_lit, self.invalidated.contains_key(&InstallStep::Iron)) {
             (true, _) => {
-                "The guitar was plugged in since the iron was lit. Put the iron in its stand, unplug the guitar, and go through \
-                 the stop list again."
+                "A cable was in the jack since the iron was lit, for a reading or for sound. Put the iron in its stand, pull the \
+                 cable out, and go through the stop list again."
             }
             (false, true) => "Soldering begins again. Unplug the guitar, and go through the stop list again first.",
             (false, false) => "The iron was not lit for this install. Go through the stop list first.",
