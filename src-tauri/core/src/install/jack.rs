@@ -9,6 +9,7 @@ use crate::physics::meter::{DiagnosisKind, SHORT_BELOW};
 use crate::physics::wiring;
 use crate::physics::wiring::{JackCase, JackReading, JackTaken, Proof};
 use crate::record::controls::{TrackWiring, VolumeLayout};
+use crate::record::install::InstallTask;
 use crate::record::quantity::Reading;
 use crate::record::verdict::{Verdict, VerdictKind};
 use crate::record::wiring::{JackProbe, Volumes};
@@ -18,6 +19,10 @@ use crate::record::words::listed;
 const VOLUMES_NOT_KNOWN: &str = "How the volumes are wired is not known, so nothing is expected with one turned down. To find out, put \
                                  both pickups on and turn one volume to zero: where all goes silent it is the usual way, where \
                                  only one does it is independent. Then write it into the guitar's record.";
+
+/// What readings tell that were taken before every joint is made.
+const NOT_SOLDERED: &str =
+    "That is the wiring as it is now: not every joint is ticked as soldered. Once all are, measure again.";
 
 /// Readings to expect, what was read, and what that comes to.
 pub(super) fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mut Sheet) {
@@ -71,7 +76,7 @@ pub(super) fn jack(install: &Install, case: &JackCase, planned: bool, sheet: &mu
     sheet.unexplained = unexplained(&proof, &taken);
     if !taken.is_empty() {
         let slip = slip_at(install, case, &expected, &proof, &taken);
-        judge(proof, slip, sheet);
+        judge(install, proof, slip, sheet);
     }
 }
 
@@ -121,11 +126,13 @@ fn unexplained(proof: &Proof, taken: &[JackTaken]) -> Unexplained {
 }
 
 /// What the readings come to: the verdict by the proof alone, the rest with a slip of the pen in mind.
-fn judge(proof: Proof, slip: Option<InstallSlip>, sheet: &mut Sheet) {
+fn judge(install: &Install, proof: Proof, slip: Option<InstallSlip>, sheet: &mut Sheet) {
+    let soldered = install.acts.contains_key(&InstallTask::Joined);
     let (kind, word) = match proof.kind {
         DiagnosisKind::NothingYet => return,
         DiagnosisKind::NotEnough => (VerdictKind::Unsure, "Well so far"),
-        DiagnosisKind::AllWell => (VerdictKind::Good, "As it should be"),
+        DiagnosisKind::AllWell if soldered => (VerdictKind::Good, "As it should be"),
+        DiagnosisKind::AllWell => (VerdictKind::Good, "Well as it is now"),
         DiagnosisKind::Found => (VerdictKind::Bad, "Something is wrong"),
         DiagnosisKind::CantTellApart | DiagnosisKind::Unexplained => (VerdictKind::Bad, "Not as it should be"),
     };
@@ -134,7 +141,12 @@ fn judge(proof: Proof, slip: Option<InstallSlip>, sheet: &mut Sheet) {
         None => proof,
     };
     sheet.slip = slip;
-    sheet.proof = Some(Verdict::new(kind, word, proof.sentence.clone()));
+    let sentence = if soldered || is_wrong(proof.kind) {
+        proof.sentence.clone()
+    } else {
+        format!("{} {NOT_SOLDERED}", proof.sentence)
+    };
+    sheet.proof = Some(Verdict::new(kind, word, sentence));
     sheet.diagnosis = is_wrong(proof.kind).then_some(proof);
 }
 
