@@ -130,7 +130,9 @@ pub fn way_round(
     let (mut rig_changed, mut rig_changed_in_inches): (Vec<String>, Vec<Option<InInches>>) =
         changed.map(|alone| (alone.sentence.clone(), alone.sentence_in_inches.clone())).unzip();
     if rig.faces == Faces::Down {
-        if rig_changed.is_empty() && pickup.has_coils_side_by_side() && in_rig.edge == EdgeIs::Swapped {
+        // Where it is known which coil is at the bridge, the edge says so.
+        let said = installed.coil_at_bridge.is_some() && in_rig.coil_at_bridge.is_some();
+        if !said && rig_changed.is_empty() && pickup.has_coils_side_by_side() && in_rig.edge == EdgeIs::Swapped {
             rig_changed.push("In the rig its two coils lay in each other's place along the strings.".to_owned());
         }
         rig_changed.push(
@@ -398,6 +400,9 @@ mod tests {
         assert_eq!((way.coil_at_bridge, way.coil_at_bridge_in_rig), (Some(CoilName::B), Some(CoilName::A)));
         assert!(way.bass_end.contains("notch"), "{}", way.bass_end);
         assert!(way.rig_changed.iter().any(|line| line.contains("other sign")), "{:?}", way.rig_changed);
+        // That its coils changed places is said of the edge, and not once more.
+        assert!(way.bridge_edge.contains("hung face down"), "{}", way.bridge_edge);
+        assert!(way.rig_changed.iter().all(|line| !line.contains("each other's place")), "{:?}", way.rig_changed);
         // Of one coil alone it tells where that is planned.
         let of = |mode: &str| way_round(&pickup, &bench::guitar(), &rig, None, false, &[Mode::new(mode)]).rig_changed;
         let alone = |mode: &str| of(mode).iter().any(|line| line.contains("coil A alone"));
