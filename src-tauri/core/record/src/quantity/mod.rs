@@ -105,7 +105,7 @@ pub enum LengthUnit {
     Millimetre,
     /// Inches with a decimal point.
     DecimalInch,
-    /// Whole 64ths of an inch.
+    /// Fractions of an inch: a bare whole number is 64ths, one with a point or a comma is inches.
     Sixtyfourth,
 }
 
@@ -207,6 +207,8 @@ const LONGEST_NUMBER: usize = 32;
 /// A room above this is asked for its unit, up to what a room may have in °F.
 const HOTTEST_BARE: f64 = 40.0;
 const HOTTEST_FAHRENHEIT: f64 = 140.0;
+/// As for any number below zero, where a length is a fraction.
+const BELOW_ZERO: &str = "A length can't be below zero.";
 /// The largest length on this bench, in millimetres.
 const LARGEST_MILLIMETRES: f64 = 3000.0;
 
@@ -314,7 +316,7 @@ impl Henries {
 }
 
 /// Reads a length: `2.4`, `2,4 mm`, `0.094"`, `3/32"`, `1 3/16 in`; a bare number is in `unit`, a bare fraction in
-/// inches.
+/// inches. Nobody writes tenths of a 64th: a bare number with a point or a comma is inches there.
 ///
 /// # Errors
 /// [`Unclear`] for words, a zero below the fraction line, a negative length or more than three metres.
@@ -351,6 +353,7 @@ pub fn read_length(typed: &str, unit: LengthUnit) -> Result<Millimetres, Unclear
         match named.flatten().unwrap_or(unit) {
             LengthUnit::Millimetre => value,
             LengthUnit::DecimalInch => value * MILLIMETRES_PER_INCH,
+            LengthUnit::Sixtyfourth if number.contains(['.', ',']) => value * MILLIMETRES_PER_INCH,
             LengthUnit::Sixtyfourth => value / 64.0 * MILLIMETRES_PER_INCH,
         }
     };
@@ -514,15 +517,18 @@ pub fn decimal(text: &str, what: &str, example: &str) -> Result<f64, Unclear> {
     text.replace(',', ".").parse::<f64>().ok().filter(|v| v.is_finite()).ok_or_else(not_a_number)
 }
 
-/// `3/32`, `1 3/16` or `1-3/16`, in inches.
+/// `3/32`, `3 / 32`, `1 3/16` or `1-3/16`, in inches.
 fn fraction(text: &str) -> Result<f64, Unclear> {
     let unclear =
         || Unclear::new(format!("“{}” is not a fraction of an inch. Write it like 3/32\" or 1 3/16\".", short(text)));
-    let (whole, rest) = match text.trim().split_once([' ', '-']) {
-        Some((whole, rest)) => (whole.trim().parse::<u32>().map_err(|_| unclear())?, rest.trim()),
-        None => (0, text.trim()),
+    if text.trim_start().starts_with(['-', '−', '–']) {
+        return Err(Unclear::new(BELOW_ZERO));
+    }
+    let (before, bottom) = text.split_once('/').ok_or_else(unclear)?;
+    let (whole, top) = match before.trim().split_once([' ', '-']) {
+        Some((whole, top)) => (whole.trim().parse::<u32>().map_err(|_| unclear())?, top),
+        None => (0, before),
     };
-    let (top, bottom) = rest.split_once('/').ok_or_else(unclear)?;
     let top = top.trim().parse::<u32>().map_err(|_| unclear())?;
     let bottom = bottom.trim().parse::<u32>().map_err(|_| unclear())?;
     if bottom == 0 {
@@ -601,6 +607,13 @@ mod tests {
             ("1-3/16”", Millimetre, 30.1625),
             ("6", Sixtyfourth, 2.38125),
             ("6/64", Sixtyfourth, 2.38125),
+            ("6 / 64\"", Millimetre, 2.38125),
+            ("6 /64", Sixtyfourth, 2.38125),
+            ("1 3 / 16 in", Millimetre, 30.1625),
+            ("2.75", Sixtyfourth, 69.85),
+            ("2,75", Sixtyfourth, 69.85),
+            (".08", Sixtyfourth, 2.032),
+            ("2.4 mm", Sixtyfourth, 2.4),
             ("4.5 cm", Millimetre, 45.0),
             ("25.4", Millimetre, 25.4),
         ] {
@@ -611,6 +624,10 @@ mod tests {
             ("3/0\"", "0 below the line"),
             ("3/0 inch", "0 below the line"),
             ("-1", "below zero"),
+            ("-1/16", "below zero"),
+            ("−1/16\"", "below zero"),
+            ("- 1 1/16 in", "below zero"),
+            ("1 2 3/16", "not a fraction"),
             ("tall", "not a length"),
             ("3/4 mm", "Fractions are for inches"),
             ("4000", "three metres"),
