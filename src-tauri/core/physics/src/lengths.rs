@@ -3,6 +3,7 @@
 
 use crate::meter::Slip;
 use crate::record::quantity::{LengthUnit, MILLIMETRES_PER_INCH, Millimetres, in_ascii, read_length};
+use crate::record::words::Unclear;
 
 /// What a length of some kind can be.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -34,6 +35,35 @@ pub const PITCH: Span = Span { usual: (0.2, 3.0), middle: 0.7, moved: 0.5, at: "
 /// How far a stud stands out.
 pub const TRAVEL: Span = Span { usual: (0.0, 60.0), middle: 12.0, moved: 0.5, at: "for a stud" };
 
+/// Reads a length of this kind. Where lengths go by 64ths of an inch, a bare whole number is 64ths if that can be here, else inches if
+/// these can, else what lies nearer to what can be; of what can be both, [`length_slip`] asks.
+///
+/// # Errors
+/// Those of [`read_length`].
+///
+/// ```
+/// use solderlast_physics::lengths::{GAP, SIZE, read_length_of};
+/// use solderlast_record::quantity::{LengthUnit::Sixtyfourth, Millimetres};
+/// assert_eq!(read_length_of("2", Sixtyfourth, &SIZE), Ok(Millimetres(50.8)));
+/// assert_eq!(read_length_of("32", Sixtyfourth, &SIZE), Ok(Millimetres(12.7)));
+/// assert_eq!(read_length_of("8", Sixtyfourth, &GAP), Ok(Millimetres(3.175)));
+/// ```
+pub fn read_length_of(typed: &str, unit: LengthUnit, span: &Span) -> Result<Millimetres, Unclear> {
+    match whole(typed, unit) {
+        Some([parts, inches]) if span.takes_for_inches(parts, inches) => Ok(inches),
+        Some(_) | None => read_length(typed, unit),
+    }
+}
+
+/// A bare whole number as 64ths and as inches, where lengths go by 64ths.
+fn whole(typed: &str, unit: LengthUnit) -> Option<[Millimetres; 2]> {
+    let digits = in_ascii(typed.trim());
+    if unit != LengthUnit::Sixtyfourth || digits.is_empty() || !digits.chars().all(|c| c.is_ascii_digit()) {
+        return None;
+    }
+    Some([read_length(&digits, LengthUnit::Sixtyfourth).ok()?, read_length(&digits, LengthUnit::DecimalInch).ok()?])
+}
+
 /// Asks about a length that lies outside what it can be, where a slip would bring it there. A bare number is of `unit`. Nothing for a
 /// length that is usual, or that no slip explains.
 ///
@@ -48,16 +78,22 @@ pub const TRAVEL: Span = Span { usual: (0.0, 60.0), middle: 12.0, moved: 0.5, at
 #[must_use]
 pub fn length_slip(typed: &str, unit: LengthUnit, span: &Span) -> Option<Slip> {
     // Nothing where it is too long to be read at all.
-    let length = read_length(typed, unit).ok().map(|Millimetres(length)| length);
+    let length = read_length_of(typed, unit, span).ok().map(|Millimetres(length)| length);
     let text = in_ascii(typed).to_lowercase();
     let number = text
         .trim()
         .trim_end_matches(|c: char| c.is_alphabetic() || matches!(c, '"' | '\'' | ' ' | '\u{201D}' | '\u{2033}'));
-    let bare = number.len() == text.trim().len();
     let value = number.replace(',', ".").parse::<f64>().ok();
-    // Nobody writes tenths of a sixty-fourth.
-    let odd = unit == LengthUnit::Sixtyfourth && bare && value.is_some_and(|value| value.fract() != 0.0);
-    if length.is_some_and(|length| span.holds(length)) && !odd {
+    // A whole number that can be 64ths and inches here.
+    if let Some([parts, inches]) = whole(typed, unit)
+        && inches.0 > 0.0
+        && span.holds(parts.0)
+        && span.holds(inches.0)
+    {
+        let instead = format!("{} in", trimmed(inches.inches(), 4));
+        return Some(Slip { sentence: format!("{} {}, or {instead}?", parts.shown(unit), span.at), instead });
+    }
+    if length.is_some_and(|length| span.holds(length)) {
         return None;
     }
     let written = |millimetres: f64, inches: bool| {
@@ -74,7 +110,7 @@ pub fn length_slip(typed: &str, unit: LengthUnit, span: &Span) -> Option<Slip> {
         meant.push((value * MILLIMETRES_PER_INCH, 0.0, written(value * MILLIMETRES_PER_INCH, true)));
     }
     // The unit that was written stays, and only the point moves; thousandths of an inch are spoken of as whole numbers.
-    if let Some(length) = length.filter(|_| !odd) {
+    if let Some(length) = length {
         let inches = (length - value.unwrap_or(length)).abs() > 1e-9;
         let moves =
             [(10.0, 0.3), (0.1, 0.3), (100.0, 0.9), (0.01, 0.9)].into_iter().chain(inches.then_some((0.001, 0.5)));
@@ -97,13 +133,22 @@ pub fn length_slip(typed: &str, unit: LengthUnit, span: &Span) -> Option<Slip> {
 #[must_use]
 pub fn length_asked(typed: &str, unit: LengthUnit, span: &Span) -> Option<Slip> {
     length_slip(typed, unit, span).or_else(|| {
-        let length = read_length(typed, unit).ok().filter(|length| !span.holds(length.0))?;
+        let length = read_length_of(typed, unit, span).ok().filter(|length| !span.holds(length.0))?;
         let sentence = format!("{} {}? Look at the point and the unit.", length.shown(unit), span.at);
         Some(Slip { sentence, instead: String::new() })
     })
 }
 
 impl Span {
+    fn takes_for_inches(&self, parts: Millimetres, inches: Millimetres) -> bool {
+        let far = |length: Millimetres| (length.0 / self.middle).ln().abs();
+        match (self.holds(parts.0), self.holds(inches.0)) {
+            (true, _) => false,
+            (false, true) => true,
+            (false, false) => far(inches) < far(parts),
+        }
+    }
+
     fn holds(&self, millimetres: f64) -> bool {
         (self.usual.0 - 1e-9..=self.usual.1 + 1e-9).contains(&millimetres)
     }
@@ -157,6 +202,53 @@ mod tests {
         }
     }
 
+    /// Where lengths go by 64ths: what is understood, and what is asked about it.
+    #[test]
+    fn bare_numbers_where_lengths_go_by_sixtyfourths() {
+        for (typed, span, millimetres, instead) in [
+            ("2.75", SIZE, 69.85, None),
+            ("2,75", SIZE, 69.85, None),
+            ("1.5", SIZE, 38.1, None),
+            ("3", SIZE, 76.2, None),
+            ("3.0", SIZE, 76.2, None),
+            ("48", SIZE, 19.05, None),
+            ("48/64", SIZE, 19.05, None),
+            ("38 mm", SIZE, 38.0, None),
+            ("0,08", GAP, 2.032, None),
+            (".094", GAP, 2.3876, None),
+            ("5", GAP, 1.984_375, None),
+            ("5 / 64\"", GAP, 1.984_375, None),
+            ("2.4", GAP, 60.96, Some("2.4 mm")),
+            ("0.9", GAP, 22.86, Some("0.09 in")),
+            ("6", HEIGHT, 2.381_25, None),
+            ("0.1", HEIGHT, 2.54, None),
+            ("25", SCALE, 635.0, None),
+            ("25.5", SCALE, 647.7, None),
+            ("25,5", SCALE, 647.7, None),
+            ("34", SCALE, 863.6, None),
+            ("648", SCALE, 257.175, Some("648 mm")),
+            ("6", PLACE, 152.4, None),
+            ("1.625", PLACE, 41.275, None),
+            ("104", PLACE, 41.275, None),
+            ("2", SPREAD, 50.8, None),
+            ("2.05", SPREAD, 52.07, None),
+            ("132", SPREAD, 52.387_5, None),
+            ("2", PITCH, 0.793_75, None),
+            ("1/32", PITCH, 0.793_75, None),
+            ("0.03", PITCH, 0.762, None),
+            ("0.5", TRAVEL, 12.7, None),
+            ("32", TRAVEL, 12.7, None),
+            ("0", TRAVEL, 0.0, None),
+            ("2", TRAVEL, 0.793_75, Some("2 in")),
+        ] {
+            let read = read_length_of(typed, Sixtyfourth, &span).ok();
+            assert!(read.is_some_and(|read| (read.0 - millimetres).abs() < 1e-9), "{typed} {}: {read:?}", span.at);
+            assert_eq!(asked(typed, Sixtyfourth, &span).as_deref(), instead, "{typed} {}", span.at);
+        }
+        // What is offered instead is asked about no more.
+        assert_eq!(asked("2 in", Sixtyfourth, &TRAVEL), None);
+    }
+
     /// What makes sense in one unit alone is offered in it, whatever is measured.
     #[test]
     fn slips_of_other_lengths() {
@@ -168,7 +260,6 @@ mod tests {
             ("64.8", Millimetre, SCALE, "648 mm"),
             ("648", DecimalInch, SCALE, "648 mm"),
             ("648 in", Millimetre, SCALE, "648 mm"),
-            ("25.5", Sixtyfourth, SCALE, "25.5 in"),
             ("3000", Millimetre, SCALE, ""),
             ("6.3", Millimetre, PLACE, "6.3 in"),
             ("41", DecimalInch, PLACE, "41 mm"),

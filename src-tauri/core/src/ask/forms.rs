@@ -17,13 +17,14 @@ use ts_rs::TS;
 
 use super::Refusal;
 use crate::ask::forms::guitar::BETWEEN_SADDLE_AND_NUT;
-use crate::ask::forms::typed::{at, length};
+use crate::ask::forms::typed::{at, length_of};
+use crate::physics::lengths::{PLACE, read_length_of};
 use crate::record::audition::{AuditionId, Choice};
 use crate::record::guitar::{Guitar, GuitarId};
 use crate::record::mounting::Lie;
 use crate::record::names::EntryId;
 use crate::record::pickup::{CoilName, PickupId};
-use crate::record::quantity::{LengthUnit, read_length};
+use crate::record::quantity::LengthUnit;
 use crate::record::rig::{Mode, Rig, RigId};
 use crate::record::sound::Loudness;
 use crate::record::words;
@@ -137,11 +138,11 @@ pub struct HearForm {
 
 impl ChoiceForm {
     pub(super) fn read(self, guitar: &Guitar, rig: &Rig) -> Result<Choice, Refusal> {
-        let from_saddle = read_length(&self.from_saddle, self.unit).map_err(at("from_saddle"))?;
+        let from_saddle = read_length_of(&self.from_saddle, self.unit, &PLACE).map_err(at("from_saddle"))?;
         if from_saddle.0 <= 0.0 || from_saddle.0 >= guitar.scale.0 {
             return Err(Refusal::unclear("from_saddle", BETWEEN_SADDLE_AND_NUT));
         }
-        let from_saddle_treble = length(&self.from_saddle_treble, self.unit, "from_saddle_treble")?;
+        let from_saddle_treble = length_of(&PLACE, &self.from_saddle_treble, self.unit, "from_saddle_treble")?;
         if from_saddle_treble.is_some_and(|treble| treble.0 <= 0.0 || treble.0 >= guitar.scales()[1].0) {
             return Err(Refusal::unclear("from_saddle_treble", BETWEEN_SADDLE_AND_NUT));
         }

@@ -9,15 +9,18 @@ use crate::ask::forms::typed::{height_can_be, shown_pitch};
 use crate::ask::load::meter_in_use;
 use crate::ask::reply::Reply;
 use crate::logbook::Log;
-use crate::physics::lengths::{GAP, HEIGHT, PITCH, PLACE, SCALE, SIZE, SPREAD, Span, TRAVEL, length_asked};
+use crate::physics::lengths::{
+    GAP, HEIGHT, PITCH, PLACE, SCALE, SIZE, SPREAD, Span, TRAVEL, length_asked, read_length_of,
+};
 use crate::physics::meter::{
     COIL, POT, Slip, slip, slip_by_letter_and_point, stated_of_both, stated_too_little_or_much, too_little_or_much,
 };
 use crate::record::gaps::possible;
 use crate::record::quantity::{
-    LengthUnit, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
+    LengthUnit, Millimetres, Ohms, read_celsius, read_decibels, read_farads, read_gauge, read_length, read_ohms,
 };
 use crate::record::sound::level_shown;
+use crate::record::words::Unclear;
 use crate::safety::hearing::{read_level, read_time, time_shown};
 
 /// So many proposals lead on to another at the most: letter, point and a coil's twin.
@@ -108,8 +111,8 @@ pub(super) fn understand(
         | Quantity::Place
         | Quantity::Size
         | Quantity::Spread
-        | Quantity::Travel => read_length(text, unit).map(|length| length.shown(unit)),
-        Quantity::Pitch => read_length(text, unit).map(|pitch| shown_pitch(Some(pitch), unit)),
+        | Quantity::Travel => read(quantity, text, unit).map(|length| length.shown(unit)),
+        Quantity::Pitch => read(quantity, text, unit).map(|pitch| shown_pitch(Some(pitch), unit)),
         Quantity::Gauge => read_gauge(text).map(|gauge| gauge.shown(LengthUnit::DecimalInch)),
         Quantity::Temperature => read_celsius(text).map(|room| room.shown()),
         Quantity::Capacitance => read_farads(text).map(|farads| farads.shown()),
@@ -251,12 +254,20 @@ fn span(quantity: Quantity) -> Option<Span> {
     }
 }
 
+/// A length as what is measured makes it out.
+fn read(quantity: Quantity, text: &str, unit: LengthUnit) -> Result<Millimetres, Unclear> {
+    match span(quantity) {
+        Some(span) => read_length_of(text, unit, &span),
+        None => read_length(text, unit),
+    }
+}
+
 /// Whether the bench will not have it, whoever says that it is so.
 fn never(quantity: Quantity, text: &str, unit: LengthUnit) -> bool {
     if span(quantity).is_none() {
         return false;
     }
-    let Ok(length) = read_length(text, unit) else { return true };
+    let Ok(length) = read(quantity, text, unit) else { return true };
     match quantity {
         Quantity::Gap => possible(length).is_err(),
         Quantity::Height => !height_can_be(length),

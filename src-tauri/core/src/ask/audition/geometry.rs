@@ -2,13 +2,14 @@
 
 use crate::ask::Refusal;
 use crate::ask::forms::guitar::BETWEEN_SADDLE_AND_NUT;
-use crate::ask::forms::typed::at;
+use crate::ask::forms::typed::{at, length, length_of};
 use crate::ask::forms::{AimForm, HearForm};
 use crate::ask::load::{kit, newest};
 use crate::ask::reply::Reply;
 use crate::ask::views::EarlierGaps;
 use crate::audition::{Audition, Kit, drawn_gaps, ends_in_terminals, over};
 use crate::logbook::{Find, Lists, Log};
+use crate::physics::lengths::{GAP, PLACE, SIZE, TRAVEL, read_length_of};
 use crate::physics::strings::Listening;
 use crate::physics::{facing, strings};
 use crate::record::audition::{AuditionId, FinalPlace};
@@ -18,7 +19,7 @@ use crate::record::guitar::Guitar;
 use crate::record::mounting::{Lie, Mounting};
 use crate::record::note::{Note, read_tuning};
 use crate::record::pickup::Pickup;
-use crate::record::quantity::{LengthUnit, Millimetres, read_decibels, read_length};
+use crate::record::quantity::{LengthUnit, Millimetres, read_decibels};
 use crate::record::rig::Rig;
 use crate::record::words;
 
@@ -30,11 +31,6 @@ const LOOKED_THROUGH: usize = 40;
 const FARTHEST_APART: f64 = 120.0;
 /// The widest aperture of one coil, in millimetres.
 const WIDEST_APERTURE: f64 = 60.0;
-
-/// A length that may be left empty.
-fn length(typed: &str, unit: LengthUnit, field: &str) -> Result<Option<Millimetres>, Refusal> {
-    if typed.trim().is_empty() { Ok(None) } else { read_length(typed, unit).map(Some).map_err(at(field)) }
-}
 
 /// A mounting with a lie says the rest by itself.
 pub(super) fn mounting(mounting: Mounting) -> Result<Mounting, Refusal> {
@@ -78,7 +74,7 @@ impl GapsTyped {
 }
 
 fn gap(typed: &str, unit: LengthUnit, field: &str) -> Result<Millimetres, Refusal> {
-    let gap = read_length(typed, unit).map_err(at(field))?;
+    let gap = read_length_of(typed, unit, &GAP).map_err(at(field))?;
     crate::record::gaps::possible_in(gap, unit).map_err(|sentence| Refusal::unclear(field, sentence))?;
     Ok(gap)
 }
@@ -126,7 +122,7 @@ fn studs_out(typed: &[String], unit: LengthUnit, rig: Option<&Rig>) -> Result<Op
     let mut out = [Millimetres(0.0); 2];
     for (index, text) in [bass, treble].into_iter().enumerate() {
         let field = format!("studs_out.{index}");
-        let read = read_length(text, unit).map_err(at(&field))?;
+        let read = read_length_of(text, unit, &TRAVEL).map_err(at(&field))?;
         if let Some(travel) = rig.and_then(|rig| rig.stud_travel)
             && read.0 > travel.0 + 1e-9
         {
@@ -219,7 +215,7 @@ pub(super) fn final_place(
 ) -> Result<FinalPlace, Refusal> {
     let guitar = guitar.ok_or_else(|| Refusal::not_found("guitar"))?;
     let place = words::label(place, "the place").map_err(at("place"))?;
-    let from_saddle = read_length(from_saddle, unit).map_err(at("from_saddle"))?;
+    let from_saddle = read_length_of(from_saddle, unit, &PLACE).map_err(at("from_saddle"))?;
     if from_saddle.0 <= 0.0 || from_saddle.0 >= guitar.scale.0 {
         return Err(Refusal::unclear("from_saddle", BETWEEN_SADDLE_AND_NUT));
     }
@@ -236,7 +232,7 @@ fn along_the_treble_side(
     unit: LengthUnit,
     guitar: &Guitar,
 ) -> Result<Millimetres, Refusal> {
-    if let Some(treble) = length(typed, unit, field)? {
+    if let Some(treble) = length_of(&PLACE, typed, unit, field)? {
         if treble.0 <= 0.0 || treble.0 >= guitar.scales()[1].0 {
             return Err(Refusal::unclear(field, BETWEEN_SADDLE_AND_NUT));
         }
@@ -295,14 +291,14 @@ pub(super) fn hear_place(log: &Log, form: &HearForm) -> Result<Reply, Refusal> {
         Some(lie) => possible(lie, "lie")?,
         None => Lie::right(rig.faces),
     };
-    let from_saddle = read_length(&form.from_saddle, form.unit).map_err(at("from_saddle"))?;
-    let last = length(&form.final_place, form.unit, "final_place")?.unwrap_or(from_saddle);
-    let within = |typed: &str, field: &'static str, most: f64| match length(typed, form.unit, field)? {
+    let from_saddle = read_length_of(&form.from_saddle, form.unit, &PLACE).map_err(at("from_saddle"))?;
+    let last = length_of(&PLACE, &form.final_place, form.unit, "final_place")?.unwrap_or(from_saddle);
+    let within = |read: Option<Millimetres>, field: &'static str, most: f64| match read {
         Some(read) if read.0 <= 0.0 || read.0 > most => {
             let most = Millimetres(most).shown(form.unit);
             Err(Refusal::unclear(field, format!("Write a length above zero and up to {most}. Check the unit.")))
         }
-        other => Ok(other),
+        other => Ok::<_, Refusal>(other),
     };
     if let Some(coil) = form.coil
         && pickup.coils.iter().all(|known| known.name != coil)
@@ -332,8 +328,8 @@ pub(super) fn hear_place(log: &Log, form: &HearForm) -> Result<Reply, Refusal> {
         aslant: [in_the_rig, installed],
         lie,
         coil: form.coil,
-        apart: within(&form.apart, "apart", FARTHEST_APART)?,
-        aperture: within(&form.aperture, "aperture", WIDEST_APERTURE)?,
+        apart: within(length_of(&SIZE, &form.apart, form.unit, "apart")?, "apart", FARTHEST_APART)?,
+        aperture: within(length(&form.aperture, form.unit, "aperture")?, "aperture", WIDEST_APERTURE)?,
         string: usize::from(form.string),
         fret: form.fret,
         tuning,

@@ -8,11 +8,12 @@ use ts_rs::TS;
 use self::controls::read_layout;
 pub use self::controls::{LayoutForm, PotsForm, SelectorForm};
 use crate::ask::Refusal;
-use crate::ask::forms::typed::{Written, at, farads, from_to, height, length, ohms, read_length_as, shown_length};
+use crate::ask::forms::typed::{Written, at, farads, from_to, height, length_of, ohms, read_length_as, shown_length};
+use crate::physics::lengths::{PLACE, SCALE, SIZE, SPREAD, read_length_of};
 use crate::record::controls::{TrackWiring, VolumeLayout};
 use crate::record::guitar::{Controls, Finish, Guitar, GuitarString, Hand, Place};
 use crate::record::pickup::PickupId;
-use crate::record::quantity::{Farads, LengthUnit, Millimetres, Ohms, read_gauge, read_length};
+use crate::record::quantity::{Farads, LengthUnit, Millimetres, Ohms, read_gauge};
 use crate::record::words;
 
 /// A guitar as typed. Empty text means "not known".
@@ -191,14 +192,14 @@ impl PlaceForm {
     /// The place, between the saddle and the nut at the bass and at the treble side.
     fn read(self, index: usize, unit: LengthUnit, scale: [Millimetres; 2]) -> Result<Place, Refusal> {
         let field = |name: &str| format!("places.{index}.{name}");
-        let from_saddle = read_length(&self.from_saddle, unit).map_err(at(field("from_saddle")))?;
+        let from_saddle = read_length_of(&self.from_saddle, unit, &PLACE).map_err(at(field("from_saddle")))?;
         if from_saddle.0 >= scale[0].0 {
             return Err(Refusal::unclear(
                 &field("from_saddle"),
                 "That is beyond the nut. Measure from the saddle to the pole line.",
             ));
         }
-        let treble = length(&self.from_saddle_treble, unit, &field("from_saddle_treble"))?;
+        let treble = length_of(&PLACE, &self.from_saddle_treble, unit, &field("from_saddle_treble"))?;
         if treble.is_some_and(|treble| treble.0 <= 0.0 || treble.0 >= scale[1].0) {
             return Err(Refusal::unclear(&field("from_saddle_treble"), BETWEEN_SADDLE_AND_NUT));
         }
@@ -206,9 +207,9 @@ impl PlaceForm {
             name: words::label(&self.name, "the place").map_err(at(field("name")))?,
             from_saddle,
             from_saddle_treble: treble,
-            opening_length: length(&self.opening_length, unit, &field("opening_length"))?,
-            opening_width: length(&self.opening_width, unit, &field("opening_width"))?,
-            depth: length(&self.depth, unit, &field("depth"))?,
+            opening_length: length_of(&SIZE, &self.opening_length, unit, &field("opening_length"))?,
+            opening_width: length_of(&SIZE, &self.opening_width, unit, &field("opening_width"))?,
+            depth: length_of(&SIZE, &self.depth, unit, &field("depth"))?,
             fitted: self.fitted,
             fitted_words: words::note(&self.fitted_words, "the note").map_err(at(field("fitted_words")))?,
         })
@@ -226,10 +227,10 @@ impl GuitarForm {
         let between = |read: &Millimetres| scale_can_be(*read);
         let can_be = from_to(SCALE_LEAST, SCALE_MOST, self.unit);
         let scale_wrong = format!("Write the scale length, nut to saddle, between {can_be}.");
-        let scale = length(&self.scale, self.unit, "scale")?
+        let scale = length_of(&SCALE, &self.scale, self.unit, "scale")?
             .filter(between)
             .ok_or_else(|| Refusal::unclear("scale", scale_wrong.as_str()))?;
-        let scale_treble = length(&self.scale_treble, self.unit, "scale_treble")?;
+        let scale_treble = length_of(&SCALE, &self.scale_treble, self.unit, "scale_treble")?;
         if scale_treble.is_some_and(|treble| !between(&treble)) {
             return Err(Refusal::unclear("scale_treble", scale_wrong));
         }
@@ -257,8 +258,8 @@ impl GuitarForm {
             last_fret,
             height_bass,
             height_treble,
-            spread_nut: length(&self.spread_nut, self.unit, "spread_nut")?,
-            spread_saddle: length(&self.spread_saddle, self.unit, "spread_saddle")?,
+            spread_nut: length_of(&SPREAD, &self.spread_nut, self.unit, "spread_nut")?,
+            spread_saddle: length_of(&SPREAD, &self.spread_saddle, self.unit, "spread_saddle")?,
             places,
             controls: Controls {
                 volume: ohms(&self.volume, "volume")?,

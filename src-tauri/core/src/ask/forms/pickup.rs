@@ -4,7 +4,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::ask::Refusal;
-use crate::ask::forms::typed::{Written, at, length, ohms, read_length_as, shown_length};
+use crate::ask::forms::typed::{Written, at, length, length_of, ohms, read_length_as, shown_length};
+use crate::physics::lengths::{SIZE, SPREAD};
 use crate::record::leads::{Contact, LeadName, MOST_LEADS, TOO_MANY};
 use crate::record::pickup::{
     Coil, CoilEnd, CoilName, Construction, Lead, Magnets, Pickup, Polarity, Poles, Shield, ShieldKind, Stagger,
@@ -208,13 +209,13 @@ impl PickupForm {
             poles: self.poles,
             magnets: self.magnets,
             pole_count,
-            pole_spacing: length(&self.pole_spacing, self.unit, "pole_spacing")?,
+            pole_spacing: length_of(&SPREAD, &self.pole_spacing, self.unit, "pole_spacing")?,
             stagger,
-            coil_distance: length(&self.coil_distance, self.unit, "coil_distance")?,
+            coil_distance: length_of(&SIZE, &self.coil_distance, self.unit, "coil_distance")?,
             bass_end_mark: words::note(&self.bass_end_mark, "the mark").map_err(at("bass_end_mark"))?,
-            width: length(&self.width, self.unit, "width")?,
-            length: length(&self.length, self.unit, "length")?,
-            depth: length(&self.depth, self.unit, "depth")?,
+            width: length_of(&SIZE, &self.width, self.unit, "width")?,
+            length: length_of(&SIZE, &self.length, self.unit, "length")?,
+            depth: length_of(&SIZE, &self.depth, self.unit, "depth")?,
             notes: words::note(&self.notes, "the note").map_err(at("notes"))?,
             came_from: words::note(&self.came_from, "the note").map_err(at("came_from"))?,
             active: self.active,

@@ -4,7 +4,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::ask::Refusal;
-use crate::ask::forms::typed::{Written, at, farads, from_to, length, read_length_as, shown_length, shown_pitch};
+use crate::ask::forms::typed::{Written, at, farads, from_to, length_of, read_length_as, shown_length, shown_pitch};
+use crate::physics::lengths::{PITCH, SPREAD, TRAVEL};
 use crate::record::quantity::{Farads, LengthUnit};
 use crate::record::rig::{Faces, Feet, Mode, Rig, SwitchPosition};
 use crate::record::words;
@@ -87,7 +88,7 @@ impl RigForm {
         if !(2..=4).contains(&self.studs) {
             return Err(Refusal::unclear("studs", "A rig stands on two to four studs here."));
         }
-        let thread_pitch = length(&self.thread_pitch, self.unit, "thread_pitch")?;
+        let thread_pitch = length_of(&PITCH, &self.thread_pitch, self.unit, "thread_pitch")?;
         if thread_pitch.is_some_and(|pitch| !(LEAST_A_TURN..=MOST_A_TURN).contains(&pitch.0)) {
             let between = from_to(LEAST_A_TURN, MOST_A_TURN, self.unit);
             return Err(Refusal::unclear(
@@ -102,8 +103,8 @@ impl RigForm {
             positions,
             thread_pitch,
             studs: self.studs,
-            stud_spread: length(&self.stud_spread, self.unit, "stud_spread")?,
-            stud_travel: length(&self.stud_travel, self.unit, "stud_travel")?,
+            stud_spread: length_of(&SPREAD, &self.stud_spread, self.unit, "stud_spread")?,
+            stud_travel: length_of(&TRAVEL, &self.stud_travel, self.unit, "stud_travel")?,
             feet: self.feet,
             stray: farads(&self.stray, "stray")?,
             notes: words::note(&self.notes, "the note").map_err(at("notes"))?,

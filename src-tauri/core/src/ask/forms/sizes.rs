@@ -3,8 +3,9 @@
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::typed::{at, length};
+use super::typed::{at, length_of};
 use crate::ask::Refusal;
+use crate::physics::lengths::SIZE;
 use crate::record::guitar::Guitar;
 use crate::record::pickup::Pickup;
 use crate::record::quantity::LengthUnit;
@@ -44,9 +45,9 @@ impl SizesForm {
         let mark = words::note(&self.bass_end_mark, "the mark").map_err(at("sizes.bass_end_mark"))?;
         Ok(Pickup {
             bass_end_mark: if mark.is_empty() { pickup.bass_end_mark } else { mark },
-            length: length(&self.length, self.unit, "sizes.length")?.or(pickup.length),
-            width: length(&self.width, self.unit, "sizes.width")?.or(pickup.width),
-            depth: length(&self.depth, self.unit, "sizes.depth")?.or(pickup.depth),
+            length: length_of(&SIZE, &self.length, self.unit, "sizes.length")?.or(pickup.length),
+            width: length_of(&SIZE, &self.width, self.unit, "sizes.width")?.or(pickup.width),
+            depth: length_of(&SIZE, &self.depth, self.unit, "sizes.depth")?.or(pickup.depth),
             ..pickup
         })
     }
@@ -78,9 +79,9 @@ impl OpeningForm {
         if [&self.length, &self.width, &self.depth].iter().all(|one| one.trim().is_empty()) {
             return Err(Refusal::unclear("opening", NOTHING));
         }
-        let across = length(&self.length, self.unit, "opening.length")?;
-        let along = length(&self.width, self.unit, "opening.width")?;
-        let depth = length(&self.depth, self.unit, "opening.depth")?;
+        let across = length_of(&SIZE, &self.length, self.unit, "opening.length")?;
+        let along = length_of(&SIZE, &self.width, self.unit, "opening.width")?;
+        let depth = length_of(&SIZE, &self.depth, self.unit, "opening.depth")?;
         let Some(place) = guitar.places.iter_mut().find(|place| place.name == self.place) else {
             return Err(Refusal::unclear("opening.place", "The guitar has no such place."));
         };

@@ -1,6 +1,7 @@
 //! Numbers of a form as they are typed, and shown to be typed again.
 
 use crate::ask::Refusal;
+use crate::physics::lengths::{HEIGHT, Span, read_length_of};
 use crate::record::quantity::{Farads, LengthUnit, Millimetres, Ohms, Reading, read_farads, read_length, read_ohms};
 use crate::record::words::Unclear;
 
@@ -16,7 +17,7 @@ pub(crate) fn at(field: impl Into<String>) -> impl FnOnce(Unclear) -> Refusal {
 
 /// The height of a string over the last fret, which may be left empty.
 pub(crate) fn height(typed: &str, unit: LengthUnit, field: &str) -> Result<Option<Millimetres>, Refusal> {
-    match length(typed, unit, field)? {
+    match length_of(&HEIGHT, typed, unit, field)? {
         Some(height) if !height_can_be(height) => {
             let between = from_to(LOWEST, HIGHEST, unit);
             let sentence = format!("An open string stands between {between} above the last fret. Check the unit.");
@@ -41,6 +42,16 @@ pub(crate) fn from_to(low: f64, high: f64, unit: LengthUnit) -> String {
 /// A length that may be left empty.
 pub(crate) fn length(typed: &str, unit: LengthUnit, field: &str) -> Result<Option<Millimetres>, Refusal> {
     if typed.trim().is_empty() { Ok(None) } else { read_length(typed, unit).map(Some).map_err(at(field)) }
+}
+
+/// The same of a kind that says what a bare number can be.
+pub(crate) fn length_of(
+    span: &Span,
+    typed: &str,
+    unit: LengthUnit,
+    field: &str,
+) -> Result<Option<Millimetres>, Refusal> {
+    if typed.trim().is_empty() { Ok(None) } else { read_length_of(typed, unit, span).map(Some).map_err(at(field)) }
 }
 
 /// A resistance that may be left empty.
