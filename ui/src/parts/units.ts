@@ -6,6 +6,28 @@ const LENGTHS: ReadonlySet<Quantity> = new Set<Quantity>(['length', 'gap', 'heig
 
 export const isLength = (quantity: Quantity): boolean => LENGTHS.has(quantity);
 
+/** Kinds of which a bare whole number is rather inches than 64ths, where lengths go by 64ths. */
+const IN_INCHES: ReadonlySet<Quantity> = new Set<Quantity>(['scale', 'place', 'size', 'spread']);
+
+/**
+ * The unit that a length is taken in as it is typed so far. Where lengths go by 64ths, a bare whole number of what is short is so many
+ * of them; with a point, a comma or a stroke it is inches. Empty where it may be either: the bench says what it makes of it.
+ */
+export function bareUnit(quantity: Quantity, unit: LengthUnit, typed: string): string {
+  if (unit === 'millimetre') return typed.includes('/') ? 'in' : 'mm';
+  if (unit === 'decimal_inch' || /[.,/]/.test(typed)) return 'in';
+  if (!IN_INCHES.has(quantity)) return '/64 in';
+  return quantity !== 'scale' && /^\s*\d{2,}\s*$/.test(typed) ? '' : 'in';
+}
+
+/** How a scale is written in the unit that is set. */
+export const scaleHint = (unit: LengthUnit): string =>
+  unit === 'millimetre'
+    ? 'Nut to saddle, like 648 mm or 25.5 in.'
+    : unit === 'decimal_inch'
+      ? 'Nut to saddle, in inches like 25.5, or 648 mm.'
+      : 'Nut to saddle, in inches like 25.5 or 25 1/2, or 648 mm.';
+
 /** A sentence of the core in the person's unit; one that tells no length has no other form. */
 export const inUnit = (words: string, in_inches: InInches | undefined, unit: LengthUnit): string =>
   unit === 'millimetre' ? words : (in_inches?.[unit] ?? words);
