@@ -48,6 +48,24 @@ fn words_that_look_like_a_formula_are_guarded() {
     assert_eq!(number(-2.5), "-2.5", "a number stays one");
 }
 
+#[test]
+fn a_number_ends_where_it_means_nothing_more() {
+    for (value, cell) in [
+        (8_050.000_000_000_001, "8050"),
+        (2.381_249_999_999_999_6, "2.38125"),
+        (6_660.0, "6660"),
+        (1_234_567.0, "1234570"),
+        (0.1 + 0.2, "0.3"),
+        (-4.999_999_999_999_9, "-5"),
+        (4.7e-10, "0.00000000047"),
+        (0.0, "0"),
+        (41.3, "41.3"),
+        (123.456_789, "123.457"),
+    ] {
+        assert_eq!(number(value), cell);
+    }
+}
+
 /// What a spreadsheet may pass over, and what it may take for the beginning of a formula, by lists of their own.
 const UNSEEN: [char; 16] = [
     ' ', '\t', '\r', '\n', '\u{A0}', '\u{AD}', '\u{200B}', '\u{200C}', '\u{200D}', '\u{200E}', '\u{2060}', '\u{2003}',
