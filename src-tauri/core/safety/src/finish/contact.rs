@@ -198,8 +198,8 @@ pub fn guard(kind: FinishKind, surface: Surface, aged: bool, feet: Feet, barrier
             "Say first what the top is like: suction does not hold on a matt or carved one.".to_owned()
         }
         May::No if slips => "Suction does not hold on a matt or carved top. The rig would slip and scratch.".to_owned(),
-        May::No if lifts => format!("No {on}. It would lift what is loose."),
-        May::No => format!("No {on}. It can leave a mark for good."),
+        May::No if lifts => format!("No {}. It would lift what is loose.", without_article(&on)),
+        May::No => format!("No {}. It can leave a mark for good.", without_article(&on)),
         May::Briefly => format!("Only for {shown}: {on}."),
         May::Yes => format!("Up to {shown}: {on}."),
     };
@@ -213,6 +213,11 @@ pub fn guard(kind: FinishKind, surface: Surface, aged: bool, feet: Feet, barrier
         note: note(feet, barrier).map(str::to_owned),
         source: "common practice".to_owned(),
     }
+}
+
+/// Words as they stand after "no": no suction foot.
+fn without_article(words: &str) -> &str {
+    words.strip_prefix("a ").or_else(|| words.strip_prefix("an ")).unwrap_or(words)
 }
 
 fn finish_words(kind: FinishKind, aged: bool) -> String {
@@ -382,6 +387,20 @@ mod tests {
             let advice = make_steady(feet, barrier, held_by);
             assert!(advice.contains(says), "{feet:?} {barrier:?} {held_by:?}: {advice}");
         }
+    }
+
+    #[test]
+    fn every_sentence_is_one() {
+        let mut refused = std::collections::BTreeSet::new();
+        every(|kind, surface, aged, feet, barrier| {
+            let sentence = guard(kind, surface, aged, feet, barrier).sentence;
+            assert!(!sentence.contains("No a ") && !sentence.contains("No an "), "{sentence}");
+            if let Some((what, _)) = sentence.strip_prefix("No ").and_then(|rest| rest.split_once(" on ")) {
+                refused.insert(what.to_owned());
+            }
+        });
+        let refused: Vec<&str> = refused.iter().map(String::as_str).collect();
+        assert_eq!(refused, ["clinging film", "foam or rubber", "low-tack tape", "suction foot"]);
     }
 
     /// Age never gives time, cotton or paper never takes any, and an unknown finish or surface is treated as the most delicate.
