@@ -103,8 +103,14 @@ pub(super) fn meter_verdict(audition: &Audition, kit: &Kit, agreement: Option<&A
     let agreement = agreement.filter(|_| !audition.readings.is_empty())?;
     Some(match not_covered(audition, kit) {
         Some(why) => why.into(),
-        None => agreement.into(),
+        None => agreement.so_far(&not_read(audition)),
     })
+}
+
+/// The modes that are to be tried and that no reading was taken in yet.
+fn not_read(audition: &Audition) -> Vec<Mode> {
+    let chosen = audition.choice.iter().flat_map(|choice| &choice.said.modes);
+    chosen.filter(|mode| !audition.readings.contains_key(*mode)).cloned().collect()
 }
 
 /// What the readings of the other modes say of the coils, where nothing else is known of one.

@@ -24,7 +24,7 @@ fn is_for_people(words: &Value, what: &str) {
 fn readings_at_the_output_that_can_not_be() {
     type Case = (&'static str, &'static [(&'static str, &'static str)], Option<&'static str>, &'static str);
     let cases: [Case; 9] = [
-        ("one reading only", &[("series", "13.34k")], None, "as they should be"),
+        ("one reading only", &[("series", "13.34k")], None, "agree so far"),
         ("one reading only, and that one open", &[("single", "OL")], Some("cant_tell_apart"), "Moss is not clamped"),
         (
             "all over limit",

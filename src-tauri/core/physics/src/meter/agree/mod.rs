@@ -22,6 +22,10 @@ use crate::record::quantity::{Celsius, Ohms, Reading};
 use crate::record::rig::{Mode, Rig};
 use crate::record::verdict::{Verdict, VerdictKind};
 
+/// Readings that agree, where they can be held against each other, and where only against what is stated.
+const WITH_EACH_OTHER: &str = "The readings agree with each other.";
+const AS_THEY_SHOULD_BE: &str = "The readings are as they should be.";
+
 /// A coil value that the readings leave this uncertain is not told.
 const TELLABLE: f64 = 0.25;
 
@@ -66,6 +70,23 @@ impl From<&Agreement> for Verdict {
             AgreementKind::CantSay | AgreementKind::NothingYet => (VerdictKind::Unsure, "Can't say yet"),
         };
         Self::new(kind, word, agreement.sentence.clone())
+    }
+}
+
+impl Agreement {
+    /// The verdict while these modes are still to be measured: it says no more than that nothing is wrong so far.
+    #[must_use]
+    pub fn so_far(&self, left: &[Mode]) -> Verdict {
+        let verdict = Verdict::from(self);
+        if self.kind != AgreementKind::Agrees || left.is_empty() {
+            return verdict;
+        }
+        let left: Vec<String> = left.iter().map(|mode| mode.0.clone()).collect();
+        let coils = [WITH_EACH_OTHER, AS_THEY_SHOULD_BE].into_iter().find_map(|said| self.sentence.strip_prefix(said));
+        let coils = coils.unwrap_or_default();
+        let sentence =
+            format!("The readings agree so far.{coils} Not measured yet: {}.", crate::record::words::listed(&left));
+        Verdict::new(verdict.kind, "Agree so far", sentence)
     }
 }
 
@@ -374,8 +395,7 @@ fn overall(
         );
     }
     if per_mode.iter().all(|verdict| verdict.kind == AgreementKind::Agrees) {
-        let with =
-            if apart.is_some() { "The readings agree with each other." } else { "The readings are as they should be." };
+        let with = if apart.is_some() { WITH_EACH_OTHER } else { AS_THEY_SHOULD_BE };
         (AgreementKind::Agrees, format!("{with}{coils}"))
     } else {
         (

@@ -36,6 +36,22 @@ fn what_agrees_is_told_without_a_difference_of_nothing() {
 }
 
 #[test]
+fn readings_agree_so_far_while_a_mode_is_left() {
+    let stated = pickup(&[Some(6660.0), Some(6660.0)]);
+    let left = [Mode::new("series"), Mode::new("parallel")];
+    let one = judge(&[("single", "6.66k")], &stated);
+    let said = one.so_far(&left);
+    assert_eq!(said.word, "Agree so far");
+    assert!(said.sentence.starts_with("The readings agree so far."), "{}", said.sentence);
+    assert!(said.sentence.ends_with("Not measured yet: series and parallel."), "{}", said.sentence);
+    assert!(!said.sentence.contains("should be"), "{}", said.sentence);
+    assert_eq!(one.so_far(&[]), Verdict::from(&one));
+    assert_eq!(one.so_far(&[]).word, "Agree");
+    let wrong = judge(&[("series", "6.66k"), ("single", "6.66k")], &stated);
+    assert_eq!(wrong.so_far(&left[1..]), Verdict::from(&wrong), "what is wrong is said at once");
+}
+
+#[test]
 fn bench_cases() {
     use AgreementKind::{Agrees, CantSay, DoesNotAgree, NothingYet};
     let stated = pickup(&[Some(6660.0), Some(6660.0)]);
