@@ -9,6 +9,7 @@ use ts_rs::TS;
 
 use crate::cautions::{Moment, Situation};
 use crate::holds::HoldView;
+use crate::record::seat::HeldBy;
 use crate::record::tick::Tick;
 
 /// Which stop list.
@@ -158,13 +159,17 @@ impl StopList {
                 let done = done(item.tick);
                 // Whoever said that there is one is not told “if”.
                 let there = item.tick == Tick::BatteryOut && situation.battery == Some(true);
-                let say = if there { "Battery out." } else { item.say };
+                let (say, why) = match item.tick {
+                    Tick::BatteryOut if there => ("Battery out.", item.why),
+                    Tick::Lifted => lift(situation).unwrap_or((item.say, item.why)),
+                    _ => (item.say, item.why),
+                };
                 OrderItem {
                     tick: item.tick,
                     number: format!("{} of {count}", n + 1),
                     said: say.to_owned(),
-                    why: item.why.to_owned(),
-                    spoken: format!("{}. {say} {}", n + 1, item.why),
+                    why: why.to_owned(),
+                    spoken: format!("{}. {say} {why}", n + 1),
                     words: done.as_ref().map(|(_, words)| words.clone()).unwrap_or_default(),
                     hold: None,
                     done: done.map(|(at, _)| at),
@@ -184,6 +189,21 @@ impl StopList {
             next,
             waits: None,
             items,
+        }
+    }
+}
+
+/// How a rig is lifted that something else than its feet holds, and why so; nothing where its feet alone do.
+fn lift(situation: &Situation) -> Option<(&'static str, &'static str)> {
+    let torn = "Feet torn off can lift loose finish.";
+    let loose = "It slides as soon as nothing holds it.";
+    match (situation.held_by?, situation.slides == Some(true)) {
+        (HeldBy::Nothing, _) => None,
+        (HeldBy::Strap, true) => Some(("Hold the rig. Loosen the strap, then lift.", loose)),
+        (HeldBy::Strap, false) => Some(("Hold the rig. Loosen the strap. Free its feet one by one, then lift.", torn)),
+        (HeldBy::Other, true) => Some(("Hold the rig. Undo what holds it, then lift.", loose)),
+        (HeldBy::Other, false) => {
+            Some(("Hold the rig. Undo what holds it. Free its feet one by one, then lift.", torn))
         }
     }
 }
@@ -256,6 +276,22 @@ pub struct OrderItem {
 mod tests {
     use super::*;
     use crate::record::tick::MOST_ITEMS;
+
+    #[test]
+    fn a_rig_is_lifted_by_what_holds_it() {
+        for (held_by, slides, says) in [
+            (None, None, "Hold the rig. Free its feet one by one, then lift."),
+            (Some(HeldBy::Nothing), Some(false), "Hold the rig. Free its feet one by one, then lift."),
+            (Some(HeldBy::Strap), Some(true), "Hold the rig. Loosen the strap, then lift."),
+            (Some(HeldBy::Strap), Some(false), "Hold the rig. Loosen the strap. Free its feet one by one, then lift."),
+            (Some(HeldBy::Other), Some(true), "Hold the rig. Undo what holds it, then lift."),
+        ] {
+            let view = StopList::TakeDown.view(&Situation { held_by, slides, ..Situation::default() }, |_| None);
+            let item = view.items.iter().find(|item| item.tick == Tick::Lifted).expect("it is on the list");
+            assert_eq!(item.said, says, "{held_by:?} {slides:?}");
+            assert!(item.spoken.contains(says) && item.spoken.ends_with(&item.why), "{}", item.spoken);
+        }
+    }
 
     #[test]
     fn short_lists_with_reasons() {

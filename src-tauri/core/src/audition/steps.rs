@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 pub use self::held::{at_any_step, holding};
-pub(super) use self::held::{held_by, hold_view, read_cautions, situation, unread};
+pub(super) use self::held::{held_by, hold_view, on_its_feet, read_cautions, situation, unread};
 pub(super) use self::verdicts::left_out;
 use self::verdicts::{blocks, verdict};
 use super::fold::Audition;

@@ -9,7 +9,7 @@ use super::fold::Audition;
 use super::gaps::gaps_view;
 use super::present::Present;
 use super::questions::questions;
-use super::steps::{State, held_by, hold_view, is_over, read_cautions, situation, spoken, state, steps};
+use super::steps::{State, held_by, hold_view, is_over, on_its_feet, read_cautions, situation, spoken, state, steps};
 use crate::audition::kit::Kit;
 use crate::audition::page::{
     AuditionView, BarrierWords, CautionRead, HeardMode, IronView, ListenView, OverrideView, PhotoView, RatedView,
@@ -79,7 +79,7 @@ pub fn view(id: AuditionId, ordered: &[(Entry, bool)], kit: Kit, present: &Prese
         gaps: gaps_view(&audition, &kit),
         sound_up: order(&audition, StopList::SoundUp, &Situation::default(), present),
         listen: listen(&audition, &kit),
-        take_down: order(&audition, StopList::TakeDown, &Situation::default(), present),
+        take_down: order(&audition, StopList::TakeDown, &on_its_feet(&audition, &kit), present),
         hearing: present.hearing(&audition),
         on_finish: present.on_finish(&audition, &kit),
         photos: photos(&audition),

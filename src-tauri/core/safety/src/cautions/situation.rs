@@ -10,6 +10,7 @@ use crate::record::guitar::{FinishKind, GuitarId, Surface};
 use crate::record::pickup::{PickupId, Poles};
 use crate::record::quantity::Decibels;
 use crate::record::rig::{Feet, RigId};
+use crate::record::seat::HeldBy;
 
 /// A moment of the work at which something can go wrong: the steps of an audition, then the permanent install.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, TS)]
@@ -143,6 +144,8 @@ pub struct Situation {
     pub slides: Option<bool>,
     /// Whether something holds the rig there without a hand.
     pub held_fast: Option<bool>,
+    /// What that is.
+    pub held_by: Option<HeldBy>,
     /// Whether the rig stayed put when it was nudged.
     pub steady: Option<bool>,
     /// Whether anything can be judged at the gaps that were measured.

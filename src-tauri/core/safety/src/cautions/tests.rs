@@ -353,6 +353,7 @@ fn both_ways() -> Vec<(&'static str, Change, Change)> {
         ("rig-slides", |s| s.slides = Some(true), |s| s.held_fast = Some(true)),
         ("gap-too-far", |s| s.reach = Some(Reach::TooFar), |s| s.reach = Some(Reach::Fine)),
         ("lift-slowly", |s| s.feet = Some(Feet::Suction), |s| s.feet = Some(Feet::Pads)),
+        ("lift-slowly", |s| s.feet = Some(Feet::Suction), |s| s.slides = Some(true)),
         ("no-prying", |s| s.poles = Some(Poles::Hidden), |s| s.poles = Some(Poles::Screws)),
         ("loose-coil", |s| s.potted = Some(false), |s| s.potted = Some(true)),
     ]

@@ -100,6 +100,20 @@ pub(in crate::audition) fn hold_view(audition: &Audition, hold: SafetyHold, pres
     }
 }
 
+/// How the rig stands on the finish, and what holds it there.
+pub(in crate::audition) fn on_its_feet(audition: &Audition, kit: &Kit) -> Situation {
+    let finish = audition.finish.as_ref().map(|saved| &saved.said);
+    let feet = feet(audition, kit);
+    let held_by = finish.and_then(|f| f.held_by);
+    Situation {
+        feet,
+        slides: finish.and_then(|f| Some(finish::slides(feet?, f.barrier))),
+        held_fast: held_by.map(HeldBy::holds),
+        held_by,
+        ..Situation::default()
+    }
+}
+
 /// What is known of the bench at a moment; only the moment itself differs from one to the next.
 pub(in crate::audition) fn situation(
     audition: &Audition,
@@ -128,11 +142,8 @@ pub(in crate::audition) fn situation(
             .filter(|surface| *surface != Surface::Unknown),
         aged: finish.map(|f| f.aged),
         finish_asked: Some(finish.is_some()),
-        feet: feet(audition, kit),
         barrier: finish.map(|f| matches!(f.barrier, Barrier::Cloth | Barrier::Paper)),
         film: finish.map(|f| f.barrier == Barrier::Film),
-        slides: finish.and_then(|f| Some(finish::slides(feet(audition, kit)?, f.barrier))),
-        held_fast: finish.and_then(|f| f.held_by).map(HeldBy::holds),
         steady: seating.map(|s| s.steady),
         short_unexplained: Some(!explained && shown(|r| matches!(r, Reading::Ohms(o) if o.0 < SHORT_BELOW))),
         open_unexplained: Some(!explained && shown(|r| r == Reading::OverLimit)),
@@ -147,7 +158,7 @@ pub(in crate::audition) fn situation(
         unplugged: Some(done(Tick::GuitarUnplugged)),
         battery_out: Some(done(Tick::BatteryOut)),
         finish_covered: Some(done(Tick::FinishCovered)),
-        ..Situation::default()
+        ..on_its_feet(audition, kit)
     };
     for told in audition.told.values() {
         enter(told.said, &mut known);

@@ -186,7 +186,11 @@ pub(super) const CAUTIONS: &[Caution] = &[
         hazard: "A suction foot torn off takes finish with it.",
         harm: "It lifts loose finish and can drop the rig on the top.",
         avoid: "Hold the rig. Free each foot at its lip, one by one.",
-        when: Condition::FeetAre(&[Feet::Suction]),
+        // Through cotton or paper nothing sucks.
+        when: Condition::All(&[
+            Condition::FeetAre(&[Feet::Suction]),
+            Condition::Not(&Condition::Known(&Condition::Is(Fact::Slides))),
+        ]),
         unknown: WhenUnknown::Quiet,
         moments: &[Moment::TakeDown],
         must_acknowledge: false,
