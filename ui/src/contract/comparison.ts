@@ -417,9 +417,13 @@ standard: AuditionId,
  */
 found: Array<FoundView>, 
 /**
- * What nobody wrote down, in words.
+ * What nobody wrote down of any of them, in words.
  */
 unknown: Array<string>, 
+/**
+ * What was written down of some of them only.
+ */
+known_of_some: Array<string>, 
 /**
  * What was heard to differ, and whether something that was not the same could explain it.
  */

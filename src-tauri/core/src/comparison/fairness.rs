@@ -1,7 +1,7 @@
 //! Whether it is fair to compare auditions: what was not the same, whether that could explain what was heard, and what to
 //! hear again so that it is fair.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -59,8 +59,10 @@ pub struct FairnessView {
     pub standard: AuditionId,
     /// What was not the same, what matters most first.
     pub found: Vec<FoundView>,
-    /// What nobody wrote down, in words.
+    /// What nobody wrote down of any of them, in words.
     pub unknown: Vec<String>,
+    /// What was written down of some of them only.
+    pub known_of_some: Vec<String>,
     /// What was heard to differ, and whether something that was not the same could explain it.
     pub heard: Vec<HeardDifference>,
     /// Two and two.
@@ -138,14 +140,29 @@ struct PairDifference {
     difference: Difference,
 }
 
+/// What was not written down of all, and whether it was of some.
+type Untold = BTreeMap<Subject, bool>;
+
+fn add(unknown: &mut Untold, more: impl IntoIterator<Item = (Subject, bool)>) {
+    for (subject, of_some) in more {
+        *unknown.entry(subject).or_default() |= of_some;
+    }
+}
+
+/// The names of what was written down of some, or of none.
+fn told_of(unknown: &Untold, of_some: bool) -> Vec<String> {
+    let those = unknown.iter().filter(|(_, some)| **some == of_some);
+    those.map(|(subject, _)| subject.name().to_lowercase()).collect()
+}
+
 fn found_between(
     all: &[Compared],
     names: &[String],
     pair: [usize; 2],
     unit: LengthUnit,
-) -> (Vec<PairDifference>, BTreeSet<Subject>) {
+) -> (Vec<PairDifference>, Untold) {
     let [a, b] = pair;
-    let (mut found, mut unknown) = (Vec::new(), BTreeSet::new());
+    let (mut found, mut unknown) = (Vec::new(), Untold::new());
     let (Some(one), Some(other)) = (all.get(a), all.get(b)) else { return (found, unknown) };
     let name = |index: usize| names.get(index).map_or("", String::as_str);
     let mut both = 0;
@@ -154,7 +171,7 @@ fn found_between(
         both += 1;
         let heard = |of, index, conditions| Heard { name: name(index), of, mode: &mode, conditions };
         let (more, not_told) = differences(heard(one, a, one_in), heard(other, b, other_in), unit);
-        unknown.extend(not_told);
+        add(&mut unknown, not_told.into_iter().map(|one| (one.subject, one.of_one)));
         let in_between = [(a, one), (b, other)].into_iter().filter_map(|(index, of)| mixed(name(index), of, &mode));
         found.extend(more.into_iter().chain(in_between).map(|difference| PairDifference {
             mode: Some(mode.clone()),
@@ -198,7 +215,7 @@ pub(super) fn fairness(all: &[Compared], names: &[String], unit: LengthUnit) -> 
     let name = |index: usize| names.get(index).cloned().unwrap_or_default();
     let id = |index: usize| all.get(index).map_or(AuditionId(uuid::Uuid::nil()), |one| one.id);
     let middle = standard(all).unwrap_or(0);
-    let (mut found, mut unknown, mut pair_views) = (Vec::new(), BTreeSet::new(), Vec::new());
+    let (mut found, mut unknown, mut pair_views) = (Vec::new(), Untold::new(), Vec::new());
     for pair in pairs(all) {
         let (more, not_told) = found_between(all, names, pair, unit);
         let kind = FairKind::of(more.iter().map(|one| one.difference.weight).max());
@@ -209,18 +226,19 @@ pub(super) fn fairness(all: &[Compared], names: &[String], unit: LengthUnit) -> 
         };
         let words = format!("{} and {}: {word}", name(pair[0]), name(pair[1]));
         pair_views.push(PairView { one: id(pair[0]), other: id(pair[1]), kind, words });
-        unknown.extend(not_told);
+        add(&mut unknown, not_told);
         found.extend(more);
     }
     let kind = pair_views.iter().map(|pair| pair.kind).max().unwrap_or(FairKind::Fair);
     let repeats = repeats(all, names, &found);
     FairnessView {
         kind,
-        verdict: verdict(kind, &found, &unknown),
+        verdict: verdict(kind, &found, &unknown, pair_views.len() > 1),
         standard: id(middle),
         heard: heard(all, names, &found),
         found: told_once(&found, all),
-        unknown: unknown.iter().map(|subject| subject.name().to_lowercase()).collect(),
+        unknown: told_of(&unknown, false),
+        known_of_some: told_of(&unknown, true),
         pairs: pair_views,
         repeats,
     }
@@ -427,7 +445,7 @@ fn repeats(all: &[Compared], names: &[String], found: &[PairDifference]) -> Vec<
     repeats
 }
 
-fn verdict(kind: FairKind, found: &[PairDifference], unknown: &BTreeSet<Subject>) -> Verdict {
+fn verdict(kind: FairKind, found: &[PairDifference], unknown: &Untold, several: bool) -> Verdict {
     let subjects = |weight: Weight| {
         let of: BTreeSet<Subject> =
             found.iter().filter(|one| one.difference.weight == weight).map(|one| one.difference.subject).collect();
@@ -444,9 +462,14 @@ fn verdict(kind: FairKind, found: &[PairDifference], unknown: &BTreeSet<Subject>
             subjects(Weight::Unfair)
         ),
     };
-    if !unknown.is_empty() && kind == FairKind::Fair {
-        let not: Vec<String> = unknown.iter().map(|subject| subject.name().to_lowercase()).collect();
-        sentence.push_str(&format!(" Not written down: {}.", listed(&not)));
+    if kind == FairKind::Fair {
+        let of_some = if several { "Written down of some only" } else { "Written down of one only" };
+        for (said, of_some) in [("Not written down", false), (of_some, true)] {
+            let subjects = told_of(unknown, of_some);
+            if !subjects.is_empty() {
+                sentence.push_str(&format!(" {said}: {}.", listed(&subjects)));
+            }
+        }
     }
     let word = match kind {
         FairKind::Fair => "Fair",

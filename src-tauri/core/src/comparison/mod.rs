@@ -20,7 +20,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 pub use compared::{Compared, modes_heard, names};
-pub use differences::{Difference, Explains, Heard, Subject, Toward, Weight, differences, mixed};
+pub use differences::{Difference, Explains, Heard, NotTold, Subject, Toward, Weight, differences, mixed};
 pub use fairness::{
     FairKind, FairnessView, FoundView, HeardDifference, PairView, RepeatView, missing_in_mode, standard, to_be_like,
 };

@@ -285,7 +285,7 @@ fn setting(one: &Made<'_>, other: &Made<'_>, unit: LengthUnit, found: &mut Vec<T
             sentence: difference.sentence.replace(LOUDER_WINS, MATCHED),
         });
     }
-    if unknown.contains(&Subject::Gaps) {
+    if unknown.iter().any(|not_told| not_told.subject == Subject::Gaps) {
         found.push(TakesUnlike {
             name: Subject::Gaps.name().to_owned(),
             weight: Weight::Doubt,

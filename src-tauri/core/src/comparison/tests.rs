@@ -278,7 +278,11 @@ fn hum_hangs_on_the_string_ground() {
     for grounds in [[Some(true), Some(false)], [Some(false), Some(false)]] {
         assert_eq!(explained(grounds, Quality::Treble), None);
     }
-    assert_eq!(hums([Some(true), None]).unknown, ["string ground"]);
+    assert_eq!(hums([Some(true), None]).known_of_some, ["string ground"]);
+    assert!(hums([Some(true), None]).unknown.is_empty());
+    assert_eq!(hums([None, None]).unknown, ["string ground"]);
+    assert!(hums([None, None]).known_of_some.is_empty());
+    assert!(hums([Some(false), Some(false)]).known_of_some.is_empty());
     assert!(hums([Some(false), Some(false)]).unknown.is_empty());
     // Where no hum was rated nothing is missing.
     let [mut one, mut other] = pair(|_, _| {});

@@ -1,6 +1,6 @@
 //! The guitar, the place along its strings, the strings themselves and their tuning.
 
-use super::{HEARD_TONE, Heard, Pair, SAME_GAUGE, SAME_PLACE, STRINGS_AGE, Subject, Toward, Weight};
+use super::{HEARD_TONE, Heard, NotTold, Pair, SAME_GAUGE, SAME_PLACE, STRINGS_AGE, Subject, Toward, Weight};
 use crate::comparison::effect::nearer_the_bridge;
 use crate::physics::strings;
 use crate::record::guitar::Guitar;
@@ -135,7 +135,7 @@ impl<'a> Pair<'a> {
             }
             (one, other) => {
                 if one.is_none() && other.is_none() {
-                    self.unknown.push(Subject::StringsAge);
+                    self.unknown.push(NotTold { subject: Subject::StringsAge, of_one: false });
                 }
                 if same_guitar && newer - older >= STRINGS_AGE {
                     let fresh = if first_newer { self.one.name } else { self.other.name };

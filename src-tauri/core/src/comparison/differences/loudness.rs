@@ -1,6 +1,6 @@
 //! What makes one louder than the other: gaps, the level at the ear, the amplifier.
 
-use super::{Heard, LOUDER_WINS, Pair, Subject, Toward, WHAT_LOUDER_WINS, Weight};
+use super::{Heard, LOUDER_WINS, NotTold, Pair, Subject, Toward, WHAT_LOUDER_WINS, Weight};
 use crate::audition::{hung, over, sounding_levels};
 use crate::comparison::effect::{LOUDER, louder};
 use crate::physics::gaps;
@@ -18,15 +18,18 @@ impl<'a> Pair<'a> {
         let Some([one, other]) = self.both(Subject::Gaps, |heard| heard.conditions.gaps.clone()) else {
             let not = [self.one, self.other].map(|heard| heard.conditions.gaps.is_none());
             let sentence = format!("Nobody measured the gaps of {}. Nearer is louder.{LOUDER_WINS}", self.whose(not));
-            self.unknown.retain(|subject| *subject != Subject::Gaps);
+            self.unknown.retain(|not_told| not_told.subject != Subject::Gaps);
             let explains = WHAT_LOUDER_WINS.map(|quality| (quality, Toward::Either));
             self.find_a_gap(Subject::Gaps, not, sentence, &explains);
             return;
         };
         let hung = |heard: &Heard<'_>, gaps| hung(heard.conditions.choice.as_ref(), Some(gaps), &heard.of.kit);
-        let (Some(one), Some(other)) = (hung(&self.one, &one), hung(&self.other, &other)) else {
-            self.unknown.push(Subject::Gaps);
-            return;
+        let (one, other) = match (hung(&self.one, &one), hung(&self.other, &other)) {
+            (Some(one), Some(other)) => (one, other),
+            (one, other) => {
+                self.unknown.push(NotTold { subject: Subject::Gaps, of_one: one.is_some() || other.is_some() });
+                return;
+            }
         };
         if !one.comparable(&other) {
             self.gaps_apart_in_kind(one.strings, other.strings);

@@ -182,9 +182,18 @@ pub struct Heard<'a> {
     pub conditions: &'a Conditions,
 }
 
-/// All differences between two auditions in one mode, and what nobody wrote down of either.
+/// What nobody wrote down of one of two auditions, or of either.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NotTold {
+    /// What.
+    pub subject: Subject,
+    /// Whether it is known of one of them.
+    pub of_one: bool,
+}
+
+/// All differences between two auditions in one mode, and what nobody wrote down of both.
 #[must_use]
-pub fn differences(one: Heard<'_>, other: Heard<'_>, unit: LengthUnit) -> (Vec<Difference>, Vec<Subject>) {
+pub fn differences(one: Heard<'_>, other: Heard<'_>, unit: LengthUnit) -> (Vec<Difference>, Vec<NotTold>) {
     let mut pair = Pair { one, other, unit, found: Vec::new(), unknown: Vec::new() };
     let same_guitar = pair.same_guitar();
     if same_guitar {
@@ -260,7 +269,7 @@ struct Pair<'a> {
     other: Heard<'a>,
     unit: LengthUnit,
     found: Vec<Difference>,
-    unknown: Vec<Subject>,
+    unknown: Vec<NotTold>,
 }
 
 /// Everything sounds like more of everything when it is louder.
@@ -293,8 +302,8 @@ impl<'a> Pair<'a> {
     fn both<T: Clone>(&mut self, subject: Subject, of: impl Fn(&Heard<'a>) -> Option<T>) -> Option<[T; 2]> {
         match (of(&self.one), of(&self.other)) {
             (Some(one), Some(other)) => Some([one, other]),
-            _ => {
-                self.unknown.push(subject);
+            (one, other) => {
+                self.unknown.push(NotTold { subject, of_one: one.is_some() || other.is_some() });
                 None
             }
         }

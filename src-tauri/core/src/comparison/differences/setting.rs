@@ -1,6 +1,6 @@
 //! How the pickup lay, in which rig, over what, through which cable, in which room, and who listened.
 
-use super::{HEARD_RESONANCE, Heard, Pair, SAME_ROOM, Subject, Toward, WHAT_LOUDER_WINS, Weight};
+use super::{HEARD_RESONANCE, Heard, NotTold, Pair, SAME_ROOM, Subject, Toward, WHAT_LOUDER_WINS, Weight};
 use crate::audition::ends_in_terminals;
 use crate::comparison::effect::damped;
 use crate::comparison::effect::{USUAL_CABLE, resonance_moves, warmer_is_quieter};
@@ -142,7 +142,9 @@ impl<'a> Pair<'a> {
                 self.find(Subject::Fitted, Weight::Unfair, sentence, &explains);
             }
             (Some(_), Some(_)) => {}
-            _ => self.unknown.push(Subject::Fitted),
+            (one, other) => {
+                self.unknown.push(NotTold { subject: Subject::Fitted, of_one: one.is_some() || other.is_some() });
+            }
         }
     }
 
