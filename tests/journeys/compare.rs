@@ -113,7 +113,7 @@ async fn heard_again(pages: &mut Pages) -> String {
     pages.browser.reads(&format!("Written: Through: {AMP}")).await;
     pages.settle().await;
     // Before anybody asks for them, nothing of the reference's notes is on the page.
-    pages.browser.tap_named("Two taps, what is fitted, the reference").await;
+    pages.browser.tap_named("Quick rating, what is fitted, the reference").await;
     pages.browser.find("[data-two-taps]").await;
     let text = pages.browser.text().await;
     assert!(text.contains("Lantern stack on Wren") && !text.contains("The one to keep"), "{text}");
