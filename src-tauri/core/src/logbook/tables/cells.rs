@@ -75,11 +75,11 @@ fn is_passed_over(c: char) -> bool {
             | '\u{1D173}'..='\u{1D17A}' | '\u{E0000}'..='\u{E0FFF}')
 }
 
-/// A number with a point, to six digits at the most: no meter and no rule on a bench tells more, and what was reckoned into
+/// A number with a point, to nine digits at the most: no meter and no rule on a bench tells more, and what was reckoned into
 /// another unit ends in digits that nobody read.
 pub(super) fn number(value: f64) -> String {
     // Through text, so that it is the number nearest to the one that is written.
-    format!("{value:.5e}").parse().unwrap_or(value).to_string()
+    format!("{value:.8e}").parse().unwrap_or(value).to_string()
 }
 
 pub(super) fn instant(at: DateTime<Utc>) -> String {
