@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::sounding::{Corrected, Session};
+use super::sounding::Session;
 use crate::audition::saved::Saved;
 use crate::listening::{Conditions, against_in_words};
 use crate::physics::meter;
@@ -245,7 +245,7 @@ impl Audition {
                 let in_a_day = |minutes: f64| (minutes.clamp(0.0, 1440.0) * 60_000.0).round() as i64;
                 let time = minutes.map(|minutes| TimeDelta::milliseconds(in_a_day(minutes)));
                 if let Some(session) = self.sessions.iter_mut().find(|one| one.entry == *session) {
-                    session.corrected = Some(Saved { entry, at, said: Corrected { time, level: *level } });
+                    session.correct(Saved { entry, at, said: () }, time, *level);
                 }
             }
             BenchBody::PhotoTaken { look, photo } => {

@@ -34,7 +34,7 @@ pub use questions::{AnswerView, QuestionView, questions};
 pub use saved::Saved;
 pub use sound::SoundView;
 pub(crate) use sound::{Unexplained, sound, this_round};
-pub use sounding::{Corrected, Session};
+pub use sounding::Session;
 pub use steps::{State, Status, StepView, at_any_step, holding, progress, state, steps};
 pub(crate) use steps::{before, leads_to};
 pub(crate) use view::{FITTED_NOW, cautions_read, conditions_words, iron, listen, photos};

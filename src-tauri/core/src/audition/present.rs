@@ -131,7 +131,8 @@ impl Present {
                     .iter()
                     .map(|(level, seconds)| format!("{} at {}", time_shown(*seconds), level_shown(*level)));
                 let levels: Vec<String> = each.collect();
-                let corrected = if session.corrected.is_some() { ", corrected by hand" } else { "" };
+                let by_hand = session.time_by_hand.is_some() || session.level_by_hand.is_some();
+                let corrected = if by_hand { ", corrected by hand" } else { "" };
                 SessionView {
                     session: session.entry,
                     from: session.from,

@@ -7,15 +7,6 @@ use crate::record::names::EntryId;
 use crate::record::sound::LevelTold;
 use crate::safety::hearing::Listened;
 
-/// A time as a person says it was, in place of what the ticks say.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Corrected {
-    /// How long it really was, if that was wrong.
-    pub time: Option<TimeDelta>,
-    /// How loud it really was, if that was wrong.
-    pub level: Option<LevelTold>,
-}
-
 /// One time with the sound up.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Session {
@@ -27,14 +18,24 @@ pub struct Session {
     pub to: Option<DateTime<Utc>>,
     /// Levels told for it, each with the instant from which it counts, in order.
     pub levels: Vec<(DateTime<Utc>, LevelTold)>,
-    /// What a person says it really was.
-    pub corrected: Option<Saved<Corrected>>,
+    /// How long a person says it really was, up to when that was said.
+    pub time_by_hand: Option<Saved<TimeDelta>>,
+    /// How loud a person says it really was, up to when that was said.
+    pub level_by_hand: Option<Saved<LevelTold>>,
 }
 
 impl Session {
     /// A time that begins now, at the level told before, if one was.
     pub(super) fn begin(entry: EntryId, from: DateTime<Utc>, level: Option<LevelTold>) -> Self {
-        Self { entry, from, to: None, levels: level.map(|level| (from, level)).into_iter().collect(), corrected: None }
+        let levels = level.map(|level| (from, level)).into_iter().collect();
+        Self { entry, from, to: None, levels, time_by_hand: None, level_by_hand: None }
+    }
+
+    /// What a person says it really was; of what is not said now, what was said before stays.
+    pub(super) fn correct(&mut self, said: Saved<()>, time: Option<TimeDelta>, level: Option<LevelTold>) {
+        let Saved { entry, at, said: () } = said;
+        self.time_by_hand = time.map(|said| Saved { entry, at, said }).or(self.time_by_hand.take());
+        self.level_by_hand = level.map(|said| Saved { entry, at, said }).or(self.level_by_hand.take());
     }
 
     /// A level told while the sound is up: the first one counts from the beginning, a later one, or one after a level said by hand,
@@ -56,11 +57,10 @@ impl Session {
     #[must_use]
     pub fn listened(&self, now: DateTime<Utc>, before: LevelTold) -> Vec<Listened> {
         let end = self.end(now);
-        let corrected = self.corrected.as_ref().map(|saved| saved.said);
         // A clock that was set back may make it earlier than the beginning.
-        let said_at = self.corrected.as_ref().map_or(end, |saved| saved.at.max(self.from).min(end));
+        let said_at = self.time_by_hand.as_ref().map_or(end, |saved| saved.at.max(self.from).min(end));
         let levels = self.levels_by_hand(before);
-        let time = corrected.and_then(|corrected| corrected.time);
+        let time = self.time_by_hand.as_ref().map(|saved| saved.said);
         let whole = (said_at - self.from).num_milliseconds();
         let mut parts = Vec::new();
         for (index, (from, level)) in levels.iter().enumerate() {
@@ -103,8 +103,7 @@ impl Session {
 
     /// A level said by hand, and when.
     fn by_hand(&self) -> Option<(DateTime<Utc>, LevelTold)> {
-        let saved = self.corrected.as_ref()?;
-        Some((saved.at, saved.said.level?))
+        self.level_by_hand.as_ref().map(|saved| (saved.at.max(self.from), saved.said))
     }
 
     /// The level it is at now.
@@ -165,20 +164,21 @@ mod tests {
         let mut session = Session::begin(entry, at(0), Some(metered(91.0)));
         session.tell(at(30), metered(97.0));
         session.to = Some(at(40));
-        let correct = |time: Option<i64>, level: Option<f64>| {
-            let said = Corrected { time: time.map(TimeDelta::minutes), level: level.map(metered) };
-            Some(Saved { entry, at: at(50), said })
+        let correct = |session: &mut Session, time: Option<i64>, level: Option<f64>| {
+            (session.time_by_hand, session.level_by_hand) = (None, None);
+            session.correct(Saved { entry, at: at(50), said: () }, time.map(TimeDelta::minutes), level.map(metered));
         };
-        session.corrected = correct(Some(20), None);
+        correct(&mut session, Some(20), None);
         assert_eq!(parts(&session, at(60)), [(0, 30, Some(15), 91.0), (30, 40, Some(5), 97.0)]);
-        session.corrected = correct(Some(20), Some(82.0));
+        correct(&mut session, Some(20), Some(82.0));
         assert_eq!(parts(&session, at(60)), [(0, 40, Some(20), 82.0)]);
-        session.corrected = correct(None, Some(82.0));
+        correct(&mut session, None, Some(82.0));
         assert_eq!(parts(&session, at(60)), [(0, 40, None, 82.0)]);
 
         // Up and down in one instant, or with a clock that was set back: all of it goes to the first level.
         let mut none = Session::begin(entry, at(0), Some(metered(91.0)));
-        (none.to, none.corrected) = (Some(at(-5)), correct(Some(20), None));
+        none.to = Some(at(-5));
+        correct(&mut none, Some(20), None);
         assert_eq!(parts(&none, at(60)), [(0, -5, Some(20), 91.0)]);
     }
 
@@ -188,8 +188,7 @@ mod tests {
         let entry = EntryId(Uuid::nil());
         let mut session = Session::begin(entry, at(0), Some(metered(98.5)));
         session.tell(at(8), metered(118.0));
-        let said = Corrected { time: Some(TimeDelta::minutes(45)), level: None };
-        session.corrected = Some(Saved { entry, at: at(9), said });
+        session.correct(Saved { entry, at: at(9), said: () }, Some(TimeDelta::minutes(45)), None);
         let by_hand = [(0, 8, Some(40), 98.5), (8, 9, Some(5), 118.0)];
         assert_eq!(parts(&session, at(9)), by_hand);
         assert_eq!(parts(&session, at(12)), [by_hand[0], by_hand[1], (9, 12, None, 118.0)]);
@@ -202,13 +201,18 @@ mod tests {
 
         // A level said by hand is that of all before it, and of what comes until another is told.
         let mut session = Session::begin(entry, at(0), Some(metered(118.0)));
-        let said = Corrected { time: Some(TimeDelta::minutes(5)), level: Some(metered(82.0)) };
-        session.corrected = Some(Saved { entry, at: at(10), said });
+        session.correct(Saved { entry, at: at(10), said: () }, Some(TimeDelta::minutes(5)), Some(metered(82.0)));
         assert_eq!(parts(&session, at(15)), [(0, 10, Some(5), 82.0), (10, 15, None, 82.0)]);
         assert_eq!(session.level(), Some(metered(82.0)));
         session.tell(at(15), metered(91.0));
         assert_eq!(parts(&session, at(20)), [(0, 10, Some(5), 82.0), (10, 15, None, 82.0), (15, 20, None, 91.0)]);
         assert_eq!(session.level(), Some(metered(91.0)));
+        // A time said later leaves the level as it was said, and a level said later the time.
+        session.correct(Saved { entry, at: at(20), said: () }, Some(TimeDelta::minutes(10)), None);
+        let by_hand = [(0, 15, Some(7), 82.0), (15, 20, Some(2), 91.0)];
+        assert_eq!(parts(&session, at(20)), by_hand);
+        session.correct(Saved { entry, at: at(25), said: () }, None, Some(metered(70.0)));
+        assert_eq!(parts(&session, at(30)), [(0, 20, Some(10), 70.0), (20, 30, None, 70.0)]);
     }
 
     /// Second after second: what each level gets, whenever it is asked, whatever was told when and corrected when.
@@ -226,16 +230,21 @@ mod tests {
             let said_at = 1 + chance.below(ends);
             let (time, level) = (chance.below(4) > 0, chance.below(3) == 0);
             let minutes = 1 + chance.below(90);
-            let corrected =
-                Corrected { time: time.then(|| TimeDelta::minutes(minutes)), level: level.then(|| metered(70.0)) };
-            let mut said = (time || level).then_some(Saved { entry, at: second(said_at), said: corrected });
+            let mut waits = time || level;
+            let mut correct = |session: &mut Session| {
+                if std::mem::take(&mut waits) {
+                    let by_hand = level.then(|| metered(70.0));
+                    let saved = Saved { entry, at: second(said_at), said: () };
+                    session.correct(saved, time.then(|| TimeDelta::minutes(minutes)), by_hand);
+                }
+            };
             for (index, from) in told.iter().enumerate() {
                 if *from > said_at {
-                    session.corrected = session.corrected.or_else(|| said.take());
+                    correct(&mut session);
                 }
                 session.tell(second(*from), metered(81.0 + index as f64));
             }
-            session.corrected = session.corrected.or(said);
+            correct(&mut session);
             let asked = ends + chance.below(400);
             // By the clock of each second.
             let at_level = |now: i64| match told.iter().rposition(|from| *from <= now) {
