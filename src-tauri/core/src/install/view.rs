@@ -264,7 +264,11 @@ fn unsure(sheet: &Sheet) -> Vec<String> {
 
 /// How pickups meet where that is not known, and what tells it: tap and compass while the old wiring stands, then the ear.
 fn not_met(install: &Install, sheet: &Sheet) -> Vec<String> {
-    let soldered = install.is_over(InstallStep::Iron);
+    // What is over asks for no test any more.
+    if install.state() != InstallState::Open {
+        return Vec::new();
+    }
+    let soldered = install.is_over(InstallStep::Iron) || install.acts.contains_key(&InstallTask::OldOut);
     let told = |pair: &TogetherView| {
         let (word, tells) = match pair.phase.kind {
             VerdictKind::Unsure if pair.hum.word.is_empty() => (&pair.phase.word, "Tap and compass tell"),
