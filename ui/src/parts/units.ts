@@ -17,7 +17,8 @@ export function bareUnit(quantity: Quantity, unit: LengthUnit, typed: string): s
   if (unit === 'millimetre') return typed.includes('/') ? 'in' : 'mm';
   if (unit === 'decimal_inch' || /[.,/]/.test(typed)) return 'in';
   if (!IN_INCHES.has(quantity)) return '/64 in';
-  return quantity !== 'scale' && /^\s*\d{2,}\s*$/.test(typed) ? '' : 'in';
+  const digits = quantity === 'scale' ? 3 : 2;
+  return /^\s*\d+\s*$/.test(typed) && typed.trim().length >= digits ? '' : 'in';
 }
 
 /** How a scale is written in the unit that is set. */

@@ -24,6 +24,7 @@ test('a field says how a bare number in it is read', () => {
     expect(bareUnit(quantity, 'millimetre', '')).toBe('mm');
   }
   expect(bareUnit('scale', 'sixtyfourth', '25')).toBe('in');
+  expect(bareUnit('scale', 'sixtyfourth', '648')).toBe('');
   // 48 is 48/64 of a pickup's width; 12 is hardly one. The echo says which.
   expect(bareUnit('size', 'sixtyfourth', '48')).toBe('');
 });
