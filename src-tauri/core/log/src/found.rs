@@ -1,10 +1,11 @@
-//! What looks at one thing find, remembered until something is written that it rests on.
+//! What looks at one thing find, remembered until something is written that it rests on, or anything else than entries is.
 
 use super::store::Log;
 use super::trouble::Trouble;
 use crate::record::entry::About;
 
-/// What a look finds about one thing, remembered until something is written about any of the things it read of.
+/// What a look finds about one thing, remembered until something is written about any of the things it read of, or anything but an
+/// entry is: a draft, a list that is brought up to date, whatever another program writes.
 pub trait Found: Clone + Send + 'static {
     /// What is said where there is nothing to be found.
     type Refused: From<Trouble>;
