@@ -14,6 +14,7 @@ use crate::record::install::{InstallAnswer, InstallBasis, InstallCheck, InstallS
 use crate::record::names::{DEMO_BENCH, EntryId};
 use crate::record::parts::CircuitParts;
 use crate::record::pickup::PickupId;
+use crate::record::quantity::Reading;
 use crate::record::strike::struck_by;
 use crate::record::tick::Tick;
 use crate::record::wiring::{JackProbe, JackSet, Plan};
@@ -201,10 +202,13 @@ impl Install {
             InstallBody::JackRead { at: set, reading, typed, room, sure } => {
                 self.invalidated.remove(&InstallStep::Proof);
                 self.plugged_in(at);
-                // Measured again: something may have been mended in between, so what was probed before says nothing now.
+                // Measured again: something may have been mended in between, so what was probed before says nothing now. The same
+                // once more bears out the reading before it.
                 if self.readings.iter().any(|read| read.said.set == *set) {
-                    self.evidence
-                        .retain(|saved| matches!(&saved.said.probe, JackProbe::Jack { set: other } if other != set));
+                    self.evidence.retain(|saved| {
+                        let JackProbe::Jack { set: other } = &saved.said.probe else { return false };
+                        other != set || is_near(saved.said.reading, *reading)
+                    });
                     self.over.remove(&InstallStep::Proof);
                 }
                 let taken = MeterRead { reading: *reading, typed: typed.clone(), room: *room };
@@ -460,9 +464,55 @@ impl Install {
     }
 }
 
+/// By how much two readings of one position differ at the most, that are the same.
+const NEAR: f64 = 0.05;
+
+/// Whether two readings of one position are the same.
+fn is_near(one: Reading, other: Reading) -> bool {
+    match (one, other) {
+        (Reading::Ohms(one), Reading::Ohms(other)) => (one.0 - other.0).abs() <= NEAR * one.0.max(other.0),
+        (one, other) => one == other,
+    }
+}
+
 /// Puts in the newest reading of a position, for the one before.
 fn newest_at(readings: &mut Vec<Saved<JackRead>>, entry: EntryId, at: DateTime<Utc>, set: &JackSet, taken: MeterRead) {
     let twice = readings.iter().any(|read| read.said.set == *set && read.said.taken.typed == taken.typed);
     readings.retain(|read| read.said.set != *set);
     readings.push(Saved { entry, at, said: JackRead { set: set.clone(), taken, twice } });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::quantity::Ohms;
+    use crate::record::wiring::Volumes;
+
+    /// Read once more and the same, a reading stands twice in what is worked with, so nobody is sent to take it a third time; read
+    /// otherwise, only the newest counts.
+    #[test]
+    fn a_position_read_the_same_again_is_borne_out() {
+        let set = JackSet { selector: "bridge".to_owned(), switch: String::new(), volumes: Volumes::Full {} };
+        let over = Reading::OverLimit;
+        let ohms = |ohms: f64| Reading::Ohms(Ohms(ohms));
+        for (first, second, count) in [
+            (ohms(1570.0), ohms(1570.0), 2),
+            (ohms(1570.0), ohms(1600.0), 2),
+            (ohms(1570.0), ohms(2000.0), 1),
+            (over, over, 2),
+            (over, ohms(1570.0), 1),
+            (ohms(0.0), ohms(0.0), 2),
+        ] {
+            let mut install = Install::default();
+            for (number, reading) in [first, second].into_iter().enumerate() {
+                let read =
+                    InstallBody::JackRead { at: set.clone(), reading, typed: String::new(), room: None, sure: false };
+                let entry = EntryId(uuid::Uuid::from_u128(number as u128));
+                install.fold_install(entry, DateTime::UNIX_EPOCH, &read);
+            }
+            assert_eq!(install.evidence.len(), count, "{first:?}, then {second:?}");
+            assert_eq!(install.evidence.last().map(|saved| saved.said.reading), Some(second));
+            assert_eq!(install.readings.len(), 1);
+        }
+    }
 }
