@@ -132,7 +132,7 @@ pub(super) fn understand(
         | Quantity::Jack => {
             let counts = meter_in_use(log, None)?.claim.most_counts();
             let plausible = plausible.map(|[low, high]| (low.0, high.0));
-            ohms_asked(quantity, text, plausible, beside, counts)
+            Where { quantity, plausible, beside, counts }.ohms_asked(text)
         }
         _ => span(quantity).and_then(|span| length_asked(text, unit, &span)),
     };
@@ -149,62 +149,64 @@ pub(super) fn understand(
         .map_err(|unclear| Refusal::unclear("text", unclear.sentence))
 }
 
-/// Asks about a resistance. What it proposes instead is never asked about itself: where the first proposal would be, it is the one
-/// that this leads to.
-fn ohms_asked(
+/// Where a resistance is typed.
+struct Where<'a> {
     quantity: Quantity,
-    text: &str,
+    /// The least and the most that it can be here, in ohms, where that is known.
     plausible: Option<(f64, f64)>,
-    beside: Option<&str>,
+    /// What was typed for another coil of the same pickup.
+    beside: Option<&'a str>,
+    /// The counts of the meter in use.
     counts: f64,
-) -> Option<Slip> {
-    let ask = |text: &str| slip_in(quantity, text, plausible, beside, counts);
-    let Some(asked) = ask(text) else {
-        return if quantity == Quantity::CoilOfTwo { stated_of_both(text) } else { None };
-    };
-    let mut meant = asked.instead.clone();
-    for _ in 0..MOST_PROPOSALS {
-        let Some(next) = ask(&meant) else { break };
-        meant = next.instead;
-    }
-    if meant == asked.instead {
-        return Some(asked);
-    }
-    if ask(&meant).is_some() {
-        meant.clear();
-    }
-    let look = "Look at the letter and the point";
-    let shown = read_ohms(text).ok()?.shown();
-    let is_it = if meant.is_empty() { ".".to_owned() } else { format!(": is it {meant}?") };
-    Some(Slip { sentence: format!("{shown} does not fit here. {look}{is_it}"), instead: meant })
 }
 
-/// What a slip of the pen may have made of a resistance of this kind.
-fn slip_in(
-    quantity: Quantity,
-    text: &str,
-    plausible: Option<(f64, f64)>,
-    beside: Option<&str>,
-    counts: f64,
-) -> Option<Slip> {
-    // Two leads in one point read next to nothing.
-    let joined = read_ohms(text).is_ok_and(|reading| reading.ohms().is_some_and(|ohms| ohms.0 < MOST_OF_A_JOIN))
-        && plausible.is_none_or(|(low, _)| low < MOST_OF_A_JOIN);
-    match quantity {
-        Quantity::Pot => slip(text, POT, counts),
-        Quantity::CoilStated | Quantity::CoilOfTwo => {
-            stated_too_little_or_much(text, counts).or_else(|| unlike_its_twin(text, beside?, counts))
+impl Where<'_> {
+    /// Asks about a resistance. What it proposes instead is never asked about itself: where the first proposal would be, it is the one
+    /// that this leads to.
+    fn ohms_asked(&self, text: &str) -> Option<Slip> {
+        let ask = |text: &str| self.slip(text);
+        let Some(asked) = ask(text) else {
+            return if self.quantity == Quantity::CoilOfTwo { stated_of_both(text) } else { None };
+        };
+        let mut meant = asked.instead.clone();
+        for _ in 0..MOST_PROPOSALS {
+            let Some(next) = ask(&meant) else { break };
+            meant = next.instead;
         }
-        Quantity::Coil => {
-            too_little_or_much(text, plausible, counts).or_else(|| unlike_its_twin(text, beside?, counts))
+        if meant == asked.instead {
+            return Some(asked);
         }
-        Quantity::CoilsTogether => too_little_or_much(text, None, counts),
-        // A lone 1 may be over limit here too.
-        Quantity::Leads if joined => slip(text, COIL, counts).filter(|asked| asked.instead == "OL"),
-        Quantity::Leads => too_little_or_much(text, plausible, counts),
-        Quantity::Jack => slip_by_letter_and_point(text, plausible.unwrap_or(AT_A_JACK), counts),
-        Quantity::Reading => plausible.and_then(|plausible| slip_by_letter_and_point(text, plausible, counts)),
-        _ => None,
+        if ask(&meant).is_some() {
+            meant.clear();
+        }
+        let look = "Look at the letter and the point";
+        let shown = read_ohms(text).ok()?.shown();
+        let is_it = if meant.is_empty() { ".".to_owned() } else { format!(": is it {meant}?") };
+        Some(Slip { sentence: format!("{shown} does not fit here. {look}{is_it}"), instead: meant })
+    }
+
+    /// What a slip of the pen may have made of a resistance of this kind.
+    fn slip(&self, text: &str) -> Option<Slip> {
+        let Self { quantity, plausible, beside, counts } = *self;
+        // Two leads in one point read next to nothing.
+        let joined = read_ohms(text).is_ok_and(|reading| reading.ohms().is_some_and(|ohms| ohms.0 < MOST_OF_A_JOIN))
+            && plausible.is_none_or(|(low, _)| low < MOST_OF_A_JOIN);
+        match quantity {
+            Quantity::Pot => slip(text, POT, counts),
+            Quantity::CoilStated | Quantity::CoilOfTwo => {
+                stated_too_little_or_much(text, counts).or_else(|| unlike_its_twin(text, beside?, counts))
+            }
+            Quantity::Coil => {
+                too_little_or_much(text, plausible, counts).or_else(|| unlike_its_twin(text, beside?, counts))
+            }
+            Quantity::CoilsTogether => too_little_or_much(text, None, counts),
+            // A lone 1 may be over limit here too.
+            Quantity::Leads if joined => slip(text, COIL, counts).filter(|asked| asked.instead == "OL"),
+            Quantity::Leads => too_little_or_much(text, plausible, counts),
+            Quantity::Jack => slip_by_letter_and_point(text, plausible.unwrap_or(AT_A_JACK), counts),
+            Quantity::Reading => plausible.and_then(|plausible| slip_by_letter_and_point(text, plausible, counts)),
+            _ => None,
+        }
     }
 }
 
