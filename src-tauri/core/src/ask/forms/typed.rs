@@ -41,7 +41,16 @@ pub(crate) fn from_to(low: f64, high: f64, unit: LengthUnit) -> String {
 
 /// A length that may be left empty.
 pub(crate) fn length(typed: &str, unit: LengthUnit, field: &str) -> Result<Option<Millimetres>, Refusal> {
-    if typed.trim().is_empty() { Ok(None) } else { read_length(typed, unit).map(Some).map_err(at(field)) }
+    unless_empty(typed, field, |typed| read_length(typed, unit))
+}
+
+/// What is read of a field, which may be left empty.
+fn unless_empty<T>(
+    typed: &str,
+    field: &str,
+    read: impl FnOnce(&str) -> Result<T, Unclear>,
+) -> Result<Option<T>, Refusal> {
+    if typed.trim().is_empty() { Ok(None) } else { read(typed).map(Some).map_err(at(field)) }
 }
 
 /// The same of a kind that says what a bare number can be.
@@ -51,7 +60,7 @@ pub(crate) fn length_of(
     unit: LengthUnit,
     field: &str,
 ) -> Result<Option<Millimetres>, Refusal> {
-    if typed.trim().is_empty() { Ok(None) } else { read_length_of(typed, unit, span).map(Some).map_err(at(field)) }
+    unless_empty(typed, field, |typed| read_length_of(typed, unit, span))
 }
 
 /// A resistance that may be left empty.
@@ -71,7 +80,7 @@ pub(crate) fn ohms(typed: &str, field: &str) -> Result<Option<Ohms>, Refusal> {
 }
 
 pub(crate) fn farads(typed: &str, field: &str) -> Result<Option<Farads>, Refusal> {
-    if typed.trim().is_empty() { Ok(None) } else { read_farads(typed).map(Some).map_err(at(field)) }
+    unless_empty(typed, field, read_farads)
 }
 
 pub(crate) fn shown_length(length: Option<Millimetres>, unit: LengthUnit) -> String {
