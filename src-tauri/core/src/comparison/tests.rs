@@ -294,6 +294,30 @@ fn hum_hangs_on_the_string_ground() {
 }
 
 #[test]
+fn written_down_of_none_is_so_of_every_one() {
+    let rated = [(Quality::Treble, 3)];
+    let aged = |ages: [&str; 3]| {
+        let all: Vec<Compared> = (0_u8..)
+            .zip(ages)
+            .map(|(at, age)| {
+                let mut of =
+                    heard(1 + u128::from(at), 1 + u128::from(at), i64::from(at), &["single"], &rated, |_, _| {});
+                of.kit.guitar.as_mut().unwrap().strings_age = age.to_owned();
+                of
+            })
+            .collect();
+        let fairness = view(&all).fairness;
+        let among = |names: Vec<String>| names.iter().any(|name| name == "age of the strings");
+        (among(fairness.unknown), among(fairness.known_of_some))
+    };
+    assert_eq!(aged(["", "", ""]), (true, false));
+    assert_eq!(aged(["new", "new", "new"]), (false, false));
+    for some in [["new", "", ""], ["", "new", ""], ["", "", "new"], ["new", "new", ""], ["", "new", "new"]] {
+        assert_eq!(aged(some), (false, true), "{some:?}");
+    }
+}
+
+#[test]
 fn more_treble_is_explained_by_a_place_nearer_the_bridge_and_not_by_one_nearer_the_neck() {
     let [one, other] = pair(|h, _| place(h, 120.0));
     let brighter = view(&[one, other]).fairness.heard;

@@ -134,8 +134,9 @@ impl<'a> Pair<'a> {
                 self.find(Subject::StringsAge, Weight::Unfair, sentence, &explains);
             }
             (one, other) => {
-                if one.is_none() && other.is_none() {
-                    self.unknown.push(NotTold { subject: Subject::StringsAge, of_one: false });
+                if one.is_none() || other.is_none() {
+                    let of_one = one.is_some() || other.is_some();
+                    self.unknown.push(NotTold { subject: Subject::StringsAge, of_one });
                 }
                 if same_guitar && newer - older >= STRINGS_AGE {
                     let fresh = if first_newer { self.one.name } else { self.other.name };
