@@ -159,6 +159,11 @@ fn hum(heard: &[Part], shared: bool) -> Hum {
     Hum { caught: known.then_some(first), all, sign_known: unknown.is_empty() }
 }
 
+/// Whether so little hum is left that anybody would say it cancels, at least in part.
+pub(crate) fn cancels(left: f64) -> bool {
+    left < 0.9
+}
+
 /// How much hum is left, in words.
 pub(crate) fn hum_in_words(left: Option<f64>) -> String {
     let Some(left) = left else { return "hum not known without a compass".to_owned() };
@@ -171,7 +176,7 @@ pub(crate) fn hum_in_words(left: Option<f64>) -> String {
         "hum cancelled".to_owned()
     } else if left <= CANCELLED {
         format!("hum cancelled: {share}")
-    } else if left < 0.9 {
+    } else if cancels(left) {
         format!("hum partly cancelled: {share}")
     } else {
         "hum not cancelled".to_owned()

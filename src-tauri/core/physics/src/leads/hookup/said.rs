@@ -1,7 +1,7 @@
 //! A hookup in words.
 
 use super::{Against, ModeHookup, as_hooked_up, lead_in_words};
-use crate::leads::sound::{Phase, Sound, adds, hum_in_words, shares_magnets};
+use crate::leads::sound::{Phase, Sound, adds, cancels, hum_in_words, shares_magnets};
 use crate::meter::Joined;
 use crate::meter::circuit::RigCircuit;
 use crate::record::leads::{Contact, LeadName};
@@ -25,6 +25,9 @@ pub(super) fn mode(pickup: &Pickup, mode: &Mode, seen: &str, sound: &Sound, shor
             "the lower coil alone, which hardly hears the strings"
         }
         Phase::OneCoil => "one coil alone",
+        Phase::InPhase if stacked && left.is_some_and(|left| against_hum && !cancels(left)) => {
+            "hooked up against hum, too unlike to cancel it"
+        }
         Phase::InPhase if stacked && against_hum => "hooked up against hum, which takes a little of the sound away",
         Phase::InPhase if stacked => "full, and the hum of both coils adds",
         Phase::InPhase => "in phase",
