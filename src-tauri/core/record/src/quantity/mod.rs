@@ -315,7 +315,7 @@ impl Henries {
     }
 }
 
-/// Reads a length: `2.4`, `2,4 mm`, `0.094"`, `3/32"`, `1 3/16 in`; a bare number is in `unit`, a bare fraction in
+/// Reads a length: `2.4`, `2,4 mm`, `0.094"`, `94 thou`, `3/32"`, `1 3/16 in`; a bare number is in `unit`, a bare fraction in
 /// inches. Nobody writes tenths of a 64th: a bare number with a point or a comma is inches there.
 ///
 /// # Errors
@@ -333,29 +333,27 @@ pub fn read_length(typed: &str, unit: LengthUnit) -> Result<Millimetres, Unclear
     let (number, named) = strip_unit(
         lower.trim(),
         &[
-            ("mm", Some(LengthUnit::Millimetre)),
-            ("cm", None),
-            ("inches", Some(LengthUnit::DecimalInch)),
-            ("inch", Some(LengthUnit::DecimalInch)),
-            ("in", Some(LengthUnit::DecimalInch)),
-            ("\"", Some(LengthUnit::DecimalInch)),
+            ("mm", (1.0, false)),
+            ("cm", (10.0, false)),
+            ("inches", (MILLIMETRES_PER_INCH, true)),
+            ("inch", (MILLIMETRES_PER_INCH, true)),
+            ("in", (MILLIMETRES_PER_INCH, true)),
+            ("\"", (MILLIMETRES_PER_INCH, true)),
+            ("thou", (MILLIMETRES_PER_INCH / 1e3, false)),
         ],
     );
-    let millimetres = if named == Some(None) {
-        decimal(number, "a length", EXAMPLE)? * 10.0
-    } else if number.contains('/') {
-        if named == Some(Some(LengthUnit::Millimetre)) {
+    let millimetres = if number.contains('/') {
+        if named.is_some_and(|(_, takes_fractions)| !takes_fractions) {
             return Err(Unclear::new("Fractions are for inches here. Write millimetres with a point, like 2.4 mm."));
         }
         fraction(number)? * MILLIMETRES_PER_INCH
     } else {
-        let value = decimal(number, "a length", EXAMPLE)?;
-        match named.flatten().unwrap_or(unit) {
-            LengthUnit::Millimetre => value,
-            LengthUnit::DecimalInch => value * MILLIMETRES_PER_INCH,
-            LengthUnit::Sixtyfourth if number.contains(['.', ',']) => value * MILLIMETRES_PER_INCH,
-            LengthUnit::Sixtyfourth => value / 64.0 * MILLIMETRES_PER_INCH,
-        }
+        let each = named.map(|(each, _)| each).unwrap_or(match unit {
+            LengthUnit::Millimetre => 1.0,
+            LengthUnit::Sixtyfourth if !number.contains(['.', ',']) => MILLIMETRES_PER_INCH / 64.0,
+            LengthUnit::DecimalInch | LengthUnit::Sixtyfourth => MILLIMETRES_PER_INCH,
+        });
+        decimal(number, "a length", EXAMPLE)? * each
     };
     if millimetres > LARGEST_MILLIMETRES {
         return Err(Unclear::new("That is longer than three metres. Check the unit."));
@@ -615,6 +613,9 @@ mod tests {
             (".08", Sixtyfourth, 2.032),
             ("2.4 mm", Sixtyfourth, 2.4),
             ("4.5 cm", Millimetre, 45.0),
+            ("46,5 thou", Millimetre, 1.1811),
+            ("46.5thou", Sixtyfourth, 1.1811),
+            ("94 THOU", DecimalInch, 2.3876),
             ("25.4", Millimetre, 25.4),
         ] {
             let read = read_length(typed, unit);
@@ -630,6 +631,7 @@ mod tests {
             ("1 2 3/16", "not a fraction"),
             ("tall", "not a length"),
             ("3/4 mm", "Fractions are for inches"),
+            ("3/4 thou", "Fractions are for inches"),
             ("4000", "three metres"),
             ("1/2/3", "not a fraction"),
             ("999999999999/1", "not a fraction"),
