@@ -171,6 +171,9 @@ fn case(
     } else if out < -0.5 {
         tops(drawn, Of::Hidden);
     }
+    if steel.is_empty() {
+        pole_side(drawn, out, &place, half);
+    }
     let letters: Vec<_> = pickup.filter(|p| p.coils.len() > 1).map(|p| coils_of(p, sheet.strung)).unwrap_or_default();
     // At the treble end, or as near to it as nothing lies over a letter.
     let end = length / 2.0 - 4.0;
@@ -210,6 +213,31 @@ fn case(
             let (a, b) = (corner(-half.x, -half.z), corner(half.x, half.z));
             drawn.line(Of::Act, a, b, 6.0);
         }
+    }
+}
+
+/// Which side the poles are on where none of them are seen, as under a cover: a strip and a word from the side, a word from above or
+/// below. `out` is how far their side looks out of the sheet.
+fn pole_side(drawn: &mut Drawn, out: f64, place: &impl Fn(Vector3<f64>) -> [f64; 2], half: Vector3<f64>) {
+    const STRIP: f64 = 2.5;
+    let middle = place(Vector3::zeros());
+    let face = place(Vector3::new(0.0, 0.0, half.z));
+    let [right, down] = [face[0] - middle[0], face[1] - middle[1]];
+    if right.hypot(down) < 1.0 {
+        // The case is looked at along its depth: from its poles or from its back.
+        let seen = if out > 0.0 { "poles" } else { "back" };
+        drawn.word(Of::OnCase, [middle[0], middle[1] + 5.0], Stands::Middle, seen);
+        return;
+    }
+    drawn.between(
+        Of::Steel,
+        place(Vector3::new(-half.x, -half.y, half.z - STRIP)),
+        place(Vector3::new(half.x, half.y, half.z)),
+        1.0,
+    );
+    if down.abs() > right.abs() {
+        let at = if down > 0.0 { face[1] - 10.0 } else { face[1] + 19.0 };
+        drawn.word(Of::OnCase, [middle[0], at], Stands::Middle, "poles");
     }
 }
 

@@ -425,3 +425,42 @@ fn nothing_lies_over_the_letters_of_the_coils() {
     }
     assert!(seen > 50, "letters were drawn: {seen}");
 }
+
+/// Where a cover hides the poles, the drawings still tell which side they are on, in every lie.
+#[test]
+fn which_side_hidden_poles_are_on_is_seen() {
+    use crate::drawing::{Drawn, Mark, Of};
+    let words = |drawn: &Drawn, wanted: &str| -> Vec<[f64; 2]> {
+        let at = |mark: &Mark| match mark {
+            Mark::Word { of: Of::OnCase, at, text, .. } if text == wanted => Some(*at),
+            _ => None,
+        };
+        drawn.marks.iter().filter_map(at).collect()
+    };
+    for construction in [Construction::SingleCoil, Construction::SideBySide, Construction::Rail] {
+        let covered = Pickup { poles: Poles::Hidden, ..bench::pickup(construction) };
+        let bare = Pickup { poles: Poles::Rods, ..covered.clone() };
+        for (lie, hand) in Lie::all().flat_map(|lie| [(lie, Hand::Right), (lie, Hand::Left)]) {
+            let guitar = Guitar { hand, ..bench::guitar() };
+            let gaps = [Millimetres(2.4), Millimetres(2.0)];
+            let look = |pickup| super::look(lie, false, Some(pickup), Some(&guitar), Some(&rig(Faces::Down)), &[], gaps);
+            let (seen, of_bare) = (look(&covered), look(&bare));
+            for drawn in [&of_bare.plan, &of_bare.section] {
+                assert!(words(drawn, "poles").is_empty() && words(drawn, "back").is_empty(), "they are drawn themselves");
+            }
+            let (up, down) = (lie.poles == Way::Up, lie.poles == Way::Down);
+            let [poles, back] = ["poles", "back"].map(|word| !words(&seen.plan, word).is_empty());
+            assert_eq!(back, down, "{lie:?}");
+            assert!(poles || !up, "{lie:?}");
+            if up || down {
+                let case = seen.section.marks.iter().find_map(|mark| match mark {
+                    Mark::Box { at, size, of: Of::Case, .. } => Some(at[1] + size[1] / 2.0),
+                    _ => None,
+                });
+                let word = words(&seen.section, "poles").first().map(|at| at[1] - 4.5);
+                let (case, word) = (case.expect("a case"), word.expect("a word"));
+                assert_eq!(word > case, down, "{lie:?} {construction:?}: {word} {case}");
+            }
+        }
+    }
+}
