@@ -62,6 +62,23 @@ test('a form that is shown before the bench answers takes up what it has, unless
   }
 });
 
+test('nothing that was typed is lost by starting over and coming back', () => {
+  const form = opened();
+  form.form.label = 'Wren';
+  form.startOver();
+  expect([form.form.label, form.hasAside]).toEqual(['', true]);
+  form.exchange();
+  expect([form.form.label, form.hasAside]).toEqual(['Wren', false]);
+  form.exchange();
+  expect(form.form.label).toBe('Wren');
+  form.startOver();
+  form.form.label = 'Brambleknot';
+  for (const label of ['Wren', 'Brambleknot', 'Wren']) {
+    form.exchange();
+    expect([form.form.label, form.hasAside]).toEqual([label, true]);
+  }
+});
+
 test('a draft of another form is passed over', () => {
   for (const other of [{ label: 'Wren' }, { ...start(), label: null }, { ...start(), coils: null }, { ...start(), coils: {} }]) {
     keepDraft('pickup/new', JSON.stringify({ id: 'one', start: '', form: other }));

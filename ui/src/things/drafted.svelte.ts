@@ -35,7 +35,8 @@ export class Drafted<Form extends object> {
   readonly #start: string;
   readonly #isNew: boolean;
   #last = '';
-  #thrown: Form | null = null;
+  /** What was typed before it was started over, or since what was typed before came back. */
+  #aside: Form | null = $state.raw(null);
 
   /** `id` is the thing's, or null for a new one. */
   constructor(key: string, id: string | null, start: Form) {
@@ -82,17 +83,25 @@ export class Drafted<Form extends object> {
     else keepDraft(this.#key, JSON.stringify({ id: this.id, start: this.#start, form: this.form }));
   }
 
-  /** Puts the form back to where it began; `undo` brings what was typed again. */
+  /** Whether something that was typed is kept aside. */
+  get hasAside(): boolean {
+    return this.#aside !== null;
+  }
+
+  /** Puts the form back to where it began; `exchange` brings what was typed again. */
   startOver(): void {
-    this.#thrown = $state.snapshot(this.form) as Form;
+    this.#aside = $state.snapshot(this.form) as Form;
     this.form = JSON.parse(this.#start) as Form;
     this.found = false;
     this.changedSince = false;
   }
 
-  undo(): void {
-    if (this.#thrown !== null) this.form = this.#thrown;
-    this.#thrown = null;
+  /** Brings back what is kept aside; what was typed meanwhile is kept there in its place. */
+  exchange(): void {
+    if (this.#aside === null) return;
+    const now = $state.snapshot(this.form) as Form;
+    this.form = this.#aside;
+    this.#aside = JSON.stringify(now) === this.#start ? null : now;
   }
 
   /** It is recorded. */
