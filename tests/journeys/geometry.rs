@@ -31,7 +31,7 @@ async fn a_wrong_mounting_is_mended_gaps_are_matched_and_places_compared() {
     // The turn that was told mends it; and what no turn can mend is said.
     pages.browser.tap_named("Turn flat").await;
     pages.browser.reads("Right way round").await;
-    pages.unfold("Worth knowing before you listen").await;
+    pages.unfold("Before you listen").await;
     for words in [
         "Right way round",
         "each meets the string it is made for",
