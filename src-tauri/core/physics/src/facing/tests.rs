@@ -443,10 +443,14 @@ fn which_side_hidden_poles_are_on_is_seen() {
         for (lie, hand) in Lie::all().flat_map(|lie| [(lie, Hand::Right), (lie, Hand::Left)]) {
             let guitar = Guitar { hand, ..bench::guitar() };
             let gaps = [Millimetres(2.4), Millimetres(2.0)];
-            let look = |pickup| super::look(lie, false, Some(pickup), Some(&guitar), Some(&rig(Faces::Down)), &[], gaps);
+            let look =
+                |pickup| super::look(lie, false, Some(pickup), Some(&guitar), Some(&rig(Faces::Down)), &[], gaps);
             let (seen, of_bare) = (look(&covered), look(&bare));
             for drawn in [&of_bare.plan, &of_bare.section] {
-                assert!(words(drawn, "poles").is_empty() && words(drawn, "back").is_empty(), "they are drawn themselves");
+                assert!(
+                    words(drawn, "poles").is_empty() && words(drawn, "back").is_empty(),
+                    "they are drawn themselves"
+                );
             }
             let (up, down) = (lie.poles == Way::Up, lie.poles == Way::Down);
             let [poles, back] = ["poles", "back"].map(|word| !words(&seen.plan, word).is_empty());
