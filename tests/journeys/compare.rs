@@ -157,7 +157,7 @@ async fn decided(pages: &mut Pages, again: &str) {
         .browser
         .until(
             "const line = document.querySelector('[data-wish=hum] [data-stands]');
-             if (!line?.textContent.startsWith('1 Lantern stack')) return false;
+             if (!line?.textContent.startsWith('1st Lantern stack')) return false;
              const { top, bottom } = line.getBoundingClientRect();
              return top >= 0 && bottom <= document.querySelector('body > * > nav').getBoundingClientRect().top;",
         )

@@ -6,7 +6,10 @@ import { listed } from '../pictures/words';
 /** How many are named. */
 const NAMED = 4;
 
-/** `1 Lantern stack, 2 Brambleknot and Tin whistle`: who can't be told apart shares a place. Empty while nothing is wished. */
+/** The place of as many as are named. */
+const PLACES = ['1st', '2nd', '3rd', '4th'];
+
+/** `1st Lantern stack, 2nd Brambleknot and Tin whistle`: who can't be told apart shares a place. Empty while nothing is wished. */
 export function standing(groups: readonly GroupView[]): string {
   const all = groups.flatMap(({ candidates }) => candidates);
   if (all.every(({ chance }) => chance === null)) return '';
@@ -17,7 +20,7 @@ export function standing(groups: readonly GroupView[]): string {
   for (const { candidates } of groups) {
     const names = candidates.slice(0, Math.max(0, NAMED - before)).map(name);
     const left = candidates.length - names.length;
-    if (names.length > 0) places.push(`${before + 1} ${listed(left === 0 ? names : [...names, `${left} more`])}`);
+    if (names.length > 0) places.push(`${PLACES[before]} ${listed(left === 0 ? names : [...names, `${left} more`])}`);
     before += candidates.length;
     if (before >= NAMED) break;
   }

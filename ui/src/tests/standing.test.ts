@@ -9,17 +9,17 @@ const group = (...of: [label: string, mode: string][]): GroupView => ({
 
 test.each([
   [[], ''],
-  [[group(['Lantern stack', 'single']), group(['Brambleknot', 'single'])], '1 Lantern stack, 2 Brambleknot'],
+  [[group(['Lantern stack', 'single']), group(['Brambleknot', 'single'])], '1st Lantern stack, 2nd Brambleknot'],
   [
     [group(['Lantern stack', 'single'], ['Brambleknot', 'single']), group(['Tin whistle', 'series'])],
-    '1 Lantern stack and Brambleknot, 3 Tin whistle',
+    '1st Lantern stack and Brambleknot, 3rd Tin whistle',
   ],
   [
     [group(['Lantern stack', 'series']), group(['Brambleknot', 'series']), group(['Lantern stack', 'single'])],
-    '1 Lantern stack in series, 2 Brambleknot, 3 Lantern stack in single',
+    '1st Lantern stack in series, 2nd Brambleknot, 3rd Lantern stack in single',
   ],
-  [[group(['A', 's'], ['B', 's'], ['C', 's'], ['D', 's'], ['E', 's']), group(['F', 's'])], '1 A, B, C, D and 1 more, 1 more behind'],
-  [[group(['A', 's'], ['B', 's'], ['C', 's']), group(['D', 's'], ['E', 's'], ['F', 's'])], '1 A, B and C, 4 D and 2 more'],
+  [[group(['A', 's'], ['B', 's'], ['C', 's'], ['D', 's'], ['E', 's']), group(['F', 's'])], '1st A, B, C, D and 1 more, 1 more behind'],
+  [[group(['A', 's'], ['B', 's'], ['C', 's']), group(['D', 's'], ['E', 's'], ['F', 's'])], '1st A, B and C, 4th D and 2 more'],
 ])('%# reads %s', (groups, line) => {
   expect(standing(groups as GroupView[])).toBe(line);
 });
