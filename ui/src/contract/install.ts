@@ -818,6 +818,10 @@ carries: string, } | { "cause": "plugged_in", } | { "cause": "plugged_in_for",
 /**
  * How everything stood for the reading.
  */
+reading: JackSet, } | { "cause": "volume_not_at_zero", 
+/**
+ * How everything was meant to stand for the reading.
+ */
 reading: JackSet, } | { "cause": "pickup_turned", } | { "cause": "jack_turned", } | { "cause": "case_not_grounded", 
 /**
  * The place it belongs to; empty for the shared one.

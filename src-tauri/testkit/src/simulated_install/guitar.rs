@@ -201,6 +201,7 @@ impl Guitar {
             Some(
                 InstallCause::PluggedIn {}
                     | InstallCause::PluggedInFor { .. }
+                    | InstallCause::VolumeNotAtZero { .. }
                     | InstallCause::SelectorElsewhere { .. }
                     | InstallCause::SwitchElsewhere { .. }
                     | InstallCause::SelectorLeft { .. }

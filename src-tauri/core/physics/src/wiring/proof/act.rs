@@ -26,6 +26,8 @@ pub(super) enum InstallMistake {
     Carries(u8),
     Plugged,
     PluggedFor(u8),
+    /// The volume that should be at zero for this reading was not turned down.
+    NotTurned(u8),
     Selector {
         reading: u8,
         to: u8,
@@ -147,6 +149,9 @@ pub(super) fn singles(circuit: &InstallCircuit, taken: &[JackTaken], stands: &[S
         let JackProbe::Jack { set } = &taken.probe else { continue };
         let still = if stands.again { AGAIN } else { 1.0 };
         add(InstallMistake::PluggedFor(reading), 0.003 * still);
+        if matches!(set.volumes, Volumes::Zero {} | Volumes::ZeroOf { .. }) {
+            add(InstallMistake::NotTurned(reading), 0.01 * still);
+        }
         for (to, (name, _)) in (0_u8..).zip(&circuit.selector) {
             if name != &set.selector {
                 add(InstallMistake::Selector { reading, to }, 0.008 * still);
@@ -229,7 +234,8 @@ pub(super) fn is_of_readings(act: InstallMistake) -> bool {
         | InstallMistake::SelectorLeft { .. }
         | InstallMistake::SwitchLeft { .. }
         | InstallMistake::Plugged
-        | InstallMistake::PluggedFor(_) => true,
+        | InstallMistake::PluggedFor(_)
+        | InstallMistake::NotTurned(_) => true,
         InstallMistake::Nothing
         | InstallMistake::NotMeasured
         | InstallMistake::OnPoint { .. }
@@ -282,7 +288,8 @@ pub(super) fn made(circuit: &InstallCircuit, act: InstallMistake) -> Made {
         | InstallMistake::SwitchExchanged(_)
         | InstallMistake::NotFull
         | InstallMistake::Plugged
-        | InstallMistake::PluggedFor(_) => {}
+        | InstallMistake::PluggedFor(_)
+        | InstallMistake::NotTurned(_) => {}
     }
     made
 }
@@ -302,6 +309,7 @@ pub(super) fn look(act: InstallMistake, reading: u8, meant: JackLook) -> JackLoo
         // The next reading is asked for with the cable out.
         InstallMistake::Plugged => look.plugged = meant.port == (TIP, SLEEVE) && reading != u8::MAX,
         InstallMistake::PluggedFor(of) if of == reading => look.plugged = true,
+        InstallMistake::NotTurned(of) if of == reading => look.knobs = Knobs::Full,
         InstallMistake::NotFull => look.not_full = matches!(meant.knobs, Knobs::Full | Knobs::ZeroOf(_)),
         _ => {}
     }
@@ -341,6 +349,7 @@ pub(super) fn cause(circuit: &InstallCircuit, taken: &[JackTaken], act: InstallM
         }
         InstallMistake::Plugged => InstallCause::PluggedIn {},
         InstallMistake::PluggedFor(of) => InstallCause::PluggedInFor { reading: reading(of)? },
+        InstallMistake::NotTurned(of) => InstallCause::VolumeNotAtZero { reading: reading(of)? },
         InstallMistake::Turned => InstallCause::PickupTurned {},
         InstallMistake::JackTurned => InstallCause::JackTurned {},
         InstallMistake::JackShorted => InstallCause::JackShorted {},

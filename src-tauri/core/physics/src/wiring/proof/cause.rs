@@ -68,6 +68,11 @@ pub enum InstallCause {
         /// How everything stood for the reading.
         reading: JackSet,
     },
+    /// A volume that should be at zero for a reading was not turned down.
+    VolumeNotAtZero {
+        /// How everything was meant to stand for the reading.
+        reading: JackSet,
+    },
     /// Hot and ground of the new pickup are exchanged where they leave it or the mode switch.
     PickupTurned {},
     /// Tip and sleeve are exchanged at the jack.
@@ -178,6 +183,9 @@ impl InstallCause {
             Self::PluggedInFor { reading } => {
                 format!("the cable was in the amplifier for the reading with the {}", reading.in_words())
             }
+            Self::VolumeNotAtZero { reading } => {
+                format!("nobody turned the volume down for the reading with the {}", reading.in_words())
+            }
             Self::PickupTurned {} => "hot and ground of the new pickup are exchanged".to_owned(),
             Self::JackTurned {} => "tip and sleeve are exchanged at the jack".to_owned(),
             Self::CaseNotGrounded { place } => format!("the case of {} is not grounded", pot(place, "volume pot")),
@@ -251,6 +259,9 @@ impl InstallCause {
             Self::PluggedIn {} => "Pull the cable out of the amplifier, and measure every position again.".to_owned(),
             Self::PluggedInFor { reading } => {
                 format!("Pull the cable out of the amplifier. Measure that again: {}.", reading.in_words())
+            }
+            Self::VolumeNotAtZero { reading } => {
+                format!("Turn it down to its stop: {}. Measure that again.", reading.in_words())
             }
             Self::PickupTurned {} => {
                 "Exchange the new pickup's hot and ground, the shield staying on ground. Then tap it again.".to_owned()

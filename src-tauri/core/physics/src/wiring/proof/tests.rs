@@ -299,3 +299,58 @@ fn what_nothing_explains_is_read_again_first() {
     let found = prove(&install, &taken.iter().cloned().chain(again).collect::<Vec<_>>());
     assert!(found.next.is_none_or(|next| taken.iter().all(|taken| taken.probe != next.probe)));
 }
+
+/// The position that is to be read at zero, where it reads what it read at full: it was not turned down, and nothing is opened for that.
+#[test]
+fn a_volume_that_nobody_turned_down_is_read_again_first() {
+    let mut tried = 0;
+    for (what, guitar) in guitars() {
+        let wiring = guitar.wiring();
+        let install = guitar.install(&wiring);
+        let good = measured(&guitar, &wiring, None);
+        let at_zero = |taken: &JackTaken| !matches!(taken.probe.set().volumes, Volumes::Full {});
+        for (at, meant) in good.iter().enumerate().filter(|(_, taken)| at_zero(taken)) {
+            let cause = InstallCause::VolumeNotAtZero { reading: meant.probe.set().clone() };
+            let mut taken = good.clone();
+            taken[at] = read(&guitar, &wiring, Some(&cause), meant.probe.clone());
+            // The same ohms that it has at full.
+            let full = JackProbe::Jack { set: JackSet { volumes: Volumes::Full {}, ..meant.probe.set().clone() } };
+            assert_eq!(taken[at].reading, read(&guitar, &wiring, None, full).reading, "{what}");
+            let found = prove(&install, &taken);
+            assert!(found.ranked.first().is_some_and(|first| first.causes == [cause]), "{what}: {found:#?}");
+            // Nothing but that reading is asked for.
+            assert!(found.next.as_ref().is_none_or(|next| next.probe == meant.probe), "{what}: {found:#?}");
+            tried += 1;
+        }
+    }
+    assert!(tried >= 4, "{tried}");
+}
+
+/// One reading at half of what it is to be, all others good: no amplifier has so few ohms at its input.
+#[test]
+fn no_amplifier_is_blamed_that_there_is_not() {
+    for (what, guitar) in guitars() {
+        let wiring = guitar.wiring();
+        let install = guitar.install(&wiring);
+        let good = measured(&guitar, &wiring, None);
+        for at in 0..good.len() {
+            let Reading::Ohms(Ohms(ohms)) = good[at].reading else { continue };
+            if ohms < 1000.0 {
+                continue;
+            }
+            let mut taken = good.clone();
+            taken[at].reading = Reading::Ohms(Ohms(0.5 * ohms));
+            let found = prove(&install, &taken);
+            let blames =
+                |cause: &InstallCause| matches!(cause, InstallCause::PluggedIn {} | InstallCause::PluggedInFor { .. });
+            // What is parallel to it would have to be as much as that itself.
+            if ohms < 4500.0 {
+                let all = found
+                    .ranked
+                    .iter()
+                    .flat_map(|suspect| suspect.causes.iter().chain(suspect.alike_causes.iter().flatten()));
+                assert!(!all.into_iter().any(blames), "{what}, {at}: {found:#?}");
+            }
+        }
+    }
+}

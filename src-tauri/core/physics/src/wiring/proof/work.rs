@@ -34,6 +34,8 @@ const BELOW_SPREAD: f64 = 0.6;
 /// An amplifier's input: a megohm or less, most often.
 const PLUGGED: f64 = 500e3;
 const PLUGGED_SPREAD: f64 = 0.7;
+/// No amplifier and no interface has less at its input, in ohms (common practice: 10 kΩ at a line's).
+const LEAST_INPUT: f64 = 5e3;
 /// A wiper at its end has up to this, and metal that is probed elsewhere in the wiring up to that (from memory), in ohms.
 const WIPER_END: f64 = 20.0;
 const METAL: f64 = 5.0;
@@ -109,7 +111,7 @@ pub(super) fn work_out<'a, const N: usize>(
             None => fit(&rows, &as_known, install.meter),
             Some(act) => fit(&rows, &belief::<N>(circuit, known, Some(act)), install.meter),
         };
-        let Some(fitted) = fitted else { continue };
+        let Some(fitted) = fitted.filter(|fitted| is_an_input(circuit, &forms, fitted)) else { continue };
         members.sort_by(|a, b| singles[*b].odds.total_cmp(&singles[*a].odds));
         let odds: f64 = members.iter().map(|member| singles[*member].odds).sum();
         let likelihood = fitted.log_evidence;
@@ -143,6 +145,13 @@ impl<const N: usize> Worked<'_, N> {
             (_, _) => false,
         }
     }
+}
+
+/// Whether what is plugged in, where a form has it, can be an amplifier's input.
+fn is_an_input<const N: usize>(circuit: &InstallCircuit, forms: &[Seen], fitted: &Fitted<N>) -> bool {
+    let Some(at) = circuit.value(Value::Plugged) else { return true };
+    let input = fitted.logs.get(usize::from(at)).map_or(f64::INFINITY, |log| log.exp());
+    input >= LEAST_INPUT || !forms.iter().any(|seen| seen.has(at))
 }
 
 /// What plain metal reads at most where this probe lies, in ohms.
