@@ -169,7 +169,8 @@ pub fn circuit_of(install: &Install, kit: &InstallKit, look: Option<CircuitLook>
         }
     };
     let sources = sources(&bench);
-    let Some(planned) = bench.planned("Planned", &view.look, &sources, true) else {
+    let sounds = |planned: &bench::Found| planned.curve.points.iter().any(|point| point.level.0.is_finite());
+    let Some(planned) = bench.planned("Planned", &view.look, &sources, true).filter(sounds) else {
         view.why_not = Some("Nothing is heard in this position.".to_owned());
         return view;
     };
