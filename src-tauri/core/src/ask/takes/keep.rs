@@ -17,7 +17,7 @@ use crate::ask::stroke::{is_written, write_bodies};
 use crate::ask::{Code, Refusal};
 use crate::logbook::files::File;
 use crate::logbook::takes::{Arriving, Shelf};
-use crate::logbook::{Log, Trouble};
+use crate::logbook::{Log, Ordered, Trouble};
 use crate::record::body::{Body, TakeBody};
 use crate::record::content::ByContent as _;
 use crate::record::entry::About;
@@ -113,6 +113,7 @@ impl Asked for TakeLaid<'_> {
             }
             may_have_one_more(log, about, recorded)?;
             let before = log.about(about)?;
+            is_another(&before, sound, recorded)?;
             let body = Body::Take(TakeBody::TakeKept { sound: sound.clone(), recorded: recorded.clone() });
             if write_bodies(log, entry, about, vec![body], &before, now, decided)? {
                 shelf.keep(&sound.take)?;
@@ -142,6 +143,18 @@ fn may_have_one_more(log: &Log, about: About, recorded: &Recorded) -> Result<(),
     if kept >= MOST {
         let sentence = format!("There are {MOST} takes here already. Nothing was kept.");
         return Err(Refusal::new(Code::NotNow, sentence));
+    }
+    Ok(())
+}
+
+/// Refuses a recording that is kept here already, made as this one: twice the same is no second playing.
+fn is_another(before: &Ordered, new: &KeptSound, made: &Recorded) -> Result<(), Refusal> {
+    let same = before.iter().filter(|(_, struck)| !struck).any(|(entry, _)| {
+        let Some(Body::Take(TakeBody::TakeKept { sound, recorded })) = entry.body.known() else { return false };
+        sound.take == new.take && recorded == made
+    });
+    if same {
+        return Err(Refusal::new(Code::NotNow, "This very recording is kept here already. Nothing was kept twice."));
     }
     Ok(())
 }
