@@ -209,7 +209,7 @@ fn stepped(coil: &Coil, parts: &Parts, knocks: &[Knock; 3]) -> Vec<f64> {
 /// `SOLDERLAST_SWEPT` says how many coils.
 #[test]
 fn taps_that_ngspice_makes_tell_the_sign() {
-    let mut chance = Chance::seeded(71);
+    let (mut chance, mut refused) = (Chance::seeded(71), 0_u32);
     let cases: Vec<(Coil, Parts, [Knock; 3])> = (0..number("SOLDERLAST_SWEPT", 1))
         .map(|_| (Coil::by_chance(&mut chance), parts(&mut chance), knocks(&mut chance)))
         .collect();
@@ -222,11 +222,16 @@ fn taps_that_ngspice_makes_tell_the_sign() {
         // Steps of 5 µs turn a quick coil's ringing a little; the first swing, which tells the sign, is the same.
         assert!(off < 0.25, "{off}");
         for turned in [false, true] {
-            let taps =
-                told(&recording(&volts, turned, false, &mut chance)).unwrap_or_else(|bad| panic!("{bad:?} {knocks:?}"));
-            assert_eq!(taps.up, !turned, "{knocks:?}");
+            match told(&recording(&volts, turned, false, &mut chance)) {
+                Ok(taps) => assert_eq!(taps.up, !turned, "{knocks:?}"),
+                Err(Bad::Unreadable { .. }) => panic!("it is a file"),
+                // Whoever is told so taps it again.
+                Err(_) => refused += 1,
+            }
         }
     }
+    println!("{refused} of {} refused", 2 * cases.len());
+    assert!(f64::from(refused) <= 0.1 * 2.0 * cases.len() as f64, "{refused} of {} refused", 2 * cases.len());
 }
 
 /// `SOLDERLAST_TAPS` says how many recordings, 1,000 for the figures that are asked for.
