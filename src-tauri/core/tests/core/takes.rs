@@ -248,13 +248,34 @@ fn three_of_the_same_are_asked_for_and_then_tell_the_player() {
 }
 
 #[test]
+fn the_same_recording_is_no_second_playing() {
+    let bench = Workbench::begun();
+    let file = riff(48_000, 1).wav(Samples::Whole(16));
+    let first = kept(&bench, &file)["takes"][0]["entry"].clone();
+    let made = json!({"played": "riff", "load": "125k"});
+    let again = |entry: &str| kept_as(&bench.bench, &place(&of_audition(), entry, &made), &file);
+    let refusal = again(&bench.name()).expect_err("it is here already");
+    assert!(refusal.sentence.contains("already"), "{refusal}");
+    // What is there stays, and asking again with its own name answers as before.
+    assert_eq!(shelf(&bench).len(), 2, "the file and what it tells: {:?}", shelf(&bench));
+    assert_eq!(
+        again(first.as_str().expect("a name")).expect("it is written")["takes"].as_array().map(Vec::len),
+        Some(1)
+    );
+    // Struck out, it may come again.
+    bench.ok(&json!({"ask": "strike_take", "entry": bench.name(), "about": of_audition(), "struck": first, "why": ""}));
+    again(&bench.name()).expect("it is kept");
+}
+
+#[test]
 fn takes_that_were_made_otherwise_are_named_as_such() {
     let bench = Workbench::begun();
     let mut picked = Vec::new();
-    for load in ["125k", "125k", ""] {
+    for (count, load) in [(1, "125k"), (2, "125k"), (3, "")] {
         let place =
             place(&of_audition(), &bench.name(), &json!({"played": "riff", "through": "instrument", "load": load}));
-        let takes = kept_as(&bench.bench, &place, &riff(48_000, 1).wav(Samples::Whole(16))).expect("it is kept");
+        let louder = riff(48_000, 1).sine(300.0, 0.05 * f64::from(count)).wav(Samples::Whole(16));
+        let takes = kept_as(&bench.bench, &place, &louder).expect("it is kept");
         picked.push(json!({"about": of_audition(), "take": takes["takes"][0]["entry"]}));
     }
     let fair = |takes: &[Value]| {

@@ -113,7 +113,11 @@ impl Asked for TakeLaid<'_> {
             }
             may_have_one_more(log, about, recorded)?;
             let before = log.about(about)?;
-            is_another(&before, sound, recorded)?;
+            if let Err(twice) = is_another(about, &before, sound, recorded) {
+                // It is named by an entry, whoever laid it down last.
+                shelf.keep(&sound.take)?;
+                return Err(twice);
+            }
             let body = Body::Take(TakeBody::TakeKept { sound: sound.clone(), recorded: recorded.clone() });
             if write_bodies(log, entry, about, vec![body], &before, now, decided)? {
                 shelf.keep(&sound.take)?;
@@ -147,12 +151,14 @@ fn may_have_one_more(log: &Log, about: About, recorded: &Recorded) -> Result<(),
     Ok(())
 }
 
-/// Refuses a recording that is kept here already, made as this one: twice the same is no second playing.
-fn is_another(before: &Ordered, new: &KeptSound, made: &Recorded) -> Result<(), Refusal> {
-    let same = before.iter().filter(|(_, struck)| !struck).any(|(entry, _)| {
-        let Some(Body::Take(TakeBody::TakeKept { sound, recorded })) = entry.body.known() else { return false };
-        sound.take == new.take && recorded == made
-    });
+/// Refuses a recording that is kept here already, made as this one: twice the same is no second playing. What was measured of a
+/// pickup may be told from one recording again.
+fn is_another(about: About, before: &Ordered, new: &KeptSound, made: &Recorded) -> Result<(), Refusal> {
+    let same = !matches!(about, About::Pickup(_))
+        && before.iter().filter(|(_, struck)| !struck).any(|(entry, _)| {
+            let Some(Body::Take(TakeBody::TakeKept { sound, recorded })) = entry.body.known() else { return false };
+            sound.take == new.take && recorded == made
+        });
     if same {
         return Err(Refusal::new(Code::NotNow, "This very recording is kept here already. Nothing was kept twice."));
     }
